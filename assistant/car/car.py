@@ -1,0 +1,157 @@
+"""What is bolted together and rarely changed: the car and its tyre, in SI units.
+
+Plain values only; `files` reads them from YAML. Axes are ISO 8855 (x forward, y left, z up).
+Corners are always in the order LF, RF, LR, RR. Heights are above the ground at static ride height.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+CORNERS = ("LF", "RF", "LR", "RR")
+Four = tuple[float, float, float, float]
+Three = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Engine:
+    """Power at the crankshaft.
+
+    rpm, power: the curve [1/min], [W]. rev_limit [1/min]. driveline: share of the power that reaches the wheels.
+    gears: transmission ratios on offer, first to top. fuel_use: specific consumption [kg/J] at full power.
+    """
+
+    rpm: tuple[float, ...]
+    power: tuple[float, ...]
+    rev_limit: float
+    driveline: float
+    gears: tuple[float, ...]
+    fuel_use: float
+
+
+@dataclass(frozen=True)
+class Car:
+    """One car. Masses [kg], lengths [m], rates [N/m], angles [rad].
+
+    mass: on the scales, with driver and `fuel_on_scales` [kg]. unsprung_front, unsprung_rear: both wheels together.
+    cg_height: whole car. unsprung_height_front, _rear: their centres.
+    spring_ratio_front: spring travel per wheel travel; damper_ratio_front likewise.
+    spring_base, damper_base, link_base: distance between the left and right rear springs, dampers, trailing links.
+    bar_length, bar_arm: of the front anti-roll bar; bar_ratio: arm-end travel per wheel travel; bar_bore: inside diameter;
+    bar_lead: preload travel at the arm end per turn.
+    track_bar_axle_y, track_bar_frame_y: sideways place of the axle end and of the frame end (left is +).
+    camber_gain: change of camber per metre of bump of (LF, RF) [rad/m]; positive leans the top in as the wheel rises.
+    anti_dive: share of the pitch moment carried by the links at (LF, RF). link_per_hole: change of link angle [rad] per hole.
+    click_bump, click_rebound: damper rate [N s/m] per click at each corner, at the damper; damper_base_rate at click 0.
+    locked: share of the axle lock in (entry, middle, exit): 1 = spool, 0 = open.
+    drag_area, front_lift_area, rear_lift_area: c A [m2], down is +; spoiler_lift, spoiler_drag: change per rad of spoiler;
+    nose_lift: change of front c A per unit of the front_downforce lever.
+    tank_x: tank behind (-) the middle of the rear axle; tank_y, tank_z. tank_volume [m3]; fuel_density [kg/m3].
+    steering_lock: largest mean front-wheel angle, None if unknown. yaw_radius: yaw radius of gyration squared over a b.
+    guessed: names of fields the owner only guessed; their spread is wider.
+    """
+
+    name: str
+    mass: float
+    fuel_on_scales: float
+    wheelbase: float
+    track_front: float
+    track_rear: float
+    cg_height: float
+    unsprung_front: float
+    unsprung_rear: float
+    unsprung_height_front: float
+    unsprung_height_rear: float
+    spring_ratio_front: float
+    damper_ratio_front: float
+    spring_base: float
+    damper_base: float
+    link_base: float
+    bar_length: float
+    bar_arm: float
+    bar_ratio: float
+    bar_bore: float
+    bar_lead: float
+    track_bar_axle_y: float
+    track_bar_frame_y: float
+    camber_gain: tuple[float, float]
+    anti_dive: tuple[float, float]
+    link_per_hole: float
+    click_bump: Four
+    click_rebound: Four
+    damper_base_rate: Four
+    locked: Three
+    drag_area: float
+    front_lift_area: float
+    rear_lift_area: float
+    spoiler_lift: float
+    spoiler_drag: float
+    nose_lift: float
+    tank_x: float
+    tank_y: float
+    tank_z: float
+    tank_volume: float
+    fuel_density: float
+    steering_lock: float | None
+    yaw_radius: float
+    engine: Engine
+    guessed: frozenset[str] = field(default_factory=frozenset)
+
+
+@dataclass(frozen=True)
+class Tyre:
+    """One tyre type, the same law at four corners. SI; pressures are gauge [Pa]; temperatures [K].
+
+    radius: free rolling radius of (LF, RF, LR, RR) [m] at `pressure_ref`; the stagger lever then sets RR from LR.
+    load_ref [N] is where grip, peak_slip and cornering stiffness are stated.
+    grip: peak sideways force over load. load_exponent: peak force grows as load**load_exponent (0.7 to 1).
+    grip_long: peak lengthways grip over sideways grip. peak_slip: slip angle at the peak [rad] at load_ref.
+    peak_slip_growth: change of peak_slip, as a share, when the load doubles.
+    shape_c, shape_e: C and E of the Magic Formula curve. stiffness_pressure: share of cornering stiffness per share of pressure.
+    rate, rate_pressure: vertical rate [N/m] at pressure_ref and per pascal. growth: radius per pascal [m/Pa].
+    best_pressure, best_pressure_load: hot pressure with most grip at load_ref, and per newton. pressure_grip: loss per (share off)^2.
+    wear_pressure: wear is least this much above best_pressure [Pa].
+    best_camber: lean into the turn, to the road, with most grip [rad]; camber_grip: loss per rad^2.
+    best_temperature, temperature_grip: tread temperature with most grip [K] and loss per K^2.
+    worn_grip: share of grip lost when the tread is worn out. tread: usable depth [m].
+    wear_rate: tread used per joule of sliding work [m/J].
+    heat_capacity [J/K] of the tread; cooling_still, cooling_speed: W/K and W/K per m/s; heat_share of sliding work kept by the tread.
+    hysteresis: share of rolling load times speed that becomes heat (rolling resistance coefficient).
+    gas_lag: time constant of the gas temperature behind the tread [s].
+    stretch: share of circumference gained per kelvin of tread temperature (tyre growth through a run).
+    """
+
+    name: str
+    radius: Four
+    pressure_ref: float
+    load_ref: float
+    grip: float
+    load_exponent: float
+    grip_long: float
+    peak_slip: float
+    peak_slip_growth: float
+    shape_c: float
+    shape_e: float
+    stiffness_pressure: float
+    rate: float
+    rate_pressure: float
+    growth: float
+    best_pressure: float
+    best_pressure_load: float
+    pressure_grip: float
+    wear_pressure: float
+    best_camber: float
+    camber_grip: float
+    best_temperature: float
+    temperature_grip: float
+    worn_grip: float
+    tread: float
+    wear_rate: float
+    heat_capacity: float
+    cooling_still: float
+    cooling_speed: float
+    heat_share: float
+    hysteresis: float
+    gas_lag: float
+    stretch: float
+    guessed: frozenset[str] = field(default_factory=frozenset)

@@ -1,0 +1,82 @@
+"""Today's setup and what the rules allow: one number per lever, in SI units.
+
+A lever id is one of `LEVERS`. `track_bar` is both ends together and holds no value of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+GROUPS: dict[str, tuple[str, ...]] = {
+    "scales": ("cross_weight", "nose_weight", "left_weight", "ballast_height"),
+    "springs": ("spring_lf", "spring_rf", "spring_lr", "spring_rr", "front_bar", "front_bar_preload"),
+    "dampers": (
+        "bump_lf",
+        "bump_rf",
+        "bump_lr",
+        "bump_rr",
+        "rebound_lf",
+        "rebound_rf",
+        "rebound_lr",
+        "rebound_rr",
+    ),
+    "rear axle": (
+        "track_bar",
+        "track_bar_left",
+        "track_bar_right",
+        "stagger",
+        "rear_axle_lead",
+        "link_angle_lr",
+        "link_angle_rr",
+    ),
+    "front end": (
+        "camber_lf",
+        "camber_rf",
+        "caster_split",
+        "toe",
+        "ride_height_front",
+        "ride_height_rear",
+        "front_roll_centre",
+        "steering_ratio",
+    ),
+    "air": ("pressure_lf", "pressure_rf", "pressure_lr", "pressure_rr"),
+    "brakes": ("brake_bias",),
+    "aero": ("rear_spoiler", "front_downforce"),
+    "drive": ("gear", "final_drive"),
+    "fuel": ("fuel_start",),
+}
+LEVERS: tuple[str, ...] = tuple(lever for group in GROUPS.values() for lever in group)
+"""Every lever id, in the order a person works round the car."""
+
+
+@dataclass(frozen=True)
+class Setup:
+    """values: lever id to SI value, every lever but track_bar. guessed: ids the owner only guessed."""
+
+    name: str
+    values: Mapping[str, float]
+    guessed: frozenset[str] = field(default_factory=frozenset)
+
+
+@dataclass(frozen=True)
+class Limit:
+    """What one lever may be: either a range with a smallest step, or the list of allowed parts; SI units.
+
+    when: "pit stop", "between runs" or "shop".
+    parts: allowed values in rising order; empty means any value from low to high in whole steps from `low`.
+    """
+
+    low: float
+    high: float
+    step: float
+    when: str
+    parts: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Rulebook:
+    """limits: lever id to Limit; a lever without one is fixed by the rules."""
+
+    name: str
+    limits: Mapping[str, Limit]
