@@ -34,7 +34,7 @@ class Car:
     """One car. Masses [kg], lengths [m], rates [N/m], angles [rad].
 
     mass: on the scales, with driver and `fuel_on_scales` [kg]. unsprung_front, unsprung_rear: both wheels together.
-    cg_height: whole car. unsprung_height_front, _rear: their centres.
+    cg_height: whole car. ballast_mass: lead that can be moved up or down [kg]. unsprung_height_front, _rear: their centres.
     spring_ratio_front: spring travel per wheel travel; damper_ratio_front likewise.
     spring_base, damper_base, link_base: distance between the left and right rear springs, dampers, trailing links.
     bar_length, bar_arm: of the front anti-roll bar; bar_ratio: arm-end travel per wheel travel; bar_bore: inside diameter;
@@ -58,6 +58,7 @@ class Car:
     track_front: float
     track_rear: float
     cg_height: float
+    ballast_mass: float
     unsprung_front: float
     unsprung_rear: float
     unsprung_height_front: float
