@@ -1,0 +1,62 @@
+"""Nearest spelling, and the few bits of grammar that messages need.
+
+Not the reader of complaints: that one lives in `assistant.advice.complaint`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+MOST_SHOWN = 8
+"""How many allowed words a hint lists before it says how many more there are."""
+LONGEST_COMPARED = 60
+"""Longer words are never a slip of a shorter one; comparing them would only cost time."""
+
+
+def nearest(word: str, allowed: Iterable[str]) -> str | None:
+    """Find the allowed word that `word` was most likely meant to be, or None when nothing is close.
+
+    Case, spaces, hyphens and underscores do not count: "Track-Bar Right" is near "track_bar_right".
+    """
+    if len(word) > LONGEST_COMPARED:
+        return None
+    plain = {_plain(one): one for one in allowed}
+    wanted = _plain(word)
+    if wanted in plain:
+        return plain[wanted]
+    close = get_close_matches(wanted, plain, n=1, cutoff=0.7)
+    return plain[close[0]] if close else None
+
+
+def did_you_mean(word: str, allowed: Iterable[str]) -> str:
+    """Give the hint for a wrong word: the nearest one, else the list of allowed ones."""
+    choices = list(allowed)
+    found = nearest(word, choices)
+    if found is not None and found != word:
+        return f"did you mean '{found}'?"
+    if not choices:
+        return ""
+    return "allowed: " + list_words(choices)
+
+
+def list_words(words: Iterable[str], most: int = MOST_SHOWN) -> str:
+    """Join words with commas; after `most` of them say how many more there are."""
+    choices = list(words)
+    shown = ", ".join(choices[:most])
+    left = len(choices) - most
+    return f"{shown} and {left} more" if left > 0 else shown
+
+
+def with_article(noun: str) -> str:
+    """Put "a" or "an" before a noun: "an angle", "a spring rate"."""
+    return f"{'an' if noun[:1].lower() in 'aeio' else 'a'} {noun}"
+
+
+def count_of(number: int, noun: str, plural: str = "") -> str:
+    """Say how many: "1 problem", "2 problems", "3 boxes"."""
+    return f"{number} {noun if number == 1 else plural or noun + 's'}"
+
+
+def _plain(word: str) -> str:
+    return word.casefold().replace("_", " ").replace("-", " ").strip()
