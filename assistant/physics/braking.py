@@ -59,10 +59,13 @@ def traction_limits(
 ) -> tuple[Array, Array]:
     """Find the largest accelerations [m/s^2] with the front or with the rear axle driven, as (front, rear).
 
-    front: mu g b / (L + mu h); rear: mu g a / (L - mu h), never more than mu g. cg_height 0 leaves the static loads.
+    front: mu g b / (L + mu h); rear: mu g a / (L - mu h), or g b / h where the front wheels lift before that.
+    cg_height 0 leaves the static loads.
     """
     wheelbase = np.asarray(front_arm + rear_arm)
     front = friction * gravity * rear_arm / (wheelbase + friction * cg_height)
-    room = np.maximum(wheelbase - friction * cg_height, friction * front_arm)
-    rear = friction * gravity * front_arm / np.asarray(room)
-    return np.asarray(front), np.asarray(rear)
+    lifts = np.asarray(friction * cg_height > rear_arm)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        gripping = friction * gravity * front_arm / (wheelbase - friction * cg_height)
+        rear = np.where(lifts, gravity * rear_arm / np.asarray(cg_height, dtype=float), gripping)
+    return np.asarray(front), rear
