@@ -1,0 +1,45 @@
+"""Work done behind the prompt in threads that never keep the program alive, and waiting for it without silence."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from concurrent.futures import Future
+from time import monotonic
+from typing import TypeVar
+
+T = TypeVar("T")
+Progress = Callable[[str], None]
+
+SILENT, AGAIN, POLL = 0.5, 5.0, 0.1
+"""Seconds: nothing is said before SILENT, then once more every AGAIN; POLL lets Ctrl-C through everywhere."""
+
+
+def start(work: Callable[[], T]) -> Future[T]:
+    """Begin the work in a daemon thread; its result or its exception waits in the future."""
+    promise: Future[T] = Future()
+
+    def run() -> None:
+        try:
+            promise.set_result(work())
+        except BaseException as problem:  # noqa: BLE001 - handed to whoever asks for the result
+            promise.set_exception(problem)
+
+    threading.Thread(target=run, daemon=True).start()
+    return promise
+
+
+def wait_for(promise: Future[T], says: str, progress: Progress) -> T:
+    """Wait for the result; after half a second say what is going on, and again every few seconds. Ctrl-C leaves."""
+    began = monotonic()
+    next_word = SILENT
+    while True:
+        try:
+            return promise.result(timeout=POLL)
+        except TimeoutError:
+            if promise.done():
+                raise  # the work itself timed out
+        passed = monotonic() - began
+        if passed >= next_word:
+            progress(f"{says} (Ctrl-C stops it)" if next_word == SILENT else f"still at it, {passed:.0f} s")
+            next_word = AGAIN if next_word == SILENT else next_word + AGAIN

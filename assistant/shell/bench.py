@@ -1,0 +1,96 @@
+"""The car on the bench: its case, the knowledge and the computed effects, all fetched behind the prompt.
+
+The heavy imports of the program are here and in the threads this starts, never before the first prompt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import Future
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant.shell.background import Progress, start, wait_for
+
+if TYPE_CHECKING:
+    from assistant.advice.effects import EffectTable
+    from assistant.car.case import Case
+    from assistant.car.setup import Setup
+    from assistant.rules.pack import Knowledge
+
+
+class Bench:
+    """One case being worked on. `case_name` is a path or the name of a demo; `packs` are folders of a team's own rules."""
+
+    def __init__(self, case_name: str, packs: Sequence[str] = (), progress: Progress = lambda _: None) -> None:
+        self.case_name = case_name
+        self.packs = tuple(packs)
+        self.progress = progress
+        self._loaded: Future[tuple[Case, Knowledge]] | None = None
+        self._effects: Future[EffectTable] | None = None
+        self._case: Case | None = None
+
+    def warm(self) -> None:
+        """Begin to load, and to compute what every lever does, without waiting for it."""
+        if self._loaded is None:
+            self._loaded = start(self._load)
+
+    @property
+    def case(self) -> Case:
+        """The case with the setup as it stands now. Raises BadInput for a file that cannot be read."""
+        if self._case is None:
+            self._case = self._wait_for_load()[0]
+        return self._case
+
+    @property
+    def knowledge(self) -> Knowledge:
+        """The rules, all packs layered. Raises BadInput for a pack with mistakes."""
+        return self._wait_for_load()[1]
+
+    @property
+    def is_loaded(self) -> bool:
+        """Whether case and knowledge can be had without waiting."""
+        return self._loaded is not None and self._loaded.done() and self._loaded.exception() is None
+
+    def effects(self) -> EffectTable:
+        """Return what every lever does on the car as it stands; says so when it takes a while."""
+        if self._effects is None:
+            self._effects = start(self._compute(self.case))
+        return wait_for(self._effects, "Working out what every lever does on this car", self.progress)
+
+    def put(self, setup: Setup) -> None:
+        """Set the car to another setup, and begin to work out anew what every lever does."""
+        self._case = replace(self.case, setup=setup)
+        self._effects = start(self._compute(self._case))
+
+    def put_case(self, case: Case) -> None:
+        """Work on another car from now on."""
+        self._wait_for_load()
+        self.case_name = case.file or case.name
+        self._case = case
+        self._effects = start(self._compute(case))
+
+    def _wait_for_load(self) -> tuple[Case, Knowledge]:
+        self.warm()
+        assert self._loaded is not None  # noqa: S101 - warm has just set it
+        return wait_for(self._loaded, "Reading the rules and the car", self.progress)
+
+    def _load(self) -> tuple[Case, Knowledge]:
+        from assistant.car.files import read_case  # noqa: PLC0415 - 100 ms of imports
+        from assistant.rules.pack import base_folder, load_packs  # noqa: PLC0415 - same
+
+        case = read_case(self.case_name)
+        knowledge = load_packs([base_folder(), *map(Path, self.packs)])
+        if self._effects is None:
+            self._effects = start(self._compute(case))
+        return case, knowledge
+
+    @staticmethod
+    def _compute(case: Case):  # type: ignore[no-untyped-def]  # filled in when effects land
+        def work() -> EffectTable:
+            from assistant.advice.effects import effect_table  # noqa: PLC0415 - numpy
+
+            return effect_table(case)
+
+        return work

@@ -1,0 +1,263 @@
+"""The conversation itself: one typed line in, what to show out. It knows no terminal; the prompt and the line mode both drive it.
+
+What each command says is in `verb_screens`; here is only who answers a line: the open question, a command, or the reader of complaints.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.shell import verb_screens
+from assistant.shell.blocks import BLANK, Block, Choices, Line
+from assistant.shell.screen_advice import advice_screen, first_count, how_bad_words, offers_of, read_back
+from assistant.shell.scene import Reply, Scene
+from assistant.shell.verbs import Typed, nearest_verb, number_in, read_line
+from assistant.words import nearest
+
+if TYPE_CHECKING:
+    from assistant.advice.session import Question, Session
+    from assistant.shell.own_car import OwnCar
+
+EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
+FIRST_PROMPT = "What is the car doing? (your words, help or quit) > "
+
+
+class Conversation:
+    """One talk. `say` a line, `leave` on Ctrl-C; each returns a Reply."""
+
+    def __init__(self, scene: Scene) -> None:
+        self.scene = scene
+        self._own_car: OwnCar | None = None
+
+    def opening(self) -> Reply:
+        """Return the first prompt; nothing is loaded for it."""
+        return self._reply([])
+
+    def say(self, text: str) -> Reply:
+        """Answer one typed line."""
+        if not text.strip():
+            return self._reply([Line(self._what_can_be_typed())])
+        typed = read_line(text)
+        if typed is not None and typed.verb == "quit":
+            return Reply([Line("Saved. Good running.")], "", over=True)
+        if self._own_car is not None:
+            return self._own_car_says(text, typed)
+        if typed is not None:
+            return self._reply(self._do(typed))
+        if self.scene.question is not None:
+            return self._reply(self._answer(text, self.scene.question))
+        if self.scene.advice is not None and (number := number_in(text)) is not None:
+            return self._reply(self._do(Typed("why", str(number))))
+        return self._reply(self._complain(text))
+
+    def leave(self) -> Reply:
+        """Ctrl-C: leave what is being asked; the answers given so far are kept."""
+        if self._own_car is not None:
+            self._own_car = None
+            return self._reply([Line("Left the questions about your car; nothing was saved of it.")])
+        if self.scene.question is not None:
+            self.scene.question = None
+            return self._reply([Line("Left the question."), *self._advise()])
+        return self._reply([Line("Nothing is being asked. Type quit or press Ctrl-D to leave.")])
+
+    def advise_at_once(self) -> Reply:
+        """Give the advice for the complaint on file, with no more questions: for when nobody is there to answer."""
+        blocks = self._complain(self.scene.bench.case.complaint)
+        if self.scene.question is not None:
+            self.scene.question = None
+            blocks = [*blocks, *self._advise()]
+        return Reply(blocks, "", over=True)
+
+    # who answers
+
+    def _do(self, typed: Typed) -> list[Block]:
+        match typed.verb:
+            case "back":
+                return self._back(int(typed.rest or 1))
+            case "change":
+                return self._change(typed.rest)
+            case "mine":
+                return self._begin_own_car()
+            case "?":
+                return self._explain_question()
+            case "more":
+                return self._more()
+            case "make" | "undo":
+                return self._changed_setup(typed)
+        return verb_screens.SCREENS[typed.verb](self.scene, typed.rest)
+
+    def _complain(self, text: str) -> list[Block]:
+        from assistant.advice import session  # noqa: PLC0415 - imports pydantic and yaml
+
+        scene = self.scene
+        begun = session.start(scene.bench.case, scene.bench.knowledge, text)
+        complaint = begun.complaint
+        if not complaint.cells and not complaint.other and not begun.stop:
+            return self._not_understood(text)
+        scene.session, scene.advice = begun, None
+        return [*read_back(complaint), *self._go_on()]
+
+    def _not_understood(self, text: str) -> list[Block]:
+        meant = nearest_verb(text)
+        if meant:
+            return [Line(f"I do not know {text.strip()!r}; did you mean '{meant}'?")]
+        return [
+            Line(f"I cannot make out {text.strip()!r}."),
+            Line(f"Say what the car does, such as: {EXAMPLES}. Type help for the commands."),
+        ]
+
+    def _answer(self, text: str, question: Question) -> list[Block]:
+        choice = choice_meant(text, question)
+        if choice is not None and self.scene.session is not None:
+            self.scene.session = self.scene.session.answer(question.id, choice)
+            return self._go_on()
+        if number_in(text) is not None:
+            return [Line(f"There are {len(question.choices)} answers; type a number from 1 to {len(question.choices)}.")]
+        return self._maybe_new_complaint(text, question)
+
+    def _maybe_new_complaint(self, text: str, question: Question) -> list[Block]:
+        """A line that is no answer may be a new complaint; otherwise say what can be typed."""
+        from assistant.advice.complaint import read_complaint  # noqa: PLC0415 - imports the rules
+
+        found = read_complaint(text, self.scene.bench.knowledge)
+        if found.cells or found.other:
+            return [Line("A new complaint; the answers to the old one are put away."), *self._complain(text)]
+        meant = nearest_verb(text)
+        hint = f"did you mean '{meant}'?" if meant else f"type a number from 1 to {len(question.choices)}, or ? for what they mean."
+        return [Line(f"{text.strip()!r} is none of the answers; {hint}")]
+
+    # the interview
+
+    def _go_on(self) -> list[Block]:
+        """Ask the next question worth its time, or give the advice."""
+        session = self._session()
+        self.scene.advice = None
+        self.scene.question = None if session.stop else session.next_question()
+        if self.scene.question is None:
+            return self._advise()
+        return question_blocks(self.scene.question)
+
+    def _advise(self) -> list[Block]:
+        from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
+
+        scene, bench = self.scene, self.scene.bench
+        if scene.session is None:
+            return []
+        advice = advise(bench.case, bench.knowledge, scene.session, bench.effects())
+        scene.advice, scene.shown = advice, first_count(advice)
+        how_bad = [] if advice.stop else [Line(how_bad_words(advice.complaint))]
+        return [BLANK, *how_bad, *advice_screen(advice, bench.knowledge.levers, scene.units)]
+
+    def _back(self, steps: int) -> list[Block]:
+        session = self.scene.session
+        if session is None:
+            return [Line("Nothing to go back to yet.")]
+        if not session.answers or steps > len(session.answers):
+            self.scene.session = self.scene.question = self.scene.advice = None
+            return [Line("Back at the start.")]
+        self.scene.session = session.back(steps)
+        return self._go_on()
+
+    def _change(self, rest: str) -> list[Block]:
+        session = self.scene.session
+        if session is None or not session.answers:
+            return [Line("No question has been answered yet.")]
+        given = list(session.answers)
+        if not rest:
+            return [Line("Your answers so far; type change and a number to answer again:"), *verb_screens.answer_lines(self.scene)]
+        if not 1 <= int(rest) <= len(given):
+            return [Line(f"You have answered {len(given)}; change 1 to change {len(given)}.")]
+        self.scene.session = session.back(len(given) - int(rest) + 1)
+        return self._go_on()
+
+    def _explain_question(self) -> list[Block]:
+        question = self.scene.question
+        if question is None:
+            return [Line(self._what_can_be_typed())]
+        blocks: list[Block] = [Line(f"Asked because: {question.why}")] if question.why else []
+        for number, choice in enumerate(question.choices, 1):
+            blocks.append(Line(f"{choice.text}: {choice.help}" if choice.help else choice.text, lead=str(number)))
+        return blocks
+
+    def _more(self) -> list[Block]:
+        scene = self.scene
+        if scene.advice is None:
+            return [Line(verb_screens.NO_ADVICE)]
+        left = len(offers_of(scene.advice)) - scene.shown
+        if left <= 0:
+            return [Line("That was all of them.")]
+        count = min(3, left)
+        blocks = advice_screen(scene.advice, scene.bench.knowledge.levers, scene.units, first=scene.shown, count=count)
+        scene.shown += count
+        return blocks
+
+    def _changed_setup(self, typed: Typed) -> list[Block]:
+        return verb_screens.make(self.scene, typed.rest) if typed.verb == "make" else verb_screens.undo(self.scene)
+
+    # one's own car
+
+    def _begin_own_car(self) -> list[Block]:
+        from assistant.shell.own_car import OwnCar  # noqa: PLC0415 - imports the car's files
+
+        self._own_car = OwnCar(self.scene.units)
+        return self._own_car.opening()
+
+    def _own_car_says(self, text: str, typed: Typed | None) -> Reply:
+        assert self._own_car is not None  # noqa: S101 - the caller has looked
+        blocks = self._own_car.say(text, typed)
+        if self._own_car.case is not None:
+            self.scene.bench.put_case(self._own_car.case)
+            self.scene.session = self.scene.question = self.scene.advice = None
+            self._own_car = None
+        return self._reply(blocks)
+
+    # prompts
+
+    def _reply(self, blocks: list[Block]) -> Reply:
+        prompt, words = self._prompt()
+        return Reply(blocks, prompt, words)
+
+    def _prompt(self) -> tuple[str, tuple[str, ...]]:
+        if self._own_car is not None:
+            return self._own_car.prompt, self._own_car.words
+        question = self.scene.question
+        if question is not None:
+            return f"1 to {len(question.choices)}, ? or back > ", (*(choice.text for choice in question.choices), "back", "?", "quit")
+        if self.scene.advice is not None and not self.scene.advice.stop:
+            return "try 1, why 1, make 1, more, back, help, or new words > ", ()
+        if self.scene.made:
+            return "What does it do now? (your words, undo, show or quit) > ", ()
+        return FIRST_PROMPT, ()
+
+    def _what_can_be_typed(self) -> str:
+        if self.scene.question is not None:
+            count = len(self.scene.question.choices)
+            return f"Type a number from 1 to {count}, ? for what they mean, back for the question before, or quit."
+        if self.scene.advice is not None:
+            return "Type try, why or make with a number, more for other remedies, or what the car does now."
+        return f"Say what the car does, such as: {EXAMPLES}."
+
+    def _session(self) -> Session:
+        assert self.scene.session is not None  # noqa: S101 - only called inside an interview
+        return self.scene.session
+
+
+def question_blocks(question: Question) -> list[Block]:
+    """Show a question and its numbered answers."""
+    return [BLANK, Line(question.text, mark="heading"), Choices(tuple(choice.text for choice in question.choices))]
+
+
+def choice_meant(text: str, question: Question) -> str | None:
+    """Find the choice a line means: its number, its words, the beginning of its words, or nearly its words."""
+    number = number_in(text)
+    if number is not None:
+        return question.choices[number - 1].id if 1 <= number <= len(question.choices) else None
+    wanted = " ".join(text.lower().strip(" .!").split())
+    by_text = {choice.text.lower(): choice.id for choice in question.choices}
+    if wanted in by_text:
+        return by_text[wanted]
+    starts = [choice for words, choice in by_text.items() if words.startswith(wanted)]
+    if len(starts) == 1:
+        return starts[0]
+    found = nearest(wanted, by_text)
+    return by_text[found] if found else None

@@ -1,0 +1,57 @@
+"""Balance grids as tables: phases down, stages across, each with a sentence that says the same."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from assistant.advice.results import Grid
+from assistant.shell.amounts import PHASE_WORDS, STAGE_WORDS, change_words, state_words
+from assistant.shell.blocks import Table
+
+_HEADS = {"fresh": "fresh", "settled": "settled", "worn": "worn"}
+
+
+def balance_table(grid: Grid) -> Table:
+    """Show how the car stands, in percent of grip."""
+    return _table(grid, lambda phase, stage: state_words(grid[phase][stage]))
+
+
+def change_table(grid: Grid) -> Table:
+    """Show what a change does to the balance, in percent of grip."""
+    return _table(grid, lambda phase, stage: change_words(grid[phase][stage]))
+
+
+def before_after_table(before: Grid, after: Grid) -> Table:
+    """Show both in each cell."""
+
+    def cell(phase: str, stage: str) -> str:
+        old, new = state_words(before[phase][stage]), state_words(after[phase][stage])
+        return f"{old}, stays" if old == new else f"{old} -> {new}"
+
+    table = _table(before, cell)
+    said = " ".join(_both_sentence(phase, before, after) for phase in before)
+    return Table(table.head, table.rows, said)
+
+
+def _table(grid: Grid, cell: Callable[[str, str], str]) -> Table:
+    stages = list(next(iter(grid.values())))
+    rows = tuple((phase, *(cell(phase, stage) for stage in stages)) for phase in grid)
+    said = " ".join(_sentence(phase, [(stage, cell(phase, stage)) for stage in stages]) for phase in grid)
+    return Table(("", *(_HEADS.get(stage, stage) for stage in stages)), rows, said)
+
+
+def _sentence(phase: str, cells: list[tuple[str, str]]) -> str:
+    """Say one row: the same words only once when they hold all through the run."""
+    where = PHASE_WORDS.get(phase, phase)
+    if len({words for _, words in cells}) == 1:
+        return f"{where[0].upper()}{where[1:]}: {cells[0][1]} all through the run."
+    parts = ", ".join(f"{words} {STAGE_WORDS.get(stage, stage)}" for stage, words in cells)
+    return f"{where[0].upper()}{where[1:]}: {parts}."
+
+
+def _both_sentence(phase: str, before: Grid, after: Grid) -> str:
+    cells = []
+    for stage in before[phase]:
+        old, new = state_words(before[phase][stage]), state_words(after[phase][stage])
+        cells.append((stage, f"{old} as before" if old == new else f"from {old} to {new}"))
+    return _sentence(phase, cells)

@@ -1,0 +1,150 @@
+"""Everything typed, on disk before it is answered: plain JSON lines, flushed to the disk each time.
+
+A talk that was cut off is taken up again by typing its lines once more; the setup it began with stands in the first line.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TextIO
+
+from assistant.shell.folder import writable_folder
+
+FORMAT = 1
+"""Number of this file format; a file with another one is left alone."""
+
+
+@dataclass(frozen=True)
+class CutOff:
+    """A talk that did not end: its file, case, when it began, what was typed, the setup values (SI) it began with."""
+
+    file: Path
+    case: str
+    began: str
+    typed: tuple[str, ...]
+    setup: Mapping[str, float]
+
+
+class Record:
+    """One talk being written down; silent where nothing can be written."""
+
+    def __init__(self, case: str, folder: Path | None, *, moment: datetime | None = None) -> None:
+        self._case = case
+        self._folder = folder
+        self._moment = moment or datetime.now().astimezone()
+        self._stream: TextIO | None = None
+
+    def began_with(self, setup: Mapping[str, float]) -> None:
+        """Write down the setup the talk began with; the file is made only now, when there is something to keep."""
+        self._write({"setup": dict(setup)})
+
+    def typed(self, text: str) -> None:
+        """Put one typed line on the disk."""
+        self._write({"typed": text})
+
+    def ended(self) -> None:
+        """Mark the talk as over, so that nobody offers to go on with it."""
+        if self._stream is not None:
+            self._write({"ended": True})
+            self.close()
+
+    def close(self) -> None:
+        """Let the file go without ending the talk."""
+        if self._stream is not None:
+            self._stream.close()
+            self._stream = None
+            self._folder = None
+
+    def _write(self, line: Mapping[str, object]) -> None:
+        stream = self._stream or self._open()
+        if stream is None:
+            return
+        with suppress(OSError):  # a full disk must not end the talk
+            stream.write(json.dumps(line) + "\n")
+            stream.flush()
+            os.fsync(stream.fileno())
+
+    def _open(self) -> TextIO | None:
+        if self._folder is None:
+            return None
+        name = f"{self._moment:%Y-%m-%d-%H%M%S}-{os.getpid()}.jsonl"
+        try:
+            self._stream = (self._folder / name).open("a", encoding="utf-8")
+        except OSError:
+            return None
+        hold(self._stream)
+        self._write({"talk": FORMAT, "case": self._case, "began": f"{self._moment:%d %b %H:%M}"})
+        return self._stream
+
+
+def talks_folder() -> Path | None:
+    """Return the folder of the talks, None where nothing can be written."""
+    return writable_folder("talks")
+
+
+def last_cut_off(case: str, folder: Path | None) -> CutOff | None:
+    """Find the latest talk about this case, if it was cut off and nobody is still in it."""
+    if folder is None:
+        return None
+    for file in sorted(folder.glob("*.jsonl"), reverse=True):
+        found = _read(file)
+        if found is None or found[0].case != case:
+            continue
+        talk, ended = found
+        return talk if talk.typed and not ended and not is_held(file) else None
+    return None
+
+
+def forget(talk: CutOff) -> None:
+    """Mark a cut-off talk as over; its lines stay in the file."""
+    with suppress(OSError), talk.file.open("a", encoding="utf-8") as stream:
+        stream.write(json.dumps({"ended": True}) + "\n")
+
+
+def hold(stream: TextIO) -> bool:
+    """Lock the file while this program lives; the system lets go when it is killed. True when we have it."""
+    try:
+        import fcntl  # noqa: PLC0415 - not on Windows, where two talks at once are not told apart
+    except ImportError:
+        return True
+    try:
+        fcntl.flock(stream, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
+
+
+def is_held(file: Path) -> bool:
+    """Say whether a living talk is writing this file."""
+    try:
+        with file.open("a", encoding="utf-8") as stream:
+            return not hold(stream)
+    except OSError:
+        return True
+
+
+def _read(file: Path) -> tuple[CutOff, bool] | None:
+    """Read one talk and whether it ended; a line half written when the power went is left out."""
+    lines = []
+    try:
+        text = file.read_text(encoding="utf-8", errors="replace")
+    except OSError:
+        return None
+    for row in text.splitlines():
+        with suppress(ValueError):
+            line = json.loads(row)
+            if isinstance(line, dict):
+                lines.append(line)
+    if not lines or lines[0].get("talk") != FORMAT:
+        return None
+    typed = tuple(str(line["typed"]) for line in lines if "typed" in line)
+    setups = [line["setup"] for line in lines if isinstance(line.get("setup"), dict)]
+    values = {str(key): float(value) for key, value in setups[0].items() if isinstance(value, int | float)} if setups else {}
+    talk = CutOff(file, str(lines[0].get("case", "")), str(lines[0].get("began", "")), typed, values)
+    return talk, any(line.get("ended") for line in lines)

@@ -1,0 +1,187 @@
+"""The advice on screen: the answer first, then the reason, the cost, and how sure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from assistant.advice.results import Advice, CauseFound, Complaint, Package, PackageMove, Remedy
+from assistant.shell.amounts import (
+    PHASE_WORDS,
+    SEVERITY_WORDS,
+    STAGE_WORDS,
+    LeverWords,
+    chance_words,
+    move_words,
+    sentence,
+    share_words,
+)
+from assistant.shell.blocks import BLANK, Block, Line
+from assistant.units import System
+
+FIRST_SHOWN = 3
+"""Remedies on the first screen; a package may follow. `more` shows the next ones."""
+
+Offer = Remedy | Package
+
+
+def offers_of(advice: Advice) -> tuple[Offer, ...]:
+    """Return what can be tried, in the order of its numbers: three remedies, one package, then the rest."""
+    first, rest = advice.remedies[:FIRST_SHOWN], advice.remedies[FIRST_SHOWN:]
+    return (*first, *advice.packages[:1], *rest, *advice.packages[1:])
+
+
+def first_count(advice: Advice) -> int:
+    """How many offers the first screen shows."""
+    return min(FIRST_SHOWN, len(advice.remedies)) + min(1, len(advice.packages))
+
+
+def complaint_words(complaint: Complaint) -> str:
+    """Say back what was understood: "loose coming off late in the run"."""
+    said: list[str] = []
+    for balance in ("loose", "tight", "fine"):
+        cells = [cell for cell in complaint.cells if cell.balance == balance]
+        if not cells:
+            continue
+        stages = list(dict.fromkeys(cell.stage for cell in cells))
+        phases = list(dict.fromkeys(cell.phase for cell in cells))
+        ends = list(dict.fromkeys(cell.end for cell in cells if cell.end))
+        where = " and ".join(PHASE_WORDS[phase] for phase in phases) if len(phases) < 3 else ""
+        when = " and ".join(STAGE_WORDS[stage] for stage in stages) if len(stages) < 3 else ""
+        there = "in " + " and ".join(ends) if ends else ""
+        said.append(" ".join(word for word in (balance, where, there, when) if word))
+    return ", ".join([*said, *complaint.other])
+
+
+def how_bad_words(complaint: Complaint) -> str:
+    """Say the worst severity and whether the driver gave it."""
+    cells = [cell for cell in complaint.cells if cell.balance != "fine"]
+    if not cells:
+        return ""
+    worst = max(cells, key=lambda cell: cell.severity)
+    number = max(0, min(5, round(worst.severity)))
+    if not worst.severity_given:
+        return f"How bad was not said; I take {number} of 5 ({SEVERITY_WORDS[number]})."
+    return f"How bad: {number} of 5 ({SEVERITY_WORDS[number]})."
+
+
+def read_back(complaint: Complaint) -> list[Block]:
+    """Show how the words were read, before anything is made of them."""
+    blocks: list[Block] = []
+    if words := complaint_words(complaint):
+        blocks.append(Line(f"I read: {words}."))
+    if complaint.not_understood:
+        blocks.append(Line("Not understood: " + ", ".join(complaint.not_understood) + "."))
+    return blocks
+
+
+def stop_screen(reason: str) -> list[Block]:
+    """Nothing is adjusted on a car that may be broken."""
+    return [
+        Line(f"Stop and inspect. {sentence(reason)}", mark="caution"),
+        Line("No adjustment before that is found and mended. If in doubt, ask somebody qualified before it runs again."),
+    ]
+
+
+def advice_screen(advice: Advice, levers: Mapping[str, LeverWords], units: System, *, first: int = 0, count: int | None = None) -> list[Block]:
+    """Show causes and the offers numbered first+1 to first+count."""
+    if advice.stop:
+        return stop_screen(advice.stop)
+    offers = offers_of(advice)
+    last = first + (first_count(advice) if count is None else count)
+    blocks: list[Block] = [] if first else [*_causes(advice.causes), *(Line(note) for note in advice.notes)]
+    if not offers:
+        return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
+    for number, offer in enumerate(offers[first:last], first + 1):
+        blocks += [BLANK, *offer_lines(number, offer, levers, units)]
+    return blocks
+
+
+def offer_lines(number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System) -> list[Block]:
+    """One numbered offer: what to do, why, what it costs, how sure."""
+    if isinstance(offer, Package):
+        return _package_lines(number, offer, levers, units)
+    lead = str(number)
+    indent = len(lead) + 2
+    blocks: list[Block] = [Line(f"{sentence(headline(offer, levers, units))} {_effort(offer)}", lead=lead)]
+    if offer.reason:
+        blocks.append(Line(f"Why: {sentence(offer.reason)}", indent=indent))
+    blocks.append(Line(_costs(offer), indent=indent))
+    blocks.append(Line(_how_sure(offer), indent=indent))
+    blocks += [Line(text, mark="caution", indent=indent) for text in offer.cautions]
+    return blocks
+
+
+def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System) -> str:
+    """Say an offer in one line: the order, the direction, how much of the complaint goes."""
+    if isinstance(offer, Package):
+        return "together: " + "; ".join(_move(move, levers, units) for move in offer.moves) + f": {share_words(offer.removes)}"
+    said = offer.title
+    if offer.kind == "lever" and offer.change is not None and offer.id in levers:
+        said = move_words(levers[offer.id], offer.id, offer.start, offer.finish, offer.change, units)
+    tail = [word for word in (offer.direction, share_words(offer.removes) if offer.removes is not None else None) if word]
+    return f"{said}: {', '.join(tail)}" if tail else said
+
+
+def _move(move: PackageMove, levers: Mapping[str, LeverWords], units: System) -> str:
+    change = move.finish - move.start
+    if move.lever not in levers:
+        return move.title
+    return move_words(levers[move.lever], move.lever, move.start, move.finish, change, units)
+
+
+def _effort(remedy: Remedy) -> str:
+    if remedy.kind == "driving":
+        return "Free, no spanner."
+    if remedy.kind == "inspect":
+        return "A look, no change."
+    return sentence(remedy.when)
+
+
+def _costs(offer: Offer) -> str:
+    if not offer.costs:
+        return "Costs: nothing that can be felt."
+    return "Costs: " + "; ".join(cost.text.rstrip(".") for cost in offer.costs) + "."
+
+
+def _how_sure(remedy: Remedy) -> str:
+    said = []
+    if remedy.confidence is not None:
+        said.append(f"How sure: {chance_words(remedy.confidence, remedy.word)}.")
+    if remedy.basis == "by the book":
+        said.append("By the book, not computed; its size is an assumption.")
+    if remedy.agrees is False:
+        said.append("The trade says the opposite; see why.")
+    if remedy.limited_by:
+        said.append({"largest_change": "More is not sensible in one go.", "min": "That is the lowest allowed.",
+                     "max": "That is the highest allowed."}.get(remedy.limited_by, ""))
+    return " ".join(said) or "How sure: not known."
+
+
+def _package_lines(number: int, package: Package, levers: Mapping[str, LeverWords], units: System) -> list[Block]:
+    lead = str(number)
+    indent = len(lead) + 2
+    blocks: list[Block] = [Line(f"Together, {share_words(package.removes)}:", lead=lead)]
+    by_lever = {move.lever: move for move in package.moves}
+    order = [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
+    for place, move in enumerate(order, 1):
+        said = f"{_move(move, levers, units)} (alone {share_words(move.contributes)})"
+        blocks.append(Line(sentence(said), indent=indent, lead="abc"[place - 1]))
+    blocks.append(Line(_costs(package), indent=indent))
+    blocks.append(Line("Make them in this order, one at a time with a run between, if there is time.", indent=indent))
+    cautions = dict.fromkeys(text for move in order for text in move.cautions)
+    return [*blocks, *(Line(text, mark="caution", indent=indent) for text in cautions)]
+
+
+def _causes(causes: tuple[CauseFound, ...]) -> list[Block]:
+    if not causes:
+        return []
+    lead = causes[0]
+    blocks: list[Block] = [Line(f"{sentence(lead.title)[:-1]}: {chance_words(lead.chance, lead.word)}.", mark="heading")]
+    if lead.instead:
+        blocks.append(Line(f"Treat that first: {lead.instead.rstrip('.')}."))
+    if lead.signs_for:
+        blocks.append(Line(f"For it: {lead.signs_for[0].text.rstrip('.')}."))
+    if lead.signs_against:
+        blocks.append(Line(f"Against it: {lead.signs_against[0].text.rstrip('.')}."))
+    others = [f"{cause.title} ({chance_words(cause.chance, None)})" for cause in causes[1:3] if cause.chance >= 0.1]
+    return [*blocks, Line("Or: " + "; ".join(others) + ".")] if others else blocks

@@ -1,0 +1,93 @@
+"""What can be typed besides an answer: each command of the conversation, how it is spelt, and how a line is told apart.
+
+A verb with words behind it that it does not take is no command: "back end steps out" is a complaint.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from assistant.words import nearest
+
+_NUMBER_WORDS = {word: str(number) for number, word in enumerate("one two three four five six seven eight nine".split(), 1)}
+
+
+@dataclass(frozen=True)
+class Verb:
+    """One command. takes: pattern of what may follow. example: as shown in help. says: one line of help."""
+
+    name: str
+    example: str
+    says: str
+    takes: str = ""
+    also: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Typed:
+    """A line that is a command: its verb and what followed."""
+
+    verb: str
+    rest: str = ""
+
+
+VERBS: tuple[Verb, ...] = (
+    Verb("why", "why 2", "the reasons and the numbers behind number 2; why 2 not 3 compares two", r"(\d+( not \d+)?)?"),
+    Verb("try", "try 2", "the balance before and after number 2; nothing is changed", r"(\d+)?"),
+    Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?"),
+    Verb("undo", "undo", "take the last change out of the setup again"),
+    Verb("more", "more", "the next remedies"),
+    Verb("back", "back", "one answer back; back 3 goes back three", r"(\d+)?"),
+    Verb("change", "change 2", "answer question 2 again; change alone lists your answers", r"(\d+)?"),
+    Verb("show", "show", "the setup, in the order you walk round the car", also=("setup",)),
+    Verb("balance", "balance", "what the model says of the balance now", also=("grid",)),
+    Verb("limits", "limits", "what the model does not know"),
+    Verb("mine", "mine", "describe your own car by about ten questions"),
+    Verb("explain", "explain stagger", "what a word, a lever or a cause means", r".+", also=("define",)),
+    Verb("help", "help", "this list; help try says more about try", r"(.{1,40})?", also=("h",)),
+    Verb("?", "?", "what the choices mean, and why it is asked"),
+    Verb("quit", "quit", "leave; exit, q and Ctrl-D do the same", also=("exit", "q", ":q", "bye", "stop")),
+)
+_BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
+
+
+def spellings() -> tuple[str, ...]:
+    """Every way to spell a command, for completion and for the nearest one."""
+    return tuple(_BY_SPELLING)
+
+
+def verb_named(word: str) -> Verb | None:
+    """Find a verb by any of its spellings."""
+    return _BY_SPELLING.get(word.lower())
+
+
+def read_line(text: str) -> Typed | None:
+    """Tell a command from everything else: "Why 2, not 3?" is why 2 not 3; "back end steps out" is not a command."""
+    plain = " ".join(text.lower().replace(",", " ").replace("#", " ").split())
+    if plain and not plain.strip("?"):
+        return Typed("?")
+    plain = re.sub(r"^([a-z]+)(\d+)$", r"\1 \2", plain.rstrip("?.! "))
+    word, _, rest = plain.partition(" ")
+    verb = _BY_SPELLING.get(word)
+    if verb is None:
+        return None
+    rest = re.sub(r"\b(number|no|nr)\.? (?=\d)", "", rest)
+    rest = " ".join(_NUMBER_WORDS.get(part, part) for part in rest.split())
+    return Typed(verb.name, rest) if re.fullmatch(verb.takes, rest) else None
+
+
+def number_in(text: str) -> int | None:
+    """Read a bare number: "2", "2.", "(2)", "two"; None for anything else."""
+    plain = text.strip().lower().strip("().#: ")
+    plain = _NUMBER_WORDS.get(plain, plain)
+    return int(plain) if plain.isascii() and plain.isdigit() and len(plain) < 4 else None
+
+
+def nearest_verb(text: str) -> str | None:
+    """Find the command a line of one or two words was most likely meant to be, written out with what followed."""
+    word, _, rest = text.strip().lower().partition(" ")
+    found = nearest(word, spellings()) if len(word) > 2 else None
+    if found is None or not re.fullmatch(_BY_SPELLING[found].takes, rest):
+        return None
+    return f"{found} {rest}".strip()
