@@ -1,0 +1,251 @@
+"""Reads one YAML file strictly: YAML 1.2 meaning, every place kept, nothing clever let through.
+
+`no`, `on`, `1:32.4`, `52:48`, `2_000` and dates stay the text the author wrote; `012` is 12.
+Refused with a line: a name written twice, a second document, anchors, aliases, tags, merge keys, tabs,
+deep nesting, files and values too large, numbers that are not finite, invisible characters.
+The values are turned into meaning elsewhere (`explain.build`).
+"""
+
+from __future__ import annotations
+
+import gc
+import math
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from itertools import islice
+from pathlib import Path as FilePath
+from typing import NoReturn
+
+import yaml
+
+from assistant.problems import BadInput, Problem
+from assistant.rules.characters import find_unwanted, name_character
+from assistant.rules.document import Data, Document, Path, Place, problem_at
+from assistant.rules.yaml_words import explain_parser
+from assistant.words import count_of
+
+LARGEST_FILE = 1_000_000  # bytes; the longest file of the base pack is a hundredth of it
+LONGEST_TEXT = 4_000  # characters of one value
+LONGEST_NAME = 100  # characters of one name
+LONGEST_NUMBER = 25  # characters; a double holds 17 digits
+DEEPEST = 20  # blocks inside blocks; our files need 5
+MOST_VALUES = 50_000
+MOST_PROBLEMS = 20  # more would not be read
+
+LOADER: type = yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader
+_WHOLE = re.compile(r"[-+]?[0-9]+")
+_DECIMAL = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
+_NOT_FINITE = re.compile(r"[-+]?\.(inf|Inf|INF)|\.(nan|NaN|NAN)")
+_WORDS: dict[str, bool | None] = {"": None, "~": None, "null": None, "true": True, "false": False}
+
+
+def read_yaml(path: FilePath | str, shown: str | None = None, *, loader: type | None = None) -> Document:
+    """Read a file. shown: its name in messages, else the path. Raises BadInput with every problem found."""
+    name = str(path) if shown is None else shown
+    return parse_yaml(_read_text(FilePath(path), name), name, loader=loader)
+
+
+def parse_yaml(text: str, file: str, *, loader: type | None = None) -> Document:
+    """Read a text as if it stood in `file`. loader: PyYAML's class to take events from (tests try both)."""
+    plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+    rows = tuple(plain.split("\n"))
+    unwanted = tuple(islice(_find_unwanted(file, rows), MOST_PROBLEMS))
+    if unwanted:
+        raise BadInput(unwanted)
+    tree = _Tree(file, rows)
+    try:
+        for event in yaml.parse(plain, Loader=loader or LOADER):
+            tree.take(event)
+    except _TooMuch:
+        pass  # the problem that stopped it is on the list
+    except yaml.YAMLError as error:
+        wrong = explain_parser(error, rows)
+        tree.problems.append(problem_at(file, rows, wrong.line, wrong.column, wrong.says, wrong.hint))
+    if tree.problems:
+        raise BadInput(tree.problems[:MOST_PROBLEMS])
+    if tree.root is None:
+        raise BadInput(Problem(file, 0, 0, "the file is empty", "the first line says what kind of file it is"))
+    return Document(file, tree.root, tree.places, tree.keys, tree.written, rows)
+
+
+@contextmanager
+def pause_collector() -> Iterator[None]:
+    """Keep the garbage collector away from many files' worth of data that all stays in use."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def _read_text(path: FilePath, name: str) -> str:
+    try:
+        if not path.is_file():
+            says = "this is not an ordinary file" if path.exists() else "there is no such file"
+            raise BadInput(Problem(name, 0, 0, says, "check the name and the folder it stands in"))
+        with path.open("rb") as stream:
+            raw = stream.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else "its name cannot be used"
+        raise BadInput(Problem(name, 0, 0, f"the file cannot be opened: {reason}")) from None
+    if len(raw) > LARGEST_FILE:
+        raise BadInput(Problem(name, 0, 0, "the file is larger than 1 MB", "split it into several files"))
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise BadInput(Problem(name, line, 1, "the file is not UTF-8 text", "save it as UTF-8")) from None
+
+
+def _find_unwanted(file: str, rows: tuple[str, ...]) -> Iterator[Problem]:
+    """Find the first unwanted character of each row."""
+    for line, row in enumerate(rows, start=1):
+        tab = row.find("\t") + 1
+        if found := find_unwanted(row):
+            says = f"here stands {name_character(found[0])}"
+            yield problem_at(file, rows, line, found.start() + 1, says, "delete it")
+        elif tab and not row[:tab].strip():
+            yield problem_at(file, rows, line, tab, "a tab is used to indent", "use two spaces for each step")
+        elif tab:
+            yield problem_at(file, rows, line, tab, "here stands a tab", "use a space")
+
+
+@dataclass
+class _Block:
+    """A block or list that is being filled; key is the name whose value comes next."""
+
+    container: dict[str, Data] | list[Data]
+    path: Path
+    key: str | None = None
+
+
+class _TooMuch(Exception):  # noqa: N818 - never leaves this module
+    """Raised to stop reading at once; the problem is already on the list."""
+
+
+@dataclass
+class _Tree:
+    """Turns parser events into data with places; collects problems and goes on where that is safe."""
+
+    file: str
+    rows: tuple[str, ...]
+    root: Data = None
+    places: dict[Path, Place] = field(default_factory=dict)
+    keys: dict[Path, Place] = field(default_factory=dict)
+    written: dict[Path, str] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+    open: list[_Block] = field(default_factory=list)
+    documents: int = 0
+
+    def take(self, event: yaml.Event) -> None:
+        """Take the next event."""
+        if isinstance(event, yaml.NodeEvent):
+            self._take_node(event, (event.start_mark.line + 1, event.start_mark.column + 1))
+        elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
+            self.open.pop()
+        elif isinstance(event, yaml.DocumentStartEvent):
+            self.documents += 1
+            place = (event.start_mark.line + 1, event.start_mark.column + 1)
+            if self.documents > 1:
+                self._stop(place, "a second document starts here", "keep one '---' at most; make two files")
+            if event.version or event.tags:
+                self._add(place, "a line cannot start with '%'", "leave it out")
+
+    def _take_node(self, event: yaml.NodeEvent, place: Place) -> None:
+        if isinstance(event, yaml.AliasEvent):
+            self._add(place, f"'*{event.anchor}' stands for something written elsewhere", "write it out here")
+            self._put(None, place, None)
+            return
+        if event.anchor is not None:
+            self._add(place, f"'&{event.anchor}' marks a place to be copied", "leave it out; write each thing out")
+        if event.tag is not None:
+            self._add(place, "a text cannot start with '!'", "put quotes around the whole text")
+        if isinstance(event, yaml.ScalarEvent):
+            self._take_scalar(event, place)
+            return
+        if len(self.open) >= DEEPEST:
+            self._stop(place, f"more than {DEEPEST} blocks stand inside one another", "our files need five at most")
+        container: dict[str, Data] | list[Data] = {} if isinstance(event, yaml.MappingStartEvent) else []
+        path = self._put(container, place, None)
+        self.open.append(_Block(container, path))
+
+    def _take_scalar(self, event: yaml.ScalarEvent, place: Place) -> None:
+        text: str = event.value
+        if unwanted := find_unwanted(text):
+            self._add(place, f"this text holds {name_character(unwanted[0])}", "delete it")
+        block = self.open[-1] if self.open else None
+        if block is not None and isinstance(block.container, dict) and block.key is None:
+            self._take_key(block, text, place)
+            return
+        if len(text) > LONGEST_TEXT:
+            self._add(place, f"this text is longer than {LONGEST_TEXT} characters", "shorten it")
+            text = ""
+        plain = bool(event.implicit[0])
+        self._put(self._type_scalar(text, place) if plain else text, place, text if plain else None)
+
+    def _take_key(self, block: _Block, text: str, place: Place) -> None:
+        path = (*block.path, text)
+        if text == "<<":
+            self._add(place, "'<<' copies one block into another", "write the lines out here")
+        elif not text.strip():
+            self._add(place, "a name is missing before this ':'", "write 'name: value'")
+        elif len(text) > LONGEST_NAME:
+            self._add(place, f"this name is longer than {LONGEST_NAME} characters", "a ':' may be at the wrong place")
+        elif path in self.keys:
+            self._add(place, f"'{text}' is written twice here", f"first on line {self.keys[path][0]}; keep one")
+        self.keys.setdefault(path, place)
+        block.key = text
+
+    def _type_scalar(self, text: str, place: Place) -> Data:
+        """Give a bare word its YAML 1.2 meaning."""
+        if text in _WORDS:
+            return _WORDS[text]
+        number = _WHOLE.fullmatch(text) or _DECIMAL.fullmatch(text)
+        if number and len(text) > LONGEST_NUMBER:
+            self._add(place, f"a number of {len(text)} characters is too long", "round it")
+            return 0
+        if _NOT_FINITE.fullmatch(text) or (number and not math.isfinite(float(text))):
+            self._add(place, f"'{text}' is not a number one can compute with", "write a number of ordinary size")
+            return 0
+        if not number:
+            return text
+        return int(text) if _WHOLE.fullmatch(text) else float(text)
+
+    def _put(self, value: Data, place: Place, written: str | None) -> Path:
+        """Put a value where it belongs and give its path."""
+        if len(self.places) >= MOST_VALUES:
+            self._stop(
+                place, f"the file holds more than {count_of(MOST_VALUES, 'value')}", "split it into several files"
+            )
+        if not self.open:
+            self.root, path = value, ()
+        else:
+            path = self._put_inside(self.open[-1], value, place)
+        self.places[path] = place
+        if written is not None and isinstance(value, int | float) and not isinstance(value, bool):
+            self.written[path] = written
+        return path
+
+    def _put_inside(self, block: _Block, value: Data, place: Place) -> Path:
+        if isinstance(block.container, list):
+            block.container.append(value)
+            return (*block.path, len(block.container) - 1)
+        if block.key is None:
+            self._stop(place, "a list or a block cannot be a name", "write 'name: value'")
+        key = str(block.key)
+        block.container[key] = value
+        block.key = None
+        return (*block.path, key)
+
+    def _add(self, place: Place, says: str, hint: str) -> None:
+        self.problems.append(problem_at(self.file, self.rows, *place, says, hint))
+        if len(self.problems) >= MOST_PROBLEMS:
+            raise _TooMuch
+
+    def _stop(self, place: Place, says: str, hint: str) -> NoReturn:
+        self.problems.append(problem_at(self.file, self.rows, *place, says, hint))
+        raise _TooMuch
