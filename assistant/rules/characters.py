@@ -1,4 +1,4 @@
-"""Characters that have no business in a file written by people: invisible ones that control a screen or turn text round.
+"""Characters that have no business in a file of ours: invisible ones that control a screen or turn text round.
 
 They are named by their code point. Ordinary letters of any script, signs and emoji are all fine.
 """

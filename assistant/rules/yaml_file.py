@@ -143,23 +143,23 @@ class _Tree:
 
     def take(self, event: yaml.Event) -> None:
         """Take the next event."""
-        if isinstance(event, yaml.NodeEvent):
-            self._take_node(event, (event.start_mark.line + 1, event.start_mark.column + 1))
+        mark = event.start_mark
+        place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        if isinstance(event, yaml.AliasEvent):
+            self._add(place, f"'*{event.anchor}' stands for something written elsewhere", "write it out here")
+            self._put(None, place, None)
+        elif isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent):
+            self._take_node(event, place)
         elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
             self.open.pop()
         elif isinstance(event, yaml.DocumentStartEvent):
             self.documents += 1
-            place = (event.start_mark.line + 1, event.start_mark.column + 1)
             if self.documents > 1:
                 self._stop(place, "a second document starts here", "keep one '---' at most; make two files")
             if event.version or event.tags:
                 self._add(place, "a line cannot start with '%'", "leave it out")
 
-    def _take_node(self, event: yaml.NodeEvent, place: Place) -> None:
-        if isinstance(event, yaml.AliasEvent):
-            self._add(place, f"'*{event.anchor}' stands for something written elsewhere", "write it out here")
-            self._put(None, place, None)
-            return
+    def _take_node(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent, place: Place) -> None:
         if event.anchor is not None:
             self._add(place, f"'&{event.anchor}' marks a place to be copied", "leave it out; write each thing out")
         if event.tag is not None:
@@ -222,9 +222,8 @@ class _Tree:
                 place, f"the file holds more than {count_of(MOST_VALUES, 'value')}", "split it into several files"
             )
         if not self.open:
-            self.root, path = value, ()
-        else:
-            path = self._put_inside(self.open[-1], value, place)
+            self.root = value
+        path = self._put_inside(self.open[-1], value, place) if self.open else ()
         self.places[path] = place
         if written is not None and isinstance(value, int | float) and not isinstance(value, bool):
             self.written[path] = written
