@@ -15,8 +15,8 @@ _KINDS = {
     "holes": ("link_angle_lr", "link_angle_rr"),
     "angle": ("camber_lf", "camber_rf", "caster_split", "rear_spoiler"),
     "pressure": ("pressure_lf", "pressure_rf", "pressure_lr", "pressure_rr"),
-    "ratio": ("steering_ratio", "final_drive"),
-    "count": ("gear", "front_downforce"),
+    "ratio": ("steering_ratio", "gear", "final_drive"),
+    "count": ("front_downforce",),
     "volume": ("fuel_start",),
 }
 _OF = {lever: kind for kind, levers in _KINDS.items() for lever in levers}

@@ -1,0 +1,137 @@
+"""Every key of a car file: unit, possible range with its reason, meaning.
+
+The ranges are what is physically possible for a car on four wheels, wide on purpose; they catch slips of the unit
+or of a digit, not unusual cars. None has a source: each is an assumption with the reason beside it.
+"""
+
+from __future__ import annotations
+
+from assistant.car.keys import CORNER_KEYS, Key, key
+
+_FRONT = ("lf", "rf")
+_PHASES = ("entry", "middle", "exit")
+_OTHER_UNIT = "check the unit: the number fits another one better"
+_DAMPER = "dampers of cars lie far inside this range"
+
+# fmt: off
+CAR_KEYS: tuple[Key, ...] = (
+    key("weight: on the scales", "mass", "mass", "600 lb", "8000 lb",
+        "The whole car with the driver and the fuel stated below.",
+        "cars with a driver weigh something between; is it in kilograms?"),
+    key("weight: fuel on the scales", "fuel_on_scales", "volume", "0 gal", "60 gal",
+        "Fuel in the tank when the car was weighed.", "a fuel cell holds less than that"),
+    key("weight: cg height", "cg_height", "short_length", "6 in", "40 in",
+        "Height of the centre of gravity of the whole car above the ground.",
+        "a centre of gravity lies between the floor pan and the top of the door"),
+    key("weight: ballast", "ballast_mass", "mass", "0 lb", "800 lb", "Lead that can be moved up or down.",
+        "more would not be ballast", default="0 lb"),
+    key("weight: unsprung front", "unsprung_front", "mass", "40 lb", "800 lb",
+        "Both front wheels with tyres, hubs, brakes and half of the arms.",
+        "two wheels with tyres alone weigh more than the least"),
+    key("weight: unsprung rear", "unsprung_rear", "mass", "40 lb", "1200 lb",
+        "The rear axle with wheels, tyres and brakes.", "an axle with two wheels lies between"),
+    key("weight: unsprung height front", "unsprung_height_front", "short_length", "5 in", "25 in",
+        "Height of the centre of the front wheels and hubs.", "about the radius of the tyre"),
+    key("weight: unsprung height rear", "unsprung_height_rear", "short_length", "5 in", "25 in",
+        "Height of the centre of the axle.", "about the radius of the tyre"),
+    key("size: wheelbase", "wheelbase", "short_length", "60 in", "160 in",
+        "Front wheel centre to rear wheel centre, straight ahead.", _OTHER_UNIT),
+    key("size: track front", "track_front", "short_length", "35 in", "100 in",
+        "Middle of tread to middle of tread, front.", _OTHER_UNIT),
+    key("size: track rear", "track_rear", "short_length", "35 in", "100 in",
+        "Middle of tread to middle of tread, rear.", _OTHER_UNIT),
+    key("front end: spring ratio", "spring_ratio_front", "ratio", "0.2", "1.2",
+        "Travel of the front spring for one of the wheel.",
+        "a spring seldom moves more than its wheel; turn the ratio round"),
+    key("front end: damper ratio", "damper_ratio_front", "ratio", "0.2", "1.2",
+        "Travel of the front damper for one of the wheel.",
+        "a damper seldom moves more than its wheel; turn the ratio round"),
+    key("front end: bar length", "bar_length", "short_length", "10 in", "80 in",
+        "Length of the anti-roll bar that twists, between its arms.", "a bar fits between the wheels"),
+    key("front end: bar arm", "bar_arm", "short_length", "3 in", "30 in",
+        "Length of the bar's arm, square to the bar.", "arms lie far inside this range"),
+    key("front end: bar ratio", "bar_ratio", "ratio", "0.1", "1.2", "Travel of the arm's end for one of the wheel.",
+        "the link sits on the arm, inside the wheel; turn the ratio round"),
+    key("front end: bar bore", "bar_bore", "short_length", "0 in", "3 in",
+        "Inside diameter of a hollow bar, 0 for solid.", "it must be less than the outside diameter in the setup",
+        default="0 in"),
+    key("front end: bar lead", "bar_lead", "short_length", "0.01 in per turn", "1/2 in per turn",
+        "How far a turn of the preload screw moves the arm's end.", "the pitch of a thread", per="turns",
+        default="1/18 in per turn"),
+    key("front end: camber gain", "camber_gain", "angle", "-4 deg per in", "6 deg per in",
+        "How much the top leans in as the wheel rises.", "arms do not turn a wheel that fast", members=_FRONT,
+        per="short_length"),
+    key("front end: anti dive", "anti_dive", "share", "-100 %", "100 %",
+        "Share of the dive under braking that the front arms carry.", "more than all of it would lift the nose",
+        members=_FRONT, default="0 %"),
+    key("front end: ackermann", "ackermann", "share", "-200 %", "400 %",
+        "Extra steering of the left wheel in a left turn, as a share of full Ackermann.", "100 % is full Ackermann",
+        default="0 %"),
+    key("front end: steering lock", "steering_lock", "angle", "5 deg", "60 deg",
+        "Largest mean angle of the front wheels.", "measured at the wheels, not at the steering wheel", unknown=True),
+    key("rear axle: spring base", "spring_base", "short_length", "10 in", "90 in",
+        "Between the left and the right rear spring.", "springs stand between the wheels"),
+    key("rear axle: damper base", "damper_base", "short_length", "10 in", "90 in",
+        "Between the left and the right rear damper.", "dampers stand between the wheels"),
+    key("rear axle: link base", "link_base", "short_length", "5 in", "90 in",
+        "Between the left and the right trailing link.", "links lie between the wheels"),
+    key("rear axle: link per hole", "link_per_hole", "angle", "0 deg", "15 deg",
+        "Change of a trailing link's slope from one hole to the next.", "atan(hole spacing / link length)"),
+    key("rear axle: track bar axle end", "track_bar_axle_y", "short_length", "-50 in", "50 in",
+        "Sideways place of the bar's end on the axle.", "the bar ends inside the wheels", sided=True),
+    key("rear axle: track bar frame end", "track_bar_frame_y", "short_length", "-50 in", "50 in",
+        "Sideways place of the bar's end on the frame.", "the bar ends inside the wheels", sided=True),
+    key("rear axle: locked", "locked", "share", "0 %", "100 %",
+        "How much the two rear wheels turn as one: 100 % spool, 0 % open, a locker between.",
+        "0 % is open, 100 % is a spool", members=_PHASES, default="100 %"),
+    key("dampers: rate at click 0", "damper_base_rate", "damper_rate", "0 lb s/in", "200 lb s/in",
+        "Force per shaft speed with all clicks out.", _DAMPER, members=CORNER_KEYS),
+    key("dampers: bump per click", "click_bump", "damper_rate", "0 lb s/in", "20 lb s/in",
+        "Rate added in bump by one click.", _DAMPER, members=CORNER_KEYS),
+    key("dampers: rebound per click", "click_rebound", "damper_rate", "0 lb s/in", "20 lb s/in",
+        "Rate added in rebound by one click.", _DAMPER, members=CORNER_KEYS),
+    key("aero: drag area", "drag_area", "area", "1 ft2", "40 ft2", "Drag coefficient times frontal area.",
+        "a plate as large as a car has about 30 ft2"),
+    key("aero: front downforce area", "front_lift_area", "area", "-20 ft2", "40 ft2",
+        "Downforce coefficient times area at the front axle, without tape.", "downforce is +", default="0 ft2"),
+    key("aero: rear downforce area", "rear_lift_area", "area", "-20 ft2", "60 ft2",
+        "The same at the rear axle, with the spoiler flat.", "downforce is +", default="0 ft2"),
+    key("aero: spoiler downforce", "spoiler_lift", "area", "-10 ft2 per 10 deg", "10 ft2 per 10 deg",
+        "Rear downforce area gained per angle of the spoiler.", "a spoiler is a plate of a few square feet",
+        per="angle", default="0 ft2 per deg"),
+    key("aero: spoiler drag", "spoiler_drag", "area", "-10 ft2 per 10 deg", "10 ft2 per 10 deg",
+        "Drag area gained per angle of the spoiler.", "a spoiler is a plate of a few square feet", per="angle",
+        default="0 ft2 per deg"),
+    key("aero: tape downforce", "nose_lift", "area", "-2 ft2", "5 ft2",
+        "Front downforce area gained by one strip of tape.", "one strip changes little", default="0 ft2"),
+    key("tank: behind the rear axle", "tank_x", "short_length", "-120 in", "80 in",
+        "Middle of the fuel behind the middle of the rear axle.", "the tank is inside the car; behind the axle is +",
+        scale=-1.0),
+    key("tank: off the centreline", "tank_y", "short_length", "-40 in", "40 in",
+        "Middle of the fuel beside the centreline.", "the tank is inside the car", sided=True, default="0 in"),
+    key("tank: height", "tank_z", "short_length", "2 in", "50 in", "Middle of the fuel above the ground.",
+        "the tank is inside the car"),
+    key("tank: volume", "tank_volume", "volume", "1 gal", "60 gal", "What the tank holds.",
+        "a fuel cell lies between"),
+    key("tank: fuel density", "fuel_density", "density", "5 lb/gal", "8 lb/gal",
+        "Weight of the fuel per volume; petrol 6.0 to 6.5 lb/gal.", "petrol and alcohol lie between 6 and 6.7 lb/gal",
+        default="6.2 lb/gal"),
+    key("inertia: yaw radius", "yaw_radius", "ratio", "0.3", "2",
+        "(Radius of gyration in yaw)^2 over the two distances from the centre of gravity to the axles.",
+        "cars lie near 1", default="1.0"),
+)
+# fmt: on
+
+# fmt: off
+ENGINE_KEYS: tuple[Key, ...] = (
+    key("engine: rev limit", "rev_limit", "rpm", "2000 rpm", "20000 rpm", "Where the limiter cuts.",
+        "engines lie between"),
+    key("engine: driveline", "driveline", "share", "40 %", "100 %", "Share of the power that reaches the wheels.",
+        "losses are usually 10 to 20 %", default="86 %"),
+    key("engine: fuel use", "fuel_use", "fuel_use", "0.25 lb/hp h", "1.5 lb/hp h",
+        "Fuel burnt per work at full power.", "petrol engines lie between 0.4 and 0.6, alcohol near 1",
+        default="0.50 lb/hp h"),
+)
+# fmt: on
+POWER = key("engine: curve", "power", "power", "1 hp", "3000 hp", "Power at the crankshaft by rpm.", "is it in watts?")
+GEAR = key("engine: gears", "gears", "ratio", "0.3", "8", "Gearbox ratios, first to top.", "gearbox ratios lie between")
