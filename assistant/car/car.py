@@ -34,18 +34,22 @@ class Car:
     """One car. Masses [kg], lengths [m], rates [N/m], angles [rad].
 
     mass: on the scales, with driver and `fuel_on_scales` [kg]. unsprung_front, unsprung_rear: both wheels together.
-    cg_height: whole car. ballast_mass: lead that can be moved up or down [kg]. unsprung_height_front, _rear: their centres.
+    cg_height: whole car. ballast_mass: lead that can be moved up or down [kg].
+    unsprung_height_front, unsprung_height_rear: centres of the unsprung masses.
     spring_ratio_front: spring travel per wheel travel; damper_ratio_front likewise.
     spring_base, damper_base, link_base: distance between the left and right rear springs, dampers, trailing links.
-    bar_length, bar_arm: of the front anti-roll bar; bar_ratio: arm-end travel per wheel travel; bar_bore: inside diameter;
-    bar_lead: preload travel at the arm end per turn.
+    bar_length, bar_arm: of the front anti-roll bar; bar_ratio: arm-end travel per wheel travel;
+    bar_bore: inside diameter; bar_lead: preload travel at the arm end per turn.
     track_bar_axle_y, track_bar_frame_y: sideways place of the axle end and of the frame end (left is +).
     camber_gain: change of camber per metre of bump of (LF, RF) [rad/m]; positive leans the top in as the wheel rises.
-    anti_dive: share of the pitch moment carried by the links at (LF, RF). link_per_hole: change of link angle [rad] per hole.
+    anti_dive: share of the pitch moment carried by the links at (LF, RF).
+    ackermann: share of full Ackermann in the steering, beside toe.
+    link_per_hole: change of link angle [rad] per hole; hole 0 leaves the link level.
     click_bump, click_rebound: damper rate [N s/m] per click at each corner, at the damper; damper_base_rate at click 0.
     locked: share of the axle lock in (entry, middle, exit): 1 = spool, 0 = open.
-    drag_area, front_lift_area, rear_lift_area: c A [m2], down is +; spoiler_lift, spoiler_drag: change per rad of spoiler;
-    nose_lift: change of front c A per unit of the front_downforce lever.
+    drag_area, front_lift_area, rear_lift_area: c A [m2], down is +, with the spoiler flat and no tape;
+    spoiler_lift, spoiler_drag: change of rear c A and drag c A per rad of spoiler;
+    nose_lift: change of front c A per strip of tape (the front_downforce lever).
     tank_x: tank behind (-) the middle of the rear axle; tank_y, tank_z. tank_volume [m3]; fuel_density [kg/m3].
     steering_lock: largest mean front-wheel angle, None if unknown. yaw_radius: yaw radius of gyration squared over a b.
     guessed: names of fields the owner only guessed; their spread is wider.
@@ -96,6 +100,7 @@ class Car:
     steering_lock: float | None
     yaw_radius: float
     engine: Engine
+    ackermann: float = 0.0
     guessed: frozenset[str] = field(default_factory=frozenset)
 
 
@@ -108,15 +113,18 @@ class Tyre:
     grip: peak sideways force over load. load_exponent: peak force grows as load**load_exponent (0.7 to 1).
     grip_long: peak lengthways grip over sideways grip. peak_slip: slip angle at the peak [rad] at load_ref.
     peak_slip_growth: change of peak_slip, as a share, when the load doubles.
-    shape_c, shape_e: C and E of the Magic Formula curve. stiffness_pressure: share of cornering stiffness per share of pressure.
+    shape_c, shape_e: C and E of the Magic Formula curve.
+    stiffness_pressure: share of cornering stiffness per share of pressure.
     rate, rate_pressure: vertical rate [N/m] at pressure_ref and per pascal. growth: radius per pascal [m/Pa].
-    best_pressure, best_pressure_load: hot pressure with most grip at load_ref, and per newton. pressure_grip: loss per (share off)^2.
+    best_pressure, best_pressure_load: hot pressure with most grip at load_ref, and per newton.
+    pressure_grip: loss per (share off)^2.
     wear_pressure: wear is least this much above best_pressure [Pa].
     best_camber: lean into the turn, to the road, with most grip [rad]; camber_grip: loss per rad^2.
     best_temperature, temperature_grip: tread temperature with most grip [K] and loss per K^2.
     worn_grip: share of grip lost when the tread is worn out. tread: usable depth [m].
     wear_rate: tread used per joule of sliding work [m/J].
-    heat_capacity [J/K] of the tread; cooling_still, cooling_speed: W/K and W/K per m/s; heat_share of sliding work kept by the tread.
+    heat_capacity [J/K] of the tread; cooling_still, cooling_speed: W/K and W/K per m/s;
+    heat_share: of sliding work, kept by the tread.
     hysteresis: share of rolling load times speed that becomes heat (rolling resistance coefficient).
     gas_lag: time constant of the gas temperature behind the tread [s].
     stretch: share of circumference gained per kelvin of tread temperature (tyre growth through a run).

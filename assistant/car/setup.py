@@ -52,7 +52,12 @@ LEVERS: tuple[str, ...] = tuple(lever for group in GROUPS.values() for lever in 
 
 @dataclass(frozen=True)
 class Setup:
-    """values: lever id to SI value, every lever but track_bar. guessed: ids the owner only guessed."""
+    """One setup.
+
+    values: lever id to SI value, every lever but track_bar. The lever `gear` is the ratio of the gearbox gear the
+    driver laps in, `steering_ratio` gets smaller as it gets quicker, `fuel_start` is a volume [m3].
+    guessed: ids the owner only guessed.
+    """
 
     name: str
     values: Mapping[str, float]

@@ -45,7 +45,7 @@ MEASURED_KEYS: tuple[Key, ...] = (
         "engines lie between"),
 )
 TREAD_KEY = key("temperatures", "temperatures", "temperature", "-20 F", "450 F",
-                "Tread temperatures of one tyre: inside, middle, outside; inside is the edge towards the middle of the car.",
+                "Tread temperatures of a tyre: inside, middle, outside; inside faces the middle of the car.",
                 _TREAD)
 LAP_TIME_KEY = key("lap times", "lap_times", "lap_time", "5 s", "600 s", "Times of the laps of the run, first to last.",
                    "an oval lap takes 10 to 90 s")
