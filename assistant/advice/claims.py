@@ -1,0 +1,322 @@
+"""Pieces of a driver's words put together into claims: "loose, coming off, late" is one claim.
+
+Which place belongs to which "loose" is decided by order and punctuation, in the rules of `read_claims`; nothing here
+knows cells or the track.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from assistant.advice.phrases import Meaning, Piece
+
+PHASES = ("entry", "middle", "exit")
+STAGES = ("fresh", "settled", "worn")
+
+
+@dataclass(frozen=True)
+class Claim:
+    """One thing said. Empty phases or stages: not said. end: "first", "second", "both" or "" (not said).
+
+    usual_*: taken when nothing else is said. severity: None when not said. sentence: which sentence it stood in.
+    """
+
+    balance: str = ""
+    phases: tuple[str, ...] = ()
+    stages: tuple[str, ...] = ()
+    end: str = ""
+    severity: float | None = None
+    usual_phases: tuple[str, ...] = ()
+    usual_stages: tuple[str, ...] = ()
+    denied: bool = False
+    improves: bool = False
+    leaves: bool = False
+    rest: bool = False
+    sentence: int = 0
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class Said:
+    """All that was read: claims, names of other symptoms, signs to stop for, moments, trends, words not understood."""
+
+    claims: tuple[Claim, ...] = ()
+    symptoms: tuple[str, ...] = ()
+    safety: tuple[str, ...] = ()
+    moments: tuple[str, ...] = ()
+    trends: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
+    end_words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Segment:
+    joiner: str
+    sentence: int
+    marks: tuple[Piece, ...]
+
+
+@dataclass(frozen=True)
+class _Run:
+    """State while reading: claims so far, and what was said ahead of the next claim in this sentence."""
+
+    claims: tuple[Claim, ...] = ()
+    ahead: Claim = Claim()
+    forward: bool = False
+    sentence: int = -1
+
+
+def read_claims(pieces: tuple[Piece, ...], laps: dict[str, int]) -> Said:
+    """Put the pieces together.
+
+    A place behind a balance belongs to it ("loose off"); one before the first belongs to it and to those after it that
+    name no other ("late in the run tight in, loose off"). A part without a balance ("..., worn, 3") belongs to every
+    claim of its sentence that lacks it, or joins the last one after "and" ("in and off").
+    """
+    run = _Run()
+    for segment in _segments(pieces):
+        if segment.sentence != run.sentence:
+            run = replace(run, ahead=Claim(), forward=False, sentence=segment.sentence)
+        balances = [mark for mark in segment.marks if mark.meaning.balance]
+        run = _read_balances(segment, run, laps) if balances else _read_places(segment, run, laps)
+    marks = [piece for piece in pieces if piece.kind == "mark"]
+    plain = _undenied(pieces)
+    return Said(
+        _settle(run.claims),
+        _unique(mark.meaning.symptom for mark in plain if mark.meaning.symptom),
+        _unique(mark.meaning.safety for mark in plain if mark.meaning.safety),
+        _unique(mark.meaning.moment for mark in marks if mark.meaning.moment),
+        _unique(mark.meaning.trend for mark in marks if mark.meaning.trend),
+        _unique([piece.text for piece in pieces if piece.kind == "word"] + _odd_numbers(marks)),
+        _unique(mark.text for mark in marks if mark.meaning.end in {"turn", "first", "second"}),
+    )
+
+
+def _segments(pieces: tuple[Piece, ...]) -> list[_Segment]:
+    segments: list[_Segment] = []
+    joiner, sentence, marks = "", 0, []
+    for piece in (*pieces, Piece("break", ".")):
+        if piece.kind == "mark" and not piece.meaning.nothing:
+            marks.append(piece)
+        elif piece.kind == "break":
+            if marks:
+                segments.append(_Segment(joiner, sentence, tuple(marks)))
+                marks, joiner = [], piece.text
+            else:
+                joiner = piece.text if piece.text != "," or not joiner else joiner
+            sentence += piece.text == "."
+    return segments
+
+
+def _read_balances(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
+    marks = segment.marks
+    at = [place for place, mark in enumerate(marks) if mark.meaning.balance]
+    places = [mark for mark in marks if _is_place(mark)]
+    ends_with_balance = not any(_is_place(mark) for mark in marks[at[-1] + 1 :])
+    forward = len(at) > 1 and _is_place(marks[0]) and ends_with_balance and len(places) >= len(at)
+    claims: list[Claim] = []
+    waiting, carried, denied = Claim(), run.ahead, False
+    for place, mark in enumerate(marks):
+        meaning = mark.meaning
+        if meaning.balance:
+            claim = _add(_claim_of(mark, run.sentence), waiting)
+            claims.append(replace(_fill(claim, carried), denied=denied and waiting.severity is None))
+            if denied and waiting.severity is not None:
+                claims[-1] = replace(claims[-1], severity=1.0)
+            waiting, denied = Claim(), False
+        elif meaning.negates:
+            denied = True
+        elif not claims or forward or _belongs_ahead(marks, place):
+            waiting = _add(waiting, _modifier(mark, laps))
+            if not claims and not forward and not meaning.leads:
+                carried = _override(carried, replace(_modifier(mark, laps), severity=None))
+        else:
+            claims[-1] = _add(claims[-1], _modifier(mark, laps))
+    claims[-1] = _add(claims[-1], waiting)
+    return replace(run, claims=(*run.claims, *claims), ahead=carried)
+
+
+def _is_place(mark: Piece) -> bool:
+    meaning = mark.meaning
+    return not meaning.balance and bool(meaning.phase or meaning.stages or meaning.end or meaning.laps)
+
+
+def _belongs_ahead(marks: tuple[Piece, ...], place: int) -> bool:
+    """Tell whether a mark speaks of the balance behind it: "starts", or a severity right before it ("very loose")."""
+    mark = marks[place].meaning
+    if mark.leads:
+        return any(later.meaning.balance for later in marks[place + 1 :])
+    if not mark.severity:
+        return False
+    following = next((later for later in marks[place + 1 :] if not later.meaning.severity), None)
+    return following is not None and bool(following.meaning.balance)
+
+
+def _read_places(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
+    """Attach a part without a balance to the claims it speaks of, or keep it for the next one."""
+    mods = [_modifier(mark, laps) for mark in segment.marks if not mark.meaning.negates]
+    if not mods or all(mod == Claim() for mod in mods):
+        return run
+    mod = mods[0]
+    for other in mods[1:]:
+        mod = _add(mod, other)
+    here = [claim for claim in run.claims if claim.sentence == run.sentence]
+    first_of_sentence = not here and segment.joiner in {"", "."}
+    if not run.claims or run.forward or segment.joiner in {"but", "however"}:
+        return replace(run, ahead=_override(run.ahead, mod), forward=True)
+    if segment.joiner in {"and", "then", "plus"} and here:
+        return replace(run, claims=(*run.claims[:-1], _add(run.claims[-1], mod)))
+    last_sentence = run.claims[-1].sentence
+    group = [claim.sentence == last_sentence for claim in run.claims]
+    claims = _give(run.claims, group, mod)
+    return replace(run, claims=claims, ahead=mod if first_of_sentence else run.ahead)
+
+
+def _give(claims: tuple[Claim, ...], group: list[bool], mod: Claim) -> tuple[Claim, ...]:
+    """Give each said attribute to the claims of the group that lack it; to the last claim when none lacks it."""
+    given = list(claims)
+    for name in ("phases", "stages", "end", "severity", "usual_stages"):
+        value = getattr(mod, name)
+        if value in ((), "", None):
+            continue
+        lacking = [at for at, inside in enumerate(group) if inside and getattr(given[at], name) in ((), "", None)]
+        if name == "phases" and lacking != [at for at, inside in enumerate(group) if inside]:
+            lacking = []
+        one = replace(Claim(), **{name: value})
+        for at in lacking or [len(given) - 1]:
+            given[at] = _add(given[at], one)
+    return tuple(given)
+
+
+def _claim_of(mark: Piece, sentence: int) -> Claim:
+    meaning = mark.meaning
+    return Claim(
+        meaning.balance,
+        meaning.phase,
+        meaning.stages,
+        "",
+        float(meaning.severity) if meaning.severity else None,
+        meaning.usual_phase,
+        meaning.usual_stages,
+        improves=meaning.improves,
+        leaves=meaning.leaves,
+        rest=meaning.rest,
+        sentence=sentence,
+        text=mark.text,
+    )
+
+
+def _modifier(mark: Piece, laps: dict[str, int]) -> Claim:
+    meaning = mark.meaning
+    stages = meaning.stages or _stages_of_laps(meaning.laps, mark.numbers, laps)
+    return Claim(
+        "",
+        meaning.phase,
+        stages,
+        _end_of(meaning, mark.numbers),
+        _severity_of(meaning, mark.numbers),
+        meaning.usual_phase,
+        meaning.usual_stages,
+    )
+
+
+def _stages_of_laps(kind: str, numbers: tuple[int, ...], laps: dict[str, int]) -> tuple[str, ...]:
+    if not kind or not numbers:
+        return ()
+    number = numbers[0]
+    if kind == "last":
+        return ("worn",)
+    if kind == "first":
+        return ("fresh",) if number < laps["settled_until"] else ("fresh", "settled")
+    return ("settled", "worn") if number < laps["settled_until"] else ("worn",)
+
+
+def _end_of(meaning: Meaning, numbers: tuple[int, ...]) -> str:
+    if meaning.end != "turn":
+        return meaning.end
+    ends = {"first" if number <= 2 else "second" for number in numbers if 1 <= number <= 4}
+    return ends.pop() if len(ends) == 1 else "both" if ends else ""
+
+
+def _severity_of(meaning: Meaning, numbers: tuple[int, ...]) -> float | None:
+    if meaning.severity in {"number", "bare number"}:
+        return float(numbers[0]) if numbers and 1 <= numbers[0] <= 5 else None
+    return float(meaning.severity) if meaning.severity else None
+
+
+def _add(claim: Claim, mod: Claim) -> Claim:
+    """Join what a modifier says to a claim; places add up, a number for how bad wins over an earlier word."""
+    return replace(
+        claim,
+        phases=_in_order(PHASES, claim.phases + mod.phases),
+        stages=_in_order(STAGES, claim.stages + mod.stages),
+        end="both" if claim.end and mod.end and claim.end != mod.end else mod.end or claim.end,
+        severity=_stronger(claim.severity, mod.severity),
+        usual_phases=claim.usual_phases or mod.usual_phases,
+        usual_stages=mod.usual_stages or claim.usual_stages,
+    )
+
+
+def _stronger(one: float | None, other: float | None) -> float | None:
+    return one if other is None else other if one is None else max(one, other)
+
+
+def _fill(claim: Claim, carried: Claim) -> Claim:
+    return replace(
+        claim,
+        phases=claim.phases or carried.phases,
+        stages=claim.stages or carried.stages,
+        end=claim.end or carried.end,
+        severity=claim.severity if claim.severity is not None else carried.severity,
+        usual_stages=claim.usual_stages or carried.usual_stages,
+    )
+
+
+def _override(carried: Claim, mod: Claim) -> Claim:
+    return _fill(mod, carried)
+
+
+def _settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
+    """Apply what one claim says about another: "tight, but comes to me" leaves the tightness to the first laps."""
+    settled: list[Claim] = []
+    for claim in claims:
+        if claim.improves and not claim.denied:
+            better = claim.stages or claim.usual_stages
+            before = tuple(stage for stage in STAGES if stage not in better)
+            settled = [one if one.stages else replace(one, stages=before) for one in settled]
+            phases = claim.phases or next((one.phases for one in settled if one.phases), ())
+            settled.append(replace(claim, phases=phases, stages=better))
+        elif claim.leaves:
+            better = claim.stages or ("settled", "worn")
+            settled.append(replace(claim, stages=tuple(stage for stage in STAGES if stage not in better), leaves=False))
+            settled.append(replace(claim, balance="fine", stages=better, leaves=False))
+        else:
+            settled.append(claim)
+    return tuple(settled)
+
+
+def _undenied(pieces: tuple[Piece, ...]) -> list[Piece]:
+    kept, denied = [], False
+    for piece in pieces:
+        if piece.kind == "break":
+            denied = False
+        elif piece.kind == "mark" and piece.meaning.negates:
+            denied = True
+        elif piece.kind == "mark":
+            if not (denied and (piece.meaning.symptom or piece.meaning.safety)):
+                kept.append(piece)
+            denied = denied and not piece.meaning.balance
+    return kept
+
+
+def _odd_numbers(marks: list[Piece]) -> list[str]:
+    bare = [mark for mark in marks if mark.meaning.severity == "bare number"]
+    return [mark.text for mark in bare if not (mark.numbers and 1 <= mark.numbers[0] <= 5)]
+
+
+def _in_order(names: tuple[str, ...], said: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(name for name in names if name in said)
+
+
+def _unique(names: object) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(names))  # type: ignore[call-overload]
