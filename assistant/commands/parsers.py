@@ -63,7 +63,9 @@ class Parser(argparse.ArgumentParser):
         if word.startswith("-"):
             says = f"{asked.prog} has no option {word.split('=')[0]!r}"
             return Problem("command line", 0, 0, says, did_you_mean(word.split("=")[0], options))
-        return Problem("command line", 0, 0, f"{asked.prog} does not know what to do with {word!r}", f"help: {asked.prog} --help")
+        return Problem(
+            "command line", 0, 0, f"{asked.prog} does not know what to do with {word!r}", f"help: {asked.prog} --help"
+        )
 
 
 def build_parser() -> Parser:
@@ -80,7 +82,9 @@ def build_parser() -> Parser:
     chosen = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
     for command in COMMANDS:
         one = chosen.add_parser(
-            command.name, help=command.says, description=f"{command.says[0].upper()}{command.says[1:]}. {command.more}".strip(),
+            command.name,
+            help=command.says,
+            description=f"{command.says[0].upper()}{command.says[1:]}. {command.more}".strip(),
             allow_abbrev=False,
         )
         command.add(one)
@@ -107,16 +111,29 @@ def _add_common(parser: argparse.ArgumentParser, *, defaults: bool) -> None:
 
     group = parser.add_argument_group("options every command takes")
     group.add_argument(
-        "--units", choices=("trade", "si"), default=value("trade"), help="inches, pounds, psi and Fahrenheit, or SI units"
+        "--units",
+        choices=("trade", "si"),
+        default=value("trade"),
+        help="inches, pounds, psi and Fahrenheit, or SI units",
     )
     group.add_argument(
-        "--accessible", action="store_true", default=value(False), help="one item a line, nothing redrawn (also ACCESSIBLE=1)"
+        "--accessible",
+        action="store_true",
+        default=value(False),
+        help="one item a line, nothing redrawn (also ACCESSIBLE=1)",
     )
     group.add_argument(
-        "--color", choices=("auto", "always", "never"), default=value("auto"), help="colour, where it may be used (also NO_COLOR=1)"
+        "--color",
+        choices=("auto", "always", "never"),
+        default=value("auto"),
+        help="colour, where it may be used (also NO_COLOR=1)",
     )
     group.add_argument(
-        "--pack", action="append", metavar="DIR", default=value(None), help="a folder of your own rules; give it again for more"
+        "--pack",
+        action="append",
+        metavar="DIR",
+        default=value(None),
+        help="a folder of your own rules; give it again for more",
     )
 
 
@@ -128,7 +145,9 @@ def _add_talk(parser: argparse.ArgumentParser) -> None:
 def _add_new(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("kind", choices=STARTERS, metavar="KIND", help=", ".join(STARTERS))
     parser.add_argument("name", nargs="?", metavar="NAME", help="what it is called; the file is named after it")
-    parser.add_argument("-o", "--output", metavar="FILE", help="write here instead (an existing file is never replaced)")
+    parser.add_argument(
+        "-o", "--output", metavar="FILE", help="write here instead (an existing file is never replaced)"
+    )
     parser.add_argument("--starter", action="store_true", help="for a car or a case: a commented file, no questions")
 
 
@@ -136,7 +155,11 @@ def _add_advise(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("case", metavar="CASE", help=CASE_HELP)
     parser.add_argument("--complaint", metavar="WORDS", help='what the car does, such as "loose off, worn, 3"')
     parser.add_argument(
-        "--answer", action="append", metavar="QUESTION=CHOICE", default=[], help="answer an open question; give it again for more"
+        "--answer",
+        action="append",
+        metavar="QUESTION=CHOICE",
+        default=[],
+        help="answer an open question; give it again for more",
     )
 
 
@@ -148,17 +171,26 @@ def _add_levers(parser: argparse.ArgumentParser) -> None:
 def _add_whatif(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("case", metavar="CASE", help=CASE_HELP)
     parser.add_argument(
-        "change", nargs="+", metavar="LEVER=VALUE", help='a new value such as spring_rr="250 lb/in", or a move such as stagger=+1/4in'
+        "change",
+        nargs="+",
+        metavar="LEVER=VALUE",
+        help='a new value such as spring_rr="250 lb/in", or a move such as stagger=+1/4in',
     )
 
 
 def _add_check(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("folder", nargs="*", metavar="PACK", help="folders of rules; the pack that comes with the program when left out")
-    parser.add_argument("--coverage", action="store_true", help="show which symptoms, levers and causes have cases, and which have none")
+    parser.add_argument(
+        "folder", nargs="*", metavar="PACK", help="folders of rules; the pack that comes with the program when left out"
+    )
+    parser.add_argument(
+        "--coverage", action="store_true", help="show which symptoms, levers and causes have cases, and which have none"
+    )
 
 
 def _add_where(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("symptom", metavar="SYMPTOM", help='a symptom, lever, cause or driving habit, such as "loose off"')
+    parser.add_argument(
+        "symptom", metavar="SYMPTOM", help='a symptom, lever, cause or driving habit, such as "loose off"'
+    )
 
 
 def _add_explain(parser: argparse.ArgumentParser) -> None:
@@ -166,20 +198,32 @@ def _add_explain(parser: argparse.ArgumentParser) -> None:
 
 
 def _add_help(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("topic", nargs="?", metavar="TOPIC", help="a command, a page of the documentation, or a trade word")
+    parser.add_argument(
+        "topic", nargs="?", metavar="TOPIC", help="a command, a page of the documentation, or a trade word"
+    )
 
 
 COMMANDS: tuple[Command, ...] = (
     Command("talk", "talk", "talk about the car: a few questions, then what to change", "The default.", _add_talk),
     Command(
-        "new", "new", "describe your own car, or start a file",
-        "A car or a case is asked for by about ten questions, each with a default; the others are commented files to fill in.", _add_new,
+        "new",
+        "new",
+        "describe your own car, or start a file",
+        "A car or a case is asked for by about ten questions, each with a default; the others are commented files to fill in.",
+        _add_new,
     ),
     Command("advise", "advise", "what to change for the complaint in a case", "", _add_advise, json=True),
     Command("levers", "levers", "what every adjustment does on this car", "", _add_levers, json=True),
     Command("whatif", "whatif", "the balance before and after a change", "Nothing is saved.", _add_whatif, json=True),
     Command("check", "check", "look for mistakes in rules and run their cases", "", _add_check, json=True),
     Command("where", "where", "which pack, file and line a rule comes from", "", _add_where, json=True),
-    Command("explain", "explain", "what a word, lever, cause or symptom means, with its sources", "", _add_explain, json=True),
+    Command(
+        "explain",
+        "explain",
+        "what a word, lever, cause or symptom means, with its sources",
+        "",
+        _add_explain,
+        json=True,
+    ),
     Command("help", "help", "how to use the program", "", _add_help),
 )

@@ -50,13 +50,18 @@ def lever_value(lever: str, value: float, units: System, *, unit: bool = True) -
 def lever_change(lever: str, change: float, units: System) -> str:
     """Say the size of a change without its sign: "1/2 in", "2 clicks". A change of temperature is not one of warmth."""
     kind = LEVER_KIND[lever]
-    return show(abs(change), "temperature_change" if kind == "temperature" else kind, system=units, fraction=units == "trade")
+    return show(
+        abs(change), "temperature_change" if kind == "temperature" else kind, system=units, fraction=units == "trade"
+    )
 
 
-def move_words(words: LeverWords, lever: str, start: float | None, finish: float | None, change: float, units: System) -> str:
+def move_words(
+    words: LeverWords, lever: str, start: float | None, finish: float | None, change: float, units: System
+) -> str:
     """Say a move as an order: "lower the right end of the track bar 1/2 in, from 10 to 9 1/2"."""
     verb = words.plus_verb if change > 0 else words.minus_verb
-    said = f"{verb} the {words.title} {lever_change(lever, change, units)}"
+    title = words.title + ("," if "," in words.title else "")
+    said = f"{verb} the {title} {lever_change(lever, change, units)}"
     if start is None or finish is None:
         return said
     return f"{said}, from {lever_value(lever, start, units, unit=False)} to {lever_value(lever, finish, units, unit=False)}"

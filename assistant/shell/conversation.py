@@ -9,15 +9,17 @@ from typing import TYPE_CHECKING
 
 from assistant.shell import verb_screens
 from assistant.shell.blocks import BLANK, Block, Choices, Line
+from assistant.shell.record import CutOff, Record, forget
 from assistant.shell.screen_advice import advice_screen, first_count, how_bad_words, offers_of, read_back
 from assistant.shell.scene import Reply, Scene
-from assistant.shell.verbs import Typed, nearest_verb, number_in, read_line
-from assistant.words import nearest
+from assistant.shell.verbs import VERBS, Typed, nearest_verb, number_in, read_line
+from assistant.words import count_of, nearest
 
 if TYPE_CHECKING:
     from assistant.advice.session import Question, Session
     from assistant.shell.own_car import OwnCar
 
+YES, NO = ("1", "yes", "y"), ("2", "no", "n")
 EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
 FIRST_PROMPT = "What is the car doing? (your words, help or quit) > "
 
@@ -25,16 +27,43 @@ FIRST_PROMPT = "What is the car doing? (your words, help or quit) > "
 class Conversation:
     """One talk. `say` a line, `leave` on Ctrl-C; each returns a Reply."""
 
-    def __init__(self, scene: Scene) -> None:
+    def __init__(self, scene: Scene, record: Record, cut_off: CutOff | None = None) -> None:
         self.scene = scene
+        self.record = record
+        self._cut_off = cut_off
         self._own_car: OwnCar | None = None
 
     def opening(self) -> Reply:
-        """Return the first prompt; nothing is loaded for it."""
-        return self._reply([])
+        """Return the first prompt, with the offer to go on with a talk that was cut off; nothing is loaded for it."""
+        return self._reply([] if self._cut_off is None else offer_to_go_on(self._cut_off))
 
     def say(self, text: str) -> Reply:
-        """Answer one typed line."""
+        """Write one typed line down, then answer it."""
+        if self._cut_off is not None:
+            cut_off, self._cut_off = self._cut_off, None
+            if text.strip().lower() in YES:
+                return self._go_on_with(cut_off)
+            forget(cut_off)
+            if text.strip().lower() in NO:
+                return self._reply([])
+        self.record.typed(text)
+        return self._hear(text)
+
+    def _go_on_with(self, talk: CutOff) -> Reply:
+        """Type the lines of the cut-off talk once more, on the setup it began with, and show where it stood."""
+        if talk.setup:
+            self.scene.bench.begin_with(talk.setup)
+        reply = self._reply([])
+        for line in talk.typed:
+            reply = self._hear(line)
+        self.record.go_on_with(talk)
+        return Reply(
+            [Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up."), *reply.blocks],
+            reply.prompt,
+            reply.words,
+        )
+
+    def _hear(self, text: str) -> Reply:
         if not text.strip():
             return self._reply([Line(self._what_can_be_typed())])
         typed = read_line(text)
@@ -68,6 +97,33 @@ class Conversation:
             blocks = [*blocks, *self._advise()]
         return Reply(blocks, "", over=True)
 
+    @property
+    def is_asked(self) -> bool:
+        """Whether a question is open, so that Ctrl-C has something to leave."""
+        return self.scene.question is not None or self._own_car is not None
+
+    def completions(self) -> tuple[str, ...]:
+        """Return what Tab may complete at the open prompt."""
+        words = self._prompt()[1]
+        if self._own_car is not None:
+            return words
+        commands = tuple(verb.name for verb in VERBS if verb.name != "?")
+        if not self.scene.bench.is_loaded:
+            return (*words, *commands)
+        knowledge = self.scene.bench.knowledge
+        return (
+            *words,
+            *commands,
+            *knowledge.symptoms,
+            *(f"explain {word}" for word in (*knowledge.levers, *knowledge.glossary)),
+        )
+
+    def saved_words(self) -> list[Block]:
+        """Return what Ctrl-D says: nothing is lost."""
+        return [
+            Line("Saved. Type halfturn to go on where you left." if self.scene.session is not None else "Good running.")
+        ]
+
     # who answers
 
     def _do(self, typed: Typed) -> list[Block]:
@@ -94,6 +150,7 @@ class Conversation:
         complaint = begun.complaint
         if not complaint.cells and not complaint.other and not begun.stop:
             return self._not_understood(text)
+        self.record.began_with(scene.bench.case.setup.values)
         scene.session, scene.advice = begun, None
         return [*read_back(complaint), *self._go_on()]
 
@@ -112,7 +169,9 @@ class Conversation:
             self.scene.session = self.scene.session.answer(question.id, choice)
             return self._go_on()
         if number_in(text) is not None:
-            return [Line(f"There are {len(question.choices)} answers; type a number from 1 to {len(question.choices)}.")]
+            return [
+                Line(f"There are {len(question.choices)} answers; type a number from 1 to {len(question.choices)}.")
+            ]
         return self._maybe_new_complaint(text, question)
 
     def _maybe_new_complaint(self, text: str, question: Question) -> list[Block]:
@@ -123,7 +182,11 @@ class Conversation:
         if found.cells or found.other:
             return [Line("A new complaint; the answers to the old one are put away."), *self._complain(text)]
         meant = nearest_verb(text)
-        hint = f"did you mean '{meant}'?" if meant else f"type a number from 1 to {len(question.choices)}, or ? for what they mean."
+        hint = (
+            f"did you mean '{meant}'?"
+            if meant
+            else f"type a number from 1 to {len(question.choices)}, or ? for what they mean."
+        )
         return [Line(f"{text.strip()!r} is none of the answers; {hint}")]
 
     # the interview
@@ -164,7 +227,10 @@ class Conversation:
             return [Line("No question has been answered yet.")]
         given = list(session.answers)
         if not rest:
-            return [Line("Your answers so far; type change and a number to answer again:"), *verb_screens.answer_lines(self.scene)]
+            return [
+                Line("Your answers so far; type change and a number to answer again:"),
+                *verb_screens.answer_lines(self.scene),
+            ]
         if not 1 <= int(rest) <= len(given):
             return [Line(f"You have answered {len(given)}; change 1 to change {len(given)}.")]
         self.scene.session = session.back(len(given) - int(rest) + 1)
@@ -218,11 +284,18 @@ class Conversation:
         return Reply(blocks, prompt, words)
 
     def _prompt(self) -> tuple[str, tuple[str, ...]]:
+        if self._cut_off is not None:
+            return "1, 2, or what the car is doing > ", ("yes", "no")
         if self._own_car is not None:
             return self._own_car.prompt, self._own_car.words
         question = self.scene.question
         if question is not None:
-            return f"1 to {len(question.choices)}, ? or back > ", (*(choice.text for choice in question.choices), "back", "?", "quit")
+            return f"1 to {len(question.choices)}, ? or back > ", (
+                *(choice.text for choice in question.choices),
+                "back",
+                "?",
+                "quit",
+            )
         if self.scene.advice is not None and not self.scene.advice.stop:
             return "try 1, why 1, make 1, more, back, help, or new words > ", ()
         if self.scene.made:
@@ -240,6 +313,14 @@ class Conversation:
     def _session(self) -> Session:
         assert self.scene.session is not None  # noqa: S101 - only called inside an interview
         return self.scene.session
+
+
+def offer_to_go_on(talk: CutOff) -> list[Block]:
+    """Offer to take up a talk that did not end."""
+    said = (
+        f"A talk about this car from {talk.began} was cut off after {count_of(len(talk.typed), 'line')}. Go on with it?"
+    )
+    return [BLANK, Line(said), Choices(("yes", "no, begin a new one"))]
 
 
 def question_blocks(question: Question) -> list[Block]:

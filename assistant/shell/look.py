@@ -24,7 +24,12 @@ class Look:
 
 
 def look_of(
-    stream: TextIO, *, units: str = "trade", color: str = "auto", accessible: bool = False, environ: Mapping[str, str] | None = None
+    stream: TextIO,
+    *,
+    units: str = "trade",
+    color: str = "auto",
+    accessible: bool = False,
+    environ: Mapping[str, str] | None = None,
 ) -> Look:
     """Find out how to write on this stream; `accessible` is also asked for by ACCESSIBLE in the environment."""
     env = os.environ if environ is None else environ

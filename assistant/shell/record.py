@@ -38,11 +38,24 @@ class Record:
         self._case = case
         self._folder = folder
         self._moment = moment or datetime.now().astimezone()
+        self.name = f"{self._moment:%Y-%m-%d-%H%M%S}-{os.getpid()}"
         self._stream: TextIO | None = None
+        self._has_setup = False
+
+    def go_on_with(self, talk: CutOff) -> None:
+        """Write on in the file of a talk that was cut off."""
+        self.name, self._has_setup = talk.file.stem, bool(talk.setup)
+        try:
+            self._stream = talk.file.open("a", encoding="utf-8")
+        except OSError:
+            return
+        hold(self._stream)
 
     def began_with(self, setup: Mapping[str, float]) -> None:
-        """Write down the setup the talk began with; the file is made only now, when there is something to keep."""
-        self._write({"setup": dict(setup)})
+        """Write down the setup the talk began with, once."""
+        if not self._has_setup:
+            self._has_setup = True
+            self._write({"setup": dict(setup)})
 
     def typed(self, text: str) -> None:
         """Put one typed line on the disk."""
@@ -73,9 +86,8 @@ class Record:
     def _open(self) -> TextIO | None:
         if self._folder is None:
             return None
-        name = f"{self._moment:%Y-%m-%d-%H%M%S}-{os.getpid()}.jsonl"
         try:
-            self._stream = (self._folder / name).open("a", encoding="utf-8")
+            self._stream = (self._folder / f"{self.name}.jsonl").open("a", encoding="utf-8")
         except OSError:
             return None
         hold(self._stream)
@@ -145,6 +157,8 @@ def _read(file: Path) -> tuple[CutOff, bool] | None:
         return None
     typed = tuple(str(line["typed"]) for line in lines if "typed" in line)
     setups = [line["setup"] for line in lines if isinstance(line.get("setup"), dict)]
-    values = {str(key): float(value) for key, value in setups[0].items() if isinstance(value, int | float)} if setups else {}
+    values = (
+        {str(key): float(value) for key, value in setups[0].items() if isinstance(value, int | float)} if setups else {}
+    )
     talk = CutOff(file, str(lines[0].get("case", "")), str(lines[0].get("began", "")), typed, values)
     return talk, any(line.get("ended") for line in lines)

@@ -78,11 +78,15 @@ def stop_screen(reason: str) -> list[Block]:
     """Nothing is adjusted on a car that may be broken."""
     return [
         Line(f"Stop and inspect. {sentence(reason)}", mark="caution"),
-        Line("No adjustment before that is found and mended. If in doubt, ask somebody qualified before it runs again."),
+        Line(
+            "No adjustment before that is found and mended. If in doubt, ask somebody qualified before it runs again."
+        ),
     ]
 
 
-def advice_screen(advice: Advice, levers: Mapping[str, LeverWords], units: System, *, first: int = 0, count: int | None = None) -> list[Block]:
+def advice_screen(
+    advice: Advice, levers: Mapping[str, LeverWords], units: System, *, first: int = 0, count: int | None = None
+) -> list[Block]:
     """Show causes and the offers numbered first+1 to first+count."""
     if advice.stop:
         return stop_screen(advice.stop)
@@ -114,11 +118,17 @@ def offer_lines(number: int, offer: Offer, levers: Mapping[str, LeverWords], uni
 def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System) -> str:
     """Say an offer in one line: the order, the direction, how much of the complaint goes."""
     if isinstance(offer, Package):
-        return "together: " + "; ".join(_move(move, levers, units) for move in offer.moves) + f": {share_words(offer.removes)}"
+        return (
+            "together: "
+            + "; ".join(_move(move, levers, units) for move in offer.moves)
+            + f": {share_words(offer.removes)}"
+        )
     said = offer.title
     if offer.kind == "lever" and offer.change is not None and offer.id in levers:
         said = move_words(levers[offer.id], offer.id, offer.start, offer.finish, offer.change, units)
-    tail = [word for word in (offer.direction, share_words(offer.removes) if offer.removes is not None else None) if word]
+    tail = [
+        word for word in (offer.direction, share_words(offer.removes) if offer.removes is not None else None) if word
+    ]
     return f"{said}: {', '.join(tail)}" if tail else said
 
 
@@ -152,8 +162,13 @@ def _how_sure(remedy: Remedy) -> str:
     if remedy.agrees is False:
         said.append("The trade says the opposite; see why.")
     if remedy.limited_by:
-        said.append({"largest_change": "More is not sensible in one go.", "min": "That is the lowest allowed.",
-                     "max": "That is the highest allowed."}.get(remedy.limited_by, ""))
+        said.append(
+            {
+                "largest_change": "More is not sensible in one go.",
+                "min": "That is the lowest allowed.",
+                "max": "That is the highest allowed.",
+            }.get(remedy.limited_by, "")
+        )
     return " ".join(said) or "How sure: not known."
 
 
@@ -176,7 +191,9 @@ def _causes(causes: tuple[CauseFound, ...]) -> list[Block]:
     if not causes:
         return []
     lead = causes[0]
-    blocks: list[Block] = [Line(f"{sentence(lead.title)[:-1]}: {chance_words(lead.chance, lead.word)}.", mark="heading")]
+    blocks: list[Block] = [
+        Line(f"{sentence(lead.title)[:-1]}: {chance_words(lead.chance, lead.word)}.", mark="heading")
+    ]
     if lead.instead:
         blocks.append(Line(f"Treat that first: {lead.instead.rstrip('.')}."))
     if lead.signs_for:

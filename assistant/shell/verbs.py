@@ -10,7 +10,9 @@ from dataclasses import dataclass
 
 from assistant.words import nearest
 
-_NUMBER_WORDS = {word: str(number) for number, word in enumerate("one two three four five six seven eight nine".split(), 1)}
+_NUMBER_WORDS = {
+    word: str(number) for number, word in enumerate("one two three four five six seven eight nine".split(), 1)
+}
 
 
 @dataclass(frozen=True)
@@ -72,8 +74,8 @@ def read_line(text: str) -> Typed | None:
     verb = _BY_SPELLING.get(word)
     if verb is None:
         return None
-    rest = re.sub(r"\b(number|no|nr)\.? (?=\d)", "", rest)
     rest = " ".join(_NUMBER_WORDS.get(part, part) for part in rest.split())
+    rest = re.sub(r"\b(number|no|nr)\.? (?=\d)", "", rest)
     return Typed(verb.name, rest) if re.fullmatch(verb.takes, rest) else None
 
 

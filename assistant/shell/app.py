@@ -1,0 +1,103 @@
+"""The prompt in a terminal that can move its cursor: Tab completion, history, and nothing that breaks on a resize.
+
+No toolbar, no full-width lines, no mouse, no cursor queries. The only module that imports prompt_toolkit.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable
+
+from prompt_toolkit import PromptSession
+from prompt_toolkit.completion import CompleteEvent, Completer, Completion
+from prompt_toolkit.document import Document
+from prompt_toolkit.history import FileHistory, History, InMemoryHistory
+from prompt_toolkit.input import Input
+from prompt_toolkit.output import Output
+from prompt_toolkit.output.defaults import create_output
+from prompt_toolkit.output.vt100 import Vt100_Output
+from prompt_toolkit.shortcuts import CompleteStyle
+
+from assistant.shell.conversation import Conversation
+from assistant.shell.folder import writable_folder
+from assistant.shell.gate import in_encoding, shown
+from assistant.shell.look import Look, look_of
+from assistant.shell.scene import Reply
+from assistant.shell.speak import say
+
+LEFT = 130
+"""Exit code after Ctrl-C twice where nothing was being asked."""
+
+
+class Words(Completer):
+    """Complete the whole line from the words that fit the open prompt, commands included."""
+
+    def __init__(self, words: Callable[[], Iterable[str]]) -> None:
+        self._words = words
+
+    def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:
+        """Offer every phrase that goes on from what is typed; case does not matter."""
+        del complete_event  # the same for Tab and for typing
+        typed = document.text_before_cursor.lstrip()
+        for word in self._words():
+            if word.lower().startswith(typed.lower()):
+                yield Completion(word, start_position=-len(typed), display=shown(word))
+
+
+def terminal_output() -> Output | None:
+    """Return the terminal to write to, None where there is none after all (some Windows consoles only look like one)."""
+    try:
+        output = create_output(sys.stdout)
+    except Exception as problem:
+        if type(problem).__name__ == "NoConsoleScreenBufferError":
+            return None
+        raise
+    if isinstance(output, Vt100_Output):
+        output.enable_cpr = False  # nobody may answer, and we do not need to know
+    return output
+
+
+def talk_in_terminal(
+    talk: Conversation,
+    look: Look,
+    *,
+    first: Reply,
+    ready: Callable[[], None],
+    source: Input | None = None,
+    output: Output | None = None,
+) -> int:
+    """Drive the conversation to its end. `ready` is called once the first prompt stands. Returns the exit code."""
+    prompt: PromptSession[str] = PromptSession(
+        completer=Words(lambda: talk.completions()),
+        complete_style=CompleteStyle.READLINE_LIKE,
+        complete_while_typing=False,
+        history=_history(),
+        mouse_support=False,
+        input=source,
+        output=output,
+    )
+    reply, leaving = first, False
+    while True:
+        say(reply.blocks, look, sys.stdout)
+        if reply.over:
+            talk.record.ended()
+            return 0
+        try:
+            text = prompt.prompt("\n" + in_encoding(shown(reply.prompt), look.encoding), pre_run=ready)
+            reply, leaving = talk.say(text), False
+        except KeyboardInterrupt:
+            if leaving and not talk.is_asked:
+                talk.record.close()
+                return LEFT
+            leaving = not talk.is_asked
+            reply = talk.leave()
+        except EOFError:
+            say(talk.saved_words(), look, sys.stdout)
+            talk.record.close()
+            return 0
+        look = look_of(sys.stdout, units=look.units, color="always" if look.colour else "never")
+
+
+def _history() -> History:
+    folder = writable_folder()
+    return FileHistory(str(folder / "history")) if folder else InMemoryHistory()

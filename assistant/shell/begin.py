@@ -1,0 +1,53 @@
+"""Put a conversation together: the car on the bench, the record, the offer to go on, and the front end that fits."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+from assistant.shell.bench import Bench
+from assistant.shell.conversation import Conversation
+from assistant.shell.line_mode import talk_by_lines
+from assistant.shell.look import Look
+from assistant.shell.record import Record, last_cut_off, talks_folder
+from assistant.shell.scene import Scene
+from assistant.shell.speak import say_line
+from assistant.units import System
+
+DEMO = "demo"
+ON_A_DEMO = "The car here is invented. Type mine to describe yours, or go on and look around."
+NO_CONSOLE = "This console cannot move its cursor; going on line by line."
+NOT_SAVED = "Your own folder cannot be written to; nothing of this talk will be saved."
+
+
+def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: bool, fresh: bool) -> int:
+    """Talk until the user leaves; returns the exit code. Raises BadInput for a case or a pack that cannot be read."""
+    name = case_name or DEMO
+    bench = Bench(name, packs, progress=lambda words: say_line(words, look, sys.stdout))
+    if case_name is not None or packs:
+        bench.warm()
+        say_line(
+            f"The car is {bench.case.car.name}, on {bench.case.track.name}, setup {bench.case.setup.name}.",
+            look,
+            sys.stdout,
+        )
+    if name.startswith(DEMO):
+        say_line(ON_A_DEMO, look, sys.stdout)
+    folder = talks_folder()
+    if folder is None:
+        say_line(NOT_SAVED, look, sys.stdout)
+    units: System = "si" if look.units == "si" else "trade"
+    cut_off = None if fresh or not sys.stdin.isatty() else last_cut_off(name, folder)
+    conversation = Conversation(Scene(bench, units), Record(name, folder), cut_off)
+    if not by_lines:
+        from assistant.shell import app  # noqa: PLC0415 - prompt_toolkit, which line mode does not need
+
+        output = app.terminal_output()
+        if output is not None:
+            return app.talk_in_terminal(
+                conversation, look, first=conversation.opening(), ready=bench.warm, output=output
+            )
+        say_line(NO_CONSOLE, look, sys.stdout)
+    return talk_by_lines(
+        conversation, look, source=sys.stdin, sink=sys.stdout, first=conversation.opening(), ready=bench.warm
+    )

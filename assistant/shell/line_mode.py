@@ -1,0 +1,62 @@
+"""The plain front end: one line in, lines out, nothing redrawn. For pipes, dumb terminals and screen readers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TextIO
+
+from assistant.shell.conversation import Conversation
+from assistant.shell.gate import in_encoding, shown
+from assistant.shell.look import Look
+from assistant.shell.scene import Reply
+from assistant.shell.speak import say
+
+LEFT = 130
+"""Exit code after Ctrl-C at a prompt where nothing was being asked."""
+
+
+def talk_by_lines(
+    talk: Conversation, look: Look, *, source: TextIO, sink: TextIO, first: Reply, ready: Callable[[], None]
+) -> int:
+    """Drive the conversation to its end. `ready` is called once the first prompt stands. Returns the exit code."""
+    typed_here = source.isatty()
+    reply = first
+    say(reply.blocks, look, sink)
+    any_line = False
+    while not reply.over:
+        _prompt(reply.prompt, look, sink)
+        ready()
+        try:
+            row = source.readline()
+            if not row:
+                return _end_of_input(talk, look, sink, any_line=any_line, typed_here=typed_here)
+            any_line = True
+            text = row.rstrip("\r\n")
+            if not typed_here:
+                sink.write(in_encoding(shown(text), look.encoding) + "\n")  # so that a transcript can be read
+            reply = talk.say(text)
+        except KeyboardInterrupt:
+            sink.write("\n")
+            if not talk.is_asked:
+                return LEFT
+            reply = talk.leave()
+        say(reply.blocks, look, sink)
+    talk.record.ended()
+    return 0
+
+
+def _prompt(text: str, look: Look, sink: TextIO) -> None:
+    sink.write("\n" + in_encoding(shown(text), look.encoding))
+    sink.flush()
+
+
+def _end_of_input(talk: Conversation, look: Look, sink: TextIO, *, any_line: bool, typed_here: bool) -> int:
+    """End of input: with a terminal it is Ctrl-D; with nothing piped in, show what the program does."""
+    sink.write("\n")
+    if typed_here:
+        say(talk.saved_words(), look, sink)
+        talk.record.close()
+    elif not any_line:
+        say(talk.advise_at_once().blocks, look, sink)
+    talk.record.ended()
+    return 0

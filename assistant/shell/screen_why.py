@@ -1,0 +1,87 @@
+"""`why`: what stands behind one offer, line by line: the reason, the computed effect, the trade's view, the rank, the sources."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from assistant.advice.results import CauseFound, Remedy, Sign
+from assistant.shell.amounts import PHASE_WORDS, LeverWords, chance_words, sentence
+from assistant.shell.blocks import BLANK, Block, Line
+from assistant.shell.grids import change_table
+from assistant.shell.screen_advice import Offer, headline
+from assistant.units import System
+
+_TRADE_WORDS = {"none": "no change", "depends": "it depends"}
+
+
+def why_screen(number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System) -> list[Block]:
+    """Explain one offer."""
+    blocks: list[Block] = [Line(sentence(headline(offer, levers, units)), mark="heading", lead=str(number))]
+    if not isinstance(offer, Remedy):
+        blocks.append(Line("One change alone does not do it without spoiling another part of the corner."))
+        return [
+            *blocks,
+            *_effect(offer.effect),
+            Line(f"Whole steps cost {100 * offer.gap:.0f} % against the best sizes there could be."),
+        ]
+    blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics, offer.note) if text]
+    if offer.effect is not None:
+        blocks += _effect(offer.effect)
+    blocks += _trade(offer)
+    blocks += _rank(offer)
+    blocks += [Line("Watch for: " + "; ".join(offer.watch_for) + ".")] if offer.watch_for else []
+    blocks += [Line("Undo it if: " + sentence(offer.undo_if))] if offer.undo_if else []
+    return [*blocks, Line("Sources: " + "; ".join(offer.sources) + ".", mark="quiet")] if offer.sources else blocks
+
+
+def causes_screen(causes: tuple[CauseFound, ...]) -> list[Block]:
+    """Explain what the car is thought to suffer from: each sum line by line, the strongest sign against included."""
+    if not causes:
+        return [Line("Nothing speaks for one cause more than for another.")]
+    blocks: list[Block] = []
+    for cause in causes[:3]:
+        blocks += [
+            BLANK,
+            Line(f"{sentence(cause.title)[:-1]}: {chance_words(cause.chance, cause.word)}.", mark="heading"),
+        ]
+        blocks.append(Line(f"To begin with: {_points(cause.prior)}, by how usual it is."))
+        blocks += [_sign("For", sign) for sign in cause.signs_for]
+        blocks += [_sign("Against", sign) for sign in cause.signs_against]
+    return [
+        *blocks,
+        BLANK,
+        Line("Points add up as log-odds: one more point makes it about 2.7 times as likely as before."),
+    ]
+
+
+def _sign(side: str, sign: Sign) -> Line:
+    return Line(f"{side}: {sign.text.rstrip('.')} ({_points(sign.weight)}).")
+
+
+def _points(weight: float) -> str:
+    return f"{weight:+.1f} points"
+
+
+def _effect(effect: Mapping[str, Mapping[str, float]]) -> list[Block]:
+    return [BLANK, Line("What it does to the balance, in percent of grip:"), change_table(effect), BLANK]
+
+
+def _trade(remedy: Remedy) -> list[Block]:
+    if not remedy.trade:
+        return []
+    said = ", ".join(
+        f"{_TRADE_WORDS.get(word, word)} {PHASE_WORDS.get(phase, phase)}" for phase, word in remedy.trade.items()
+    )
+    agree = {True: " The computation agrees.", False: " The computation says otherwise on this car; neither is hidden."}
+    return [
+        Line(f"What the trade says of it: {said}.{agree.get(remedy.agrees, '') if remedy.agrees is not None else ''}")
+    ]
+
+
+def _rank(remedy: Remedy) -> list[Block]:
+    if not remedy.factors:
+        return []
+    return [
+        Line("Its place in the list:"),
+        *(Line(f"{factor.name} {factor.value:.2f}: {factor.text}", indent=2) for factor in remedy.factors),
+    ]

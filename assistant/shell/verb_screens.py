@@ -1,0 +1,172 @@
+"""What each command of the conversation answers. Every function takes the scene and what was typed behind the command."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+
+from assistant.advice.results import Grid, Package
+from assistant.shell import lookup
+from assistant.shell.amounts import sentence
+from assistant.shell.blocks import Block, Line
+from assistant.shell.grids import balance_table, before_after_table
+from assistant.shell.scene import Made, Scene
+from assistant.shell.screen_advice import Offer, headline, offers_of
+from assistant.shell.screen_setup import setup_screen
+from assistant.shell.screen_why import causes_screen, why_screen
+from assistant.shell.verbs import VERBS, verb_named
+
+NO_ADVICE = "There is no advice yet: say what the car does, and answer or leave the questions with Ctrl-C."
+
+LIMITS = (
+    "What the model does not know: traffic, bumps, kerbs, wind, a track that changes, brake fade, an engine that is down on power.",
+    "It works with an even speed in the middle, a share of brake on entry and of throttle on exit, and one tyre law at four corners.",
+    "Whatever you only guessed widens the band of every answer; show says what is guessed.",
+    "Tyre makers' pressure minimums and the series rulebook come before anything said here. So does anything bent, loose, leaking or rubbing.",
+)
+
+
+def why(scene: Scene, rest: str) -> list[Block]:
+    """`why`, `why 2`, `why 2 not 3`."""
+    if scene.advice is None:
+        question = scene.question
+        return [Line(f"Asked because: {question.why}")] if question is not None and question.why else [Line(NO_ADVICE)]
+    if not rest:
+        return causes_screen(scene.advice.causes)
+    numbers = [int(part) for part in re.findall(r"\d+", rest)]
+    offers = [_offer(scene, number) for number in numbers]
+    if None in offers:
+        return [_no_such_number(scene)]
+    levers = scene.bench.knowledge.levers
+    blocks: list[Block] = []
+    for number, offer in zip(numbers, offers, strict=True):
+        blocks += why_screen(number, offer, levers, scene.units) if offer is not None else []
+    return blocks
+
+
+def try_it(scene: Scene, rest: str) -> list[Block]:
+    """`try 2`: the balance before and after."""
+    number = int(rest or 1)
+    offer = _offer(scene, number)
+    if offer is None:
+        return [Line(NO_ADVICE) if scene.advice is None else _no_such_number(scene)]
+    before = scene.bench.effects().balance
+    if offer.effect is None:
+        return [Line("Its effect cannot be computed; nothing to compare.")]
+    levers = scene.bench.knowledge.levers
+    return [
+        Line(sentence(headline(offer, levers, scene.units)), lead=str(number)),
+        Line("Balance in percent of grip, before and after:"),
+        before_after_table(before, add_grids(before, offer.effect)),
+        Line(f"Nothing has been changed; make {number} puts it into the setup."),
+    ]
+
+
+def make(scene: Scene, rest: str) -> list[Block]:
+    """`make 2`: into the setup, and onto the disk."""
+    number = int(rest or 1)
+    offer = _offer(scene, number)
+    if offer is None:
+        return [Line(NO_ADVICE) if scene.advice is None else _no_such_number(scene)]
+    setup = scene.bench.moved(offer)
+    if setup is None:
+        return [Line("That is no change of the setup: do it, run, and say what the car does then.")]
+    said = headline(offer, scene.bench.knowledge.levers, scene.units)
+    scene.made.append(Made(said, scene.bench.case.setup, scene.session, scene.advice, scene.shown))
+    where = scene.bench.put(setup)
+    scene.session = scene.advice = scene.question = None
+    return [Line(f"Made: {sentence(said)}"), Line(where), *_recheck(scene, offer), Line("undo takes it out again.")]
+
+
+def undo(scene: Scene) -> list[Block]:
+    """`undo`: the last change made in this talk is taken out, and its advice is back on the table."""
+    if not scene.made:
+        return [Line("No change has been made in this talk.")]
+    last = scene.made.pop()
+    where = scene.bench.put(last.before)
+    scene.session, scene.advice, scene.shown, scene.question = last.session, last.advice, last.shown, None
+    return [Line(f"Taken out: {sentence(last.said)}"), Line(where)]
+
+
+def show(scene: Scene, _: str) -> list[Block]:
+    """`show`: the setup."""
+    case = scene.bench.case
+    blocks = setup_screen(case.setup, scene.bench.knowledge.levers, case.rulebook, scene.units)
+    return [*blocks, *(Line(f"Made in this talk: {sentence(made.said)}") for made in scene.made)]
+
+
+def balance(scene: Scene, _: str) -> list[Block]:
+    """`balance`: what the model says of the car as it stands."""
+    return [
+        Line("Balance as computed now, in percent of grip:"),
+        balance_table(scene.bench.effects().balance),
+        Line("Differences between cells say more than the numbers themselves.", mark="quiet"),
+    ]
+
+
+def limits(scene: Scene, _: str) -> list[Block]:
+    """`limits`: what the model does not know."""
+    notes = () if scene.advice is None else scene.advice.notes
+    return [Line(text) for text in (*LIMITS, *notes)]
+
+
+def explain(scene: Scene, rest: str) -> list[Block]:
+    """`explain stagger`."""
+    return lookup.explain(rest, scene.bench.knowledge, scene.units).blocks
+
+
+def help_screen(_: Scene, rest: str) -> list[Block]:
+    """`help`, `help try`."""
+    if rest and (verb := verb_named(rest)) is not None:
+        return [
+            Line(f"{verb.example}: {verb.says}."),
+            *([Line("Also: " + ", ".join(verb.also) + ".")] if verb.also else []),
+        ]
+    blocks: list[Block] = []
+    if rest:
+        blocks.append(Line(f"There is no command {rest!r}; type explain {rest} for a word of the trade. The commands:"))
+    blocks.append(Line("Type what the car does in your own words; a number picks an answer or a remedy. Commands:"))
+    return [*blocks, *(Line(f"{verb.example}: {verb.says}.", indent=2) for verb in VERBS)]
+
+
+def answer_lines(scene: Scene) -> list[Block]:
+    """List the answers given so far, numbered."""
+    session = scene.session
+    if session is None:
+        return []
+    return [
+        Line(f"{asked}  {given}", lead=str(number)) for number, (asked, given) in enumerate(session.answered_words(), 1)
+    ]
+
+
+def add_grids(one: Grid, other: Grid) -> Grid:
+    """Add two grids cell by cell."""
+    return {phase: {stage: value + other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}
+
+
+def _offer(scene: Scene, number: int) -> Offer | None:
+    offers = () if scene.advice is None else offers_of(scene.advice)
+    return offers[number - 1] if 1 <= number <= len(offers) else None
+
+
+def _no_such_number(scene: Scene) -> Line:
+    count = len(offers_of(scene.advice)) if scene.advice is not None else 0
+    return Line(f"The numbers go from 1 to {count}." if count else "There is nothing to choose from.")
+
+
+def _recheck(scene: Scene, offer: Offer) -> list[Block]:
+    ids = [move.lever for move in offer.moves] if isinstance(offer, Package) else [offer.id]
+    levers = scene.bench.knowledge.levers
+    checks = dict.fromkeys(check for lever in ids if lever in levers for check in levers[lever].recheck)
+    return [Line("Check again: " + "; ".join(checks) + ".")] if checks else []
+
+
+SCREENS: Mapping[str, Callable[[Scene, str], list[Block]]] = {
+    "why": why,
+    "try": try_it,
+    "show": show,
+    "balance": balance,
+    "limits": limits,
+    "explain": explain,
+    "help": help_screen,
+}

@@ -1,0 +1,54 @@
+import io
+
+import pytest
+
+from assistant.shell.look import is_dumb, look_of, wants_colour
+
+
+class Terminal(io.StringIO):
+    encoding = "utf-8"
+
+    def isatty(self):
+        return True
+
+
+@pytest.mark.parametrize(
+    ("color", "terminal", "environ", "colour"),
+    [
+        ("auto", True, {"TERM": "xterm"}, True),
+        ("auto", False, {"TERM": "xterm"}, False),
+        ("auto", True, {"TERM": "xterm", "NO_COLOR": "1"}, False),
+        ("auto", True, {"TERM": "xterm", "NO_COLOR": ""}, True),
+        ("always", True, {"TERM": "xterm", "NO_COLOR": "1"}, True),
+        ("always", False, {}, True),
+        ("never", True, {"TERM": "xterm"}, False),
+        ("auto", True, {"TERM": "dumb"}, False),
+        ("auto", True, {}, False),
+    ],
+)
+def test_who_decides_on_colour(color, terminal, environ, colour):
+    assert wants_colour(color, terminal=terminal, accessible=False, environ=environ) is colour
+
+
+def test_the_accessible_look_has_no_colour_of_its_own():
+    assert not wants_colour("auto", terminal=True, accessible=True, environ={"TERM": "xterm"})
+
+
+def test_the_environment_can_ask_for_the_accessible_look():
+    assert look_of(io.StringIO(), environ={"ACCESSIBLE": "1"}).accessible
+    assert not look_of(io.StringIO(), environ={"ACCESSIBLE": ""}).accessible
+
+
+def test_a_pipe_is_as_wide_as_a_plain_terminal():
+    assert look_of(io.StringIO(), environ={}).width == 80
+
+
+@pytest.mark.parametrize(("columns", "width"), [("200", 80), ("40", 40), ("10", 24)])
+def test_a_terminal_gives_its_width_within_reason(monkeypatch, columns, width):
+    monkeypatch.setenv("COLUMNS", columns)
+    assert look_of(Terminal(), environ={"TERM": "xterm"}).width == width
+
+
+@pytest.mark.parametrize(("term", "dumb"), [("dumb", True), ("", True), ("unknown", True), ("xterm-256color", False)])
+def test_which_terminals_cannot_move_a_cursor(term, dumb):
+    assert is_dumb({"TERM": term}) is dumb

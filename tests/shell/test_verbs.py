@@ -1,0 +1,48 @@
+import pytest
+
+from assistant.shell.verbs import Typed, nearest_verb, number_in, read_line
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("why 2", Typed("why", "2")),
+        ("WHY 2, not 3?", Typed("why", "2 not 3")),
+        ("why2", Typed("why", "2")),
+        ("try #1", Typed("try", "1")),
+        ("make number two", Typed("make", "2")),
+        ("back", Typed("back")),
+        ("Back 3", Typed("back", "3")),
+        ("?", Typed("?")),
+        ("??", Typed("?")),
+        ("exit", Typed("quit")),
+        (":q", Typed("quit")),
+        ("Q", Typed("quit")),
+        ("explain stagger", Typed("explain", "stagger")),
+        ("help", Typed("help")),
+    ],
+)
+def test_a_command_is_told_however_it_is_typed(text, meant):
+    assert read_line(text) == meant
+
+
+@pytest.mark.parametrize(
+    "text", ["back end steps out", "more loose off", "loose off", "why does it push", "2", "", "show me"]
+)
+def test_words_about_the_car_are_no_command(text):
+    assert read_line(text) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [("2", 2), (" 2. ", 2), ("(3)", 3), ("two", 2), ("#4", 4), ("2 in", None), ("", None), ("²", None)],
+)
+def test_numbers_always_work(text, number):
+    assert number_in(text) == number
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"), [("hlep", "help"), ("qiut", "quit"), ("mkae 2", "make 2"), ("loose", None), ("xyzzy", None)]
+)
+def test_a_slip_in_a_command_finds_it(text, meant):
+    assert nearest_verb(text) == meant
