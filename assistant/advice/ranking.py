@@ -1,0 +1,240 @@
+"""Which remedy first: every factor a number with a sentence, every weight from the pack's ranking file.
+
+score = (relief - harm - tyre harm) x confidence x practicality x trade x preference.
+Nothing is sorted by anything that is not among the factors, except the three rules named in `put_in_order`,
+and each of those leaves its sentence in the remedy's note.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from math import prod
+from typing import TYPE_CHECKING
+
+from assistant.advice.results import Factor, Remedy
+from assistant.car.setup import GROUPS
+
+if TYPE_CHECKING:
+    from assistant.advice.results import Advice
+    from assistant.rules.models import Ranking
+
+HOW_SOON = ("pit stop", "between runs", "shop")
+"""When a change can be made, quickest first."""
+SHARES = ("relief", "harm", "tyre life")
+"""Factors that are shares of the complaint; the last two are taken away from the first."""
+TIMES = ("confidence", "practicality", "trade", "preference")
+"""Factors the share is multiplied by."""
+LESS_IS_BETTER = frozenset({"harm", "tyre life"})
+_GROUP_OF = {lever: group for group, levers in GROUPS.items() for lever in levers}
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What the trade thinks of a remedy for this complaint.
+
+    place: position in its list, 0 first, None when it is not in the list. against: the trade moves it the other way.
+    """
+
+    place: int | None
+    symptom: str
+    against: bool = False
+
+
+def weigh_relief(relief: float, harm: float, tyre_harm: float | None = None) -> tuple[Factor, ...]:
+    """State the shares of the complaint: what goes, what is spoilt elsewhere, what it costs in tyre life."""
+    factors = [
+        Factor("relief", relief, f"takes away {say_share(relief)} of the complaint where it was reported"),
+        Factor(
+            "harm",
+            harm,
+            f"spoils other cells by as much as {say_share(harm)} of it" if harm > 0.005 else "spoils nothing else",
+        ),
+    ]
+    if tyre_harm is not None:
+        factors.append(Factor("tyre life", tyre_harm, f"shorter tyre life, priced at {say_share(tyre_harm)} of it"))
+    return tuple(factors)
+
+
+def weigh_confidence(share: float, basis: str, ranking: Ranking) -> Factor:
+    """State how sure the direction is. share: chance that the sign holds, 0 to 1."""
+    if basis == "computed":
+        text = f"on {10 * share:.0f} of 10 plausible cars like this one it goes this way"
+    else:
+        text = f"by the book, not computed for this car: counted as {10 * share:.0f} in 10"
+    return Factor("confidence", share**ranking.confidence_power, text)
+
+
+def weigh_practicality(when: str, at_hand: str, ranking: Ranking) -> Factor:
+    """State whether it can be done in the time at hand."""
+    value = ranking.practicality[when]
+    if HOW_SOON.index(when) > HOW_SOON.index(at_hand):
+        return Factor(
+            "practicality",
+            value * ranking.not_in_time,
+            f"{_needs(when)}, and there is only time for a change {_during(at_hand)}",
+        )
+    return Factor("practicality", value, _needs(when))
+
+
+def weigh_trade(standing: Standing, ranking: Ranking) -> Factor:
+    """State what the trade thinks of it for this complaint."""
+    if standing.place is None:
+        return Factor("trade", ranking.not_in_trade_list, "not in the trade's list for this")
+    value = max(ranking.trade_least, 1 - ranking.trade_fade * standing.place)
+    text = f"number {standing.place + 1} in the trade's list for '{standing.symptom}'"
+    if standing.against:
+        return Factor("trade", value * ranking.against_trade, f"{text}, but moved the other way there")
+    return Factor("trade", value, text)
+
+
+def weigh_preference(preference: float) -> Factor:
+    """State the trade's liking for this lever."""
+    text = "no special liking"
+    if preference != 1:
+        text = "the trade likes to reach for it" if preference > 1 else "the trade does not like to reach for it"
+    return Factor("preference", preference, text)
+
+
+def with_score(factors: Sequence[Factor]) -> tuple[Factor, ...]:
+    """Add the score as the last factor, with the sum written out."""
+    value = score_of(factors)
+    named = {factor.name: factor.value for factor in factors}
+    shares = " - ".join(f"{named[name]:.2f}" for name in SHARES if name in named)
+    times = "".join(f" x {named[name]:.2f}" for name in TIMES if name in named)
+    return (*factors, Factor("score", value, f"({shares}){times} = {value:.3f}"))
+
+
+def score_of(factors: Iterable[Factor]) -> float:
+    """Multiply the factors out; a factor that is missing counts as one, a missing share as nothing."""
+    named = {factor.name: factor.value for factor in factors}
+    share = named.get("relief", 0.0) - named.get("harm", 0.0) - named.get("tyre life", 0.0)
+    return share * prod(named.get(name, 1.0) for name in TIMES)
+
+
+def put_in_order(remedies: Iterable[Remedy], ranking: Ranking, first: str | None = None) -> tuple[Remedy, ...]:
+    """Rank by score and number from 1; then the rules of a sane list.
+
+    One of a family is shown and the others are named; a by-the-book lever never stands above a computed one that
+    removes the same share; the first three are not all of one part of the car; `first` (the answer to a driving
+    cause that leads) stands first.
+    """
+    ordered = sorted(remedies, key=lambda remedy: (-_score(remedy), -(remedy.removes or 0.0), remedy.id))
+    ordered = _lower_by_the_book(_show_best_of_family(ordered, ranking.families), ranking.same_share)
+    ordered = _mix_first_three(ordered)
+    for index, remedy in enumerate(ordered):
+        if remedy.id == first:
+            said = add_note(remedy, "Shown first: the cause that leads is the driving, and this costs nothing to try.")
+            ordered = [said, *ordered[:index], *ordered[index + 1 :]]
+    return _number(ordered[: ranking.most_remedies])
+
+
+def reorder(advice: Advice, factor: str) -> Advice:
+    """Sort an advice by one factor instead of the score, best first; a remedy without it goes last."""
+    sign = 1 if factor in LESS_IS_BETTER else -1
+
+    def place(remedy: Remedy) -> tuple[bool, float, int]:
+        value = factor_value(remedy, factor)
+        return value is None, sign * (value or 0.0), remedy.rank
+
+    return replace(advice, remedies=_number(sorted(advice.remedies, key=place)))
+
+
+def factor_value(remedy: Remedy, name: str) -> float | None:
+    """Read one factor of a remedy by name, None when it has none."""
+    return next((factor.value for factor in remedy.factors if factor.name == name), None)
+
+
+def add_note(remedy: Remedy, text: str) -> Remedy:
+    """Put one more sentence into a remedy's note."""
+    return replace(remedy, note=f"{remedy.note} {text}".strip())
+
+
+def slower_of(one: str, other: str) -> str:
+    """Take the slower of two times of change."""
+    return max(one, other, key=HOW_SOON.index)
+
+
+def say_share(share: float) -> str:
+    """Write a share of the complaint: "34 %"."""
+    return f"{100 * share:.0f} %"
+
+
+def family_of(lever: str, families: Sequence[Sequence[str]]) -> str:
+    """Name the family of a lever, its own id when it has none."""
+    return next((family[0] for family in families if lever in family), lever)
+
+
+def _score(remedy: Remedy) -> float:
+    return factor_value(remedy, "score") or 0.0
+
+
+def _show_best_of_family(ordered: Sequence[Remedy], families: Sequence[Sequence[str]]) -> list[Remedy]:
+    """Keep the best of each family and name the others in its note."""
+    kept: dict[tuple[str, str], Remedy] = {}
+    others: dict[tuple[str, str], list[str]] = {}
+    for remedy in ordered:
+        key = (remedy.kind, family_of(remedy.id, families) if remedy.kind == "lever" else remedy.id)
+        if key in kept:
+            others.setdefault(key, []).append(remedy.title)
+        else:
+            kept[key] = remedy
+    return [
+        add_note(remedy, f"Close relatives, ranked lower: {', '.join(others[key])}.") if key in others else remedy
+        for key, remedy in kept.items()
+    ]
+
+
+def _lower_by_the_book(ordered: list[Remedy], same_share: float) -> list[Remedy]:
+    """Move each by-the-book lever below every computed lever that removes the same share."""
+    result = list(ordered)
+    for book in [remedy for remedy in ordered if remedy.kind == "lever" and remedy.basis == "by the book"]:
+        below = [index for index, other in enumerate(result) if _same_but_computed(other, book, same_share)]
+        here = result.index(book)
+        if below and below[-1] > here:
+            said = add_note(
+                book, "Stands below the computed levers that remove the same share: its size is an assumption."
+            )
+            result = [*result[:here], *result[here + 1 : below[-1] + 1], said, *result[below[-1] + 1 :]]
+    return result
+
+
+def _same_but_computed(other: Remedy, book: Remedy, same_share: float) -> bool:
+    """Whether a computed lever removes the same share as a by-the-book one."""
+    if other.kind != "lever" or other.basis != "computed":
+        return False
+    return abs((other.removes or 0.0) - (book.removes or 0.0)) <= same_share
+
+
+def _mix_first_three(ordered: list[Remedy]) -> list[Remedy]:
+    """When the first three are all of one part of the car, lift the best computed one of another part to third."""
+    parts = [_part(remedy) for remedy in ordered]
+    if len(ordered) < 4 or len(set(parts[:3])) > 1:
+        return ordered
+    for index in range(3, len(ordered)):
+        if parts[index] != parts[0] and ordered[index].basis == "computed":
+            lifted = add_note(
+                ordered[index], "Lifted to third, so that the first three are not all the same part of the car."
+            )
+            return [*ordered[:2], lifted, *ordered[2:index], *ordered[index + 1 :]]
+    return ordered
+
+
+def _part(remedy: Remedy) -> str:
+    return _GROUP_OF.get(remedy.id, remedy.kind) if remedy.kind == "lever" else remedy.kind
+
+
+def _number(ordered: Iterable[Remedy]) -> tuple[Remedy, ...]:
+    return tuple(replace(remedy, rank=number) for number, remedy in enumerate(ordered, start=1))
+
+
+def _needs(when: str) -> str:
+    return {
+        "pit stop": "can be done in a pit stop",
+        "between runs": "can be done between runs",
+        "shop": "needs the shop",
+    }[when]
+
+
+def _during(at_hand: str) -> str:
+    return {"pit stop": "in a pit stop", "between runs": "between runs", "shop": "in the shop"}[at_hand]

@@ -1,0 +1,137 @@
+"""A made-up effect table with round numbers for tests of the advice, so that they need no vehicle model.
+
+Sizes are the orientation numbers of our own model review (percent of grip, entry / middle / exit), flat over the run.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from types import SimpleNamespace
+
+import yaml
+
+PHASES = ("entry", "middle", "exit")
+STAGES = ("fresh", "settled", "worn")
+IN = 0.0254
+LB_IN = 175.126835
+PSI = 6894.757293
+DEG = 0.017453292519943295
+
+# lever: (what one + step is [SI], effect of that step in entry, middle, exit [%])
+STEPS = {
+    "cross_weight": (0.0025, (0.085, 0.11, 0.18)),
+    "spring_rr": (25 * LB_IN, (-0.19, -0.27, -0.46)),
+    "spring_lr": (25 * LB_IN, (0.09, 0.03, 0.02)),
+    "spring_rf": (25 * LB_IN, (0.02, 0.04, 0.085)),
+    "front_bar": (0.125 * IN, (0.1, 0.2, 0.64)),
+    "track_bar": (0.25 * IN, (-0.125, -0.17, -0.25)),
+    "track_bar_right": (0.25 * IN, (-0.07, -0.09, -0.13)),
+    "track_bar_left": (0.25 * IN, (-0.055, -0.08, -0.12)),
+    "stagger": (0.125 * IN, (-0.38, -0.415, -0.485)),
+    "pressure_rr": (0.5 * PSI, (-0.12, -0.125, -0.13)),
+    "camber_rf": (0.25 * DEG, (-0.095, -0.165, -0.18)),
+    "brake_bias": (0.01, (0.175, 0.0, 0.0)),
+}
+
+
+@dataclass(frozen=True)
+class LeverEffect:
+    id: str
+    step: float
+    effect: dict
+    ends: dict = field(default_factory=dict)
+    spread: dict = field(default_factory=dict)
+    sign_share: dict = field(default_factory=dict)
+    basis: str = "computed"
+    steps_down: int = 8
+    steps_up: int = 8
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class EffectTable:
+    phases: tuple
+    stages: tuple
+    ends: tuple
+    balance: dict
+    levers: dict
+
+
+def grid(entry, middle, exit_):
+    return {phase: dict.fromkeys(STAGES, value) for phase, value in zip(PHASES, (entry, middle, exit_), strict=True)}
+
+
+def lever_effect(lever, *, scale=1.0, sure=0.97, steps_down=8, steps_up=8, basis="computed"):
+    step, row = STEPS[lever]
+    row = tuple(scale * value for value in row)
+    spread = {
+        phase: {stage: tuple(sorted((0.6 * value, 1.4 * value))) for stage in STAGES}
+        for phase, value in zip(PHASES, row, strict=True)
+    }
+    return LeverEffect(
+        lever,
+        step,
+        grid(*row),
+        {"1": grid(*row), "2": grid(*(1.2 * value for value in row))},
+        spread,
+        grid(sure, sure, sure),
+        basis,
+        steps_down,
+        steps_up,
+    )
+
+
+def effect_table(levers=tuple(STEPS), *, scale=1.0, **changes):
+    """changes: lever -> a LeverEffect to use instead."""
+    found = {lever: lever_effect(lever, scale=scale) for lever in levers} | changes
+    return EffectTable(PHASES, STAGES, ("1", "2"), grid(0.0, 0.0, 0.0), found)
+
+
+UNIT_CHANGES = {
+    "cross_weight": 0.0065,
+    "track_bar": 0.25 * IN,
+    "spring_rr": 25 * LB_IN,
+    "pressure_rr": PSI,
+    "camber_rf": 0.5 * DEG,
+}
+
+
+@cache
+def _ranking_file():
+    return yaml.safe_load((Path(__file__).parents[2] / "knowledge/base/ranking.yaml").read_text(encoding="utf-8"))
+
+
+def ranking(**changes):
+    """The base pack's weights; unit changes in SI."""
+    return SimpleNamespace(**(_ranking_file() | {"unit_changes": UNIT_CHANGES} | changes))
+
+
+def remedy(name, *factors, **values):
+    """A remedy with the given factors (name, value) and its score."""
+    from assistant.advice.ranking import with_score
+    from assistant.advice.results import Factor, Remedy
+
+    plain = {
+        "rank": 0,
+        "kind": "lever",
+        "id": name,
+        "title": name.replace("_", " "),
+        "change": None,
+        "steps": None,
+        "start": None,
+        "finish": None,
+        "limited_by": None,
+        "direction": None,
+        "removes": None,
+        "effect": None,
+        "ends": (),
+        "confidence": None,
+        "word": None,
+        "basis": "computed",
+        "when": "between runs",
+        "reason": "",
+    }
+    made = with_score([Factor(part, value, f"{part} {value}") for part, value in factors])
+    return Remedy(**(plain | {"factors": made} | values))

@@ -1,0 +1,186 @@
+"""Ranking: the product of the factors decides, and the rules of a sane list are said aloud."""
+
+import pytest
+
+from assistant.advice.ranking import (
+    Standing,
+    factor_value,
+    put_in_order,
+    reorder,
+    score_of,
+    slower_of,
+    weigh_confidence,
+    weigh_practicality,
+    weigh_preference,
+    weigh_relief,
+    weigh_trade,
+    with_score,
+)
+from assistant.advice.results import Advice, Complaint, Factor
+from tests.advice.synthetic import ranking, remedy
+
+
+def ordered(*remedies, first=None, **changes):
+    return put_in_order(remedies, ranking(**changes), first)
+
+
+def ids(remedies):
+    return [one.id for one in remedies]
+
+
+def test_the_score_is_the_share_removed_less_the_harm_times_the_other_factors():
+    factors = [
+        *weigh_relief(0.5, 0.1, 0.05),
+        Factor("confidence", 0.8, ""),
+        Factor("practicality", 0.5, ""),
+        Factor("trade", 0.9, ""),
+        Factor("preference", 1.1, ""),
+    ]
+    assert score_of(factors) == pytest.approx(0.35 * 0.8 * 0.5 * 0.9 * 1.1)
+    shown = with_score(factors)[-1]
+    assert shown.name == "score"
+    assert shown.text == "(0.50 - 0.10 - 0.05) x 0.80 x 0.50 x 0.90 x 1.10 = 0.139"
+
+
+def test_tyre_life_is_no_factor_until_it_is_known():
+    assert [factor.name for factor in weigh_relief(0.5, 0.0)] == ["relief", "harm"]
+
+
+@pytest.mark.parametrize(
+    ("factor", "value", "text"),
+    [
+        (weigh_relief(0.344, 0.1)[0], 0.344, "takes away 34 % of the complaint where it was reported"),
+        (weigh_relief(0.3, 0.0)[1], 0.0, "spoils nothing else"),
+        (weigh_relief(0.3, 0.1)[1], 0.1, "spoils other cells by as much as 10 % of it"),
+        (weigh_relief(0.3, 0.1, 0.04)[2], 0.04, "shorter tyre life, priced at 4 % of it"),
+        (weigh_confidence(0.8, "computed", ranking()), 0.8, "on 8 of 10 plausible cars like this one it goes this way"),
+        (
+            weigh_confidence(0.5, "by the book", ranking()),
+            0.5,
+            "by the book, not computed for this car: counted as 5 in 10",
+        ),
+        (weigh_practicality("between runs", "between runs", ranking()), 0.95, "can be done between runs"),
+        (weigh_practicality("pit stop", "shop", ranking()), 1.0, "can be done in a pit stop"),
+        (
+            weigh_practicality("shop", "pit stop", ranking()),
+            0.7 * 0.3,
+            "needs the shop, and there is only time for a change in a pit stop",
+        ),
+        (weigh_trade(Standing(0, "loose off"), ranking()), 1.0, "number 1 in the trade's list for 'loose off'"),
+        (weigh_trade(Standing(30, "loose off"), ranking()), 0.6, "number 31 in the trade's list for 'loose off'"),
+        (weigh_trade(Standing(None, ""), ranking()), 0.6, "not in the trade's list for this"),
+        (
+            weigh_trade(Standing(2, "tight in", against=True), ranking()),
+            0.9 * 0.7,
+            "number 3 in the trade's list for 'tight in', but moved the other way there",
+        ),
+        (weigh_preference(1.1), 1.1, "the trade likes to reach for it"),
+        (weigh_preference(0.8), 0.8, "the trade does not like to reach for it"),
+        (weigh_preference(1.0), 1.0, "no special liking"),
+    ],
+)
+def test_every_factor_has_its_value_and_its_sentence(factor, value, text):
+    assert factor.value == pytest.approx(value)
+    assert factor.text == text
+
+
+def test_the_higher_score_comes_first_and_ranks_start_at_one():
+    found = ordered(remedy("stagger", ("relief", 0.2)), remedy("spring_rr", ("relief", 0.4)))
+    assert [(one.rank, one.id) for one in found] == [(1, "spring_rr"), (2, "stagger")]
+
+
+def test_equal_scores_are_settled_by_the_share_removed_and_then_by_name():
+    found = ordered(
+        remedy("stagger", ("relief", 0.2)),
+        remedy("camber_rf", ("relief", 0.2)),
+        remedy("toe", ("relief", 0.4), ("confidence", 0.5), removes=0.4),
+    )
+    assert ids(found) == ["toe", "camber_rf", "stagger"]
+
+
+def test_only_the_best_of_a_family_is_shown_and_the_others_are_named():
+    found = ordered(
+        remedy("track_bar_right", ("relief", 0.3)),
+        remedy("track_bar", ("relief", 0.5)),
+        remedy("track_bar_left", ("relief", 0.2)),
+    )
+    assert ids(found) == ["track_bar"]
+    assert found[0].note == "Close relatives, ranked lower: track bar right, track bar left."
+
+
+def book(name, relief, **values):
+    return remedy(name, ("relief", relief), basis="by the book", removes=relief, **values)
+
+
+def computed(name, relief, *factors):
+    return remedy(name, ("relief", relief), *factors, removes=relief)
+
+
+def test_a_by_the_book_lever_never_stands_above_a_computed_one_that_removes_the_same():
+    found = ordered(book("toe", 0.3), computed("stagger", 0.3, ("practicality", 0.2)), computed("spring_rr", 0.5))
+    assert ids(found) == ["spring_rr", "stagger", "toe"]
+    assert found[2].note == ("Stands below the computed levers that remove the same share: its size is an assumption.")
+
+
+def test_a_by_the_book_lever_may_stand_above_a_computed_one_that_removes_less():
+    assert ids(ordered(book("toe", 0.5), computed("stagger", 0.3))) == ["toe", "stagger"]
+
+
+def test_several_by_the_book_levers_keep_their_order_below_the_computed_one():
+    found = ordered(book("toe", 0.3), book("caster_split", 0.29), computed("stagger", 0.3, ("trade", 0.5)))
+    assert found[0].id == "stagger"
+    assert {"toe", "caster_split"} == set(ids(found)[1:])
+
+
+def test_the_first_three_are_not_all_of_one_part_of_the_car():
+    found = ordered(
+        computed("stagger", 0.6),
+        computed("track_bar", 0.5),
+        computed("rear_axle_lead", 0.4),
+        computed("link_angle_lr", 0.3),
+        computed("spring_rr", 0.2),
+    )
+    assert ids(found) == ["stagger", "track_bar", "spring_rr", "rear_axle_lead", "link_angle_lr"]
+    assert found[2].note == "Lifted to third, so that the first three are not all the same part of the car."
+
+
+def test_three_of_one_part_stay_when_there_is_nothing_else():
+    found = ordered(*(computed(name, 0.3) for name in ("stagger", "track_bar", "rear_axle_lead", "link_angle_lr")))
+    assert len(found) == 4
+    assert not any(one.note for one in found)
+
+
+def test_the_answer_to_a_driving_cause_that_leads_stands_first():
+    found = ordered(
+        computed("spring_rr", 0.6), remedy("squeeze-later", ("relief", 0.1), kind="driving"), first="squeeze-later"
+    )
+    assert ids(found) == ["squeeze-later", "spring_rr"]
+    assert found[0].note == "Shown first: the cause that leads is the driving, and this costs nothing to try."
+
+
+def test_no_more_than_the_packs_number_of_remedies_is_shown():
+    levers = ("spring_lf", "spring_rf", "spring_lr", "spring_rr", "stagger", "toe", "pressure_rr", "brake_bias")
+    assert len(ordered(*(computed(name, 0.3) for name in levers))) == 7
+    assert len(ordered(*(computed(name, 0.3) for name in levers), most_remedies=4)) == 4
+
+
+def test_a_coach_can_reorder_by_any_factor():
+    found = ordered(
+        remedy("spring_rr", ("relief", 0.5), ("harm", 0.2), ("confidence", 0.9)),
+        remedy("stagger", ("relief", 0.4), ("harm", 0.0), ("confidence", 0.5)),
+        remedy("axle-square", kind="inspect"),
+    )
+    advice = Advice(Complaint(""), remedies=found)
+    assert ids(reorder(advice, "confidence").remedies) == ["spring_rr", "stagger", "axle-square"]
+    assert ids(reorder(advice, "harm").remedies) == ["stagger", "spring_rr", "axle-square"]
+    assert [one.rank for one in reorder(advice, "harm").remedies] == [1, 2, 3]
+
+
+def test_the_slower_of_two_times_counts():
+    assert slower_of("pit stop", "shop") == "shop"
+    assert slower_of("between runs", "pit stop") == "between runs"
+
+
+def test_a_factor_is_read_by_name():
+    assert factor_value(remedy("toe", ("relief", 0.5)), "relief") == 0.5
+    assert factor_value(remedy("toe"), "trade") is None

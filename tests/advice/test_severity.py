@@ -1,0 +1,60 @@
+"""The unit of severity: our own rule, checked by hand on round numbers."""
+
+from statistics import median
+
+import pytest
+
+from assistant.advice.severity import derive_scale, show_derivation
+from tests.advice.synthetic import PHASES, UNIT_CHANGES, effect_table, lever_effect, ranking
+
+
+def test_one_unit_is_the_middle_one_of_the_usual_changes_on_this_car():
+    scale = derive_scale(effect_table(), ranking())
+    # exit: cross 0.65 % = 2.6 steps x 0.18, bar 0.25, RR spring 0.46, RR 1 psi 0.26, camber 0.36; middle one 0.36
+    assert scale.unit("exit") == pytest.approx(median([2.6 * 0.18, 0.25, 0.46, 0.26, 0.36]))
+    assert scale.unit("exit") == pytest.approx(0.36)
+
+
+def test_severities_are_1_2_3_5_5_and_8_units_with_straight_lines_between():
+    scale = derive_scale(effect_table(), ranking())
+    unit = scale.unit("middle")
+    assert [scale.percent("middle", number) / unit for number in (0, 1, 2, 3, 4, 5)] == pytest.approx(
+        [0, 1, 2, 3.5, 5, 8]
+    )
+    assert scale.percent("middle", 2.5) == pytest.approx(2.75 * unit)
+    assert scale.percent("middle", 9) == pytest.approx(8 * unit)
+
+
+def test_the_scale_follows_the_model_when_every_effect_is_doubled():
+    once, twice = derive_scale(effect_table(), ranking()), derive_scale(effect_table(scale=2), ranking())
+    assert [twice.unit(phase) for phase in PHASES] == pytest.approx([2 * once.unit(phase) for phase in PHASES])
+
+
+def test_with_fewer_than_three_known_changes_the_absolute_figures_are_used():
+    scale = derive_scale(effect_table(("cross_weight", "stagger", "spring_rr")), ranking())
+    assert not scale.units
+    assert [scale.percent("exit", number) for number in range(1, 6)] == pytest.approx([0.2, 0.4, 0.8, 1.3, 2.0])
+
+
+def test_a_car_on_which_nothing_works_in_a_phase_uses_the_absolute_figures_there():
+    dead = {lever: lever_effect(lever, scale=0) for lever in UNIT_CHANGES}
+    assert derive_scale(effect_table(**dead), ranking()).percent("entry", 3) == pytest.approx(0.8)
+
+
+def test_a_drivers_own_scale_multiplies_every_severity():
+    plain, keen = derive_scale(effect_table(), ranking()), derive_scale(effect_table(), ranking(), driver_gain=0.5)
+    assert keen.percent("exit", 4) == pytest.approx(0.5 * plain.percent("exit", 4))
+
+
+def test_the_derivation_can_be_checked_by_hand():
+    lines = show_derivation(derive_scale(effect_table(), ranking()), {"spring_rr": "RR spring 25 lb/in"}, PHASES)
+    assert "  RR spring 25 lb/in: entry 0.19, middle 0.27, exit 0.46" in lines
+    assert lines[-1].startswith("One unit in the exit: 0.36 % (the middle one of these); severities 1 to 5: 0.36, 0.72")
+
+
+def test_the_derivation_says_when_the_usual_figures_were_taken():
+    lines = show_derivation(derive_scale(effect_table(()), ranking()), {}, PHASES)
+    assert lines[-1] == (
+        "One unit in the exit: 0.20 % (not computed, the usual figures are taken); "
+        "severities 1 to 5: 0.20, 0.40, 0.80, 1.30, 2.00 %."
+    )
