@@ -1,0 +1,90 @@
+"""How the car sits at its limit: true slip angles, steering needed and its useful share, which tyre is the limit.
+
+The limiting axle is at its peak; the other makes what it needs on the rising side. Arrays (..., cars) as in `corner`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.physics.axles import slip_for_force
+from assistant.physics.corner import Limit, Problem
+from assistant.physics.numbers import Array
+from assistant.physics.tyres import follow_force
+
+FELT_PER_RADIAN = 3.0 * 180.0 / np.pi
+"""Felt balance [%] per radian the rear axle steers. Assumption: 3 % per degree, band zero to double; it only turns
+attitude levers into the same measure as the rest, it is no capacity."""
+
+
+@dataclass(frozen=True)
+class Attitude:
+    """slip_front, slip_rear [rad]. steer: mean front-wheel angle [rad]. useful_share: of the steering up to the front's
+    peak; above 1 more wheel only scrubs. lock_share: of full lock. limit_axle: 0 front, 1 rear. limit_tyre: 0-3.
+    side: side force of each tyre [N]; slide: its slip ratio lengthways; load [N]; lifted: wheels off the ground.
+    """
+
+    slip_front: Array
+    slip_rear: Array
+    steer: Array
+    useful_share: Array
+    lock_share: Array
+    limit_axle: Array
+    limit_tyre: Array
+    side: Array
+    slide: Array
+    load: Array
+    lifted: Array
+
+
+def find_attitude(problem: Problem, limit: Limit) -> Attitude:
+    """Solve the true slip angles of a solved batch and what follows from them."""
+    point, shape, numbers = limit.point, problem.shape, problem.numbers
+    front = slip_for_force(point.front_grip, shape, point.front, point.needs[0], problem.toe)
+    rear = slip_for_force(point.rear_grip, shape, point.rear, point.needs[1])
+    rolling = numbers["wheelbase"] * np.cos(problem.place.bank) / problem.place.radius
+    turned = rear_steer(problem, limit)
+    steer = rolling + front - rear + turned
+    slips = np.stack([front + problem.toe[0], front + problem.toe[1], rear, rear])
+    peaks = np.concatenate([point.front_grip.slip, point.rear_grip.slip])
+    forces = np.concatenate([point.front_grip.peak, point.rear_grip.peak])
+    side = forces * follow_force(slips / peaks, shape)
+    slide = point.lengthways / np.maximum(np.abs(side), 1.0) * np.tan(np.abs(slips))
+    axle = np.where(limit.balance > 0.0, 0, 1)
+    use = slips / peaks
+    tyre = np.where(axle == 0, np.where(use[0] > use[1], 0, 1), np.where(use[2] > use[3], 2, 3))
+    return Attitude(
+        slip_front=front,
+        slip_rear=rear,
+        steer=steer,
+        useful_share=steer / (rolling + point.front.slip - rear + turned),
+        lock_share=steer / numbers["steering_lock"],
+        limit_axle=axle,
+        limit_tyre=tyre,
+        side=side,
+        slide=slide,
+        load=point.outputs[:4],
+        lifted=point.lifted,
+    )
+
+
+def rear_steer(problem: Problem, limit: Limit) -> Array:
+    """Angle the rear axle is steered towards the inside of the turn [rad]: axle lead, and trailing links that lean.
+
+    A link whose front end is higher by angle psi moves its end of the axle back by rise x tan(psi) as that corner
+    rises into bump. The right end further back points the axle outwards. Source: geometry of a trailing link.
+    Needs a load law with all ten rows; with fewer the links' part is left out.
+    """
+    numbers, outputs = problem.numbers, limit.point.outputs
+    back = numbers["rear_axle_lead"]
+    if outputs.shape[0] > 9:
+        for row, lever, sign in ((8, "link_angle_lr", -1.0), (9, "link_angle_rr", 1.0)):
+            back = back + sign * outputs[row] * np.tan(numbers[lever] * numbers["link_per_hole"])
+    return np.asarray(-back / numbers["track_rear"])
+
+
+def felt_balance(problem: Problem, limit: Limit) -> Array:
+    """Balance as the driver feels it [%, + tight]: grip balance plus the steering the rear axle does by itself."""
+    return np.asarray(limit.balance + FELT_PER_RADIAN * rear_steer(problem, limit))

@@ -1,0 +1,70 @@
+"""An axle: two tyres that share a slip angle, and a rear axle whose wheels may be locked together.
+
+Side forces and slip angles are positive towards the centre of a left turn. Tyre arrays are (2, ..., cars): left, right.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.physics.numbers import Array
+from assistant.physics.tyres import CurveShape, Grip, follow_curve, follow_force
+
+
+@dataclass(frozen=True)
+class AxlePeak:
+    """capacity: largest side force of the pair [N]; slip: shared slip angle there [rad]; sides: each tyre's part [N]."""
+
+    capacity: Array
+    slip: Array
+    sides: Array
+
+
+def find_axle_peak(grip: Grip, shape: CurveShape, offset: Array | float = 0.0, rounds: int = 2) -> AxlePeak:
+    """Peak of the two tyres' summed curve over their shared slip angle, by Newton from the parabola through both peaks.
+
+    offset: slip of each tyre beyond the shared one (toe, (2, ...)) [rad].
+    With two rounds the capacity is within 1e-9 of a fine grid for loads that differ by a factor of ten.
+    """
+    weight = grip.peak / grip.slip**2
+    slip = (weight * (grip.slip - offset)).sum(axis=0) / weight.sum(axis=0)
+    for _ in range(rounds):
+        _, slope, bend = follow_curve((slip + offset) / grip.slip, shape)
+        down = (grip.peak * bend / grip.slip**2).sum(axis=0)
+        step = (grip.peak * slope / grip.slip).sum(axis=0) / np.minimum(down, -1e-9)
+        slip = slip - np.clip(step, -0.5 * slip, 0.5 * slip)
+    sides = grip.peak * follow_force((slip + offset) / grip.slip, shape)
+    return AxlePeak(sides.sum(axis=0), slip, sides)
+
+
+def slip_for_force(grip: Grip, shape: CurveShape, peak: AxlePeak, need: Array, offset: Array | float = 0.0) -> Array:
+    """Slip angle on the rising side at which the pair makes `need` [N]; the peak's slip where need >= capacity."""
+    short = np.clip(1.0 - need / peak.capacity, 0.0, 1.0)
+    _, _, bend = follow_curve((peak.slip + offset) / grip.slip, shape)
+    curve = -(grip.peak * bend / grip.slip**2).sum(axis=0) / peak.capacity
+    slip = np.maximum(peak.slip - np.sqrt(2.0 * short / curve), 0.3 * peak.slip * (1.0 - short))
+    for _ in range(7):
+        share, slope, _ = follow_curve((slip + offset) / grip.slip, shape)
+        miss = (grip.peak * share).sum(axis=0) - need
+        rise = (grip.peak * slope / grip.slip).sum(axis=0)
+        slip = np.clip(slip - miss / np.maximum(rise, 1e-9 * peak.capacity), 0.0, peak.slip)
+    return np.where(short > 0.0, slip, peak.slip)
+
+
+def share_axle_force(
+    grip: Grip, stiffness_share: Array, force: Array, mismatch: Array, locked: Array
+) -> tuple[Array, Array]:
+    """Lengthways force [N] of the left and right rear tyre of an axle that carries `force` (drive +, brake -).
+
+    mismatch D = (r_R/r_L)(R' - t/2)/(R' + t/2) - 1: slip the locked axle forces between its wheels; D > 0 turns in.
+    Locked: F_xL = X C_L/(C_L+C_R) - D C_L C_R/(C_L+C_R), F_xR = X C_R/(C_L+C_R) + D C_L C_R/(C_L+C_R), with C the
+    force per slip at the peak (combined slip: the secant there), times stiffness_share. Open: halves.
+    locked: 1 = spool, 0 = open. Source: equal wheel speeds and linear slip stiffness, derived by hand.
+    """
+    secant = stiffness_share * grip.peak / grip.slip
+    total = secant.sum(axis=0)
+    couple = mismatch * secant[0] * secant[1] / total
+    left = locked * (force * secant[0] / total - couple) + (1.0 - locked) * 0.5 * force
+    return left, force - left

@@ -1,0 +1,238 @@
+"""The car at its limit in a corner: largest side acceleration both axles carry, and the balance there.
+
+Three unknowns per operating point (side acceleration, forward acceleration, yaw moment of the tyres) are solved by a
+quasi-Newton iteration for whole batches at once. Arrays are (stages, phases, ends, cars). Secondary forces that
+depend on slip use both axles' slip at the peak, so balance is smooth through neutral; true slip angles follow in
+`attitude`.
+Balance = 100 ln(rear capacity / rear need) - 100 ln(front capacity / front need): the share of grip, in percent, that
+one axle still has when the other is done; + tight, - loose.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.car.car import Engine
+from assistant.physics.axles import AxlePeak, find_axle_peak, share_axle_force
+from assistant.physics.loads import LoadLaw, Place, aero_areas, find_loads, over_phases_ends, write_load_law
+from assistant.physics.numbers import GRAVITY, Array, Numbers
+from assistant.physics.phases import Phases
+from assistant.physics.rolling import locked_axle_slip
+from assistant.physics.static import Rest, TyreState, stand_still
+from assistant.physics.suspension import BODY_ROLL, REAR_LEAN, answer_pushes
+from assistant.physics.tyres import CurveShape, Grip, find_grip, leave_for_side, shape_curve, steady_multiplier
+
+TOLERANCE = 1e-9
+"""Largest residual of a solved point: share of grip, share of g, share of m g L."""
+ROUNDS = 16
+SMALLEST_NEED = 1.0
+"""Side force [N] below which an axle is taken to need nothing."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Everything fixed while a batch is solved; arrays broadcast over (stages, phases, ends, cars)."""
+
+    numbers: Numbers
+    rest: Rest
+    law: LoadLaw
+    place: Place
+    shape: CurveShape
+    engine: Engine | None
+    mass: Array
+    x_cg: Array
+    yaw_inertia: Array
+    pressure: Array
+    fixed_grip: Array
+    mismatch: Array
+    locked: Array
+    front_force: Array
+    rear_brake: Array
+    drive: Array
+    rear_radius: Array
+    drag_area: Array
+    yaw_acceleration: Array
+    toe: Array
+
+
+@dataclass(frozen=True)
+class Point:
+    """One evaluation of a batch at trial unknowns; corner arrays (4, ...), axle arrays (2, ...)."""
+
+    residual: Array
+    side: Array
+    forward: Array
+    yaw: Array
+    outputs: Array
+    lifted: Array
+    front: AxlePeak
+    rear: AxlePeak
+    front_grip: Grip
+    rear_grip: Grip
+    margins: Array
+    needs: Array
+    lengthways: Array
+    speed_squared: Array
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A solved batch. balance [%, + tight]; steady: False where the car has no steady state there (nothing else counts)."""
+
+    point: Point
+    balance: Array
+    steady: Array
+    unknowns: Array
+    inverse: Array
+
+
+def set_problem(
+    numbers: Numbers, tyres: TyreState, phases: Phases, place: Place, curve: CurveShape, engine: Engine | None, rows: int = 8
+) -> Problem:
+    """Prepare a batch: loads law, grip multipliers, demands. tyres: arrays (4, stages, cars) and (stages, cars)."""
+    rest = stand_still(numbers, tyres)
+    law = write_load_law(numbers, rest, answer_pushes(numbers, rest), phases, place, rows)
+    mass, x_cg = over_phases_ends(rest.mass), over_phases_ends(rest.cg[0])
+    weight = numbers["mass"] * GRAVITY
+    radius = over_phases_ends(rest.radius)
+    locked = np.stack([numbers[f"locked_{phase}"] for phase in ("entry", "middle", "exit")])[:, None, :]
+    fixed = steady_multiplier(numbers, tyres.temperature, tyres.wear, 1.0)
+    return Problem(
+        numbers=numbers,
+        rest=rest,
+        law=law,
+        place=place,
+        shape=curve,
+        engine=engine,
+        mass=mass,
+        x_cg=x_cg,
+        yaw_inertia=numbers["yaw_radius"] * mass * x_cg * (numbers["wheelbase"] - x_cg),
+        pressure=over_phases_ends(tyres.pressure),
+        fixed_grip=over_phases_ends(fixed) * place.grip,
+        mismatch=locked_axle_slip(radius[2], radius[3], place.radius, numbers["track_rear"], place.bank),
+        locked=locked,
+        front_force=-phases.brake * weight * numbers["brake_bias"],
+        rear_brake=-phases.brake * weight * (1.0 - numbers["brake_bias"]),
+        drive=phases.drive * weight,
+        rear_radius=0.5 * (radius[2] + radius[3]),
+        drag_area=aero_areas(numbers)[0],
+        yaw_acceleration=phases.yaw_acceleration,
+        toe=toe_offsets(numbers, place),
+    )
+
+
+def toe_offsets(numbers: Numbers, place: Place) -> Array:
+    """Slip of the LF and RF beyond the front axle's own [rad], (2, 1, 1, ends, cars): toe-out and Ackermann.
+
+    Toe-out is the difference across the tyres, half on each. Full Ackermann turns the inner wheel further by L t / R^2.
+    """
+    toe = numbers["toe"] / (2.0 * (numbers["radius_lf"] + numbers["radius_rf"]))
+    inner = numbers["ackermann"] * numbers["wheelbase"] * numbers["track_front"] / place.radius**2 / 2.0
+    return np.stack([toe + inner, -toe - inner])[:, None, None]
+
+
+def drive_force(problem: Problem, speed: Array) -> Array:
+    """Drive force at the tyres [N]: what the driver asks for, no more than the engine gives in this gear at `speed`."""
+    if problem.engine is None:
+        return np.broadcast_to(problem.drive, speed.shape)
+    overall = problem.numbers["gear"] * problem.numbers["final_drive"]
+    rpm = speed / problem.rear_radius * overall * 30.0 / np.pi
+    power = problem.engine.driveline * np.interp(rpm, [*problem.engine.rpm, problem.engine.rev_limit * 1.02], [*problem.engine.power, 0.0])
+    return np.minimum(problem.drive, power / speed)
+
+
+def evaluate(problem: Problem, unknowns: Array) -> Point:
+    """Find loads, capacities, needs and residuals at trial unknowns (3, ...): a_y/g, a_x/g, M_z/(m g L)."""
+    numbers, place = problem.numbers, problem.place
+    mass, x_cg, wheelbase = problem.mass, problem.x_cg, numbers["wheelbase"]
+    side, forward, yaw = unknowns[0] * GRAVITY, unknowns[1] * GRAVITY, unknowns[2] * (mass * GRAVITY * wheelbase)
+    sine, cosine = np.sin(place.bank), np.cos(place.bank)
+    speed_squared = place.radius * np.maximum(side + GRAVITY * sine, 0.01) / cosine
+    drive = drive_force(problem, np.sqrt(speed_squared))
+    outputs, lifted = find_loads(problem.law, side, yaw, forward, drive * problem.rear_radius / numbers["final_drive"])
+
+    lean = np.stack(
+        [
+            numbers["camber_lf"] - outputs[BODY_ROLL] - numbers["camber_gain_lf"] * outputs[6],
+            -(numbers["camber_rf"] + outputs[BODY_ROLL] - numbers["camber_gain_rf"] * outputs[7]),
+            -outputs[REAR_LEAN],
+            -outputs[REAR_LEAN],
+        ]
+    )
+    grip = find_grip(numbers, outputs[:4], problem.pressure, lean, problem.fixed_grip)
+    ratio = numbers["grip_long"]
+    rear_raw = Grip(grip.peak[2:], grip.slip[2:])
+    rear_force = problem.rear_brake + drive
+    pushed = share_axle_force(rear_raw, ratio * numbers["slip_stiffness"], rear_force, problem.mismatch, problem.locked)
+    lengthways = np.stack(np.broadcast_arrays(0.5 * problem.front_force, 0.5 * problem.front_force, *pushed))
+    left = leave_for_side(grip, lengthways, ratio)
+    front_grip, rear_grip = Grip(left.peak[:2], left.slip[:2]), Grip(left.peak[2:], left.slip[2:])
+    front = find_axle_peak(front_grip, problem.shape, problem.toe)
+    rear = find_axle_peak(rear_grip, problem.shape)
+
+    steer = wheelbase * cosine / place.radius + front.slip - rear.slip
+    new_yaw = (
+        0.5 * numbers["track_rear"] * (lengthways[3] - lengthways[2])
+        - (front.sides[1] - front.sides[0]) * np.sin(steer) * 0.5 * numbers["track_front"]
+        - problem.yaw_inertia * problem.yaw_acceleration
+    )
+    needs = np.stack([mass * side * x_cg - yaw, mass * side * (wheelbase - x_cg) + yaw]) / wheelbase
+    slip_drag = needs[0] * np.sin(front.slip) + needs[1] * np.sin(rear.slip)
+    drag = 0.5 * place.air_density * problem.drag_area * speed_squared + numbers["hysteresis"] * outputs[:4].sum(axis=0)
+    new_forward = (problem.front_force + rear_force - drag - slip_drag) / mass
+    margins = np.log(np.stack([front.capacity, rear.capacity]) / np.maximum(needs, SMALLEST_NEED))
+    residual = np.stack(
+        [
+            margins.min(axis=0),
+            (new_forward - forward) / GRAVITY,
+            (new_yaw - yaw) / (mass * GRAVITY * wheelbase),
+        ]
+    )
+    return Point(
+        residual, side, forward, yaw, outputs, lifted, front, rear, front_grip, rear_grip, margins, needs, lengthways, speed_squared
+    )
+
+
+def first_guess(problem: Problem, shape: tuple[int, ...]) -> tuple[Array, Array]:
+    """Start from the grip of the tyre at its reference load, and from the Jacobian of a car whose loads do not move."""
+    numbers = problem.numbers
+    demand = (problem.front_force + problem.rear_brake + problem.drive) / (problem.mass * GRAVITY)
+    side = numbers["grip"] * problem.fixed_grip.mean(axis=0) * np.sqrt(np.maximum(1.0 - demand**2, 0.2))
+    tangent = np.tan(problem.place.bank)
+    side = 0.9 * side * (1.0 / np.cos(problem.place.bank)) / np.maximum(1.0 - 0.75 * side * tangent, 0.3)
+    unknowns = np.stack([np.broadcast_to(value, shape) for value in (side, demand - 0.12, 0.0 * side)])
+    inverse = np.zeros((3, 3, *shape))
+    rise = 1.0 / unknowns[0] - 0.85 * tangent / (1.0 / np.cos(problem.place.bank) + unknowns[0] * tangent)
+    inverse[0, 0] = -1.0 / np.maximum(rise, 0.1)
+    inverse[1, 1] = inverse[2, 2] = -1.0
+    return unknowns, inverse
+
+
+def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUNDS) -> Limit:
+    """Solve a batch to `TOLERANCE`, or take `rounds` corrections from a neighbouring solution `start`."""
+    shape = np.broadcast_shapes(problem.fixed_grip.shape[1:], problem.front_force.shape, problem.law.fixed.shape[1:])
+    unknowns, inverse = first_guess(problem, shape) if start is None else (start.unknowns, start.inverse)
+    point = evaluate(problem, unknowns)
+    for _ in range(rounds):
+        if start is None and np.abs(point.residual).max() < TOLERANCE:
+            break
+        step = -(inverse[:, 0] * point.residual[0] + inverse[:, 1] * point.residual[1] + inverse[:, 2] * point.residual[2])
+        step[0] = np.clip(step[0], -0.3 * unknowns[0], 0.3 * unknowns[0])
+        unknowns = unknowns + step
+        before, point = point, evaluate(problem, unknowns)
+        if start is None:
+            inverse = improve_inverse(inverse, step, point.residual - before.residual)
+    balance = 100.0 * (point.margins[1] - point.margins[0])
+    steady = (np.abs(point.residual).max(axis=0) < (1e-6 if start is None else np.inf)) & (point.lifted.sum(axis=0) < 2)
+    return Limit(point, balance, steady, unknowns, inverse)
+
+
+def improve_inverse(inverse: Array, step: Array, change: Array) -> Array:
+    """Broyden's update of the inverse Jacobian (3, 3, ...): H += (s - H y) s'H / (s'H y)."""
+    gain = inverse[:, 0] * change[0] + inverse[:, 1] * change[1] + inverse[:, 2] * change[2]
+    across = step[0] * inverse[0] + step[1] * inverse[1] + step[2] * inverse[2]
+    scale = step[0] * gain[0] + step[1] * gain[1] + step[2] * gain[2]
+    safe = np.where(np.abs(scale) > 1e-300, scale, np.inf)
+    return np.asarray(inverse + (step - gain)[:, None] * (across / safe)[None])

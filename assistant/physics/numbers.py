@@ -1,0 +1,69 @@
+"""The named numbers the model works on: one array per quantity, all cars of a batch along the last axis.
+
+A name is a field of Car or Tyre, or a lever id; `weighed_<lever>` is the lever's value when the car was put on
+the scales, so that moving a lever without re-scaling shows in the loads.
+Per-corner numbers are split by corner (`radius_lf`), pairs and triples likewise. All values are SI.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.car.car import CORNERS, Car, Tyre
+from assistant.car.setup import Setup
+from assistant.physics.values import GRAVITY, Array
+
+__all__ = ["GRAVITY", "Array", "Numbers"]
+
+
+Numbers = dict[str, Array]
+
+MEMBERS: Mapping[int, tuple[str, ...]] = {2: ("lf", "rf"), 3: ("entry", "middle", "exit"), 4: tuple(map(str.lower, CORNERS))}
+ENDLESS_LOCK = 1e9
+"""Stands for a steering lock nobody stated [rad]."""
+
+
+def collect_numbers(car: Car, tyre: Tyre, setup: Setup, weighed: Setup | None = None) -> Numbers:
+    """Flatten one car into named arrays of shape (1,).
+
+    weighed: the setup as it stood on the scales; the same as `setup` when left out.
+    """
+    numbers: Numbers = {}
+    for record in (car, tyre):
+        for entry in fields(record):
+            value = getattr(record, entry.name)
+            if isinstance(value, tuple):
+                for member, part in zip(MEMBERS[len(value)], value, strict=True):
+                    numbers[f"{entry.name}_{member}"] = np.array([part])
+            elif isinstance(value, int | float):
+                numbers[entry.name] = np.array([float(value)])
+    numbers["steering_lock"] = np.array([ENDLESS_LOCK if car.steering_lock is None else car.steering_lock])
+    numbers["slip_stiffness"] = np.array([1.0])
+    numbers.setdefault("ackermann", np.array([0.0]))
+    for lever, value in setup.values.items():
+        numbers[lever] = np.array([value])
+    for lever, value in (weighed or setup).values.items():
+        numbers[f"weighed_{lever}"] = np.array([value])
+    return numbers
+
+
+def stack_numbers(cars: Sequence[Numbers]) -> Numbers:
+    """Join the cars of several batches along the last axis."""
+    return {name: np.concatenate([car[name] for car in cars], axis=-1) for name in cars[0]}
+
+
+def take_numbers(numbers: Numbers, index: NDArray[np.intp] | slice) -> Numbers:
+    """Pick cars of a batch by index."""
+    return {name: value[..., index] for name, value in numbers.items()}
+
+
+def move_levers(numbers: Numbers, changes: Mapping[str, float]) -> Numbers:
+    """Add `changes` (SI) to levers of every car of the batch; `weighed_` values stay."""
+    moved = dict(numbers)
+    for lever, change in changes.items():
+        moved[lever] = moved[lever] + change
+    return moved

@@ -1,0 +1,154 @@
+"""The car at rest: masses, centre of gravity and scale loads, with fuel burned off and pressures as they are now.
+
+Reference point: on the ground, on the centreline, under the rear axle; x forward, y left, z up (ISO 8855).
+Corner arrays carry the corner (LF, RF, LR, RR) on the first axis and the cars on the last.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.physics.numbers import GRAVITY, Array, Numbers
+
+
+@dataclass(frozen=True)
+class TyreState:
+    """Tyres and fuel at one moment of the run; corner arrays are (4, ..., cars) and may broadcast.
+
+    pressure: hot gauge pressure [Pa]. temperature: tread [K]. wear: share of the usable tread gone (0-1).
+    warmth: tread temperature above that at the scales [K] (makes tyres grow). fuel_burned: since the scales [kg].
+    """
+
+    pressure: Array
+    temperature: Array
+    wear: Array
+    warmth: Array
+    fuel_burned: Array
+
+
+@dataclass(frozen=True)
+class Rest:
+    """The car at rest. Arrays are (..., cars), corner arrays (4, ..., cars).
+
+    mass, sprung, unsprung_front, unsprung_rear [kg]; cg: x, y, z of the whole car [m]; body: of the sprung mass.
+    scale_loads: on the scales [N], before fuel and pressures changed. tyre_rate [N/m].
+    lift: how far each tyre has grown or stiffened since the scales: displacement it forces on its corner [m].
+    radius: free rolling radius now [m]. fuel: burned since the scales [kg].
+    """
+
+    mass: Array
+    sprung: Array
+    cg: Array
+    body: Array
+    scale_loads: Array
+    tyre_rate: Array
+    lift: Array
+    radius: Array
+    fuel: Array
+
+
+def corner_loads(weight: Array, nose: Array, left: Array, cross: Array) -> Array:
+    """Scale loads LF, RF, LR, RR [N] from the shares of the weight [N] on the nose, left side and RF+LR.
+
+    LF = (n+l-c)W/2, RF = (n-l+c)W/2, LR = (l+c-n)W/2, RR = (2-n-l-c)W/2: the only loads with these three shares
+    and this sum. Source: definitions of Circle Track (hotrod.com, "About Load Distribution"), solved by hand.
+    """
+    half = weight / 2.0
+    return np.stack(
+        [
+            (nose + left - cross) * half,
+            (nose - left + cross) * half,
+            (left + cross - nose) * half,
+            (2.0 - nose - left - cross) * half,
+        ]
+    )
+
+
+def front_end_raised(numbers: Numbers) -> tuple[Array, Array]:
+    """How far the front and rear frame heights were raised since the scales [m]."""
+    return (
+        numbers["ride_height_front"] - numbers["weighed_ride_height_front"],
+        numbers["ride_height_rear"] - numbers["weighed_ride_height_rear"],
+    )
+
+
+def per_corner(numbers: Numbers, name: str) -> Array:
+    """Stack a per-corner number as (4, cars)."""
+    return np.stack([numbers[f"{name}_{corner}"] for corner in ("lf", "rf", "lr", "rr")])
+
+
+def tyre_radius(numbers: Numbers) -> Array:
+    """Free radius at cold pressure as the car was set up [m], (4, cars): RR from LR and the stagger lever.
+
+    Stagger is a difference of circumferences, so the radii differ by stagger / 2 pi.
+    """
+    radius = per_corner(numbers, "radius")
+    radius[3] = radius[2] + numbers["stagger"] / (2.0 * np.pi)
+    return radius
+
+
+def spread_out(values: Array, ndim: int) -> Array:
+    """Put length-1 axes between the corner axis and the car axis until there are `ndim` axes."""
+    return values.reshape(values.shape[0], *(1,) * (ndim - values.ndim), *values.shape[1:])
+
+
+def stand_still(numbers: Numbers, tyres: TyreState) -> Rest:
+    """Find masses, centres of gravity and what the tyres have done to the corners since the scales.
+
+    Fuel burned takes its mass away at the tank, so m, x, y and z of the whole car and of the body move together.
+    """
+    wheelbase, mass0 = numbers["wheelbase"], numbers["mass"]
+    loads = corner_loads(
+        mass0 * GRAVITY, numbers["nose_weight"], numbers["left_weight"], numbers["cross_weight"]
+    )
+    front_up, rear_up = front_end_raised(numbers)
+    x0 = numbers["nose_weight"] * wheelbase
+    y0 = (numbers["track_front"] * (loads[0] - loads[1]) + numbers["track_rear"] * (loads[2] - loads[3])) / (
+        2.0 * mass0 * GRAVITY
+    )
+    ballast_up = numbers["ballast_height"] - numbers["weighed_ballast_height"]
+    z0 = numbers["cg_height"] + numbers["ballast_mass"] / mass0 * ballast_up
+    unsprung_front, unsprung_rear = numbers["unsprung_front"], numbers["unsprung_rear"]
+    sprung0 = mass0 - unsprung_front - unsprung_rear
+    lifted = (front_up * x0 + rear_up * (wheelbase - x0)) / wheelbase
+    z0 = z0 + lifted * sprung0 / mass0
+
+    burned = tyres.fuel_burned
+    mass = mass0 - burned
+    tank = (numbers["tank_x"], numbers["tank_y"], numbers["tank_z"])
+    cg = np.stack(
+        np.broadcast_arrays(*[(mass0 * at - burned * spot) / mass for at, spot in zip((x0, y0, z0), tank, strict=True)])
+    )
+    sprung = mass - unsprung_front - unsprung_rear
+    body = np.stack(
+        [
+            (mass * cg[0] - unsprung_front * wheelbase) / sprung,
+            mass * cg[1] / sprung,
+            (
+                mass * cg[2]
+                - unsprung_front * numbers["unsprung_height_front"]
+                - unsprung_rear * numbers["unsprung_height_rear"]
+            )
+            / sprung,
+        ]
+    )
+    cold = spread_out(per_corner(numbers, "weighed_pressure"), tyres.pressure.ndim)
+    rate_cold = numbers["rate"] + numbers["rate_pressure"] * (cold - numbers["pressure_ref"])
+    rate = numbers["rate"] + numbers["rate_pressure"] * (tyres.pressure - numbers["pressure_ref"])
+    free = spread_out(tyre_radius(numbers), tyres.pressure.ndim)
+    grown = numbers["growth"] * (tyres.pressure - cold) + free * numbers["stretch"] * tyres.warmth
+    grown_all = np.broadcast_arrays(grown, rate)[0]
+    loads_all = spread_out(loads, grown_all.ndim)
+    return Rest(
+        mass=mass,
+        sprung=sprung,
+        cg=cg,
+        body=body,
+        scale_loads=loads_all,
+        tyre_rate=rate,
+        lift=grown_all + loads_all / rate_cold - loads_all / rate,
+        radius=free + grown,
+        fuel=burned,
+    )

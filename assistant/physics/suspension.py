@@ -1,0 +1,203 @@
+"""How the sprung car answers a push: seven linear degrees of freedom, solved once per car and tyre state.
+
+Unknowns: body heave, roll, pitch; LF and RF travel; rear axle heave and roll. Elements: four springs, the front
+anti-roll bar, four tyres. Every outside push is a generalised force on these seven, so loads and angles in a corner
+are sums of the unit answers kept in `Answers`; nothing is solved again per corner.
+Signs (ISO 8855): heave up, roll to the right +, nose down +, travel up +. A body point (x, y) rises z + y roll - x pitch.
+Valid for small angles and linear springs; bump stops and coil bind are outside.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.physics.numbers import GRAVITY, Array, Numbers
+from assistant.physics.rates import torsion_bar_rate
+from assistant.physics.static import Rest
+
+HEAVE, ROLL, PITCH, LF, RF, AXLE, AXLE_ROLL = range(7)
+N_LF, N_RF, N_LR, N_RR, BODY_ROLL, REAR_LEAN, RISE_LF, RISE_RF, RISE_LR, RISE_RR = range(10)
+"""Rows of every answer: four tyre loads [N], body roll and axle roll [rad], travel of the four corners into bump [m]."""
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What unit pushes do; arrays are (10, ..., cars), rows as named above.
+
+    normal: per m/s2 of road-normal acceleration beyond gravity. sideways: per m/s2 towards the left.
+    front_side, rear_side: per newton of front and rear tyre side force (towards the left).
+    lengthways: per m/s2 forwards, as felt at the whole-car centre of gravity. anti_dive: the links' part, per m/s2.
+    prop: per N m of propeller-shaft torque. links: (2, ...) LR and RR, per newton of vertical link force.
+    aero: (2, ...) front and rear, per newton of downforce. dampers: (4, ...) per newton of damper force, bump +.
+    contact: (4, ...) per newton pushing a wheel up from outside. roll: per N m of body roll moment.
+    tip: newton metres of roll moment per radian of roll per m/s2 of normal acceleration: gravity on the rolled body.
+    at_rest: loads and angles standing still now, scales plus fuel burned, tyre growth and bar preload.
+    """
+
+    normal: Array
+    sideways: Array
+    front_side: Array
+    rear_side: Array
+    lengthways: Array
+    anti_dive: Array
+    prop: Array
+    links: Array
+    aero: Array
+    dampers: Array
+    contact: Array
+    roll: Array
+    tip: Array
+    at_rest: Array
+
+
+def answer_pushes(numbers: Numbers, rest: Rest) -> Answers:
+    """Solve the seven degrees of freedom for every unit push. Shapes: rest arrays (..., cars)."""
+    shape = np.broadcast_shapes(rest.mass.shape, rest.tyre_rate.shape[1:])
+    springs = wheel_rates(numbers)
+    half_front, half_rear = numbers["track_front"] / 2.0, numbers["track_rear"] / 2.0
+    spring_half = numbers["spring_base"] / 2.0
+    wheelbase = numbers["wheelbase"]
+    stretch = element_rows(shape, wheelbase, half_front, spring_half, half_rear)
+    rates = np.stack(np.broadcast_arrays(*springs, *rest.tyre_rate, np.zeros(shape))[:9], axis=-1)
+    stiffness = np.matmul(np.swapaxes(stretch, -1, -2), rates[..., None] * stretch)
+    outputs = output_rows(stretch, rates, shape)
+    unit = np.moveaxis(np.matmul(outputs, np.linalg.inv(stiffness)), (-2, -1), (0, 1))
+    return combine(numbers, rest, unit, springs[4])
+
+
+def wheel_rates(numbers: Numbers) -> list[Array]:
+    """Wheel rates [N/m]: LF, RF at the wheel; LR, RR at their springs (solid axle); front bar on the wheel difference."""
+    ratio = numbers["spring_ratio_front"] ** 2
+    bar = torsion_bar_rate(numbers["front_bar"], numbers["bar_bore"], numbers["bar_length"], numbers["bar_arm"])
+    return [
+        numbers["spring_lf"] * ratio,
+        numbers["spring_rf"] * ratio,
+        numbers["spring_lr"],
+        numbers["spring_rr"],
+        bar * numbers["bar_ratio"] ** 2,
+    ]
+
+
+def element_rows(shape: tuple[int, ...], wheelbase: Array, half_front: Array, spring_half: Array, half_rear: Array) -> Array:
+    """Stretch of the nine elements per unit of each unknown, (..., cars, 9, 7): springs, bar, then tyres."""
+    rows = np.zeros((*shape, 9, 7))
+    for row, side, wheel in ((0, 1.0, LF), (1, -1.0, RF)):
+        rows[..., row, HEAVE], rows[..., row, ROLL], rows[..., row, PITCH] = -1.0, -side * half_front, wheelbase
+        rows[..., row, wheel] = 1.0
+        rows[..., 5 + row, wheel] = -1.0
+    for row, side in ((2, 1.0), (3, -1.0)):
+        rows[..., row, HEAVE], rows[..., row, ROLL] = -1.0, -side * spring_half
+        rows[..., row, AXLE], rows[..., row, AXLE_ROLL] = 1.0, side * spring_half
+        rows[..., 5 + row, AXLE], rows[..., 5 + row, AXLE_ROLL] = -1.0, -side * half_rear
+    rows[..., 4, :] = rows[..., 0, :] - rows[..., 1, :]
+    return rows
+
+
+def output_rows(stretch: Array, rates: Array, shape: tuple[int, ...]) -> Array:
+    """Loads, angles and corner travels per unit of each unknown, (..., cars, 10, 7)."""
+    rows = np.zeros((*shape, 10, 7))
+    rows[..., :4, :] = rates[..., 5:, None] * stretch[..., 5:, :]
+    rows[..., BODY_ROLL, ROLL] = 1.0
+    rows[..., REAR_LEAN, AXLE_ROLL] = 1.0
+    rows[..., RISE_LF:, :] = stretch[..., :4, :]
+    return rows
+
+
+def combine(numbers: Numbers, rest: Rest, unit: Array, bar_rate: Array) -> Answers:
+    """Turn unit answers (10, 7, ..., cars) into answers to the pushes of a corner.
+
+    A push (Fx, Fy, Fz) at (x, y, z) on the body does Fz in heave, y Fz - z Fy in roll and z Fx - x Fz in pitch.
+    """
+    u = [unit[:, column] for column in range(7)]
+    wheelbase, half_front, half_rear = numbers["wheelbase"], numbers["track_front"] / 2.0, numbers["track_rear"] / 2.0
+    body_x, body_y, body_z = rest.body
+    light, axle = numbers["unsprung_front"], numbers["unsprung_rear"]
+    front_up = numbers["ride_height_front"] - numbers["weighed_ride_height_front"]
+    rear_up = numbers["ride_height_rear"] - numbers["weighed_ride_height_rear"]
+    front_centre = numbers["front_roll_centre"] + front_up
+
+    couple_front = (u[LF] - u[RF]) / (2.0 * half_front)
+    front_side = -front_centre * u[ROLL] + front_centre * couple_front
+    rear_side, rear_centre = push_track_bar(numbers, u, rear_up)
+    normal = -rest.sprung * (u[HEAVE] + body_y * u[ROLL] - body_x * u[PITCH]) - light / 2.0 * (u[LF] + u[RF]) - axle * u[AXLE]
+    sideways = (
+        rest.sprung * body_z * u[ROLL]
+        + light * (numbers["unsprung_height_front"] * couple_front - front_side)
+        + axle * (numbers["unsprung_height_rear"] * u[AXLE_ROLL] - rear_side)
+    )
+    height = rest.cg[2]
+    pair = [
+        corner_pair(u, wheelbase, half_front, LF),
+        corner_pair(u, wheelbase, -half_front, RF),
+        axle_pair(u, numbers["damper_base"] / 2.0),
+        axle_pair(u, -numbers["damper_base"] / 2.0),
+    ]
+    anti = -(rest.mass * height / wheelbase) / 2.0 * (numbers["anti_dive_lf"] * pair[0] + numbers["anti_dive_rf"] * pair[1])
+    contact = [u[LF], u[RF], u[AXLE] + half_rear * u[AXLE_ROLL], u[AXLE] - half_rear * u[AXLE_ROLL]]
+    roll_axis = rear_centre + (front_centre - rear_centre) * body_x / wheelbase
+    preload = (numbers["front_bar_preload"] - numbers["weighed_front_bar_preload"]) * numbers["bar_lead"] / numbers["bar_ratio"]
+    return Answers(
+        normal=normal,
+        sideways=sideways,
+        front_side=front_side,
+        rear_side=rear_side,
+        lengthways=-rest.mass * height * u[PITCH],
+        anti_dive=anti,
+        prop=u[ROLL] - u[AXLE_ROLL],
+        links=np.stack([axle_pair(u, numbers["link_base"] / 2.0), axle_pair(u, -numbers["link_base"] / 2.0)]),
+        aero=np.stack([-(u[HEAVE] - wheelbase * u[PITCH]), -u[HEAVE]]),
+        dampers=np.stack(pair),
+        contact=np.stack(contact),
+        roll=u[ROLL],
+        tip=rest.sprung * (body_z - roll_axis),
+        at_rest=stand_now(numbers, rest, u, contact, bar_rate * preload * (pair[1] - pair[0])),
+    )
+
+
+def push_track_bar(numbers: Numbers, u: list[Array], rear_up: Array) -> tuple[Array, Array]:
+    """Answer to one newton of rear tyre side force through the track bar, and the bar's height on the centreline [m].
+
+    The bar is a two-force member: its force acts along its line, so a tilted bar also carries
+    V = F (z_axle - z_frame) / (y_axle - y_frame) up on the body at the frame end and down on the axle at the axle end.
+    The roll moment of the whole car does not change. Source: statics of a two-force member.
+    """
+    left, right = numbers["track_bar_left"], numbers["track_bar_right"]
+    axle_y, frame_y = numbers["track_bar_axle_y"], numbers["track_bar_frame_y"]
+    axle_is_left = axle_y > frame_y
+    axle_z = np.where(axle_is_left, left, right)
+    frame_z = np.where(axle_is_left, right, left) + rear_up
+    slope = (axle_z - frame_z) / (axle_y - frame_y)
+    answer = (
+        slope * u[HEAVE]
+        + (frame_y * slope - frame_z) * u[ROLL]
+        - slope * u[AXLE]
+        + (axle_z - axle_y * slope) * u[AXLE_ROLL]
+    )
+    return answer, axle_z - axle_y * slope
+
+
+def corner_pair(u: list[Array], wheelbase: Array, y: Array, wheel: int) -> Array:
+    """Answer to an inside pair of forces at a front corner: one newton up on the body, one down on the wheel."""
+    return u[HEAVE] + y * u[ROLL] - wheelbase * u[PITCH] - u[wheel]
+
+
+def axle_pair(u: list[Array], y: Array) -> Array:
+    """Answer to an inside pair at the rear axle, y from the centreline: one newton up on the body, one down on the axle."""
+    return u[HEAVE] + y * u[ROLL] - u[AXLE] - y * u[AXLE_ROLL]
+
+
+def stand_now(numbers: Numbers, rest: Rest, u: list[Array], contact: list[Array], bar: Array) -> Array:
+    """Loads and angles standing still: scale loads, less fuel at the tank, plus tyre growth and added bar preload.
+
+    A tyre that grew by `lift` at rate k acts as an inside force k lift on its contact, whose own load rises by k lift.
+    """
+    fuel = (rest.fuel * GRAVITY) * (u[HEAVE] + numbers["tank_y"] * u[ROLL] - numbers["tank_x"] * u[PITCH])
+    now = fuel + bar
+    for corner in range(4):
+        push = rest.tyre_rate[corner] * rest.lift[corner]
+        now = now + push * contact[corner]
+        now[corner] += push
+    now[:4] += rest.scale_loads
+    return now

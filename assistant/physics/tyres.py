@@ -1,0 +1,108 @@
+"""One tyre: peak force, slip at the peak, and the curve between; arrays in, arrays out, any shapes that broadcast.
+
+The curve is the Magic Formula F = D sin(C atan(B s - E (B s - atan(B s)))) with D the peak force and s the slip as a
+share of the slip at the peak, so that C and E alone fix its shape. Under brake or drive both the side force at the
+peak and its slip angle shrink by the friction ellipse: exact at the peak, an approximation below it.
+Source of the curve: Bakker, Nyborg and Pacejka, SAE 870421 (1987). Load sensitivity: peak force grows as
+load**n, fitted to Milliken and Milliken, Race Car Vehicle Dynamics, fig. 2.9.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import atan, pi, tan
+
+import numpy as np
+
+from assistant.physics.numbers import Array, Numbers
+
+SMALLEST_LOAD = 1.0
+"""Below this load [N] a tyre carries nothing worth solving; keeps powers finite."""
+LARGEST_ELLIPSE_SHARE = 0.97
+"""Lengthways force is held to this share of the peak: past it a wheel spins or locks and has no steady state."""
+
+
+@dataclass(frozen=True)
+class CurveShape:
+    """C and E of the Magic Formula, and B scaled so that the peak lies at slip 1."""
+
+    c: float
+    e: float
+    b: float
+
+
+@dataclass(frozen=True)
+class Grip:
+    """What a tyre can do now. peak: largest side force without brake or drive [N]. slip: slip there [rad]."""
+
+    peak: Array
+    slip: Array
+
+
+def shape_curve(c: float, e: float) -> CurveShape:
+    """Find B so that the curve peaks at slip 1: b - e (b - atan b) = tan(pi / 2c). Needs 1 < c <= 2 and e < 1."""
+    if not (1.0 < c <= 2.0 and e < 1.0):
+        raise ValueError(f"a tyre curve needs 1 < C <= 2 and E < 1, not C {c:g} and E {e:g}")
+    goal, b = tan(pi / (2.0 * c)), 1.0
+    for _ in range(60):
+        b -= (b - e * (b - atan(b)) - goal) / (1.0 - e * (1.0 - 1.0 / (1.0 + b * b)))
+    return CurveShape(c, e, b)
+
+
+def follow_curve(slip: Array, shape: CurveShape) -> tuple[Array, Array, Array]:
+    """Force as a share of the peak at `slip` (share of the slip at the peak), with its first and second derivatives."""
+    t = shape.b * slip
+    angle = np.arctan(t)
+    y = t - shape.e * (t - angle)
+    bend = 1.0 / (1.0 + t * t)
+    dy = shape.b * (1.0 - shape.e * (1.0 - bend))
+    ddy = -2.0 * shape.e * shape.b * shape.b * t * bend * bend
+    fall = 1.0 / (1.0 + y * y)
+    turn = shape.c * np.arctan(y)
+    dturn = shape.c * fall * dy
+    ddturn = shape.c * fall * (ddy - 2.0 * y * fall * dy * dy)
+    sine, cosine = np.sin(turn), np.cos(turn)
+    return sine, cosine * dturn, cosine * ddturn - sine * dturn * dturn
+
+
+def follow_force(slip: Array, shape: CurveShape) -> Array:
+    """Force alone as a share of the peak."""
+    t = shape.b * slip
+    return np.asarray(np.sin(shape.c * np.arctan(t - shape.e * (t - np.arctan(t)))))
+
+
+def find_grip(numbers: Numbers, load: Array, pressure: Array, lean: Array, fixed: Array) -> Grip:
+    """Peak side force and its slip for four corners.
+
+    load [N], pressure (hot gauge) [Pa], lean: top of the tyre towards the inside of the turn, to the road [rad];
+    (4, ..., cars). fixed: product of the multipliers that do not change within a corner (`steady_multiplier`).
+    D = grip load (load/ref)^(n-1) x pressure x camber x fixed, each multiplier 1 / (1 + k off^2).
+    """
+    share = np.maximum(load, SMALLEST_LOAD) / numbers["load_ref"]
+    best = numbers["best_pressure"] + numbers["best_pressure_load"] * (load - numbers["load_ref"])
+    off_pressure = pressure / best - 1.0
+    off_lean = lean - numbers["best_camber"]
+    spoil = (1.0 + numbers["pressure_grip"] * off_pressure**2) * (1.0 + numbers["camber_grip"] * off_lean**2)
+    peak = numbers["grip"] * numbers["load_ref"] * share ** numbers["load_exponent"] * fixed / spoil
+    slip = (
+        numbers["peak_slip"]
+        * (1.0 + numbers["peak_slip_growth"] * (share - 1.0))
+        * (1.0 - numbers["stiffness_pressure"] * (pressure / numbers["pressure_ref"] - 1.0))
+    )
+    return Grip(peak, slip)
+
+
+def steady_multiplier(numbers: Numbers, temperature: Array, wear: Array, surface: Array | float) -> Array:
+    """Grip share left by tread temperature [K], wear (0-1) and the track's surface; the same through one corner."""
+    off = temperature - numbers["best_temperature"]
+    return np.asarray(surface * (1.0 - numbers["worn_grip"] * wear) / (1.0 + numbers["temperature_grip"] * off**2))
+
+
+def leave_for_side(grip: Grip, lengthways: Array, ratio: Array) -> Grip:
+    """Side force and slip angle left at the peak when the tyre also makes a lengthways force [N].
+
+    Friction ellipse: F_y = D sqrt(1 - (F_x / (ratio D))^2); the slip angle at the peak shrinks alike.
+    """
+    used = np.clip(lengthways / (ratio * grip.peak), -LARGEST_ELLIPSE_SHARE, LARGEST_ELLIPSE_SHARE)
+    left = np.sqrt(1.0 - used * used)
+    return Grip(grip.peak * left, grip.slip * left)
