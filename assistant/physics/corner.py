@@ -26,7 +26,9 @@ from assistant.physics.tyres import CurveShape, Grip, find_grip, leave_for_side,
 
 TOLERANCE = 1e-9
 """Largest residual of a solved point: share of grip, share of g, share of m g L."""
-ROUNDS = 16
+ROUNDS = 24
+STEADY = 1e-6
+"""A point whose residual stays above this has no steady state there."""
 SMALLEST_NEED = 1.0
 """Side force [N] below which an axle is taken to need nothing."""
 
@@ -59,7 +61,10 @@ class Problem:
 
 @dataclass(frozen=True)
 class Point:
-    """One evaluation of a batch at trial unknowns; corner arrays (4, ...), axle arrays (2, ...)."""
+    """One evaluation of a batch at trial unknowns; corner arrays (4, ...), axle arrays (2, ...).
+
+    residual (4, ...): grip margin of the front and of the rear axle, forward and yaw balance; three count at a time.
+    """
 
     residual: Array
     side: Array
@@ -185,7 +190,8 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
     margins = np.log(np.stack([front.capacity, rear.capacity]) / np.maximum(needs, SMALLEST_NEED))
     residual = np.stack(
         [
-            margins.min(axis=0),
+            margins[0],
+            margins[1],
             (new_forward - forward) / GRAVITY,
             (new_yaw - yaw) / (mass * GRAVITY * wheelbase),
         ]
@@ -211,22 +217,34 @@ def first_guess(problem: Problem, shape: tuple[int, ...]) -> tuple[Array, Array]
 
 
 def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUNDS) -> Limit:
-    """Solve a batch to `TOLERANCE`, or take `rounds` corrections from a neighbouring solution `start`."""
+    """Solve a batch to `TOLERANCE`, or take `rounds` corrections from a neighbouring solution `start`.
+
+    The axle that gives up first is followed; where the other one turns out to have less left, the iteration changes
+    over to it, so each step works on a smooth equation.
+    """
     shape = np.broadcast_shapes(problem.fixed_grip.shape[1:], problem.front_force.shape, problem.law.fixed.shape[1:])
     unknowns, inverse = first_guess(problem, shape) if start is None else (start.unknowns, start.inverse)
     point = evaluate(problem, unknowns)
+    rear_first = point.margins[1] < point.margins[0]
     for _ in range(rounds):
-        if start is None and np.abs(point.residual).max() < TOLERANCE:
+        miss = followed(point, rear_first)
+        if start is None and np.abs(miss).max() < TOLERANCE:
             break
-        step = -(inverse[:, 0] * point.residual[0] + inverse[:, 1] * point.residual[1] + inverse[:, 2] * point.residual[2])
+        step = -(inverse[:, 0] * miss[0] + inverse[:, 1] * miss[1] + inverse[:, 2] * miss[2])
         step[0] = np.clip(step[0], -0.3 * unknowns[0], 0.3 * unknowns[0])
         unknowns = unknowns + step
-        before, point = point, evaluate(problem, unknowns)
+        point = evaluate(problem, unknowns)
         if start is None:
-            inverse = improve_inverse(inverse, step, point.residual - before.residual)
+            inverse = improve_inverse(inverse, step, followed(point, rear_first) - miss)
+        rear_first = point.margins[1] < point.margins[0]
     balance = 100.0 * (point.margins[1] - point.margins[0])
-    steady = (np.abs(point.residual).max(axis=0) < (1e-6 if start is None else np.inf)) & (point.lifted.sum(axis=0) < 2)
-    return Limit(point, balance, steady, unknowns, inverse)
+    settled = np.abs(followed(point, rear_first)).max(axis=0) < (STEADY if start is None else np.inf)
+    return Limit(point, balance, settled & (point.lifted.sum(axis=0) < 2), unknowns, inverse)
+
+
+def followed(point: Point, rear_first: Array) -> Array:
+    """The three residuals that count (3, ...): the followed axle's margin, forward and yaw balance."""
+    return np.stack([np.where(rear_first, point.residual[1], point.residual[0]), point.residual[2], point.residual[3]])
 
 
 def improve_inverse(inverse: Array, step: Array, change: Array) -> Array:
