@@ -21,9 +21,9 @@ from typing import NoReturn
 import yaml
 
 from assistant.problems import BadInput, Problem
-from assistant.rules.characters import find_unwanted, name_character
-from assistant.rules.document import Data, Document, Path, Place, problem_at
-from assistant.rules.yaml_words import explain_parser
+from assistant.reading.characters import find_unwanted, name_character
+from assistant.reading.document import Data, Document, Path, Place, problem_at
+from assistant.reading.yaml_words import explain_parser
 from assistant.words import count_of
 
 LARGEST_FILE = 1_000_000  # bytes; the longest file of the base pack is a hundredth of it

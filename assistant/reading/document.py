@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from assistant.problems import Problem
-from assistant.rules.characters import make_visible
+from assistant.reading.characters import make_visible
 
 Path = tuple[str | int, ...]
 """Way from the top of a file to one value: names of blocks and positions in lists (from 0)."""
