@@ -17,7 +17,7 @@ from assistant.car.setup import GROUPS
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
-    from assistant.rules.models import Ranking
+    from assistant.advice.weights import Weights
 
 HOW_SOON = ("pit stop", "between runs", "shop")
 """When a change can be made, quickest first."""
@@ -34,11 +34,13 @@ class Standing:
     """What the trade thinks of a remedy for this complaint.
 
     place: position in its list, 0 first, None when it is not in the list. against: the trade moves it the other way.
+    confidence: how sure the trade is of the entry, good, fair or guess.
     """
 
     place: int | None
     symptom: str
     against: bool = False
+    confidence: str = "good"
 
 
 def weigh_relief(relief: float, harm: float, tyre_harm: float | None = None) -> tuple[Factor, ...]:
@@ -56,35 +58,36 @@ def weigh_relief(relief: float, harm: float, tyre_harm: float | None = None) -> 
     return tuple(factors)
 
 
-def weigh_confidence(share: float, basis: str, ranking: Ranking) -> Factor:
+def weigh_confidence(share: float, basis: str) -> Factor:
     """State how sure the direction is. share: chance that the sign holds, 0 to 1."""
     if basis == "computed":
         text = f"on {10 * share:.0f} of 10 plausible cars like this one it goes this way"
     else:
         text = f"by the book, not computed for this car: counted as {10 * share:.0f} in 10"
-    return Factor("confidence", share**ranking.confidence_power, text)
+    return Factor("confidence", share, text)
 
 
-def weigh_practicality(when: str, at_hand: str, ranking: Ranking) -> Factor:
+def weigh_practicality(when: str, at_hand: str, weights: Weights) -> Factor:
     """State whether it can be done in the time at hand."""
-    value = ranking.practicality[when]
+    value = weights.when[when]
     if HOW_SOON.index(when) > HOW_SOON.index(at_hand):
         return Factor(
             "practicality",
-            value * ranking.not_in_time,
+            value * weights.not_in_time,
             f"{_needs(when)}, and there is only time for a change {_during(at_hand)}",
         )
     return Factor("practicality", value, _needs(when))
 
 
-def weigh_trade(standing: Standing, ranking: Ranking) -> Factor:
+def weigh_trade(standing: Standing, weights: Weights) -> Factor:
     """State what the trade thinks of it for this complaint."""
     if standing.place is None:
-        return Factor("trade", ranking.not_in_trade_list, "not in the trade's list for this")
-    value = max(ranking.trade_least, 1 - ranking.trade_fade * standing.place)
-    text = f"number {standing.place + 1} in the trade's list for '{standing.symptom}'"
+        return Factor("trade", weights.not_in_list, "not in the trade's list for this")
+    value = weights.rank_decay**standing.place * weights.confidence[standing.confidence]
+    sure = {"good": "", "fair": ", fairly sure of it", "guess": ", as a guess"}[standing.confidence]
+    text = f"number {standing.place + 1} in the trade's list for '{standing.symptom}'{sure}"
     if standing.against:
-        return Factor("trade", value * ranking.against_trade, f"{text}, but moved the other way there")
+        return Factor("trade", value * weights.against_trade, f"{text}, but moved the other way there")
     return Factor("trade", value, text)
 
 
@@ -112,7 +115,7 @@ def score_of(factors: Iterable[Factor]) -> float:
     return share * prod(named.get(name, 1.0) for name in TIMES)
 
 
-def put_in_order(remedies: Iterable[Remedy], ranking: Ranking, first: str | None = None) -> tuple[Remedy, ...]:
+def put_in_order(remedies: Iterable[Remedy], weights: Weights, first: str | None = None) -> tuple[Remedy, ...]:
     """Rank by score and number from 1; then the rules of a sane list.
 
     One of a family is shown and the others are named; a by-the-book lever never stands above a computed one that
@@ -120,13 +123,13 @@ def put_in_order(remedies: Iterable[Remedy], ranking: Ranking, first: str | None
     cause that leads) stands first.
     """
     ordered = sorted(remedies, key=lambda remedy: (-_score(remedy), -(remedy.removes or 0.0), remedy.id))
-    ordered = _lower_by_the_book(_show_best_of_family(ordered, ranking.families), ranking.same_share)
+    ordered = _lower_by_the_book(_show_best_of_family(ordered, weights.families), weights.same_share)
     ordered = _mix_first_three(ordered)
     for index, remedy in enumerate(ordered):
         if remedy.id == first:
             said = add_note(remedy, "Shown first: the cause that leads is the driving, and this costs nothing to try.")
             ordered = [said, *ordered[:index], *ordered[index + 1 :]]
-    return _number(ordered[: ranking.most_remedies])
+    return _number(ordered[: weights.most_remedies])
 
 
 def reorder(advice: Advice, factor: str) -> Advice:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
-    from assistant.rules.models import Ranking
+    from assistant.advice.weights import Weights
 
 LEAST_CHANGES = 3
 """A median of fewer usual changes than this says too little; the fallback is used instead."""
@@ -57,11 +57,11 @@ class SeverityScale:
         return self.driver_gain * _between(self.fallback, severity)
 
 
-def derive_scale(effects: EffectTable, ranking: Ranking, *, driver_gain: float = 1.0) -> SeverityScale:
+def derive_scale(effects: EffectTable, weights: Weights, *, driver_gain: float = 1.0) -> SeverityScale:
     """Measure the unit of severity on this car, in each phase, on fresh tyres (the first stage of the table)."""
     changes = tuple(
         _usual_change(effects, lever, change)
-        for lever, change in ranking.unit_changes.items()
+        for lever, change in weights.unit_changes.items()
         if lever in effects.levers and effects.levers[lever].step
     )
     units = {}
@@ -69,9 +69,7 @@ def derive_scale(effects: EffectTable, ranking: Ranking, *, driver_gain: float =
         unit = median(change.effect[phase] for change in changes) if len(changes) >= LEAST_CHANGES else 0.0
         if unit > LEAST_UNIT:
             units[phase] = unit
-    return SeverityScale(
-        units, tuple(ranking.severity_units), tuple(ranking.severity_fallback), changes, driver_gain=driver_gain
-    )
+    return SeverityScale(units, weights.severity_units, weights.severity_percent, changes, driver_gain=driver_gain)
 
 
 def show_derivation(scale: SeverityScale, titles: Mapping[str, str], phases: tuple[str, ...]) -> tuple[str, ...]:

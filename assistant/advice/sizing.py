@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
     from assistant.advice.results import Cell, Complaint, Grid
     from assistant.advice.severity import SeverityScale
-    from assistant.rules.models import Ranking
+    from assistant.advice.weights import Weights
 
 Place = tuple[str | None, str, str]
 """One cell: id of the end of the track (None for both), phase, stage."""
@@ -89,21 +89,21 @@ class Sized:
         return self.steps != 0
 
 
-def want(complaint: Complaint, effects: EffectTable, scale: SeverityScale, ranking: Ranking) -> Wanted:
+def want(complaint: Complaint, effects: EffectTable, scale: SeverityScale, weights: Weights) -> Wanted:
     """Lay the complaint out over the cells; by the ends of the track only when the driver told them apart."""
     ends: tuple[str | None, ...] = (None,)
     if any(cell.end is not None for cell in complaint.cells):
         ends = tuple(effects.ends)
     places = tuple((end, phase, stage) for end in ends for phase in effects.phases for stage in effects.stages)
     said = [_said_at(complaint, place) for place in places]
-    weights = ranking.cell_weights
+    counts = weights.cell_weights
     return Wanted(
         places,
         np.array([_asked(cell, scale) for cell in said]),
-        np.array([weights[_standing(cell)] for cell in said]),
+        np.array([counts[_standing(cell)] for cell in said]),
         np.array([_standing(cell) == "reported" for cell in said]),
         np.array([_standing(cell) == "fine" for cell in said]),
-        np.array([ranking.felt_share * scale.unit(phase) for _, phase, _ in places]),
+        np.array([weights.felt_share * scale.unit(phase) for _, phase, _ in places]),
     )
 
 

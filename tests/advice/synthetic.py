@@ -5,12 +5,13 @@ Sizes are the orientation numbers of our own model review (percent of grip, entr
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
-from types import SimpleNamespace
 
 import yaml
+
+from assistant.advice.weights import read_weights
 
 PHASES = ("entry", "middle", "exit")
 STAGES = ("fresh", "settled", "worn")
@@ -99,13 +100,14 @@ UNIT_CHANGES = {
 
 
 @cache
-def _ranking_file():
-    return yaml.safe_load((Path(__file__).parents[2] / "knowledge/base/ranking.yaml").read_text(encoding="utf-8"))
+def _weights():
+    file = Path(__file__).parents[2] / "knowledge/base/ranking.yaml"
+    return read_weights(yaml.safe_load(file.read_text(encoding="utf-8"))["ranking"])
 
 
 def ranking(**changes):
-    """The base pack's weights; unit changes in SI."""
-    return SimpleNamespace(**(_ranking_file() | {"unit_changes": UNIT_CHANGES} | changes))
+    """The base pack's weights."""
+    return replace(_weights(), **changes)
 
 
 def remedy(name, *factors, **values):

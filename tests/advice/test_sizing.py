@@ -33,8 +33,8 @@ def test_a_loose_cell_wants_to_be_tighter_and_silence_wants_nothing():
     asked = wanted(LOOSE_OFF_WORN, ("entry", "fresh", "fine", 0))
     by_place = dict(zip(asked.places, zip(asked.change, asked.weight, strict=True), strict=True))
     assert by_place[None, "exit", "worn"] == pytest.approx((0.72, 1.0))
-    assert by_place[None, "entry", "fresh"] == (0, 0.6)
-    assert by_place[None, "middle", "settled"] == (0, 0.15)
+    assert by_place[None, "entry", "fresh"] == (0, 0.7)
+    assert by_place[None, "middle", "settled"] == (0, 0.25)
 
 
 def test_ends_are_told_apart_only_when_the_driver_does():

@@ -1,0 +1,20 @@
+"""The ranking file of the base pack holds every weight, and lever changes come out in SI."""
+
+import pytest
+
+from assistant.advice.weights import read_weights
+from tests.advice.synthetic import UNIT_CHANGES, ranking
+
+
+def test_the_usual_changes_of_the_base_pack_are_read_in_si():
+    assert ranking().unit_changes == pytest.approx(UNIT_CHANGES)
+
+
+def test_severities_are_read_in_order():
+    assert ranking().severity_units == (1, 2, 3.5, 5, 8)
+    assert ranking().severity_percent == (0.2, 0.4, 0.8, 1.3, 2.0)
+
+
+def test_a_missing_weight_is_never_replaced_by_a_hidden_one():
+    with pytest.raises(KeyError):
+        read_weights({"unit_changes": {}})
