@@ -8,7 +8,7 @@ against full solves).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -23,7 +23,7 @@ from assistant.physics.numbers import Array, Numbers, move_levers, stack_numbers
 from assistant.physics.phases import Phases
 from assistant.physics.spread import CARS, SEED, plausible_cars
 
-CORRECTIONS = 2
+CORRECTIONS = 3
 NOT_COMPUTED = frozenset({"caster_split", "toe", "steering_ratio"})
 """Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
 MOVES: Mapping[str, tuple[str, ...]] = {"track_bar": ("track_bar_left", "track_bar_right")}
@@ -125,7 +125,7 @@ def lever_effect(base: Base, lever: str) -> LeverEffect:
     case = base.model.case
     down, up = neighbours(case.setup, case.rulebook, case.car, lever)
     left = range_left(case.setup, case.rulebook, case.car, lever)
-    step = up if up else -down
+    step = up or -down
     if lever in NOT_COMPUTED or step == 0.0:
         slope = np.zeros((*base.cells.shape[:2], *base.cells.shape[2:]))
     else:
@@ -150,22 +150,26 @@ def moved_cells(base: Base, lever: str, sizes: tuple[float, float]) -> Array:
     """Slope of felt balance per SI unit of the lever between two moves of it, (stages, phases, ends, cars)."""
     names = MOVES.get(lever, (lever,))
     both = stack_numbers([move_levers(base.numbers, dict.fromkeys(names, size)) for size in sizes])
-    twice = twice_over(base)
-    problem = set_up(base.model, both, twice[0])
-    cells = felt_balance(problem, limit := solve_limit(problem, start=twice[1], rounds=CORRECTIONS))
-    del limit
+    phases, start = twice_over(base)
+    problem = set_up(base.model, both, phases)
+    cells = felt_balance(problem, solve_limit(problem, start=start, rounds=CORRECTIONS))
     cars = base.cells.shape[-1]
     return np.asarray((cells[..., :cars] - cells[..., cars:]) / (sizes[0] - sizes[1]))
 
 
 def twice_over(base: Base) -> tuple[Phases, Limit]:
     """Repeat the base along the cars axis, for cars moved up and cars moved down."""
-    phases = Phases(*(np.concatenate([value, value], axis=-1) if value.shape[-1] > 1 else value for value in vars(base.phases).values()))
+
+    def twice(values: Array) -> Array:
+        return np.concatenate([values, values], axis=-1) if values.shape[-1] > 1 else values
+
     limit = base.limit
-    start = Limit(
-        limit.point, limit.balance, limit.steady, np.concatenate([limit.unknowns] * 2, axis=-1), np.concatenate([limit.inverse] * 2, axis=-1)
+    phases = Phases(*(twice(value) for value in vars(base.phases).values()))
+    return phases, replace(
+        limit,
+        unknowns=np.concatenate([limit.unknowns] * 2, axis=-1),
+        inverse=np.concatenate([limit.inverse] * 2, axis=-1),
     )
-    return phases, start
 
 
 def as_spread(values: Array) -> Spread:

@@ -64,7 +64,9 @@ def read_model(case: Case) -> Model:
 def set_up(model: Model, numbers: Numbers, phases: Phases | None = None) -> Problem:
     """Prepare the batch of `numbers` (cars on the last axis) for all stages, phases and ends of the case."""
     tyres = tyres_at(numbers, model.moments)
-    return set_problem(numbers, tyres, phases or usual_phases(), model.place, model.curve, model.case.car.engine, ALL_ROWS)
+    return set_problem(
+        numbers, tyres, phases or usual_phases(), model.place, model.curve, model.case.car.engine, ALL_ROWS
+    )
 
 
 def weigh_ends(model: Model, limit: Limit) -> Array:
@@ -76,9 +78,7 @@ def weigh_ends(model: Model, limit: Limit) -> Array:
 
 def as_grid(cells: Array) -> Grid:
     """Name the cells of an array (stages, phases)."""
-    return {
-        phase: {stage: float(cells[s, p]) for s, stage in enumerate(STAGES)} for p, phase in enumerate(PHASES)
-    }
+    return {phase: {stage: float(cells[s, p]) for s, stage in enumerate(STAGES)} for p, phase in enumerate(PHASES)}
 
 
 def solve_setup(model: Model, setup: Setup, phases: Phases | None = None) -> Balance:

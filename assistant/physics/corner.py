@@ -22,7 +22,7 @@ from assistant.physics.phases import Phases
 from assistant.physics.rolling import locked_axle_slip
 from assistant.physics.static import Rest, TyreState, stand_still
 from assistant.physics.suspension import BODY_ROLL, REAR_LEAN, answer_pushes
-from assistant.physics.tyres import CurveShape, Grip, find_grip, leave_for_side, shape_curve, steady_multiplier
+from assistant.physics.tyres import CurveShape, Grip, find_grip, leave_for_side, steady_multiplier
 
 TOLERANCE = 1e-9
 """Largest residual of a solved point: share of grip, share of g, share of m g L."""
@@ -94,7 +94,13 @@ class Limit:
 
 
 def set_problem(
-    numbers: Numbers, tyres: TyreState, phases: Phases, place: Place, curve: CurveShape, engine: Engine | None, rows: int = 8
+    numbers: Numbers,
+    tyres: TyreState,
+    phases: Phases,
+    place: Place,
+    curve: CurveShape,
+    engine: Engine | None,
+    rows: int = 8,
 ) -> Problem:
     """Prepare a batch: loads law, grip multipliers, demands. tyres: arrays (4, stages, cars) and (stages, cars)."""
     rest = stand_still(numbers, tyres)
@@ -144,7 +150,9 @@ def drive_force(problem: Problem, speed: Array) -> Array:
         return np.broadcast_to(problem.drive, speed.shape)
     overall = problem.numbers["gear"] * problem.numbers["final_drive"]
     rpm = speed / problem.rear_radius * overall * 30.0 / np.pi
-    power = problem.engine.driveline * np.interp(rpm, [*problem.engine.rpm, problem.engine.rev_limit * 1.02], [*problem.engine.power, 0.0])
+    power = problem.engine.driveline * np.interp(
+        rpm, [*problem.engine.rpm, problem.engine.rev_limit * 1.02], [*problem.engine.power, 0.0]
+    )
     return np.minimum(problem.drive, power / speed)
 
 
@@ -197,7 +205,20 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
         ]
     )
     return Point(
-        residual, side, forward, yaw, outputs, lifted, front, rear, front_grip, rear_grip, margins, needs, lengthways, speed_squared
+        residual,
+        side,
+        forward,
+        yaw,
+        outputs,
+        lifted,
+        front,
+        rear,
+        front_grip,
+        rear_grip,
+        margins,
+        needs,
+        lengthways,
+        speed_squared,
     )
 
 
@@ -252,5 +273,6 @@ def improve_inverse(inverse: Array, step: Array, change: Array) -> Array:
     gain = inverse[:, 0] * change[0] + inverse[:, 1] * change[1] + inverse[:, 2] * change[2]
     across = step[0] * inverse[0] + step[1] * inverse[1] + step[2] * inverse[2]
     scale = step[0] * gain[0] + step[1] * gain[1] + step[2] * gain[2]
-    safe = np.where(np.abs(scale) > 1e-300, scale, np.inf)
+    moving = np.abs(step).max(axis=0) > 1e-8  # a converged point only has rounding left to learn from
+    safe = np.where(moving & (np.abs(scale) > 1e-30), scale, np.inf)
     return np.asarray(inverse + (step - gain)[:, None] * (across / safe)[None])

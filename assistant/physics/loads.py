@@ -12,12 +12,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.physics.numbers import GRAVITY, Array, Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.static import Rest, per_corner
 from assistant.physics.suspension import BODY_ROLL, Answers
 
+Flags = NDArray[np.bool_]
 ROWS = 8
 """Rows the solver needs: four loads, body roll, rear lean, LF and RF rise; the rest is added at the end."""
 
@@ -88,7 +90,9 @@ def aero_areas(numbers: Numbers) -> tuple[Array, Array, Array]:
     )
 
 
-def write_load_law(numbers: Numbers, rest: Rest, answers: Answers, phases: Phases, place: Place, rows: int = ROWS) -> LoadLaw:
+def write_load_law(
+    numbers: Numbers, rest: Rest, answers: Answers, phases: Phases, place: Place, rows: int = ROWS
+) -> LoadLaw:
     """Add up the unit answers for these phases and ends.
 
     On a bank a_n = g/cos(bank) + a_y tan(bank) and v^2 = R (a_y + g sin(bank))/cos(bank), so both are linear in a_y.
@@ -100,10 +104,14 @@ def write_load_law(numbers: Numbers, rest: Rest, answers: Answers, phases: Phase
     braking = phases.brake > 0.0
     forward = over_phases_ends(answers.lengthways[:rows]) + braking * over_phases_ends(answers.anti_dive[:rows])
     drag, front_area, rear_area = aero_areas(numbers)
-    aero = 0.5 * place.air_density * (
-        front_area * over_phases_ends(answers.aero[0][:rows])
-        + rear_area * over_phases_ends(answers.aero[1][:rows])
-        + drag / mass * forward
+    aero = (
+        0.5
+        * place.air_density
+        * (
+            front_area * over_phases_ends(answers.aero[0][:rows])
+            + rear_area * over_phases_ends(answers.aero[1][:rows])
+            + drag / mass * forward
+        )
     )
     tangent, cosine, sine = np.tan(place.bank), np.cos(place.bank), np.sin(place.bank)
     normal_fixed = GRAVITY / cosine
@@ -137,7 +145,7 @@ def write_load_law(numbers: Numbers, rest: Rest, answers: Answers, phases: Phase
     )
 
 
-def find_loads(law: LoadLaw, side: Array, yaw: Array, forward: Array, prop: Array) -> tuple[Array, Array]:
+def find_loads(law: LoadLaw, side: Array, yaw: Array, forward: Array, prop: Array) -> tuple[Array, Flags]:
     """Loads and angles (rows, stages, phases, ends, cars) and which wheels are off the ground (4, ...).
 
     side, forward [m/s2], yaw [N m], prop [N m]: (stages, phases, ends, cars).
@@ -152,7 +160,7 @@ def find_loads(law: LoadLaw, side: Array, yaw: Array, forward: Array, prop: Arra
     return out, off
 
 
-def lift_wheels(law: LoadLaw, out: Array, off: Array, tip: Array) -> tuple[Array, Array]:
+def lift_wheels(law: LoadLaw, out: Array, off: Flags, tip: Array) -> tuple[Array, Flags]:
     """Take the most unloaded wheel's tyre out of the equations where a load would be negative; loads still sum.
 
     An outside push P on the contact of wheel i changes the outputs by P h_i; its tyre carries nothing when

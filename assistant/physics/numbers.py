@@ -22,7 +22,11 @@ __all__ = ["GRAVITY", "Array", "Numbers"]
 
 Numbers = dict[str, Array]
 
-MEMBERS: Mapping[int, tuple[str, ...]] = {2: ("lf", "rf"), 3: ("entry", "middle", "exit"), 4: tuple(map(str.lower, CORNERS))}
+MEMBERS: Mapping[int, tuple[str, ...]] = {
+    2: ("lf", "rf"),
+    3: ("entry", "middle", "exit"),
+    4: tuple(map(str.lower, CORNERS)),
+}
 ENDLESS_LOCK = 1e9
 """Stands for a steering lock nobody stated [rad]."""
 

@@ -100,9 +100,7 @@ def stand_still(numbers: Numbers, tyres: TyreState) -> Rest:
     Fuel burned takes its mass away at the tank, so m, x, y and z of the whole car and of the body move together.
     """
     wheelbase, mass0 = numbers["wheelbase"], numbers["mass"]
-    loads = corner_loads(
-        mass0 * GRAVITY, numbers["nose_weight"], numbers["left_weight"], numbers["cross_weight"]
-    )
+    loads = corner_loads(mass0 * GRAVITY, numbers["nose_weight"], numbers["left_weight"], numbers["cross_weight"])
     front_up, rear_up = front_end_raised(numbers)
     x0 = numbers["nose_weight"] * wheelbase
     y0 = (numbers["track_front"] * (loads[0] - loads[1]) + numbers["track_rear"] * (loads[2] - loads[3])) / (

@@ -3,7 +3,8 @@
 Unknowns: body heave, roll, pitch; LF and RF travel; rear axle heave and roll. Elements: four springs, the front
 anti-roll bar, four tyres. Every outside push is a generalised force on these seven, so loads and angles in a corner
 are sums of the unit answers kept in `Answers`; nothing is solved again per corner.
-Signs (ISO 8855): heave up, roll to the right +, nose down +, travel up +. A body point (x, y) rises z + y roll - x pitch.
+Signs (ISO 8855): heave up, roll to the right +, nose down +, travel up +. A body point (x, y) rises
+z + y roll - x pitch.
 Valid for small angles and linear springs; bump stops and coil bind are outside.
 """
 
@@ -19,7 +20,7 @@ from assistant.physics.static import Rest
 
 HEAVE, ROLL, PITCH, LF, RF, AXLE, AXLE_ROLL = range(7)
 N_LF, N_RF, N_LR, N_RR, BODY_ROLL, REAR_LEAN, RISE_LF, RISE_RF, RISE_LR, RISE_RR = range(10)
-"""Rows of every answer: four tyre loads [N], body roll and axle roll [rad], travel of the four corners into bump [m]."""
+"""Rows of every answer: four tyre loads [N], body and axle roll [rad], travel of four corners into bump [m]."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,7 @@ def answer_pushes(numbers: Numbers, rest: Rest) -> Answers:
 
 
 def wheel_rates(numbers: Numbers) -> list[Array]:
-    """Wheel rates [N/m]: LF, RF at the wheel; LR, RR at their springs (solid axle); front bar on the wheel difference."""
+    """Wheel rates [N/m]: LF, RF at the wheel; LR, RR at their springs (solid axle); front bar per wheel difference."""
     ratio = numbers["spring_ratio_front"] ** 2
     bar = torsion_bar_rate(numbers["front_bar"], numbers["bar_bore"], numbers["bar_length"], numbers["bar_arm"])
     return [
@@ -80,7 +81,9 @@ def wheel_rates(numbers: Numbers) -> list[Array]:
     ]
 
 
-def element_rows(shape: tuple[int, ...], wheelbase: Array, half_front: Array, spring_half: Array, half_rear: Array) -> Array:
+def element_rows(
+    shape: tuple[int, ...], wheelbase: Array, half_front: Array, spring_half: Array, half_rear: Array
+) -> Array:
     """Stretch of the nine elements per unit of each unknown, (..., cars, 9, 7): springs, bar, then tyres."""
     rows = np.zeros((*shape, 9, 7))
     for row, side, wheel in ((0, 1.0, LF), (1, -1.0, RF)):
@@ -121,7 +124,11 @@ def combine(numbers: Numbers, rest: Rest, unit: Array, bar_rate: Array) -> Answe
     couple_front = (u[LF] - u[RF]) / (2.0 * half_front)
     front_side = -front_centre * u[ROLL] + front_centre * couple_front
     rear_side, rear_centre = push_track_bar(numbers, u, rear_up)
-    normal = -rest.sprung * (u[HEAVE] + body_y * u[ROLL] - body_x * u[PITCH]) - light / 2.0 * (u[LF] + u[RF]) - axle * u[AXLE]
+    normal = (
+        -rest.sprung * (u[HEAVE] + body_y * u[ROLL] - body_x * u[PITCH])
+        - light / 2.0 * (u[LF] + u[RF])
+        - axle * u[AXLE]
+    )
     sideways = (
         rest.sprung * body_z * u[ROLL]
         + light * (numbers["unsprung_height_front"] * couple_front - front_side)
@@ -134,10 +141,18 @@ def combine(numbers: Numbers, rest: Rest, unit: Array, bar_rate: Array) -> Answe
         axle_pair(u, numbers["damper_base"] / 2.0),
         axle_pair(u, -numbers["damper_base"] / 2.0),
     ]
-    anti = -(rest.mass * height / wheelbase) / 2.0 * (numbers["anti_dive_lf"] * pair[0] + numbers["anti_dive_rf"] * pair[1])
+    anti = (
+        -(rest.mass * height / wheelbase)
+        / 2.0
+        * (numbers["anti_dive_lf"] * pair[0] + numbers["anti_dive_rf"] * pair[1])
+    )
     contact = [u[LF], u[RF], u[AXLE] + half_rear * u[AXLE_ROLL], u[AXLE] - half_rear * u[AXLE_ROLL]]
     roll_axis = rear_centre + (front_centre - rear_centre) * body_x / wheelbase
-    preload = (numbers["front_bar_preload"] - numbers["weighed_front_bar_preload"]) * numbers["bar_lead"] / numbers["bar_ratio"]
+    preload = (
+        (numbers["front_bar_preload"] - numbers["weighed_front_bar_preload"])
+        * numbers["bar_lead"]
+        / numbers["bar_ratio"]
+    )
     return Answers(
         normal=normal,
         sideways=sideways,
@@ -184,7 +199,7 @@ def corner_pair(u: list[Array], wheelbase: Array, y: Array, wheel: int) -> Array
 
 
 def axle_pair(u: list[Array], y: Array) -> Array:
-    """Answer to an inside pair at the rear axle, y from the centreline: one newton up on the body, one down on the axle."""
+    """Answer to an inside pair at the rear axle, y left of the centreline: one newton up on the body, one down."""
     return u[HEAVE] + y * u[ROLL] - u[AXLE] - y * u[AXLE_ROLL]
 
 
