@@ -70,9 +70,7 @@ def read_key(key: Key, raw: object, system: System) -> Reading:
     slack = _CLOSE * max(abs(low), abs(high), 1e-12)
     if not low - slack <= reading.value <= high + slack:
         far = "below" if reading.value < low else "above"
-        raise UnitProblem(
-            f"{key.words}: {raw} is {far} what is possible, {key.low} to {key.high}", key.why or "check the unit"
-        )
+        raise UnitProblem(f"{raw} is {far} what is possible, {key.low} to {key.high}", key.why or "check the unit")
     return reading
 
 
@@ -127,7 +125,7 @@ def _one_of(kind: str, system: System) -> str:
 def _read_plain(key: Key, raw: str | float, system: System) -> Reading:
     if key.per:
         if not isinstance(raw, str) or " per " not in raw:
-            raise UnitProblem(f"{key.words}: say how much per what", f"for example {example(key, system)}")
+            raise UnitProblem("say how much per what", f"for example {example(key, system)}")
         return _read_per(key, raw)
     return read(raw, key.kind, default_unit=unit_of(key.kind, system))
 
@@ -139,7 +137,7 @@ def _read_per(key: Key, raw: str) -> Reading:
         below = "1 " + below.strip()
     over, under = read(above, key.kind), read(below, key.per)
     if not under.value:
-        raise UnitProblem(f"{key.words}: '{below}' divides by zero", "write how much per one")
+        raise UnitProblem(f"'{below}' divides by zero", "write how much per one")
     return Reading(over.value / under.value, over.guessed or under.guessed)
 
 
@@ -148,6 +146,6 @@ def _read_sided(key: Key, raw: str | float, system: System) -> Reading:
     found = _SIDE.search(text)
     reading = read(_SIDE.sub("", text) if found else raw, key.kind, default_unit=unit_of(key.kind, system))
     if found and reading.value < 0:
-        raise UnitProblem(f"{key.words}: '{text}' has both a minus and a side", "write 15 in left or 15 in right")
+        raise UnitProblem(f"'{text}' has both a minus and a side", "write 15 in left or 15 in right")
     away = found is not None and found[1].lower() == "right"
     return Reading(-reading.value, reading.guessed) if away else reading

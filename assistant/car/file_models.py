@@ -1,0 +1,237 @@
+"""What the car, tyre, track, rulebook, setup and case files may hold: pydantic models made from the tables of keys.
+
+Models only: places in the file and words for mistakes come from `explain`, SI records from `files`.
+A model is made once per unit system, since that decides what a bare number means.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import lru_cache, partial
+from itertools import pairwise
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Field, PlainValidator, create_model, model_validator
+
+from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
+from assistant.car.keys import CORNER_KEYS, Key, key, read_key
+from assistant.car.setup_keys import SETUP_BY_CORNERS, SETUP_KEYS, rule_path
+from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
+from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.reading.blocks import Block, NumberOrText
+from assistant.units import Reading, System, UnitProblem, read, unit_of
+
+REFERENCES = ("car", "tyre", "track", "rulebook", "setup")
+"""The other files a case names."""
+When = Literal["pit stop", "between runs", "shop"]
+LAPS_KEY = key("laps", "laps", "laps", "1", "2000", "Laps of the measured run.", "a run is as long as the tank allows")
+RUN_KEY = key("run", "run_laps", "laps", "1", "2000", "Laps between stops.", "a run is as long as the tank allows")
+
+
+@dataclass(frozen=True)
+class Part:
+    """One value of a model to be made: its type for pydantic, and what stands for it when it is left out."""
+
+    type: Any
+    default: Any = ...
+    make_default: Callable[[], Any] | None = None
+
+
+Tree = dict[str, "Part | Tree"]
+"""Blocks inside blocks as in the file; the leaves are parts."""
+
+
+class LimitModel(Block):
+    """What a rulebook says of one lever: a range with its smallest step, or a list of parts."""
+
+    low: Reading | None = Field(default=None, alias="from")
+    high: Reading | None = Field(default=None, alias="to")
+    step: Reading | None = None
+    parts: list[Reading] = Field(default_factory=list)
+    when: When = "shop"
+
+    @model_validator(mode="after")
+    def check_range(self) -> Self:
+        """Either parts or a whole range that is the right way round."""
+        ends = (self.low, self.high, self.step)
+        if self.parts:
+            if any(ends):
+                raise UnitProblem("parts and a range are both given", "keep 'parts', or 'from', 'to' and 'step'")
+            return self
+        if self.low is None or self.high is None or self.step is None:
+            raise UnitProblem(
+                "'from', 'to' and 'step' are wanted, or 'parts'", "for example {from: 1, to: 2, step: 0.5}"
+            )
+        if self.step.value <= 0:
+            raise UnitProblem("the step must be more than nothing", "write the smallest change that can be made")
+        if self.low.value > self.high.value:
+            raise UnitProblem("'from' is more than 'to'", "turn them round")
+        return self
+
+
+@lru_cache
+def model_of(file_kind: str, system: System = "trade", *, by_corners: bool = False) -> type[Block]:
+    """Give the model of a file: car, tyre, track, rulebook, setup or case.
+
+    system: what bare numbers mean. by_corners: a setup whose scales are the four corner weights.
+    """
+    trees: dict[str, Callable[[System], Tree]] = {
+        "car": _car,
+        "tyre": partial(_tree, TYRE_KEYS),
+        "track": _track,
+        "rulebook": _rulebook,
+        "setup": partial(_setup, SETUP_BY_CORNERS if by_corners else SETUP_KEYS),
+        "case": _case,
+    }
+    name = Annotated[str, Field(min_length=1, max_length=80)]
+    head: Tree = {file_kind: Part(name), "units": Part(Literal["trade", "si"], "trade")}
+    made = _model(file_kind, {**head, **trees[file_kind](system), "notes": Part(str, "")})
+    made.as_written = (file_kind, *REFERENCES)
+    return made
+
+
+def look_up(model: object, path: Iterable[str]) -> Any:
+    """Get a value of a model by its path in the file; None when a part is left out."""
+    for part in path:
+        model = getattr(model, _attribute(part), None)
+    return model
+
+
+def _attribute(name: str) -> str:
+    return "k_" + re.sub(r"\W", "_", name)
+
+
+def _model(name: str, tree: Tree) -> type[Block]:
+    found: dict[str, Any] = {}
+    for word, part in tree.items():
+        made = _block(word, part) if isinstance(part, dict) else part
+        default = Field(alias=word, default=made.default)
+        if made.make_default is not None:
+            default = Field(alias=word, default_factory=made.make_default)
+        found[_attribute(word)] = (made.type, default)
+    return create_model(name, __base__=Block, **found)
+
+
+def _block(word: str, tree: Tree) -> Part:
+    """Make a block; it may be left out when everything in it may."""
+    inner = _model(word, tree)
+    if any(one.is_required() for one in inner.model_fields.values()):
+        return Part(inner)
+    return Part(inner, make_default=inner)
+
+
+def _value(one: Key, system: System) -> Any:
+    """Type of one value of a key."""
+    return Annotated[Any, PlainValidator(partial(_read_value, one, system))]
+
+
+def _read_value(one: Key, system: System, raw: object) -> Reading:
+    return read_key(one, raw, system)
+
+
+def _leaf(one: Key, system: System, *, optional: bool) -> Part:
+    if optional or one.unknown:
+        return Part(_value(one, system), None)
+    if one.default is None:
+        return Part(_value(one, system))
+    return Part(_value(one, system), Reading(read_key(one, one.default, system).value, guessed=True))
+
+
+def _tree(keys: Iterable[Key], system: System, *, optional: bool = False) -> Tree:
+    """Nest the values of keys by their paths."""
+    top: Tree = {}
+    for one in keys:
+        made = _leaf(one, system, optional=optional)
+        _hang(top, one.path, dict.fromkeys(one.members, made) if one.members else made)
+    return top
+
+
+def _hang(top: Tree, path: tuple[str, ...], what: Part | Tree) -> None:
+    for name in path[:-1]:
+        inner = top.setdefault(name, {})
+        assert isinstance(inner, dict), f"{path} runs through a value"  # noqa: S101 - a slip in our own tables
+        top = inner
+    top[path[-1]] = what
+
+
+def _car(system: System) -> Tree:
+    tree = _tree((*CAR_KEYS, *ENGINE_KEYS), system)
+    _hang(tree, POWER.path, Part(Annotated[Any, PlainValidator(partial(_read_curve, system))]))
+    _hang(tree, GEAR.path, Part(_several(GEAR, system, 1, 12)))
+    return tree
+
+
+def _several(one: Key, system: System, fewest: int, most: int) -> Any:
+    """Type of a list of values of a key."""
+    return Annotated[list[_value(one, system)], Field(min_length=fewest, max_length=most)]  # type: ignore[misc]
+
+
+def _track(system: System) -> Tree:
+    end: Any = _model("end", {"end": Part(str, ""), **_tree(END_KEYS, system)})
+    return {**_tree(TRACK_KEYS, system), "ends": Part(Annotated[list[end], Field(min_length=1, max_length=8)])}
+
+
+def _setup(keys: tuple[Key, ...], system: System) -> Tree:
+    return {"car": Part(str, ""), **_tree(keys, system)}
+
+
+def _rulebook(system: System) -> Tree:
+    top: Tree = {}
+    for one in SETUP_KEYS:
+        _hang(top, rule_path(one), Part(_limit(one, system), None))
+    return top
+
+
+def _limit(one: Key, system: System) -> type[LimitModel]:
+    value = _value(one, system)
+    step = Annotated[Any, PlainValidator(partial(_read_step, one, system))]
+    return create_model(
+        "limit",
+        __base__=LimitModel,
+        low=(value, Field(default=None, alias="from")),
+        high=(value, Field(default=None, alias="to")),
+        step=(step, None),
+        parts=(_several(one, system, 1, 100), Field(default_factory=list)),
+    )
+
+
+def _read_step(one: Key, system: System, raw: object) -> Reading:
+    if isinstance(raw, bool) or not isinstance(raw, str | int | float):
+        raise UnitProblem("one value is wanted here", "the smallest change that can be made")
+    return read(raw, one.kind, default_unit=unit_of(one.kind, system))
+
+
+def _case(system: System) -> Tree:
+    treads = Part(_several(TREAD_KEY, system, 3, 3), None)
+    measured: Tree = {
+        "laps": Part(_value(LAPS_KEY, system), None),
+        "temperatures": dict.fromkeys(CORNER_KEYS, treads),
+        **_tree(MEASURED_KEYS, system, optional=True),
+        "lap times": Part(_several(LAP_TIME_KEY, system, 1, 2000), make_default=list),
+    }
+    name = Part(Annotated[str, Field(min_length=1)])
+    return {
+        **dict.fromkeys(REFERENCES, name),
+        "run": Part(_value(RUN_KEY, system)),
+        "driver says": Part(str, ""),
+        "answers": Part(dict[str, NumberOrText], make_default=dict),
+        "measured": measured,
+        "at hand": Part(When, "shop"),
+    }
+
+
+def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:
+    """Read {3500 rpm: 240 hp, ...} into rising (rpm, W)."""
+    if not isinstance(raw, dict) or len(raw) < 2:
+        raise UnitProblem("at least two lines 'rpm: power' are wanted", "for example 3500 rpm: 240 hp")
+    points = []
+    for speed, power in raw.items():
+        try:
+            points.append((read(speed, "rpm").value, read_key(POWER, power, system).value))
+        except UnitProblem as wrong:
+            raise UnitProblem(f"at '{speed}': {wrong.says}", wrong.hint) from None
+    if any(later[0] <= earlier[0] for earlier, later in pairwise(points)):
+        raise UnitProblem("the speeds of the curve do not rise from line to line", "sort them, slowest first")
+    return tuple(points)
