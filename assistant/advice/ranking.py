@@ -58,18 +58,18 @@ def weigh_relief(relief: float, harm: float, tyre_harm: float | None = None) -> 
     return tuple(factors)
 
 
-def weigh_confidence(share: float, basis: str) -> Factor:
+def weigh_confidence(share: float, basis: str, weights: Weights) -> Factor:
     """State how sure the direction is. share: chance that the sign holds, 0 to 1."""
     if basis == "computed":
         text = f"on {10 * share:.0f} of 10 plausible cars like this one it goes this way"
     else:
         text = f"by the book, not computed for this car: counted as {10 * share:.0f} in 10"
-    return Factor("confidence", share, text)
+    return Factor("confidence", share**weights.confidence_power, text)
 
 
 def weigh_practicality(when: str, at_hand: str, weights: Weights) -> Factor:
     """State whether it can be done in the time at hand."""
-    value = weights.when[when]
+    value = weights.practicality[when]
     if HOW_SOON.index(when) > HOW_SOON.index(at_hand):
         return Factor(
             "practicality",
@@ -82,8 +82,9 @@ def weigh_practicality(when: str, at_hand: str, weights: Weights) -> Factor:
 def weigh_trade(standing: Standing, weights: Weights) -> Factor:
     """State what the trade thinks of it for this complaint."""
     if standing.place is None:
-        return Factor("trade", weights.not_in_list, "not in the trade's list for this")
-    value = weights.rank_decay**standing.place * weights.confidence[standing.confidence]
+        return Factor("trade", weights.not_in_trade_list, "not in the trade's list for this")
+    value = max(weights.trade_least, 1 - weights.trade_fade * standing.place)
+    value *= weights.confidence_words[standing.confidence]
     sure = {"good": "", "fair": ", fairly sure of it", "guess": ", as a guess"}[standing.confidence]
     text = f"number {standing.place + 1} in the trade's list for '{standing.symptom}'{sure}"
     if standing.against:

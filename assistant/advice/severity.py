@@ -69,7 +69,7 @@ def derive_scale(effects: EffectTable, weights: Weights, *, driver_gain: float =
         unit = median(change.effect[phase] for change in changes) if len(changes) >= LEAST_CHANGES else 0.0
         if unit > LEAST_UNIT:
             units[phase] = unit
-    return SeverityScale(units, weights.severity_units, weights.severity_percent, changes, driver_gain=driver_gain)
+    return SeverityScale(units, weights.severity_units, weights.severity_fallback, changes, driver_gain=driver_gain)
 
 
 def show_derivation(scale: SeverityScale, titles: Mapping[str, str], phases: tuple[str, ...]) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from pathlib import Path
 import yaml
 
 from assistant.advice.weights import read_weights
+from assistant.rules.models import RankingFile
 
 PHASES = ("entry", "middle", "exit")
 STAGES = ("fresh", "settled", "worn")
@@ -102,7 +103,7 @@ UNIT_CHANGES = {
 @cache
 def _weights():
     file = Path(__file__).parents[2] / "knowledge/base/ranking.yaml"
-    return read_weights(yaml.safe_load(file.read_text(encoding="utf-8"))["ranking"])
+    return read_weights(RankingFile.model_validate(yaml.safe_load(file.read_text(encoding="utf-8"))))
 
 
 def ranking(**changes):

@@ -53,9 +53,9 @@ def test_tyre_life_is_no_factor_until_it_is_known():
         (weigh_relief(0.3, 0.0)[1], 0.0, "spoils nothing else"),
         (weigh_relief(0.3, 0.1)[1], 0.1, "spoils other cells by as much as 10 % of it"),
         (weigh_relief(0.3, 0.1, 0.04)[2], 0.04, "shorter tyre life, priced at 4 % of it"),
-        (weigh_confidence(0.8, "computed"), 0.8, "on 8 of 10 plausible cars like this one it goes this way"),
+        (weigh_confidence(0.8, "computed", ranking()), 0.8, "on 8 of 10 plausible cars like this one it goes this way"),
         (
-            weigh_confidence(0.5, "by the book"),
+            weigh_confidence(0.5, "by the book", ranking()),
             0.5,
             "by the book, not computed for this car: counted as 5 in 10",
         ),
@@ -67,7 +67,7 @@ def test_tyre_life_is_no_factor_until_it_is_known():
             "needs the shop, and there is only time for a change in a pit stop",
         ),
         (weigh_trade(Standing(0, "loose off"), ranking()), 1.0, "number 1 in the trade's list for 'loose off'"),
-        (weigh_trade(Standing(4, "loose off"), ranking()), 0.93**4, "number 5 in the trade's list for 'loose off'"),
+        (weigh_trade(Standing(4, "loose off"), ranking()), 0.76, "number 5 in the trade's list for 'loose off'"),
         (
             weigh_trade(Standing(0, "tight in", confidence="fair"), ranking()),
             0.85,
@@ -81,7 +81,7 @@ def test_tyre_life_is_no_factor_until_it_is_known():
         (weigh_trade(Standing(None, ""), ranking()), 0.6, "not in the trade's list for this"),
         (
             weigh_trade(Standing(2, "tight in", against=True), ranking()),
-            0.93**2 * 0.7,
+            0.88 * 0.7,
             "number 3 in the trade's list for 'tight in', but moved the other way there",
         ),
         (weigh_preference(1.1), 1.1, "the trade likes to reach for it"),

@@ -3,6 +3,7 @@
 import pytest
 
 from assistant.advice.weights import read_weights
+from assistant.rules.models import RankingFile
 from tests.advice.synthetic import UNIT_CHANGES, ranking
 
 
@@ -12,9 +13,9 @@ def test_the_usual_changes_of_the_base_pack_are_read_in_si():
 
 def test_severities_are_read_in_order():
     assert ranking().severity_units == (1, 2, 3.5, 5, 8)
-    assert ranking().severity_percent == (0.2, 0.4, 0.8, 1.3, 2.0)
+    assert ranking().severity_fallback == (0.2, 0.4, 0.8, 1.3, 2.0)
 
 
 def test_a_missing_weight_is_never_replaced_by_a_hidden_one():
-    with pytest.raises(KeyError):
-        read_weights({"unit_changes": {}})
+    with pytest.raises(ValueError, match="no pack states these weights of the ranking: unit_changes, severity_units"):
+        read_weights(RankingFile(ranking="base"))
