@@ -12,7 +12,6 @@ EVEN = 0.05
 
 PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
 STAGE_WORDS = {"fresh": "on fresh tyres", "settled": "once settled", "worn": "late in the run"}
-SEVERITY_WORDS = ("hardly there", "I notice", "I drive around it", "it costs time", "much time", "I may lose it")
 _SHARES = (
     (0.07, "very little"),
     (0.15, "about a tenth"),

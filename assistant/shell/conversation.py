@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 from assistant.shell import verb_screens
 from assistant.shell.blocks import BLANK, Block, Choices, Line
 from assistant.shell.record import CutOff, Record, forget
-from assistant.shell.screen_advice import advice_screen, first_count, how_bad_words, offers_of, read_back
+from assistant.shell.screen_advice import advice_screen, first_count, offers_of
 from assistant.shell.scene import Reply, Scene
 from assistant.shell.verbs import VERBS, Typed, nearest_verb, number_in, read_line
-from assistant.words import count_of, nearest
+from assistant.words import count_of
 
 if TYPE_CHECKING:
     from assistant.advice.session import Question, Session
@@ -74,7 +74,7 @@ class Conversation:
         if typed is not None:
             return self._reply(self._do(typed))
         if self.scene.question is not None:
-            return self._reply(self._answer(text, self.scene.question))
+            return self._reply(self._answer(text))
         if self.scene.advice is not None and (number := number_in(text)) is not None:
             return self._reply(self._do(Typed("why", str(number))))
         return self._reply(self._complain(text))
@@ -143,16 +143,15 @@ class Conversation:
         return verb_screens.SCREENS[typed.verb](self.scene, typed.rest)
 
     def _complain(self, text: str) -> list[Block]:
-        from assistant.advice import session  # noqa: PLC0415 - imports pydantic and yaml
+        from assistant.advice import session  # noqa: PLC0415 - imports the rules
 
         scene = self.scene
         begun = session.start(scene.bench.case, scene.bench.knowledge, text)
-        complaint = begun.complaint
-        if not complaint.cells and not complaint.other and not begun.stop:
+        if not begun.reading.readable and not begun.stop:
             return self._not_understood(text)
         self.record.began_with(scene.bench.case.setup.values)
         scene.session, scene.advice = begun, None
-        return [*read_back(complaint), *self._go_on()]
+        return [Line(begun.say_back()), *self._go_on()]
 
     def _not_understood(self, text: str) -> list[Block]:
         meant = nearest_verb(text)
@@ -163,31 +162,20 @@ class Conversation:
             Line(f"Say what the car does, such as: {EXAMPLES}. Type help for the commands."),
         ]
 
-    def _answer(self, text: str, question: Question) -> list[Block]:
-        choice = choice_meant(text, question)
-        if choice is not None and self.scene.session is not None:
-            self.scene.session = self.scene.session.answer(question.id, choice)
+    def _answer(self, text: str) -> list[Block]:
+        """Take the line as an answer; what is no answer may be a new complaint."""
+        from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
+
+        session = self._session()
+        reply = session.reply(text)
+        if reply.session is not session:
+            self.scene.session = reply.session
             return self._go_on()
-        if number_in(text) is not None:
-            return [
-                Line(f"There are {len(question.choices)} answers; type a number from 1 to {len(question.choices)}.")
-            ]
-        return self._maybe_new_complaint(text, question)
-
-    def _maybe_new_complaint(self, text: str, question: Question) -> list[Block]:
-        """A line that is no answer may be a new complaint; otherwise say what can be typed."""
-        from assistant.advice.complaint import read_complaint  # noqa: PLC0415 - imports the rules
-
-        found = read_complaint(text, self.scene.bench.knowledge)
-        if found.cells or found.other:
+        bench = self.scene.bench
+        if number_in(text) is None and start(bench.case, bench.knowledge, text).reading.readable:
             return [Line("A new complaint; the answers to the old one are put away."), *self._complain(text)]
         meant = nearest_verb(text)
-        hint = (
-            f"did you mean '{meant}'?"
-            if meant
-            else f"type a number from 1 to {len(question.choices)}, or ? for what they mean."
-        )
-        return [Line(f"{text.strip()!r} is none of the answers; {hint}")]
+        return [Line(f"Did you mean '{meant}'?" if meant else reply.says)]
 
     # the interview
 
@@ -208,14 +196,13 @@ class Conversation:
             return []
         advice = advise(bench.case, bench.knowledge, scene.session, bench.effects())
         scene.advice, scene.shown = advice, first_count(advice)
-        how_bad = [] if advice.stop else [Line(how_bad_words(advice.complaint))]
-        return [BLANK, *how_bad, *advice_screen(advice, bench.knowledge.levers, scene.units)]
+        return [BLANK, *advice_screen(advice, bench.knowledge.levers, scene.units)]
 
     def _back(self, steps: int) -> list[Block]:
         session = self.scene.session
         if session is None:
             return [Line("Nothing to go back to yet.")]
-        if not session.answers or steps > len(session.answers):
+        if steps > len(session.given):
             self.scene.session = self.scene.question = self.scene.advice = None
             return [Line("Back at the start.")]
         self.scene.session = session.back(steps)
@@ -223,17 +210,14 @@ class Conversation:
 
     def _change(self, rest: str) -> list[Block]:
         session = self.scene.session
-        if session is None or not session.answers:
+        if session is None or not session.given:
             return [Line("No question has been answered yet.")]
-        given = list(session.answers)
         if not rest:
-            return [
-                Line("Your answers so far; type change and a number to answer again:"),
-                *verb_screens.answer_lines(self.scene),
-            ]
-        if not 1 <= int(rest) <= len(given):
-            return [Line(f"You have answered {len(given)}; change 1 to change {len(given)}.")]
-        self.scene.session = session.back(len(given) - int(rest) + 1)
+            said = [Line("Your answers so far; type change and a number to answer again:")]
+            return [*said, *(Line(f"{one.question.text} {one.choice.text}", lead=str(one.number)) for one in session.given)]
+        if not 1 <= int(rest) <= len(session.given):
+            return [Line(f"The answers go from 1 to {len(session.given)}; type change alone to see them.")]
+        self.scene.session = session.change(int(rest))
         return self._go_on()
 
     def _explain_question(self) -> list[Block]:
@@ -243,7 +227,7 @@ class Conversation:
         blocks: list[Block] = [Line(f"Asked because: {question.why}")] if question.why else []
         for number, choice in enumerate(question.choices, 1):
             blocks.append(Line(f"{choice.text}: {choice.help}" if choice.help else choice.text, lead=str(number)))
-        return blocks
+        return [*blocks, Line(f"How to tell: {question.how_to_tell}")] if question.how_to_tell else blocks
 
     def _more(self) -> list[Block]:
         scene = self.scene
@@ -326,19 +310,3 @@ def offer_to_go_on(talk: CutOff) -> list[Block]:
 def question_blocks(question: Question) -> list[Block]:
     """Show a question and its numbered answers."""
     return [BLANK, Line(question.text, mark="heading"), Choices(tuple(choice.text for choice in question.choices))]
-
-
-def choice_meant(text: str, question: Question) -> str | None:
-    """Find the choice a line means: its number, its words, the beginning of its words, or nearly its words."""
-    number = number_in(text)
-    if number is not None:
-        return question.choices[number - 1].id if 1 <= number <= len(question.choices) else None
-    wanted = " ".join(text.lower().strip(" .!").split())
-    by_text = {choice.text.lower(): choice.id for choice in question.choices}
-    if wanted in by_text:
-        return by_text[wanted]
-    starts = [choice for words, choice in by_text.items() if words.startswith(wanted)]
-    if len(starts) == 1:
-        return starts[0]
-    found = nearest(wanted, by_text)
-    return by_text[found] if found else None

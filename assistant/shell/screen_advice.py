@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from assistant.advice.results import Advice, CauseFound, Complaint, Package, PackageMove, Remedy
+from assistant.advice.results import Advice, CauseFound, Package, PackageMove, Remedy
 from assistant.shell.amounts import (
-    PHASE_WORDS,
-    SEVERITY_WORDS,
-    STAGE_WORDS,
     LeverWords,
     chance_words,
     move_words,
@@ -33,45 +30,6 @@ def offers_of(advice: Advice) -> tuple[Offer, ...]:
 def first_count(advice: Advice) -> int:
     """How many offers the first screen shows."""
     return min(FIRST_SHOWN, len(advice.remedies)) + min(1, len(advice.packages))
-
-
-def complaint_words(complaint: Complaint) -> str:
-    """Say back what was understood: "loose coming off late in the run"."""
-    said: list[str] = []
-    for balance in ("loose", "tight", "fine"):
-        cells = [cell for cell in complaint.cells if cell.balance == balance]
-        if not cells:
-            continue
-        stages = list(dict.fromkeys(cell.stage for cell in cells))
-        phases = list(dict.fromkeys(cell.phase for cell in cells))
-        ends = list(dict.fromkeys(cell.end for cell in cells if cell.end))
-        where = " and ".join(PHASE_WORDS[phase] for phase in phases) if len(phases) < 3 else ""
-        when = " and ".join(STAGE_WORDS[stage] for stage in stages) if len(stages) < 3 else ""
-        there = "in " + " and ".join(ends) if ends else ""
-        said.append(" ".join(word for word in (balance, where, there, when) if word))
-    return ", ".join([*said, *complaint.other])
-
-
-def how_bad_words(complaint: Complaint) -> str:
-    """Say the worst severity and whether the driver gave it."""
-    cells = [cell for cell in complaint.cells if cell.balance != "fine"]
-    if not cells:
-        return ""
-    worst = max(cells, key=lambda cell: cell.severity)
-    number = max(0, min(5, round(worst.severity)))
-    if not worst.severity_given:
-        return f"How bad was not said; I take {number} of 5 ({SEVERITY_WORDS[number]})."
-    return f"How bad: {number} of 5 ({SEVERITY_WORDS[number]})."
-
-
-def read_back(complaint: Complaint) -> list[Block]:
-    """Show how the words were read, before anything is made of them."""
-    blocks: list[Block] = []
-    if words := complaint_words(complaint):
-        blocks.append(Line(f"I read: {words}."))
-    if complaint.not_understood:
-        blocks.append(Line("Not understood: " + ", ".join(complaint.not_understood) + "."))
-    return blocks
 
 
 def stop_screen(reason: str) -> list[Block]:

@@ -129,16 +129,6 @@ def help_screen(_: Scene, rest: str) -> list[Block]:
     return [*blocks, *(Line(f"{verb.example}: {verb.says}.", indent=2) for verb in VERBS)]
 
 
-def answer_lines(scene: Scene) -> list[Block]:
-    """List the answers given so far, numbered."""
-    session = scene.session
-    if session is None:
-        return []
-    return [
-        Line(f"{asked}  {given}", lead=str(number)) for number, (asked, given) in enumerate(session.answered_words(), 1)
-    ]
-
-
 def add_grids(one: Grid, other: Grid) -> Grid:
     """Add two grids cell by cell."""
     return {phase: {stage: value + other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}

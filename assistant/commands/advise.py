@@ -1,0 +1,61 @@
+"""`halfturn advise`: ranked remedies for the complaint in a case file, or for the words given."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
+from assistant.problems import BadInput, Problem
+from assistant.shell.blocks import BLANK, Block, Line
+from assistant.shell.screen_advice import advice_screen
+from assistant.words import did_you_mean
+
+if TYPE_CHECKING:
+    from assistant.advice.results import Advice
+    from assistant.advice.session import Session
+
+COMPLAINTS = 'say what the car does, such as --complaint "loose off late in the run"'
+
+
+def run(options: argparse.Namespace) -> int:
+    """Advise; the code is 1 when nothing can help, and 2 when nobody can read the complaint."""
+    from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
+    from assistant.advice.as_json import as_json  # noqa: PLC0415 - same
+    from assistant.advice.effects import effect_table  # noqa: PLC0415 - same
+    from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
+    from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
+
+    case = read_case(options.case)
+    knowledge = load_knowledge(options)
+    words = case.complaint if options.complaint is None else options.complaint
+    if not words.strip():
+        raise BadInput(Problem(case.file or options.case, 0, 0, "the case holds no complaint", COMPLAINTS))
+    session = start(case, knowledge, words)
+    if not session.reading.readable:
+        raise BadInput(Problem("the complaint", 0, 0, f"nobody can read {words!r}", COMPLAINTS))
+    for given in options.answer:
+        session = with_answer(session, given)
+    advice = work(WORKING_OUT, lambda: advise(case, knowledge, session, effect_table(case)), options)
+    blocks: list[Block] = [Line(session.say_back()), BLANK, *advice_screen(advice, knowledge.levers, options.units)]
+    answer([*blocks, *_open(advice)], as_json(advice, case, options.units) if options.json else None, options)
+    return 0 if advice.stop or advice.remedies or advice.packages else 1
+
+
+def with_answer(session: Session, given: str) -> Session:
+    """Answer one question given as QUESTION=CHOICE. Raises BadInput for what is neither."""
+    name, equals, choice = given.partition("=")
+    if not equals:
+        raise BadInput(Problem("--answer", 0, 0, f"{given!r} is no answer", "write QUESTION=CHOICE, such as where=exit"))
+    try:
+        return session.answer(name.strip(), choice.strip())
+    except ValueError as mistake:
+        open_ids = [question.id for question in session.open_questions()]
+        raise BadInput(Problem("--answer", 0, 0, str(mistake), did_you_mean(name.strip(), open_ids))) from mistake
+
+
+def _open(advice: Advice) -> list[Block]:
+    if advice.stop or not advice.open_questions:
+        return []
+    asked = [Line(f"{question.text} (--answer {question.id}=...)", indent=2) for question in advice.open_questions]
+    return [BLANK, Line("Still open, and able to change this:"), *asked]

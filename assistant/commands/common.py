@@ -1,0 +1,55 @@
+"""What every command does the same way: read the case and the rules, say that it is working, answer in words or in JSON."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable
+from concurrent.futures import Future
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from assistant.shell.background import start, wait_for
+from assistant.shell.blocks import Block
+from assistant.shell.gate import shown_json
+from assistant.shell.look import Look, look_of
+from assistant.shell.speak import say, say_line
+
+if TYPE_CHECKING:
+    from assistant.rules.pack import Knowledge
+
+T = TypeVar("T")
+WORKING_OUT = "Working out what every lever does on this car"
+
+
+def look_for(options: argparse.Namespace) -> Look:
+    """Return how to write on the standard output."""
+    return look_of(sys.stdout, units=options.units, color=options.color, accessible=options.accessible)
+
+
+def load_knowledge(options: argparse.Namespace) -> Knowledge:
+    """Read the base pack and the packs asked for. Raises BadInput."""
+    from assistant.rules.pack import base_folder, load_packs  # noqa: PLC0415 - 100 ms of imports
+
+    return load_packs([base_folder(), *map(Path, options.pack or ())])
+
+
+def work(says: str, task: Callable[[], T], options: argparse.Namespace) -> T:
+    """Do something that may take long; on a terminal it says so, on the error stream, after half a second."""
+    promise: Future[T] = start(task)
+    look = look_of(sys.stderr, color=options.color, accessible=options.accessible)
+
+    def progress(words: str) -> None:
+        if sys.stderr.isatty():
+            say_line(words, look, sys.stderr)
+
+    return wait_for(promise, says, progress)
+
+
+def answer(blocks: list[Block], data: object, options: argparse.Namespace) -> None:
+    """Print the answer in the form asked for."""
+    if options.json:
+        print(shown_json(json.dumps(data, indent=2, allow_nan=False)))
+    else:
+        say(blocks, look_for(options), sys.stdout)

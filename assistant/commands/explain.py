@@ -1,0 +1,21 @@
+"""`halfturn explain`: what a word, a lever, a cause or a symptom means, with its sources."""
+
+from __future__ import annotations
+
+import argparse
+
+from assistant.commands.common import answer, load_knowledge
+from assistant.problems import BadInput, Problem
+from assistant.shell.lookup import explain, known_words
+from assistant.words import did_you_mean
+
+
+def run(options: argparse.Namespace) -> int:
+    """Explain the word. Raises BadInput for one nobody knows, with the nearest one."""
+    word = " ".join(options.word)
+    knowledge = load_knowledge(options)
+    found = explain(word, knowledge, options.units)
+    if found is None:
+        raise BadInput(Problem("explain", 0, 0, f"nothing is known about {word!r}", did_you_mean(word, known_words(knowledge))))
+    answer(found.blocks, found.data, options)
+    return 0

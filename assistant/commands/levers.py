@@ -1,0 +1,41 @@
+"""`halfturn levers`: what one step of every lever does on this car, with its spread, beside what the trade says."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
+from assistant.problems import BadInput, Problem
+from assistant.shell.screen_levers import lever_screen, levers_data, table_screen
+from assistant.words import did_you_mean
+
+if TYPE_CHECKING:
+    from assistant.rules.pack import Knowledge
+
+
+def run(options: argparse.Namespace) -> int:
+    """Show the levers; with names, only those, in full."""
+    from assistant.advice.effects import effect_table  # noqa: PLC0415 - imports numpy
+    from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
+
+    case = read_case(options.case)
+    knowledge = load_knowledge(options)
+    wanted = [lever_named(word, knowledge) for word in options.lever]
+    table = work(WORKING_OUT, lambda: effect_table(case, wanted or None), options)
+    if wanted:
+        blocks = [block for lever in wanted for block in lever_screen(lever, table, case, knowledge, options.units)]
+    else:
+        blocks = table_screen(table, case, knowledge, options.units)
+    answer(blocks, {"levers": levers_data(table, case, knowledge, options.units)}, options)
+    return 0
+
+
+def lever_named(word: str, knowledge: Knowledge) -> str:
+    """Find a lever by its id, title or another name. Raises BadInput with the nearest one."""
+    names = {name.lower(): lever for lever, entry in knowledge.levers.items() for name in (lever, entry.title, *entry.also_said)}
+    plain = word.lower().strip()
+    found = names.get(plain) or names.get(plain.replace(" ", "_").replace("-", "_"))
+    if found is None:
+        raise BadInput(Problem("command line", 0, 0, f"there is no lever {word!r}", did_you_mean(plain, names)))
+    return found

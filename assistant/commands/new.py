@@ -1,0 +1,80 @@
+"""`halfturn new`: describe your own car by a few questions, or start a commented file to fill in. Nothing is ever replaced."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import sys
+from pathlib import Path
+
+from assistant.commands.common import look_for
+from assistant.problems import BadInput, Problem
+from assistant.shell.speak import say_line
+
+ASKED = ("car", "case")
+CAR_FILES = ("car", "tyre", "track", "rulebook", "setup")
+STARTERS = Path(__file__).parent / "starters"
+
+
+def run(options: argparse.Namespace) -> int:
+    """Ask about the car, or write a starter file."""
+    if options.kind in ASKED and not options.starter and not options.output:
+        from assistant.commands.ask_about_car import ask_about_car  # noqa: PLC0415 - imports the car's files
+
+        return ask_about_car(options)
+    name = (options.name or f"my {options.kind}").strip()
+    files = starter(options.kind, name, Path(options.output) if options.output else None)
+    for path, text in files.items():
+        write_new(path, text)
+        say_line(f"Written: {path}", look_for(options), sys.stdout)
+    folder = next(iter(files)).parent
+    if options.kind not in {*CAR_FILES, "case"}:
+        say_line(f"Fill it in, then look for mistakes: halfturn check {folder}", look_for(options), sys.stdout)
+    return 0
+
+
+def starter(kind: str, name: str, output: Path | None) -> dict[Path, str]:
+    """Return the files to write and their text. A case brings all the files it names."""
+    stem = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or kind
+    if kind in CAR_FILES:
+        return {output or Path(f"{stem}.yaml"): demo_file(kind, stem)}
+    if kind == "case":
+        folder = output or Path(stem)
+        return {folder / f"{part}.yaml": demo_file(part, stem) for part in (*CAR_FILES, "case")}
+    if kind == "pack":
+        return {(output or Path(stem)) / "pack.yaml": filled("pack", stem)}
+    path = output or Path(f"{stem}.yaml")
+    files = {path: filled(kind, name.lower())}
+    if kind == "symptom":
+        files[path.with_suffix("").with_suffix(".cases.yaml")] = filled("symptom.cases", name.lower())
+    return files
+
+
+def filled(template: str, name: str) -> str:
+    """Fill the name into a template."""
+    text = (STARTERS / f"{template}.yaml").read_text(encoding="utf-8")
+    return text.replace("{name}", name).replace("{id}", re.sub(r"[^a-z0-9]+", "_" if template == "lever" else "-", name).strip("_-"))
+
+
+def demo_file(kind: str, name: str) -> str:
+    """Return the demo's own commented file under another name, to be changed value by value."""
+    from assistant.folders import demo_folder  # noqa: PLC0415 - only a starter of the car needs it
+
+    text = (demo_folder() / {"case": "demo.yaml", "setup": "setup-demo.yaml"}.get(kind, f"{kind}.yaml")).read_text(encoding="utf-8")
+    head = f"# Started from the invented demo: every value is somebody else's until you change it.\n"
+    text = re.sub(rf"^{kind}: .*$", f"{kind}: {name}", text, count=1, flags=re.MULTILINE)
+    if kind == "setup":
+        text = re.sub(r"^car: .*$", f"car: {name}", text, count=1, flags=re.MULTILINE)
+    return head + (text.replace("setup: setup-demo", "setup: setup") if kind == "case" else text)
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write a file that is not there yet. Raises BadInput when it is, or when it cannot be written."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("x", encoding="utf-8") as stream:
+            stream.write(text)
+    except FileExistsError as mistake:
+        raise BadInput(Problem(str(path), 0, 0, "is there already", "give another name, or -o FILE")) from mistake
+    except OSError as mistake:
+        raise BadInput(Problem(str(path), 0, 0, f"cannot be written: {mistake.strerror}", "give another place with -o FILE")) from mistake

@@ -1,0 +1,114 @@
+"""One word looked up in everything the packs know: the glossary, levers, symptoms, causes and driving habits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from assistant.shell.amounts import PHASE_WORDS, sentence
+from assistant.shell.blocks import Block, Line
+
+if TYPE_CHECKING:
+    from assistant.rules.pack import Knowledge
+
+
+@dataclass(frozen=True)
+class Found:
+    """What is known about a word, for the screen and as data. kind: word, lever, symptom, cause or driving."""
+
+    kind: str
+    name: str
+    blocks: list[Block]
+    data: dict[str, Any]
+
+
+def explain(word: str, knowledge: Knowledge) -> Found | None:
+    """Find the word by its id, its title or another name for it; None when nobody knows it."""
+    wanted = _plain(word)
+    for kind, entries in _shelves(knowledge).items():
+        for name, entry in entries.items():
+            if wanted in {_plain(one) for one in (name, getattr(entry, "title", ""), *getattr(entry, "also_said", ()))} - {""}:
+                return _found(kind, name, entry, knowledge)
+    return None
+
+
+def known_words(knowledge: Knowledge) -> tuple[str, ...]:
+    """Return every word that can be explained, by the name it is best known by."""
+    return tuple(dict.fromkeys(getattr(entry, "title", "") or name for shelf in _shelves(knowledge).values() for name, entry in shelf.items()))
+
+
+def source_words(keys: Sequence[str], knowledge: Knowledge) -> list[str]:
+    """Write out sources: who, title, year, page, and how much of it was read."""
+    return [_source(key, knowledge) for key in keys]
+
+
+def _shelves(knowledge: Knowledge) -> Mapping[str, Mapping[str, Any]]:
+    return {
+        "word": knowledge.glossary,
+        "lever": knowledge.levers,
+        "symptom": knowledge.symptoms,
+        "cause": knowledge.causes,
+        "driving": knowledge.driving,
+    }
+
+
+def _plain(word: str) -> str:
+    return " ".join(word.lower().replace("_", " ").replace("-", " ").split())
+
+
+def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
+    say = {"word": _say_word, "lever": _say_lever, "symptom": _say_symptom, "cause": _say_cause, "driving": _say_driving}[kind]
+    lines = say(name, entry)
+    sources = source_words(getattr(entry, "backed_by", ()) or (), knowledge)
+    blocks: list[Block] = [Line(lines[0], mark="heading"), *(Line(text) for text in lines[1:] if text)]
+    blocks += [Line("Sources: " + "; ".join(sources) + ".", mark="quiet")] if sources else []
+    data = {"kind": kind, "name": name, "title": lines[0], "says": [text for text in lines[1:] if text], "sources": sources}
+    return Found(kind, name, blocks, data)
+
+
+def _say_word(name: str, entry: Any) -> list[str]:
+    see = ", ".join(entry.see)
+    return [sentence(name)[:-1], entry.means, f"See also: {see}." if see else ""]
+
+
+def _say_lever(name: str, entry: Any) -> list[str]:
+    trade = entry.trade
+    views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in trade.items()) if trade else ""
+    return [
+        f"{sentence(entry.title)[:-1]} ({name})",
+        f"Measured in {entry.unit}; + means {entry.plus_word}. Usual change {entry.usual_change}, largest sensible {entry.largest_change}.",
+        f"The trade says of {entry.plus_word}: {views}." if views else "",
+        entry.physics,
+        "How: " + " ".join(sentence(step) for step in entry.how),
+        f"When: {entry.when}. Check again afterwards: {', '.join(entry.recheck)}." if entry.recheck else f"When: {entry.when}.",
+    ]
+
+
+def _say_symptom(name: str, entry: Any) -> list[str]:
+    apart = [f"Not {getattr(one, 'cause', None) or one.symptom}: {one.tell_apart}" for one in entry.not_to_mix_up_with]
+    return [sentence(name)[:-1], entry.feels_like, f"Also said: {', '.join(entry.also_said)}." if entry.also_said else "", *apart]
+
+
+def _say_cause(name: str, entry: Any) -> list[str]:
+    for_it = "; ".join(sign.text.rstrip(".") for sign in entry.signs_for)
+    against = "; ".join(sign.text.rstrip(".") for sign in entry.signs_against)
+    return [
+        f"{sentence(entry.title)[:-1]} ({name})",
+        f"For it: {for_it}." if for_it else "",
+        f"Against it: {against}." if against else "",
+        f"How to tell: {entry.test}" if entry.test else "",
+    ]
+
+
+def _say_driving(name: str, entry: Any) -> list[str]:
+    return [f"{sentence(entry.title)[:-1]} ({name})", entry.says, entry.because]
+
+
+def _source(key: str, knowledge: Knowledge) -> str:
+    name, _, page = key.partition(",")
+    source = knowledge.sources.get(name.strip())
+    if source is None:
+        return key
+    said = ", ".join(str(part) for part in (source.who, source.title, source.year) if part)
+    return f"{said}{',' + page if page else ''} (read: {source.read})"

@@ -1,0 +1,152 @@
+"""What every lever does on this car: one line each, or one lever in full."""
+
+from __future__ import annotations
+
+from statistics import fmean
+from typing import TYPE_CHECKING, Any
+
+from assistant.car.setup_kinds import LEVER_KIND
+from assistant.shell.amounts import PHASE_WORDS, chance_words, lever_change, lever_value, sentence
+from assistant.shell.blocks import BLANK, Block, Line, Table
+from assistant.shell.grids import change_table
+from assistant.units import to_unit, unit_of
+
+if TYPE_CHECKING:
+    from assistant.advice.effects import EffectTable, LeverEffect
+    from assistant.car.case import Case
+    from assistant.rules.pack import Knowledge
+    from assistant.units import System
+
+LIKELY = 0.8
+"""Share of plausible cars that must agree before the computation is said to contradict the trade."""
+
+
+def table_screen(table: EffectTable, case: Case, knowledge: Knowledge, units: System) -> list[Block]:
+    """Show one line for each lever: its value, one step, and what the step does in each phase, mean of the run."""
+    rows = []
+    for lever, effect in table.levers.items():
+        title, word = _title(lever, knowledge), _plus_word(lever, knowledge)
+        value = case.setup.values.get(lever)
+        now = "" if value is None else lever_value(lever, value, units)
+        step = f"{lever_change(lever, effect.step, units)} {word}"
+        phases = [_mean(effect, phase) for phase in table.phases] if effect.basis == "computed" else ["by the book"] * len(table.phases)
+        rows.append((title, now, step, *phases, _agrees_word(agrees(lever, effect, knowledge))))
+    head = ("lever", "now", "one step", *table.phases, "trade")
+    return [
+        Line("Change of balance for one step, in percent of grip, mean of the run:"),
+        Table(head, tuple(rows), "A number with + is tighter, with - looser. halfturn levers CASE LEVER shows one lever in full."),
+    ]
+
+
+def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledge, units: System) -> list[Block]:
+    """Show one lever in full: range left, the effect of a step in each cell, its spread, and the trade's view."""
+    effect = table.levers[lever]
+    entry = knowledge.levers.get(lever)
+    value = case.setup.values.get(lever)
+    now = "" if value is None else f" Now {lever_value(lever, value, units)}."
+    blocks: list[Block] = [
+        Line(f"{sentence(_title(lever, knowledge))[:-1]} ({lever})", mark="heading"),
+        Line(f"One step is {lever_change(lever, effect.step, units)} {_plus_word(lever, knowledge)}.{now} {_left(effect)}"),
+    ]
+    if effect.basis == "computed":
+        blocks += [Line("What one step does, in percent of grip:"), change_table(effect.effect), *_spread(effect)]
+    else:
+        blocks.append(Line("The model does not compute this lever; what stands here is by the book, and its size is an assumption."))
+    if entry is not None and entry.trade:
+        views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in entry.trade.items())
+        blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {_agrees_sentence(agrees(lever, effect, knowledge))}".strip()))
+    blocks += [Line(sentence(entry.physics)), Line(f"When: {entry.when}.")] if entry is not None else []
+    return [*blocks, BLANK]
+
+
+def levers_data(table: EffectTable, case: Case, knowledge: Knowledge, units: System) -> dict[str, Any]:
+    """Return the same for programs; values in the units asked for, effects in percent per + step."""
+    return {lever: _data(lever, effect, case, knowledge, units) for lever, effect in table.levers.items()}
+
+
+def agrees(lever: str, effect: LeverEffect, knowledge: Knowledge) -> bool | None:
+    """Compare the computed direction with the trade's in every phase both speak of; None when nothing is sure."""
+    entry = knowledge.levers.get(lever)
+    if entry is None or effect.basis != "computed":
+        return None
+    verdicts = []
+    for phase, view in entry.trade.items():
+        if view.balance not in {"tighter", "looser"}:
+            continue
+        mean = fmean(effect.effect[phase].values())
+        sure = fmean(effect.sign_share[phase].values()) >= LIKELY
+        if sure and mean:
+            verdicts.append((mean > 0) == (view.balance == "tighter"))
+    return all(verdicts) if verdicts else None
+
+
+def _data(lever: str, effect: LeverEffect, case: Case, knowledge: Knowledge, units: System) -> dict[str, Any]:
+    entry = knowledge.levers.get(lever)
+    limit = case.rulebook.limits.get(lever)
+    computed = effect.basis == "computed"
+    share = min((share for row in effect.sign_share.values() for share in row.values()), default=None)
+    value = case.setup.values.get(lever)
+    return {
+        "title": _title(lever, knowledge),
+        "unit": unit_of(LEVER_KIND[lever], units),
+        "plus_means": _plus_word(lever, knowledge),
+        "step": _plain(lever, effect.step, units, change=True),
+        "from": None if value is None else _plain(lever, value, units),
+        "min": None if limit is None else _plain(lever, limit.low, units),
+        "max": None if limit is None else _plain(lever, limit.high, units),
+        "effect": effect.effect if computed else None,
+        "spread": effect.spread if computed else None,
+        "sign_share": effect.sign_share if computed else None,
+        "word": chance_words(share, None) if computed and share is not None else None,
+        "basis": effect.basis,
+        "trade": {} if entry is None else {phase: view.balance for phase, view in entry.trade.items()},
+        "agrees": agrees(lever, effect, knowledge),
+        "when": limit.when if limit is not None else entry.when if entry is not None else None,
+    }
+
+
+def _plain(lever: str, value: float, units: System, *, change: bool = False) -> float:
+    kind = LEVER_KIND[lever]
+    number = to_unit(value, unit_of(kind, units), kind)
+    return round(number - (to_unit(0.0, unit_of(kind, units), kind) if change else 0.0), 6)
+
+
+def _title(lever: str, knowledge: Knowledge) -> str:
+    entry = knowledge.levers.get(lever)
+    return lever if entry is None else entry.title
+
+
+def _plus_word(lever: str, knowledge: Knowledge) -> str:
+    entry = knowledge.levers.get(lever)
+    return "more" if entry is None else entry.plus_word
+
+
+def _mean(effect: LeverEffect, phase: str) -> str:
+    mean = fmean(effect.effect[phase].values())
+    return "0.0" if abs(mean) < 0.05 else f"{mean:+.1f}"
+
+
+def _left(effect: LeverEffect) -> str:
+    if not effect.steps_down and not effect.steps_up:
+        return "It cannot be moved: fixed by the rules, or at both ends."
+    return f"Steps left: {effect.steps_down} down, {effect.steps_up} up."
+
+
+def _spread(effect: LeverEffect) -> list[Block]:
+    said = []
+    for phase, row in effect.spread.items():
+        low = fmean(pair[0] for pair in row.values())
+        high = fmean(pair[1] for pair in row.values())
+        share = fmean(effect.sign_share[phase].values())
+        said.append(f"{PHASE_WORDS[phase]} {low:+.2f} to {high:+.2f}, same direction on {chance_words(share, None)} cars like it")
+    return [Line("On eight of ten cars like this one: " + "; ".join(said) + ".")]
+
+
+def _agrees_word(verdict: bool | None) -> str:
+    return {True: "agrees", False: "differs", None: "open"}[verdict]
+
+
+def _agrees_sentence(verdict: bool | None) -> str:
+    return {True: "The computation agrees.", False: "The computation says otherwise on this car.", None: ""}[verdict]
+
+
