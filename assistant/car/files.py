@@ -1,0 +1,213 @@
+"""Reads car, tyre, track, rulebook, setup and case files from YAML, with every mistake of all of them at once.
+
+A file may name others: beside itself, in the user's folder, or in the demo that came with the program.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TypeVar
+
+from assistant.car.car import Car, Tyre
+from assistant.car.case import Case
+from assistant.car.file_models import REFERENCES, look_up, model_of
+from assistant.car.records import (
+    check_car,
+    check_setup,
+    check_track,
+    make_car,
+    make_measured,
+    make_rulebook,
+    make_setup,
+    make_track,
+    make_tyre,
+)
+from assistant.car.setup import Rulebook, Setup
+from assistant.car.track import Track
+from assistant.folders import demo_folder, user_folder
+from assistant.problems import BadInput, Problem
+from assistant.reading.document import Document
+from assistant.reading.explain import build
+from assistant.reading.yaml_file import read_yaml
+from assistant.units import System
+from assistant.words import did_you_mean, nearest
+
+FILE_KINDS = ("car", "tyre", "track", "rulebook", "setup", "case")
+DEMO_CASES = ("demo", "demo-tight", "demo-snap")
+_ENDINGS = ("", ".yaml", ".yml")
+_CORNERS = {"lf", "rf", "lr", "rr"}
+_SHARES = {"nose", "left", "cross"}
+T = TypeVar("T")
+
+
+def read_car(path: Path | str) -> Car:
+    """Read a car file. Raises BadInput with every problem of it, as all readers here do."""
+    document, model = _open("car", path)
+    car = make_car(_name(document, "car"), model)
+    _refuse(check_car(document, car))
+    return car
+
+
+def read_tyre(path: Path | str) -> Tyre:
+    """Read a tyre file."""
+    document, model = _open("tyre", path)
+    return make_tyre(_name(document, "tyre"), model)
+
+
+def read_track(path: Path | str) -> Track:
+    """Read a track file."""
+    document, model = _open("track", path)
+    track = make_track(_name(document, "track"), model)
+    _refuse(check_track(document, track))
+    return track
+
+
+def read_rulebook(path: Path | str) -> Rulebook:
+    """Read a rulebook file."""
+    document, model = _open("rulebook", path)
+    return make_rulebook(_name(document, "rulebook"), model)
+
+
+def read_setup(path: Path | str, car: Car | None = None) -> Setup:
+    """Read a setup file; with a car, check that the two fit."""
+    document = _read("setup", path)
+    by_corners = _has_corner_weights(document)
+    model = build(model_of("setup", _system(document), by_corners=by_corners), document)
+    setup = make_setup(_name(document, "setup"), model, by_corners=by_corners)
+    _refuse(check_setup(document, setup, model, car, by_corners=by_corners))
+    meant = look_up(model, ("car",))
+    if car is not None and meant and meant != car.name:
+        says = f"this setup is for the car '{meant}', the case uses '{car.name}'"
+        raise BadInput(document.problem(("car",), says, "change the line, or leave it out"))
+    return setup
+
+
+def read_case(path_or_name: Path | str) -> Case:
+    """Read a case and every file it names; `demo`, `demo-tight` and `demo-snap` are always there."""
+    path = find_case(path_or_name)
+    document, model = _open("case", path)
+    missing: list[Problem] = []
+    found = {kind: _find_reference(document, kind, missing) for kind in REFERENCES}
+    car = _read_reference(found["car"], read_car, missing)
+    tyre = _read_reference(found["tyre"], read_tyre, missing)
+    track = _read_reference(found["track"], read_track, missing)
+    rulebook = _read_reference(found["rulebook"], read_rulebook, missing)
+    setup = _read_reference(found["setup"], lambda file: read_setup(file, car), missing)
+    if car is None or tyre is None or track is None or rulebook is None or setup is None:
+        raise BadInput(missing)
+    return Case(
+        name=_name(document, "case"),
+        car=car,
+        tyre=tyre,
+        track=track,
+        rulebook=rulebook,
+        setup=setup,
+        run_laps=round(look_up(model, ("run",)).value),
+        complaint=look_up(model, ("driver says",)),
+        answers=dict(look_up(model, ("answers",))),
+        measured=make_measured(model, car.fuel_density, setup.values["steering_ratio"]),
+        at_hand=look_up(model, ("at hand",)),
+        file=str(path),
+    )
+
+
+def find_case(path_or_name: Path | str) -> Path:
+    """Find a case file by its path, or by its name in the user's folder or the demo."""
+    path = Path(path_or_name)
+    if path.is_file():
+        return path
+    name = str(path_or_name)
+    for folder in (demo_folder(), Path(), user_folder()):
+        for ending in _ENDINGS[1:]:
+            if (folder / (name + ending)).is_file():
+                return folder / (name + ending)
+    raise BadInput(_say_no_case(name, path))
+
+
+def kind_of(path: Path | str) -> str:
+    """Tell what kind of file it is by its first key: one of FILE_KINDS. Raises BadInput for any other."""
+    document = read_yaml(path)
+    kind = next(iter(document.data), "") if isinstance(document.data, dict) else ""
+    if kind not in FILE_KINDS:
+        says = f"the first line says '{kind}'" if kind else "the first line does not say what kind of file it is"
+        hint = did_you_mean(kind, FILE_KINDS) if kind else "it starts with 'car: name', 'setup: name', 'case: name' ..."
+        raise BadInput(document.problem((kind,), says, hint, key=True))
+    return kind
+
+
+def _open(kind: str, path: Path | str) -> tuple[Document, object]:
+    document = _read(kind, path)
+    return document, build(model_of(kind, _system(document)), document)
+
+
+def _read(kind: str, path: Path | str) -> Document:
+    """Read a file and refuse one of another kind, which would give a page of unknown names."""
+    document = read_yaml(path)
+    first = next(iter(document.data), "") if isinstance(document.data, dict) else ""
+    if first != kind and first in FILE_KINDS:
+        raise BadInput(document.problem((first,), f"this is a {first} file, a {kind} file is wanted", key=True))
+    return document
+
+
+def _system(document: Document) -> System:
+    """Unit system of bare numbers; a wrong word is reported by the model."""
+    stated = document.data.get("units") if isinstance(document.data, dict) else None
+    return "si" if stated == "si" else "trade"
+
+
+def _name(document: Document, kind: str) -> str:
+    data = document.data
+    assert isinstance(data, dict), "checked by build"  # noqa: S101
+    return document.written.get((kind,), str(data[kind]))
+
+
+def _has_corner_weights(document: Document) -> bool:
+    """Whether the scales are given as four corner weights; both ways at once are refused."""
+    scales = document.data.get("scales") if isinstance(document.data, dict) else None
+    if not isinstance(scales, dict) or not _CORNERS & set(scales):
+        return False
+    if both := sorted(_SHARES & set(scales)):
+        says = f"the scales are given both as corner weights and as '{both[0]}'"
+        raise BadInput(
+            document.problem(("scales", both[0]), says, "keep lf, rf, lr, rr or nose, left, cross", key=True)
+        )
+    return True
+
+
+def _refuse(problems: Iterator[Problem]) -> None:
+    if found := list(problems):
+        raise BadInput(found)
+
+
+def _find_reference(document: Document, kind: str, missing: list[Problem]) -> Path | None:
+    """Find the file a case names; note a problem when there is none."""
+    assert isinstance(document.data, dict), "checked by build"  # noqa: S101
+    name = str(document.data[kind])
+    folders = (Path(document.file).parent, user_folder(), demo_folder())
+    for folder in folders:
+        for ending in _ENDINGS:
+            if (folder / (name + ending)).is_file():
+                return folder / (name + ending)
+    known = [file.stem for folder in folders for file in sorted(folder.glob("*.yaml"))]
+    near = nearest(name.removesuffix(".yaml"), known)
+    hint = f"did you mean '{near}'?" if near else "it is looked for beside this file and in the demo"
+    missing.append(document.problem((kind,), f"there is no {kind} file '{name}'", hint))
+    return None
+
+
+def _read_reference(path: Path | None, reader: Callable[[Path], T], problems: list[Problem]) -> T | None:
+    if path is None:
+        return None
+    try:
+        return reader(path)
+    except BadInput as bad:
+        problems.extend(bad.problems)
+        return None
+
+
+def _say_no_case(name: str, path: Path) -> Problem:
+    if path.is_dir():
+        return Problem(name, 0, 0, "this is a folder, a case file is wanted", f"or one of: {', '.join(DEMO_CASES)}")
+    own = sorted(file.stem for file in user_folder().glob("*.yaml")) if user_folder().is_dir() else []
+    return Problem(name, 0, 0, "there is no such case file", did_you_mean(name, [*DEMO_CASES, *own]))

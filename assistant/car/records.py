@@ -1,0 +1,220 @@
+"""From checked file models to the SI records, with the checks that need several values at once.
+
+No file is opened here. What is left out and has a default counts as guessed, since the owner did not say it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+from math import degrees, pi
+from typing import Any
+
+from assistant.car.car import CORNERS, Car, Engine, Four, Tyre
+from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
+from assistant.car.case import Measured
+from assistant.car.file_models import LimitModel, look_up
+from assistant.car.keys import Key
+from assistant.car.scales import Shares, corner_loads, lifted_corners, shares_of
+from assistant.car.setup import LEVERS, Limit, Rulebook, Setup
+from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_BY_CORNERS, SETUP_KEYS, rule_path
+from assistant.car.track import End, Track
+from assistant.car.track_keys import END_KEYS, MEASURED_KEYS, TRACK_KEYS
+from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.problems import Problem
+from assistant.reading.document import Document
+from assistant.units import Reading, show
+
+TURN_LEAST, TURN_MOST = 200.0, 400.0  # degrees; a lap turns 360, of which bent straights may take a part
+WEIGHT_SLACK = 0.02  # scales read to a pound or two, and fuel is never quite the same
+
+
+def make_car(name: str, model: object) -> Car:
+    """Make the car of a checked file."""
+    values, guessed = collect(model, CAR_KEYS)
+    engine, guessed_engine = collect(model, ENGINE_KEYS)
+    curve = look_up(model, POWER.path)
+    gears = look_up(model, GEAR.path)
+    values["fuel_on_scales"] *= values["fuel_density"]
+    return Car(
+        name=name,
+        **values,
+        engine=Engine(
+            rpm=tuple(speed for speed, _ in curve),
+            power=tuple(power for _, power in curve),
+            gears=tuple(gear.value for gear in gears),
+            **engine,
+        ),
+        guessed=guessed | guessed_engine,
+    )
+
+
+def check_car(document: Document, car: Car) -> Iterator[Problem]:
+    """Find what no single value shows: parts heavier than the car, a track bar without length, gears out of order."""
+    unsprung = car.unsprung_front + car.unsprung_rear
+    if unsprung + car.ballast_mass > 0.7 * car.mass:
+        says = f"wheels, axle and ballast weigh {show(unsprung + car.ballast_mass, 'mass')} of {show(car.mass, 'mass')}"
+        yield document.problem(("weight", "on the scales"), says, "unsprung weights are for both wheels together")
+    if abs(car.track_bar_axle_y - car.track_bar_frame_y) < 0.1:
+        says = "the two ends of the track bar are at the same place"
+        hint = "one end is on the left, the other on the right: 15 in left, 19 in right"
+        yield document.problem(("rear axle", "track bar axle end"), says, hint)
+    if any(later >= earlier for earlier, later in pairwise(car.engine.gears)):
+        yield document.problem(GEAR.path, "the gears do not go from first to top", "the largest ratio comes first")
+    if car.engine.rpm[0] >= car.engine.rev_limit:
+        yield document.problem(POWER.path, "the whole curve lies above the rev limit", "check the rev limit")
+
+
+def make_tyre(name: str, model: object) -> Tyre:
+    """Make the tyre of a checked file."""
+    values, guessed = collect(model, TYRE_KEYS)
+    return Tyre(name=name, **values, guessed=guessed)
+
+
+def make_track(name: str, model: object) -> Track:
+    """Make the track of a checked file; a single end stands for two alike."""
+    values, guessed = collect(model, TRACK_KEYS)
+    ends = []
+    rows = look_up(model, ("ends",))
+    names = [look_up(row, ("end",)) or f"turns {2 * at + 1}-{2 * at + 2}" for at, row in enumerate(rows)]
+    if len(rows) == 1:
+        names = [names[0], "turns 3-4" if names[0] != "turns 3-4" else "turns 1-2"]
+        rows = rows * 2
+    for end, row in zip(names, rows, strict=True):
+        parts, guesses = collect(row, END_KEYS)
+        guessed |= guesses
+        ends.append(End(id=end, **parts))
+    return Track(name=name, ends=tuple(ends), **values, guessed=guessed)
+
+
+def check_track(document: Document, track: Track) -> Iterator[Problem]:
+    """Find ends that do not make a lap, and ends of one name."""
+    turned = degrees(sum(end.length / end.radius for end in track.ends))
+    if not TURN_LEAST <= turned <= TURN_MOST:
+        half = pi * track.ends[0].radius
+        says = f"length over radius says that the ends turn {turned:.0f} deg in all; a lap turns 360"
+        hint = f"half a circle of this radius is {show(half, 'length')} long"
+        yield document.problem(("ends", 0, "length"), says, hint)
+    names = [end.id for end in track.ends]
+    for at, name in enumerate(names):
+        if name in names[:at]:
+            yield document.problem(("ends", at, "end"), f"two ends are called '{name}'", "give each its own name")
+
+
+def make_rulebook(name: str, model: object) -> Rulebook:
+    """Make the rulebook of a checked file."""
+    limits = {}
+    for one in SETUP_KEYS:
+        found = look_up(model, rule_path(one))
+        if found is not None:
+            limits[one.field] = _limit(found)
+    return Rulebook(name=name, limits=limits)
+
+
+def make_setup(name: str, model: object, *, by_corners: bool) -> Setup:
+    """Make the setup of a checked file; corner weights become shares."""
+    values, guessed = collect(model, SETUP_BY_CORNERS if by_corners else SETUP_KEYS)
+    if by_corners:
+        fields = [one.field for one in CORNER_WEIGHT_KEYS]
+        shares = shares_of(_four([values.pop(field) for field in fields]))
+        scales = {"nose_weight": shares.nose, "left_weight": shares.left, "cross_weight": shares.cross}
+        values = {**scales, **values}
+        guessed = frozenset(scales) | guessed if guessed & set(fields) else guessed
+        guessed -= set(fields)
+    return Setup(name=name, values={lever: values[lever] for lever in LEVERS if lever in values}, guessed=guessed)
+
+
+def check_setup(
+    document: Document, setup: Setup, model: object, car: Car | None, *, by_corners: bool
+) -> Iterator[Problem]:
+    """Find scales that lift a wheel at rest or do not weigh this car, and parts this car cannot take."""
+    place = ("scales", "cross")
+    shares = Shares(*(setup.values[lever] for lever in ("nose_weight", "left_weight", "cross_weight")))
+    if by_corners:
+        place = ("scales", "lf")
+        total = sum(look_up(model, one.path).value for one in CORNER_WEIGHT_KEYS)
+        if car is not None and abs(total / car.mass - 1) > WEIGHT_SLACK:
+            says = f"the four scales add up to {show(total, 'mass')}, the car file says {show(car.mass, 'mass')}"
+            yield document.problem(
+                place, says, "weigh with the driver and the fuel of the car file, or correct it there"
+            )
+    for corner, name, missing in lifted_corners(shares):
+        at = CORNERS.index(corner)
+        load = (
+            f"{show(corner_loads(car.mass, shares)[at], 'mass')}" if car else f"{show(-missing, 'share')} of the weight"
+        )
+        says = f"these scales lift the {name} wheel at rest: it would carry {load}"
+        yield document.problem(place, says, "check the percentages: cross is RF + LR, nose is LF + RF, left is LF + LR")
+    if car is None:
+        return
+    if setup.values["front_bar"] <= car.bar_bore:
+        says = f"the front bar's outside diameter is not more than its bore, {show(car.bar_bore, 'short_length')}"
+        yield document.problem(("springs", "front bar"), says, "bore: front end: bar bore of the car file")
+    if not any(abs(setup.values["gear"] - gear) < 0.005 for gear in car.engine.gears):
+        says = f"the gearbox of '{car.name}' has no gear of {setup.values['gear']:.2f}"
+        hint = "write its ratio: " + ", ".join(f"{gear:.2f}" for gear in car.engine.gears)
+        yield document.problem(("drive", "gear"), says, hint)
+    if setup.values["fuel_start"] > car.tank_volume * 1.001:
+        says = f"the tank of '{car.name}' holds {show(car.tank_volume, 'volume')}"
+        yield document.problem(("fuel", "start"), says, "tank: volume of the car file")
+
+
+def make_measured(model: object, fuel_density: float, steering_ratio: float) -> Measured:
+    """Make the measurements of a checked case file."""
+    block = look_up(model, ("measured",))
+    values: dict[str, Any] = {}
+    for one in MEASURED_KEYS:
+        if one.members:
+            found = {member.upper(): look_up(block, (*one.path, member)) for member in one.members}
+            values[one.field] = {corner: reading.value for corner, reading in found.items() if reading is not None}
+        else:
+            reading = look_up(block, one.path)
+            values[one.field] = None if reading is None else reading.value
+    wheel = values.pop("steering_wheel")
+    if values["steering"] is None and wheel is not None:
+        values["steering"] = wheel / steering_ratio
+    if values["fuel_used"] is not None:
+        values["fuel_used"] *= fuel_density
+    treads = {corner: look_up(block, ("temperatures", corner.lower())) for corner in CORNERS}
+    laps = look_up(block, ("laps",))
+    return Measured(
+        laps=None if laps is None else round(laps.value),
+        temperatures={corner: _three(tread) for corner, tread in treads.items() if tread is not None},
+        lap_times=tuple(reading.value for reading in look_up(block, ("lap times",))),
+        **values,
+    )
+
+
+def collect(model: object, keys: Iterable[Key]) -> tuple[dict[str, Any], frozenset[str]]:
+    """Get the SI values of keys by field, and the fields that are guessed."""
+    values: dict[str, Any] = {}
+    guessed: set[str] = set()
+    for one in keys:
+        paths = [(*one.path, member) for member in one.members] or [one.path]
+        readings: list[Reading | None] = [look_up(model, path) for path in paths]
+        if any(reading is not None and reading.guessed for reading in readings):
+            guessed.add(one.field)
+        found = [None if reading is None else reading.value * one.scale for reading in readings]
+        values[one.field] = tuple(found) if one.members else found[0]
+    return values, frozenset(guessed)
+
+
+def _limit(model: LimitModel) -> Limit:
+    if model.parts:
+        parts = tuple(sorted({reading.value for reading in model.parts}))
+        gaps = [later - earlier for earlier, later in pairwise(parts)]
+        return Limit(parts[0], parts[-1], min(gaps, default=0.0), model.when, parts)
+    assert model.low is not None, "checked by the model"  # noqa: S101
+    assert model.high is not None, "checked by the model"  # noqa: S101
+    assert model.step is not None, "checked by the model"  # noqa: S101
+    return Limit(model.low.value, model.high.value, model.step.value, model.when)
+
+
+def _four(values: list[float]) -> Four:
+    lf, rf, lr, rr = values
+    return lf, rf, lr, rr
+
+
+def _three(readings: list[Reading]) -> tuple[float, float, float]:
+    inside, middle, outside = (reading.value for reading in readings)
+    return inside, middle, outside

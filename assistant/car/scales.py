@@ -1,0 +1,67 @@
+"""Corner weights and the three shares they are known by; any unit of weight, as long as it is one.
+
+Shares: nose = (LF+RF)/W, left = (LF+LR)/W, cross = (RF+LR)/W. Bite = LR - RR.
+Source of the definitions: hotrod.com, "About Load Distribution" and "Performance Crossweight and Balance
+Configuration"; left and rear share: D. Alexander, "Understanding Corner Weights", Grassroots Motorsports.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assistant.car.car import CORNERS, Four
+
+CORNER_NAMES = ("left front", "right front", "left rear", "right rear")
+
+
+@dataclass(frozen=True)
+class Shares:
+    """Front, left and RF+LR share of the weight, 0 to 1."""
+
+    nose: float
+    left: float
+    cross: float
+
+
+def corner_loads(weight: float, shares: Shares) -> Four:
+    """Corner loads (LF, RF, LR, RR) of a car on its scales, in the unit of `weight`.
+
+    LF = (n+l-c)W/2, RF = (n-l+c)W/2, LR = (l+c-n)W/2, RR = (2-n-l-c)W/2: the three definitions and the sum,
+    solved by hand. May come out negative: see `lifted_corners`.
+    """
+    n, l, c = shares.nose, shares.left, shares.cross  # noqa: E741 - the symbols of the formula
+    half = weight / 2
+    return ((n + l - c) * half, (n - l + c) * half, (l + c - n) * half, (2 - n - l - c) * half)
+
+
+def shares_of(loads: Four) -> Shares:
+    """Shares of four corner loads. Raises ValueError when they add up to nothing or less."""
+    lf, rf, lr, rr = loads
+    weight = lf + rf + lr + rr
+    if weight <= 0:
+        raise ValueError("four corner loads must add up to more than nothing")
+    return Shares((lf + rf) / weight, (lf + lr) / weight, (rf + lr) / weight)
+
+
+def bite_of(loads: Four) -> float:
+    """LR less RR, in the unit of the loads."""
+    return loads[2] - loads[3]
+
+
+def find_cg(loads: Four, wheelbase: float, track_front: float, track_rear: float) -> tuple[float, float]:
+    """Centre of gravity (ahead of the rear axle, left of the centreline), in the unit of the lengths.
+
+    x = L (LF+RF)/W; y = [t_f (LF-RF) + t_r (LR-RR)]/(2W): moments about the rear axle and the centreline, so with
+    unequal track widths y depends on cross weight too.
+    """
+    lf, rf, lr, rr = loads
+    weight = lf + rf + lr + rr
+    return wheelbase * (lf + rf) / weight, (track_front * (lf - rf) + track_rear * (lr - rr)) / (2 * weight)
+
+
+def lifted_corners(shares: Shares) -> tuple[tuple[str, str, float], ...]:
+    """Wheels that these shares would lift from the scales at rest: (LF.., its name, share of the weight missing)."""
+    loads = corner_loads(1.0, shares)
+    return tuple(
+        (corner, name, -load) for corner, name, load in zip(CORNERS, CORNER_NAMES, loads, strict=True) if load <= 0
+    )
