@@ -127,6 +127,8 @@ class Tyre:
     heat_share: of sliding work, kept by the tread.
     hysteresis: share of rolling load times speed that becomes heat (rolling resistance coefficient).
     gas_lag: time constant of the gas temperature behind the tread [s].
+    wear_off_pressure: more wear per (share off the wear-best pressure)^2, assumption: 10 % off wears 6 % more.
+    wear_overheat: more wear per kelvin above best_temperature, assumption: 1 %.
     stretch: share of circumference gained per kelvin of tread temperature (tyre growth through a run).
     """
 
@@ -163,4 +165,6 @@ class Tyre:
     hysteresis: float
     gas_lag: float
     stretch: float
+    wear_off_pressure: float = 6.0
+    wear_overheat: float = 0.01
     guessed: frozenset[str] = field(default_factory=frozenset)
