@@ -11,6 +11,7 @@ import numpy as np
 
 from assistant.physics.axles import slip_for_force
 from assistant.physics.corner import Limit, Problem
+from assistant.physics.loads import Flags
 from assistant.physics.numbers import Array
 from assistant.physics.tyres import follow_force
 
@@ -21,9 +22,12 @@ attitude levers into the same measure as the rest, it is no capacity."""
 
 @dataclass(frozen=True)
 class Attitude:
-    """slip_front, slip_rear [rad]. steer: mean front-wheel angle [rad]. useful_share: of the steering up to the front's
+    """What the tyres do at the limit.
+
+    slip_front, slip_rear [rad]. steer: mean front-wheel angle [rad]. useful_share: of the steering up to the front's
     peak; above 1 more wheel only scrubs. lock_share: of full lock. limit_axle: 0 front, 1 rear. limit_tyre: 0-3.
     side: side force of each tyre [N]; slide: its slip ratio lengthways; load [N]; lifted: wheels off the ground.
+    sliding: power each tyre turns into heat and wear [W], |F_y| v |sin slip| + |F_x| v |slip ratio|.
     """
 
     slip_front: Array
@@ -36,7 +40,8 @@ class Attitude:
     side: Array
     slide: Array
     load: Array
-    lifted: Array
+    lifted: Flags
+    sliding: Array
 
 
 def find_attitude(problem: Problem, limit: Limit) -> Attitude:
@@ -52,6 +57,7 @@ def find_attitude(problem: Problem, limit: Limit) -> Attitude:
     forces = np.concatenate([point.front_grip.peak, point.rear_grip.peak])
     side = forces * follow_force(slips / peaks, shape)
     slide = point.lengthways / np.maximum(np.abs(side), 1.0) * np.tan(np.abs(slips))
+    speed = np.sqrt(point.speed_squared)
     axle = np.where(limit.balance > 0.0, 0, 1)
     use = slips / peaks
     tyre = np.where(axle == 0, np.where(use[0] > use[1], 0, 1), np.where(use[2] > use[3], 2, 3))
@@ -67,6 +73,7 @@ def find_attitude(problem: Problem, limit: Limit) -> Attitude:
         slide=slide,
         load=point.outputs[:4],
         lifted=point.lifted,
+        sliding=speed * (np.abs(side * np.sin(slips)) + np.abs(point.lengthways * slide)),
     )
 
 

@@ -15,7 +15,7 @@ from assistant.physics.tyres import CurveShape, Grip, follow_curve, follow_force
 
 @dataclass(frozen=True)
 class AxlePeak:
-    """capacity: largest side force of the pair [N]; slip: shared slip angle there [rad]; sides: each tyre's part [N]."""
+    """capacity: largest side force of the pair [N]; slip: shared slip angle there [rad]; sides: each tyre's part."""
 
     capacity: Array
     slip: Array

@@ -16,7 +16,7 @@ import numpy as np
 
 from assistant.car.car import Engine
 from assistant.physics.axles import AxlePeak, find_axle_peak, share_axle_force
-from assistant.physics.loads import LoadLaw, Place, aero_areas, find_loads, over_phases_ends, write_load_law
+from assistant.physics.loads import Flags, LoadLaw, Place, aero_areas, find_loads, over_phases_ends, write_load_law
 from assistant.physics.numbers import GRAVITY, Array, Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.rolling import locked_axle_slip
@@ -71,7 +71,7 @@ class Point:
     forward: Array
     yaw: Array
     outputs: Array
-    lifted: Array
+    lifted: Flags
     front: AxlePeak
     rear: AxlePeak
     front_grip: Grip
@@ -84,11 +84,11 @@ class Point:
 
 @dataclass(frozen=True)
 class Limit:
-    """A solved batch. balance [%, + tight]; steady: False where the car has no steady state there (nothing else counts)."""
+    """A solved batch. balance [%, + tight]; steady: False where the car has no steady state (then nothing counts)."""
 
     point: Point
     balance: Array
-    steady: Array
+    steady: Flags
     unknowns: Array
     inverse: Array
 
@@ -263,7 +263,7 @@ def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUN
     return Limit(point, balance, settled & (point.lifted.sum(axis=0) < 2), unknowns, inverse)
 
 
-def followed(point: Point, rear_first: Array) -> Array:
+def followed(point: Point, rear_first: Flags) -> Array:
     """The three residuals that count (3, ...): the followed axle's margin, forward and yaw balance."""
     return np.stack([np.where(rear_first, point.residual[1], point.residual[0]), point.residual[2], point.residual[3]])
 
