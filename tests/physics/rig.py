@@ -7,10 +7,12 @@ import dataclasses
 
 import numpy as np
 
+from assistant.physics.corner import set_problem, solve_limit
 from assistant.physics.loads import Place, find_loads, write_load_law
 from assistant.physics.phases import Phases
 from assistant.physics.static import TyreState, stand_still
 from assistant.physics.suspension import answer_pushes
+from assistant.physics.tyres import shape_curve
 
 G = 9.80665
 CORNERS = ("lf", "rf", "lr", "rr")
@@ -237,3 +239,18 @@ def corner_rates(numbers):
         for corner in CORNERS
     ]
     return np.array([1 / (1 / spring + 1 / tyre) for spring, tyre in zip(springs, tyres, strict=True)])
+
+
+def solve(numbers, place=None, demand=None, tyres=None, engine=None, rows=8):
+    """Solve the limit; results keep their (stages, phases, ends, cars) axes: one, three alike, one, one."""
+    curve = shape_curve(numbers["shape_c"].item(), numbers["shape_e"].item())
+    tyres = cold_tyres(numbers) if tyres is None else tyres
+    problem = set_problem(numbers, tyres, demand or phases(), place or turn(), curve, engine, rows)
+    return problem, solve_limit(problem)
+
+
+def balance(numbers, **where):
+    """Balance of a solved point [%]; refuses one that has no steady state."""
+    _, limit = solve(numbers, **where)
+    assert limit.steady.all()
+    return limit.balance[0, 1, 0, 0]

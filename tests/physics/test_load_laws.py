@@ -6,7 +6,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rig import (
+
+from assistant.physics.axle_torque import cross_load
+from assistant.physics.loads import damper_forces
+from assistant.physics.static import stand_still
+from assistant.physics.suspension import RISE_LF
+from tests.physics.rig import (
     CORNERS,
     EQUAL_BASES,
     NO_AIR,
@@ -24,11 +29,6 @@ from rig import (
     push,
     turn,
 )
-
-from assistant.physics.axle_torque import cross_load
-from assistant.physics.loads import damper_forces
-from assistant.physics.static import stand_still
-from assistant.physics.suspension import RISE_LF
 
 SPRINGS = {f"spring_{corner}": st.floats(20e3, 200e3) for corner in CORNERS}
 CROSS = np.array([-1.0, 1.0, 1.0, -1.0])
@@ -154,7 +154,7 @@ def bar_cross(left_spring, right_spring):
 
 
 def test_a_tilted_bar_adds_cross_only_with_unequal_rear_springs():
-    # Ortiz, The Mark Ortiz Automotive newsletter: slope adds cross with the right rear stiffer, nothing with equal springs
+    # M. Ortiz, Chassis Newsletter: slope adds cross with the right rear stiffer, nothing with equal springs
     assert bar_cross(40e3, 40e3) == pytest.approx(0.0, abs=1e-10)
     assert bar_cross(30e3, 60e3) > 1e-3
     assert bar_cross(60e3, 30e3) < -1e-3
@@ -164,7 +164,7 @@ def test_a_tilted_bar_adds_cross_only_with_unequal_rear_springs():
 
 
 def roll_stiffness(numbers):
-    """Front roll stiffness with its tyres, rear springs and rear tyres apart [N m/rad], for TWIN cars with equal bases."""
+    """Front roll stiffness with its tyres, rear springs, rear tyres [N m/rad], for TWIN cars with equal bases."""
     halves = numbers["track_front"].item() ** 2 / 2
     rates = corner_rates(numbers)
     return rates[0] * halves, numbers["spring_lr"].item() * halves, numbers["rate"].item() * halves

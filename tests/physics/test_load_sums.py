@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rig import CORNERS, G, answers, car, cold_tyres, load_law, move, phases, push, turn
 
 from assistant.physics.banking import lateral_acceleration, normal_acceleration, speed_for
 from assistant.physics.static import stand_still
 from assistant.physics.suspension import BODY_ROLL
+from tests.physics.rig import CORNERS, G, answers, car, cold_tyres, load_law, move, phases, push, turn
 
 
 def between(low, high):
