@@ -1,0 +1,213 @@
+"""The fixed part of the interview: safety, where, how bad, the first laps, extra wheel. And what answers do to the reading.
+
+Which cause questions follow is `causes`' business.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from assistant.advice.claims import PHASES, STAGES, Claim
+from assistant.advice.complaint import Reading, complaint_of, read
+from assistant.advice.phrases import read_pieces
+from assistant.advice.questions import Question, is_unsure, question_of
+from assistant.advice.results import Complaint
+
+WHY = {
+    "safety": "A car with a fault is inspected before it is adjusted.",
+    "safety-kind": "So that you know what to look at first.",
+    "where": "Each part of the corner has its own levers.",
+    "how-bad": "It decides how far to move a lever.",
+    "first-laps": "A cure for the end of the run must not spoil its start.",
+    "extra-wheel": "Extra wheel before the tail goes means the front gave up first, and the cure is the opposite one.",
+}
+"""Why each fixed question is asked, for packs that do not say."""
+UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
+LITTLE = 2.0
+"""Severity of "a little": I drive around it."""
+
+
+def read_words(text: str, given: tuple[tuple[str, str], ...], knowledge: Any) -> Reading:
+    """Read the first words and, when the complaint was asked again, the words given then."""
+    again = dict(given).get("complaint", "")
+    if not again or is_unsure(again):
+        return read(text, knowledge)
+    first = read(text, knowledge)
+    kept = f"{text}. " if first.said.claims and not first.readable else ""
+    return read(kept + again, knowledge)
+
+
+def is_readable(text: str, knowledge: Any) -> bool:
+    """Tell whether these words hold a complaint."""
+    return read(text, knowledge).readable
+
+
+def implied_answers(reading: Reading) -> dict[str, str]:
+    """Return the questions the words have already answered; they are never asked."""
+    said = reading.said
+    claims = _complaining(reading)
+    found: dict[str, str] = {}
+    phases = {phase for claim in claims for phase in claim.phases}
+    stages = {stage for claim in claims for stage in claim.stages}
+    if claims and reading.phase_said:
+        if len(phases) == 1:
+            found["where"] = next(iter(phases))
+        elif phases == set(PHASES):
+            found["where"] = "all"
+    if claims and all(claim.stages or claim.usual_stages for claim in claims):
+        stages |= {stage for claim in claims if not claim.stages for stage in claim.usual_stages}
+        if len(stages) == 1:
+            found["when-in-run"] = {"worn": "late"}.get(*stages, *stages)
+        elif stages == set(STAGES):
+            found["when-in-run"] = "always"
+    if any("fresh" in claim.stages for claim in said.claims if claim.balance == "fine" and not claim.denied):
+        found["first-laps"] = "fine"
+    ends = {claim.end for claim in claims if claim.end}
+    if ends:
+        found["which-end"] = "one" if ends <= {"first", "second"} and len(ends) == 1 else "both"
+    severities = {claim.severity for claim in claims}
+    if len(severities) == 1 and None not in severities:
+        found["how-bad"] = f"{severities.pop():.0f}"
+    return found
+
+
+def fold_answers(reading: Reading, known: Mapping[str, str]) -> Reading:
+    """Put the answers into the claims they complete: where, when in the run, how bad, the first laps."""
+    claims = tuple(_fold(claim, known) if _is_complaint(claim) else claim for claim in reading.said.claims)
+    extra = _first_laps(claims, known.get("first-laps", ""))
+    return Reading(reading.text, replace(reading.said, claims=claims + extra))
+
+
+def _fold(claim: Claim, known: Mapping[str, str]) -> Claim:
+    where, bad, when = known.get("where", ""), known.get("how-bad", ""), known.get("when-in-run", "")
+    if not claim.phases and where in {*PHASES, "all"}:
+        claim = replace(claim, phases=PHASES if where == "all" else (where,))
+    if not claim.stages and not claim.usual_stages and when in UNDER_WAY:
+        claim = replace(claim, stages=UNDER_WAY[when])
+    if claim.severity is None and bad in {"1", "2", "3", "4", "5"}:
+        claim = replace(claim, severity=float(bad))
+    return claim
+
+
+def _first_laps(claims: tuple[Claim, ...], answer: str) -> tuple[Claim, ...]:
+    balance = {"fine": "fine", "little-tight": "tight", "little-loose": "loose"}.get(answer, "")
+    if not balance or _fresh_is_said(claims):
+        return ()
+    phases = tuple(phase for phase in PHASES if any(phase in (one.phases or PHASES) for one in claims if _is_complaint(one)))
+    severity = None if balance == "fine" else LITTLE
+    return (Claim(balance, phases, ("fresh",), severity=severity),) if phases else ()
+
+
+def _fresh_is_said(claims: tuple[Claim, ...]) -> bool:
+    return any("fresh" in (claim.stages or claim.usual_stages or STAGES) for claim in claims if not claim.denied)
+
+
+def next_fixed(reading: Reading, known: Mapping[str, str], complaint: Complaint) -> str | None:
+    """Return the id of the next question of the fixed flow, None when they are all answered."""
+    return next(iter(fixed_open(reading, known, complaint)), None)
+
+
+def fixed_open(reading: Reading, known: Mapping[str, str], complaint: Complaint) -> list[str]:
+    """List the questions of the fixed flow that apply and are not answered, in order."""
+    if reading.said.safety:
+        return []
+    if not reading.readable:
+        return [] if is_unsure(known.get("complaint", "")) else ["complaint"]
+    if known.get("safety") == "yes":
+        return [] if "safety-kind" in known else ["safety-kind"]
+    order = ("safety", "where", "how-bad", "first-laps", "extra-wheel")
+    return [qid for qid in order if qid not in known and _applies(qid, reading, complaint)]
+
+
+def _applies(qid: str, reading: Reading, complaint: Complaint) -> bool:
+    claims = _complaining(reading)
+    cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
+    if qid == "safety":
+        return True
+    if qid == "where":
+        return any(not claim.phases for claim in claims)
+    if qid == "how-bad":
+        return any(claim.severity is None for claim in claims)
+    if qid == "first-laps":
+        fresh = any(cell.stage == "fresh" for cell in complaint.cells)
+        return not fresh and any(cell.stage == "worn" for cell in cells)
+    return any(cell.balance == "loose" and cell.phase in {"middle", "exit"} for cell in cells)
+
+
+def still_asked(
+    given: tuple[tuple[str, str], ...], text: str, on_file: Mapping[str, str], knowledge: Any
+) -> tuple[tuple[str, str], ...]:
+    """Drop the answers whose question no longer comes up once the other answers stand."""
+    kept = list(given)
+    while True:
+        gone = next((pair for pair in kept if not _comes_up(pair, kept, text, on_file, knowledge)), None)
+        if gone is None:
+            return tuple(kept)
+        kept.remove(gone)
+
+
+def _comes_up(
+    pair: tuple[str, str], kept: list[tuple[str, str]], text: str, on_file: Mapping[str, str], knowledge: Any
+) -> bool:
+    qid = pair[0]
+    others = tuple(other for other in kept if other != pair)
+    words = read_words(text, tuple(kept), knowledge)
+    known = {**implied_answers(words), **on_file, **dict(others)}
+    reading = fold_answers(words, {name: choice for name, choice in known.items() if name != qid})
+    if qid in {"where", "how-bad", "first-laps", "extra-wheel"}:
+        return _applies(qid, reading, complaint_of(reading))
+    return qid != "safety-kind" or known.get("safety") == "yes"
+
+
+def stop_text(reading: Reading, known: Mapping[str, str], questions: Mapping[str, Any]) -> str | None:
+    """Say "stop and inspect" and name the sign, None when the car may be adjusted."""
+    if reading.said.safety:
+        return _stop(", ".join(reading.said.safety))
+    if known.get("safety") == "yes":
+        question = question_of("safety-kind", questions)
+        choice = question.choice(known.get("safety-kind", "")) if question else None
+        named = choice is not None and not is_unsure(choice.id)
+        return _stop(choice.text if choice is not None and named else "one of the signs that something is wrong")
+    if known.get("pedal") in {"longer", "shakes", "pulls"}:
+        question = question_of("pedal", questions)
+        choice = question.choice(known["pedal"]) if question else None
+        return _stop(f"brake pedal {choice.text if choice else known['pedal']}")
+    return None
+
+
+def _stop(sign: str) -> str:
+    return (
+        f"Stop and inspect before any adjustment: {sign}. Find and mend it first; work on stands, never on the jack "
+        "alone, and leave brakes, tyres and anything broken to people qualified for them."
+    )
+
+
+def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
+    """Return what should stand beside the advice."""
+    if known.get("safety") == "not-checked":
+        return ("Nobody has checked the car yet: walk round it before it moves again. If anything is bent, loose, leaking or rubbing, stop here.",)
+    return ()
+
+
+def place_meant(typed: str, question: Question, knowledge: Any) -> str | None:
+    """Read an answer to "where" or "how bad" given in the words of a complaint ("off the corner", "very bad")."""
+    from assistant.advice.complaint import lexicon_of  # noqa: PLC0415 - only here
+
+    pieces = [piece for piece in read_pieces(typed, lexicon_of(knowledge)) if piece.kind == "mark"]
+    if question.id == "where":
+        phases = {phase for piece in pieces for phase in piece.meaning.phase}
+        return next(iter(phases)) if len(phases) == 1 else "all" if phases == set(PHASES) else None
+    if question.id == "how-bad":
+        said = {piece.meaning.severity for piece in pieces} & {"1", "2", "3", "4", "5"}
+        return max(said) if said else None
+    return None
+
+
+def _is_complaint(claim: Claim) -> bool:
+    return claim.balance in {"loose", "tight"} and not claim.denied
+
+
+def _complaining(reading: Reading) -> list[Claim]:
+    return [claim for claim in reading.said.claims if _is_complaint(claim)]

@@ -1,0 +1,196 @@
+"""Which question to ask next: chances in, the order of questions out. Knows no packs and no words of the paddock.
+
+The worth of a plan is the chance of naming the right cause at its end, less the price of its questions. It is worked out
+exactly by dynamic programming when few questions are open, else two questions ahead; ties go to the question that splits
+most pairs of causes (Gini).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import exp, log2, prod
+
+PRICE = 0.02
+"""What one question costs, in chance of naming the right cause (assumption)."""
+PRICE_PER_MINUTE = 0.004
+"""And each minute at the track it takes to find out (assumption)."""
+TOPIC_PRICE = 0.01
+"""How much less a question may gain and still come first because it stays with the topic in hand."""
+UNSURE = 0.1
+"""Share of people who cannot say; their answer tells nothing (assumption)."""
+MOST_STATES = 1500
+"""Up to so many states of the open questions the plan is exact."""
+MOST_LOOKED_AT = 10
+"""Beyond that, this many questions (those that split most pairs) are looked at two deep."""
+ENOUGH = 0.95
+"""A cause this likely is not questioned further."""
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """One open question. swings: for each answer that tells something, log-odds added to each cause."""
+
+    id: str
+    topic: str
+    swings: tuple[tuple[float, ...], ...]
+    minutes: float = 0.0
+
+    @property
+    def price(self) -> float:
+        """What asking costs, in chance."""
+        return PRICE + PRICE_PER_MINUTE * self.minutes
+
+
+@dataclass(frozen=True)
+class Plan:
+    """order: questions worth asking now, best first (empty: stop). useful: every open question that could move a chance.
+
+    gain: what the best plan adds to the chance of naming the right cause, its price taken off. expected: how many
+    questions it asks on average. exact: whether it was worked out to the end.
+    """
+
+    order: tuple[str, ...] = ()
+    useful: tuple[str, ...] = ()
+    gain: float = 0.0
+    expected: float = 0.0
+    exact: bool = True
+    says: str = "There is nothing to ask: the pack has no cause for this complaint."
+    reasons: dict[str, str] = field(default_factory=dict)
+
+    def why(self, qid: str, _causes: object = None) -> str:
+        """Say what a question is asked for."""
+        return self.reasons.get(qid, "")
+
+
+def plan_questions(
+    chances: Sequence[float], titles: Sequence[str], evidence: Sequence[Evidence], topic: str = ""
+) -> Plan:
+    """Plan from chances (sum 1), the causes' titles in the same order, and the open questions."""
+    useful = sorted(evidence, key=lambda one: -split_gain(chances, one))
+    ids = tuple(one.id for one in useful)
+    if not useful:
+        return Plan(says="No open question would tell the causes apart.")
+    exact = prod(len(one.swings) + 2 for one in useful) <= MOST_STATES
+    looked = useful if exact else useful[:MOST_LOOKED_AT]
+    depth = len(looked) if exact else 2
+    worth = {one.id: _worth_of_asking(tuple(chances), one, looked, depth, {}) for one in looked}
+    now = max(chances)
+    ranked = sorted(looked, key=lambda one: -worth[one.id][0])
+    best = ranked[0]
+    gain, expected = worth[best.id][0] - now, worth[best.id][1]
+    if gain <= 0 or now >= ENOUGH:
+        return Plan((), ids, 0.0, 0.0, exact, _say_stop(now, exact=exact))
+    same = [one for one in ranked if one.topic == topic and worth[one.id][0] >= worth[best.id][0] - TOPIC_PRICE]
+    first = next((one for one in same if worth[one.id][0] > now), best)
+    order = (first, *(one for one in ranked if one is not first and worth[one.id][0] > now))
+    reasons = {one.id: _say_reason(chances, titles, one) for one in order}
+    says = _say_plan(chances, expected, gain, exact=exact)
+    return Plan(tuple(one.id for one in order), ids, gain, expected, exact, says, reasons)
+
+
+def answer_chances(evidence: Evidence, cause: int) -> list[float]:
+    """Return the chance of each telling answer under one cause; the rest up to 1 is "not sure"."""
+    odds = [exp(row[cause]) for row in evidence.swings]
+    return [(1 - UNSURE) * one / sum(odds) for one in odds]
+
+
+def split_gain(chances: Sequence[float], evidence: Evidence) -> float:
+    """Return how much one question is expected to raise the sum of squared chances (pairs of causes told apart)."""
+    before = sum(chance * chance for chance in chances)
+    after = UNSURE * before
+    for shares in _joint(chances, evidence):
+        total = sum(shares)
+        after += sum(share * share for share in shares) / total if total else 0.0
+    return after - before
+
+
+def _joint(chances: Sequence[float], evidence: Evidence) -> list[list[float]]:
+    """For each telling answer: chance of each cause and that answer together."""
+    columns = [answer_chances(evidence, cause) for cause in range(len(chances))]
+    return [
+        [chance * columns[cause][row] for cause, chance in enumerate(chances)] for row in range(len(evidence.swings))
+    ]
+
+
+_Memo = dict[tuple[tuple[str, int], ...], tuple[float, float]]
+
+
+def _worth_of_asking(
+    chances: tuple[float, ...],
+    evidence: Evidence,
+    open_ones: Sequence[Evidence],
+    depth: int,
+    memo: _Memo,
+    state: tuple[tuple[str, int], ...] = (),
+) -> tuple[float, float]:
+    """Return (worth, questions asked) of asking this one and going on best; chances need not sum to 1."""
+    rest = [one for one in open_ones if one.id != evidence.id]
+    total = sum(chances)
+    worth, asked = -evidence.price * total, total
+    branches = [*_joint(chances, evidence), [UNSURE * chance for chance in chances]]
+    for row, shares in enumerate(branches):
+        after = _best(tuple(shares), rest, depth - 1, memo, tuple(sorted((*state, (evidence.id, row)))))
+        worth += after[0]
+        asked += after[1]
+    return worth, asked
+
+
+def _best(
+    chances: tuple[float, ...], open_ones: Sequence[Evidence], depth: int, memo: _Memo, state: tuple[tuple[str, int], ...]
+) -> tuple[float, float]:
+    """Return (worth, questions asked) of the best plan from here: name the likeliest cause, or ask on."""
+    if state in memo:
+        return memo[state]
+    best = (max(chances), 0.0)
+    if depth > 0 and max(chances) < ENOUGH * sum(chances):
+        for evidence in open_ones:
+            worth = _worth_of_asking(chances, evidence, open_ones, depth, memo, state)
+            if worth[0] > best[0] + 1e-12:
+                best = worth
+    memo[state] = best
+    return best
+
+
+def bits_left(chances: Sequence[float]) -> float:
+    """Return the entropy of the chances in bits: how many sure yes-or-no answers are missing at least."""
+    return -sum(chance * log2(chance) for chance in chances if chance > 0)
+
+
+def least_questions(chances: Sequence[float], wrong: float = 0.1) -> float:
+    """Return a floor for the yes-or-no questions any plan needs, when a share of the answers is wrong.
+
+    Each answer then carries at most 1 - h(wrong) bits (Shannon's noisy channel).
+    """
+    noise = -sum(share * log2(share) for share in (wrong, 1 - wrong) if share > 0)
+    return bits_left(chances) / (1 - noise)
+
+
+def _say_plan(chances: Sequence[float], expected: float, gain: float, *, exact: bool) -> str:
+    how = "worked out to the end" if exact else "looking two questions ahead"
+    return (
+        f"The best plan from here asks about {expected:.1f} more questions ({how}) and raises the chance of naming the right "
+        f"cause by about {100 * gain:.0f} points, its price taken off. To be certain would take at least "
+        f"{least_questions(chances):.0f} yes-or-no answers, since one in ten is wrong."
+    )
+
+
+def _say_stop(now: float, *, exact: bool) -> str:
+    how = "No plan of further questions" if exact else "No plan of two more questions"
+    if now >= ENOUGH:
+        return "No more questions: the cause is as good as sure."
+    return f"No more questions: {how.lower()} is expected to pay its price."
+
+
+def _say_reason(chances: Sequence[float], titles: Sequence[str], evidence: Evidence) -> str:
+    """Name the two likely causes this question tells apart best."""
+    best = (0.0, 0, 0)
+    for one in range(len(chances)):
+        for other in range(one):
+            apart = max(abs(row[one] - row[other]) for row in evidence.swings) * chances[one] * chances[other]
+            if apart > best[0]:
+                best = (apart, one, other)
+    if not best[0]:
+        return ""
+    pair = sorted(best[1:], key=lambda at: -chances[at])
+    return f"It tells '{titles[pair[0]]}' from '{titles[pair[1]]}'."

@@ -1,0 +1,197 @@
+"""Questions and their numbered choices, and what a typed line means as an answer. Which one to ask next is `session`'s.
+
+The words come from the pack; a question of the fixed flow that a pack lacks is asked in the words below.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from assistant.words import nearest
+
+MOST_CHOICES = 7
+NOT_SURE = "not-sure"
+UNSURE_WORDS = frozenset(
+    {"not sure", "unsure", "dont know", "don't know", "do not know", "no idea", "dunno", "cant tell", "can't tell", "idk"}
+)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One answer: id for files, text on screen, help: what it says about the car."""
+
+    id: str
+    text: str
+    help: str = ""
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question. why: what it is asked for. how_to_tell: the test for somebody not sure. free: own words are welcome."""
+
+    id: str
+    text: str
+    choices: tuple[Choice, ...]
+    topic: str = ""
+    why: str = ""
+    how_to_tell: str = ""
+    free: bool = False
+
+    def choice(self, choice_id: str) -> Choice | None:
+        """Return the choice with this id, None when there is none."""
+        return next((choice for choice in self.choices if choice.id == choice_id), None)
+
+
+def is_unsure(choice_id: str) -> bool:
+    """Tell whether an answer is one of the "not sure, not tried, not checked" kind: it tells nothing of the car."""
+    return choice_id.startswith("not-")
+
+
+def _own(qid: str, text: str, topic: str, choices: Mapping[str, str], how_to_tell: str) -> Question:
+    made = tuple(Choice(choice, says) for choice, says in choices.items())
+    return Question(qid, text, made, topic, "", how_to_tell)
+
+
+COMPLAINT = Question(
+    "complaint",
+    "What does the car do? Say it in your own words, or pick the nearest.",
+    (
+        Choice("loose getting in", "loose getting in", "The back steps out before the middle."),
+        Choice("tight getting in", "tight getting in", "It will not turn in."),
+        Choice("tight in the middle", "tight in the middle", "It pushes up the track at the slowest part."),
+        Choice("loose coming off", "loose coming off", "The back steps out as you pick up the throttle."),
+        Choice("tight coming off", "tight coming off", "It pushes to the wall as you pick up the throttle."),
+        Choice("loose late in the run", "it goes loose late in the run", "Good at first, then the back goes away."),
+        Choice(NOT_SURE, "not sure", "Drive three laps and call out each third of the corner as it comes."),
+    ),
+    "complaint",
+    "Everything else hangs on it.",
+    "Count three thirds aloud for three laps: in, middle, off. Say only what the car does in each.",
+    free=True,
+)
+FIXED: tuple[Question, ...] = (
+    _own(
+        "safety",
+        "First: any vibration, pull under braking, leak, rub, a tyre losing air, or anything bent or loose?",
+        "safety",
+        {"none": "none, and I have looked", "yes": "yes, one of these", "not-checked": "not checked"},
+        "Walk round the car, on stands and never on the jack alone: wheels, lines, links, tyres.",
+    ),
+    _own(
+        "safety-kind",
+        "Which of these is it?",
+        "safety",
+        {
+            "vibration": "vibration",
+            "pull": "pulls under brakes",
+            "leak": "leak or smell",
+            "rub": "rubbing",
+            "air": "a tyre losing air",
+            "bent": "bent or loose part",
+        },
+        "If you cannot say which, stop and look all the same.",
+    ),
+    _own(
+        "where",
+        "Where in the corner is it worst?",
+        "feel",
+        {"entry": "getting in", "middle": "middle", "exit": "coming off", "all": "all the way", NOT_SURE: "not sure"},
+        "Count three thirds aloud for three laps: in, middle, off.",
+    ),
+    _own(
+        "how-bad",
+        "How bad is it?",
+        "feel",
+        {
+            "1": "I notice it",
+            "2": "I drive around it",
+            "3": "it costs time",
+            "4": "it costs much time",
+            "5": "I may lose it",
+        },
+        "Compare a lap driven easy with one driven hard. If hard is slower it costs time already.",
+    ),
+    _own(
+        "first-laps",
+        "And the first five laps?",
+        "feel",
+        {"fine": "fine", "little-tight": "a little tight", "little-loose": "a little loose", NOT_SURE: "not sure"},
+        "Say loose, tight or fine on each of the first five laps of the next run.",
+    ),
+    _own(
+        "extra-wheel",
+        "Just before it steps out, have you extra wheel in it?",
+        "hands",
+        {"yes": "yes, I am adding wheel", "no": "no, hands are quiet", NOT_SURE: "not sure"},
+        "Have somebody watch the front wheels from outside, or film the hands.",
+    ),
+)
+_FIXED = {question.id: question for question in FIXED}
+
+
+def question_of(qid: str, questions: Mapping[str, Any]) -> Question | None:
+    """Return a question in the pack's words, else in ours; every one can be answered with "not sure"."""
+    if qid == COMPLAINT.id:
+        return COMPLAINT
+    entry = questions.get(qid)
+    if entry is None:
+        found = _FIXED.get(qid)
+        return None if found is None else _with_not_sure(found)
+    choices = tuple(Choice(choice.id, choice.says, choice.means or "") for choice in entry.choices)
+    return _with_not_sure(
+        Question(qid, entry.asks, choices, entry.topic or "", "", " ".join((entry.how_to_tell or "").split()))
+    )
+
+
+def _with_not_sure(question: Question) -> Question:
+    if any(is_unsure(choice.id) for choice in question.choices) or len(question.choices) >= MOST_CHOICES:
+        return question
+    unsure = Choice(NOT_SURE, "not sure", question.how_to_tell)
+    return Question(
+        question.id,
+        question.text,
+        (*question.choices, unsure),
+        question.topic,
+        question.why,
+        question.how_to_tell,
+        question.free,
+    )
+
+
+def read_choice(typed: str, question: Question) -> str | None:
+    """Return the id of the choice that was meant: its number, its id or its words with slips; None when unclear."""
+    wanted = " ".join(re.sub(r"[^\w\s'-]", " ", typed.lower()).split())[:80]
+    if not wanted:
+        return None
+    if wanted.isascii() and wanted.isdigit():
+        number = int(wanted[:4])
+        return question.choices[number - 1].id if 1 <= number <= len(question.choices) else None
+    if wanted in UNSURE_WORDS:
+        return next((choice.id for choice in question.choices if is_unsure(choice.id)), None)
+    names = {choice.id.lower(): choice.id for choice in question.choices}
+    names.update({_plain(choice.text): choice.id for choice in question.choices})
+    names.setdefault("y", names.get("yes", "")) if "yes" in names else None
+    names.setdefault("n", names.get("no", "")) if "no" in names else None
+    if wanted in names:
+        return names[wanted]
+    words = set(wanted.split())
+    for fits in (
+        {choice for name, choice in names.items() if name.startswith(wanted)},
+        {choice for name, choice in names.items() if words <= set(name.split())},
+    ):
+        if len(fits) == 1:
+            return fits.pop()
+    found = nearest(wanted, names)
+    return names[found] if found else None
+
+
+def _plain(text: str) -> str:
+    return " ".join(re.sub(r"[^\w\s'-]", " ", text.lower()).split())
+
+
+def say_choices(question: Question) -> str:
+    """List the choices with their numbers, for a message."""
+    return ", ".join(f"{number} {choice.text}" for number, choice in enumerate(question.choices, 1))

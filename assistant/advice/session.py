@@ -1,0 +1,262 @@
+"""The interview as plain, frozen data: what was said, what was answered, and the next question worth asking.
+
+Everything is worked out again from the words and the answers in order, so going back and answering the same gives the
+same state. Shell, line mode, report, tests and scripts all drive this one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from assistant.advice import flow
+from assistant.advice.causes import Plan, find_causes, make_plan
+from assistant.advice.complaint import Reading, complaint_of, say_back
+from assistant.advice.facts import Fact, facts_of
+from assistant.advice.match import Match, find_symptoms
+from assistant.advice.questions import COMPLAINT, Choice, Question, question_of, read_choice, say_choices
+from assistant.advice.results import CauseFound, Complaint, OpenQuestion
+from assistant.words import did_you_mean
+
+if TYPE_CHECKING:
+    from assistant.car.case import Case
+
+
+class AnswerProblem(ValueError):
+    """An answer nobody can use; `says` is for people."""
+
+    def __init__(self, says: str) -> None:
+        self.says = says
+        super().__init__(says)
+
+
+@dataclass(frozen=True)
+class Given:
+    """One answer given: its number ("change 2"), the question, and the choice (free words have themselves as text)."""
+
+    number: int
+    question: Question
+    choice: Choice
+
+
+@dataclass(frozen=True)
+class Reply:
+    """What a typed line led to: the session, and what to say when the line was no answer."""
+
+    session: Session
+    says: str = ""
+
+
+@dataclass(frozen=True)
+class Session:
+    """text: the driver's first words. given: (question id, choice id or words) in order. reasked: question to ask again,
+    with its old place. Use `start`, `answer`, `back`, `change`; every one returns a new session.
+    """
+
+    case: Case
+    knowledge: Any = field(compare=False, repr=False)
+    text: str = ""
+    given: tuple[tuple[str, str], ...] = ()
+    reasked: tuple[str, int] | None = None
+
+    # what is known
+
+    @cached_property
+    def reading(self) -> Reading:
+        """The words as read, with the answers folded in."""
+        return flow.fold_answers(flow.read_words(self.text, self.given, self.knowledge), self.known)
+
+    @cached_property
+    def known(self) -> Mapping[str, str]:
+        """Question id to choice id: what the words imply, then the case file, then the person; the later one wins."""
+        reading = flow.read_words(self.text, self.given, self.knowledge)
+        return {**flow.implied_answers(reading), **self.case.answers, **self.answers}
+
+    @property
+    def answers(self) -> Mapping[str, str]:
+        """What the person answered in this session, in order: question id to choice id (or own words)."""
+        return dict(self.given)
+
+    @cached_property
+    def complaint(self) -> Complaint:
+        """The complaint in cells, answers folded in."""
+        return complaint_of(self.reading, [end.id for end in self.case.track.ends])
+
+    @cached_property
+    def facts(self) -> Mapping[str, Fact]:
+        """Every fact a condition of the pack may ask for, SI units."""
+        return facts_of(self.case, self.known)
+
+    @property
+    def stop(self) -> str | None:
+        """The reason to stop and inspect before any adjustment, None when there is none."""
+        return flow.stop_text(self.reading, self.known, self.knowledge.questions)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What should be said beside the advice."""
+        return flow.notes_of(self.known)
+
+    def say_back(self) -> str:
+        """Say in one sentence what is understood so far."""
+        return say_back(self.complaint)
+
+    def answered(self) -> tuple[Given, ...]:
+        """List the answers given, numbered as `change` counts them."""
+        found = []
+        for number, (qid, choice_id) in enumerate(self.given, 1):
+            question = question_of(qid, self.knowledge.questions) or COMPLAINT
+            found.append(Given(number, question, question.choice(choice_id) or Choice(choice_id, choice_id)))
+        return tuple(found)
+
+    def answered_words(self) -> tuple[tuple[str, str], ...]:
+        """List (question, answer) as shown on screen."""
+        return tuple((one.question.text, one.choice.text) for one in self.answered())
+
+    def symptoms(self) -> tuple[Match, ...]:
+        """Return the symptoms of the pack that the complaint is, best first."""
+        return find_symptoms(self.complaint, self.knowledge, self.reading.said.moments)
+
+    def causes(self) -> tuple[CauseFound, ...]:
+        """Return the causes that explain the complaint, most likely first."""
+        return self._causes
+
+    @cached_property
+    def _causes(self) -> tuple[CauseFound, ...]:
+        return find_causes(self.complaint, self.facts, self.knowledge, set(self.known))
+
+    # what to ask
+
+    @cached_property
+    def plan(self) -> Plan:
+        """What the cause questions still open are worth."""
+        return make_plan(self.complaint, self.facts, self.knowledge, set(self.known), topic=self._last_topic())
+
+    def next_question(self) -> Question | None:
+        """Return the question to ask now, None when nothing is worth asking (or the car must be inspected)."""
+        if self.reasked is not None:
+            return question_of(self.reasked[0], self.knowledge.questions)
+        fixed = flow.next_fixed(self.reading, self.known, self.complaint)
+        if fixed is not None:
+            return self._explained(fixed)
+        if self.stop is not None or not self.plan.order:
+            return None
+        return self._explained(self.plan.order[0])
+
+    def open_questions(self) -> tuple[OpenQuestion, ...]:
+        """List the questions whose answer could still change the advice, best first."""
+        if self.stop is not None:
+            return ()
+        ids = [*flow.fixed_open(self.reading, self.known, self.complaint), *self.plan.useful]
+        found = [question_of(qid, self.knowledge.questions) for qid in dict.fromkeys(ids)]
+        return tuple(OpenQuestion(question.id, question.text) for question in found if question is not None)
+
+    def explain_interview(self) -> str:
+        """Say how many more questions the best plan would need, and why."""
+        return self.plan.says
+
+    def _explained(self, qid: str) -> Question | None:
+        question = question_of(qid, self.knowledge.questions)
+        if question is None or question.why:
+            return question
+        return replace(question, why=flow.WHY.get(qid) or self.plan.why(qid, self._causes))
+
+    def _last_topic(self) -> str:
+        if not self.given:
+            return ""
+        question = question_of(self.given[-1][0], self.knowledge.questions)
+        return question.topic if question else ""
+
+    # what changes it
+
+    def answer(self, qid: str, choice: str) -> Session:
+        """Answer a question by choice id; "complaint" takes free words too. Raises AnswerProblem for an unknown id."""
+        question = question_of(qid, self.knowledge.questions)
+        if question is None:
+            raise AnswerProblem(f"there is no question '{qid}'; {did_you_mean(qid, self.knowledge.questions)}")
+        if question.choice(choice) is None and not question.free:
+            allowed = [one.id for one in question.choices]
+            raise AnswerProblem(f"'{choice}' is no answer to '{qid}'; {did_you_mean(choice, allowed)}")
+        rest = [pair for pair in self.given if pair[0] != qid]
+        place = len(rest)
+        if self.reasked is not None and self.reasked[0] == qid:
+            place = min(self.reasked[1], len(rest))
+        rest.insert(place, (qid, choice))
+        return self._with(flow.still_asked(tuple(rest), self.text, self.case.answers, self.knowledge))
+
+    def reply(self, typed: str) -> Reply:
+        """Take what a person typed at the open question: an answer, "?", "back 2", "change 1"; else say what can be typed."""
+        words = typed.strip().lower().split()
+        question = self.next_question()
+        if words and words[0] in {"back", "change"} and len(words) <= 2:
+            return self._move(words)
+        if question is None:
+            return Reply(self, "Nothing is being asked. back takes the last answer back.")
+        if words in (["?"], ["help"]):
+            return Reply(self, question.how_to_tell or say_choices(question))
+        choice = read_choice(typed, question) or flow.place_meant(typed, question, self.knowledge)
+        if choice is None and question.free and flow.is_readable(typed, self.knowledge):
+            choice = typed.strip()
+        if choice is not None:
+            return Reply(self.answer(question.id, choice))
+        shown = " ".join(typed.split())[:40]
+        return Reply(self, f"'{shown}' is none of the answers. Type a number: {say_choices(question)}; or ? for how to tell.")
+
+    def _move(self, words: Sequence[str]) -> Reply:
+        count = words[1] if len(words) == 2 else "1"
+        if words[0] == "back" and count.isdigit() and count.isascii():
+            if not self.given:
+                return Reply(self, "This is the first question; there is nothing to go back to.")
+            return Reply(self.back(int(count[:6])))
+        if words[0] == "change" and len(words) == 2 and count.isdigit() and count.isascii():
+            if not 1 <= int(count[:6]) <= len(self.given):
+                answers = f"the answers are 1 to {len(self.given)}" if self.given else "nothing has been answered yet"
+                return Reply(self, f"There is no answer {count[:6]}; {answers}.")
+            return Reply(self.change(int(count[:6])))
+        return Reply(self, "Type back, back and a number, or change and the number of an answer.")
+
+    def back(self, steps: int = 1) -> Session:
+        """Take back the last answers; more steps than there are answers go to the start."""
+        if steps < 1:
+            return self
+        if self.reasked is not None:
+            return self._with(self.given)
+        return self._with(self.given[: max(0, len(self.given) - steps)])
+
+    def change(self, number_or_id: int | str) -> Session:
+        """Ask one answered question again; the other answers stay, those that depended on it go when it is answered."""
+        at = next((at for at, (qid, _) in enumerate(self.given) if number_or_id in (at + 1, qid)), None)
+        if at is None:
+            raise AnswerProblem(f"there is no answer '{number_or_id}' to change")
+        rest = self.given[:at] + self.given[at + 1 :]
+        return replace(self._with(rest), reasked=(self.given[at][0], at))
+
+    def _with(self, given: tuple[tuple[str, str], ...]) -> Session:
+        return Session(self.case, self.knowledge, self.text, given)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return what `resume` needs, in plain lists and texts."""
+        return {
+            "text": self.text,
+            "given": [list(pair) for pair in self.given],
+            "reasked": list(self.reasked) if self.reasked else None,
+        }
+
+
+def start(case: Case, knowledge: Any, text: str = "") -> Session:
+    """Begin an interview on the driver's words; without any, on those of the case."""
+    return Session(case, knowledge, text.strip() or case.complaint)
+
+
+def resume(data: Mapping[str, Any], case: Case, knowledge: Any) -> Session:
+    """Take up a session from `Session.to_dict`; answers the pack no longer has are left out."""
+    kept = []
+    for qid, choice in data.get("given", ()):
+        question = question_of(str(qid), knowledge.questions)
+        if question is not None and (question.free or question.choice(str(choice)) is not None):
+            kept.append((str(qid), str(choice)))
+    reasked = data.get("reasked")
+    again = (str(reasked[0]), int(reasked[1])) if reasked and question_of(str(reasked[0]), knowledge.questions) else None
+    return Session(case, knowledge, str(data.get("text", "")), tuple(kept), again)

@@ -1,0 +1,31 @@
+"""Words for chances, in one table for the whole program. A word never stands without its number.
+
+Readers take a word with its number right far more often than a bare word (Wintle and others 2019, PLOS ONE 14(4) e0213522:
+66 against 32 per cent).
+"""
+
+from __future__ import annotations
+
+WORDS: tuple[tuple[float, str], ...] = ((0.95, "sure"), (0.75, "likely"), (0.55, "more likely than not"), (0.0, "depends"))
+"""The least chance at which each word is used."""
+
+
+def chance_word(chance: float) -> str:
+    """Return the word for a chance between 0 and 1."""
+    return next(word for least, word in WORDS if chance >= least or least == 0.0)
+
+
+def say_chance(chance: float) -> str:
+    """Say a chance with its number: "likely (about 8 in 10)"."""
+    return f"{chance_word(chance)} ({say_number(chance)})"
+
+
+def say_number(chance: float) -> str:
+    """Say a chance as a plain frequency. Near the ends tenths say too little, so hundredths are used."""
+    if chance >= 0.995:
+        return "more than 99 in 100"
+    if chance < 0.005:
+        return "less than 1 in 100"
+    if chance >= 0.945 or chance < 0.055:
+        return f"about {round(100 * chance)} in 100"
+    return f"about {round(10 * chance)} in 10"
