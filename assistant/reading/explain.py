@@ -31,7 +31,7 @@ def build(model: type[M], document: Document) -> M:
     try:
         made = model.model_validate(_keep_written(document.data, document, model))
     except ValidationError as error:
-        raise BadInput([*_say_empty(document, empty), *_explain(model, document, error, empty)]) from None
+        raise BadInput([*_explain(model, document, error, empty)]) from None
     if empty:
         raise BadInput(list(_say_empty(document, empty)))
     return made
@@ -69,13 +69,18 @@ def _say_empty(document: Document, empty: tuple[Path, ...]) -> Iterator[Problem]
 def _explain(
     model: type[BaseModel], document: Document, error: ValidationError, empty: tuple[Path, ...]
 ) -> Iterator[Problem]:
+    unknown_empty = {_path(detail) for detail in error.errors(include_url=False) if detail["type"] == "extra_forbidden"}
+    yield from _say_empty(document, tuple(path for path in empty if path not in unknown_empty))
     found = [(_path(detail), detail) for detail in error.errors(include_url=False)]
     missing = {path for path, detail in found if detail["type"] == "missing"}
     unknown = [path for path, detail in found if detail["type"] == "extra_forbidden"]
     meant = {path: _guess_meant(model, path, missing) for path in unknown}
     answered = {target for target, _ in meant.values() if target is not None}
     for path, detail in found:
-        if path in meant:
+        if path in meant and path in empty and " " in str(path[-1]):
+            hint = "put quotes around the whole text"
+            yield document.problem(path, "a comma in { } starts a new field, and this is none", hint, key=True)
+        elif path in meant:
             yield document.problem(path, f"unknown field '{path[-1]}'", meant[path][1], key=True)
         elif detail["type"] == "missing":
             if path not in answered:

@@ -1,0 +1,168 @@
+"""What each kind of knowledge file may hold; the first name in a file tells its kind.
+
+This module has the small files and the list of all kinds; the rest stands in the `models_` modules beside it.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar, Literal
+
+from pydantic import Field
+
+from assistant.reading.blocks import Block, NumberOrText, Text
+from assistant.rules.models_lever import Driving, Lever
+from assistant.rules.models_symptom import CasesFile, ChangesFile, Symptom
+from assistant.rules.models_talk import Cause, Lesson, PhrasesFile, QuestionsFile
+from assistant.rules.words_allowed import Confidence, Id, LeverId, SourceKey, Sources, Stage, When
+
+RULE_FORMAT = 1
+"""Rises only when old files can no longer be read."""
+
+
+class PackFile(Block):
+    """The cover of a pack."""
+
+    as_written: ClassVar[tuple[str, ...]] = ("edition", "title")
+
+    pack: Id
+    title: Text
+    edition: Text
+    rule_format: Literal[1] = Field(description="The format this pack is written in.")
+    builds_on: Id | None = Field(None, description="The pack this one changes, usually base.")
+    about: Text | None = None
+
+
+class Source(Block):
+    """Where a statement comes from, and how much of it was read."""
+
+    who: Text
+    title: Text
+    year: int | None = None
+    where: Text | None = None
+    read: Literal["whole", "opening only", "quoted", "memory"]
+    says: Text | None = None
+
+
+class SourcesFile(Block):
+    """All sources of a pack, by key."""
+
+    sources: dict[SourceKey, Source] = Field(min_length=1)
+
+
+class Caution(Block):
+    """A short warning."""
+
+    says: Text
+    backed_by: Sources
+
+
+class CautionsFile(Block):
+    """All cautions, by key."""
+
+    cautions: dict[Id, Caution] = Field(min_length=1)
+
+
+class GlossaryEntry(Block):
+    """One word explained."""
+
+    means: Text
+    see: list[Text] = []
+    also_said: list[Text] = []
+    backed_by: list[str] = []
+
+
+class GlossaryFile(Block):
+    """Words explained."""
+
+    glossary: dict[str, GlossaryEntry] = Field(min_length=1)
+
+
+class StageEntry(Block):
+    """Where in a run a stage is looked at: after so many laps, or at a share of the run (0 to 1)."""
+
+    title: Text
+    laps: int | None = Field(None, ge=0)
+    share: float | None = Field(None, ge=0, le=1)
+    means: Text
+
+
+class StagesFile(Block):
+    """Where in a run the balance is reported."""
+
+    stages: dict[Stage, StageEntry] = Field(min_length=1)
+
+
+class PracticeRule(Block):
+    """One rule of testing."""
+
+    rule: Text
+    because: Text
+    backed_by: Sources
+
+
+class PracticeFile(Block):
+    """How to find out, whatever the complaint is."""
+
+    practice: list[PracticeRule] = Field(min_length=1)
+
+
+Share = Annotated[float, Field(ge=0, le=1)]
+Severity = Literal["1", "2", "3", "4", "5"]
+
+
+class Weights(Block):
+    """Weights of sizing and ranking; a team pack states only those it changes. The base file says what each means."""
+
+    weight_reported: float | None = Field(None, ge=0)
+    weight_fine: float | None = Field(None, ge=0)
+    weight_unmentioned: float | None = Field(None, ge=0)
+    step_price: float | None = Field(None, ge=0)
+    felt_share: float | None = Field(None, ge=0)
+    tyre_life: float | None = Field(None, ge=0)
+    confidence: dict[Confidence, Share] | None = None
+    when: dict[When, Share] | None = None
+    not_in_time: Share | None = None
+    rank_decay: Share | None = None
+    not_in_list: Share | None = None
+    against_trade: Share | None = None
+    by_the_book: Share | None = None
+    same_share: Share | None = None
+    inspect_counts_as: Share | None = None
+    driving_counts_as: Share | None = None
+    most_remedies: int | None = Field(None, ge=1, le=30)
+    cause_leads_at: Share | None = None
+    families: list[list[LeverId]] | None = None
+    package_levers: int | None = Field(None, ge=1, le=60)
+    package_least_confidence: Share | None = None
+    package_must_beat: Share | None = None
+    lever_must_add: Share | None = None
+    severity: dict[Severity, float] | None = None
+    unit_changes: dict[LeverId, NumberOrText] | None = None
+    severity_percent: dict[Severity, float] | None = None
+
+
+class RankingFile(Block):
+    """How remedies are sized and put in order."""
+
+    ranking: Weights
+
+
+KINDS: dict[str, type[Block]] = {
+    "pack": PackFile,
+    "sources": SourcesFile,
+    "cautions": CautionsFile,
+    "glossary": GlossaryFile,
+    "stages": StagesFile,
+    "practice": PracticeFile,
+    "ranking": RankingFile,
+    "lever": Lever,
+    "symptom": Symptom,
+    "cases_for": CasesFile,
+    "changes_to": ChangesFile,
+    "driving": Driving,
+    "cause": Cause,
+    "questions": QuestionsFile,
+    "phrases": PhrasesFile,
+    "lesson": Lesson,
+}
+"""First name in a file to the model of such a file."""

@@ -1,0 +1,112 @@
+"""What a lever file and a driving file may hold."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from assistant.reading.blocks import Block, NumberOrText, Text
+from assistant.rules.words_allowed import (
+    AnyPhase,
+    Balance,
+    Confidence,
+    Group,
+    Id,
+    LeverId,
+    Phase,
+    Sources,
+    TradeView,
+    When,
+)
+
+
+class TradeLine(Block):
+    """What the trade says the + direction does in one phase."""
+
+    balance: TradeView
+    confidence: Confidence
+    backed_by: Sources
+    says: Text | None = None
+
+
+class Side(Block):
+    """One side of a dispute."""
+
+    says: Text
+    backed_by: Sources
+
+
+class Dispute(Block):
+    """Where sources disagree, and what decides."""
+
+    topic: Text
+    side_a: Side
+    side_b: Side
+    decides: Text
+
+
+class BookEffect(Block):
+    """An assumed effect for a lever the model does not compute; percent of grip, + tighter; band zero to double."""
+
+    per_usual_change: dict[Phase, float] = Field(min_length=1)
+
+
+class Lever(Block):
+    """One adjustable thing on the car."""
+
+    lever: LeverId
+    title: Text
+    group: Group
+    also_said: list[Text] = []
+    unit: str
+    plus_word: Text
+    minus_word: Text
+    plus_verb: Text
+    minus_verb: Text
+    model: LeverId | None = Field(None, description="The lever of the vehicle model that computes it.")
+    by_the_book: BookEffect | None = None
+    usual_change: NumberOrText
+    largest_change: NumberOrText = Field(description="The largest sensible single change.")
+    when: When
+    how: list[Text] = Field(min_length=1, description="One line per step of the job.")
+    recheck: list[Text] = []
+    cautions: list[Id] = []
+    trade: dict[Phase, TradeLine] = {}
+    disputed: list[Dispute] = []
+    physics: Text
+    side_effects: list[Text] = []
+    preference: float = Field(1.0, ge=0.1, le=2.0, description="The trade's liking, used in ranking.")
+    only_if: Text | None = Field(None, description="A condition for this lever to make sense at all.")
+    backed_by: Sources
+
+
+class Helps(Block):
+    """What a driving habit is an answer to."""
+
+    balance: Balance
+    phase: AnyPhase
+
+
+class DrivingForce(Block):
+    """Change of a phase's force demand, as a share: '-10 %'."""
+
+    entry_brake: NumberOrText | None = None
+    middle_drive: NumberOrText | None = None
+    exit_drive: NumberOrText | None = None
+
+
+class Driving(Block):
+    """A driving habit to change."""
+
+    driving: Id
+    title: Text
+    says: Text
+    also_said: list[Text] = []
+    helps: Helps
+    computed: DrivingForce | None = None
+    by_the_book: dict[Phase, float] = Field({}, description="Percent of grip, + tighter.")
+    because: Text
+    watch_for: list[Text] = []
+    undo_if: Text | None = None
+    confidence: Confidence
+    cautions: list[Id] = []
+    backed_by: Sources

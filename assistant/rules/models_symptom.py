@@ -1,0 +1,168 @@
+"""What a symptom file, its example cases and a team's changes to it may hold."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Self
+
+from pydantic import Field, model_validator
+
+from assistant.reading.blocks import Block, NumberOrText, Text
+from assistant.rules.words_allowed import AnyPhase, Balance, Change, Confidence, Id, LeverId, Sources, Stage
+
+
+class MixUp(Block):
+    """Something that feels alike."""
+
+    symptom: Text | None = None
+    cause: Id | None = None
+    tell_apart: Text
+
+    @model_validator(mode="after")
+    def _name_one(self) -> Self:
+        if (self.symptom is None) == (self.cause is None):
+            raise ValueError("must name one thing; either 'symptom: ...' or 'cause: ...'")
+        return self
+
+
+class Remedy(Block):
+    """One answer: a lever to move, a driving habit to change, or something to inspect."""
+
+    lever: LeverId | None = None
+    move: Text | None = Field(None, description="A word of the lever such as up or softer, or '+' or '-'.")
+    driving: Id | None = None
+    inspect: Id | None = None
+    title: Text | None = Field(None, description="For inspect: what to look at.")
+    how: list[Text] = Field([], description="For inspect: one line per step.")
+    because: Text
+    watch_for: list[Text] = []
+    undo_if: Text | None = None
+    confidence: Confidence
+    backed_by: Sources
+    only_if: Text | None = Field(None, description="A condition, such as 'banking > 8 deg'.")
+    cautions: list[Id] = []
+
+    @model_validator(mode="after")
+    def _name_one(self) -> Self:
+        named = [kind for kind in ("lever", "driving", "inspect") if getattr(self, kind) is not None]
+        if len(named) != 1:
+            raise ValueError("must name one thing; exactly one of 'lever', 'driving' and 'inspect'")
+        if (self.lever is not None) != (self.move is not None):
+            raise ValueError("needs 'lever' and 'move' together; 'move: up' says which way the lever goes")
+        if self.inspect is not None and not (self.title and self.how):
+            raise ValueError("needs 'title' and 'how'; say what to inspect and how it is done")
+        return self
+
+    @property
+    def kind(self) -> str:
+        """lever, driving or inspect."""
+        return "lever" if self.lever is not None else "driving" if self.driving is not None else "inspect"
+
+    @property
+    def id(self) -> str:
+        """The lever, driving or inspect id."""
+        return self.lever or self.driving or self.inspect or ""
+
+    @property
+    def name(self) -> str:
+        """The remedy's name in cases and team packs: "track_bar_right down", "squeeze-later", "axle-square"."""
+        return f"{self.lever} {self.move}" if self.lever else self.id
+
+
+class Symptom(Block):
+    """One complaint and the trade's answers to it, best first."""
+
+    as_written: ClassVar[tuple[str, ...]] = ("symptom", "last_changed")
+
+    symptom: Text
+    also_said: list[Text] = []
+    balance: Balance
+    phase: AnyPhase
+    stages: list[Stage] = Field(["fresh", "settled", "worn"], min_length=1)
+    trend: Change | None = None
+    feels_like: Text
+    not_to_mix_up_with: list[MixUp] = []
+    remedies: list[Remedy] = Field(min_length=1, description="Best first.")
+    cautions: list[Id] = []
+    safety: bool = Field(default=False, description="true: stop and inspect before any adjustment.")
+    last_changed: Text | None = Field(None, description="Edition in which this file last changed.")
+    retired: Text | None = Field(None, description="Why it is no longer used; kept so that old reports can be read.")
+
+
+class Expect(Block):
+    """What must come out of an example case."""
+
+    found: Text | None = None
+    not_found: Text | None = None
+    first: Text | None = None
+    in_top_three: list[Text] = []
+    never: list[Text] = []
+    moves: dict[str, Change] = {}
+
+    @model_validator(mode="after")
+    def _expect_something(self) -> Self:
+        if not (self.found or self.not_found or self.first or self.in_top_three or self.never or self.moves):
+            raise ValueError("expects nothing; a case that cannot fail proves nothing")
+        return self
+
+
+class ExampleCase(Block):
+    """One example: a sentence that says what must happen, and how to check it."""
+
+    case: Text
+    on: Text = "demo"
+    driver_says: Text
+    answers: dict[str, NumberOrText] = {}
+    expect: Expect
+
+
+class CasesFile(Block):
+    """The example cases of one symptom."""
+
+    as_written: ClassVar[tuple[str, ...]] = ("cases_for",)
+
+    cases_for: Text
+    cases: list[ExampleCase] = Field(min_length=1)
+
+
+class MoveLine(Block):
+    """A remedy that gets another place in the list."""
+
+    remedy: Text
+    to: Text = Field(description="first, last, 'before <remedy>' or 'after <remedy>'.")
+
+
+class RewordLine(Block):
+    """A remedy of which some lines are replaced."""
+
+    remedy: Text
+    because: Text | None = None
+    watch_for: list[Text] | None = None
+    undo_if: Text | None = None
+    confidence: Confidence | None = None
+    backed_by: Sources | None = None
+    only_if: Text | None = None
+    title: Text | None = None
+    how: list[Text] | None = None
+
+
+class AddedRemedy(Remedy):
+    """A remedy a team adds, and where: at the end unless said."""
+
+    after: Text | None = None
+    before: Text | None = None
+
+
+class ChangesFile(Block):
+    """A team's changes to a symptom of an earlier pack: dropped, moved, reworded, added, in that order."""
+
+    as_written: ClassVar[tuple[str, ...]] = ("changes_to", "written_for")
+
+    changes_to: Text
+    why: Text
+    written_for: Text = Field(description="Pack and edition it was written over, such as 'base 2026.1'.")
+    drop: list[Text] = []
+    move: list[MoveLine] = []
+    reword: list[RewordLine] = []
+    add: list[AddedRemedy] = []
+    also_said: list[Text] = []
+    no_longer: list[Text] = Field([], description="Example cases of earlier packs that are meant to fail now.")
