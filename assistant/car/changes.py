@@ -16,7 +16,7 @@ from assistant.car.car import Car
 from assistant.car.case import Case
 from assistant.car.scales import Shares, lifted_corners
 from assistant.car.setup import LEVERS, Limit, Rulebook, Setup
-from assistant.car.setup_keys import KEY_OF
+from assistant.car.setup_keys import lever_name
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.problems import Problem
 from assistant.units import System, show
@@ -42,12 +42,14 @@ class Stop:
     value: float
 
     def text(self, system: System = "trade") -> str:
-        """Say it: "track bar right is at its most, 13 in"."""
-        name = " ".join(KEY_OF[self.lever].path[1:]) if self.lever in KEY_OF else self.lever.replace("_", " ")
+        """Say it: "track bar right: already at its most, 13 in"."""
+        name = lever_name(self.lever)
         if self.end == "fixed":
-            return f"the rulebook does not let {name} be changed"
+            return f"{name}: the rulebook does not let it be changed"
         where = "least" if self.end == "min" else "most"
-        return f"{name} is at its {where}, {show(self.value, LEVER_KIND[self.lever], system=system, fraction=True)}"
+        return (
+            f"{name}: already at its {where}, {show(self.value, LEVER_KIND[self.lever], system=system, fraction=True)}"
+        )
 
 
 def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int) -> tuple[Setup, Stop | None]:
@@ -242,9 +244,9 @@ def _say_fault(case: Case, lever: str, limit: Limit, nearest: float, system: Sys
     kind = LEVER_KIND[lever]
     value, legal = (show(one, kind, system=system, fraction=True) for one in (case.setup.values[lever], nearest))
     if limit.parts and limit.low <= case.setup.values[lever] <= limit.high:
-        says = f"{KEY_OF[lever].words} is {value}, which is not among the parts of '{case.rulebook.name}'"
+        says = f"{lever_name(lever)} is {value}, which is not among the parts of '{case.rulebook.name}'"
     else:
         side = "less" if case.setup.values[lever] < limit.low else "more"
         end = show(limit.low if side == "less" else limit.high, kind, system=system, fraction=True)
-        says = f"{KEY_OF[lever].words} is {value}, {side} than '{case.rulebook.name}' allows, {end}"
+        says = f"{lever_name(lever)} is {value}, {side} than '{case.rulebook.name}' allows, {end}"
     return Problem(f"setup {case.setup.name}", 0, 0, says, f"nearest legal: {legal}")

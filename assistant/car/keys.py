@@ -29,6 +29,7 @@ class Key:
     per: second kind of an "a per b" value. scale: SI field = read value x scale (a circumference to a radius, say).
     sided: "15 in left" may be written, left is +. default: read in place of a missing key; None makes it required.
     unknown: may be left out for "not known", the field is then None.
+    shown, shown_si: unit to write it in, where the one of its kind reads badly ("mm per MJ").
     """
 
     path: tuple[str, ...]
@@ -44,6 +45,8 @@ class Key:
     sided: bool = False
     default: str | None = None
     unknown: bool = False
+    shown: str = ""
+    shown_si: str = ""
 
     @property
     def needed(self) -> bool:
@@ -81,28 +84,28 @@ def bound(key: Key, text: str) -> float:
 
 def write_key(key: Key, value: float, system: System, *, guessed: bool = False) -> str:
     """Write an SI value (before `scale`) so that `read_key` returns it, as short and as readable as possible."""
-    side = ""
+    mark = " guessed" if guessed else ""
     if key.sided and value:
-        side, value = (" left" if value > 0 else " right"), abs(value)
-    if key.per:
-        behind = _one_of(key.per, system)
-        text = f"{write_value(value * read(f'1 {behind}', key.per).value, key.kind, system)} per {behind}"
-    else:
-        text = write_value(value, key.kind, system) + side
-    return text + (" guessed" if guessed else "")
+        return write_value(abs(value), key.kind, system) + (" left" if value > 0 else " right") + mark
+    shown = (key.shown_si if system == "si" else "") or key.shown
+    unit, _, behind = (shown or unit_of(key.kind, system)).partition(" per ")
+    if not key.per:
+        return (_digits(to_unit(value, unit, key.kind), unit) if shown else write_value(value, key.kind, system)) + mark
+    behind = behind or _one_of(key.per, system)
+    one = read(behind if behind[:1].isdigit() else f"1 {behind}", key.per).value
+    return f"{_digits(to_unit(value * one, unit, key.kind), unit)} per {behind}{mark}"
 
 
 def write_value(value: float, kind: str, system: System) -> str:
-    """Write a value of a kind with its unit, short when that loses nothing, else with all its digits."""
+    """Write a value of a kind with its unit, short when that loses nothing, else with ten digits."""
     if not isfinite(value):
         raise ValueError(f"{value} cannot be written to a file")
-    fraction = system == "trade"
     for places in (0, 1, 2, 3, 4):
-        text = show(value, kind, system=system, places=places, fraction=fraction).replace(",", "")
+        text = show(value, kind, system=system, places=places, fraction=system == "trade").replace(",", "")
         if _same(read(text, kind, default_unit=unit_of(kind, system)).value, value):
             return text
     unit = unit_of(kind, system)
-    return f"{to_unit(value, unit, kind)!r} {unit}".strip()
+    return _digits(to_unit(value, unit, kind), unit)
 
 
 def example(key: Key, system: System) -> str:
@@ -115,6 +118,10 @@ def example(key: Key, system: System) -> str:
 
 def _same(one: float, other: float) -> bool:
     return abs(one - other) <= _CLOSE * max(abs(one), abs(other))
+
+
+def _digits(number: float, unit: str) -> str:
+    return f"{number:.10g} {unit}".strip()
 
 
 def _one_of(kind: str, system: System) -> str:

@@ -107,3 +107,30 @@ KEY_OF: dict[str, Key] = {one.field: one for one in SETUP_KEYS}
 def rule_path(one: Key) -> tuple[str, ...]:
     """Where a rulebook writes the limit of a lever: as the setup does, but one limit for the dampers of all corners."""
     return one.path[:2]
+
+
+_CORNER_NOUN = {"springs": "spring", "air": "pressure", "bump": "bump", "rebound": "rebound"}
+_PLAIN_NAMES = {
+    "nose_weight": "nose weight",
+    "left_weight": "left-side weight",
+    "cross_weight": "cross weight",
+    "rear_axle_lead": "lead of the rear axle",
+    "link_angle_lr": "left trailing link",
+    "link_angle_rr": "right trailing link",
+    "front_roll_centre": "front roll centre",
+    "brake_bias": "front share of the brakes",
+    "rear_spoiler": "rear spoiler",
+    "fuel_start": "fuel at the start",
+    "camber_lf": "LF camber",
+    "camber_rf": "RF camber",
+}
+
+
+def lever_name(lever: str) -> str:
+    """Name of a lever in messages about files: "LR spring", "RF pressure", "track bar right"."""
+    if lever in _PLAIN_NAMES or lever not in KEY_OF:
+        return _PLAIN_NAMES.get(lever, lever.replace("_", " "))
+    path = KEY_OF[lever].path
+    if path[-1] in CORNER_KEYS:
+        return f"{path[-1].upper()} {_CORNER_NOUN[path[-2]]}"
+    return path[-1]

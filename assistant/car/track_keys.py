@@ -18,7 +18,7 @@ TRACK_KEYS: tuple[Key, ...] = (
         default="75 F"),
     key("air: density", "air_density", "density", "0.7 kg/m3", "1.6 kg/m3",
         "Density of the air; 1.2 kg/m3 near the sea.",
-        "high country on a hot day has 0.9 kg/m3", default="1.18 kg/m3"),
+        "high country on a hot day has 0.9 kg/m3", default="1.18 kg/m3", shown="kg/m3"),
 )
 END_KEYS: tuple[Key, ...] = (
     key("radius", "radius", "length", "30 ft", "3000 ft", "Radius of the line the car drives.",
