@@ -1,6 +1,6 @@
 """The command line: read it, run the one command it names, show a user's mistake in one place.
 
-Only argparse is imported at the top, so that `--version` and `--help` answer at once; each command imports what it needs.
+Only argparse is imported at the top, so that `--version` and `--help` answer at once; a command imports what it needs.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 
-from assistant.commands.parsers import build_parser
+from assistant.commands.parsers import read_arguments
 from assistant.problems import BadInput
 
 DONE, NO, BAD_INPUT, LEFT = 0, 1, 2, 130
@@ -34,7 +34,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(argv: list[str]) -> int:
-    options = build_parser().parse_args(argv)
+    options = read_arguments(argv)
     module = import_module(f"assistant.commands.{options.module}")
     return int(module.run(options))
 

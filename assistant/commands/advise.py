@@ -46,7 +46,9 @@ def with_answer(session: Session, given: str) -> Session:
     """Answer one question given as QUESTION=CHOICE. Raises BadInput for what is neither."""
     name, equals, choice = given.partition("=")
     if not equals:
-        raise BadInput(Problem("--answer", 0, 0, f"{given!r} is no answer", "write QUESTION=CHOICE, such as where=exit"))
+        raise BadInput(
+            Problem("--answer", 0, 0, f"{given!r} is no answer", "write QUESTION=CHOICE, such as where=exit")
+        )
     try:
         return session.answer(name.strip(), choice.strip())
     except ValueError as mistake:

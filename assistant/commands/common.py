@@ -1,4 +1,4 @@
-"""What every command does the same way: read the case and the rules, say that it is working, answer in words or in JSON."""
+"""What every command does the same way: read the rules, say that it is working, answer in words or JSON."""
 
 from __future__ import annotations
 

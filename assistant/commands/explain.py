@@ -14,8 +14,10 @@ def run(options: argparse.Namespace) -> int:
     """Explain the word. Raises BadInput for one nobody knows, with the nearest one."""
     word = " ".join(options.word)
     knowledge = load_knowledge(options)
-    found = explain(word, knowledge, options.units)
+    found = explain(word, knowledge)
     if found is None:
-        raise BadInput(Problem("explain", 0, 0, f"nothing is known about {word!r}", did_you_mean(word, known_words(knowledge))))
+        raise BadInput(
+            Problem("explain", 0, 0, f"nothing is known about {word!r}", did_you_mean(word, known_words(knowledge)))
+        )
     answer(found.blocks, found.data, options)
     return 0

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 from assistant.commands.common import load_knowledge, look_for
-from assistant.commands.parsers import build_parser, command_parsers
+from assistant.commands.parsers import build_parsers
 from assistant.problems import BadInput, Problem
 from assistant.shell.lookup import explain, known_words
 from assistant.shell.speak import say, say_line
@@ -16,11 +16,15 @@ from assistant.words import did_you_mean
 
 def run(options: argparse.Namespace) -> int:
     """Print help on the topic."""
-    commands = command_parsers(build_parser())
+    parser, commands = build_parsers()
     topic = (options.topic or "").lower()
     if not topic:
-        build_parser().print_help()
-        say_line(f"Pages: {', '.join(pages())}. Type halfturn help and a command, a page or a word.", look_for(options), sys.stdout)
+        parser.print_help()
+        say_line(
+            f"Pages: {', '.join(pages())}. Type halfturn help and a command, a page or a word.",
+            look_for(options),
+            sys.stdout,
+        )
         return 0
     if topic in commands:
         commands[topic].print_help()
@@ -30,7 +34,7 @@ def run(options: argparse.Namespace) -> int:
             say_line(row, look_for(options), sys.stdout)
         return 0
     knowledge = load_knowledge(options)
-    found = explain(topic, knowledge, options.units)
+    found = explain(topic, knowledge)
     if found is None:
         names = [*commands, *pages(), *known_words(knowledge)]
         raise BadInput(Problem("help", 0, 0, f"there is no help on {options.topic!r}", did_you_mean(topic, names)))

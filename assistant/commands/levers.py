@@ -33,7 +33,11 @@ def run(options: argparse.Namespace) -> int:
 
 def lever_named(word: str, knowledge: Knowledge) -> str:
     """Find a lever by its id, title or another name. Raises BadInput with the nearest one."""
-    names = {name.lower(): lever for lever, entry in knowledge.levers.items() for name in (lever, entry.title, *entry.also_said)}
+    names = {
+        name.lower(): lever
+        for lever, entry in knowledge.levers.items()
+        for name in (lever, entry.title, *entry.also_said)
+    }
     plain = word.lower().strip()
     found = names.get(plain) or names.get(plain.replace(" ", "_").replace("-", "_"))
     if found is None:

@@ -1,4 +1,4 @@
-"""`halfturn new`: describe your own car by a few questions, or start a commented file to fill in. Nothing is ever replaced."""
+"""`halfturn new`: describe your own car by questions, or start a commented file. Nothing is ever replaced."""
 
 from __future__ import annotations
 
@@ -53,15 +53,19 @@ def starter(kind: str, name: str, output: Path | None) -> dict[Path, str]:
 def filled(template: str, name: str) -> str:
     """Fill the name into a template."""
     text = (STARTERS / f"{template}.yaml").read_text(encoding="utf-8")
-    return text.replace("{name}", name).replace("{id}", re.sub(r"[^a-z0-9]+", "_" if template == "lever" else "-", name).strip("_-"))
+    return text.replace("{name}", name).replace(
+        "{id}", re.sub(r"[^a-z0-9]+", "_" if template == "lever" else "-", name).strip("_-")
+    )
 
 
 def demo_file(kind: str, name: str) -> str:
     """Return the demo's own commented file under another name, to be changed value by value."""
     from assistant.folders import demo_folder  # noqa: PLC0415 - only a starter of the car needs it
 
-    text = (demo_folder() / {"case": "demo.yaml", "setup": "setup-demo.yaml"}.get(kind, f"{kind}.yaml")).read_text(encoding="utf-8")
-    head = f"# Started from the invented demo: every value is somebody else's until you change it.\n"
+    text = (demo_folder() / {"case": "demo.yaml", "setup": "setup-demo.yaml"}.get(kind, f"{kind}.yaml")).read_text(
+        encoding="utf-8"
+    )
+    head = "# Started from the invented demo: every value is somebody else's until you change it.\n"
     text = re.sub(rf"^{kind}: .*$", f"{kind}: {name}", text, count=1, flags=re.MULTILINE)
     if kind == "setup":
         text = re.sub(r"^car: .*$", f"car: {name}", text, count=1, flags=re.MULTILINE)
@@ -77,4 +81,6 @@ def write_new(path: Path, text: str) -> None:
     except FileExistsError as mistake:
         raise BadInput(Problem(str(path), 0, 0, "is there already", "give another name, or -o FILE")) from mistake
     except OSError as mistake:
-        raise BadInput(Problem(str(path), 0, 0, f"cannot be written: {mistake.strerror}", "give another place with -o FILE")) from mistake
+        raise BadInput(
+            Problem(str(path), 0, 0, f"cannot be written: {mistake.strerror}", "give another place with -o FILE")
+        ) from mistake

@@ -1,34 +1,169 @@
-"""Every command's words and options, and nothing heavy: argparse only.
+"""Every command with its words and options, as data: the parser and docs/commands.md are made from the same table.
 
-A command names the module of `assistant.commands` that runs it; a new command is one entry in COMMANDS.
+Nothing heavy is imported here. A command names the module of `assistant.commands` that runs it; a new one is an entry
+in COMMANDS.
 """
 
 from __future__ import annotations
 
 import argparse
-import sys
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import NoReturn
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, NoReturn
 
 from assistant import __version__
 from assistant.problems import BadInput, Problem
 from assistant.words import did_you_mean, nearest
 
-STARTERS = ("case", "car", "tyre", "track", "rulebook", "setup", "pack", "symptom", "lever", "cause", "lesson")
-CASE_HELP = "a case file, or demo, demo-tight or demo-snap (invented cars that come with the program)"
+ABOUT = "Say what the car does; it says what to change, how far, and what that costs."
+EXITS = (
+    "With no command it talks with you. "
+    "Exit codes: 0 done, 1 the answer is no, 2 bad usage or input, 130 left with Ctrl-C."
+)
+
+
+@dataclass(frozen=True)
+class Argument:
+    """One word or option. more: what argparse needs besides, such as nargs or choices."""
+
+    names: tuple[str, ...]
+    says: str
+    metavar: str | None = None
+    more: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def takes_value(self) -> bool:
+        """Whether an option is followed by a value."""
+        return self.more.get("action") != "store_true"
 
 
 @dataclass(frozen=True)
 class Command:
-    """module: under assistant.commands. says: one line. more: what its help adds. add: its own arguments."""
+    """module: under assistant.commands. says: one line. more: what its help adds."""
 
     name: str
     module: str
     says: str
-    more: str
-    add: Callable[[argparse.ArgumentParser], None]
-    json: bool = False
+    arguments: tuple[Argument, ...]
+    more: str = ""
+
+
+KINDS = ("case", "car", "tyre", "track", "rulebook", "setup", "pack", "symptom", "lever", "cause", "lesson")
+CASE_SAYS = "a case file, or demo, demo-tight or demo-snap: invented cars that come with the program"
+CASE = Argument(("case",), CASE_SAYS, "CASE")
+JSON = Argument(("--json",), "answer in JSON, for programs", more={"action": "store_true"})
+SYSTEMS, COLOURS = ("trade", "si"), ("auto", "always", "never")
+COMMON = (
+    Argument(
+        ("--units",), "inches, pounds, psi and Fahrenheit, or SI units", more={"choices": SYSTEMS, "default": "trade"}
+    ),
+    Argument(
+        ("--accessible",),
+        "one item a line, nothing redrawn (also ACCESSIBLE=1)",
+        more={"action": "store_true", "default": False},
+    ),
+    Argument(
+        ("--color",), "colour where it may be used (also NO_COLOR=1)", more={"choices": COLOURS, "default": "auto"}
+    ),
+    Argument(("--pack",), "a folder of your own rules; give it again for more", "DIR", {"action": "append"}),
+)
+"""What every command takes, before its name or after it."""
+
+COMMANDS = (
+    Command(
+        "talk",
+        "talk",
+        "talk about the car: a few questions, then what to change",
+        (
+            Argument(("case",), f"{CASE_SAYS}; demo when left out", "CASE", {"nargs": "?"}),
+            Argument(("--fresh",), "do not offer to go on with a talk that was cut off", more={"action": "store_true"}),
+        ),
+        "The default.",
+    ),
+    Command(
+        "new",
+        "new",
+        "describe your own car, or start a file",
+        (
+            Argument(("kind",), ", ".join(KINDS), "KIND", {"choices": KINDS}),
+            Argument(("name",), "what it is called; the file is named after it", "NAME", {"nargs": "?"}),
+            Argument(("-o", "--output"), "write here instead; what is there is never replaced", "PLACE"),
+            Argument(
+                ("--starter",), "for a car or a case: commented files, no questions", more={"action": "store_true"}
+            ),
+        ),
+        "A car or a case is asked for by about ten questions, each with a default; the others are commented files.",
+    ),
+    Command(
+        "advise",
+        "advise",
+        "what to change for the complaint in a case",
+        (
+            CASE,
+            Argument(("--complaint",), 'what the car does, such as "loose off, worn, 3"', "WORDS"),
+            Argument(
+                ("--answer",),
+                "answer an open question; give it again for more",
+                "QUESTION=CHOICE",
+                {"action": "append", "default": []},
+            ),
+            JSON,
+        ),
+    ),
+    Command(
+        "levers",
+        "levers",
+        "what every adjustment does on this car",
+        (CASE, Argument(("lever",), "only these levers, in full", "LEVER", {"nargs": "*"}), JSON),
+    ),
+    Command(
+        "whatif",
+        "whatif",
+        "the balance before and after a change",
+        (
+            CASE,
+            Argument(
+                ("change",),
+                'a new value such as spring_rr="250 lb/in", or a move such as stagger+=1/4in',
+                "LEVER=VALUE",
+                {"nargs": "+"},
+            ),
+            JSON,
+        ),
+        "Nothing is saved.",
+    ),
+    Command(
+        "check",
+        "check",
+        "look for mistakes in rules, and run their cases",
+        (
+            Argument(("folder",), "folders of rules; the program's own when left out", "PACK", {"nargs": "*"}),
+            Argument(("--coverage",), "show what has cases and what has none", more={"action": "store_true"}),
+            JSON,
+        ),
+    ),
+    Command(
+        "where",
+        "where",
+        "which pack, file and line a rule comes from",
+        (
+            Argument(("symptom",), 'a symptom, lever, cause or habit, such as "loose off"', "SYMPTOM", {"nargs": "+"}),
+            JSON,
+        ),
+    ),
+    Command(
+        "explain",
+        "explain",
+        "what a word, lever, cause or symptom means, with its sources",
+        (Argument(("word",), "a word of the trade, a lever, a cause or a symptom", "WORD", {"nargs": "+"}), JSON),
+    ),
+    Command(
+        "help",
+        "help",
+        "how to use the program",
+        (Argument(("topic",), "a command, a page of the documentation, or a word", "TOPIC", {"nargs": "?"}),),
+    ),
+)
 
 
 class Parser(argparse.ArgumentParser):
@@ -43,187 +178,55 @@ class Parser(argparse.ArgumentParser):
         if action.choices is None or value in action.choices:
             return
         allowed = [str(choice) for choice in action.choices]
-        what = action.metavar or action.dest
+        what = str(action.metavar or action.dest).lower()
         hint = did_you_mean(str(value).lower(), allowed)
-        if what == "COMMAND" and nearest(str(value).lower(), allowed) is None:
+        if what == "command" and nearest(str(value).lower(), allowed) is None:
             hint += f"; for a case file: {self.prog} talk {value}"
-        raise BadInput(Problem("command line", 0, 0, f"there is no {str(what).lower()} {value!r}", hint))
-
-    def parse_args(self, args: Sequence[str] | None = None, namespace: object = None) -> argparse.Namespace:  # type: ignore[override]
-        """Parse, and name the nearest option for one that is not there."""
-        words = sys.argv[1:] if args is None else list(args)
-        found, extra = self.parse_known_args(words)
-        if extra:
-            raise BadInput([self._unknown(word, found) for word in extra])
-        return found
-
-    def _unknown(self, word: str, found: argparse.Namespace) -> Problem:
-        asked = command_parsers(self).get(getattr(found, "command", None) or "talk", self)
-        options = [option for action in asked._actions for option in action.option_strings if option.startswith("--")]
-        if word.startswith("-"):
-            says = f"{asked.prog} has no option {word.split('=')[0]!r}"
-            return Problem("command line", 0, 0, says, did_you_mean(word.split("=")[0], options))
-        return Problem(
-            "command line", 0, 0, f"{asked.prog} does not know what to do with {word!r}", f"help: {asked.prog} --help"
-        )
+        raise BadInput(Problem("command line", 0, 0, f"there is no {what} {value!r}", hint))
 
 
-def build_parser() -> Parser:
-    """Return the parser of the whole command line."""
-    parser = Parser(
-        prog="halfturn",
-        description="Say what the car does; it says what to change, how far, and what that costs.",
-        epilog="With no command it talks with you. Exit codes: 0 done, 1 the answer is no, 2 bad usage or input, 130 left with Ctrl-C.",
-        allow_abbrev=False,
-    )
+def read_arguments(argv: Sequence[str]) -> argparse.Namespace:
+    """Read a command line. Raises BadInput with the nearest spelling for what is not known."""
+    options, extra = build_parsers()[0].parse_known_args(argv)
+    if extra:
+        raise BadInput([_unknown(word, options.command or "talk") for word in extra])
+    return options
+
+
+def build_parsers() -> tuple[Parser, dict[str, Parser]]:
+    """Return the parser of the whole command line, and that of each command by its name."""
+    parser = Parser(prog="halfturn", description=ABOUT, epilog=EXITS, allow_abbrev=False)
     parser.add_argument("--version", action="version", version=f"halfturn {__version__}")
-    _add_common(parser, defaults=True)
-    parser.set_defaults(module="talk", case=None)
+    _add(parser, COMMON, "options every command takes")
+    parser.set_defaults(module="talk", case=None, fresh=False)
     chosen = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
+    commands = {}
     for command in COMMANDS:
-        one = chosen.add_parser(
-            command.name,
-            help=command.says,
-            description=f"{command.says[0].upper()}{command.says[1:]}. {command.more}".strip(),
-            allow_abbrev=False,
-        )
-        command.add(one)
-        if command.json:
-            one.add_argument("--json", action="store_true", help="answer in JSON, for programs")
-        _add_common(one, defaults=False)
+        says = f"{command.says[0].upper()}{command.says[1:]}. {command.more}".strip()
+        one = chosen.add_parser(command.name, help=command.says, description=says, allow_abbrev=False)
+        _add(one, command.arguments)
+        # a default here would undo what was given before the command's name
+        again = [Argument(a.names, a.says, a.metavar, {**a.more, "default": argparse.SUPPRESS}) for a in COMMON]
+        _add(one, again, "options every command takes")
         one.set_defaults(module=command.module)
-    return parser
+        commands[command.name] = one
+    return parser, commands
 
 
-def command_parsers(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
-    """Return the parser of each command by its name."""
-    for action in parser._actions:
-        if isinstance(action, argparse._SubParsersAction):
-            return dict(action.choices)
-    return {}
+def _add(parser: Parser, arguments: Sequence[Argument], title: str = "") -> None:
+    group = parser.add_argument_group(title) if title else parser
+    for argument in arguments:
+        more = dict(argument.more)
+        if argument.metavar:
+            more["metavar"] = argument.metavar
+        group.add_argument(*argument.names, help=argument.says, **more)
 
 
-def _add_common(parser: argparse.ArgumentParser, *, defaults: bool) -> None:
-    """Options every command takes, before its name or after it."""
-
-    def value(default: object) -> object:
-        return default if defaults else argparse.SUPPRESS
-
-    group = parser.add_argument_group("options every command takes")
-    group.add_argument(
-        "--units",
-        choices=("trade", "si"),
-        default=value("trade"),
-        help="inches, pounds, psi and Fahrenheit, or SI units",
-    )
-    group.add_argument(
-        "--accessible",
-        action="store_true",
-        default=value(False),
-        help="one item a line, nothing redrawn (also ACCESSIBLE=1)",
-    )
-    group.add_argument(
-        "--color",
-        choices=("auto", "always", "never"),
-        default=value("auto"),
-        help="colour, where it may be used (also NO_COLOR=1)",
-    )
-    group.add_argument(
-        "--pack",
-        action="append",
-        metavar="DIR",
-        default=value(None),
-        help="a folder of your own rules; give it again for more",
-    )
-
-
-def _add_talk(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("case", nargs="?", metavar="CASE", help=f"{CASE_HELP}; demo when left out")
-    parser.add_argument("--fresh", action="store_true", help="do not offer to go on with a talk that was cut off")
-
-
-def _add_new(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("kind", choices=STARTERS, metavar="KIND", help=", ".join(STARTERS))
-    parser.add_argument("name", nargs="?", metavar="NAME", help="what it is called; the file is named after it")
-    parser.add_argument(
-        "-o", "--output", metavar="FILE", help="write here instead (an existing file is never replaced)"
-    )
-    parser.add_argument("--starter", action="store_true", help="for a car or a case: a commented file, no questions")
-
-
-def _add_advise(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("case", metavar="CASE", help=CASE_HELP)
-    parser.add_argument("--complaint", metavar="WORDS", help='what the car does, such as "loose off, worn, 3"')
-    parser.add_argument(
-        "--answer",
-        action="append",
-        metavar="QUESTION=CHOICE",
-        default=[],
-        help="answer an open question; give it again for more",
-    )
-
-
-def _add_levers(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("case", metavar="CASE", help=CASE_HELP)
-    parser.add_argument("lever", nargs="*", metavar="LEVER", help="only these levers")
-
-
-def _add_whatif(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("case", metavar="CASE", help=CASE_HELP)
-    parser.add_argument(
-        "change",
-        nargs="+",
-        metavar="LEVER=VALUE",
-        help='a new value such as spring_rr="250 lb/in", or a move such as stagger=+1/4in',
-    )
-
-
-def _add_check(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "folder", nargs="*", metavar="PACK", help="folders of rules; the pack that comes with the program when left out"
-    )
-    parser.add_argument(
-        "--coverage", action="store_true", help="show which symptoms, levers and causes have cases, and which have none"
-    )
-
-
-def _add_where(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "symptom", metavar="SYMPTOM", help='a symptom, lever, cause or driving habit, such as "loose off"'
-    )
-
-
-def _add_explain(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("word", nargs="+", metavar="WORD", help="a trade word, a lever, a cause or a symptom")
-
-
-def _add_help(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "topic", nargs="?", metavar="TOPIC", help="a command, a page of the documentation, or a trade word"
-    )
-
-
-COMMANDS: tuple[Command, ...] = (
-    Command("talk", "talk", "talk about the car: a few questions, then what to change", "The default.", _add_talk),
-    Command(
-        "new",
-        "new",
-        "describe your own car, or start a file",
-        "A car or a case is asked for by about ten questions, each with a default; the others are commented files to fill in.",
-        _add_new,
-    ),
-    Command("advise", "advise", "what to change for the complaint in a case", "", _add_advise, json=True),
-    Command("levers", "levers", "what every adjustment does on this car", "", _add_levers, json=True),
-    Command("whatif", "whatif", "the balance before and after a change", "Nothing is saved.", _add_whatif, json=True),
-    Command("check", "check", "look for mistakes in rules and run their cases", "", _add_check, json=True),
-    Command("where", "where", "which pack, file and line a rule comes from", "", _add_where, json=True),
-    Command(
-        "explain",
-        "explain",
-        "what a word, lever, cause or symptom means, with its sources",
-        "",
-        _add_explain,
-        json=True,
-    ),
-    Command("help", "help", "how to use the program", "", _add_help),
-)
+def _unknown(word: str, name: str) -> Problem:
+    command = next(command for command in COMMANDS if command.name == name)
+    if not word.startswith("-"):
+        hint = f"help: halfturn {name} --help"
+        return Problem("command line", 0, 0, f"halfturn {name} does not know what to do with {word!r}", hint)
+    option = word.split("=", maxsplit=1)[0]
+    known = [name for argument in (*command.arguments, *COMMON) for name in argument.names if name.startswith("--")]
+    return Problem("command line", 0, 0, f"halfturn {name} has no option {option!r}", did_you_mean(option, known))

@@ -1,4 +1,4 @@
-"""`halfturn` and `halfturn talk`: the conversation, by prompt or by lines. The banner is written before anything is imported."""
+"""`halfturn` and `halfturn talk`: the conversation. The banner is written before anything heavy is imported."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import argparse
 import os
 import sys
 
-from assistant.shell.look import Look, is_dumb, look_of
+from assistant.shell.look import is_dumb, look_of
 from assistant.shell.speak import say_line
 
 BANNER = "Halfturn: say what the car does; it says what to change, how far, and what that costs."

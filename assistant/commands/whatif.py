@@ -7,6 +7,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from assistant.car.changes import setup_faults, value_of, with_value
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.commands.common import answer, load_knowledge, work
 from assistant.commands.levers import lever_named
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from assistant.rules.pack import Knowledge
     from assistant.units import System
 
-BOTH_ENDS = {"track_bar": ("track_bar_left", "track_bar_right")}
 _CHANGE = re.compile(r"\s*([^=+]+?)\s*(\+=|-=|=)\s*(.+?)\s*")
 
 
@@ -54,21 +54,12 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, units: Sy
     if found is None:
         raise BadInput(Problem("command line", 0, 0, f"{text!r} is no change", "write LEVER=VALUE, or LEVER+=CHANGE"))
     lever = lever_named(found[1], knowledge)
-    value = _read(lever, found[3], units)
-    parts = BOTH_ENDS.get(lever, (lever,))
-    if found[2] == "=" and parts != (lever,):
-        raise BadInput(Problem("command line", 0, 0, f"{lever} is both ends together and has no value of its own", f"write {lever}+=CHANGE"))
-    blocks: list[Block] = []
-    for part in parts:
-        if part not in setup.values:
-            raise BadInput(Problem("command line", 0, 0, f"the setup has no {part}"))
-        old = setup.values[part]
-        new = value if found[2] == "=" else old + value if found[2] == "+=" else old - value
-        setup = replace(setup, values={**setup.values, part: new})
-        title = knowledge.levers[part].title if part in knowledge.levers else part
-        blocks.append(Line(f"{sentence(title)[:-1]}: from {lever_value(part, old, units)} to {lever_value(part, new, units)}."))
-        blocks += _not_legal(part, new, case, units)
-    return setup, blocks
+    value, old = _read(lever, found[3], units), value_of(setup, lever)
+    new = value if found[2] == "=" else old + value if found[2] == "+=" else old - value
+    title = knowledge.levers[lever].title
+    said = f"{sentence(title)[:-1]}: from {lever_value(lever, old, units)} to {lever_value(lever, new, units)}."
+    moved = with_value(setup, lever, new)
+    return moved, [Line(said), *_not_legal(moved, case, units)]
 
 
 def take_away(one: Grid, other: Grid) -> Grid:
@@ -84,12 +75,10 @@ def _read(lever: str, text: str, units: System) -> float:
         raise BadInput(Problem("command line", 0, 0, f"{lever}: {mistake.says}", mistake.hint)) from mistake
 
 
-def _not_legal(lever: str, value: float, case: Case, units: System) -> list[Block]:
-    limit = case.rulebook.limits.get(lever)
-    if limit is None:
-        return [Line("The rules do not allow it to be changed.", mark="caution")]
-    slack = 1e-9 * max(abs(limit.low), abs(limit.high))
-    if limit.low - slack <= value <= limit.high + slack:
-        return []
-    low, high = lever_value(lever, limit.low, units), lever_value(lever, limit.high, units)
-    return [Line(f"Not legal: allowed from {low} to {high}.", mark="caution")]
+def _not_legal(setup: Setup, case: Case, units: System) -> list[Block]:
+    """Say what the move takes outside the rules; it is computed all the same."""
+    before = {fault.says for fault in setup_faults(case, units)}
+    faults = setup_faults(replace(case, setup=setup), units)
+    return [
+        Line(f"Not legal: {fault.says}; {fault.hint}.", mark="caution") for fault in faults if fault.says not in before
+    ]

@@ -63,7 +63,8 @@ def move_words(
     said = f"{verb} the {title} {lever_change(lever, change, units)}"
     if start is None or finish is None:
         return said
-    return f"{said}, from {lever_value(lever, start, units, unit=False)} to {lever_value(lever, finish, units, unit=False)}"
+    old, new = (lever_value(lever, value, units, unit=False) for value in (start, finish))
+    return f"{said}, from {old} to {new}"
 
 
 def state_words(percent: float) -> str:

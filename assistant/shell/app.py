@@ -45,7 +45,7 @@ class Words(Completer):
 
 
 def terminal_output() -> Output | None:
-    """Return the terminal to write to, None where there is none after all (some Windows consoles only look like one)."""
+    """Return the terminal to write to, None where there is none: some Windows consoles only look like one."""
     try:
         output = create_output(sys.stdout)
     except Exception as problem:
@@ -68,7 +68,7 @@ def talk_in_terminal(
 ) -> int:
     """Drive the conversation to its end. `ready` is called once the first prompt stands. Returns the exit code."""
     prompt: PromptSession[str] = PromptSession(
-        completer=Words(lambda: talk.completions()),
+        completer=Words(talk.completions),
         complete_style=CompleteStyle.READLINE_LIKE,
         complete_while_typing=False,
         history=_history(),

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 class Bench:
-    """One case being worked on. `case_name` is a path or the name of a demo; `packs` are folders of a team's own rules."""
+    """One case being worked on. case_name: a path or the name of a demo. packs: folders of a team's own rules."""
 
     def __init__(self, case_name: str, packs: Sequence[str] = (), progress: Progress = lambda _: None) -> None:
         self.case_name = case_name

@@ -12,7 +12,7 @@ from assistant.shell.wrap import width_of, wrap
 
 @dataclass(frozen=True)
 class Line:
-    """One paragraph. mark: "", heading, caution or quiet. lead: a number or bullet; what follows hangs under the text."""
+    """One paragraph. mark: "", heading, caution or quiet. lead: a number; what follows hangs under the text."""
 
     text: str
     mark: str = ""

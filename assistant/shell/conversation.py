@@ -1,6 +1,7 @@
-"""The conversation itself: one typed line in, what to show out. It knows no terminal; the prompt and the line mode both drive it.
+"""The conversation itself: one typed line in, what to show out. The prompt and the line mode both drive it.
 
-What each command says is in `verb_screens`; here is only who answers a line: the open question, a command, or the reader of complaints.
+What each command says is in `verb_screens`; here is only who answers a line: the open question, a command, or the
+reader of complaints.
 """
 
 from __future__ import annotations
@@ -10,8 +11,8 @@ from typing import TYPE_CHECKING
 from assistant.shell import verb_screens
 from assistant.shell.blocks import BLANK, Block, Choices, Line
 from assistant.shell.record import CutOff, Record, forget
-from assistant.shell.screen_advice import advice_screen, first_count, offers_of
 from assistant.shell.scene import Reply, Scene
+from assistant.shell.screen_advice import advice_screen, first_count, offers_of, stop_screen
 from assistant.shell.verbs import VERBS, Typed, nearest_verb, number_in, read_line
 from assistant.words import count_of
 
@@ -183,7 +184,7 @@ class Conversation:
         """Ask the next question worth its time, or give the advice."""
         session = self._session()
         self.scene.advice = None
-        self.scene.question = None if session.stop else session.next_question()
+        self.scene.question = session.next_question()
         if self.scene.question is None:
             return self._advise()
         return question_blocks(self.scene.question)
@@ -194,6 +195,8 @@ class Conversation:
         scene, bench = self.scene, self.scene.bench
         if scene.session is None:
             return []
+        if scene.session.stop is not None:
+            return [BLANK, *stop_screen(scene.session.stop)]
         advice = advise(bench.case, bench.knowledge, scene.session, bench.effects())
         scene.advice, scene.shown = advice, first_count(advice)
         return [BLANK, *advice_screen(advice, bench.knowledge.levers, scene.units)]
@@ -214,7 +217,10 @@ class Conversation:
             return [Line("No question has been answered yet.")]
         if not rest:
             said = [Line("Your answers so far; type change and a number to answer again:")]
-            return [*said, *(Line(f"{one.question.text} {one.choice.text}", lead=str(one.number)) for one in session.given)]
+            return [
+                *said,
+                *(Line(f"{one.question.text} {one.choice.text}", lead=str(one.number)) for one in session.answered()),
+            ]
         if not 1 <= int(rest) <= len(session.given):
             return [Line(f"The answers go from 1 to {len(session.given)}; type change alone to see them.")]
         self.scene.session = session.change(int(rest))
@@ -280,7 +286,9 @@ class Conversation:
                 "?",
                 "quit",
             )
-        if self.scene.advice is not None and not self.scene.advice.stop:
+        if self.scene.session is not None and self.scene.session.stop:
+            return "When it is mended: what the car does now, back or quit > ", ()
+        if self.scene.advice is not None:
             return "try 1, why 1, make 1, more, back, help, or new words > ", ()
         if self.scene.made:
             return "What does it do now? (your words, undo, show or quit) > ", ()

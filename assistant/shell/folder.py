@@ -1,4 +1,4 @@
-"""Places in the user's own folder for what the conversation keeps: talks, copies of setups, the history of the prompt."""
+"""Where the conversation keeps things in the user's own folder: talks, copies of setups, history."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """The one gate for all output: what a pack, a case, a file name or a note holds is shown, never sent.
 
-Control characters and marks that turn the reading direction become visible text. Our own colour is added after the gate.
+Control characters and marks that turn the reading direction become visible text. Our colour is added afterwards.
 """
 
 from __future__ import annotations
@@ -9,11 +9,13 @@ import unicodedata
 
 _SPACES = "\t\n\r\v\f"
 _HIDDEN = frozenset(
-    [*range(0x20), *range(0x7F, 0xA0)]  # C0, DEL and C1
-    + [0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)]  # turn the reading direction
-    + [0x200B, 0xFEFF, 0x2028, 0x2029, *range(0xFFF9, 0xFFFC)]  # no width, or break a line where we did not
-    + [*range(0xD800, 0xE000)]  # half characters, as in file names of another encoding
-    + [*range(0xE0000, 0xE0080)]  # invisible tags
+    (
+        *(*range(0x20), *range(0x7F, 0xA0)),  # C0, DEL and C1
+        *(0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)),  # turn the reading direction
+        *(0x200B, 0xFEFF, 0x2028, 0x2029, *range(0xFFF9, 0xFFFC)),  # no width, or break a line where we did not
+        *range(0xD800, 0xE000),  # half characters, as in file names of another encoding
+        *range(0xE0000, 0xE0080),  # invisible tags
+    )
 )
 _SEEN = {code: f"<U+{code:04X}>" for code in _HIDDEN} | {ord(space): " " for space in _SPACES} | {0x1B: "^["}
 _PLAIN = {

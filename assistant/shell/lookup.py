@@ -28,14 +28,22 @@ def explain(word: str, knowledge: Knowledge) -> Found | None:
     wanted = _plain(word)
     for kind, entries in _shelves(knowledge).items():
         for name, entry in entries.items():
-            if wanted in {_plain(one) for one in (name, getattr(entry, "title", ""), *getattr(entry, "also_said", ()))} - {""}:
+            if wanted in {
+                _plain(one) for one in (name, getattr(entry, "title", ""), *getattr(entry, "also_said", ()))
+            } - {""}:
                 return _found(kind, name, entry, knowledge)
     return None
 
 
 def known_words(knowledge: Knowledge) -> tuple[str, ...]:
     """Return every word that can be explained, by the name it is best known by."""
-    return tuple(dict.fromkeys(getattr(entry, "title", "") or name for shelf in _shelves(knowledge).values() for name, entry in shelf.items()))
+    return tuple(
+        dict.fromkeys(
+            getattr(entry, "title", "") or name
+            for shelf in _shelves(knowledge).values()
+            for name, entry in shelf.items()
+        )
+    )
 
 
 def source_words(keys: Sequence[str], knowledge: Knowledge) -> list[str]:
@@ -58,12 +66,24 @@ def _plain(word: str) -> str:
 
 
 def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
-    say = {"word": _say_word, "lever": _say_lever, "symptom": _say_symptom, "cause": _say_cause, "driving": _say_driving}[kind]
+    say = {
+        "word": _say_word,
+        "lever": _say_lever,
+        "symptom": _say_symptom,
+        "cause": _say_cause,
+        "driving": _say_driving,
+    }[kind]
     lines = say(name, entry)
     sources = source_words(getattr(entry, "backed_by", ()) or (), knowledge)
     blocks: list[Block] = [Line(lines[0], mark="heading"), *(Line(text) for text in lines[1:] if text)]
     blocks += [Line("Sources: " + "; ".join(sources) + ".", mark="quiet")] if sources else []
-    data = {"kind": kind, "name": name, "title": lines[0], "says": [text for text in lines[1:] if text], "sources": sources}
+    data = {
+        "kind": kind,
+        "name": name,
+        "title": lines[0],
+        "says": [text for text in lines[1:] if text],
+        "sources": sources,
+    }
     return Found(kind, name, blocks, data)
 
 
@@ -81,13 +101,20 @@ def _say_lever(name: str, entry: Any) -> list[str]:
         f"The trade says of {entry.plus_word}: {views}." if views else "",
         entry.physics,
         "How: " + " ".join(sentence(step) for step in entry.how),
-        f"When: {entry.when}. Check again afterwards: {', '.join(entry.recheck)}." if entry.recheck else f"When: {entry.when}.",
+        f"When: {entry.when}. Check again afterwards: {', '.join(entry.recheck)}."
+        if entry.recheck
+        else f"When: {entry.when}.",
     ]
 
 
 def _say_symptom(name: str, entry: Any) -> list[str]:
     apart = [f"Not {getattr(one, 'cause', None) or one.symptom}: {one.tell_apart}" for one in entry.not_to_mix_up_with]
-    return [sentence(name)[:-1], entry.feels_like, f"Also said: {', '.join(entry.also_said)}." if entry.also_said else "", *apart]
+    return [
+        sentence(name)[:-1],
+        entry.feels_like,
+        f"Also said: {', '.join(entry.also_said)}." if entry.also_said else "",
+        *apart,
+    ]
 
 
 def _say_cause(name: str, entry: Any) -> list[str]:

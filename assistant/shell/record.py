@@ -1,6 +1,6 @@
 """Everything typed, on disk before it is answered: plain JSON lines, flushed to the disk each time.
 
-A talk that was cut off is taken up again by typing its lines once more; the setup it began with stands in the first line.
+A talk that was cut off is taken up by typing its lines once more; the setup it began with is on file too.
 """
 
 from __future__ import annotations

@@ -28,7 +28,7 @@ class Made:
 
 @dataclass
 class Scene:
-    """session is None before the first complaint; question is None while nothing is asked; shown counts offers on screen."""
+    """session: None before the first complaint. question: None while nothing is asked. shown: offers on screen."""
 
     bench: Bench
     units: System = "trade"

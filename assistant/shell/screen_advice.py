@@ -34,12 +34,7 @@ def first_count(advice: Advice) -> int:
 
 def stop_screen(reason: str) -> list[Block]:
     """Nothing is adjusted on a car that may be broken."""
-    return [
-        Line(f"Stop and inspect. {sentence(reason)}", mark="caution"),
-        Line(
-            "No adjustment before that is found and mended. If in doubt, ask somebody qualified before it runs again."
-        ),
-    ]
+    return [Line(reason, mark="caution")]
 
 
 def advice_screen(

@@ -29,12 +29,20 @@ def table_screen(table: EffectTable, case: Case, knowledge: Knowledge, units: Sy
         value = case.setup.values.get(lever)
         now = "" if value is None else lever_value(lever, value, units)
         step = f"{lever_change(lever, effect.step, units)} {word}"
-        phases = [_mean(effect, phase) for phase in table.phases] if effect.basis == "computed" else ["by the book"] * len(table.phases)
+        phases = (
+            [_mean(effect, phase) for phase in table.phases]
+            if effect.basis == "computed"
+            else ["by the book"] * len(table.phases)
+        )
         rows.append((title, now, step, *phases, _agrees_word(agrees(lever, effect, knowledge))))
     head = ("lever", "now", "one step", *table.phases, "trade")
     return [
         Line("Change of balance for one step, in percent of grip, mean of the run:"),
-        Table(head, tuple(rows), "A number with + is tighter, with - looser. halfturn levers CASE LEVER shows one lever in full."),
+        Table(
+            head,
+            tuple(rows),
+            "A number with + is tighter, with - looser. halfturn levers CASE LEVER shows one lever in full.",
+        ),
     ]
 
 
@@ -46,15 +54,25 @@ def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledg
     now = "" if value is None else f" Now {lever_value(lever, value, units)}."
     blocks: list[Block] = [
         Line(f"{sentence(_title(lever, knowledge))[:-1]} ({lever})", mark="heading"),
-        Line(f"One step is {lever_change(lever, effect.step, units)} {_plus_word(lever, knowledge)}.{now} {_left(effect)}"),
+        Line(
+            f"One step is {lever_change(lever, effect.step, units)} {_plus_word(lever, knowledge)}.{now} {_left(effect)}"
+        ),
     ]
     if effect.basis == "computed":
         blocks += [Line("What one step does, in percent of grip:"), change_table(effect.effect), *_spread(effect)]
     else:
-        blocks.append(Line("The model does not compute this lever; what stands here is by the book, and its size is an assumption."))
+        blocks.append(
+            Line(
+                "The model does not compute this lever; what stands here is by the book, and its size is an assumption."
+            )
+        )
     if entry is not None and entry.trade:
         views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in entry.trade.items())
-        blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {_agrees_sentence(agrees(lever, effect, knowledge))}".strip()))
+        blocks.append(
+            Line(
+                f"The trade says of {entry.plus_word}: {views}. {_agrees_sentence(agrees(lever, effect, knowledge))}".strip()
+            )
+        )
     blocks += [Line(sentence(entry.physics)), Line(f"When: {entry.when}.")] if entry is not None else []
     return [*blocks, BLANK]
 
@@ -138,7 +156,9 @@ def _spread(effect: LeverEffect) -> list[Block]:
         low = fmean(pair[0] for pair in row.values())
         high = fmean(pair[1] for pair in row.values())
         share = fmean(effect.sign_share[phase].values())
-        said.append(f"{PHASE_WORDS[phase]} {low:+.2f} to {high:+.2f}, same direction on {chance_words(share, None)} cars like it")
+        said.append(
+            f"{PHASE_WORDS[phase]} {low:+.2f} to {high:+.2f}, same direction on {chance_words(share, None)} cars like it"
+        )
     return [Line("On eight of ten cars like this one: " + "; ".join(said) + ".")]
 
 
@@ -148,5 +168,3 @@ def _agrees_word(verdict: bool | None) -> str:
 
 def _agrees_sentence(verdict: bool | None) -> str:
     return {True: "The computation agrees.", False: "The computation says otherwise on this car.", None: ""}[verdict]
-
-

@@ -1,4 +1,4 @@
-"""`why`: what stands behind one offer, line by line: the reason, the computed effect, the trade's view, the rank, the sources."""
+"""`why`: what stands behind one offer: reason, computed effect, the trade's view, rank, sources."""
 
 from __future__ import annotations
 

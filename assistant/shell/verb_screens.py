@@ -1,4 +1,4 @@
-"""What each command of the conversation answers. Every function takes the scene and what was typed behind the command."""
+"""What each command of the conversation answers; each takes the scene and what followed the command."""
 
 from __future__ import annotations
 
@@ -15,14 +15,16 @@ from assistant.shell.screen_advice import Offer, headline, offers_of
 from assistant.shell.screen_setup import setup_screen
 from assistant.shell.screen_why import causes_screen, why_screen
 from assistant.shell.verbs import VERBS, verb_named
+from assistant.words import did_you_mean
 
 NO_ADVICE = "There is no advice yet: say what the car does, and answer or leave the questions with Ctrl-C."
 
 LIMITS = (
-    "What the model does not know: traffic, bumps, kerbs, wind, a track that changes, brake fade, an engine that is down on power.",
-    "It works with an even speed in the middle, a share of brake on entry and of throttle on exit, and one tyre law at four corners.",
+    "The model knows no traffic, no bumps, kerbs or wind, no track that changes, no brake fade and no tired engine.",
+    "It drives an even speed in the middle, some brake on entry, some throttle on exit, and has one tyre law for all.",
     "Whatever you only guessed widens the band of every answer; show says what is guessed.",
-    "Tyre makers' pressure minimums and the series rulebook come before anything said here. So does anything bent, loose, leaking or rubbing.",
+    "The tyre maker's least pressure and the series rulebook come before anything said here.",
+    "So does anything bent, loose, leaking or rubbing.",
 )
 
 
@@ -112,7 +114,12 @@ def limits(scene: Scene, _: str) -> list[Block]:
 
 def explain(scene: Scene, rest: str) -> list[Block]:
     """`explain stagger`."""
-    return lookup.explain(rest, scene.bench.knowledge, scene.units).blocks
+    knowledge = scene.bench.knowledge
+    found = lookup.explain(rest, knowledge)
+    if found is None:
+        hint = did_you_mean(rest, lookup.known_words(knowledge))
+        return [Line(f"Nothing is known about {rest!r}; {hint}")]
+    return found.blocks
 
 
 def help_screen(_: Scene, rest: str) -> list[Block]:

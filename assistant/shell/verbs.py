@@ -10,9 +10,8 @@ from dataclasses import dataclass
 
 from assistant.words import nearest
 
-_NUMBER_WORDS = {
-    word: str(number) for number, word in enumerate("one two three four five six seven eight nine".split(), 1)
-}
+_COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+_NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}
 
 
 @dataclass(frozen=True)

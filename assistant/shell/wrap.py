@@ -13,7 +13,7 @@ def width_of(text: str) -> int:
 
 
 def wrap(text: str, width: int) -> list[str]:
-    """Break at spaces into rows no wider than `width`; only a word longer than a row is cut. An empty text is one row."""
+    """Break at spaces into rows no wider than `width`; only a longer word is cut. An empty text is one row."""
     rows: list[str] = []
     row = ""
     for word in text.split():

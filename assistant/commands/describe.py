@@ -1,0 +1,54 @@
+"""docs/commands.md, made from the table of commands and the commands of the conversation, so that it cannot go stale.
+
+Write it anew with: python -m assistant.commands.describe > docs/commands.md
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+from assistant.commands.parsers import COMMANDS, COMMON, Argument
+from assistant.shell.verbs import VERBS
+
+_HEAD = """# Commands
+
+For everybody who would rather type a command than talk; this page is made from the program itself.
+With no command, `halfturn` talks with you: see [first-session.md](first-session.md).
+`python -m assistant` is the same program.
+
+Exit codes: 0 done ("stop and inspect" included), 1 the answer is no (faults were found, or nothing can help),
+2 bad usage or bad input, 130 left with Ctrl-C.
+"""
+
+
+def commands_page() -> str:
+    """Return the whole page."""
+    parts = [_HEAD, "## Options every command takes\n", _table(COMMON)]
+    for command in COMMANDS:
+        says = f"{command.says[0].upper()}{command.says[1:]}. {command.more}".strip()
+        words = [argument for argument in command.arguments if not argument.names[0].startswith("-")]
+        usage = " ".join(["halfturn", command.name, *map(_usage, words)])
+        parts += [f"## halfturn {command.name}\n", f"{says}\n", f"`{usage}`\n", _table(command.arguments)]
+    parts += ["## In the conversation\n", "Nothing is case-sensitive, and slips of spelling are forgiven.\n"]
+    parts += ["| type | it does |", "| --- | --- |", *(f"| `{verb.example}` | {verb.says} |" for verb in VERBS), ""]
+    return "\n".join(parts)
+
+
+def _usage(argument: Argument) -> str:
+    word = str(argument.metavar)
+    return {"?": f"[{word}]", "*": f"[{word} ...]", "+": f"{word} ..."}.get(str(argument.more.get("nargs")), word)
+
+
+def _table(arguments: Sequence[Argument]) -> str:
+    rows = ["| argument | meaning |", "| --- | --- |"]
+    for argument in arguments:
+        name = ", ".join(argument.names) if argument.names[0].startswith("-") else str(argument.metavar)
+        if argument.names[0].startswith("-") and argument.takes_value:
+            name += " " + (argument.metavar or "\\|".join(argument.more.get("choices", ())))
+        rows.append(f"| `{name}` | {argument.says} |")
+    return "\n".join([*rows, ""])
+
+
+if __name__ == "__main__":
+    sys.stdout.write(commands_page())
