@@ -12,11 +12,12 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from assistant.advice.model import Model, as_grid, read_model, set_up, weigh_ends
+from assistant.advice.model import Model, as_grid, read_model, set_up, settled_only, weigh_ends
 from assistant.advice.results import Grid
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.changes import neighbours, range_left
 from assistant.car.setup import LEVERS
+from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance
 from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.numbers import Array, Numbers, move_levers, stack_numbers
@@ -115,6 +116,7 @@ def solve_base(case: Case, cars: int = CARS, seed: int = SEED) -> Base:
     model = read_model(case)
     guessed = case.car.guessed | case.tyre.guessed | case.setup.guessed
     numbers, phases = plausible_cars(model.numbers, guessed, cars, seed)
+    numbers = anchor_balance(numbers, phases, model.circuit, settled_only(model.moments))
     problem = set_up(model, numbers, phases)
     limit = solve_limit(problem)
     return Base(model, numbers, phases, limit, weigh_ends(model, limit), felt_balance(problem, limit))

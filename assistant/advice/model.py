@@ -2,32 +2,43 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from assistant.advice.results import Grid
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.setup import Setup
+from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.corner import Limit, Problem, set_problem, solve_limit
+from assistant.physics.lap import Lengths
 from assistant.physics.loads import Place
-from assistant.physics.moments import Moments, given_moments, tyres_at
+from assistant.physics.moments import Moments, pick_moments, tyres_at
 from assistant.physics.numbers import Array, Numbers, collect_numbers
 from assistant.physics.phases import Phases, usual_phases
-from assistant.physics.tyres import CurveShape, shape_curve
+from assistant.physics.run import Circuit, Run, drive_run
+from assistant.physics.tyres import shape_curve
 
 ALL_ROWS = 10
+FIRST_PASSES = 3
+"""Passes of the first run, which only finds the settled tyres the balance is anchored at."""
+SETTLED = 1
+"""Index of the settled stage."""
 
 
 @dataclass(frozen=True)
 class Model:
-    """numbers: arrays of one car. end_weights: share of the cornering time spent in each end (ends,)."""
+    """numbers: arrays of one car, neutral when settled; run: the run ahead with the setup at hand.
+
+    moments: tyres and fuel of that run at each stage.
+    """
 
     case: Case
     numbers: Numbers
-    place: Place
-    curve: CurveShape
+    circuit: Circuit
+    run: Run
     moments: Moments
     end_ids: tuple[str, ...]
 
@@ -43,30 +54,65 @@ class Balance:
 
 
 def read_model(case: Case) -> Model:
-    """Turn a case into what the physics works on."""
-    track = case.track
-    ends = track.ends
+    """Turn a case into what the physics works on, and drive the run ahead once with the setup at hand."""
+    circuit, phases, laps = read_circuit(case), usual_phases(), stage_laps(case.run_laps)
+    numbers = collect_numbers(case.car, case.tyre, case.setup)
+    first = drive_run(numbers, phases, circuit, case.run_laps, passes=FIRST_PASSES)
+    numbers = anchor_balance(numbers, phases, circuit, pick_moments(first.moments, first.laps, laps[1:2]))
+    run = drive_run(numbers, phases, circuit, case.run_laps)
     return Model(
         case=case,
-        numbers=collect_numbers(case.car, case.tyre, case.setup),
+        numbers=numbers,
+        circuit=circuit,
+        run=run,
+        moments=pick_moments(run.moments, run.laps, laps),
+        end_ids=tuple(end.id for end in case.track.ends),
+    )
+
+
+def settled_only(moments: Moments) -> Moments:
+    """The settled stage alone."""
+    pick = slice(SETTLED, SETTLED + 1)
+    return replace(
+        moments,
+        gas=moments.gas[:, pick],
+        tread=moments.tread[:, pick],
+        wear=moments.wear[:, pick],
+        fuel_used=moments.fuel_used[pick],
+    )
+
+
+def read_circuit(case: Case) -> Circuit:
+    """Take the track, the tyre's curve and the engine out of a case."""
+    track = case.track
+    return Circuit(
         place=Place(
-            radius=np.array([[end.radius] for end in ends]),
-            bank=np.array([[end.bank] for end in ends]),
+            radius=column(end.radius for end in track.ends),
+            bank=column(end.bank for end in track.ends),
             grip=np.array([track.grip]),
             air_density=np.array([track.air_density]),
         ),
+        lengths=Lengths(column(end.length for end in track.ends), column(end.straight for end in track.ends)),
         curve=shape_curve(case.tyre.shape_c, case.tyre.shape_e),
-        moments=given_moments(track.air_temperature, case.run_laps, 0.35 * case.run_laps),
-        end_ids=tuple(end.id for end in ends),
+        engine=case.car.engine,
+        air=track.air_temperature,
     )
+
+
+def column(values: Iterable[float]) -> Array:
+    """Stand values up along the ends axis, (ends, 1)."""
+    return np.array([[value] for value in values])
+
+
+def stage_laps(run_laps: int) -> Array:
+    """Laps that stand for fresh, settled and worn: after two laps, a third into the run, its end."""
+    return np.array([min(2.0, run_laps / 3.0), run_laps / 3.0, float(run_laps)])
 
 
 def set_up(model: Model, numbers: Numbers, phases: Phases | None = None) -> Problem:
     """Prepare the batch of `numbers` (cars on the last axis) for all stages, phases and ends of the case."""
-    tyres = tyres_at(numbers, model.moments)
-    return set_problem(
-        numbers, tyres, phases or usual_phases(), model.place, model.curve, model.case.car.engine, ALL_ROWS
-    )
+    tyres, circuit = tyres_at(numbers, model.moments), model.circuit
+    return set_problem(numbers, tyres, phases or usual_phases(), circuit.place, circuit.curve, circuit.engine, ALL_ROWS)
 
 
 def weigh_ends(model: Model, limit: Limit) -> Array:
@@ -82,9 +128,8 @@ def as_grid(cells: Array) -> Grid:
 
 
 def solve_setup(model: Model, setup: Setup, phases: Phases | None = None) -> Balance:
-    """Solve one setup of the case's car in full; levers moved since the case's own setup are not re-scaled."""
-    case = model.case
-    numbers = collect_numbers(case.car, case.tyre, setup, weighed=case.setup)
+    """Solve one setup of the case's car in full, on the tyres of the run ahead as it was with the case's own setup."""
+    numbers = {**model.numbers, **{lever: np.array([value]) for lever, value in setup.values.items()}}
     problem = set_up(model, numbers, phases)
     limit = solve_limit(problem)
     cells = felt_balance(problem, limit)

@@ -121,7 +121,7 @@ def set_problem(
         x_cg=x_cg,
         yaw_inertia=numbers["yaw_radius"] * mass * x_cg * (numbers["wheelbase"] - x_cg),
         pressure=over_phases_ends(tyres.pressure),
-        fixed_grip=over_phases_ends(fixed) * place.grip,
+        fixed_grip=over_phases_ends(fixed) * place.grip * trim_grip(numbers),
         mismatch=locked_axle_slip(radius[2], radius[3], place.radius, numbers["track_rear"], place.bank),
         locked=locked,
         front_force=-phases.brake * weight * numbers["brake_bias"],
@@ -132,6 +132,12 @@ def set_problem(
         yaw_acceleration=phases.yaw_acceleration,
         toe=toe_offsets(numbers, place),
     )
+
+
+def trim_grip(numbers: Numbers) -> Array:
+    """Grip share of each tyre from the trims between front and rear, (4, 1, phases, 1, cars); + helps the rear."""
+    trim = np.stack([numbers[f"trim_{phase}"] for phase in ("entry", "middle", "exit")])[None, :, None, :]
+    return np.stack([np.exp(sign * trim / 2.0) for sign in (-1.0, -1.0, 1.0, 1.0)])
 
 
 def toe_offsets(numbers: Numbers, place: Place) -> Array:

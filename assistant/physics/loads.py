@@ -164,7 +164,8 @@ def lift_wheels(law: LoadLaw, out: Array, off: Flags, tip: Array) -> tuple[Array
     """Take the most unloaded wheel's tyre out of the equations where a load would be negative; loads still sum.
 
     An outside push P on the contact of wheel i changes the outputs by P h_i; its tyre carries nothing when
-    N_i + P + P h_ii = 0. A second wheel then off the ground is left at zero and reported: such a car has no steady state.
+    N_i + P + P h_ii = 0. A second wheel then off the ground is left at zero and reported: such a car has no steady
+    state.
     """
     worst = np.argmin(out[:4], axis=0)
     pick = np.arange(4).reshape(4, *(1,) * worst.ndim) == worst

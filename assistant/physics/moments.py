@@ -45,26 +45,19 @@ def tyres_at(numbers: Numbers, moments: Moments) -> TyreState:
     )
 
 
-GIVEN_WARMTH = (70.0, 95.0, 70.0, 90.0)
-"""Tread above air temperature when settled [K], LF RF LR RR; assumption, used until a run is computed."""
-GIVEN_SHARE = ((0.85, 0.45), (1.0, 0.85), (1.0, 1.0))
-"""Share of that warmth reached by the tread and by the gas when fresh, settled, worn; assumption."""
-GIVEN_WEAR = (0.15, 0.30, 0.15, 0.30)
-"""Share of the tread gone at the end of an 80-lap run, LF RF LR RR; assumption."""
+def pick_moments(moments: Moments, laps: Array, wanted: Array) -> Moments:
+    """Read the state of one car at the laps `wanted` between the moments at `laps`, evenly in between.
 
-
-def given_moments(air_temperature: float, run_laps: int, fuel_used: float) -> Moments:
-    """Guess fresh, settled and worn without computing the run: a fixed warm-up, wear in proportion to laps.
-
-    fuel_used: over the whole run [kg].
+    Where a stop makes a lap stand twice, the state after the stop is read.
     """
-    warmth = np.array(GIVEN_WARMTH)[:, None, None]
-    shares = np.array(GIVEN_SHARE)[None, :, :]
-    laps = np.array([2.0, run_laps / 3.0, float(run_laps)])
+
+    def read(values: Array) -> Array:
+        return np.array([np.interp(wanted, laps, row) for row in values[..., 0]])[..., None]
+
     return Moments(
-        gas=air_temperature + warmth * shares[:, :, 1:],
-        tread=air_temperature + warmth * shares[:, :, :1],
-        wear=np.array(GIVEN_WEAR)[:, None, None] * laps[None, :, None] / 80.0,
-        fuel_used=fuel_used * (laps / run_laps)[:, None],
-        cold=air_temperature,
+        gas=read(moments.gas),
+        tread=read(moments.tread),
+        wear=read(moments.wear),
+        fuel_used=np.interp(wanted, laps, moments.fuel_used[:, 0])[:, None],
+        cold=moments.cold,
     )

@@ -56,16 +56,13 @@ class Circuit:
 class Run:
     """A computed run. laps: (knots,), laps done; a knot stands twice where a stop changes the state.
 
-    tread, gas [K], pressure (hot gauge) [Pa], wear (share of tread): (4, knots, cars). fuel_used [kg] since the last
-    fill: (knots, cars). balance: felt, (knots, phases, ends, cars). weights: share of cornering time per end.
+    moments: temperatures, wear and fuel used since the last fill. tyres: hot pressures with them.
+    balance: felt [%], (knots, phases, ends, cars). weights: share of cornering time per end, (knots, ends, cars).
     sliding: mean sliding power of each tyre over a lap [W], (4, knots, cars). lap: times, fuel, rpm at every knot.
     """
 
     laps: Array
-    tread: Array
-    gas: Array
-    wear: Array
-    fuel_used: Array
+    moments: Moments
     tyres: TyreState
     balance: Array
     weights: Array
@@ -109,11 +106,12 @@ def drive_run(
     knots, before = (np.arange(laps + 1.0), (None,) * (laps + 1)) if every_lap else place_knots(laps, stops)
     cars = numbers["mass"].shape[-1]
     moments = start_moments(circuit.air, len(knots), cars)
-    limit: Limit | None = None
+    start: Limit | None = None
     for turn in range(passes + 1):
         tyres = tyres_at(numbers, moments)
         problem = set_problem(numbers, tyres, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
-        limit = solve_limit(problem, start=limit, rounds=3) if limit else solve_limit(problem)
+        limit = solve_limit(problem, start=start, rounds=3) if start else solve_limit(problem)
+        start = limit
         attitude = find_attitude(problem, limit)
         lap = drive_lap(problem, limit, circuit.lengths, circuit.engine)
         sliding = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) / lap.time
@@ -122,10 +120,7 @@ def drive_run(
     time = (lap.corner_time).sum(axis=1)
     return Run(
         laps=knots,
-        tread=moments.tread,
-        gas=moments.gas,
-        wear=moments.wear,
-        fuel_used=moments.fuel_used,
+        moments=moments,
         tyres=tyres,
         balance=felt_balance(problem, limit),
         weights=time / time.sum(axis=1, keepdims=True),
@@ -203,7 +198,8 @@ def sum_ends(values: Array) -> Array:
 def relax(start: Array, first: Array | float, last: Array | float, time: Array | float, lag: Array | float) -> Array:
     """Value after `time` of something that follows with time constant `lag` a target moving evenly from first to last.
 
-    Exact solution of y' = (target - y)/lag: y = last - s lag + (start - first + s lag) exp(-time/lag), s the target's slope.
+    Exact solution of y' = (target - y)/lag: y = last - s lag + (start - first + s lag) exp(-time/lag), with s the
+    slope of the target.
     """
     time = np.maximum(time, 1e-9)
     drift = (np.asarray(last) - first) / time * lag

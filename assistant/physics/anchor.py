@@ -1,0 +1,35 @@
+"""Where the car stands is the driver's word, not the model's: grip shares that make the car neutral when settled.
+
+No such model knows absolute balance to a percent. So each phase carries a small trim between front and rear grip,
+solved for every car of a batch, that puts felt balance at zero in the settled stage (mean of the ends). Everything
+said after that is a change from there: what a lever does, and how the run drifts away from settled.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from assistant.physics.attitude import felt_balance
+from assistant.physics.corner import Limit, set_problem, solve_limit
+from assistant.physics.moments import Moments, tyres_at
+from assistant.physics.numbers import Numbers
+from assistant.physics.phases import Phases
+from assistant.physics.run import Circuit
+
+ROUNDS = 3
+"""Rounds of trimming: the balance left is below 0.01 % (see tests)."""
+
+
+def anchor_balance(numbers: Numbers, phases: Phases, circuit: Circuit, settled: Moments) -> Numbers:
+    """Give every car the trims that make it neutral at the one moment `settled`."""
+    anchored = dict(numbers)
+    start: Limit | None = None
+    for _ in range(ROUNDS):
+        tyres = tyres_at(anchored, settled)
+        problem = set_problem(anchored, tyres, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
+        start = solve_limit(problem, start=start, rounds=3) if start else solve_limit(problem)
+        time = circuit.lengths.corner / np.sqrt(start.point.speed_squared)
+        off = (felt_balance(problem, start) * time).sum(axis=2) / time.sum(axis=2)
+        for phase, name in enumerate(("trim_entry", "trim_middle", "trim_exit")):
+            anchored[name] = anchored[name] - off[0, phase] / 100.0
+    return anchored
