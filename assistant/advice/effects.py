@@ -131,7 +131,7 @@ def lever_effect(base: Base, lever: str) -> LeverEffect:
     if lever in NOT_COMPUTED or step == 0.0:
         slope = np.zeros((*base.cells.shape[:2], *base.cells.shape[2:]))
     else:
-        slope = step * moved_cells(base, lever, (up or step, -(down or step)))
+        slope = step * moved_cells(base, lever, (up or -down, down or -up))
     mean = (slope * base.weights).sum(axis=2)
     same = np.sign(mean) == np.sign(mean[..., :1])
     return LeverEffect(
