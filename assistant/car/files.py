@@ -167,7 +167,7 @@ def _has_corner_weights(document: Document) -> bool:
     scales = document.data.get("scales") if isinstance(document.data, dict) else None
     if not isinstance(scales, dict) or not _CORNERS & set(scales):
         return False
-    if both := sorted(_SHARES & set(scales)):
+    if both := [name for name in scales if name in _SHARES]:
         says = f"the scales are given both as corner weights and as '{both[0]}'"
         raise BadInput(
             document.problem(("scales", both[0]), says, "keep lf, rf, lr, rr or nose, left, cross", key=True)

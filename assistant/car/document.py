@@ -1,0 +1,106 @@
+"""Makes docs/files.md: every key of every file with its unit, range and meaning, from the tables that read them.
+
+`python -m assistant.car.document` writes the page; a test fails when it is stale.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
+from assistant.car.file_models import LAPS_KEY, RUN_KEY
+from assistant.car.keys import Key
+from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_KEYS
+from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
+from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.units import System, unit_of
+
+PAGE = Path(__file__).resolve().parents[2] / "docs" / "files.md"
+_HEAD = """# The files of a car
+
+Made by `python -m assistant.car.document` from the tables that read the files; do not edit by hand.
+
+Every file is YAML, one thing per file, and its first line says what it is: `car: name`, `tyre: name`, `track: name`,
+`rulebook: name`, `setup: name` or `case: name`.
+`halfturn new car` (or tyre, track ...) gives a commented starter that loads as it is.
+
+- A value is text with its unit (`225 lb/in`, `1 3/4 in`, `45 mm`) or a bare number in the file's unit system.
+  `units: trade` (as when left out) reads bare numbers in the trade unit of the table, `units: si` in the metric one.
+- `guessed` behind a value (`16 in guessed`) widens the spread of every answer that hangs on it.
+  A key that may be left out counts as guessed when it is.
+- The range is what is physically possible; a value outside is refused, since it is a slip of the unit or of a digit.
+  What is legal stands in the rulebook, and a setup outside of it is read and said to be so.
+- `lf, rf, lr, rr` are the corners, left and right as the driver sees them.
+- `notes:` takes any text, in every file.
+"""
+_CASE = """
+## Case file
+
+| key | unit: trade, SI | possible | meaning |
+|---|---|---|---|
+| `car`, `tyre`, `track`, `rulebook`, `setup` | | | Names of files: beside this one, in your own folder, or of the demo. |
+| `driver says` | | | The complaint in the driver's own words. May be left out. |
+| `answers` | | | Answers to questions of the interview, `question: answer`. May be left out. |
+| `at hand` | | | Time for changes: `pit stop`, `between runs` or `shop`. May be left out: `shop`. |
+"""
+_RULEBOOK = """
+## Rulebook file
+
+The same groups and keys as the setup file, without the corner weights, and one limit for all four corners of the
+dampers: `dampers: {bump: ..., rebound: ...}`.
+Each limit is a range with its smallest step, `{from: 46 %, to: 58 %, step: 0.25 %, when: between runs}`, or the list of
+parts at hand, `{parts: [200 lb/in, 225 lb/in], when: shop}`.
+`when` is the soonest the change can be made: `pit stop`, `between runs` or `shop` (as when left out).
+A lever that is not listed cannot be changed.
+"""
+
+
+def page() -> str:
+    """Write the whole page."""
+    corner_note = "\nInstead of `nose`, `left` and `cross` the scales may hold the four corner weights:\n\n"
+    parts = [
+        _HEAD,
+        "\n## Car file\n\n" + table((*CAR_KEYS, POWER, GEAR, *ENGINE_KEYS)),
+        "\n## Tyre file\n\n" + table(TYRE_KEYS),
+        "\n## Track file\n\n" + table(TRACK_KEYS),
+        "\n`ends` is a list of one to eight ends, each with a name (`end: turns 1-2`, may be left out) and:\n\n",
+        table(END_KEYS),
+        "\nOne end alone stands for two alike.\n",
+        "\n## Setup file\n\n`car` names the car the setup is for, and may be left out.\n\n" + table(SETUP_KEYS),
+        corner_note + table(CORNER_WEIGHT_KEYS),
+        _RULEBOOK,
+        _CASE + rows((RUN_KEY,)),
+        "\nThe block `measured` holds what was read at the car; every line may be left out:\n\n",
+        table((LAPS_KEY, TREAD_KEY, *MEASURED_KEYS, LAP_TIME_KEY)),
+    ]
+    return "".join(parts)
+
+
+def table(keys: Iterable[Key]) -> str:
+    """Write a table of keys."""
+    return "| key | unit: trade, SI | possible | meaning |\n|---|---|---|---|\n" + rows(keys)
+
+
+def rows(keys: Iterable[Key]) -> str:
+    """Write the rows of keys."""
+    return "".join(_row(one) for one in keys)
+
+
+def _row(one: Key) -> str:
+    name = ": ".join(one.path) + (": {" + ", ".join(one.members) + "}" if one.members else "")
+    left_out = f" May be left out: {one.default}." if one.default else " May be left out." if one.unknown else ""
+    sided = " Left is +." if one.sided else ""
+    return f"| `{name}` | {_units(one)} | {one.low} to {one.high} | {one.meaning}{sided}{left_out} |\n"
+
+
+def _units(one: Key) -> str:
+    systems: tuple[System, ...] = ("trade", "si")
+    names = [unit_of(one.kind, system) + (f" per {unit_of(one.per, system)}" if one.per else "") for system in systems]
+    return names[0] if names[0] == names[1] else ", ".join(names)
+
+
+if __name__ == "__main__":
+    PAGE.write_text(page(), encoding="utf-8")
+    sys.stdout.write(f"wrote {PAGE}\n")
