@@ -38,7 +38,8 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
         say_line(NOT_SAVED, look, sys.stdout)
     units: System = "si" if look.units == "si" else "trade"
     cut_off = None if fresh or not sys.stdin.isatty() else last_cut_off(name, folder)
-    conversation = Conversation(Scene(bench, units), Record(name, folder), cut_off)
+    record = Record(name, folder)
+    conversation = Conversation(Scene(bench, units, record.name), record, cut_off)
     if not by_lines:
         from assistant.shell import app  # noqa: PLC0415 - prompt_toolkit, which line mode does not need
 

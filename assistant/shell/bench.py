@@ -5,13 +5,16 @@ The heavy imports of the program are here and in the threads this starts, never 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from assistant.advice.results import Package, Remedy
 from assistant.shell.background import Progress, start, wait_for
+from assistant.shell.screen_advice import Offer
 
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
@@ -56,20 +59,36 @@ class Bench:
     def effects(self) -> EffectTable:
         """Return what every lever does on the car as it stands; says so when it takes a while."""
         if self._effects is None:
-            self._effects = start(self._compute(self.case))
+            self._effects = start(partial(_compute, self.case))
         return wait_for(self._effects, "Working out what every lever does on this car", self.progress)
+
+    def moved(self, offer: Offer) -> Setup | None:
+        """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""
+        from assistant.car.changes import with_step  # noqa: PLC0415 - imports the keys of every file
+
+        moves = [(move.lever, move.steps) for move in offer.moves] if isinstance(offer, Package) else _moves_of(offer)
+        setup = self.case.setup
+        for lever, steps in moves:
+            setup, _ = with_step(setup, self.case.rulebook, self.case.car, lever, steps)
+        return setup if moves else None
 
     def put(self, setup: Setup) -> None:
         """Set the car to another setup, and begin to work out anew what every lever does."""
         self._case = replace(self.case, setup=setup)
-        self._effects = start(self._compute(self._case))
+        self._effects = start(partial(_compute, self._case))
+
+    def begin_with(self, values: Mapping[str, float]) -> None:
+        """Go back to the setup a talk began with, when the file has moved on since."""
+        setup = self.case.setup
+        if dict(setup.values) != dict(values):
+            self.put(replace(setup, values={**setup.values, **values}))
 
     def put_case(self, case: Case) -> None:
         """Work on another car from now on."""
         self._wait_for_load()
         self.case_name = case.file or case.name
         self._case = case
-        self._effects = start(self._compute(case))
+        self._effects = start(partial(_compute, case))
 
     def _wait_for_load(self) -> tuple[Case, Knowledge]:
         self.warm()
@@ -83,14 +102,15 @@ class Bench:
         case = read_case(self.case_name)
         knowledge = load_packs([base_folder(), *map(Path, self.packs)])
         if self._effects is None:
-            self._effects = start(self._compute(case))
+            self._effects = start(partial(_compute, case))
         return case, knowledge
 
-    @staticmethod
-    def _compute(case: Case):  # type: ignore[no-untyped-def]  # filled in when effects land
-        def work() -> EffectTable:
-            from assistant.advice.effects import effect_table  # noqa: PLC0415 - numpy
 
-            return effect_table(case)
+def _compute(case: Case) -> EffectTable:
+    from assistant.advice.effects import effect_table  # noqa: PLC0415 - numpy
 
-        return work
+    return effect_table(case)
+
+
+def _moves_of(remedy: Remedy) -> list[tuple[str, int]]:
+    return [(remedy.id, remedy.steps)] if remedy.kind == "lever" and remedy.steps else []

@@ -1,28 +1,29 @@
 """The conversation itself: one typed line in, what to show out. The prompt and the line mode both drive it.
 
-What each command says is in `verb_screens`; here is only who answers a line: the open question, a command, or the
-reader of complaints.
+Here is only who answers a line: the open question, a command, or the reader of complaints. What the commands say is
+in `verb_screens`, what the prompts say in `prompts`.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from assistant.shell import verb_screens
-from assistant.shell.blocks import BLANK, Block, Choices, Line
+from assistant.shell.blocks import BLANK, Block, Line
+from assistant.shell.prompts import EXAMPLES, offer_to_go_on, prompt_of, question_blocks, question_explained
+from assistant.shell.prompts import what_can_be_typed as typable
 from assistant.shell.record import CutOff, Record, forget
 from assistant.shell.scene import Reply, Scene
 from assistant.shell.screen_advice import advice_screen, first_count, offers_of, stop_screen
+from assistant.shell.verb_screens import NO_ADVICE, SCREENS
 from assistant.shell.verbs import VERBS, Typed, nearest_verb, number_in, read_line
 from assistant.words import count_of
 
 if TYPE_CHECKING:
-    from assistant.advice.session import Question, Session
+    from assistant.advice.session import Session
     from assistant.shell.own_car import OwnCar
 
 YES, NO = ("1", "yes", "y"), ("2", "no", "n")
-EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
-FIRST_PROMPT = "What is the car doing? (your words, help or quit) > "
 
 
 class Conversation:
@@ -33,6 +34,8 @@ class Conversation:
         self.record = record
         self._cut_off = cut_off
         self._own_car: OwnCar | None = None
+
+    # what drives it
 
     def opening(self) -> Reply:
         """Return the first prompt, with the offer to go on with a talk that was cut off; nothing is loaded for it."""
@@ -50,52 +53,23 @@ class Conversation:
         self.record.typed(text)
         return self._hear(text)
 
-    def _go_on_with(self, talk: CutOff) -> Reply:
-        """Type the lines of the cut-off talk once more, on the setup it began with, and show where it stood."""
-        if talk.setup:
-            self.scene.bench.begin_with(talk.setup)
-        reply = self._reply([])
-        for line in talk.typed:
-            reply = self._hear(line)
-        self.record.go_on_with(talk)
-        return Reply(
-            [Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up."), *reply.blocks],
-            reply.prompt,
-            reply.words,
-        )
-
-    def _hear(self, text: str) -> Reply:
-        if not text.strip():
-            return self._reply([Line(self._what_can_be_typed())])
-        typed = read_line(text)
-        if typed is not None and typed.verb == "quit":
-            return Reply([Line("Saved. Good running.")], "", over=True)
-        if self._own_car is not None:
-            return self._own_car_says(text, typed)
-        if typed is not None:
-            return self._reply(self._do(typed))
-        if self.scene.question is not None:
-            return self._reply(self._answer(text))
-        if self.scene.advice is not None and (number := number_in(text)) is not None:
-            return self._reply(self._do(Typed("why", str(number))))
-        return self._reply(self._complain(text))
-
     def leave(self) -> Reply:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
         if self._own_car is not None:
             self._own_car = None
-            return self._reply([Line("Left the questions about your car; nothing was saved of it.")])
+            return self._reply([Line("Left the questions about your car; nothing of it was saved.")])
         if self.scene.question is not None:
             self.scene.question = None
             return self._reply([Line("Left the question."), *self._advise()])
-        return self._reply([Line("Nothing is being asked. Type quit or press Ctrl-D to leave.")])
+        return self._reply([Line("Nothing is being asked. Ctrl-C once more, Ctrl-D or quit leaves.")])
 
     def advise_at_once(self) -> Reply:
-        """Give the advice for the complaint on file, with no more questions: for when nobody is there to answer."""
-        blocks = self._complain(self.scene.bench.case.complaint)
+        """Give the advice for the complaint on file, with no questions: for when nobody is there to answer."""
+        said = self.scene.bench.case.complaint
+        blocks = self._complain(said)
         if self.scene.question is not None:
             self.scene.question = None
-            blocks = [*blocks, *self._advise()]
+            blocks = [Line(f"Nobody is typing; this is the advice for: {said}."), *self._advise()]
         return Reply(blocks, "", over=True)
 
     @property
@@ -106,42 +80,53 @@ class Conversation:
     def completions(self) -> tuple[str, ...]:
         """Return what Tab may complete at the open prompt."""
         words = self._prompt()[1]
-        if self._own_car is not None:
+        if self._own_car is not None or self._cut_off is not None:
             return words
         commands = tuple(verb.name for verb in VERBS if verb.name != "?")
         if not self.scene.bench.is_loaded:
             return (*words, *commands)
         knowledge = self.scene.bench.knowledge
-        return (
-            *words,
-            *commands,
-            *knowledge.symptoms,
-            *(f"explain {word}" for word in (*knowledge.levers, *knowledge.glossary)),
-        )
+        known = (*knowledge.levers, *knowledge.glossary)
+        return (*words, *commands, *knowledge.symptoms, *(f"explain {word}" for word in known))
 
     def saved_words(self) -> list[Block]:
         """Return what Ctrl-D says: nothing is lost."""
-        return [
-            Line("Saved. Type halfturn to go on where you left." if self.scene.session is not None else "Good running.")
-        ]
+        begun = self.scene.session is not None or bool(self.scene.made)
+        return [Line("Saved; the next talk about this car offers to go on here." if begun else "Good running.")]
 
     # who answers
 
+    def _hear(self, text: str) -> Reply:
+        typed = read_line(text)
+        if typed is not None and typed.verb == "quit":
+            return Reply([Line("Saved. Good running.")], "", over=True)
+        if self._own_car is not None:
+            return self._own_car_says(text)
+        return self._reply(self._answer_to(text, typed))
+
+    def _answer_to(self, text: str, typed: Typed | None) -> list[Block]:
+        if not text.strip():
+            return [Line(typable(self.scene))]
+        if typed is not None:
+            return self._do(typed)
+        if self.scene.question is not None:
+            return self._answer(text)
+        if self.scene.advice is not None and (number := number_in(text)) is not None:
+            return self._do(Typed("why", str(number)))
+        return self._complain(text)
+
     def _do(self, typed: Typed) -> list[Block]:
-        match typed.verb:
-            case "back":
-                return self._back(int(typed.rest or 1))
-            case "change":
-                return self._change(typed.rest)
-            case "mine":
-                return self._begin_own_car()
-            case "?":
-                return self._explain_question()
-            case "more":
-                return self._more()
-            case "make" | "undo":
-                return self._changed_setup(typed)
-        return verb_screens.SCREENS[typed.verb](self.scene, typed.rest)
+        """Commands that move the talk are here; all others are screens of the scene."""
+        moves: dict[str, Callable[[str], list[Block]]] = {
+            "back": self._back,
+            "change": self._change,
+            "mine": self._begin_own_car,
+            "more": self._more,
+            "?": lambda _: question_explained(self.scene),
+        }
+        if typed.verb in moves:
+            return moves[typed.verb](typed.rest)
+        return SCREENS[typed.verb](self.scene, typed.rest)
 
     def _complain(self, text: str) -> list[Block]:
         from assistant.advice import session  # noqa: PLC0415 - imports the rules
@@ -182,12 +167,9 @@ class Conversation:
 
     def _go_on(self) -> list[Block]:
         """Ask the next question worth its time, or give the advice."""
-        session = self._session()
         self.scene.advice = None
-        self.scene.question = session.next_question()
-        if self.scene.question is None:
-            return self._advise()
-        return question_blocks(self.scene.question)
+        self.scene.question = self._session().next_question()
+        return self._advise() if self.scene.question is None else question_blocks(self.scene)
 
     def _advise(self) -> list[Block]:
         from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
@@ -201,8 +183,8 @@ class Conversation:
         scene.advice, scene.shown = advice, first_count(advice)
         return [BLANK, *advice_screen(advice, bench.knowledge.levers, scene.units)]
 
-    def _back(self, steps: int) -> list[Block]:
-        session = self.scene.session
+    def _back(self, rest: str) -> list[Block]:
+        session, steps = self.scene.session, int(rest or 1)
         if session is None:
             return [Line("Nothing to go back to yet.")]
         if steps > len(session.given):
@@ -216,54 +198,54 @@ class Conversation:
         if session is None or not session.given:
             return [Line("No question has been answered yet.")]
         if not rest:
-            said = [Line("Your answers so far; type change and a number to answer again:")]
-            return [
-                *said,
-                *(Line(f"{one.question.text} {one.choice.text}", lead=str(one.number)) for one in session.answered()),
+            answers = [
+                Line(f"{one.question.text} {one.choice.text}", lead=str(one.number)) for one in session.answered()
             ]
+            return [Line("Your answers so far; type change and a number to answer again:"), *answers]
         if not 1 <= int(rest) <= len(session.given):
             return [Line(f"The answers go from 1 to {len(session.given)}; type change alone to see them.")]
         self.scene.session = session.change(int(rest))
         return self._go_on()
 
-    def _explain_question(self) -> list[Block]:
-        question = self.scene.question
-        if question is None:
-            return [Line(self._what_can_be_typed())]
-        blocks: list[Block] = [Line(f"Asked because: {question.why}")] if question.why else []
-        for number, choice in enumerate(question.choices, 1):
-            blocks.append(Line(f"{choice.text}: {choice.help}" if choice.help else choice.text, lead=str(number)))
-        return [*blocks, Line(f"How to tell: {question.how_to_tell}")] if question.how_to_tell else blocks
-
-    def _more(self) -> list[Block]:
+    def _more(self, _: str) -> list[Block]:
         scene = self.scene
         if scene.advice is None:
-            return [Line(verb_screens.NO_ADVICE)]
-        left = len(offers_of(scene.advice)) - scene.shown
-        if left <= 0:
+            return [Line(NO_ADVICE)]
+        count = min(3, len(offers_of(scene.advice)) - scene.shown)
+        if count <= 0:
             return [Line("That was all of them.")]
-        count = min(3, left)
-        blocks = advice_screen(scene.advice, scene.bench.knowledge.levers, scene.units, first=scene.shown, count=count)
+        levers = scene.bench.knowledge.levers
+        blocks = advice_screen(scene.advice, levers, scene.units, first=scene.shown, count=count)
         scene.shown += count
         return blocks
 
-    def _changed_setup(self, typed: Typed) -> list[Block]:
-        return verb_screens.make(self.scene, typed.rest) if typed.verb == "make" else verb_screens.undo(self.scene)
+    def _go_on_with(self, talk: CutOff) -> Reply:
+        """Type the lines of the cut-off talk once more, on the setup it began with, and show where it stood."""
+        self.record.go_on_with(talk)
+        self.scene.talk = self.record.name
+        if talk.setup:
+            self.scene.bench.begin_with(talk.setup)
+        reply = self._reply([])
+        for line in talk.typed:
+            reply = self._hear(line)
+        said = Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up.")
+        return Reply([said, *reply.blocks], reply.prompt, reply.words)
 
     # one's own car
 
-    def _begin_own_car(self) -> list[Block]:
+    def _begin_own_car(self, _: str) -> list[Block]:
         from assistant.shell.own_car import OwnCar  # noqa: PLC0415 - imports the car's files
 
         self._own_car = OwnCar(self.scene.units)
         return self._own_car.opening()
 
-    def _own_car_says(self, text: str, typed: Typed | None) -> Reply:
+    def _own_car_says(self, text: str) -> Reply:
         assert self._own_car is not None  # noqa: S101 - the caller has looked
-        blocks = self._own_car.say(text, typed)
+        blocks = self._own_car.say(text)
         if self._own_car.case is not None:
             self.scene.bench.put_case(self._own_car.case)
             self.scene.session = self.scene.question = self.scene.advice = None
+            self.scene.made.clear()
             self._own_car = None
         return self._reply(blocks)
 
@@ -278,43 +260,8 @@ class Conversation:
             return "1, 2, or what the car is doing > ", ("yes", "no")
         if self._own_car is not None:
             return self._own_car.prompt, self._own_car.words
-        question = self.scene.question
-        if question is not None:
-            return f"1 to {len(question.choices)}, ? or back > ", (
-                *(choice.text for choice in question.choices),
-                "back",
-                "?",
-                "quit",
-            )
-        if self.scene.session is not None and self.scene.session.stop:
-            return "When it is mended: what the car does now, back or quit > ", ()
-        if self.scene.advice is not None:
-            return "try 1, why 1, make 1, more, back, help, or new words > ", ()
-        if self.scene.made:
-            return "What does it do now? (your words, undo, show or quit) > ", ()
-        return FIRST_PROMPT, ()
-
-    def _what_can_be_typed(self) -> str:
-        if self.scene.question is not None:
-            count = len(self.scene.question.choices)
-            return f"Type a number from 1 to {count}, ? for what they mean, back for the question before, or quit."
-        if self.scene.advice is not None:
-            return "Type try, why or make with a number, more for other remedies, or what the car does now."
-        return f"Say what the car does, such as: {EXAMPLES}."
+        return prompt_of(self.scene)
 
     def _session(self) -> Session:
         assert self.scene.session is not None  # noqa: S101 - only called inside an interview
         return self.scene.session
-
-
-def offer_to_go_on(talk: CutOff) -> list[Block]:
-    """Offer to take up a talk that did not end."""
-    said = (
-        f"A talk about this car from {talk.began} was cut off after {count_of(len(talk.typed), 'line')}. Go on with it?"
-    )
-    return [BLANK, Line(said), Choices(("yes", "no, begin a new one"))]
-
-
-def question_blocks(question: Question) -> list[Block]:
-    """Show a question and its numbered answers."""
-    return [BLANK, Line(question.text, mark="heading"), Choices(tuple(choice.text for choice in question.choices))]

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from assistant.shell.blocks import Block
 
 if TYPE_CHECKING:
+    from assistant.advice.questions import Question
     from assistant.advice.results import Advice
-    from assistant.advice.session import Question, Session
+    from assistant.advice.session import Session
     from assistant.car.setup import Setup
     from assistant.shell.bench import Bench
     from assistant.units import System
@@ -28,10 +29,14 @@ class Made:
 
 @dataclass
 class Scene:
-    """session: None before the first complaint. question: None while nothing is asked. shown: offers on screen."""
+    """session: None before the first complaint. question: None while nothing is asked. shown: offers on screen.
+
+    talk: name of the talk, for what it keeps.
+    """
 
     bench: Bench
     units: System = "trade"
+    talk: str = "talk"
     session: Session | None = None
     question: Question | None = None
     advice: Advice | None = None

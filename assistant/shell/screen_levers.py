@@ -52,11 +52,10 @@ def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledg
     entry = knowledge.levers.get(lever)
     value = case.setup.values.get(lever)
     now = "" if value is None else f" Now {lever_value(lever, value, units)}."
+    step = f"One step is {lever_change(lever, effect.step, units)} {_plus_word(lever, knowledge)}."
     blocks: list[Block] = [
         Line(f"{sentence(_title(lever, knowledge))[:-1]} ({lever})", mark="heading"),
-        Line(
-            f"One step is {lever_change(lever, effect.step, units)} {_plus_word(lever, knowledge)}.{now} {_left(effect)}"
-        ),
+        Line(f"{step}{now} {_left(effect)}"),
     ]
     if effect.basis == "computed":
         blocks += [Line("What one step does, in percent of grip:"), change_table(effect.effect), *_spread(effect)]
@@ -68,11 +67,8 @@ def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledg
         )
     if entry is not None and entry.trade:
         views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in entry.trade.items())
-        blocks.append(
-            Line(
-                f"The trade says of {entry.plus_word}: {views}. {_agrees_sentence(agrees(lever, effect, knowledge))}".strip()
-            )
-        )
+        verdict = _agrees_sentence(agrees(lever, effect, knowledge))
+        blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
     blocks += [Line(sentence(entry.physics)), Line(f"When: {entry.when}.")] if entry is not None else []
     return [*blocks, BLANK]
 
@@ -153,12 +149,9 @@ def _left(effect: LeverEffect) -> str:
 def _spread(effect: LeverEffect) -> list[Block]:
     said = []
     for phase, row in effect.spread.items():
-        low = fmean(pair[0] for pair in row.values())
-        high = fmean(pair[1] for pair in row.values())
-        share = fmean(effect.sign_share[phase].values())
-        said.append(
-            f"{PHASE_WORDS[phase]} {low:+.2f} to {high:+.2f}, same direction on {chance_words(share, None)} cars like it"
-        )
+        low, high = (fmean(pair[side] for pair in row.values()) for side in (0, 1))
+        share = chance_words(fmean(effect.sign_share[phase].values()), None)
+        said.append(f"{PHASE_WORDS[phase]} {low:+.2f} to {high:+.2f}, same direction on {share}")
     return [Line("On eight of ten cars like this one: " + "; ".join(said) + ".")]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
 
 from assistant.advice.results import Grid, Package
 from assistant.shell import lookup
@@ -16,6 +17,9 @@ from assistant.shell.screen_setup import setup_screen
 from assistant.shell.screen_why import causes_screen, why_screen
 from assistant.shell.verbs import VERBS, verb_named
 from assistant.words import did_you_mean
+
+if TYPE_CHECKING:
+    from assistant.car.setup import Setup
 
 NO_ADVICE = "There is no advice yet: say what the car does, and answer or leave the questions with Ctrl-C."
 
@@ -75,17 +79,17 @@ def make(scene: Scene, rest: str) -> list[Block]:
         return [Line("That is no change of the setup: do it, run, and say what the car does then.")]
     said = headline(offer, scene.bench.knowledge.levers, scene.units)
     scene.made.append(Made(said, scene.bench.case.setup, scene.session, scene.advice, scene.shown))
-    where = scene.bench.put(setup)
+    where = _put(scene, setup)
     scene.session = scene.advice = scene.question = None
     return [Line(f"Made: {sentence(said)}"), Line(where), *_recheck(scene, offer), Line("undo takes it out again.")]
 
 
-def undo(scene: Scene) -> list[Block]:
+def undo(scene: Scene, _: str) -> list[Block]:
     """`undo`: the last change made in this talk is taken out, and its advice is back on the table."""
     if not scene.made:
         return [Line("No change has been made in this talk.")]
     last = scene.made.pop()
-    where = scene.bench.put(last.before)
+    where = _put(scene, last.before)
     scene.session, scene.advice, scene.shown, scene.question = last.session, last.advice, last.shown, None
     return [Line(f"Taken out: {sentence(last.said)}"), Line(where)]
 
@@ -141,6 +145,15 @@ def add_grids(one: Grid, other: Grid) -> Grid:
     return {phase: {stage: value + other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}
 
 
+def _put(scene: Scene, setup: Setup) -> str:
+    """Put a setup on the car and on the disk; returns the sentence that says where."""
+    from assistant.shell.keep import keep_setup  # noqa: PLC0415 - imports pydantic
+
+    where = keep_setup(scene.bench.case, setup, scene.talk, scene.units)
+    scene.bench.put(setup)
+    return where
+
+
 def _offer(scene: Scene, number: int) -> Offer | None:
     offers = () if scene.advice is None else offers_of(scene.advice)
     return offers[number - 1] if 1 <= number <= len(offers) else None
@@ -161,6 +174,8 @@ def _recheck(scene: Scene, offer: Offer) -> list[Block]:
 SCREENS: Mapping[str, Callable[[Scene, str], list[Block]]] = {
     "why": why,
     "try": try_it,
+    "make": make,
+    "undo": undo,
     "show": show,
     "balance": balance,
     "limits": limits,

@@ -1,0 +1,133 @@
+"""`make` and `undo` on the disk: the user's own setup file is edited value by value, a demo's is kept as a copy.
+
+Comments and order of an own file stay as they are; every edit is read back before it replaces the file.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+
+from assistant.car.case import Case
+from assistant.car.changes import differences
+from assistant.car.files import read_setup
+from assistant.car.keys import write_key
+from assistant.car.setup import Setup
+from assistant.car.setup_keys import KEY_OF
+from assistant.car.write import (
+    write_car,
+    write_case,
+    write_rulebook,
+    write_setup,
+    write_track,
+    write_tyre,
+)
+from assistant.folders import knowledge_folder, user_folder
+from assistant.problems import BadInput
+from assistant.reading.yaml_file import read_yaml
+from assistant.shell.folder import writable_folder
+from assistant.units import System
+
+_CLOSE = 1e-6
+_PARTS = ("car", "tyre", "track", "rulebook", "setup")
+
+
+def keep_setup(case: Case, setup: Setup, talk: str, units: System) -> str:
+    """Put the setup on the disk and say where, in one sentence. talk: name of the talk, for the folder of a copy."""
+    if is_own(case):
+        edited = edit_setup_file(case, setup)
+        return f"Saved in {edited}." if edited else "Not saved: the setup file could not be edited; note it by hand."
+    folder = writable_folder(str(Path("copies") / talk))
+    if folder is None:
+        return "Not saved: your own folder cannot be written to; note it by hand."
+    write_copy(replace(case, setup=setup), folder, units)
+    return (
+        f"The car here came with the program, so a copy of it is kept; halfturn talk {folder / 'case.yaml'} opens it."
+    )
+
+
+def is_own(case: Case) -> bool:
+    """Say whether the case is the user's own file, and not one that came with the program."""
+    return bool(case.file) and knowledge_folder() not in Path(case.file).resolve().parents
+
+
+def write_copy(case: Case, folder: Path, units: System) -> None:
+    """Write a case and every file it names into a folder."""
+    texts = {
+        "car": write_car(case.car, units),
+        "tyre": write_tyre(case.tyre, units),
+        "track": write_track(case.track, units),
+        "rulebook": write_rulebook(case.rulebook, units),
+        "setup": write_setup(case.setup, case.car.name, units),
+        "case": write_case(case, {part: part for part in _PARTS}, units),
+    }
+    for part, text in texts.items():
+        write_whole(folder / f"{part}.yaml", text)
+
+
+def edit_setup_file(case: Case, setup: Setup) -> Path | None:
+    """Put the changed values into the user's setup file; None when that cannot be done without harm."""
+    path = _setup_file(case)
+    if path is None:
+        return None
+    with suppress(OSError, BadInput):
+        before = read_setup(path)
+        text = path.read_text(encoding="utf-8")
+        for lever in differences(before, setup):
+            changed = _with_value(path, text, lever, setup.values[lever])
+            if changed is None:
+                return None
+            text = changed
+        trial = path.with_name(path.name + ".new")
+        trial.write_text(text, encoding="utf-8")
+        if _same(read_setup(trial), setup):
+            trial.replace(path)
+            return path
+        trial.unlink()
+    return None
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file so that it is either the old one or the new one, never half of it."""
+    trial = path.with_name(path.name + ".new")
+    with trial.open("w", encoding="utf-8") as stream:
+        stream.write(text)
+        stream.flush()
+        os.fsync(stream.fileno())
+    trial.replace(path)
+
+
+def _setup_file(case: Case) -> Path | None:
+    data = read_yaml(case.file).data
+    name = str(data["setup"]) if isinstance(data, dict) else ""
+    for folder in (Path(case.file).parent, user_folder()):
+        for ending in ("", ".yaml", ".yml"):
+            if name and (folder / (name + ending)).is_file():
+                return folder / (name + ending)
+    return None  # it lies in the demo: not the user's to edit
+
+
+def _with_value(path: Path, text: str, lever: str, value: float) -> str | None:
+    """Return the text with one value replaced where it stands, up to a comma, a bracket or a comment."""
+    document = read_yaml(path)
+    system: System = "si" if isinstance(document.data, dict) and document.data.get("units") == "si" else "trade"
+    place = document.places.get(KEY_OF[lever].path)
+    if place is None:
+        return None
+    rows = text.split("\n")
+    row, column = rows[place[0] - 1], place[1] - 1
+    old = re.match(r"[^,}\]#]*[^,}\]#\s]", row[column:])
+    if old is None or old[0][0] in "\"'":
+        return None
+    written = write_key(KEY_OF[lever], value, system)
+    rows[place[0] - 1] = row[:column] + written + row[column + old.end() :]
+    return "\n".join(rows)
+
+
+def _same(one: Setup, other: Setup) -> bool:
+    return one.values.keys() == other.values.keys() and all(
+        abs(value - other.values[lever]) <= _CLOSE * max(1.0, abs(value)) for lever, value in one.values.items()
+    )

@@ -1,0 +1,62 @@
+"""The words of every prompt: each says in itself what can be typed, so that nobody is left at a blank one."""
+
+from __future__ import annotations
+
+from assistant.shell.blocks import BLANK, Block, Choices, Line
+from assistant.shell.record import CutOff
+from assistant.shell.scene import Scene
+from assistant.words import count_of
+
+EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
+
+
+def prompt_of(scene: Scene) -> tuple[str, tuple[str, ...]]:
+    """Return the prompt where the scene stands, and the answers Tab may complete besides the commands."""
+    question = scene.question
+    if question is not None:
+        return f"1 to {len(question.choices)}, ? or back > ", tuple(choice.text for choice in question.choices)
+    if scene.session is not None and scene.session.stop:
+        return "When it is mended: what the car does now, back or quit > ", ()
+    if scene.advice is not None:
+        numbered = ("try 1", "why 1", "make 1", "try 2", "why 2", "make 2")
+        return "try 1, why 1, make 1, more, back, help, or new words > ", numbered
+    if scene.made:
+        return "What does it do now? (your words, undo, show or quit) > ", ()
+    return "What is the car doing? (your words, help or quit) > ", ()
+
+
+def what_can_be_typed(scene: Scene) -> str:
+    """Say it in a sentence, for who pressed Enter or ? alone."""
+    if scene.question is not None:
+        count = len(scene.question.choices)
+        return f"Type a number from 1 to {count}, ? for what they mean, back for the question before, or quit."
+    if scene.advice is not None:
+        return "Type try, why or make with a number, more for other remedies, or what the car does now."
+    return f"Say what the car does, such as: {EXAMPLES}."
+
+
+def question_blocks(scene: Scene) -> list[Block]:
+    """Show the open question and its numbered answers."""
+    question = scene.question
+    if question is None:
+        return []
+    texts = tuple(choice.text for choice in question.choices)
+    return [BLANK, Line(question.text, mark="heading"), Choices(texts)]
+
+
+def question_explained(scene: Scene) -> list[Block]:
+    """Say why the open question is asked, what each answer means, and how to tell."""
+    question = scene.question
+    if question is None:
+        return [Line(what_can_be_typed(scene))]
+    blocks: list[Block] = [Line(f"Asked because: {question.why}")] if question.why else []
+    for number, choice in enumerate(question.choices, 1):
+        blocks.append(Line(f"{choice.text}: {choice.help}" if choice.help else choice.text, lead=str(number)))
+    return [*blocks, Line(f"How to tell: {question.how_to_tell}")] if question.how_to_tell else blocks
+
+
+def offer_to_go_on(talk: CutOff) -> list[Block]:
+    """Offer to take up a talk that did not end."""
+    lines = count_of(len(talk.typed), "line")
+    said = f"A talk about this car from {talk.began} was cut off after {lines}. Go on with it?"
+    return [BLANK, Line(said), Choices(("yes", "no, begin a new one"))]
