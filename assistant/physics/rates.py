@@ -66,7 +66,7 @@ def torsion_bar_rate(
 def jack_load(raised: Real, *corner_rates: Real) -> Array:
     """Find the load [N] a jack screw brings on its corner and on its diagonal, and takes off the other two.
 
-    d / sum(1/k): raised d is how far it lifts its corner at the wheel [m] (screw travel over the spring's motion ratio);
+    d / sum(1/k): raised d is how far it lifts its corner at the wheel [m] (screw travel over the motion ratio);
     corner_rates: the four rates at the wheel, spring and tyre in series [N/m]. Cross weight changes by twice this load
     when LR or RF is raised, and by minus twice this load for LF or RR. Range: equal track widths, no anti-roll bar (a
     bar adds the twist of its own), four wheels on the ground. Source: the four corners carry the same load, up or down,

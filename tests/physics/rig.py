@@ -7,8 +7,11 @@ import dataclasses
 
 import numpy as np
 
+from assistant.car.car import Car, Engine, Tyre
+from assistant.car.setup import Setup
 from assistant.physics.corner import set_problem, solve_limit
 from assistant.physics.loads import Place, find_loads, write_load_law
+from assistant.physics.numbers import MEMBERS, collect_numbers
 from assistant.physics.phases import Phases
 from assistant.physics.static import TyreState, stand_still
 from assistant.physics.suspension import answer_pushes
@@ -60,6 +63,9 @@ CAR = {
     "tank_x": -0.76,
     "tank_y": 0.08,
     "tank_z": 0.38,
+    "tank_volume": 0.07,
+    "fuel_density": 745.0,
+    "fuel_on_scales": 34.0,
     "yaw_radius": 1.0,
     "steering_lock": 0.47,
     "ackermann": 0.0,
@@ -74,7 +80,6 @@ TYRE = {
     "grip": 1.04,
     "load_exponent": 0.83,
     "grip_long": 1.05,
-    "slip_stiffness": 1.0,
     "peak_slip": 0.105,
     "peak_slip_growth": 0.2,
     "shape_c": 1.3,
@@ -175,8 +180,23 @@ def car(**changes):
     unknown = set(changes) - set(values)
     assert not unknown, unknown
     values |= changes
-    weighed = {f"weighed_{lever}": values[lever] for lever in SETUP}
-    return {name: np.atleast_1d(np.asarray(value, dtype=float)) for name, value in (values | weighed).items()}
+    setup = Setup("rig", {lever: float(values[lever]) for lever in SETUP})
+    return collect_numbers(fill(Car, values), fill(Tyre, values), setup)
+
+
+def fill(kind, values):
+    """Make a Car or a Tyre of named numbers, per-corner and per-phase ones gathered into tuples."""
+    given = {"name": "rig"}
+    for entry in dataclasses.fields(kind):
+        if entry.name in values:
+            given[entry.name] = float(values[entry.name])
+        for members in MEMBERS.values():
+            names = [f"{entry.name}_{member}" for member in members]
+            if set(names) <= set(values):
+                given[entry.name] = tuple(float(values[name]) for name in names)
+    if kind is Car:
+        given["engine"] = Engine((4000.0, 7000.0), (2.5e5, 3.2e5), 7500.0, 0.86, (1.0,), 8.4e-8)
+    return kind(**given)
 
 
 def move(numbers, **changes):

@@ -199,7 +199,7 @@ def test_balance_is_smooth_and_monotone_through_neutral(lever, bank):
     sweep = np.linspace(-0.03, 0.03, 25)
     values = []
     for change in sweep:
-        moved = car(**{lever: numbers[lever] + change}) if lever in numbers else numbers
+        moved = car(**{lever: numbers[lever].item() + change}) if lever in numbers else numbers
         grip = {
             "front": front + (change if lever == "front grip" else 0),
             "rear": change if lever == "rear grip" else 0,
@@ -236,15 +236,11 @@ def test_the_slip_found_for_a_force_makes_that_force_and_stays_before_the_peak(l
 
 
 @settings(max_examples=60, deadline=None)
-@given(
-    st.floats(300.0, 9000.0),
-    st.floats(1500.0, 9000.0),
-    st.floats(0.08, 0.14),
-    st.floats(0.08, 0.14),
-    st.floats(-0.004, 0.004),
-)
-def test_the_capacity_of_an_axle_is_the_top_of_the_summed_curve(left, right, slip_l, slip_r, toe):
-    grip = Grip(np.array([[left], [right]]), np.array([[slip_l], [slip_r]]))
+@given(st.floats(300.0, 9000.0), st.floats(2000.0, 9000.0), st.floats(0.0, 0.3), st.floats(-0.004, 0.004))
+def test_the_capacity_of_an_axle_is_the_top_of_the_summed_curve(left, right, growth, toe):
+    # slip at the peak grows with load as far as the spread of plausible tyres lets it
+    slips = [0.105 * (1 + growth * (force / 6000 - 1)) for force in (left, right)]
+    grip = Grip(np.array([[left], [right]]), np.array(slips)[:, None])
     offset = np.array([[toe], [-toe]])
     shape = shape_curve(1.3, -1.4)
     grid = np.linspace(0.03, 0.25, 22_001)

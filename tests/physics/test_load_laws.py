@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from assistant.physics.axle_torque import cross_load
 from assistant.physics.loads import damper_forces
+from assistant.physics.rates import jack_load
 from assistant.physics.static import stand_still
 from assistant.physics.suspension import RISE_LF
 from tests.physics.rig import (
@@ -46,7 +47,7 @@ def test_a_jack_screw_moves_its_length_over_the_summed_softness_onto_its_corner_
     moved = (answers(numbers).dampers[corner] * rate * raised)[:4, 0, 0]
     sign = 1.0 if corner in (1, 2) else -1.0
     # raising LF or RR takes cross out, raising RF or LR puts it in
-    assert moved == pytest.approx(sign * CROSS * raised / (1 / corner_rates(numbers)).sum(), rel=1e-9)
+    assert moved == pytest.approx(sign * CROSS * jack_load(raised, *corner_rates(numbers)), rel=1e-9)
 
 
 def test_doubling_every_rate_moves_the_same_load_with_half_the_jack():
