@@ -17,7 +17,7 @@ from assistant.shell.look import Look, look_of
 from assistant.shell.speak import say, say_line
 
 if TYPE_CHECKING:
-    from assistant.rules.pack import Knowledge
+    from assistant.rules.knowledge import Knowledge
 
 T = TypeVar("T")
 WORKING_OUT = "Working out what every lever does on this car"
@@ -29,10 +29,15 @@ def look_for(options: argparse.Namespace) -> Look:
 
 
 def load_knowledge(options: argparse.Namespace) -> Knowledge:
-    """Read the base pack and the packs asked for. Raises BadInput."""
+    """Read the base pack and the packs asked for; one that was left out is named on the error stream."""
     from assistant.rules.pack import base_folder, load_packs  # noqa: PLC0415 - 100 ms of imports
 
-    return load_packs([base_folder(), *map(Path, options.pack or ())])
+    knowledge = load_packs([base_folder(), *map(Path, options.pack or ())])
+    look = look_of(sys.stderr, color=options.color, accessible=options.accessible)
+    for note in knowledge.notes:
+        for row in note.text().split("\n"):
+            say_line(row, look, sys.stderr)
+    return knowledge
 
 
 def work(says: str, task: Callable[[], T], options: argparse.Namespace) -> T:

@@ -11,7 +11,7 @@ from assistant.shell.screen_levers import lever_screen, levers_data, table_scree
 from assistant.words import did_you_mean
 
 if TYPE_CHECKING:
-    from assistant.rules.pack import Knowledge
+    from assistant.rules.knowledge import Knowledge
 
 
 def run(options: argparse.Namespace) -> int:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from assistant.advice.results import Grid
     from assistant.car.case import Case
     from assistant.car.setup import Setup
-    from assistant.rules.pack import Knowledge
+    from assistant.rules.knowledge import Knowledge
     from assistant.units import System
 
 _CHANGE = re.compile(r"\s*([^=+]+?)\s*(\+=|-=|=)\s*(.+?)\s*")

@@ -8,7 +8,9 @@ from assistant.car.setup_kinds import LEVER_KIND
 from assistant.units import System, show
 
 EVEN = 0.05
-"""Percent of grip that rounds to nothing at the one decimal shown."""
+"""Percent of grip below which a car is called even."""
+NOTHING = 0.005
+"""Percent of grip that rounds to nothing at two decimals."""
 
 PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
 STAGE_WORDS = {"fresh": "on fresh tyres", "settled": "once settled", "worn": "late in the run"}
@@ -68,17 +70,17 @@ def move_words(
 
 
 def state_words(percent: float) -> str:
-    """Say how the car stands: "0.4 tight", "0.4 loose", "even"."""
+    """Say how the car stands: "0.42 tight", "0.42 loose", "even"."""
     if abs(percent) < EVEN:
         return "even"
-    return f"{abs(percent):.1f} {'tight' if percent > 0 else 'loose'}"
+    return f"{abs(percent):.2f} {'tight' if percent > 0 else 'loose'}"
 
 
 def change_words(percent: float) -> str:
-    """Say a change of balance: "0.4 tighter", "0.4 looser", "no change"."""
-    if abs(percent) < EVEN:
+    """Say a change of balance: "0.42 tighter", "0.42 looser", "no change"."""
+    if abs(percent) < NOTHING:
         return "no change"
-    return f"{abs(percent):.1f} {'tighter' if percent > 0 else 'looser'}"
+    return f"{abs(percent):.2f} {'tighter' if percent > 0 else 'looser'}"
 
 
 def share_words(share: float) -> str:

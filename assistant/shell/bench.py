@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
     from assistant.car.case import Case
     from assistant.car.setup import Setup
-    from assistant.rules.pack import Knowledge
+    from assistant.rules.knowledge import Knowledge
 
 
 class Bench:

@@ -26,11 +26,17 @@ def before_after_table(before: Grid, after: Grid) -> Table:
 
     def cell(phase: str, stage: str) -> str:
         old, new = state_words(before[phase][stage]), state_words(after[phase][stage])
-        return f"{old}, stays" if old == new else f"{old} -> {new}"
+        return f"{old}, stays" if old == new else f"{_shared(old, new)} -> {new}"
 
     table = _table(before, cell)
     said = " ".join(_both_sentence(phase, before, after) for phase in before)
     return Table(table.head, table.rows, said)
+
+
+def _shared(old: str, new: str) -> str:
+    """Leave out the word both have: "0.85 -> 0.72 loose"."""
+    number, _, word = old.partition(" ")
+    return number if word and new.endswith(word) else old
 
 
 def _table(grid: Grid, cell: Callable[[str, str], str]) -> Table:

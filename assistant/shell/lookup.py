@@ -10,7 +10,7 @@ from assistant.shell.amounts import PHASE_WORDS, sentence
 from assistant.shell.blocks import Block, Line
 
 if TYPE_CHECKING:
-    from assistant.rules.pack import Knowledge
+    from assistant.rules.knowledge import Knowledge
 
 
 @dataclass(frozen=True)

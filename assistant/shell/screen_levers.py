@@ -6,7 +6,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING, Any
 
 from assistant.car.setup_kinds import LEVER_KIND
-from assistant.shell.amounts import PHASE_WORDS, chance_words, lever_change, lever_value, sentence
+from assistant.shell.amounts import NOTHING, PHASE_WORDS, chance_words, lever_change, lever_value, sentence
 from assistant.shell.blocks import BLANK, Block, Line, Table
 from assistant.shell.grids import change_table
 from assistant.units import to_unit, unit_of
@@ -14,7 +14,7 @@ from assistant.units import to_unit, unit_of
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable, LeverEffect
     from assistant.car.case import Case
-    from assistant.rules.pack import Knowledge
+    from assistant.rules.knowledge import Knowledge
     from assistant.units import System
 
 LIKELY = 0.8
@@ -137,7 +137,7 @@ def _plus_word(lever: str, knowledge: Knowledge) -> str:
 
 def _mean(effect: LeverEffect, phase: str) -> str:
     mean = fmean(effect.effect[phase].values())
-    return "0.0" if abs(mean) < 0.05 else f"{mean:+.1f}"
+    return "0.00" if abs(mean) < NOTHING else f"{mean:+.2f}"
 
 
 def _left(effect: LeverEffect) -> str:
