@@ -1,0 +1,156 @@
+"""From a complaint to ranked advice: one pure function that puts the pieces together.
+
+Stop signs come before causes, causes before cures; every lever that was passed over is named with its reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Union
+
+from assistant.advice.bundles import FullModel, offer_packages
+from assistant.advice.candidates import Candidate, find_lead, gather_candidates, treat_instead
+from assistant.advice.facts import facts_of
+from assistant.advice.fitting import DrivingEffect, Job
+from assistant.advice.habits import offer_driving, offer_inspection, offer_usual
+from assistant.advice.match import find_symptoms
+from assistant.advice.ranking import put_in_order
+from assistant.advice.remedies import PassedOver, offer_lever
+from assistant.advice.results import Advice, CauseFound, Complaint, OpenQuestion, Remedy
+from assistant.advice.severity import derive_scale
+from assistant.advice.sizing import capitalise, want
+from assistant.advice.weights import read_weights
+from assistant.rules.conditions import evaluate
+
+if TYPE_CHECKING:
+    from assistant.advice.effects import EffectTable
+    from assistant.advice.session import Session
+    from assistant.car.case import Case
+    from assistant.rules.models_symptom import Symptom
+    from assistant.rules.models_talk import Cause
+    from assistant.rules.pack import Knowledge
+
+Asked = Union["Session", Complaint]
+MOST_SYMPTOMS = 3
+"""Symptoms whose lists are read; a complaint that is more than three symptoms at once is one of them throughout."""
+
+
+def advise(
+    case: Case,
+    knowledge: Knowledge,
+    asked: Asked,
+    effects: EffectTable,
+    causes: Sequence[CauseFound] = (),
+    *,
+    driving_effect: DrivingEffect | None = None,
+    full_model: FullModel | None = None,
+    driver_gain: float = 1.0,
+) -> Advice:
+    """Rank what can be done about a complaint.
+
+    asked: an interview, or a complaint with `causes` beside it. driving_effect, full_model: see their types; without
+    them a habit is taken by the book and packages are added up from single effects. driver_gain: this driver's own
+    severity scale, learned from trials.
+    """
+    said = _read(case, asked, causes)
+    weights = read_weights(knowledge.ranking)
+    lead = find_lead(said.causes, knowledge, weights.cause_leads_at)
+    treated, instead = treat_instead(said.complaint, lead, knowledge)
+    symptoms = _symptoms(treated, instead, knowledge)
+    stop = said.stop or _stop(lead, symptoms)
+    if stop:
+        return Advice(said.complaint, stop=stop, causes=said.causes, balance=effects.balance)
+    wanted = want(treated, effects, derive_scale(effects, weights, driver_gain=driver_gain), weights)
+    job = Job(case, knowledge, effects, weights, wanted, driving_effect)
+    candidates = gather_candidates(symptoms, lead, effects.levers, knowledge, said.holds)
+    remedies, passed = _offer(candidates, job)
+    best = max((remedy.removes or 0.0 for remedy in remedies if remedy.kind == "lever"), default=0.0)
+    return Advice(
+        said.complaint,
+        open_questions=said.open_questions,
+        causes=said.causes,
+        remedies=put_in_order(remedies, weights, _driving_first(lead)),
+        packages=offer_packages(job, best, full_model),
+        notes=(*said.notes, *_say_instead(lead, instead), *_say_passed(passed)),
+        balance=effects.balance,
+    )
+
+
+@dataclass(frozen=True)
+class _Said:
+    """What an interview, or a complaint alone, tells."""
+
+    complaint: Complaint
+    stop: str | None
+    causes: tuple[CauseFound, ...]
+    open_questions: tuple[OpenQuestion, ...]
+    notes: tuple[str, ...]
+    facts: Mapping[str, float | str]
+
+    def holds(self, condition: str) -> bool:
+        """Whether a condition of the pack holds; what is not known does not hold."""
+        return evaluate(condition, self.facts) is True
+
+
+def _read(case: Case, asked: Asked, causes: Sequence[CauseFound]) -> _Said:
+    if isinstance(asked, Complaint):
+        facts = facts_of(case, case.answers)
+        return _Said(asked, None, tuple(causes), (), (), facts)
+    found = tuple(causes) or asked.causes()
+    return _Said(asked.complaint, asked.stop, found, asked.open_questions(), asked.notes, asked.facts)
+
+
+def _symptoms(complaint: Complaint, instead: Symptom | None, knowledge: Knowledge) -> tuple[Symptom, ...]:
+    """Look up the symptoms the complaint is, the one to treat instead first."""
+    names = [match.symptom for match in find_symptoms(complaint, knowledge)]
+    found = [knowledge.symptoms[name] for name in names]
+    ordered = found if instead is None else [instead, *(symptom for symptom in found if symptom != instead)]
+    return tuple(symptom for symptom in ordered if symptom.retired is None)[:MOST_SYMPTOMS]
+
+
+def _stop(lead: Cause | None, symptoms: Sequence[Symptom]) -> str | None:
+    """Say why to stop and inspect, when the cause that leads or the symptom itself is one of safety."""
+    if lead is not None and lead.safety:
+        return f"{capitalise(lead.title)}. {lead.test}"
+    unsafe = next((symptom for symptom in symptoms if symptom.safety), None)
+    return None if unsafe is None else f"{capitalise(unsafe.symptom)}. {unsafe.feels_like}"
+
+
+def _offer(candidates: Sequence[Candidate], job: Job) -> tuple[list[Remedy], list[PassedOver]]:
+    """Turn candidates into remedies; what is passed over comes back with its reason."""
+    made = [_offer_one(candidate, job) for candidate in candidates]
+    remedies = [one for one in made if isinstance(one, Remedy)]
+    return remedies, [one for one in made if isinstance(one, PassedOver) and one.candidate.mentions]
+
+
+def _offer_one(candidate: Candidate, job: Job) -> Remedy | PassedOver | None:
+    if candidate.kind == "driving":
+        return offer_driving(candidate, job)
+    if candidate.kind == "inspect":
+        return offer_inspection(candidate, job)
+    return offer_lever(candidate, job) if job.wanted.total > 0 else offer_usual(candidate, job)
+
+
+def _driving_first(lead: Cause | None) -> str | None:
+    """Name the habit to show first: the first remedy of the leading cause, when it is one of driving."""
+    return lead.remedies[0].driving if lead is not None and lead.remedies else None
+
+
+def _say_instead(lead: Cause | None, instead: Symptom | None) -> tuple[str, ...]:
+    if lead is None or instead is None:
+        return ()
+    return (f"What is treated here is '{instead.symptom}', because of the likeliest cause: {lead.title}.",)
+
+
+def _say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
+    """Name every lever of the trade's list that is no remedy here, with the reason."""
+    notes = [one.text for one in passed if one.text]
+    for why, says in (
+        ("useless", "In the trade's list, but on this car no step of it helps here"),
+        ("unfelt", "In the trade's list, but too small to feel here"),
+    ):
+        titles = dict.fromkeys(one.title for one in passed if one.why == why)
+        if titles:
+            notes.append(f"{says}: {', '.join(titles)}.")
+    return tuple(dict.fromkeys(notes))

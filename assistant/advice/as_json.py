@@ -1,0 +1,210 @@
+"""Advice and levers as plain dicts for `--json`: the keys are a contract, numbers in the units of the system asked for.
+
+Percent of balance, + tighter. What is not computed is None (null), never invented.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from assistant.advice.fitting import is_fixed, when_of
+from assistant.advice.trade import by_the_book, compare_with_trade
+from assistant.car.changes import TRACK_BAR_ENDS, limit_of, step_size, value_of
+from assistant.car.setup_kinds import LEVER_KIND
+from assistant.chance import chance_word
+from assistant.units import System, to_unit, unit_of
+
+if TYPE_CHECKING:
+    from assistant.advice.effects import EffectTable, LeverEffect
+    from assistant.advice.results import Advice, CauseFound, Complaint, Cost, Grid, Package, Remedy
+    from assistant.car.case import Case
+    from assistant.rules.models_lever import Lever
+    from assistant.rules.pack import Knowledge
+
+Plain = dict[str, Any]
+"""Only dicts, lists, text, numbers and None, ready for `json.dumps`."""
+
+
+def advice_json(advice: Advice, case: Case, knowledge: Knowledge | None = None, *, system: System = "trade") -> Plain:
+    """Give an advice as the contract of `advise --json` has it. knowledge is not needed and may be left out."""
+    del knowledge
+    return {
+        "complaint": _complaint(advice.complaint),
+        "stop": None if advice.stop is None else {"reason": advice.stop},
+        "open_questions": [{"id": question.id, "text": question.text} for question in advice.open_questions],
+        "causes": [_cause(cause) for cause in advice.causes],
+        "remedies": [_remedy(remedy, case, system) for remedy in advice.remedies],
+        "packages": [_package(package, system) for package in advice.packages],
+    }
+
+
+def levers_json(effects: EffectTable, case: Case, knowledge: Knowledge, *, system: System = "trade") -> Plain:
+    """Give what every lever does, as the contract of `levers --json` has it."""
+    known = [(effect, knowledge.levers[lever]) for lever, effect in effects.levers.items() if lever in knowledge.levers]
+    return {"levers": {lever.lever: _lever(effect, lever, case, effects, system) for effect, lever in known}}
+
+
+def _complaint(complaint: Complaint) -> Plain:
+    cells = [
+        {
+            "phase": cell.phase,
+            "stage": cell.stage,
+            "end": cell.end,
+            "balance": cell.balance,
+            "severity": cell.severity,
+            "severity_given": cell.severity_given,
+        }
+        for cell in complaint.cells
+    ]
+    return {
+        "text": complaint.text,
+        "cells": cells,
+        "other": list(complaint.other),
+        "not_understood": list(complaint.not_understood),
+    }
+
+
+def _cause(cause: CauseFound) -> Plain:
+    return {
+        "id": cause.id,
+        "title": cause.title,
+        "chance": cause.chance,
+        "word": cause.word,
+        "for": [sign.text for sign in cause.signs_for],
+        "against": [sign.text for sign in cause.signs_against],
+    }
+
+
+def _remedy(remedy: Remedy, case: Case, system: System) -> Plain:
+    lever = remedy.id if remedy.kind == "lever" else None
+    return {
+        "rank": remedy.rank,
+        "kind": remedy.kind,
+        "id": remedy.id,
+        "title": remedy.title,
+        "change": _number(remedy.change, lever, system),
+        "unit": None if lever is None else unit_of(LEVER_KIND[lever], system),
+        "steps": remedy.steps,
+        "from": _number(remedy.start, lever, system),
+        "to": _number(remedy.finish, lever, system),
+        "legal": None if lever is None else _legal(lever, case, system),
+        "limited_by": remedy.limited_by,
+        "direction": remedy.direction,
+        "removes": remedy.removes,
+        "effect": _grid(remedy.effect),
+        "ends": [{"id": end, "effect": _grid(grid)} for end, grid in remedy.ends],
+        "tyre_life_laps": _tyre_life(remedy),
+        "pace_s": None if remedy.pace_s is None else dict(remedy.pace_s),
+        "fuel_laps": None if remedy.fuel_laps is None else _after_and_change(remedy.fuel_laps),
+        "confidence": None if remedy.confidence is None else {"share": remedy.confidence, "word": remedy.word},
+        "basis": remedy.basis,
+        "when": remedy.when,
+        "reason": remedy.reason,
+        "costs": [_cost(cost) for cost in remedy.costs],
+        "cautions": list(remedy.cautions),
+        "sources": list(remedy.sources),
+    }
+
+
+def _package(package: Package, system: System) -> Plain:
+    return {
+        "moves": [
+            {
+                "lever": move.lever,
+                "steps": move.steps,
+                "from": _number(move.start, move.lever, system),
+                "to": _number(move.finish, move.lever, system),
+            }
+            for move in package.moves
+        ],
+        "removes": package.removes,
+        "effect": _grid(package.effect),
+        "costs": [_cost(cost) for cost in package.costs],
+        "order": list(package.order),
+    }
+
+
+def _cost(cost: Cost) -> Plain:
+    return {"kind": cost.kind, "where": cost.where, "amount": cost.amount, "unit": cost.unit, "text": cost.text}
+
+
+def _tyre_life(remedy: Remedy) -> Plain | None:
+    if remedy.tyre_life_laps is None:
+        return None
+    return {corner: _after_and_change(pair) for corner, pair in remedy.tyre_life_laps.items()}
+
+
+def _after_and_change(pair: tuple[float, float]) -> Plain:
+    return {"after": pair[0], "change": pair[1]}
+
+
+def _lever(effect: LeverEffect, lever: Lever, case: Case, effects: EffectTable, system: System) -> Plain:
+    """One lever of `levers --json`. agrees: over all phases, False only beyond the spread."""
+    name = lever.lever
+    effect = by_the_book(effect, lever, effects)
+    trade: dict[str, str] = {phase: line.balance for phase, line in lever.trade.items()}
+    legal = _legal(name, case, system) or {"min": None, "max": None}
+    sure = mean_sign_share(effect) if effect.basis == "computed" else None
+    fixed = is_fixed(name, case)
+    return {
+        "title": lever.title,
+        "unit": unit_of(LEVER_KIND[name], system),
+        "plus_means": lever.plus_word,
+        "step": None if fixed else _number(effect.step, name, system),
+        "from": _number(value_of(case.setup, name), name, system),
+        "min": legal["min"],
+        "max": legal["max"],
+        "effect": _grid(effect.effect),
+        "spread": _spread(effect.spread),
+        "sign_share": sure,
+        "word": None if sure is None else chance_word(sure),
+        "basis": effect.basis,
+        "trade": trade,
+        "agrees": compare_with_trade(trade, effect, effects.phases),
+        "when": when_of(lever, case),
+    }
+
+
+def mean_sign_share(effect: LeverEffect) -> float:
+    """Share of plausible cars on which the sign holds (0 to 1), cells weighed by what the lever does there."""
+    cells = [
+        (abs(value), effect.sign_share[phase][stage])
+        for phase, row in effect.effect.items()
+        for stage, value in row.items()
+    ]
+    total = sum(size for size, _ in cells)
+    if total == 0:
+        return sum(share for _, share in cells) / len(cells)
+    return sum(size * share for size, share in cells) / total
+
+
+def _legal(lever: str, case: Case, system: System) -> Plain | None:
+    """What the rules allow: the range both ends of the track bar share; None for a fixed lever."""
+    ends = TRACK_BAR_ENDS if lever == "track_bar" else (lever,)
+    limits = [limit_of(case.rulebook, case.car, end) for end in ends]
+    known = [limit for limit in limits if limit is not None]
+    if len(known) < len(ends):
+        return None
+    step = abs(step_size(case.setup, case.rulebook, case.car, lever)) or known[0].step
+    return {
+        "min": _number(max(limit.low for limit in known), lever, system),
+        "max": _number(min(limit.high for limit in known), lever, system),
+        "step": _number(step, lever, system),
+    }
+
+
+def _number(value: float | None, lever: str | None, system: System) -> float | None:
+    """Convert an SI value of a lever; rounded where arithmetic noise begins."""
+    if value is None or lever is None:
+        return None
+    kind = LEVER_KIND[lever]
+    return round(to_unit(value, unit_of(kind, system), kind), 9)
+
+
+def _grid(grid: Grid | None) -> Plain | None:
+    return None if grid is None else {phase: dict(row) for phase, row in grid.items()}
+
+
+def _spread(spread: Mapping[str, Mapping[str, tuple[float, float]]]) -> Plain:
+    return {phase: {stage: list(band) for stage, band in row.items()} for phase, row in spread.items()}

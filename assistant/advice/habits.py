@@ -1,0 +1,176 @@
+"""Remedies that are no levers: a driving habit to change, and something to look at."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.advice.candidates import Candidate, Mention
+from assistant.advice.costs import list_balance_costs, list_work
+from assistant.advice.fitting import Job, direction_of, moves_of, when_of
+from assistant.advice.ranking import (
+    Standing,
+    weigh_practicality,
+    weigh_preference,
+    weigh_relief,
+    weigh_trade,
+    with_score,
+)
+from assistant.advice.results import Cost, Factor, Grid, Remedy
+from assistant.advice.sizing import capitalise, measure_relief, spread_over
+from assistant.advice.trade import read_change, read_share, say_cautions, say_sources, scale_grid
+
+if TYPE_CHECKING:
+    from assistant.rules.models_lever import Driving
+
+
+def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
+    """Make a remedy of a driving habit; None when it is unknown or would make this complaint worse."""
+    habit = job.knowledge.driving.get(candidate.id)
+    if habit is None or not candidate.mentions:
+        return None
+    mention, weights = candidate.mentions[0], job.weights
+    grid, basis = _driving_grid(habit, job)
+    effect = None if grid is None else spread_over(job.wanted, grid, {})
+    relief: float = weights.driving_unknown
+    removes: float | None = None
+    costs: tuple[Cost, ...] = ()
+    if effect is not None:
+        relief, removes = measure_relief(job.wanted, effect)
+        costs = list_balance_costs(effect, job.wanted)
+        if removes <= 0:
+            return None
+    harm = 0.0 if removes is None else relief - removes
+    factors = with_score(
+        [
+            *weigh_relief(relief, harm),
+            _weigh_habit(habit, basis, job),
+            weigh_practicality("pit stop", job.case.at_hand, weights),
+            weigh_trade(Standing(mention.place, mention.symptom), weights),
+        ]
+    )
+    plain = _plain_remedy("driving", candidate.id, capitalise(habit.says), mention, job)
+    return replace(
+        plain,
+        removes=removes,
+        effect=grid,
+        direction=direction_of(job.wanted, effect),
+        basis=basis,
+        when="pit stop",
+        costs=costs,
+        cautions=say_cautions([*habit.cautions, *mention.entry.cautions], job.knowledge),
+        factors=factors,
+    )
+
+
+def offer_inspection(candidate: Candidate, job: Job) -> Remedy | None:
+    """Make a remedy of something to look at; what it removes nobody can know before looking."""
+    if not candidate.mentions:
+        return None
+    mention, weights = candidate.mentions[0], job.weights
+    standing = Standing(mention.place, mention.symptom, confidence=mention.entry.confidence)
+    factors = with_score(
+        [
+            *weigh_relief(weights.inspect_counts_as, 0.0),
+            weigh_practicality("between runs", job.case.at_hand, weights),
+            weigh_trade(standing, weights),
+        ]
+    )
+    title = capitalise(mention.entry.title or candidate.id)
+    return replace(
+        _plain_remedy("inspect", candidate.id, title, mention, job), factors=factors, note=" ".join(mention.entry.how)
+    )
+
+
+def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
+    """Make a remedy of a lever for a complaint without a balance (a hop, wheelspin): the trade's usual change, its way.
+
+    What it removes is not known, so it is counted like a habit of unknown effect. None at a stop or for no mention.
+    """
+    lever, effect = job.knowledge.levers.get(candidate.id), job.effects.levers.get(candidate.id)
+    if lever is None or effect is None or not candidate.mentions:
+        return None
+    mention, weights = candidate.mentions[0], job.weights
+    moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
+    usual = abs(read_change(lever.usual_change, lever))
+    pick = min(
+        range(len(moves.steps)), key=lambda at: abs(moves.multiple[at] * abs(effect.step) - mention.sign * usual)
+    )
+    if mention.sign * moves.steps[pick] <= 0:
+        return None
+    when = when_of(lever, job.case)
+    factors = with_score(
+        [
+            *weigh_relief(weights.driving_unknown, 0.0),
+            weigh_practicality(when, job.case.at_hand, weights),
+            weigh_trade(Standing(mention.place, mention.symptom, confidence=mention.entry.confidence), weights),
+            weigh_preference(lever.preference),
+        ]
+    )
+    start = moves.start or 0.0
+    return replace(
+        _plain_remedy("lever", candidate.id, lever.title, mention, job),
+        change=moves.shift[pick],
+        steps=moves.steps[pick],
+        start=start,
+        finish=start + moves.shift[pick],
+        effect=scale_grid(effect.effect, moves.multiple[pick]) if effect.basis == "computed" else None,
+        when=when,
+        costs=list_work(lever.recheck),
+        cautions=say_cautions([*lever.cautions, *mention.entry.cautions], job.knowledge),
+        physics=lever.physics,
+        factors=factors,
+        note="The size is the trade's usual change; what it takes away of this is not computed.",
+    )
+
+
+def _weigh_habit(habit: Driving, basis: str, job: Job) -> Factor:
+    """State how sure the trade is of a habit, and less so when its effect was not computed."""
+    value, text = (
+        job.weights.confidence_words[habit.confidence],
+        f"the trade's confidence in this habit is {habit.confidence}",
+    )
+    if basis == "computed":
+        return Factor("confidence", value, f"{text}; its effect is computed for this car")
+    return Factor("confidence", value * job.weights.by_the_book_confidence, f"{text}; its effect is not computed")
+
+
+def _plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) -> Remedy:
+    """Fill in what a remedy without a lever takes from the trade's line."""
+    entry = mention.entry
+    return Remedy(
+        rank=0,
+        kind=kind,
+        id=name,
+        title=title,
+        change=None,
+        steps=None,
+        start=None,
+        finish=None,
+        limited_by=None,
+        direction=None,
+        removes=None,
+        effect=None,
+        ends=(),
+        confidence=None,
+        word=None,
+        basis="by the book",
+        when="between runs",
+        reason=entry.because,
+        cautions=say_cautions(entry.cautions, job.knowledge),
+        sources=say_sources(entry.backed_by, job.knowledge),
+        watch_for=tuple(entry.watch_for),
+        undo_if=entry.undo_if or "",
+        symptom=mention.symptom,
+    )
+
+
+def _driving_grid(habit: Driving, job: Job) -> tuple[Grid | None, str]:
+    """Find what a habit does to the balance [%], and where that is known from."""
+    if habit.computed is not None and job.driving_effect is not None:
+        demand = {name: read_share(text) for name, text in habit.computed.model_dump(exclude_none=True).items()}
+        return job.driving_effect(demand), "computed"
+    if habit.by_the_book:
+        row = {phase: habit.by_the_book.get(phase, 0.0) for phase in job.effects.phases}  # type: ignore[call-overload]
+        return {phase: dict.fromkeys(job.effects.stages, value) for phase, value in row.items()}, "by the book"
+    return None, "by the book"
