@@ -40,7 +40,7 @@ _CASE = """
 
 | key | unit: trade, SI | possible | meaning |
 |---|---|---|---|
-| `car`, `tyre`, `track`, `rulebook`, `setup` | | | Names of files: beside this one, in your own folder, or of the demo. |
+| `car`, `tyre`, `track`, `rulebook`, `setup` | | | Names of files: beside it, in your own folder, or of the demo. |
 | `driver says` | | | The complaint in the driver's own words. May be left out. |
 | `answers` | | | Answers to questions of the interview, `question: answer`. May be left out. |
 | `at hand` | | | Time for changes: `pit stop`, `between runs` or `shop`. May be left out: `shop`. |

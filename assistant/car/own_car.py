@@ -1,0 +1,240 @@
+"""Describe your own car in eleven questions, as plain data: the next question, an answer, one back, the files.
+
+Nothing is printed or written here. Every question has a default; taking it, or saying "guessed", marks the value
+as guessed, which widens the spread of every answer that hangs on it. What is never asked comes from the invented
+demo car and counts as guessed too. `own_car_files` makes the files.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from assistant.car.car_keys import CAR_KEYS
+from assistant.car.case import Case
+from assistant.car.file_models import RUN_KEY
+from assistant.car.files import read_case
+from assistant.car.keys import Key, key, read_key, write_value
+from assistant.car.scales import Shares, lifted_corners, shares_of
+from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, KEY_OF
+from assistant.car.track_keys import END_KEYS
+from assistant.problems import BadInput, Problem
+from assistant.units import System, UnitProblem, from_unit, show, to_unit
+
+SAID_NOTHING = frozenset({"", "not sure", "don't know", "dont know", "guess", "guessed", "skip", "default", "enter"})
+WHO = "your car"
+"""Stands where a file name stands in a problem."""
+_WEIGHT_SLACK = 0.02  # scales read to a pound or two
+_NUMBER = re.compile(r"[-+]?[\d.][\d.,/]*(?:\s+\d+/\d+)?(?:\s*[a-zA-Z%\"][\w/%\"]*)?")
+_ALONE = re.compile(r"[-+]?[\d.,/\s]+")
+_MARK = re.compile(r"[\s,]*\bguess(?:ed)?$", re.IGNORECASE)
+_NAME = re.compile(r"[^a-z0-9]+")
+LAP = key(
+    "lap",
+    "lap",
+    "lap_length",
+    "300 ft",
+    "3 mi",
+    "Length of one lap.",
+    "short tracks are a fifth of a mile to a mile; is it in miles?",
+)
+
+
+@dataclass(frozen=True)
+class Ask:
+    """One question. text: what is asked. help: how to find out. keys: the values an answer holds, in order.
+
+    instead: another row of keys an answer may hold (four corner weights for three shares).
+    """
+
+    id: str
+    text: str
+    help: str
+    keys: tuple[Key, ...] = ()
+    instead: tuple[Key, ...] = ()
+
+
+@dataclass(frozen=True)
+class Given:
+    """One answer: the question's id, SI values (or the name), and whether they are guessed."""
+
+    id: str
+    values: tuple[float, ...]
+    guessed: bool
+    name: str = ""
+
+
+def _corner_keys(group: str) -> tuple[Key, ...]:
+    return tuple(KEY_OF[f"{group}_{corner}"] for corner in ("lf", "rf", "lr", "rr"))
+
+
+_CAR = {one.field: one for one in CAR_KEYS}
+_BANK = next(one for one in END_KEYS if one.field == "bank")
+QUESTIONS: tuple[Ask, ...] = (
+    Ask("name", "What shall the car be called?", "Any short name; its folder is called the same."),
+    Ask(
+        "weight",
+        "What does it weigh, with driver and fuel?",
+        "Add the four scales, driver in the seat.",
+        (_CAR["mass"],),
+    ),
+    Ask(
+        "size",
+        "Wheelbase, front track, rear track?",
+        "Wheel centre to wheel centre, and middle of tread to middle of tread, front and rear.",
+        (_CAR["wheelbase"], _CAR["track_front"], _CAR["track_rear"]),
+    ),
+    Ask(
+        "scales",
+        "Nose, left and cross percent? Or the four scales: LF, RF, LR, RR.",
+        "Nose is LF and RF, left is LF and LR, cross is RF and LR, each over the whole weight.",
+        (KEY_OF["nose_weight"], KEY_OF["left_weight"], KEY_OF["cross_weight"]),
+        CORNER_WEIGHT_KEYS,
+    ),
+    Ask("springs", "Springs, LF, RF, LR, RR?", "The rate stamped on the spring, or measured.", _corner_keys("spring")),
+    Ask("bar", "Front anti-roll bar, outside diameter?", "Measure the part that twists.", (KEY_OF["front_bar"],)),
+    Ask(
+        "stagger", "Rear stagger?", "Tape round the RR less tape round the LR, at race pressure.", (KEY_OF["stagger"],)
+    ),
+    Ask(
+        "air", "Cold pressures, LF, RF, LR, RR?", "Before the run, tyres as cold as the air.", _corner_keys("pressure")
+    ),
+    Ask(
+        "track",
+        "Length of the lap, and banking in the turns?",
+        "The banking of the line you drive, in degrees.",
+        (LAP, _BANK),
+    ),
+    Ask("run", "How many laps between stops?", "The longest run without new tyres or fuel.", (RUN_KEY,)),
+    Ask(
+        "fuel",
+        "Fuel at the start of a run?",
+        "It is taken to be in the car on the scales too.",
+        (KEY_OF["fuel_start"],),
+    ),
+)
+
+
+@dataclass(frozen=True)
+class CarInterview:
+    """Where the questions stand; every step gives a new one. system: what bare numbers mean."""
+
+    system: System = "trade"
+    given: tuple[Given, ...] = ()
+
+    def next_question(self) -> Ask | None:
+        """Give the next question; None when all are answered."""
+        return QUESTIONS[len(self.given)] if len(self.given) < len(QUESTIONS) else None
+
+    def default(self) -> str:
+        """Show what is taken when nothing is said to the next question; empty when there is none."""
+        ask = self.next_question()
+        return "" if ask is None else _default(ask, self.system)
+
+    def answer(self, text: str) -> CarInterview:
+        """Take an answer in the words of the person. Raises BadInput with one problem when it cannot be read."""
+        ask = self.next_question()
+        if ask is None:
+            raise BadInput(Problem(WHO, 0, 0, "every question is answered", "type back to change one"))
+        try:
+            given = _read_answer(ask, text.strip(), self)
+        except UnitProblem as wrong:
+            raise BadInput(Problem(WHO, 0, 0, wrong.says, self._hint(wrong.hint))) from None
+        return replace(self, given=(*self.given, given))
+
+    def _hint(self, hint: str) -> str:
+        """Say why, and show an answer that would do; the units' own example is replaced by the car's."""
+        example = f"for example {self.default()}; an empty line takes that as a guess"
+        return example if not hint or hint.startswith(("for example", "write")) else f"{hint}; {example}"
+
+    def back(self, steps: int = 1) -> CarInterview:
+        """Go back to an earlier question; at the first one it stays there."""
+        return replace(self, given=self.given[: max(0, len(self.given) - steps)])
+
+    def value(self, question: str) -> Given | None:
+        """Find the answer to a question, None while it is open."""
+        return next((one for one in self.given if one.id == question), None)
+
+
+def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> Given:
+    said_nothing = text.casefold() in SAID_NOTHING
+    if not ask.keys:
+        name = _NAME.sub("-", text.casefold()).strip("-") if not said_nothing else "my-car"
+        if not name or len(name) > 40:
+            raise UnitProblem("a name needs a letter or a digit, and 40 of them at most", "for example my-car")
+        return Given(ask.id, (), guessed=False, name=name)
+    values, guessed = _read_values(ask, _default(ask, so_far.system) if said_nothing else text, so_far.system)
+    if len(values) == len(CORNER_WEIGHT_KEYS) and ask.instead:
+        values = _shares(values, so_far)
+    if ask.id == "scales":
+        for _, name, missing in lifted_corners(Shares(*values)):
+            says = f"these numbers lift the {name} wheel at rest, by {show(missing, 'share')} of the weight"
+            raise UnitProblem(says, "nose is LF and RF, left is LF and LR, cross is RF and LR")
+    return Given(ask.id, values, guessed=guessed or said_nothing)
+
+
+def _read_values(ask: Ask, text: str, system: System) -> tuple[tuple[float, ...], bool]:
+    """Read the numbers of an answer, separated by commas or spaces; a unit behind the last holds for all before it."""
+    parts = _split(_MARK.sub("", text), len(ask.keys))
+    keys = ask.instead if ask.instead and len(parts) == len(ask.instead) else ask.keys
+    if len(parts) != len(keys):
+        wanted = "one value is" if len(ask.keys) == 1 else f"{_count_word(len(ask.keys))} values are"
+        raise UnitProblem(f"{wanted} wanted, {len(parts)} found")
+    last = _ALONE.match(parts[-1])
+    shared = parts[-1][last.end() :] if last and len({one.kind for one in keys}) == 1 else ""
+    readings = [
+        read_key(one, f"{part} {shared}" if shared and _ALONE.fullmatch(part) else part, system)
+        for one, part in zip(keys, parts, strict=True)
+    ]
+    guessed = bool(_MARK.search(text)) or any(one.guessed for one in readings)
+    return tuple(reading.value for reading in readings), guessed
+
+
+def _split(text: str, wanted: int) -> list[str]:
+    if wanted == 1:
+        return [text]
+    if ", " in text or ";" in text or text.count(",") >= wanted - 1:
+        return [part.strip() for part in re.split(r"[;,]\s*", text) if part.strip()]
+    return [part.strip() for part in _NUMBER.findall(text.replace(" and ", " "))]
+
+
+def _shares(loads: tuple[float, ...], so_far: CarInterview) -> tuple[float, ...]:
+    lf, rf, lr, rr = loads
+    weight = so_far.value("weight")
+    total = sum(loads)
+    if total <= 0:
+        raise UnitProblem("the four scales add up to nothing", "for example 804, 660, 820, 616")
+    if weight is not None and not weight.guessed and abs(total / weight.values[0] - 1) > _WEIGHT_SLACK:
+        said, now = (show(one, "mass", system=so_far.system) for one in (weight.values[0], total))
+        raise UnitProblem(
+            f"the four scales add up to {now}, but the weight was {said}", "type back to change the weight"
+        )
+    shares = shares_of((lf, rf, lr, rr))
+    return shares.nose, shares.left, shares.cross
+
+
+def _default(ask: Ask, system: System) -> str:
+    """Write the demo's values as a person would type them."""
+    if not ask.keys:
+        return "my-car"
+    values = _demo_values(read_case("demo"))[ask.id]
+    return ", ".join(write_value(value, one.kind, system) for one, value in zip(ask.keys, values, strict=True))
+
+
+def _demo_values(demo: Case) -> Mapping[str, tuple[float, ...]]:
+    car, values = demo.car, demo.setup.values
+    mean_bank = to_unit(sum(end.bank for end in demo.track.ends) / len(demo.track.ends), "deg")
+    levers = [ask for ask in QUESTIONS if ask.keys and ask.keys[0].field in values]
+    return {
+        "weight": (car.mass,),
+        "size": (car.wheelbase, car.track_front, car.track_rear),
+        "run": (float(demo.run_laps),),
+        # half a mile and twelve degrees: nobody would type the demo's own 2642 ft
+        "track": (from_unit(round(to_unit(demo.track.lap_length, "mi"), 1), "mi"), from_unit(round(mean_bank), "deg")),
+        **{ask.id: tuple(values[one.field] for one in ask.keys) for ask in levers},
+    }
+
+
+def _count_word(number: int) -> str:
+    return {2: "two", 3: "three", 4: "four"}.get(number, str(number))
