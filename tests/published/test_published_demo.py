@@ -51,11 +51,10 @@ def test_the_demo_tyres_side_force_grows_as_published_tyres_do(case):
 def test_the_demo_tyres_peak_lies_where_racing_tyres_have_theirs_and_moves_out_with_load(case):
     numbers = collect_numbers(case.car, case.tyre, case.setup)
     loads = np.array([900.0, 1350.0, 1800.0]) * si.lbf
-    hot = np.full(3, case.tyre.best_pressure)  # one pressure for all three, as on a tyre machine
-    slips = find_grip(numbers, loads, hot, np.zeros(3), np.ones(3)).slip / si.degree
-    assert (np.diff(slips) > 0).all()
-    assert ((slips > 5) & (slips < 7)).all()
-    assert slips == pytest.approx([5.6, 6.0, 6.7], abs=0.7)
+    for pressure in (case.tyre.pressure_ref, case.tyre.best_pressure):  # cold and hot, alike for all three loads
+        slips = find_grip(numbers, loads, np.full(3, pressure), np.zeros(3), np.ones(3)).slip / si.degree
+        assert (np.diff(slips) > 0).all()
+        assert ((slips > 5) & (slips < 7)).all()
 
 
 @pytest.mark.published(
