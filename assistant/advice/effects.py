@@ -1,38 +1,43 @@
 """What one legal step of every lever does to balance on this car, with its spread over plausible cars.
 
-Every lever is moved both ways from the setup at hand on the nominal car and on plausible ones. The moved cars start
-from the solved base and take two corrections, which is exact to far below what a driver feels (a test holds it
-against full solves).
+The size comes from driving the whole run with the lever moved one step each way on the nominal car; the spread from
+moving it on plausible cars with the tyres of each stage as they are, shifted to that size.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from assistant.advice.model import Model, as_grid, read_model, set_up, settled_only, weigh_ends
+from assistant.advice.forecast import Forecast, forecast_setups
+from assistant.advice.model import Model, as_grid, read_model
+from assistant.advice.moves import Base, change_habit, move_lever, solve_base
 from assistant.advice.results import Grid
+from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES, Case
-from assistant.car.changes import neighbours, range_left
+from assistant.car.changes import neighbours, range_left, with_step
 from assistant.car.setup import LEVERS
-from assistant.physics.anchor import anchor_balance
-from assistant.physics.attitude import felt_balance
-from assistant.physics.corner import Limit, solve_limit
-from assistant.physics.numbers import Array, Numbers, move_levers, stack_numbers
-from assistant.physics.phases import Phases
-from assistant.physics.spread import CARS, SEED, plausible_cars
+from assistant.physics.numbers import Array
+from assistant.physics.spread import CARS, SEED
 
-CORRECTIONS = 3
 NOT_COMPUTED = frozenset({"caster_split", "toe", "steering_ratio"})
 """Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
-MOVES: Mapping[str, tuple[str, ...]] = {"track_bar": ("track_bar_left", "track_bar_right")}
-"""Levers that move several values together."""
 SPRING_ROWS: Mapping[str, int] = {"spring_lf": 6, "spring_rf": 7, "spring_lr": 8, "spring_rr": 9}
 """Row of the load law with the travel of the corner a spring stands in."""
 
 Spread = Mapping[str, Mapping[str, tuple[float, float]]]
+Progress = Callable[[int, int], bool]
+
+
+@dataclass(frozen=True)
+class RunChange:
+    """What one + step does over the run: laps of tread by corner, lap time [s] first/average/last, laps of fuel."""
+
+    tyre_laps: Mapping[str, float]
+    pace: Mapping[str, float]
+    fuel_laps: float
 
 
 @dataclass(frozen=True)
@@ -54,11 +59,16 @@ class LeverEffect:
     steps_down: int
     steps_up: int
     travel: Spread | None = None
+    run: RunChange | None = None
 
 
 @dataclass(frozen=True)
 class EffectTable:
-    """Balance now and every lever's effect; `phases`, `stages`, `ends` name the axes."""
+    """Balance now and every lever's effect; `phases`, `stages`, `ends` name the axes.
+
+    habits: what each driving habit does, in the same form (one "step" is the whole habit). forecast: the run ahead with
+    the setup at hand; model: what it was computed with, for exact answers about other setups.
+    """
 
     phases: tuple[str, ...]
     stages: tuple[str, ...]
@@ -67,18 +77,9 @@ class EffectTable:
     levers: Mapping[str, LeverEffect]
     cars: int = CARS
     end_balance: Mapping[str, Grid] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Base:
-    """The solved plausible cars everything is compared with; index 0 is the nominal car."""
-
-    model: Model
-    numbers: Numbers
-    phases: Phases
-    limit: Limit
-    weights: Array
-    cells: Array
+    habits: Mapping[str, LeverEffect] = field(default_factory=dict)
+    forecast: Forecast | None = None
+    model: Model | None = None
 
 
 def effect_table(
@@ -86,91 +87,116 @@ def effect_table(
     levers: Iterable[str] | None = None,
     cars: int = CARS,
     seed: int = SEED,
-    progress: Callable[[int, int], bool] | None = None,
+    progress: Progress | None = None,
+    habits: Mapping[str, Mapping[str, float]] | None = None,
 ) -> EffectTable:
-    """Compute the table for `levers` (all of the setup's when left out).
+    """Compute the table for `levers` (all of the setup's when left out) and driving `habits`.
 
+    habits: id to changes of force demand as shares, keys entry_brake, middle_drive, exit_drive (-0.1 = a tenth less).
     progress: called with levers done and in all; returning False stops early with what is there.
     """
-    base = solve_base(case, cars, seed)
+    model = read_model(case)
+    base = solve_base(model, cars, seed)
     wanted = [lever for lever in (levers or LEVERS) if lever == "track_bar" or lever in case.setup.values]
+    now, through = drive_neighbours(model, wanted)
     table: dict[str, LeverEffect] = {}
     for done, lever in enumerate(wanted):
-        table[lever] = lever_effect(base, lever)
+        table[lever] = lever_effect(base, lever, through.get(lever))
         if progress is not None and not progress(done + 1, len(wanted)):
             break
-    nominal = (base.cells * base.weights).sum(axis=2)[..., 0]
     return EffectTable(
         phases=PHASES,
         stages=STAGES,
-        ends=base.model.end_ids,
-        balance=as_grid(nominal),
+        ends=model.end_ids,
+        balance=now.balance,
         levers=table,
         cars=cars,
-        end_balance={end: as_grid(base.cells[:, :, e, 0]) for e, end in enumerate(base.model.end_ids)},
+        end_balance=dict(now.ends),
+        habits={name: habit_effect(base, name, changes) for name, changes in (habits or {}).items()},
+        forecast=now,
+        model=model,
     )
 
 
-def solve_base(case: Case, cars: int = CARS, seed: int = SEED) -> Base:
-    """Solve the setup at hand on the nominal and the plausible cars."""
-    model = read_model(case)
-    guessed = case.car.guessed | case.tyre.guessed | case.setup.guessed
-    numbers, phases = plausible_cars(model.numbers, guessed, cars, seed)
-    numbers = anchor_balance(numbers, phases, model.circuit, settled_only(model.moments))
-    problem = set_up(model, numbers, phases)
-    limit = solve_limit(problem)
-    return Base(model, numbers, phases, limit, weigh_ends(model, limit), felt_balance(problem, limit))
-
-
-def lever_effect(base: Base, lever: str) -> LeverEffect:
-    """Move one lever both ways and take the slope per + step at the setup at hand."""
+def lever_effect(base: Base, lever: str, through: tuple[Forecast, Forecast, int] | None) -> LeverEffect:
+    """Describe one lever from its slope on plausible cars and the runs with it moved down and up."""
     case = base.model.case
     down, up = neighbours(case.setup, case.rulebook, case.car, lever)
-    left = range_left(case.setup, case.rulebook, case.car, lever)
     step = up or -down
-    if lever in NOT_COMPUTED or step == 0.0:
-        slope = np.zeros((*base.cells.shape[:2], *base.cells.shape[2:]))
-    else:
-        slope = step * moved_cells(base, lever, (up or -down, down or -up))
+    slope = np.zeros_like(base.cells)
+    if through is not None:
+        slope = step * move_lever(base, lever, (up or -down, down or -up))
+        slope += run_slope(through) - slope[..., :1]
+    left = range_left(case.setup, case.rulebook, case.car, lever)
+    return describe_effect(base, lever, slope, step, left, run_change(through))
+
+
+def habit_effect(base: Base, name: str, changes: Mapping[str, float]) -> LeverEffect:
+    """Describe a driving habit as one whole step."""
+    return describe_effect(base, name, change_habit(base, changes), 1.0, (0, 1), None)
+
+
+def describe_effect(
+    base: Base, name: str, slope: Array, step: float, left: tuple[int, int], run: RunChange | None
+) -> LeverEffect:
+    """Turn the change of every car's cells per + step (stages, phases, ends, cars) into plain values."""
     mean = (slope * base.weights).sum(axis=2)
     same = np.sign(mean) == np.sign(mean[..., :1])
     return LeverEffect(
-        id=lever,
+        id=name,
         step=step,
         effect=as_grid(mean[..., 0]),
         ends={end: as_grid(slope[:, :, e, 0]) for e, end in enumerate(base.model.end_ids)},
         spread=as_spread(mean),
         sign_share=as_grid(same.mean(axis=-1)),
-        basis="by the book" if lever in NOT_COMPUTED else "computed",
+        basis="by the book" if name in NOT_COMPUTED else "computed",
         steps_down=left[0],
         steps_up=left[1],
-        travel=spring_travel(base, lever),
+        travel=spring_travel(base, name),
+        run=run,
     )
 
 
-def moved_cells(base: Base, lever: str, sizes: tuple[float, float]) -> Array:
-    """Slope of felt balance per SI unit of the lever between two moves of it, (stages, phases, ends, cars)."""
-    names = MOVES.get(lever, (lever,))
-    both = stack_numbers([move_levers(base.numbers, dict.fromkeys(names, size)) for size in sizes])
-    phases, start = twice_over(base)
-    problem = set_up(base.model, both, phases)
-    cells = felt_balance(problem, solve_limit(problem, start=start, rounds=CORRECTIONS))
-    cars = base.cells.shape[-1]
-    return np.asarray((cells[..., :cars] - cells[..., cars:]) / (sizes[0] - sizes[1]))
+def drive_neighbours(model: Model, levers: Iterable[str]) -> tuple[Forecast, dict[str, tuple[Forecast, Forecast, int]]]:
+    """Drive the run as it is and with every computed lever one step down and up, all as one batch.
+
+    Returns the run as it is, and per lever the runs below and above with the number of steps between them.
+    """
+    case, setups, steps = model.case, [model.case.setup], {}
+    for lever in levers:
+        if lever in NOT_COMPUTED:
+            continue
+        moved = [with_step(case.setup, case.rulebook, case.car, lever, way) for way in (-1, 1)]
+        made = sum(stop is None for _, stop in moved)
+        if made:
+            steps[lever] = (len(setups), made)
+            setups += [setup for setup, _ in moved]
+    runs = forecast_setups(model, setups)
+    return runs[0], {lever: (runs[first], runs[first + 1], made) for lever, (first, made) in steps.items()}
 
 
-def twice_over(base: Base) -> tuple[Phases, Limit]:
-    """Repeat the base along the cars axis, for cars moved up and cars moved down."""
+def run_slope(through: tuple[Forecast, Forecast, int]) -> Array:
+    """Change per + step through the run, (stages, phases, ends, 1)."""
+    below, above, steps = through
+    ends = [
+        [[(up[p][s] - down[p][s]) / steps for p in PHASES] for s in STAGES]
+        for (_, down), (_, up) in zip(below.ends, above.ends, strict=True)
+    ]
+    return np.moveaxis(np.array(ends), 0, -1)[..., None]
 
-    def twice(values: Array) -> Array:
-        return np.concatenate([values, values], axis=-1) if values.shape[-1] > 1 else values
 
-    limit = base.limit
-    phases = Phases(*(twice(value) for value in vars(base.phases).values()))
-    return phases, replace(
-        limit,
-        unknowns=np.concatenate([limit.unknowns] * 2, axis=-1),
-        inverse=np.concatenate([limit.inverse] * 2, axis=-1),
+def run_change(through: tuple[Forecast, Forecast, int] | None) -> RunChange | None:
+    """What one + step does to tyres, pace and fuel."""
+    if through is None:
+        return None
+    below, above, steps = through
+    return RunChange(
+        tyre_laps={corner: (above.tyre_laps[corner] - below.tyre_laps[corner]) / steps for corner in CORNERS},
+        pace={
+            part: (getattr(above.pace, part) - getattr(below.pace, part)) / steps
+            for part in ("first", "average", "last")
+        },
+        fuel_laps=(above.fuel_laps - below.fuel_laps) / steps,
     )
 
 

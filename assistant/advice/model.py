@@ -22,8 +22,8 @@ from assistant.physics.run import Circuit, Run, drive_run
 from assistant.physics.tyres import shape_curve
 
 ALL_ROWS = 10
-FIRST_PASSES = 3
-"""Passes of the first run, which only finds the settled tyres the balance is anchored at."""
+ANCHORINGS, FIRST_PASSES = 2, 3
+"""Runs, and passes of each, that only find the settled tyres the balance is anchored at."""
 SETTLED = 1
 """Index of the settled stage."""
 
@@ -57,8 +57,9 @@ def read_model(case: Case) -> Model:
     """Turn a case into what the physics works on, and drive the run ahead once with the setup at hand."""
     circuit, phases, laps = read_circuit(case), usual_phases(), stage_laps(case.run_laps)
     numbers = collect_numbers(case.car, case.tyre, case.setup)
-    first = drive_run(numbers, phases, circuit, case.run_laps, passes=FIRST_PASSES)
-    numbers = anchor_balance(numbers, phases, circuit, pick_moments(first.moments, first.laps, laps[1:2]))
+    for _ in range(ANCHORINGS):
+        run = drive_run(numbers, phases, circuit, case.run_laps, passes=FIRST_PASSES)
+        numbers = anchor_balance(numbers, phases, circuit, pick_moments(run.moments, run.laps, laps[1:2]))
     run = drive_run(numbers, phases, circuit, case.run_laps)
     return Model(
         case=case,

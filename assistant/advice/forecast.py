@@ -1,0 +1,181 @@
+"""Where a setup leads over a whole run: balance, tyres, pressures, pace, fuel and steering, for any number of setups.
+
+All setups of a call are driven together as one batch on the nominal car; the result of each is plain values.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.advice.model import Model, as_grid, stage_laps
+from assistant.advice.results import Grid
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES
+from assistant.car.setup import Setup
+from assistant.physics.numbers import Array, Numbers, stack_numbers
+from assistant.physics.phases import Phases, usual_phases
+from assistant.physics.run import Run, Stop, drive_run
+
+FIVE = 5.0
+"""Laps at the start and at the end that lap times are averaged over."""
+
+
+@dataclass(frozen=True)
+class Pace:
+    """Mean lap time of the first five, of all, and of the last five laps [s]."""
+
+    first: float
+    average: float
+    last: float
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """One setup over the run. balance, ends: felt balance [%, + tight], by phase and stage.
+
+    By corner: wear_end (share of tread used at the end of the run), tyre_laps (laps until it is used up),
+    hot_pressure [Pa] and tread [K] at each stage. fuel_laps: laps in the tank at the start amount; fuel_per_lap [kg].
+    run_ends_by: "fuel", a corner, or "" when the planned run comes first; run_ends_at: laps.
+    useful_share, lock_share: steering by phase and stage. line: balance and wear along `laps` for pictures.
+    """
+
+    balance: Grid
+    ends: tuple[tuple[str, Grid], ...]
+    wear_end: Mapping[str, float]
+    tyre_laps: Mapping[str, float]
+    hot_pressure: Mapping[str, Mapping[str, float]]
+    tread: Mapping[str, Mapping[str, float]]
+    pace: Pace
+    fuel_per_lap: float
+    fuel_laps: float
+    run_ends_by: str
+    run_ends_at: float
+    useful_share: Grid
+    lock_share: Grid
+    laps: tuple[float, ...]
+    balance_line: Mapping[str, tuple[float, ...]]
+    wear_line: Mapping[str, tuple[float, ...]]
+    lap_line: tuple[float, ...]
+    rpm_max: float
+    rpm_min: float
+    limiter_s: float
+
+
+def setup_numbers(model: Model, setup: Setup) -> Numbers:
+    """Numbers of the case's car with another setup; levers moved since the case's own are not re-scaled."""
+    return {**model.numbers, **{lever: np.array([value]) for lever, value in setup.values.items()}}
+
+
+def drive_setups(
+    model: Model,
+    setups: Sequence[Setup],
+    phases: Phases | None = None,
+    stops: Sequence[Stop] = (),
+    laps: int | None = None,
+) -> Run:
+    """Drive the run with every setup at once; the setups lie along the cars axis."""
+    numbers = stack_numbers([setup_numbers(model, setup) for setup in setups])
+    return drive_run(numbers, phases or usual_phases(), model.circuit, laps or model.case.run_laps, stops)
+
+
+def forecast_setups(
+    model: Model,
+    setups: Sequence[Setup],
+    phases: Phases | None = None,
+    stops: Sequence[Stop] = (),
+    laps: int | None = None,
+) -> tuple[Forecast, ...]:
+    """Forecast every setup over the case's run (or `laps`)."""
+    run = drive_setups(model, setups, phases, stops, laps)
+    return tuple(read_forecast(model, run, index, laps or model.case.run_laps) for index in range(len(setups)))
+
+
+def read_forecast(model: Model, run: Run, index: int, run_laps: int) -> Forecast:
+    """Read one car of a driven run as plain values."""
+    wanted = stage_laps(run_laps)
+    cells = at_laps(run, run.balance[..., index], wanted)
+    weights = at_laps(run, run.weights[..., index], wanted)[:, None, :]
+    wear = run.moments.wear[..., index]
+    tyre_laps = {corner: laps_until_worn(run.laps, wear[c]) for c, corner in enumerate(CORNERS)}
+    lap_fuel = run.lap.fuel[..., index]
+    fuel_laps = laps_in_tank(run.laps, lap_fuel, start_fuel(run, index))
+    ends = {**tyre_laps, "fuel": fuel_laps}
+    first = min(ends, key=lambda name: ends[name])
+    ends_by = first if ends[first] < run_laps else ""
+    share = at_laps(run, run.attitude.useful_share[..., index], wanted)
+    lock = at_laps(run, run.attitude.lock_share[..., index], wanted)
+    return Forecast(
+        balance=as_grid((cells * weights).sum(axis=2)),
+        ends=tuple((end, as_grid(cells[:, :, e])) for e, end in enumerate(model.end_ids)),
+        wear_end={corner: float(wear[c, -1]) for c, corner in enumerate(CORNERS)},
+        tyre_laps=tyre_laps,
+        hot_pressure=by_corner(run, run.tyres.pressure[..., index], wanted),
+        tread=by_corner(run, run.moments.tread[..., index], wanted),
+        pace=read_pace(run.laps, run.lap.time[..., index]),
+        fuel_per_lap=float(np.trapezoid(lap_fuel, run.laps) / run.laps[-1]),
+        fuel_laps=fuel_laps,
+        run_ends_by=ends_by,
+        run_ends_at=min(ends[first], float(run_laps)),
+        useful_share=as_grid((share * weights).sum(axis=2)),
+        lock_share=as_grid((lock * weights).sum(axis=2)),
+        laps=tuple(float(lap) for lap in run.laps),
+        balance_line={
+            phase: tuple(float(v) for v in (run.balance[:, p, :, index] * run.weights[..., index]).sum(axis=1))
+            for p, phase in enumerate(PHASES)
+        },
+        wear_line={corner: tuple(float(v) for v in wear[c]) for c, corner in enumerate(CORNERS)},
+        lap_line=tuple(float(v) for v in run.lap.time[..., index]),
+        rpm_max=float(run.lap.rpm_max[..., index].max()),
+        rpm_min=float(run.lap.rpm_min[..., index].min()),
+        limiter_s=float(np.trapezoid(run.lap.limiter[..., index], run.laps) / run.laps[-1]),
+    )
+
+
+def at_laps(run: Run, values: Array, wanted: Array) -> Array:
+    """Read values (knots, ...) at the laps `wanted`, evenly between knots."""
+    flat = values.reshape(len(run.laps), -1)
+    read = np.stack([np.interp(wanted, run.laps, column) for column in flat.T], axis=-1)
+    return read.reshape(len(wanted), *values.shape[1:])
+
+
+def by_corner(run: Run, values: Array, wanted: Array) -> dict[str, dict[str, float]]:
+    """Values (4, knots) as corner -> stage -> number."""
+    return {
+        corner: dict(zip(STAGES, map(float, np.interp(wanted, run.laps, values[c])), strict=True))
+        for c, corner in enumerate(CORNERS)
+    }
+
+
+def laps_until_worn(laps: Array, wear: Array) -> float:
+    """Laps until the tread is used up: read off the run, or drawn on from its last stretch at the same rate."""
+    if wear[-1] >= 1.0:
+        return float(np.interp(1.0, wear, laps))
+    rate = (wear[-1] - wear[-2]) / max(float(laps[-1] - laps[-2]), 1e-9)
+    return float(laps[-1] + (1.0 - wear[-1]) / max(float(rate), 1e-12))
+
+
+def start_fuel(run: Run, index: int) -> float:
+    """Fuel in the tank at the start of the run [kg]."""
+    numbers = run.problem.numbers
+    return float(
+        (numbers["fuel_start"] * numbers["fuel_density"])[..., min(index, numbers["fuel_start"].shape[-1] - 1)]
+    )
+
+
+def laps_in_tank(laps: Array, per_lap: Array, tank: float) -> float:
+    """Laps the tank lasts, with the last lap's use beyond the run."""
+    used = np.concatenate([[0.0], np.cumsum(np.diff(laps) * 0.5 * (per_lap[1:] + per_lap[:-1]))])
+    if used[-1] >= tank:
+        return float(np.interp(tank, used, laps))
+    return float(laps[-1] + (tank - used[-1]) / per_lap[-1])
+
+
+def read_pace(laps: Array, times: Array) -> Pace:
+    """Mean lap times from lap time along the run: laps counted 1 to n, the lap n-1 to n at its middle."""
+    middles = np.arange(laps[-1]) + 0.5
+    each = np.interp(middles, laps, times)
+    few = int(min(FIVE, len(each)))
+    return Pace(float(each[:few].mean()), float(each.mean()), float(each[-few:].mean()))

@@ -1,0 +1,95 @@
+"""Moving levers and habits on plausible cars: the change of every cell, starting from the solved base.
+
+The moved cars take a few corrections from the base solution, which is exact to far below what a driver feels (a test
+holds them against full solves). Tyres and fuel at each stage stay as the run ahead made them with the setup at hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from assistant.advice.model import Model, set_up, settled_only, weigh_ends
+from assistant.physics.anchor import anchor_balance
+from assistant.physics.attitude import felt_balance
+from assistant.physics.corner import Limit, solve_limit
+from assistant.physics.numbers import Array, Numbers, move_levers, stack_numbers
+from assistant.physics.phases import Phases
+from assistant.physics.spread import plausible_cars
+
+CORRECTIONS = 3
+TOGETHER: Mapping[str, tuple[str, ...]] = {"track_bar": ("track_bar_left", "track_bar_right")}
+"""Levers that move several values together."""
+DEMANDS: Mapping[str, tuple[str, int]] = {
+    "entry_brake": ("brake", 0),
+    "middle_drive": ("drive", 1),
+    "exit_drive": ("drive", 2),
+}
+"""What a driving habit may change: the force and the phase of `Phases`."""
+
+
+@dataclass(frozen=True)
+class Base:
+    """The solved plausible cars everything is compared with; index 0 is the nominal car.
+
+    cells: felt balance (stages, phases, ends, cars); weights: share of cornering time per end.
+    """
+
+    model: Model
+    numbers: Numbers
+    phases: Phases
+    limit: Limit
+    weights: Array
+    cells: Array
+
+
+def solve_base(model: Model, cars: int, seed: int) -> Base:
+    """Solve the setup at hand on the nominal and the plausible cars, each neutral when settled."""
+    case = model.case
+    guessed = case.car.guessed | case.tyre.guessed | case.setup.guessed
+    numbers, phases = plausible_cars(model.numbers, guessed, cars, seed)
+    numbers = anchor_balance(numbers, phases, model.circuit, settled_only(model.moments))
+    problem = set_up(model, numbers, phases)
+    limit = solve_limit(problem)
+    return Base(model, numbers, phases, limit, weigh_ends(model, limit), felt_balance(problem, limit))
+
+
+def move_lever(base: Base, lever: str, sizes: tuple[float, float]) -> Array:
+    """Slope of felt balance per SI unit of the lever between two moves of it, (stages, phases, ends, cars)."""
+    names = TOGETHER.get(lever, (lever,))
+    both = stack_numbers([move_levers(base.numbers, dict.fromkeys(names, size)) for size in sizes])
+    phases, start = twice_over(base)
+    problem = set_up(base.model, both, phases)
+    cells = felt_balance(problem, solve_limit(problem, start=start, rounds=CORRECTIONS))
+    cars = base.cells.shape[-1]
+    return np.asarray((cells[..., :cars] - cells[..., cars:]) / (sizes[0] - sizes[1]))
+
+
+def change_habit(base: Base, changes: Mapping[str, float]) -> Array:
+    """Change of felt balance when force demands change by shares (see `DEMANDS`), (stages, phases, ends, cars)."""
+    problem = set_up(base.model, base.numbers, habit_phases(base.phases, changes))
+    cells = felt_balance(problem, solve_limit(problem, start=base.limit, rounds=CORRECTIONS))
+    return np.asarray(cells - base.cells)
+
+
+def habit_phases(phases: Phases, changes: Mapping[str, float]) -> Phases:
+    """Scale the force demands named in `changes`: entry_brake -0.1 brakes a tenth less on entry."""
+    for key, share in changes.items():
+        force, phase = DEMANDS[key]
+        moved = getattr(phases, force).copy()
+        moved[phase] *= 1.0 + share
+        phases = replace(phases, **{force: moved})
+    return phases
+
+
+def twice_over(base: Base) -> tuple[Phases, Limit]:
+    """Repeat the base along the cars axis, for cars moved up and cars moved down."""
+
+    def twice(values: Array) -> Array:
+        return np.concatenate([values, values], axis=-1)
+
+    limit = base.limit
+    phases = Phases(*(twice(value) if value.shape[-1] > 1 else value for value in vars(base.phases).values()))
+    return phases, replace(limit, unknowns=twice(limit.unknowns), inverse=twice(limit.inverse))
