@@ -87,7 +87,7 @@ def find_grip(numbers: Numbers, load: Array, pressure: Array, lean: Array, fixed
     slip = (
         numbers["peak_slip"]
         * (1.0 + numbers["peak_slip_growth"] * (share - 1.0))
-        * (1.0 - numbers["stiffness_pressure"] * (pressure / numbers["pressure_ref"] - 1.0))
+        * (1.0 - numbers["stiffness_pressure"] * (pressure / numbers["best_pressure"] - 1.0))
     )
     return Grip(peak, slip)
 
