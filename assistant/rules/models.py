@@ -106,29 +106,48 @@ class PracticeFile(Block):
     practice: list[PracticeRule] = Field(min_length=1)
 
 
+class NotUsedRow(Block):
+    """A published claim that is not used, and why."""
+
+    row: Text
+    why: Text
+
+
+class NotUsedFile(Block):
+    """What was read and is not used as advice."""
+
+    not_used: list[NotUsedRow] = Field(min_length=1)
+
+
 Share = Annotated[float, Field(ge=0, le=1)]
-Severity = Literal["1", "2", "3", "4", "5"]
+Row = Annotated[list[float], Field(min_length=5, max_length=5)]
+"""One number for each severity, 1 to 5."""
 
 
-class Weights(Block):
-    """Weights of sizing and ranking; a team pack states only those it changes. The base file says what each means."""
+class RankingFile(Block):
+    """Weights of sizing and ranking; a later pack states only those it changes. The base file says what each means."""
 
-    weight_reported: float | None = Field(None, ge=0)
-    weight_fine: float | None = Field(None, ge=0)
-    weight_unmentioned: float | None = Field(None, ge=0)
-    step_price: float | None = Field(None, ge=0)
+    ranking: Id
+    unit_changes: dict[LeverId, NumberOrText] | None = None
+    severity_units: Row | None = None
+    severity_fallback: Row | None = None
+    severity_unsaid: float | None = Field(None, ge=1, le=5)
+    cell_weights: dict[Literal["reported", "fine", "unmentioned"], Share] | None = None
     felt_share: float | None = Field(None, ge=0)
-    tyre_life: float | None = Field(None, ge=0)
-    confidence: dict[Confidence, Share] | None = None
-    when: dict[When, Share] | None = None
+    step_price: float | None = Field(None, ge=0)
+    tyre_price: float | None = Field(None, ge=0)
+    confidence_power: float | None = Field(None, ge=0)
+    by_the_book_confidence: Share | None = None
+    confidence_words: dict[Confidence, Share] | None = None
+    practicality: dict[When, Share] | None = None
     not_in_time: Share | None = None
-    rank_decay: Share | None = None
-    not_in_list: Share | None = None
+    trade_fade: Share | None = None
+    trade_least: Share | None = None
+    not_in_trade_list: Share | None = None
     against_trade: Share | None = None
-    by_the_book: Share | None = None
-    same_share: Share | None = None
     inspect_counts_as: Share | None = None
-    driving_counts_as: Share | None = None
+    driving_unknown: Share | None = None
+    same_share: Share | None = None
     most_remedies: int | None = Field(None, ge=1, le=30)
     cause_leads_at: Share | None = None
     families: list[list[LeverId]] | None = None
@@ -136,15 +155,6 @@ class Weights(Block):
     package_least_confidence: Share | None = None
     package_must_beat: Share | None = None
     lever_must_add: Share | None = None
-    severity: dict[Severity, float] | None = None
-    unit_changes: dict[LeverId, NumberOrText] | None = None
-    severity_percent: dict[Severity, float] | None = None
-
-
-class RankingFile(Block):
-    """How remedies are sized and put in order."""
-
-    ranking: Weights
 
 
 KINDS: dict[str, type[Block]] = {
@@ -154,6 +164,7 @@ KINDS: dict[str, type[Block]] = {
     "glossary": GlossaryFile,
     "stages": StagesFile,
     "practice": PracticeFile,
+    "not_used": NotUsedFile,
     "ranking": RankingFile,
     "lever": Lever,
     "symptom": Symptom,
@@ -166,3 +177,7 @@ KINDS: dict[str, type[Block]] = {
     "lesson": Lesson,
 }
 """First name in a file to the model of such a file."""
+NAMED = ("pack", "ranking", "lever", "symptom", "cases_for", "changes_to", "driving", "cause", "lesson")
+"""Kinds that hold one thing, whose name stands in the first line; the file is called after it."""
+SHELVED = ("sources", "cautions", "glossary", "questions", "stages")
+"""Kinds that hold many things by name."""

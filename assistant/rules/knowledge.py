@@ -1,0 +1,84 @@
+"""All packs together as one frozen value: what the rest of the program knows of the trade, and where it is written."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from assistant.problems import Problem
+from assistant.rules.conditions import Condition, read_condition
+from assistant.rules.facts import Fact
+from assistant.rules.models import Caution, GlossaryEntry, NotUsedRow, PackFile, PracticeRule, Source, StageEntry
+from assistant.rules.models_lever import Driving, Lever
+from assistant.rules.models_symptom import ExampleCase, Remedy, Symptom
+from assistant.rules.models_talk import Cause, Lesson, Question
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where something is written. note: what a later pack did to it, with its reason."""
+
+    pack: str
+    file: str
+    line: int
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class LoadedCase:
+    """An example case of a symptom. no_longer: a later pack means it to fail."""
+
+    symptom: str
+    case: ExampleCase
+    origin: Origin
+    no_longer: bool = False
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """Everything by its id or name; phrases and ranking are plain mappings with the names used in the files.
+
+    notes: remarks that stop nothing, such as a team pack that was left out because it has problems.
+    """
+
+    packs: tuple[PackFile, ...] = ()
+    levers: Mapping[str, Lever] = field(default_factory=dict)
+    symptoms: Mapping[str, Symptom] = field(default_factory=dict)
+    driving: Mapping[str, Driving] = field(default_factory=dict)
+    causes: Mapping[str, Cause] = field(default_factory=dict)
+    sources: Mapping[str, Source] = field(default_factory=dict)
+    cautions: Mapping[str, Caution] = field(default_factory=dict)
+    glossary: Mapping[str, GlossaryEntry] = field(default_factory=dict)
+    questions: Mapping[str, Question] = field(default_factory=dict)
+    stages: Mapping[str, StageEntry] = field(default_factory=dict)
+    lessons: Mapping[str, Lesson] = field(default_factory=dict)
+    phrases: Mapping[str, Any] = field(default_factory=dict)
+    ranking: Mapping[str, Any] = field(default_factory=dict)
+    practice: tuple[PracticeRule, ...] = ()
+    not_used: tuple[NotUsedRow, ...] = ()
+    cases: tuple[LoadedCase, ...] = ()
+    facts: Mapping[str, Fact] = field(default_factory=dict)
+    conditions: Mapping[str, Condition] = field(default_factory=dict)
+    origins: Mapping[tuple[str, ...], Origin] = field(default_factory=dict)
+    notes: tuple[Problem, ...] = ()
+
+    def origin(self, kind: str, name: str, remedy: str = "") -> Origin | None:
+        """Find where a thing is written: origin("symptom", "loose off") or ("symptom", "loose off", "stagger less")."""
+        return self.origins.get((kind, name, remedy) if remedy else (kind, name))
+
+    def where(self, symptom: str) -> tuple[tuple[Remedy, Origin], ...]:
+        """List the remedies of a symptom in their order, each with the place it comes from."""
+        return tuple(
+            (remedy, self.origins[("symptom", symptom, remedy.name)]) for remedy in self.symptoms[symptom].remedies
+        )
+
+    def move_sign(self, lever: str, move: str) -> int:
+        """Say which way a move goes: +1 or -1. KeyError for a word the lever does not have."""
+        words = self.levers[lever]
+        return {"+": 1, "-": -1, words.plus_word: 1, words.minus_word: -1}[move]
+
+    def holds(self, condition: str, facts: Mapping[str, object]) -> bool | None:
+        """Ask a condition of the packs: yes, no, or None when a fact it needs is missing."""
+        known = self.conditions.get(condition)
+        return (known or read_condition(condition, self.facts)).holds(facts)

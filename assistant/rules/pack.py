@@ -1,0 +1,146 @@
+"""Loads packs into one `Knowledge`, and checks them. The first pack is the base; the others are laid over it.
+
+A mistake in the base pack stops the program, since nothing can be said without it. A later pack with mistakes is left
+out with one note, and everything else goes on; `check_packs` shows all of its mistakes.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from assistant.problems import BadInput, Problem
+from assistant.reading.yaml_file import pause_collector
+from assistant.rules.build import build_knowledge, known_facts
+from assistant.rules.facts import FACTS
+from assistant.rules.knowledge import Knowledge
+from assistant.rules.layers import Shelves, lay_packs
+from assistant.rules.models import SHELVED
+from assistant.rules.pack_files import Pack, name_file, read_pack
+from assistant.rules.references import check_references
+from assistant.words import count_of, did_you_mean
+
+__all__ = ["Checked", "Knowledge", "base_folder", "check_packs", "load_packs"]
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What a check found. faults: must be mended. notes: worth a look. knowledge: None when the base has faults."""
+
+    faults: tuple[Problem, ...]
+    notes: tuple[Problem, ...]
+    knowledge: Knowledge | None
+
+
+def base_folder() -> Path:
+    """Find the base pack: inside an installed program, or beside the code."""
+    here = Path(__file__).resolve().parent.parent
+    installed = here / "knowledge" / "base"
+    return installed if installed.is_dir() else here.parent / "knowledge" / "base"
+
+
+def load_packs(folders: Sequence[Path | str] = ()) -> Knowledge:
+    """Load packs, the base first; without folders the base alone. Raises BadInput when the base cannot be used."""
+    checked = check_packs(folders or (base_folder(),))
+    if checked.knowledge is None:
+        raise BadInput(checked.faults)
+    return checked.knowledge
+
+
+def check_packs(folders: Sequence[Path | str]) -> Checked:
+    """Read and check packs, the base first. A later pack with faults is left out of the knowledge."""
+    with pause_collector():
+        read = [(str(folder), *read_pack(folder)) for folder in folders]
+        faults = {folder: list(problems) for folder, _, problems in read}
+        packs = _refuse_doubles([(folder, pack) for folder, pack, _ in read if pack is not None], faults)
+        shelves = _lay_and_check(list(packs.values()))
+        _sort_problems(shelves, packs, faults)
+        left_out = {folder for folder, problems in faults.items() if problems}
+        knowledge = None
+        while str(folders[0]) not in left_out:
+            standing = [pack for folder, pack in packs.items() if folder not in left_out]
+            shelves = _lay_and_check(standing) if left_out else shelves
+            if not shelves.problems:
+                knowledge = build_knowledge(standing, shelves)
+                break
+            left_out |= {folder for folder, pack in packs.items() if pack.id in {one for one, _ in shelves.problems}}
+    notes = (*_say_left_out(folders, left_out, faults), *sorted(shelves.notes))
+    all_faults = tuple(sorted({problem for problems in faults.values() for problem in problems}))
+    return Checked(all_faults, notes, replace(knowledge, notes=notes) if knowledge is not None else None)
+
+
+def _refuse_doubles(packs: Iterable[tuple[str, Pack]], faults: dict[str, list[Problem]]) -> dict[str, Pack]:
+    """Keep packs of different names only, each on top of the one it builds on."""
+    kept: dict[str, Pack] = {}
+    for folder, pack in packs:
+        names = [other.id for other in kept.values()]
+        cover = next((loaded.document for loaded in pack.files if loaded.kind == "pack"), None)
+        if cover is None:
+            continue
+        if pack.id in names:
+            faults[folder].append(cover.problem(("pack",), f"two packs are called '{pack.id}'", "rename one"))
+            continue
+        below = pack.cover.builds_on
+        if below is not None and below not in names:
+            hint = did_you_mean(below, names) if names else "name the packs in order, the lowest first"
+            faults[folder].append(cover.problem(("builds_on",), f"no pack '{below}' is below this one", hint))
+        kept[folder] = pack
+    return kept
+
+
+def _lay_and_check(packs: Sequence[Pack]) -> Shelves:
+    shelves = lay_packs(packs)
+    check_references(shelves, packs, known_facts(shelves))
+    return shelves
+
+
+def _sort_problems(shelves: Shelves, packs: dict[str, Pack], faults: dict[str, list[Problem]]) -> None:
+    """Put each problem to its pack, but none that only follows from a file that could not be read."""
+    broken = {Path(problem.file).name.rpartition(".")[0] for problems in faults.values() for problem in problems}
+    if broken & {*SHELVED, "ranking"}:
+        return
+    folders = {pack.id: folder for folder, pack in packs.items()}
+    for pack, problem in shelves.problems:
+        named = {name_file("", name) for name in re.findall(r"'([^']+)'", problem.says)}
+        named |= {name.partition(" ")[0] for name in re.findall(r"'([^']+)'", problem.says)}
+        if not named & broken:
+            faults[folders[pack]].append(problem)
+
+
+def _say_left_out(
+    folders: Sequence[Path | str], left_out: set[str], faults: dict[str, list[Problem]]
+) -> tuple[Problem, ...]:
+    return tuple(
+        Problem(
+            folder,
+            0,
+            0,
+            f"this pack is left out: it has {count_of(len(faults[folder]), 'problem')}"
+            if faults[folder]
+            else "this pack is left out: a pack it needs is left out",
+            f"'halfturn check {folder}' shows what is wrong",
+        )
+        for folder in map(str, folders[1:])
+        if folder in left_out
+    )
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Check the packs named, the base first; `python -m assistant.rules.pack [FOLDER ...]`, or --facts."""
+    if list(arguments) == ["--facts"]:
+        for fact in FACTS.values():
+            print(f"{fact.name:28} {fact.kind:14} {fact.meaning} {', '.join(fact.words)}".rstrip())
+        return 0
+    folders: list[Path | str] = list(arguments) or [base_folder()]
+    checked = check_packs(folders)
+    for problem in (*checked.faults, *checked.notes):
+        print(problem.text())
+    print(f"{count_of(len(checked.faults), 'problem')}, {count_of(len(checked.notes), 'note')}.")
+    return 1 if checked.faults else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
