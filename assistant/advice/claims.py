@@ -32,6 +32,7 @@ class Claim:
     improves: bool = False
     leaves: bool = False
     rest: bool = False
+    starts: bool = False
     sentence: int = 0
     text: str = ""
 
@@ -217,6 +218,7 @@ def _modifier(mark: Piece, laps: dict[str, int]) -> Claim:
         _severity_of(meaning, mark.numbers),
         meaning.usual_phase,
         meaning.usual_stages,
+        starts=meaning.leads and meaning.stages == ("fresh",),
     )
 
 
@@ -254,6 +256,7 @@ def _add(claim: Claim, mod: Claim) -> Claim:
         severity=_stronger(claim.severity, mod.severity),
         usual_phases=claim.usual_phases or mod.usual_phases,
         usual_stages=mod.usual_stages or claim.usual_stages,
+        starts=claim.starts or mod.starts,
     )
 
 
@@ -290,6 +293,8 @@ def _settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
             better = claim.stages or ("settled", "worn")
             settled.append(replace(claim, stages=tuple(stage for stage in STAGES if stage not in better), leaves=False))
             settled.append(replace(claim, balance="fine", stages=better, leaves=False))
+        elif any(one.starts for one in settled) and not (claim.stages or claim.usual_stages):
+            settled.append(replace(claim, usual_stages=("settled", "worn")))
         else:
             settled.append(claim)
     return tuple(settled)

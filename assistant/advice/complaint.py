@@ -5,13 +5,13 @@ A cell is listed only if the words reach it: an unsaid phase or stage lists all 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Protocol
 
 from assistant.advice.claims import PHASES, STAGES, Claim, Said, read_claims
-from assistant.advice.phrases import Lexicon, build_lexicon, read_pieces
+from assistant.advice.phrases import Lexicon, Meaning, add_phrases, build_lexicon, read_pieces
 from assistant.advice.results import Cell, Complaint
 
 USUAL_SEVERITY = 3.0
@@ -23,7 +23,7 @@ class HasPhrases(Protocol):
     """What the reader needs of the knowledge: the phrase lists, and symptoms for complaints without a balance."""
 
     @property
-    def phrases(self) -> Mapping[str, Any]:
+    def phrases(self) -> Any:
         """Content of phrases.yaml."""
 
     @property
@@ -56,9 +56,34 @@ def lexicon_of(knowledge: HasPhrases) -> Lexicon:
     """Return the lexicon of this knowledge, built once per knowledge object."""
     kept = _LEXICONS.get(id(knowledge))
     if kept is None or kept[0] is not knowledge:
-        built = build_lexicon(knowledge.phrases, knowledge.symptoms.values())
+        symptoms = tuple(knowledge.symptoms.values())
+        built = _teach(build_lexicon(knowledge.phrases, symptoms), symptoms)
         kept = _LEXICONS[id(knowledge)] = (knowledge, built)
     return kept[1]
+
+
+def _teach(lexicon: Lexicon, symptoms: Iterable[Any]) -> Lexicon:
+    """Teach the other names of symptoms ("also said") that the phrase list alone makes no complaint of."""
+    learned: list[tuple[str, tuple[Meaning, ...]]] = []
+    for symptom in symptoms:
+        if symptom.balance == "none":
+            continue
+        own = [piece.meaning for piece in read_pieces(symptom.symptom, lexicon) if piece.kind == "mark"]
+        halves = {meaning.balance for meaning in own if meaning.balance} == {"loose", "tight"}
+        means = tuple(own) if halves else (_meaning_of(symptom),)
+        learned += [(text, means) for text in symptom.also_said if not _cells_read(text, lexicon)]
+    return add_phrases(lexicon, learned)
+
+
+def _meaning_of(symptom: Any) -> Meaning:
+    phase = () if symptom.phase in {"all", "none"} else (symptom.phase,)
+    stages = () if len(symptom.stages) == len(STAGES) else tuple(symptom.stages)
+    return Meaning(symptom.balance, phase, usual_stages=stages, trend=symptom.trend or "")
+
+
+def _cells_read(text: str, lexicon: Lexicon) -> bool:
+    said = read_claims(read_pieces(text, lexicon), dict(lexicon.laps))
+    return bool(complaint_of(Reading(text, said)).cells) or bool(said.symptoms or said.safety)
 
 
 def read(text: str, knowledge: HasPhrases) -> Reading:
@@ -142,7 +167,7 @@ def end_id(end: str, ends: Sequence[str]) -> str | None:
 
 
 def _exactness(claim: Claim) -> int:
-    return 2 * bool(claim.phases) + 2 * bool(claim.stages) + bool(claim.usual_stages) + bool(claim.usual_phases)
+    return 3 * bool(claim.phases) + 2 * bool(claim.stages) + bool(claim.usual_stages) + bool(claim.usual_phases)
 
 
 def _worse(one: float | None, other: float | None) -> float | None:

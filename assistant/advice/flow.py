@@ -12,16 +12,16 @@ from typing import Any
 from assistant.advice.claims import PHASES, STAGES, Claim
 from assistant.advice.complaint import Reading, complaint_of, read
 from assistant.advice.phrases import read_pieces
-from assistant.advice.questions import Question, is_unsure, question_of
+from assistant.advice.questions import Question, is_unsure, plain_id, question_of
 from assistant.advice.results import Complaint
 
 WHY = {
     "safety": "A car with a fault is inspected before it is adjusted.",
-    "safety-kind": "So that you know what to look at first.",
+    "safety_kind": "So that you know what to look at first.",
     "where": "Each part of the corner has its own levers.",
-    "how-bad": "It decides how far to move a lever.",
-    "first-laps": "A cure for the end of the run must not spoil its start.",
-    "extra-wheel": "Extra wheel before the tail goes means the front gave up first, and the cure is the opposite one.",
+    "how_bad": "It decides how far to move a lever.",
+    "first_laps": "A cure for the end of the run must not spoil its start.",
+    "extra_wheel": "Extra wheel before the tail goes means the front gave up first, and the cure is the opposite one.",
 }
 """Why each fixed question is asked, for packs that do not say."""
 UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
@@ -37,6 +37,11 @@ def read_words(text: str, given: tuple[tuple[str, str], ...], knowledge: Any) ->
     first = read(text, knowledge)
     kept = f"{text}. " if first.said.claims and not first.readable else ""
     return read(kept + again, knowledge)
+
+
+def on_file(answers: Mapping[str, object]) -> dict[str, str]:
+    """Return the answers of a case file as the interview keeps them."""
+    return {plain_id(str(qid)): str(choice) for qid, choice in answers.items()}
 
 
 def is_readable(text: str, knowledge: Any) -> bool:
@@ -59,29 +64,34 @@ def implied_answers(reading: Reading) -> dict[str, str]:
     if claims and all(claim.stages or claim.usual_stages for claim in claims):
         stages |= {stage for claim in claims if not claim.stages for stage in claim.usual_stages}
         if len(stages) == 1:
-            found["when-in-run"] = {"worn": "late"}.get(*stages, *stages)
+            found["when_in_run"] = {"worn": "late"}.get(*stages, *stages)
         elif stages == set(STAGES):
-            found["when-in-run"] = "always"
-    if any("fresh" in claim.stages for claim in said.claims if claim.balance == "fine" and not claim.denied):
-        found["first-laps"] = "fine"
+            found["when_in_run"] = "always"
+    for balance, answer in (("fine", "fine"), ("tight", "little-tight"), ("loose", "little-loose")):
+        if any("fresh" in claim.stages for claim in said.claims if claim.balance == balance and not claim.denied):
+            found["first_laps"] = answer
+    if claims and set(said.trends) & {"looser", "tighter", "worse"}:
+        found["came_on"] = "gradually"
+    if "snap" in said.moments:
+        found["snap_or_slide"] = "snap"
     ends = {claim.end for claim in claims if claim.end}
     if ends:
-        found["which-end"] = "one" if ends <= {"first", "second"} and len(ends) == 1 else "both"
+        found["which_end"] = "one" if ends <= {"first", "second"} and len(ends) == 1 else "both"
     severities = {claim.severity for claim in claims}
     if len(severities) == 1 and None not in severities:
-        found["how-bad"] = f"{severities.pop():.0f}"
+        found["how_bad"] = f"{severities.pop():.0f}"
     return found
 
 
 def fold_answers(reading: Reading, known: Mapping[str, str]) -> Reading:
     """Put the answers into the claims they complete: where, when in the run, how bad, the first laps."""
     claims = tuple(_fold(claim, known) if _is_complaint(claim) else claim for claim in reading.said.claims)
-    extra = _first_laps(claims, known.get("first-laps", ""))
+    extra = _first_laps(claims, known.get("first_laps", ""))
     return Reading(reading.text, replace(reading.said, claims=claims + extra))
 
 
 def _fold(claim: Claim, known: Mapping[str, str]) -> Claim:
-    where, bad, when = known.get("where", ""), known.get("how-bad", ""), known.get("when-in-run", "")
+    where, bad, when = known.get("where", ""), known.get("how_bad", ""), known.get("when_in_run", "")
     if not claim.phases and where in {*PHASES, "all"}:
         claim = replace(claim, phases=PHASES if where == "all" else (where,))
     if not claim.stages and not claim.usual_stages and when in UNDER_WAY:
@@ -116,8 +126,8 @@ def fixed_open(reading: Reading, known: Mapping[str, str], complaint: Complaint)
     if not reading.readable:
         return [] if is_unsure(known.get("complaint", "")) else ["complaint"]
     if known.get("safety") == "yes":
-        return [] if "safety-kind" in known else ["safety-kind"]
-    order = ("safety", "where", "how-bad", "first-laps", "extra-wheel")
+        return [] if "safety_kind" in known else ["safety_kind"]
+    order = ("safety", "where", "how_bad", "first_laps", "extra_wheel")
     return [qid for qid in order if qid not in known and _applies(qid, reading, complaint)]
 
 
@@ -128,9 +138,9 @@ def _applies(qid: str, reading: Reading, complaint: Complaint) -> bool:
         return True
     if qid == "where":
         return any(not claim.phases for claim in claims)
-    if qid == "how-bad":
+    if qid == "how_bad":
         return any(claim.severity is None for claim in claims)
-    if qid == "first-laps":
+    if qid == "first_laps":
         fresh = any(cell.stage == "fresh" for cell in complaint.cells)
         return not fresh and any(cell.stage == "worn" for cell in cells)
     return any(cell.balance == "loose" and cell.phase in {"middle", "exit"} for cell in cells)
@@ -156,9 +166,9 @@ def _comes_up(
     words = read_words(text, tuple(kept), knowledge)
     known = {**implied_answers(words), **on_file, **dict(others)}
     reading = fold_answers(words, {name: choice for name, choice in known.items() if name != qid})
-    if qid in {"where", "how-bad", "first-laps", "extra-wheel"}:
+    if qid in {"where", "how_bad", "first_laps", "extra_wheel"}:
         return _applies(qid, reading, complaint_of(reading))
-    return qid != "safety-kind" or known.get("safety") == "yes"
+    return qid != "safety_kind" or known.get("safety") == "yes"
 
 
 def stop_text(reading: Reading, known: Mapping[str, str], questions: Mapping[str, Any]) -> str | None:
@@ -166,8 +176,8 @@ def stop_text(reading: Reading, known: Mapping[str, str], questions: Mapping[str
     if reading.said.safety:
         return _stop(", ".join(reading.said.safety))
     if known.get("safety") == "yes":
-        question = question_of("safety-kind", questions)
-        choice = question.choice(known.get("safety-kind", "")) if question else None
+        question = question_of("safety_kind", questions)
+        choice = question.choice(known.get("safety_kind", "")) if question else None
         named = choice is not None and not is_unsure(choice.id)
         return _stop(choice.text if choice is not None and named else "one of the signs that something is wrong")
     if known.get("pedal") in {"longer", "shakes", "pulls"}:
@@ -199,7 +209,7 @@ def place_meant(typed: str, question: Question, knowledge: Any) -> str | None:
     if question.id == "where":
         phases = {phase for piece in pieces for phase in piece.meaning.phase}
         return next(iter(phases)) if len(phases) == 1 else "all" if phases == set(PHASES) else None
-    if question.id == "how-bad":
+    if question.id == "how_bad":
         said = {piece.meaning.severity for piece in pieces} & {"1", "2", "3", "4", "5"}
         return max(said) if said else None
     return None

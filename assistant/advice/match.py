@@ -12,6 +12,7 @@ from typing import Any
 
 from assistant.advice.claims import PHASES
 from assistant.advice.complaint import HasPhrases, Reading, complaint_of, lexicon_of, read
+from assistant.advice.phrases import read_pieces
 from assistant.advice.results import Cell, Complaint
 from assistant.advice.spelling import stem
 
@@ -29,12 +30,16 @@ class Match:
 
 @dataclass(frozen=True)
 class _Shape:
-    """What a symptom asks of the words. pairs: balance and phase it needs together. extra: says more than balance and phase."""
+    """What a symptom asks of the words. pairs: balance and phase it needs together. extra: says more than balance and phase.
+
+    one_end: some of its other names speak of one end of the track.
+    """
 
     pairs: frozenset[tuple[str, str]]
     extra: bool
     moments: frozenset[str]
-    said: tuple[frozenset[str], ...]
+    said: tuple[tuple[str, ...], ...]
+    one_end: bool = False
 
 
 def find_symptoms(complaint: Complaint, knowledge: HasPhrases, moments: Sequence[str] = ()) -> tuple[Match, ...]:
@@ -49,27 +54,28 @@ def find_symptoms(complaint: Complaint, knowledge: HasPhrases, moments: Sequence
 
 
 def _fit(
-    name: str, symptom: Any, shape: _Shape, complaint: Complaint, words: frozenset[str], moments: frozenset[str]
+    name: str, symptom: Any, shape: _Shape, complaint: Complaint, words: tuple[str, ...], moments: frozenset[str]
 ) -> Match | None:
     if symptom.balance == "none":
         return Match(name, 4.0, ("the words say so",)) if name in complaint.other else None
     cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
-    said_so = any(phrase <= words for phrase in shape.said)
+    said_so = max((len(phrase) for phrase in shape.said if _in_order(phrase, words)), default=0)
     if len(shape.pairs) > 1:
         return _fit_pair(name, shape, cells)
     hit = [cell for cell in cells if _hits(cell, symptom)]
     if not hit:
         return None
-    if shape.extra and not said_so and not shape.moments & moments:
+    named_end = shape.one_end and all(cell.end is not None for cell in hit)
+    if shape.extra and not said_so and not named_end and not shape.moments & moments:
         return None
     if symptom.trend and not _changes(hit, cells, symptom):
         return None
-    if symptom.phase == "all" and not symptom.trend and {cell.phase for cell in hit} != set(PHASES):
+    if symptom.phase == "all" and not symptom.trend and not shape.extra and {cell.phase for cell in hit} != set(PHASES):
         return None
     return _score(name, symptom, shape, hit, cells, said_so=said_so)
 
 
-def _score(name: str, symptom: Any, shape: _Shape, hit: list[Cell], cells: list[Cell], *, said_so: bool) -> Match:
+def _score(name: str, symptom: Any, shape: _Shape, hit: list[Cell], cells: list[Cell], *, said_so: int) -> Match:
     """Add up how exactly it fits: the share of the complaint it covers first, then how exactly it says where and when."""
     covered = sum(cell.severity for cell in hit) / sum(cell.severity for cell in cells)
     phases = {cell.phase for cell in hit}
@@ -79,7 +85,7 @@ def _score(name: str, symptom: Any, shape: _Shape, hit: list[Cell], cells: list[
     stages = {cell.stage for cell in cells}
     whole = len(symptom.stages) == 3
     timely = 0.4 if not whole and stages <= set(symptom.stages) else 0.2 if whole and len(stages) == 3 else 0.0
-    score = 2 * covered + exact + narrow_phase + timely + 0.6 * (shape.extra or bool(symptom.trend)) * said_so
+    score = 2 * covered + exact + narrow_phase + timely + _word_for_word(shape, said_so)
     where = "all through the corner" if wide else {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
     reasons = [f"{symptom.balance} {where if isinstance(where, str) else where[symptom.phase]}"]
     if timely == 0.4:
@@ -89,6 +95,13 @@ def _score(name: str, symptom: Any, shape: _Shape, hit: list[Cell], cells: list[
     if covered < 0.99:
         reasons.append(f"about {round(100 * covered)} % of the complaint")
     return Match(name, score, tuple(reasons))
+
+
+def _word_for_word(shape: _Shape, said_so: int) -> float:
+    """Credit words the symptom's own file uses, the more of them the better; most where the symptom hangs on them."""
+    if said_so < 2:
+        return 0.0
+    return min(1.5, 0.5 + 0.25 * said_so) + (0.8 if shape.extra else 0.0)
 
 
 def _fit_pair(name: str, shape: _Shape, cells: list[Cell]) -> Match | None:
@@ -134,9 +147,12 @@ def _make_shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
     own = complaint_of(reading)
     phases = {cell.phase for cell in own.cells if cell.balance == symptom.balance}
     wanted = set(PHASES) if symptom.phase in {"all", "none"} else {symptom.phase}
-    more = bool(reading.said.moments or own.not_understood or own.other or reading.said.end_words)
-    extra = not symptom.trend and (phases != wanted or more or bool(_leftover(symptom.symptom, knowledge)))
-    return _Shape(frozenset(), extra, frozenset(reading.said.moments), said)
+    more = bool(reading.said.moments or own.not_understood or own.other or _leftover(symptom.symptom, knowledge))
+    one_end = any(
+        claim.end in {"first", "second"} for text in symptom.also_said for claim in read(text, knowledge).said.claims
+    )
+    extra = not symptom.trend and (phases != wanted or more)
+    return _Shape(frozenset(), extra, frozenset(reading.said.moments), said, one_end)
 
 
 def _pairs(reading: Reading) -> frozenset[tuple[str, str]]:
@@ -149,21 +165,26 @@ def _pairs(reading: Reading) -> frozenset[tuple[str, str]]:
     )
 
 
-def _leftover(text: str, knowledge: HasPhrases) -> frozenset[str]:
-    """Return the weighty words of a name that the phrase list gives no meaning to ("bumps" in "loose on bumps")."""
-    lexicon = lexicon_of(knowledge)
-    meant = set(lexicon.stems)
-    return frozenset(word for word in _words(text) if word not in meant and word not in lexicon.skipped)
+def _leftover(name: str, knowledge: HasPhrases) -> tuple[str, ...]:
+    """Return the weighty words of a name that no phrase took in ("bumps" in "loose on bumps")."""
+    pieces = read_pieces(name, lexicon_of(knowledge))
+    taken = {word for piece in pieces if piece.kind == "mark" for word in _words(piece.text)}
+    return tuple(word for word in _words(name) if word not in taken)
 
 
-_LIGHT = frozenset(
-    stem(word) for word in "a an the it its is are was of to in on at and or i my when that with as then".split()
-)
+_LIGHT = frozenset("a an the it its is are was of to at and or i my when that with as then on".split())
 
 
-def _words(text: str) -> frozenset[str]:
+def _words(text: str) -> tuple[str, ...]:
+    """Return the stems of a text's words in order, light words left out."""
     cleaned = "".join(letter if letter.isalnum() else " " for letter in text.lower().replace("'", "").replace("’", ""))
-    return frozenset(stem(word) for word in cleaned.split()) - (_LIGHT - {"in"})
+    return tuple(stem(word) for word in cleaned.split() if word not in _LIGHT)
+
+
+def _in_order(phrase: tuple[str, ...], words: tuple[str, ...]) -> bool:
+    """Tell whether all words of a phrase stand in the text in this order, others between them or not."""
+    rest = iter(words)
+    return bool(phrase) and all(word in rest for word in phrase)
 
 
 def first_symptom(matches: Sequence[Match], symptoms: Mapping[str, Any]) -> Any | None:

@@ -7,8 +7,8 @@ spelling slips are forgiven. At each place the longest phrase wins, and of equal
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from assistant.advice.spelling import nearest_word, plain_number, stem
@@ -45,6 +45,7 @@ class Meaning:
     bare: bool = False
     bare_number: bool = False
     nothing: bool = False
+    stands_for: tuple[Meaning, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -67,10 +68,10 @@ class Pattern:
 
 @dataclass(frozen=True)
 class Lexicon:
-    """All phrases, ready to match. by_first: first stem -> patterns in file order."""
+    """All phrases, ready to match. by_first: first stem -> patterns in file order; words: every word of them -> its stem."""
 
     by_first: Mapping[str, tuple[Pattern, ...]]
-    stems: tuple[str, ...]
+    words: Mapping[str, str]
     ordinary: frozenset[str]
     skipped: frozenset[str]
     parts: Mapping[tuple[str, ...], str]
@@ -88,30 +89,41 @@ class Token:
     mark: bool = False
 
 
-def build_lexicon(data: Mapping[str, Any], symptoms: Iterable[Any] = ()) -> Lexicon:
-    """Make a lexicon of the phrase file's content and of the names of symptoms without a balance."""
+def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
+    """Make a lexicon of the phrase file's content (plain data or its model) and of the symptoms without a balance."""
+    data: Mapping[str, Any] = phrases if isinstance(phrases, Mapping) else phrases.model_dump(exclude_none=True)
     patterns = [pattern for entry in data["phrases"] for pattern in _patterns_of(entry)]
     for symptom in symptoms:
         if symptom.balance == "none":
-            said = (symptom.symptom, *symptom.also_said)
-            patterns += [_pattern(text, Meaning(symptom=symptom.symptom)) for text in said]
+            patterns += [_pattern(text, Meaning(symptom=symptom.symptom)) for text in _names_of(symptom)]
     by_first: dict[str, list[Pattern]] = {}
     for pattern in patterns:
         for first in _first_stems(pattern):
             by_first.setdefault(first, []).append(pattern)
-    known: dict[str, None] = {}
-    for pattern in patterns:
-        for stems, _ in pattern.steps:
-            known.update(dict.fromkeys(stems))
+    texts = [text for entry in data["phrases"] for text in entry["says"]]
+    texts += [pattern_text for symptom in symptoms if symptom.balance == "none" for pattern_text in _names_of(symptom)]
     parts = {tuple(map(stem, _words(name))): kind for kind, names in data["parts"].items() for name in names}
     return Lexicon(
         {first: tuple(found) for first, found in by_first.items()},
-        tuple(word for word in known if word != "#"),
+        _words_of(texts),
         frozenset(_bare_word(word) for word in data["ordinary"]),
         frozenset(_bare_word(word) for word in data["skipped"]),
         parts,
         dict(data["laps"]),
     )
+
+
+def add_phrases(lexicon: Lexicon, phrases: Iterable[tuple[str, tuple[Meaning, ...]]]) -> Lexicon:
+    """Teach a lexicon whole phrases, each standing for some meanings in a row; its own phrases come first."""
+    by_first = dict(lexicon.by_first)
+    taught = list(phrases)
+    for text, meanings in taught:
+        pattern = _pattern(text, Meaning(stands_for=meanings))
+        if not pattern.steps:
+            continue
+        for first in _first_stems(pattern):
+            by_first[first] = (*by_first.get(first, ()), pattern)
+    return replace(lexicon, by_first=by_first, words={**_words_of([text for text, _ in taught]), **lexicon.words})
 
 
 def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
@@ -121,7 +133,9 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
     at = 0
     while at < len(tokens):
         piece, at = _piece_at(tokens, at, lexicon, pieces)
-        if piece is not None:
+        if piece is not None and piece.meaning.stands_for:
+            pieces += [replace(piece, meaning=meaning) for meaning in piece.meaning.stands_for]
+        elif piece is not None:
             pieces.append(piece)
     return tuple(pieces)
 
@@ -149,8 +163,8 @@ def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon, before: list[Piece
 
 def _longest(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Meaning, int] | None:
     best: tuple[Meaning, int] | None = None
-    key = "#" if tokens[at].number is not None else tokens[at].stem
-    for pattern in lexicon.by_first.get(key, ()):
+    keys = (tokens[at].stem,) if tokens[at].number is None else ("#", tokens[at].stem)
+    for pattern in (one for key in keys for one in lexicon.by_first.get(key, ())):
         end = _match(pattern.steps, 0, tokens, at, lexicon.skipped)
         if end is None or (best is not None and end <= best[1]):
             continue
@@ -195,7 +209,10 @@ def _stands_alone(tokens: list[Token], at: int, end: int, lexicon: Lexicon) -> b
     follows = tokens[end]
     if follows.number is not None:
         return False
-    return follows.word in BREAKS or follows.word in AFTER_BARE or _longest(tokens, end, lexicon) is not None
+    found = _longest(tokens, end, lexicon)
+    if found is not None and (found[0].end or found[0].nothing):
+        return False
+    return follows.word in BREAKS or follows.word in AFTER_BARE or found is not None
 
 
 def _part_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece, int] | None:
@@ -237,7 +254,7 @@ def _tokens(text: str, lexicon: Lexicon) -> list[Token]:
     text = re.sub(r"[’‘`´]", "'", text.lower())
     found = re.findall(r"\d+(?:\.\d+)?|[^\W\d_]+(?:'[^\W\d_]+)*|[,.;:!?()/\n&]", text)[:MOST_WORDS]
     tokens: list[Token] = []
-    known = frozenset(lexicon.stems)
+    known = frozenset(lexicon.words.values())
     for raw in found:
         if raw in ",.;:!?()\n":
             tokens.append(Token(raw, "." if raw in ".;!?\n" else ",", "", mark=True))
@@ -248,10 +265,11 @@ def _tokens(text: str, lexicon: Lexicon) -> list[Token]:
             number += tokens[-1].number or 0
             tokens.pop()
         if number is None and word not in lexicon.ordinary and stem(word) not in known:
-            near = nearest_word(word, lexicon.stems)
-            tokens.append(Token(raw, word, near or stem(word)))
+            near = nearest_word(word, lexicon.words)
+            tokens.append(Token(raw, word, lexicon.words[near] if near else stem(word)))
             continue
-        tokens.append(Token(raw, word if number is None else str(number), stem(word), number))
+        shown = word if number is None else str(number)
+        tokens.append(Token(raw, shown, stem(shown), number))
     return tokens
 
 
@@ -272,9 +290,9 @@ def _patterns_of(entry: Mapping[str, Any]) -> list[Pattern]:
 
 def _pattern(text: str, meaning: Meaning) -> Pattern:
     steps = []
-    for part in re.sub(r"-(?=\w)", " ", text.lower()).split():
+    for part in re.sub(r"-(?=\w)|[,.;:!?\"]", " ", text.lower()).split():
         optional = part.startswith("(")
-        words = part.strip("(),").split("/")
+        words = part.strip("()").split("/")
         steps.append((frozenset(word if word == "#" else _pattern_stem(word) for word in words if word), optional))
     return Pattern(tuple(steps), meaning)
 
@@ -283,6 +301,19 @@ def _pattern_stem(word: str) -> str:
     bare = _bare_word(word)
     number = plain_number(bare)
     return stem(bare) if number is None else str(number)
+
+
+def _names_of(symptom: Any) -> tuple[str, ...]:
+    return (symptom.symptom, *symptom.also_said)
+
+
+def _words_of(texts: Iterable[str]) -> dict[str, str]:
+    """Return every word of the phrases with its stem; the longer ones can be misspelt and still be known."""
+    found: dict[str, str] = {}
+    for text in texts:
+        for word in re.findall(r"[^\W\d_]+", text.lower().replace("'", "")):
+            found.setdefault(word, stem(word))
+    return found
 
 
 def _first_stems(pattern: Pattern) -> set[str]:

@@ -81,7 +81,7 @@ FIXED: tuple[Question, ...] = (
         "Walk round the car, on stands and never on the jack alone: wheels, lines, links, tyres.",
     ),
     _own(
-        "safety-kind",
+        "safety_kind",
         "Which of these is it?",
         "safety",
         {
@@ -102,7 +102,7 @@ FIXED: tuple[Question, ...] = (
         "Count three thirds aloud for three laps: in, middle, off.",
     ),
     _own(
-        "how-bad",
+        "how_bad",
         "How bad is it?",
         "feel",
         {
@@ -115,14 +115,14 @@ FIXED: tuple[Question, ...] = (
         "Compare a lap driven easy with one driven hard. If hard is slower it costs time already.",
     ),
     _own(
-        "first-laps",
+        "first_laps",
         "And the first five laps?",
         "feel",
         {"fine": "fine", "little-tight": "a little tight", "little-loose": "a little loose", NOT_SURE: "not sure"},
         "Say loose, tight or fine on each of the first five laps of the next run.",
     ),
     _own(
-        "extra-wheel",
+        "extra_wheel",
         "Just before it steps out, have you extra wheel in it?",
         "hands",
         {"yes": "yes, I am adding wheel", "no": "no, hands are quiet", NOT_SURE: "not sure"},
@@ -132,11 +132,17 @@ FIXED: tuple[Question, ...] = (
 _FIXED = {question.id: question for question in FIXED}
 
 
+def plain_id(qid: str) -> str:
+    """Return the id as conditions write it: "how-bad" and "how_bad" are one question."""
+    return qid.replace("-", "_")
+
+
 def question_of(qid: str, questions: Mapping[str, Any]) -> Question | None:
     """Return a question in the pack's words, else in ours; every one can be answered with "not sure"."""
+    qid = plain_id(qid)
     if qid == COMPLAINT.id:
         return COMPLAINT
-    entry = questions.get(qid)
+    entry = questions.get(qid) or questions.get(qid.replace("_", "-"))
     if entry is None:
         found = _FIXED.get(qid)
         return None if found is None else _with_not_sure(found)

@@ -16,7 +16,7 @@ from assistant.advice.causes import Plan, find_causes, make_plan
 from assistant.advice.complaint import Reading, complaint_of, say_back
 from assistant.advice.facts import Fact, facts_of
 from assistant.advice.match import Match, find_symptoms
-from assistant.advice.questions import COMPLAINT, Choice, Question, question_of, read_choice, say_choices
+from assistant.advice.questions import COMPLAINT, Choice, Question, plain_id, question_of, read_choice, say_choices
 from assistant.advice.results import CauseFound, Complaint, OpenQuestion
 from assistant.words import did_you_mean
 
@@ -72,7 +72,7 @@ class Session:
     def known(self) -> Mapping[str, str]:
         """Question id to choice id: what the words imply, then the case file, then the person; the later one wins."""
         reading = flow.read_words(self.text, self.given, self.knowledge)
-        return {**flow.implied_answers(reading), **self.case.answers, **self.answers}
+        return {**flow.implied_answers(reading), **flow.on_file(self.case.answers), **self.answers}
 
     @property
     def answers(self) -> Mapping[str, str]:
@@ -179,12 +179,13 @@ class Session:
         if question.choice(choice) is None and not question.free:
             allowed = [one.id for one in question.choices]
             raise AnswerProblem(f"'{choice}' is no answer to '{qid}'; {did_you_mean(choice, allowed)}")
+        qid = question.id
         rest = [pair for pair in self.given if pair[0] != qid]
         place = len(rest)
         if self.reasked is not None and self.reasked[0] == qid:
             place = min(self.reasked[1], len(rest))
         rest.insert(place, (qid, choice))
-        return self._with(flow.still_asked(tuple(rest), self.text, self.case.answers, self.knowledge))
+        return self._with(flow.still_asked(tuple(rest), self.text, flow.on_file(self.case.answers), self.knowledge))
 
     def reply(self, typed: str) -> Reply:
         """Take what a person typed at the open question: an answer, "?", "back 2", "change 1"; else say what can be typed."""
@@ -227,7 +228,7 @@ class Session:
 
     def change(self, number_or_id: int | str) -> Session:
         """Ask one answered question again; the other answers stay, those that depended on it go when it is answered."""
-        at = next((at for at, (qid, _) in enumerate(self.given) if number_or_id in (at + 1, qid)), None)
+        at = next((at for at, (qid, _) in enumerate(self.given) if number_or_id in (at + 1, qid, qid.replace("_", "-"))), None)
         if at is None:
             raise AnswerProblem(f"there is no answer '{number_or_id}' to change")
         rest = self.given[:at] + self.given[at + 1 :]
@@ -256,7 +257,7 @@ def resume(data: Mapping[str, Any], case: Case, knowledge: Any) -> Session:
     for qid, choice in data.get("given", ()):
         question = question_of(str(qid), knowledge.questions)
         if question is not None and (question.free or question.choice(str(choice)) is not None):
-            kept.append((str(qid), str(choice)))
+            kept.append((plain_id(str(qid)), str(choice)))
     reasked = data.get("reasked")
     again = (str(reasked[0]), int(reasked[1])) if reasked and question_of(str(reasked[0]), knowledge.questions) else None
     return Session(case, knowledge, str(data.get("text", "")), tuple(kept), again)

@@ -59,19 +59,23 @@ def distance(one: str, other: str, most: int) -> int:
 
 
 def nearest_word(word: str, known: Iterable[str]) -> str | None:
-    """Return the known stem a misspelt word most likely meant, or None. Short words get no slack, long ones two slips.
+    """Return the known word that a misspelt one most likely meant, or None. Short words get no slack, long ones two slips.
 
-    The first letter must be right (or swapped with the second), so "light" is never read as "tight".
+    The first letter must be right (or swapped with the second), so "light" is never read as "tight". An ending too many
+    or too few is no slip.
     """
     cut = stem(word)
-    most = 0 if len(cut) < 4 else 1 if len(cut) < 8 else 2
     best: tuple[int, str] | None = None
     for candidate in known:
-        if len(candidate) < 4 or candidate[0] not in word[:2]:
+        if len(candidate) < 5 or candidate[0] not in word[:2]:
             continue
         if candidate[0] != word[0] and candidate[:2] != word[1::-1]:
             continue
-        slips = min(distance(cut, candidate, most), distance(word, candidate, most))
+        most = 1 if len(candidate) < 8 else 2
+        slips = distance(word, candidate, most)
+        candidate_cut = stem(candidate)
+        if len(candidate_cut) >= 6:
+            slips = min(slips, distance(cut, candidate_cut, most))
         if slips <= most and (best is None or slips < best[0]):
             best = (slips, candidate)
     return best[1] if best else None
