@@ -21,7 +21,6 @@ from assistant.advice.results import Advice, CauseFound, Complaint, OpenQuestion
 from assistant.advice.severity import derive_scale
 from assistant.advice.sizing import capitalise, want
 from assistant.advice.weights import read_weights
-from assistant.rules.conditions import evaluate
 
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
@@ -53,7 +52,7 @@ def advise(
     them a habit is taken by the book and packages are added up from single effects. driver_gain: this driver's own
     severity scale, learned from trials.
     """
-    said = _read(case, asked, causes)
+    said = _read(case, knowledge, asked, causes)
     weights = read_weights(knowledge.ranking)
     lead = find_lead(said.causes, knowledge, weights.cause_leads_at)
     treated, instead = treat_instead(said.complaint, lead, knowledge)
@@ -87,18 +86,19 @@ class _Said:
     open_questions: tuple[OpenQuestion, ...]
     notes: tuple[str, ...]
     facts: Mapping[str, float | str]
+    knowledge: Knowledge
 
     def holds(self, condition: str) -> bool:
         """Whether a condition of the pack holds; what is not known does not hold."""
-        return evaluate(condition, self.facts) is True
+        return self.knowledge.holds(condition, self.facts) is True
 
 
-def _read(case: Case, asked: Asked, causes: Sequence[CauseFound]) -> _Said:
+def _read(case: Case, knowledge: Knowledge, asked: Asked, causes: Sequence[CauseFound]) -> _Said:
     if isinstance(asked, Complaint):
         facts = facts_of(case, case.answers)
-        return _Said(asked, None, tuple(causes), (), (), facts)
+        return _Said(asked, None, tuple(causes), (), (), facts, knowledge)
     found = tuple(causes) or asked.causes()
-    return _Said(asked.complaint, asked.stop, found, asked.open_questions(), asked.notes, asked.facts)
+    return _Said(asked.complaint, asked.stop, found, asked.open_questions(), asked.notes, asked.facts, knowledge)
 
 
 def _symptoms(complaint: Complaint, instead: Symptom | None, knowledge: Knowledge) -> tuple[Symptom, ...]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.fitting import is_fixed, when_of
 from assistant.advice.trade import by_the_book, compare_with_trade
-from assistant.car.changes import TRACK_BAR_ENDS, limit_of, step_size, value_of
+from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbours, value_of
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.chance import chance_word
 from assistant.units import System, to_unit, unit_of
@@ -186,7 +186,8 @@ def _legal(lever: str, case: Case, system: System) -> Plain | None:
     known = [limit for limit in limits if limit is not None]
     if len(known) < len(ends):
         return None
-    step = abs(step_size(case.setup, case.rulebook, case.car, lever)) or known[0].step
+    near = [abs(one) for one in neighbours(case.setup, case.rulebook, case.car, lever) if one]
+    step = min(near, default=known[0].step)
     return {
         "min": _number(max(limit.low for limit in known), lever, system),
         "max": _number(min(limit.high for limit in known), lever, system),

@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from assistant.rules.models_talk import Cause
     from assistant.rules.pack import Knowledge
 
-PLUS = "+"
-MINUS = "-"
 Holds = Callable[[str], bool]
 """Whether a condition such as "banking > 8 deg" holds on this case; False when it cannot be known."""
 
@@ -97,10 +95,9 @@ def treat_instead(complaint: Complaint, lead: Cause | None, knowledge: Knowledge
 
 def read_move(entry: Entry, knowledge: Knowledge) -> int:
     """Read which way a remedy moves its lever: +1 or -1, 0 for what is no lever."""
-    if entry.lever is None:
+    if entry.lever is None or entry.move is None or entry.lever not in knowledge.levers:
         return 0
-    lever = knowledge.levers.get(entry.lever)
-    return 1 if entry.move == PLUS or (lever is not None and entry.move == lever.plus_word) else -1
+    return knowledge.move_sign(entry.lever, entry.move)
 
 
 def _explained(cell: Cell, lead: Cause) -> bool:

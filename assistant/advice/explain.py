@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 
 from assistant.advice.costs import IN_PHASE, IN_STAGE
-from assistant.advice.ranking import LESS_IS_BETTER, TIMES, factor_value, score_of
+from assistant.advice.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value, score_of
 from assistant.advice.results import Advice, Factor, Grid, Remedy
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.units import System, show
@@ -75,11 +75,8 @@ def why_not(advice: Advice, number: int, other: int) -> tuple[str, ...]:
     flip = find_flip(first, second)
     if flip is None:
         return (*lines, f"No single factor could put {_named(second)} first.")
-    return (
-        *lines,
-        f"{_named(second)} would stand before {_named(first)} if it {_WOULD[flip.factor]}: "
-        f"{flip.factor} {flip.to:.3f} instead of {flip.value:.3f}.",
-    )
+    would = f"{_named(second)} would stand before {_named(first)} if it {_WOULD[flip.factor]}"
+    return (*lines, f"{would}: {flip.factor} {flip.to:.3f} instead of {flip.value:.3f}.")
 
 
 def find_flip(first: Remedy, second: Remedy) -> Flip | None:
@@ -94,9 +91,7 @@ def find_flip(first: Remedy, second: Remedy) -> Flip | None:
 def _flip_by(factor: Factor, remedy: Remedy, target: float) -> Flip | None:
     if factor.name not in TOP:
         return None
-    share = sum(
-        -one.value if one.name in LESS_IS_BETTER else one.value for one in remedy.factors if one.name in _SHARES
-    )
+    share = sum(one.value * (-1 if one.name in LESS_IS_BETTER else 1) for one in remedy.factors if one.name in SHARES)
     score = score_of(remedy.factors)
     if score <= 0 or share <= 0:
         return None
@@ -109,9 +104,6 @@ def _flip_by(factor: Factor, remedy: Remedy, target: float) -> Flip | None:
         return Flip(factor.name, factor.value, needed) if needed >= 0 else None
     needed = _above(factor.value + more)
     return Flip(factor.name, factor.value, needed) if needed <= 1 else None
-
-
-_SHARES = ("relief", "harm", "tyre life")
 
 
 def _above(value: float) -> float:

@@ -92,10 +92,8 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
         return None
     mention, weights = candidate.mentions[0], job.weights
     moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
-    usual = abs(read_change(lever.usual_change, lever))
-    pick = min(
-        range(len(moves.steps)), key=lambda at: abs(moves.multiple[at] * abs(effect.step) - mention.sign * usual)
-    )
+    usual = mention.sign * abs(read_change(lever.usual_change, lever))
+    pick = min(range(len(moves.steps)), key=lambda at: abs(moves.multiple[at] * abs(effect.step) - usual))
     if mention.sign * moves.steps[pick] <= 0:
         return None
     when = when_of(lever, job.case)

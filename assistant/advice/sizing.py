@@ -51,7 +51,7 @@ class Moves:
 
     steps: rising whole numbers. shift: change of the lever at each [SI]. multiple: the same in units of the step
     for which the effect is known (parts on the shelf are not evenly spaced).
-    low_stop, high_stop: what ends the row on either side, "min", "max" or "largest_change".
+    low_stop, high_stop: what ends the row on either side, "min", "max" (of the number) or "largest_change".
     """
 
     lever: str
@@ -67,7 +67,8 @@ class Moves:
 class Sized:
     """One lever's best move. removes = relief - harm, shares of the complaint.
 
-    effect: change of balance at each place [%]. stop: set when the lever cannot go the wanted way at all.
+    effect: change of balance at each place [%]. side: the wanted way in the lever's own direction, -1, 0 or 1.
+    stop: set when the lever cannot go that way at all.
     helps: False when no step makes the car better. felt: False when the driver would not notice.
     """
 
@@ -76,6 +77,7 @@ class Sized:
     shift: float
     multiple: float
     effect: NDArray[np.float64]
+    side: int
     removes: float
     relief: float
     harm: float
@@ -124,11 +126,13 @@ def lay_moves(
 ) -> Moves:
     """List the legal steps of one lever.
 
-    step: the SI step for which the effect is known. reach: legal steps (down, up), both counted from zero.
+    step: the SI change of the number by one + step, for which the effect is known; negative where + makes the number
+    smaller. reach: legal steps (down, up), both counted from zero.
     shift_after: change of the lever after so many steps [SI]. largest: largest sensible single change [SI].
     """
     down, up = reach
-    steps, shifts, stops = [0], [0.0], {-1: "min", 1: "max"}
+    steps, shifts = [0], [0.0]
+    stops = {-1: "min", 1: "max"} if step > 0 else {-1: "max", 1: "min"}
     for sign, count in ((-1, down), (1, up)):
         for number in range(1, count + 1):
             shift = shift_after(sign * number)
@@ -172,7 +176,7 @@ def size_lever(
         best = _least(price, moves.steps)
     effect = effects[best]
     relief, removes = measure_relief(wanted, effect)
-    side = np.sign(float((wanted.weight * slope) @ wanted.change))
+    side = int(np.sign(float((wanted.weight * slope) @ wanted.change)))
     stop = _stop(moves, side)
     return Sized(
         moves,
@@ -180,6 +184,7 @@ def size_lever(
         moves.shift[best],
         moves.multiple[best],
         effect,
+        side,
         removes,
         relief,
         relief - removes,
@@ -211,11 +216,10 @@ def measure_relief(wanted: Wanted, effect: NDArray[np.float64]) -> tuple[float, 
     return 1 - (reported / wanted.total) ** 0.5, 1 - float(miss(wanted, effect)) ** 0.5
 
 
-def say_stop(title: str, stop: str, words: tuple[str, str]) -> str:
-    """Say that a lever cannot go further; words are its (minus, plus) words such as ("softer", "stiffer")."""
+def say_stop(title: str, stop: str, word: str) -> str:
+    """Say that a lever cannot go further; word: its word for that way, such as "stiffer"."""
     if stop == "largest_change":
         return f"The next step of the {title} is more than the largest sensible single change."
-    word = words[0] if stop == "min" else words[1]
     if word in MOST:
         return f"{capitalise(title)} is already the {MOST[word]} allowed."
     return f"{capitalise(title)} is already as far {word} as the rules allow."
@@ -277,7 +281,7 @@ def _least(price: NDArray[np.float64], steps: tuple[int, ...]) -> int:
     return order[0]
 
 
-def _stop(moves: Moves, side: float) -> str | None:
+def _stop(moves: Moves, side: int) -> str | None:
     """Find what keeps the lever from moving to the wanted side at all, None when it can move."""
     if side < 0 and moves.steps[0] == 0:
         return moves.low_stop

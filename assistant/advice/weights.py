@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import Any
 
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.units import read
-
-if TYPE_CHECKING:
-    from assistant.rules.models import RankingFile
 
 
 @dataclass(frozen=True)
@@ -46,13 +43,16 @@ class Weights:
     lever_must_add: float
 
 
-def read_weights(ranking: RankingFile) -> Weights:
-    """Take the content of the merged ranking file. ValueError when a weight is in none of the packs."""
-    values = {name: getattr(ranking, name) for name in Weights.__dataclass_fields__}
-    missing = [name for name, value in values.items() if value is None]
+def read_weights(ranking: Mapping[str, Any]) -> Weights:
+    """Take the ranking of all packs together. ValueError when a weight is in none of them."""
+    missing = [name for name in Weights.__dataclass_fields__ if ranking.get(name) is None]
     if missing:
         raise ValueError(f"no pack states these weights of the ranking: {', '.join(missing)}")
-    changes = {lever: read(text, LEVER_KIND[lever]).value for lever, text in values["unit_changes"].items()}
-    rows = {name: tuple(values[name]) for name in ("severity_units", "severity_fallback")}
-    families = tuple(tuple(family) for family in values["families"])
-    return Weights(**(values | rows | {"unit_changes": changes, "families": families}))
+    values: dict[str, Any] = {name: ranking[name] for name in Weights.__dataclass_fields__}
+    values["unit_changes"] = {
+        lever: read(text, LEVER_KIND[lever]).value for lever, text in values["unit_changes"].items()
+    }
+    values["severity_units"] = tuple(values["severity_units"])
+    values["severity_fallback"] = tuple(values["severity_fallback"])
+    values["families"] = tuple(tuple(family) for family in values["families"])
+    return Weights(**values)

@@ -12,7 +12,6 @@ from pathlib import Path
 import yaml
 
 from assistant.advice.weights import read_weights
-from assistant.rules.models import RankingFile
 
 PHASES = ("entry", "middle", "exit")
 STAGES = ("fresh", "settled", "worn")
@@ -103,7 +102,7 @@ UNIT_CHANGES = {
 @cache
 def _weights():
     file = Path(__file__).parents[2] / "knowledge/base/ranking.yaml"
-    return read_weights(RankingFile.model_validate(yaml.safe_load(file.read_text(encoding="utf-8"))))
+    return read_weights(yaml.safe_load(file.read_text(encoding="utf-8")))
 
 
 def ranking(**changes):

@@ -3,7 +3,6 @@
 import pytest
 
 from assistant.advice.weights import read_weights
-from assistant.rules.models import RankingFile
 from tests.advice.synthetic import UNIT_CHANGES, ranking
 
 
@@ -18,4 +17,4 @@ def test_severities_are_read_in_order():
 
 def test_a_missing_weight_is_never_replaced_by_a_hidden_one():
     with pytest.raises(ValueError, match="no pack states these weights of the ranking: unit_changes, severity_units"):
-        read_weights(RankingFile(ranking="base"))
+        read_weights({"ranking": "base"})
