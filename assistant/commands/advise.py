@@ -21,7 +21,7 @@ COMPLAINTS = 'say what the car does, such as --complaint "loose off late in the 
 def run(options: argparse.Namespace) -> int:
     """Advise; the code is 1 when nothing can help, and 2 when nobody can read the complaint."""
     from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
-    from assistant.advice.as_json import as_json  # noqa: PLC0415 - same
+    from assistant.advice.as_json import advice_json  # noqa: PLC0415 - same
     from assistant.advice.effects import effect_table  # noqa: PLC0415 - same
     from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
@@ -38,7 +38,9 @@ def run(options: argparse.Namespace) -> int:
         session = with_answer(session, given)
     advice = work(WORKING_OUT, lambda: advise(case, knowledge, session, effect_table(case)), options)
     blocks: list[Block] = [Line(session.say_back()), BLANK, *advice_screen(advice, knowledge.levers, options.units)]
-    answer([*blocks, *_open(advice)], as_json(advice, case, options.units) if options.json else None, options)
+    answer(
+        [*blocks, *_open(advice)], advice_json(advice, case, system=options.units) if options.json else None, options
+    )
     return 0 if advice.stop or advice.remedies or advice.packages else 1
 
 

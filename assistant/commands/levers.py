@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.problems import BadInput, Problem
-from assistant.shell.screen_levers import lever_screen, levers_data, table_screen
+from assistant.shell.screen_levers import lever_screen, table_screen
 from assistant.words import did_you_mean
 
 if TYPE_CHECKING:
@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 def run(options: argparse.Namespace) -> int:
     """Show the levers; with names, only those, in full."""
-    from assistant.advice.effects import effect_table  # noqa: PLC0415 - imports numpy
+    from assistant.advice.as_json import levers_json  # noqa: PLC0415 - imports numpy
+    from assistant.advice.effects import effect_table  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
 
     case = read_case(options.case)
@@ -27,7 +28,7 @@ def run(options: argparse.Namespace) -> int:
         blocks = [block for lever in wanted for block in lever_screen(lever, table, case, knowledge, options.units)]
     else:
         blocks = table_screen(table, case, knowledge, options.units)
-    answer(blocks, {"levers": levers_data(table, case, knowledge, options.units)}, options)
+    answer(blocks, levers_json(table, case, knowledge, system=options.units) if options.json else None, options)
     return 0
 
 

@@ -6,10 +6,14 @@ import argparse
 import re
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from assistant.commands.common import look_for
 from assistant.problems import BadInput, Problem
 from assistant.shell.speak import say_line
+
+if TYPE_CHECKING:
+    from assistant.units import System
 
 ASKED = ("car", "case")
 CAR_FILES = ("car", "tyre", "track", "rulebook", "setup")
@@ -23,7 +27,7 @@ def run(options: argparse.Namespace) -> int:
 
         return ask_about_car(options)
     name = (options.name or f"my {options.kind}").strip()
-    files = starter(options.kind, name, Path(options.output) if options.output else None)
+    files = new_files(options.kind, name, Path(options.output) if options.output else None, options.units)
     for path, text in files.items():
         write_new(path, text)
         say_line(f"Written: {path}", look_for(options), sys.stdout)
@@ -33,14 +37,16 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def starter(kind: str, name: str, output: Path | None) -> dict[Path, str]:
+def new_files(kind: str, name: str, output: Path | None, units: System) -> dict[Path, str]:
     """Return the files to write and their text. A case brings all the files it names."""
     stem = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or kind
     if kind in CAR_FILES:
-        return {output or Path(f"{stem}.yaml"): demo_file(kind, stem)}
+        return {output or Path(f"{stem}.yaml"): car_file(kind, stem, units)}
     if kind == "case":
         folder = output or Path(stem)
-        return {folder / f"{part}.yaml": demo_file(part, stem) for part in (*CAR_FILES, "case")}
+        files = {folder / f"{part}.yaml": car_file(part, stem, units) for part in (*CAR_FILES, "case")}
+        files[folder / "case.yaml"] = files[folder / "case.yaml"].replace("setup: setup-demo", "setup: setup")
+        return files
     if kind == "pack":
         return {(output or Path(stem)) / "pack.yaml": filled("pack", stem)}
     path = output or Path(f"{stem}.yaml")
@@ -58,18 +64,14 @@ def filled(template: str, name: str) -> str:
     )
 
 
-def demo_file(kind: str, name: str) -> str:
-    """Return the demo's own commented file under another name, to be changed value by value."""
-    from assistant.folders import demo_folder  # noqa: PLC0415 - only a starter of the car needs it
+def car_file(kind: str, name: str, units: System) -> str:
+    """Return a commented file of the car's kind under its own name; a case names the files beside it."""
+    from assistant.car.starters import starter  # noqa: PLC0415 - imports pydantic
 
-    text = (demo_folder() / {"case": "demo.yaml", "setup": "setup-demo.yaml"}.get(kind, f"{kind}.yaml")).read_text(
-        encoding="utf-8"
-    )
-    head = "# Started from the invented demo: every value is somebody else's until you change it.\n"
-    text = re.sub(rf"^{kind}: .*$", f"{kind}: {name}", text, count=1, flags=re.MULTILINE)
+    text = re.sub(rf"^{kind}: .*$", f"{kind}: {name}", starter(kind, units), count=1, flags=re.MULTILINE)
     if kind == "setup":
         text = re.sub(r"^car: .*$", f"car: {name}", text, count=1, flags=re.MULTILINE)
-    return head + (text.replace("setup: setup-demo", "setup: setup") if kind == "case" else text)
+    return text
 
 
 def write_new(path: Path, text: str) -> None:

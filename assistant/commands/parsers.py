@@ -182,7 +182,12 @@ class Parser(argparse.ArgumentParser):
         hint = did_you_mean(str(value).lower(), allowed)
         if what == "command" and nearest(str(value).lower(), allowed) is None:
             hint += f"; for a case file: {self.prog} talk {value}"
-        raise BadInput(Problem("command line", 0, 0, f"there is no {what} {value!r}", hint))
+        says = (
+            f"{action.option_strings[0]} cannot be {value!r}"
+            if action.option_strings
+            else f"there is no {what} {value!r}"
+        )
+        raise BadInput(Problem("command line", 0, 0, says, hint))
 
 
 def read_arguments(argv: Sequence[str]) -> argparse.Namespace:

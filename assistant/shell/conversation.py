@@ -7,9 +7,11 @@ in `verb_screens`, what the prompts say in `prompts`.
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.shell.blocks import BLANK, Block, Line
+from assistant.shell.folder import writable_folder
 from assistant.shell.prompts import EXAMPLES, offer_to_go_on, prompt_of, question_blocks, question_explained
 from assistant.shell.prompts import what_can_be_typed as typable
 from assistant.shell.record import CutOff, Record, forget
@@ -34,6 +36,8 @@ class Conversation:
         self.record = record
         self._cut_off = cut_off
         self._own_car: OwnCar | None = None
+        self._folders: list[str] = []  # made by the lines that are typed once more
+        self._replaying = False
 
     # what drives it
 
@@ -225,9 +229,11 @@ class Conversation:
         self.scene.talk = self.record.name
         if talk.setup:
             self.scene.bench.begin_with(talk.setup)
+        self._folders, self._replaying = list(talk.folders), True
         reply = self._reply([])
         for line in talk.typed:
             reply = self._hear(line)
+        self._folders, self._replaying = [], False
         said = Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up.")
         return Reply([said, *reply.blocks], reply.prompt, reply.words)
 
@@ -236,13 +242,16 @@ class Conversation:
     def _begin_own_car(self, _: str) -> list[Block]:
         from assistant.shell.own_car import OwnCar  # noqa: PLC0415 - imports the car's files
 
-        self._own_car = OwnCar(self.scene.units)
+        again = Path(self._folders.pop(0)) if self._folders else None
+        self._own_car = OwnCar(self.scene.units, writable_folder(), again)
         return self._own_car.opening()
 
     def _own_car_says(self, text: str) -> Reply:
         assert self._own_car is not None  # noqa: S101 - the caller has looked
         blocks = self._own_car.say(text)
         if self._own_car.case is not None:
+            if self._own_car.folder is not None and not self._replaying:
+                self.record.made_folder(self._own_car.folder)
             self.scene.bench.put_case(self._own_car.case)
             self.scene.session = self.scene.question = self.scene.advice = None
             self.scene.made.clear()

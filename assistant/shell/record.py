@@ -22,13 +22,17 @@ FORMAT = 1
 
 @dataclass(frozen=True)
 class CutOff:
-    """A talk that did not end: its file, case, when it began, what was typed, the setup values (SI) it began with."""
+    """A talk that did not end: its file, case and beginning, what was typed, the setup (SI) it began with.
+
+    folders: made by the talk for one's own cars, in order.
+    """
 
     file: Path
     case: str
     began: str
     typed: tuple[str, ...]
     setup: Mapping[str, float]
+    folders: tuple[str, ...] = ()
 
 
 class Record:
@@ -56,6 +60,10 @@ class Record:
         if not self._has_setup:
             self._has_setup = True
             self._write({"setup": dict(setup)})
+
+    def made_folder(self, folder: Path) -> None:
+        """Write down a folder the talk made, so that taking it up again does not make another."""
+        self._write({"folder": str(folder)})
 
     def typed(self, text: str) -> None:
         """Put one typed line on the disk."""
@@ -160,5 +168,6 @@ def _read(file: Path) -> tuple[CutOff, bool] | None:
     values = (
         {str(key): float(value) for key, value in setups[0].items() if isinstance(value, int | float)} if setups else {}
     )
-    talk = CutOff(file, str(lines[0].get("case", "")), str(lines[0].get("began", "")), typed, values)
+    folders = tuple(str(line["folder"]) for line in lines if "folder" in line)
+    talk = CutOff(file, str(lines[0].get("case", "")), str(lines[0].get("began", "")), typed, values, folders)
     return talk, any(line.get("ended") for line in lines)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from assistant.advice.results import Advice, CauseFound, Package, PackageMove, Remedy
 from assistant.shell.amounts import (
@@ -22,9 +23,14 @@ Offer = Remedy | Package
 
 
 def offers_of(advice: Advice) -> tuple[Offer, ...]:
-    """Return what can be tried, in the order of its numbers: three remedies, one package, then the rest."""
+    """Return what can be tried, in the order of its numbers: three remedies, one package, then the rest.
+
+    A remedy's rank is its number here, so that whatever speaks of number 5 means the one on screen.
+    """
     first, rest = advice.remedies[:FIRST_SHOWN], advice.remedies[FIRST_SHOWN:]
-    return (*first, *advice.packages[:1], *rest, *advice.packages[1:])
+    ordered: tuple[Offer, ...] = (*first, *advice.packages[:1], *rest, *advice.packages[1:])
+    numbered = enumerate(ordered, 1)
+    return tuple(replace(offer, rank=number) if isinstance(offer, Remedy) else offer for number, offer in numbered)
 
 
 def first_count(advice: Advice) -> int:

@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 from statistics import fmean
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from assistant.car.setup_kinds import LEVER_KIND
 from assistant.shell.amounts import NOTHING, PHASE_WORDS, chance_words, lever_change, lever_value, sentence
 from assistant.shell.blocks import BLANK, Block, Line, Table
 from assistant.shell.grids import change_table
-from assistant.units import to_unit, unit_of
 
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable, LeverEffect
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
     from assistant.units import System
-
-LIKELY = 0.8
-"""Share of plausible cars that must agree before the computation is said to contradict the trade."""
 
 
 def table_screen(table: EffectTable, case: Case, knowledge: Knowledge, units: System) -> list[Block]:
@@ -34,7 +29,7 @@ def table_screen(table: EffectTable, case: Case, knowledge: Knowledge, units: Sy
             if effect.basis == "computed"
             else ["by the book"] * len(table.phases)
         )
-        rows.append((title, now, step, *phases, _agrees_word(agrees(lever, effect, knowledge))))
+        rows.append((title, now, step, *phases, _agrees_word(agrees(lever, effect, table, knowledge))))
     head = ("lever", "now", "one step", *table.phases, "trade")
     return [
         Line("Change of balance for one step, in percent of grip, mean of the run:"),
@@ -67,62 +62,20 @@ def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledg
         )
     if entry is not None and entry.trade:
         views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in entry.trade.items())
-        verdict = _agrees_sentence(agrees(lever, effect, knowledge))
+        verdict = _agrees_sentence(agrees(lever, effect, table, knowledge))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
     blocks += [Line(sentence(entry.physics)), Line(f"When: {entry.when}.")] if entry is not None else []
     return [*blocks, BLANK]
 
 
-def levers_data(table: EffectTable, case: Case, knowledge: Knowledge, units: System) -> dict[str, Any]:
-    """Return the same for programs; values in the units asked for, effects in percent per + step."""
-    return {lever: _data(lever, effect, case, knowledge, units) for lever, effect in table.levers.items()}
+def agrees(lever: str, effect: LeverEffect, table: EffectTable, knowledge: Knowledge) -> bool | None:
+    """Compare the computed direction with the trade's; None when there is nothing to compare, or nothing sure."""
+    from assistant.advice.trade import compare_with_trade  # noqa: PLC0415 - imports numpy
 
-
-def agrees(lever: str, effect: LeverEffect, knowledge: Knowledge) -> bool | None:
-    """Compare the computed direction with the trade's in every phase both speak of; None when nothing is sure."""
     entry = knowledge.levers.get(lever)
-    if entry is None or effect.basis != "computed":
+    if entry is None:
         return None
-    verdicts = []
-    for phase, view in entry.trade.items():
-        if view.balance not in {"tighter", "looser"}:
-            continue
-        mean = fmean(effect.effect[phase].values())
-        sure = fmean(effect.sign_share[phase].values()) >= LIKELY
-        if sure and mean:
-            verdicts.append((mean > 0) == (view.balance == "tighter"))
-    return all(verdicts) if verdicts else None
-
-
-def _data(lever: str, effect: LeverEffect, case: Case, knowledge: Knowledge, units: System) -> dict[str, Any]:
-    entry = knowledge.levers.get(lever)
-    limit = case.rulebook.limits.get(lever)
-    computed = effect.basis == "computed"
-    share = min((share for row in effect.sign_share.values() for share in row.values()), default=None)
-    value = case.setup.values.get(lever)
-    return {
-        "title": _title(lever, knowledge),
-        "unit": unit_of(LEVER_KIND[lever], units),
-        "plus_means": _plus_word(lever, knowledge),
-        "step": _plain(lever, effect.step, units, change=True),
-        "from": None if value is None else _plain(lever, value, units),
-        "min": None if limit is None else _plain(lever, limit.low, units),
-        "max": None if limit is None else _plain(lever, limit.high, units),
-        "effect": effect.effect if computed else None,
-        "spread": effect.spread if computed else None,
-        "sign_share": effect.sign_share if computed else None,
-        "word": chance_words(share, None) if computed and share is not None else None,
-        "basis": effect.basis,
-        "trade": {} if entry is None else {phase: view.balance for phase, view in entry.trade.items()},
-        "agrees": agrees(lever, effect, knowledge),
-        "when": limit.when if limit is not None else entry.when if entry is not None else None,
-    }
-
-
-def _plain(lever: str, value: float, units: System, *, change: bool = False) -> float:
-    kind = LEVER_KIND[lever]
-    number = to_unit(value, unit_of(kind, units), kind)
-    return round(number - (to_unit(0.0, unit_of(kind, units), kind) if change else 0.0), 6)
+    return compare_with_trade({phase: view.balance for phase, view in entry.trade.items()}, effect, table.phases)
 
 
 def _title(lever: str, knowledge: Knowledge) -> str:

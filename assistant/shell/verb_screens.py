@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Grid, Package
+from assistant.advice.results import Grid, Package, Remedy
 from assistant.shell import lookup
 from assistant.shell.amounts import sentence
 from assistant.shell.blocks import Block, Line
@@ -44,10 +45,11 @@ def why(scene: Scene, rest: str) -> list[Block]:
     if None in offers:
         return [_no_such_number(scene)]
     levers = scene.bench.knowledge.levers
-    blocks: list[Block] = []
-    for number, offer in zip(numbers, offers, strict=True):
-        blocks += why_screen(number, offer, levers, scene.units) if offer is not None else []
-    return blocks
+    if len(numbers) == 2:
+        return _why_not(scene, numbers, [offer for offer in offers if offer is not None])
+    return [
+        block for offer in offers if offer is not None for block in why_screen(numbers[0], offer, levers, scene.units)
+    ]
 
 
 def try_it(scene: Scene, rest: str) -> list[Block]:
@@ -143,6 +145,20 @@ def help_screen(_: Scene, rest: str) -> list[Block]:
 def add_grids(one: Grid, other: Grid) -> Grid:
     """Add two grids cell by cell."""
     return {phase: {stage: value + other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}
+
+
+def _why_not(scene: Scene, numbers: list[int], offers: list[Offer]) -> list[Block]:
+    """Compare two offers by their scores; a package has none, so its share and its costs are compared."""
+    from assistant.advice.explain import why_not  # noqa: PLC0415 - imports the advice
+
+    remedies = [offer for offer in offers if isinstance(offer, Remedy)]
+    if len(remedies) == 2 and scene.advice is not None:
+        only = replace(scene.advice, remedies=tuple(sorted(remedies, key=lambda remedy: remedy.rank)))
+        return [Line(text.strip(), indent=len(text) - len(text.lstrip())) for text in why_not(only, 1, 2)]
+    levers = scene.bench.knowledge.levers
+    pairs = list(zip(numbers, offers, strict=True))
+    said = [Line(sentence(headline(offer, levers, scene.units)), lead=str(number)) for number, offer in pairs]
+    return [*said, Line("A package is more work and harder to judge: try one change first where one does enough.")]
 
 
 def _put(scene: Scene, setup: Setup) -> str:

@@ -1,0 +1,98 @@
+"""The questions about one's own car inside the conversation: what to show, what a typed line does, where it is kept."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from assistant.car.case import Case
+from assistant.car.files import read_case
+from assistant.car.own_car import QUESTIONS, CarInterview
+from assistant.car.own_car_files import own_car_files, own_case
+from assistant.problems import BadInput
+from assistant.shell.blocks import BLANK, Block, Line
+from assistant.shell.keep import write_whole
+from assistant.units import System
+
+
+class OwnCar:
+    """The questions being asked. `case` is there once all are answered; `folder` is where its files are.
+
+    home: the folder to make the car's own folder in; None where nothing can be written. again: the folder this car was
+    written to when the same lines were typed before.
+    """
+
+    def __init__(self, system: System, home: Path | None, again: Path | None = None) -> None:
+        self.interview = CarInterview(system)
+        self.case: Case | None = None
+        self.folder: Path | None = None
+        self._home = home
+        self._again = again
+
+    @property
+    def prompt(self) -> str:
+        """The prompt shows the default, which Enter takes."""
+        return f"Enter for {self.interview.default()}, ? or back > "
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """What Tab may complete."""
+        return ("not sure", "back", "quit")
+
+    def opening(self) -> list[Block]:
+        """Say what comes, and ask the first question."""
+        said = (
+            f"{len(QUESTIONS)} questions about your car. Enter takes what stands in the prompt, as a guess; a guess "
+            "widens every answer that hangs on it. What is not asked is taken from the invented car. Ctrl-C leaves."
+        )
+        return [Line(said), *self._question()]
+
+    def say(self, text: str) -> list[Block]:
+        """Take one line: an answer, ?, back, or nothing for the default."""
+        words = text.strip().lower().split()
+        ask = self.interview.next_question()
+        if words and words[0] == "back" and len(words) <= 2 and all(word.isdigit() for word in words[1:]):
+            self.interview = self.interview.back(int(words[1]) if len(words) == 2 else 1)
+            return self._question()
+        if words in (["?"], ["help"]) and ask is not None:
+            return [Line(ask.help)]
+        try:
+            self.interview = self.interview.answer(text)
+        except BadInput as mistake:
+            return [
+                Line(f"{problem.says}; {problem.hint}." if problem.hint else problem.says)
+                for problem in mistake.problems
+            ]
+        return self._question() if self.interview.next_question() is not None else self._finish()
+
+    def _question(self) -> list[Block]:
+        ask = self.interview.next_question()
+        if ask is None:
+            return []
+        return [BLANK, Line(ask.text, lead=f"{len(self.interview.given) + 1} of {len(QUESTIONS)}", mark="heading")]
+
+    def _finish(self) -> list[Block]:
+        """Write the files into a folder of their own, and take the car onto the bench."""
+        case = own_case(self.interview)
+        try:
+            folder = self._again if self._again is not None and self._again.is_dir() else self._write(case.name)
+        except OSError:
+            folder = None
+        if folder is None:
+            self.case = case
+            return [Line("Your car is on the bench. It could not be saved: your own folder cannot be written to.")]
+        self.folder = folder
+        self.case = replace(read_case(folder / "case.yaml"), setup=case.setup)
+        said = f"Your car is on the bench, and in {folder}; halfturn talk {folder / 'case.yaml'} opens it again."
+        return [Line(said), Line("The rules in it are invented, so put in your own; show lists what is guessed.")]
+
+    def _write(self, name: str) -> Path | None:
+        if self._home is None:
+            return None
+        folder, number = self._home / name, 2
+        while folder.exists():  # never over what is there
+            folder, number = self._home / f"{name}-{number}", number + 1
+        folder.mkdir(parents=True)
+        for kind, text in own_car_files(self.interview).items():
+            write_whole(folder / f"{kind}.yaml", text)
+        return folder

@@ -1,0 +1,149 @@
+import io
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from assistant import __version__
+from assistant.cli import BAD_INPUT, DONE, LEFT, main
+from assistant.commands.describe import commands_page
+from assistant.commands.parsers import COMMANDS, COMMON
+
+ROOT = Path(__file__).parents[1]
+NAMES = [command.name for command in COMMANDS]
+
+
+def run(*words, **more):
+    env = {**os.environ, "PYTHONPATH": str(ROOT), **more.pop("env", {})}
+    return subprocess.run(
+        [sys.executable, "-m", "assistant", *words], capture_output=True, text=True, timeout=60, env=env, check=False, **more
+    )
+
+
+def refused(capsys, *words):
+    assert main(words) == BAD_INPUT
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    return captured.err
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_command_has_help(name, capsys):
+    with pytest.raises(SystemExit) as left:
+        main([name, "--help"])
+    assert left.value.code == 0
+    assert f"usage: halfturn {name}" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_command_takes_the_common_options(name, capsys):
+    with pytest.raises(SystemExit):
+        main([name, "--help"])
+    shown = capsys.readouterr().out
+    assert all(argument.names[0] in shown for argument in COMMON)
+
+
+def test_the_page_of_commands_is_fresh():
+    assert (ROOT / "docs" / "commands.md").read_text(encoding="utf-8") == commands_page()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_command_is_on_the_page(name):
+    assert f"## halfturn {name}\n" in commands_page()
+
+
+def test_the_version_is_printed(capsys):
+    with pytest.raises(SystemExit):
+        main(["--version"])
+    assert capsys.readouterr().out == f"halfturn {__version__}\n"
+
+
+def test_help_and_version_import_nothing_heavy():
+    code = "import sys; sys.argv = ['halfturn', '--version']\nimport atexit\n"
+    code += "atexit.register(lambda: print(sorted({'numpy', 'pydantic', 'yaml', 'jinja2', 'prompt_toolkit'} & set(sys.modules))))\n"
+    code += "from assistant.cli import main; main()"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True)
+    assert done.stdout.splitlines() == [f"halfturn {__version__}", "[]"]
+
+
+def test_a_wrong_command_gets_the_nearest_one(capsys):
+    assert refused(capsys, "advize", "demo") == "command line: there is no command 'advize'\n    did you mean 'advise'?\n"
+
+
+def test_a_case_where_a_command_belongs_is_told_how_to_open_it(capsys):
+    assert "for a case file: halfturn talk demo.yaml" in refused(capsys, "demo.yaml")
+
+
+def test_a_wrong_option_gets_the_nearest_one(capsys):
+    said = refused(capsys, "advise", "demo", "--jsn")
+    assert said == "command line: halfturn advise has no option '--jsn'\n    did you mean '--json'?\n"
+
+
+def test_a_missing_word_is_named(capsys):
+    said = refused(capsys, "advise")
+    assert said == "command line: the following arguments are required: CASE\n    help: halfturn advise --help\n"
+
+
+def test_a_word_too_many_is_named(capsys):
+    assert "does not know what to do with 'more'" in refused(capsys, "advise", "demo", "more")
+
+
+def test_a_wrong_choice_lists_the_right_ones(capsys):
+    assert refused(capsys, "check", "--units", "metric") == "command line: --units cannot be 'metric'\n    allowed: trade, si\n"
+
+
+def test_an_escape_on_the_command_line_is_shown_not_sent(capsys):
+    said = refused(capsys, "\x1b[2Jadvise")
+    assert "\x1b" not in said
+
+
+def test_common_options_may_stand_before_the_command_or_after_it():
+    from assistant.commands.parsers import read_arguments
+
+    assert read_arguments(["--units", "si", "advise", "demo"]).units == "si"
+    assert read_arguments(["advise", "demo", "--units", "si"]).units == "si"
+    assert read_arguments(["advise", "demo"]).units == "trade"
+
+
+def test_ctrl_c_ends_with_130(monkeypatch):
+    def interrupted(_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("assistant.cli._run", interrupted)
+    assert main(["advise", "demo"]) == LEFT
+
+
+def test_a_reader_who_had_enough_is_no_error(monkeypatch, tmp_path):
+    def broken(_):
+        raise BrokenPipeError
+
+    with (tmp_path / "out").open("w") as stream:
+        monkeypatch.setattr(sys, "stdout", stream)
+        monkeypatch.setattr("assistant.cli._run", broken)
+        assert main(["help"]) == DONE
+
+
+def test_our_own_mistake_stays_loud(monkeypatch):
+    def wrong(_):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("assistant.cli._run", wrong)
+    with pytest.raises(ZeroDivisionError):
+        main(["help"])
+
+
+def test_help_on_a_command_is_the_commands_help(capsys):
+    assert main(["help", "whatif"]) == DONE
+    assert "usage: halfturn whatif" in capsys.readouterr().out
+
+
+def test_problems_are_shown_in_the_encoding_of_the_terminal(monkeypatch):
+    class Old(io.StringIO):
+        encoding = "ascii"
+
+    stream = Old()
+    monkeypatch.setattr(sys, "stderr", stream)
+    assert main(["½"]) == BAD_INPUT
+    stream.getvalue().encode("ascii")
