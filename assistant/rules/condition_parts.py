@@ -15,7 +15,7 @@ There is nothing else: no power, no attribute, no call, so nothing to attack. Le
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from dataclasses import dataclass, field
 from typing import NoReturn
 
@@ -67,11 +67,14 @@ class Node:
     signs: tuple[str, ...] = ()
 
 
-def parse_condition(text: str) -> Node:
-    """Build the tree of a condition. Raises ConditionProblem."""
+def parse_condition(text: str, names: Container[str] = ()) -> Node:
+    """Build the tree of a condition. Raises ConditionProblem.
+
+    names: known names; one of them may be written with hyphens for its underscores, as the ids of questions are.
+    """
     if len(text) > LONGEST:
         raise ConditionProblem(f"a condition of more than {LONGEST} characters is too long", "split it")
-    parts = _cut(text)
+    parts = _cut(text, names)
     if not parts:
         raise ConditionProblem("the condition is empty", "write one such as 'banking > 8 deg'")
     parser = _Parser(parts, end=len(text) + 1)
@@ -81,7 +84,7 @@ def parse_condition(text: str) -> Node:
     return tree
 
 
-def _cut(text: str) -> list[Part]:
+def _cut(text: str, names: Container[str]) -> list[Part]:
     parts: list[Part] = []
     at = 0
     while text[at:].strip():
@@ -93,7 +96,9 @@ def _cut(text: str) -> list[Part]:
         at, unit = found.end(), ""
         if kind == "number" and (behind := _UNIT.match(text, at)) and not _is_joining(behind[1], text[behind.end() :]):
             at, unit = behind.end(), behind[1]
-        parts.append(Part(kind, found[kind], found.start(kind) + 1, unit))
+        plain = found[kind].replace("-", "_")
+        word = plain if kind == "word" and found[kind] not in names and plain in names else found[kind]
+        parts.append(Part(kind, word, found.start(kind) + 1, unit))
         if len(parts) > MOST_PARTS:
             raise ConditionProblem(f"a condition of more than {MOST_PARTS} words is too long", "split it", at)
     return parts

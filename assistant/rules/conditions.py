@@ -31,7 +31,7 @@ class Condition:
 
 def read_condition(text: str, known: Mapping[str, Fact]) -> Condition:
     """Understand a condition over known facts. Raises ConditionProblem with the column of the mistake."""
-    tree = parse_condition(text)
+    tree = parse_condition(text, known)
     answer = _compile(tree, known)
     names = frozenset(node.part.text for node in _walk(tree) if node.kind == "word" and node.part.text in known)
     return Condition(text, names, answer)

@@ -79,8 +79,12 @@ FACTS: Mapping[str, Fact] = {fact.name: fact for fact in (*_known_facts(), *_lev
 def facts_with_answers(answers: Mapping[str, Iterable[str]]) -> Mapping[str, Fact]:
     """Add a word fact for each question: question id to the ids of its choices."""
     asked = {
-        question: Fact(question, WORD, "An answer of the interview.", tuple(choices))
+        name_fact(question): Fact(name_fact(question), WORD, "An answer of the interview.", tuple(choices))
         for question, choices in answers.items()
-        if question not in FACTS
     }
-    return {**FACTS, **asked}
+    return {**asked, **FACTS}
+
+
+def name_fact(question: str) -> str:
+    """Name the fact of a question: a hyphen would be read as a minus by many, so it becomes an underscore."""
+    return question.replace("-", "_")

@@ -174,7 +174,8 @@ class _Checker:
                 yield from self._check_remedy_name(case.expect.first, (*path, "expect", "first"))
 
     def _check_answer(self, question: str, choice: str, path: Path) -> Iterator[Wrong]:
-        standing = self.shelves.of("questions").get(question)
+        asked = self.shelves.of("questions")
+        standing = asked.get(question) or asked.get(question.replace("_", "-"))
         if standing is None:
             yield from self._known("questions", question, path, "question")
             return
