@@ -8,8 +8,9 @@ from typing import Any
 from assistant.rules.conditions import Condition, read_condition
 from assistant.rules.facts import Fact, facts_with_answers
 from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
-from assistant.rules.layers import Shelves, finish_causes, finish_symptoms
+from assistant.rules.layers import finish_causes, finish_symptoms
 from assistant.rules.pack_files import Pack
+from assistant.rules.shelves import Shelves
 
 
 def known_facts(shelves: Shelves) -> Mapping[str, Fact]:

@@ -17,10 +17,11 @@ from assistant.reading.yaml_file import pause_collector
 from assistant.rules.build import build_knowledge, known_facts
 from assistant.rules.facts import FACTS
 from assistant.rules.knowledge import Knowledge
-from assistant.rules.layers import Shelves, lay_packs
+from assistant.rules.layers import lay_packs
 from assistant.rules.models import SHELVED
 from assistant.rules.pack_files import Pack, name_file, read_pack
 from assistant.rules.references import check_references
+from assistant.rules.shelves import Shelves
 from assistant.words import count_of, did_you_mean
 
 __all__ = ["Checked", "Knowledge", "base_folder", "check_packs", "load_packs"]

@@ -10,13 +10,13 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from assistant.reading.document import Path
 from assistant.rules.conditions import ConditionProblem, read_condition
 from assistant.rules.facts import Fact
-from assistant.rules.layers import Shelves, say_move, say_remedy_name
 from assistant.rules.lever_checks import check_driving, check_lever, check_unit_changes
 from assistant.rules.models import GlossaryEntry, RankingFile
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import AddedRemedy, CasesFile, ChangesFile, Remedy, Symptom
 from assistant.rules.models_talk import Cause, PhrasesFile, Question
 from assistant.rules.pack_files import Loaded, Pack
+from assistant.rules.shelves import Shelves, say_move, say_remedy_name
 from assistant.words import did_you_mean
 
 RESERVED = ("common practice", "memory")
