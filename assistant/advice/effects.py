@@ -24,6 +24,8 @@ from assistant.physics.spread import CARS, SEED
 
 NOT_COMPUTED = frozenset({"caster_split", "toe", "steering_ratio"})
 """Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
+ABSURD = 50.0
+"""A change of balance [%] per step beyond which a plausible car has fallen off its own limit and is left out."""
 SPRING_ROWS: Mapping[str, int] = {"spring_lf": 6, "spring_rf": 7, "spring_lr": 8, "spring_rr": 9}
 """Row of the load law with the travel of the corner a spring stands in."""
 
@@ -141,6 +143,7 @@ def describe_effect(
 ) -> LeverEffect:
     """Turn the change of every car's cells per + step (stages, phases, ends, cars) into plain values."""
     mean = (slope * base.weights).sum(axis=2)
+    mean = mean[..., base.usable & np.isfinite(mean).all(axis=(0, 1)) & (np.abs(mean).max(axis=(0, 1)) < ABSURD)]
     same = np.sign(mean) == np.sign(mean[..., :1])
     return LeverEffect(
         id=name,

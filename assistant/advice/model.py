@@ -10,7 +10,6 @@ import numpy as np
 from assistant.advice.results import Grid
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.setup import Setup
-from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.corner import Limit, Problem, set_problem, solve_limit
 from assistant.physics.lap import Lengths
@@ -22,8 +21,8 @@ from assistant.physics.run import Circuit, Run, drive_run
 from assistant.physics.tyres import shape_curve
 
 ALL_ROWS = 10
-ANCHORINGS, FIRST_PASSES = 2, 3
-"""Runs, and passes of each, that only find the settled tyres the balance is anchored at."""
+ANCHOR_PASSES, LAST_TRIMS, NEUTRAL = 10, 8, 0.1
+"""Passes of the run that finds the trims; then at most so many more runs until settled balance is below 0.1 %."""
 SETTLED = 1
 """Index of the settled stage."""
 
@@ -57,10 +56,14 @@ def read_model(case: Case) -> Model:
     """Turn a case into what the physics works on, and drive the run ahead once with the setup at hand."""
     circuit, phases, laps = read_circuit(case), usual_phases(), stage_laps(case.run_laps)
     numbers = collect_numbers(case.car, case.tyre, case.setup)
-    for _ in range(ANCHORINGS):
-        run = drive_run(numbers, phases, circuit, case.run_laps, passes=FIRST_PASSES)
-        numbers = anchor_balance(numbers, phases, circuit, pick_moments(run.moments, run.laps, laps[1:2]))
+    anchored = drive_run(numbers, phases, circuit, case.run_laps, passes=ANCHOR_PASSES, anchor_lap=float(laps[SETTLED]))
+    numbers = anchored.problem.numbers
     run = drive_run(numbers, phases, circuit, case.run_laps)
+    for _ in range(LAST_TRIMS):
+        numbers, left = ease_trims(numbers, run, laps[SETTLED])
+        if left < NEUTRAL:
+            break
+        run = drive_run(numbers, phases, circuit, case.run_laps)
     return Model(
         case=case,
         numbers=numbers,
@@ -69,6 +72,14 @@ def read_model(case: Case) -> Model:
         moments=pick_moments(run.moments, run.laps, laps),
         end_ids=tuple(end.id for end in case.track.ends),
     )
+
+
+def ease_trims(numbers: Numbers, run: Run, settled: float) -> tuple[Numbers, float]:
+    """Take part of the balance left at the settled lap [%] off the trims (part only: tyres answer back); returns it."""
+    mean = (run.balance * run.weights[:, None]).sum(axis=2)[..., 0]
+    left = [float(np.interp(settled, run.laps, mean[:, p])) for p in range(len(PHASES))]
+    trims = {f"trim_{phase}": numbers[f"trim_{phase}"] - 0.004 * off for phase, off in zip(PHASES, left, strict=True)}
+    return {**numbers, **trims}, max(map(abs, left))
 
 
 def settled_only(moments: Moments) -> Moments:

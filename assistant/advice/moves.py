@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.advice.model import Model, set_up, settled_only, weigh_ends
 from assistant.physics.anchor import anchor_balance
@@ -35,6 +36,7 @@ class Base:
     """The solved plausible cars everything is compared with; index 0 is the nominal car.
 
     cells: felt balance (stages, phases, ends, cars); weights: share of cornering time per end.
+    usable: cars with a steady state in every cell, (cars,); the others tell nothing.
     """
 
     model: Model
@@ -43,6 +45,7 @@ class Base:
     limit: Limit
     weights: Array
     cells: Array
+    usable: NDArray[np.bool_]
 
 
 def solve_base(model: Model, cars: int, seed: int) -> Base:
@@ -53,7 +56,8 @@ def solve_base(model: Model, cars: int, seed: int) -> Base:
     numbers = anchor_balance(numbers, phases, model.circuit, settled_only(model.moments))
     problem = set_up(model, numbers, phases)
     limit = solve_limit(problem)
-    return Base(model, numbers, phases, limit, weigh_ends(model, limit), felt_balance(problem, limit))
+    usable = np.asarray(limit.steady.all(axis=(0, 1, 2)))
+    return Base(model, numbers, phases, limit, weigh_ends(model, limit), felt_balance(problem, limit), usable)
 
 
 def move_lever(base: Base, lever: str, sizes: tuple[float, float]) -> Array:

@@ -16,12 +16,17 @@ from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.run import Circuit
 
+LARGEST_TRIM = 0.3
+"""Share of grip beyond which a trim would mean that the car file is wrong."""
 ROUNDS = 3
 """Rounds of trimming: the balance left is below 0.01 % (see tests)."""
 
 
 def anchor_balance(numbers: Numbers, phases: Phases, circuit: Circuit, settled: Moments) -> Numbers:
-    """Give every car the trims that make it neutral at the one moment `settled`."""
+    """Give every car the trims that make it neutral at the one moment `settled`.
+
+    A phase in which a car has no steady state keeps its trim.
+    """
     anchored = dict(numbers)
     start: Limit | None = None
     for _ in range(ROUNDS):
@@ -30,6 +35,8 @@ def anchor_balance(numbers: Numbers, phases: Phases, circuit: Circuit, settled: 
         start = solve_limit(problem, start=start, rounds=3) if start else solve_limit(problem)
         time = circuit.lengths.corner / np.sqrt(start.point.speed_squared)
         off = (felt_balance(problem, start) * time).sum(axis=2) / time.sum(axis=2)
+        steady = np.asarray(start.steady.all(axis=2))[0]
         for phase, name in enumerate(("trim_entry", "trim_middle", "trim_exit")):
-            anchored[name] = anchored[name] - off[0, phase] / 100.0
+            trim = anchored[name] - np.where(steady[phase], off[0, phase], 0.0) / 100.0
+            anchored[name] = np.clip(trim, -LARGEST_TRIM, LARGEST_TRIM)
     return anchored

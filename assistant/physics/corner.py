@@ -27,6 +27,8 @@ from assistant.physics.tyres import CurveShape, Grip, find_grip, leave_for_side,
 TOLERANCE = 1e-9
 """Largest residual of a solved point: share of grip, share of g, share of m g L."""
 ROUNDS = 24
+LARGEST_STEP = np.array([0.25, 0.15, 0.03]).reshape(3, 1, 1, 1, 1)
+"""Largest change of an unknown in one round: a_y/g, a_x/g, M_z/(m g L)."""
 STEADY = 1e-6
 """A point whose residual stays above this has no steady state there."""
 SMALLEST_NEED = 1.0
@@ -247,10 +249,11 @@ def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUN
     """Solve a batch to `TOLERANCE`, or take `rounds` corrections from a neighbouring solution `start`.
 
     The axle that gives up first is followed; where the other one turns out to have less left, the iteration changes
-    over to it, so each step works on a smooth equation.
+    over to it, so each step works on a smooth equation. A step that makes things worse throws away what was learnt.
     """
     shape = np.broadcast_shapes(problem.fixed_grip.shape[1:], problem.front_force.shape, problem.law.fixed.shape[1:])
     unknowns, inverse = first_guess(problem, shape) if start is None else (start.unknowns, start.inverse)
+    first_inverse = inverse
     point = evaluate(problem, unknowns)
     rear_first = point.margins[1] < point.margins[0]
     for _ in range(rounds):
@@ -258,11 +261,13 @@ def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUN
         if start is None and np.abs(miss).max() < TOLERANCE:
             break
         step = -(inverse[:, 0] * miss[0] + inverse[:, 1] * miss[1] + inverse[:, 2] * miss[2])
-        step[0] = np.clip(step[0], -0.3 * unknowns[0], 0.3 * unknowns[0])
+        step = np.clip(step, -LARGEST_STEP, LARGEST_STEP)
         unknowns = unknowns + step
         point = evaluate(problem, unknowns)
         if start is None:
-            inverse = improve_inverse(inverse, step, followed(point, rear_first) - miss)
+            now = followed(point, rear_first)
+            worse = np.abs(now).max(axis=0) > 2.0 * np.abs(miss).max(axis=0)
+            inverse = np.where(worse, first_inverse, improve_inverse(inverse, step, now - miss))
         rear_first = point.margins[1] < point.margins[0]
     balance = 100.0 * (point.margins[1] - point.margins[0])
     settled = np.abs(followed(point, rear_first)).max(axis=0) < (STEADY if start is None else np.inf)
