@@ -55,9 +55,12 @@ def find_causes(
     facts: Mapping[str, Fact],
     knowledge: Any,
     answered: Set[str],
+    said: Set[str] = frozenset(),
     judge: Judge | None = None,
 ) -> tuple[CauseFound, ...]:
     """Return the causes that explain the complaint, most likely first.
+
+    said: symptoms of two halves that the driver described whole; a cause to be treated as one of them gains by it.
 
     answered: names of the facts that are answers of a person (they may be wrong). Chances sum to 1 with "none of these".
     """
@@ -65,7 +68,7 @@ def find_causes(
     causes = candidate_causes(complaint, knowledge)
     if not causes:
         return ()
-    signs = [_signs_of(cause, facts, answered, judge) for cause in causes]
+    signs = [[*_signs_of(cause, facts, answered, judge), *_signs_in_words(cause, complaint, said)] for cause in causes]
     scores = [PRIOR[cause.prior] + sum(one.weight for one in fired) for cause, fired in zip(causes, signs, strict=True)]
     chances = to_chances([*scores, SOMETHING_ELSE])
     found = [_found(cause, fired, chance) for cause, fired, chance in zip(causes, signs, chances, strict=False)]
@@ -102,12 +105,26 @@ def _signs_of(cause: Any, facts: Mapping[str, Fact], answered: Set[str], judge: 
             doubted = not answered.isdisjoint(judge.names(sign.condition))
             weight = doubt(STRENGTH[sign.strength]) if doubted else STRENGTH[sign.strength]
             fired.append(_Fired(sign.text, way * weight, sign.same_as or ""))
-    fired.sort(key=lambda one: -abs(one.weight))
+    fired.sort(key=lambda one: -abs(one.weight))  # stable: of equals the first in the file
     kept: list[_Fired] = []
     for one in fired:
         if not one.group or all(other.group != one.group for other in kept):
             kept.append(one)
     return kept
+
+
+_WORDS = "words of the complaint"
+
+
+def _signs_in_words(cause: Any, complaint: Complaint, said: Set[str]) -> list[_Fired]:
+    """Weigh what the complaint itself says: described whole, or with a half this cause does not explain."""
+    if cause.instead and cause.instead in said:
+        return [_Fired(f"You described it yourself: {cause.instead}.", doubt(STRENGTH["strong"]), _WORDS)]
+    balances = {cell.balance for cell in complaint.cells if cell.balance in {"loose", "tight"}}
+    missed = balances - {one.balance for one in cause.explains}
+    if balances == {"loose", "tight"} and len(missed) == 1:
+        return [_Fired(f"It does not explain the {missed.pop()} half of the complaint.", -STRENGTH["weak"], _WORDS)]
+    return []
 
 
 def doubt(weight: float, wrong: float = WRONG_ANSWERS) -> float:
@@ -218,6 +235,7 @@ def make_plan(
     knowledge: Any,
     answered: Set[str],
     topic: str = "",
+    said: Set[str] = frozenset(),
     judge: Judge | None = None,
 ) -> Plan:
     """Work out which open cause question to ask next, and whether any is worth its price."""
@@ -225,7 +243,7 @@ def make_plan(
     causes = candidate_causes(complaint, knowledge)
     if not causes:
         return Plan()
-    signs = [_signs_of(cause, facts, answered, judge) for cause in causes]
+    signs = [[*_signs_of(cause, facts, answered, judge), *_signs_in_words(cause, complaint, said)] for cause in causes]
     scores = [PRIOR[cause.prior] + sum(one.weight for one in fired) for cause, fired in zip(causes, signs, strict=True)]
     evidence = []
     for name, question in knowledge.questions.items():
@@ -259,7 +277,8 @@ def _swing(
             added.append(0.0)
             continue
         after = _signs_of(cause, merged, asked, judge)
-        added.append(sum(one.weight for one in after) - sum(one.weight for one in before))
+        kept = [one for one in before if one.group == _WORDS]
+        added.append(sum(one.weight for one in (*after, *kept)) - sum(one.weight for one in before))
     return (*added, 0.0)
 
 

@@ -11,20 +11,30 @@ from typing import TYPE_CHECKING
 from assistant.advice.questions import is_unsure
 
 if TYPE_CHECKING:
+    from assistant.advice.results import Complaint
+    from assistant.car.car import Car
     from assistant.car.case import Case, Measured
     from assistant.car.track import Track
 
 Fact = float | str
+TREND = {"loose": "looser", "tight": "tighter"}
 ZONES = ("inside", "middle", "outside")
 
 
-def facts_of(case: Case, answers: Mapping[str, str]) -> dict[str, Fact]:
-    """Collect every fact of a case; answers that tell nothing ("not sure") are left out."""
-    facts: dict[str, Fact] = dict(case.setup.values)
+def facts_of(
+    case: Case, answers: Mapping[str, str], complaint: Complaint, computed: Mapping[str, float] | None = None
+) -> dict[str, Fact]:
+    """Collect every fact of a case; answers that tell nothing ("not sure") are left out.
+
+    computed: facts only the model can give, such as corner_speed [m/s] and steering_share.
+    """
+    facts: dict[str, Fact] = {**case.setup.values, **(computed or {})}
     facts["run_laps"] = float(case.run_laps)
     facts["at_hand"] = case.at_hand
+    facts["differential"] = _say_differential(case.car)
     facts.update(_facts_of_track(case.track))
     facts.update(_facts_of_measured(case.measured))
+    facts.update(facts_of_complaint(complaint))
     facts.update(facts_of_answers(answers))
     return facts
 
@@ -34,12 +44,41 @@ def facts_of_answers(answers: Mapping[str, str]) -> dict[str, Fact]:
     return {question: choice for question, choice in answers.items() if not is_unsure(choice)}
 
 
+def facts_of_complaint(complaint: Complaint) -> dict[str, Fact]:
+    """State balance, phase, stage and trend of a complaint, each only where it is one and the same."""
+    cells = [cell for cell in complaint.cells if cell.balance != "fine"]
+    facts: dict[str, Fact] = {} if cells or not complaint.other else {"balance": "none"}
+    for name, values, every in (
+        ("balance", {cell.balance for cell in cells}, 0),
+        ("phase", {cell.phase for cell in cells}, 3),
+        ("stage", {cell.stage for cell in cells}, 3),
+    ):
+        if len(values) == 1:
+            facts[name] = next(iter(values))
+        elif len(values) == every:
+            facts[name] = "all"
+    balance = facts.get("balance")
+    if facts.get("stage") == "worn" and balance in TREND:
+        facts["trend"] = TREND[str(balance)]
+    elif facts.get("stage") == "all":
+        facts["trend"] = "none"
+    return facts
+
+
+def _say_differential(car: Car) -> str:
+    """Say what ties the rear wheels together; car.locked is the share of lock in entry, middle and exit."""
+    if min(car.locked) >= 0.9:
+        return "locked"
+    return "open" if max(car.locked) <= 0.1 else "locker"
+
+
 def _facts_of_track(track: Track) -> dict[str, Fact]:
     facts: dict[str, Fact] = {"lap_length": track.lap_length, "track_temperature": track.track_temperature}
     facts["air_temperature"] = track.air_temperature
     if track.ends:
-        facts["banking"] = max(end.bank for end in track.ends)
-        facts["radius"] = min(end.radius for end in track.ends)
+        banks, radii = [end.bank for end in track.ends], [end.radius for end in track.ends]
+        facts.update({"banking": max(banks), "banking_least": min(banks)})
+        facts.update({"radius": min(radii), "radius_largest": max(radii)})
     return facts
 
 
@@ -49,27 +88,9 @@ def _facts_of_measured(measured: Measured) -> dict[str, Fact]:
         name = f"temperature_{corner.lower()}"
         facts.update({f"{name}_{zone}": value for zone, value in zip(ZONES, zones, strict=True)})
         facts[name] = sum(zones) / 3
-    facts.update(_facts_of_temperatures(facts))
-    for corner, hot in measured.hot_pressure.items():
-        facts[f"hot_pressure_{corner.lower()}"] = hot
-        if corner in measured.cold_pressure:
-            facts[f"pressure_build_{corner.lower()}"] = hot - measured.cold_pressure[corner]
-    facts.update({f"wear_{corner.lower()}": wear for corner, wear in measured.wear.items()})
-    single = {"steering": measured.steering, "rpm_max": measured.rpm_max, "fuel_used": measured.fuel_used}
-    facts.update({name: value for name, value in single.items() if value is not None})
-    if len(measured.lap_times) >= 2:
-        facts["lap_time_fade"] = measured.lap_times[-1] - min(measured.lap_times)
+    by_corner = {"hot_pressure": measured.hot_pressure, "cold_pressure": measured.cold_pressure, "wear": measured.wear}
+    for name, values in by_corner.items():
+        facts.update({f"{name}_{corner.lower()}": value for corner, value in values.items()})
+    single = {"rpm_max": measured.rpm_max, "fuel_used": measured.fuel_used, "laps_measured": measured.laps}
+    facts.update({name: float(value) for name, value in single.items() if value is not None})
     return facts
-
-
-def _facts_of_temperatures(facts: Mapping[str, Fact]) -> dict[str, Fact]:
-    """Add the pairs and diagonals a crew chief reads: front against rear, and which tyre is hottest."""
-    means = {corner: facts.get(f"temperature_{corner}") for corner in ("lf", "rf", "lr", "rr")}
-    known = {corner: value for corner, value in means.items() if isinstance(value, float)}
-    if len(known) < 4:
-        return {}
-    return {
-        "temperature_front": (known["lf"] + known["rf"]) / 2,
-        "temperature_rear": (known["lr"] + known["rr"]) / 2,
-        "hottest_tyre": max(known, key=lambda corner: known[corner]),
-    }

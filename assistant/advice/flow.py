@@ -174,20 +174,21 @@ def _comes_up(
 def stop_text(reading: Reading, known: Mapping[str, str], questions: Mapping[str, Any]) -> str | None:
     """Say "stop and inspect" and name the sign, None when the car may be adjusted."""
     if reading.said.safety:
-        return _stop(", ".join(reading.said.safety))
+        return say_stop(", ".join(reading.said.safety))
     if known.get("safety") == "yes":
         question = question_of("safety_kind", questions)
         choice = question.choice(known.get("safety_kind", "")) if question else None
         named = choice is not None and not is_unsure(choice.id)
-        return _stop(choice.text if choice is not None and named else "one of the signs that something is wrong")
+        return say_stop(choice.text if choice is not None and named else "one of the signs that something is wrong")
     if known.get("pedal") in {"longer", "shakes", "pulls"}:
         question = question_of("pedal", questions)
         choice = question.choice(known["pedal"]) if question else None
-        return _stop(f"brake pedal {choice.text if choice else known['pedal']}")
+        return say_stop(f"brake pedal {choice.text if choice else known['pedal']}")
     return None
 
 
-def _stop(sign: str) -> str:
+def say_stop(sign: str) -> str:
+    """Say what to do first, and why."""
     return (
         f"Stop and inspect before any adjustment: {sign}. Find and mend it first; work on stands, never on the jack "
         "alone, and leave brakes, tyres and anything broken to people qualified for them."

@@ -21,11 +21,15 @@ TREND_BALANCE = {"looser": "loose", "tighter": "tight"}
 
 @dataclass(frozen=True)
 class Match:
-    """One symptom that fits. score: higher is nearer to what was said; reasons: why, in words."""
+    """One symptom that fits. score: higher is nearer to what was said; reasons: why, in words.
+
+    whole: the words described two halves at once ("tight in the middle, then loose off"), and it is both.
+    """
 
     symptom: str
     score: float
     reasons: tuple[str, ...]
+    whole: bool = False
 
 
 @dataclass(frozen=True)
@@ -110,7 +114,7 @@ def _fit_pair(name: str, shape: _Shape, cells: list[Cell]) -> Match | None:
     if not shape.pairs <= marked:
         return None
     extra = len(marked - shape.pairs)
-    return Match(name, 4.6 - 0.6 * extra, ("both halves of it were said",))
+    return Match(name, 4.6 - 0.6 * extra, ("both halves of it were said",), whole=True)
 
 
 def _hits(cell: Cell, symptom: Any) -> bool:

@@ -18,10 +18,15 @@ from assistant.advice.facts import Fact, facts_of
 from assistant.advice.match import Match, find_symptoms
 from assistant.advice.questions import COMPLAINT, Choice, Question, plain_id, question_of, read_choice, say_choices
 from assistant.advice.results import CauseFound, Complaint, OpenQuestion
+from assistant.chance import say_chance
 from assistant.words import did_you_mean
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
+
+
+LEADS = 0.55
+"""From this chance on a cause leads ("more likely than not")."""
 
 
 class AnswerProblem(ValueError):
@@ -52,7 +57,7 @@ class Reply:
 @dataclass(frozen=True)
 class Session:
     """text: the driver's first words. given: (question id, choice id or words) in order. reasked: question to ask again,
-    with its old place. Use `start`, `answer`, `back`, `change`; every one returns a new session.
+    with its old place. computed: facts from the model. Use `start`, `answer`, `back`, `change`; every one returns a new session.
     """
 
     case: Case
@@ -60,6 +65,7 @@ class Session:
     text: str = ""
     given: tuple[tuple[str, str], ...] = ()
     reasked: tuple[str, int] | None = None
+    computed: Mapping[str, float] = field(default_factory=dict, compare=False, repr=False)
 
     # what is known
 
@@ -87,12 +93,24 @@ class Session:
     @cached_property
     def facts(self) -> Mapping[str, Fact]:
         """Every fact a condition of the pack may ask for, SI units."""
-        return facts_of(self.case, self.known)
+        return facts_of(self.case, self.known, self.complaint, self.computed)
 
     @property
     def stop(self) -> str | None:
         """The reason to stop and inspect before any adjustment, None when there is none."""
-        return flow.stop_text(self.reading, self.known, self.knowledge.questions)
+        said = flow.stop_text(self.reading, self.known, self.knowledge.questions)
+        return said or self._stop_found
+
+    @cached_property
+    def _stop_found(self) -> str | None:
+        """Stop for a symptom or a likely cause that the pack marks as a matter of safety."""
+        for match in self.symptoms()[:1]:
+            if self.knowledge.symptoms[match.symptom].safety:
+                return flow.say_stop(match.symptom)
+        for cause in self._causes[:1]:
+            if self.knowledge.causes[cause.id].safety and cause.chance >= LEADS:
+                return flow.say_stop(f"{cause.title}, {say_chance(cause.chance)}")
+        return None
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -117,6 +135,10 @@ class Session:
 
     def symptoms(self) -> tuple[Match, ...]:
         """Return the symptoms of the pack that the complaint is, best first."""
+        return self._symptoms
+
+    @cached_property
+    def _symptoms(self) -> tuple[Match, ...]:
         return find_symptoms(self.complaint, self.knowledge, self.reading.said.moments)
 
     def causes(self) -> tuple[CauseFound, ...]:
@@ -125,14 +147,18 @@ class Session:
 
     @cached_property
     def _causes(self) -> tuple[CauseFound, ...]:
-        return find_causes(self.complaint, self.facts, self.knowledge, set(self.known))
+        return find_causes(self.complaint, self.facts, self.knowledge, set(self.known), self._said_names)
+
+    @property
+    def _said_names(self) -> frozenset[str]:
+        return frozenset(match.symptom for match in self._symptoms if match.whole)
 
     # what to ask
 
     @cached_property
     def plan(self) -> Plan:
         """What the cause questions still open are worth."""
-        return make_plan(self.complaint, self.facts, self.knowledge, set(self.known), topic=self._last_topic())
+        return make_plan(self.complaint, self.facts, self.knowledge, set(self.known), topic=self._last_topic(), said=self._said_names)
 
     def next_question(self) -> Question | None:
         """Return the question to ask now, None when nothing is worth asking (or the car must be inspected)."""
@@ -235,7 +261,7 @@ class Session:
         return replace(self._with(rest), reasked=(self.given[at][0], at))
 
     def _with(self, given: tuple[tuple[str, str], ...]) -> Session:
-        return Session(self.case, self.knowledge, self.text, given)
+        return Session(self.case, self.knowledge, self.text, given, None, self.computed)
 
     def to_dict(self) -> dict[str, Any]:
         """Return what `resume` needs, in plain lists and texts."""
@@ -246,12 +272,17 @@ class Session:
         }
 
 
-def start(case: Case, knowledge: Any, text: str = "") -> Session:
-    """Begin an interview on the driver's words; without any, on those of the case."""
-    return Session(case, knowledge, text.strip() or case.complaint)
+def start(case: Case, knowledge: Any, text: str = "", computed: Mapping[str, float] | None = None) -> Session:
+    """Begin an interview on the driver's words; without any, on those of the case.
+
+    computed: facts only the model can give (steering_share, corner_speed in m/s), when somebody has them.
+    """
+    return Session(case, knowledge, text.strip() or case.complaint, computed=computed or {})
 
 
-def resume(data: Mapping[str, Any], case: Case, knowledge: Any) -> Session:
+def resume(
+    data: Mapping[str, Any], case: Case, knowledge: Any, computed: Mapping[str, float] | None = None
+) -> Session:
     """Take up a session from `Session.to_dict`; answers the pack no longer has are left out."""
     kept = []
     for qid, choice in data.get("given", ()):
@@ -260,4 +291,4 @@ def resume(data: Mapping[str, Any], case: Case, knowledge: Any) -> Session:
             kept.append((plain_id(str(qid)), str(choice)))
     reasked = data.get("reasked")
     again = (str(reasked[0]), int(reasked[1])) if reasked and question_of(str(reasked[0]), knowledge.questions) else None
-    return Session(case, knowledge, str(data.get("text", "")), tuple(kept), again)
+    return Session(case, knowledge, str(data.get("text", "")), tuple(kept), again, computed or {})
