@@ -111,7 +111,8 @@ class Tyre:
     radius: free rolling radius of (LF, RF, LR, RR) [m] at `pressure_ref`; the stagger lever then sets RR from LR.
     load_ref [N] is where grip, peak_slip and cornering stiffness are stated.
     grip: peak sideways force over load. load_exponent: peak force grows as load**load_exponent (0.7 to 1).
-    grip_long: peak lengthways grip over sideways grip. peak_slip: slip angle at the peak [rad] at load_ref and best_pressure.
+    grip_long: peak lengthways grip over sideways grip.
+    peak_slip: slip angle at the peak [rad] at load_ref and best_pressure.
     peak_slip_growth: change of peak_slip, as a share, from load_ref to twice that load.
     shape_c, shape_e: C and E of the Magic Formula curve.
     stiffness_pressure: share of cornering stiffness per share of pressure.

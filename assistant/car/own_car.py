@@ -15,7 +15,7 @@ from assistant.car.car_keys import CAR_KEYS
 from assistant.car.case import Case
 from assistant.car.file_models import RUN_KEY
 from assistant.car.files import read_case
-from assistant.car.keys import Key, key, read_key, write_value
+from assistant.car.keys import Key, key, read_key
 from assistant.car.scales import Shares, lifted_corners, shares_of
 from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, KEY_OF
 from assistant.car.track_keys import END_KEYS
@@ -219,7 +219,8 @@ def _default(ask: Ask, system: System) -> str:
     if not ask.keys:
         return "my-car"
     values = _demo_values(read_case("demo"))[ask.id]
-    return ", ".join(write_value(value, one.kind, system) for one, value in zip(ask.keys, values, strict=True))
+    shown = (show(value, one.kind, system=system, fraction=True) for one, value in zip(ask.keys, values, strict=True))
+    return ", ".join(text.replace(",", "") for text in shown)
 
 
 def _demo_values(demo: Case) -> Mapping[str, tuple[float, ...]]:

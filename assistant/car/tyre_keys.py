@@ -46,7 +46,7 @@ TYRE_KEYS: tuple[Key, ...] = (
     key("grip: peak slip", "peak_slip", "angle", "2 deg", "20 deg", "Slip angle of the largest side force.",
         "racing tyres 5 to 7 deg, road tyres 6 to 10 deg"),
     key("grip: peak slip growth", "peak_slip_growth", "share", "-50 %", "100 %",
-        "How much the peak slip grows when the load doubles.", "published: about 20 %", default="20 %"),
+        "How much the peak slip grows from that load to twice it.", "published: about 27 %", default="27 %"),
     key("grip: shape c", "shape_c", "ratio", "1.01", "1.99", "C of the Magic Formula curve.", "between 1 and 2",
         default="1.30"),
     key("grip: shape e", "shape_e", "ratio", "-20", "0.99", "E of the Magic Formula curve.", "1 or more has no peak",
