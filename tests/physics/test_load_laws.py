@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from assistant.physics.axle_torque import cross_load
 from assistant.physics.loads import damper_forces
-from assistant.physics.rates import jack_load
+from assistant.physics.rates import jack_load, torsion_bar_rate
 from assistant.physics.static import stand_still
 from assistant.physics.suspension import RISE_LF
 from tests.physics.rig import (
@@ -101,6 +101,20 @@ def test_a_stiffer_spring_with_the_scales_held_acts_as_a_preload_of_its_travel(c
     by_preload = (preloaded - here)[:4] * ratio * here[RISE_LF + corner]
     assert np.abs(by_preload).max() > 1e-5
     assert by_spring == pytest.approx(by_preload, rel=1e-5, abs=1e-6 * np.abs(by_preload).max())
+
+
+def test_an_anti_roll_bar_acts_in_roll_as_two_stiffer_springs_and_in_heave_not_at_all():
+    twin = TWIN | EQUAL_BASES
+    # both springs closing by z take 2 k z apart; the bar, on the difference 2 z, takes k_bar 2 z at each end
+    with_bar = car(**twin | {"front_bar": 0.026, "bar_bore": 0.010})
+    bar = torsion_bar_rate(0.026, 0.010, 0.95, 0.3) * 0.6**2
+    stiffer = 60e3 + 2 * bar / 0.7**2
+    with_springs = car(**twin | {"spring_lf": stiffer, "spring_rf": stiffer})
+    bare = car(**twin)
+    rolled, by_springs, alone = (loads(numbers, side=8.0) for numbers in (with_bar, with_springs, bare))
+    assert rolled == pytest.approx(by_springs, abs=1e-6)
+    assert rolled[1] - alone[1] > 100
+    assert answers(with_bar).aero[0][:4] == pytest.approx(answers(bare).aero[0][:4], abs=1e-12)
 
 
 def test_a_spring_that_has_not_moved_since_the_scales_has_no_effect():
@@ -207,6 +221,15 @@ def test_dampers_only_ever_take_energy_out(rates, roll_rate, pitch_rate):
     x = np.array([2.7, 2.7, 0.0, 0.0]) - x_cg
     closing = -(y * roll_rate - x * pitch_rate)  # the body's point goes down: the damper shortens
     assert (force * closing >= -1e-9).all()
+
+
+def test_a_front_damper_works_through_its_ratio_squared_and_a_rear_one_at_its_own_base():
+    numbers = car()
+    rest = stand_still(numbers, cold_tyres(numbers))
+    force = damper_forces(numbers, rest, phases(roll_rate=0.1))[:, 0, 1, 0, 0]
+    bump, rebound = 1500 + 4 * 110, 1500 + 5 * 190  # rolling right: RF and RR in bump, LF and LR in rebound
+    front, rear = 0.1 * 0.8 * 0.7**2, 0.1 * 1.15 / 2
+    assert force == pytest.approx([-rebound * front, bump * front, -rebound * rear, bump * rear], rel=1e-12)
 
 
 def test_a_body_that_does_not_move_feels_no_damper():
