@@ -150,6 +150,16 @@ def test_the_heavier_tyre_takes_more_of_drive_and_of_brake():
         assert halves[0] == pytest.approx(halves[1])
 
 
+def test_the_axle_ratio_matters_under_power_only_and_a_taller_one_tightens():
+    # a taller ratio needs more shaft torque for the same push, and shaft torque adds cross
+    coasting, driven = (
+        [balance(car(final_drive=ratio), place=turn(75.0, 0.2), demand=demand) for ratio in (6.0, 4.0)]
+        for demand in (phases(), phases(drive=0.2))
+    )
+    assert coasting[0] == pytest.approx(coasting[1], abs=1e-7)
+    assert driven[1] > driven[0] + 0.05
+
+
 # balance
 
 

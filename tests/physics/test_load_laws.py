@@ -100,7 +100,7 @@ def test_a_stiffer_spring_with_the_scales_held_acts_as_a_preload_of_its_travel(c
     by_spring = (stiffer - softer)[:4] / (2 * step)
     by_preload = (preloaded - here)[:4] * ratio * here[RISE_LF + corner]
     assert np.abs(by_preload).max() > 1e-5
-    assert by_spring == pytest.approx(by_preload, rel=1e-5, abs=1e-6 * np.abs(by_preload).max())
+    assert by_spring == pytest.approx(by_preload, rel=1e-6, abs=1e-6 * np.abs(by_preload).max())
 
 
 def test_an_anti_roll_bar_acts_in_roll_as_two_stiffer_springs_and_in_heave_not_at_all():

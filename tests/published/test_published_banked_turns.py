@@ -71,6 +71,14 @@ def test_no_speed_is_too_high_on_a_wall_nor_too_low_where_friction_holds():
     assert banking.slowest_speed(50.0, 10 * si.degree, 0.3) == 0.0
 
 
+@pytest.mark.published(source="the same law solved for the speed", grade="A", tolerance="1e-12")
+def test_the_speed_for_a_side_acceleration_is_the_speed_that_has_it():
+    speeds, bank = np.array([20.0, 35.0, 50.0]), np.array([0.0, 0.2, 0.5])
+    lateral = banking.lateral_acceleration(speeds, 75.0, bank)
+    assert banking.speed_for(lateral, 75.0, bank) == pytest.approx(speeds, rel=1e-12)
+    assert banking.speed_for(-5.0, 75.0, 0.1) == 0.0  # it slides down at any speed
+
+
 KHURMI = {"mass": 2000.0, "track": 1.6, "cg_height": 1.0}
 
 
