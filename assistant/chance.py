@@ -6,7 +6,12 @@ Readers take a word with its number right far more often than a bare word (Wintl
 
 from __future__ import annotations
 
-WORDS: tuple[tuple[float, str], ...] = ((0.95, "sure"), (0.75, "likely"), (0.55, "more likely than not"), (0.0, "depends"))
+WORDS: tuple[tuple[float, str], ...] = (
+    (0.95, "sure"),
+    (0.75, "likely"),
+    (0.55, "more likely than not"),
+    (0.0, "depends"),
+)
 """The least chance at which each word is used."""
 
 

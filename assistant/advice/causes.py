@@ -6,30 +6,18 @@ because one answer in ten is wrong. Which question to ask next is `plan`'s busin
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
-from itertools import combinations
 from math import exp, log
-from typing import Any, Protocol
+from typing import Any
 
 from assistant.advice.facts import Fact, facts_of_answers
+from assistant.advice.judge import Judge, judge_of
 from assistant.advice.plan import Evidence, Plan, plan_questions
 from assistant.advice.questions import plain_id
 from assistant.advice.results import CauseFound, Complaint, Sign
 from assistant.chance import chance_word, say_number
-from assistant.rules.conditions import Condition, read_condition
-from assistant.rules.facts import facts_with_answers
-
-
-class Judge(Protocol):
-    """Reads conditions of the pack."""
-
-    def holds(self, condition: str, facts: Mapping[str, Fact]) -> bool | None:
-        """Tell whether a condition is true or false; None when a fact it needs is not known."""
-
-    def names(self, condition: str) -> frozenset[str]:
-        """Return the names of the facts a condition speaks of."""
-
 
 STRENGTH = {"strong": 2.6, "fair": 1.7, "weak": 0.9}
 """Log-odds of one sign. Three steps are enough: finer ones gain 0.4 points of hit rate (measured on simulated cars)."""
@@ -44,7 +32,7 @@ UNLIKE = 0.4
 
 
 @dataclass(frozen=True)
-class _Fired:
+class Fired:
     text: str
     weight: float
     group: str
@@ -54,8 +42,8 @@ def find_causes(
     complaint: Complaint,
     facts: Mapping[str, Fact],
     knowledge: Any,
-    answered: Set[str],
-    said: Set[str] = frozenset(),
+    answered: AbstractSet[str],
+    said: AbstractSet[str] = frozenset(),
     judge: Judge | None = None,
 ) -> tuple[CauseFound, ...]:
     """Return the causes that explain the complaint, most likely first.
@@ -68,7 +56,7 @@ def find_causes(
     causes = candidate_causes(complaint, knowledge)
     if not causes:
         return ()
-    signs = [[*_signs_of(cause, facts, answered, judge), *_signs_in_words(cause, complaint, said)] for cause in causes]
+    signs = [[*signs_of(cause, facts, answered, judge), *_signs_in_words(cause, complaint, said)] for cause in causes]
     scores = [PRIOR[cause.prior] + sum(one.weight for one in fired) for cause, fired in zip(causes, signs, strict=True)]
     chances = to_chances([*scores, SOMETHING_ELSE])
     found = [_found(cause, fired, chance) for cause, fired, chance in zip(causes, signs, chances, strict=False)]
@@ -82,10 +70,10 @@ def is_unlike_the_pack(causes: Sequence[CauseFound]) -> bool:
 
 def candidate_causes(complaint: Complaint, knowledge: Any) -> list[Any]:
     """Return the causes that can make such a complaint, in the order of the pack."""
-    return [cause for cause in knowledge.causes.values() if any(_explains(one, complaint) for one in cause.explains)]
+    return [cause for cause in knowledge.causes.values() if any(explains(one, complaint) for one in cause.explains)]
 
 
-def _explains(one: Any, complaint: Complaint) -> bool:
+def explains(one: Any, complaint: Complaint) -> bool:
     if one.balance == "none":
         return bool(complaint.other)
     stages = getattr(one, "stages", ("fresh", "settled", "worn"))
@@ -95,18 +83,18 @@ def _explains(one: Any, complaint: Complaint) -> bool:
     )
 
 
-def _signs_of(cause: Any, facts: Mapping[str, Fact], answered: Set[str], judge: Judge) -> list[_Fired]:
+def signs_of(cause: Any, facts: Mapping[str, Fact], answered: AbstractSet[str], judge: Judge) -> list[Fired]:
     """List the signs that hold, strongest first, one for each group of signs that repeat each other."""
-    fired: list[_Fired] = []
+    fired: list[Fired] = []
     for signs, way in ((cause.signs_for, 1.0), (cause.signs_against, -1.0)):
         for sign in signs:
             if judge.holds(sign.condition, facts) is not True:
                 continue
             doubted = not answered.isdisjoint(judge.names(sign.condition))
             weight = doubt(STRENGTH[sign.strength]) if doubted else STRENGTH[sign.strength]
-            fired.append(_Fired(sign.text, way * weight, sign.same_as or ""))
+            fired.append(Fired(sign.text, way * weight, sign.same_as or ""))
     fired.sort(key=lambda one: -abs(one.weight))  # stable: of equals the first in the file
-    kept: list[_Fired] = []
+    kept: list[Fired] = []
     for one in fired:
         if not one.group or all(other.group != one.group for other in kept):
             kept.append(one)
@@ -116,14 +104,14 @@ def _signs_of(cause: Any, facts: Mapping[str, Fact], answered: Set[str], judge: 
 _WORDS = "words of the complaint"
 
 
-def _signs_in_words(cause: Any, complaint: Complaint, said: Set[str]) -> list[_Fired]:
+def _signs_in_words(cause: Any, complaint: Complaint, said: AbstractSet[str]) -> list[Fired]:
     """Weigh what the complaint itself says: described whole, or with a half this cause does not explain."""
     if cause.instead and cause.instead in said:
-        return [_Fired(f"You described it yourself: {cause.instead}.", doubt(STRENGTH["strong"]), _WORDS)]
+        return [Fired(f"You described it yourself: {cause.instead}.", doubt(STRENGTH["strong"]), _WORDS)]
     balances = {cell.balance for cell in complaint.cells if cell.balance in {"loose", "tight"}}
     missed = balances - {one.balance for one in cause.explains}
     if balances == {"loose", "tight"} and len(missed) == 1:
-        return [_Fired(f"It does not explain the {missed.pop()} half of the complaint.", -STRENGTH["weak"], _WORDS)]
+        return [Fired(f"It does not explain the {missed.pop()} half of the complaint.", -STRENGTH["weak"], _WORDS)]
     return []
 
 
@@ -145,7 +133,7 @@ def to_chances(scores: Sequence[float]) -> list[float]:
     return [share / sum(shares) for share in shares]
 
 
-def _found(cause: Any, fired: Sequence[_Fired], chance: float) -> CauseFound:
+def _found(cause: Any, fired: Sequence[Fired], chance: float) -> CauseFound:
     return CauseFound(
         cause.cause,
         cause.title,
@@ -171,71 +159,13 @@ def say_why(cause: CauseFound) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def find_flip(
-    first: str,
-    other: str,
-    complaint: Complaint,
-    facts: Mapping[str, Fact],
-    knowledge: Any,
-    answered: Set[str],
-    judge: Judge | None = None,
-) -> tuple[tuple[str, str], ...] | None:
-    """Return the smallest set of other answers (question id, choice id) that puts `other` before `first`, None if none does.
-
-    One changed answer before two; a question not asked yet before one already answered; then the largest swing.
-    """
-    judge = judge or judge_of(knowledge)
-    swings: list[tuple[float, bool, tuple[str, str]]] = []
-    named = {cause.cause: cause for cause in candidate_causes(complaint, knowledge)}
-    if first not in named or other not in named:
-        return None
-
-    def lead(new: Mapping[str, Fact]) -> float:
-        merged = {**facts, **new}
-        asked = set(answered) | set(new)
-        sums = [
-            PRIOR[named[one].prior] + sum(sign.weight for sign in _signs_of(named[one], merged, asked, judge))
-            for one in (first, other)
-        ]
-        return sums[0] - sums[1]
-
-    now = lead({})
-    for name, question in knowledge.questions.items():
-        qid = plain_id(name)
-        for choice in question.choices:
-            if facts.get(qid) != choice.id and facts_of_answers({qid: choice.id}):
-                swing = now - lead({qid: choice.id})
-                if swing > 0:
-                    swings.append((swing, qid in facts, (qid, choice.id)))
-    swings.sort(key=lambda one: (one[1], -one[0]))
-    for size in (1, 2):
-        for group in combinations(swings[:40], size):
-            answers = {qid: choice for _, _, (qid, choice) in group}
-            if len(answers) == size and lead(answers) < 0:
-                return tuple(pair for _, _, pair in group)
-    return None
-
-
-def say_flip(flip: tuple[tuple[str, str], ...] | None, first: CauseFound, other: CauseFound, questions: Any) -> str:
-    """Say why one cause stands before the other, and the smallest change that would turn them round."""
-    gap = f"{first.title} stands before {other.title} ({say_number(first.chance)} against {say_number(other.chance)})"
-    if flip is None:
-        return gap + "; no two answers would turn them round."
-    parts = []
-    for qid, choice_id in flip:
-        question = questions.get(qid) or questions[qid.replace("_", "-")]
-        says = next(choice.says for choice in question.choices if choice.id == choice_id)
-        parts.append(f"'{question.asks}' were answered '{says}'")
-    return gap + "; they would change places if " + " and ".join(parts) + "."
-
-
 def make_plan(
     complaint: Complaint,
     facts: Mapping[str, Fact],
     knowledge: Any,
-    answered: Set[str],
+    answered: AbstractSet[str],
     topic: str = "",
-    said: Set[str] = frozenset(),
+    said: AbstractSet[str] = frozenset(),
     judge: Judge | None = None,
 ) -> Plan:
     """Work out which open cause question to ask next, and whether any is worth its price."""
@@ -243,7 +173,7 @@ def make_plan(
     causes = candidate_causes(complaint, knowledge)
     if not causes:
         return Plan()
-    signs = [[*_signs_of(cause, facts, answered, judge), *_signs_in_words(cause, complaint, said)] for cause in causes]
+    signs = [[*signs_of(cause, facts, answered, judge), *_signs_in_words(cause, complaint, said)] for cause in causes]
     scores = [PRIOR[cause.prior] + sum(one.weight for one in fired) for cause, fired in zip(causes, signs, strict=True)]
     evidence = []
     for name, question in knowledge.questions.items():
@@ -263,10 +193,10 @@ def make_plan(
 
 def _swing(
     causes: Sequence[Any],
-    signs: Sequence[Sequence[_Fired]],
+    signs: Sequence[Sequence[Fired]],
     facts: Mapping[str, Fact],
     told: Mapping[str, Fact],
-    answered: Set[str],
+    answered: AbstractSet[str],
     judge: Judge,
 ) -> tuple[float, ...]:
     """Return what one answer would add to each cause's score (log-odds), and nothing to "none of these"."""
@@ -276,40 +206,7 @@ def _swing(
         if all(judge.names(one.condition).isdisjoint(told) for one in (*cause.signs_for, *cause.signs_against)):
             added.append(0.0)
             continue
-        after = _signs_of(cause, merged, asked, judge)
+        after = signs_of(cause, merged, asked, judge)
         kept = [one for one in before if one.group == _WORDS]
         added.append(sum(one.weight for one in (*after, *kept)) - sum(one.weight for one in before))
     return (*added, 0.0)
-
-
-class PackJudge:
-    """Conditions of a pack, each understood once."""
-
-    def __init__(self, questions: Mapping[str, Any]) -> None:
-        answers = {plain_id(qid): [choice.id for choice in entry.choices] for qid, entry in questions.items()}
-        self._known = facts_with_answers(answers)
-        self._read: dict[str, Condition] = {}
-
-    def holds(self, condition: str, facts: Mapping[str, Fact]) -> bool | None:
-        """See Judge. Raises ConditionProblem for a condition the pack should have refused."""
-        return self._condition(condition).holds(facts)
-
-    def names(self, condition: str) -> frozenset[str]:
-        """See Judge."""
-        return self._condition(condition).names
-
-    def _condition(self, text: str) -> Condition:
-        if text not in self._read:
-            self._read[text] = read_condition(text, self._known)
-        return self._read[text]
-
-
-_JUDGES: dict[int, tuple[object, PackJudge]] = {}
-
-
-def judge_of(knowledge: Any) -> Judge:
-    """Return the reader of this pack's conditions, made once."""
-    kept = _JUDGES.get(id(knowledge))
-    if kept is None or kept[0] is not knowledge:
-        kept = _JUDGES[id(knowledge)] = (knowledge, PackJudge(knowledge.questions))
-    return kept[1]

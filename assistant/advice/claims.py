@@ -8,46 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from assistant.advice.phrases import Meaning, Piece
-
-PHASES = ("entry", "middle", "exit")
-STAGES = ("fresh", "settled", "worn")
-
-
-@dataclass(frozen=True)
-class Claim:
-    """One thing said. Empty phases or stages: not said. end: "first", "second", "both" or "" (not said).
-
-    usual_*: taken when nothing else is said. severity: None when not said. sentence: which sentence it stood in.
-    """
-
-    balance: str = ""
-    phases: tuple[str, ...] = ()
-    stages: tuple[str, ...] = ()
-    end: str = ""
-    severity: float | None = None
-    usual_phases: tuple[str, ...] = ()
-    usual_stages: tuple[str, ...] = ()
-    denied: bool = False
-    improves: bool = False
-    leaves: bool = False
-    rest: bool = False
-    starts: bool = False
-    sentence: int = 0
-    text: str = ""
-
-
-@dataclass(frozen=True)
-class Said:
-    """All that was read: claims, names of other symptoms, signs to stop for, moments, trends, words not understood."""
-
-    claims: tuple[Claim, ...] = ()
-    symptoms: tuple[str, ...] = ()
-    safety: tuple[str, ...] = ()
-    moments: tuple[str, ...] = ()
-    trends: tuple[str, ...] = ()
-    unread: tuple[str, ...] = ()
-    end_words: tuple[str, ...] = ()
+from assistant.advice.claim import STAGES, Claim, Said, claim_of, fill_from, join_to, modifier_of, override
+from assistant.advice.phrases import Piece
 
 
 @dataclass(frozen=True)
@@ -120,20 +82,20 @@ def _read_balances(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
     for place, mark in enumerate(marks):
         meaning = mark.meaning
         if meaning.balance:
-            claim = _add(_claim_of(mark, run.sentence), waiting)
-            claims.append(replace(_fill(claim, carried), denied=denied and waiting.severity is None))
+            claim = join_to(claim_of(mark, run.sentence), waiting)
+            claims.append(replace(fill_from(claim, carried), denied=denied and waiting.severity is None))
             if denied and waiting.severity is not None:
                 claims[-1] = replace(claims[-1], severity=1.0)
             waiting, denied = Claim(), False
         elif meaning.negates:
             denied = True
         elif not claims or forward or _belongs_ahead(marks, place):
-            waiting = _add(waiting, _modifier(mark, laps))
+            waiting = join_to(waiting, modifier_of(mark, laps))
             if not claims and not forward and not meaning.leads:
-                carried = _override(carried, replace(_modifier(mark, laps), severity=None))
+                carried = override(carried, replace(modifier_of(mark, laps), severity=None))
         else:
-            claims[-1] = _add(claims[-1], _modifier(mark, laps))
-    claims[-1] = _add(claims[-1], waiting)
+            claims[-1] = join_to(claims[-1], modifier_of(mark, laps))
+    claims[-1] = join_to(claims[-1], waiting)
     return replace(run, claims=(*run.claims, *claims), ahead=carried)
 
 
@@ -155,18 +117,18 @@ def _belongs_ahead(marks: tuple[Piece, ...], place: int) -> bool:
 
 def _read_places(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
     """Attach a part without a balance to the claims it speaks of, or keep it for the next one."""
-    mods = [_modifier(mark, laps) for mark in segment.marks if not mark.meaning.negates]
+    mods = [modifier_of(mark, laps) for mark in segment.marks if not mark.meaning.negates]
     if not mods or all(mod == Claim() for mod in mods):
         return run
     mod = mods[0]
     for other in mods[1:]:
-        mod = _add(mod, other)
+        mod = join_to(mod, other)
     here = [claim for claim in run.claims if claim.sentence == run.sentence]
     first_of_sentence = not here and segment.joiner in {"", "."}
     if not run.claims or run.forward or segment.joiner in {"but", "however"}:
-        return replace(run, ahead=_override(run.ahead, mod), forward=True)
+        return replace(run, ahead=override(run.ahead, mod), forward=True)
     if segment.joiner in {"and", "then", "plus"} and here:
-        return replace(run, claims=(*run.claims[:-1], _add(run.claims[-1], mod)))
+        return replace(run, claims=(*run.claims[:-1], join_to(run.claims[-1], mod)))
     last_sentence = run.claims[-1].sentence
     group = [claim.sentence == last_sentence for claim in run.claims]
     claims = _give(run.claims, group, mod)
@@ -185,98 +147,8 @@ def _give(claims: tuple[Claim, ...], group: list[bool], mod: Claim) -> tuple[Cla
             lacking = []
         one = replace(Claim(), **{name: value})
         for at in lacking or [len(given) - 1]:
-            given[at] = _add(given[at], one)
+            given[at] = join_to(given[at], one)
     return tuple(given)
-
-
-def _claim_of(mark: Piece, sentence: int) -> Claim:
-    meaning = mark.meaning
-    return Claim(
-        meaning.balance,
-        meaning.phase,
-        meaning.stages,
-        "",
-        float(meaning.severity) if meaning.severity else None,
-        meaning.usual_phase,
-        meaning.usual_stages,
-        improves=meaning.improves,
-        leaves=meaning.leaves,
-        rest=meaning.rest,
-        sentence=sentence,
-        text=mark.text,
-    )
-
-
-def _modifier(mark: Piece, laps: dict[str, int]) -> Claim:
-    meaning = mark.meaning
-    stages = meaning.stages or _stages_of_laps(meaning.laps, mark.numbers, laps)
-    return Claim(
-        "",
-        meaning.phase,
-        stages,
-        _end_of(meaning, mark.numbers),
-        _severity_of(meaning, mark.numbers),
-        meaning.usual_phase,
-        meaning.usual_stages,
-        starts=meaning.leads and meaning.stages == ("fresh",),
-    )
-
-
-def _stages_of_laps(kind: str, numbers: tuple[int, ...], laps: dict[str, int]) -> tuple[str, ...]:
-    if not kind or not numbers:
-        return ()
-    number = numbers[0]
-    if kind == "last":
-        return ("worn",)
-    if kind == "first":
-        return ("fresh",) if number < laps["settled_until"] else ("fresh", "settled")
-    return ("settled", "worn") if number < laps["settled_until"] else ("worn",)
-
-
-def _end_of(meaning: Meaning, numbers: tuple[int, ...]) -> str:
-    if meaning.end != "turn":
-        return meaning.end
-    ends = {"first" if number <= 2 else "second" for number in numbers if 1 <= number <= 4}
-    return ends.pop() if len(ends) == 1 else "both" if ends else ""
-
-
-def _severity_of(meaning: Meaning, numbers: tuple[int, ...]) -> float | None:
-    if meaning.severity in {"number", "bare number"}:
-        return float(numbers[0]) if numbers and 1 <= numbers[0] <= 5 else None
-    return float(meaning.severity) if meaning.severity else None
-
-
-def _add(claim: Claim, mod: Claim) -> Claim:
-    """Join what a modifier says to a claim; places add up, a number for how bad wins over an earlier word."""
-    return replace(
-        claim,
-        phases=_in_order(PHASES, claim.phases + mod.phases),
-        stages=_in_order(STAGES, claim.stages + mod.stages),
-        end="both" if claim.end and mod.end and claim.end != mod.end else mod.end or claim.end,
-        severity=_stronger(claim.severity, mod.severity),
-        usual_phases=claim.usual_phases or mod.usual_phases,
-        usual_stages=mod.usual_stages or claim.usual_stages,
-        starts=claim.starts or mod.starts,
-    )
-
-
-def _stronger(one: float | None, other: float | None) -> float | None:
-    return one if other is None else other if one is None else max(one, other)
-
-
-def _fill(claim: Claim, carried: Claim) -> Claim:
-    return replace(
-        claim,
-        phases=claim.phases or carried.phases,
-        stages=claim.stages or carried.stages,
-        end=claim.end or carried.end,
-        severity=claim.severity if claim.severity is not None else carried.severity,
-        usual_stages=claim.usual_stages or carried.usual_stages,
-    )
-
-
-def _override(carried: Claim, mod: Claim) -> Claim:
-    return _fill(mod, carried)
 
 
 def _settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
@@ -317,10 +189,6 @@ def _undenied(pieces: tuple[Piece, ...]) -> list[Piece]:
 def _odd_numbers(marks: list[Piece]) -> list[str]:
     bare = [mark for mark in marks if mark.meaning.severity == "bare number"]
     return [mark.text for mark in bare if not (mark.numbers and 1 <= mark.numbers[0] <= 5)]
-
-
-def _in_order(names: tuple[str, ...], said: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(name for name in names if name in said)
 
 
 def _unique(names: object) -> tuple[str, ...]:

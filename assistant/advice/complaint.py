@@ -10,8 +10,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Protocol
 
-from assistant.advice.claims import PHASES, STAGES, Claim, Said, read_claims
-from assistant.advice.phrases import Lexicon, Meaning, add_phrases, build_lexicon, read_pieces
+from assistant.advice.claim import PHASES, STAGES, Claim, Said
+from assistant.advice.claims import read_claims
+from assistant.advice.lexicon import Lexicon, Meaning, add_phrases, build_lexicon
+from assistant.advice.phrases import read_pieces
 from assistant.advice.results import Cell, Complaint
 
 USUAL_SEVERITY = 3.0
@@ -161,7 +163,9 @@ def end_id(end: str, ends: Sequence[str]) -> str | None:
     digits = ("1", "2") if end == "first" else ("3", "4")
     words = ("one", "two") if end == "first" else ("three", "four")
     for name in ends:
-        if any(mark in name for mark in digits) or any(word in name.lower().replace("_", " ").split() for word in words):
+        if any(mark in name for mark in digits) or any(
+            word in name.lower().replace("_", " ").split() for word in words
+        ):
             return name
     return ends[_OTHER[end]]
 

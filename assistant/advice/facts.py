@@ -22,7 +22,10 @@ ZONES = ("inside", "middle", "outside")
 
 
 def facts_of(
-    case: Case, answers: Mapping[str, str], complaint: Complaint, computed: Mapping[str, float] | None = None
+    case: Case,
+    answers: Mapping[str, str],
+    complaint: Complaint | None = None,
+    computed: Mapping[str, float] | None = None,
 ) -> dict[str, Fact]:
     """Collect every fact of a case; answers that tell nothing ("not sure") are left out.
 
@@ -34,7 +37,7 @@ def facts_of(
     facts["differential"] = _say_differential(case.car)
     facts.update(_facts_of_track(case.track))
     facts.update(_facts_of_measured(case.measured))
-    facts.update(facts_of_complaint(complaint))
+    facts.update(facts_of_complaint(complaint) if complaint is not None else {})
     facts.update(facts_of_answers(answers))
     return facts
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from assistant.advice.claims import PHASES, STAGES, Claim
+from assistant.advice.claim import PHASES, STAGES, Claim
 from assistant.advice.complaint import Reading, complaint_of, read
 from assistant.advice.phrases import read_pieces
 from assistant.advice.questions import Question, is_unsure, plain_id, question_of
@@ -105,7 +105,9 @@ def _first_laps(claims: tuple[Claim, ...], answer: str) -> tuple[Claim, ...]:
     balance = {"fine": "fine", "little-tight": "tight", "little-loose": "loose"}.get(answer, "")
     if not balance or _fresh_is_said(claims):
         return ()
-    phases = tuple(phase for phase in PHASES if any(phase in (one.phases or PHASES) for one in claims if _is_complaint(one)))
+    phases = tuple(
+        phase for phase in PHASES if any(phase in (one.phases or PHASES) for one in claims if _is_complaint(one))
+    )
     severity = None if balance == "fine" else LITTLE
     return (Claim(balance, phases, ("fresh",), severity=severity),) if phases else ()
 
@@ -198,7 +200,9 @@ def say_stop(sign: str) -> str:
 def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
     """Return what should stand beside the advice."""
     if known.get("safety") == "not-checked":
-        return ("Nobody has checked the car yet: walk round it before it moves again. If anything is bent, loose, leaking or rubbing, stop here.",)
+        return (
+            "Nobody has checked the car yet: walk round it before it moves again. If anything is bent, loose, leaking or rubbing, stop here.",
+        )
     return ()
 
 

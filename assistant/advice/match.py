@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from assistant.advice.claims import PHASES
+from assistant.advice.claim import PHASES
 from assistant.advice.complaint import HasPhrases, Reading, complaint_of, lexicon_of, read
 from assistant.advice.phrases import read_pieces
 from assistant.advice.results import Cell, Complaint
@@ -90,7 +90,9 @@ def _score(name: str, symptom: Any, shape: _Shape, hit: list[Cell], cells: list[
     whole = len(symptom.stages) == 3
     timely = 0.4 if not whole and stages <= set(symptom.stages) else 0.2 if whole and len(stages) == 3 else 0.0
     score = 2 * covered + exact + narrow_phase + timely + _word_for_word(shape, said_so)
-    where = "all through the corner" if wide else {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
+    where = (
+        "all through the corner" if wide else {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
+    )
     reasons = [f"{symptom.balance} {where if isinstance(where, str) else where[symptom.phase]}"]
     if timely == 0.4:
         reasons.append("only then in the run")
@@ -176,7 +178,7 @@ def _leftover(name: str, knowledge: HasPhrases) -> tuple[str, ...]:
     return tuple(word for word in _words(name) if word not in taken)
 
 
-_LIGHT = frozenset("a an the it its is are was of to at and or i my when that with as then on".split())
+_LIGHT = frozenset(["a", "an", "the", "it", "its", "is", "are", "was", "of", "to", "at", "and", "or", "i", "my", "when", "that", "with", "as", "then", "on"])
 
 
 def _words(text: str) -> tuple[str, ...]:

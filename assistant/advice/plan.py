@@ -137,7 +137,11 @@ def _worth_of_asking(
 
 
 def _best(
-    chances: tuple[float, ...], open_ones: Sequence[Evidence], depth: int, memo: _Memo, state: tuple[tuple[str, int], ...]
+    chances: tuple[float, ...],
+    open_ones: Sequence[Evidence],
+    depth: int,
+    memo: _Memo,
+    state: tuple[tuple[str, int], ...],
 ) -> tuple[float, float]:
     """Return (worth, questions asked) of the best plan from here: name the likeliest cause, or ask on."""
     if state in memo:

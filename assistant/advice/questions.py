@@ -15,7 +15,18 @@ from assistant.words import nearest
 MOST_CHOICES = 7
 NOT_SURE = "not-sure"
 UNSURE_WORDS = frozenset(
-    {"not sure", "unsure", "dont know", "don't know", "do not know", "no idea", "dunno", "cant tell", "can't tell", "idk"}
+    {
+        "not sure",
+        "unsure",
+        "dont know",
+        "don't know",
+        "do not know",
+        "no idea",
+        "dunno",
+        "cant tell",
+        "can't tell",
+        "idk",
+    }
 )
 
 

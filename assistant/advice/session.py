@@ -12,10 +12,11 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice import flow
-from assistant.advice.causes import Plan, find_causes, make_plan
+from assistant.advice.causes import find_causes, make_plan
 from assistant.advice.complaint import Reading, complaint_of, say_back
 from assistant.advice.facts import Fact, facts_of
 from assistant.advice.match import Match, find_symptoms
+from assistant.advice.plan import Plan
 from assistant.advice.questions import COMPLAINT, Choice, Question, plain_id, question_of, read_choice, say_choices
 from assistant.advice.results import CauseFound, Complaint, OpenQuestion
 from assistant.chance import say_chance
@@ -29,7 +30,7 @@ LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 
 
-class AnswerProblem(ValueError):
+class AnswerProblem(ValueError):  # noqa: N818 - it is not our error but the user's
     """An answer nobody can use; `says` is for people."""
 
     def __init__(self, says: str) -> None:
@@ -158,7 +159,9 @@ class Session:
     @cached_property
     def plan(self) -> Plan:
         """What the cause questions still open are worth."""
-        return make_plan(self.complaint, self.facts, self.knowledge, set(self.known), topic=self._last_topic(), said=self._said_names)
+        return make_plan(
+            self.complaint, self.facts, self.knowledge, set(self.known), topic=self._last_topic(), said=self._said_names
+        )
 
     def next_question(self) -> Question | None:
         """Return the question to ask now, None when nothing is worth asking (or the car must be inspected)."""
@@ -229,7 +232,9 @@ class Session:
         if choice is not None:
             return Reply(self.answer(question.id, choice))
         shown = " ".join(typed.split())[:40]
-        return Reply(self, f"'{shown}' is none of the answers. Type a number: {say_choices(question)}; or ? for how to tell.")
+        return Reply(
+            self, f"'{shown}' is none of the answers. Type a number: {say_choices(question)}; or ? for how to tell."
+        )
 
     def _move(self, words: Sequence[str]) -> Reply:
         count = words[1] if len(words) == 2 else "1"
@@ -254,7 +259,9 @@ class Session:
 
     def change(self, number_or_id: int | str) -> Session:
         """Ask one answered question again; the other answers stay, those that depended on it go when it is answered."""
-        at = next((at for at, (qid, _) in enumerate(self.given) if number_or_id in (at + 1, qid, qid.replace("_", "-"))), None)
+        at = next(
+            (at for at, (qid, _) in enumerate(self.given) if number_or_id in (at + 1, qid, qid.replace("_", "-"))), None
+        )
         if at is None:
             raise AnswerProblem(f"there is no answer '{number_or_id}' to change")
         rest = self.given[:at] + self.given[at + 1 :]
@@ -280,9 +287,7 @@ def start(case: Case, knowledge: Any, text: str = "", computed: Mapping[str, flo
     return Session(case, knowledge, text.strip() or case.complaint, computed=computed or {})
 
 
-def resume(
-    data: Mapping[str, Any], case: Case, knowledge: Any, computed: Mapping[str, float] | None = None
-) -> Session:
+def resume(data: Mapping[str, Any], case: Case, knowledge: Any, computed: Mapping[str, float] | None = None) -> Session:
     """Take up a session from `Session.to_dict`; answers the pack no longer has are left out."""
     kept = []
     for qid, choice in data.get("given", ()):
@@ -290,5 +295,7 @@ def resume(
         if question is not None and (question.free or question.choice(str(choice)) is not None):
             kept.append((plain_id(str(qid)), str(choice)))
     reasked = data.get("reasked")
-    again = (str(reasked[0]), int(reasked[1])) if reasked and question_of(str(reasked[0]), knowledge.questions) else None
+    again = (
+        (str(reasked[0]), int(reasked[1])) if reasked and question_of(str(reasked[0]), knowledge.questions) else None
+    )
     return Session(case, knowledge, str(data.get("text", "")), tuple(kept), again, computed or {})

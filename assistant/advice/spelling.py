@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-_UNITS = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen".split()
+_UNITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen"]
 _UNITS += ["seventeen", "eighteen", "nineteen"]
 _TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
 _NUMBERS = {word: value for value, word in enumerate(_UNITS)} | _TENS | {"hundred": 100}
-_KEPT = frozenset({"tired", "this", "does", "his", "its", "lens", "always", "was", "has", "is", "as", "us", "bed", "red"})
+_KEPT = frozenset(
+    {"tired", "this", "does", "his", "its", "lens", "always", "was", "has", "is", "as", "us", "bed", "red"}
+)
 """Words whose ending is no ending, or would run into another word ("tired" tyres are not "tires")."""
 
 

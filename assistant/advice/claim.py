@@ -1,0 +1,141 @@
+"""One thing a driver said: "loose, coming off, late". How a claim takes in what other words say of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from assistant.advice.lexicon import Meaning
+from assistant.advice.phrases import Piece
+
+PHASES = ("entry", "middle", "exit")
+STAGES = ("fresh", "settled", "worn")
+
+
+@dataclass(frozen=True)
+class Claim:
+    """One thing said. Empty phases or stages: not said. end: "first", "second", "both" or "" (not said).
+
+    usual_*: taken when nothing else is said. severity: None when not said. sentence: which sentence it stood in.
+    """
+
+    balance: str = ""
+    phases: tuple[str, ...] = ()
+    stages: tuple[str, ...] = ()
+    end: str = ""
+    severity: float | None = None
+    usual_phases: tuple[str, ...] = ()
+    usual_stages: tuple[str, ...] = ()
+    denied: bool = False
+    improves: bool = False
+    leaves: bool = False
+    rest: bool = False
+    starts: bool = False
+    sentence: int = 0
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class Said:
+    """All that was read: claims, names of other symptoms, signs to stop for, moments, trends, words not understood."""
+
+    claims: tuple[Claim, ...] = ()
+    symptoms: tuple[str, ...] = ()
+    safety: tuple[str, ...] = ()
+    moments: tuple[str, ...] = ()
+    trends: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
+    end_words: tuple[str, ...] = ()
+
+
+def claim_of(mark: Piece, sentence: int) -> Claim:
+    meaning = mark.meaning
+    return Claim(
+        meaning.balance,
+        meaning.phase,
+        meaning.stages,
+        "",
+        float(meaning.severity) if meaning.severity else None,
+        meaning.usual_phase,
+        meaning.usual_stages,
+        improves=meaning.improves,
+        leaves=meaning.leaves,
+        rest=meaning.rest,
+        sentence=sentence,
+        text=mark.text,
+    )
+
+
+def modifier_of(mark: Piece, laps: dict[str, int]) -> Claim:
+    meaning = mark.meaning
+    stages = meaning.stages or _stages_of_laps(meaning.laps, mark.numbers, laps)
+    return Claim(
+        "",
+        meaning.phase,
+        stages,
+        _end_of(meaning, mark.numbers),
+        _severity_of(meaning, mark.numbers),
+        meaning.usual_phase,
+        meaning.usual_stages,
+        starts=meaning.leads and meaning.stages == ("fresh",),
+    )
+
+
+def _stages_of_laps(kind: str, numbers: tuple[int, ...], laps: dict[str, int]) -> tuple[str, ...]:
+    if not kind or not numbers:
+        return ()
+    number = numbers[0]
+    if kind == "last":
+        return ("worn",)
+    if kind == "first":
+        return ("fresh",) if number < laps["settled_until"] else ("fresh", "settled")
+    return ("settled", "worn") if number < laps["settled_until"] else ("worn",)
+
+
+def _end_of(meaning: Meaning, numbers: tuple[int, ...]) -> str:
+    if meaning.end != "turn":
+        return meaning.end
+    ends = {"first" if number <= 2 else "second" for number in numbers if 1 <= number <= 4}
+    return ends.pop() if len(ends) == 1 else "both" if ends else ""
+
+
+def _severity_of(meaning: Meaning, numbers: tuple[int, ...]) -> float | None:
+    if meaning.severity in {"number", "bare number"}:
+        return float(numbers[0]) if numbers and 1 <= numbers[0] <= 5 else None
+    return float(meaning.severity) if meaning.severity else None
+
+
+def join_to(claim: Claim, mod: Claim) -> Claim:
+    """Join what a modifier says to a claim; places add up, a number for how bad wins over an earlier word."""
+    return replace(
+        claim,
+        phases=_in_order(PHASES, claim.phases + mod.phases),
+        stages=_in_order(STAGES, claim.stages + mod.stages),
+        end="both" if claim.end and mod.end and claim.end != mod.end else mod.end or claim.end,
+        severity=_stronger(claim.severity, mod.severity),
+        usual_phases=claim.usual_phases or mod.usual_phases,
+        usual_stages=mod.usual_stages or claim.usual_stages,
+        starts=claim.starts or mod.starts,
+    )
+
+
+def _stronger(one: float | None, other: float | None) -> float | None:
+    return one if other is None else other if one is None else max(one, other)
+
+
+def fill_from(claim: Claim, carried: Claim) -> Claim:
+    return replace(
+        claim,
+        phases=claim.phases or carried.phases,
+        stages=claim.stages or carried.stages,
+        end=claim.end or carried.end,
+        severity=claim.severity if claim.severity is not None else carried.severity,
+        usual_stages=claim.usual_stages or carried.usual_stages,
+    )
+
+
+def override(carried: Claim, mod: Claim) -> Claim:
+    return fill_from(mod, carried)
+
+
+def _in_order(names: tuple[str, ...], said: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(name for name in names if name in said)
