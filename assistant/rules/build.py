@@ -24,7 +24,8 @@ def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
     facts = known_facts(shelves)
     symptoms, causes = dict(finish_symptoms(shelves)), dict(finish_causes(shelves))
     texts = _conditions_in([*symptoms.values(), *causes.values(), *_blocks(shelves, "lever").values()])
-    asked = (one.when for one in _blocks(shelves, "questions").values() if one.when is not None)
+    asked = {one.when for one in _blocks(shelves, "questions").values() if one.when is not None}
+    read = {one.condition for one in _blocks(shelves, "tyre_reading").values() if one.condition is not None}
     return Knowledge(
         packs=tuple(pack.cover for pack in packs),
         levers=_blocks(shelves, "lever"),
@@ -37,13 +38,14 @@ def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
         questions=_blocks(shelves, "questions"),
         stages=_blocks(shelves, "stages"),
         lessons=_blocks(shelves, "lesson"),
+        tyre_reading=_blocks(shelves, "tyre_reading"),
         phrases=shelves.phrases,
         ranking=shelves.ranking,
         practice=tuple(shelves.practice),
         not_used=tuple(shelves.not_used),
         cases=_cases(shelves),
         facts=facts,
-        conditions=_compile_all({*texts, *asked}, facts),
+        conditions=_compile_all({*texts, *asked, *read}, facts),
         origins=_origins(shelves),
     )
 

@@ -13,6 +13,7 @@ from assistant.rules.models import Caution, GlossaryEntry, NotUsedRow, PackFile,
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import ExampleCase, Remedy, Symptom
 from assistant.rules.models_talk import Cause, Lesson, Question
+from assistant.rules.models_tyres import TyreRule
 
 
 @dataclass(frozen=True)
@@ -53,6 +54,7 @@ class Knowledge:
     questions: Mapping[str, Question] = field(default_factory=dict)
     stages: Mapping[str, StageEntry] = field(default_factory=dict)
     lessons: Mapping[str, Lesson] = field(default_factory=dict)
+    tyre_reading: Mapping[str, TyreRule] = field(default_factory=dict)
     phrases: Mapping[str, Any] = field(default_factory=dict)
     ranking: Mapping[str, Any] = field(default_factory=dict)
     practice: tuple[PracticeRule, ...] = ()

@@ -13,6 +13,7 @@ from assistant.reading.blocks import Block, NumberOrText, Text
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import CasesFile, ChangesFile, Symptom
 from assistant.rules.models_talk import Cause, Lesson, PhrasesFile, QuestionsFile
+from assistant.rules.models_tyres import TyreReadingFile
 from assistant.rules.words_allowed import Confidence, Id, LeverId, SourceKey, Sources, Stage, When
 
 RULE_FORMAT = 1
@@ -174,10 +175,11 @@ KINDS: dict[str, type[Block]] = {
     "cause": Cause,
     "questions": QuestionsFile,
     "phrases": PhrasesFile,
+    "tyre_reading": TyreReadingFile,
     "lesson": Lesson,
 }
 """First name in a file to the model of such a file."""
 NAMED = ("pack", "ranking", "lever", "symptom", "cases_for", "changes_to", "driving", "cause", "lesson")
 """Kinds that hold one thing, whose name stands in the first line; the file is called after it."""
-SHELVED = ("sources", "cautions", "glossary", "questions", "stages")
+SHELVED = ("sources", "cautions", "glossary", "questions", "stages", "tyre_reading")
 """Kinds that hold many things by name."""

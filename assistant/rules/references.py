@@ -15,6 +15,7 @@ from assistant.rules.models import GlossaryEntry, RankingFile
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import AddedRemedy, CasesFile, ChangesFile, Remedy, Symptom
 from assistant.rules.models_talk import Cause, PhrasesFile, Question
+from assistant.rules.models_tyres import TyreRule
 from assistant.rules.pack_files import Loaded, Pack
 from assistant.rules.shelves import Shelves, say_move, say_remedy_name
 from assistant.words import did_you_mean
@@ -65,6 +66,9 @@ class _Checker:
         elif loaded.kind == "questions":
             for name, question in getattr(block, "questions", {}).items():
                 yield from self._check_question(("questions", name), question)
+        elif loaded.kind == "tyre_reading":
+            for name, rule in getattr(block, "tyre_reading", {}).items():
+                yield from self._check_tyre_rule(("tyre_reading", name), rule)
         elif loaded.kind == "glossary":
             for name, entry in getattr(block, "glossary", {}).items():
                 yield from self._check_see(("glossary", name), entry)
@@ -219,6 +223,16 @@ class _Checker:
             if choice.id in seen:
                 yield (*path, "choices", index, "id"), f"two choices have the id '{choice.id}'", "keep one"
             seen.add(choice.id)
+
+    def _check_tyre_rule(self, path: Path, rule: TyreRule) -> Iterator[Wrong]:
+        yield from self._check_condition(rule.condition, (*path, "if"))
+        if rule.lever is None:
+            return
+        yield from self._known("lever", rule.lever, (*path, "lever"), "lever")
+        lever = self.shelves.of("lever").get(rule.lever)
+        if lever is not None and rule.move not in (lever.block.plus_word, lever.block.minus_word):
+            hint = did_you_mean(str(rule.move), (lever.block.plus_word, lever.block.minus_word))
+            yield (*path, "move"), f"'{rule.lever}' cannot be moved '{rule.move}'", hint
 
     def _check_see(self, path: Path, entry: GlossaryEntry) -> Iterator[Wrong]:
         allowed = [
