@@ -32,6 +32,8 @@ def _show(found: object) -> str:
         return "a block"
     if isinstance(found, list):
         return "a list"
+    if isinstance(found, int | float):
+        return str(found)
     text = str(found)
     return f"'{text}'" if len(text) <= 40 else f"'{text[:37]}...'"
 
@@ -79,7 +81,8 @@ def _too_long(name: str, _: object, context: Mapping[str, Any]) -> tuple[str, st
 
 
 def _bad_shape(name: str, found: object, _: Mapping[str, Any]) -> tuple[str, str]:
-    return f"{_show(found)} cannot be used for '{name}'", "use small letters, digits and hyphens or underscores"
+    says = f"'{name}' cannot be a name here" if found == name else f"{_show(found)} cannot be used for '{name}'"
+    return says, "use small letters, digits and hyphens or underscores"
 
 
 _SENTENCES: Mapping[str, Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]] = {
@@ -95,8 +98,8 @@ _SENTENCES: Mapping[str, Callable[[str, Any, Mapping[str, Any]], tuple[str, str]
     "float_type": _want("a number"),
     "float_parsing": _want("a number"),
     "finite_number": _want("a number of ordinary size"),
-    "bool_type": _want("true or false"),
-    "bool_parsing": _want("true or false"),
+    "bool_type": _want("true or false", "write true or false, without quotes"),
+    "bool_parsing": _want("true or false", "write true or false, without quotes"),
     "list_type": _want("a list", _LIST_HINT),
     "dict_type": _want("a block of names and values", _BLOCK_HINT),
     "model_type": _want("a block of names and values", _BLOCK_HINT),

@@ -31,7 +31,7 @@ LONGEST_TEXT = 4_000  # characters of one value
 LONGEST_NAME = 100  # characters of one name
 LONGEST_NUMBER = 25  # characters; a double holds 17 digits
 DEEPEST = 20  # blocks inside blocks; our files need 5
-MOST_VALUES = 50_000
+MOST_VALUES = 20_000
 MOST_PROBLEMS = 20  # more would not be read
 
 LOADER: type = yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader
@@ -146,7 +146,9 @@ class _Tree:
         mark = event.start_mark
         place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
         if isinstance(event, yaml.AliasEvent):
-            self._add(place, f"'*{event.anchor}' stands for something written elsewhere", "write it out here")
+            says = f"'*{event.anchor}' stands for something written elsewhere"
+            if not any(problem.says == says for problem in self.problems):
+                self._add(place, says, "write it out here")
             self._put(None, place, None)
         elif isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent):
             self._take_node(event, place)
