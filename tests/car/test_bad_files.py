@@ -257,11 +257,8 @@ def test_a_tyre_that_measures_a_diameter_is_refused(tmp_path):
     path = written(tmp_path, changed("tyre", ("lf: 84 in", "lf: 26 in")))
     assert complaints(read_tyre, path) == [
         (
-            (
-                "circumference: 'lf': 26 in is below what is possible, 45 in to 130 in / racing tyres"
-                " measure 70 to 95 in around;"
-            )
-            " is it a diameter?"
+            "circumference: 'lf': 26 in is below what is possible, 45 in to 130 in"
+            " / racing tyres measure 70 to 95 in around; is it a diameter?"
         )
     ]
 
@@ -394,8 +391,7 @@ def test_a_problem_says_file_line_and_column_and_points_at_the_value(tmp_path):
         read_setup(path)
     found = next(one for one in bad.value.problems if one.says.startswith("'rr'"))
     assert found.text() == (
-        (
-            f"{path}:3:7: 'rr': psi is a pressure, a spring rate is wanted\n      rr: 225 psi\n        "
-            f"  ^ for example lb/in or N/mm"
-        )
+        f"{path}:3:7: 'rr': psi is a pressure, a spring rate is wanted\n"
+        "      rr: 225 psi\n"
+        "          ^ for example lb/in or N/mm"
     )

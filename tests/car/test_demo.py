@@ -1,4 +1,4 @@
-"""The invented car, tyre, tracks, rules and setups: they load, their sizes are plausible and say where they are from."""
+"""The invented car, tyre, tracks, rules and setups: they load, and their sizes are plausible and explained."""
 
 from __future__ import annotations
 
