@@ -19,8 +19,8 @@ LAYERS: list[set[str]] = [
     {"rules", "physics"},
     {"car"},
     {"reading"},
-    {"words", "units", "chance", "folders"},
-    {"unit_table", "quantities", "problems", "__init__"},
+    {"units", "chance", "folders"},
+    {"words", "unit_table", "quantities", "problems", "__init__"},
 ]
 HEIGHT = {name: len(LAYERS) - level for level, names in enumerate(LAYERS) for name in names}
 HEAVY = {"numpy", "pydantic", "jinja2", "prompt_toolkit", "yaml"}
