@@ -9,7 +9,6 @@ from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.problems import BadInput, Problem
 from assistant.shell.blocks import BLANK, Block, Line
 from assistant.shell.screen_advice import advice_screen
-from assistant.words import did_you_mean
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
@@ -54,8 +53,7 @@ def with_answer(session: Session, given: str) -> Session:
     try:
         return session.answer(name.strip(), choice.strip())
     except ValueError as mistake:
-        open_ids = [question.id for question in session.open_questions()]
-        raise BadInput(Problem("--answer", 0, 0, str(mistake), did_you_mean(name.strip(), open_ids))) from mistake
+        raise BadInput(Problem("--answer", 0, 0, str(mistake))) from mistake
 
 
 def _open(advice: Advice) -> list[Block]:

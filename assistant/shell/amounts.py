@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Protocol
 
 from assistant.car.setup_kinds import LEVER_KIND
-from assistant.units import System, show
+from assistant.quantities import QUANTITIES
+from assistant.units import System, show, to_unit, unit_of
 
 EVEN = 0.05
 """Percent of grip below which a car is called even."""
@@ -44,16 +45,13 @@ class LeverWords(Protocol):
 
 
 def lever_value(lever: str, value: float, units: System, *, unit: bool = True) -> str:
-    """Say a lever's value: "9 1/2 in", "225 lb/in"; metric in the si system."""
-    return show(value, LEVER_KIND[lever], system=units, fraction=units == "trade", unit=unit)
+    """Say a lever's value: "9 1/2 in", "51.75 %"; metric in the si system."""
+    return _exact(value, LEVER_KIND[lever], units, unit=unit)
 
 
 def lever_change(lever: str, change: float, units: System) -> str:
-    """Say the size of a change without its sign: "1/2 in", "2 clicks". A change of temperature is not one of warmth."""
-    kind = LEVER_KIND[lever]
-    return show(
-        abs(change), "temperature_change" if kind == "temperature" else kind, system=units, fraction=units == "trade"
-    )
+    """Say the size of a change without its sign: "1/2 in", "2 clicks"."""
+    return _exact(abs(change), LEVER_KIND[lever], units)
 
 
 def move_words(
@@ -62,7 +60,8 @@ def move_words(
     """Say a move as an order: "lower the right end of the track bar 1/2 in, from 10 to 9 1/2"."""
     verb = words.plus_verb if change > 0 else words.minus_verb
     title = words.title + ("," if "," in words.title else "")
-    said = f"{verb} the {title} {lever_change(lever, change, units)}"
+    size = lever_change(lever, change, units) if unit_of(LEVER_KIND[lever], units) else ""  # a bare "2" says nothing
+    said = f"{verb} the {title} {size}".strip()
     if start is None or finish is None:
         return said
     old, new = (lever_value(lever, value, units, unit=False) for value in (start, finish))
@@ -102,3 +101,12 @@ def sentence(text: str) -> str:
     """Start with a capital and end with a stop."""
     text = text.strip()
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?", ":")) else ".") if text else ""
+
+
+def _exact(value: float, kind: str, units: System, *, unit: bool = True) -> str:
+    """Show a value with one decimal more where the usual number of them would round a legal step away."""
+    quantity = QUANTITIES[kind]
+    places = quantity.places if units == "trade" else quantity.metric_places
+    number = to_unit(value, unit_of(kind, units), kind)
+    more = abs(round(number, places) - number) > 0.02 * 10.0**-places
+    return show(value, kind, system=units, places=places + more, fraction=units == "trade", unit=unit)

@@ -83,7 +83,9 @@ def talk_in_terminal(
             talk.record.ended()
             return 0
         try:
-            text = prompt.prompt("\n" + in_encoding(shown(reply.prompt), look.encoding), pre_run=ready)
+            sys.stdout.write("\n")
+            sys.stdout.flush()
+            text = prompt.prompt(in_encoding(shown(reply.prompt), look.encoding), pre_run=ready)
             reply, leaving = talk.say(text), False
         except KeyboardInterrupt:
             if leaving and not talk.is_asked:

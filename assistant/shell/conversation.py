@@ -126,6 +126,7 @@ class Conversation:
             "change": self._change,
             "mine": self._begin_own_car,
             "more": self._more,
+            "enough": self._enough,
             "?": lambda _: question_explained(self.scene),
         }
         if typed.verb in moves:
@@ -210,6 +211,12 @@ class Conversation:
             return [Line(f"The answers go from 1 to {len(session.given)}; type change alone to see them.")]
         self.scene.session = session.change(int(rest))
         return self._go_on()
+
+    def _enough(self, _: str) -> list[Block]:
+        if self.scene.session is None:
+            return [Line(NO_ADVICE)]
+        self.scene.question = None
+        return self._advise()
 
     def _more(self, _: str) -> list[Block]:
         scene = self.scene

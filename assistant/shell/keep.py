@@ -43,7 +43,10 @@ def keep_setup(case: Case, setup: Setup, talk: str, units: System) -> str:
     folder = writable_folder(str(Path("copies") / talk))
     if folder is None:
         return "Not saved: your own folder cannot be written to; note it by hand."
+    known = (folder / "case.yaml").exists()
     write_copy(replace(case, setup=setup), folder, units)
+    if known:
+        return "Saved in the copy."
     return (
         f"The car here came with the program, so a copy of it is kept; halfturn talk {folder / 'case.yaml'} opens it."
     )

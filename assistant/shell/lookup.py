@@ -97,7 +97,7 @@ def _say_lever(name: str, entry: Any) -> list[str]:
     views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in trade.items()) if trade else ""
     return [
         f"{sentence(entry.title)[:-1]} ({name})",
-        f"Measured in {entry.unit}; + means {entry.plus_word}.",
+        f"Unit: {entry.unit or 'none'}; + means {entry.plus_word}.",
         f"Usual change {entry.usual_change}, largest sensible in one go {entry.largest_change}.",
         f"The trade says of {entry.plus_word}: {views}." if views else "",
         entry.physics,

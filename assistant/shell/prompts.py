@@ -14,7 +14,7 @@ def prompt_of(scene: Scene) -> tuple[str, tuple[str, ...]]:
     """Return the prompt where the scene stands, and the answers Tab may complete besides the commands."""
     question = scene.question
     if question is not None:
-        return f"1 to {len(question.choices)}, ? or back > ", tuple(choice.text for choice in question.choices)
+        return f"1 to {len(question.choices)}, ?, back or enough > ", tuple(choice.text for choice in question.choices)
     if scene.session is not None and scene.session.stop:
         return "When it is mended: what the car does now, back or quit > ", ()
     if scene.advice is not None:
@@ -29,7 +29,9 @@ def what_can_be_typed(scene: Scene) -> str:
     """Say it in a sentence, for who pressed Enter or ? alone."""
     if scene.question is not None:
         count = len(scene.question.choices)
-        return f"Type a number from 1 to {count}, ? for what they mean, back for the question before, or quit."
+        return (
+            f"Type a number from 1 to {count}; ? says what they mean, back goes one back, enough gives the advice now."
+        )
     if scene.advice is not None:
         return "Type try, why or make with a number, more for other remedies, or what the car does now."
     return f"Say what the car does, such as: {EXAMPLES}."

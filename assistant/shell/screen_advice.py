@@ -19,6 +19,9 @@ from assistant.units import System
 FIRST_SHOWN = 3
 """Remedies on the first screen; a package may follow. `more` shows the next ones."""
 
+MOST_COSTS = 1
+"""Costs on the first screen; `why` lists all."""
+
 Offer = Remedy | Package
 
 
@@ -44,9 +47,17 @@ def stop_screen(reason: str) -> list[Block]:
 
 
 def advice_screen(
-    advice: Advice, levers: Mapping[str, LeverWords], units: System, *, first: int = 0, count: int | None = None
+    advice: Advice,
+    levers: Mapping[str, LeverWords],
+    units: System,
+    *,
+    first: int = 0,
+    count: int | None = None,
 ) -> list[Block]:
-    """Show causes and the offers numbered first+1 to first+count."""
+    """Show causes and the offers numbered first+1 to first+count; the first caution of each, where it is first needed.
+
+    All of them are shown when a change is made.
+    """
     if advice.stop:
         return stop_screen(advice.stop)
     offers = offers_of(advice)
@@ -54,9 +65,20 @@ def advice_screen(
     blocks: list[Block] = [] if first else [*_causes(advice.causes), *(Line(note) for note in advice.notes)]
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
+    said: set[str] = set()
     for number, offer in enumerate(offers[first:last], first + 1):
+        fresh = [text for text in cautions_of(offer)[:1] if text not in said]
+        said.update(fresh)
         blocks += [BLANK, *offer_lines(number, offer, levers, units)]
+        blocks += [Line(text, mark="caution", indent=len(str(number)) + 2) for text in fresh]
     return blocks
+
+
+def cautions_of(offer: Offer) -> tuple[str, ...]:
+    """Return what must be heeded while the change is made, each once."""
+    if isinstance(offer, Package):
+        return tuple(dict.fromkeys(text for move in offer.moves for text in move.cautions))
+    return offer.cautions
 
 
 def offer_lines(number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System) -> list[Block]:
@@ -65,13 +87,9 @@ def offer_lines(number: int, offer: Offer, levers: Mapping[str, LeverWords], uni
         return _package_lines(number, offer, levers, units)
     lead = str(number)
     indent = len(lead) + 2
+    lines = [sentence(offer.reason), f"{costs_words(offer)} {_how_sure(offer)}".strip()]
     blocks: list[Block] = [Line(f"{sentence(headline(offer, levers, units))} {_effort(offer)}", lead=lead)]
-    if offer.reason:
-        blocks.append(Line(f"Why: {sentence(offer.reason)}", indent=indent))
-    blocks.append(Line(_costs(offer), indent=indent))
-    blocks.append(Line(_how_sure(offer), indent=indent))
-    blocks += [Line(text, mark="caution", indent=indent) for text in offer.cautions]
-    return blocks
+    return [*blocks, *(Line(text, indent=indent) for text in lines if text)]
 
 
 def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System) -> str:
@@ -106,10 +124,15 @@ def _effort(remedy: Remedy) -> str:
     return sentence(remedy.when)
 
 
-def _costs(offer: Offer) -> str:
-    if not offer.costs:
-        return "Costs: nothing that can be felt."
-    return "Costs: " + "; ".join(cost.text.rstrip(".") for cost in offer.costs) + "."
+def costs_words(offer: Offer, most: int = MOST_COSTS) -> str:
+    """Say what an offer makes worse, the worst first; what is only work is said when it is made."""
+    costs = [cost.text.rstrip(".") for cost in offer.costs if cost.kind != "work"]
+    if not costs:
+        by_the_book = isinstance(offer, Remedy) and offer.basis != "computed"
+        return "" if by_the_book else "Costs: nothing that can be felt."
+    left = len(costs) - most
+    more = f"; and {left} smaller, see why" if left > 0 else ""
+    return "Costs: " + "; ".join(costs[:most]) + more + "."
 
 
 def _how_sure(remedy: Remedy) -> str:
@@ -137,13 +160,12 @@ def _package_lines(number: int, package: Package, levers: Mapping[str, LeverWord
     blocks: list[Block] = [Line(f"Together, {share_words(package.removes)}:", lead=lead)]
     by_lever = {move.lever: move for move in package.moves}
     order = [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
-    for place, move in enumerate(order, 1):
-        said = f"{_move(move, levers, units)} (alone {share_words(move.contributes)})"
-        blocks.append(Line(sentence(said), indent=indent, lead="abc"[place - 1]))
-    blocks.append(Line(_costs(package), indent=indent))
-    blocks.append(Line("Make them in this order, one at a time with a run between, if there is time.", indent=indent))
-    cautions = dict.fromkeys(text for move in order for text in move.cautions)
-    return [*blocks, *(Line(text, mark="caution", indent=indent) for text in cautions)]
+    for place, move in enumerate(order):
+        alone = f"alone {100 * move.contributes:.0f} % of it"
+        blocks.append(Line(sentence(f"{_move(move, levers, units)} ({alone})"), indent=indent, lead="abc"[place]))
+    order_words = "Make them in this order, with a run between if there is time."
+    blocks.append(Line(f"{costs_words(package)} {order_words}", indent=indent))
+    return blocks
 
 
 def _causes(causes: tuple[CauseFound, ...]) -> list[Block]:

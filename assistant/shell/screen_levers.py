@@ -16,27 +16,30 @@ if TYPE_CHECKING:
     from assistant.units import System
 
 
+SIGNS = "A number with + is tighter, with - looser; halfturn levers CASE LEVER shows one lever in full."
+
+
 def table_screen(table: EffectTable, case: Case, knowledge: Knowledge, units: System) -> list[Block]:
     """Show one line for each lever: its value, one step, and what the step does in each phase, mean of the run."""
     rows = []
     for lever, effect in table.levers.items():
-        title, word = _title(lever, knowledge), _plus_word(lever, knowledge)
+        word = _plus_word(lever, knowledge)
         value = case.setup.values.get(lever)
         now = "" if value is None else lever_value(lever, value, units)
         step = f"{lever_change(lever, effect.step, units)} {word}"
         phases = (
             [_mean(effect, phase) for phase in table.phases]
             if effect.basis == "computed"
-            else ["by the book"] * len(table.phases)
+            else ["book"] * len(table.phases)
         )
-        rows.append((title, now, step, *phases, _agrees_word(agrees(lever, effect, table, knowledge))))
+        rows.append((lever, now, step, *phases, _agrees_word(agrees(lever, effect, table, knowledge))))
     head = ("lever", "now", "one step", *table.phases, "trade")
     return [
-        Line("Change of balance for one step, in percent of grip, mean of the run:"),
+        Line("Change of balance for one step, in percent of grip, mean of the run (book: not computed):"),
         Table(
             head,
             tuple(rows),
-            "A number with + is tighter, with - looser. halfturn levers CASE LEVER shows one lever in full.",
+            SIGNS,
         ),
     ]
 

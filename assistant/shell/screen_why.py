@@ -8,7 +8,7 @@ from assistant.advice.results import CauseFound, Remedy, Sign
 from assistant.shell.amounts import PHASE_WORDS, LeverWords, chance_words, sentence
 from assistant.shell.blocks import BLANK, Block, Line
 from assistant.shell.grids import change_table
-from assistant.shell.screen_advice import Offer, headline
+from assistant.shell.screen_advice import Offer, costs_words, headline
 from assistant.units import System
 
 _TRADE_WORDS = {"none": "no change", "depends": "it depends"}
@@ -27,6 +27,7 @@ def why_screen(number: int, offer: Offer, levers: Mapping[str, LeverWords], unit
     blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics, offer.note) if text]
     if offer.effect is not None:
         blocks += _effect(offer.effect)
+    blocks += [Line(costs_words(offer, most=99))] if offer.costs else []
     blocks += _trade(offer)
     blocks += _rank(offer)
     blocks += [Line("Watch for: " + "; ".join(offer.watch_for) + ".")] if offer.watch_for else []

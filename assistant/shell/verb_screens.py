@@ -13,7 +13,7 @@ from assistant.shell.amounts import sentence
 from assistant.shell.blocks import Block, Line
 from assistant.shell.grids import balance_table, before_after_table
 from assistant.shell.scene import Made, Scene
-from assistant.shell.screen_advice import Offer, headline, offers_of
+from assistant.shell.screen_advice import Offer, cautions_of, headline, offers_of
 from assistant.shell.screen_setup import setup_screen
 from assistant.shell.screen_why import causes_screen, why_screen
 from assistant.shell.verbs import VERBS, verb_named
@@ -22,7 +22,7 @@ from assistant.words import did_you_mean
 if TYPE_CHECKING:
     from assistant.car.setup import Setup
 
-NO_ADVICE = "There is no advice yet: say what the car does, and answer or leave the questions with Ctrl-C."
+NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
 
 LIMITS = (
     "The model knows no traffic, no bumps, kerbs or wind, no track that changes, no brake fade and no tired engine.",
@@ -83,7 +83,9 @@ def make(scene: Scene, rest: str) -> list[Block]:
     scene.made.append(Made(said, scene.bench.case.setup, scene.session, scene.advice, scene.shown))
     where = _put(scene, setup)
     scene.session = scene.advice = scene.question = None
-    return [Line(f"Made: {sentence(said)}"), Line(where), *_recheck(scene, offer), Line("undo takes it out again.")]
+    cautions = [Line(text, mark="caution") for text in cautions_of(offer)]
+    done: list[Block] = [Line(f"Made: {sentence(said)}"), Line(where)]
+    return [*done, *cautions, *_recheck(scene, offer), Line("undo takes it out again.")]
 
 
 def undo(scene: Scene, _: str) -> list[Block]:

@@ -39,6 +39,7 @@ VERBS: tuple[Verb, ...] = (
     Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?"),
     Verb("undo", "undo", "take the last change out of the setup again"),
     Verb("more", "more", "the next remedies"),
+    Verb("enough", "enough", "no more questions: the advice now", also=("advice", "advise", "skip")),
     Verb("back", "back", "one answer back; back 3 goes back three", r"(\d+)?"),
     Verb("change", "change 2", "answer question 2 again; change alone lists your answers", r"(\d+)?"),
     Verb("show", "show", "the setup, in the order you walk round the car", also=("setup",)),
