@@ -41,7 +41,7 @@ class FreeBodies:
 
 
 def misses(unknown, numbers, cornering, bank, demand):
-    """What is left over of every balance at these seven displacements, as the car stands in the corner; and the loads."""
+    """What is left over of every balance at these seven displacements in the corner; and the four loads."""
     n = {name: value.item() for name, value in numbers.items()}
     rest = stand_still(numbers, cold_tyres(numbers))
     bodies = FreeBodies(n["wheelbase"])
