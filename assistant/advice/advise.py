@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Union
 from assistant.advice.bundles import FullModel, offer_packages
 from assistant.advice.candidates import Candidate, find_lead, gather_candidates, treat_instead
 from assistant.advice.facts import facts_of
-from assistant.advice.fitting import DrivingEffect, Job
+from assistant.advice.fitting import NOT_FOR_BALANCE, Job
 from assistant.advice.habits import offer_driving, offer_inspection, offer_usual
 from assistant.advice.match import find_symptoms
 from assistant.advice.ranking import put_in_order
@@ -42,27 +42,28 @@ def advise(
     effects: EffectTable,
     causes: Sequence[CauseFound] = (),
     *,
-    driving_effect: DrivingEffect | None = None,
     full_model: FullModel | None = None,
     driver_gain: float = 1.0,
 ) -> Advice:
     """Rank what can be done about a complaint.
 
-    asked: an interview, or a complaint with `causes` beside it. driving_effect, full_model: see their types; without
-    them a habit is taken by the book and packages are added up from single effects. driver_gain: this driver's own
-    severity scale, learned from trials.
+    asked: an interview, or a complaint with `causes` beside it. effects: with its `habits` (see
+    `habits.habit_changes`) driving is computed, else by the book. full_model: checks packages; made from the table's
+    own model when left out, and packages are added up from single effects when there is none. driver_gain: this
+    driver's own severity scale, learned from trials.
     """
     said = _read(case, knowledge, asked, causes)
     weights = read_weights(knowledge.ranking)
     lead = find_lead(said.causes, knowledge, weights.cause_leads_at)
-    treated, instead = treat_instead(said.complaint, lead, knowledge)
+    treated, instead = treat_instead(said.complaint, lead or _named_cause(said, knowledge), knowledge)
     symptoms = _symptoms(treated, instead, knowledge)
     stop = said.stop or _stop(lead, symptoms)
     if stop:
         return Advice(said.complaint, stop=stop, causes=said.causes, balance=effects.balance)
     wanted = want(treated, effects, derive_scale(effects, weights, driver_gain=driver_gain), weights)
-    job = Job(case, knowledge, effects, weights, wanted, driving_effect)
-    candidates = gather_candidates(symptoms, lead, effects.levers, knowledge, said.holds)
+    job = Job(case, knowledge, effects, weights, wanted)
+    others = [lever for lever in effects.levers if lever not in NOT_FOR_BALANCE]
+    candidates = gather_candidates(symptoms, lead, others, knowledge, said.holds)
     remedies, passed = _offer(candidates, job)
     best = max((remedy.removes or 0.0 for remedy in remedies if remedy.kind == "lever"), default=0.0)
     return Advice(
@@ -71,7 +72,7 @@ def advise(
         causes=said.causes,
         remedies=put_in_order(remedies, weights, _driving_first(lead)),
         packages=offer_packages(job, best, full_model),
-        notes=(*said.notes, *_say_instead(lead, instead), *_say_passed(passed)),
+        notes=(*said.notes, *_say_instead(treated, said.complaint, instead), *_say_passed(passed)),
         balance=effects.balance,
     )
 
@@ -137,10 +138,17 @@ def _driving_first(lead: Cause | None) -> str | None:
     return lead.remedies[0].driving if lead is not None and lead.remedies else None
 
 
-def _say_instead(lead: Cause | None, instead: Symptom | None) -> tuple[str, ...]:
-    if lead is None or instead is None:
+def _named_cause(said: _Said, knowledge: Knowledge) -> Cause | None:
+    """Find the cause whose answer is the very symptom the words name best ("pushes, then snaps loose")."""
+    matches = find_symptoms(said.complaint, knowledge)
+    likely = [knowledge.causes[cause.id] for cause in said.causes if cause.id in knowledge.causes]
+    return next((cause for cause in likely if matches and cause.instead == matches[0].symptom), None)
+
+
+def _say_instead(treated: Complaint, felt: Complaint, instead: Symptom | None) -> tuple[str, ...]:
+    if instead is None or treated == felt:
         return ()
-    return (f"What is treated here is '{instead.symptom}', because of the likeliest cause: {lead.title}.",)
+    return (f"What is treated here is '{instead.symptom}': cure that, and what it brings about goes with it.",)
 
 
 def _say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.costs import list_balance_costs, list_work
-from assistant.advice.fitting import Fitted, Job, fit_lever, when_of
+from assistant.advice.fitting import NOT_FOR_BALANCE, Fitted, Job, fit_lever, when_of
 from assistant.advice.packages import (
     Combination,
     Member,
@@ -22,12 +22,36 @@ from assistant.advice.ranking import HOW_SOON, family_of
 from assistant.advice.results import Grid, Package, PackageMove
 from assistant.advice.sizing import measure_relief, spread_over
 from assistant.advice.trade import say_cautions, scale_grid
+from assistant.car.changes import with_step
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from assistant.car.setup import Setup
+
 FullModel = Callable[[Sequence[Mapping[str, int]]], Sequence[tuple[Grid, Mapping[str, Grid]]]]
 """Setups through the whole model: lever -> steps to the change of balance [%], of both ends and of each."""
+
+
+RECHECKED = 50
+"""Combinations of each size that the full model has the last word over."""
+
+
+def model_of(job: Job) -> FullModel | None:
+    """Make the full model from what the effects were computed with; None for a table without it."""
+    model, now = job.effects.model, job.effects.forecast
+    if model is None or now is None:
+        return None
+    from assistant.advice.forecast import forecast_setups  # noqa: PLC0415 - the physics, only when it is needed
+
+    def full_model(packages: Sequence[Mapping[str, int]]) -> list[tuple[Grid, Mapping[str, Grid]]]:
+        runs = forecast_setups(model, [_move_all(job, package) for package in packages])
+        return [
+            (_subtract(run.balance, now.balance), {end: _subtract(grid, dict(now.ends)[end]) for end, grid in run.ends})
+            for run in runs
+        ]
+
+    return full_model
 
 
 def offer_packages(job: Job, single: float, full_model: FullModel | None = None) -> tuple[Package, ...]:
@@ -36,9 +60,10 @@ def offer_packages(job: Job, single: float, full_model: FullModel | None = None)
         return ()
     fitted = _searched(job)
     members = [_member(one, job) for one in fitted]
+    recheck = _recheck(job, full_model or model_of(job))
     pairs, triples = (
         search_packages(
-            members, job.wanted, size=size, step_price=job.weights.step_price, recheck=_recheck(job, full_model)
+            members, job.wanted, size=size, step_price=job.weights.step_price, best=RECHECKED, recheck=recheck
         )
         for size in (2, 3)
     )
@@ -60,6 +85,8 @@ def _searched(job: Job) -> list[Fitted]:
 def _is_usable(fitted: Fitted, job: Job) -> bool:
     in_time = HOW_SOON.index(when_of(fitted.lever, job.case)) <= HOW_SOON.index(job.case.at_hand)
     sure = fitted.sure >= job.weights.package_least_confidence
+    if fitted.lever.lever in NOT_FOR_BALANCE:
+        return False
     return in_time and sure and fitted.effect.basis == "computed" and len(fitted.moves.steps) > 1
 
 
@@ -69,7 +96,16 @@ def _reach(fitted: Fitted) -> float:
 
 
 def _member(fitted: Fitted, job: Job) -> Member:
-    return Member(fitted.moves, fitted.slope, family_of(fitted.lever.lever, job.weights.families))
+    """Offer a lever to the search, with the price of its uncertainty.
+
+    Errors of different levers are taken as independent (assumption), so the expected squared miss grows by the variance
+    of each effect; the band from the 10th to the 90th percentile is 2.563 standard deviations wide (normal law).
+    """
+    band = [fitted.effect.spread[phase][stage] for _, phase, stage in job.wanted.places]
+    deviation = np.array([high - low for low, high in band]) / 2.563
+    risk = float(job.wanted.weight @ deviation**2) / job.wanted.total
+    prices = tuple(risk * multiple**2 for multiple in fitted.moves.multiple)
+    return Member(fitted.moves, fitted.slope, family_of(fitted.lever.lever, job.weights.families), prices)
 
 
 def _recheck(job: Job, full_model: FullModel | None) -> Recheck | None:
@@ -114,3 +150,16 @@ def _make_move(fitted: Fitted, pick: int, effect: NDArray[np.float64], job: Job)
 def _add_grids(grids: Sequence[Grid]) -> Grid:
     first = grids[0]
     return {phase: {stage: sum(grid[phase][stage] for grid in grids) for stage in row} for phase, row in first.items()}
+
+
+def _move_all(job: Job, package: Mapping[str, int]) -> Setup:
+    setup = job.case.setup
+    for lever, steps in package.items():
+        setup, _ = with_step(setup, job.case.rulebook, job.case.car, lever, steps)
+    return setup
+
+
+def _subtract(grid: Grid, from_it: Grid) -> Grid:
+    return {
+        phase: {stage: value - from_it[phase][stage] for stage, value in row.items()} for phase, row in grid.items()
+    }

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import groupby
+from math import isfinite
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -68,6 +69,35 @@ def list_other_costs(
     if fuel is not None and fuel[1] <= -LEAST_LAPS:
         costs.append(Cost("fuel", "run", -fuel[1], "laps", f"{_laps(-fuel[1])} of fuel"))
     return tuple(costs)
+
+
+def change_tyre_life(
+    now: Mapping[str, float], per_step: Mapping[str, float], multiple: float
+) -> dict[str, tuple[float, float]]:
+    """Work out (laps after, change) of every corner's tread for so many steps; a tyre that never wears is left out."""
+    changes = {corner: multiple * per_step.get(corner, 0.0) for corner in now}
+    return {
+        corner: (laps + changes[corner], changes[corner])
+        for corner, laps in now.items()
+        if isfinite(laps) and isfinite(changes[corner])
+    }
+
+
+def price_tyre_life(life: Mapping[str, tuple[float, float]], run_laps: float) -> float:
+    """Share of a tyre's spare life that is lost, 0 to 1, of the corner that loses most of it.
+
+    Spare is what lasts beyond the run; less than a tenth of a run is counted as a tenth, so that a tyre with nothing to
+    spare does not make every lap lost a whole one.
+    """
+    shares = [-change / max(after - change - run_laps, 0.1 * run_laps) for after, change in life.values()]
+    return min(1.0, max([0.0, *shares]))
+
+
+def price_short_run(life: Mapping[str, tuple[float, float]], run_laps: float) -> float:
+    """Share of the run by which a change makes the tyres fall short of it, beyond what they do already."""
+    short = max([0.0, *(run_laps - after for after, _ in life.values())])
+    before = max([0.0, *(run_laps - (after - change) for after, change in life.values())])
+    return max(0.0, short - before) / run_laps
 
 
 def list_work(recheck: Sequence[str]) -> tuple[Cost, ...]:

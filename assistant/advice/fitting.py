@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from assistant.advice.costs import change_tyre_life, price_short_run
 from assistant.advice.ranking import slower_of
-from assistant.advice.results import Grid
 from assistant.advice.sizing import Moves, Sized, Wanted, lay_moves, size_lever, spread_over
 from assistant.advice.trade import by_the_book, likely_side, read_change
 from assistant.car.changes import TRACK_BAR_ENDS, limit_of, value_of, with_step
+from assistant.car.setup import GROUPS
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -23,8 +24,9 @@ if TYPE_CHECKING:
     from assistant.rules.models_lever import Lever
     from assistant.rules.pack import Knowledge
 
-DrivingEffect = Callable[[Mapping[str, float]], Grid]
-"""Full model of a habit: change of a phase's force demand as a share, such as {"exit_drive": -0.1}, to a grid [%]."""
+
+NOT_FOR_BALANCE = frozenset((*GROUPS["drive"], *GROUPS["fuel"]))
+"""Gears and fuel are chosen for the straight and the run; what they do to the balance is a cost, never the purpose."""
 
 
 @dataclass(frozen=True)
@@ -36,12 +38,14 @@ class Job:
     effects: EffectTable
     weights: Weights
     wanted: Wanted
-    driving_effect: DrivingEffect | None = None
 
 
 @dataclass(frozen=True)
 class Fitted:
-    """A lever with its size and what was known of it. sure: chance that it goes the wanted way."""
+    """A lever with its size and what was known of it. sure: chance that it goes the wanted way.
+
+    tyre_life: corner to (laps after, change) for the chosen size; empty when it was not computed.
+    """
 
     lever: Lever
     effect: LeverEffect
@@ -49,6 +53,7 @@ class Fitted:
     moves: Moves
     sized: Sized
     sure: float
+    tyre_life: Mapping[str, tuple[float, float]]
 
 
 def fit_lever(name: str, job: Job) -> Fitted | None:
@@ -59,8 +64,18 @@ def fit_lever(name: str, job: Job) -> Fitted | None:
     effect = by_the_book(effect, lever, job.effects)
     slope = spread_over(job.wanted, effect.effect, effect.ends)
     moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
-    sized = size_lever(moves, slope, job.wanted, step_price=job.weights.step_price)
-    return Fitted(lever, effect, slope, moves, sized, _chance(effect, slope, job))
+    sized = size_lever(
+        moves, slope, job.wanted, step_price=job.weights.step_price, extra=_tyre_penalty(effect, moves, job)
+    )
+    sure = _chance(effect, slope, job)
+    return Fitted(lever, effect, slope, moves, sized, sure, tyre_life_of(effect, sized.multiple, job.effects))
+
+
+def tyre_life_of(effect: LeverEffect, multiple: float, effects: EffectTable) -> dict[str, tuple[float, float]]:
+    """Laps of tread after so many steps, and their change, by corner; empty when the run was not computed."""
+    if effects.forecast is None or effect.run is None:
+        return {}
+    return change_tyre_life(effects.forecast.tyre_laps, effect.run.tyre_laps, multiple)
 
 
 def moves_of(case: Case, effect: LeverEffect, largest: float | None) -> Moves:
@@ -113,3 +128,15 @@ def _chance(effect: LeverEffect, slope: NDArray[np.float64], job: Job) -> float:
         return job.weights.by_the_book_confidence
     share = spread_over(job.wanted, effect.sign_share, {})
     return likely_side(job.wanted, slope, share)
+
+
+def _tyre_penalty(effect: LeverEffect, moves: Moves, job: Job) -> Callable[[int], float] | None:
+    """Price a size by how far it makes the tyres fall short of the run; None when the run was not computed."""
+    if job.effects.forecast is None or effect.run is None:
+        return None
+
+    def penalty(steps: int) -> float:
+        life = tyre_life_of(effect, moves.multiple[moves.steps.index(steps)], job.effects)
+        return job.weights.tyre_price * price_short_run(life, job.case.run_laps)
+
+    return penalty

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -22,6 +23,9 @@ from assistant.advice.trade import read_change, read_share, say_cautions, say_so
 
 if TYPE_CHECKING:
     from assistant.rules.models_lever import Driving
+    from assistant.rules.pack import Knowledge
+
+_BOOK = "by the book"
 
 
 def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
@@ -30,8 +34,8 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
     if habit is None or not candidate.mentions:
         return None
     mention, weights = candidate.mentions[0], job.weights
-    grid, basis = _driving_grid(habit, job)
-    effect = None if grid is None else spread_over(job.wanted, grid, {})
+    grid, ends, basis = _driving_grid(habit, job)
+    effect = None if grid is None else spread_over(job.wanted, grid, ends)
     relief: float = weights.driving_unknown
     removes: float | None = None
     costs: tuple[Cost, ...] = ()
@@ -54,6 +58,7 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
         plain,
         removes=removes,
         effect=grid,
+        ends=tuple(ends.items()),
         direction=direction_of(job.wanted, effect),
         basis=basis,
         when="pit stop",
@@ -152,7 +157,7 @@ def _plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) 
         ends=(),
         confidence=None,
         word=None,
-        basis="by the book",
+        basis=_BOOK,
         when="between runs",
         reason=entry.because,
         cautions=say_cautions(entry.cautions, job.knowledge),
@@ -163,12 +168,25 @@ def _plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) 
     )
 
 
-def _driving_grid(habit: Driving, job: Job) -> tuple[Grid | None, str]:
-    """Find what a habit does to the balance [%], and where that is known from."""
-    if habit.computed is not None and job.driving_effect is not None:
-        demand = {name: read_share(text) for name, text in habit.computed.model_dump(exclude_none=True).items()}
-        return job.driving_effect(demand), "computed"
+def habit_changes(knowledge: Knowledge) -> dict[str, dict[str, float]]:
+    """List the habits a model can compute: id to changes of force demand as shares, for `effect_table(habits=...)`."""
+    return {
+        name: {key: read_share(text) for key, text in habit.computed.model_dump(exclude_none=True).items()}
+        for name, habit in knowledge.driving.items()
+        if habit.computed is not None
+    }
+
+
+def _driving_grid(habit: Driving, job: Job) -> tuple[Grid | None, Mapping[str, Grid], str]:
+    """Find what a habit does to the balance [%], of both ends and of each, and where that is known from."""
+    found = job.effects.habits.get(habit.driving)
+    if found is not None:
+        return found.effect, found.ends, "computed"
     if habit.by_the_book:
-        row = {phase: habit.by_the_book.get(phase, 0.0) for phase in job.effects.phases}  # type: ignore[call-overload]
-        return {phase: dict.fromkeys(job.effects.stages, value) for phase, value in row.items()}, "by the book"
-    return None, "by the book"
+        row = {str(phase): value for phase, value in habit.by_the_book.items()}
+        return (
+            {phase: dict.fromkeys(job.effects.stages, row.get(phase, 0.0)) for phase in job.effects.phases},
+            {},
+            _BOOK,
+        )
+    return None, {}, _BOOK

@@ -29,19 +29,26 @@ BLOCK = 200_000
 class Member:
     """One lever offered to the search. slope: effect of one known step at each place [%]. family: "" for none.
 
-    Two levers of one family are never put in one package.
+    Two levers of one family are never put in one package. risk: price of not knowing the effect exactly, one number a
+    move, as a share of the complaint; left out it is nothing. It keeps out packages that live on one large uncertain
+    effect cancelling another.
     """
 
     moves: Moves
     slope: NDArray[np.float64]
     family: str = ""
+    risk: tuple[float, ...] = ()
+
+    def price(self, pick: int, step_price: float) -> float:
+        """Price of one move, as a share of the complaint."""
+        return step_price * abs(self.moves.steps[pick]) + (self.risk[pick] if self.risk else 0.0)
 
 
 @dataclass(frozen=True)
 class Combination:
     """One combination found. members: index into the list searched; picks: index into each member's moves.
 
-    price: squared miss as a share of the complaint's own, plus the price of the steps.
+    price: squared miss as a share of the complaint's own, plus the price of the steps and of the risk.
     effect: change of balance at each place [%].
     """
 
@@ -166,7 +173,8 @@ class _Table:
         steps = np.array(member.moves.steps)
         picks = np.flatnonzero(steps)
         effect = np.array(member.moves.multiple)[picks, None] * (member.slope * root)
-        return cls(picks, effect, step_price * np.abs(steps[picks]), wanted.change * root)
+        price = np.array([member.price(int(pick), step_price) for pick in picks])
+        return cls(picks, effect, price, wanted.change * root)
 
 
 def _apart(members: Sequence[Member], group: tuple[int, ...]) -> bool:
@@ -243,8 +251,10 @@ def _price(
         effects = linear
     found = []
     for (_, group, picks), effect in zip(chosen, effects, strict=True):
-        steps = sum(abs(members[index].moves.steps[pick]) for index, pick in zip(group, picks, strict=True))
-        price = float(miss(wanted, effect)) + step_price * steps
+        extra = sum(members[index].price(pick, step_price) for index, pick in zip(group, picks, strict=True))
+        price = float(miss(wanted, effect)) + extra
+        if not np.isfinite(price):
+            continue  # the full model found no balance for it
         found.append(Combination(group, picks, price, effect, measure_relief(wanted, effect)[1]))
     return tuple(sorted(found, key=lambda one: (round(one.price, 12), one.members, one.picks)))
 

@@ -26,6 +26,9 @@ SHARES = ("relief", "harm", "tyre life")
 TIMES = ("confidence", "practicality", "trade", "preference")
 """Factors the share is multiplied by."""
 LESS_IS_BETTER = frozenset({"harm", "tyre life"})
+FIRST = 3
+"""How many remedies are seen first."""
+LIFTED = "Lifted among the first three, so that they are not all of one kind."
 _GROUP_OF = {lever: group for group, levers in GROUPS.items() for lever in levers}
 
 
@@ -120,8 +123,8 @@ def put_in_order(remedies: Iterable[Remedy], weights: Weights, first: str | None
     """Rank by score and number from 1; then the rules of a sane list.
 
     One of a family is shown and the others are named; a by-the-book lever never stands above a computed one that
-    removes the same share; the first three are not all of one part of the car; `first` (the answer to a driving
-    cause that leads) stands first.
+    removes the same share; among the first three are no more than two of one part of the car and one driving habit;
+    `first` (the answer to a driving cause that leads) stands first.
     """
     ordered = sorted(remedies, key=lambda remedy: (-_score(remedy), -(remedy.removes or 0.0), remedy.id))
     ordered = _lower_by_the_book(_show_best_of_family(ordered, weights.families), weights.same_share)
@@ -211,17 +214,24 @@ def _same_but_computed(other: Remedy, book: Remedy, same_share: float) -> bool:
 
 
 def _mix_first_three(ordered: list[Remedy]) -> list[Remedy]:
-    """When the first three are all of one part of the car, lift the best computed one of another part to third."""
-    parts = [_part(remedy) for remedy in ordered]
-    if len(ordered) < 4 or len(set(parts[:3])) > 1:
-        return ordered
-    for index in range(3, len(ordered)):
-        if parts[index] != parts[0] and ordered[index].basis == "computed":
-            lifted = add_note(
-                ordered[index], "Lifted to third, so that the first three are not all the same part of the car."
-            )
-            return [*ordered[:2], lifted, *ordered[2:index], *ordered[index + 1 :]]
-    return ordered
+    """Fill the first three with at most two of one part of the car and one driving habit, when there are others.
+
+    A remedy that gets there past a better score says so; by-the-book levers are never lifted.
+    """
+    first: list[Remedy] = []
+    rest: list[Remedy] = []
+    for remedy in ordered:
+        book = remedy.kind == "lever" and remedy.basis != "computed"
+        if len(first) == FIRST or not _fits(remedy, first) or (book and rest):
+            rest.append(remedy)
+        else:
+            first.append(add_note(remedy, LIFTED) if rest else remedy)
+    return [*first, *rest]
+
+
+def _fits(remedy: Remedy, first: Sequence[Remedy]) -> bool:
+    same = sum(_part(other) == _part(remedy) for other in first)
+    return same < (1 if remedy.kind == "driving" else 2)
 
 
 def _part(remedy: Remedy) -> str:

@@ -5,11 +5,11 @@ What is left out comes back as a `PassedOver` with its sentence, so that nothing
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 from assistant.advice.candidates import Candidate, Mention
-from assistant.advice.costs import list_balance_costs, list_work
+from assistant.advice.costs import list_balance_costs, list_other_costs, list_work, price_tyre_life
 from assistant.advice.fitting import Fitted, Job, direction_of, fit_lever, is_fixed, phases_asked, when_of
 from assistant.advice.ranking import (
     Standing,
@@ -20,7 +20,7 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_score,
 )
-from assistant.advice.results import Remedy
+from assistant.advice.results import Cost, Factor, Remedy
 from assistant.advice.sizing import capitalise, say_stop
 from assistant.advice.trade import (
     compare_with_trade,
@@ -56,63 +56,140 @@ def offer_lever(candidate: Candidate, job: Job) -> Remedy | PassedOver | None:
     return passed if passed is not None else _lever_remedy(candidate, fitted, job)
 
 
+@dataclass(frozen=True)
+class _Named:
+    """The trade's line for a lever. agreeing: it moves the lever the computed way. line: that one, or its best one."""
+
+    line: Mention | None
+    agreeing: bool
+
+    @property
+    def against(self) -> bool:
+        """Whether every line of the trade moves it the other way."""
+        return self.line is not None and not self.agreeing
+
+
 def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job) -> Remedy:
-    sized, lever, weights = fitted.sized, fitted.lever, job.weights
-    side = 1 if sized.steps > 0 else -1
-    mention = next((one for one in candidate.mentions if one.sign == side), None)
-    against = mention is None and bool(candidate.mentions)
-    named = mention or (candidate.mentions[0] if candidate.mentions else None)
-    standing = (
-        Standing(None, "")
-        if named is None
-        else Standing(named.place, named.symptom, against=against, confidence=named.entry.confidence)
+    """Put a lever's remedy together: the trade's words first, then the numbers, then the weighing."""
+    sized, effect = fitted.sized, fitted.effect
+    named = _name_line(candidate, sized.steps)
+    agrees = _agreement(fitted, named, job)
+    computed = effect.basis == "computed"
+    plain = _in_words(fitted, named, agrees, job)
+    start = fitted.moves.start or 0.0
+    return replace(
+        plain,
+        change=sized.shift,
+        steps=sized.steps,
+        start=start,
+        finish=start + sized.shift,
+        limited_by=sized.limited_by,
+        direction=direction_of(job.wanted, sized.effect),
+        removes=max(0.0, sized.removes),
+        effect=scale_grid(effect.effect, sized.multiple),
+        ends=tuple((end, scale_grid(grid, sized.multiple)) for end, grid in effect.ends.items()),
+        spread=scale_spread(effect.spread, sized.multiple),
+        confidence=fitted.sure if computed else None,
+        word=chance_word(fitted.sure) if computed else None,
+        basis=effect.basis,
+        agrees=agrees,
+        factors=_weigh(fitted, named, job),
+        costs=_all_costs(fitted, job),
+        **over_the_run(fitted, job),
     )
-    when = when_of(lever, job.case)
-    factors = with_score(
+
+
+def over_the_run(fitted: Fitted, job: Job) -> dict[str, Any]:
+    """Tyre life, pace and fuel of the chosen size as fields of a remedy, None when the run was not computed."""
+    run, forecast, multiple = fitted.effect.run, job.effects.forecast, fitted.sized.multiple
+    if run is None or forecast is None:
+        return {"tyre_life_laps": None, "pace_s": None, "fuel_laps": None}
+    fuel = multiple * run.fuel_laps
+    return {
+        "tyre_life_laps": fitted.tyre_life,
+        "pace_s": {part: multiple * seconds for part, seconds in run.pace.items()},
+        "fuel_laps": (forecast.fuel_laps + fuel, fuel),
+    }
+
+
+def _name_line(candidate: Candidate, steps: int) -> _Named:
+    side = 1 if steps > 0 else -1
+    agreeing = next((mention for mention in candidate.mentions if mention.sign == side), None)
+    if agreeing is not None:
+        return _Named(agreeing, agreeing=True)
+    return _Named(candidate.mentions[0] if candidate.mentions else None, agreeing=False)
+
+
+def _agreement(fitted: Fitted, named: _Named, job: Job) -> bool | None:
+    """Compare with the trade: its line for this complaint when there is one, else what it says of the lever."""
+    if named.against:
+        return False if is_decided(fitted.effect.spread, job.wanted) else None
+    trade: dict[str, str] = {phase: line.balance for phase, line in fitted.lever.trade.items()}
+    return compare_with_trade(trade, fitted.effect, phases_asked(job.wanted))
+
+
+def _weigh(fitted: Fitted, named: _Named, job: Job) -> tuple[Factor, ...]:
+    sized, lever, weights = fitted.sized, fitted.lever, job.weights
+    line = named.line
+    standing = Standing(None, "")
+    if line is not None:
+        standing = Standing(line.place, line.symptom, against=named.against, confidence=line.entry.confidence)
+    tyre_harm = None
+    if fitted.tyre_life:
+        tyre_harm = weights.tyre_price * price_tyre_life(fitted.tyre_life, job.case.run_laps)
+    return with_score(
         [
-            *weigh_relief(sized.relief, sized.harm),
+            *weigh_relief(sized.relief, sized.harm, tyre_harm),
             weigh_confidence(fitted.sure, fitted.effect.basis, weights),
-            weigh_practicality(when, job.case.at_hand, weights),
+            weigh_practicality(when_of(lever, job.case), job.case.at_hand, weights),
             weigh_trade(standing, weights),
             weigh_preference(lever.preference),
         ]
     )
-    trade: dict[str, str] = {phase: line.balance for phase, line in lever.trade.items()}
-    agrees = compare_with_trade(trade, fitted.effect, phases_asked(job.wanted))
-    if against:
-        agrees = False if is_decided(fitted.effect.spread, job.wanted) else None
-    computed = fitted.effect.basis == "computed"
+
+
+def _all_costs(fitted: Fitted, job: Job) -> tuple[Cost, ...]:
+    run = over_the_run(fitted, job)
+    return (
+        *list_balance_costs(fitted.sized.effect, job.wanted),
+        *list_other_costs(run["tyre_life_laps"], run["pace_s"], run["fuel_laps"]),
+        *list_work(fitted.lever.recheck),
+    )
+
+
+def _in_words(fitted: Fitted, named: _Named, agrees: bool | None, job: Job) -> Remedy:
+    """Fill in what is said of a lever; every number is left empty."""
+    lever, line = fitted.lever, named.line
+    own = line.entry if line is not None and named.agreeing else None
+    side = 1 if fitted.sized.steps > 0 else -1
+    cautions = [*lever.cautions, *(line.entry.cautions if line else [])]
     return Remedy(
         rank=0,
         kind="lever",
         id=lever.lever,
         title=lever.title,
-        change=sized.shift,
-        steps=sized.steps,
-        start=fitted.moves.start,
-        finish=(fitted.moves.start or 0.0) + sized.shift,
-        limited_by=sized.limited_by,
-        direction=direction_of(job.wanted, sized.effect),
-        removes=max(0.0, sized.removes),
-        effect=scale_grid(fitted.effect.effect, sized.multiple),
-        ends=tuple((end, scale_grid(grid, sized.multiple)) for end, grid in fitted.effect.ends.items()),
-        confidence=fitted.sure if computed else None,
-        word=chance_word(fitted.sure) if computed else None,
+        change=None,
+        steps=None,
+        start=None,
+        finish=None,
+        limited_by=None,
+        direction=None,
+        removes=None,
+        effect=None,
+        ends=(),
+        confidence=None,
+        word=None,
         basis=fitted.effect.basis,
-        when=when,
-        reason=_reason(lever, mention, named),
-        costs=(*list_balance_costs(sized.effect, job.wanted), *list_work(lever.recheck)),
-        cautions=say_cautions([*lever.cautions, *(named.entry.cautions if named else [])], job.knowledge),
-        sources=say_sources(named.entry.backed_by if named else lever.backed_by, job.knowledge),
-        spread=scale_spread(fitted.effect.spread, sized.multiple),
-        watch_for=tuple(mention.entry.watch_for) if mention else tuple(lever.side_effects),
-        undo_if=(mention.entry.undo_if or "") if mention else "",
-        trade={phase: flip(view) if side < 0 else view for phase, view in trade.items()},
-        agrees=agrees,
+        when=when_of(lever, job.case),
+        reason=_reason(lever, named),
+        cautions=say_cautions(cautions, job.knowledge),
+        sources=say_sources(line.entry.backed_by if line else lever.backed_by, job.knowledge),
+        watch_for=tuple(own.watch_for if own else lever.side_effects),
+        undo_if=(own.undo_if or "") if own else "",
+        trade={phase: flip(view.balance) if side < 0 else view.balance for phase, view in lever.trade.items()},
         physics=lever.physics,
-        factors=factors,
-        note=_note(lever, named, against=against, agrees=agrees),
-        symptom=named.symptom if named else "",
+        note=_note(lever, named, agrees),
+        symptom=line.symptom if line else "",
     )
 
 
@@ -129,22 +206,23 @@ def _pass_over(candidate: Candidate, fitted: Fitted, job: Job) -> PassedOver | N
     return None if sized.felt else PassedOver(candidate, lever.title, "unfelt")
 
 
-def _reason(lever: Lever, mention: Mention | None, named: Mention | None) -> str:
-    if mention is not None:
-        return mention.entry.because
-    if named is None:
+def _reason(lever: Lever, named: _Named) -> str:
+    if named.line is None:
         return lever.physics
+    if named.agreeing:
+        return named.line.entry.because
     return f"Computed for this car, against the trade's list. {lever.physics}"
 
 
-def _note(lever: Lever, named: Mention | None, *, against: bool, agrees: bool | None) -> str:
-    if named is None:
+def _note(lever: Lever, named: _Named, agrees: bool | None) -> str:
+    if named.line is None:
         return "Not in the trade's list for this."
-    if not against:
+    if named.agreeing:
         return ""
-    trade = lever.plus_verb if named.sign > 0 else lever.minus_verb
-    model = lever.minus_verb if named.sign > 0 else lever.plus_verb
-    sure = "on every plausible car" if agrees is False else "on most plausible cars, not on all"
+    plus = named.line.sign > 0
+    trade, model = (lever.plus_verb, lever.minus_verb) if plus else (lever.minus_verb, lever.plus_verb)
+    sure = "on nine of ten plausible cars or more" if agrees is False else "on most plausible cars, not on all"
     return (
-        f"For '{named.symptom}' the trade would {trade} it; computed for this car, to {model} it is what helps, {sure}."
+        f"For '{named.line.symptom}' the trade would {trade} it; computed for this car, "
+        f"to {model} it is what helps, {sure}."
     )

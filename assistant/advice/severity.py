@@ -58,7 +58,11 @@ class SeverityScale:
 
 
 def derive_scale(effects: EffectTable, weights: Weights, *, driver_gain: float = 1.0) -> SeverityScale:
-    """Measure the unit of severity on this car, in each phase, on fresh tyres (the first stage of the table)."""
+    """Measure the unit of severity on this car, in each phase, once settled.
+
+    That is the middle stage of the table, on which the balance is anchored: usual changes are judged when the car has
+    come in, and effects early and late in a run carry what the tyres do on top.
+    """
     changes = tuple(
         _usual_change(effects, lever, change)
         for lever, change in weights.unit_changes.items()
@@ -77,7 +81,7 @@ def show_derivation(scale: SeverityScale, titles: Mapping[str, str], phases: tup
 
     titles: lever id to the words for the usual change, such as "cross weight 0.65 %".
     """
-    lines = ["What the usual single changes do on this car, on fresh tyres (percent of grip):"]
+    lines = ["What the usual single changes do on this car once settled (percent of grip):"]
     for change in scale.changes:
         numbers = ", ".join(f"{phase} {change.effect[phase]:.2f}" for phase in phases)
         lines.append(f"  {titles.get(change.lever, change.lever)}: {numbers}")
@@ -93,9 +97,9 @@ def show_derivation(scale: SeverityScale, titles: Mapping[str, str], phases: tup
 def _usual_change(effects: EffectTable, lever: str, change: float) -> UsualChange:
     """Scale the effect per step to the usual change."""
     found = effects.levers[lever]
-    fresh = effects.stages[0]
+    settled = effects.stages[len(effects.stages) // 2]
     steps = change / found.step
-    return UsualChange(lever, change, {phase: abs(found.effect[phase][fresh] * steps) for phase in effects.phases})
+    return UsualChange(lever, change, {phase: abs(found.effect[phase][settled] * steps) for phase in effects.phases})
 
 
 def _between(row: tuple[float, ...], severity: float) -> float:

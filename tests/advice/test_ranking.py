@@ -151,12 +151,26 @@ def test_the_first_three_are_not_all_of_one_part_of_the_car():
         computed("spring_rr", 0.2),
     )
     assert ids(found) == ["stagger", "track_bar", "spring_rr", "rear_axle_lead", "link_angle_lr"]
-    assert found[2].note == "Lifted to third, so that the first three are not all the same part of the car."
+    assert found[2].note == "Lifted among the first three, so that they are not all of one kind."
 
 
 def test_three_of_one_part_stay_when_there_is_nothing_else():
     found = ordered(*(computed(name, 0.3) for name in ("stagger", "track_bar", "rear_axle_lead", "link_angle_lr")))
     assert len(found) == 4
+    assert not any(one.note for one in found)
+
+
+def test_no_more_than_one_driving_habit_stands_among_the_first_three():
+    habits = (remedy(name, ("relief", 0.6), kind="driving") for name in ("squeeze-later", "brief-lift", "slow-earlier"))
+    found = ordered(*habits, computed("stagger", 0.3), computed("spring_rr", 0.2))
+    assert [one.kind for one in found] == ["driving", "lever", "lever", "driving", "driving"]
+
+
+def test_a_by_the_book_lever_is_never_lifted():
+    found = ordered(
+        computed("stagger", 0.6), computed("track_bar", 0.5), computed("rear_axle_lead", 0.4), book("toe", 0.3)
+    )
+    assert ids(found)[3] == "toe"
     assert not any(one.note for one in found)
 
 

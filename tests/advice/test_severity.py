@@ -1,5 +1,6 @@
 """The unit of severity: our own rule, checked by hand on round numbers."""
 
+from dataclasses import replace
 from statistics import median
 
 import pytest
@@ -58,3 +59,14 @@ def test_the_derivation_says_when_the_usual_figures_were_taken():
         "One unit in the exit: 0.20 % (not computed, the usual figures are taken); "
         "severities 1 to 5: 0.20, 0.40, 0.80, 1.30, 2.00 %."
     )
+
+
+def test_the_unit_is_taken_once_the_car_has_settled():
+    drifting = {
+        lever: replace(
+            lever_effect(lever), effect={phase: {"fresh": 9.0, "settled": 0.3, "worn": 9.0} for phase in PHASES}
+        )
+        for lever in UNIT_CHANGES
+    }
+    scale = derive_scale(effect_table(**drifting), ranking())
+    assert scale.unit("entry") == pytest.approx(0.6)  # 0.3 x 2.6, 1, 1, 2, 2 steps: the middle one is 2
