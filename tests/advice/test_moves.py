@@ -1,0 +1,75 @@
+"""Corrections from the solved base against full solves, and what the plausible cars tell."""
+
+import numpy as np
+import pytest
+
+from assistant.advice import moves
+from assistant.advice.effects import effect_table
+from assistant.advice.model import read_model, set_up, solve_setup
+from assistant.advice.moves import TOGETHER, change_habit, move_lever, solve_base, twice_over
+from assistant.car.changes import neighbours, with_step
+from assistant.car.files import read_case
+from assistant.physics.corner import solve_limit
+from assistant.physics.numbers import move_levers, stack_numbers
+
+CASE = read_case("demo")
+
+
+@pytest.fixture(scope="module")
+def base():
+    return solve_base(read_model(CASE), 16, 7)
+
+
+@pytest.mark.parametrize(
+    "lever", ["stagger", "pressure_rr", "pressure_lr", "front_bar", "cross_weight", "track_bar", "spring_rr"]
+)
+def test_three_corrections_agree_with_a_full_solve_to_a_hundredth_of_a_point(base, lever):
+    down, up = neighbours(CASE.setup, CASE.rulebook, CASE.car, lever)
+    names = TOGETHER.get(lever, (lever,))
+    both = stack_numbers([move_levers(base.numbers, dict.fromkeys(names, size)) for size in (up, down)])
+    phases, start = twice_over(base)
+    problem = set_up(base.model, both, phases)
+    full, quick = solve_limit(problem), solve_limit(problem, start=start, rounds=moves.CORRECTIONS)
+    assert full.steady.all()
+    assert np.abs(full.balance - quick.balance).max() < 0.01
+
+
+def test_one_correction_is_not_enough_so_the_check_can_fail(base):
+    down, up = neighbours(CASE.setup, CASE.rulebook, CASE.car, "stagger")
+    both = stack_numbers([move_levers(base.numbers, {"stagger": size}) for size in (up, down)])
+    phases, start = twice_over(base)
+    problem = set_up(base.model, both, phases)
+    full, quick = solve_limit(problem), solve_limit(problem, start=start, rounds=1)
+    assert np.abs(full.balance - quick.balance).max() > 0.01
+
+
+def test_every_plausible_car_is_neutral_when_settled(base):
+    settled = (base.cells * base.weights).sum(axis=2)[1]
+    assert np.abs(settled[:, base.usable]).max() < 0.05
+
+
+def test_a_slope_taken_over_half_the_step_is_the_same_to_a_tenth(base):
+    whole = move_lever(base, "cross_weight", (0.0025, -0.0025))
+    half = move_lever(base, "cross_weight", (0.00125, -0.00125))
+    assert np.abs(whole - half)[..., base.usable].max() < 0.1 * np.abs(whole).max()
+
+
+def test_less_drive_tightens_the_exit_and_leaves_entry_alone(base):
+    change = change_habit(base, {"exit_drive": -0.1})
+    assert (change[:, 2, :, 0] > 0).all()
+    assert np.abs(change[:, 0]).max() < 1e-6
+
+
+def test_the_table_says_how_many_legal_steps_are_left(base):
+    table = effect_table(CASE, levers=["front_bar", "toe"], cars=4)
+    assert table.levers["front_bar"].steps_up == 3
+    assert table.levers["toe"].basis == "by the book"
+
+
+def test_a_setup_moved_by_one_step_is_solved_like_the_table_says_on_frozen_tyres(base):
+    moved, _ = with_step(CASE.setup, CASE.rulebook, CASE.car, "spring_rr", 1)
+    before, after = solve_setup(base.model, CASE.setup), solve_setup(base.model, moved)
+    frozen = move_lever(base, "spring_rr", neighbours(CASE.setup, CASE.rulebook, CASE.car, "spring_rr")[::-1])
+    step = moved.values["spring_rr"] - CASE.setup.values["spring_rr"]
+    expected = float((frozen * base.weights).sum(axis=2)[2, 2, 0]) * step
+    assert after.grid["exit"]["worn"] - before.grid["exit"]["worn"] == pytest.approx(expected, abs=0.05)

@@ -1,0 +1,80 @@
+"""What the trade says each lever does, held against the demo car: common practice, no source.
+
+Signs are those of the demo car with its tyres settled and, where the statement is about fresh tyres, at working
+pressure but unworn. No constant was chosen to make one of these pass; the full comparison with its misses is in docs.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from assistant.advice.effects import effect_table
+from assistant.advice.model import read_model
+from assistant.advice.moves import move_lever, solve_base
+from assistant.car.files import read_case, read_track
+from assistant.folders import knowledge_folder
+from assistant.physics.gearing import overall_ratio
+
+pytestmark = pytest.mark.published(source="common practice, no source", grade="-", tolerance="sign")
+PSI = 6894.757
+
+
+@pytest.fixture(scope="module")
+def table():
+    return effect_table(read_case("demo"), cars=16)
+
+
+def settled(table, lever, phase):
+    return table.levers[lever].effect[phase]["settled"]
+
+
+@pytest.mark.parametrize("phase", ["entry", "middle", "exit"])
+@pytest.mark.parametrize(
+    ("lever", "sign"),
+    [
+        ("cross_weight", +1),
+        ("nose_weight", +1),
+        ("stagger", -1),
+        ("track_bar_right", -1),
+        ("spring_rr", -1),
+    ],
+)
+def test_a_lever_everybody_agrees_on_moves_every_phase_that_way(table, lever, phase, sign):
+    assert sign * settled(table, lever, phase) > 0
+
+
+def test_cross_weight_tightens_most_coming_off(table):
+    effect = [settled(table, "cross_weight", phase) for phase in ("entry", "middle", "exit")]
+    assert max(effect) == effect[2]
+
+
+def test_more_front_brake_tightens_entry_and_leaves_the_rest_nearly_alone(table):
+    assert settled(table, "brake_bias", "entry") > 0.1
+    for phase in ("middle", "exit"):
+        assert abs(settled(table, "brake_bias", phase)) < 0.1 * settled(table, "brake_bias", "entry")
+
+
+def test_more_right_rear_air_loosens_unworn_tyres_at_working_pressure():
+    model = read_model(read_case("demo"))
+    unworn = replace(model, moments=replace(model.moments, wear=0.0 * model.moments.wear))
+    base = solve_base(unworn, 16, 1)
+    change = (move_lever(base, "pressure_rr", (PSI, -PSI)) * base.weights).sum(axis=2)
+    stage_settled = 1
+    assert (change[stage_settled, :, 0] < 0).all()
+
+
+def test_a_stiffer_left_rear_spring_loosens_off_on_the_flat_and_tightens_on_the_steep_track():
+    """Disputed in the trade; the model's reason: the sign is that of the corner's travel from the scales."""
+    folder = knowledge_folder() / "demo"
+    effects, travels = {}, {}
+    for name in ("track-flat", "track-steep"):
+        case = replace(read_case("demo"), track=read_track(folder / f"{name}.yaml"))
+        lever = effect_table(case, levers=["spring_lr"], cars=2).levers["spring_lr"]
+        effects[name] = lever.effect["exit"]["settled"]
+        travels[name] = lever.travel["exit"]["settled"][0]
+    assert effects["track-flat"] < 0 < effects["track-steep"]
+    assert travels["track-flat"] < 0 < travels["track-steep"]
+
+
+def test_overall_ratio_is_gear_times_final_drive():
+    assert overall_ratio(1.2, 3.4) == pytest.approx(4.08)
