@@ -25,8 +25,10 @@ def nearest(word: str, allowed: Iterable[str]) -> str | None:
     wanted = _plain(word)
     if wanted in plain:
         return plain[wanted]
-    close = get_close_matches(wanted, plain, n=1, cutoff=0.7)
-    return plain[close[0]] if close else None
+    if close := get_close_matches(wanted, plain, n=1, cutoff=0.7):
+        return plain[close[0]]
+    swapped = [one for one in plain if len(one) > 1 and sorted(one) == sorted(wanted)]
+    return plain[swapped[0]] if len(swapped) == 1 else None  # short words with two letters swapped, such as dge
 
 
 def did_you_mean(word: str, allowed: Iterable[str]) -> str:

@@ -4,7 +4,7 @@ import pytest
 
 from assistant.words import count_of, did_you_mean, list_words, nearest, with_article
 
-LEVERS = ("track_bar_left", "track_bar_right", "stagger", "spring_rr")
+LEVERS = ("track_bar_left", "track_bar_right", "stagger", "spring_rr", "toe")
 
 
 @pytest.mark.parametrize(
@@ -15,6 +15,7 @@ LEVERS = ("track_bar_left", "track_bar_right", "stagger", "spring_rr")
         ("track-bar-left", "track_bar_left"),
         ("staggr", "stagger"),
         ("STAGGER", "stagger"),
+        ("teo", "toe"),
     ],
 )
 def test_a_slip_finds_the_word_that_was_meant(written, meant):
@@ -31,7 +32,7 @@ def test_the_hint_names_the_nearest_word():
 
 
 def test_the_hint_lists_what_is_allowed_when_nothing_is_near():
-    assert did_you_mean("wing", LEVERS) == "allowed: track_bar_left, track_bar_right, stagger, spring_rr"
+    assert did_you_mean("wing", LEVERS) == "allowed: track_bar_left, track_bar_right, stagger, spring_rr, toe"
 
 
 def test_a_long_list_is_cut_and_says_so():
