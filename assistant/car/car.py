@@ -166,6 +166,6 @@ class Tyre:
     hysteresis: float
     gas_lag: float
     stretch: float
-    wear_off_pressure: float = 6.0
-    wear_overheat: float = 0.01
+    wear_off_pressure: float
+    wear_overheat: float
     guessed: frozenset[str] = field(default_factory=frozenset)

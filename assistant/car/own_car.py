@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from assistant.car.car_keys import CAR_KEYS
-from assistant.car.case import Case
 from assistant.car.file_models import RUN_KEY
 from assistant.car.files import read_case
 from assistant.car.keys import Key, key, read_key
@@ -146,7 +146,7 @@ class CarInterview:
     def _hint(self, hint: str) -> str:
         """Say why, and show an answer that would do; the units' own example is replaced by the car's."""
         example = f"for example {self.default()}; an empty line takes that as a guess"
-        return example if not hint or hint.startswith(("for example", "write")) else f"{hint}; {example}"
+        return example if not hint or hint.startswith(("for example", "write a plain")) else f"{hint}; {example}"
 
     def back(self, steps: int = 1) -> CarInterview:
         """Go back to an earlier question; at the first one it stays there."""
@@ -204,7 +204,7 @@ def _shares(loads: tuple[float, ...], so_far: CarInterview) -> tuple[float, ...]
     weight = so_far.value("weight")
     total = sum(loads)
     if total <= 0:
-        raise UnitProblem("the four scales add up to nothing", "for example 804, 660, 820, 616")
+        raise UnitProblem("the four scales add up to nothing", "write what each of them shows, in pounds or kilograms")
     if weight is not None and not weight.guessed and abs(total / weight.values[0] - 1) > _WEIGHT_SLACK:
         said, now = (show(one, "mass", system=so_far.system) for one in (weight.values[0], total))
         raise UnitProblem(
@@ -218,12 +218,14 @@ def _default(ask: Ask, system: System) -> str:
     """Write the demo's values as a person would type them."""
     if not ask.keys:
         return "my-car"
-    values = _demo_values(read_case("demo"))[ask.id]
+    values = _demo_values()[ask.id]
     shown = (show(value, one.kind, system=system, fraction=True) for one, value in zip(ask.keys, values, strict=True))
     return ", ".join(text.replace(",", "") for text in shown)
 
 
-def _demo_values(demo: Case) -> Mapping[str, tuple[float, ...]]:
+@lru_cache
+def _demo_values() -> Mapping[str, tuple[float, ...]]:
+    demo = read_case("demo")
     car, values = demo.car, demo.setup.values
     mean_bank = to_unit(sum(end.bank for end in demo.track.ends) / len(demo.track.ends), "deg")
     levers = [ask for ask in QUESTIONS if ask.keys and ask.keys[0].field in values]

@@ -89,5 +89,11 @@ TYRE_KEYS: tuple[Key, ...] = (
         "How long the air inside takes to follow the tread (time constant).", "some minutes", default="300 s"),
     key("wear: rate", "wear_rate", "short_length", "0 mm per MJ", "10 mm per MJ", "Tread used per sliding work.",
         "hundredths of a millimetre per megajoule; calibrate it", per="energy", shown="mm per MJ"),
+    key("wear: more 10 % off", "wear_off_pressure", "share", "0 %", "50 %",
+        "More wear with a tenth too much or too little air, counted from the pressure of least wear.", "some percent",
+        scale=_TEN_PERCENT, default="6 %"),
+    key("wear: more per overheat", "wear_overheat", "share", "0 % per K", "20 % per K",
+        "More wear per kelvin above the best temperature.", "about a percent", per="temperature_change",
+        shown="% per K", default="1 % per K"),
 )
 # fmt: on

@@ -1,0 +1,73 @@
+"""The tables of keys: whole, consistent and readable."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+import pytest
+
+from assistant.car.car import Car, Engine, Tyre
+from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
+from assistant.car.keys import bound, read_key, write_key
+from assistant.car.setup import LEVERS
+from assistant.car.setup_keys import KEY_OF, SETUP_BY_CORNERS, SETUP_KEYS, lever_name
+from assistant.car.setup_kinds import LEVER_KIND
+from assistant.car.track import End, Track
+from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
+from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.quantities import QUANTITIES
+
+TABLES = {
+    "car": (*CAR_KEYS, *ENGINE_KEYS, GEAR, POWER),
+    "tyre": TYRE_KEYS,
+    "track": TRACK_KEYS,
+    "end": END_KEYS,
+    "setup": SETUP_KEYS,
+    "setup by corners": SETUP_BY_CORNERS,
+    "measured": (*MEASURED_KEYS, TREAD_KEY, LAP_TIME_KEY),
+}
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_every_key_has_a_range_a_reason_and_a_meaning(table):
+    for key in TABLES[table]:
+        assert bound(key, key.low) < bound(key, key.high), key.words
+        assert key.why, key.words
+        assert key.meaning.endswith("."), key.words
+        if key.default is not None:
+            assert read_key(key, key.default, "trade"), key.words
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_both_ends_of_every_range_can_be_written_and_read(table):
+    for key in TABLES[table]:
+        for text in (key.low, key.high):
+            for system in ("trade", "si"):
+                value = bound(key, text)
+                back = read_key(key, write_key(key, value, system), system).value
+                assert back == pytest.approx(value, rel=1e-8, abs=1e-12), (key.words, system)
+
+
+def test_every_number_of_the_records_has_a_key():
+    kept = {"name", "guessed", "engine", "ends", "id"}
+    assert {one.name for one in fields(Car)} - kept == {key.field for key in CAR_KEYS}
+    assert {one.name for one in fields(Engine)} - {"rpm", "power", "gears"} == {key.field for key in ENGINE_KEYS}
+    assert {one.name for one in fields(Tyre)} - kept == {key.field for key in TYRE_KEYS}
+    assert {one.name for one in fields(Track)} - kept == {key.field for key in TRACK_KEYS}
+    assert {one.name for one in fields(End)} - kept == {key.field for key in END_KEYS}
+
+
+def test_every_lever_but_the_whole_track_bar_has_a_key_and_a_kind():
+    assert set(KEY_OF) == set(LEVERS) - {"track_bar"}
+    assert set(LEVER_KIND) == set(LEVERS)
+    assert all(kind in QUANTITIES for kind in LEVER_KIND.values())
+    assert all(KEY_OF[lever].kind == LEVER_KIND[lever] for lever in KEY_OF)
+
+
+def test_levers_are_named_as_people_name_them():
+    names = {lever: lever_name(lever) for lever in LEVERS}
+    assert names["spring_rr"] == "RR spring"
+    assert names["rebound_lf"] == "LF rebound"
+    assert names["track_bar"] == "track bar"
+    assert names["pressure_lr"] == "LR pressure"
+    assert len(set(names.values())) == len(LEVERS)
