@@ -34,6 +34,9 @@ Asked = Union["Session", Complaint]
 MOST_SYMPTOMS = 3
 """Symptoms whose lists are read; a complaint that is more than three symptoms at once is one of them throughout."""
 
+DRIVING_FIRST = "Shown first: the cause that leads is the driving, and this costs nothing to try."
+LOOK_FIRST = "Shown first: the trade looks here before it changes anything."
+
 
 def advise(
     case: Case,
@@ -58,10 +61,11 @@ def advise(
     treated, instead = treat_instead(said.complaint, lead or _named_cause(said, knowledge), knowledge)
     symptoms = _symptoms(treated, instead, knowledge)
     stop = said.stop or _stop(lead, symptoms)
-    if stop:
-        return Advice(said.complaint, stop=stop, causes=said.causes, balance=effects.balance)
     wanted = want(treated, effects, derive_scale(effects, weights, driver_gain=driver_gain), weights)
     job = Job(case, knowledge, effects, weights, wanted)
+    if stop:
+        looks = _looks(gather_candidates(symptoms, lead, (), knowledge, said.holds), job)
+        return Advice(said.complaint, stop=stop, causes=said.causes, remedies=looks, balance=effects.balance)
     others = [lever for lever in effects.levers if lever not in NOT_FOR_BALANCE]
     candidates = gather_candidates(symptoms, lead, others, knowledge, said.holds)
     remedies, passed = _offer(candidates, job)
@@ -70,7 +74,7 @@ def advise(
         said.complaint,
         open_questions=said.open_questions,
         causes=said.causes,
-        remedies=put_in_order(remedies, weights, _driving_first(lead)),
+        remedies=put_in_order(remedies, weights, _first(lead, symptoms)),
         packages=offer_packages(job, best, full_model),
         notes=(*said.notes, *_say_instead(treated, said.complaint, instead), *_say_passed(passed)),
         balance=effects.balance,
@@ -118,6 +122,12 @@ def _stop(lead: Cause | None, symptoms: Sequence[Symptom]) -> str | None:
     return None if unsafe is None else f"{capitalise(unsafe.symptom)}. {unsafe.feels_like}"
 
 
+def _looks(candidates: Sequence[Candidate], job: Job) -> tuple[Remedy, ...]:
+    """List only what to inspect, for a car that must not be adjusted before that."""
+    found = [offer_inspection(candidate, job) for candidate in candidates if candidate.kind == "inspect"]
+    return put_in_order([one for one in found if one is not None], job.weights)
+
+
 def _offer(candidates: Sequence[Candidate], job: Job) -> tuple[list[Remedy], list[PassedOver]]:
     """Turn candidates into remedies; what is passed over comes back with its reason."""
     made = [_offer_one(candidate, job) for candidate in candidates]
@@ -133,9 +143,13 @@ def _offer_one(candidate: Candidate, job: Job) -> Remedy | PassedOver | None:
     return offer_lever(candidate, job) if job.wanted.total > 0 else offer_usual(candidate, job)
 
 
-def _driving_first(lead: Cause | None) -> str | None:
-    """Name the habit to show first: the first remedy of the leading cause, when it is one of driving."""
-    return lead.remedies[0].driving if lead is not None and lead.remedies else None
+def _first(lead: Cause | None, symptoms: Sequence[Symptom]) -> tuple[str, str] | None:
+    """Name what stands first whatever its score: the habit a leading cause asks for, or the look the trade begins with."""
+    if lead is not None and lead.remedies and lead.remedies[0].driving:
+        return lead.remedies[0].driving, DRIVING_FIRST
+    if symptoms and symptoms[0].remedies[0].inspect:
+        return symptoms[0].remedies[0].inspect, LOOK_FIRST
+    return None
 
 
 def _named_cause(said: _Said, knowledge: Knowledge) -> Cause | None:

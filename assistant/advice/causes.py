@@ -20,19 +20,21 @@ from assistant.advice.results import CauseFound, Complaint, Sign
 from assistant.chance import chance_word, say_number
 
 STRENGTH = {"strong": 2.6, "fair": 1.7, "weak": 0.9}
-"""Log-odds of one sign. Three steps are enough: finer ones gain 0.4 points of hit rate (measured on simulated cars)."""
+"""Log-odds of one sign. Three steps are enough: finer ones gain 0.4 points of hit rate on simulated cars."""
 PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6}
 """Log of how often against "usual": three times, and one fifth (assumption, until the notebook has learned better)."""
 WRONG_ANSWERS = 0.1
 """Share of answers that are wrong (assumption)."""
 SOMETHING_ELSE = -2.3
-"""Log-weight of "none of these": a tenth of a usual cause (assumption). No sign speaks for it, so it fades when signs do."""
+"""Log-weight of "none of these": a tenth of a usual cause (assumption). It fades when signs speak for others."""
 UNLIKE = 0.4
 """From this chance of "none of these" the case is said to be unlike the pack's."""
 
 
 @dataclass(frozen=True)
 class Fired:
+    """A sign that holds: weight in log-odds, + for the cause; group: the signs it repeats."""
+
     text: str
     weight: float
     group: str
@@ -50,7 +52,7 @@ def find_causes(
 
     said: symptoms of two halves that the driver described whole; a cause to be treated as one of them gains by it.
 
-    answered: names of the facts that are answers of a person (they may be wrong). Chances sum to 1 with "none of these".
+    answered: names of the facts that are a person's answers (they may be wrong). With "none of these" chances sum to 1.
     """
     judge = judge or judge_of(knowledge)
     causes = candidate_causes(complaint, knowledge)
@@ -74,6 +76,7 @@ def candidate_causes(complaint: Complaint, knowledge: Any) -> list[Any]:
 
 
 def explains(one: Any, complaint: Complaint) -> bool:
+    """Tell whether an entry of `explains` meets a cell of the complaint, or one without balance a symptom without."""
     if one.balance == "none":
         return bool(complaint.other)
     stages = getattr(one, "stages", ("fresh", "settled", "worn"))

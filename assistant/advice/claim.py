@@ -48,6 +48,7 @@ class Said:
 
 
 def claim_of(mark: Piece, sentence: int) -> Claim:
+    """Begin a claim on a word of balance."""
     meaning = mark.meaning
     return Claim(
         meaning.balance,
@@ -66,6 +67,7 @@ def claim_of(mark: Piece, sentence: int) -> Claim:
 
 
 def modifier_of(mark: Piece, laps: dict[str, int]) -> Claim:
+    """Put what a word says of place, time or degree into a claim without a balance."""
     meaning = mark.meaning
     stages = meaning.stages or _stages_of_laps(meaning.laps, mark.numbers, laps)
     return Claim(
@@ -123,6 +125,7 @@ def _stronger(one: float | None, other: float | None) -> float | None:
 
 
 def fill_from(claim: Claim, carried: Claim) -> Claim:
+    """Give a claim what it does not say itself."""
     return replace(
         claim,
         phases=claim.phases or carried.phases,
@@ -134,6 +137,7 @@ def fill_from(claim: Claim, carried: Claim) -> Claim:
 
 
 def override(carried: Claim, mod: Claim) -> Claim:
+    """Let a later place replace an earlier one of its kind."""
     return fill_from(mod, carried)
 
 

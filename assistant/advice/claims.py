@@ -6,7 +6,7 @@ knows cells or the track.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from assistant.advice.claim import STAGES, Claim, Said, claim_of, fill_from, join_to, modifier_of, override
 from assistant.advice.phrases import Piece
@@ -24,7 +24,7 @@ class _Run:
     """State while reading: claims so far, and what was said ahead of the next claim in this sentence."""
 
     claims: tuple[Claim, ...] = ()
-    ahead: Claim = Claim()
+    ahead: Claim = field(default_factory=Claim)
     forward: bool = False
     sentence: int = -1
 

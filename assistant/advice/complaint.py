@@ -1,6 +1,7 @@
 """The driver's words -> a complaint in cells, and back into one plain sentence to be confirmed.
 
-A cell is listed only if the words reach it: an unsaid phase or stage lists all three, an unsaid severity is 3 and said so.
+A cell is listed only if the words reach it: an unsaid phase or stage lists all three, an unsaid severity is 3 and
+said so.
 """
 
 from __future__ import annotations
@@ -114,34 +115,44 @@ def _complains(claim: Claim) -> bool:
     return claim.balance in {"loose", "tight"} and not claim.denied
 
 
+_Found = dict[_Key, tuple[tuple[int, int], Claim]]
+
+
 def _cells_of(claims: tuple[Claim, ...], ends: Sequence[str]) -> tuple[tuple[Cell, ...], list[str]]:
-    found: dict[_Key, tuple[tuple[int, int], Claim]] = {}
-    clashing: list[str] = []
-    clashed: set[_Key] = set()
+    """Return the cells, and the words of claims that say opposite things of one cell with equal right."""
     used = [made for claim in claims if (made := _affirm(claim)) is not None]
+    found: _Found = {}
+    clashing: dict[_Key, tuple[str, str]] = {}
     for claim in used:
         for key in _reach(claim, ends) if not claim.rest else ():
-            weight = (_exactness(claim), int(claim.balance != "fine"))
             old = found.get(key)
-            if old is None or weight > old[0]:
-                found[key] = (weight, claim)
-            elif weight == old[0] and old[1].balance == claim.balance:
-                found[key] = (weight, replace(claim, severity=_worse(claim.severity, old[1].severity)))
-            elif weight == old[0]:
-                clashed.add(key)
-                clashing += [old[1].text, claim.text]
-    for key in clashed:
-        found.pop(key, None)
+            found[key] = _stronger(old, claim)
+            if old is not None and old[0] == _weight(claim) and old[1].balance != claim.balance:
+                clashing[key] = (old[1].text, claim.text)
+    found = {key: value for key, value in found.items() if key not in clashing}
+    named = {key[:2] for key in (*found, *clashing)}
     for claim in used:
         if claim.rest:
-            for key in _reach(claim, ends):
-                if key not in clashed and not any(one[:2] == key[:2] for one in found):
-                    found[key] = ((0, 0), claim)
-    return _as_cells(_split_ends(found, ends)), clashing
+            found.update({key: ((0, 0), claim) for key in _reach(claim, ends) if key[:2] not in named})
+    return _as_cells(_split_ends(found, ends)), [text for pair in clashing.values() for text in pair]
+
+
+def _weight(claim: Claim) -> tuple[int, int]:
+    return _exactness(claim), int(claim.balance != "fine")
+
+
+def _stronger(old: tuple[tuple[int, int], Claim] | None, claim: Claim) -> tuple[tuple[int, int], Claim]:
+    """Keep the claim that says more exactly where; of two that agree, the worse."""
+    weight = _weight(claim)
+    if old is None or weight > old[0]:
+        return weight, claim
+    if weight == old[0] and old[1].balance == claim.balance:
+        return weight, replace(claim, severity=_worse(claim.severity, old[1].severity))
+    return old
 
 
 def _affirm(claim: Claim) -> Claim | None:
-    """Read a denied claim: "not tight in the middle" makes the middle fine; "not loose" alone says nothing of any cell."""
+    """Read a denied claim: "not tight in the middle" makes the middle fine; "not loose" alone tells of no cell."""
     if not claim.denied:
         return claim
     if claim.balance != "fine" and (claim.phases or claim.stages):
@@ -216,10 +227,7 @@ def say_back(complaint: Complaint) -> str:
     parts = [_say_group(cells) for cells in _groups(complaint.cells)]
     parts += list(complaint.other)
     unsaid = any(not cell.severity_given and cell.balance != "fine" for cell in complaint.cells)
-    if not parts:
-        sentence = "I could not read a complaint about the car in that"
-    else:
-        sentence = "I read: " + "; ".join(parts)
+    sentence = "I read: " + "; ".join(parts) if parts else "I could not read a complaint about the car in that"
     if unsaid:
         sentence += "; how bad was not said, so I take 3 of 5"
     if complaint.not_understood:

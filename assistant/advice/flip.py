@@ -24,7 +24,7 @@ def find_flip(
     answered: AbstractSet[str],
     judge: Judge | None = None,
 ) -> tuple[tuple[str, str], ...] | None:
-    """Return the smallest set of other answers (question id, choice id) that puts `other` before `first`, None if none does.
+    """Return the smallest set of other answers (question id, choice id) that puts `other` before `first`, or None.
 
     One changed answer before two; a question not asked yet before one already answered; then the largest swing.
     """

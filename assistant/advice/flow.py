@@ -1,4 +1,4 @@
-"""The fixed part of the interview: safety, where, how bad, the first laps, extra wheel. And what answers do to the reading.
+"""The fixed part of the interview: safety, where, how bad, first laps, extra wheel; and what answers do to the reading.
 
 Which cause questions follow is `causes`' business.
 """
@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from assistant.advice.claim import PHASES, STAGES, Claim
-from assistant.advice.complaint import Reading, complaint_of, read
+from assistant.advice.complaint import Reading, complaint_of, lexicon_of, read
 from assistant.advice.phrases import read_pieces
 from assistant.advice.questions import Question, is_unsure, plain_id, question_of
 from assistant.advice.results import Complaint
@@ -25,6 +25,10 @@ WHY = {
 }
 """Why each fixed question is asked, for packs that do not say."""
 UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
+NOT_CHECKED = (
+    "Nobody has checked the car yet: walk round it before it moves again. "
+    "If anything is bent, loose, leaking or rubbing, stop here."
+)
 LITTLE = 2.0
 """Severity of "a little": I drive around it."""
 
@@ -51,35 +55,44 @@ def is_readable(text: str, knowledge: Any) -> bool:
 
 def implied_answers(reading: Reading) -> dict[str, str]:
     """Return the questions the words have already answered; they are never asked."""
-    said = reading.said
     claims = _complaining(reading)
-    found: dict[str, str] = {}
+    found = {**_implied_place(reading, claims), **_implied_time(reading, claims)}
+    if "snap" in reading.said.moments:
+        found["snap_or_slide"] = "snap"
+    severities = {claim.severity for claim in claims}
+    if len(severities) == 1 and None not in severities:
+        found["how_bad"] = f"{severities.pop():.0f}"
+    return found
+
+
+def _implied_place(reading: Reading, claims: list[Claim]) -> dict[str, str]:
+    found = {}
     phases = {phase for claim in claims for phase in claim.phases}
-    stages = {stage for claim in claims for stage in claim.stages}
     if claims and reading.phase_said:
         if len(phases) == 1:
             found["where"] = next(iter(phases))
         elif phases == set(PHASES):
             found["where"] = "all"
+    ends = {claim.end for claim in claims if claim.end}
+    if ends:
+        found["which_end"] = "one" if len(ends) == 1 and "both" not in ends else "both"
+    return found
+
+
+def _implied_time(reading: Reading, claims: list[Claim]) -> dict[str, str]:
+    found = {}
     if claims and all(claim.stages or claim.usual_stages for claim in claims):
-        stages |= {stage for claim in claims if not claim.stages for stage in claim.usual_stages}
+        stages = {stage for claim in claims for stage in claim.stages or claim.usual_stages}
         if len(stages) == 1:
-            found["when_in_run"] = {"worn": "late"}.get(*stages, *stages)
+            found["when_in_run"] = next(iter(stages)).replace("worn", "late")
         elif stages == set(STAGES):
             found["when_in_run"] = "always"
     for balance, answer in (("fine", "fine"), ("tight", "little-tight"), ("loose", "little-loose")):
-        if any("fresh" in claim.stages for claim in said.claims if claim.balance == balance and not claim.denied):
+        said = [claim for claim in reading.said.claims if claim.balance == balance and not claim.denied]
+        if any("fresh" in claim.stages for claim in said):
             found["first_laps"] = answer
-    if claims and set(said.trends) & {"looser", "tighter", "worse"}:
+    if claims and set(reading.said.trends) & {"looser", "tighter", "worse"}:
         found["came_on"] = "gradually"
-    if "snap" in said.moments:
-        found["snap_or_slide"] = "snap"
-    ends = {claim.end for claim in claims if claim.end}
-    if ends:
-        found["which_end"] = "one" if ends <= {"first", "second"} and len(ends) == 1 else "both"
-    severities = {claim.severity for claim in claims}
-    if len(severities) == 1 and None not in severities:
-        found["how_bad"] = f"{severities.pop():.0f}"
     return found
 
 
@@ -199,17 +212,11 @@ def say_stop(sign: str) -> str:
 
 def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
     """Return what should stand beside the advice."""
-    if known.get("safety") == "not-checked":
-        return (
-            "Nobody has checked the car yet: walk round it before it moves again. If anything is bent, loose, leaking or rubbing, stop here.",
-        )
-    return ()
+    return (NOT_CHECKED,) if known.get("safety") == "not-checked" else ()
 
 
 def place_meant(typed: str, question: Question, knowledge: Any) -> str | None:
     """Read an answer to "where" or "how bad" given in the words of a complaint ("off the corner", "very bad")."""
-    from assistant.advice.complaint import lexicon_of  # noqa: PLC0415 - only here
-
     pieces = [piece for piece in read_pieces(typed, lexicon_of(knowledge)) if piece.kind == "mark"]
     if question.id == "where":
         phases = {phase for piece in pieces for phase in piece.meaning.phase}

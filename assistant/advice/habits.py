@@ -12,7 +12,6 @@ from assistant.advice.fitting import Job, direction_of, moves_of, when_of
 from assistant.advice.ranking import (
     Standing,
     weigh_practicality,
-    weigh_preference,
     weigh_relief,
     weigh_trade,
     with_score,
@@ -48,7 +47,7 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
     factors = with_score(
         [
             *weigh_relief(relief, harm),
-            _weigh_habit(habit, basis, job),
+            _weigh_habit(habit, basis, job, known=effect is not None),
             weigh_practicality("pit stop", job.case.at_hand, weights),
             weigh_trade(Standing(mention.place, mention.symptom), weights),
         ]
@@ -90,7 +89,8 @@ def offer_inspection(candidate: Candidate, job: Job) -> Remedy | None:
 def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
     """Make a remedy of a lever for a complaint without a balance (a hop, wheelspin): the trade's usual change, its way.
 
-    What it removes is not known, so it is counted like a habit of unknown effect. None at a stop or for no mention.
+    What it removes is not known, so it is counted like a habit of unknown effect, and the trade's order decides. None at
+    a stop or for no mention.
     """
     lever, effect = job.knowledge.levers.get(candidate.id), job.effects.levers.get(candidate.id)
     if lever is None or effect is None or not candidate.mentions:
@@ -107,7 +107,6 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
             *weigh_relief(weights.driving_unknown, 0.0),
             weigh_practicality(when, job.case.at_hand, weights),
             weigh_trade(Standing(mention.place, mention.symptom, confidence=mention.entry.confidence), weights),
-            weigh_preference(lever.preference),
         ]
     )
     start = moves.start or 0.0
@@ -127,7 +126,7 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
     )
 
 
-def _weigh_habit(habit: Driving, basis: str, job: Job) -> Factor:
+def _weigh_habit(habit: Driving, basis: str, job: Job, *, known: bool) -> Factor:
     """State how sure the trade is of a habit, and less so when its effect was not computed."""
     value, text = (
         job.weights.confidence_words[habit.confidence],
@@ -135,7 +134,9 @@ def _weigh_habit(habit: Driving, basis: str, job: Job) -> Factor:
     )
     if basis == "computed":
         return Factor("confidence", value, f"{text}; its effect is computed for this car")
-    return Factor("confidence", value * job.weights.by_the_book_confidence, f"{text}; its effect is not computed")
+    if not known:
+        return Factor("confidence", value, f"{text}; nobody gave its effect")
+    return Factor("confidence", value * job.weights.by_the_book_confidence, f"{text}; its effect is from the book")
 
 
 def _plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) -> Remedy:

@@ -47,7 +47,10 @@ class Pattern:
 
 @dataclass(frozen=True)
 class Lexicon:
-    """All phrases, ready to match. by_first: first stem -> patterns in file order; words: every word of them -> its stem."""
+    """All phrases, ready to match.
+
+    by_first: first stem -> patterns in file order; words: every word of them -> its stem.
+    """
 
     by_first: Mapping[str, tuple[Pattern, ...]]
     words: Mapping[str, str]
@@ -143,6 +146,7 @@ def _first_stems(pattern: Pattern) -> set[str]:
 
 
 def bare_word(word: str) -> str:
+    """Return a word in lower case and without apostrophes, as both sides of a match are written."""
     return str(word).lower().replace("'", "").replace("’", "")
 
 

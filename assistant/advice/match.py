@@ -34,7 +34,9 @@ class Match:
 
 @dataclass(frozen=True)
 class _Shape:
-    """What a symptom asks of the words. pairs: balance and phase it needs together. extra: says more than balance and phase.
+    """What a symptom asks of the words.
+
+    pairs: balance and phase it needs together. extra: it says more than balance and phase. said: its names, as stems.
 
     one_end: some of its other names speak of one end of the track.
     """
@@ -46,9 +48,16 @@ class _Shape:
     one_end: bool = False
 
 
-def find_symptoms(complaint: Complaint, knowledge: HasPhrases, moments: Sequence[str] = ()) -> tuple[Match, ...]:
-    """Return the symptoms that fit, best first; of equals the one that comes first in the pack."""
+def find_symptoms(
+    complaint: Complaint, knowledge: HasPhrases, moments: Sequence[str] | None = None
+) -> tuple[Match, ...]:
+    """Return the symptoms that fit, best first; of equals the one that comes first in the pack.
+
+    moments: the shorter moments that were said ("turn-in"); taken from the complaint's words when not given.
+    """
     words = _words(complaint.text)
+    if moments is None:
+        moments = read(complaint.text, knowledge).said.moments
     found = []
     for name, symptom in knowledge.symptoms.items():
         match = _fit(name, symptom, _shape(symptom, knowledge), complaint, words, frozenset(moments))
@@ -67,20 +76,22 @@ def _fit(
     if len(shape.pairs) > 1:
         return _fit_pair(name, shape, cells)
     hit = [cell for cell in cells if _hits(cell, symptom)]
-    if not hit:
-        return None
-    named_end = shape.one_end and all(cell.end is not None for cell in hit)
-    if shape.extra and not said_so and not named_end and not shape.moments & moments:
+    if not hit or (shape.extra and not (said_so or shape.moments & moments or _at_one_end(shape, hit))):
         return None
     if symptom.trend and not _changes(hit, cells, symptom):
         return None
-    if symptom.phase == "all" and not symptom.trend and not shape.extra and {cell.phase for cell in hit} != set(PHASES):
+    wide = symptom.phase == "all" and not symptom.trend and not shape.extra
+    if wide and {cell.phase for cell in hit} != set(PHASES):
         return None
     return _score(name, symptom, shape, hit, cells, said_so=said_so)
 
 
+def _at_one_end(shape: _Shape, hit: list[Cell]) -> bool:
+    return shape.one_end and all(cell.end is not None for cell in hit)
+
+
 def _score(name: str, symptom: Any, shape: _Shape, hit: list[Cell], cells: list[Cell], *, said_so: int) -> Match:
-    """Add up how exactly it fits: the share of the complaint it covers first, then how exactly it says where and when."""
+    """Add up how exactly it fits: the share of the complaint it covers, then how exactly it says where and when."""
     covered = sum(cell.severity for cell in hit) / sum(cell.severity for cell in cells)
     phases = {cell.phase for cell in hit}
     wide = symptom.phase == "all"
@@ -162,7 +173,7 @@ def _make_shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
 
 
 def _pairs(reading: Reading) -> frozenset[tuple[str, str]]:
-    """Return (balance, phase) of every claim that names its phase; more than one balance makes a symptom of two halves."""
+    """Return (balance, phase) of every claim that names its phase; two balances make a symptom of two halves."""
     return frozenset(
         (claim.balance, phase)
         for claim in reading.said.claims
@@ -178,12 +189,37 @@ def _leftover(name: str, knowledge: HasPhrases) -> tuple[str, ...]:
     return tuple(word for word in _words(name) if word not in taken)
 
 
-_LIGHT = frozenset(["a", "an", "the", "it", "its", "is", "are", "was", "of", "to", "at", "and", "or", "i", "my", "when", "that", "with", "as", "then", "on"])
+_LIGHT = frozenset(
+    [
+        "a",
+        "an",
+        "the",
+        "it",
+        "its",
+        "is",
+        "are",
+        "was",
+        "of",
+        "to",
+        "at",
+        "and",
+        "or",
+        "i",
+        "my",
+        "when",
+        "that",
+        "with",
+        "as",
+        "then",
+        "on",
+    ]
+)
 
 
 def _words(text: str) -> tuple[str, ...]:
     """Return the stems of a text's words in order, light words left out."""
-    cleaned = "".join(letter if letter.isalnum() else " " for letter in text.lower().replace("'", "").replace("’", ""))
+    plain = text.lower().replace("'", "").replace("’", "")
+    cleaned = "".join(letter if letter.isalnum() else " " for letter in plain)
     return tuple(stem(word) for word in cleaned.split() if word not in _LIGHT)
 
 

@@ -1,4 +1,4 @@
-"""The phrase list: words of a driver -> pieces with a meaning. Knows nothing of cells; `complaint` puts pieces together.
+"""Words of a driver -> pieces with a meaning. Knows nothing of cells; `claims` puts the pieces together.
 
 A phrase fits when its words stand in order, with light words ("is", "the") between them; word endings and
 spelling slips are forgiven. At each place the longest phrase wins, and of equals the one listed first.
@@ -16,13 +16,40 @@ BREAKS = frozenset({"and", "but", "then", "while", "yet", "though", "although", 
 MOST_WORDS = 400
 """A complaint longer than this is cut: nobody reads on, and time stays bounded."""
 AFTER_BARE = frozenset(
-    ["it", "its", "i", "when", "if", "with", "but", "all", "every", "after", "for", "on", "at", "because", "so", "or", "until", "we", "as", "even", "only", "now", "now", "to"]
+    [
+        "it",
+        "its",
+        "i",
+        "when",
+        "if",
+        "with",
+        "but",
+        "all",
+        "every",
+        "after",
+        "for",
+        "on",
+        "at",
+        "because",
+        "so",
+        "or",
+        "until",
+        "we",
+        "as",
+        "even",
+        "only",
+        "now",
+        "to",
+    ]
 )
 
 
 @dataclass(frozen=True)
 class Piece:
-    """kind: mark (has a meaning), break (punctuation or a joining word), word (not understood). numbers: those inside it."""
+    """One bit of what was said.
+
+    kind: mark (has a meaning), break (punctuation or a joining word), word (not understood). numbers: those inside it.
+    """
 
     kind: str
     text: str

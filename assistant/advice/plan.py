@@ -1,8 +1,8 @@
 """Which question to ask next: chances in, the order of questions out. Knows no packs and no words of the paddock.
 
-The worth of a plan is the chance of naming the right cause at its end, less the price of its questions. It is worked out
-exactly by dynamic programming when few questions are open, else two questions ahead; ties go to the question that splits
-most pairs of causes (Gini).
+The worth of a plan is the chance of naming the right cause at its end, less the price of its questions. It is worked
+out exactly by dynamic programming when few questions are open, else two questions ahead; of equals the question comes
+first that splits most pairs of causes (Gini).
 """
 
 from __future__ import annotations
@@ -44,8 +44,9 @@ class Evidence:
 
 @dataclass(frozen=True)
 class Plan:
-    """order: questions worth asking now, best first (empty: stop). useful: every open question that could move a chance.
+    """What to ask.
 
+    order: questions worth asking now, best first (empty: stop). useful: every open question that could move a chance.
     gain: what the best plan adds to the chance of naming the right cause, its price taken off. expected: how many
     questions it asks on average. exact: whether it was worked out to the end.
     """
@@ -173,8 +174,8 @@ def least_questions(chances: Sequence[float], wrong: float = 0.1) -> float:
 def _say_plan(chances: Sequence[float], expected: float, gain: float, *, exact: bool) -> str:
     how = "worked out to the end" if exact else "looking two questions ahead"
     return (
-        f"The best plan from here asks about {expected:.1f} more questions ({how}) and raises the chance of naming the right "
-        f"cause by about {100 * gain:.0f} points, its price taken off. To be certain would take at least "
+        f"The best plan from here asks about {expected:.1f} more questions ({how}) and raises the chance of naming the "
+        f"right cause by about {100 * gain:.0f} points, its price taken off. To be certain would take at least "
         f"{least_questions(chances):.0f} yes-or-no answers, since one in ten is wrong."
     )
 

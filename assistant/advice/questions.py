@@ -41,7 +41,7 @@ class Choice:
 
 @dataclass(frozen=True)
 class Question:
-    """One question. why: what it is asked for. how_to_tell: the test for somebody not sure. free: own words are welcome."""
+    """One question. why: what it is asked for. how_to_tell: the test for the unsure. free: own words are welcome."""
 
     id: str
     text: str

@@ -119,20 +119,21 @@ def score_of(factors: Iterable[Factor]) -> float:
     return share * prod(named.get(name, 1.0) for name in TIMES)
 
 
-def put_in_order(remedies: Iterable[Remedy], weights: Weights, first: str | None = None) -> tuple[Remedy, ...]:
+def put_in_order(
+    remedies: Iterable[Remedy], weights: Weights, first: tuple[str, str] | None = None
+) -> tuple[Remedy, ...]:
     """Rank by score and number from 1; then the rules of a sane list.
 
     One of a family is shown and the others are named; a by-the-book lever never stands above a computed one that
     removes the same share; among the first three are no more than two of one part of the car and one driving habit;
-    `first` (the answer to a driving cause that leads) stands first.
+    `first`, an id with the sentence why, stands first (the answer to a driving cause that leads, a look before any change).
     """
     ordered = sorted(remedies, key=lambda remedy: (-_score(remedy), -(remedy.removes or 0.0), remedy.id))
     ordered = _lower_by_the_book(_show_best_of_family(ordered, weights.families), weights.same_share)
     ordered = _mix_first_three(ordered)
-    for index, remedy in enumerate(ordered):
-        if remedy.id == first:
-            said = add_note(remedy, "Shown first: the cause that leads is the driving, and this costs nothing to try.")
-            ordered = [said, *ordered[:index], *ordered[index + 1 :]]
+    if first is not None:
+        ahead = [add_note(remedy, first[1]) for remedy in ordered if remedy.id == first[0]]
+        ordered = [*ahead, *(remedy for remedy in ordered if remedy.id != first[0])]
     return _number(ordered[: weights.most_remedies])
 
 

@@ -57,8 +57,10 @@ class Reply:
 
 @dataclass(frozen=True)
 class Session:
-    """text: the driver's first words. given: (question id, choice id or words) in order. reasked: question to ask again,
-    with its old place. computed: facts from the model. Use `start`, `answer`, `back`, `change`; every one returns a new session.
+    """Where an interview stands. Use `start`, `answer`, `back`, `change`; every one returns a new session.
+
+    text: the driver's first words. given: (question id, choice id or words) in order. reasked: question to ask again,
+    with its old place. computed: facts from the model.
     """
 
     case: Case
@@ -217,7 +219,7 @@ class Session:
         return self._with(flow.still_asked(tuple(rest), self.text, flow.on_file(self.case.answers), self.knowledge))
 
     def reply(self, typed: str) -> Reply:
-        """Take what a person typed at the open question: an answer, "?", "back 2", "change 1"; else say what can be typed."""
+        """Take what a person typed at the open question: an answer, "?", "back 2", "change 1"; else say what can be."""
         words = typed.strip().lower().split()
         question = self.next_question()
         if words and words[0] in {"back", "change"} and len(words) <= 2:

@@ -4,7 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-_UNITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen"]
+_UNITS = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+]
 _UNITS += ["seventeen", "eighteen", "nineteen"]
 _TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
 _NUMBERS = {word: value for value, word in enumerate(_UNITS)} | _TENS | {"hundred": 100}
@@ -22,7 +40,10 @@ def plain_number(word: str) -> int | None:
 
 
 def stem(word: str) -> str:
-    """Cut the ending, so that "pushes", "pushing" and "pushed" are one word. Crude on purpose: both sides are cut alike."""
+    """Cut the ending, so that "pushes", "pushing" and "pushed" are one word.
+
+    Crude on purpose: both sides are cut alike.
+    """
     if word in _KEPT or len(word) < 4:
         return word
     if word.endswith(("shes", "ches", "xes", "sses")):
@@ -42,7 +63,7 @@ def _undouble(word: str) -> str:
 
 
 def distance(one: str, other: str, most: int) -> int:
-    """Return the number of slips between two words (a letter missing, extra, wrong, or two swapped); `most` + 1 if more."""
+    """Count the slips between two words: a letter missing, extra or wrong, or two swapped; `most` + 1 when more."""
     if abs(len(one) - len(other)) > most:
         return most + 1
     before: list[int] = []
@@ -61,7 +82,9 @@ def distance(one: str, other: str, most: int) -> int:
 
 
 def nearest_word(word: str, known: Iterable[str]) -> str | None:
-    """Return the known word that a misspelt one most likely meant, or None. Short words get no slack, long ones two slips.
+    """Return the known word that a misspelt one most likely meant, or None.
+
+    Words under five letters get no slack, those under eight one slip, longer ones two.
 
     The first letter must be right (or swapped with the second), so "light" is never read as "tight". An ending too many
     or too few is no slip.
