@@ -71,3 +71,11 @@ def test_levers_are_named_as_people_name_them():
     assert names["track_bar"] == "track bar"
     assert names["pressure_lr"] == "LR pressure"
     assert len(set(names.values())) == len(LEVERS)
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_no_key_and_no_field_stands_twice_in_a_table(table):
+    paths = [key.path for key in TABLES[table]]
+    names = [key.field for key in TABLES[table]]
+    assert len(set(paths)) == len(paths)
+    assert len(set(names)) == len(names)
