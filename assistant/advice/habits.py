@@ -38,7 +38,7 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
     relief: float = weights.driving_unknown
     removes: float | None = None
     costs: tuple[Cost, ...] = ()
-    if effect is not None:
+    if effect is not None and job.wanted.total > 0:
         relief, removes = measure_relief(job.wanted, effect)
         costs = list_balance_costs(effect, job.wanted)
         if removes <= 0:
@@ -89,8 +89,8 @@ def offer_inspection(candidate: Candidate, job: Job) -> Remedy | None:
 def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
     """Make a remedy of a lever for a complaint without a balance (a hop, wheelspin): the trade's usual change, its way.
 
-    What it removes is not known, so it is counted like a habit of unknown effect, and the trade's order decides. None at
-    a stop or for no mention.
+    What it removes is not known, so it is counted like a habit of unknown effect, and the trade's order decides.
+    None at a stop or for no mention.
     """
     lever, effect = job.knowledge.levers.get(candidate.id), job.effects.levers.get(candidate.id)
     if lever is None or effect is None or not candidate.mentions:

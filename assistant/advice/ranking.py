@@ -126,7 +126,7 @@ def put_in_order(
 
     One of a family is shown and the others are named; a by-the-book lever never stands above a computed one that
     removes the same share; among the first three are no more than two of one part of the car and one driving habit;
-    `first`, an id with the sentence why, stands first (the answer to a driving cause that leads, a look before any change).
+    `first`, an id with the sentence why, stands first (the habit a leading cause asks for, a look before any change).
     """
     ordered = sorted(remedies, key=lambda remedy: (-_score(remedy), -(remedy.removes or 0.0), remedy.id))
     ordered = _lower_by_the_book(_show_best_of_family(ordered, weights.families), weights.same_share)

@@ -174,12 +174,18 @@ def test_a_by_the_book_lever_is_never_lifted():
     assert not any(one.note for one in found)
 
 
-def test_the_answer_to_a_driving_cause_that_leads_stands_first():
+def test_what_must_stand_first_does_and_says_why():
     found = ordered(
-        computed("spring_rr", 0.6), remedy("squeeze-later", ("relief", 0.1), kind="driving"), first="squeeze-later"
+        computed("spring_rr", 0.6),
+        remedy("squeeze-later", ("relief", 0.1), kind="driving"),
+        first=("squeeze-later", "Shown first: it is free."),
     )
     assert ids(found) == ["squeeze-later", "spring_rr"]
-    assert found[0].note == "Shown first: the cause that leads is the driving, and this costs nothing to try."
+    assert found[0].note == "Shown first: it is free."
+
+
+def test_a_first_that_is_not_among_the_remedies_changes_nothing():
+    assert ids(ordered(computed("spring_rr", 0.6), first=("toe", "why"))) == ["spring_rr"]
 
 
 def test_no_more_than_the_packs_number_of_remedies_is_shown():
