@@ -7,6 +7,8 @@ import importlib.util
 from pathlib import Path
 from types import ModuleType
 
+import pytest
+
 HERE = Path(__file__).parent
 PAGE = HERE.parent.parent / "docs" / "checks.md"
 OPENING = """\
@@ -17,6 +19,7 @@ Made from the marks in `tests/published/` by `python -m tests.published.checks_p
 Grade **A**: inputs and answer were read at the source.
 Grade **B**: the inputs were read; the answer is from memory, computed by us, or from an independent program, as said.
 Grade **C**: all of it is from memory, but it recomputes.
+Grade **-**: common practice, no source.
 "Tolerance" is how far our result may be from the number beside it before the test fails.
 """
 
@@ -24,23 +27,36 @@ Grade **C**: all of it is from memory, but it recomputes.
 def write_page() -> str:
     """Return the whole page as text."""
     lines = [OPENING]
-    for path in sorted(HERE.glob("test_published_*.py")):
-        module = _load(path)
-        rows = [row for name, value in vars(module).items() if name.startswith("test_") for row in _rows(name, value)]
+    for path in check_files():
+        rows = [row for name, marks in read_marks(path).items() for row in _rows(name, marks)]
         if rows:
-            title = (module.__doc__ or path.stem).strip().splitlines()[0].rstrip(".")
+            title = (_load(path).__doc__ or path.stem).strip().splitlines()[0].rstrip(".")
             lines += [f"## {title}", "", f"`tests/published/{path.name}`", ""]
             lines += ["| check | source | grade | tolerance |", "|---|---|---|---|", *rows, ""]
     return "\n".join(lines)
 
 
-def _rows(name: str, test: object) -> list[str]:
+def check_files() -> list[Path]:
+    """Return every file of checks: all test files here but the one about this page."""
+    return sorted(path for path in HERE.glob("test_*.py") if path.name != "test_checks_page.py")
+
+
+def read_marks(path: Path) -> dict[str, list[pytest.Mark]]:
+    """Return the `published` marks of every test of a file, those of the whole file included."""
+    module = _load(path)
+    whole = getattr(module, "pytestmark", [])
+    shared = whole if isinstance(whole, list) else [whole]
+    tests = {name: test for name, test in vars(module).items() if name.startswith("test_")}
+    return {
+        name: [mark for mark in [*shared, *getattr(test, "pytestmark", [])] if mark.name == "published"]
+        for name, test in tests.items()
+    }
+
+
+def _rows(name: str, marks: list[pytest.Mark]) -> list[str]:
     sentence = name.removeprefix("test_").replace("_", " ")
-    marks = [mark for mark in getattr(test, "pytestmark", []) if mark.name == "published"]
-    return [
-        f"| {sentence} | {mark.kwargs['source']} | {mark.kwargs['grade']} | {mark.kwargs['tolerance']} |"
-        for mark in marks
-    ]
+    told = [(mark.kwargs["source"], mark.kwargs["grade"], mark.kwargs["tolerance"]) for mark in marks]
+    return [f"| {sentence} | {source} | {grade} | {tolerance} |" for source, grade, tolerance in told]
 
 
 def _load(path: Path) -> ModuleType:

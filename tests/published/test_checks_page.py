@@ -1,19 +1,24 @@
 """The page of checks."""
 
-from checks_page import HERE, PAGE, _load, write_page
+from checks_page import PAGE, check_files, read_marks, write_page
 
 
 def test_the_page_of_published_checks_is_fresh():
     assert PAGE.read_text(encoding="utf-8") == write_page(), "run: python -m tests.published.checks_page"
 
 
-def test_every_published_test_says_its_source_grade_and_tolerance():
-    bare = []
-    for path in sorted(HERE.glob("test_published_*.py")):
-        for name, test in vars(_load(path)).items():
-            marks = [mark for mark in getattr(test, "pytestmark", []) if mark.name == "published"]
-            if name.startswith("test_") and not any(
-                {"source", "grade", "tolerance"} == set(mark.kwargs) for mark in marks
-            ):
-                bare.append(f"{path.name}: {name}")
+def test_every_check_says_its_source_grade_and_tolerance():
+    wanted = {"source", "grade", "tolerance"}
+    bare = [
+        f"{path.name}: {name}"
+        for path in check_files()
+        for name, marks in read_marks(path).items()
+        if not marks or any(set(mark.kwargs) != wanted for mark in marks)
+    ]
     assert bare == []
+
+
+def test_a_check_without_its_source_is_found(tmp_path):
+    path = tmp_path / "test_bare.py"
+    path.write_text("def test_nothing_said():\n    pass\n", encoding="utf-8")
+    assert read_marks(path) == {"test_nothing_said": []}
