@@ -1,0 +1,319 @@
+import re
+from dataclasses import replace
+
+import pytest
+
+from assistant.car.files import read_case
+from assistant.shell.record import Record, last_cut_off
+from assistant.shell.screen_advice import offers_of
+from assistant.shell.verbs import VERBS
+
+START = ("loose off late in the run", "enough")
+
+
+def test_the_first_prompt_says_what_can_be_typed(talk):
+    assert talk.reply.prompt == "What is the car doing? (your words, help or quit) > "
+
+
+def test_an_empty_line_says_what_can_be_typed(talk):
+    assert talk.type("").startswith("Say what the car does, such as: loose off")
+
+
+def test_a_complaint_is_said_back_and_the_first_question_is_about_safety(talk):
+    said = talk.type("loose on long runs")
+    assert "I read: loose" in said
+    assert "vibration" in said
+    assert re.fullmatch(r"1 to \d, \?, back or enough > ", talk.reply.prompt)
+
+
+def test_words_nobody_can_read_get_examples_and_the_way_to_help(talk):
+    said = talk.type("xyzzy qwerty")
+    assert "I cannot make out 'xyzzy qwerty'." in said
+    assert "Type help for the commands." in said
+
+
+def test_a_slip_in_a_command_is_met_with_the_right_one(talk):
+    assert talk.type("hlep") == "I do not know 'hlep'; did you mean 'help'?"
+
+
+def test_a_number_that_is_no_answer_keeps_the_question(talk):
+    talk.type("loose off")
+    question = talk.scene.question
+    assert "none of the answers" in talk.type("9")
+    assert talk.scene.question == question
+
+
+def test_a_question_mark_explains_every_answer(talk):
+    talk.type("loose off")
+    said = talk.type("?")
+    assert all(choice.text in said for choice in talk.scene.question.choices)
+    assert "How to tell:" in said
+
+
+def test_a_sign_of_danger_ends_in_stop_and_inspect(talk):
+    said = talk.type("vibration and loose off")
+    assert said.count("Stop and inspect before any adjustment") == 1
+    assert talk.scene.advice is None
+    assert talk.reply.prompt.startswith("When it is mended")
+
+
+def test_enough_gives_the_advice_now(talk):
+    said = talk.type(*START)
+    assert " 1 " in f" {said} "
+    assert "How sure:" in said
+    assert talk.reply.prompt == "try 1, why 1, make 1, more, back, help, or new words > "
+
+
+def test_ctrl_c_leaves_the_question_and_gives_the_advice(talk):
+    talk.type("loose off")
+    assert talk.leave().startswith("Left the question.")
+    assert talk.scene.advice is not None
+
+
+def test_ctrl_c_where_nothing_is_asked_says_how_to_leave(talk):
+    assert talk.leave() == "Nothing is being asked. Ctrl-C once more, Ctrl-D or quit leaves."
+
+
+def test_back_and_the_same_answer_give_the_same_place(talk):
+    talk.type("loose off", "1", "3")
+    before = (talk.scene.question, talk.scene.session.given)
+    talk.type("back")
+    talk.type("3")
+    assert (talk.scene.question, talk.scene.session.given) == before
+
+
+def test_back_before_the_first_answer_goes_to_the_start(talk):
+    talk.type("loose off")
+    assert talk.type("back") == "Back at the start."
+    assert talk.scene.session is None
+
+
+def test_back_with_nothing_behind_says_so(talk):
+    assert talk.type("back") == "Nothing to go back to yet."
+
+
+def test_change_lists_the_answers_and_asks_one_again(talk):
+    talk.type("loose off", "1")
+    assert "type change and a number to answer again:" in talk.type("change")
+    first = talk.scene.session.given[0][0]
+    talk.type("change 1")
+    assert talk.scene.question.id == first
+
+
+def test_change_beyond_the_answers_says_how_many_there_are(talk):
+    talk.type("loose off", "1")
+    assert talk.type("change 7") == "The answers go from 1 to 1; type change alone to see them."
+
+
+def test_a_new_complaint_in_the_middle_of_a_question_is_taken(talk):
+    talk.type("loose off")
+    said = talk.type("no, it pushes in the middle")
+    assert "A new complaint" in said
+    assert talk.scene.session.text == "no, it pushes in the middle"
+
+
+@pytest.mark.parametrize("word", ["why 1", "try 1", "make 1", "more"])
+def test_commands_that_need_advice_say_so_before_there_is_any(talk, word):
+    assert talk.type(word) == "There is no advice yet: say what the car does, then answer the questions, or type enough."
+
+
+def test_why_explains_the_offer_with_a_table_and_its_sentence(talk):
+    talk.type(*START)
+    said = talk.type("why 1")
+    assert "What it does to the balance" in said
+    assert "Coming off:" in said
+    assert "Its place in the list:" in said
+    assert "Sources:" in said
+
+
+def test_a_bare_number_after_the_advice_is_why(talk):
+    talk.type(*START)
+    assert talk.type("1") == talk.type("WHY 1?")
+
+
+def test_why_not_compares_two_by_the_numbers_on_screen(talk):
+    talk.type(*START)
+    assert "number 1" in talk.type("why 2, not 1")
+    assert "number 2" in talk.words
+
+
+def test_why_alone_speaks_of_the_cause(talk):
+    talk.type(*START)
+    assert "To begin with:" in talk.type("why")
+
+
+def test_try_shows_before_and_after_and_changes_nothing(talk, demo):
+    talk.type(*START)
+    said = talk.type("try 1")
+    assert "Nothing has been changed; make 1 puts it into the setup." in said
+    assert talk.scene.bench.case.setup == demo.setup
+
+
+@pytest.mark.parametrize("word", ["why 99", "try 99", "make 99"])
+def test_a_number_that_is_not_on_the_list_is_told(talk, word):
+    talk.type(*START)
+    count = len(offers_of(talk.scene.advice))
+    assert talk.type(word) == f"The numbers go from 1 to {count}."
+
+
+def lever_number(talk):
+    return next(at for at, offer in enumerate(offers_of(talk.scene.advice), 1) if getattr(offer, "kind", "") == "lever")
+
+
+def test_make_on_the_demo_works_on_a_copy_and_says_so(talk, demo, tmp_path):
+    talk.type(*START)
+    number = lever_number(talk)
+    lever = offers_of(talk.scene.advice)[number - 1]
+    said = talk.type(f"make {number}")
+    assert "a copy of it is kept" in said
+    kept = read_case(next((tmp_path / "own" / "copies").glob("*/case.yaml")))
+    assert kept.setup.values[lever.id] == pytest.approx(lever.finish)
+    assert read_case("demo").setup == demo.setup
+    assert talk.reply.prompt == "What does it do now? (your words, undo, show or quit) > "
+
+
+def test_make_shows_every_caution_of_the_change(talk):
+    talk.type(*START)
+    number = lever_number(talk)
+    cautions = offers_of(talk.scene.advice)[number - 1].cautions
+    said = talk.type(f"make {number}")
+    assert cautions
+    assert all(" ".join(text.split()) in said for text in cautions)
+
+
+def test_undo_takes_the_change_out_and_puts_the_advice_back(talk, demo):
+    talk.type(*START)
+    advice = talk.scene.advice
+    talk.type(f"make {lever_number(talk)}")
+    assert talk.type("undo").startswith("Taken out:")
+    assert talk.scene.bench.case.setup.values == demo.setup.values
+    assert talk.scene.advice == advice
+
+
+def test_undo_with_nothing_made_says_so(talk):
+    assert talk.type("undo") == "No change has been made in this talk."
+
+
+def test_more_goes_on_where_the_screen_stopped_until_all_are_seen(talk):
+    talk.type(*START)
+    offers = len(offers_of(talk.scene.advice))
+    for _ in range(offers):
+        talk.type("more")
+    assert talk.words == "That was all of them."
+    assert talk.scene.shown == offers
+
+
+def test_show_gives_every_lever_of_the_setup(talk, demo):
+    said = talk.type("show")
+    assert "LF 16.0 psi, RF 24.0 psi" in said
+    assert "rear stagger 1 7/8 in" in said
+    assert "fuel at the start" in said
+
+
+def test_si_units_are_shown_when_asked_for(make_talk):
+    assert "kPa" in make_talk(units="si").type("show")
+
+
+def test_balance_is_a_table_with_the_same_in_words(talk):
+    said = talk.type("balance")
+    assert "Getting in:" in said
+    assert "entry" in said
+
+
+def test_limits_name_what_comes_before_the_program(talk):
+    assert "series rulebook come before anything said here" in talk.type("limits")
+
+
+def test_help_lists_every_command(talk):
+    said = talk.type("help")
+    assert all(f"{verb.example}: " in said for verb in VERBS)
+
+
+def test_help_on_a_command_names_its_other_spellings(talk):
+    assert talk.type("help quit") == "quit: leave; exit, q and Ctrl-D do the same. Also: exit, q, :q, bye, stop."
+
+
+def test_explain_finds_a_word_and_forgives_a_slip(talk):
+    assert "circumference" in talk.type("explain stagger")
+    assert talk.type("explain stager") == "Nothing is known about 'stager'; did you mean 'stagger'?"
+
+
+@pytest.mark.parametrize("word", ["quit", "EXIT", "q", ":q"])
+def test_every_way_to_leave_leaves(talk, word):
+    talk.type(word)
+    assert talk.reply.over
+
+
+def test_the_line_mode_gives_the_same_advice_one_item_a_line(make_talk):
+    plain, spoken = make_talk(), make_talk(accessible=True)
+    plain.type(*START)
+    spoken.type(*START)
+    assert plain.scene.advice == spoken.scene.advice
+    assert plain.reply.blocks == spoken.reply.blocks
+
+
+def test_at_forty_columns_every_screen_wraps(make_talk):
+    talk = make_talk(width=40)
+    for line in ("loose on long runs", "?", "enough", "why 1", "try 1", "balance", "show", "help", "limits"):
+        talk.type(line)
+        assert all(len(row) <= 40 for row in talk.screen.split("\n")), line
+
+
+def test_completion_knows_commands_before_the_rules_are_read_and_symptoms_after(talk):
+    words = talk.conversation.completions()
+    assert {"help", "quit", "loose off", "explain stagger"} <= set(words)
+    talk.scene.bench._loaded = None
+    assert "loose off" not in talk.conversation.completions()
+    assert "help" in talk.conversation.completions()
+
+
+def test_nobody_there_gets_the_advice_for_the_complaint_on_file(talk, demo):
+    reply = talk.conversation.advise_at_once()
+    assert reply.over
+    assert talk.scene.advice is not None
+
+
+def cut_off_talk(make_talk, folder, *lines):
+    record = Record("demo", folder)
+    talk = make_talk(record=record)
+    talk.type(*lines)
+    record.close()
+    return talk
+
+
+def test_a_talk_that_was_killed_is_offered_and_taken_up_where_it_stood(make_talk, tmp_path):
+    first = cut_off_talk(make_talk, tmp_path, "loose off", "1", "3")
+    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    assert "Go on with it?" in again.words
+    assert again.type("1").startswith("Where you left: 3 lines taken up.")
+    assert (again.scene.question, again.scene.session.given) == (first.scene.question, first.scene.session.given)
+    again.conversation.record.close()
+
+
+def test_taking_up_a_talk_does_not_make_its_change_twice(make_talk, tmp_path):
+    first = cut_off_talk(make_talk, tmp_path, *START, "make 1")
+    made = first.scene.bench.case.setup
+    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    again.type("yes")
+    assert again.scene.bench.case.setup.values == made.values
+    again.conversation.record.close()
+
+
+def test_the_offer_can_be_turned_down_and_does_not_come_back(make_talk, tmp_path):
+    cut_off_talk(make_talk, tmp_path, "loose off")
+    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    again.type("2")
+    assert again.reply.prompt.startswith("What is the car doing?")
+    assert last_cut_off("demo", tmp_path) is None
+
+
+def test_an_offer_that_is_talked_over_is_turned_down(make_talk, tmp_path):
+    cut_off_talk(make_talk, tmp_path, "loose off")
+    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    assert "I read: tight" in again.type("tight in")
+    again.conversation.record.close()
+
+
+def test_what_a_case_file_holds_is_shown_never_sent(make_talk, demo):
+    evil = replace(demo, setup=replace(demo.setup, name="a\x1b[2Jb\u202e"))
+    assert "a^[[2Jb<U+202E>" in make_talk(evil).type("show")
