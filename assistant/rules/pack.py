@@ -62,6 +62,7 @@ def check_packs(folders: Sequence[Path | str]) -> Checked:
         left_out = {folder for folder, problems in faults.items() if problems}
         knowledge = None
         while str(folders[0]) not in left_out:
+            _leave_out_above(packs, left_out)
             standing = [pack for folder, pack in packs.items() if folder not in left_out]
             shelves = _lay_and_check(standing) if left_out else shelves
             if not shelves.problems:
@@ -90,6 +91,14 @@ def _refuse_doubles(packs: Iterable[tuple[str, Pack]], faults: dict[str, list[Pr
             faults[folder].append(cover.problem(("builds_on",), f"no pack '{below}' is below this one", hint))
         kept[folder] = pack
     return kept
+
+
+def _leave_out_above(packs: dict[str, Pack], left_out: set[str]) -> None:
+    """Leave out what builds on a pack that is left out."""
+    for folder, pack in packs.items():  # in order, so that one pass is enough
+        names = {one.id for other, one in packs.items() if other not in left_out}
+        if pack.cover.builds_on is not None and pack.cover.builds_on not in names:
+            left_out.add(folder)
 
 
 def _lay_and_check(packs: Sequence[Pack]) -> Shelves:

@@ -112,14 +112,20 @@ def _find_stray(path: Path, inside: Path) -> tuple[str, str] | None:
 
 def _read_file(path: Path, shown: str, cover: PackFile | None) -> Loaded:
     document = read_yaml(path, shown)
-    kind = next(iter(document.data), "") if isinstance(document.data, dict) else ""
-    if kind not in KINDS:
-        raise BadInput(_say_unknown_kind(document, kind))
+    kind = find_kind(document)
     block = build(KINDS[kind], document)
     name = str(getattr(block, kind)) if kind in NAMED else ""
     if wrong := _check_file_name(path, kind, name):
         raise BadInput(document.problem((kind,), *wrong))
     return Loaded(kind, name, block, document, cover.pack if cover is not None else "")
+
+
+def find_kind(document: Document) -> str:
+    """Tell the kind of a file by its first name. Raises BadInput when it has none."""
+    kind = next(iter(document.data), "") if isinstance(document.data, dict) else ""
+    if kind not in KINDS:
+        raise BadInput(_say_unknown_kind(document, kind))
+    return kind
 
 
 def _say_unknown_kind(document: Document, kind: str) -> Problem:

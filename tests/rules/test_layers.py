@@ -1,0 +1,224 @@
+"""A team pack over the base: four verbs, a place for every line, and nothing merged silently."""
+
+import pytest
+
+from assistant.rules.pack import check_packs, load_packs
+from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
+
+CHANGES = "exit/loose-off.changes.yaml"
+
+
+@pytest.fixture
+def folders(tmp_path):
+    return [write_pack(tmp_path / "base", BASE), write_pack(tmp_path / "ours", TEAM)]
+
+
+def names(knowledge, symptom="loose off"):
+    return [remedy.name for remedy in knowledge.symptoms[symptom].remedies]
+
+
+def fault(folders, old, new):
+    """Give the only problem when one thing in the team's file is different."""
+    assert old in TEAM[CHANGES]
+    write_pack(folders[1], {CHANGES: TEAM[CHANGES].replace(old, new)})
+    found = check_packs(folders).faults
+    assert len(found) == 1, [one.text() for one in found]
+    return f"{found[0].line}:{found[0].column}: {found[0].says}; {found[0].hint}"
+
+
+def test_a_team_drops_moves_rewords_and_adds(folders):
+    knowledge = load_packs(folders)
+    assert names(knowledge) == ["axle-square", "stagger less", "track_bar_right up", "squeeze-later"]
+    assert knowledge.symptoms["loose off"].remedies[1].because == "Our tyres like it."
+    assert knowledge.symptoms["loose off"].also_said == ["free off", "wags off"]
+    assert names(knowledge, "tight off") == ["stagger more"]
+    assert knowledge.notes == ()
+
+
+def test_every_line_says_which_pack_it_comes_from(folders):
+    where = [
+        (remedy.name, origin.pack, origin.line, origin.note)
+        for remedy, origin in load_packs(folders).where("loose off")
+    ]
+    assert where == [
+        ("axle-square", "base", 23, "moved by ours: Our bar is already low."),
+        ("stagger less", "ours", 8, "reworded: Our bar is already low."),
+        ("track_bar_right up", "ours", 10, "added: Our bar is already low."),
+        ("squeeze-later", "base", 18, ""),
+    ]
+
+
+def test_a_case_the_team_means_to_break_is_marked(folders):
+    assert [one.no_longer for one in load_packs(folders).cases] == [True]
+
+
+def test_a_move_may_be_written_with_a_sign(folders):
+    write_pack(folders[1], {CHANGES: TEAM[CHANGES].replace("track_bar_right down", "track_bar_right -")})
+    assert "track_bar_right down" not in names(load_packs(folders))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        (
+            "changes_to: loose off",
+            "changes_to: lose off",
+            None,
+        ),
+        (
+            "drop: [track_bar_right down]",
+            "drop: [track_bar_right dwon]",
+            "4:8: 'loose off' has no remedy 'track_bar_right dwon'; did you mean 'track_bar_right down'?",
+        ),
+        (
+            "to: first",
+            "to: fisrt",
+            "6:31: 'fisrt' cannot be used for 'to'; did you mean 'first'?",
+        ),
+        (
+            "to: first",
+            "to: after stager less",
+            "6:31: 'loose off' has no remedy 'stager less'; did you mean 'stagger less'?",
+        ),
+        (
+            "{remedy: axle-square,",
+            "{remedy: axle-squar,",
+            "6:14: 'loose off' has no remedy 'axle-squar'; did you mean 'axle-square'?",
+        ),
+        (
+            "{remedy: stagger less, because: Our tyres like it.}",
+            "{remedy: stagger less}",
+            "8:5: this rewords nothing; give a new because, watch_for or undo_if",
+        ),
+        (
+            "    move: up\n    after: stagger less",
+            "    move: more\n    after: stagger less",
+            "11:11: 'track_bar_right' cannot be moved 'more'; allowed: up, down, +, -",
+        ),
+        (
+            "lever: track_bar_right\n    move: up",
+            "lever: stagger\n    move: less",
+            "10:5: 'loose off' already has 'stagger less'; use move or reword",
+        ),
+        (
+            "after: stagger less",
+            "after: stagger mroe",
+            "12:12: 'loose off' has no remedy 'stagger mroe'; did you mean 'stagger less'?",
+        ),
+        (
+            "written_for: base 2026.1",
+            "written_for: bse 2026.1",
+            "3:14: no pack 'bse 2026.1' is below this one; did you mean 'base'?",
+        ),
+        (
+            "written_for: base 2026.1",
+            "written_for: 2026.1",
+            "3:14: no pack '2026.1' is below this one; write the pack and its edition, such as 'base 2026.1'",
+        ),
+        (
+            "no_longer: [The word is found.]",
+            "no_longer: [The wrod is found.]",
+            "17:13: no case of 'loose off' is called 'The wrod is found.'; did you mean 'The word is found.'?",
+        ),
+        (
+            "why: Our bar is already low.\n",
+            "",
+            "1:1: 'why' is missing in this file; add a line 'why: ...'",
+        ),
+    ],
+)
+def test_a_change_to_something_that_is_not_there_says_so(folders, old, new, message):
+    if message is None:
+        (folders[1] / CHANGES).unlink()
+        write_pack(folders[1], {"exit/lose-off.changes.yaml": TEAM[CHANGES].replace(old, new)})
+        (one,) = check_packs(folders).faults
+        assert one.says == "no earlier pack has 'lose off'"
+        assert one.hint == "did you mean 'loose off'?"
+        return
+    assert fault(folders, old, new) == message
+
+
+def test_the_same_symptom_in_a_team_pack_is_told_to_use_changes(folders):
+    write_pack(folders[1], {"exit/tight-off.yaml": BASE["exit/tight-off.yaml"].replace("More pull", "Our own reason")})
+    (one,) = check_packs(folders).faults
+    assert (one.says, one.hint) == ("base already has 'tight off'", "write 'changes_to: tight off' to alter it")
+
+
+def test_the_same_lever_in_a_team_pack_needs_another_name(folders):
+    write_pack(folders[1], {"levers/stagger.yaml": BASE["levers/stagger.yaml"]})
+    (one,) = check_packs(folders).faults
+    assert (one.says, one.hint) == ("base already has 'stagger'", "choose another name")
+
+
+def test_a_team_may_bring_levers_symptoms_sources_phrases_weights_and_stages(folders):
+    lever = LEVER.format(lever="roof_strip", title="strip on the roof", plus="more", minus="less")
+    write_pack(
+        folders[1],
+        {
+            "levers/roof_strip.yaml": lever.replace(
+                "model: roof_strip", "by_the_book: {per_usual_change: {exit: 0.1}}"
+            ),
+            "sources.yaml": "sources:\n  our-test: {who: We, title: Test day, read: whole}\n",
+            "phrases.yaml": "phrases:\n  - {says: [waggy], balance: loose}\nskipped: [well]\n",
+            "ranking.yaml": "ranking: ours\nfelt_share: 0.3\nconfidence_words: {guess: 0.4}\n",
+            "stages.yaml": "stages:\n  fresh: {title: out lap, laps: 1, means: Very early.}\n",
+        },
+    )
+    knowledge = check_packs(folders).knowledge
+    assert knowledge.packs[-1].pack == "base"  # the small base has no ranking, so a partial one cannot stand
+    (folders[1] / "ranking.yaml").unlink()
+    knowledge = load_packs(folders)
+    assert knowledge.levers["roof_strip"].by_the_book.per_usual_change == {"exit": 0.1}
+    assert knowledge.phrases["phrases"][0] == {"says": ["waggy"], "balance": "loose"}
+    assert knowledge.phrases["skipped"] == ["well", "a"]
+    assert knowledge.stages["fresh"].laps == 1
+    assert set(knowledge.sources) == {"book", "our-test"}
+
+
+def test_a_later_packs_weight_wins_line_by_line(tmp_path):
+    from assistant.rules.pack import base_folder
+
+    team = write_pack(
+        tmp_path,
+        {
+            "pack.yaml": TEAM["pack.yaml"],
+            "ranking.yaml": "ranking: ours\nfelt_share: 0.3\nconfidence_words: {guess: 0.4}\n",
+        },
+    )
+    before, after = load_packs([base_folder()]).ranking, load_packs([base_folder(), team]).ranking
+    assert after["felt_share"] == 0.3
+    assert after["confidence_words"] == {**before["confidence_words"], "guess": 0.4}
+    changed = {name for name in before if before[name] != after[name]}
+    assert changed == {"felt_share", "confidence_words"}
+
+
+@pytest.mark.parametrize(
+    ("edition", "last_changed", "noted"),
+    [
+        ("2026.1", "", False),
+        ("2026.2", "", True),
+        ("2026.10", "", True),
+        ("2026.2", "last_changed: 2026.1\n", False),
+        ("2026.2", "last_changed: 2026.2\n", True),
+    ],
+)
+def test_a_change_over_something_that_changed_since_is_noted(tmp_path, edition, last_changed, noted):
+    loose = BASE["exit/loose-off.yaml"].replace("balance: loose", f"{last_changed}balance: loose")
+    cover = BASE["pack.yaml"].replace("2026.1", edition)
+    base = write_pack(tmp_path / "base", BASE, also={"pack.yaml": cover, "exit/loose-off.yaml": loose})
+    knowledge = load_packs([base, write_pack(tmp_path / "ours", TEAM)])
+    says = f"'loose off' changed in base {edition}, after this was written for base 2026.1"
+    assert [note.says for note in knowledge.notes] == ([says] if noted else [])
+    assert names(knowledge)[0] == "axle-square"
+
+
+def test_a_third_pack_changes_what_the_second_left(folders, tmp_path):
+    third = {
+        "pack.yaml": "pack: mine\ntitle: Mine\nedition: 1\nrule_format: 1\nbuilds_on: ours\n",
+        CHANGES: "changes_to: loose off\nwhy: I like it so.\nwritten_for: ours 1\ndrop: [axle-square]\n",
+    }
+    assert names(load_packs([*folders, write_pack(tmp_path / "mine", third)])) == [
+        "stagger less",
+        "track_bar_right up",
+        "squeeze-later",
+    ]

@@ -1,0 +1,375 @@
+"""Packs: what is read, what is refused and in which words, and that a broken team pack never takes the tool down."""
+
+import os
+import shutil
+import time
+
+import pytest
+
+from assistant.car.setup import GROUPS
+from assistant.problems import BadInput
+from assistant.rules import words_allowed
+from assistant.rules.pack import base_folder, check_packs, load_packs, main
+from assistant.rules.pack_files import MOST_FILES
+from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
+
+
+@pytest.fixture
+def base(tmp_path):
+    return write_pack(tmp_path / "base", BASE)
+
+
+def faults(*folders):
+    return [problem.text() for problem in check_packs(folders).faults]
+
+
+def only_fault(base, name, text):
+    """Give the only problem of a base pack in which one file is different."""
+    write_pack(base, {name: text})
+    found = check_packs([base]).faults
+    assert len(found) == 1, [one.text() for one in found]
+    return f"{os.path.relpath(found[0].file, base)}:{found[0].line}: {found[0].says}; {found[0].hint}"
+
+
+def replaced(name, old, new):
+    assert old in BASE[name]
+    return name, BASE[name].replace(old, new)
+
+
+def test_the_base_pack_of_the_program_has_no_fault():
+    assert faults(base_folder()) == []
+
+
+def test_a_small_pack_has_no_fault(base):
+    assert faults(base) == []
+
+
+def test_everything_is_found_by_its_name(base):
+    knowledge = load_packs([base])
+    assert list(knowledge.levers) == ["stagger", "track_bar_right"]
+    assert knowledge.symptoms["loose off"].remedies[0].name == "stagger less"
+    assert knowledge.move_sign("stagger", "less") == -1
+    assert knowledge.move_sign("stagger", "+") == 1
+    assert knowledge.driving["squeeze-later"].computed.exit_drive == "-10 %"
+    assert knowledge.causes["early-throttle"].signs_for[0].condition == "where is exit"
+    assert knowledge.holds("where is exit", {"where": "exit"}) is True
+    assert knowledge.holds("banking > 8 deg", {}) is None
+    assert knowledge.phrases["phrases"] == [{"says": ["loose"], "balance": "loose"}]
+    assert [one.case.case for one in knowledge.cases] == ["The word is found."]
+    assert knowledge.packs[0].edition == "2026.1"
+
+
+def test_every_line_knows_where_it_stands(base):
+    knowledge = load_packs([base])
+    places = [(remedy.name, origin.line) for remedy, origin in knowledge.where("loose off")]
+    assert places == [("stagger less", 8), ("track_bar_right down", 13), ("squeeze-later", 18), ("axle-square", 23)]
+    assert knowledge.origin("sources", "book").line == 2
+    assert knowledge.origin("lever", "stagger").file.endswith("levers/stagger.yaml")
+    assert knowledge.origin("lever", "wing") is None
+
+
+def test_an_edition_keeps_its_last_nought(tmp_path):
+    write_pack(tmp_path, BASE, also={"pack.yaml": BASE["pack.yaml"].replace("2026.1", "2026.10")})
+    assert load_packs([tmp_path]).packs[0].edition == "2026.10"
+
+
+LOOSE, TIGHT, STAGGER = "exit/loose-off.yaml", "exit/tight-off.yaml", "levers/stagger.yaml"
+CASES, CAUSE, DRIVING = "exit/loose-off.cases.yaml", "causes/early-throttle.yaml", "driving/squeeze-later.yaml"
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (
+            replaced(LOOSE, "lever: track_bar_right", "lever: track_bar_rihgt"),
+            f"{LOOSE}:13: no lever is called 'track_bar_rihgt'; did you mean 'track_bar_right'?",
+        ),
+        (
+            replaced(LOOSE, "move: down", "move: dwon"),
+            f"{LOOSE}:14: 'track_bar_right' cannot be moved 'dwon'; did you mean 'down'?",
+        ),
+        (
+            replaced(LOOSE, "move: down", "move: less"),
+            f"{LOOSE}:14: 'track_bar_right' cannot be moved 'less'; allowed: up, down, +, -",
+        ),
+        (
+            replaced(LOOSE, "driving: squeeze-later", "driving: squeeze-latr"),
+            f"{LOOSE}:18: no driving habit is called 'squeeze-latr'; did you mean 'squeeze-later'?",
+        ),
+        (
+            replaced(LOOSE, "cause: early-throttle", "cause: early-throttel"),
+            f"{LOOSE}:6: no cause is called 'early-throttel'; did you mean 'early-throttle'?",
+        ),
+        (
+            replaced(LOOSE, "banking > 8 deg", "banking > 8 psi"),
+            f"{LOOSE}:20: psi is a pressure, an angle is wanted (in 'banking > 8 psi'); for example 12 deg",
+        ),
+        (
+            replaced(LOOSE, "Less load.", "Less pull."),
+            f"{LOOSE}:15: this reason is word for word that of another remedy; see",
+        ),
+        (
+            replaced(LOOSE, "track_bar_right\n    move: down", "stagger\n    move: less"),
+            f"{LOOSE}:13: 'stagger less' stands twice in this list; keep one",
+        ),
+        (
+            replaced(TIGHT, '"book, p. 4"', '"bok, p. 4"'),
+            f"{TIGHT}:10: no source has the key 'bok'; did you mean 'book'?",
+        ),
+        (
+            replaced(STAGGER, "cautions: [stands]", "cautions: [stand]"),
+            f"{STAGGER}:14: no caution is called 'stand'; did you mean 'stands'?",
+        ),
+        (
+            replaced(STAGGER, "usual_change: 1/4 in", "usual_change: 1/4 psi"),
+            f"{STAGGER}:10: psi is a pressure, a length is wanted; for example in or mm",
+        ),
+        (
+            replaced(STAGGER, "usual_change: 1/4 in", "usual_change: 3/4 in"),
+            f"{STAGGER}:10: the usual change is larger than the largest sensible one; check both",
+        ),
+        (
+            replaced(STAGGER, "usual_change: 1/4 in", "usual_change: -1/4 in"),
+            f"{STAGGER}:10: 'usual_change' must be more than nothing; write it without a sign",
+        ),
+        (
+            replaced(STAGGER, "unit: in", "unit: psi"),
+            f"{STAGGER}:4: psi is a pressure, a length is wanted; for example in or mm",
+        ),
+        (
+            replaced(STAGGER, "model: stagger", "model: staggr"),
+            f"{STAGGER}:9: the vehicle model has no lever 'staggr'; did you mean 'stagger'?",
+        ),
+        (
+            replaced(STAGGER, "model: stagger\n", ""),
+            f"{STAGGER}:1: nothing says what this lever does; add 'model: ...' or a 'by_the_book:' block",
+        ),
+        (
+            replaced(STAGGER, "minus_word: less", "minus_word: more"),
+            f"{STAGGER}:6: 'plus_word' and 'minus_word' are the same; one word for each way",
+        ),
+        (
+            replaced(CAUSE, "where is exit", "where is exti"),
+            f"{CAUSE}:5: 'where' is never 'exti' (in 'where is exti'); did you mean 'exit'?",
+        ),
+        (
+            replaced(CAUSE, "instead: tight off", "instead: tihgt off"),
+            f"{CAUSE}:7: no symptom is called 'tihgt off'; did you mean 'tight off'?",
+        ),
+        (
+            replaced(DRIVING, "-10 %", "-10 psi"),
+            f"{DRIVING}:5: psi is a pressure, a share is wanted; for example 12 %",
+        ),
+        (
+            replaced(DRIVING, "because:", "by_the_book: {exit: 0.1}\nbecause:"),
+            f"{DRIVING}:6: 'computed' and 'by_the_book' both say what this does; keep one",
+        ),
+        (
+            replaced(CASES, "found: loose off", "found: lose off"),
+            f"{CASES}:6: no symptom is called 'lose off'; did you mean 'loose off'?",
+        ),
+        (
+            replaced(CASES, "never: [stagger more]", "never: [stagger moer]"),
+            f"{CASES}:6: no remedy is called 'stagger moer'; did you mean 'stagger more'?",
+        ),
+        (
+            replaced(CASES, "{where: exit}", "{wher: exit}"),
+            f"{CASES}:5: no question is called 'wher'; did you mean 'where'?",
+        ),
+        (
+            replaced(CASES, "{where: exit}", "{where: exti}"),
+            f"{CASES}:5: 'exti' is no answer to 'where'; did you mean 'exit'?",
+        ),
+        (
+            replaced("questions.yaml", "id: exit,", "id: entry,"),
+            "questions.yaml:6: two choices have the id 'entry'; keep one",
+        ),
+        (
+            replaced("glossary.yaml", "see: [stagger]", "see: [staggr]"),
+            "glossary.yaml:2: no word, lever, symptom or cause is called 'staggr'; did you mean 'stagger'?",
+        ),
+        (
+            replaced("phrases.yaml", "balance: loose}", "symptom: loos off}"),
+            "phrases.yaml:2: no symptom is called 'loos off'; did you mean 'loose off'?",
+        ),
+        (
+            ("ranking.yaml", "ranking: base\nunit_changes: {staggr: 1/4 in}\n"),
+            None,
+        ),
+    ],
+    ids=lambda value: None if isinstance(value, str) else value[0] if value else "ranking",
+)
+def test_what_points_at_nothing_is_one_problem_with_the_nearest_name(base, change, message):
+    name, text = change
+    write_pack(base, {name: text})
+    found = [
+        one for one in check_packs([base]).faults if one.file.endswith(name)
+    ]  # what follows elsewhere is right, too
+    if message is None:
+        found = [one for one in found if "staggr" in one.says]
+        message = "ranking.yaml:2: the vehicle model has no lever 'staggr'; did you mean 'stagger'?"
+    assert len(found) == 1, [one.text() for one in found]
+    one = found[0]
+    said = f"{os.path.relpath(one.file, base)}:{one.line}: {one.says}; {one.hint}"
+    assert said == message or (message.endswith("see") and said.startswith(message))
+
+
+def test_the_ranking_of_the_first_pack_states_every_weight(base):
+    write_pack(base, {"ranking.yaml": "ranking: base\nfelt_share: 0.4\n"})
+    says = [one.says for one in check_packs([base]).faults]
+    assert "'step_price' is missing in this file" in says
+    assert "'felt_share' is missing in this file" not in says
+
+
+def test_a_file_that_cannot_be_read_does_not_make_others_look_wrong(base):
+    assert only_fault(base, STAGGER, BASE[STAGGER].replace("unit", "unti")) == (
+        f"{STAGGER}:4: unknown field 'unti'; did you mean 'unit'?"
+    )
+
+
+def test_a_broken_list_of_sources_is_the_only_problem(base):
+    assert only_fault(base, "sources.yaml", "sources: [book]\n") == (
+        "sources.yaml:1: 'sources' must be a block of names and values, not a list; "
+        "write 'name: value' lines below it, indented by two spaces"
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "message"),
+    [
+        ("notes.txt", "x", "notes.txt:0: this file is not read; a pack holds .yaml files only; move it elsewhere"),
+        ("exit/LOOSE.YAML", "x", "exit/LOOSE.YAML:0: this file is not read; end its name in .yaml, in small letters"),
+        ("loose.yaml~", "x", "loose.yaml~:0: this file is not read; a pack holds .yaml files only; move it elsewhere"),
+        ("empty.yaml", "", "empty.yaml:0: the file is empty; the first line says what kind of file it is"),
+        (
+            "exit/other-name.yaml",
+            BASE["exit/tight-off.yaml"].replace("tight off", "slow off").replace("More pull", "Even more pull"),
+            "exit/other-name.yaml:1: 'slow off' stands in a file called other-name.yaml; call the file slow-off.yaml",
+        ),
+        (
+            "levers/wing.yaml",
+            LEVER.format(lever="wing_angle", title="w", plus="up", minus="down").replace("model: wing_angle\n", ""),
+            "levers/wing.yaml:1: 'wing_angle' stands in a file called wing.yaml; call the file wing_angle.yaml",
+        ),
+        (
+            "exit/pack.yaml",
+            BASE["pack.yaml"],
+            "exit/pack.yaml:1: 'base' is written twice in this pack; first in",
+        ),
+        (
+            "more.yaml",
+            "sources:\n  book: {who: B, title: C, read: memory}\n",
+            "sources.yaml:2: 'book' is written twice in this pack; first in",
+        ),
+    ],
+)
+def test_what_does_not_belong_into_a_pack_is_said(base, name, text, message):
+    said = only_fault(base, name, text)
+    assert said == message or (message.endswith("first in") and said.startswith(message))
+
+
+def test_a_file_ending_in_yml_is_read_like_the_others(base):
+    (base / "levers" / "stagger.yaml").rename(base / "levers" / "stagger.yml")
+    assert faults(base) == []
+
+
+def test_the_same_thing_in_two_files_is_said_once(base):
+    shutil.copy(base / "levers" / "stagger.yaml", base / "exit" / "stagger.yaml")
+    says = [one.says for one in check_packs([base]).faults]
+    assert says.count("'stagger' is written twice in this pack") == len(says) == 1
+
+
+def test_hidden_files_and_a_readme_are_left_alone(base):
+    write_pack(base, {".hidden": "x", ".git/config": "x", "README.md": "x"})
+    assert faults(base) == []
+
+
+def test_a_link_that_leads_out_of_the_pack_is_refused(base, tmp_path):
+    (tmp_path / "secret.yaml").write_text("symptom: secret\n")
+    (base / "secret.yaml").symlink_to(tmp_path / "secret.yaml")
+    (base / "loop").symlink_to(base)
+    assert [one.says for one in check_packs([base]).faults] == [
+        "this link to a folder is not followed",
+        "this link leads out of the pack",
+    ]
+
+
+@pytest.mark.parametrize("name", ["../../etc/passwd", "/etc/passwd", "..", "a/b", "stagger\\..\\x"])
+def test_a_path_in_place_of_a_name_is_refused(base, name):
+    found = only_fault(base, *replaced(LOOSE, "lever: track_bar_right", f"lever: {name}"))
+    assert f"'{name}' cannot be used for 'lever'" in found
+
+
+def test_a_folder_that_is_no_pack_says_so(tmp_path):
+    assert faults(tmp_path)[0].endswith(
+        "this folder is no pack: it has no pack.yaml\n    write one with pack, title, edition and rule_format"
+    )
+    assert "there is no such folder" in faults(tmp_path / "nowhere")[0]
+
+
+def test_a_folder_with_thousands_of_files_is_taken_for_a_mistake(tmp_path):
+    write_pack(tmp_path, {f"{number}.txt": "" for number in range(MOST_FILES + 5)})
+    began = time.perf_counter()
+    assert any("more than 2000 files stand here" in text for text in faults(tmp_path))
+    assert time.perf_counter() - began < 2
+
+
+def test_a_base_with_a_fault_stops_the_program_with_all_of_them(base):
+    write_pack(base, {LOOSE: BASE[LOOSE].replace("balance: loose", "balance: lose").replace("phase: exit", "phase: x")})
+    with pytest.raises(BadInput) as caught:
+        load_packs([base])
+    assert [one.line for one in caught.value.problems] == [3, 4]
+
+
+def test_a_broken_team_pack_is_left_out_with_one_line(base, tmp_path):
+    team = write_pack(tmp_path / "ours", TEAM, also={"exit/bad.yaml": "symptom: x\n", "exit/worse.yaml": "{"})
+    knowledge = load_packs([base, team])
+    assert [pack.pack for pack in knowledge.packs] == ["base"]
+    assert knowledge.symptoms == load_packs([base]).symptoms
+    (note,) = knowledge.notes
+    count = len(check_packs([base, team]).faults)
+    assert (
+        note.text()
+        == f"{team}: this pack is left out: it has {count} problems\n    'halfturn check {team}' shows what is wrong"
+    )
+
+
+def test_a_pack_over_a_broken_one_is_left_out_too(base, tmp_path):
+    one = write_pack(tmp_path / "one", TEAM, also={"exit/worse.yaml": "{"})
+    two_files = {"pack.yaml": "pack: two\ntitle: Two\nedition: 1\nrule_format: 1\nbuilds_on: ours\n"}
+    two = write_pack(tmp_path / "two", two_files)
+    knowledge = load_packs([base, one, two])
+    assert [pack.pack for pack in knowledge.packs] == ["base"]
+    assert [note.says for note in knowledge.notes] == [
+        "this pack is left out: it has 1 problem",
+        "this pack is left out: a pack it needs is left out",
+    ]
+
+
+def test_two_packs_of_one_name_are_refused(base, tmp_path):
+    other = write_pack(tmp_path / "other", {"pack.yaml": BASE["pack.yaml"]})
+    assert [one.says for one in check_packs([base, other]).faults] == ["two packs are called 'base'"]
+
+
+def test_a_pack_must_stand_on_the_one_it_builds_on(base, tmp_path):
+    team = write_pack(tmp_path / "ours", {"pack.yaml": TEAM["pack.yaml"].replace("builds_on: base", "builds_on: bse")})
+    assert [(one.says, one.hint) for one in check_packs([base, team]).faults] == [
+        ("no pack 'bse' is below this one", "did you mean 'base'?")
+    ]
+
+
+def test_the_command_counts_problems_and_says_no(base, capsys):
+    assert main([str(base)]) == 0
+    assert capsys.readouterr().out == "0 problems, 0 notes.\n"
+    write_pack(base, {"x.txt": ""})
+    assert main([str(base)]) == 1
+    assert capsys.readouterr().out.endswith("1 problem, 0 notes.\n")
+
+
+def test_the_command_lists_the_facts(capsys):
+    assert main(["--facts"]) == 0
+    assert "banking                      angle          Banking of the turn" in capsys.readouterr().out
+
+
+def test_the_groups_of_levers_are_those_of_the_setup():
+    assert tuple(words_allowed.Group.__args__) == tuple(GROUPS)
