@@ -106,6 +106,8 @@ TYRE = {
     "hysteresis": 0.015,
     "gas_lag": 300.0,
     "stretch": 3e-5,
+    "wear_off_pressure": 6.0,
+    "wear_overheat": 0.01,
 }
 SETUP = {
     "cross_weight": 0.51,
@@ -263,7 +265,7 @@ def corner_rates(numbers):
 
 def solve(numbers, place=None, demand=None, tyres=None, engine=None, rows=8):
     """Solve the limit; results keep their (stages, phases, ends, cars) axes: one, three alike, one, one."""
-    curve = shape_curve(numbers["shape_c"].item(), numbers["shape_e"].item())
+    curve = shape_curve(numbers["shape_c"][0], numbers["shape_e"][0])
     tyres = cold_tyres(numbers) if tyres is None else tyres
     problem = set_problem(numbers, tyres, demand or phases(), place or turn(), curve, engine, rows)
     return problem, solve_limit(problem)

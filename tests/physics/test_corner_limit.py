@@ -1,5 +1,7 @@
 """The solved limit of a corner: forces and moments balance, and balance means what it says."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -8,6 +10,7 @@ from hypothesis import strategies as st
 from assistant.physics import bicycle
 from assistant.physics.attitude import find_attitude
 from assistant.physics.axles import find_axle_peak, share_axle_force, slip_for_force
+from assistant.physics.numbers import stack_numbers
 from assistant.physics.tyres import Grip, find_grip, follow_curve, follow_force, shape_curve
 from tests.physics.rig import NO_AIR, TWIN, G, balance, car, cold_tyres, loads, phases, solve, turn
 
@@ -100,6 +103,17 @@ def find_bare_grip(problem, point):
         ]
     )
     return find_grip(numbers, out[:4], problem.pressure, lean, problem.fixed_grip).peak
+
+
+def test_a_batch_of_cars_and_ends_is_solved_as_each_car_at_each_end_alone():
+    cars = [car(), car(cross_weight=0.54, spring_rr=60e3, cg_height=0.45), car(stagger=0.08, grip=0.8)]
+    ends = [(60.0, 0.05), (90.0, 0.3)]
+    both = dataclasses.replace(turn(), radius=np.array([[60.0], [90.0]]), bank=np.array([[0.05], [0.3]]))
+    stacked = stack_numbers(cars)
+    _, together = solve(stacked, both, EXIT, tyres=cold_tyres(stacked))
+    alone = [[balance(numbers, place=turn(*end), demand=EXIT) for numbers in cars] for end in ends]
+    assert together.steady.all()
+    assert together.balance[0, 1] == pytest.approx(np.array(alone), abs=1e-5)
 
 
 # the locked rear axle
