@@ -12,12 +12,13 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Package, Remedy
+from assistant.advice.results import Advice, Package, Remedy
 from assistant.shell.background import Progress, start, wait_for
 from assistant.shell.screen_advice import Offer
 
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
+    from assistant.advice.session import Session
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
@@ -61,6 +62,12 @@ class Bench:
         if self._effects is None:
             self._effects = start(partial(_compute, self.case))
         return wait_for(self._effects, "Working out what every lever does on this car", self.progress)
+
+    def advise(self, session: Session) -> Advice:
+        """Rank what can be done, behind the prompt, so that it can be stopped; says so when it takes a while."""
+        effects = self.effects()
+        promise = start(partial(_advise, self.case, self.knowledge, session, effects))
+        return wait_for(promise, "Weighing every change", self.progress)
 
     def moved(self, offer: Offer) -> Setup | None:
         """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""
@@ -110,6 +117,12 @@ def _compute(case: Case) -> EffectTable:
     from assistant.advice.effects import effect_table  # noqa: PLC0415 - numpy
 
     return effect_table(case)
+
+
+def _advise(case: Case, knowledge: Knowledge, session: Session, effects: EffectTable) -> Advice:
+    from assistant.advice.advise import advise  # noqa: PLC0415 - numpy
+
+    return advise(case, knowledge, session, effects)
 
 
 def _moves_of(remedy: Remedy) -> list[tuple[str, int]]:

@@ -55,7 +55,11 @@ class Conversation:
             if text.strip().lower() in NO:
                 return self._reply([])
         self.record.typed(text)
-        return self._hear(text)
+        try:
+            return self._hear(text)
+        except KeyboardInterrupt:
+            hint = "enough asks for it again." if self.scene.session is not None else "Say what the car does."
+            return self._reply([Line(f"Stopped; {hint}")])
 
     def leave(self) -> Reply:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
@@ -177,14 +181,12 @@ class Conversation:
         return self._advise() if self.scene.question is None else question_blocks(self.scene)
 
     def _advise(self) -> list[Block]:
-        from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
-
         scene, bench = self.scene, self.scene.bench
         if scene.session is None:
             return []
         if scene.session.stop is not None:
             return [BLANK, *stop_screen(scene.session.stop)]
-        advice = advise(bench.case, bench.knowledge, scene.session, bench.effects())
+        advice = bench.advise(scene.session)
         scene.advice, scene.shown = advice, first_count(advice)
         return [BLANK, *advice_screen(advice, bench.knowledge.levers, scene.units)]
 

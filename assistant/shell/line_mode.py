@@ -12,7 +12,7 @@ from assistant.shell.scene import Reply
 from assistant.shell.speak import say
 
 LEFT = 130
-"""Exit code after Ctrl-C at a prompt where nothing was being asked."""
+"""Exit code after Ctrl-C twice where nothing was being asked."""
 
 
 def talk_by_lines(
@@ -20,7 +20,7 @@ def talk_by_lines(
 ) -> int:
     """Drive the conversation to its end. `ready` is called once the first prompt stands. Returns the exit code."""
     typed_here = source.isatty()
-    reply = first
+    reply, leaving = first, False
     say(reply.blocks, look, sink)
     any_line = False
     while not reply.over:
@@ -34,11 +34,13 @@ def talk_by_lines(
             text = row.rstrip("\r\n")
             if not typed_here:
                 sink.write(in_encoding(shown(text), look.encoding) + "\n")  # so that a transcript can be read
-            reply = talk.say(text)
+            reply, leaving = talk.say(text), False
         except KeyboardInterrupt:
             sink.write("\n")
-            if not talk.is_asked:
+            if leaving and not talk.is_asked:
+                talk.record.close()
                 return LEFT
+            leaving = not talk.is_asked
             reply = talk.leave()
         say(reply.blocks, look, sink)
     talk.record.ended()

@@ -114,7 +114,9 @@ def test_a_new_complaint_in_the_middle_of_a_question_is_taken(talk):
 
 @pytest.mark.parametrize("word", ["why 1", "try 1", "make 1", "more"])
 def test_commands_that_need_advice_say_so_before_there_is_any(talk, word):
-    assert talk.type(word) == "There is no advice yet: say what the car does, then answer the questions, or type enough."
+    assert (
+        talk.type(word) == "There is no advice yet: say what the car does, then answer the questions, or type enough."
+    )
 
 
 def test_why_explains_the_offer_with_a_table_and_its_sentence(talk):
