@@ -26,6 +26,8 @@ def say_error(detail: ErrorDetails, name: str) -> tuple[str, str]:
 
 def _show(found: object) -> str:
     """Say what was found: the value when short, else its kind."""
+    if found is None:
+        return "empty"
     if isinstance(found, bool):
         return str(found).lower()
     if isinstance(found, dict):
@@ -87,7 +89,6 @@ def _bad_shape(name: str, found: object, _: Mapping[str, Any]) -> tuple[str, str
 
 _SENTENCES: Mapping[str, Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]] = {
     "string_type": _want_text,
-    "string_sub_type": _want_text,
     "string_too_short": _too_short,
     "string_too_long": _too_long,
     "string_pattern_mismatch": _bad_shape,

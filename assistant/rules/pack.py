@@ -110,7 +110,7 @@ def _lay_and_check(packs: Sequence[Pack]) -> Shelves:
 def _sort_problems(shelves: Shelves, packs: dict[str, Pack], faults: dict[str, list[Problem]]) -> None:
     """Put each problem to its pack, but none that only follows from a file that could not be read."""
     broken = {Path(problem.file).name.rpartition(".")[0] for problems in faults.values() for problem in problems}
-    if broken & {*SHELVED, "ranking"}:
+    if {name.replace("-", "_") for name in broken} & {*SHELVED, "ranking"}:
         return
     folders = {pack.id: folder for folder, pack in packs.items()}
     for pack, problem in shelves.problems:

@@ -1,0 +1,42 @@
+"""The JSON Schemas for editors are fresh, and say what the models say."""
+
+import json
+
+import pytest
+
+from assistant.rules.models import KINDS, NAMED, SHELVED
+from assistant.rules.pack import base_folder
+from assistant.rules.schema import DRAFT, make_schemas, write_schemas
+
+FOLDER = base_folder().parent / "schema"
+
+
+def test_the_schemas_on_file_are_fresh():
+    on_file = {path.name: path.read_text(encoding="utf-8") for path in FOLDER.glob("*.json")}
+    assert on_file == make_schemas(), "run: python -m assistant.rules.schema"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_schema_is_draft_7_and_allows_the_fields_of_its_model_only(kind):
+    schema = json.loads(make_schemas()[f"{kind.replace('_', '-')}.json"])
+    text = json.dumps(schema)
+    assert schema["$schema"] == DRAFT
+    assert schema["additionalProperties"] is False
+    assert set(schema["properties"]) == {info.alias or name for name, info in KINDS[kind].model_fields.items()}
+    for word in ("$defs", "prefixItems", '"null"'):
+        assert word not in text
+
+
+def test_every_field_of_a_remedy_keeps_its_name_even_title():
+    remedy = json.loads(make_schemas()["symptom.json"])["definitions"]["Remedy"]
+    assert {"title", "how", "lever", "move"} <= set(remedy["properties"])
+
+
+def test_schemas_are_written_into_any_folder(tmp_path):
+    assert {path.name for path in write_schemas(tmp_path / "new")} == set(make_schemas())
+
+
+def test_the_first_name_of_a_file_is_the_first_field_of_its_model():
+    for kind, model in KINDS.items():
+        assert next(iter(model.model_fields)) == kind
+    assert set(NAMED) | set(SHELVED) <= set(KINDS)
