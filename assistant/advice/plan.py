@@ -84,7 +84,8 @@ def plan_questions(
         return Plan((), ids, 0.0, 0.0, exact, _say_stop(now, exact=exact))
     same = [one for one in ranked if one.topic == topic and worth[one.id][0] >= worth[best.id][0] - TOPIC_PRICE]
     first = next((one for one in same if worth[one.id][0] > now), best)
-    order = (first, *(one for one in ranked if one is not first and worth[one.id][0] > now))
+    others = [one for one in ranked if one is not first and worth[one.id][0] > now and split_gain(chances, one) > 1e-9]
+    order = (first, *others)
     reasons = {one.id: _say_reason(chances, titles, one) for one in order}
     says = _say_plan(chances, expected, gain, exact=exact)
     return Plan(tuple(one.id for one in order), ids, gain, expected, exact, says, reasons)
@@ -197,5 +198,5 @@ def _say_reason(chances: Sequence[float], titles: Sequence[str], evidence: Evide
                 best = (apart, one, other)
     if not best[0]:
         return ""
-    pair = sorted(best[1:], key=lambda at: -chances[at])
+    pair = sorted(best[:0:-1], key=lambda at: -chances[at])
     return f"It tells '{titles[pair[0]]}' from '{titles[pair[1]]}'."

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from assistant.advice.complaint import read, read_complaint, say_back
 from assistant.advice.results import Complaint
-from tests.advice.small_pack import PACK, phrases
+from tests.advice.interview_pack import PACK, phrases
 
 ENDS = ("turns 1-2", "turns 3-4")
 ALL, EVERY = ("entry", "middle", "exit"), ("fresh", "settled", "worn")
@@ -74,7 +74,15 @@ def test_one_balance_reaches_just_the_cells_said(text, balance, phases, stages):
 
 @pytest.mark.parametrize(
     "text",
-    ["loosse off", "lose off", "looose off teh cornr", "LOOSE OFF!!", "loose  off", "its loose off", "loose of the corner exit"],
+    [
+        "loosse off",
+        "lose off",
+        "looose off teh cornr",
+        "LOOSE OFF!!",
+        "loose  off",
+        "its loose off",
+        "loose of the corner exit",
+    ],
 )
 def test_spelling_slips_are_forgiven(text):
     assert cells(text) == {"loose": box("exit")}
@@ -84,7 +92,9 @@ def test_longer_words_may_hold_two_slips():
     assert cells("it is undersetering in the midle") == {"tight": box("middle")}
 
 
-@pytest.mark.parametrize("text", ["the light is right", "we fight the rush tonight", "it is a nice choice", "I rose at nine"])
+@pytest.mark.parametrize(
+    "text", ["the light is right", "we fight the rush tonight", "it is a nice choice", "I rose at nine"]
+)
 def test_ordinary_words_are_never_respelled_into_a_complaint(text):
     assert not any(cell.balance != "fine" for cell in read_complaint(text, PACK).cells)
 
@@ -105,7 +115,10 @@ def test_ordinary_words_are_never_respelled_into_a_complaint(text):
         ("starts tight and ends up loose", {"tight": box(ALL, "fresh"), "loose": box(ALL, "worn")}),
         ("starts good and goes loose", {"fine": box(ALL, "fresh"), "loose": box(ALL, ("settled", "worn"))}),
         ("loose in, rest is fine", {"loose": box("entry"), "fine": box(("middle", "exit"))}),
-        ("tight but it comes to me after ten laps", {"tight": box(ALL, "fresh"), "fine": box(ALL, ("settled", "worn"))}),
+        (
+            "tight but it comes to me after ten laps",
+            {"tight": box(ALL, "fresh"), "fine": box(ALL, ("settled", "worn"))},
+        ),
         ("the push goes away late", {"tight": box(ALL, ("fresh", "settled")), "fine": box(ALL, "worn")}),
         ("loose, tight in the middle", {"loose": box(("entry", "exit")), "tight": box("middle")}),
     ],
@@ -129,7 +142,10 @@ def test_what_is_denied_is_no_complaint(text, wanted):
     assert cells(text) == wanted
 
 
-@pytest.mark.parametrize("text", ["the seat is loose", "tight belts", "my belts are too tight", "the schedule is tight", "hello", "", "?!,,", "42"])
+@pytest.mark.parametrize(
+    "text",
+    ["the seat is loose", "tight belts", "my belts are too tight", "the schedule is tight", "hello", "", "?!,,", "42"],
+)
 def test_words_about_something_else_are_no_complaint(text):
     reading = read(text, PACK)
     assert not reading.readable
@@ -202,7 +218,9 @@ def test_ends_of_the_track_are_mapped_onto_its_ids(text, ends):
 
 
 def test_each_end_may_have_its_own_complaint():
-    found = {(cell.balance, cell.end) for cell in read_complaint("tight in 1 and 2, loose in 3 and 4", PACK, ENDS).cells}
+    found = {
+        (cell.balance, cell.end) for cell in read_complaint("tight in 1 and 2, loose in 3 and 4", PACK, ENDS).cells
+    }
     assert found == {("tight", "turns 1-2"), ("loose", "turns 3-4")}
 
 
@@ -217,7 +235,8 @@ def test_ends_with_other_names_are_taken_in_order():
 
 
 @pytest.mark.parametrize(
-    ("text", "symptom"), [("it hops off the corner", "wheel hop"), ("wheelspin off", "wheelspin"), ("on the limiter", "on the limiter")]
+    ("text", "symptom"),
+    [("it hops off the corner", "wheel hop"), ("wheelspin off", "wheelspin"), ("on the limiter", "on the limiter")],
 )
 def test_complaints_without_a_balance_name_their_symptom(text, symptom):
     complaint = read_complaint(text, PACK)
@@ -232,7 +251,10 @@ def test_a_symptoms_own_other_names_are_understood():
 
 
 def test_words_that_mattered_but_were_not_read_are_listed():
-    assert read_complaint("loose off and the flurbinator wobulates", PACK).not_understood == ("flurbinator", "wobulates")
+    assert read_complaint("loose off and the flurbinator wobulates", PACK).not_understood == (
+        "flurbinator",
+        "wobulates",
+    )
 
 
 def test_two_opposite_words_for_the_same_cells_are_not_guessed_at():
@@ -262,7 +284,10 @@ def test_goes_away_late_alone_has_no_balance_and_says_the_trend():
             "fine early, loose off late in three and four, 4",
             "I read: fine all through the corner, on the first laps; loose coming off, late in the run, at turns 3-4 only, 4 of 5.",
         ),
-        ("loose off the flurb", "I read: loose coming off, all run long; how bad was not said, so I take 3 of 5; not understood: flurb."),
+        (
+            "loose off the flurb",
+            "I read: loose coming off, all run long; how bad was not said, so I take 3 of 5; not understood: flurb.",
+        ),
     ],
 )
 def test_what_was_read_is_said_back_in_one_sentence(text, sentence):
@@ -281,7 +306,26 @@ def test_any_text_is_read_without_a_fault(text):
     assert all(cell.phase in ALL and cell.stage in EVERY for cell in complaint.cells)
 
 
-WORDS = ["tight", "loose", "in", "off", "middle", "late", "early", "not", "and", ",", "3", "four", "fine", "then", "very", "snaps", "goes", "away"]
+WORDS = [
+    "tight",
+    "loose",
+    "in",
+    "off",
+    "middle",
+    "late",
+    "early",
+    "not",
+    "and",
+    ",",
+    "3",
+    "four",
+    "fine",
+    "then",
+    "very",
+    "snaps",
+    "goes",
+    "away",
+]
 
 
 @given(st.lists(st.sampled_from(WORDS), max_size=14))

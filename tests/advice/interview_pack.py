@@ -1,0 +1,115 @@
+"""A small pack for the tests of the interview: the real phrases, a handful of symptoms, causes and questions."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from types import SimpleNamespace
+
+import yaml
+
+from assistant.car.case import Case
+from assistant.car.files import read_case
+from assistant.rules.models_symptom import Symptom
+from assistant.rules.models_talk import Cause, Question
+
+PHRASES = Path(__file__).parents[2] / "knowledge" / "base" / "phrases.yaml"
+REMEDY = {"driving": "squeeze-later", "because": "x", "confidence": "good", "backed_by": ["common practice"]}
+
+
+def symptom(name: str, balance: str, phase: str, **more: object) -> Symptom:
+    return Symptom(symptom=name, balance=balance, phase=phase, feels_like="x", remedies=[REMEDY], **more)
+
+
+def cause(name: str, explains: list[tuple[str, str]], signs_for: list[dict], against: list[dict] = (), **more) -> Cause:
+    places = [{"balance": balance, "phase": phase} for balance, phase in explains]
+    more = {"prior": "usual", "title": name.replace("-", " "), "test": "x", "backed_by": ["common practice"], **more}
+    return Cause(cause=name, explains=places, signs_for=signs_for, signs_against=list(against), **more)
+
+
+def sign(condition: str, strength: str = "strong", **more: str) -> dict:
+    return {"if": condition, "strength": strength, "text": f"sign: {condition}", **more}
+
+
+def question(asks: str, topic: str, choices: dict[str, str], **more: object) -> Question:
+    listed = [{"id": key, "says": says, "means": says} for key, says in choices.items()]
+    return Question(asks=asks, topic=topic, choices=listed, how_to_tell=f"how to tell: {asks}", **more)
+
+
+@lru_cache
+def phrases() -> dict:
+    return yaml.safe_load(PHRASES.read_text(encoding="utf-8"))
+
+
+SYMPTOMS = [
+    symptom("loose in", "loose", "entry"),
+    symptom("loose at turn-in", "loose", "entry"),
+    symptom("loose off", "loose", "exit", also_said=["wags off the corner"]),
+    symptom("tight in the middle", "tight", "middle"),
+    symptom("tight middle snaps loose", "tight", "middle", also_said=["it bites itself"]),
+    symptom("loose all the way", "loose", "all"),
+    symptom("getting looser through the run", "loose", "all", stages=["worn"], trend="looser"),
+    symptom("wheel hop", "none", "exit", also_said=["hammers the floor"]),
+    symptom("shakes apart", "none", "all", also_said=["feels unhinged"], safety=True),
+]
+QUESTIONS = {
+    "came_on": question(
+        "How did it come on?", "feel", {"first-lap": "at once", "gradually": "bit by bit", "suddenly": "in one lap"}
+    ),
+    "stagger_hot": question(
+        "Stagger hot?", "tyres", {"grown": "more", "as-set": "as set", "not-measured": "not measured"}, minutes=2
+    ),
+    "snap_or_slide": question("Snap or slide?", "feel", {"snap": "snaps", "slide": "slides"}),
+    "track_change": question("Track changed?", "track", {"sun": "sun", "no": "no"}, when="which_end is both"),
+    "which_end": question("Which end?", "track", {"both": "both ends", "one": "one end only"}),
+}
+CAUSES = [
+    cause(
+        "plain-balance", [("loose", "all"), ("tight", "all")], [sign("came_on is first-lap", "fair")], prior="common"
+    ),
+    cause(
+        "tight-middle-snap",
+        [("loose", "exit")],
+        [sign("extra_wheel is yes"), sign("snap_or_slide is snap", "fair")],
+        [sign("extra_wheel is no")],
+        instead="tight middle snaps loose",
+    ),
+    cause(
+        "stagger-grown",
+        [("loose", "exit")],
+        [
+            sign("stagger_hot is grown", same_as="size"),
+            sign("hot_pressure_rr - cold_pressure_rr > 8 psi", "weak", same_as="size"),
+        ],
+        [sign("stagger_hot is as-set"), sign("came_on is first-lap", "fair")],
+    ),
+    cause(
+        "something-broken",
+        [("loose", "all"), ("tight", "all")],
+        [sign("came_on is suddenly")],
+        prior="rare",
+        safety=True,
+    ),
+]
+
+
+def small_pack() -> SimpleNamespace:
+    extra = {
+        "extra_wheel": question(
+            "Extra wheel?", "hands", {"yes": "adding wheel", "no": "hands are quiet", "not-sure": "not sure"}
+        )
+    }
+    return SimpleNamespace(
+        phrases=phrases(),
+        symptoms={one.symptom: one for one in SYMPTOMS},
+        causes={one.cause: one for one in CAUSES},
+        questions={**QUESTIONS, **extra},
+    )
+
+
+PACK = small_pack()
+
+
+@lru_cache
+def demo_case() -> Case:
+    return read_case("demo")

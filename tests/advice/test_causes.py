@@ -1,0 +1,194 @@
+"""Causes: the sum of signs, what is counted once, chances, what would turn two round."""
+
+from __future__ import annotations
+
+from math import log
+from types import SimpleNamespace
+
+import pytest
+
+from assistant.advice.causes import doubt, find_causes, is_unlike_the_pack, say_why, to_chances
+from assistant.advice.complaint import read_complaint
+from assistant.advice.facts import facts_of
+from assistant.advice.flip import find_flip, say_flip
+from assistant.advice.judge import judge_of
+from assistant.car.case import Measured
+from assistant.chance import WORDS, chance_word, say_chance
+from tests.advice.interview_pack import PACK, cause, demo_case, sign
+
+PSI = 6894.757
+
+
+def pack_of(*causes):
+    return SimpleNamespace(**{**vars(PACK), "causes": {one.cause: one for one in causes}})
+
+
+def ranked(text: str, facts: dict, answered=(), pack=PACK, said=frozenset()):
+    return find_causes(read_complaint(text, PACK), facts, pack, set(answered), said)
+
+
+def test_a_doubted_sign_weighs_less_and_the_table_is_right():
+    # by hand: p = e^w / (1 + e^w), 0.8 p + 0.1, and back to log-odds
+    assert [doubt(weight) for weight in (2.6, 1.7, 0.9)] == pytest.approx([1.694, 1.245, 0.703], abs=0.002)
+    assert doubt(2.6, wrong=0.0) == pytest.approx(2.6)
+    assert doubt(2.6, wrong=0.5) == pytest.approx(0.0)
+
+
+def test_the_score_is_the_prior_plus_the_signs():
+    one = cause("a", [("loose", "exit")], [sign("stagger > 2 in"), sign("banking > 1 deg", "weak")])
+    other = cause("b", [("loose", "exit")], [sign("stagger > 9 in")])
+    found = ranked("loose off", {"stagger": 0.06, "banking": 0.2}, pack=pack_of(one, other))
+    assert [cause.id for cause in found] == ["a", "b"]
+    assert [sign.weight for sign in found[0].signs_for] == [2.6, 0.9]
+    odds = found[0].chance / found[1].chance
+    assert log(odds) == pytest.approx(2.6 + 0.9)
+
+
+def test_signs_that_repeat_each_other_count_once_and_the_strongest_stays():
+    grown = ranked(
+        "loose off",
+        {"stagger_hot": "grown", "hot_pressure_rr": 30 * PSI, "cold_pressure_rr": 20 * PSI},
+        ["stagger_hot"],
+    )
+    top = next(one for one in grown if one.id == "stagger-grown")
+    assert [round(sign.weight, 1) for sign in top.signs_for] == [1.7]
+
+
+def test_an_answer_is_doubted_and_a_measurement_is_not():
+    one = cause("a", [("loose", "exit")], [sign("came_on is gradually"), sign("stagger > 1 in")])
+    found = ranked("loose off", {"came_on": "gradually", "stagger": 0.06}, ["came_on"], pack_of(one))
+    assert {sign.text: round(sign.weight, 1) for sign in found[0].signs_for} == {
+        "sign: stagger > 1 in": 2.6,
+        "sign: came_on is gradually": 1.7,
+    }
+
+
+def test_a_sign_whose_fact_is_not_known_says_nothing():
+    found = ranked("loose off", {})
+    assert all(not one.signs_for and not one.signs_against for one in found)
+
+
+def test_only_causes_that_explain_the_complaint_are_named():
+    assert {one.id for one in ranked("tight in the middle", {})} == {"plain-balance", "something-broken"}
+
+
+def test_chances_sum_to_one_with_none_of_these():
+    found = ranked("loose off", {"extra_wheel": "yes"}, ["extra_wheel"])
+    assert sum(one.chance for one in found) < 1
+    assert sum(to_chances([1.0, 2.0, -5.0])) == pytest.approx(1)
+
+
+def test_a_case_no_cause_speaks_for_is_said_to_be_unlike_the_pack():
+    one = cause("a", [("loose", "exit")], [sign("extra_wheel is yes")], [sign("came_on is suddenly")], prior="rare")
+    known = {"came_on": "suddenly"}
+    assert is_unlike_the_pack(ranked("loose off", known, ["came_on"], pack_of(one)))
+    assert not is_unlike_the_pack(ranked("loose off", {"extra_wheel": "yes"}, ["extra_wheel"], pack_of(one)))
+
+
+def test_a_complaint_described_whole_speaks_for_the_cause_behind_it():
+    words = "tight in the middle, loose off"
+    plain = ranked(words, {})
+    whole = ranked(words, {}, said=frozenset({"tight middle snaps loose"}))
+    assert next(one.chance for one in whole if one.id == "tight-middle-snap") > 0.5
+    assert next(one.chance for one in plain if one.id == "tight-middle-snap") < 0.3
+    snap = next(one for one in whole if one.id == "tight-middle-snap")
+    assert snap.signs_for[0].text == "You described it yourself: tight middle snaps loose."
+
+
+def test_a_cause_of_one_half_loses_by_the_other_half():
+    grown = next(one for one in ranked("tight in the middle, loose off", {}) if one.id == "stagger-grown")
+    assert [sign.text for sign in grown.signs_against] == ["It does not explain the tight half of the complaint."]
+
+
+def test_why_shows_the_sum_line_by_line_with_what_speaks_against():
+    facts = {"stagger_hot": "grown", "came_on": "first-lap"}
+    grown = next(one for one in ranked("loose off", facts, list(facts)) if one.id == "stagger-grown")
+    lines = say_why(grown)
+    assert lines[0] == "+0.0  before any sign (usual)"
+    assert "+1.7  sign: stagger_hot is grown" in lines
+    assert "-1.2  against: sign: came_on is first-lap" in lines
+    assert lines[-1].startswith("+0.4  in all: ")
+    assert "      nothing speaks against it so far" in say_why(ranked("loose off", {})[0])
+
+
+def test_the_smallest_change_that_turns_two_causes_round_is_found_and_turns_them():
+    facts = {"extra_wheel": "yes"}
+    complaint = read_complaint("loose off", PACK)
+    found = {one.id: one for one in ranked("loose off", facts, ["extra_wheel"])}
+    flip = find_flip("tight-middle-snap", "stagger-grown", complaint, facts, PACK, {"extra_wheel"})
+    turned = {**facts, **dict(flip)}
+    after = [one.id for one in ranked("loose off", turned, list(turned))]
+    assert after.index("stagger-grown") < after.index("tight-middle-snap")
+    assert len(flip) == 1
+    assert say_flip(flip, found["tight-middle-snap"], found["stagger-grown"], PACK.questions) == (
+        "tight middle snap stands before stagger grown (about 6 in 10 against about 1 in 10); "
+        "they would change places if 'Extra wheel?' were answered 'hands are quiet'."
+    )
+
+
+def test_no_flip_is_said_when_no_two_answers_would_do():
+    one = cause("a", [("loose", "exit")], [sign("stagger > 1 in")])
+    other = cause("b", [("loose", "exit")], [sign("stagger > 9 in")])
+    pack = pack_of(one, other)
+    complaint = read_complaint("loose off", PACK)
+    found = ranked("loose off", {"stagger": 0.06}, pack=pack)
+    flip = find_flip("a", "b", complaint, {"stagger": 0.06}, pack, set())
+    assert flip is None
+    assert say_flip(flip, found[0], found[1], {}).endswith("; no two answers would turn them round.")
+
+
+def test_conditions_are_read_once_and_name_their_facts():
+    judge = judge_of(PACK)
+    assert judge_of(PACK) is judge
+    assert judge.names("stagger_hot is grown") == {"stagger_hot"}
+    assert judge.holds("stagger_hot is grown", {}) is None
+    assert judge.holds("stagger_hot is grown", {"stagger_hot": "as-set"}) is False
+
+
+def test_facts_hold_track_measurements_complaint_and_answers():
+    from dataclasses import replace
+
+    measured = Measured(
+        temperatures={"RR": (360.0, 370.0, 365.0)}, hot_pressure={"RR": 200e3}, cold_pressure={"RR": 140e3}
+    )
+    case = replace(demo_case(), measured=measured)
+    facts = facts_of(case, {"where": "exit", "stagger_hot": "not-measured"}, read_complaint("loose off late", PACK))
+    assert facts["temperature_rr_middle"] == 370.0
+    assert facts["temperature_rr"] == 365.0
+    assert (facts["hot_pressure_rr"], facts["cold_pressure_rr"]) == (200e3, 140e3)
+    assert facts["banking"] > facts["banking_least"] > 0
+    assert (facts["balance"], facts["phase"], facts["stage"], facts["trend"]) == ("loose", "exit", "worn", "looser")
+    assert facts["where"] == "exit"
+    assert "stagger_hot" not in facts
+    assert facts["differential"] in {"locked", "locker", "open"}
+
+
+def test_every_fact_we_make_is_one_a_condition_may_name():
+    from assistant.rules.facts import FACTS
+
+    facts = facts_of(demo_case(), {}, read_complaint("loose off late", PACK))
+    assert set(facts) <= set(FACTS)
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [
+        (0.999, "sure (more than 99 in 100)"),
+        (0.96, "sure (about 96 in 100)"),
+        (0.949, "likely (about 95 in 100)"),
+        (0.8, "likely (about 8 in 10)"),
+        (0.75, "likely (about 8 in 10)"),
+        (0.6, "more likely than not (about 6 in 10)"),
+        (0.5, "depends (about 5 in 10)"),
+        (0.03, "depends (about 3 in 100)"),
+        (0.0, "depends (less than 1 in 100)"),
+    ],
+)
+def test_a_chance_is_a_word_with_its_number(chance, said):
+    assert say_chance(chance) == said
+
+
+def test_the_chance_words_never_fall_as_the_chance_rises():
+    order = [word for _, word in WORDS][::-1]
+    places = [order.index(chance_word(step / 1000)) for step in range(1001)]
+    assert places == sorted(places)

@@ -1,0 +1,318 @@
+"""The interview as data: what is asked, in which order, and that going back loses nothing."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from assistant.advice.questions import MOST_CHOICES, is_unsure
+from assistant.advice.session import AnswerProblem, Session, resume, start
+from tests.advice.interview_pack import PACK, cause, demo_case, sign
+
+
+def begin(text: str, **answers: str) -> Session:
+    return start(replace(demo_case(), answers=answers, complaint=""), PACK, text)
+
+
+def asked(session: Session, most: int = 20, **chosen: str) -> list[str]:
+    """Answer everything (chosen answers, else the first choice) and return the ids in the order they were asked."""
+    ids = []
+    while (question := session.next_question()) is not None:
+        ids.append(question.id)
+        assert len(ids) <= most, ids
+        session = session.answer(question.id, chosen.get(question.id, question.choices[0].id))
+    return ids
+
+
+def test_safety_comes_first_and_only_what_was_not_said_is_asked():
+    assert asked(begin("loose off late in the run"))[:4] == ["safety", "how_bad", "first_laps", "extra_wheel"]
+
+
+def test_the_place_is_asked_when_the_words_do_not_say_it():
+    assert asked(begin("loose on long runs, 3"))[:3] == ["safety", "where", "first_laps"]
+
+
+def test_a_complete_complaint_is_asked_only_for_safety_and_causes():
+    ids = asked(begin("tight in the middle, 4"))
+    assert ids[0] == "safety"
+    assert not {"where", "how_bad", "first_laps", "extra_wheel"} & set(ids)
+
+
+def test_extra_wheel_is_asked_only_where_the_tail_may_go_after_the_middle():
+    assert "extra_wheel" in asked(begin("loose off"))
+    assert "extra_wheel" not in asked(begin("loose in"))
+
+
+def test_first_laps_are_not_asked_when_they_were_said():
+    assert "first_laps" not in asked(begin("fine early, loose off late, 3"))
+    assert begin("fine early, loose off late, 3").known["first_laps"] == "fine"
+
+
+def test_nothing_the_case_holds_is_asked():
+    ids = asked(
+        begin("loose on long runs", **{"safety": "none", "where": "exit", "how-bad": "4", "first-laps": "fine"})
+    )
+    assert not {"safety", "where", "how_bad", "first_laps"} & set(ids)
+
+
+def test_answers_complete_the_complaint():
+    session = begin("loose on long runs").answer("safety", "none").answer("where", "exit").answer("how_bad", "4")
+    session = session.answer("first_laps", "little-tight")
+    cells = {(cell.balance, cell.phase, cell.stage, cell.severity) for cell in session.complaint.cells}
+    assert cells == {("loose", "exit", "worn", 4.0), ("tight", "exit", "fresh", 2.0)}
+    assert session.say_back() == (
+        "I read: tight coming off, on the first laps, 2 of 5; loose coming off, late in the run, 4 of 5."
+    )
+
+
+def test_not_sure_where_keeps_the_whole_corner():
+    session = begin("loose on long runs").answer("where", "not-sure")
+    assert {cell.phase for cell in session.complaint.cells} == {"entry", "middle", "exit"}
+    assert session.next_question().id == "safety"
+
+
+def test_every_question_has_at_most_seven_choices_and_one_for_the_unsure_that_teaches():
+    session = begin("loose on long runs")
+    seen = 0
+    while (question := session.next_question()) is not None:
+        assert 2 <= len(question.choices) <= MOST_CHOICES
+        assert any(is_unsure(choice.id) for choice in question.choices), question.id
+        assert question.how_to_tell, question.id
+        assert question.why, question.id
+        session = session.answer(question.id, question.choices[0].id)
+        seen += 1
+    assert seen >= 4
+
+
+def test_an_unreadable_complaint_is_asked_for_with_choices():
+    session = begin("the flurb is wobulating")
+    question = session.next_question()
+    assert question.id == "complaint"
+    assert session.say_back() == (
+        "I could not read a complaint about the car in that; not understood: flurb, wobulating."
+    )
+    assert session.answer("complaint", "loose coming off").next_question().id == "safety"
+    own_words = session.reply("it pushes in the middle").session
+    assert {cell.balance for cell in own_words.complaint.cells} == {"tight"}
+
+
+def test_not_sure_what_the_car_does_ends_the_questions():
+    session = begin("hello").reply("not sure").session
+    assert session.next_question() is None
+
+
+def test_what_was_fine_is_kept_when_the_complaint_is_asked_again():
+    session = begin("comes to me after ten laps").answer("complaint", "tight in the middle")
+    assert {cell.balance for cell in session.complaint.cells} == {"fine", "tight"}
+
+
+# safety
+
+
+def test_a_yes_to_safety_stops_at_once_and_the_kind_is_named():
+    session = begin("loose off").answer("safety", "yes")
+    assert session.stop.startswith("Stop and inspect before any adjustment: one of the signs")
+    assert session.next_question().id == "safety_kind"
+    session = session.answer("safety_kind", "air")
+    assert session.stop.startswith("Stop and inspect before any adjustment: a tyre losing air.")
+    assert "never on the jack alone" in session.stop
+    assert session.next_question() is None
+    assert session.open_questions() == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "sign"),
+    [("loose off and the lug nuts are loose", "a bent or loose part"), ("pulls under braking", "a pull under braking")],
+)
+def test_a_sign_of_danger_in_the_words_stops_without_a_question(text, sign):
+    session = begin(text)
+    assert sign in session.stop
+    assert session.next_question() is None
+
+
+def test_a_symptom_or_a_cause_of_safety_stops():
+    assert "shakes apart" in begin("it feels unhinged").stop
+    session = begin("loose in, 3", safety="none", came_on="suddenly")
+    assert session.stop is None  # a rare cause is not yet likely enough on one answer
+    pack = replace_causes(PACK, cause("wheel-off", [("loose", "all")], [sign("came_on is suddenly")], safety=True))
+    sure = start(replace(demo_case(), answers={"came_on": "suddenly"}), pack, "loose in, 3")
+    assert "wheel off, sure (about 98 in 100)" in sure.stop
+
+
+def replace_causes(pack, *causes):
+    from types import SimpleNamespace
+
+    return SimpleNamespace(**{**vars(pack), "causes": {one.cause: one for one in causes}})
+
+
+def test_an_unchecked_car_is_said_beside_the_advice():
+    session = begin("loose off").answer("safety", "not-checked")
+    assert session.stop is None
+    assert session.notes[0].startswith("Nobody has checked the car yet")
+    assert begin("loose off").answer("safety", "none").notes == ()
+
+
+# answers as typed
+
+
+@pytest.mark.parametrize(
+    "typed", ["3", "coming off", "Coming off.", "comming off", "exit", "off the corner", "on the gas"]
+)
+def test_an_answer_may_be_a_number_an_id_or_words(typed):
+    reply = begin("loose, 3", safety="none").reply(typed)
+    assert reply.session.answers == {"where": "exit"}
+    assert reply.says == ""
+
+
+@pytest.mark.parametrize("typed", ["dunno", "not sure", "don't know", "no idea"])
+def test_the_unsure_may_say_so_in_their_words(typed):
+    assert begin("loose, 3", safety="none").reply(typed).session.answers == {"where": "not-sure"}
+
+
+@pytest.mark.parametrize("typed", ["99", "0", "-1", "qwertz", "1e9", "", "   ", "\x00", "²"])
+def test_nonsense_is_met_with_help_and_the_same_question(typed):
+    session = begin("loose, 3", safety="none")
+    reply = session.reply(typed)
+    assert reply.session == session
+    assert "is none of the answers. Type a number: 1 getting in, 2 middle" in reply.says
+
+
+def test_a_question_mark_teaches_how_to_tell():
+    session = begin("loose, 3", safety="none")
+    assert session.reply("?").says == "Count three thirds aloud for three laps: in, middle, off."
+    assert session.reply("?").session == session
+
+
+def test_unknown_ids_are_refused_with_the_nearest():
+    session = begin("loose off")
+    with pytest.raises(AnswerProblem, match="'of' is no answer to 'where'"):
+        session.answer("where", "of")
+    with pytest.raises(AnswerProblem, match="there is no question 'stager_hot'; did you mean 'stagger_hot'"):
+        session.answer("stager_hot", "grown")
+
+
+def test_question_ids_may_be_written_with_hyphens():
+    assert begin("loose off").answer("how-bad", "2") == begin("loose off").answer("how_bad", "2")
+
+
+# back and change
+
+
+def test_back_and_back_by_number():
+    session = begin("loose on long runs").answer("safety", "none").answer("where", "exit").answer("how_bad", "4")
+    assert session.back().next_question().id == "how_bad"
+    assert session.reply("back 2").session.next_question().id == "where"
+    assert session.back(99).given == ()
+    assert begin("loose off").reply("back").says == "This is the first question; there is nothing to go back to."
+
+
+def test_change_asks_one_question_again_and_keeps_the_others():
+    session = begin("loose on long runs").answer("safety", "none").answer("where", "exit").answer("how_bad", "4")
+    changed = session.reply("change 2").session
+    assert changed.next_question().id == "where"
+    again = changed.answer("where", "middle")
+    assert again.given == (("safety", "none"), ("where", "middle"), ("how_bad", "4"))
+
+
+def test_change_drops_only_the_answers_that_depended_on_it():
+    session = begin("loose, late, 3").answer("safety", "none").answer("where", "exit").answer("first_laps", "fine")
+    session = session.answer("extra_wheel", "no").answer("stagger_hot", "grown")
+    changed = session.change("where").answer("where", "entry")
+    assert dict(changed.given) == {"safety": "none", "where": "entry", "first_laps": "fine", "stagger_hot": "grown"}
+
+
+def test_change_with_no_such_answer_says_which_there_are():
+    session = begin("loose off").answer("safety", "none")
+    assert session.reply("change 7").says == "There is no answer 7; the answers are 1 to 1."
+    assert begin("loose off").reply("change 1").says == "There is no answer 1; nothing has been answered yet."
+    assert session.reply("change it").says == "Type back, back and a number, or change and the number of an answer."
+
+
+TEXTS = [
+    "loose on long runs",
+    "loose off",
+    "tight in the middle, snaps off",
+    "hello",
+    "tight",
+    "wheel hop",
+    "loose, late",
+]
+
+
+@st.composite
+def walks(draw):
+    """Draw a session some questions in."""
+    session = begin(draw(st.sampled_from(TEXTS)))
+    for _ in range(draw(st.integers(1, 7))):
+        question = session.next_question()
+        if question is None:
+            break
+        choice = draw(st.sampled_from([one.id for one in question.choices]))
+        session = session.answer(question.id, choice)
+    return session
+
+
+@given(walks())
+@settings(max_examples=40, deadline=None)
+def test_back_then_the_same_answer_is_the_identical_state(session):
+    if session.given:
+        qid, choice = session.given[-1]
+        again = session.back().answer(qid, choice)
+        assert again == session
+        assert again.complaint == session.complaint
+        assert again.next_question() == session.next_question()
+
+
+@given(walks(), st.integers(1, 7))
+@settings(max_examples=40, deadline=None)
+def test_change_then_the_same_answer_is_the_identical_state(session, number):
+    if number <= len(session.given):
+        qid, choice = session.given[number - 1]
+        assert session.change(number).answer(qid, choice) == session
+
+
+@given(walks())
+@settings(max_examples=40, deadline=None)
+def test_a_session_survives_being_written_down(session):
+    again = resume(json.loads(json.dumps(session.to_dict())), session.case, PACK)
+    assert again == session
+    assert again.causes() == session.causes()
+
+
+def test_a_session_half_way_through_a_change_survives_being_written_down():
+    session = begin("loose, 3").answer("safety", "none").answer("where", "exit").change(1)
+    again = resume(json.loads(json.dumps(session.to_dict())), session.case, PACK)
+    assert again == session
+    assert again.next_question().id == "safety"
+
+
+def test_answers_the_pack_no_longer_has_are_left_out_when_a_session_is_resumed():
+    data = {"text": "loose off", "given": [["safety", "none"], ["gone", "yes"], ["how_bad", "77"]], "reasked": None}
+    assert resume(data, demo_case(), PACK).given == (("safety", "none"),)
+
+
+def test_the_interview_ends():
+    for text in TEXTS:
+        assert len(asked(begin(text), most=30)) < 15
+
+
+def test_open_questions_are_those_that_could_still_change_the_advice():
+    ids = [question.id for question in begin("loose, late").open_questions()]
+    assert ids[:5] == ["safety", "where", "how_bad", "first_laps", "extra_wheel"]
+    assert "stagger_hot" in ids
+    assert "track_change" not in ids  # its own condition does not hold
+
+
+def test_answers_are_listed_with_their_numbers():
+    session = begin("loose, 3").answer("safety", "none").answer("where", "exit")
+    assert [(one.number, one.choice.id) for one in session.answered()] == [(1, "none"), (2, "exit")]
+    assert session.answered_words()[1] == ("Where in the corner is it worst?", "coming off")
+
+
+def test_the_interview_says_how_many_questions_the_best_plan_needs():
+    session = begin("loose off, 3", safety="none", extra_wheel="not-sure")
+    assert session.explain_interview().startswith("The best plan from here asks about ")
