@@ -12,15 +12,22 @@ import numpy as np
 
 from assistant.advice.model import Model, as_grid, stage_laps
 from assistant.advice.results import Grid
+from assistant.advice.run_ends import first_to_end, lap_of_reaching
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.car.setup import Setup
+from assistant.physics.fuel import fuel_mass
 from assistant.physics.numbers import Array, Numbers, stack_numbers
 from assistant.physics.phases import Phases, usual_phases
 from assistant.physics.run import Run, Stop, drive_run
+from assistant.physics.tread import Tread, read_tread
 
 FIVE = 5.0
 """Laps at the start and at the end that lap times are averaged over."""
+
+
+Strips = tuple[float, float, float]
+"""Inside edge, middle, outside edge of a tread [K]; inside = the edge towards the car's centreline."""
 
 
 @dataclass(frozen=True)
@@ -37,8 +44,10 @@ class Forecast:
     """One setup over the run. balance, ends: felt balance [%, + tight], by phase and stage.
 
     By corner: wear_end (share of tread used at the end of the run), tyre_laps (laps until it is used up),
-    hot_pressure [Pa] and tread [K] at each stage. fuel_laps: laps in the tank at the start amount; fuel_per_lap [kg].
-    run_ends_by: "fuel", a corner, or "" when the planned run comes first; run_ends_at: laps.
+    hot_pressure [Pa] and tread [K] at each stage, and strips: inside, middle and outside of the tread [K].
+    Laps until something is used up count from the start of the run, whatever was renewed at a stop.
+    fuel_laps: laps in the tank at the start amount; fuel_per_lap [kg]. run_ends_by: "fuel" or the corner that is used
+    up first, be it beyond the planned run; run_ends_at: laps until then. steady: every corner of it could be solved.
     useful_share, lock_share: steering by phase and stage. line: balance and wear along `laps` for pictures.
     """
 
@@ -48,6 +57,7 @@ class Forecast:
     tyre_laps: Mapping[str, float]
     hot_pressure: Mapping[str, Mapping[str, float]]
     tread: Mapping[str, Mapping[str, float]]
+    strips: Mapping[str, Mapping[str, Strips]]
     pace: Pace
     fuel_per_lap: float
     fuel_laps: float
@@ -62,6 +72,7 @@ class Forecast:
     rpm_max: float
     rpm_min: float
     limiter_s: float
+    steady: bool
 
 
 def setup_numbers(model: Model, setup: Setup) -> Numbers:
@@ -89,22 +100,25 @@ def forecast_setups(
     laps: int | None = None,
 ) -> tuple[Forecast, ...]:
     """Forecast every setup over the case's run (or `laps`)."""
-    run = drive_setups(model, setups, phases, stops, laps)
-    return tuple(read_forecast(model, run, index, laps or model.case.run_laps) for index in range(len(setups)))
+    return read_forecasts(model, drive_setups(model, setups, phases, stops, laps), laps or model.case.run_laps)
 
 
-def read_forecast(model: Model, run: Run, index: int, run_laps: int) -> Forecast:
+def read_forecasts(model: Model, run: Run, run_laps: int) -> tuple[Forecast, ...]:
+    """Read every car of a driven run."""
+    tread = read_tread(run, model.circuit.air)
+    return tuple(read_forecast(model, run, index, run_laps, tread) for index in range(run.lap.time.shape[-1]))
+
+
+def read_forecast(model: Model, run: Run, index: int, run_laps: int, tread: Tread) -> Forecast:
     """Read one car of a driven run as plain values."""
     wanted = stage_laps(run_laps)
     cells = at_laps(run, run.balance[..., index], wanted)
     weights = at_laps(run, run.weights[..., index], wanted)[:, None, :]
     wear = run.moments.wear[..., index]
-    tyre_laps = {corner: laps_until_worn(run.laps, wear[c]) for c, corner in enumerate(CORNERS)}
+    tyre_laps = {corner: lap_of_reaching(run.laps, wear[c], 1.0) for c, corner in enumerate(CORNERS)}
     lap_fuel = run.lap.fuel[..., index]
-    fuel_laps = laps_in_tank(run.laps, lap_fuel, start_fuel(run, index))
-    ends = {**tyre_laps, "fuel": fuel_laps}
-    first = min(ends, key=lambda name: ends[name])
-    ends_by = first if ends[first] < run_laps else ""
+    fuel_laps = lap_of_reaching(run.laps, run.moments.fuel_used[..., index], start_fuel(run, index))
+    ends_by, ends_at = first_to_end(tyre_laps, fuel_laps)
     share = at_laps(run, run.attitude.useful_share[..., index], wanted)
     lock = at_laps(run, run.attitude.lock_share[..., index], wanted)
     return Forecast(
@@ -114,11 +128,12 @@ def read_forecast(model: Model, run: Run, index: int, run_laps: int) -> Forecast
         tyre_laps=tyre_laps,
         hot_pressure=by_corner(run, run.tyres.pressure[..., index], wanted),
         tread=by_corner(run, run.moments.tread[..., index], wanted),
+        strips=strips_by_corner(run, tread, index, wanted),
         pace=read_pace(run.laps, run.lap.time[..., index]),
         fuel_per_lap=float(np.trapezoid(lap_fuel, run.laps) / run.laps[-1]),
         fuel_laps=fuel_laps,
         run_ends_by=ends_by,
-        run_ends_at=min(ends[first], float(run_laps)),
+        run_ends_at=ends_at,
         useful_share=as_grid((share * weights).sum(axis=2)),
         lock_share=as_grid((lock * weights).sum(axis=2)),
         laps=tuple(float(lap) for lap in run.laps),
@@ -131,6 +146,7 @@ def read_forecast(model: Model, run: Run, index: int, run_laps: int) -> Forecast
         rpm_max=float(run.lap.rpm_max[..., index].max()),
         rpm_min=float(run.lap.rpm_min[..., index].min()),
         limiter_s=float(np.trapezoid(run.lap.limiter[..., index], run.laps) / run.laps[-1]),
+        steady=bool(run.limit.steady[..., index].all()),
     )
 
 
@@ -149,28 +165,20 @@ def by_corner(run: Run, values: Array, wanted: Array) -> dict[str, dict[str, flo
     }
 
 
-def laps_until_worn(laps: Array, wear: Array) -> float:
-    """Laps until the tread is used up: read off the run, or drawn on from its last stretch at the same rate."""
-    if wear[-1] >= 1.0:
-        return float(np.interp(1.0, wear, laps))
-    rate = (wear[-1] - wear[-2]) / max(float(laps[-1] - laps[-2]), 1e-9)
-    return float(laps[-1] + (1.0 - wear[-1]) / max(float(rate), 1e-12))
+def strips_by_corner(run: Run, tread: Tread, index: int, wanted: Array) -> dict[str, dict[str, Strips]]:
+    """Inside, middle and outside of each tread at each stage."""
+    parts = [by_corner(run, part[..., index], wanted) for part in (tread.inside, tread.middle, tread.outside)]
+    return {
+        corner: {stage: (parts[0][corner][stage], parts[1][corner][stage], parts[2][corner][stage]) for stage in STAGES}
+        for corner in CORNERS
+    }
 
 
 def start_fuel(run: Run, index: int) -> float:
     """Fuel in the tank at the start of the run [kg]."""
     numbers = run.problem.numbers
-    return float(
-        (numbers["fuel_start"] * numbers["fuel_density"])[..., min(index, numbers["fuel_start"].shape[-1] - 1)]
-    )
-
-
-def laps_in_tank(laps: Array, per_lap: Array, tank: float) -> float:
-    """Laps the tank lasts, with the last lap's use beyond the run."""
-    used = np.concatenate([[0.0], np.cumsum(np.diff(laps) * 0.5 * (per_lap[1:] + per_lap[:-1]))])
-    if used[-1] >= tank:
-        return float(np.interp(tank, used, laps))
-    return float(laps[-1] + (tank - used[-1]) / per_lap[-1])
+    mass = fuel_mass(numbers["fuel_start"], numbers["fuel_density"])
+    return float(mass[..., min(index, mass.shape[-1] - 1)])
 
 
 def read_pace(laps: Array, times: Array) -> Pace:

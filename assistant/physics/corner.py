@@ -16,6 +16,8 @@ import numpy as np
 
 from assistant.car.car import Engine
 from assistant.physics.axles import AxlePeak, find_axle_peak, share_axle_force
+from assistant.physics.engine import wheel_power
+from assistant.physics.gearing import engine_speed, overall_ratio
 from assistant.physics.loads import Flags, LoadLaw, Place, aero_areas, find_loads, over_phases_ends, write_load_law
 from assistant.physics.numbers import GRAVITY, Array, Numbers
 from assistant.physics.phases import Phases
@@ -156,11 +158,8 @@ def drive_force(problem: Problem, speed: Array) -> Array:
     """Drive force at the tyres [N]: what the driver asks for, no more than the engine gives in this gear at `speed`."""
     if problem.engine is None:
         return np.broadcast_to(problem.drive, speed.shape)
-    overall = problem.numbers["gear"] * problem.numbers["final_drive"]
-    rpm = speed / problem.rear_radius * overall * 30.0 / np.pi
-    power = problem.engine.driveline * np.interp(
-        rpm, [*problem.engine.rpm, problem.engine.rev_limit * 1.02], [*problem.engine.power, 0.0]
-    )
+    overall = overall_ratio(problem.numbers["gear"], problem.numbers["final_drive"])
+    power = wheel_power(problem.engine, engine_speed(speed, 2.0 * np.pi * problem.rear_radius, overall))
     return np.minimum(problem.drive, power / speed)
 
 
@@ -174,15 +173,7 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
     drive = drive_force(problem, np.sqrt(speed_squared))
     outputs, lifted = find_loads(problem.law, side, yaw, forward, drive * problem.rear_radius / numbers["final_drive"])
 
-    lean = np.stack(
-        [
-            numbers["camber_lf"] - outputs[BODY_ROLL] - numbers["camber_gain_lf"] * outputs[6],
-            -(numbers["camber_rf"] + outputs[BODY_ROLL] - numbers["camber_gain_rf"] * outputs[7]),
-            -outputs[REAR_LEAN],
-            -outputs[REAR_LEAN],
-        ]
-    )
-    grip = find_grip(numbers, outputs[:4], problem.pressure, lean, problem.fixed_grip)
+    grip = find_grip(numbers, outputs[:4], problem.pressure, road_lean(numbers, outputs), problem.fixed_grip)
     ratio = numbers["grip_long"]
     rear_raw = Grip(grip.peak[2:], grip.slip[2:])
     rear_force = problem.rear_brake + drive
@@ -227,6 +218,18 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
         needs,
         lengthways,
         speed_squared,
+    )
+
+
+def road_lean(numbers: Numbers, outputs: Array) -> Array:
+    """Lean of each tyre to the road, top towards the inside of the turn [rad], (4, ...): camber, roll and travel."""
+    return np.stack(
+        [
+            numbers["camber_lf"] - outputs[BODY_ROLL] - numbers["camber_gain_lf"] * outputs[6],
+            -(numbers["camber_rf"] + outputs[BODY_ROLL] - numbers["camber_gain_rf"] * outputs[7]),
+            -outputs[REAR_LEAN],
+            -outputs[REAR_LEAN],
+        ]
     )
 
 

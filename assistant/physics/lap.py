@@ -11,7 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.car.car import Engine
+from assistant.physics.braking import traction_limits
 from assistant.physics.corner import Limit, Problem
+from assistant.physics.engine import wheel_power
+from assistant.physics.fuel import fuel_burned
+from assistant.physics.gearing import engine_speed, overall_ratio
 from assistant.physics.numbers import GRAVITY, Array
 
 PHASE_SHARES = np.array([0.35, 0.30, 0.35]).reshape(3, 1, 1)
@@ -73,7 +77,7 @@ def drive_lap(problem: Problem, limit: Limit, lengths: Lengths, engine: Engine) 
     work = (engine_corner + run.engine_work).sum(axis=1)
     return Lap(
         time=corner_time.sum(axis=(1, 2)) + run.time.sum(axis=1),
-        fuel=work / engine.driveline * engine.fuel_use,
+        fuel=fuel_burned(work / engine.driveline, engine.fuel_use),
         rpm_max=(run.top_speed * per_rev).max(axis=1),
         rpm_min=(speed.min(axis=1) * per_rev).min(axis=1),
         limiter=run.limiter.sum(axis=1),
@@ -88,8 +92,26 @@ def drive_lap(problem: Problem, limit: Limit, lengths: Lengths, engine: Engine) 
 
 def revs_per_metre(problem: Problem) -> Array:
     """Engine speed [1/min] per m/s of road speed, in the lap's gear; (moments, ends, cars) or broadcast to it."""
-    overall = problem.numbers["gear"] * problem.numbers["final_drive"]
-    return np.asarray(overall * 30.0 / np.pi / problem.rear_radius[:, 0])
+    overall = overall_ratio(problem.numbers["gear"], problem.numbers["final_drive"])
+    return engine_speed(1.0, 2.0 * np.pi * problem.rear_radius[:, 0], overall)
+
+
+def straight_friction(problem: Problem) -> Array:
+    """Drive or brake force over load of the tyres in a straight line, mean of the four, (moments, ends, cars).
+
+    Load sensitivity at the loads on the scales; the mean leaves the trims between front and rear out.
+    """
+    numbers = problem.numbers
+    share = problem.rest.scale_loads.mean(axis=0)[:, None, :] / numbers["load_ref"]
+    grip = problem.fixed_grip.mean(axis=0)[:, 2] * share ** (numbers["load_exponent"] - 1.0)
+    return np.asarray(numbers["grip"] * numbers["grip_long"] * grip)
+
+
+def traction(problem: Problem) -> Array:
+    """Largest drive force the rear tyres put down in a straight line [N], (moments, ends, cars); no aero."""
+    rear_arm, height = problem.x_cg[:, 0], problem.rest.cg[2][:, None, :]
+    limit = traction_limits(straight_friction(problem), problem.numbers["wheelbase"] - rear_arm, rear_arm, height)[1]
+    return np.asarray(problem.mass[:, 0] * limit)
 
 
 def resist(problem: Problem, speed_squared: Array) -> Array:
@@ -115,19 +137,22 @@ def corner_work(problem: Problem, limit: Limit, lengths: Lengths) -> tuple[Array
 
 
 def drive_straight(problem: Problem, engine: Engine, start: Array, end: Array, length: Array) -> Straight:
-    """Accelerate from `start` and brake to `end` [m/s] over `length` [m]: the slower of the two at every slice."""
+    """Accelerate from `start` and brake to `end` [m/s] over `length` [m]: the slower of the two at every slice.
+
+    Drive is what the engine gives, no more than the rear tyres put down; braking is the entry's demand.
+    """
     mass = problem.mass[:, 0]
     brake = -(problem.front_force + problem.rear_brake)[0]
     ds = length / SLICES
-    per_rev = revs_per_metre(problem)
+    per_rev, grip = revs_per_metre(problem), traction(problem)
     shape = np.broadcast_shapes(start.shape, end.shape, ds.shape)
     rising, falling = np.empty((SLICES + 1, *shape)), np.empty((SLICES + 1, *shape))
     rising[0], falling[-1] = start**2, end**2
     for slice_ in range(SLICES):
-        force = engine_force(engine, np.sqrt(rising[slice_]), per_rev)
+        force = np.minimum(engine_force(engine, np.sqrt(rising[slice_]), per_rev), grip)
         gained = rising[slice_] + 2.0 * ds / mass * (force - resist(problem, rising[slice_]))
         middle = 0.5 * (rising[slice_] + gained)
-        force = engine_force(engine, np.sqrt(middle), per_rev)
+        force = np.minimum(engine_force(engine, np.sqrt(middle), per_rev), grip)
         rising[slice_ + 1] = rising[slice_] + 2.0 * ds / mass * (force - resist(problem, middle))
         behind = falling[SLICES - slice_]
         falling[SLICES - slice_ - 1] = behind + 2.0 * ds / mass * (brake + resist(problem, behind))
@@ -149,6 +174,5 @@ def drive_straight(problem: Problem, engine: Engine, start: Array, end: Array, l
 
 
 def engine_force(engine: Engine, speed: Array, per_rev: Array) -> Array:
-    """Drive force at full throttle [N]; falls to nothing within 2 % beyond the limiter."""
-    power = np.interp(speed * per_rev, [*engine.rpm, engine.rev_limit * 1.02], [*engine.power, 0.0])
-    return np.asarray(engine.driveline * power / speed)
+    """Drive force at full throttle [N]; per_rev: engine speed [1/min] per m/s."""
+    return np.asarray(wheel_power(engine, speed * per_rev) / speed)
