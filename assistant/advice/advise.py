@@ -144,7 +144,7 @@ def _offer_one(candidate: Candidate, job: Job) -> Remedy | PassedOver | None:
 
 
 def _first(lead: Cause | None, symptoms: Sequence[Symptom]) -> tuple[str, str] | None:
-    """Name what stands first whatever its score: the habit a leading cause asks for, or a look the trade begins with."""
+    """Name what stands first whatever its score: the habit a cause asks for, or the look the trade begins with."""
     if lead is not None and lead.remedies and lead.remedies[0].driving:
         return lead.remedies[0].driving, DRIVING_FIRST
     if symptoms and symptoms[0].remedies[0].inspect:

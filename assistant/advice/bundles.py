@@ -33,8 +33,8 @@ FullModel = Callable[[Sequence[Mapping[str, int]]], Sequence[tuple[Grid, Mapping
 """Setups through the whole model: lever -> steps to the change of balance [%], of both ends and of each."""
 
 
-RECHECKED = 50
-"""Combinations of each size that the full model has the last word over."""
+RECHECKED = {1: 5, 2: 50, 3: 50}
+"""How many combinations of each size the full model has the last word over."""
 
 
 def model_of(job: Job) -> FullModel | None:
@@ -61,16 +61,12 @@ def offer_packages(job: Job, single: float, full_model: FullModel | None = None)
     fitted = _searched(job)
     members = [_member(one, job) for one in fitted]
     recheck = _recheck(job, full_model or model_of(job))
-    pairs, triples = (
-        search_packages(
-            members, job.wanted, size=size, step_price=job.weights.step_price, best=RECHECKED, recheck=recheck
-        )
-        for size in (2, 3)
-    )
+    found = [
+        search_packages(members, job.wanted, size=size, step_price=job.weights.step_price, best=best, recheck=recheck)
+        for size, best in RECHECKED.items()
+    ]
     weights = job.weights
-    chosen = choose_packages(
-        pairs, triples, single, must_beat=weights.package_must_beat, must_add=weights.lever_must_add
-    )
+    chosen = choose_packages(found, single, must_beat=weights.package_must_beat, must_add=weights.lever_must_add)
     return tuple(_make_package(one, members, fitted, job) for one in chosen)
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import combinations, permutations, product
+from itertools import combinations, pairwise, permutations, product
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -132,24 +132,24 @@ def order_moves(effects: NDArray[np.float64], wanted: Wanted) -> tuple[int, ...]
 
 
 def choose_packages(
-    pairs: Sequence[Combination],
-    triples: Sequence[Combination],
-    single: float,
-    *,
-    must_beat: float,
-    must_add: float,
+    found: Sequence[Sequence[Combination]], single: float, *, must_beat: float, must_add: float
 ) -> tuple[Combination, ...]:
     """Keep the best pair and the best triple that earn their place.
 
-    single: share removed by the best single lever. A pair must remove `must_beat` more than that; a triple must as
-    well, and `must_add` more than the best pair, shown or not.
+    found: combinations of one, two and three levers, best first. single: share removed by the best single lever shown.
+    A pair must remove `must_beat` more than that; a triple must as well, and `must_add` more than the best pair, shown
+    or not. Each must also have the lower price than the best with one lever less, so that nothing is shown that only
+    its own uncertainty makes possible.
     """
     shown = []
-    two = pairs[0].removes if pairs else 0.0
-    if pairs and two >= single + must_beat:
-        shown.append(pairs[0])
-    if triples and triples[0].removes >= max(single + must_beat, two + must_add):
-        shown.append(triples[0])
+    beat = single + must_beat
+    for fewer, these in pairwise(found):
+        if not these:
+            continue
+        best = these[0]
+        if best.removes >= beat and (not fewer or best.price < fewer[0].price):
+            shown.append(best)
+        beat = max(beat, best.removes + must_add)
     return tuple(sorted(shown, key=lambda package: -package.removes))
 
 

@@ -1,96 +1,184 @@
-"""A small pack for the tests of the interview: the real phrases, a handful of symptoms, causes and questions."""
+"""A small pack and a car with simple limits, for tests of the advice. Sentences are made up for the tests."""
 
 from __future__ import annotations
 
-from functools import lru_cache
-from pathlib import Path
-from types import SimpleNamespace
+from dataclasses import replace
+from functools import cache
 
-import yaml
-
-from assistant.car.case import Case
+from assistant.advice.results import Cell, Complaint
 from assistant.car.files import read_case
+from assistant.car.setup import Limit, Rulebook
+from assistant.rules.models import Caution, Source
+from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import Symptom
-from assistant.rules.models_talk import Cause, Question
+from assistant.rules.models_talk import Cause
+from assistant.rules.pack import load_packs
+from tests.advice.synthetic import DEG, IN, LB_IN, PSI, STEPS
 
-PHRASES = Path(__file__).parents[2] / "knowledge" / "base" / "phrases.yaml"
-REMEDY = {"driving": "squeeze-later", "because": "x", "confidence": "good", "backed_by": ["common practice"]}
-
-
-def symptom(name: str, balance: str, phase: str, **more: object) -> Symptom:
-    return Symptom(symptom=name, balance=balance, phase=phase, feels_like="x", remedies=[REMEDY], **more)
-
-
-def cause(name: str, explains: list[tuple[str, str]], signs_for: list[dict], against: list[dict] = (), **more) -> Cause:
-    places = [{"balance": balance, "phase": phase} for balance, phase in explains]
-    more = {"prior": "usual", "title": name.replace("-", " "), "test": "x", "backed_by": ["common practice"], **more}
-    return Cause(cause=name, explains=places, signs_for=signs_for, signs_against=list(against), **more)
-
-
-def sign(condition: str, strength: str = "strong", **more: str) -> dict:
-    return {"if": condition, "strength": strength, "text": f"sign: {condition}", **more}
-
-
-def question(asks: str, topic: str, choices: dict[str, str], **more: object) -> Question:
-    listed = [{"id": key, "says": says, "means": says} for key, says in choices.items()]
-    return Question(asks=asks, topic=topic, choices=listed, how_to_tell=f"how to tell: {asks}", **more)
-
-
-@lru_cache
-def phrases() -> dict:
-    return yaml.safe_load(PHRASES.read_text(encoding="utf-8"))
-
-
-SYMPTOMS = [
-    symptom("loose in", "loose", "entry"),
-    symptom("loose at turn-in", "loose", "entry"),
-    symptom("loose off", "loose", "exit", also_said=["wags off the corner"]),
-    symptom("tight in the middle", "tight", "middle"),
-    symptom("tight middle snaps loose", "tight", "middle", also_said=["it bites itself"]),
-    symptom("loose all the way", "loose", "all"),
-    symptom("getting looser through the run", "loose", "all", stages=["worn"], trend="looser"),
-    symptom("wheel hop", "none", "exit", also_said=["hammers the floor"]),
-    symptom("shakes apart", "none", "all", also_said=["feels unhinged"], safety=True),
-]
-QUESTIONS = {
-    "came_on": question("How did it come on?", "feel", {"first-lap": "at once", "gradually": "bit by bit", "suddenly": "in one lap"}),
-    "stagger_hot": question("Stagger hot?", "tyres", {"grown": "more", "as-set": "as set", "not-measured": "not measured"}, minutes=2),
-    "snap_or_slide": question("Snap or slide?", "feel", {"snap": "snaps", "slide": "slides"}),
-    "track_change": question("Track changed?", "track", {"sun": "sun", "no": "no"}, when="which_end is both"),
-    "which_end": question("Which end?", "track", {"both": "both ends", "one": "one end only"}),
+# lever: (title, unit, plus word, minus word, plus verb, minus verb, usual, largest, group)
+WORDS = {
+    "cross_weight": ("cross weight", "%", "more", "less", "add", "take out", "0.5 %", "1.5 %", "scales"),
+    "spring_rr": ("RR spring", "lb/in", "stiffer", "softer", "stiffen", "soften", "25 lb/in", "50 lb/in", "springs"),
+    "spring_lr": ("LR spring", "lb/in", "stiffer", "softer", "stiffen", "soften", "25 lb/in", "50 lb/in", "springs"),
+    "spring_rf": ("RF spring", "lb/in", "stiffer", "softer", "stiffen", "soften", "25 lb/in", "50 lb/in", "springs"),
+    "front_bar": ("front bar", "in", "stiffer", "softer", "stiffen", "soften", "1/8 in", "1/4 in", "springs"),
+    "track_bar": ("track bar", "in", "up", "down", "raise", "lower", "1/4 in", "1/2 in", "rear axle"),
+    "track_bar_right": ("right end of the bar", "in", "up", "down", "raise", "lower", "1/4 in", "1/2 in", "rear axle"),
+    "track_bar_left": ("left end of the bar", "in", "up", "down", "raise", "lower", "1/4 in", "1/2 in", "rear axle"),
+    "stagger": ("stagger", "in", "more", "less", "add", "take out", "1/4 in", "1/4 in", "rear axle"),
+    "pressure_rr": ("RR pressure", "psi", "more", "less", "raise", "lower", "1 psi", "2 psi", "air"),
+    "camber_rf": ("RF camber", "deg", "more", "less", "add", "take out", "0.5 deg", "1 deg", "front end"),
+    "brake_bias": ("brake bias", "%", "more front", "less front", "move forward", "move back", "1 %", "3 %", "brakes"),
+    "toe": ("toe", "in", "out", "in", "increase", "reduce", "1/16 in", "1/8 in", "front end"),
 }
-CAUSES = [
-    cause("plain-balance", [("loose", "all"), ("tight", "all")], [sign("came_on is first-lap", "fair")], prior="common"),
-    cause(
-        "tight-middle-snap",
-        [("loose", "exit")],
-        [sign("extra_wheel is yes"), sign("snap_or_slide is snap", "fair")],
-        [sign("extra_wheel is no")],
-        instead="tight middle snaps loose",
-    ),
-    cause(
-        "stagger-grown",
-        [("loose", "exit")],
-        [sign("stagger_hot is grown", same_as="size"), sign("hot_pressure_rr - cold_pressure_rr > 8 psi", "weak", same_as="size")],
-        [sign("stagger_hot is as-set"), sign("came_on is first-lap", "fair")],
-    ),
-    cause("something-broken", [("loose", "all"), ("tight", "all")], [sign("came_on is suddenly")], prior="rare", safety=True),
-]
+# lever: (value today, low, high, step), SI
+CAR = {
+    "cross_weight": (0.51, 0.48, 0.56, 0.0025),
+    "spring_rr": (225 * LB_IN, 175 * LB_IN, 300 * LB_IN, 25 * LB_IN),
+    "spring_lr": (250 * LB_IN, 150 * LB_IN, 250 * LB_IN, 25 * LB_IN),
+    "spring_rf": (400 * LB_IN, 325 * LB_IN, 500 * LB_IN, 25 * LB_IN),
+    "front_bar": (1.0 * IN, 0.875 * IN, 1.375 * IN, 0.125 * IN),
+    "track_bar_right": (10 * IN, 8 * IN, 13 * IN, 0.25 * IN),
+    "track_bar_left": (10 * IN, 8 * IN, 13 * IN, 0.25 * IN),
+    "stagger": (1.75 * IN, 1 * IN, 2.75 * IN, 0.125 * IN),
+    "pressure_rr": (22 * PSI, 16 * PSI, 32 * PSI, 0.5 * PSI),
+    "camber_rf": (-3 * DEG, -6 * DEG, 0.0, 0.25 * DEG),
+    "brake_bias": (0.62, 0.55, 0.75, 0.01),
+    "toe": (0.0625 * IN, 0.0, 0.25 * IN, 0.03125 * IN),
+}
+TRADE = {"cross_weight": "tighter", "front_bar": "tighter", "spring_rf": "tighter", "brake_bias": "tighter"}
 
 
-def small_pack() -> SimpleNamespace:
-    extra = {"extra_wheel": question("Extra wheel?", "hands", {"yes": "adding wheel", "no": "hands are quiet", "not-sure": "not sure"})}
-    return SimpleNamespace(
-        phrases=phrases(),
-        symptoms={one.symptom: one for one in SYMPTOMS},
-        causes={one.cause: one for one in CAUSES},
-        questions={**QUESTIONS, **extra},
+def lever_file(name, **changes):
+    title, unit, plus, minus, plus_verb, minus_verb, usual, largest, group = WORDS[name]
+    view = TRADE.get(name, "looser")
+    lines = {phase: {"balance": view, "confidence": "good", "backed_by": ["book"]} for phase in ("middle", "exit")}
+    return Lever.model_validate(
+        {
+            "lever": name,
+            "title": title,
+            "group": group,
+            "unit": unit,
+            "plus_word": plus,
+            "minus_word": minus,
+            "plus_verb": plus_verb,
+            "minus_verb": minus_verb,
+            "model": name,
+            "usual_change": usual,
+            "largest_change": largest,
+            "when": "between runs",
+            "how": ["do it"],
+            "recheck": ["cross weight"],
+            "cautions": ["stands"],
+            "trade": lines,
+            "physics": f"Physics of the {title}.",
+            "side_effects": [f"side effect of the {title}"],
+            "backed_by": ["book"],
+        }
+        | changes
     )
 
 
-PACK = small_pack()
+def line(what, **changes):
+    """One line of a symptom: "lever move", "driving id" or "inspect id"."""
+    kind, name, *move = what.split(" ", 2)
+    entry = {kind: name, "because": f"Because of {name}.", "confidence": "good", "backed_by": ["book, p. 3"]}
+    if kind == "lever":
+        entry["move"] = move[0]
+    if kind == "inspect":
+        entry |= {"title": f"look at the {name}", "how": ["Chock it.", "Measure."]}
+    return entry | changes
 
 
-@lru_cache
-def demo_case() -> Case:
-    return read_case("demo")
+def symptom(name, balance, phase, lines, **changes):
+    return Symptom.model_validate(
+        {
+            "symptom": name,
+            "balance": balance,
+            "phase": phase,
+            "feels_like": f"It feels {name}.",
+            "remedies": [line(one) if isinstance(one, str) else one for one in lines],
+        }
+        | changes
+    )
+
+
+def cause(name, explains, **changes):
+    return Cause.model_validate(
+        {
+            "cause": name,
+            "title": name.replace("-", " "),
+            "prior": "usual",
+            "explains": explains,
+            "signs_for": [{"if": "banking > 8 deg", "strength": "weak", "text": "It is steep."}],
+            "test": "Look at it.",
+            "backed_by": ["book"],
+        }
+        | changes
+    )
+
+
+SYMPTOMS = (
+    symptom(
+        "loose off",
+        "loose",
+        "exit",
+        [
+            "lever track_bar_right -",
+            "lever cross_weight +",
+            "driving squeeze-later",
+            "lever spring_rr softer",
+            "lever spring_lr +",
+            "inspect axle-square",
+        ],
+    ),
+    symptom("tight in the middle", "tight", "middle", ["lever cross_weight -", "lever front_bar softer"]),
+    symptom("wheelspin", "none", "exit", ["driving squeeze-later", "lever cross_weight +", "inspect axle-square"]),
+)
+HABIT = {
+    "driving": "squeeze-later",
+    "title": "squeeze later",
+    "says": "squeeze the throttle later",
+    "helps": {"balance": "loose", "phase": "exit"},
+    "because": "Less drive leaves more side grip.",
+    "confidence": "good",
+    "backed_by": ["book"],
+}
+SOURCE = {"who": "A writer", "title": "A book", "year": 1999, "read": "whole"}
+
+
+@cache
+def _base():
+    return load_packs()
+
+
+def pack(symptoms=SYMPTOMS, causes=(), habit=(), **levers):
+    """The small pack; habit: more fields of the one driving habit; levers: lever -> changed fields."""
+    return replace(
+        _base(),
+        levers={name: lever_file(name, **levers.get(name, {})) for name in WORDS},
+        symptoms={one.symptom: one for one in symptoms},
+        causes={one.cause: one for one in causes},
+        driving={"squeeze-later": Driving.model_validate(HABIT | dict(habit))},
+        sources={"book": Source.model_validate(SOURCE)},
+        cautions={"stands": Caution(says="Car on stands.", backed_by=["book"])},
+    )
+
+
+def small_case(at_hand="shop", fixed=(), **values):
+    """The demo car with simple limits; fixed: levers without a limit; values: lever -> SI value today."""
+    demo = read_case("demo")
+    today = {name: row[0] for name, row in CAR.items()} | values
+    limits = {name: Limit(low, high, step, "between runs") for name, (_, low, high, step) in CAR.items()}
+    rules = Rulebook("simple rules", {name: limit for name, limit in limits.items() if name not in fixed})
+    setup = replace(demo.setup, values={**demo.setup.values, **today})
+    return replace(demo, rulebook=rules, setup=setup, at_hand=at_hand)
+
+
+def complaint(*cells, other=()):
+    """cells: (phase, stage, balance, severity)."""
+    return Complaint("", tuple(Cell(*cell, severity_given=True) for cell in cells), tuple(other))
+
+
+LOOSE_OFF = tuple(("exit", stage, "loose", 2) for stage in ("settled", "worn"))
+assert set(STEPS) <= set(WORDS)

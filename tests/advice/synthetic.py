@@ -5,18 +5,19 @@ Sizes are the orientation numbers of our own model review (percent of grip, entr
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import yaml
 
+from assistant.advice.effects import EffectTable, LeverEffect
 from assistant.advice.weights import read_weights
 
 PHASES = ("entry", "middle", "exit")
 STAGES = ("fresh", "settled", "worn")
 IN = 0.0254
-LB_IN = 175.126835
+LB_IN = 175.12683524647636
 PSI = 6894.757293
 DEG = 0.017453292519943295
 
@@ -35,29 +36,6 @@ STEPS = {
     "camber_rf": (0.25 * DEG, (-0.095, -0.165, -0.18)),
     "brake_bias": (0.01, (0.175, 0.0, 0.0)),
 }
-
-
-@dataclass(frozen=True)
-class LeverEffect:
-    id: str
-    step: float
-    effect: dict
-    ends: dict = field(default_factory=dict)
-    spread: dict = field(default_factory=dict)
-    sign_share: dict = field(default_factory=dict)
-    basis: str = "computed"
-    steps_down: int = 8
-    steps_up: int = 8
-    note: str = ""
-
-
-@dataclass(frozen=True)
-class EffectTable:
-    phases: tuple
-    stages: tuple
-    ends: tuple
-    balance: dict
-    levers: dict
 
 
 def grid(entry, middle, exit_):

@@ -1,5 +1,6 @@
 """Packages: the exact search against plain enumeration, the bounded least squares against scipy."""
 
+from dataclasses import replace
 from itertools import combinations, product
 
 import numpy as np
@@ -137,8 +138,16 @@ def test_the_full_model_has_the_last_word_over_the_best_of_the_search():
     assert all(abs(steps) in (1, 2, 3) for package in seen for steps in package.values())
 
 
-def combination(removes, count):
-    return Combination(tuple(range(count)), (0,) * count, 1 - removes, np.zeros(9), removes)
+def combination(removes, count, price=None):
+    return Combination(tuple(range(count)), (0,) * count, 1 - removes if price is None else price, np.zeros(9), removes)
+
+
+def chosen(single, pair, triple, **prices):
+    levels = [
+        [combination(removes, count, prices.get(f"price_{count}"))] if removes is not None else []
+        for count, removes in ((1, single), (2, pair), (3, triple))
+    ]
+    return [len(one.members) for one in choose_packages(levels, single or 0.0, must_beat=0.08, must_add=0.05)]
 
 
 @pytest.mark.parametrize(
@@ -148,16 +157,25 @@ def combination(removes, count):
         (0.5, 0.6, 0.62, [2]),  # the third lever adds too little
         (0.5, 0.6, 0.7, [3, 2]),
         (0.5, 0.55, 0.61, [3]),
-        (0.5, 0.56, 0.60, []),
+        (0.5, 0.54, 0.57, []),
+        (None, 0.4, None, [2]),
+        (0.5, None, None, []),
     ],
 )
 def test_a_package_is_shown_only_when_it_clearly_earns_its_place(single, pair, triple, shown):
-    chosen = choose_packages([combination(pair, 2)], [combination(triple, 3)], single, must_beat=0.08, must_add=0.05)
-    assert [len(one.members) for one in chosen] == shown
+    assert chosen(single, pair, triple) == shown
 
 
-def test_no_combination_at_all_shows_no_package():
-    assert choose_packages([], [], 0.1, must_beat=0.08, must_add=0.05) == ()
+def test_a_package_whose_uncertainty_costs_more_than_it_gains_is_not_shown():
+    assert chosen(0.5, 0.7, 0.8, price_1=0.3, price_2=0.31, price_3=0.32) == []
+
+
+def test_uncertain_effects_make_the_search_prefer_the_surer_lever():
+    asked = wanted([0, 0, 0, 0, 0, 0, 0, 0, 1.0])
+    slope = np.eye(9)[8] * 0.5
+    sure, unsure = member(0, slope), member(1, slope * 1.01)
+    unsure = replace(unsure, risk=tuple(0.1 * steps**2 for steps in unsure.moves.steps))
+    assert search_packages([sure, unsure], asked, size=1, step_price=0.0)[0].members == (0,)
 
 
 def test_the_order_keeps_the_car_as_good_as_can_be_between_the_changes():

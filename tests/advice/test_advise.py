@@ -1,0 +1,312 @@
+"""From complaint to ranked advice, on a small pack and a made-up table of effects."""
+
+from dataclasses import replace
+
+import pytest
+
+from assistant.advice.advise import advise
+from assistant.advice.results import CauseFound
+from tests.advice.small_pack import LOOSE_OFF, SYMPTOMS, cause, complaint, line, pack, small_case, symptom
+from tests.advice.synthetic import PSI, STAGES, effect_table, grid, lever_effect
+
+
+def table(**changes):
+    """Effects with the steps that the small car really has left."""
+    left = {"spring_lr": {"steps_up": 0, "steps_down": 4}}
+    made = {lever: lever_effect(lever, **more) for lever, more in left.items()}
+    return effect_table(**(made | changes))
+
+
+def ask(*cells, other=(), knowledge=None, case=None, effects=None, causes=(), **more):
+    knowledge, case = knowledge or pack(), case or small_case()
+    return advise(case, knowledge, complaint(*cells, other=other), effects or table(), causes, **more)
+
+
+def by_id(advice):
+    return {remedy.id: remedy for remedy in advice.remedies}
+
+
+def test_a_loose_car_is_tightened_by_every_remedy_that_is_offered():
+    advice = ask(*LOOSE_OFF)
+    levers = [remedy for remedy in advice.remedies if remedy.kind == "lever"]
+    assert len(levers) >= 4
+    assert {remedy.direction for remedy in levers} == {"tighter"}
+    assert all(0 < remedy.removes <= 1 for remedy in levers)
+    assert [remedy.rank for remedy in advice.remedies] == list(range(1, len(advice.remedies) + 1))
+
+
+def test_the_mirror_complaint_moves_the_same_levers_the_other_way():
+    tight = tuple((phase, stage, "tight", severity) for phase, stage, _, severity in LOOSE_OFF)
+    loose, mirrored = by_id(ask(*LOOSE_OFF)), by_id(ask(*tight))
+    for lever in ("cross_weight", "track_bar", "stagger"):
+        if lever in loose and lever in mirrored:
+            assert loose[lever].steps == -mirrored[lever].steps
+
+
+def test_a_remedy_of_the_trade_comes_with_its_words_and_a_lever_of_our_own_with_its_physics():
+    found = by_id(ask(*LOOSE_OFF))
+    cross = found["cross_weight"]
+    assert (cross.reason, cross.symptom, cross.agrees) == ("Because of cross_weight.", "loose off", True)
+    assert cross.sources == ("A writer, A book, 1999, p. 3",)
+    assert cross.cautions == ("Car on stands.",)
+    own = next(remedy for remedy in found.values() if remedy.note.startswith("Not in the trade's list for this."))
+    assert own.reason.startswith("Physics of the")
+
+
+def test_start_finish_and_steps_are_legal_and_belong_together():
+    case = small_case()
+    for remedy in ask(*LOOSE_OFF, case=case).remedies:
+        if remedy.kind != "lever" or remedy.id == "track_bar":
+            continue
+        limit = case.rulebook.limits[remedy.id]
+        assert limit.low - 1e-9 <= remedy.finish <= limit.high + 1e-9
+        assert remedy.finish - remedy.start == pytest.approx(remedy.change)
+        assert remedy.change == pytest.approx(remedy.steps * limit.step)
+
+
+def test_a_lever_at_its_stop_is_said_to_be_there_and_passed_over():
+    advice = ask(*LOOSE_OFF)
+    assert "LR spring is already the stiffest allowed." in advice.notes
+    assert "spring_lr" not in by_id(advice)
+
+
+def test_a_lever_the_rules_fix_is_said_to_be_fixed():
+    fixed = replace(lever_effect("cross_weight"), steps_down=0, steps_up=0)
+    advice = ask(*LOOSE_OFF, case=small_case(fixed=("cross_weight",)), effects=table(cross_weight=fixed))
+    assert "Cross weight is fixed by the rules." in advice.notes
+    assert "cross_weight" not in by_id(advice)
+
+
+def test_levers_of_the_trade_that_do_nothing_useful_here_are_named():
+    weak = lever_effect("cross_weight", scale=0.02)
+    useless = replace(lever_effect("spring_rr"), effect=grid(-3.0, -3.0, -0.01), ends={})
+    notes = ask(*LOOSE_OFF, effects=table(cross_weight=weak, spring_rr=useless)).notes
+    assert "In the trade's list, but too small to feel here: cross weight." in notes
+    assert "In the trade's list, but on this car no step of it helps here: RR spring." in notes
+
+
+def test_when_the_computed_direction_is_not_the_trades_both_are_shown_and_the_computed_one_decides():
+    contrary = replace(
+        lever_effect("cross_weight"),
+        effect=grid(0, 0, -0.18),
+        ends={},
+        spread={phase: dict.fromkeys(STAGES, (-0.3, -0.1)) for phase in ("entry", "middle", "exit")},
+    )
+    cross = by_id(ask(*LOOSE_OFF, effects=table(cross_weight=contrary)))["cross_weight"]
+    assert (cross.steps < 0, cross.direction, cross.agrees) == (True, "tighter", False)
+    assert cross.note == (
+        "For 'loose off' the trade would add it; computed for this car, to take out it is what helps, "
+        "on nine of ten plausible cars or more."
+    )
+    assert cross.reason == "Computed for this car, against the trade's list. Physics of the cross weight."
+    assert any("moved the other way" in factor.text for factor in cross.factors)
+
+
+def test_within_the_spread_the_other_direction_is_no_contradiction():
+    unsure = replace(
+        lever_effect("cross_weight", sure=0.6),
+        effect=grid(0, 0, -0.18),
+        ends={},
+        spread={phase: dict.fromkeys(STAGES, (-0.3, 0.1)) for phase in ("entry", "middle", "exit")},
+    )
+    cross = by_id(ask(*LOOSE_OFF, effects=table(cross_weight=unsure)))["cross_weight"]
+    assert cross.agrees is None
+    assert "on most plausible cars, not on all" in cross.note
+    assert (cross.confidence, cross.word) == (pytest.approx(0.6), "more likely than not")
+
+
+def test_only_one_of_the_track_bar_moves_is_shown():
+    found = by_id(ask(*LOOSE_OFF))
+    assert len({"track_bar", "track_bar_left", "track_bar_right"} & set(found)) == 1
+
+
+def test_a_lever_of_the_book_gets_its_size_from_the_pack_and_says_so():
+    toe = replace(
+        lever_effect("spring_rf"), id="toe", step=0.03125 * 0.0254, effect=grid(0, 0, 0), ends={}, basis="by the book"
+    )
+    knowledge = pack(
+        symptoms=[symptom("loose in", "loose", "entry", ["lever toe in"])],
+        toe={"model": None, "by_the_book": {"per_usual_change": {"entry": -0.4}}},
+    )
+    remedy = by_id(ask(("entry", "settled", "loose", 3), knowledge=knowledge, effects=table(toe=toe)))["toe"]
+    assert (remedy.basis, remedy.confidence, remedy.word) == ("by the book", None, None)
+    assert remedy.steps < 0
+    assert remedy.effect["entry"]["settled"] == pytest.approx(0.2 * -remedy.steps)
+    low, high = remedy.spread["entry"]["settled"]
+    assert (low, high) == (0.0, pytest.approx(2 * remedy.effect["entry"]["settled"]))
+
+
+def test_a_habit_is_computed_when_the_table_has_it_and_by_the_book_otherwise():
+    habit = replace(lever_effect("cross_weight"), id="squeeze-later", effect=grid(0, 0, 0.4), ends={})
+    computed = by_id(ask(*LOOSE_OFF, effects=replace(table(), habits={"squeeze-later": habit})))["squeeze-later"]
+    assert (computed.basis, computed.direction, computed.when) == ("computed", "tighter", "pit stop")
+    assert computed.effect["exit"]["worn"] == 0.4
+    booked = by_id(ask(*LOOSE_OFF, knowledge=pack(habit={"by_the_book": {"exit": 0.3}})))["squeeze-later"]
+    assert (booked.basis, booked.effect["exit"]["fresh"]) == ("by the book", 0.3)
+    unknown = by_id(ask(*LOOSE_OFF, effects=effect_table(("cross_weight",))))["squeeze-later"]
+    assert (unknown.effect, unknown.removes, unknown.title) == (None, None, "Squeeze the throttle later")
+
+
+def test_a_habit_that_would_make_it_worse_is_not_offered():
+    assert "squeeze-later" not in by_id(ask(*LOOSE_OFF, knowledge=pack(habit={"by_the_book": {"exit": -0.3}})))
+
+
+def found(name, chance, instead=""):
+    return CauseFound(name, name, chance, "likely", instead=instead)
+
+
+EARLY = cause("early-throttle", [{"balance": "loose", "phase": "exit"}], remedies=[line("driving squeeze-later")])
+SNAP = cause("snap", [{"balance": "loose", "phase": "exit"}], instead="tight in the middle")
+BROKEN = cause("broken", [{"balance": "loose", "phase": "all"}], safety=True)
+
+
+def test_a_driving_cause_that_leads_is_answered_first():
+    advice = ask(*LOOSE_OFF, knowledge=pack(causes=[EARLY]), causes=[found("early-throttle", 0.8)])
+    assert advice.remedies[0].id == "squeeze-later"
+    assert advice.remedies[0].note.startswith("Shown first: the cause that leads is the driving")
+    timid = ask(*LOOSE_OFF, knowledge=pack(causes=[EARLY]), causes=[found("early-throttle", 0.3)])
+    assert timid.remedies[0].id != "squeeze-later"
+
+
+def test_a_cause_that_leads_may_say_to_treat_something_else():
+    advice = ask(*LOOSE_OFF, knowledge=pack(causes=[SNAP]), causes=[found("snap", 0.8)])
+    levers = [remedy for remedy in advice.remedies if remedy.kind == "lever"]
+    assert {remedy.direction for remedy in levers} == {"looser"}
+    assert (
+        "What is treated here is 'tight in the middle': cure that, and what it brings about goes with it."
+        in advice.notes
+    )
+    assert advice.complaint.cells[0].balance == "loose"  # what the driver said is kept
+
+
+def test_a_cause_of_safety_stops_everything_but_the_looking():
+    advice = ask(*LOOSE_OFF, knowledge=pack(causes=[BROKEN]), causes=[found("broken", 0.8)])
+    assert advice.stop == "Broken. Look at it."
+    assert {remedy.kind for remedy in advice.remedies} == {"inspect"}
+    assert advice.packages == ()
+
+
+def test_a_symptom_of_safety_stops_too():
+    unsafe = symptom("loose off", "loose", "exit", ["inspect axle-square"], safety=True)
+    assert ask(*LOOSE_OFF, knowledge=pack(symptoms=[unsafe])).stop == "Loose off. It feels loose off."
+
+
+def test_where_the_trade_looks_first_the_look_stands_first():
+    looking = symptom("loose off", "loose", "exit", ["inspect axle-square", "lever cross_weight +"])
+    first = ask(*LOOSE_OFF, knowledge=pack(symptoms=[looking])).remedies[0]
+    assert (first.kind, first.title) == ("inspect", "Look at the axle-square")
+    assert first.note == "Chock it. Measure. Shown first: the trade looks here before it changes anything."
+
+
+def test_a_complaint_without_a_balance_gets_the_trades_usual_changes_in_the_trades_order():
+    advice = ask(other=["wheelspin"])
+    assert [remedy.id for remedy in advice.remedies] == ["squeeze-later", "cross_weight", "axle-square"]
+    cross = by_id(advice)["cross_weight"]
+    assert (cross.steps, cross.change, cross.removes) == (2, pytest.approx(0.005), None)
+    assert cross.note == "The size is the trade's usual change; what it takes away of this is not computed."
+    assert advice.packages == ()
+
+
+def test_nothing_said_gives_no_remedy_and_no_package():
+    advice = ask()
+    assert (advice.remedies, advice.packages, advice.stop) == ((), (), None)
+
+
+def test_a_condition_that_does_not_hold_or_is_not_known_takes_its_line_out():
+    knowledge = pack(
+        symptoms=[
+            symptom(
+                "loose off",
+                "loose",
+                "exit",
+                [
+                    line("lever cross_weight +", only_if="banking > 80 deg"),
+                    line("driving squeeze-later", only_if="rpm_max > 1 rpm"),
+                ],
+            )
+        ]
+    )
+    advice = ask(*LOOSE_OFF, knowledge=knowledge)
+    assert "squeeze-later" not in by_id(advice)
+    assert by_id(advice)["cross_weight"].note.startswith("Not in the trade's list for this.")
+
+
+def test_what_cannot_be_done_in_the_time_at_hand_sinks():
+    def factor(at_hand):
+        remedies = ask(*LOOSE_OFF, case=small_case(at_hand=at_hand)).remedies
+        cross = next(remedy for remedy in remedies if remedy.id == "cross_weight")
+        return next(one for one in cross.factors if one.name == "practicality")
+
+    assert factor("pit stop").value < factor("between runs").value
+    assert "only time for a change in a pit stop" in factor("pit stop").text
+
+
+def test_late_loose_and_early_tight_needs_a_package_and_its_parts_are_explained():
+    late = replace(lever_effect("cross_weight"), effect=rising(0.25, 0.25, 0.25), ends={}, spread={})
+    early = replace(lever_effect("pressure_rr"), effect=rising(0.25, 0.0, 0.0), ends={}, spread={})
+    effects = effect_table(
+        (), cross_weight=tight(late), pressure_rr=tight(early), stagger=tight(lever_effect("stagger"))
+    )
+    advice = ask(
+        ("exit", "fresh", "fine", 0), ("exit", "settled", "loose", 2), ("exit", "worn", "loose", 2), effects=effects
+    )
+    package = advice.packages[0]
+    assert {move.lever for move in package.moves} == {"cross_weight", "pressure_rr"}
+    assert package.order[0] == "cross_weight"
+    assert package.removes > max(remedy.removes or 0 for remedy in advice.remedies) + 0.08
+    cross = next(move for move in package.moves if move.lever == "cross_weight")
+    assert 0 < cross.contributes < package.removes
+    assert cross.finish - cross.start == pytest.approx(0.0025 * cross.steps)
+    assert package.gap >= 0
+
+
+def rising(fresh, settled, worn):
+    flat = dict.fromkeys(STAGES, 0.0)
+    return {"entry": flat, "middle": flat, "exit": {"fresh": fresh, "settled": settled, "worn": worn}}
+
+
+def tight(effect):
+    """The same effect without any uncertainty."""
+    band = {phase: {stage: (value, value) for stage, value in row.items()} for phase, row in effect.effect.items()}
+    return replace(effect, spread=band)
+
+
+def test_a_package_that_lives_on_uncertain_effects_is_not_shown():
+    late = replace(lever_effect("cross_weight"), effect=rising(0.25, 0.25, 0.25), ends={})
+    early = replace(lever_effect("pressure_rr"), effect=rising(0.25, 0.0, 0.0), ends={})
+    wide = {phase: dict.fromkeys(STAGES, (-2.0, 2.0)) for phase in ("entry", "middle", "exit")}
+    effects = effect_table((), cross_weight=tight(late), pressure_rr=replace(early, spread=wide))
+    assert ask(("exit", "fresh", "fine", 0), ("exit", "worn", "loose", 2), effects=effects).packages == ()
+
+
+def test_the_full_model_is_asked_for_whole_packages():
+    asked = []
+
+    def full_model(packages):
+        asked.extend(packages)
+        return [(grid(0, 0, 0), {}) for _ in packages]
+
+    advice = ask(*LOOSE_OFF, full_model=full_model)
+    assert asked
+    assert {len(package) for package in asked} == {1, 2, 3}
+    assert advice.packages == ()  # in the full model none of them does anything
+
+
+def test_the_balance_of_today_is_handed_on():
+    assert ask(*LOOSE_OFF).balance == table().balance
+
+
+def test_a_team_that_lets_a_cause_lead_sooner_gets_other_advice():
+    base = pack(causes=[EARLY])
+    keen = replace(base, ranking={**base.ranking, "cause_leads_at": 0.2})
+    assert ask(*LOOSE_OFF, knowledge=keen, causes=[found("early-throttle", 0.3)]).remedies[0].id == "squeeze-later"
+
+
+def test_the_drivers_own_scale_changes_the_size():
+    usual, gentle = by_id(ask(*LOOSE_OFF)), by_id(ask(*LOOSE_OFF, driver_gain=0.4))
+    assert abs(gentle["cross_weight"].steps) < abs(usual["cross_weight"].steps)
+
+
+def test_the_small_pack_lists_what_the_tests_rely_on():
+    assert [one.symptom for one in SYMPTOMS] == ["loose off", "tight in the middle", "wheelspin"]
+    assert small_case().setup.values["pressure_rr"] == pytest.approx(22 * PSI)

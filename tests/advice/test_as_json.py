@@ -1,0 +1,144 @@
+"""The JSON of advice and levers: exactly the keys promised, numbers in the units asked for, null for the unknown."""
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from assistant.advice.advise import advise
+from assistant.advice.as_json import advice_json, levers_json
+from assistant.advice.results import CauseFound, OpenQuestion, Package, PackageMove, Sign
+from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case
+from tests.advice.synthetic import effect_table, grid, lever_effect
+
+CASE = small_case()
+REMEDY_KEYS = {
+    *("rank", "kind", "id", "title", "change", "unit", "steps", "from", "to", "legal", "limited_by", "direction"),
+    *("removes", "effect", "ends", "tyre_life_laps", "pace_s", "fuel_laps", "confidence", "basis", "when", "reason"),
+    *("costs", "cautions", "sources"),
+}
+LEVER_KEYS = {
+    *("title", "unit", "plus_means", "step", "from", "min", "max", "effect", "spread", "sign_share", "word", "basis"),
+    *("trade", "agrees", "when"),
+}
+
+
+def advice(**changes):
+    return replace(advise(CASE, pack(), complaint(*LOOSE_OFF, other=["hops"]), effect_table()), **changes)
+
+
+def test_advice_has_exactly_the_promised_keys():
+    data = advice_json(advice(), CASE)
+    assert set(data) == {"complaint", "stop", "open_questions", "causes", "remedies", "packages"}
+    assert set(data["complaint"]) == {"text", "cells", "other", "not_understood"}
+    assert set(data["complaint"]["cells"][0]) == {"phase", "stage", "end", "balance", "severity", "severity_given"}
+    assert all(set(remedy) == REMEDY_KEYS for remedy in data["remedies"])
+    assert {kind["kind"] for kind in data["remedies"]} >= {"lever"}
+    cost = next(cost for remedy in data["remedies"] for cost in remedy["costs"])
+    assert set(cost) == {"kind", "where", "amount", "unit", "text"}
+
+
+def test_packages_have_exactly_the_promised_keys():
+    moves = (
+        PackageMove("cross_weight", "cross weight", 2, 0.51, 0.515, 0.3),
+        PackageMove("stagger", "stagger", -1, 0.04445, 0.041275, 0.2),
+    )
+    package = Package(moves, 0.6, grid(0.1, 0.2, 0.3), (), ("stagger", "cross_weight"), 0.01)
+    (data,) = advice_json(advice(packages=(package,)), CASE)["packages"]
+    assert set(data) == {"moves", "removes", "effect", "costs", "order"}
+    assert data["moves"] == [
+        {"lever": "cross_weight", "steps": 2, "from": 51.0, "to": 51.5},
+        {"lever": "stagger", "steps": -1, "from": 1.75, "to": 1.625},
+    ]
+    assert data["order"] == ["stagger", "cross_weight"]
+
+
+def test_it_is_plain_json_without_infinities():
+    assert json.loads(json.dumps(advice_json(advice(), CASE), allow_nan=False))
+    assert json.loads(json.dumps(levers_json(effect_table(), CASE, pack()), allow_nan=False))
+
+
+def test_lever_values_come_in_trade_units_and_in_metric_ones():
+    found = advice()
+    cross = next(one for one in advice_json(found, CASE)["remedies"] if one["id"] == "cross_weight")
+    assert cross["unit"] == "%"
+    assert cross["from"] == 51.0
+    assert cross["change"] == pytest.approx(0.25 * cross["steps"])
+    assert cross["to"] == pytest.approx(cross["from"] + cross["change"])
+    assert cross["legal"] == {"min": 48.0, "max": 56.0, "step": pytest.approx(0.25)}
+    spring = {
+        system: next(one for one in advice_json(found, CASE, system=system)["remedies"] if one["id"] == "spring_rr")
+        for system in ("trade", "si")
+    }
+    assert (spring["trade"]["from"], spring["trade"]["unit"]) == (225.0, "lb/in")
+    assert spring["si"]["from"] == pytest.approx(39.40, abs=0.01)  # 225 lb/in is 39.4 N/mm
+    assert spring["si"]["unit"] == "N/mm"
+
+
+def test_what_is_not_computed_is_null():
+    remedy = advice_json(advice(), CASE)["remedies"][0]
+    assert (remedy["tyre_life_laps"], remedy["pace_s"], remedy["fuel_laps"]) == (None, None, None)
+
+
+def test_what_was_computed_over_the_run_has_its_keys():
+    first = next(remedy for remedy in advice().remedies if remedy.kind == "lever")
+    ran = replace(
+        first,
+        tyre_life_laps={"RR": (70.0, -2.0)},
+        pace_s={"first": 0.1, "average": 0.02, "last": -0.1},
+        fuel_laps=(90.0, -1.0),
+    )
+    data = advice_json(advice(remedies=(ran,)), CASE)["remedies"][0]
+    assert data["tyre_life_laps"] == {"RR": {"after": 70.0, "change": -2.0}}
+    assert data["pace_s"] == {"first": 0.1, "average": 0.02, "last": -0.1}
+    assert data["fuel_laps"] == {"after": 90.0, "change": -1.0}
+
+
+def test_stop_questions_and_causes():
+    cause = CauseFound("snap", "the snap", 0.8, "likely", (Sign("yes", 1.0),), (Sign("no", -1.0),))
+    data = advice_json(
+        advice(stop="It leaks.", open_questions=(OpenQuestion("where", "Where?"),), causes=(cause,)), CASE
+    )
+    assert data["stop"] == {"reason": "It leaks."}
+    assert data["open_questions"] == [{"id": "where", "text": "Where?"}]
+    assert data["causes"] == [
+        {
+            "id": "snap",
+            "title": "the snap",
+            "chance": 0.8,
+            "word": "likely",
+            "for": ["for it"],
+            "against": ["against it"],
+        }
+    ]
+    assert advice_json(advice(), CASE)["stop"] is None
+
+
+def test_levers_have_exactly_the_promised_keys_and_say_whether_they_agree_with_the_trade():
+    levers = levers_json(effect_table(), CASE, pack())["levers"]
+    assert all(set(lever) == LEVER_KEYS for lever in levers.values())
+    cross = levers["cross_weight"]
+    assert (cross["plus_means"], cross["step"], cross["from"]) == ("more", pytest.approx(0.25), 51.0)
+    assert (cross["agrees"], cross["word"], cross["trade"]) == (True, "sure", {"middle": "tighter", "exit": "tighter"})
+    assert cross["effect"]["exit"]["worn"] == pytest.approx(0.18)
+    assert cross["spread"]["exit"]["worn"] == [pytest.approx(0.108), pytest.approx(0.252)]
+    against = effect_table(cross_weight=lever_effect("cross_weight", scale=-1))
+    assert levers_json(against, CASE, pack())["levers"]["cross_weight"]["agrees"] is False
+
+
+def test_the_whole_track_bar_stands_between_its_ends():
+    bar = levers_json(effect_table(), CASE, pack())["levers"]["track_bar"]
+    assert (bar["from"], bar["min"], bar["max"], bar["step"]) == (10.0, 8.0, 13.0, pytest.approx(0.25))
+
+
+def test_a_lever_the_rules_fix_has_no_range():
+    fixed = small_case(fixed=("stagger",))
+    lever = levers_json(effect_table(), fixed, pack())["levers"]["stagger"]
+    assert (lever["min"], lever["max"], lever["step"], lever["from"]) == (None, None, None, 1.75)
+
+
+def test_a_lever_nobody_computes_has_the_packs_table_and_no_chance():
+    toe = replace(lever_effect("spring_rf", basis="by the book"), id="toe")
+    knowledge = pack(toe={"by_the_book": {"per_usual_change": {"entry": -0.1}}})
+    lever = levers_json(effect_table((), toe=toe), CASE, knowledge)["levers"]["toe"]
+    assert (lever["basis"], lever["sign_share"], lever["word"], lever["agrees"]) == ("by the book", None, None, None)

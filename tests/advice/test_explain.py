@@ -1,0 +1,141 @@
+"""Why, and what would turn two remedies round: the flip is checked by making it and by falling one thousandth short."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.advice.explain import find_flip, why, why_not
+from assistant.advice.ranking import score_of
+from assistant.advice.results import Advice, Complaint, Cost, Factor
+from tests.advice.synthetic import IN, grid, remedy
+
+BAR = remedy(
+    "track_bar_right",
+    ("relief", 0.5),
+    ("harm", 0.1),
+    ("confidence", 0.9),
+    ("practicality", 0.9),
+    ("trade", 1.0),
+    ("preference", 1.2),
+    rank=1,
+    title="right end of the track bar",
+    change=-0.5 * IN,
+    start=10 * IN,
+    finish=9.5 * IN,
+    direction="tighter",
+    effect=grid(0.1, 0.2, 0.3),
+    spread=grid((0.0, 0.2), (0.1, 0.3), (-0.1, 0.7)),
+    reason="Because it drops the roll centre.",
+    physics="Half of the height reaches the roll centre.",
+    trade={"exit": "tighter"},
+    agrees=True,
+    costs=(Cost("balance", "entry", 0.1, "%", "tighter in by 0.1 % all through the run"),),
+    sources=("A writer, A book, 1999",),
+)
+SPRING = remedy(
+    "spring_rr",
+    ("relief", 0.4),
+    ("harm", 0.05),
+    ("confidence", 0.8),
+    ("practicality", 0.9),
+    ("trade", 0.94),
+    ("preference", 1.0),
+    rank=2,
+    title="RR spring",
+)
+LOOK = remedy(
+    "axle-square", ("relief", 0.15), ("harm", 0.0), ("practicality", 0.9), ("trade", 1.0), kind="inspect", rank=3
+)
+ADVICE = Advice(Complaint(""), remedies=(BAR, SPRING, replace(LOOK, title="Look at the axle", basis="by the book")))
+
+
+def test_why_says_what_why_how_much_how_sure_and_from_where():
+    lines = why(ADVICE, 1)
+    assert lines[0] == "1. right end of the track bar: -1/2 in, from 10 to 9 1/2 in, tighter"
+    assert lines[1] == "Because it drops the roll centre."
+    assert "Half of the height reaches the roll centre." in lines
+    assert "  exit: fresh +0.30, settled +0.30, worn +0.30" in lines
+    assert "Least sure is coming off when fresh: on 8 of 10 plausible cars between -0.10 and +0.70." in lines
+    assert "The trade says of such a move: exit tighter. The computation agrees." in lines
+    assert "  confidence 0.90: confidence 0.9" in lines
+    assert lines[-2] == "Against it: tighter in by 0.1 % all through the run."
+    assert lines[-1] == "Sources: A writer, A book, 1999."
+
+
+def test_why_in_metric_units():
+    assert why(ADVICE, 1, system="si")[0].startswith("1. right end of the track bar: -1")
+    assert " in," not in why(ADVICE, 1, system="si")[0]
+
+
+def test_why_says_when_the_computation_differs_from_the_trade():
+    lines = why(replace(ADVICE, remedies=(replace(BAR, agrees=False),)), 1)
+    assert any(line.endswith("the computed direction decides here.") for line in lines)
+    lines = why(replace(ADVICE, remedies=(replace(BAR, agrees=None),)), 1)
+    assert any(line.endswith("Not to be compared, or not beyond the spread.") for line in lines)
+
+
+def test_there_is_always_something_against():
+    assert why(ADVICE, 2)[-1] == "Against it: confidence 0.8."
+    plain = replace(LOOK, factors=(), rank=1)
+    assert why(replace(ADVICE, remedies=(plain,)), 1)[-1] == (
+        "Against it: nobody can say what it takes away before it is tried."
+    )
+
+
+@pytest.mark.parametrize("number", [0, -1, 4])
+def test_a_number_that_is_not_in_the_list_is_refused(number):
+    with pytest.raises(IndexError, match=f"there is no remedy {number}"):
+        why(ADVICE, number)
+
+
+def test_why_not_names_both_scores_the_differences_and_the_smallest_change():
+    lines = why_not(ADVICE, 1, 2)
+    assert lines[0].startswith(
+        "number 1 (right end of the track bar) has a score of 0.389, number 2 (RR spring) of 0.237"
+    )
+    assert lines[1] == "  preference: 1.20 against 1.00"
+    assert lines[-1].startswith("number 2 (RR spring) would stand before number 1 (right end of the track bar) if it ")
+    assert why_not(ADVICE, 2, 1) == lines
+
+
+def test_a_remedy_is_not_compared_with_itself():
+    assert why_not(ADVICE, 2, 2) == ("These are one and the same.",)
+
+
+def test_no_single_factor_may_be_enough():
+    assert why_not(ADVICE, 1, 3)[-1].startswith("number 3 (Look at the axle) would stand before")
+    hopeless = replace(SPRING, factors=remedy("x", ("relief", 0.01), ("harm", 0.0), ("confidence", 0.2)).factors)
+    assert why_not(replace(ADVICE, remedies=(BAR, hopeless)), 1, 2)[-1] == (
+        "No single factor could put number 2 (RR spring) first."
+    )
+
+
+def test_an_order_made_by_a_rule_is_said_to_be_one():
+    first = replace(LOOK, rank=1, note="Shown first: the trade looks here before it changes anything.", title="Look")
+    lines = why_not(replace(ADVICE, remedies=(first, replace(BAR, rank=2))), 1, 2)
+    assert lines[-1] == (
+        "By score they would stand the other way round. Shown first: the trade looks here before it changes anything."
+    )
+
+
+share = st.floats(0.05, 1.0)
+
+
+@given(share, share, share, st.floats(0.0, 0.04), share, share)
+def test_the_flip_really_turns_them_round_and_a_thousandth_less_does_not(relief, sure, other, harm, trade, here):
+    first = remedy("spring_rr", ("relief", relief), ("harm", 0.0), ("confidence", sure), ("trade", here), rank=1)
+    second = remedy("stagger", ("relief", other), ("harm", harm), ("confidence", trade), ("trade", 0.9), rank=2)
+    if score_of(second.factors) >= score_of(first.factors):
+        return
+    flip = find_flip(first, second)
+    if flip is None:
+        return
+    side = -1 if flip.factor == "harm" else 1
+
+    def score_with(value):
+        return score_of([Factor(one.name, value, "") if one.name == flip.factor else one for one in second.factors])
+
+    assert score_with(flip.to) > score_of(first.factors)
+    assert score_with(flip.to - 0.0011 * side) <= score_of(first.factors)
