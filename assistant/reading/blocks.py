@@ -8,9 +8,12 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, 
 
 
 class Block(BaseModel):
-    """One block of a file. as_written: names of fields kept as text although they may look like numbers."""
+    """One block of a file. as_written: names of fields kept as text although they may look like numbers.
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+    Each model is built when it is first used: most are only ever used inside others.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, defer_build=True)
     as_written: ClassVar[tuple[str, ...]] = ()
 
 

@@ -56,7 +56,8 @@ def parse_yaml(text: str, file: str, *, loader: type | None = None) -> Document:
         raise BadInput(unwanted)
     tree = _Tree(file, rows)
     try:
-        for event in yaml.parse(plain, Loader=loader or LOADER):
+        parser = (loader or LOADER)(plain)
+        while not isinstance(event := parser.get_event(), yaml.StreamEndEvent):
             tree.take(event)
     except _TooMuch:
         pass  # the problem that stopped it is on the list
@@ -145,15 +146,19 @@ class _Tree:
         """Take the next event."""
         mark = event.start_mark
         place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        if isinstance(event, yaml.AliasEvent):
+        if isinstance(event, yaml.ScalarEvent):
+            self._look_at_node(event, place)
+            self._take_scalar(event, place)
+        elif isinstance(event, yaml.CollectionStartEvent):
+            self._look_at_node(event, place)
+            self._open_block(event, place)
+        elif isinstance(event, yaml.CollectionEndEvent):
+            self.open.pop()
+        elif isinstance(event, yaml.AliasEvent):
             says = f"'*{event.anchor}' stands for something written elsewhere"
             if not any(problem.says == says for problem in self.problems):
                 self._add(place, says, "write it out here")
             self._put(None, place, None)
-        elif isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent):
-            self._take_node(event, place)
-        elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
-            self.open.pop()
         elif isinstance(event, yaml.DocumentStartEvent):
             self.documents += 1
             if self.documents > 1:
@@ -161,14 +166,13 @@ class _Tree:
             if event.version or event.tags:
                 self._add(place, "a line cannot start with '%'", "leave it out")
 
-    def _take_node(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent, place: Place) -> None:
+    def _look_at_node(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent, place: Place) -> None:
         if event.anchor is not None:
             self._add(place, f"'&{event.anchor}' marks a place to be copied", "leave it out; write each thing out")
         if event.tag is not None:
             self._add(place, "a text cannot start with '!'", "put quotes around the whole text")
-        if isinstance(event, yaml.ScalarEvent):
-            self._take_scalar(event, place)
-            return
+
+    def _open_block(self, event: yaml.CollectionStartEvent, place: Place) -> None:
         if len(self.open) >= DEEPEST:
             self._stop(place, f"more than {DEEPEST} blocks stand inside one another", "our files need five at most")
         container: dict[str, Data] | list[Data] = {} if isinstance(event, yaml.MappingStartEvent) else []
@@ -177,7 +181,7 @@ class _Tree:
 
     def _take_scalar(self, event: yaml.ScalarEvent, place: Place) -> None:
         text: str = event.value
-        if unwanted := find_unwanted(text):
+        if event.style == '"' and (unwanted := find_unwanted(text)):  # only there an escape can hide one
             self._add(place, f"this text holds {name_character(unwanted[0])}", "delete it")
         block = self.open[-1] if self.open else None
         if block is not None and isinstance(block.container, dict) and block.key is None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
-from assistant.reading.document import Path
+from assistant.reading.document import Data, Path
 from assistant.rules.conditions import ConditionProblem, read_condition
 from assistant.rules.facts import Fact
 from assistant.rules.lever_checks import check_driving, check_lever, check_unit_changes
@@ -49,7 +49,7 @@ class _Checker:
 
     def check(self, loaded: Loaded) -> Iterator[Wrong]:
         """Find everything wrong with one file."""
-        yield from self._check_sources(loaded.block.model_dump(by_alias=True), ())
+        yield from self._check_sources(loaded.document.data, ())
         block = loaded.block
         checks: Mapping[type, Callable[[Loaded], Iterator[Wrong]]] = {
             Lever: self._check_lever,
@@ -73,20 +73,22 @@ class _Checker:
             for name, entry in getattr(block, "glossary", {}).items():
                 yield from self._check_see(("glossary", name), entry)
 
-    def _check_sources(self, data: object, path: Path) -> Iterator[Wrong]:
+    def _check_sources(self, data: Data, path: Path) -> Iterator[Wrong]:
+        """Look at every `backed_by`, wherever it stands."""
         if isinstance(data, dict):
             for name, value in data.items():
                 if name == "backed_by" and isinstance(value, list):
                     yield from self._check_source_list(value, (*path, name))
-                else:
+                elif isinstance(value, dict | list):
                     yield from self._check_sources(value, (*path, name))
         elif isinstance(data, list):
             for index, value in enumerate(data):
-                yield from self._check_sources(value, (*path, index))
+                if isinstance(value, dict | list):
+                    yield from self._check_sources(value, (*path, index))
 
-    def _check_source_list(self, keys: list[str], path: Path) -> Iterator[Wrong]:
+    def _check_source_list(self, keys: list[Data], path: Path) -> Iterator[Wrong]:
         for index, written in enumerate(keys):
-            key = written.partition(",")[0].partition(":")[0].strip()
+            key = str(written).partition(",")[0].partition(":")[0].strip()
             if key not in self.sources:
                 yield (*path, index), f"no source has the key '{key}'", did_you_mean(key, sorted(self.sources))
 

@@ -147,11 +147,11 @@ CONTEXT = {
 
 
 @pytest.mark.parametrize("kind", get_args(ErrorType))
-@pytest.mark.parametrize("found", ["y", 3, 2.5, True, None, [], {}], ids=str)
-def test_no_type_of_error_shows_the_words_of_pydantic(kind, found):
-    said = " ".join(say_error({"type": kind, "loc": ("x",), "input": found, "msg": "", "ctx": CONTEXT}, "x"))
-    assert said.strip()
-    assert not PYDANTIC.search(said)
+def test_no_type_of_error_shows_the_words_of_pydantic(kind):
+    for found in ("y", 3, 2.5, True, None, [], {}):
+        said = " ".join(say_error({"type": kind, "loc": ("x",), "input": found, "msg": "", "ctx": CONTEXT}, "x"))
+        assert said.strip()
+        assert not PYDANTIC.search(said)
 
 
 def test_every_type_of_error_with_a_sentence_is_one_that_pydantic_knows():
