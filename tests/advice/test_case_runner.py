@@ -1,0 +1,137 @@
+"""The example cases of the packs are run, and each kind of expectation can fail."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from assistant.advice.case_runner import Bench, mean_effect, name_of, run_cases, say_name, usual_bench
+from assistant.car.files import read_case
+from assistant.problems import BadInput
+from assistant.rules.knowledge import Knowledge
+from assistant.rules.models_symptom import Expect
+from assistant.rules.pack import load_packs
+
+
+@cache
+def base() -> Knowledge:
+    return load_packs()
+
+
+@cache
+def bench() -> Bench:
+    return usual_bench()
+
+
+def planted(says: str = "loose off late in the run", on: str = "demo", **expect: object) -> Knowledge:
+    """The base pack with one case only, of the symptom "loose off", that expects this."""
+    loaded = next(one for one in base().cases if one.symptom == "loose off")
+    case = loaded.case.model_copy(update={"driver_says": says, "on": on, "answers": {}, "expect": Expect(**expect)})
+    return replace(base(), cases=(replace(loaded, case=case, no_longer=False),))
+
+
+def test_every_symptom_of_the_base_pack_is_found_by_its_cases_and_not_by_its_near_misses():
+    assert [problem.text() for problem in run_cases(base(), bench(), compute=False)] == []
+
+
+def test_each_symptom_has_a_case_that_finds_it_and_one_that_must_not():
+    for name, symptom in base().symptoms.items():
+        if not symptom.retired:
+            expects = [one.case.expect for one in base().cases if one.symptom == name]
+            assert any(expect.found == name for expect in expects), name
+            assert any(expect.not_found == name for expect in expects), name
+
+
+@pytest.mark.parametrize(
+    ("expect", "says"),
+    [
+        ({"found": "tight in"}, "'loose off late in the run' is read as loose off, "),
+        ({"not_found": "loose off"}, "and loose off must not be among what fits"),
+    ],
+)
+def test_a_case_that_finds_the_wrong_symptom_is_a_problem_with_its_place(expect, says):
+    problems = run_cases(planted(**expect), bench(), compute=False)
+    assert len(problems) == 1
+    assert says in problems[0].says
+    assert problems[0].file.endswith("loose-off.cases.yaml")
+    assert problems[0].line > 1
+
+
+@pytest.mark.parametrize(
+    ("expect", "says"),
+    [
+        ({"first": "stagger more"}, "the first remedy must be stagger more; offered: "),
+        ({"in_top_three": ["cross_weight less"]}, "cross_weight less must be among the first three; offered: "),
+        ({"moves": {"stagger less": "looser"}}, "stagger less must make the car looser; computed: +"),
+    ],
+)
+def test_a_case_that_ranks_or_moves_wrongly_is_a_problem(expect, says):
+    problems = run_cases(planted(**expect), bench())
+    assert [problem.says for problem in problems if problem.says.startswith(says)]
+
+
+def test_a_remedy_that_must_never_be_offered_is_a_problem_when_it_is():
+    first = run_cases(planted(first="stagger more"), bench())[0].says.split("offered: ")[1].split(", ")[0]
+    assert run_cases(planted(first=first), bench()) == []
+    problems = run_cases(planted(never=[first]), bench())
+    assert [problem.says for problem in problems] == [f"{first} must never be offered, and is number 1"]
+
+
+def test_what_needs_the_model_is_left_out_on_request():
+    assert run_cases(planted(first="stagger more"), bench(), compute=False) == []
+
+
+def test_only_the_cases_of_one_symptom_are_run_on_request():
+    assert run_cases(planted(found="tight in"), bench(), only="tight in", compute=False) == []
+
+
+def test_a_case_a_later_pack_means_to_fail_is_not_run():
+    knowledge = planted(found="tight in")
+    retired = replace(knowledge, cases=(replace(knowledge.cases[0], no_longer=True),))
+    assert run_cases(retired, bench(), compute=False) == []
+
+
+def test_a_case_on_an_unknown_car_says_so():
+    with pytest.raises(BadInput):
+        read_case("no such case")
+    problems = run_cases(planted(on="no such case", found="loose off"), bench(), compute=False)
+    assert problems[0].says.startswith("the case 'no such case' cannot be read: ")
+
+
+def test_names_of_remedies_are_read_and_written_alike():
+    for text in ("stagger less", "track_bar_right down", "pressure_rr more", "squeeze-later"):
+        assert say_name(name_of(text, base()), base()) == text
+    with pytest.raises(KeyError):
+        name_of("stagger sideways", base())
+
+
+def test_the_mean_effect_is_over_the_cells_of_the_symptom():
+    grid = {"entry": {"fresh": 1.0, "worn": 2.0}, "exit": {"fresh": 3.0, "worn": 5.0}}
+    assert mean_effect(grid, "exit", ["worn"]) == 5.0
+    assert mean_effect(grid, "all", ["fresh", "worn"]) == 2.75
+
+
+@pytest.mark.parametrize(
+    ("name", "found"),
+    [("demo", "loose off"), ("demo-tight", "tight in the middle"), ("demo-snap", "tight middle snaps loose")],
+)
+def test_the_demo_cases_are_read_as_what_they_show(name, found):
+    from assistant.advice.session import start
+
+    session = start(read_case(name), base())
+    assert session.symptoms()[0].symptom == found
+    assert session.next_question().id == "safety"
+
+
+def test_quiet_hands_or_busy_hands_decide_between_a_loose_exit_and_a_tight_middle():
+    from assistant.advice.session import start
+
+    session = start(read_case("demo-snap"), base()).answer("safety", "none")
+    busy = session.answer("extra_wheel", "yes").causes()[0]
+    assert busy.id == "tight-middle-snap"
+    assert busy.word == "likely"
+    assert busy.instead == "tight middle snaps loose"
+    quiet = start(read_case("demo"), base()).answer("extra_wheel", "no")
+    assert quiet.causes()[0].id != "tight-middle-snap"
