@@ -107,8 +107,8 @@ def test_stop_questions_and_causes():
             "title": "the snap",
             "chance": 0.8,
             "word": "likely",
-            "for": ["for it"],
-            "against": ["against it"],
+            "for": ["yes"],
+            "against": ["no"],
         }
     ]
     assert advice_json(advice(), CASE)["stop"] is None
