@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.problems import BadInput, Problem
 from assistant.shell.blocks import BLANK, Block, Line
-from assistant.shell.screen_advice import advice_screen
+from assistant.shell.screen_advice import advice_screen, offers_of
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
@@ -36,7 +36,8 @@ def run(options: argparse.Namespace) -> int:
     for given in options.answer:
         session = with_answer(session, given)
     advice = work(WORKING_OUT, lambda: advise(case, knowledge, session, effect_table(case)), options)
-    blocks: list[Block] = [Line(session.say_back()), BLANK, *advice_screen(advice, knowledge.levers, options.units)]
+    screen = advice_screen(advice, knowledge.levers, options.units, count=len(offers_of(advice)), notes=advice.notes)
+    blocks: list[Block] = [Line(session.say_back()), BLANK, *screen]
     answer(
         [*blocks, *_open(advice)], advice_json(advice, case, system=options.units) if options.json else None, options
     )

@@ -16,7 +16,7 @@ from assistant.shell.prompts import EXAMPLES, offer_to_go_on, prompt_of, questio
 from assistant.shell.prompts import what_can_be_typed as typable
 from assistant.shell.record import CutOff, Record, forget
 from assistant.shell.scene import Reply, Scene
-from assistant.shell.screen_advice import advice_screen, first_count, offers_of, stop_screen
+from assistant.shell.screen_advice import FIRST_SHOWN, advice_screen, offers_of, stop_screen
 from assistant.shell.verb_screens import NO_ADVICE, SCREENS
 from assistant.shell.verbs import VERBS, Typed, nearest_verb, number_in, read_line
 from assistant.words import count_of
@@ -187,8 +187,8 @@ class Conversation:
         if scene.session.stop is not None:
             return [BLANK, *stop_screen(scene.session.stop)]
         advice = bench.advise(scene.session)
-        scene.advice, scene.shown = advice, first_count(advice)
-        return [BLANK, *advice_screen(advice, bench.knowledge.levers, scene.units)]
+        scene.advice, scene.shown = advice, min(FIRST_SHOWN, len(offers_of(advice)))
+        return [BLANK, *advice_screen(advice, bench.knowledge.levers, scene.units, notes=scene.session.notes)]
 
     def _back(self, rest: str) -> list[Block]:
         session, steps = self.scene.session, int(rest or 1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from assistant.advice.results import Advice, CauseFound, Package, PackageMove, Remedy
@@ -17,8 +17,7 @@ from assistant.shell.blocks import BLANK, Block, Line
 from assistant.units import System
 
 FIRST_SHOWN = 3
-"""Remedies on the first screen; a package may follow. `more` shows the next ones."""
-
+"""Offers on the first screen, so that number 1 is still on a screen of 24 rows; `more` shows the next ones."""
 MOST_COSTS = 1
 """Costs on the first screen; `why` lists all."""
 
@@ -26,19 +25,14 @@ Offer = Remedy | Package
 
 
 def offers_of(advice: Advice) -> tuple[Offer, ...]:
-    """Return what can be tried, in the order of its numbers: three remedies, one package, then the rest.
+    """Return what can be tried, in the order of its numbers: two remedies, one package, then the rest.
 
     A remedy's rank is its number here, so that whatever speaks of number 5 means the one on screen.
     """
-    first, rest = advice.remedies[:FIRST_SHOWN], advice.remedies[FIRST_SHOWN:]
+    first, rest = advice.remedies[: FIRST_SHOWN - 1], advice.remedies[FIRST_SHOWN - 1 :]
     ordered: tuple[Offer, ...] = (*first, *advice.packages[:1], *rest, *advice.packages[1:])
     numbered = enumerate(ordered, 1)
     return tuple(replace(offer, rank=number) if isinstance(offer, Remedy) else offer for number, offer in numbered)
-
-
-def first_count(advice: Advice) -> int:
-    """How many offers the first screen shows."""
-    return min(FIRST_SHOWN, len(advice.remedies)) + min(1, len(advice.packages))
 
 
 def stop_screen(reason: str) -> list[Block]:
@@ -52,7 +46,8 @@ def advice_screen(
     units: System,
     *,
     first: int = 0,
-    count: int | None = None,
+    count: int = FIRST_SHOWN,
+    notes: Sequence[str] = (),
 ) -> list[Block]:
     """Show causes and the offers numbered first+1 to first+count; the first caution of each, where it is first needed.
 
@@ -61,12 +56,11 @@ def advice_screen(
     if advice.stop:
         return stop_screen(advice.stop)
     offers = offers_of(advice)
-    last = first + (first_count(advice) if count is None else count)
-    blocks: list[Block] = [] if first else [*_causes(advice.causes), *(Line(note) for note in advice.notes)]
+    blocks: list[Block] = [] if first else [*_causes(advice.causes), *(Line(note) for note in notes)]
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
     said: set[str] = set()
-    for number, offer in enumerate(offers[first:last], first + 1):
+    for number, offer in enumerate(offers[first : first + count], first + 1):
         fresh = [text for text in cautions_of(offer)[:1] if text not in said]
         said.update(fresh)
         blocks += [BLANK, *offer_lines(number, offer, levers, units)]
@@ -163,8 +157,7 @@ def _package_lines(number: int, package: Package, levers: Mapping[str, LeverWord
     for place, move in enumerate(order):
         alone = f"alone {100 * move.contributes:.0f} % of it"
         blocks.append(Line(sentence(f"{_move(move, levers, units)} ({alone})"), indent=indent, lead="abc"[place]))
-    order_words = "Make them in this order, with a run between if there is time."
-    blocks.append(Line(f"{costs_words(package)} {order_words}", indent=indent))
+    blocks.append(Line(f"{costs_words(package)} In this order, with a run between if there is time.", indent=indent))
     return blocks
 
 
