@@ -1,0 +1,168 @@
+"""Makes the run logs of the demo: a car that is not our model, so that calibrating on it proves something.
+
+Everything here is a simple law of its own, one curve per reading, with made-up sizes; nothing is solved and nothing of
+`assistant` is imported. Temperatures climb exponentially and creep up with wear; pressures build by the few psi one
+page on oval pressures gives (RF +6, RR +4, LF +2, LR +3 psi; EZM, read); wear speeds up with distance; lap time is a
+warm-up loss plus a power of the laps on the tyres. Readings carry noise and are rounded as gauges show them.
+The sizes were chosen once, before anything was fitted to them, and are invented except where said.
+
+Write the logs anew: python -m tests.generators.other_car
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import exp
+from pathlib import Path
+from random import Random
+
+FOLDER = Path(__file__).resolve().parents[2] / "knowledge" / "demo"
+CORNERS = ("LF", "RF", "LR", "RR")
+AIR = 75.0
+COLD = {"LF": 16.0, "RF": 24.0, "LR": 16.0, "RR": 22.0}
+"""Cold pressures of the demo's setup [psi]."""
+BUILD = {"LF": 2.0, "RF": 6.0, "LR": 3.0, "RR": 4.0}
+RISE = {"LF": 84.0, "RF": 128.0, "LR": 90.0, "RR": 121.0}
+"""Tread temperature above the air once warm [F]."""
+STRIPS = {"LF": (7.0, -2.0, -5.0), "RF": (4.0, 3.0, -7.0), "LR": (5.0, -1.0, -4.0), "RR": (6.0, 4.0, -10.0)}
+"""Inside, middle, outside above the mean [F]."""
+WEAR = {"LF": 0.0135, "RF": 0.0310, "LR": 0.0145, "RR": 0.0335}
+"""Tread lost on the first lap [mm]."""
+DEPTH = 4.8
+"""Tread of a new tyre [mm]."""
+WARM_LAPS, GAS_LAPS, CREEP, WEAR_GROWTH = 3.5, 9.0, 0.10, 170.0
+BASE, COLD_LOSS, COLD_LAPS, FADE, FADE_LAPS, FADE_POWER = 22.95, 0.60, 2.2, 0.70, 60.0, 1.2
+FUEL_PER_LAP, FUEL_START, FUEL_GAIN = 0.098, 12.0, 0.012
+"""Gallons per lap and at the start; seconds a lap gained per gallon burnt."""
+
+
+@dataclass
+class OtherCar:
+    """A car on the track. age: laps on each tyre. warmth, gas: how far tread and air have warmed up, 0 to 1."""
+
+    noise: Random
+    age: dict[str, int] = field(default_factory=lambda: dict.fromkeys(CORNERS, 0))
+    warmth: float = 0.0
+    gas: float = 0.0
+    fuel: float = FUEL_START
+
+    def drive(self) -> float:
+        """Drive a lap and give its time [s]."""
+        for corner in CORNERS:
+            self.age[corner] += 1
+        self.warmth += (1 - self.warmth) * (1 - exp(-1 / WARM_LAPS))
+        self.gas += (1 - self.gas) * (1 - exp(-1 / GAS_LAPS))
+        self.fuel -= FUEL_PER_LAP * self.noise.gauss(1.0, 0.02)
+        old = (self.age["RF"] + self.age["RR"]) / 2
+        cold = COLD_LOSS * (1 - self.warmth) ** (WARM_LAPS / COLD_LAPS)
+        gained = FUEL_GAIN * (FUEL_START - self.fuel)
+        traffic = self.noise.choice((0.35, 0.6, 0.9)) if self.noise.random() < 0.05 else 0.0
+        worn = FADE * (old / FADE_LAPS) ** FADE_POWER
+        return BASE + cold + worn - gained + traffic + self.noise.gauss(0.0, 0.06)
+
+    def rest(self, share: float) -> None:
+        """Roll through the pits: tread and gas lose a share of their warmth."""
+        self.warmth *= 1 - share
+        self.gas *= 1 - share / 4
+
+    def change(self, corners: tuple[str, ...]) -> None:
+        """Fit new tyres; the mean warmth drops with them."""
+        for corner in corners:
+            self.age[corner] = 0
+        self.warmth *= 1 - len(corners) / 5
+        self.gas *= 1 - len(corners) / 5
+
+    def tread(self, corner: str) -> list[int]:
+        """Inside, middle, outside as a pyrometer shows them [F]."""
+        mean = AIR + RISE[corner] * self.warmth + CREEP * self.age[corner]
+        return [round(mean + strip + self.noise.gauss(0.0, 2.5)) for strip in STRIPS[corner]]
+
+    def pressure(self, corner: str) -> float:
+        """Hot pressure to a quarter psi."""
+        return round(4 * (COLD[corner] + BUILD[corner] * self.gas + self.noise.gauss(0.0, 0.15))) / 4
+
+    def depth(self, corner: str) -> float:
+        """Tread depth to a tenth of a millimetre; noise small against the tenth."""
+        age = self.age[corner]
+        return round(DEPTH - WEAR[corner] * (age + 0.5 * age**2 / WEAR_GROWTH) + self.noise.gauss(0.0, 0.03), 1)
+
+
+HEAD = (
+    "lap",
+    "lap time (s)",
+    *(f"{corner} {strip} (F)" for corner in CORNERS for strip in ("inside", "middle", "outside")),
+    *(f"{corner} hot pressure (psi)" for corner in CORNERS),
+    *(f"{corner} tread depth (mm)" for corner in CORNERS),
+    "fuel left (gal)",
+    "slow laps",
+    "new tyres",
+    "refuelled",
+)
+
+
+def practice(seed: int = 11) -> list[list[str]]:
+    """Sixty laps on one set; the car rolls through the pits and is read after laps 5, 15, 35 and 60."""
+    car = OtherCar(Random(seed))  # noqa: S311 - noise of a gauge, no secret
+    rows = [before_the_run(car)]
+    for lap in range(1, 61):
+        rows.append([str(lap), f"{car.drive():.2f}", *[""] * 20, "", "", ""])
+        if lap in {5, 15, 35, 60}:
+            rows[-1][2:] = [*readings(car), "" if lap == 60 else "1", "", ""]
+            car.rest(0.25)
+    return rows
+
+
+def race(seed: int = 12) -> list[list[str]]:
+    """Ninety laps: right-side tyres and fuel after lap 45, under three slow laps; read there and at the end."""
+    car = OtherCar(Random(seed))  # noqa: S311 - noise of a gauge, no secret
+    rows = [before_the_run(car)]
+    for lap in range(1, 91):
+        rows.append([str(lap), f"{car.drive():.2f}", *[""] * 20, "", "", ""])
+        if lap in {45, 90}:
+            rows[-1][2:22] = readings(car)
+        if lap == 45:
+            rows[-1][22:] = ["3", "RF RR", "yes"]
+            car.rest(0.5)
+            car.change(("RF", "RR"))
+            car.fuel = FUEL_START
+    return rows
+
+
+def few_laps(seed: int = 13) -> list[list[str]]:
+    """Six laps with a stopwatch and nothing else: what no calibration can learn from."""
+    car = OtherCar(Random(seed))  # noqa: S311 - noise of a gauge, no secret
+    return [[str(lap), f"{car.drive():.2f}"] for lap in range(1, 7)]
+
+
+def before_the_run(car: OtherCar) -> list[str]:
+    """Row 0: new tread and a full tank."""
+    return ["0", "", *[""] * 16, *(f"{car.depth(corner):.1f}" for corner in CORNERS), f"{car.fuel:.1f}", "", "", ""]
+
+
+def readings(car: OtherCar) -> list[str]:
+    """Every reading when the car comes in."""
+    return [
+        *(str(value) for corner in CORNERS for value in car.tread(corner)),
+        *(f"{car.pressure(corner):.2f}" for corner in CORNERS),
+        *(f"{car.depth(corner):.1f}" for corner in CORNERS),
+        f"{car.fuel:.1f}",
+    ]
+
+
+def text(rows: list[list[str]], about: str) -> str:
+    """Write a log as CSV."""
+    head = HEAD[: len(rows[0])]
+    return "\n".join([f"# {about}", ",".join(head), *(",".join(row) for row in rows), ""])
+
+
+INVENTED = "Invented log of the demo car, made by tests/generators/other_car.py"
+LOGS = {
+    "run-practice.csv": lambda: text(practice(), f"{INVENTED}: sixty laps of practice on one set of tyres."),
+    "run-race.csv": lambda: text(race(), f"{INVENTED}: ninety laps with a stop after lap 45."),
+    "run-few-laps.csv": lambda: text(few_laps(), f"{INVENTED}: six laps and a stopwatch."),
+}
+
+
+if __name__ == "__main__":
+    for name, make in LOGS.items():
+        (FOLDER / name).write_text(make(), encoding="utf-8")
