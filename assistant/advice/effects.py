@@ -14,7 +14,8 @@ import numpy as np
 from assistant.advice.forecast import Forecast, forecast_setups
 from assistant.advice.model import Model, as_grid, read_model
 from assistant.advice.moves import Base, change_habit, move_lever, solve_base
-from assistant.advice.results import Grid
+from assistant.advice.results import Complaint, Grid
+from assistant.advice.standing import read_standing
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.changes import neighbours, range_left, with_step
@@ -91,13 +92,15 @@ def effect_table(
     seed: int = SEED,
     progress: Progress | None = None,
     habits: Mapping[str, Mapping[str, float]] | None = None,
+    complaint: Complaint | None = None,
 ) -> EffectTable:
     """Compute the table for `levers` (all of the setup's when left out) and driving `habits`.
 
     habits: id to changes of force demand as shares, keys entry_brake, middle_drive, exit_drive (-0.1 = a tenth less).
+    complaint: what the driver said; balance is anchored there, else neutral when settled.
     progress: called with levers done and in all; returning False stops early with what is there.
     """
-    model = read_model(case)
+    model = read_model(case, read_standing(complaint))
     base = solve_base(model, cars, seed)
     wanted = [lever for lever in (levers or LEVERS) if lever == "track_bar" or lever in case.setup.values]
     now, through = drive_neighbours(model, wanted)

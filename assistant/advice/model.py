@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from assistant.advice.results import Grid
+from assistant.advice.standing import NEUTRAL, Standing
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.setup import Setup
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
@@ -17,19 +18,17 @@ from assistant.physics.loads import Place
 from assistant.physics.moments import Moments, pick_moments, tyres_at
 from assistant.physics.numbers import Array, Numbers, collect_numbers
 from assistant.physics.phases import Phases, usual_phases
-from assistant.physics.run import Circuit, Run, drive_run
+from assistant.physics.run import Anchor, Circuit, Run, drive_run, read_between
 from assistant.physics.tyres import shape_curve
 
 ALL_ROWS = 10
-ANCHOR_PASSES, LAST_TRIMS, NEUTRAL = 10, 8, 0.1
-"""Passes of the run that finds the trims; then at most so many more runs until settled balance is below 0.1 %."""
-SETTLED = 1
-"""Index of the settled stage."""
+ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 8, 0.1
+"""Passes of the run that finds the trims; then at most so many more runs until balance is 0.1 % from the anchor."""
 
 
 @dataclass(frozen=True)
 class Model:
-    """numbers: arrays of one car, neutral when settled; run: the run ahead with the setup at hand.
+    """numbers: arrays of one car, anchored at `standing`; run: the run ahead with the setup at hand.
 
     moments: tyres and fuel of that run at each stage.
     """
@@ -40,6 +39,7 @@ class Model:
     run: Run
     moments: Moments
     end_ids: tuple[str, ...]
+    standing: Standing = NEUTRAL
 
 
 @dataclass(frozen=True)
@@ -52,16 +52,21 @@ class Balance:
     problem: Problem
 
 
-def read_model(case: Case) -> Model:
-    """Turn a case into what the physics works on, and drive the run ahead once with the setup at hand."""
+def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
+    """Turn a case into what the physics works on, and drive the run ahead once with the setup at hand.
+
+    standing: where the driver says the car is; the balance is anchored there.
+    """
     circuit, phases, laps = read_circuit(case), usual_phases(), stage_laps(case.run_laps)
+    entry, middle, leaving = (float(laps[stage]) for stage in standing.stages)
+    anchor = Anchor((entry, middle, leaving), standing.targets)
     numbers = collect_numbers(case.car, case.tyre, case.setup)
-    anchored = drive_run(numbers, phases, circuit, case.run_laps, passes=ANCHOR_PASSES, anchor_lap=float(laps[SETTLED]))
+    anchored = drive_run(numbers, phases, circuit, case.run_laps, passes=ANCHOR_PASSES, anchor=anchor)
     numbers = anchored.problem.numbers
     run = drive_run(numbers, phases, circuit, case.run_laps)
     for _ in range(LAST_TRIMS):
-        numbers, left = ease_trims(numbers, run, laps[SETTLED])
-        if left < NEUTRAL:
+        numbers, left = ease_trims(numbers, run, anchor)
+        if left < CLOSE:
             break
         run = drive_run(numbers, phases, circuit, case.run_laps)
     return Model(
@@ -71,27 +76,19 @@ def read_model(case: Case) -> Model:
         run=run,
         moments=pick_moments(run.moments, run.laps, laps),
         end_ids=tuple(end.id for end in case.track.ends),
+        standing=standing,
     )
 
 
-def ease_trims(numbers: Numbers, run: Run, settled: float) -> tuple[Numbers, float]:
-    """Take part of the balance left at the settled lap [%] off the trims (part only: tyres answer back); returns it."""
-    mean = (run.balance * run.weights[:, None]).sum(axis=2)[..., 0]
-    left = [float(np.interp(settled, run.laps, mean[:, p])) for p in range(len(PHASES))]
-    trims = {f"trim_{phase}": numbers[f"trim_{phase}"] - 0.004 * off for phase, off in zip(PHASES, left, strict=True)}
-    return {**numbers, **trims}, max(map(abs, left))
-
-
-def settled_only(moments: Moments) -> Moments:
-    """The settled stage alone."""
-    pick = slice(SETTLED, SETTLED + 1)
-    return replace(
-        moments,
-        gas=moments.gas[:, pick],
-        tread=moments.tread[:, pick],
-        wear=moments.wear[:, pick],
-        fuel_used=moments.fuel_used[pick],
-    )
+def ease_trims(numbers: Numbers, run: Run, anchor: Anchor) -> tuple[Numbers, float]:
+    """Take part of the balance left off the anchor [%] from the trims (part only: tyres answer back); returns it."""
+    mean = (run.balance * run.weights[:, None]).sum(axis=2)
+    left = {
+        phase: float(read_between(run.laps, mean[:, p], anchor.laps[p])[0]) - anchor.targets[p]
+        for p, phase in enumerate(PHASES)
+    }
+    trims = {f"trim_{phase}": numbers[f"trim_{phase}"] - 0.004 * off for phase, off in left.items()}
+    return {**numbers, **trims}, max(map(abs, left.values()))
 
 
 def read_circuit(case: Case) -> Circuit:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.advice.model import Model, set_up, settled_only, weigh_ends
+from assistant.advice.model import Model, set_up, weigh_ends
 from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance
 from assistant.physics.corner import Limit, solve_limit
@@ -49,11 +49,13 @@ class Base:
 
 
 def solve_base(model: Model, cars: int, seed: int) -> Base:
-    """Solve the setup at hand on the nominal and the plausible cars, each neutral when settled."""
+    """Solve the setup at hand on the nominal and the plausible cars, each anchored where the driver says it is."""
     case = model.case
     guessed = case.car.guessed | case.tyre.guessed | case.setup.guessed
     numbers, phases = plausible_cars(model.numbers, guessed, cars, seed)
-    numbers = anchor_balance(numbers, phases, model.circuit, settled_only(model.moments))
+    numbers = anchor_balance(
+        numbers, phases, model.circuit, model.moments, model.standing.stages, model.standing.targets
+    )
     problem = set_up(model, numbers, phases)
     limit = solve_limit(problem)
     usable = np.asarray(limit.steady.all(axis=(0, 1, 2)))

@@ -1,14 +1,16 @@
-"""Where the car stands is the driver's word, not the model's: grip shares that make the car neutral when settled.
+"""Where the car stands is the driver's word, not the model's: grip shares that put balance where it was reported.
 
 No such model knows absolute balance to a percent. So each phase carries a small trim between front and rear grip,
-solved for every car of a batch, that puts felt balance at zero in the settled stage (mean of the ends). Everything
-said after that is a change from there: what a lever does, and how the run drifts away from settled.
+solved for every car of a batch, that puts felt balance (mean of the ends) where the driver says it is: neutral in the
+settled stage where nothing was reported. Everything said after that is a change from there: what a lever does, and how
+the run drifts.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
+from assistant.car.car import Three
 from assistant.physics.attitude import felt_balance
 from assistant.physics.corner import Limit, set_problem, solve_limit
 from assistant.physics.moments import Moments, tyres_at
@@ -22,21 +24,29 @@ ROUNDS = 3
 """Rounds of trimming: the balance left is below 0.01 % (see tests)."""
 
 
-def anchor_balance(numbers: Numbers, phases: Phases, circuit: Circuit, settled: Moments) -> Numbers:
-    """Give every car the trims that make it neutral at the one moment `settled`.
+def anchor_balance(
+    numbers: Numbers,
+    phases: Phases,
+    circuit: Circuit,
+    moments: Moments,
+    at: tuple[int, int, int] = (0, 0, 0),
+    targets: Three = (0.0, 0.0, 0.0),
+) -> Numbers:
+    """Give every car the trims that put entry, middle and exit at `targets` [%, + tight], each at moment `at`.
 
     A phase in which a car has no steady state keeps its trim.
     """
     anchored = dict(numbers)
     start: Limit | None = None
     for _ in range(ROUNDS):
-        tyres = tyres_at(anchored, settled)
+        tyres = tyres_at(anchored, moments)
         problem = set_problem(anchored, tyres, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         start = solve_limit(problem, start=start, rounds=3) if start else solve_limit(problem)
         time = circuit.lengths.corner / np.sqrt(start.point.speed_squared)
-        off = (felt_balance(problem, start) * time).sum(axis=2) / time.sum(axis=2)
-        steady = np.asarray(start.steady.all(axis=2))[0]
+        balance = (felt_balance(problem, start) * time).sum(axis=2) / time.sum(axis=2)
+        steady = np.asarray(start.steady.all(axis=2))
         for phase, name in enumerate(("trim_entry", "trim_middle", "trim_exit")):
-            trim = anchored[name] - np.where(steady[phase], off[0, phase], 0.0) / 100.0
+            off = balance[at[phase], phase] - targets[phase]
+            trim = anchored[name] - np.where(steady[at[phase], phase], off, 0.0) / 100.0
             anchored[name] = np.clip(trim, -LARGEST_TRIM, LARGEST_TRIM)
     return anchored

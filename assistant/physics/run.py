@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.car.car import Engine
+from assistant.car.car import Engine, Three
 from assistant.car.case import PHASES
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.corner import Limit, Problem, set_problem, solve_limit
@@ -42,6 +42,14 @@ class Stop:
     new_tyres: tuple[bool, bool, bool, bool] = (False, False, False, False)
     fuel: bool = False
     slow_laps: int = 0
+
+
+@dataclass(frozen=True)
+class Anchor:
+    """Where the driver says the car stands: balance [%, + tight] of entry, middle, exit, each at a lap of the run."""
+
+    laps: Three
+    targets: Three = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -104,12 +112,12 @@ def drive_run(
     stops: Sequence[Stop] = (),
     every_lap: bool = False,
     passes: int = PASSES,
-    anchor_lap: float | None = None,
+    anchor: Anchor | None = None,
 ) -> Run:
     """Drive `laps` laps with every car of the batch.
 
-    every_lap: a knot at every lap, the reference for the knots. anchor_lap: shift the trims pass by pass so that every
-    car is neutral at that lap (see `anchor`); the run's problem then holds the numbers with those trims.
+    every_lap: a knot at every lap, the reference for the knots. anchor: shift the trims pass by pass so that every car
+    stands where it says (see `anchor`); the run's problem then holds the numbers with those trims.
     """
     knots, before = (np.arange(laps + 1.0), (None,) * (laps + 1)) if every_lap else place_knots(laps, stops)
     cars = numbers["mass"].shape[-1]
@@ -125,8 +133,8 @@ def drive_run(
         sliding = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) / lap.time
         if turn < passes:
             moments = part_way(moments, follow(numbers, circuit, knots, before, tyres, sliding, attitude, lap), turn)
-            if anchor_lap is not None:
-                numbers = shift_trims(numbers, knots, felt_balance(problem, limit), lap.corner_time, anchor_lap)
+            if anchor is not None:
+                numbers = shift_trims(numbers, knots, felt_balance(problem, limit), lap.corner_time, anchor)
     time = (lap.corner_time).sum(axis=1)
     return Run(
         laps=knots,
@@ -154,16 +162,23 @@ def part_way(old: Moments, new: Moments, turn: int) -> Moments:
     )
 
 
-def shift_trims(numbers: Numbers, knots: Array, balance: Array, corner_time: Array, lap: float) -> Numbers:
-    """Take the balance found at `lap` off the trims of each phase, mean of the ends weighted by time."""
+def shift_trims(numbers: Numbers, knots: Array, balance: Array, corner_time: Array, anchor: Anchor) -> Numbers:
+    """Take what balance is off the anchor from the trims of each phase, mean of the ends weighted by time."""
     time = corner_time.sum(axis=1)
     mean = (balance * (time / time.sum(axis=1, keepdims=True))[:, None]).sum(axis=2)
+    trims = {}
+    for p, phase in enumerate(PHASES):
+        off = read_between(knots, mean[:, p], anchor.laps[p]) - anchor.targets[p]
+        trims[f"trim_{phase}"] = numbers[f"trim_{phase}"] - off / 100.0
+    return {**numbers, **trims}
+
+
+def read_between(knots: Array, values: Array, lap: float) -> Array:
+    """Read (knots, cars) values at a lap, evenly between the knots around it."""
     after = min(int(np.searchsorted(knots, lap)), len(knots) - 1)
     before = max(after - 1, 0)
     share = (lap - knots[before]) / max(float(knots[after] - knots[before]), 1e-9)
-    off = (1.0 - share) * mean[before] + share * mean[after]
-    trims = {f"trim_{phase}": numbers[f"trim_{phase}"] - off[p] / 100.0 for p, phase in enumerate(PHASES)}
-    return {**numbers, **trims}
+    return np.asarray((1.0 - share) * values[before] + share * values[after])
 
 
 def start_moments(air: float, knots: int, cars: int) -> Moments:

@@ -1,0 +1,47 @@
+"""Where the driver's words put the car: one balance per phase, at the stage of the run where it was reported.
+
+This is what the model is anchored to. A phase nobody complained of is neutral when settled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from assistant.advice.results import Cell, Complaint
+from assistant.car.car import Three
+from assistant.car.case import PHASES, STAGES
+
+SETTLED = STAGES.index("settled")
+SEVERITY_PERCENT: Mapping[int, float] = {1: 0.2, 2: 0.4, 3: 0.8, 4: 1.3, 5: 2.0}
+"""Balance [%] behind a severity where this car's own unit is not known yet; assumption. It only sets the start."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """stages: index of the stage each phase is anchored at; targets: balance there [%, + tight]."""
+
+    stages: tuple[int, int, int] = (SETTLED, SETTLED, SETTLED)
+    targets: Three = (0.0, 0.0, 0.0)
+
+
+NEUTRAL = Standing()
+
+
+def read_standing(complaint: Complaint | None) -> Standing:
+    """Put every phase where the complaint has it; both ends of the track count alike."""
+    if complaint is None:
+        return NEUTRAL
+    pairs = [stand_phase([cell for cell in complaint.cells if cell.phase == phase]) for phase in PHASES]
+    (a, x), (b, y), (c, z) = pairs
+    return Standing((a, b, c), (x, y, z))
+
+
+def stand_phase(cells: Iterable[Cell]) -> tuple[int, float]:
+    """Stage and balance of one phase: its worst report, nearest to settled where several are equally bad."""
+    reported = [cell for cell in cells if cell.balance in ("loose", "tight")]
+    if not reported:
+        return SETTLED, 0.0
+    worst = max(reported, key=lambda cell: (cell.severity, -abs(STAGES.index(cell.stage) - SETTLED)))
+    size = SEVERITY_PERCENT[min(max(round(worst.severity), 1), 5)]
+    return STAGES.index(worst.stage), size if worst.balance == "tight" else -size
