@@ -16,6 +16,7 @@ from assistant.problems import BadInput, Problem
 from assistant.reading.yaml_file import pause_collector
 from assistant.rules.build import build_knowledge, known_facts
 from assistant.rules.facts import FACTS
+from assistant.rules.gaps import find_gaps
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.layers import lay_packs
 from assistant.rules.models import SHELVED
@@ -146,9 +147,10 @@ def main(arguments: Sequence[str]) -> int:
         return 0
     folders: list[Path | str] = list(arguments) or [base_folder()]
     checked = check_packs(folders)
-    for problem in (*checked.faults, *checked.notes):
+    gaps = find_gaps(checked.knowledge) if checked.knowledge is not None else ()
+    for problem in (*checked.faults, *checked.notes, *gaps):
         print(problem.text())
-    print(f"{count_of(len(checked.faults), 'problem')}, {count_of(len(checked.notes), 'note')}.")
+    print(f"{count_of(len(checked.faults), 'problem')}, {count_of(len(checked.notes) + len(gaps), 'note')}.")
     return 1 if checked.faults else 0
 
 

@@ -5,10 +5,13 @@ import shutil
 import time
 
 import pytest
+import yaml
 
 from assistant.car.setup import GROUPS
 from assistant.problems import BadInput
+from assistant.reading import yaml_file
 from assistant.rules import words_allowed
+from assistant.rules.gaps import find_gaps
 from assistant.rules.pack import base_folder, check_packs, load_packs, main
 from assistant.rules.pack_files import MOST_FILES
 from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
@@ -360,10 +363,23 @@ def test_a_pack_must_stand_on_the_one_it_builds_on(base, tmp_path):
 
 def test_the_command_counts_problems_and_says_no(base, capsys):
     assert main([str(base)]) == 0
-    assert capsys.readouterr().out == "0 problems, 0 notes.\n"
+    assert capsys.readouterr().out.endswith("0 problems, 3 notes.\n")
     write_pack(base, {"x.txt": ""})
     assert main([str(base)]) == 1
     assert capsys.readouterr().out.endswith("1 problem, 0 notes.\n")
+
+
+def test_gaps_are_told_and_stop_nothing(base):
+    write_pack(base, {"sources.yaml": BASE["sources.yaml"] + "  other: {who: B, title: C, read: memory}\n"})
+    write_pack(base, {TIGHT: BASE[TIGHT].replace("balance: tight", "also_said: [Free  off]\nbalance: tight")})
+    gaps = [f"{os.path.relpath(one.file, base)}:{one.line}: {one.says}" for one in find_gaps(load_packs([base]))]
+    assert gaps == [
+        f"{LOOSE}:1: 'loose off' has no near miss",
+        f"{TIGHT}:1: 'Free  off' is said for 'loose off' and for 'tight off'",
+        f"{TIGHT}:1: 'tight off' has no near miss",
+        f"{TIGHT}:1: no case finds 'tight off'",
+        "sources.yaml:3: nothing cites other",
+    ]
 
 
 def test_the_command_lists_the_facts(capsys):
@@ -373,3 +389,23 @@ def test_the_command_lists_the_facts(capsys):
 
 def test_the_groups_of_levers_are_those_of_the_setup():
     assert tuple(words_allowed.Group.__args__) == tuple(GROUPS)
+
+
+def test_without_libyaml_the_same_pack_is_read(base, monkeypatch):
+    expected = load_packs([base])
+    monkeypatch.setattr(yaml_file, "LOADER", yaml.SafeLoader)
+    assert load_packs([base]).symptoms == expected.symptoms
+
+
+def test_time_to_load_grows_in_step_with_the_number_of_files(tmp_path):
+    def seconds(count):
+        base = write_pack(tmp_path / str(count), BASE)
+        for number in range(count):
+            text = BASE[TIGHT].replace("tight off", f"tight {number}").replace("More pull", f"Reason {number}")
+            write_pack(base, {f"exit/tight-{number}.yaml": text})
+        began = time.process_time()
+        assert check_packs([base]).faults == ()
+        return time.process_time() - began
+
+    seconds(10)
+    assert seconds(400) < 25 * seconds(40)  # ten times the files; the rest is for a busy machine
