@@ -12,8 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.advice.forecast import Forecast
-from assistant.advice.model import SETTLED, stage_laps
+from assistant.advice.model import stage_laps
 from assistant.advice.results import Grid
+from assistant.advice.standing import SETTLED
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.changes import with_step
 from assistant.car.setup import Setup

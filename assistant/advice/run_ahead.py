@@ -13,6 +13,7 @@ from assistant.advice.forecast import Forecast, drive_setups, read_forecasts
 from assistant.advice.gears import Gear, gear_setups, rank_gears
 from assistant.advice.model import Model, read_model
 from assistant.advice.run_ends import whole_laps
+from assistant.advice.standing import NEUTRAL, Standing
 from assistant.car.case import Case
 from assistant.car.setup import Setup
 from assistant.physics.run import Run, Stop
@@ -45,34 +46,41 @@ class RunAhead:
         return self.driven < self.planned
 
 
-def look_ahead(case: Case, laps: int | None = None, stops: Sequence[Stop] = ()) -> RunAhead:
-    """Drive the run with the case's setup and everything it is compared with."""
-    model, driven = reachable(case, [case.setup], laps, stops)
-    return look_from(model, case.setup, laps or case.run_laps, driven, stops)
+def look_ahead(
+    case: Case, laps: int | None = None, stops: Sequence[Stop] = (), standing: Standing = NEUTRAL
+) -> RunAhead:
+    """Drive the run with the case's setup and everything it is compared with.
+
+    standing: where the driver says the car is; neutral when settled where nobody said anything.
+    """
+    planned = laps or case.run_laps
+    model, driven = reach(case, [case.setup], planned, stops, standing)
+    return look_from(model, case.setup, planned, driven, stops)
 
 
 def compare_ahead(
-    case: Case, after: Setup, laps: int | None = None, stops: Sequence[Stop] = ()
+    case: Case, after: Setup, laps: int | None = None, stops: Sequence[Stop] = (), standing: Standing = NEUTRAL
 ) -> tuple[RunAhead, RunAhead]:
     """Drive the run with the case's setup and with another one, both over the laps that both can do.
 
-    Both are judged from the same place: the driver's word about the car as it is, neutral when settled.
+    Both are judged from the same place: the driver's word about the car as it is.
     """
-    model, driven = reachable(case, [case.setup, after], laps, stops)
     planned = laps or case.run_laps
+    model, driven = reach(case, [case.setup, after], planned, stops, standing)
     return (
         look_from(model, case.setup, planned, driven, stops),
         look_from(model, after, planned, driven, stops),
     )
 
 
-def reachable(case: Case, setups: Sequence[Setup], laps: int | None, stops: Sequence[Stop]) -> tuple[Model, int]:
+def reach(
+    case: Case, setups: Sequence[Setup], planned: int, stops: Sequence[Stop], standing: Standing
+) -> tuple[Model, int]:
     """Find how many of the laps asked for all setups can do, and the model for a run of that many."""
-    planned = laps or case.run_laps
-    model = read_model(replace(case, run_laps=planned))
+    model = read_model(replace(case, run_laps=planned), standing)
     forecasts = read_forecasts(model, drive_setups(model, setups, stops=stops, laps=planned), planned)
     driven = max(1, min(planned, *(whole_laps(one.run_ends_at) for one in forecasts)))
-    return (model if driven == planned else read_model(replace(case, run_laps=driven))), driven
+    return (model if driven == planned else read_model(replace(case, run_laps=driven), standing)), driven
 
 
 def look_from(model: Model, setup: Setup, planned: int, driven: int, stops: Sequence[Stop]) -> RunAhead:
