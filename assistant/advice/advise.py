@@ -6,14 +6,14 @@ Stop signs come before causes, causes before cures; every lever that was passed 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Union
 
 from assistant.advice.bundles import FullModel, offer_packages
 from assistant.advice.candidates import Candidate, find_lead, gather_candidates, treat_instead
 from assistant.advice.facts import facts_of
 from assistant.advice.fitting import NOT_FOR_BALANCE, Job
-from assistant.advice.habits import offer_driving, offer_inspection, offer_usual
+from assistant.advice.habits import offer_driving, offer_inspection, offer_usual, with_habits
 from assistant.advice.match import find_symptoms
 from assistant.advice.ranking import put_in_order
 from assistant.advice.remedies import PassedOver, offer_lever
@@ -50,8 +50,8 @@ def advise(
 ) -> Advice:
     """Rank what can be done about a complaint.
 
-    asked: an interview, or a complaint with `causes` beside it. effects: with its `habits` (see
-    `habits.habit_changes`) driving is computed, else by the book. full_model: checks packages; made from the table's
+    asked: an interview, or a complaint with `causes` beside it. effects: driving habits it does not hold are computed
+    with its model, and taken by the book when it has none. full_model: checks packages; made from the table's
     own model when left out, and packages are added up from single effects when there is none. driver_gain: this
     driver's own severity scale, learned from trials.
     """
@@ -68,6 +68,7 @@ def advise(
         return Advice(said.complaint, stop=stop, causes=said.causes, remedies=looks, balance=effects.balance)
     others = [lever for lever in effects.levers if lever not in NOT_FOR_BALANCE]
     candidates = gather_candidates(symptoms, lead, others, knowledge, said.holds)
+    job = replace(job, effects=with_habits(effects, knowledge, [one.id for one in candidates if one.kind == "driving"]))
     remedies, passed = _offer(candidates, job)
     best = max((remedy.removes or 0.0 for remedy in remedies if remedy.kind == "lever"), default=0.0)
     return Advice(
@@ -171,6 +172,7 @@ def _say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
     for why, says in (
         ("useless", "In the trade's list, but on this car no step of it helps here"),
         ("unfelt", "In the trade's list, but too small to feel here"),
+        ("tyres", "In the trade's list, but it costs more tyre life here than it gives"),
     ):
         titles = dict.fromkeys(one.title for one in passed if one.why == why)
         if titles:

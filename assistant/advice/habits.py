@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,7 @@ from assistant.advice.sizing import capitalise, measure_relief, spread_over
 from assistant.advice.trade import read_change, read_share, say_cautions, say_sources, scale_grid
 
 if TYPE_CHECKING:
+    from assistant.advice.effects import EffectTable
     from assistant.rules.models_lever import Driving
     from assistant.rules.pack import Knowledge
 
@@ -176,6 +177,20 @@ def habit_changes(knowledge: Knowledge) -> dict[str, dict[str, float]]:
         for name, habit in knowledge.driving.items()
         if habit.computed is not None
     }
+
+
+def with_habits(effects: EffectTable, knowledge: Knowledge, names: Sequence[str]) -> EffectTable:
+    """Add the effects of the named habits that the table does not hold yet; as it is when it has no model."""
+    changes = habit_changes(knowledge)
+    wanted = [name for name in names if name in changes and name not in effects.habits]
+    if effects.model is None or not wanted:
+        return effects
+    from assistant.advice.effects import habit_effect  # noqa: PLC0415 - the physics, only when it is needed
+    from assistant.advice.moves import solve_base  # noqa: PLC0415 - same
+    from assistant.physics.spread import SEED  # noqa: PLC0415 - same
+
+    base = solve_base(effects.model, effects.cars, SEED)
+    return replace(effects, habits={**effects.habits, **{one: habit_effect(base, one, changes[one]) for one in wanted}})
 
 
 def _driving_grid(habit: Driving, job: Job) -> tuple[Grid | None, Mapping[str, Grid], str]:

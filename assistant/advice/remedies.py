@@ -13,6 +13,7 @@ from assistant.advice.costs import list_balance_costs, list_other_costs, list_wo
 from assistant.advice.fitting import Fitted, Job, direction_of, fit_lever, is_fixed, phases_asked, when_of
 from assistant.advice.ranking import (
     Standing,
+    score_of,
     weigh_confidence,
     weigh_practicality,
     weigh_preference,
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class PassedOver:
-    """A candidate that is no remedy here. why: stop, fixed, useless or unfelt. text: the sentence for a stop."""
+    """A candidate that is no remedy here. why: stop, fixed, useless, unfelt or tyres. text: the sentence for a stop."""
 
     candidate: Candidate
     title: str
@@ -53,7 +54,12 @@ def offer_lever(candidate: Candidate, job: Job) -> Remedy | PassedOver | None:
     if fitted is None:
         return None
     passed = _pass_over(candidate, fitted, job)
-    return passed if passed is not None else _lever_remedy(candidate, fitted, job)
+    if passed is not None:
+        return passed
+    remedy = _lever_remedy(candidate, fitted, job)
+    if score_of(remedy.factors) <= 0:
+        return PassedOver(candidate, fitted.lever.title, "tyres")
+    return remedy
 
 
 @dataclass(frozen=True)

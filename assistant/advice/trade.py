@@ -65,7 +65,7 @@ def likely_side(wanted: Wanted, slope: NDArray[np.float64], share: NDArray[np.fl
     """Chance (0 to 1) that the sign holds where it was complained of, cells weighed by what the lever does there."""
     weight = wanted.weight * np.abs(wanted.change * slope)
     total = float(weight.sum())
-    return float(weight @ share / total) if total > 0 else float(share.mean())
+    return min(1.0, float(weight @ share / total) if total > 0 else float(share.mean()))
 
 
 def is_decided(spread: Mapping[str, Mapping[str, tuple[float, float]]], wanted: Wanted) -> bool:

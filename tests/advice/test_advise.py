@@ -1,13 +1,18 @@
 """From complaint to ranked advice, on a small pack and a made-up table of effects."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
 from assistant.advice.advise import advise
+from assistant.advice.effects import RunChange
+from assistant.advice.fitting import Job, fit_lever
 from assistant.advice.results import CauseFound
+from assistant.advice.severity import derive_scale
+from assistant.advice.sizing import want
 from tests.advice.small_pack import LOOSE_OFF, SYMPTOMS, cause, complaint, line, pack, small_case, symptom
-from tests.advice.synthetic import PSI, STAGES, effect_table, grid, lever_effect
+from tests.advice.synthetic import PSI, STAGES, effect_table, grid, lever_effect, ranking
 
 
 def table(**changes):
@@ -305,6 +310,51 @@ def test_a_team_that_lets_a_cause_lead_sooner_gets_other_advice():
 def test_the_drivers_own_scale_changes_the_size():
     usual, gentle = by_id(ask(*LOOSE_OFF)), by_id(ask(*LOOSE_OFF, driver_gain=0.4))
     assert abs(gentle["cross_weight"].steps) < abs(usual["cross_weight"].steps)
+
+
+def run_ahead(effects, **laps_per_step):
+    """A table that also knows the run: RR lasts 90 laps, fuel 100; given is what one step takes from the RR."""
+    made = {
+        lever: replace(
+            effects.levers[lever],
+            run=RunChange({"RR": change}, {"first": 0.0, "average": 0.02, "last": 0.0}, -0.5),
+        )
+        for lever, change in laps_per_step.items()
+    }
+    return replace(
+        effects, levers={**effects.levers, **made}, forecast=SimpleNamespace(tyre_laps={"RR": 90.0}, fuel_laps=100.0)
+    )
+
+
+def test_tyre_life_pace_and_fuel_are_told_and_counted_once_the_run_is_computed():
+    plain = by_id(ask(*LOOSE_OFF))["cross_weight"]
+    assert plain.tyre_life_laps is None
+    worn = by_id(ask(*LOOSE_OFF, effects=run_ahead(table(), cross_weight=-1.0)))["cross_weight"]
+    steps = worn.steps
+    assert worn.tyre_life_laps["RR"] == pytest.approx((90.0 - steps, -steps))
+    assert worn.pace_s["average"] == pytest.approx(0.02 * steps)
+    assert worn.fuel_laps == pytest.approx((100 - 0.5 * steps, -0.5 * steps))
+    assert f"{steps} laps of RR tyre" in [cost.text for cost in worn.costs]
+    factors = {factor.name: factor.value for factor in worn.factors}
+    spare = 90 - small_case().run_laps
+    assert factors["tyre life"] == pytest.approx(0.5 * steps / spare)
+    assert factors["score"] < {factor.name: factor.value for factor in plain.factors}["score"]
+
+
+def test_a_lever_that_costs_more_tyre_than_it_gives_is_passed_over_aloud():
+    advice = ask(*LOOSE_OFF, effects=run_ahead(effect_table(("cross_weight",)), cross_weight=-20.0))
+    assert "cross_weight" not in by_id(advice)
+    assert "In the trade's list, but it costs more tyre life here than it gives: cross weight." in advice.notes
+
+
+def test_a_size_that_would_cut_the_run_short_is_made_smaller():
+    def steps(laps_per_step):
+        effects = run_ahead(effect_table(("cross_weight",)), cross_weight=laps_per_step)
+        scale = derive_scale(effects, ranking())
+        asked = want(complaint(*LOOSE_OFF), effects, scale, ranking())
+        return fit_lever("cross_weight", Job(small_case(), pack(), effects, ranking(), asked)).sized.steps
+
+    assert 0 < steps(-40.0) < steps(0.0)
 
 
 def test_the_small_pack_lists_what_the_tests_rely_on():

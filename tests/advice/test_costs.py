@@ -1,9 +1,19 @@
 """Costs in words: the worst first, neighbouring stages together, nothing invented."""
 
+from math import inf
+
 import numpy as np
 import pytest
 
-from assistant.advice.costs import list_balance_costs, list_other_costs, list_work, say_costs
+from assistant.advice.costs import (
+    change_tyre_life,
+    list_balance_costs,
+    list_other_costs,
+    list_work,
+    price_short_run,
+    price_tyre_life,
+    say_costs,
+)
 from assistant.advice.results import Cost
 from assistant.advice.sizing import Wanted, spread_over
 from tests.advice.synthetic import PHASES, STAGES, grid
@@ -106,3 +116,25 @@ def test_the_work_of_checking_again_is_named():
 )
 def test_costs_are_one_sentence(costs, text):
     assert say_costs(costs) == text
+
+
+def test_tyre_life_after_a_change_is_now_and_the_change_together():
+    life = change_tyre_life({"LF": inf, "RF": 90.0, "RR": 60.0}, {"LF": -1.0, "RF": 2.0, "RR": -1.5}, 2)
+    assert life == {"RF": (94.0, 4.0), "RR": (57.0, -3.0)}
+
+
+def test_losing_all_that_a_tyre_has_to_spare_counts_in_full_and_gaining_counts_nothing():
+    assert price_tyre_life({"RR": (80.0, -20.0)}, 80) == 1.0
+    assert price_tyre_life({"RR": (90.0, -10.0), "RF": (120.0, -1.0)}, 80) == pytest.approx(0.5)
+    assert price_tyre_life({"RR": (120.0, 20.0)}, 80) == 0.0
+    assert price_tyre_life({}, 80) == 0.0
+
+
+def test_a_tyre_with_nothing_to_spare_does_not_make_every_lap_a_whole_one():
+    assert price_tyre_life({"RR": (69.0, -1.0)}, 80) == pytest.approx(1 / 8)
+
+
+def test_a_run_cut_short_is_priced_by_what_is_missing_beyond_what_is_missing_already():
+    assert price_short_run({"RR": (70.0, -5.0)}, 80) == pytest.approx(5 / 80)
+    assert price_short_run({"RR": (90.0, -5.0)}, 80) == 0.0
+    assert price_short_run({"RR": (70.0, 5.0)}, 80) == 0.0
