@@ -20,6 +20,8 @@ from assistant.words import did_you_mean
 
 MOST_FILES = 2_000
 """More files than this are no pack but a wrong folder."""
+LARGEST_PACK = 20_000_000
+"""Bytes of all files together; the base pack is a fortieth of it."""
 _ENDINGS = (".yaml", ".yml")
 _LEFT_ALONE = ("README.md", "README.txt", "LICENSE", "LICENCE")
 
@@ -58,7 +60,12 @@ def read_pack(folder: Path | str) -> tuple[Pack | None, list[Problem]]:
     problems: list[Problem] = []
     cover = _read_cover(top, shown, problems)
     files: list[Loaded] = []
+    size = 0
     for path in _walk(top, problems):
+        size += path.stat().st_size if path.is_file() else 0
+        if size > LARGEST_PACK:
+            problems.append(Problem(shown, 0, 0, "all files together are larger than 20 MB", "is it a pack?"))
+            break
         try:
             files.append(_read_file(path, str(Path(shown) / path.relative_to(top)), cover))
         except BadInput as bad:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from assistant.problems import BadInput
 from assistant.reading import yaml_file
 from assistant.reading.yaml_file import parse_yaml, pause_collector, read_yaml
+from assistant.reading.yaml_words import explain_parser
 
 LOADERS = [yaml.SafeLoader, *([yaml.CSafeLoader] if yaml.__with_libyaml__ else [])]
 both_parsers = pytest.mark.parametrize("loader", LOADERS, ids=lambda loader: loader.__name__)
@@ -105,6 +106,34 @@ def test_a_byte_order_mark_at_the_start_is_no_mistake():
 
 def test_one_document_start_is_no_mistake():
     assert parse_yaml("---\na: 1\n...\n", "a.yaml").data == {"a": 1}
+
+
+@both_parsers
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("'': 1\n", "a name is missing before this ':'"),
+        (": 1\n", "a name is missing before this ':'"),
+        ("a: |x\n  b\n", "something stands behind the '|' or '>'"),
+        ('a: "\\xzz"\n', "a '\\' in this text lacks its digits"),
+        ("a: }\n", "something is missing or too much here"),
+        ("a: [x,,y]\n", "something is missing or too much here"),
+        ("a: 1\n...\nb: 2\n", "this stands outside of everything above it"),
+        ("a: !\n", "a text cannot start with '!'"),
+        ("a: &\n", "a text cannot start with '*' or '&'"),
+    ],
+)
+def test_rarer_mistakes_have_their_own_words(text, says, loader):
+    with pytest.raises(BadInput) as caught:
+        parse_yaml(text, "a.yaml", loader=loader)
+    assert caught.value.problems[0].says == says
+
+
+def test_a_complaint_nobody_foresaw_still_has_plain_words():
+    unforeseen = yaml.scanner.ScannerError(problem="frobnicated", problem_mark=None)
+    for error in (unforeseen, yaml.YAMLError()):
+        said = explain_parser(error, ("a: 1",))
+        assert (said.line, said.says) == (1, "this is not YAML that can be read")
 
 
 def test_all_doubled_names_of_a_file_come_at_once():
@@ -204,10 +233,10 @@ HOSTILE = {
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_hostile_file_is_refused_quickly_and_in_little_memory(name):
     tracemalloc.start()
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(BadInput):
         parse_yaml(HOSTILE[name], "a.yaml")
-    took = time.perf_counter() - began
+    took = time.process_time() - began
     _, peak = tracemalloc.get_traced_memory()
     tracemalloc.stop()
     assert took < 4  # seconds, tracing memory makes it three times slower; the slowest takes about 0.3 s without

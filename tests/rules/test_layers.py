@@ -2,6 +2,7 @@
 
 import pytest
 
+from assistant.rules.lever_checks import kind_of_lever
 from assistant.rules.pack import check_packs, load_packs
 from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
 
@@ -173,6 +174,27 @@ def test_a_team_may_bring_levers_symptoms_sources_phrases_weights_and_stages(fol
     assert knowledge.phrases["skipped"] == ["well", "a"]
     assert knowledge.stages["fresh"].laps == 1
     assert set(knowledge.sources) == {"book", "our-test"}
+
+
+@pytest.mark.parametrize(
+    ("unit", "change", "kind"),
+    [("in", "1/4 in", "short_length"), ("lb", "10 lb", "mass"), ('""', "1", "count"), ("holes", "1 hole", "holes")],
+)
+def test_a_lever_a_team_added_is_measured_in_the_quantity_of_its_unit(folders, unit, change, kind):
+    text = LEVER.format(lever="roof_strip", title="strip", plus="more", minus="less").replace(
+        "unit: in", f"unit: {unit}"
+    )
+    text = text.replace("model: roof_strip", "by_the_book: {per_usual_change: {exit: 0.1}}")
+    write_pack(folders[1], {"levers/roof_strip.yaml": text.replace("1/4 in", change).replace("1/2 in", change)})
+    assert kind_of_lever(load_packs(folders).levers["roof_strip"]) == kind
+
+
+def test_a_lever_a_team_added_needs_a_unit_that_exists(folders):
+    text = LEVER.format(lever="roof_strip", title="strip", plus="more", minus="less").replace("unit: in", "unit: blorb")
+    text = text.replace("model: roof_strip", "by_the_book: {per_usual_change: {exit: 0.1}}")
+    write_pack(folders[1], {"levers/roof_strip.yaml": text})
+    (one,) = check_packs(folders).faults
+    assert (one.says, one.hint) == ("'blorb' is no unit", "use a unit such as in, lb/in, psi, deg or turns")
 
 
 def test_a_later_packs_weight_wins_line_by_line(tmp_path):

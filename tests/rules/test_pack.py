@@ -317,6 +317,15 @@ def test_a_folder_with_thousands_of_files_is_taken_for_a_mistake(tmp_path):
     assert time.perf_counter() - began < 2
 
 
+def test_a_folder_of_huge_files_is_given_up_early(tmp_path):
+    write_pack(tmp_path, {"pack.yaml": BASE["pack.yaml"]})
+    for number in range(40):
+        (tmp_path / f"{number}.yaml").write_bytes(b"#" * 990_000)
+    began = time.process_time()
+    assert any("all files together are larger than 20 MB" in text for text in faults(tmp_path))
+    assert time.process_time() - began < 5
+
+
 def test_a_base_with_a_fault_stops_the_program_with_all_of_them(base):
     write_pack(base, {LOOSE: BASE[LOOSE].replace("balance: loose", "balance: lose").replace("phase: exit", "phase: x")})
     with pytest.raises(BadInput) as caught:
