@@ -105,7 +105,7 @@ def practice(seed: int = 11) -> list[list[str]]:
     car = OtherCar(Random(seed))  # noqa: S311 - noise of a gauge, no secret
     rows = [before_the_run(car)]
     for lap in range(1, 61):
-        rows.append([str(lap), f"{car.drive():.2f}", *[""] * 20, "", "", ""])
+        rows.append([str(lap), f"{car.drive():.2f}", *[""] * 24])
         if lap in {5, 15, 35, 60}:
             rows[-1][2:] = [*readings(car), "" if lap == 60 else "1", "", ""]
             car.rest(0.25)
@@ -117,11 +117,11 @@ def race(seed: int = 12) -> list[list[str]]:
     car = OtherCar(Random(seed))  # noqa: S311 - noise of a gauge, no secret
     rows = [before_the_run(car)]
     for lap in range(1, 91):
-        rows.append([str(lap), f"{car.drive():.2f}", *[""] * 20, "", "", ""])
+        rows.append([str(lap), f"{car.drive():.2f}", *[""] * 24])
         if lap in {45, 90}:
-            rows[-1][2:22] = readings(car)
+            rows[-1][2:23] = readings(car)
         if lap == 45:
-            rows[-1][22:] = ["3", "RF RR", "yes"]
+            rows[-1][23:] = ["3", "RF RR", "yes"]
             car.rest(0.5)
             car.change(("RF", "RR"))
             car.fuel = FUEL_START

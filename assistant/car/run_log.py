@@ -1,0 +1,280 @@
+"""Reads a run log: what was timed and measured lap by lap, as CSV or YAML, every mistake with its line.
+
+CSV: the first line names the columns in any order, with their units; a line with # is a remark; cells may be empty.
+Commas, semicolons or tabs part the cells. YAML: `run log: name`, then `laps:` with one block per lap, the same names.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from assistant.car.keys import read_key
+from assistant.car.run_log_checks import check_rows
+from assistant.car.run_log_columns import Column, find_column, read_corners, read_head, read_yes
+from assistant.problems import BadInput, Problem
+from assistant.reading.document import Document, problem_at
+from assistant.reading.yaml_file import read_yaml
+from assistant.units import System, UnitProblem
+
+LARGEST_FILE = 2_000_000
+"""Bytes; a log of 2000 laps with every column filled takes a quarter of it."""
+MOST_ROWS = 3000
+MOST_PROBLEMS = 20
+"""More would not be read."""
+_NUMBER = re.compile(r"[-+]?[\d.,/ ]+")
+
+
+@dataclass(frozen=True)
+class LogRow:
+    """The state when lap `lap` was done (0: before the run), and what was done to the car after it. SI units.
+
+    temperatures: corner to strip (inside, middle, outside) to tread temperature [K]. hot_pressure: gauge [Pa].
+    wear: tread used since the tyre was new to the run [m]; depth: tread left [m]. fuel_left, fuel_used [m3].
+    new_tyres: corners, refuelled and slow_laps: a stop after this lap. line: in the file.
+    """
+
+    line: int
+    lap: int
+    lap_time: float | None = None
+    temperatures: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    hot_pressure: Mapping[str, float] = field(default_factory=dict)
+    wear: Mapping[str, float] = field(default_factory=dict)
+    depth: Mapping[str, float] = field(default_factory=dict)
+    fuel_left: float | None = None
+    fuel_used: float | None = None
+    new_tyres: frozenset[str] = frozenset()
+    refuelled: bool = False
+    slow_laps: int = 0
+
+
+@dataclass(frozen=True)
+class RunLog:
+    """One run. text: the lines of the file, for messages that point at one."""
+
+    name: str
+    file: str
+    rows: tuple[LogRow, ...]
+    text: tuple[str, ...] = ()
+
+    @property
+    def laps(self) -> int:
+        """Laps of the run."""
+        return self.rows[-1].lap
+
+    def problem(self, line: int, says: str, hint: str = "") -> Problem:
+        """Make the problem of a line."""
+        return problem_at(self.file, self.text, line, 1, says, hint)
+
+
+@dataclass(frozen=True)
+class _Cell:
+    """One written value and where it stands. unit: of its column's head, for a bare number."""
+
+    column: Column
+    raw: object
+    unit: str
+    place: tuple[int, int]
+
+
+def read_run_log(path: Path | str) -> RunLog:
+    """Read a run log. Raises BadInput with every problem of it."""
+    file = Path(path)
+    if file.suffix.lower() in {".yaml", ".yml"}:
+        name, text, written = _open_yaml(file)
+        system: System = "si" if _is_si(file) else "trade"
+    else:
+        text = _read_text(file)
+        name, written, system = file.stem, _read_csv(str(path), text), "trade"
+    problems: list[Problem] = []
+    rows = [row for cells in written if (row := _make_row(str(path), text, cells, system, problems)) is not None]
+    log = RunLog(name, str(path), tuple(rows), text)
+    if not problems:
+        problems = list(check_rows(log))
+    if problems:
+        raise BadInput(problems[:MOST_PROBLEMS])
+    return log
+
+
+def _read_text(path: Path) -> tuple[str, ...]:
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise BadInput(Problem(str(path), 0, 0, "the file is too large for a run log", "2 MB are the most"))
+        text = path.read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        hint = "a CSV or YAML file; docs/run-logs.md has an example"
+        raise BadInput(Problem(str(path), 0, 0, "there is no such run log", hint)) from None
+    except UnicodeDecodeError:
+        raise BadInput(Problem(str(path), 0, 0, "the file is not text in UTF-8", "save it as CSV, UTF-8")) from None
+    except OSError as error:
+        says = f"the file cannot be read: {error.strerror or error}"
+        raise BadInput(Problem(str(path), 0, 0, says)) from None
+    return tuple(text.splitlines())
+
+
+def _read_csv(file: str, text: Sequence[str]) -> list[list[_Cell]]:
+    """Read head and cells; the head's own problems are raised at once, since without it no cell means anything."""
+    lines = [(line, row) for line, row in enumerate(text, 1) if row.strip(" \t,;") and not row.lstrip().startswith("#")]
+    if not lines:
+        raise BadInput(
+            Problem(file, 1, 1, "the run log is empty", "its first line names the columns: lap,lap time (s)")
+        )
+    if len(lines) > MOST_ROWS:
+        raise BadInput(Problem(file, 0, 0, f"the run log has more than {MOST_ROWS} lines", "split it by runs"))
+    head_line, head = lines[0]
+    mark = max(",;\t", key=head.count)
+    columns = _read_heads(file, text, head_line, _split(head, mark))
+    rows, problems = [], []
+    for line, row in lines[1:]:
+        cells = _split(row, mark)
+        if extra := [cell for cell in cells[len(columns) :] if cell[0]]:
+            says = f"this line has more cells than the {len(columns)} columns"
+            problems.append(problem_at(file, tuple(text), line, extra[0][1], says, "put text with commas into quotes"))
+        rows.append(
+            [
+                _Cell(column, value, unit, (line, place))
+                for (column, unit), (value, place) in zip(columns, cells, strict=False)
+                if value
+            ]
+        )
+    if problems:
+        raise BadInput(problems[:MOST_PROBLEMS])
+    return [row for row in rows if row]
+
+
+def _read_heads(file: str, text: Sequence[str], line: int, heads: list[tuple[str, int]]) -> list[tuple[Column, str]]:
+    columns: list[tuple[Column, str]] = []
+    problems = []
+    while heads and not heads[-1][0]:
+        heads.pop()
+    for head, place in heads:
+        try:
+            column, unit = read_head(head)
+        except UnitProblem as wrong:
+            problems.append(problem_at(file, tuple(text), line, place, wrong.says, wrong.hint))
+            continue
+        if column in [known for known, _ in columns]:
+            says = f"the column '{column.name}' is there twice"
+            problems.append(problem_at(file, tuple(text), line, place, says, "keep one"))
+        columns.append((column, unit))
+    names = {column.name for column, _ in columns}
+    if not problems and "lap" not in names:
+        problems.append(problem_at(file, tuple(text), line, 1, "there is no column 'lap'", "number the laps in one"))
+    if not problems and not names - {"lap", "note", "new tyres", "refuelled", "slow laps"}:
+        says = "nothing is measured in this log"
+        hint = "lap time (s), RR hot pressure (psi), RR middle (F), RR wear (mm), fuel left (gal)"
+        problems.append(problem_at(file, tuple(text), line, 1, says, hint))
+    if problems:
+        raise BadInput(problems[:MOST_PROBLEMS])
+    return columns
+
+
+def _split(row: str, mark: str) -> list[tuple[str, int]]:
+    """Split a line at the mark outside of quotes; each part with the column it begins at."""
+    parts, start, quoted = [], 0, False
+    for place, letter in enumerate(row + mark):
+        if letter == '"':
+            quoted = not quoted
+        if (letter == mark and not quoted) or place == len(row):
+            part = row[start:place]
+            lead = len(part) - len(part.lstrip())
+            parts.append((part.strip().strip('"').replace('""', '"').strip(), start + lead + 1))
+            start = place + 1
+    return parts
+
+
+def _open_yaml(path: Path) -> tuple[str, tuple[str, ...], list[list[_Cell]]]:
+    """Read the YAML form."""
+    document = read_yaml(path)
+    data = document.data
+    if not isinstance(data, dict) or next(iter(data), "") != "run log":
+        raise BadInput(document.problem((), "a run log starts with 'run log: name'", "then come 'units' and 'laps'"))
+    problems = [
+        document.problem((name,), f"'{name}' is not known here", "run log, units, laps or notes", key=True)
+        for name in data
+        if name not in {"run log", "units", "laps", "notes"}
+    ]
+    if data.get("units", "trade") not in {"trade", "si"}:
+        problems.append(document.problem(("units",), "units are 'trade' or 'si'", "trade when left out"))
+    laps = data.get("laps")
+    if not isinstance(laps, list) or not laps:
+        problems.append(
+            document.problem(("laps",), "the run log is empty", "laps: is a list of {lap: 1, lap time: 23.4}")
+        )
+        raise BadInput(problems)
+    rows = [_yaml_row(document, at, row, problems) for at, row in enumerate(laps)]
+    if problems:
+        raise BadInput(problems[:MOST_PROBLEMS])
+    return str(data["run log"]), document.rows, rows
+
+
+def _yaml_row(document: Document, at: int, row: Any, problems: list[Problem]) -> list[_Cell]:
+    if not isinstance(row, dict):
+        problems.append(document.problem(("laps", at), "one lap is a block of names and values", "- {lap: 1, ...}"))
+        return []
+    cells = []
+    for name, value in row.items():
+        path = ("laps", at, name)
+        try:
+            cells.append(_Cell(find_column(str(name)), value, "", document.place(path)))
+        except UnitProblem as wrong:
+            problems.append(document.problem(path, wrong.says, wrong.hint, key=True))
+    return cells
+
+
+def _is_si(path: Path) -> bool:
+    data = read_yaml(path).data
+    return isinstance(data, dict) and data.get("units") == "si"
+
+
+def _make_row(
+    file: str, text: tuple[str, ...], cells: list[_Cell], system: System, problems: list[Problem]
+) -> LogRow | None:
+    """Make one row of the log; None, and problems noted, when it cannot be read."""
+    values: dict[str, Any] = {}
+    before = len(problems)
+    for cell in cells:
+        try:
+            _put(values, cell.column, _value(cell, system))
+        except UnitProblem as wrong:
+            says = f"{cell.column.name}: {wrong.says}"
+            problems.append(problem_at(file, text, *cell.place, says, wrong.hint))
+    line = cells[0].place[0] if cells else 0
+    if "lap" not in values and len(problems) == before:
+        problems.append(problem_at(file, text, line, 1, "this line does not say its lap", "number the laps"))
+    return LogRow(line=line, **values) if len(problems) == before else None
+
+
+def _value(cell: _Cell, system: System) -> Any:
+    """Read one cell into SI."""
+    column, raw = cell.column, cell.raw
+    if column.key is None:
+        return _read_words(column.field, str(raw))
+    if isinstance(raw, str) and cell.unit and _NUMBER.fullmatch(raw):
+        raw = f"{raw} {cell.unit}"
+    value = read_key(column.key, raw, system).value
+    if column.key.kind != "laps":
+        return value
+    if abs(value - round(value)) > 1e-9:
+        raise UnitProblem(f"{raw} is not a whole number of laps", "count finished laps")
+    return round(value)
+
+
+def _read_words(field: str, text: str) -> object:
+    if field == "new_tyres":
+        return read_corners(text)
+    return read_yes(text) if field == "refuelled" else text
+
+
+def _put(values: dict[str, Any], column: Column, value: Any) -> None:
+    if column.field == "note":
+        return
+    if column.strip:
+        values.setdefault(column.field, {}).setdefault(column.corner, {})[column.strip] = value
+    elif column.corner:
+        values.setdefault(column.field, {})[column.corner] = value
+    else:
+        values[column.field] = value

@@ -1,0 +1,153 @@
+"""What no single cell of a run log shows: laps out of order, rubber that grows, gauges that read something else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from assistant.car.car import CORNERS
+from assistant.car.case import Case
+from assistant.problems import Problem
+from assistant.units import from_unit, show
+
+if TYPE_CHECKING:
+    from assistant.car.run_log import LogRow, RunLog
+
+FEWEST_LAPS = 3
+"""A shorter run has no trend."""
+DEPTH_SLACK = 0.3e-3
+"""Two readings of one tread with one gauge differ by this much [m]; from memory."""
+FUEL_SLACK = from_unit(0.3, "gal")
+"""What sloshes between two readings of one tank [m3]; assumption."""
+COOLER_THAN_AIR = 5.0
+"""No tread comes in this much [K] under the air's temperature."""
+ONE_ATMOSPHERE = from_unit(14.0, "psi")
+"""Tyres build 2 to 15 psi (page on oval pressures, and one on damp air); an absolute gauge shows 14.7 psi more."""
+LOST_AIR = from_unit(3.0, "psi")
+"""A tyre this much under its cold pressure [Pa] after a run has lost air."""
+SLOWEST, FASTEST = from_unit(15.0, "mph"), from_unit(240.0, "mph")
+
+
+def check_rows(log: RunLog) -> Iterator[Problem]:
+    """Find what is wrong in the log by itself."""
+    if not log.rows:
+        yield log.problem(1, "the run log has no laps", "one line per lap below the line of columns")
+        return
+    before: LogRow | None = None
+    for row in log.rows:
+        if before is not None and row.lap <= before.lap:
+            says = f"lap {row.lap} comes after lap {before.lap}; laps rise from line to line"
+            yield log.problem(row.line, says, "one log holds one run")
+        before = row
+    yield from _check_wear(log)
+    yield from _check_fuel(log)
+    if log.laps < FEWEST_LAPS:
+        says = f"{_count(log.laps)} no run: at least {FEWEST_LAPS} laps show where it goes"
+        yield log.problem(log.rows[-1].line, says, "log the whole run")
+
+
+def check_against_case(log: RunLog, case: Case) -> Iterator[Problem]:
+    """Find readings that cannot come from this car on this track."""
+    yield from _check_speed(log, case)
+    yield from _check_temperatures(log, case)
+    yield from _check_pressures(log, case)
+    for row in log.rows:
+        if row.fuel_left is not None and row.fuel_left > case.car.tank_volume * 1.02:
+            says = (
+                f"{show(row.fuel_left, 'volume')} of fuel left; the tank holds {show(case.car.tank_volume, 'volume')}"
+            )
+            yield log.problem(row.line, says, "tank: volume of the car file")
+
+
+def _check_wear(log: RunLog) -> Iterator[Problem]:
+    worn: dict[str, float] = {}
+    depth: dict[str, float] = {}
+    for row in log.rows:
+        for corner, value in row.wear.items():
+            if value < worn.get(corner, 0.0) - DEPTH_SLACK:
+                says = f"the {corner} had {_mm(worn[corner])} of wear before and {_mm(value)} now, without new tyres"
+                yield log.problem(row.line, says, "wear counts from the new tyre; write new tyres where they went on")
+            worn[corner] = value
+        for corner, value in row.depth.items():
+            if corner in depth and value > depth[corner] + DEPTH_SLACK:
+                says = f"the {corner} had {_mm(depth[corner])} of tread before and {_mm(value)} now, without new tyres"
+                yield log.problem(row.line, says, "write new tyres in the line of the lap after which they went on")
+            depth[corner] = value
+        for corner in row.new_tyres:
+            worn.pop(corner, None)
+            depth.pop(corner, None)
+
+
+def _check_fuel(log: RunLog) -> Iterator[Problem]:
+    left: float | None = None
+    used: float | None = None
+    for row in log.rows:
+        if row.fuel_left is not None:
+            if left is not None and row.fuel_left > left + FUEL_SLACK:
+                says = f"{show(row.fuel_left, 'volume')} of fuel left after {show(left, 'volume')}, without refuelling"
+                yield log.problem(row.line, says, "write yes under refuelled in the line of the lap before")
+            left = row.fuel_left
+        if row.fuel_used is not None:
+            if used is not None and row.fuel_used < used - FUEL_SLACK:
+                says = f"{show(row.fuel_used, 'volume')} of fuel used after {show(used, 'volume')}"
+                yield log.problem(row.line, says, "fuel used counts from the start; or is it fuel left?")
+            used = row.fuel_used
+        if row.refuelled:
+            left = used = None
+
+
+def _check_speed(log: RunLog, case: Case) -> Iterator[Problem]:
+    length = case.track.lap_length
+    for row in log.rows:
+        if row.lap_time is not None and not SLOWEST < length / row.lap_time < FASTEST:
+            says = (
+                f"{show(row.lap_time, 'lap_time')} for {show(length, 'lap_length', system='trade')} "
+                f"is {show(length / row.lap_time, 'speed')}"
+            )
+            yield log.problem(row.line, says, "is it the case of another track, or a stop? leave the cell empty")
+
+
+def _check_temperatures(log: RunLog, case: Case) -> Iterator[Problem]:
+    air = case.track.air_temperature
+    for row in log.rows:
+        for corner, strips in row.temperatures.items():
+            for strip, value in strips.items():
+                if row.lap > 0 and value < air - COOLER_THAN_AIR:
+                    says = (
+                        f"the {corner} {strip} reads {show(value, 'temperature')}, "
+                        f"cooler than the air of the track ({show(air, 'temperature')})"
+                    )
+                    yield log.problem(row.line, says, "is it in C? the head of the column says its unit")
+
+
+def _check_pressures(log: RunLog, case: Case) -> Iterator[Problem]:
+    cold = {corner: case.setup.values[f"pressure_{corner.lower()}"] for corner in CORNERS}
+    builds = [
+        (value - cold[corner], row, corner)
+        for row in log.rows
+        if row.lap > 0
+        for corner, value in row.hot_pressure.items()
+    ]
+    if builds and min(build for build, _, _ in builds) > ONE_ATMOSPHERE:
+        build, row, corner = builds[0]
+        says = (
+            f"the {corner} reads {show(cold[corner] + build, 'pressure')}, {show(build, 'pressure')} above its cold "
+            "pressure, and so do all: these are absolute pressures"
+        )
+        yield log.problem(row.line, says, "a tyre gauge reads 0 in the open air; take off 14.7 psi (101 kPa)")
+        return
+    for build, row, corner in builds:
+        if build < -LOST_AIR:
+            says = (
+                f"the {corner} reads {show(cold[corner] + build, 'pressure')} hot and was set to "
+                f"{show(cold[corner], 'pressure')} cold"
+            )
+            yield log.problem(row.line, says, "a tyre that lost air, or a case with another setup")
+
+
+def _mm(value: float) -> str:
+    return f"{1e3 * value:.1f} mm"
+
+
+def _count(laps: int) -> str:
+    return {0: "no lap is", 1: "one lap is"}.get(laps, f"{laps} laps are")
