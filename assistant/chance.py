@@ -1,7 +1,6 @@
 """Words for chances, in one table for the whole program. A word never stands without its number.
 
-Readers take a word with its number right far more often than a bare word (Wintle and others 2019, PLOS ONE 14(4) e0213522:
-66 against 32 per cent).
+Of 924 readers 66 per cent took a word with its number right, 32 per cent a bare word (Wintle and others 2019).
 """
 
 from __future__ import annotations

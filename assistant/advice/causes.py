@@ -29,6 +29,9 @@ SOMETHING_ELSE = -2.3
 """Log-weight of "none of these": a tenth of a usual cause (assumption). It fades when signs speak for others."""
 UNLIKE = 0.4
 """From this chance of "none of these" the case is said to be unlike the pack's."""
+UNLIKE_NOTE = (
+    "This case is unlike anything in the pack: no cause it knows is well supported. Treat the advice as a guess."
+)
 
 
 @dataclass(frozen=True)

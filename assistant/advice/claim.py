@@ -15,11 +15,13 @@ STAGES = ("fresh", "settled", "worn")
 class Claim:
     """One thing said. Empty phases or stages: not said. end: "first", "second", "both" or "" (not said).
 
-    usual_*: taken when nothing else is said. severity: None when not said. sentence: which sentence it stood in.
+    hinted: phases of a moment that was named ("on the gas"); they give way to a phase named outright. usual_*: taken
+    when nothing else is said. severity: None when not said. starts: "starts tight". sentence: which sentence it stood in.
     """
 
     balance: str = ""
     phases: tuple[str, ...] = ()
+    hinted: tuple[str, ...] = ()
     stages: tuple[str, ...] = ()
     end: str = ""
     severity: float | None = None
@@ -52,12 +54,11 @@ def claim_of(mark: Piece, sentence: int) -> Claim:
     meaning = mark.meaning
     return Claim(
         meaning.balance,
-        meaning.phase,
-        meaning.stages,
-        "",
-        float(meaning.severity) if meaning.severity else None,
-        meaning.usual_phase,
-        meaning.usual_stages,
+        phases=meaning.phase,
+        stages=meaning.stages,
+        severity=float(meaning.severity) if meaning.severity else None,
+        usual_phases=meaning.usual_phase,
+        usual_stages=meaning.usual_stages,
         improves=meaning.improves,
         leaves=meaning.leaves,
         rest=meaning.rest,
@@ -71,13 +72,13 @@ def modifier_of(mark: Piece, laps: dict[str, int]) -> Claim:
     meaning = mark.meaning
     stages = meaning.stages or _stages_of_laps(meaning.laps, mark.numbers, laps)
     return Claim(
-        "",
-        meaning.phase,
-        stages,
-        _end_of(meaning, mark.numbers),
-        _severity_of(meaning, mark.numbers),
-        meaning.usual_phase,
-        meaning.usual_stages,
+        phases=() if meaning.moment else meaning.phase,
+        hinted=meaning.phase if meaning.moment else (),
+        stages=stages,
+        end=_end_of(meaning, mark.numbers),
+        severity=_severity_of(meaning, mark.numbers),
+        usual_phases=meaning.usual_phase,
+        usual_stages=meaning.usual_stages,
         starts=meaning.leads and meaning.stages == ("fresh",),
     )
 
@@ -111,6 +112,7 @@ def join_to(claim: Claim, mod: Claim) -> Claim:
     return replace(
         claim,
         phases=_in_order(PHASES, claim.phases + mod.phases),
+        hinted=_in_order(PHASES, claim.hinted + mod.hinted),
         stages=_in_order(STAGES, claim.stages + mod.stages),
         end="both" if claim.end and mod.end and claim.end != mod.end else mod.end or claim.end,
         severity=_stronger(claim.severity, mod.severity),
@@ -128,7 +130,8 @@ def fill_from(claim: Claim, carried: Claim) -> Claim:
     """Give a claim what it does not say itself."""
     return replace(
         claim,
-        phases=claim.phases or carried.phases,
+        phases=claim.phases or (() if claim.hinted else carried.phases),
+        hinted=claim.hinted or (() if claim.phases else carried.hinted),
         stages=claim.stages or carried.stages,
         end=claim.end or carried.end,
         severity=claim.severity if claim.severity is not None else carried.severity,

@@ -14,9 +14,12 @@ from assistant.advice.phrases import Piece
 
 @dataclass(frozen=True)
 class _Segment:
+    """What stands between two breaks. joiner: the break before it. last: no balance follows in the sentence."""
+
     joiner: str
     sentence: int
     marks: tuple[Piece, ...]
+    last: bool = False
 
 
 @dataclass(frozen=True)
@@ -68,7 +71,11 @@ def _segments(pieces: tuple[Piece, ...]) -> list[_Segment]:
             else:
                 joiner = piece.text if piece.text != "," or not joiner else joiner
             sentence += piece.text == "."
-    return segments
+    return [replace(one, last=not _balance_follows(one, segments[at + 1 :])) for at, one in enumerate(segments)]
+
+
+def _balance_follows(segment: _Segment, later: list[_Segment]) -> bool:
+    return any(one.sentence == segment.sentence and any(mark.meaning.balance for mark in one.marks) for one in later)
 
 
 def _read_balances(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
@@ -125,7 +132,8 @@ def _read_places(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
         mod = join_to(mod, other)
     here = [claim for claim in run.claims if claim.sentence == run.sentence]
     first_of_sentence = not here and segment.joiner in {"", "."}
-    if not run.claims or run.forward or segment.joiner in {"but", "however"}:
+    for_later = run.forward or (segment.joiner in {"but", "however"} and not segment.last)
+    if not run.claims or for_later:
         return replace(run, ahead=override(run.ahead, mod), forward=True)
     if segment.joiner in {"and", "then", "plus"} and here:
         return replace(run, claims=(*run.claims[:-1], join_to(run.claims[-1], mod)))
@@ -138,12 +146,12 @@ def _read_places(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
 def _give(claims: tuple[Claim, ...], group: list[bool], mod: Claim) -> tuple[Claim, ...]:
     """Give each said attribute to the claims of the group that lack it; to the last claim when none lacks it."""
     given = list(claims)
-    for name in ("phases", "stages", "end", "severity", "usual_stages"):
+    for name in ("phases", "hinted", "stages", "end", "severity", "usual_stages"):
         value = getattr(mod, name)
         if value in ((), "", None):
             continue
         lacking = [at for at, inside in enumerate(group) if inside and getattr(given[at], name) in ((), "", None)]
-        if name == "phases" and lacking != [at for at, inside in enumerate(group) if inside]:
+        if name in {"phases", "hinted"} and lacking != [at for at, inside in enumerate(group) if inside]:
             lacking = []
         one = replace(Claim(), **{name: value})
         for at in lacking or [len(given) - 1]:
@@ -154,7 +162,7 @@ def _give(claims: tuple[Claim, ...], group: list[bool], mod: Claim) -> tuple[Cla
 def _settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
     """Apply what one claim says about another: "tight, but comes to me" leaves the tightness to the first laps."""
     settled: list[Claim] = []
-    for claim in claims:
+    for claim in map(_clear, claims):
         if claim.improves and not claim.denied:
             better = claim.stages or claim.usual_stages
             before = tuple(stage for stage in STAGES if stage not in better)
@@ -170,6 +178,14 @@ def _settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
         else:
             settled.append(claim)
     return tuple(settled)
+
+
+def _clear(claim: Claim) -> Claim:
+    """Let a phase named outright outdo a moment, and a time outdo "starts" ("around lap 30 it starts to push")."""
+    stages = claim.stages
+    if claim.starts and len(stages) > 1:
+        stages = tuple(stage for stage in stages if stage != "fresh")
+    return replace(claim, phases=claim.phases or claim.hinted, stages=stages)
 
 
 def _undenied(pieces: tuple[Piece, ...]) -> list[Piece]:

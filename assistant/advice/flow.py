@@ -122,7 +122,7 @@ def _first_laps(claims: tuple[Claim, ...], answer: str) -> tuple[Claim, ...]:
         phase for phase in PHASES if any(phase in (one.phases or PHASES) for one in claims if _is_complaint(one))
     )
     severity = None if balance == "fine" else LITTLE
-    return (Claim(balance, phases, ("fresh",), severity=severity),) if phases else ()
+    return (Claim(balance, phases=phases, stages=("fresh",), severity=severity),) if phases else ()
 
 
 def _fresh_is_said(claims: tuple[Claim, ...]) -> bool:

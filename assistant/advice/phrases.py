@@ -91,6 +91,8 @@ def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece | N
     if part is not None:
         return part
     found = _longest(tokens, at, lexicon)
+    if found is None and _is_past(tokens, at):
+        found = Meaning(negates=True), at + 1
     if found is not None:
         meaning, end = found
         text = " ".join(one.raw for one in tokens[at:end])
@@ -101,6 +103,11 @@ def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece | N
     if token.word in lexicon.ordinary or len(token.word) == 1:
         return None, at + 1
     return Piece("word", token.raw), at + 1
+
+
+def _is_past(tokens: list[Token], at: int) -> bool:
+    """Tell whether this "was" is over: "it was loose, now it is tight"."""
+    return tokens[at].word in {"was", "were"} and any(later.word == "now" for later in tokens[at:])
 
 
 def _longest(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Meaning, int] | None:
@@ -194,11 +201,12 @@ def _part_piece(tokens: list[Token], begin: int, end: int, upto: int, lexicon: L
 
 def _tokens(text: str, lexicon: Lexicon) -> list[Token]:
     text = re.sub(r"[’‘`´]", "'", text.lower())
+    text = re.sub(r"\b([1-5])\s*/\s*5\b", r"\1 of 5", text)
     found = re.findall(r"\d+(?:\.\d+)?|[^\W\d_]+(?:'[^\W\d_]+)*|[,.;:!?()/\n&]", text)[:MOST_WORDS]
     tokens: list[Token] = []
     known = frozenset(lexicon.words.values())
     for raw in found:
-        if raw in ",.;:!?()\n":
+        if raw in ",.;:!?()/\n":
             tokens.append(Token(raw, "." if raw in ".;!?\n" else ",", "", mark=True))
             continue
         word = "and" if raw == "&" else bare_word(raw)

@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice import flow
-from assistant.advice.causes import find_causes, make_plan
+from assistant.advice.causes import UNLIKE_NOTE, find_causes, is_unlike_the_pack, make_plan
 from assistant.advice.complaint import Reading, complaint_of, say_back
 from assistant.advice.facts import Fact, facts_of
 from assistant.advice.match import Match, find_symptoms
@@ -118,7 +118,7 @@ class Session:
     @property
     def notes(self) -> tuple[str, ...]:
         """What should be said beside the advice."""
-        return flow.notes_of(self.known)
+        return (*flow.notes_of(self.known), *((UNLIKE_NOTE,) if is_unlike_the_pack(self._causes) else ()))
 
     def say_back(self) -> str:
         """Say in one sentence what is understood so far."""
@@ -185,7 +185,7 @@ class Session:
         return tuple(OpenQuestion(question.id, question.text) for question in found if question is not None)
 
     def explain_interview(self) -> str:
-        """Say how many more questions the best plan would need, and why."""
+        """Say how many more questions the best plan would need."""
         return self.plan.says
 
     def _explained(self, qid: str) -> Question | None:
@@ -220,8 +220,7 @@ class Session:
 
     def reply(self, typed: str) -> Reply:
         """Take what a person typed at the open question: an answer, "?", "back 2", "change 1"; else say what can be."""
-        words = typed.strip().lower().split()
-        question = self.next_question()
+        words, question = typed.strip().lower().split(), self.next_question()
         if words and words[0] in {"back", "change"} and len(words) <= 2:
             return self._move(words)
         if question is None:

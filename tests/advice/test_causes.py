@@ -85,6 +85,18 @@ def test_a_case_no_cause_speaks_for_is_said_to_be_unlike_the_pack():
     assert not is_unlike_the_pack(ranked("loose off", {"extra_wheel": "yes"}, ["extra_wheel"], pack_of(one)))
 
 
+def test_an_unlike_case_is_noted_beside_the_advice():
+    from dataclasses import replace
+
+    from assistant.advice.session import start
+
+    one = cause("a", [("loose", "exit")], [sign("extra_wheel is yes")], [sign("came_on is suddenly")], prior="rare")
+    case = replace(demo_case(), answers={"came_on": "suddenly"})
+    assert start(case, pack_of(one), "loose off").notes == (
+        "This case is unlike anything in the pack: no cause it knows is well supported. Treat the advice as a guess.",
+    )
+
+
 def test_a_complaint_described_whole_speaks_for_the_cause_behind_it():
     words = "tight in the middle, loose off"
     plain = ranked(words, {})

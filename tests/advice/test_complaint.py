@@ -66,6 +66,13 @@ def box(phases: tuple[str, ...] | str, stages: tuple[str, ...] | str = EVERY) ->
         ("loose off, worst after twenty laps", "loose", "exit", "worn"),
         ("right rear goes away", "loose", ALL, "worn"),
         ("goes to the wall on exit", "tight", "exit", EVERY),
+        ("I have to lift in the middle because it pushes", "tight", "middle", EVERY),
+        ("around lap 30 it starts to push", "tight", ALL, "worn"),
+        ("tighten me up off", "loose", "exit", EVERY),
+        ("we need to loosen it up off", "tight", "exit", EVERY),
+        ("if I get in the gas early it snaps", "loose", "exit", EVERY),
+        ("the front tires give up after about 15 laps", "tight", ALL, "worn"),
+        ("the car was loose, we added wedge, now it is tight in the center", "tight", "middle", EVERY),
     ],
 )
 def test_one_balance_reaches_just_the_cells_said(text, balance, phases, stages):
@@ -183,6 +190,8 @@ def test_a_denied_sign_of_danger_is_none():
         ("loose off, I can't drive it", 5),
         ("loose off, 2", 2),
         ("loose off 4 out of 5", 4),
+        ("tight in 3/5", 3),
+        ("loose off but only a little", 2),
         ("tight in the middle, severity 5", 5),
         ("loose off, I may lose it", 5),
         ("loose off, it costs time", 3),
@@ -210,6 +219,7 @@ def test_each_claim_keeps_its_own_severity():
         ("tight in turn 3", {"turns 3-4"}),
         ("pushes in 1 & 2", {"turns 1-2"}),
         ("loose off at both ends", {None}),
+        ("tight in 3/5", {None}),
         ("loose off", {None}),
     ],
 )
@@ -282,7 +292,10 @@ def test_goes_away_late_alone_has_no_balance_and_says_the_trend():
         ("it hops", "I read: wheel hop."),
         (
             "fine early, loose off late in three and four, 4",
-            "I read: fine all through the corner, on the first laps; loose coming off, late in the run, at turns 3-4 only, 4 of 5.",
+            (
+                "I read: fine all through the corner, on the first laps; "
+                "loose coming off, late in the run, at turns 3-4 only, 4 of 5."
+            ),
         ),
         (
             "loose off the flurb",
@@ -306,7 +319,25 @@ def test_any_text_is_read_without_a_fault(text):
     assert all(cell.phase in ALL and cell.stage in EVERY for cell in complaint.cells)
 
 
-WORDS = "tight loose in off middle late early not and , 3 four fine then very snaps goes away".split()
+WORDS = [
+    "tight",
+    "loose",
+    "in",
+    "off",
+    "middle",
+    "late",
+    "early",
+    "not",
+    "and",
+    ",",
+    "3",
+    "four",
+    "fine",
+    "then",
+    "very",
+    "snaps",
+    "goes away",
+]
 
 
 @given(st.lists(st.sampled_from(WORDS), max_size=14))
