@@ -15,8 +15,9 @@ STAGES = ("fresh", "settled", "worn")
 class Claim:
     """One thing said. Empty phases or stages: not said. end: "first", "second", "both" or "" (not said).
 
-    hinted: phases of a moment that was named ("on the gas"); they give way to a phase named outright. usual_*: taken
-    when nothing else is said. severity: None when not said. starts: "starts tight". sentence: which sentence it stood in.
+    hinted: phases of a moment that was named ("on the gas"); they give way to a phase named outright.
+    usual_*: taken when nothing else is said. severity: None when not said. starts: "starts tight".
+    sentence: which sentence it stood in.
     """
 
     balance: str = ""

@@ -56,6 +56,15 @@ class Question:
         return next((choice for choice in self.choices if choice.id == choice_id), None)
 
 
+@dataclass(frozen=True)
+class Given:
+    """One answer given: its number ("change 2"), the question, and the choice (free words have themselves as text)."""
+
+    number: int
+    question: Question
+    choice: Choice
+
+
 def is_unsure(choice_id: str) -> bool:
     """Tell whether an answer is one of the "not sure, not tried, not checked" kind: it tells nothing of the car."""
     return choice_id.startswith("not-")

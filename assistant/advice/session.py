@@ -17,7 +17,16 @@ from assistant.advice.complaint import Reading, complaint_of, say_back
 from assistant.advice.facts import Fact, facts_of
 from assistant.advice.match import Match, find_symptoms
 from assistant.advice.plan import Plan
-from assistant.advice.questions import COMPLAINT, Choice, Question, plain_id, question_of, read_choice, say_choices
+from assistant.advice.questions import (
+    COMPLAINT,
+    Choice,
+    Given,
+    Question,
+    plain_id,
+    question_of,
+    read_choice,
+    say_choices,
+)
 from assistant.advice.results import CauseFound, Complaint, OpenQuestion
 from assistant.chance import say_chance
 from assistant.words import did_you_mean
@@ -36,15 +45,6 @@ class AnswerProblem(ValueError):  # noqa: N818 - it is not our error but the use
     def __init__(self, says: str) -> None:
         self.says = says
         super().__init__(says)
-
-
-@dataclass(frozen=True)
-class Given:
-    """One answer given: its number ("change 2"), the question, and the choice (free words have themselves as text)."""
-
-    number: int
-    question: Question
-    choice: Choice
 
 
 @dataclass(frozen=True)
