@@ -12,12 +12,13 @@ from assistant.advice.standing import NEUTRAL, Standing
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.setup import Setup
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
-from assistant.physics.corner import Limit, Problem, set_problem, solve_limit
+from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.lap import Lengths
 from assistant.physics.loads import Place
 from assistant.physics.moments import Moments, pick_moments, tyres_at
 from assistant.physics.numbers import Array, Numbers, collect_numbers
 from assistant.physics.phases import Phases, usual_phases
+from assistant.physics.problem import Problem, set_problem
 from assistant.physics.run import Anchor, Circuit, Run, drive_run, read_between
 from assistant.physics.tyres import shape_curve
 

@@ -12,10 +12,11 @@ import numpy as np
 
 from assistant.car.car import Three
 from assistant.physics.attitude import felt_balance
-from assistant.physics.corner import Limit, set_problem, solve_limit
+from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.moments import Moments, tyres_at
 from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases
+from assistant.physics.problem import set_problem
 from assistant.physics.run import Circuit
 
 LARGEST_TRIM = 0.3

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.axles import slip_for_force
-from assistant.physics.corner import Limit, Problem
+from assistant.physics.corner import Limit
 from assistant.physics.loads import Flags
 from assistant.physics.numbers import Array
+from assistant.physics.problem import Problem
 from assistant.physics.tyres import follow_force
 
 FELT_PER_RADIAN = 3.0 * 180.0 / np.pi

@@ -14,17 +14,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.car.car import Engine
 from assistant.physics.axles import AxlePeak, find_axle_peak, share_axle_force
-from assistant.physics.engine import wheel_power
-from assistant.physics.gearing import engine_speed, overall_ratio
-from assistant.physics.loads import Flags, LoadLaw, Place, aero_areas, find_loads, over_phases_ends, write_load_law
+from assistant.physics.loads import Flags, find_loads
 from assistant.physics.numbers import GRAVITY, Array, Numbers
-from assistant.physics.phases import Phases
-from assistant.physics.rolling import locked_axle_slip
-from assistant.physics.static import Rest, TyreState, stand_still
-from assistant.physics.suspension import BODY_ROLL, REAR_LEAN, answer_pushes
-from assistant.physics.tyres import CurveShape, Grip, find_grip, leave_for_side, steady_multiplier
+from assistant.physics.problem import Problem, drive_force
+from assistant.physics.suspension import BODY_ROLL, REAR_LEAN
+from assistant.physics.tyres import (
+    LARGEST_ELLIPSE_SHARE,
+    Grip,
+    find_grip,
+    leave_for_side,
+)
 
 TOLERANCE = 1e-9
 """Largest residual of a solved point: share of grip, share of g, share of m g L."""
@@ -38,36 +38,11 @@ SMALLEST_NEED = 1.0
 
 
 @dataclass(frozen=True)
-class Problem:
-    """Everything fixed while a batch is solved; arrays broadcast over (stages, phases, ends, cars)."""
-
-    numbers: Numbers
-    rest: Rest
-    law: LoadLaw
-    place: Place
-    shape: CurveShape
-    engine: Engine | None
-    mass: Array
-    x_cg: Array
-    yaw_inertia: Array
-    pressure: Array
-    fixed_grip: Array
-    mismatch: Array
-    locked: Array
-    front_force: Array
-    rear_brake: Array
-    drive: Array
-    rear_radius: Array
-    drag_area: Array
-    yaw_acceleration: Array
-    toe: Array
-
-
-@dataclass(frozen=True)
 class Point:
     """One evaluation of a batch at trial unknowns; corner arrays (4, ...), axle arrays (2, ...).
 
-    residual (4, ...): grip margin of the front and of the rear axle, forward and yaw balance; three count at a time.
+    sliding: tyres asked for more drive or brake than they have (a wheel spins or locks). residual (4, ...): grip margin
+    of the front and of the rear axle, forward and yaw balance; three count at a time.
     """
 
     residual: Array
@@ -83,6 +58,7 @@ class Point:
     margins: Array
     needs: Array
     lengthways: Array
+    sliding: Flags
     speed_squared: Array
 
 
@@ -95,72 +71,6 @@ class Limit:
     steady: Flags
     unknowns: Array
     inverse: Array
-
-
-def set_problem(
-    numbers: Numbers,
-    tyres: TyreState,
-    phases: Phases,
-    place: Place,
-    curve: CurveShape,
-    engine: Engine | None,
-    rows: int = 8,
-) -> Problem:
-    """Prepare a batch: loads law, grip multipliers, demands. tyres: arrays (4, stages, cars) and (stages, cars)."""
-    rest = stand_still(numbers, tyres)
-    law = write_load_law(numbers, rest, answer_pushes(numbers, rest), phases, place, rows)
-    mass, x_cg = over_phases_ends(rest.mass), over_phases_ends(rest.cg[0])
-    weight = numbers["mass"] * GRAVITY
-    radius = over_phases_ends(rest.radius)
-    locked = np.stack([numbers[f"locked_{phase}"] for phase in ("entry", "middle", "exit")])[:, None, :]
-    fixed = steady_multiplier(numbers, tyres.temperature, tyres.wear, 1.0)
-    return Problem(
-        numbers=numbers,
-        rest=rest,
-        law=law,
-        place=place,
-        shape=curve,
-        engine=engine,
-        mass=mass,
-        x_cg=x_cg,
-        yaw_inertia=numbers["yaw_radius"] * mass * x_cg * (numbers["wheelbase"] - x_cg),
-        pressure=over_phases_ends(tyres.pressure),
-        fixed_grip=over_phases_ends(fixed) * place.grip * trim_grip(numbers),
-        mismatch=locked_axle_slip(radius[2], radius[3], place.radius, numbers["track_rear"], place.bank),
-        locked=locked,
-        front_force=-phases.brake * weight * numbers["brake_bias"],
-        rear_brake=-phases.brake * weight * (1.0 - numbers["brake_bias"]),
-        drive=phases.drive * weight,
-        rear_radius=0.5 * (radius[2] + radius[3]),
-        drag_area=aero_areas(numbers)[0],
-        yaw_acceleration=phases.yaw_acceleration,
-        toe=toe_offsets(numbers, place),
-    )
-
-
-def trim_grip(numbers: Numbers) -> Array:
-    """Grip share of each tyre from the trims between front and rear, (4, 1, phases, 1, cars); + helps the rear."""
-    trim = np.stack([numbers[f"trim_{phase}"] for phase in ("entry", "middle", "exit")])[None, :, None, :]
-    return np.stack([np.exp(sign * trim / 2.0) for sign in (-1.0, -1.0, 1.0, 1.0)])
-
-
-def toe_offsets(numbers: Numbers, place: Place) -> Array:
-    """Slip of the LF and RF beyond the front axle's own [rad], (2, 1, 1, ends, cars): toe-out and Ackermann.
-
-    Toe-out is the difference across the tyres, half on each. Full Ackermann turns the inner wheel further by L t / R^2.
-    """
-    toe = numbers["toe"] / (2.0 * (numbers["radius_lf"] + numbers["radius_rf"]))
-    inner = numbers["ackermann"] * numbers["wheelbase"] * numbers["track_front"] / place.radius**2 / 2.0
-    return np.stack([toe + inner, -toe - inner])[:, None, None]
-
-
-def drive_force(problem: Problem, speed: Array) -> Array:
-    """Drive force at the tyres [N]: what the driver asks for, no more than the engine gives in this gear at `speed`."""
-    if problem.engine is None:
-        return np.broadcast_to(problem.drive, speed.shape)
-    overall = overall_ratio(problem.numbers["gear"], problem.numbers["final_drive"])
-    power = wheel_power(problem.engine, engine_speed(speed, 2.0 * np.pi * problem.rear_radius, overall))
-    return np.minimum(problem.drive, power / speed)
 
 
 def evaluate(problem: Problem, unknowns: Array) -> Point:
@@ -178,7 +88,9 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
     rear_raw = Grip(grip.peak[2:], grip.slip[2:])
     rear_force = problem.rear_brake + drive
     pushed = share_axle_force(rear_raw, ratio * numbers["slip_stiffness"], rear_force, problem.mismatch, problem.locked)
-    lengthways = np.stack(np.broadcast_arrays(0.5 * problem.front_force, 0.5 * problem.front_force, *pushed))
+    asked = np.stack(np.broadcast_arrays(0.5 * problem.front_force, 0.5 * problem.front_force, *pushed))
+    most = LARGEST_ELLIPSE_SHARE * ratio * grip.peak
+    lengthways = np.clip(asked, -most, most)
     left = leave_for_side(grip, lengthways, ratio)
     front_grip, rear_grip = Grip(left.peak[:2], left.slip[:2]), Grip(left.peak[2:], left.slip[2:])
     front = find_axle_peak(front_grip, problem.shape, problem.toe)
@@ -193,7 +105,7 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
     needs = np.stack([mass * side * x_cg - yaw, mass * side * (wheelbase - x_cg) + yaw]) / wheelbase
     slip_drag = needs[0] * np.sin(front.slip) + needs[1] * np.sin(rear.slip)
     drag = 0.5 * place.air_density * problem.drag_area * speed_squared + numbers["hysteresis"] * outputs[:4].sum(axis=0)
-    new_forward = (problem.front_force + rear_force - drag - slip_drag) / mass
+    new_forward = (lengthways.sum(axis=0) - drag - slip_drag) / mass
     margins = np.log(np.stack([front.capacity, rear.capacity]) / np.maximum(needs, SMALLEST_NEED))
     residual = np.stack(
         [
@@ -217,6 +129,7 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
         margins,
         needs,
         lengthways,
+        np.abs(asked) > most,
         speed_squared,
     )
 
@@ -274,7 +187,8 @@ def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUN
         rear_first = point.margins[1] < point.margins[0]
     balance = 100.0 * (point.margins[1] - point.margins[0])
     settled = np.abs(followed(point, rear_first)).max(axis=0) < (STEADY if start is None else np.inf)
-    return Limit(point, balance, settled & (point.lifted.sum(axis=0) < 2), unknowns, inverse)
+    steady = settled & (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0)
+    return Limit(point, balance, steady, unknowns, inverse)
 
 
 def followed(point: Point, rear_first: Flags) -> Array:

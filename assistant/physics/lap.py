@@ -12,11 +12,12 @@ import numpy as np
 
 from assistant.car.car import Engine
 from assistant.physics.braking import traction_limits
-from assistant.physics.corner import Limit, Problem
+from assistant.physics.corner import Limit
 from assistant.physics.engine import wheel_power
 from assistant.physics.fuel import fuel_burned
 from assistant.physics.gearing import engine_speed, overall_ratio
 from assistant.physics.numbers import GRAVITY, Array
+from assistant.physics.problem import Problem
 
 PHASE_SHARES = np.array([0.35, 0.30, 0.35]).reshape(3, 1, 1)
 """Share of a corner's length that is entry, middle, exit; assumption."""

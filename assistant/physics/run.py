@@ -15,12 +15,13 @@ import numpy as np
 from assistant.car.car import Engine, Three
 from assistant.car.case import PHASES
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
-from assistant.physics.corner import Limit, Problem, set_problem, solve_limit
+from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.lap import Lap, Lengths, drive_lap
 from assistant.physics.loads import Place
 from assistant.physics.moments import Moments, tyres_at
 from assistant.physics.numbers import Array, Numbers
 from assistant.physics.phases import Phases
+from assistant.physics.problem import Problem, set_problem
 from assistant.physics.static import TyreState
 from assistant.physics.tyres import CurveShape
 

@@ -9,10 +9,11 @@ import numpy as np
 
 from assistant.car.car import Car, Engine, Tyre
 from assistant.car.setup import Setup
-from assistant.physics.corner import set_problem, solve_limit
+from assistant.physics.corner import solve_limit
 from assistant.physics.loads import Place, find_loads, write_load_law
 from assistant.physics.numbers import MEMBERS, collect_numbers
 from assistant.physics.phases import Phases
+from assistant.physics.problem import set_problem
 from assistant.physics.static import TyreState, stand_still
 from assistant.physics.suspension import answer_pushes
 from assistant.physics.tyres import shape_curve

@@ -12,12 +12,13 @@ from assistant.car.files import read_case
 from assistant.physics import lap as lap_module
 from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance, find_attitude
-from assistant.physics.corner import set_problem, solve_limit
+from assistant.physics.corner import solve_limit
 from assistant.physics.lap import Lengths, drive_lap
 from assistant.physics.loads import Place
 from assistant.physics.moments import Moments, pick_moments, tyres_at
 from assistant.physics.numbers import collect_numbers
 from assistant.physics.phases import usual_phases
+from assistant.physics.problem import set_problem
 from assistant.physics.run import Circuit, Stop, drive_run, place_knots, relax, wear_rate
 from assistant.physics.static import stand_still
 from assistant.physics.tyres import shape_curve

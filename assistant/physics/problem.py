@@ -1,0 +1,113 @@
+"""What is fixed while a batch of corners is solved: loads law, grip, demands of the driver, what the engine gives.
+
+Arrays broadcast over (stages, phases, ends, cars); corner and axle arrays carry their corner on the first axis.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.car.car import Engine
+from assistant.physics.engine import wheel_power
+from assistant.physics.gearing import engine_speed, overall_ratio
+from assistant.physics.loads import LoadLaw, Place, aero_areas, over_phases_ends, write_load_law
+from assistant.physics.numbers import GRAVITY, Array, Numbers
+from assistant.physics.phases import Phases
+from assistant.physics.rolling import locked_axle_slip
+from assistant.physics.static import Rest, TyreState, stand_still
+from assistant.physics.suspension import answer_pushes
+from assistant.physics.tyres import CurveShape, steady_multiplier
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Everything fixed while a batch is solved; arrays broadcast over (stages, phases, ends, cars)."""
+
+    numbers: Numbers
+    rest: Rest
+    law: LoadLaw
+    place: Place
+    shape: CurveShape
+    engine: Engine | None
+    mass: Array
+    x_cg: Array
+    yaw_inertia: Array
+    pressure: Array
+    fixed_grip: Array
+    mismatch: Array
+    locked: Array
+    front_force: Array
+    rear_brake: Array
+    drive: Array
+    rear_radius: Array
+    drag_area: Array
+    yaw_acceleration: Array
+    toe: Array
+
+
+def set_problem(
+    numbers: Numbers,
+    tyres: TyreState,
+    phases: Phases,
+    place: Place,
+    curve: CurveShape,
+    engine: Engine | None,
+    rows: int = 8,
+) -> Problem:
+    """Prepare a batch: loads law, grip multipliers, demands. tyres: arrays (4, stages, cars) and (stages, cars)."""
+    rest = stand_still(numbers, tyres)
+    law = write_load_law(numbers, rest, answer_pushes(numbers, rest), phases, place, rows)
+    mass, x_cg = over_phases_ends(rest.mass), over_phases_ends(rest.cg[0])
+    weight = numbers["mass"] * GRAVITY
+    radius = over_phases_ends(rest.radius)
+    locked = np.stack([numbers[f"locked_{phase}"] for phase in ("entry", "middle", "exit")])[:, None, :]
+    fixed = steady_multiplier(numbers, tyres.temperature, tyres.wear, 1.0)
+    return Problem(
+        numbers=numbers,
+        rest=rest,
+        law=law,
+        place=place,
+        shape=curve,
+        engine=engine,
+        mass=mass,
+        x_cg=x_cg,
+        yaw_inertia=numbers["yaw_radius"] * mass * x_cg * (numbers["wheelbase"] - x_cg),
+        pressure=over_phases_ends(tyres.pressure),
+        fixed_grip=over_phases_ends(fixed) * place.grip * trim_grip(numbers),
+        mismatch=locked_axle_slip(radius[2], radius[3], place.radius, numbers["track_rear"], place.bank),
+        locked=locked,
+        front_force=-phases.brake * weight * numbers["brake_bias"],
+        rear_brake=-phases.brake * weight * (1.0 - numbers["brake_bias"]),
+        drive=phases.drive * weight,
+        rear_radius=0.5 * (radius[2] + radius[3]),
+        drag_area=aero_areas(numbers)[0],
+        yaw_acceleration=phases.yaw_acceleration,
+        toe=toe_offsets(numbers, place),
+    )
+
+
+def trim_grip(numbers: Numbers) -> Array:
+    """Grip share of each tyre from the trims between front and rear, (4, 1, phases, 1, cars); + helps the rear."""
+    trim = np.stack([numbers[f"trim_{phase}"] for phase in ("entry", "middle", "exit")])[None, :, None, :]
+    return np.stack([np.exp(sign * trim / 2.0) for sign in (-1.0, -1.0, 1.0, 1.0)])
+
+
+def toe_offsets(numbers: Numbers, place: Place) -> Array:
+    """Slip of the LF and RF beyond the front axle's own [rad], (2, 1, 1, ends, cars): toe-out and Ackermann.
+
+    Toe-out is the difference across the tyres, half on each. Full Ackermann turns the inner wheel further by L t / R^2.
+    """
+    toe = numbers["toe"] / (2.0 * (numbers["radius_lf"] + numbers["radius_rf"]))
+    inner = numbers["ackermann"] * numbers["wheelbase"] * numbers["track_front"] / place.radius**2 / 2.0
+    return np.stack([toe + inner, -toe - inner])[:, None, None]
+
+
+def drive_force(problem: Problem, speed: Array) -> Array:
+    """Drive force at the tyres [N]: what the driver asks for, no more than the engine gives in this gear at `speed`."""
+    if problem.engine is None:
+        return np.broadcast_to(problem.drive, speed.shape)
+    overall = overall_ratio(problem.numbers["gear"], problem.numbers["final_drive"])
+    power = wheel_power(problem.engine, engine_speed(speed, 2.0 * np.pi * problem.rear_radius, overall))
+    return np.minimum(problem.drive, power / speed)
