@@ -5,15 +5,17 @@ Which cause questions follow is `causes`' business.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from assistant.advice.claim import PHASES, STAGES, Claim
 from assistant.advice.complaint import Reading, complaint_of, lexicon_of, read
+from assistant.advice.match import Match
 from assistant.advice.phrases import read_pieces
 from assistant.advice.questions import Question, is_unsure, plain_id, question_of
-from assistant.advice.results import Complaint
+from assistant.advice.results import CauseFound, Complaint
+from assistant.chance import say_chance
 
 WHY = {
     "safety": "A car with a fault is inspected before it is adjusted.",
@@ -29,6 +31,8 @@ NOT_CHECKED = (
     "Nobody has checked the car yet: walk round it before it moves again. "
     "If anything is bent, loose, leaking or rubbing, stop here."
 )
+LEADS = 0.55
+"""From this chance on a cause leads ("more likely than not")."""
 LITTLE = 2.0
 """Severity of "a little": I drive around it."""
 
@@ -199,6 +203,15 @@ def stop_text(reading: Reading, known: Mapping[str, str], questions: Mapping[str
         question = question_of("pedal", questions)
         choice = question.choice(known["pedal"]) if question else None
         return say_stop(f"brake pedal {choice.text if choice else known['pedal']}")
+    return None
+
+
+def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledge: Any) -> str | None:
+    """Stop for the nearest symptom or a likely cause that the pack marks as a matter of safety."""
+    if symptoms and knowledge.symptoms[symptoms[0].symptom].safety:
+        return say_stop(symptoms[0].symptom)
+    if causes and knowledge.causes[causes[0].id].safety and causes[0].chance >= LEADS:
+        return say_stop(f"{causes[0].title}, {say_chance(causes[0].chance)}")
     return None
 
 

@@ -28,15 +28,10 @@ from assistant.advice.questions import (
     say_choices,
 )
 from assistant.advice.results import CauseFound, Complaint, OpenQuestion
-from assistant.chance import say_chance
 from assistant.words import did_you_mean
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
-
-
-LEADS = 0.55
-"""From this chance on a cause leads ("more likely than not")."""
 
 
 class AnswerProblem(ValueError):  # noqa: N818 - it is not our error but the user's
@@ -107,13 +102,7 @@ class Session:
     @cached_property
     def _stop_found(self) -> str | None:
         """Stop for a symptom or a likely cause that the pack marks as a matter of safety."""
-        for match in self.symptoms()[:1]:
-            if self.knowledge.symptoms[match.symptom].safety:
-                return flow.say_stop(match.symptom)
-        for cause in self._causes[:1]:
-            if self.knowledge.causes[cause.id].safety and cause.chance >= LEADS:
-                return flow.say_stop(f"{cause.title}, {say_chance(cause.chance)}")
-        return None
+        return flow.stop_found(self._symptoms, self._causes, self.knowledge)
 
     @property
     def notes(self) -> tuple[str, ...]:
