@@ -34,6 +34,8 @@ Asked = Union["Session", Complaint]
 MOST_SYMPTOMS = 3
 """Symptoms whose lists are read; a complaint that is more than three symptoms at once is one of them throughout."""
 
+BOTH_HALVES = "both halves of it were said"
+"""Reason `match` gives for a symptom of two balances at once."""
 DRIVING_FIRST = "Shown first: the cause that leads is the driving, and this costs nothing to try."
 LOOK_FIRST = "Shown first: the trade looks here before it changes anything."
 
@@ -154,10 +156,12 @@ def _first(lead: Cause | None, symptoms: Sequence[Symptom]) -> tuple[str, str] |
 
 
 def _named_cause(said: _Said, knowledge: Knowledge) -> Cause | None:
-    """Find the cause whose answer is the very symptom the words name best ("pushes, then snaps loose")."""
-    matches = find_symptoms(said.complaint, knowledge)
+    """Find the cause whose answer is the very symptom the words name, both halves of it ("pushes, then snaps")."""
+    best = next(iter(find_symptoms(said.complaint, knowledge)), None)
+    if best is None or BOTH_HALVES not in best.reasons:
+        return None
     likely = [knowledge.causes[cause.id] for cause in said.causes if cause.id in knowledge.causes]
-    return next((cause for cause in likely if matches and cause.instead == matches[0].symptom), None)
+    return next((cause for cause in likely if cause.instead == best.symptom), None)
 
 
 def _say_instead(treated: Complaint, felt: Complaint, instead: Symptom | None) -> tuple[str, ...]:

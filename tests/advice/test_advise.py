@@ -184,6 +184,35 @@ def test_a_cause_that_leads_may_say_to_treat_something_else():
     assert advice.complaint.cells[0].balance == "loose"  # what the driver said is kept
 
 
+TIGHT_THEN_LOOSE = (
+    ("middle", "settled", "tight", 2),
+    ("middle", "worn", "tight", 2),
+    ("exit", "settled", "loose", 3),
+    ("exit", "worn", "loose", 3),
+)
+
+
+def test_words_that_name_both_halves_of_a_fault_are_answered_by_its_cure_before_its_cause_leads():
+    both = symptom(
+        "tight middle snaps loose",
+        "tight",
+        "middle",
+        ["lever cross_weight -"],
+        also_said=["tight in the middle then snaps loose off"],
+    )
+    snap = cause("snap", [{"balance": "loose", "phase": "exit"}], instead="tight middle snaps loose")
+    knowledge = pack(symptoms=[both, *SYMPTOMS], causes=[snap])
+    advice = ask(*TIGHT_THEN_LOOSE, knowledge=knowledge, causes=[found("snap", 0.3)])
+    assert {remedy.direction for remedy in advice.remedies if remedy.kind == "lever"} == {"looser"}
+
+
+def test_two_complaints_that_only_happen_together_are_both_kept():
+    knowledge = pack(causes=[SNAP])
+    advice = ask(*TIGHT_THEN_LOOSE, knowledge=knowledge, causes=[found("snap", 0.3)])
+    assert not any(note.startswith("What is treated here") for note in advice.notes)
+    assert any(remedy.direction == "tighter" for remedy in advice.remedies)
+
+
 def test_a_cause_of_safety_stops_everything_but_the_looking():
     advice = ask(*LOOSE_OFF, knowledge=pack(causes=[BROKEN]), causes=[found("broken", 0.8)])
     assert advice.stop == "Broken. Look at it."
