@@ -57,8 +57,9 @@ def advise(
     own model when left out, and packages are added up from single effects when there is none. driver_gain: this
     driver's own severity scale, learned from trials.
     """
-    said = _read(case, knowledge, asked, causes)
     weights = read_weights(knowledge.ranking)
+    said = _read(case, knowledge, asked, causes)
+    said = replace(said, complaint=_fill_severity(said.complaint, weights.severity_unsaid))
     lead = find_lead(said.causes, knowledge, weights.cause_leads_at)
     treated, instead = treat_instead(said.complaint, lead or _named_cause(said, knowledge), knowledge)
     symptoms = _symptoms(treated, instead, knowledge)
@@ -107,6 +108,15 @@ def _read(case: Case, knowledge: Knowledge, asked: Asked, causes: Sequence[Cause
         return _Said(asked, None, tuple(causes), (), (), facts, knowledge)
     found = tuple(causes) or asked.causes()
     return _Said(asked.complaint, asked.stop, found, asked.open_questions(), asked.notes, asked.facts, knowledge)
+
+
+def _fill_severity(complaint: Complaint, unsaid: float) -> Complaint:
+    """Take the pack's severity where the driver gave none."""
+    cells = (
+        cell if cell.severity_given or cell.balance == "fine" else replace(cell, severity=unsaid)
+        for cell in complaint.cells
+    )
+    return replace(complaint, cells=tuple(cells))
 
 
 def _symptoms(complaint: Complaint, instead: Symptom | None, knowledge: Knowledge) -> tuple[Symptom, ...]:

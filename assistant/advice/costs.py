@@ -26,6 +26,7 @@ LEAST_PACE = 0.005
 """Seconds a lap below which a change would be written as 0.00."""
 
 IN_PHASE = {"entry": "in", "middle": "in the middle", "exit": "off"}
+WHERE = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
 IN_STAGE = {"fresh": "when fresh", "settled": "once settled", "worn": "late in the run"}
 
 

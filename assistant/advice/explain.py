@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil, floor
 
-from assistant.advice.costs import IN_STAGE
+from assistant.advice.costs import IN_STAGE, WHERE
 from assistant.advice.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value, score_of
 from assistant.advice.results import Advice, Factor, Grid, Remedy
 from assistant.car.setup_kinds import LEVER_KIND
@@ -21,7 +21,6 @@ TOP = {
     "preference": 2.0,
 }
 """The best each factor can be: shares and chances end at 1, a lever file may state a preference of up to 2."""
-_WHERE = {"entry": "getting in", "middle": "the middle", "exit": "coming off"}
 _WOULD = {
     "relief": "took away more of the complaint",
     "harm": "spoilt less elsewhere",
@@ -153,7 +152,7 @@ def _say_spread(remedy: Remedy) -> list[str]:
         return []
     cells = [(phase, stage, *band) for phase, row in remedy.spread.items() for stage, band in row.items()]
     phase, stage, low, high = max(cells, key=lambda cell: cell[3] - cell[2])
-    where = f"{_WHERE.get(phase, phase)} {IN_STAGE.get(stage, stage)}"
+    where = f"{WHERE.get(phase, phase)} {IN_STAGE.get(stage, stage)}"
     return [f"Least sure is {where}: on 8 of 10 plausible cars between {_signed(low)} and {_signed(high)}."]
 
 

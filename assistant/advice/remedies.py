@@ -8,8 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from assistant.advice.candidates import Candidate, Mention
-from assistant.advice.costs import list_balance_costs, list_other_costs, list_work, price_tyre_life
+from assistant.advice.costs import IN_STAGE, WHERE, list_balance_costs, list_other_costs, list_work, price_tyre_life
 from assistant.advice.fitting import Fitted, Job, direction_of, fit_lever, is_fixed, phases_asked, when_of
 from assistant.advice.ranking import (
     Standing,
@@ -33,6 +35,7 @@ from assistant.advice.trade import (
     scale_spread,
 )
 from assistant.chance import chance_word
+from assistant.units import System, show
 
 if TYPE_CHECKING:
     from assistant.rules.models_lever import Lever
@@ -193,7 +196,7 @@ def _in_words(fitted: Fitted, named: _Named, agrees: bool | None, job: Job) -> R
         watch_for=tuple(own.watch_for if own else lever.side_effects),
         undo_if=(own.undo_if or "") if own else "",
         trade={phase: flip(view.balance) if side < 0 else view.balance for phase, view in lever.trade.items()},
-        physics=lever.physics,
+        physics=f"{lever.physics} {_say_travel(fitted, job)}".strip(),
         note=_note(lever, named, agrees),
         symptom=line.symptom if line else "",
     )
@@ -210,6 +213,27 @@ def _pass_over(candidate: Candidate, fitted: Fitted, job: Job) -> PassedOver | N
     if not sized.helps:
         return PassedOver(candidate, lever.title, "useless")
     return None if sized.felt else PassedOver(candidate, lever.title, "unfelt")
+
+
+def _say_travel(fitted: Fitted, job: Job) -> str:
+    """Say how far a spring's corner moves from the scales in the worst cell complained of; nothing for other levers."""
+    if fitted.effect.travel is None:
+        return ""
+    worst = int(np.argmax(job.wanted.weight * np.abs(job.wanted.change)))
+    _, phase, stage = job.wanted.places[worst]
+    low, high = fitted.effect.travel[phase][stage]
+    inches = f"{_say_move(low, 'trade', 2)} to {_say_move(high, 'trade', 2)} in"
+    metric = f"{_say_move(low, 'si', 0)} to {_say_move(high, 'si', 0)} mm"
+    where = f"{WHERE.get(phase, phase)} {IN_STAGE.get(stage, stage)}"
+    depends = " As it may be either way, the direction depends on banking and roll." if low < 0 < high else ""
+    return (
+        f"Seen from the scales this corner moves {inches} ({metric}), bump +, {where} on 8 of 10 plausible cars; "
+        f"a spring does its change of rate times that.{depends}"
+    )
+
+
+def _say_move(travel: float, system: System, places: int) -> str:
+    return show(travel, "wheel_travel", system=system, places=places, unit=False, signed=True)
 
 
 def _reason(lever: Lever, named: _Named) -> str:

@@ -12,9 +12,11 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING
 
+from assistant.advice.weights import Weights, read_weights
+
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
-    from assistant.advice.weights import Weights
+    from assistant.rules.pack import Knowledge
 
 LEAST_CHANGES = 3
 """A median of fewer usual changes than this says too little; the fallback is used instead."""
@@ -92,6 +94,13 @@ def show_derivation(scale: SeverityScale, titles: Mapping[str, str], phases: tup
     if scale.driver_gain != 1.0:
         lines.append(f"This driver's own scale, learned from trials: times {scale.driver_gain:.2f}.")
     return tuple(lines)
+
+
+def say_severity(effects: EffectTable, knowledge: Knowledge) -> tuple[str, ...]:
+    """Show the derivation with the words of the packs: "track bar, 1/4 in"."""
+    levers, changes = knowledge.levers, knowledge.ranking["unit_changes"]
+    titles = {lever: f"{levers[lever].title}, {text}" for lever, text in changes.items() if lever in levers}
+    return show_derivation(derive_scale(effects, read_weights(knowledge.ranking)), titles, effects.phases)
 
 
 def _usual_change(effects: EffectTable, lever: str, change: float) -> UsualChange:

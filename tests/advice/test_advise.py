@@ -8,11 +8,11 @@ import pytest
 from assistant.advice.advise import advise
 from assistant.advice.effects import RunChange
 from assistant.advice.fitting import Job, fit_lever
-from assistant.advice.results import CauseFound
+from assistant.advice.results import CauseFound, Cell, Complaint
 from assistant.advice.severity import derive_scale
 from assistant.advice.sizing import want
 from tests.advice.small_pack import LOOSE_OFF, SYMPTOMS, cause, complaint, line, pack, small_case, symptom
-from tests.advice.synthetic import PSI, STAGES, effect_table, grid, lever_effect, ranking
+from tests.advice.synthetic import IN, PSI, STAGES, effect_table, grid, lever_effect, ranking
 
 
 def table(**changes):
@@ -384,6 +384,39 @@ def test_a_size_that_would_cut_the_run_short_is_made_smaller():
         return fit_lever("cross_weight", Job(small_case(), pack(), effects, ranking(), asked)).sized.steps
 
     assert 0 < steps(-40.0) < steps(0.0)
+
+
+def test_a_severity_that_was_not_given_is_the_packs_usual_one():
+    unsaid = Complaint("", (Cell("exit", "worn", "loose", 1.0, severity_given=False),))
+    advice = advise(small_case(), pack(), unsaid, table())
+    assert advice.complaint.cells[0].severity == 3
+    assert not advice.complaint.cells[0].severity_given
+
+
+def travelling(low, high):
+    """The remedy of a spring whose corner moves so far [in] from the scales."""
+    travel = {phase: dict.fromkeys(STAGES, (low * IN, high * IN)) for phase in ("entry", "middle", "exit")}
+    effect = replace(lever_effect("spring_rr"), travel=travel)
+    return by_id(ask(*LOOSE_OFF, effects=table(spring_rr=effect)))["spring_rr"]
+
+
+def test_a_spring_comes_with_the_travel_that_decides_what_it_does():
+    travel = {phase: dict.fromkeys(STAGES, (1.0 * IN, 1.5 * IN)) for phase in ("entry", "middle", "exit")}
+    spring = by_id(ask(*LOOSE_OFF, effects=table(spring_rr=replace(lever_effect("spring_rr"), travel=travel))))[
+        "spring_rr"
+    ]
+    assert spring.physics == (
+        "Physics of the RR spring. Seen from the scales this corner moves +1.00 to +1.50 in (+25 to +38 mm), bump +, "
+        "coming off late in the run on 8 of 10 plausible cars; a spring does its change of rate times that."
+    )
+
+
+def test_a_spring_whose_travel_may_be_either_way_says_on_what_it_depends():
+    travel = {phase: dict.fromkeys(STAGES, (-0.5 * IN, 0.5 * IN)) for phase in ("entry", "middle", "exit")}
+    spring = by_id(ask(*LOOSE_OFF, effects=table(spring_rr=replace(lever_effect("spring_rr"), travel=travel))))[
+        "spring_rr"
+    ]
+    assert spring.physics.endswith("As it may be either way, the direction depends on banking and roll.")
 
 
 def test_the_small_pack_lists_what_the_tests_rely_on():

@@ -5,7 +5,8 @@ from statistics import median
 
 import pytest
 
-from assistant.advice.severity import derive_scale, show_derivation
+from assistant.advice.severity import derive_scale, say_severity, show_derivation
+from tests.advice.small_pack import pack
 from tests.advice.synthetic import PHASES, UNIT_CHANGES, effect_table, lever_effect, ranking
 
 
@@ -70,3 +71,8 @@ def test_the_unit_is_taken_once_the_car_has_settled():
     }
     scale = derive_scale(effect_table(**drifting), ranking())
     assert scale.unit("entry") == pytest.approx(0.6)  # 0.3 x 2.6, 1, 1, 2, 2 steps: the middle one is 2
+
+
+def test_the_derivation_can_be_shown_with_the_words_of_the_packs():
+    lines = say_severity(effect_table(), pack())
+    assert "  RR spring, 25 lb/in: entry 0.19, middle 0.27, exit 0.46" in lines
