@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from assistant.car.car import Car, Tyre
 from assistant.car.setup import Rulebook, Setup
 from assistant.car.track import Track
+
+if TYPE_CHECKING:
+    from assistant.car.fit import Fit
 
 PHASES = ("entry", "middle", "exit")
 STAGES = ("fresh", "settled", "worn")
@@ -39,6 +43,7 @@ class Case:
 
     answers: question id to answer id, for questions already settled. at_hand: "pit stop", "between runs" or "shop":
     the most time-consuming change there is time for now. file: where it was read from.
+    fit: what a run log taught, already in the tyre and the engine; None when the case names none.
     """
 
     name: str
@@ -53,3 +58,4 @@ class Case:
     measured: Measured = field(default_factory=Measured)
     at_hand: str = "shop"
     file: str = ""
+    fit: Fit | None = None

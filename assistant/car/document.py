@@ -44,6 +44,7 @@ _CASE = """
 | `driver says` | | | The complaint in the driver's own words. May be left out. |
 | `answers` | | | Answers to questions of the interview, `question: answer`. May be left out. |
 | `at hand` | | | Time for changes: `pit stop`, `between runs` or `shop`. May be left out: `shop`. |
+| `fit` | | | File of what a run log taught (see [run-logs.md](run-logs.md)). May be left out. |
 """
 _RULEBOOK = """
 ## Rulebook file

@@ -27,6 +27,18 @@ REFERENCES = ("car", "tyre", "track", "rulebook", "setup")
 """The other files a case names."""
 When = Literal["pit stop", "between runs", "shop"]
 LAPS_KEY = key("laps", "laps", "laps", "1", "2000", "Laps of the measured run.", "a run is as long as the tank allows")
+FIT_FIELDS = (
+    "wear_rate",
+    "heat_share",
+    "hysteresis",
+    "cooling_still",
+    "cooling_speed",
+    "gas_lag",
+    "worn_grip",
+    "fuel_use",
+)
+FIT_KEYS: tuple[Key, ...] = tuple(one for one in (*TYRE_KEYS, *ENGINE_KEYS) if one.field in FIT_FIELDS)
+"""What a run log can teach: keys of the tyre file, and the engine's fuel use."""
 RUN_KEY = key("run", "run_laps", "laps", "1", "2000", "Laps between stops.", "a run is as long as the tank allows")
 
 
@@ -73,7 +85,7 @@ class LimitModel(Block):
 
 @lru_cache
 def model_of(file_kind: str, system: System = "trade", *, by_corners: bool = False) -> type[Block]:
-    """Give the model of a file: car, tyre, track, rulebook, setup or case.
+    """Give the model of a file: car, tyre, track, rulebook, setup, case or fit.
 
     system: what bare numbers mean. by_corners: a setup whose scales are the four corner weights.
     """
@@ -84,11 +96,12 @@ def model_of(file_kind: str, system: System = "trade", *, by_corners: bool = Fal
         "rulebook": _rulebook,
         "setup": partial(_setup, SETUP_BY_CORNERS if by_corners else SETUP_KEYS),
         "case": _case,
+        "fit": _fit,
     }
     name = Annotated[str, Field(min_length=1, max_length=80)]
     head: Tree = {file_kind: Part(name), "units": Part(Literal["trade", "si"], "trade")}
     made = _model(file_kind, {**head, **trees[file_kind](system), "notes": Part(str, "")})
-    made.as_written = (file_kind, *REFERENCES)
+    made.as_written = (file_kind, *REFERENCES, "fit")
     return made
 
 
@@ -222,7 +235,12 @@ def _case(system: System) -> Tree:
         "answers": Part(dict[str, NumberOrText], make_default=dict),
         "measured": measured,
         "at hand": Part(When, "shop"),
+        "fit": Part(str, ""),
     }
+
+
+def _fit(system: System) -> Tree:
+    return {"tyre": Part(str, ""), "log": Part(str, ""), **_tree(FIT_KEYS, system, optional=True)}
 
 
 def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:

@@ -12,6 +12,7 @@ from typing import TypeVar
 from assistant.car.car import Car, Tyre
 from assistant.car.case import Case
 from assistant.car.file_models import REFERENCES, look_up, model_of
+from assistant.car.fit import put_fit, read_fit
 from assistant.car.records import (
     check_car,
     check_setup,
@@ -83,8 +84,11 @@ def read_setup(path: Path | str, car: Car | None = None) -> Setup:
     return setup
 
 
-def read_case(path_or_name: Path | str) -> Case:
-    """Read a case and every file it names; `demo`, `demo-tight` and `demo-snap` are always there."""
+def read_case(path_or_name: Path | str, *, use_fit: bool = True) -> Case:
+    """Read a case and every file it names; `demo`, `demo-tight` and `demo-snap` are always there.
+
+    use_fit: put in what a run log taught, where the case has a line `fit: name`.
+    """
     path = find_case(path_or_name)
     document, model = _open("case", path)
     missing: list[Problem] = []
@@ -96,7 +100,7 @@ def read_case(path_or_name: Path | str) -> Case:
     setup = _read_reference(found["setup"], lambda file: read_setup(file, car), missing)
     if car is None or tyre is None or track is None or rulebook is None or setup is None:
         raise BadInput(missing)
-    return Case(
+    case = Case(
         name=_name(document, "case"),
         car=car,
         tyre=tyre,
@@ -110,6 +114,22 @@ def read_case(path_or_name: Path | str) -> Case:
         at_hand=look_up(model, ("at hand",)),
         file=str(path),
     )
+    return _with_fit(case, document, look_up(model, ("fit",))) if use_fit else case
+
+
+def _with_fit(case: Case, document: Document, name: str) -> Case:
+    """Put the fit a case names into it; refused when it was made for another tyre."""
+    if not name:
+        return case
+    missing: list[Problem] = []
+    path = _find_reference(document, "fit", missing)
+    fit = _read_reference(path, read_fit, missing)
+    if fit is None:
+        raise BadInput(missing)
+    if fit.tyre and fit.tyre != case.tyre.name:
+        says = f"this fit was made for the tyre '{fit.tyre}', the case uses '{case.tyre.name}'"
+        raise BadInput(document.problem(("fit",), says, "take the line out, or calibrate again"))
+    return put_fit(case, fit)
 
 
 def find_case(path_or_name: Path | str) -> Path:

@@ -94,6 +94,7 @@ def write_case(case: Case, refer: Mapping[str, str], system: System = "trade") -
         lines += ["answers:", *(f"  {quote(question)}: {quote(said)}" for question, said in case.answers.items())]
     lines += _measured(case.measured, case.car.fuel_density, system)
     lines.append(f"at hand: {case.at_hand}")
+    lines += [f"fit: {quote(case.fit.name)}"] if case.fit is not None else []
     return "\n".join([*lines, ""])
 
 
