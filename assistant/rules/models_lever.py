@@ -9,6 +9,7 @@ from assistant.rules.words_allowed import (
     AnyPhase,
     Balance,
     Confidence,
+    DiffersKind,
     Group,
     Id,
     LeverId,
@@ -26,6 +27,19 @@ class TradeLine(Block):
     confidence: Confidence
     backed_by: Sources
     says: Text | None = None
+
+
+class Reason(Block):
+    """Why the vehicle model does not confirm what the trade says."""
+
+    kind: DiffersKind = Field(description="What is missing in the model, what it hangs on, or who disputes it.")
+    why: Text
+
+
+class Differs(Reason):
+    """Such a reason for the + direction of a lever in one phase."""
+
+    phase: Phase
 
 
 class Side(Block):
@@ -71,6 +85,7 @@ class Lever(Block):
     recheck: list[Text] = []
     cautions: list[Id] = []
     trade: dict[Phase, TradeLine] = {}
+    differs: list[Differs] = Field([], description="Where the computed direction may be another than the trade's.")
     disputed: list[Dispute] = []
     physics: Text
     side_effects: list[Text] = []

@@ -7,6 +7,7 @@ from typing import ClassVar, Self
 from pydantic import Field, model_validator
 
 from assistant.reading.blocks import Block, NumberOrText, Text
+from assistant.rules.models_lever import Reason
 from assistant.rules.words_allowed import AnyPhase, Balance, Change, Confidence, Id, LeverId, Sources, Stage
 
 
@@ -39,6 +40,7 @@ class Remedy(Block):
     confidence: Confidence
     backed_by: Sources
     only_if: Text | None = Field(None, description="A condition, such as 'banking > 8 deg'.")
+    differs: Reason | None = Field(None, description="Why the computed direction may be the other one.")
     cautions: list[Id] = []
 
     @model_validator(mode="after")

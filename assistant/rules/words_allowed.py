@@ -15,6 +15,7 @@ TradeView = Literal["tighter", "looser", "none", "depends"]
 Confidence = Literal["good", "fair", "guess"]
 Strength = Literal["strong", "fair", "weak"]
 Prior = Literal["common", "usual", "rare"]
+DiffersKind = Literal["model lacks", "depends on", "disputed"]
 When = Literal["pit stop", "between runs", "shop"]
 Group = Literal[
     "scales", "springs", "dampers", "rear axle", "front end", "air", "brakes", "aero", "drive", "fuel"
