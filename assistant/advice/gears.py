@@ -140,14 +140,21 @@ def say_taller(one: Gear, best: Gear) -> str:
     return f"too tall to pull off the corner: {pulling(one)}, where the best has {best.power_low / HORSEPOWER:.0f} hp"
 
 
+def short_reason(one: Gear, best: Gear, engine: Engine) -> str:
+    """Say the reason in a word or two, for a table."""
+    if one is best:
+        return "quickest"
+    words = say_reason(one, best, engine)
+    if one.limiter_s > LIMITER_SAYS and one.overall > best.overall:
+        return "on the limiter"
+    if words.startswith("no slower"):
+        return "as quick"
+    return words.partition(":")[0].partition(",")[0].removesuffix(" to pull off the corner")
+
+
 def pulling(one: Gear) -> str:
     """Say what the engine has at the slowest point."""
     return f"{one.rpm_min:,.0f} rpm and {one.power_low / HORSEPOWER:.0f} hp at the slowest point"
-
-
-def with_rank(gears: Sequence[Gear], engine: Engine) -> list[tuple[int, Gear, str]]:
-    """Number the pairs and give each its reason."""
-    return [(rank, one, say_reason(one, gears[0], engine)) for rank, one in enumerate(gears, 1)]
 
 
 def gear_now(gears: Sequence[Gear]) -> tuple[int, Gear]:

@@ -55,7 +55,9 @@ def read_stop(text: str, laps: int) -> Stop:
         raise BadInput(wrong(f"{lap.strip()!r} is no lap", EXAMPLE))
     after = int(lap) if len(lap) < 10 else laps
     if not 0 < after < laps:
-        raise BadInput(wrong(f"a stop after lap {lap.strip()} does not fit a run of {laps} laps", f"laps 1 to {laps - 1}"))
+        raise BadInput(
+            wrong(f"a stop after lap {lap.strip()} does not fit a run of {laps} laps", f"laps 1 to {laps - 1}")
+        )
     new: set[str] = set()
     fuel, slow = False, 0
     for job in (part.strip().lower() for part in jobs.split(",")):
@@ -69,7 +71,8 @@ def read_stop(text: str, laps: int) -> Stop:
             new |= set(_SETS[(tyres[1] or "").replace("new", "")])
         else:
             raise BadInput(wrong(f"{job!r} is nothing that is done at a stop", did_you_mean(job, _WORDS)))
-    return Stop(after, (*(corner in new for corner in CORNERS),), fuel=fuel, slow_laps=slow)  # type: ignore[arg-type] - four
+    lf, rf, lr, rr = (corner in new for corner in CORNERS)
+    return Stop(after, (lf, rf, lr, rr), fuel=fuel, slow_laps=slow)
 
 
 def wrong(says: str, hint: str) -> Problem:

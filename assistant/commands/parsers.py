@@ -52,6 +52,13 @@ KINDS = ("case", "car", "tyre", "track", "rulebook", "setup", "pack", "symptom",
 CASE_SAYS = "a case file, or demo, demo-tight or demo-snap: invented cars that come with the program"
 CASE = Argument(("case",), CASE_SAYS, "CASE")
 JSON = Argument(("--json",), "answer in JSON, for programs", more={"action": "store_true"})
+LAPS = Argument(("--laps",), "laps of the run, 20 to 300; the case's when left out", "N")
+STOP = Argument(
+    ("--stop",),
+    'a stop or a caution, such as "30: new right tyres, fuel", "45: fuel" or "60: caution 5 laps"; again for more',
+    "LAP: WHAT",
+    {"action": "append", "default": []},
+)
 SYSTEMS, COLOURS = ("trade", "si"), ("auto", "always", "never")
 COMMON = (
     Argument(
@@ -117,9 +124,21 @@ COMMANDS = (
         (CASE, Argument(("lever",), "only these levers, in full", "LEVER", {"nargs": "*"}), JSON),
     ),
     Command(
+        "forecast",
+        "forecast",
+        "the run ahead: balance, tyres, fuel, gears and brakes",
+        (
+            CASE,
+            LAPS,
+            STOP,
+            JSON,
+            Argument(("--csv",), "a table with one row a lap, for a spreadsheet", more={"action": "store_true"}),
+        ),
+    ),
+    Command(
         "whatif",
         "whatif",
-        "the balance before and after a change",
+        "the run before and after a change: balance, tyres, pace and fuel",
         (
             CASE,
             Argument(
@@ -128,6 +147,8 @@ COMMANDS = (
                 "LEVER=VALUE",
                 {"nargs": "+"},
             ),
+            LAPS,
+            STOP,
             JSON,
         ),
         "Nothing is saved.",

@@ -1,4 +1,4 @@
-"""`halfturn whatif`: the balance before and after moving one or more levers, solved in full. Nothing is saved."""
+"""`halfturn whatif`: the run before and after moving one or more levers, driven in full. Nothing is saved."""
 
 from __future__ import annotations
 
@@ -11,14 +11,13 @@ from assistant.car.changes import setup_faults, value_of, with_value
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.commands.common import answer, load_knowledge, work
 from assistant.commands.levers import lever_named
+from assistant.commands.run_options import laps_of, standing_of, stops_of
 from assistant.problems import BadInput, Problem
 from assistant.shell.amounts import lever_value, sentence
 from assistant.shell.blocks import Block, Line
-from assistant.shell.grids import before_after_table
 from assistant.units import UnitProblem, read, unit_of
 
 if TYPE_CHECKING:
-    from assistant.advice.results import Grid
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
@@ -28,23 +27,26 @@ _CHANGE = re.compile(r"\s*([^=+]+?)\s*(\+=|-=|=)\s*(.+?)\s*")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Solve both setups and show them beside each other."""
-    from assistant.advice.model import read_model, solve_setup  # noqa: PLC0415 - imports numpy
+    """Drive the run with both setups and show them beside each other."""
+    from assistant.advice.forecast_json import whatif_json  # noqa: PLC0415 - imports numpy
+    from assistant.advice.run_ahead import compare_ahead  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
+    from assistant.shell.screen_forecast import whatif_screen  # noqa: PLC0415 - imports numpy
 
     case = read_case(options.case)
+    laps = laps_of(options, case)
+    stops = stops_of(options, laps)
     knowledge = load_knowledge(options)
     setup, blocks = case.setup, list[Block]()
     for text in options.change:
         setup, said = changed(setup, text, case, knowledge, options.units)
         blocks += said
-    model = read_model(case)
-    before, after = work(
-        "Solving both setups", lambda: (solve_setup(model, case.setup).grid, solve_setup(model, setup).grid), options
-    )
-    blocks += [Line("Balance in percent of grip, before and after:"), before_after_table(before, after)]
-    data = {"before": {"balance": before}, "after": {"balance": after}, "change": {"balance": take_away(after, before)}}
-    answer(blocks, data, options)
+    standing = standing_of(case, knowledge)
+    before, after = work("Driving both runs", lambda: compare_ahead(case, setup, laps, stops, standing), options)
+    if options.json:
+        answer([], whatif_json(before, after, system=options.units), options)
+    else:
+        answer([*blocks, *whatif_screen(before, after, options.units)], None, options)
     return 0
 
 
@@ -60,11 +62,6 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, units: Sy
     said = f"{sentence(title)[:-1]}: from {lever_value(lever, old, units)} to {lever_value(lever, new, units)}."
     moved = with_value(setup, lever, new)
     return moved, [Line(said), *_not_legal(moved, case, units)]
-
-
-def take_away(one: Grid, other: Grid) -> Grid:
-    """Subtract two grids cell by cell."""
-    return {phase: {stage: value - other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}
 
 
 def _read(lever: str, text: str, units: System) -> float:

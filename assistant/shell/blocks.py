@@ -1,4 +1,4 @@
-"""What a screen is made of before anybody knows how wide it is: lines, tables and numbered choices."""
+"""What a screen is made of before anybody knows how wide it is: lines, tables, numbered choices and pictures."""
 
 from __future__ import annotations
 
@@ -36,7 +36,15 @@ class Choices:
     texts: tuple[str, ...]
 
 
-Block = Line | Table | Choices
+@dataclass(frozen=True)
+class Picture:
+    """A drawing of plain characters, and the sentence that says the same; only the sentence where nobody can see it."""
+
+    rows: tuple[str, ...]
+    sentence: str
+
+
+Block = Line | Table | Choices | Picture
 BLANK = Line("")
 
 _COLOURS = {"heading": "1", "caution": "33", "quiet": "2"}
@@ -55,6 +63,8 @@ def _lines_of(block: Block, look: Look) -> Iterator[str]:
             yield from _choices(block, look)
         case Table():
             yield from _table(block, look)
+        case Picture():
+            yield from _picture(block, look)
 
 
 def _clean(text: str, look: Look) -> str:
@@ -91,6 +101,13 @@ def _table(table: Table, look: Look) -> Iterator[str]:
     else:
         yield from _stacked(head, rows, look)
     yield from wrap(_clean(table.sentence, look), look.width) if table.sentence else ()
+
+
+def _picture(picture: Picture, look: Look) -> Iterator[str]:
+    rows = [_clean(row, look) for row in picture.rows]
+    if not look.accessible and max(map(width_of, rows), default=0) <= look.width:
+        yield from rows
+    yield from wrap(_clean(picture.sentence, look), look.width)
 
 
 def _row(cells: list[str], widths: list[int]) -> str:

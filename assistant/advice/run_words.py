@@ -1,0 +1,166 @@
+"""What the run ahead says in sentences: what ends it, how it drifts, what air, brakes and steering come to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from assistant.advice.air_conflict import MOVE, AirEffect, conflicts
+from assistant.advice.brakes import Brakes
+from assistant.advice.forecast import Forecast
+from assistant.advice.run_ahead import RunAhead
+from assistant.advice.run_ends import whole_laps
+from assistant.advice.standing import NEUTRAL, Standing
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES
+from assistant.units import System, show
+from assistant.words import count_of
+
+WHERE = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
+WHEN = {"fresh": "on fresh tyres", "settled": "once settled", "worn": "late in the run"}
+FLAT = 0.05
+"""Change of balance [%] too small to call a drift."""
+AHEAD = 0.002
+"""Share of tread by which one tyre must be ahead of another to be called so."""
+ANCHORED = "The driver says where the car is, the model only how it moves from there."
+LOCK_NOTE = (
+    "Common practice, no source: use only 75 to 80 % of the lock and the car keeps its speed. An oval asks for little "
+    "of the full lock, so take it as the share of what the front can take."
+)
+ACROSS_NOTE = (
+    "Inside is the edge towards the middle of the car. Sizes across the tread are assumptions: 10 F per degree of "
+    "lean, 2.5 F per psi. The right rear computes hottest outside since a solid axle leans outward; the trade has it "
+    "coolest there (common practice, no source): believe a probe."
+)
+
+
+def say_anchor(standing: Standing, settled_lap: float) -> str:
+    """Say where the balance is anchored."""
+    if standing == NEUTRAL:
+        return f"{ANCHORED} Nobody said otherwise, so it is taken as neutral once settled (lap {settled_lap:.0f})."
+    said = []
+    for phase, stage, target in zip(PHASES, standing.stages, standing.targets, strict=True):
+        how = "neutral" if not target else f"{abs(target):.1f} {'tight' if target > 0 else 'loose'}"
+        said.append(f"{WHERE[phase]} {how} {WHEN[STAGES[stage]]}")
+    return f"{ANCHORED} Taken from the complaint: {', '.join(said)}."
+
+
+def say_end(ahead: RunAhead) -> list[str]:
+    """Say what ends the run, and by how much it fits; plainly when it is a lap short."""
+    forecast, planned = ahead.forecast, ahead.planned
+    by = "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tyre"
+    laps = whole_laps(forecast.run_ends_at)
+    if not ahead.cut_short:
+        spare = laps - planned
+        room = "with nothing to spare" if not spare else f"{count_of(spare, 'lap')} more than planned"
+        return [
+            f"The run of {count_of(planned, 'lap')} can be driven. First to be used up: {by}, after lap {laps}, {room}."
+        ]
+    short = planned - ahead.driven
+    lines = [f"The run ends after lap {ahead.driven} of {planned}: {by} is used up, {count_of(short, 'lap')} short."]
+    if short == 1:
+        lines = [f"One lap short: {by} is used up after lap {ahead.driven} of {planned}."]
+    return [*lines, f"What follows is about the {count_of(ahead.driven, 'lap')} that can be driven."]
+
+
+def say_fuel(ahead: RunAhead, system: System) -> str:
+    """Say fuel per lap and laps in the tank, against the laps asked for."""
+    forecast, car = ahead.forecast, ahead.case.car
+    per_lap = show(forecast.fuel_per_lap / car.fuel_density, "volume", system=system, places=3)
+    start = show(ahead.case.setup.values["fuel_start"], "volume", system=system)
+    laps = whole_laps(forecast.fuel_laps)
+    said = f"Fuel: {per_lap} a lap; {start} at the start last {count_of(laps, 'lap')}"
+    if any(stop.fuel for stop in ahead.stops):
+        return f"{said} with the stops as planned."
+    short = ahead.planned - laps
+    if short == 1:
+        return f"{said}: one lap short of the {ahead.planned}."
+    if short > 1:
+        return f"{said}: {short} laps short of the {ahead.planned}."
+    return f"{said}, {count_of(-short, 'lap')} over." if short else f"{said}, exactly the run and not a lap more."
+
+
+def say_drift(forecast: Forecast) -> str:
+    """Say how balance drifts from settled to the end, in each phase and for ten laps."""
+    settled, end = forecast.laps[-1] / 3.0, forecast.laps[-1]
+    said = []
+    for phase in PHASES:
+        change = forecast.balance[phase]["worn"] - forecast.balance[phase]["settled"]
+        each = abs(change) / (end - settled) * 10.0
+        way = "tighter" if change > 0 else "looser"
+        said.append(
+            f"{WHERE[phase]} "
+            + (f"{abs(change):.2f} {way} ({each:.2f} in ten laps)" if abs(change) > FLAT else "no change")
+        )
+    return f"From lap {settled:.0f} to lap {end:.0f} the car goes: {', '.join(said)}."
+
+
+def say_wear(forecast: Forecast) -> str:
+    """Say how much tread each tyre has used, and which was ahead when."""
+    used = sorted(CORNERS, key=lambda corner: -forecast.wear_end[corner])
+    shares = ", ".join(f"{corner} {100 * forecast.wear_end[corner]:.0f} %" for corner in used)
+    return f"Tread used at the end: {shares}. {say_leader(forecast.laps, forecast.wear_line)}"
+
+
+def say_leader(laps: Sequence[float], wear: Mapping[str, Sequence[float]]) -> str:
+    """Say which tyre is used most, and from which lap on another one is."""
+    turns: list[tuple[float, str]] = []
+    for place, lap in enumerate(laps):
+        now = max(CORNERS, key=lambda corner: wear[corner][place])
+        if lap and (not turns or (now != turns[-1][1] and wear[now][place] - wear[turns[-1][1]][place] > AHEAD)):
+            turns.append((lap, now))
+    if len(turns) < 2:
+        return f"The {turns[0][1]} is used most all the way." if turns else ""
+    until = [f"the {corner} until lap {later:.0f}" for (_, corner), (later, _) in pairwise(turns)]
+    return f"Used most: {', then '.join(until)}, then the {turns[-1][1]}."
+
+
+def say_brakes(brakes: Brakes, system: System) -> list[str]:
+    """Say the ideal share, which axle locks first, and what a step does."""
+    share, ideal, locking = (
+        f"{100 * one:.1f} %" for one in (brakes.share_now, brakes.share_ideal, brakes.share_locking)
+    )
+    harder = "front" if brakes.share_now > brakes.share_ideal else "rear"
+    first = brakes.lock_front if brakes.lock_first == "front" else brakes.lock_rear
+    meaning = "straight on" if brakes.lock_first == "front" else "round"
+    demand = f"{brakes.demand:.2f} of the weight"
+    pull = show(first, "acceleration", system=system)
+    lines = [
+        f"Brakes: {share} in front. Braking as hard as on entry ({demand}), both ends would work equally with {ideal}.",
+        f"So the {harder} works harder now.",
+        f"Braked until something locks, the {brakes.lock_first} goes first, at {pull}, and the car goes {meaning}.",
+        f"Both would lock together with {locking} in front.",
+        f"All this is for a straight line without downforce, at a friction of {brakes.friction:.2f}.",
+    ]
+    for way, (step, change) in brakes.steps.items():
+        entry = change["entry"]["settled"]
+        how = f"{abs(entry):.2f} {'tighter' if entry > 0 else 'looser'}" if abs(entry) >= 0.005 else "no change"
+        lines.append(f"One step to the {way} ({100 * abs(step):.1f} points): {how} getting in once settled.")
+    return lines if brakes.steps else [*lines, "The rules do not let it be changed."]
+
+
+def say_air(effects: Sequence[AirEffect], system: System) -> list[str]:
+    """Say what more right-rear air does to tread and balance over the band, and where that is a conflict."""
+    move, words = show(MOVE, "pressure", system=system, places=0), conflicts(tuple(effects))
+    lines = [
+        f"Right-rear air, {move} more, for a tyre that wears least so far above its best grip (an assumption):",
+    ]
+    for effect in effects:
+        off = show(effect.wear_pressure, "pressure", system=system, places=0)
+        saved = f"{'saves' if effect.tread > 0 else 'costs'} {abs(100 * effect.tread):.1f} points of tread"
+        exit_ = effect.balance["exit"]
+        felt = ", ".join(f"{abs(exit_[s]):.2f} {'tighter' if exit_[s] > 0 else 'looser'} {WHEN[s]}" for s in STAGES)
+        lines.append(f"{off}: {saved}; coming off {felt}.")
+    return [*lines, say_conflict(words)]
+
+
+def say_conflict(words: Mapping[str, str]) -> str:
+    """Say at which stages saving tread and staying tight pull against each other."""
+    sure = [WHEN[stage] for stage, word in words.items() if word == "yes"]
+    maybe = [WHEN[stage] for stage, word in words.items() if word == "depends"]
+    said = []
+    if sure:
+        said.append(f"Life against balance: more air saves the tyre and loosens the car {' and '.join(sure)}.")
+    if maybe:
+        said.append(f"Whether it is life against balance {' and '.join(maybe)} depends on where the tyre wears least.")
+    return " ".join(said) or "No conflict of life against balance here: no air both saves tread and loosens the car."

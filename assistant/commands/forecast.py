@@ -1,0 +1,58 @@
+"""`halfturn forecast`: the run ahead with the setup at hand, as words, JSON or a table of laps."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import io
+import sys
+from typing import TYPE_CHECKING
+
+from assistant.commands.common import answer, load_knowledge, work
+from assistant.commands.run_options import laps_of, standing_of, stops_of
+from assistant.problems import BadInput, Problem
+from assistant.shell.gate import shown
+
+if TYPE_CHECKING:
+    from assistant.advice.run_ahead import RunAhead
+    from assistant.units import System
+
+WORKING = "Driving the run"
+
+
+def run(options: argparse.Namespace) -> int:
+    """Drive the run; what ends it early is an answer, not a mistake."""
+    from assistant.advice.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
+    from assistant.advice.forecast_json import forecast_json  # noqa: PLC0415 - same
+    from assistant.advice.run_ahead import look_ahead  # noqa: PLC0415 - same
+    from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
+    from assistant.shell.screen_forecast import forecast_screen  # noqa: PLC0415 - imports numpy
+
+    if options.json and options.csv:
+        raise BadInput(Problem("command line", 0, 0, "--json and --csv are two answers", "choose one of them"))
+    case = read_case(options.case)
+    laps = laps_of(options, case)
+    stops = stops_of(options, laps)
+    knowledge = load_knowledge(options)
+    standing = standing_of(case, knowledge)
+    ahead = work(WORKING, lambda: look_ahead(case, laps, stops, standing), options)
+    if options.csv:
+        sys.stdout.write(csv_text(ahead, options.units))
+    elif options.json:
+        answer([], forecast_json(ahead, system=options.units), options)
+    else:
+        air = work(WORKING, lambda: weigh_air(ahead.model, case.setup), options)
+        answer(forecast_screen(ahead, air, knowledge, options.units), None, options)
+    return 0
+
+
+def csv_text(ahead: RunAhead, system: System) -> str:
+    """Write the table of laps with a head of names; four significant decimals, a line end of one character."""
+    from assistant.advice.lap_table import lap_table  # noqa: PLC0415 - imports numpy
+
+    head, rows = lap_table(ahead, system)
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(map(shown, head))
+    writer.writerows([f"{row[0]:.0f}", *(f"{value:.4f}" for value in row[1:])] for row in rows)
+    return text.getvalue()
