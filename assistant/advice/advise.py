@@ -19,7 +19,8 @@ from assistant.advice.ranking import put_in_order
 from assistant.advice.remedies import PassedOver, offer_lever
 from assistant.advice.results import Advice, CauseFound, Complaint, OpenQuestion, Remedy
 from assistant.advice.severity import derive_scale
-from assistant.advice.sizing import capitalise, want
+from assistant.advice.sizing import want
+from assistant.advice.stop_words import capitalise
 from assistant.advice.weights import read_weights
 
 if TYPE_CHECKING:

@@ -17,7 +17,8 @@ from assistant.advice.ranking import (
     with_score,
 )
 from assistant.advice.results import Cost, Factor, Grid, Remedy
-from assistant.advice.sizing import capitalise, measure_relief, spread_over
+from assistant.advice.sizing import measure_relief, spread_over
+from assistant.advice.stop_words import capitalise
 from assistant.advice.trade import read_change, read_share, say_cautions, say_sources, scale_grid
 
 if TYPE_CHECKING:

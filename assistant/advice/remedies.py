@@ -24,7 +24,7 @@ from assistant.advice.ranking import (
     with_score,
 )
 from assistant.advice.results import Cost, Factor, Remedy
-from assistant.advice.sizing import capitalise, say_stop
+from assistant.advice.stop_words import capitalise, say_stop
 from assistant.advice.trade import (
     compare_with_trade,
     flip,

@@ -1,7 +1,7 @@
 """How far to move one lever: the whole number of legal steps that misses the wanted change least.
 
 Wanted is what the complaint asks for in every cell; a move is what a lever can do from today's setup.
-Pure arithmetic on arrays with one entry a cell; nothing here knows a file or a sentence but the words for a stop.
+Pure arithmetic on arrays with one entry a cell; nothing here knows a file or a sentence.
 """
 
 from __future__ import annotations
@@ -214,40 +214,6 @@ def measure_relief(wanted: Wanted, effect: NDArray[np.float64]) -> tuple[float, 
     left = wanted.change - effect
     reported = float((wanted.weight * wanted.reported) @ left**2)
     return 1 - (reported / wanted.total) ** 0.5, 1 - float(miss(wanted, effect)) ** 0.5
-
-
-def say_stop(title: str, stop: str, word: str) -> str:
-    """Say that a lever cannot go further; word: its word for that way, such as "stiffer"."""
-    if stop == "largest_change":
-        return f"The next step of the {title} is more than the largest sensible single change."
-    if word in MOST:
-        return f"{capitalise(title)} is already the {MOST[word]} allowed."
-    return f"{capitalise(title)} is already as far {word} as the rules allow."
-
-
-MOST = {
-    "stiffer": "stiffest",
-    "softer": "softest",
-    "up": "highest",
-    "down": "lowest",
-    "higher": "highest",
-    "lower": "lowest",
-    "more": "most",
-    "less": "least",
-    "bigger": "biggest",
-    "larger": "largest",
-    "smaller": "smallest",
-    "quicker": "quickest",
-    "slower": "slowest",
-    "taller": "tallest",
-    "shorter": "shortest",
-}
-"""What a lever is at its stop, by the word for moving it that way."""
-
-
-def capitalise(text: str) -> str:
-    """Begin with a capital and leave the rest alone ("LR spring" stays)."""
-    return text[:1].upper() + text[1:]
 
 
 def _said_at(complaint: Complaint, place: Place) -> Cell | None:

@@ -407,7 +407,7 @@ def test_a_spring_comes_with_the_travel_that_decides_what_it_does():
     ]
     assert spring.physics == (
         "Physics of the RR spring. Seen from the scales this corner moves +1.00 to +1.50 in (+25 to +38 mm), bump +, "
-        "coming off late in the run on 8 of 10 plausible cars; a spring does its change of rate times that."
+        "coming off once settled on 8 of 10 plausible cars; a spring does its change of rate times that."
     )
 
 

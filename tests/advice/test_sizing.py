@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from assistant.advice.results import Cell, Complaint
 from assistant.advice.severity import derive_scale
-from assistant.advice.sizing import Moves, lay_moves, measure_relief, miss, say_stop, size_lever, spread_over, want
+from assistant.advice.sizing import Moves, lay_moves, measure_relief, miss, size_lever, spread_over, want
+from assistant.advice.stop_words import say_stop
 from tests.advice.synthetic import effect_table, grid, ranking
 
 
@@ -136,26 +137,26 @@ def test_a_penalty_for_tyre_life_shortens_the_move():
 
 
 @pytest.mark.parametrize(
-    ("title", "stop", "words", "text"),
+    ("title", "stop", "word", "text"),
     [
-        ("LR spring", "max", ("softer", "stiffer"), "LR spring is already the stiffest allowed."),
+        ("LR spring", "max", "stiffer", "LR spring is already the stiffest allowed."),
         (
             "right end of the track bar",
             "min",
-            ("down", "up"),
+            "down",
             "Right end of the track bar is already the lowest allowed.",
         ),
-        ("toe", "max", ("in", "out"), "Toe is already as far out as the rules allow."),
+        ("toe", "max", "out", "Toe is already as far out as the rules allow."),
         (
             "final drive",
             "largest_change",
-            ("a", "b"),
+            "more",
             "The next step of the final drive is more than the largest sensible single change.",
         ),
     ],
 )
-def test_the_words_for_a_stop(title, stop, words, text):
-    assert say_stop(title, stop, words) == text
+def test_the_words_for_a_stop(title, stop, word, text):
+    assert say_stop(title, stop, word) == text
 
 
 small = st.floats(-0.6, 0.6, allow_nan=False)
@@ -206,3 +207,11 @@ def test_the_chosen_step_is_the_best_of_all_legal_ones(slope, hard):
 
 def test_moves_list_every_legal_step_in_rising_order():
     assert moves(2, 1) == Moves("x", 0.0, (-2, -1, 0, 1), (-2, -1, 0, 1), (-2, -1, 0, 1), "min", "max")
+
+
+def test_a_lever_whose_plus_makes_the_number_smaller_names_the_end_of_the_number():
+    quicker = lay_moves("steering_ratio", 10.0, -1.0, (3, 0), lambda steps: -1.0 * steps)
+    assert quicker.multiple == (-3, -2, -1, 0)
+    assert (quicker.low_stop, quicker.high_stop) == ("max", "min")
+    sized = size_lever(quicker, only_exit(0.2), wanted(LOOSE_OFF_WORN), step_price=0.002)
+    assert (sized.side, sized.stop) == (1, "min")
