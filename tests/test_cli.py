@@ -18,7 +18,13 @@ NAMES = [command.name for command in COMMANDS]
 def run(*words, **more):
     env = {**os.environ, "PYTHONPATH": str(ROOT), **more.pop("env", {})}
     return subprocess.run(
-        [sys.executable, "-m", "assistant", *words], capture_output=True, text=True, timeout=60, env=env, check=False, **more
+        [sys.executable, "-m", "assistant", *words],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        env=env,
+        check=False,
+        **more,
     )
 
 
@@ -69,7 +75,9 @@ def test_help_and_version_import_nothing_heavy():
 
 
 def test_a_wrong_command_gets_the_nearest_one(capsys):
-    assert refused(capsys, "advize", "demo") == "command line: there is no command 'advize'\n    did you mean 'advise'?\n"
+    assert (
+        refused(capsys, "advize", "demo") == "command line: there is no command 'advize'\n    did you mean 'advise'?\n"
+    )
 
 
 def test_a_case_where_a_command_belongs_is_told_how_to_open_it(capsys):
@@ -91,7 +99,10 @@ def test_a_word_too_many_is_named(capsys):
 
 
 def test_a_wrong_choice_lists_the_right_ones(capsys):
-    assert refused(capsys, "check", "--units", "metric") == "command line: --units cannot be 'metric'\n    allowed: trade, si\n"
+    assert (
+        refused(capsys, "check", "--units", "metric")
+        == "command line: --units cannot be 'metric'\n    allowed: trade, si\n"
+    )
 
 
 def test_an_escape_on_the_command_line_is_shown_not_sent(capsys):

@@ -20,10 +20,16 @@ class Terminal:
         self.screen = pyte.HistoryScreen(columns, rows, history=2000)
         self.stream = pyte.Stream(self.screen)
         self.sent = ""
+        self.begun = 0
         around = {name: value for name, value in os.environ.items() if name not in {"NO_COLOR", "ACCESSIBLE", "TERM"}}
         around |= {"HALFTURN_FOLDER": str(folder), "PYTHONPATH": str(ROOT), "TERM": "xterm-256color", **env}
         self.child = pexpect.spawn(
-            sys.executable, ["-m", "assistant", *words], dimensions=(rows, columns), encoding="utf-8", env=around, timeout=5
+            sys.executable,
+            ["-m", "assistant", *words],
+            dimensions=(rows, columns),
+            encoding="utf-8",
+            env=around,
+            timeout=5,
         )
         self.child.delaybeforesend = None
 
@@ -43,24 +49,28 @@ class Terminal:
         return text
 
     def wait(self, words):
-        """Wait until the words stand somewhere on the screen, wrapped or not."""
-        end = monotonic() + PATIENCE
-        while monotonic() < end:
-            if words in self.words:
-                return self
-            self.read()
-        raise AssertionError(f"{words!r} did not come; the screen:\n" + "\n".join(self.screen.display))
+        """Wait until the words were written since the last line was typed; they may have scrolled away."""
+        return self._until(lambda: words in self.news, words)
+
+    def wait_screen(self, words):
+        """Wait until the words stand on the screen, wrapped or not."""
+        return self._until(lambda: words in self.words, words)
 
     def wait_prompt(self, words):
-        """Wait until the last line with anything on it ends in the prompt."""
+        """Wait until the prompt is the last thing written since the last line was typed."""
+        return self._until(lambda: self.news.rstrip().endswith(words), words)
+
+    def _until(self, there, words):
         end = monotonic() + PATIENCE
         while monotonic() < end:
-            if self.words.endswith(words):
+            if there():
                 return self
-            self.read()
-        raise AssertionError(f"no prompt {words!r}; the screen:\n" + "\n".join(self.screen.display))
+            if not self.read() and not self.child.isalive():
+                break
+        raise AssertionError(f"{words!r} did not come; the screen:\n" + "\n".join(self.screen.display))
 
     def type(self, text, enter=True):
+        self.begun = len(self.sent)
         self.child.send(text + ("\r" if enter else ""))
         return self
 
@@ -82,6 +92,11 @@ class Terminal:
     @property
     def rows(self):
         return [row.rstrip() for row in self.screen.display]
+
+    @property
+    def news(self):
+        plain = re.sub(r"\x1b\[[0-9;?]*[A-Za-z]|\x1b[=>]|\r", "", self.sent[self.begun :])
+        return re.sub(r"\s+", " ", plain)
 
     @property
     def words(self):
