@@ -20,7 +20,7 @@ LAYERS: list[set[str]] = [
     {"car"},
     {"reading"},
     {"units", "chance", "folders"},
-    {"words", "unit_table", "quantities", "problems", "__init__"},
+    {"words", "unit_table", "quantities", "problems", "gate", "__init__"},
 ]
 HEIGHT = {name: len(LAYERS) - level for level, names in enumerate(LAYERS) for name in names}
 HEAVY = {"numpy", "pydantic", "jinja2", "prompt_toolkit", "yaml"}

@@ -1,112 +1,35 @@
-"""Numbers as a person says them: lever values with units, balance with its direction, chances with their word."""
+"""Numbers as a person says them, where the shell looks for them; `assistant.advice.amounts` has them for all."""
 
 from __future__ import annotations
 
-from typing import Protocol
-
-from assistant.car.setup_kinds import LEVER_KIND
-from assistant.quantities import QUANTITIES
-from assistant.units import System, show, to_unit, unit_of
-
-EVEN = 0.05
-"""Percent of grip below which a car is called even."""
-NOTHING = 0.005
-"""Percent of grip that rounds to nothing at two decimals."""
-
-PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
-STAGE_WORDS = {"fresh": "on fresh tyres", "settled": "once settled", "worn": "late in the run"}
-_SHARES = (
-    (0.07, "very little"),
-    (0.15, "about a tenth"),
-    (0.22, "about a fifth"),
-    (0.29, "about a quarter"),
-    (0.42, "about a third"),
-    (0.58, "about half"),
-    (0.71, "about two thirds"),
-    (0.85, "about three quarters"),
-    (0.97, "nearly all"),
+from assistant.advice.amounts import (
+    EVEN,
+    NOTHING,
+    PHASE_WORDS,
+    STAGE_WORDS,
+    LeverWords,
+    chance_words,
+    change_words,
+    lever_change,
+    lever_value,
+    move_words,
+    sentence,
+    share_words,
+    state_words,
 )
 
-
-class LeverWords(Protocol):
-    """What the screens need of a lever's knowledge file."""
-
-    @property
-    def title(self) -> str:
-        """Name on screen."""
-
-    @property
-    def plus_verb(self) -> str:
-        """What a person does to move it in the + direction."""
-
-    @property
-    def minus_verb(self) -> str:
-        """What a person does to move it in the - direction."""
-
-
-def lever_value(lever: str, value: float, units: System, *, unit: bool = True) -> str:
-    """Say a lever's value: "9 1/2 in", "51.75 %"; metric in the si system."""
-    return _exact(value, LEVER_KIND[lever], units, unit=unit)
-
-
-def lever_change(lever: str, change: float, units: System) -> str:
-    """Say the size of a change without its sign: "1/2 in", "2 clicks"."""
-    return _exact(abs(change), LEVER_KIND[lever], units)
-
-
-def move_words(
-    words: LeverWords, lever: str, start: float | None, finish: float | None, change: float, units: System
-) -> str:
-    """Say a move as an order: "lower the right end of the track bar 1/2 in, from 10 to 9 1/2"."""
-    verb = words.plus_verb if change > 0 else words.minus_verb
-    title = words.title + ("," if "," in words.title else "")
-    size = lever_change(lever, change, units) if unit_of(LEVER_KIND[lever], units) else ""  # a bare "2" says nothing
-    said = f"{verb} the {title} {size}".strip()
-    if start is None or finish is None:
-        return said
-    old, new = (lever_value(lever, value, units, unit=False) for value in (start, finish))
-    return f"{said}, from {old} to {new}"
-
-
-def state_words(percent: float) -> str:
-    """Say how the car stands: "0.42 tight", "0.42 loose", "even"."""
-    if abs(percent) < EVEN:
-        return "even"
-    return f"{abs(percent):.2f} {'tight' if percent > 0 else 'loose'}"
-
-
-def change_words(percent: float) -> str:
-    """Say a change of balance: "0.42 tighter", "0.42 looser", "no change"."""
-    if abs(percent) < NOTHING:
-        return "no change"
-    return f"{abs(percent):.2f} {'tighter' if percent > 0 else 'looser'}"
-
-
-def share_words(share: float) -> str:
-    """Say how much of the complaint goes: "about a third of it"."""
-    for limit, words in _SHARES:
-        if share < limit:
-            return f"{words} of it"
-    return "all of it"
-
-
-def chance_words(chance: float, word: str | None) -> str:
-    """Give the chance word always with its number: "likely (about 8 in 10)"."""
-    tenths = round(10 * chance)
-    number = "more than 9 in 10" if tenths > 9 else "fewer than 1 in 10" if tenths < 1 else f"about {tenths} in 10"
-    return f"{word} ({number})" if word else number
-
-
-def sentence(text: str) -> str:
-    """Start with a capital and end with a stop."""
-    text = text.strip()
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?", ":")) else ".") if text else ""
-
-
-def _exact(value: float, kind: str, units: System, *, unit: bool = True) -> str:
-    """Show a value with one decimal more where the usual number of them would round a legal step away."""
-    quantity = QUANTITIES[kind]
-    places = quantity.places if units == "trade" else quantity.metric_places
-    number = to_unit(value, unit_of(kind, units), kind)
-    more = abs(round(number, places) - number) > 0.02 * 10.0**-places
-    return show(value, kind, system=units, places=places + more, fraction=units == "trade", unit=unit)
+__all__ = [
+    "EVEN",
+    "NOTHING",
+    "PHASE_WORDS",
+    "STAGE_WORDS",
+    "LeverWords",
+    "chance_words",
+    "change_words",
+    "lever_change",
+    "lever_value",
+    "move_words",
+    "sentence",
+    "share_words",
+    "state_words",
+]

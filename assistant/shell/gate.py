@@ -1,76 +1,7 @@
-"""The one gate for all output: what a pack, a case, a file name or a note holds is shown, never sent.
-
-Control characters and marks that turn the reading direction become visible text. Our colour is added afterwards.
-"""
+"""The gate for all output where the shell looks for it; it is written in `assistant.gate`, below the report too."""
 
 from __future__ import annotations
 
-import unicodedata
+from assistant.gate import in_encoding, shown, shown_json
 
-_SPACES = "\t\n\r\v\f"
-_HIDDEN = frozenset(
-    (
-        *(*range(0x20), *range(0x7F, 0xA0)),  # C0, DEL and C1
-        *(0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)),  # turn the reading direction
-        *(0x200B, 0xFEFF, 0x2028, 0x2029, *range(0xFFF9, 0xFFFC)),  # no width, or break a line where we did not
-        *range(0xD800, 0xE000),  # half characters, as in file names of another encoding
-        *range(0xE0000, 0xE0080),  # invisible tags
-    )
-)
-_SEEN = {code: f"<U+{code:04X}>" for code in _HIDDEN} | {ord(space): " " for space in _SPACES} | {0x1B: "^["}
-_PLAIN = {
-    "½": " 1/2",
-    "¼": " 1/4",
-    "¾": " 3/4",
-    "°": " deg",
-    "±": "+/-",
-    "×": "x",
-    "÷": "/",
-    "−": "-",
-    "–": "-",
-    "—": "-",
-    "‘": "'",
-    "’": "'",
-    "“": '"',
-    "”": '"',
-    "…": "...",
-    "→": "->",
-    "≤": "<=",
-    "≥": ">=",
-    "≈": "about",
-    "µ": "u",
-    "ß": "ss",
-    "\u00a0": " ",
-}
-
-
-def shown(text: str) -> str:
-    """Return the text with every control character and direction mark made visible; white space becomes a space."""
-    if text.isascii() and text.isprintable():
-        return text
-    return text.translate(_SEEN)
-
-
-def in_encoding(text: str, encoding: str) -> str:
-    """Return the text with what the terminal's encoding cannot show written in plain letters."""
-    if text.isascii():
-        return text
-    try:
-        text.encode(encoding)
-    except (UnicodeEncodeError, LookupError):
-        return "".join(_plain_letter(letter, encoding) for letter in text)
-    return text
-
-
-def shown_json(text: str) -> str:
-    """Return JSON text (already ASCII) with the one control character JSON lets through, DEL, escaped."""
-    return text.replace("\x7f", "\\u007f")
-
-
-def _plain_letter(letter: str, encoding: str) -> str:
-    try:
-        letter.encode(encoding)
-    except (UnicodeEncodeError, LookupError):
-        bare = unicodedata.normalize("NFKD", letter).encode("ascii", "ignore").decode("ascii")
-        return _PLAIN.get(letter) or bare or f"<U+{ord(letter):04X}>"
-    return letter
+__all__ = ["in_encoding", "shown", "shown_json"]
