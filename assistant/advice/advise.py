@@ -13,7 +13,8 @@ from assistant.advice.bundles import FullModel, offer_packages
 from assistant.advice.candidates import Candidate, find_lead, gather_candidates, treat_instead
 from assistant.advice.facts import facts_of
 from assistant.advice.fitting import NOT_FOR_BALANCE, Job
-from assistant.advice.habits import offer_driving, offer_inspection, offer_usual, with_habits
+from assistant.advice.habits import offer_driving, with_habits
+from assistant.advice.listed import offer_inspection, offer_usual
 from assistant.advice.match import find_symptoms
 from assistant.advice.ranking import put_in_order
 from assistant.advice.remedies import PassedOver, offer_lever

@@ -1,32 +1,45 @@
-"""Remedies that are no levers: a driving habit to change, and something to look at."""
+"""Driving habits as remedies: what a driver does differently, computed where the model can."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.candidates import Candidate, Mention
-from assistant.advice.costs import list_balance_costs, list_work
-from assistant.advice.fitting import Job, direction_of, moves_of, when_of
-from assistant.advice.ranking import (
-    Standing,
-    weigh_practicality,
-    weigh_relief,
-    weigh_trade,
-    with_score,
-)
-from assistant.advice.results import Cost, Factor, Grid, Remedy
+from assistant.advice.costs import list_balance_costs
+from assistant.advice.fitting import Job, direction_of
+from assistant.advice.listed import plain_remedy
+from assistant.advice.ranking import Standing, weigh_practicality, weigh_relief, weigh_trade, with_score
+from assistant.advice.results import Factor, Grid, Remedy
 from assistant.advice.sizing import measure_relief, spread_over
 from assistant.advice.stop_words import capitalise
-from assistant.advice.trade import read_change, read_share, say_cautions, say_sources, scale_grid
+from assistant.advice.trade import likely_side, read_share, say_cautions
+from assistant.chance import chance_word
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from assistant.advice.effects import EffectTable
     from assistant.rules.models_lever import Driving
     from assistant.rules.pack import Knowledge
 
-_BOOK = "by the book"
+
+@dataclass(frozen=True)
+class _Known:
+    """What is known of a habit. grid, ends: change of balance [%]; row: the same at each wanted place.
+
+    relief, removes: shares of the complaint. sure: chance that the sign holds, None when it was not computed.
+    """
+
+    basis: str
+    grid: Grid
+    ends: Mapping[str, Grid]
+    row: NDArray[np.float64]
+    relief: float
+    removes: float
+    sure: float | None
 
 
 def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
@@ -34,140 +47,28 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
     habit = job.knowledge.driving.get(candidate.id)
     if habit is None or not candidate.mentions:
         return None
-    mention, weights = candidate.mentions[0], job.weights
-    grid, ends, basis = _driving_grid(habit, job)
-    effect = None if grid is None else spread_over(job.wanted, grid, ends)
-    relief: float = weights.driving_unknown
-    removes: float | None = None
-    costs: tuple[Cost, ...] = ()
-    if effect is not None and job.wanted.total > 0:
-        relief, removes = measure_relief(job.wanted, effect)
-        costs = list_balance_costs(effect, job.wanted)
-        if removes <= 0:
-            return None
-    harm = 0.0 if removes is None else relief - removes
-    factors = with_score(
-        [
-            *weigh_relief(relief, harm),
-            _weigh_habit(habit, basis, job, known=effect is not None),
-            weigh_practicality("pit stop", job.case.at_hand, weights),
-            weigh_trade(Standing(mention.place, mention.symptom), weights),
-        ]
+    mention, known = candidate.mentions[0], _look_up(habit, job)
+    plain = replace(
+        plain_remedy("driving", candidate.id, capitalise(habit.title), mention, job),
+        reason=f"{habit.says.rstrip('.')}. {mention.entry.because}",
+        when="pit stop",
+        cautions=say_cautions([*habit.cautions, *mention.entry.cautions], job.knowledge),
+        factors=_weigh(habit, known, mention, job),
     )
-    plain = _plain_remedy("driving", candidate.id, capitalise(habit.says), mention, job)
+    if known is None:
+        return plain
+    plain = replace(plain, effect=known.grid, ends=tuple(known.ends.items()), basis=known.basis)
+    if job.wanted.total == 0:
+        return plain
+    if known.removes <= 0:
+        return None
     return replace(
         plain,
-        removes=removes,
-        effect=grid,
-        ends=tuple(ends.items()),
-        direction=direction_of(job.wanted, effect),
-        basis=basis,
-        when="pit stop",
-        costs=costs,
-        cautions=say_cautions([*habit.cautions, *mention.entry.cautions], job.knowledge),
-        factors=factors,
-    )
-
-
-def offer_inspection(candidate: Candidate, job: Job) -> Remedy | None:
-    """Make a remedy of something to look at; what it removes nobody can know before looking."""
-    if not candidate.mentions:
-        return None
-    mention, weights = candidate.mentions[0], job.weights
-    standing = Standing(mention.place, mention.symptom, confidence=mention.entry.confidence)
-    factors = with_score(
-        [
-            *weigh_relief(weights.inspect_counts_as, 0.0),
-            weigh_practicality("between runs", job.case.at_hand, weights),
-            weigh_trade(standing, weights),
-        ]
-    )
-    title = capitalise(mention.entry.title or candidate.id)
-    return replace(
-        _plain_remedy("inspect", candidate.id, title, mention, job), factors=factors, note=" ".join(mention.entry.how)
-    )
-
-
-def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
-    """Make a remedy of a lever for a complaint without a balance (a hop, wheelspin): the trade's usual change, its way.
-
-    What it removes is not known, so it is counted like a habit of unknown effect, and the trade's order decides.
-    None at a stop or for no mention.
-    """
-    lever, effect = job.knowledge.levers.get(candidate.id), job.effects.levers.get(candidate.id)
-    if lever is None or effect is None or not candidate.mentions:
-        return None
-    mention, weights = candidate.mentions[0], job.weights
-    moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
-    usual = mention.sign * abs(read_change(lever.usual_change, lever))
-    pick = min(range(len(moves.steps)), key=lambda at: abs(moves.multiple[at] * abs(effect.step) - usual))
-    if mention.sign * moves.steps[pick] <= 0:
-        return None
-    when = when_of(lever, job.case)
-    factors = with_score(
-        [
-            *weigh_relief(weights.driving_unknown, 0.0),
-            weigh_practicality(when, job.case.at_hand, weights),
-            weigh_trade(Standing(mention.place, mention.symptom, confidence=mention.entry.confidence), weights),
-        ]
-    )
-    start = moves.start or 0.0
-    return replace(
-        _plain_remedy("lever", candidate.id, lever.title, mention, job),
-        change=moves.shift[pick],
-        steps=moves.steps[pick],
-        start=start,
-        finish=start + moves.shift[pick],
-        effect=scale_grid(effect.effect, moves.multiple[pick]) if effect.basis == "computed" else None,
-        when=when,
-        costs=list_work(lever.recheck),
-        cautions=say_cautions([*lever.cautions, *mention.entry.cautions], job.knowledge),
-        physics=lever.physics,
-        factors=factors,
-        note="The size is the trade's usual change; what it takes away of this is not computed.",
-    )
-
-
-def _weigh_habit(habit: Driving, basis: str, job: Job, *, known: bool) -> Factor:
-    """State how sure the trade is of a habit, and less so when its effect was not computed."""
-    value, text = (
-        job.weights.confidence_words[habit.confidence],
-        f"the trade's confidence in this habit is {habit.confidence}",
-    )
-    if basis == "computed":
-        return Factor("confidence", value, f"{text}; its effect is computed for this car")
-    if not known:
-        return Factor("confidence", value, f"{text}; nobody gave its effect")
-    return Factor("confidence", value * job.weights.by_the_book_confidence, f"{text}; its effect is from the book")
-
-
-def _plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) -> Remedy:
-    """Fill in what a remedy without a lever takes from the trade's line."""
-    entry = mention.entry
-    return Remedy(
-        rank=0,
-        kind=kind,
-        id=name,
-        title=title,
-        change=None,
-        steps=None,
-        start=None,
-        finish=None,
-        limited_by=None,
-        direction=None,
-        removes=None,
-        effect=None,
-        ends=(),
-        confidence=None,
-        word=None,
-        basis=_BOOK,
-        when="between runs",
-        reason=entry.because,
-        cautions=say_cautions(entry.cautions, job.knowledge),
-        sources=say_sources(entry.backed_by, job.knowledge),
-        watch_for=tuple(entry.watch_for),
-        undo_if=entry.undo_if or "",
-        symptom=mention.symptom,
+        removes=known.removes,
+        direction=direction_of(job.wanted, known.row),
+        costs=list_balance_costs(known.row, job.wanted),
+        confidence=known.sure,
+        word=None if known.sure is None else chance_word(known.sure),
     )
 
 
@@ -194,16 +95,42 @@ def with_habits(effects: EffectTable, knowledge: Knowledge, names: Sequence[str]
     return replace(effects, habits={**effects.habits, **{one: habit_effect(base, one, changes[one]) for one in wanted}})
 
 
-def _driving_grid(habit: Driving, job: Job) -> tuple[Grid | None, Mapping[str, Grid], str]:
-    """Find what a habit does to the balance [%], of both ends and of each, and where that is known from."""
+def _look_up(habit: Driving, job: Job) -> _Known | None:
+    """Find what a habit does to the balance: from the table, else from the book, else nothing."""
     found = job.effects.habits.get(habit.driving)
     if found is not None:
-        return found.effect, found.ends, "computed"
-    if habit.by_the_book:
-        row = {str(phase): value for phase, value in habit.by_the_book.items()}
-        return (
-            {phase: dict.fromkeys(job.effects.stages, row.get(phase, 0.0)) for phase in job.effects.phases},
-            {},
-            _BOOK,
-        )
-    return None, {}, _BOOK
+        row = spread_over(job.wanted, found.effect, found.ends)
+        sure = likely_side(job.wanted, row, spread_over(job.wanted, found.sign_share, {}))
+        return _Known("computed", found.effect, found.ends, row, *measure_relief(job.wanted, row), sure)
+    if not habit.by_the_book:
+        return None
+    values = dict.fromkeys(job.effects.phases, 0.0) | {str(phase): one for phase, one in habit.by_the_book.items()}
+    grid = {phase: dict.fromkeys(job.effects.stages, value) for phase, value in values.items()}
+    row = spread_over(job.wanted, grid, {})
+    return _Known("by the book", grid, {}, row, *measure_relief(job.wanted, row), None)
+
+
+def _weigh(habit: Driving, known: _Known | None, mention: Mention, job: Job) -> tuple[Factor, ...]:
+    relief, harm = job.weights.driving_unknown, 0.0
+    if known is not None and job.wanted.total > 0:
+        relief, harm = known.relief, known.relief - known.removes
+    return with_score(
+        [
+            *weigh_relief(relief, harm),
+            _weigh_confidence(habit, known, job),
+            weigh_practicality("pit stop", job.case.at_hand, job.weights),
+            weigh_trade(Standing(mention.place, mention.symptom), job.weights),
+        ]
+    )
+
+
+def _weigh_confidence(habit: Driving, known: _Known | None, job: Job) -> Factor:
+    """State how sure the trade is of a habit, times how sure its computed direction is."""
+    value = job.weights.confidence_words[habit.confidence]
+    text = f"the trade's confidence in this habit is {habit.confidence}"
+    if known is None:
+        return Factor("confidence", value, f"{text}; nobody gave its effect")
+    if known.sure is None:
+        return Factor("confidence", value * job.weights.by_the_book_confidence, f"{text}; its effect is from the book")
+    says = f"{text}; computed, on {10 * known.sure:.0f} of 10 plausible cars it goes this way"
+    return Factor("confidence", value * known.sure, says)

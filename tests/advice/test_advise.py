@@ -146,10 +146,12 @@ def test_a_habit_is_computed_when_the_table_has_it_and_by_the_book_otherwise():
     computed = by_id(ask(*LOOSE_OFF, effects=replace(table(), habits={"squeeze-later": habit})))["squeeze-later"]
     assert (computed.basis, computed.direction, computed.when) == ("computed", "tighter", "pit stop")
     assert computed.effect["exit"]["worn"] == 0.4
+    assert (computed.confidence, computed.word) == (pytest.approx(0.97), "sure")
     booked = by_id(ask(*LOOSE_OFF, knowledge=pack(habit={"by_the_book": {"exit": 0.3}})))["squeeze-later"]
     assert (booked.basis, booked.effect["exit"]["fresh"]) == ("by the book", 0.3)
     unknown = by_id(ask(*LOOSE_OFF, effects=effect_table(("cross_weight",))))["squeeze-later"]
-    assert (unknown.effect, unknown.removes, unknown.title) == (None, None, "Squeeze the throttle later")
+    assert (unknown.effect, unknown.removes, unknown.title) == (None, None, "Squeeze later")
+    assert unknown.reason == "squeeze the throttle later. Because of squeeze-later."
 
 
 def test_a_habit_that_would_make_it_worse_is_not_offered():

@@ -1,0 +1,102 @@
+"""Remedies as the trade lists them: something to look at, and usual changes for a complaint without a balance."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.advice.candidates import Candidate, Mention
+from assistant.advice.costs import list_work
+from assistant.advice.fitting import Job, moves_of, when_of
+from assistant.advice.ranking import Standing, weigh_practicality, weigh_relief, weigh_trade, with_score
+from assistant.advice.results import Remedy
+from assistant.advice.stop_words import capitalise
+from assistant.advice.trade import read_change, say_cautions, say_sources, scale_grid
+
+
+def offer_inspection(candidate: Candidate, job: Job) -> Remedy | None:
+    """Make a remedy of something to look at; what it removes nobody can know before looking."""
+    if not candidate.mentions:
+        return None
+    mention, weights = candidate.mentions[0], job.weights
+    standing = Standing(mention.place, mention.symptom, confidence=mention.entry.confidence)
+    factors = with_score(
+        [
+            *weigh_relief(weights.inspect_counts_as, 0.0),
+            weigh_practicality("between runs", job.case.at_hand, weights),
+            weigh_trade(standing, weights),
+        ]
+    )
+    title = capitalise(mention.entry.title or candidate.id)
+    return replace(
+        plain_remedy("inspect", candidate.id, title, mention, job), factors=factors, note=" ".join(mention.entry.how)
+    )
+
+
+def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
+    """Make a remedy of a lever for a complaint without a balance (a hop, wheelspin): the trade's usual change, its way.
+
+    What it removes is not known, so it is counted like a habit of unknown effect, and the trade's order decides.
+    None at a stop or for no mention.
+    """
+    lever, effect = job.knowledge.levers.get(candidate.id), job.effects.levers.get(candidate.id)
+    if lever is None or effect is None or not candidate.mentions:
+        return None
+    mention, weights = candidate.mentions[0], job.weights
+    moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
+    usual = mention.sign * abs(read_change(lever.usual_change, lever))
+    pick = min(range(len(moves.steps)), key=lambda at: abs(moves.multiple[at] * abs(effect.step) - usual))
+    if mention.sign * moves.steps[pick] <= 0:
+        return None
+    when = when_of(lever, job.case)
+    factors = with_score(
+        [
+            *weigh_relief(weights.driving_unknown, 0.0),
+            weigh_practicality(when, job.case.at_hand, weights),
+            weigh_trade(Standing(mention.place, mention.symptom, confidence=mention.entry.confidence), weights),
+        ]
+    )
+    start = moves.start or 0.0
+    return replace(
+        plain_remedy("lever", candidate.id, lever.title, mention, job),
+        change=moves.shift[pick],
+        steps=moves.steps[pick],
+        start=start,
+        finish=start + moves.shift[pick],
+        effect=scale_grid(effect.effect, moves.multiple[pick]) if effect.basis == "computed" else None,
+        when=when,
+        costs=list_work(lever.recheck),
+        cautions=say_cautions([*lever.cautions, *mention.entry.cautions], job.knowledge),
+        physics=lever.physics,
+        factors=factors,
+        note="The size is the trade's usual change; what it takes away of this is not computed.",
+    )
+
+
+def plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) -> Remedy:
+    """Fill in what a remedy without a lever takes from the trade's line."""
+    entry = mention.entry
+    return Remedy(
+        rank=0,
+        kind=kind,
+        id=name,
+        title=title,
+        change=None,
+        steps=None,
+        start=None,
+        finish=None,
+        limited_by=None,
+        direction=None,
+        removes=None,
+        effect=None,
+        ends=(),
+        confidence=None,
+        word=None,
+        basis="by the book",
+        when="between runs",
+        reason=entry.because,
+        cautions=say_cautions(entry.cautions, job.knowledge),
+        sources=say_sources(entry.backed_by, job.knowledge),
+        watch_for=tuple(entry.watch_for),
+        undo_if=entry.undo_if or "",
+        symptom=mention.symptom,
+    )
