@@ -421,6 +421,15 @@ def test_a_spring_whose_travel_may_be_either_way_says_on_what_it_depends():
     assert spring.physics.endswith("As it may be either way, the direction depends on banking and roll.")
 
 
+@pytest.mark.parametrize("factor", [0.4, 1.7, 10.0])
+def test_the_advice_does_not_depend_on_the_models_overall_scale(factor):
+    scaled = effect_table(scale=factor, spring_lr=lever_effect("spring_lr", scale=factor, steps_up=0, steps_down=4))
+    once, other = ask(*LOOSE_OFF), ask(*LOOSE_OFF, effects=scaled)
+    assert [(one.id, one.steps) for one in other.remedies] == [(one.id, one.steps) for one in once.remedies]
+    assert [one.removes for one in other.remedies] == pytest.approx([one.removes for one in once.remedies])
+    assert [one.order for one in other.packages] == [one.order for one in once.packages]
+
+
 def test_the_small_pack_lists_what_the_tests_rely_on():
     assert [one.symptom for one in SYMPTOMS] == ["loose off", "tight in the middle", "wheelspin"]
     assert small_case().setup.values["pressure_rr"] == pytest.approx(22 * PSI)
