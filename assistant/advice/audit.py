@@ -152,14 +152,17 @@ def verdict_of(says: str, change: float, share: float) -> str:
 
 
 def share_of_cars(claim: Claim, effect: LeverEffect) -> float:
-    """Share of plausible cars on which the claim holds, as the mean over its cells."""
+    """Share of plausible cars on which the claim holds: mean over its cells, each weighed by what the lever does there."""
     way = claim.sign if claim.says == "tighter" else -claim.sign
-    shares = [
-        effect.sign_share[phase][stage] if way * effect.effect[phase][stage] > 0 else 1 - effect.sign_share[phase][stage]
-        for phase in claim.phases
-        for stage in claim.stages
+    cells = [(phase, stage) for phase in claim.phases for stage in claim.stages]
+    weights = [abs(effect.effect[phase][stage]) for phase, stage in cells]
+    shares = [effect.sign_share[phase][stage] for phase, stage in cells]
+    held = [
+        share if way * effect.effect[phase][stage] > 0 else 1 - share
+        for (phase, stage), share in zip(cells, shares, strict=True)
     ]
-    return sum(shares) / len(shares)
+    total = sum(weights)
+    return sum(w * share for w, share in zip(weights, held, strict=True)) / total if total > 0 else 0.0
 
 
 def _mean(grid: Mapping[str, Mapping[str, float]], claim: Claim) -> float:
