@@ -16,6 +16,7 @@ from assistant.physics.corner import Limit
 from assistant.physics.engine import wheel_power
 from assistant.physics.fuel import fuel_burned
 from assistant.physics.gearing import engine_speed, overall_ratio
+from assistant.physics.loads import Flags
 from assistant.physics.numbers import GRAVITY, Array
 from assistant.physics.problem import Problem
 
@@ -162,16 +163,29 @@ def drive_straight(problem: Problem, engine: Engine, start: Array, end: Array, l
     mean_square = 0.5 * (squared[1:] + squared[:-1])
     time = 2.0 * ds / (speed[1:] + speed[:-1])
     loss = resist(problem, mean_square) * ds
+    crossing, peak, share = find_brake_point(rising, falling)
     net = 0.5 * mass * (squared[1:] - squared[:-1]) + loss
+    pulled = 0.5 * mass * (peak - squared[:-1]) + share * loss
     at_limiter = speed[1:] * per_rev > NEAR_LIMITER * engine.rev_limit
     return Straight(
         time=time.sum(axis=0),
-        engine_work=np.maximum(net, 0.0).sum(axis=0),
-        brake_work=np.maximum(-net, 0.0).sum(axis=0),
+        engine_work=np.where(crossing, pulled, np.maximum(net, 0.0)).sum(axis=0),
+        brake_work=np.where(crossing, pulled - net, np.maximum(-net, 0.0)).sum(axis=0),
         loss_work=loss.sum(axis=0),
-        top_speed=speed.max(axis=0),
+        top_speed=np.sqrt(np.maximum(squared.max(axis=0), np.where(crossing, peak, 0.0).max(axis=0))),
         limiter=(time * at_limiter).sum(axis=0),
     )
+
+
+def find_brake_point(rising: Array, falling: Array) -> tuple[Flags, Array, Array]:
+    """Find the slice in which the driver lifts and brakes, from squared speeds at its ends, (slices + 1, ...).
+
+    Returns, per slice: whether it is that one, the squared speed at the point, and its place in the slice (0-1).
+    """
+    room = falling - rising
+    crossing = (room[:-1] > 0.0) & (room[1:] <= 0.0)
+    share = np.where(crossing, room[:-1] / np.where(crossing, room[:-1] - room[1:], 1.0), 0.0)
+    return crossing, rising[:-1] + share * (rising[1:] - rising[:-1]), share
 
 
 def engine_force(engine: Engine, speed: Array, per_rev: Array) -> Array:

@@ -70,8 +70,8 @@ def test_a_degree_and_a_psi_move_the_tread_by_the_sizes_the_pack_states():
     pack = {name: rule for name, rule in rules.tyre_reading.items() if name.startswith("degrees-per")}
     per_psi = read(pack["degrees-per-psi"].amount, "temperature_change").value
     per_degree = read(pack["degrees-per-camber"].amount, "temperature_change").value
-    assert MIDDLE_PER_PASCAL * PSI == pytest.approx(per_psi, rel=1e-6)
-    assert EDGES_PER_RADIAN * DEGREE == pytest.approx(per_degree, rel=1e-6)
+    assert per_psi == pytest.approx(MIDDLE_PER_PASCAL * PSI, rel=1e-6)
+    assert per_degree == pytest.approx(EDGES_PER_RADIAN * DEGREE, rel=1e-6)
 
 
 def test_a_degree_everywhere_moves_inside_less_outside_by_about_the_stated_size(model):
