@@ -1,30 +1,24 @@
 """Causes before cures: which cause is likely, the sum behind it line by line, and what would turn it over.
 
-Score = prior + signs, in log-odds. Signs of one `same_as` group count once, and a sign resting on an answer counts less
-because one answer in ten is wrong. Which question to ask next is `plan`'s business.
+Score = prior + signs, in log-odds; how signs are weighed is in `signs`, which question to ask next in `plan`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
-from math import exp, log
+from math import exp
 from typing import Any
 
-from assistant.advice.facts import Fact, facts_of_answers
-from assistant.advice.judge import Judge, judge_of
+from assistant.advice.facts import Fact
 from assistant.advice.plan import Evidence, Plan, plan_questions
 from assistant.advice.questions import plain_id
 from assistant.advice.results import CauseFound, Complaint, Sign
+from assistant.advice.signs import STRENGTH, Fired, Scale, doubt, scale_of, signs_of
 from assistant.chance import chance_word, say_number
 
-STRENGTH = {"strong": 2.6, "fair": 1.7, "weak": 0.9}
-"""Log-odds of one sign. Three steps are enough: finer ones gain 0.4 points of hit rate on simulated cars."""
 PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6}
 """Log of how often against "usual": three times, and one fifth (assumption, until the notebook has learned better)."""
-WRONG_ANSWERS = 0.1
-"""Share of answers that are wrong (assumption)."""
 SOMETHING_ELSE = -2.3
 """Log-weight of "none of these": a tenth of a usual cause (assumption). It fades when signs speak for others."""
 UNLIKE = 0.4
@@ -34,22 +28,12 @@ UNLIKE_NOTE = (
 )
 
 
-@dataclass(frozen=True)
-class Fired:
-    """A sign that holds: weight in log-odds, + for the cause; group: the signs it repeats."""
-
-    text: str
-    weight: float
-    group: str
-
-
 def find_causes(
     complaint: Complaint,
     facts: Mapping[str, Fact],
     knowledge: Any,
     answered: AbstractSet[str],
     said: AbstractSet[str] = frozenset(),
-    judge: Judge | None = None,
 ) -> tuple[CauseFound, ...]:
     """Return the causes that explain the complaint, most likely first.
 
@@ -57,11 +41,11 @@ def find_causes(
 
     answered: names of the facts that are a person's answers (they may be wrong). With "none of these" chances sum to 1.
     """
-    judge = judge or judge_of(knowledge)
+    scale = scale_of(knowledge)
     causes = candidate_causes(complaint, knowledge)
     if not causes:
         return ()
-    signs = [[*signs_of(cause, facts, answered, judge), *_signs_in_words(cause, complaint, said)] for cause in causes]
+    signs = [[*signs_of(cause, facts, answered, scale), *_signs_in_words(cause, complaint, said)] for cause in causes]
     scores = [PRIOR[cause.prior] + sum(one.weight for one in fired) for cause, fired in zip(causes, signs, strict=True)]
     chances = to_chances([*scores, SOMETHING_ELSE])
     found = [_found(cause, fired, chance) for cause, fired, chance in zip(causes, signs, chances, strict=False)]
@@ -89,24 +73,6 @@ def explains(one: Any, complaint: Complaint) -> bool:
     )
 
 
-def signs_of(cause: Any, facts: Mapping[str, Fact], answered: AbstractSet[str], judge: Judge) -> list[Fired]:
-    """List the signs that hold, strongest first, one for each group of signs that repeat each other."""
-    fired: list[Fired] = []
-    for signs, way in ((cause.signs_for, 1.0), (cause.signs_against, -1.0)):
-        for sign in signs:
-            if judge.holds(sign.condition, facts) is not True:
-                continue
-            doubted = not answered.isdisjoint(judge.names(sign.condition))
-            weight = doubt(STRENGTH[sign.strength]) if doubted else STRENGTH[sign.strength]
-            fired.append(Fired(sign.text, way * weight, sign.same_as or ""))
-    fired.sort(key=lambda one: -abs(one.weight))  # stable: of equals the first in the file
-    kept: list[Fired] = []
-    for one in fired:
-        if not one.group or all(other.group != one.group for other in kept):
-            kept.append(one)
-    return kept
-
-
 _WORDS = "words of the complaint"
 
 
@@ -119,17 +85,6 @@ def _signs_in_words(cause: Any, complaint: Complaint, said: AbstractSet[str]) ->
     if balances == {"loose", "tight"} and len(missed) == 1:
         return [Fired(f"It does not explain the {missed.pop()} half of the complaint.", -STRENGTH["weak"], _WORDS)]
     return []
-
-
-def doubt(weight: float, wrong: float = WRONG_ANSWERS) -> float:
-    """Return what a sign of this weight (log-odds) is worth when a share of the answers is wrong.
-
-    The sign is taken as seen with chance p under the cause and 1 - p without it, p / (1 - p) = e^weight; with a share
-    `wrong` of answers flipped, p becomes p (1 - wrong) + (1 - p) wrong.
-    """
-    seen = 1 / (1 + exp(-weight))
-    noisy = seen * (1 - wrong) + (1 - seen) * wrong
-    return log(noisy / (1 - noisy))
 
 
 def to_chances(scores: Sequence[float]) -> list[float]:
@@ -172,27 +127,26 @@ def make_plan(
     answered: AbstractSet[str],
     topic: str = "",
     said: AbstractSet[str] = frozenset(),
-    judge: Judge | None = None,
 ) -> Plan:
     """Work out which open cause question to ask next, and whether any is worth its price."""
-    judge = judge or judge_of(knowledge)
+    scale = scale_of(knowledge)
     causes = candidate_causes(complaint, knowledge)
     if not causes:
         return Plan()
-    signs = [[*signs_of(cause, facts, answered, judge), *_signs_in_words(cause, complaint, said)] for cause in causes]
+    signs = [[*signs_of(cause, facts, answered, scale), *_signs_in_words(cause, complaint, said)] for cause in causes]
     scores = [PRIOR[cause.prior] + sum(one.weight for one in fired) for cause, fired in zip(causes, signs, strict=True)]
     evidence = []
     for name, question in knowledge.questions.items():
         qid = plain_id(name)
-        if qid in facts or qid in answered or (question.when and judge.holds(question.when, facts) is not True):
+        if qid in facts or qid in answered or (question.when and scale.judge.holds(question.when, facts) is not True):
             continue
-        swings = []
-        for choice in question.choices:
-            told = facts_of_answers({qid: choice.id})
-            if told:
-                swings.append(_swing(causes, signs, facts, told, answered, judge))
+        model = scale.questions[qid]
+        if all(cause.cause not in model.signs for cause in causes):
+            continue
+        swings = tuple(_swing(causes, signs, facts, {qid: choice}, answered, scale) for choice in model.usual)
         if any(abs(swing) > 1e-9 for row in swings for swing in row):
-            evidence.append(Evidence(qid, question.topic, tuple(swings), question.minutes or 0.0))
+            usual = tuple(model.usual.values())
+            evidence.append(Evidence(qid, question.topic, swings, question.minutes or 0.0, usual))
     titles = [cause.title for cause in causes]
     return plan_questions(to_chances([*scores, SOMETHING_ELSE]), [*titles, "none of these"], evidence, topic)
 
@@ -203,16 +157,13 @@ def _swing(
     facts: Mapping[str, Fact],
     told: Mapping[str, Fact],
     answered: AbstractSet[str],
-    judge: Judge,
+    scale: Scale,
 ) -> tuple[float, ...]:
     """Return what one answer would add to each cause's score (log-odds), and nothing to "none of these"."""
     merged, asked = {**facts, **told}, set(answered) | set(told)
     added = []
     for cause, before in zip(causes, signs, strict=True):
-        if all(judge.names(one.condition).isdisjoint(told) for one in (*cause.signs_for, *cause.signs_against)):
-            added.append(0.0)
-            continue
-        after = signs_of(cause, merged, asked, judge)
+        after = signs_of(cause, merged, asked, scale)
         kept = [one for one in before if one.group == _WORDS]
         added.append(sum(one.weight for one in (*after, *kept)) - sum(one.weight for one in before))
     return (*added, 0.0)

@@ -7,11 +7,11 @@ from collections.abc import Set as AbstractSet
 from itertools import combinations
 from typing import Any
 
-from assistant.advice.causes import PRIOR, candidate_causes, signs_of
+from assistant.advice.causes import PRIOR, candidate_causes
 from assistant.advice.facts import Fact, facts_of_answers
-from assistant.advice.judge import Judge, judge_of
 from assistant.advice.questions import plain_id
 from assistant.advice.results import CauseFound, Complaint
+from assistant.advice.signs import scale_of, signs_of
 from assistant.chance import say_number
 
 
@@ -22,13 +22,12 @@ def find_flip(
     facts: Mapping[str, Fact],
     knowledge: Any,
     answered: AbstractSet[str],
-    judge: Judge | None = None,
 ) -> tuple[tuple[str, str], ...] | None:
     """Return the smallest set of other answers (question id, choice id) that puts `other` before `first`, or None.
 
     One changed answer before two; a question not asked yet before one already answered; then the largest swing.
     """
-    judge = judge or judge_of(knowledge)
+    scale = scale_of(knowledge)
     swings: list[tuple[float, bool, tuple[str, str]]] = []
     named = {cause.cause: cause for cause in candidate_causes(complaint, knowledge)}
     if first not in named or other not in named:
@@ -38,7 +37,7 @@ def find_flip(
         merged = {**facts, **new}
         asked = set(answered) | set(new)
         sums = [
-            PRIOR[named[one].prior] + sum(sign.weight for sign in signs_of(named[one], merged, asked, judge))
+            PRIOR[named[one].prior] + sum(sign.weight for sign in signs_of(named[one], merged, asked, scale))
             for one in (first, other)
         ]
         return sums[0] - sums[1]

@@ -29,12 +29,16 @@ ENOUGH = 0.95
 
 @dataclass(frozen=True)
 class Evidence:
-    """One open question. swings: for each answer that tells something, log-odds added to each cause."""
+    """One open question. swings: for each answer that tells something, log-odds added to each cause.
+
+    usual: how likely each answer is without any cause; all alike when left out.
+    """
 
     id: str
     topic: str
     swings: tuple[tuple[float, ...], ...]
     minutes: float = 0.0
+    usual: tuple[float, ...] = ()
 
     @property
     def price(self) -> float:
@@ -93,7 +97,8 @@ def plan_questions(
 
 def answer_chances(evidence: Evidence, cause: int) -> list[float]:
     """Return the chance of each telling answer under one cause; the rest up to 1 is "not sure"."""
-    odds = [exp(row[cause]) for row in evidence.swings]
+    usual = evidence.usual or (1.0,) * len(evidence.swings)
+    odds = [share * exp(row[cause]) for share, row in zip(usual, evidence.swings, strict=True)]
     return [(1 - UNSURE) * one / sum(odds) for one in odds]
 
 
