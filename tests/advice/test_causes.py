@@ -95,7 +95,7 @@ def test_under_every_cause_the_answers_to_a_question_sum_to_one(pack):
 
 
 def test_claimed_chances_are_met_when_answers_come_as_modelled():
-    """Over all answers to three questions: the chance claimed for the first cause is the share of cases it is right in."""
+    """Over all answers to three questions: the first cause is right as often as its chance claims."""
     asked = ("came_on", "snap_or_slide", "extra_wheel")
     questions = scale_of(PACK).questions
     causes = [PACK.causes[name] for name in ("plain-balance", "tight-middle-snap", "stagger-grown", "something-broken")]
