@@ -127,7 +127,8 @@ class Tyre:
     heat_capacity [J/K] of the tread; cooling_still, cooling_speed: W/K and W/K per m/s;
     heat_share: of sliding work, kept by the tread.
     hysteresis: share of rolling load times speed that becomes heat (rolling resistance coefficient).
-    gas_lag: time constant of the gas temperature behind the tread [s].
+    gas_lag: time constant of the gas temperature behind the tread [s]. gas_share: of the tread's rise over the air that
+    the gas reaches in the end; wheel and sidewalls keep it cooler than the tread.
     wear_off_pressure: more wear per (share off the wear-best pressure)^2, assumption: 10 % off wears 6 % more.
     wear_overheat: more wear per kelvin above best_temperature, assumption: 1 %.
     stretch: share of circumference gained per kelvin of tread temperature (tyre growth through a run).
@@ -169,3 +170,4 @@ class Tyre:
     wear_off_pressure: float
     wear_overheat: float
     guessed: frozenset[str] = field(default_factory=frozenset)
+    gas_share: float = 1.0

@@ -34,6 +34,7 @@ FIT_FIELDS = (
     "cooling_still",
     "cooling_speed",
     "gas_lag",
+    "gas_share",
     "worn_grip",
     "fuel_use",
 )

@@ -220,9 +220,9 @@ def follow(
             time = (knots[k] - knots[k - 1]) * 0.5 * (lap.time[k] + lap.time[k - 1])
             lag = numbers["heat_capacity"] / (0.5 * (cooling[k] + cooling[k - 1]))
             tread[:, k] = relax(tread[:, k - 1], target[:, k - 1], target[:, k], time, lag)
-            gas[:, k] = relax(
-                gas[:, k - 1], 0.5 * (tread[:, k - 1] + target[:, k - 1]), tread[:, k], time, numbers["gas_lag"]
-            )
+            first = warm_gas(numbers, circuit.air, 0.5 * (tread[:, k - 1] + target[:, k - 1]))
+            last = warm_gas(numbers, circuit.air, tread[:, k])
+            gas[:, k] = relax(gas[:, k - 1], first, last, time, numbers["gas_lag"])
             wear[:, k] = wear[:, k - 1] + 0.5 * time * (wearing[:, k - 1] + wearing[:, k])
             fuel[k] = fuel[k - 1] + 0.5 * (knots[k] - knots[k - 1]) * (lap.fuel[k] + lap.fuel[k - 1])
         else:
@@ -231,13 +231,19 @@ def follow(
             lag = numbers["heat_capacity"] / (numbers["cooling_still"] + numbers["cooling_speed"] * SLOW_SPEED)
             cooled = relax(tread[:, k - 1], circuit.air, circuit.air, slow, lag)
             new = np.array(stop.new_tyres)[:, None]
+            goal = warm_gas(numbers, circuit.air, cooled)
             tread[:, k] = np.where(new, circuit.air + WARM_START, cooled)
             gas[:, k] = np.where(
-                new, circuit.air + WARM_START / 4.0, relax(gas[:, k - 1], cooled, cooled, slow, numbers["gas_lag"])
+                new, circuit.air + WARM_START / 4.0, relax(gas[:, k - 1], goal, goal, slow, numbers["gas_lag"])
             )
             wear[:, k] = np.where(new, 0.0, wear[:, k - 1])
             fuel[k] = 0.0 if stop.fuel else fuel[k - 1]
     return replace(state, tread=tread, gas=gas, wear=wear, fuel_used=fuel)
+
+
+def warm_gas(numbers: Numbers, air: float, tread: Array) -> Array:
+    """Temperature the gas goes to beside a tread [K]: `gas_share` of the tread's rise over the air outside."""
+    return np.asarray(air + numbers["gas_share"] * (tread - air))
 
 
 def sum_ends(values: Array) -> Array:

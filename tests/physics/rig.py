@@ -106,6 +106,7 @@ TYRE = {
     "heat_share": 0.5,
     "hysteresis": 0.015,
     "gas_lag": 300.0,
+    "gas_share": 1.0,
     "stretch": 3e-5,
     "wear_off_pressure": 6.0,
     "wear_overheat": 0.01,
