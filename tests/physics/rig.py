@@ -253,16 +253,17 @@ def answers(numbers, tyres=None):
     return answer_pushes(numbers, rest)
 
 
+def tyre_rates(numbers):
+    """Vertical rate of each tyre at its cold pressure [N/m]."""
+    pressures = np.array([numbers[f"pressure_{corner}"][0] for corner in CORNERS])
+    return numbers["rate"][0] + numbers["rate_pressure"][0] * (pressures - numbers["pressure_ref"][0])
+
+
 def corner_rates(numbers):
     """Spring and tyre in series at each corner [N/m], for a car with EQUAL_BASES."""
-    springs = [numbers[f"spring_{corner}"][0] for corner in CORNERS]
-    springs[:2] = [rate * numbers["spring_ratio_front"][0] ** 2 for rate in springs[:2]]
-    tyres = [
-        numbers["rate"][0]
-        + numbers["rate_pressure"][0] * (numbers[f"pressure_{corner}"][0] - numbers["pressure_ref"][0])
-        for corner in CORNERS
-    ]
-    return np.array([1 / (1 / spring + 1 / tyre) for spring, tyre in zip(springs, tyres, strict=True)])
+    springs = np.array([numbers[f"spring_{corner}"][0] for corner in CORNERS])
+    springs[:2] *= numbers["spring_ratio_front"][0] ** 2
+    return 1 / (1 / springs + 1 / tyre_rates(numbers))
 
 
 def solve(numbers, place=None, demand=None, tyres=None, engine=None, rows=8):

@@ -29,6 +29,7 @@ from tests.physics.rig import (
     phases,
     push,
     turn,
+    tyre_rates,
 )
 
 SPRINGS = {f"spring_{corner}": st.floats(20e3, 200e3) for corner in CORNERS}
@@ -48,6 +49,25 @@ def test_a_jack_screw_moves_its_length_over_the_summed_softness_onto_its_corner_
     sign = 1.0 if corner in (1, 2) else -1.0
     # raising LF or RR takes cross out, raising RF or LR puts it in
     assert moved == pytest.approx(sign * CROSS * jack_load(raised, *corner_rates(numbers)), rel=1e-9)
+
+
+@pytest.mark.parametrize("corner", range(4))
+@pytest.mark.parametrize("growth", [0.0, 5e-8])
+def test_more_air_raises_its_corner_by_growth_and_by_what_the_tyre_no_longer_gives_way(corner, growth):
+    numbers = car(**EQUAL_BASES, growth=growth)
+    tyres = cold_tyres(numbers)
+    scales = answers(numbers).at_rest[:4, 0, 0]
+    more = 14_000.0
+    pressure = tyres.pressure.copy()
+    pressure[corner] += more
+    moved = answers(numbers, cold_tyres(numbers, pressure=pressure)).at_rest[:4, 0, 0] - scales
+    before = tyre_rates(numbers)[corner]
+    after = before + 0.6 * more
+    raised = growth * more + scales[corner] * (1 / before - 1 / after)
+    softness = 1 / corner_rates(numbers)
+    softness[corner] += 1 / after - 1 / before
+    sign = 1.0 if corner in (1, 2) else -1.0
+    assert moved == pytest.approx(sign * CROSS * jack_load(raised, *1 / softness), rel=1e-9)
 
 
 def test_doubling_every_rate_moves_the_same_load_with_half_the_jack():

@@ -155,29 +155,32 @@ def test_more_air_in_one_tyre_moves_load_onto_its_diagonal_and_adds_none():
     assert_moved_inside(numbers, before, after)
 
 
-@settings(max_examples=60, deadline=None)
-@given(ANY_CAR, between(9.0, 22.0), between(0.0, 0.3))
-def test_no_load_is_negative_and_a_lifted_wheel_carries_exactly_nothing(change, side, bank):
-    numbers = car(**change)
+@settings(max_examples=80, deadline=None)
+@given(ANY_CAR, between(0.44, 0.62), between(13.0, 18.0), between(0.0, 0.2))
+def test_a_lifted_wheel_carries_exactly_nothing_and_the_others_carry_the_whole_car(change, height, side, bank):
+    numbers = car(**change | {"cg_height": height})
     place = turn(75.0, bank)
     out, off = push(load_law(numbers, place), side=side)
     assert (out[:4] >= 0).all()
     assert (out[:4][off] == 0).all()
-    if off.sum() <= 1:
-        speed = speed_for(side, 75.0, bank)
-        downforce = 0.5 * 1.2 * speed**2 * (0.12 + 0.5)
-        total = 1300.0 * normal_acceleration(speed, 75.0, bank) + downforce
-        assert out[:4].sum() == pytest.approx(total, rel=1e-9)
-        # the roll moment balances too, with the roll the car then really has
-        rest = stand_still(numbers, cold_tyres(numbers))
-        _, y = places(numbers)
-        pressed = 1300.0 * normal_acceleration(speed, 75.0, bank)
-        leaned = rest.sprung.item() * pressed / 1300.0 * roll_arm(numbers, rest) * out[BODY_ROLL]
-        y_cg, height = rest.cg[1, 0, 0], rest.cg[2, 0, 0]
-        wanted = y_cg * pressed - 1300.0 * height * side - leaned
-        assert (y * out[:4]).sum() == pytest.approx(wanted, abs=1e-8 * 1300.0 * G)
+    if off.sum() > 1:  # no steady state, and said to be none
+        return
+    rest = stand_still(numbers, cold_tyres(numbers))
+    speed = speed_for(side, 75.0, bank)
+    pressed = 1300.0 * normal_acceleration(speed, 75.0, bank)
+    downforce = 0.5 * 1.2 * speed**2 * (0.12 + 0.5)
+    assert out[:4].sum() == pytest.approx(pressed + downforce, rel=1e-9)
+    # the roll moment balances too, with the roll the car then really has
+    _, y = places(numbers)
+    leaned = rest.sprung.item() * pressed / 1300.0 * roll_arm(numbers, rest) * out[BODY_ROLL]
+    wanted = rest.cg[1].item() * pressed - 1300.0 * rest.cg[2].item() * side - leaned
+    assert (y * out[:4]).sum() == pytest.approx(wanted, abs=1e-8 * 1300.0 * G)
 
 
-def test_the_inside_wheel_does_lift_in_a_hard_enough_turn():
-    lifted = push(load_law(car(cg_height=0.5)), side=16.0)[1]
-    assert list(lifted) == [True, False, False, False] or list(lifted) == [False, False, True, False]
+def test_the_inside_front_wheel_lifts_in_a_hard_enough_turn_and_the_rest_takes_over():
+    law = load_law(car(cg_height=0.5))
+    before, lifted = push(law, side=14.0)[0], push(law, side=16.0)
+    assert before[0] > 0
+    assert list(lifted[1]) == [True, False, False, False]
+    assert lifted[0][0] == 0
+    assert lifted[0][:4].sum() == pytest.approx(1300.0 * G + 0.5 * 1.2 * 75.0 * 16.0 * 0.62, rel=1e-9)
