@@ -5,15 +5,17 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from dataclasses import asdict
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.commands.common import answer, work
-from assistant.problems import BadInput, Problem
+from assistant.problems import Problem
 from assistant.shell.blocks import BLANK, Block, Line, Table
+from assistant.shell.packs import pack_folders
 from assistant.words import count_of
 
 if TYPE_CHECKING:
+    from assistant.advice.audit import Audit
+    from assistant.advice.coverage import Coverage
     from assistant.rules.knowledge import Knowledge
 
 
@@ -21,26 +23,28 @@ def run(options: argparse.Namespace) -> int:
     """Check the packs; the code is 1 when something must be mended."""
     from assistant.rules.pack import base_folder, check_packs  # noqa: PLC0415 - 100 ms of imports
 
-    folders = [Path(name) for name in (*(options.pack or ()), *options.folder)]
-    for folder in folders:
-        if not folder.is_dir():
-            raise BadInput(Problem(str(folder), 0, 0, "there is no such folder", "give the folder with the pack.yaml"))
+    folders = pack_folders((*(options.pack or ()), *options.folder))
     base = base_folder()
     others = [folder for folder in folders if folder.resolve() != base.resolve()]
     checked = check_packs([base, *others])
     failed: tuple[Problem, ...] = ()
     if checked.knowledge is not None:
         failed = work("Running the example cases", lambda: _run_cases(checked.knowledge), options)
-    faults = (*checked.faults, *failed)
+    audited = _audit(checked.knowledge, options)
+    faults = (*checked.faults, *failed, *(audited.faults if audited is not None else ()))
     blocks = _screen(faults, checked.notes, checked.knowledge)
-    coverage = _coverage(checked.knowledge) if checked.knowledge is not None else {}
-    if options.coverage:
-        blocks += [BLANK, *_coverage_screen(coverage)]
-    data = {
-        "faults": [asdict(one) for one in faults],
-        "notes": [asdict(one) for one in checked.notes],
-        "coverage": coverage,
-    }
+    data: dict[str, Any] = {"faults": [asdict(one) for one in faults], "notes": [asdict(one) for one in checked.notes]}
+    if checked.knowledge is not None:
+        from assistant.advice.coverage import find_coverage  # noqa: PLC0415 - only when there are rules to count
+
+        coverage = find_coverage(checked.knowledge)
+        data["coverage"] = asdict(coverage)
+        blocks += [BLANK, *_coverage_screen(coverage)] if options.coverage else []
+    if audited is not None and checked.knowledge is not None:
+        from assistant.advice.audit_say import audit_json  # noqa: PLC0415 - only when asked for
+
+        data["audit"] = audit_json(audited, checked.knowledge)
+        blocks += [BLANK, *_audit_screen(audited, checked.knowledge)]
     answer(blocks, data, options)
     return 1 if faults else 0
 
@@ -66,18 +70,43 @@ def _screen(faults: Sequence[Problem], notes: Sequence[Problem], knowledge: Know
     return [*blocks, Line(said)]
 
 
-def _coverage(knowledge: Knowledge) -> dict[str, Any]:
-    """Count the cases of each symptom, and list what no case and no remedy speaks of."""
-    cases = {name: sum(one.symptom == name for one in knowledge.cases) for name in knowledge.symptoms}
-    spoken = {remedy.lever for symptom in knowledge.symptoms.values() for remedy in symptom.remedies if remedy.lever}
-    spoken |= {remedy.lever for cause in knowledge.causes.values() for remedy in cause.remedies if remedy.lever}
-    return {"cases": cases, "levers_no_remedy_moves": [name for name in knowledge.levers if name not in spoken]}
+def _audit(knowledge: Knowledge | None, options: argparse.Namespace) -> Audit | None:
+    """Hold the packs against the model on the case asked for; None when none was."""
+    if options.audit is None or knowledge is None:
+        return None
+    from assistant.advice.audit import audit  # noqa: PLC0415 - imports numpy with the model
+    from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
+
+    case = read_case(options.audit)
+    return work("Asking 200 plausible cars", lambda: audit(case, knowledge), options)
 
 
-def _coverage_screen(coverage: dict[str, Any]) -> list[Block]:
-    cases: dict[str, int] = coverage["cases"]
-    bare = [name for name, count in cases.items() if not count]
-    unmoved = coverage["levers_no_remedy_moves"]
-    rows = tuple((name, str(count)) for name, count in sorted(cases.items(), key=lambda pair: pair[1]))
-    said = f"Symptoms without a case: {', '.join(bare) or 'none'}."
-    return [Table(("symptom", "cases"), rows, said), Line(f"Levers no remedy moves: {', '.join(unmoved) or 'none'}.")]
+def _audit_screen(audited: Audit, knowledge: Knowledge) -> list[Block]:
+    from assistant.advice.audit_say import audit_lines, audit_rows  # noqa: PLC0415 - only when asked for
+
+    head = Line(f"What the packs say, held against {audited.case} and {audited.cars} plausible cars", "heading")
+    rows = audit_rows(audited)
+    said = "; ".join(f"{verdict}: {levers} of levers, {remedies} of remedies" for verdict, levers, remedies, _ in rows)
+    table = Table(("verdict", "levers", "remedies", "meaning"), rows, f"{said}.")
+    return [head, table, BLANK, *(Line(line, indent=2) for line in audit_lines(audited, knowledge))]
+
+
+def _coverage_screen(coverage: Coverage) -> list[Block]:
+    head = ("complaint", "symptoms", "remedies", "cases", "sources")
+    rows = tuple(
+        (
+            f"{one.balance}, {one.phase}, {one.stage}",
+            *map(str, (len(one.symptoms), one.remedies, one.cases, one.sources)),
+        )
+        for one in coverage.cells
+    )
+    said = "; ".join(
+        f"{row[0]}: {row[1]} symptoms, {row[2]} remedies, {row[3]} cases, {row[4]} sources" for row in rows
+    )
+    others = ", ".join(f"{name} ({count})" for name, count in coverage.others)
+    return [
+        Table(head, rows, f"{said}."),
+        Line(f"Without a balance, with the cases that find them: {others or 'none'}."),
+        Line(f"Holes: {len(coverage.holes) or 'none'}."),
+        *(Line(hole, indent=2) for hole in coverage.holes),
+    ]

@@ -7,13 +7,13 @@ import json
 import sys
 from collections.abc import Callable
 from concurrent.futures import Future
-from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from assistant.shell.background import start, wait_for
 from assistant.shell.blocks import Block
 from assistant.shell.gate import shown_json
 from assistant.shell.look import Look, look_of
+from assistant.shell.packs import load_with, notes_of
 from assistant.shell.speak import say, say_line
 
 if TYPE_CHECKING:
@@ -30,13 +30,8 @@ def look_for(options: argparse.Namespace) -> Look:
 
 def load_knowledge(options: argparse.Namespace) -> Knowledge:
     """Read the base pack and the packs asked for; one that was left out is named on the error stream."""
-    from assistant.rules.pack import base_folder, load_packs  # noqa: PLC0415 - 100 ms of imports
-
-    knowledge = load_packs([base_folder(), *map(Path, options.pack or ())])
-    look = look_of(sys.stderr, color=options.color, accessible=options.accessible)
-    for note in knowledge.notes:
-        for row in note.text().split("\n"):
-            say_line(row, look, sys.stderr)
+    knowledge = load_with(options.pack or ())
+    say(notes_of(knowledge), look_of(sys.stderr, color=options.color, accessible=options.accessible), sys.stderr)
     return knowledge
 
 

@@ -49,7 +49,7 @@ def new_files(kind: str, name: str, output: Path | None, units: System) -> dict[
         return files
     if kind == "pack":
         return {(output or Path(stem)) / "pack.yaml": filled("pack", stem)}
-    path = output or Path(f"{stem}.yaml")
+    path = output or Path(f"{stem.replace('-', '_') if kind == 'lever' else stem}.yaml")
     files = {path: filled(kind, name.lower())}
     if kind == "symptom":
         files[path.with_suffix("").with_suffix(".cases.yaml")] = filled("symptom.cases", name.lower())

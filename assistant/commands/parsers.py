@@ -159,7 +159,17 @@ COMMANDS = (
         "look for mistakes in rules, and run their cases",
         (
             Argument(("folder",), "folders of rules; the program's own when left out", "PACK", {"nargs": "*"}),
-            Argument(("--coverage",), "show what has cases and what has none", more={"action": "store_true"}),
+            Argument(
+                ("--coverage",),
+                "count symptoms, remedies, cases and sources for each complaint, and name the holes",
+                more={"action": "store_true"},
+            ),
+            Argument(
+                ("--audit",),
+                "hold what the rules say against the vehicle model, on this case; demo when left out",
+                "CASE",
+                {"nargs": "?", "const": "demo"},
+            ),
             JSON,
         ),
     ),

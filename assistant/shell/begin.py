@@ -9,9 +9,10 @@ from assistant.shell.bench import Bench
 from assistant.shell.conversation import Conversation
 from assistant.shell.line_mode import talk_by_lines
 from assistant.shell.look import Look
+from assistant.shell.packs import notes_of
 from assistant.shell.record import Record, last_cut_off, talks_folder
 from assistant.shell.scene import Scene
-from assistant.shell.speak import say_line
+from assistant.shell.speak import say, say_line
 from assistant.units import System
 
 DEMO = "demo"
@@ -26,6 +27,7 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
     bench = Bench(name, packs, progress=lambda words: say_line(words, look, sys.stdout))
     if case_name is not None or packs:
         bench.warm()
+        say(notes_of(bench.knowledge), look, sys.stdout)
         say_line(
             f"The car is {bench.case.car.name}, on {bench.case.track.name}, setup {bench.case.setup.name}.",
             look,

@@ -9,11 +9,11 @@ from collections.abc import Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Advice, Package, Remedy
 from assistant.shell.background import Progress, start, wait_for
+from assistant.shell.packs import load_with
 from assistant.shell.screen_advice import Offer
 
 if TYPE_CHECKING:
@@ -104,10 +104,9 @@ class Bench:
 
     def _load(self) -> tuple[Case, Knowledge]:
         from assistant.car.files import read_case  # noqa: PLC0415 - 100 ms of imports
-        from assistant.rules.pack import base_folder, load_packs  # noqa: PLC0415 - same
 
         case = read_case(self.case_name)
-        knowledge = load_packs([base_folder(), *map(Path, self.packs)])
+        knowledge = load_with(self.packs)
         if self._effects is None:
             self._effects = start(partial(_compute, case))
         return case, knowledge

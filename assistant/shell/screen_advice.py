@@ -130,6 +130,8 @@ def costs_words(offer: Offer, most: int = MOST_COSTS) -> str:
 
 
 def _how_sure(remedy: Remedy) -> str:
+    if remedy.kind == "inspect":
+        return ""
     said = []
     if remedy.confidence is not None:
         said.append(f"How sure: {chance_words(remedy.confidence, remedy.word)}.")
