@@ -152,7 +152,7 @@ def verdict_of(says: str, change: float, share: float) -> str:
 
 
 def share_of_cars(claim: Claim, effect: LeverEffect) -> float:
-    """Share of plausible cars on which the claim holds: mean over its cells, each weighed by what the lever does there."""
+    """Share of plausible cars that bear a claim out: mean of its cells, each weighed by what the lever does there."""
     way = claim.sign if claim.says == "tighter" else -claim.sign
     cells = [(phase, stage) for phase in claim.phases for stage in claim.stages]
     weights = [abs(effect.effect[phase][stage]) for phase, stage in cells]
