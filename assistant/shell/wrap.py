@@ -13,7 +13,10 @@ def width_of(text: str) -> int:
 
 
 def wrap(text: str, width: int) -> list[str]:
-    """Break at spaces into rows no wider than `width`; only a longer word is cut. An empty text is one row."""
+    """Break at spaces into rows no wider than `width`; only a longer word is cut. An empty text is one row.
+
+    A path is never cut, so that it can be copied; the terminal goes on in the next row by itself.
+    """
     rows: list[str] = []
     row = ""
     for word in text.split():
@@ -27,6 +30,8 @@ def wrap(text: str, width: int) -> list[str]:
 
 
 def _cut(word: str, width: int) -> list[str]:
+    if "/" in word or "\\" in word:
+        return [word]
     pieces = [""]
     for letter in word:
         if pieces[-1] and width_of(pieces[-1]) + _columns(letter) > width:

@@ -60,7 +60,7 @@ def test_without_colour_nothing_is_added():
     assert render([Line("Stop", mark="caution")], Look()) == ["Stop"]
 
 
-@given(st.lists(st.text(st.characters(exclude_categories=["Cs"]), max_size=30), max_size=12), st.integers(24, 80))
+@given(st.lists(st.text(st.characters(exclude_categories=["Cs"], exclude_characters="/\\"), max_size=30), max_size=12), st.integers(24, 80))
 def test_no_line_is_wider_than_the_terminal(words, width):
     rows = render(
         [Line(" ".join(words), lead="1", indent=2), Table(("", "a"), (("b", " ".join(words)),), "s")], Look(width=width)
@@ -71,6 +71,10 @@ def test_no_line_is_wider_than_the_terminal(words, width):
 def test_wide_letters_count_as_two_columns():
     assert width_of("速い") == 4
     assert wrap("速い速い", 4) == ["速い", "速い"]
+
+
+def test_a_path_is_not_cut_so_that_it_can_be_copied():
+    assert wrap("saved in /a/long/folder/case.yaml", 12) == ["saved in", "/a/long/folder/case.yaml"]
 
 
 def test_wrapping_loses_no_word():

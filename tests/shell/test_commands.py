@@ -1,0 +1,260 @@
+import io
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+
+from assistant.cli import main
+from assistant.commands import common
+from assistant.commands.new import new_files
+from assistant.rules.pack import base_folder, check_packs, load_packs
+
+EVIL = "\x1b[2J\u202e"
+
+
+@pytest.fixture(autouse=True)
+def one_reading_of_the_base_pack(monkeypatch, knowledge, tmp_path):
+    """Reading the base pack takes most of a second; every test here may share it."""
+    monkeypatch.setattr(common, "load_with", lambda names: load_packs([base_folder(), *names]) if names else knowledge)
+    monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
+    monkeypatch.chdir(tmp_path)
+
+
+def run(capsys, *words):
+    code = main(words)
+    captured = capsys.readouterr()
+    assert not controls(captured.out)
+    assert not controls(captured.err)
+    return code, " ".join(captured.out.split()), captured.err
+
+
+def controls(text):
+    """What of a text could move a cursor or turn the reading direction."""
+    return [letter for letter in text if (ord(letter) < 32 and letter != "\n") or letter in "\x7f\u202e\x9b"]
+
+
+def answer(capsys, *words):
+    code = main(words)
+    shown = capsys.readouterr().out
+    assert not controls(shown)
+    return code, json.loads(shown)
+
+
+def test_advise_gives_the_answer_the_reason_the_cost_and_how_sure(capsys):
+    code, said, _ = run(capsys, "advise", "demo")
+    assert code == 0
+    assert said.startswith("I read: loose coming off, late in the run")
+    assert said.index("Costs:") < said.index("How sure:")
+
+
+def test_advise_in_json_holds_the_remedies_in_the_units_asked_for(capsys):
+    code, data = answer(capsys, "advise", "demo", "--json")
+    assert code == 0
+    assert data["complaint"]["cells"]
+    assert all(remedy["kind"] in {"lever", "driving", "inspect"} for remedy in data["remedies"])
+
+
+def test_advise_takes_words_and_answers(capsys):
+    code, data = answer(capsys, "advise", "demo", "--complaint", "tight", "--answer", "where=middle", "--json")
+    assert code == 0
+    assert {cell["phase"] for cell in data["complaint"]["cells"]} == {"middle"}
+
+
+def test_a_sign_of_danger_is_done_with_zero(capsys):
+    code, said, _ = run(capsys, "advise", "demo", "--complaint", "vibration and loose off")
+    assert code == 0
+    assert "Stop and inspect before any adjustment" in said
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--complaint", "xyzzy"), "the complaint: nobody can read 'xyzzy'"),
+        (("--complaint", " "), "the case holds no complaint"),
+        (("--answer", "where"), "--answer: 'where' is no answer"),
+        (("--answer", "were=exit"), "there is no question 'were'"),
+        (("--answer", "where=exot"), "'exot' is no answer to 'where'; did you mean 'exit'?"),
+    ],
+)
+def test_what_advise_cannot_read_is_bad_input(capsys, words, says):
+    code, out, err = run(capsys, "advise", "demo", *words)
+    assert (code, out) == (2, "")
+    assert says in err
+
+
+def test_a_case_that_is_not_there_gets_the_nearest(capsys):
+    code, _, err = run(capsys, "advise", "demo-tigt")
+    assert code == 2
+    assert "did you mean 'demo-tight'?" in err
+
+
+def test_levers_shows_one_line_for_each_and_fits_eighty_columns(capsys):
+    assert main(["levers", "demo"]) == 0
+    rows = capsys.readouterr().out.splitlines()
+    assert any(row.startswith("stagger ") for row in rows)
+    assert max(map(len, rows)) <= 80
+
+
+def test_one_lever_in_full_has_table_spread_and_trade(capsys):
+    code, said, _ = run(capsys, "levers", "demo", "Rear Stagger")
+    assert code == 0
+    assert "What one step does" in said
+    assert "On eight of ten cars like this one:" in said
+    assert "The trade says of more:" in said
+
+
+def test_levers_in_json_is_what_the_contract_names(capsys):
+    _, data = answer(capsys, "levers", "demo", "stagger", "--json")
+    assert set(data["levers"]["stagger"]) >= {
+        "title",
+        "unit",
+        "plus_means",
+        "step",
+        "from",
+        "effect",
+        "trade",
+        "agrees",
+    }
+
+
+def test_whatif_shows_both_and_saves_nothing(capsys, tmp_path):
+    code, said, _ = run(capsys, "whatif", "demo", "stagger+=1/4in")
+    assert code == 0
+    assert "from 1 7/8 in to 2 1/8 in" in said
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ("stager=2 in", "there is no lever 'stager'"),
+        ("stagger", "'stagger' is no change"),
+        ("stagger=2 psi", "stagger: psi is"),
+    ],
+)
+def test_a_change_that_cannot_be_read_is_bad_input(capsys, change, says):
+    code, _, err = run(capsys, "whatif", "demo", change)
+    assert code == 2
+    assert says in err
+
+
+def test_a_change_outside_the_rules_is_computed_and_said(capsys):
+    code, said, _ = run(capsys, "whatif", "demo", "stagger=3 1/2 in")
+    assert code == 0
+    assert "Not legal:" in said
+
+
+def test_where_names_file_and_line_of_a_symptom_and_its_remedies(capsys):
+    code, data = answer(capsys, "where", "loose", "off", "--json")
+    assert code == 0
+    assert data["lines"][0]["file"].endswith("loose-off.yaml")
+    assert len(data["lines"]) > 1
+
+
+def test_where_finds_a_symptom_by_another_name(capsys):
+    assert "loose-off.yaml" in run(capsys, "where", "free", "off")[1]
+
+
+@pytest.mark.parametrize("command", ["where", "explain", "help"])
+def test_a_word_nobody_knows_is_bad_input_with_the_nearest(capsys, command):
+    code, _, err = run(capsys, command, "staggr")
+    assert code == 2
+    assert "stagger" in err
+
+
+@pytest.mark.parametrize("word", ["wedge", "track_bar_right", "loose off", "tight-middle-snap", "squeeze-later"])
+def test_explain_knows_words_levers_symptoms_causes_and_habits(capsys, word):
+    code, data = answer(capsys, "explain", *word.split(), "--json")
+    assert code == 0
+    assert data["says"]
+
+
+def test_help_without_a_topic_lists_commands_and_pages(capsys):
+    code, said, _ = run(capsys, "help")
+    assert code == 0
+    assert "Pages: " in said
+
+
+def test_help_shows_a_page(capsys):
+    assert "# Commands" in run(capsys, "help", "commands")[1]
+
+
+@pytest.mark.parametrize("kind", ["symptom", "lever", "cause", "lesson"])
+def test_a_starter_passes_the_check(kind, tmp_path):
+    for path, text in {
+        **new_files("pack", "ours", tmp_path, "trade"),
+        **new_files(kind, "over the bump", None, "trade"),
+    }.items():
+        (tmp_path / path.name).write_text(text, encoding="utf-8")
+    checked = check_packs([base_folder(), tmp_path])
+    assert [fault for fault in checked.faults if str(tmp_path) in fault.file] == []
+    assert {
+        "symptom": checked.knowledge.symptoms,
+        "lever": checked.knowledge.levers,
+        "cause": checked.knowledge.causes,
+    }.get(kind, checked.knowledge.lessons).keys() & {"over the bump", "over_the_bump", "over-the-bump"}
+
+
+def test_new_never_writes_over_a_file(capsys, tmp_path):
+    assert run(capsys, "new", "setup", "mine")[0] == 0
+    before = (tmp_path / "mine.yaml").read_text()
+    code, _, err = run(capsys, "new", "setup", "mine")
+    assert code == 2
+    assert err == "mine.yaml: is there already\n    give another name, or -o FILE\n"
+    assert (tmp_path / "mine.yaml").read_text() == before
+
+
+def test_a_new_case_can_be_advised_on_at_once(capsys):
+    assert run(capsys, "new", "case", "mine", "--starter")[0] == 0
+    assert run(capsys, "advise", "mine/case.yaml")[0] == 0
+
+
+def test_new_car_asks_and_takes_every_default_at_the_end_of_the_input(capsys, monkeypatch, tmp_path):
+    monkeypatch.setattr("sys.stdin", io.StringIO(""))
+    code, said, _ = run(capsys, "new", "car", "speedy")
+    assert code == 0
+    assert "halfturn talk speedy/case.yaml opens it again." in said
+    assert (tmp_path / "speedy" / "setup.yaml").is_file()
+
+
+def test_check_refuses_a_folder_that_is_not_there(capsys):
+    code, _, err = run(capsys, "check", "nowhere")
+    assert (code, err) == (2, "nowhere: there is no such folder\n    the folder with a pack.yaml\n")
+
+
+def test_check_finds_a_fault_and_says_no(capsys, tmp_path, monkeypatch):
+    monkeypatch.setattr("assistant.commands.check._run_cases", lambda _: ())
+    (tmp_path / "ours").mkdir()
+    (tmp_path / "ours" / "pack.yaml").write_text(
+        "pack: ours\ntitel: Ours\nedition: 2026.1\nrule_format: 1\nbuilds_on: base\n"
+    )
+    code, said, _ = run(capsys, "check", "ours")
+    assert code == 1
+    assert "ours/pack.yaml:2:1:" in said
+    assert "did you mean 'title'?" in said
+
+
+def test_the_base_pack_has_no_fault_of_form(capsys, monkeypatch):
+    monkeypatch.setattr("assistant.commands.check._run_cases", lambda _: ())
+    code, said, _ = run(capsys, "check")
+    assert code == 0
+    assert "no fault." in said
+
+
+def test_nothing_a_file_holds_reaches_the_terminal(capsys, tmp_path, monkeypatch):
+    """A case named with control letters, and a pack whose every text holds them."""
+    code, *_ = run(capsys, "new", "case", "mine", "--starter")
+    assert code == 0
+    case = tmp_path / "mine" / "case.yaml"
+    case.write_text(
+        case.read_text().replace("case: mine", 'case: "a\\e[2J\\u202eb"').replace("late in the run", "\\u202e")
+    )
+    for words in (("advise", str(case)), ("levers", str(case), "stagger"), ("whatif", str(case), "stagger=2 in")):
+        assert run(capsys, *words)[0] in {0, 2}
+    assert run(capsys, "advise", "demo", "--complaint", f"loose off {EVIL}")[0] == 0
+    assert run(capsys, "explain", EVIL)[0] == 2
+    assert run(capsys, "where", EVIL)[0] == 2
+    evil = Path(f"ev{EVIL}il")
+    shutil.copytree(tmp_path / "mine", tmp_path / evil)
+    assert run(capsys, "advise", str(evil / "nothing.yaml"))[0] == 2

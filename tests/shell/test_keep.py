@@ -1,0 +1,79 @@
+from dataclasses import replace
+
+import pytest
+
+from assistant.car.changes import with_step, with_value
+from assistant.car.files import read_case, read_setup
+from assistant.car.starters import starter
+from assistant.shell.keep import edit_setup_file, is_own, keep_setup
+
+
+@pytest.fixture
+def own(tmp_path, monkeypatch):
+    """A case of the user's own, with comments and with values in maps."""
+    monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
+    for kind in ("car", "tyre", "track", "rulebook", "setup", "case"):
+        text = starter(kind).replace("setup: setup-demo", "setup: setup")
+        (tmp_path / f"{kind}.yaml").write_text(text, encoding="utf-8")
+    return read_case(tmp_path / "case.yaml")
+
+
+def moved(case, *levers):
+    setup = case.setup
+    for lever in levers:
+        setup, _ = with_step(setup, case.rulebook, case.car, lever, 1)
+    return setup
+
+
+def test_an_own_setup_is_edited_where_the_value_stands_and_nothing_else_changes(own, tmp_path):
+    before = (tmp_path / "setup.yaml").read_text().split("\n")
+    edited = edit_setup_file(own, moved(own, "stagger"))
+    after = edited.read_text().split("\n")
+    changed = [(old, new) for old, new in zip(before, after, strict=True) if old != new]
+    assert len(changed) == 1
+    assert changed[0][1].strip().startswith("stagger: 2 in")
+    assert changed[0][0].partition("#")[2] == changed[0][1].partition("#")[2]
+
+
+@pytest.mark.parametrize(
+    "lever", ["spring_rf", "bump_lr", "pressure_rr", "camber_rf", "track_bar", "final_drive", "cross_weight"]
+)
+def test_every_kind_of_value_can_be_edited_and_is_read_back(own, lever, tmp_path):
+    setup = moved(own, lever)
+    assert edit_setup_file(own, setup) is not None
+    assert read_setup(tmp_path / "setup.yaml").values == pytest.approx(dict(setup.values))
+
+
+def test_undo_gives_the_file_back_as_it_was(own, tmp_path):
+    before = read_setup(tmp_path / "setup.yaml").values
+    edit_setup_file(own, moved(own, "stagger", "spring_rr"))
+    edit_setup_file(own, own.setup)
+    assert read_setup(tmp_path / "setup.yaml").values == pytest.approx(dict(before))
+
+
+def test_a_value_that_is_not_in_the_file_is_not_forced_into_it(own, tmp_path):
+    text = (tmp_path / "setup.yaml").read_text()
+    kept = "\n".join(row for row in text.split("\n") if "front bar preload" not in row)
+    (tmp_path / "setup.yaml").write_text(kept)
+    assert edit_setup_file(own, moved(own, "front_bar_preload")) is None
+    assert (tmp_path / "setup.yaml").read_text() == kept
+
+
+def test_what_was_saved_and_where_is_said(own, tmp_path):
+    assert keep_setup(own, moved(own, "stagger"), "t", "trade") == f"Saved in {tmp_path / 'setup.yaml'}."
+
+
+def test_the_demo_is_nobodys_own_and_a_copy_is_kept_once(demo, tmp_path, monkeypatch):
+    monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path))
+    assert not is_own(demo)
+    setup = with_value(demo.setup, "stagger", 0.05)
+    assert "a copy of it is kept" in keep_setup(demo, setup, "t", "trade")
+    assert keep_setup(demo, demo.setup, "t", "trade") == "Saved in the copy."
+    assert read_case(tmp_path / "copies" / "t" / "case.yaml").setup.values == pytest.approx(dict(demo.setup.values))
+
+
+def test_where_nothing_can_be_written_the_user_is_told_to_note_it(demo, tmp_path, monkeypatch):
+    (tmp_path / "file").write_text("")
+    monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "file"))
+    said = keep_setup(replace(demo), demo.setup, "t", "trade")
+    assert said == "Not saved: your own folder cannot be written to; note it by hand."
