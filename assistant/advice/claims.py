@@ -87,23 +87,26 @@ def _read_balances(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
     claims: list[Claim] = []
     waiting, carried, denied = Claim(), run.ahead, False
     for place, mark in enumerate(marks):
-        meaning = mark.meaning
-        if meaning.balance:
+        if mark.meaning.balance:
             claim = join_to(claim_of(mark, run.sentence), waiting)
-            claims.append(replace(fill_from(claim, carried), denied=denied and waiting.severity is None))
-            if denied and waiting.severity is not None:
-                claims[-1] = replace(claims[-1], severity=1.0)
+            claims.append(_deny(claim, softly=waiting.severity is not None) if denied else claim)
             waiting, denied = Claim(), False
-        elif meaning.negates:
+        elif mark.meaning.negates:
             denied = True
         elif not claims or forward or _belongs_ahead(marks, place):
             waiting = join_to(waiting, modifier_of(mark, laps))
-            if not claims and not forward and not meaning.leads:
+            if not claims and not forward and not mark.meaning.leads:
                 carried = override(carried, replace(modifier_of(mark, laps), severity=None))
         else:
             claims[-1] = join_to(claims[-1], modifier_of(mark, laps))
     claims[-1] = join_to(claims[-1], waiting)
-    return replace(run, claims=(*run.claims, *claims), ahead=carried)
+    filled = [fill_from(claim, carried) for claim in claims]
+    return replace(run, claims=(*run.claims, *filled), ahead=carried)
+
+
+def _deny(claim: Claim, *, softly: bool) -> Claim:
+    """Deny a claim; "not very loose" only makes it slight."""
+    return replace(claim, severity=1.0) if softly else replace(claim, denied=True)
 
 
 def _is_place(mark: Piece) -> bool:
@@ -130,6 +133,9 @@ def _read_places(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
     mod = mods[0]
     for other in mods[1:]:
         mod = join_to(mod, other)
+    if any(mark.meaning.negates for mark in segment.marks) and run.claims and (mod.phases or mod.stages or mod.end):
+        fine = join_to(Claim("fine", sentence=run.sentence), mod)  # "loose off, but not in the middle"
+        return replace(run, claims=(*run.claims, fine))
     here = [claim for claim in run.claims if claim.sentence == run.sentence]
     first_of_sentence = not here and segment.joiner in {"", "."}
     for_later = run.forward or (segment.joiner in {"but", "however"} and not segment.last)

@@ -127,6 +127,9 @@ def test_ordinary_words_are_never_respelled_into_a_complaint(text):
             {"tight": box(ALL, "fresh"), "fine": box(ALL, ("settled", "worn"))},
         ),
         ("the push goes away late", {"tight": box(ALL, ("fresh", "settled")), "fine": box(ALL, "worn")}),
+        ("drives in great, pushes in the middle", {"fine": box("entry"), "tight": box("middle")}),
+        ("loose on exit but not in the middle", {"loose": box("exit"), "fine": box("middle")}),
+        ("late in the run it is tight in, loose off", {"tight": box("entry", "worn"), "loose": box("exit", "worn")}),
         ("loose, tight in the middle", {"loose": box(("entry", "exit")), "tight": box("middle")}),
     ],
 )
@@ -184,6 +187,8 @@ def test_a_denied_sign_of_danger_is_none():
     ("text", "severity"),
     [
         ("a touch loose off", 1),
+        ("very slightly loose", 1),
+        ("not very loose off", 1),
         ("a little loose off", 2),
         ("pretty tight in the middle", 3),
         ("very loose off", 4),
