@@ -51,13 +51,14 @@ def advise(
     *,
     full_model: FullModel | None = None,
     driver_gain: float = 1.0,
+    packages: bool = True,
 ) -> Advice:
     """Rank what can be done about a complaint.
 
     asked: an interview, or a complaint with `causes` beside it. effects: driving habits it does not hold are computed
     with its model, and taken by the book when it has none. full_model: checks packages; made from the table's
     own model when left out, and packages are added up from single effects when there is none. driver_gain: this
-    driver's own severity scale, learned from trials.
+    driver's own severity scale, learned from trials. packages: search them too, most of the work.
     """
     weights = read_weights(knowledge.ranking)
     said = _read(case, knowledge, asked, causes)
@@ -81,7 +82,7 @@ def advise(
         open_questions=said.open_questions,
         causes=said.causes,
         remedies=put_in_order(remedies, weights, _first(lead, symptoms)),
-        packages=offer_packages(job, best, full_model),
+        packages=offer_packages(job, best, full_model) if packages else (),
         notes=(*said.notes, *_say_instead(treated, said.complaint, instead), *_say_passed(passed)),
         balance=effects.balance,
     )
