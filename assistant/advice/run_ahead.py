@@ -20,6 +20,8 @@ from assistant.physics.run import Run, Stop
 
 FEWEST_LAPS, MOST_LAPS = 20, 300
 """Laps a run may be asked for: shorter ones never settle, longer ones no set of tyres or tank was made for."""
+MOST_TRIES = 8
+"""Times the length of a run that ends early is looked for; two or three are enough."""
 
 
 @dataclass(frozen=True)
@@ -76,17 +78,30 @@ def compare_ahead(
 def reach(
     case: Case, setups: Sequence[Setup], planned: int, stops: Sequence[Stop], standing: Standing
 ) -> tuple[Model, int]:
-    """Find how many of the laps asked for all setups can do, and the model for a run of that many."""
-    model = read_model(replace(case, run_laps=planned), standing)
-    forecasts = read_forecasts(model, drive_setups(model, setups, stops=stops, laps=planned), planned)
-    driven = max(1, min(planned, *(whole_laps(one.run_ends_at) for one in forecasts)))
-    return (model if driven == planned else read_model(replace(case, run_laps=driven), standing)), driven
+    """Find how many of the laps asked for all setups can do, and the model for a run of that many.
+
+    A shorter run is settled earlier, which moves its end a little: repeated until the run ends no later than its laps.
+    """
+    laps = planned
+    for _ in range(MOST_TRIES):
+        model = read_model(replace(case, run_laps=laps), standing)
+        forecasts = read_forecasts(model, drive_setups(model, setups, stops=before_lap(stops, laps), laps=laps), laps)
+        fit = max(1, min(laps, *(whole_laps(one.run_ends_at) for one in forecasts)))
+        if fit == laps:
+            break
+        laps = fit
+    return model, laps
+
+
+def before_lap(stops: Sequence[Stop], laps: int) -> tuple[Stop, ...]:
+    """Keep the stops that come before the end of a run of so many laps."""
+    return tuple(stop for stop in stops if stop.after_lap < laps)
 
 
 def look_from(model: Model, setup: Setup, planned: int, driven: int, stops: Sequence[Stop]) -> RunAhead:
     """Drive one setup, with its gears and brake steps beside it."""
     case = replace(model.case, setup=setup)
-    kept = tuple(stop for stop in stops if stop.after_lap < driven)
+    kept = before_lap(stops, driven)
     pairs, bias = gear_setups(case), brake_neighbours(case)
     run = drive_setups(model, [setup, *pairs, *bias.values()], stops=kept, laps=driven)
     forecasts = read_forecasts(model, run, driven)

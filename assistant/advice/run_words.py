@@ -147,7 +147,7 @@ def say_air(effects: Sequence[AirEffect], system: System) -> list[str]:
     ]
     for effect in effects:
         off = show(effect.wear_pressure, "pressure", system=system, places=0)
-        saved = f"{'saves' if effect.tread > 0 else 'costs'} {abs(100 * effect.tread):.1f} points of tread"
+        saved = f"{'saves' if effect.tread > 0 else 'costs'} {abs(100 * effect.tread):.1f} points of tread by the end"
         exit_ = effect.balance["exit"]
         felt = ", ".join(f"{abs(exit_[s]):.2f} {'tighter' if exit_[s] > 0 else 'looser'} {WHEN[s]}" for s in STAGES)
         lines.append(f"{off}: {saved}; coming off {felt}.")

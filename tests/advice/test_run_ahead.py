@@ -1,0 +1,423 @@
+"""The run ahead: what ends it, stops and cautions, steering, gears and brakes, and how all of it is said."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.advice import gears as gears_module
+from assistant.advice.brakes import brake_neighbours
+from assistant.advice.forecast import forecast_setups
+from assistant.advice.forecast_json import change_of, forecast_json, whatif_json
+from assistant.advice.gears import Gear, allowed_ratios, gear_setups, say_reason, short_reason
+from assistant.advice.lap_table import lap_table
+from assistant.advice.model import read_model
+from assistant.advice.run_ahead import compare_ahead, look_ahead, reach
+from assistant.advice.run_ends import first_to_end, lap_of_reaching, whole_laps
+from assistant.advice.run_words import say_anchor, say_conflict, say_drift, say_end, say_fuel, say_leader
+from assistant.advice.standing import NEUTRAL, Standing
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES
+from assistant.car.changes import with_value
+from assistant.car.files import read_case
+from assistant.car.setup import Limit
+from assistant.physics.braking import ideal_front_share, locking_decelerations
+from assistant.physics.run import Stop
+
+ALL_NEW = (True, True, True, True)
+GALLON = 3.785411784e-3
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return read_case("demo")
+
+
+@pytest.fixture(scope="module")
+def ahead(demo):
+    return look_ahead(demo)
+
+
+def with_fuel(case, gallons):
+    return replace(case, setup=with_value(case.setup, "fuel_start", gallons * GALLON))
+
+
+def thirsty(demo, laps):
+    """Give a tank that is dry half a lap after so many whole laps."""
+    volume = demo.setup.values["fuel_start"]
+    for _ in range(3):
+        case = replace(demo, setup=with_value(demo.setup, "fuel_start", volume))
+        volume *= (laps + 0.5) / forecast_setups(read_model(case), [case.setup])[0].fuel_laps
+    return replace(demo, setup=with_value(demo.setup, "fuel_start", volume))
+
+
+# what ends a run
+
+
+def test_laps_until_something_is_used_up_are_read_off_the_run_or_drawn_on():
+    laps, used = np.array([0.0, 10.0, 20.0]), np.array([0.0, 0.5, 1.5])
+    assert lap_of_reaching(laps, used, 1.0) == pytest.approx(15.0)
+    assert lap_of_reaching(laps, used, 3.0) == pytest.approx(35.0)
+
+
+def test_a_stop_that_renews_is_no_end():
+    laps, used = np.array([0.0, 10.0, 10.0, 20.0]), np.array([0.0, 0.8, 0.0, 0.8])
+    assert lap_of_reaching(laps, used, 1.0) == pytest.approx(22.5)
+    assert lap_of_reaching(laps, used, 0.4) == pytest.approx(5.0)
+
+
+@given(st.floats(0.0, 300.0))
+def test_a_lap_that_is_not_finished_does_not_count(laps):
+    assert laps - 1 < whole_laps(laps) <= laps + 1e-5
+
+
+def test_the_first_to_end_is_named():
+    assert first_to_end({"LF": 90.0, "RF": 70.0}, 80.0) == ("RF", 70.0)
+    assert first_to_end({"LF": 90.0, "RF": 85.0}, 80.0) == ("fuel", 80.0)
+
+
+def test_a_tank_one_lap_short_is_said_in_plain_words(demo):
+    ahead = look_ahead(thirsty(demo, 79))
+    assert ahead.driven == 79
+    assert ahead.forecast.run_ends_by == "fuel"
+    assert say_end(ahead)[0] == "One lap short: the fuel is used up after lap 79 of 80."
+    assert say_fuel(ahead, "trade").endswith("last 79 laps: one lap short of the 80.")
+
+
+def test_a_run_longer_than_the_tank_is_forecast_as_far_as_it_goes(demo):
+    ahead = look_ahead(demo, 300)
+    assert ahead.cut_short
+    assert ahead.driven == whole_laps(ahead.forecast.fuel_laps) < 200
+    assert ahead.forecast.laps[-1] == ahead.driven
+    end, then = say_end(ahead)
+    assert end == f"The run ends after lap {ahead.driven} of 300: the fuel is used up, {300 - ahead.driven} laps short."
+    assert then == f"What follows is about the {ahead.driven} laps that can be driven."
+
+
+def test_with_fuel_enough_a_tyre_ends_the_run(demo):
+    refuel = [Stop(lap, fuel=True) for lap in (100, 200)]
+    ahead = look_ahead(demo, 300, refuel)
+    assert ahead.forecast.run_ends_by in CORNERS
+    worn = ahead.forecast.run_ends_by
+    assert 0 <= whole_laps(min(ahead.forecast.tyre_laps.values())) - ahead.driven <= 2
+    assert 0.98 < ahead.forecast.wear_end[worn] <= 1.0
+    assert f"the {worn} tyre is used up" in say_end(ahead)[0]
+
+
+def test_new_tyres_carry_the_run_on_to_its_planned_end(demo):
+    stops = [Stop(100, new_tyres=ALL_NEW, fuel=True), Stop(200, new_tyres=ALL_NEW, fuel=True)]
+    ahead = look_ahead(demo, 300, stops)
+    assert ahead.driven == ahead.planned == 300
+    assert max(ahead.forecast.wear_end.values()) < 0.7
+    assert say_end(ahead)[0].startswith("The run of 300 laps can be driven.")
+
+
+def test_laps_to_spare_are_counted(ahead):
+    laps = whole_laps(ahead.forecast.fuel_laps)
+    (said,) = say_end(ahead)
+    assert said.startswith("The run of 80 laps can be driven. First to be used up: the fuel, ")
+    assert said.endswith(f"after lap {laps}, {laps - 80} laps more than planned.")
+    assert (
+        say_fuel(ahead, "trade")
+        == f"Fuel: 0.084 gal a lap; 12.0 gal at the start last {laps} laps, {laps - 80} laps over."
+    )
+
+
+# stops
+
+
+def test_new_right_tyres_put_the_right_side_back_and_leave_the_left(demo, ahead):
+    stopped = look_ahead(demo, stops=[Stop(40, new_tyres=(False, True, False, True))]).forecast
+    plain = ahead.forecast
+    assert stopped.wear_end["RF"] < 0.7 * plain.wear_end["RF"]
+    assert stopped.wear_end["LF"] == pytest.approx(plain.wear_end["LF"], rel=0.1)
+
+
+def test_a_caution_cools_the_tyres_and_fuel_puts_the_weight_back(demo, ahead):
+    caution = look_ahead(demo, stops=[Stop(79, slow_laps=6)])
+    assert caution.forecast.tread["RF"]["worn"] < ahead.forecast.tread["RF"]["worn"]
+    fuelled = look_ahead(demo, stops=[Stop(60, fuel=True)])
+    assert fuelled.run.moments.fuel_used[-1, 0] < 0.3 * ahead.run.moments.fuel_used[-1, 0]
+    assert fuelled.forecast.fuel_laps > ahead.forecast.fuel_laps + 50
+
+
+# balance, steering
+
+
+def test_balance_is_the_mean_of_the_ends_weighted_by_time(ahead):
+    forecast, run = ahead.forecast, ahead.run
+    for phase in PHASES:
+        time = run.lap.corner_time[-1, :, :, 0].sum(axis=0)
+        ends = [grid[phase]["worn"] for _, grid in forecast.ends]
+        assert forecast.balance[phase]["worn"] == pytest.approx(np.average(ends, weights=time), abs=1e-9)
+        assert forecast.balance[phase]["settled"] == pytest.approx(0.0, abs=0.1)
+        assert forecast.balance_line[phase][-1] == pytest.approx(forecast.balance[phase]["worn"])
+
+
+def test_lock_shares_are_given_only_when_the_case_knows_the_lock(demo, ahead):
+    known = forecast_json(ahead)["steering"]
+    assert 0.02 < known["middle"]["settled"]["lock_share"] < 0.5
+    blind = look_ahead(replace(demo, car=replace(demo.car, steering_lock=None)))
+    unknown = forecast_json(blind)["steering"]
+    assert unknown["middle"]["settled"]["lock_share"] is None
+    assert unknown["middle"]["settled"]["useful_share"] == pytest.approx(known["middle"]["settled"]["useful_share"])
+
+
+def test_no_steering_is_useful_beyond_the_fronts_peak(ahead):
+    shares = [ahead.forecast.useful_share[phase][stage] for phase in PHASES for stage in STAGES]
+    assert 0 < min(shares) <= max(shares) <= 1 + 1e-6
+
+
+# gears
+
+
+def test_every_legal_pair_is_ranked_by_lap_time(demo, ahead):
+    finals = demo.rulebook.limits["final_drive"].parts
+    assert {(one.gear, one.final_drive) for one in ahead.gears} == {
+        (gear, final) for gear in (1.0, 1.3) for final in finals
+    }
+    assert len(ahead.gears) == 18
+    laps = [one.lap_s for one in ahead.gears]
+    assert laps == sorted(laps)
+    for one in ahead.gears:
+        assert one.overall == pytest.approx(one.gear * one.final_drive, rel=1e-12)
+        assert one.rpm_max < demo.car.engine.rev_limit * 1.011
+        assert (one.limiter_s > 0) == (one.rpm_max > 0.995 * demo.car.engine.rev_limit)
+    assert [one.now for one in ahead.gears].count(True) == 1
+
+
+def test_a_fixed_ratio_leaves_only_todays(demo):
+    limits = {lever: limit for lever, limit in demo.rulebook.limits.items() if lever != "gear"}
+    fixed = replace(demo, rulebook=replace(demo.rulebook, limits=limits))
+    assert allowed_ratios(fixed, "gear") == [1.0]
+    assert len(gear_setups(fixed)) == 9
+
+
+def test_a_range_of_ratios_is_tried_at_even_places(demo):
+    limits = {**demo.rulebook.limits, "final_drive": Limit(4.0, 6.0, 0.01, "shop")}
+    ratios = allowed_ratios(replace(demo, rulebook=replace(demo.rulebook, limits=limits)), "final_drive")
+    assert ratios[0] == 4.0
+    assert len(ratios) <= gears_module.MOST_VALUES + 1
+    assert np.ptp(np.diff(ratios)) < 1e-9
+
+
+def test_gears_nobody_allows_are_kept_when_they_are_fitted(demo):
+    odd = replace(demo, setup=with_value(demo.setup, "final_drive", 5.2))
+    assert len(gear_setups(odd)) == 19
+
+
+BEST = Gear(1.0, 6.0, 6.0, 7100.0, 5100.0, 280e3, 0.0, 23.20, 140.0, now=False)
+
+
+@pytest.mark.parametrize(
+    ("changes", "short", "full"),
+    [
+        ({}, "quickest", "quickest: 5,100 rpm and 375 hp at the slowest point, and clear of the limiter"),
+        ({"overall": 5.9, "lap_s": 23.204}, "as quick", "no slower than the best that anybody could tell"),
+        ({"overall": 5.7, "lap_s": 23.22}, "a little tall", "a little tall: 5,100 rpm and 375 hp at the slowest point"),
+        (
+            {"overall": 5.0, "lap_s": 23.4, "rpm_min": 4200.0, "power_low": 224e3},
+            "too tall",
+            "too tall to pull off the corner: 4,200 rpm and 300 hp at the slowest point, where the best has 375 hp",
+        ),
+        (
+            {"overall": 7.0, "lap_s": 23.6, "limiter_s": 2.34},
+            "on the limiter",
+            "too short: on the limiter 2.3 s a lap, well before the line",
+        ),
+        (
+            {"overall": 6.2, "lap_s": 23.3, "rpm_max": 7250.0},
+            "too short",
+            "too short: 7,250 rpm at the line, past the power peak at 6,500",
+        ),
+        (
+            {"overall": 6.2, "lap_s": 23.3, "rpm_max": 6300.0},
+            "shorter",
+            "shorter, with nothing to gain from it",
+        ),
+    ],
+)
+def test_every_place_in_the_ranking_has_its_reason(demo, changes, short, full):
+    one = replace(BEST, **changes) if changes else BEST
+    assert say_reason(one, BEST, demo.car.engine) == full
+    assert short_reason(one, BEST, demo.car.engine) == short
+
+
+# brakes
+
+
+def test_the_ideal_share_and_the_axle_that_locks_are_the_closed_forms_on_the_settled_car(ahead):
+    brakes, run = ahead.brakes, ahead.run
+    lap = 80.0 / 3
+    b = float(np.interp(lap, run.laps, run.problem.rest.cg[0][:, 0]))
+    h = float(np.interp(lap, run.laps, run.problem.rest.cg[2][:, 0]))
+    a = ahead.case.car.wheelbase - b
+    assert brakes.share_ideal == pytest.approx((b + 0.38 * h) / (a + b), rel=1e-9)  # moments about the rear contact
+    assert brakes.share_ideal == pytest.approx(ideal_front_share(0.38 * 9.80665, a, b, h), rel=1e-9)
+    front, rear = locking_decelerations(brakes.share_now, brakes.friction, a, b, h)
+    assert [brakes.lock_front, brakes.lock_rear] == pytest.approx([float(front), float(rear)], rel=1e-9)
+    assert brakes.lock_first == ("front" if front < rear else "rear")
+
+
+def test_more_front_brake_turns_the_axle_that_locks_first_from_rear_to_front(demo):
+    found = {}
+    for share in (0.56, 0.74):
+        ahead = look_ahead(replace(demo, setup=with_value(demo.setup, "brake_bias", share)))
+        found[share] = (ahead.brakes.lock_first, share < ahead.brakes.share_locking)
+    assert found == {0.56: ("rear", True), 0.74: ("front", False)}
+
+
+def test_a_step_of_brake_share_moves_the_entry_and_is_what_the_moved_run_says(demo, ahead):
+    moved = brake_neighbours(demo)
+    front = forecast_setups(ahead.model, [moved["front"]])[0]
+    step, change = ahead.brakes.steps["front"]
+    assert step == pytest.approx(0.01)
+    assert change["entry"]["settled"] == pytest.approx(
+        front.balance["entry"]["settled"] - ahead.forecast.balance["entry"]["settled"], abs=1e-3
+    )
+    assert change["entry"]["settled"] > 0.05
+    assert ahead.brakes.steps["rear"][1]["entry"]["settled"] < -0.05
+
+
+# the words
+
+
+def test_the_anchor_is_said_with_and_without_a_complaint():
+    assert say_anchor(NEUTRAL, 26.7).endswith("Nobody said otherwise, so it is taken as neutral once settled (lap 27).")
+    said = say_anchor(Standing((1, 1, 2), (0.0, 0.0, -0.8)), 26.7)
+    assert said.endswith(
+        "Taken from the complaint: getting in neutral once settled, in the middle neutral once settled, "
+        "coming off 0.8 loose late in the run."
+    )
+    assert said.startswith("The driver says where the car is, the model only how it moves from there.")
+
+
+def test_drift_is_said_per_phase_and_for_ten_laps(ahead):
+    flat = dict.fromkeys(STAGES, 0.0)
+    grids = {"entry": {**flat, "worn": 0.6}, "middle": flat, "exit": {**flat, "worn": -1.2}}
+    made = replace(ahead.forecast, laps=(0.0, 60.0, 90.0), balance=grids)
+    assert say_drift(made) == (
+        "From lap 30 to lap 90 the car goes: getting in 0.60 tighter (0.10 in ten laps), in the middle no change, "
+        "coming off 1.20 looser (0.20 in ten laps)."
+    )
+
+
+def test_the_tyre_used_most_is_named_and_when_another_takes_over():
+    flat = (0.0, 0.1, 0.2, 0.3)
+    laps = (0.0, 10.0, 20.0, 30.0)
+    same = {"LF": flat, "RF": (0.0, 0.2, 0.4, 0.6), "LR": flat, "RR": (0.0, 0.15, 0.38, 0.5)}
+    assert say_leader(laps, same) == "The RF is used most all the way."
+    turned = {**same, "RR": (0.0, 0.15, 0.38, 0.65)}
+    assert say_leader(laps, turned) == "Used most: the RF until lap 30, then the RR."
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (
+            ("no", "yes", "depends"),
+            (
+                "Life against balance: more air saves the tyre and loosens the car once settled. "
+                "Whether it is life against balance late in the run depends on where the tyre wears least."
+            ),
+        ),
+        (("no", "no", "no"), "No conflict of life against balance here: no air both saves tread and loosens the car."),
+    ],
+)
+def test_the_conflict_of_air_is_said_per_stage(words, said):
+    assert say_conflict(dict(zip(STAGES, words, strict=True))) == said
+
+
+# JSON and the table of laps
+
+
+def test_the_json_has_the_keys_of_the_contract(ahead):
+    found = forecast_json(ahead)
+    assert list(found) == ["balance", "ends", "tyres", "fuel", "run_ends_by", "steering", "gears", "brakes"]
+    assert list(found["tyres"]) == list(CORNERS)
+    assert list(found["tyres"]["RF"]) == ["wear_end", "laps", "temps", "hot_pressure"]
+    assert list(found["tyres"]["RF"]["temps"]) == ["inside", "middle", "outside"]
+    assert list(found["fuel"]) == ["per_lap", "laps"]
+    assert list(found["steering"]["exit"]["worn"]) == ["useful_share", "lock_share"]
+    assert list(found["gears"][0]) == [
+        "gear", "final_drive", "overall", "rpm_max", "rpm_min", "limiter_s", "lap_s", "fuel_laps",
+    ]  # fmt: skip
+    assert list(found["brakes"]) == ["share_ideal", "lock_first"]
+    assert [end["id"] for end in found["ends"]] == ["turns 1-2", "turns 3-4"]
+    assert found["run_ends_by"] == "fuel"
+
+
+def test_units_change_the_numbers_and_nothing_else(ahead):
+    trade, si = forecast_json(ahead), forecast_json(ahead, system="si")
+    assert si["tyres"]["RF"]["hot_pressure"] == pytest.approx(trade["tyres"]["RF"]["hot_pressure"] * 6.894757, rel=1e-6)
+    warm = trade["tyres"]["RF"]["temps"]["inside"]
+    assert si["tyres"]["RF"]["temps"]["inside"] == pytest.approx((warm - 32) / 1.8)
+    assert si["fuel"]["per_lap"] == pytest.approx(trade["fuel"]["per_lap"] * 3.785411784)
+    assert si["balance"] == trade["balance"]
+
+
+def test_change_is_after_less_before_number_by_number(demo):
+    after = with_value(demo.setup, "stagger", demo.setup.values["stagger"] + 0.00635)
+    before, done = compare_ahead(demo, after)
+    found = whatif_json(before, done)
+    assert list(found) == ["before", "after", "change"]
+    assert list(found["change"]) == list(found["before"])
+    one, other, change = found["before"], found["after"], found["change"]
+    assert change["balance"]["exit"]["worn"] == pytest.approx(
+        other["balance"]["exit"]["worn"] - one["balance"]["exit"]["worn"]
+    )
+    assert change["balance"]["exit"]["worn"] < -0.2
+    assert change["tyres"]["RR"]["temps"]["inside"] == pytest.approx(
+        other["tyres"]["RR"]["temps"]["inside"] - one["tyres"]["RR"]["temps"]["inside"]
+    )
+    assert change["run_ends_by"] is None
+    assert change["brakes"] == {"share_ideal": pytest.approx(0.0, abs=1e-3), "lock_first": None}
+    pair = {(gear["gear"], gear["final_drive"]): gear for gear in change["gears"]}
+    assert len(pair) == 18
+    laps = [{(g["gear"], g["final_drive"]): g["lap_s"] for g in half["gears"]}[1.0, 6.0] for half in (one, other)]
+    assert pair[1.0, 6.0]["lap_s"] == pytest.approx(laps[1] - laps[0])
+
+
+def test_what_is_not_known_has_no_change():
+    assert change_of({"a": None, "b": 1}, {"a": 2.0, "b": 3}) == {"a": None, "b": 2}
+
+
+def test_both_runs_of_a_comparison_go_as_far_as_the_shorter(demo):
+    small = with_value(demo.setup, "fuel_start", 5 * GALLON)
+    before, after = compare_ahead(demo, small)
+    assert before.driven == after.driven < 80
+
+
+def test_the_table_has_every_lap_and_agrees_with_the_run_at_its_knots(ahead):
+    head, rows = lap_table(ahead)
+    assert [row[0] for row in rows] == list(range(1, 81))
+    assert len(head) == len(set(head)) == len(rows[0])
+    last = dict(zip(head, rows[-1], strict=True))
+    assert last["balance_exit_percent"] == pytest.approx(ahead.forecast.balance["exit"]["worn"], abs=1e-4)
+    assert last["RF_tread_used_share"] == pytest.approx(ahead.forecast.wear_end["RF"], abs=1e-5)
+    assert last["fuel_left_gal"] == pytest.approx(12.0 - 80 * forecast_json(ahead)["fuel"]["per_lap"], rel=0.01)
+    assert np.mean([row[head.index("lap_time_s")] for row in rows]) == pytest.approx(ahead.forecast.pace.average)
+
+
+def test_the_row_of_a_lap_with_a_stop_is_before_the_stop(demo):
+    head, rows = lap_table(look_ahead(demo, stops=[Stop(40, new_tyres=ALL_NEW)]), "si")
+    wear = head.index("RF_tread_used_share")
+    assert rows[39][wear] > 0.1 > rows[40][wear]
+    assert "RF_hot_pressure_kPa" in head
+
+
+@pytest.mark.parametrize("laps", [20, 47, 140])
+def test_a_run_of_any_length_is_settled_a_third_in(demo, laps):
+    model, driven = reach(demo, [demo.setup], laps, (), NEUTRAL)
+    assert driven == laps
+    (forecast,) = forecast_setups(model, [demo.setup])
+    assert abs(forecast.balance["middle"]["settled"]) < 0.1
+    assert forecast.laps[-1] == laps
+
+
+def test_the_driver_may_put_the_car_elsewhere(demo):
+    loose = look_ahead(demo, standing=Standing((1, 1, 2), (0.0, 0.0, -0.8)))
+    assert loose.forecast.balance["exit"]["worn"] == pytest.approx(-0.8, abs=0.1)
+    assert read_model(demo).standing == NEUTRAL

@@ -1,0 +1,173 @@
+"""Stories of the trade as runs with numbers of their own: the model must tell them by itself, nothing is tuned to them.
+
+Every number here is invented. Where a story needs a car, it is the demo's with the changes stated in the test.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from assistant.advice.air_conflict import MOVE, PSI, WEAR_BAND, conflicts, weigh_air
+from assistant.advice.forecast import drive_setups, forecast_setups
+from assistant.advice.gears import short_reason
+from assistant.advice.model import read_model
+from assistant.advice.run_ahead import look_ahead
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES
+from assistant.car.changes import with_value
+from assistant.car.files import read_case
+from assistant.car.setup import Limit
+from assistant.physics.phases import usual_phases
+from assistant.physics.run import drive_run
+from assistant.units import from_unit
+
+RF, RR = CORNERS.index("RF"), CORNERS.index("RR")
+
+
+def moved(setup, **values):
+    for lever, value in values.items():
+        setup = with_value(setup, lever, value)
+    return setup
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return read_case("demo")
+
+
+@pytest.fixture(scope="module")
+def late_loose(demo):
+    """The demo made free late, with a rate of RR spring and 2 psi of RR air; then the same with nose and cross up."""
+    free = moved(demo.setup, spring_rr=from_unit(250, "lb/in"), pressure_rr=from_unit(24, "psi"))
+    cured = moved(free, nose_weight=free.values["nose_weight"] + 0.01, cross_weight=free.values["cross_weight"] + 0.01)
+    model = read_model(demo)
+    return drive_setups(model, [free, cured]), forecast_setups(model, [free, cured])
+
+
+# gears (common practice, no source)
+
+
+def gear_case(demo, gears, finals):
+    """Give the demo's car another box and other rear gears."""
+    limits = {
+        **demo.rulebook.limits,
+        "gear": Limit(min(gears), max(gears), 0.1, "pit stop", tuple(gears)),
+        "final_drive": Limit(min(finals), max(finals), 0.1, "shop", tuple(finals)),
+    }
+    engine = replace(demo.car.engine, gears=(2.40, *sorted(gears, reverse=True)))
+    return replace(
+        demo,
+        car=replace(demo.car, engine=engine),
+        rulebook=replace(demo.rulebook, limits=limits),
+        setup=moved(demo.setup, gear=gears[0], final_drive=finals[0]),
+    )
+
+
+def test_a_lower_box_gear_with_a_taller_rear_gear_wins_between_too_tall_and_the_limiter(demo):
+    """In direct drive one rear gear bogs and one screams; the ratio between is made from the other pair."""
+    case = gear_case(demo, gears=(1.00, 1.22), finals=(4.90, 6.85))
+    ahead = look_ahead(case)
+    best = ahead.gears[0]
+    why = {(one.gear, one.final_drive): short_reason(one, best, case.car.engine) for one in ahead.gears}
+    assert (best.gear, best.final_drive) == (1.22, 4.90)
+    assert 4.90 < best.overall < 6.85
+    assert best.overall == pytest.approx(1.22 * 4.90)
+    assert why == {
+        (1.22, 4.90): "quickest",
+        (1.00, 4.90): "too tall",
+        (1.00, 6.85): "on the limiter",
+        (1.22, 6.85): "on the limiter",
+    }
+    screams = next(one for one in ahead.gears if one.overall == 6.85)
+    assert screams.limiter_s > 1.0  # well before the line
+    assert best.limiter_s == 0.0
+
+
+# right front early, right rear late
+
+
+def test_the_right_front_is_used_faster_early_and_the_right_rear_is_ahead_at_the_end(late_loose):
+    wear = late_loose[0].moments.wear[..., 0]
+    ahead = wear[RF] - wear[RR]
+    early = late_loose[0].laps <= 20.0
+    assert (ahead[early][1:] > 0).all()
+    assert -0.05 < ahead[-1] < -0.01
+    turned = late_loose[0].laps[np.flatnonzero(ahead < 0)[0]]
+    assert 20.0 < turned < 60.0
+
+
+def test_more_nose_and_cross_take_late_looseness_away_and_cost_right_front_early(late_loose):
+    run, (free, cured) = late_loose
+    assert free.balance["exit"]["worn"] < -1.0
+    assert cured.balance["exit"]["worn"] > free.balance["exit"]["worn"] + 1.0
+    early = np.searchsorted(run.laps, 12.0)
+    wear = run.moments.wear
+    assert wear[RF, early, 1] > 1.05 * wear[RF, early, 0]
+    assert wear[RR, -1, 1] < wear[RR, -1, 0]
+    assert cured.tyre_laps["RF"] < free.tyre_laps["RF"]
+
+
+# not circular: the drift comes from the setup
+
+
+def test_with_one_car_tyre_and_track_swapping_the_setup_turns_the_drift_from_tight_to_loose():
+    """The demo files as they are: the careful setup anchored neutral, then the quick one on the very same car."""
+    careful, quick = read_case("demo-tight"), read_case("demo")
+    assert (careful.car, careful.tyre, careful.track) == (quick.car, quick.tyre, quick.track)
+    tight, loose = forecast_setups(read_model(careful), [careful.setup, quick.setup])
+    for phase in PHASES:
+        assert tight.balance[phase]["worn"] - tight.balance[phase]["settled"] > 0.1
+        assert loose.balance[phase]["worn"] - loose.balance[phase]["settled"] < -0.1
+
+
+# right-rear air: life against balance
+
+
+@pytest.mark.parametrize("name", ["demo", "demo-tight"])
+def test_right_rear_air_is_life_against_balance_only_where_the_computation_says_so(name):
+    """Not the textbook's flat rule: fresh tyres gain nothing looser, and a tyre that wears least at its best grip
+    loses tread with more air; from 3 psi on the conflict is there, once settled.
+    """
+    case = read_case(name)
+    effects = weigh_air(read_model(case), case.setup)
+    assert [effect.wear_pressure for effect in effects] == pytest.approx([0.0, 3.0 * PSI, 6.0 * PSI])
+    saved = [effect.tread for effect in effects]
+    assert saved == sorted(saved)  # the further off the wear-best pressure lies, the more air saves
+    assert saved[0] < 0 < saved[1]
+    assert conflicts(effects)["fresh"] == "no"
+    assert conflicts(effects)["settled"] == "depends"
+    assert conflicts(effects[1:])["settled"] == "yes"
+    assert all(effect.balance["exit"]["settled"] < -0.1 for effect in effects)
+
+
+def test_air_is_weighed_as_two_plain_runs_would(demo):
+    model = read_model(demo)
+    middle = weigh_air(model, demo.setup)[1]
+    assert WEAR_BAND[1] == pytest.approx(demo.tyre.wear_pressure, rel=1e-6)  # the case's own assumption
+    now = demo.setup.values["pressure_rr"]
+    less, more = forecast_setups(model, [moved(demo.setup, pressure_rr=now + way * MOVE) for way in (-1, 1)])
+    assert middle.tread == pytest.approx((less.wear_end["RR"] - more.wear_end["RR"]) / 2, rel=1e-6)
+    assert middle.laps == pytest.approx((more.tyre_laps["RR"] - less.tyre_laps["RR"]) / 2, abs=1e-3)
+    change = (more.balance["exit"]["worn"] - less.balance["exit"]["worn"]) / 2
+    assert middle.balance["exit"]["worn"] == pytest.approx(change, abs=1e-6)
+
+
+# the knots against every lap
+
+
+@pytest.mark.parametrize(("name", "laps"), [("demo", 100), ("demo-tight", 80), ("demo-snap", 60)])
+def test_a_run_through_knots_agrees_with_the_run_lap_by_lap(name, laps):
+    case = replace(read_case(name), run_laps=laps)
+    model = read_model(case)
+    knots = drive_run(model.numbers, usual_phases(), model.circuit, laps)
+    every = drive_run(model.numbers, usual_phases(), model.circuit, laps, every_lap=True)
+    wanted = np.arange(1, laps + 1)
+    for phase in range(3):
+        for end in range(2):
+            between = np.interp(wanted, knots.laps, knots.balance[:, phase, end, 0])
+            assert np.abs(between - every.balance[1:, phase, end, 0]).max() < 0.1
+    for corner in range(4):
+        between = np.interp(wanted, knots.laps, knots.moments.wear[corner, :, 0])
+        assert between[-1] == pytest.approx(every.moments.wear[corner, -1, 0], rel=0.01)
+        assert between == pytest.approx(every.moments.wear[corner, 1:, 0], rel=0.03, abs=1e-4)

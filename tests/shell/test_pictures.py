@@ -1,0 +1,55 @@
+"""Line pictures: what is drawn is where the numbers are, and those who cannot see it hear a sentence."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.shell.blocks import Picture, render
+from assistant.shell.look import Look
+from assistant.shell.pictures import CROSSING, HEIGHT, WIDTH, draw_lines, value_at
+
+LAPS = (0.0, 10.0, 40.0)
+
+
+def canvas(rows):
+    return [row.partition("|")[2].ljust(WIDTH) for row in rows[:HEIGHT]]
+
+
+def test_a_rising_line_goes_from_the_lower_left_to_the_upper_right():
+    rows = draw_lines((0.0, 40.0), {"a": (0.0, 1.0)}, "{:+.1f}")
+    cells = canvas(rows)
+    assert cells[-1][0] == "a"
+    assert cells[0][-1] == "a"
+    assert rows[0].startswith("+1.0 |")
+    assert rows[HEIGHT - 1].startswith("+0.0 |a")
+    assert rows[-1].strip().startswith("0 ")
+    assert rows[-1].endswith("lap 40")
+
+
+def test_lines_that_meet_share_a_star():
+    cells = canvas(draw_lines(LAPS, {"a": (0.0, 0.0, 0.0), "b": (0.0, 0.0, 9.0)}, "{:.0f}"))
+    assert cells[-1].startswith(CROSSING * 5)
+    assert cells[0].rstrip().endswith("b")
+
+
+@given(st.lists(st.floats(-50, 50), min_size=3, max_size=3), st.lists(st.floats(-50, 50), min_size=3, max_size=3))
+def test_every_column_shows_every_line_and_fits_eighty_columns(one, other):
+    rows = draw_lines(LAPS, {"a": one, "b": other}, "{:+.1f}")
+    assert all(len(row) <= 80 for row in rows)
+    for column in zip(*canvas(rows), strict=True):
+        marks = "".join(column).replace(" ", "")
+        assert marks == CROSSING or sorted(marks) == ["a", "b"]
+
+
+def test_where_a_lap_stands_twice_the_value_after_the_stop_is_read():
+    assert value_at((0.0, 20.0, 20.0, 40.0), (0.0, 0.8, 0.0, 0.5), 20.0) == pytest.approx(0.0)
+    assert value_at((0.0, 20.0, 20.0, 40.0), (0.0, 0.8, 0.0, 0.5), 10.0) == pytest.approx(0.4)
+
+
+def test_a_picture_is_drawn_and_then_said():
+    assert render([Picture(("x  |a", "   +-"), "It rises.")], Look()) == ["x  |a", "   +-", "It rises."]
+
+
+def test_a_picture_nobody_can_see_is_only_said():
+    assert render([Picture(("|a",), "It rises.")], Look(accessible=True)) == ["It rises."]
+    assert render([Picture(("|" + "a" * 60,), "It rises.")], Look(width=40)) == ["It rises."]
