@@ -1,6 +1,7 @@
 """The command line: read it, run the one command it names, show a user's mistake in one place.
 
-Only argparse is imported at the top, so that `--version` and `--help` answer at once; a command imports what it needs.
+Next to nothing is imported at the top, so that the first words of a talk stand there before Python has read the rest, and
+`--version` and `--help` answer at once; a command imports what it needs.
 """
 
 from __future__ import annotations
@@ -8,10 +9,8 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
-from importlib import import_module
 
-from assistant.commands.parsers import read_arguments
-from assistant.problems import BadInput
+from assistant.commands import BANNER
 
 DONE, NO, BAD_INPUT, LEFT = 0, 1, 2, 130
 """Exit codes: done; the answer is no; bad usage or bad input; left with Ctrl-C."""
@@ -19,12 +18,12 @@ DONE, NO, BAD_INPUT, LEFT = 0, 1, 2, 130
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
+    words = sys.argv[1:] if argv is None else list(argv)
     try:
-        code = _run(sys.argv[1:] if argv is None else list(argv))
+        if not words:
+            print(BANNER, flush=True)
+        code = _run(words)
         sys.stdout.flush()
-    except BadInput as mistake:
-        _show_problems(mistake)
-        return BAD_INPUT
     except KeyboardInterrupt:
         return LEFT
     except BrokenPipeError:
@@ -33,20 +32,28 @@ def main(argv: Sequence[str] | None = None) -> int:
     return code
 
 
-def _run(argv: list[str]) -> int:
-    options = read_arguments(argv)
-    module = import_module(f"assistant.commands.{options.module}")
-    return int(module.run(options))
+def _run(words: list[str]) -> int:
+    from importlib import import_module  # noqa: PLC0415 - after the first words
+
+    from assistant.commands.parsers import read_arguments  # noqa: PLC0415 - same
+    from assistant.problems import BadInput  # noqa: PLC0415 - same
+
+    try:
+        options = read_arguments(words)
+        options.greeted = not words
+        return int(import_module(f"assistant.commands.{options.module}").run(options))
+    except BadInput as mistake:
+        _show([row for problem in mistake.problems for row in problem.text().split("\n")])
+        return BAD_INPUT
 
 
-def _show_problems(mistake: BadInput) -> None:
+def _show(rows: list[str]) -> None:
     """Every line passes the gate: the guilty row of a file may hold anything."""
     from assistant.shell.gate import in_encoding, shown  # noqa: PLC0415 - not needed when all goes well
 
     encoding = getattr(sys.stderr, "encoding", None) or "ascii"
-    for problem in mistake.problems:
-        for row in problem.text().split("\n"):
-            print(in_encoding(shown(row), encoding), file=sys.stderr)
+    for row in rows:
+        print(in_encoding(shown(row), encoding), file=sys.stderr)
 
 
 def _close_quietly() -> None:

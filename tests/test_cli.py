@@ -8,6 +8,7 @@ import pytest
 
 from assistant import __version__
 from assistant.cli import BAD_INPUT, DONE, LEFT, main
+from assistant.commands import BANNER
 from assistant.commands.describe import commands_page
 from assistant.commands.parsers import COMMANDS, COMMON
 
@@ -68,10 +69,24 @@ def test_the_version_is_printed(capsys):
 
 def test_help_and_version_import_nothing_heavy():
     code = "import sys; sys.argv = ['halfturn', '--version']\nimport atexit\n"
-    code += "atexit.register(lambda: print(sorted({'numpy', 'pydantic', 'yaml', 'jinja2', 'prompt_toolkit'} & set(sys.modules))))\n"
+    heavy = {"numpy", "pydantic", "yaml", "jinja2", "prompt_toolkit"}
+    code += f"atexit.register(lambda: print(sorted({heavy} & set(sys.modules))))\n"
     code += "from assistant.cli import main; main()"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True)
     assert done.stdout.splitlines() == [f"halfturn {__version__}", "[]"]
+
+
+def test_the_first_words_of_a_talk_come_before_any_import_of_ours(tmp_path):
+    code = "import sys; sys.argv = ['halfturn']\nfrom assistant import cli\n"
+    code += (
+        "cli._run = lambda _: print(sorted(name for name in sys.modules if name.startswith('assistant.')))\ncli.main()"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True)
+    assert done.stdout.splitlines() == [BANNER, "['assistant.cli', 'assistant.commands']"]
+
+
+def test_the_first_words_fit_one_line_of_a_plain_terminal():
+    assert len(BANNER) <= 80
 
 
 def test_a_wrong_command_gets_the_nearest_one(capsys):

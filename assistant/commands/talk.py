@@ -1,4 +1,4 @@
-"""`halfturn` and `halfturn talk`: the conversation. The banner is written before anything heavy is imported."""
+"""`halfturn` and `halfturn talk`: the conversation, by prompt or by lines."""
 
 from __future__ import annotations
 
@@ -6,17 +6,17 @@ import argparse
 import os
 import sys
 
+from assistant.commands import BANNER
 from assistant.shell.look import is_dumb, look_of
 from assistant.shell.speak import say_line
 
-BANNER = "Halfturn: say what the car does; it says what to change, how far, and what that costs."
-
 
 def run(options: argparse.Namespace) -> int:
-    """Talk until the user leaves."""
+    """Talk until the user leaves; the first words come before the heavy imports."""
     look = look_of(sys.stdout, units=options.units, color=options.color, accessible=options.accessible)
-    say_line(BANNER, look, sys.stdout)
-    lines = look.accessible or not (sys.stdin.isatty() and sys.stdout.isatty()) or is_dumb(os.environ)
-    from assistant.shell.begin import talk  # noqa: PLC0415 - the banner comes first
+    if not options.greeted:
+        say_line(BANNER, look, sys.stdout)
+    by_lines = look.accessible or not (sys.stdin.isatty() and sys.stdout.isatty()) or is_dumb(os.environ)
+    from assistant.shell.begin import talk  # noqa: PLC0415 - half of the time to the first prompt
 
-    return talk(options.case, options.pack or (), look, by_lines=lines, fresh=options.fresh)
+    return talk(options.case, options.pack or (), look, by_lines=by_lines, fresh=options.fresh)

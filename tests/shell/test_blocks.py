@@ -60,7 +60,10 @@ def test_without_colour_nothing_is_added():
     assert render([Line("Stop", mark="caution")], Look()) == ["Stop"]
 
 
-@given(st.lists(st.text(st.characters(exclude_categories=["Cs"], exclude_characters="/\\"), max_size=30), max_size=12), st.integers(24, 80))
+@given(
+    st.lists(st.text(st.characters(exclude_categories=["Cs"], exclude_characters="/\\"), max_size=30), max_size=12),
+    st.integers(24, 80),
+)
 def test_no_line_is_wider_than_the_terminal(words, width):
     rows = render(
         [Line(" ".join(words), lead="1", indent=2), Table(("", "a"), (("b", " ".join(words)),), "s")], Look(width=width)
