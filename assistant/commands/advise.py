@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
@@ -13,14 +14,37 @@ from assistant.shell.screen_advice import advice_screen, offers_of
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.advice.session import Session
+    from assistant.car.case import Case
+    from assistant.rules.knowledge import Knowledge
 
 COMPLAINTS = 'say what the car does, such as --complaint "loose off late in the run"'
 
 
+@dataclass(frozen=True)
+class Advised:
+    """A case, what its driver said, and the advice for it."""
+
+    case: Case
+    knowledge: Knowledge
+    session: Session
+    advice: Advice
+
+
 def run(options: argparse.Namespace) -> int:
     """Advise; the code is 1 when nothing can help, and 2 when nobody can read the complaint."""
+    from assistant.advice.as_json import advice_json  # noqa: PLC0415 - imports numpy
+
+    done = advised(options)
+    advice, levers = done.advice, done.knowledge.levers
+    screen = advice_screen(advice, levers, options.units, count=len(offers_of(advice)), notes=advice.notes)
+    blocks: list[Block] = [Line(done.session.say_back()), BLANK, *screen, *_open(advice)]
+    answer(blocks, advice_json(advice, done.case, system=options.units) if options.json else None, options)
+    return 0 if can_help(advice) else 1
+
+
+def advised(options: argparse.Namespace) -> Advised:
+    """Read the case, take the complaint and the answers, and advise. Raises BadInput."""
     from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
-    from assistant.advice.as_json import advice_json  # noqa: PLC0415 - same
     from assistant.advice.effects import effect_table  # noqa: PLC0415 - same
     from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
@@ -36,12 +60,12 @@ def run(options: argparse.Namespace) -> int:
     for given in options.answer:
         session = with_answer(session, given)
     advice = work(WORKING_OUT, lambda: advise(case, knowledge, session, effect_table(case)), options)
-    screen = advice_screen(advice, knowledge.levers, options.units, count=len(offers_of(advice)), notes=advice.notes)
-    blocks: list[Block] = [Line(session.say_back()), BLANK, *screen]
-    answer(
-        [*blocks, *_open(advice)], advice_json(advice, case, system=options.units) if options.json else None, options
-    )
-    return 0 if advice.stop or advice.remedies or advice.packages else 1
+    return Advised(case, knowledge, session, advice)
+
+
+def can_help(advice: Advice) -> bool:
+    """Whether there is anything to do; to stop and look at the car first is something."""
+    return bool(advice.stop or advice.remedies or advice.packages)
 
 
 def with_answer(session: Session, given: str) -> Session:

@@ -53,6 +53,13 @@ CASE_SAYS = "a case file, or demo, demo-tight or demo-snap: invented cars that c
 CASE = Argument(("case",), CASE_SAYS, "CASE")
 JSON = Argument(("--json",), "answer in JSON, for programs", more={"action": "store_true"})
 LAPS = Argument(("--laps",), "laps of the run, 20 to 300; the case's when left out", "N")
+COMPLAINT = Argument(("--complaint",), 'what the car does, such as "loose off, worn, 3"', "WORDS")
+ANSWER = Argument(
+    ("--answer",),
+    "answer an open question; give it again for more",
+    "QUESTION=CHOICE",
+    {"action": "append", "default": []},
+)
 STOP = Argument(
     ("--stop",),
     'a stop or a caution, such as "30: new right tyres, fuel", "45: fuel" or "60: caution 5 laps"; again for more',
@@ -101,21 +108,24 @@ COMMANDS = (
         ),
         "A car or a case is asked for by about ten questions, each with a default; the others are commented files.",
     ),
+    Command("advise", "advise", "what to change for the complaint in a case", (CASE, COMPLAINT, ANSWER, JSON)),
     Command(
-        "advise",
-        "advise",
-        "what to change for the complaint in a case",
+        "sheet",
+        "sheet",
+        "one page for somebody else: what to change and why",
         (
             CASE,
-            Argument(("--complaint",), 'what the car does, such as "loose off, worn, 3"', "WORDS"),
             Argument(
-                ("--answer",),
-                "answer an open question; give it again for more",
-                "QUESTION=CHOICE",
-                {"action": "append", "default": []},
+                ("-o", "--output"), "the page to write, or - for the screen; CASE-sheet.html when left out", "FILE"
             ),
+            Argument(("--against",), "a setup or a case to lay beside this one: what differs, what it does", "OTHER"),
+            Argument(("--format",), "by the ending of FILE when left out", more={"choices": ("html", "markdown")}),
+            Argument(("--force",), "replace a page that is there already", more={"action": "store_true"}),
+            COMPLAINT,
+            ANSWER,
             JSON,
         ),
+        "HTML needs nothing else and prints; Markdown says the same.",
     ),
     Command(
         "levers",

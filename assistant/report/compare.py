@@ -1,0 +1,95 @@
+"""Two setups side by side: what differs, and what going over to the other value does on this car, one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from assistant.advice.amounts import lever_value
+from assistant.advice.forecast import Forecast
+from assistant.advice.run_ends import whole_laps
+from assistant.car.car import CORNERS
+from assistant.car.case import Case
+from assistant.car.changes import differences, with_value
+from assistant.car.setup import Setup
+from assistant.report.changes import Levers
+from assistant.report.run_ahead import Outlook, balance_table, say_pace_change
+from assistant.report.setup_words import name_of, say_change
+from assistant.report.view import Comparison, Difference
+from assistant.units import System
+from assistant.words import count_of
+
+FEEL_ONLY = frozenset({"caster_split", "toe", "steering_ratio"})
+"""Values of feel that the model has no balance for."""
+LEAST_LAPS = 1.0
+
+
+@dataclass(frozen=True)
+class Other:
+    """The setup compared with. about: what must be said of it, such as that it is another car's."""
+
+    name: str
+    setup: Setup
+    about: tuple[str, ...] = field(default_factory=tuple)
+
+
+def setups_to_drive(case: Case, other: Other) -> tuple[Setup, ...]:
+    """List this setup with each differing value of the other one alone, then with all of them."""
+    found = differences(case.setup, other.setup)
+    alone = [with_value(case.setup, lever, there) for lever, (_, there) in found.items()]
+    whole = case.setup
+    for lever, (_, there) in found.items():
+        whole = with_value(whole, lever, there)
+    return (*alone, whole) if alone else ()
+
+
+def compare(case: Case, other: Other, outlook: Outlook, levers: Levers, system: System) -> Comparison:
+    """Say what differs and what each difference does; `outlook` has the runs of `setups_to_drive`."""
+    found, now = differences(case.setup, other.setup), outlook.ahead.forecast
+    rows = tuple(
+        _difference(lever, pair, now, run, levers, system)
+        for (lever, pair), run in zip(found.items(), outlook.others, strict=False)
+    )
+    if not rows:
+        return Comparison(case.setup.name, other.name, (), ("The two setups are the same.",), other.about, None)
+    whole = outlook.others[-1]
+    together = [
+        f"All of it together: {say_change(now.balance, whole.balance, most=3) or 'no change of balance'}.",
+        f"Tyres: {_tyres(now, whole) or 'no change of a lap or more'}.",
+        say_pace_change(now, whole, "Pace"),
+    ]
+    table = balance_table(
+        now.balance, whole.balance, f"Balance in percent of grip: {case.setup.name}, then {other.name}"
+    )
+    return Comparison(case.setup.name, other.name, rows, tuple(together), other.about, table)
+
+
+def _difference(
+    lever: str, pair: Sequence[float], now: Forecast, run: Forecast, levers: Levers, system: System
+) -> Difference:
+    here, there = (lever_value(lever, value, system) for value in pair)
+    return Difference(name_of(lever, levers), here, there, _does(lever, now, run))
+
+
+def _does(lever: str, now: Forecast, run: Forecast) -> str:
+    if lever in FEEL_ONLY:
+        return "felt in the wheel; not computed"
+    parts = [say_change(now.balance, run.balance), _tyres(now, run), _fuel(now, run)]
+    return "; ".join(part for part in parts if part) or "nothing that can be felt"
+
+
+def _tyres(now: Forecast, run: Forecast, most: int = 2) -> str:
+    """Say the largest changes of tyre life."""
+    changes: Mapping[str, float] = {corner: run.tyre_laps[corner] - now.tyre_laps[corner] for corner in CORNERS}
+    order = sorted(changes, key=lambda corner: -abs(changes[corner]))[:most]
+    said = [
+        f"{corner} tyre {count_of(round(abs(changes[corner])), 'lap')} {'longer' if changes[corner] > 0 else 'shorter'}"
+        for corner in order
+        if abs(changes[corner]) >= LEAST_LAPS
+    ]
+    return ", ".join(said)
+
+
+def _fuel(now: Forecast, run: Forecast) -> str:
+    change = whole_laps(run.fuel_laps) - whole_laps(now.fuel_laps)
+    return f"fuel for {count_of(abs(change), 'lap')} {'more' if change > 0 else 'less'}" if change else ""

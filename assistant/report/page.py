@@ -1,0 +1,190 @@
+"""The page for somebody else, from advice and forecast to one frozen plain view; `write` turns it into text.
+
+The heart is the ordered list of changes. All numbers are written here, in the units asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from assistant.advice.amounts import chance_words, sentence
+from assistant.advice.explain import find_flip
+from assistant.advice.results import Advice, Remedy
+from assistant.advice.run_words import WHEN, WHERE
+from assistant.advice.standing import read_standing
+from assistant.car.case import Case
+from assistant.report.changes import Offer, list_changes
+from assistant.report.compare import Other, compare, setups_to_drive
+from assistant.report.run_ahead import (
+    Outlook,
+    balance_table,
+    draw_charts,
+    first_computed,
+    look_out,
+    run_words,
+    tyre_table,
+)
+from assistant.report.setup_words import list_setup
+from assistant.report.view import Page, gate_texts
+from assistant.units import System
+from assistant.words import count_of
+
+if TYPE_CHECKING:
+    from assistant.advice.session import Session
+    from assistant.rules.knowledge import Knowledge
+
+MOST_QUESTIONS = 3
+"""Open questions on the page: those worth asking first."""
+LEAST_CHANCE = 0.1
+FLIPS = {
+    "relief": "took away {to:.0f} % of the complaint and not {now:.0f}",
+    "harm": "spoilt less elsewhere",
+    "tyre life": "cost less tyre life",
+    "confidence": "were surer",
+    "practicality": "were quicker to do",
+    "trade": "stood higher in the trade's list",
+    "preference": "were better liked by the trade",
+}
+"""What would have to be so, for each factor of a rank."""
+HOW_TO_USE = (
+    "Start with number 1: make it, run ten laps, then keep it or undo it before you go on to the next.",
+    "The numbers further down are for when those above did not do it, or cannot be done.",
+)
+LIMITS = (
+    "Trust differences more than absolute numbers: the driver says where the car is, the model how it moves.",
+    "The model knows no traffic, no bumps, kerbs or wind, no track that changes, no brake fade and no tired engine.",
+    "Whatever was only guessed in the car file makes every answer less sure.",
+    "The tyre maker's least pressure and the series rulebook come before anything said here.",
+    "If something is bent, loose, leaking or rubbing, stop and mend that first.",
+)
+
+
+def make_page(
+    case: Case,
+    knowledge: Knowledge,
+    session: Session,
+    advice: Advice,
+    offers: Sequence[Offer],
+    *,
+    system: System = "trade",
+    today: date | None = None,
+    against: Other | None = None,
+) -> Page:
+    """Put together what stands on the page.
+
+    offers: what is listed, in the order of its numbers. today: the date on the page, this day when left out.
+    against: another setup to lay beside this one. A car to be inspected first gets no list of changes.
+    """
+    listed = () if advice.stop else tuple(offers)
+    others = () if against is None else setups_to_drive(case, against)
+    outlook = look_out(case, listed, read_standing(advice.complaint), others)
+    levers = knowledge.levers
+    caption = f"Balance in percent of grip{_then(outlook)}"
+    page = Page(
+        title=f"What to change: {case.car.name}",
+        about=f"{case.track.name}, setup {case.setup.name}, a run of {count_of(case.run_laps, 'lap')}.",
+        date=(today or date.today()).isoformat(),  # noqa: DTZ011 - the day on the wall at the track
+        said=session.text,
+        understood=sentence(session.say_back().removeprefix("I read: ")),
+        answers=session.answered_words(),
+        stop=advice.stop or "",
+        how_to_use=HOW_TO_USE if len(listed) > 1 else HOW_TO_USE[:0],
+        changes=list_changes(listed, levers, system),
+        balance=balance_table(outlook.ahead.forecast.balance, outlook.after, caption),
+        balance_says=_say_balance(outlook, listed),
+        run=run_words(outlook, system),
+        tyres=tyre_table(outlook, system),
+        charts=draw_charts(outlook.ahead.forecast),
+        cause=_cause(advice),
+        sure=_sure(advice, listed),
+        minds=_minds(advice, listed),
+        setup_title=f"Setup {case.setup.name}",
+        setup=list_setup(case.setup, listed, levers, case.rulebook, system),
+        setup_notes=_setup_notes(case),
+        comparison=None if against is None else compare(case, against, outlook, levers, system),
+        limits=LIMITS,
+        sources=_sources(listed),
+    )
+    return gate_texts(page)
+
+
+def _then(outlook: Outlook) -> str:
+    return f": now, then with number {outlook.first} made" if outlook.first else ""
+
+
+def _say_balance(outlook: Outlook, offers: Sequence[Offer]) -> tuple[str, ...]:
+    if not outlook.first:
+        return ("What a change does to it cannot be computed here.",) if offers else ()
+    number, _ = first_computed(offers)
+    said = [f"Number 1 cannot be computed, so number {number} is shown."] if number > 1 else []
+    return (*said, "Tight and loose are shares of the grip a whole axle has; under 0.05 is called even.")
+
+
+def _cause(advice: Advice) -> tuple[str, ...]:
+    """Say the likeliest cause with its chance, what speaks for and against it, and what else it may be."""
+    if not advice.causes:
+        return ()
+    lead = advice.causes[0]
+    said = [f"{sentence(lead.title)[:-1]}: {chance_words(lead.chance, lead.word)}."]
+    said += [f"What is treated is what brings it about: {lead.instead.rstrip('.')}."] if lead.instead else []
+    said += [f"For it: {sign.text.rstrip('.')}." for sign in lead.signs_for[:2]]
+    if lead.signs_against:
+        said.append(f"Strongest sign against it: {lead.signs_against[0].text.rstrip('.')}.")
+    else:
+        said.append("No sign against it is known; that is not much as long as questions are open.")
+    others = [
+        f"{cause.title} ({chance_words(cause.chance, None)})"
+        for cause in advice.causes[1:3]
+        if cause.chance >= LEAST_CHANCE
+    ]
+    return (*said, f"Or: {'; '.join(others)}.") if others else tuple(said)
+
+
+def _sure(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
+    """Give the band of the first change that has one, and what advice has to say beside the list."""
+    return (*_band(offers), *advice.notes)
+
+
+def _band(offers: Sequence[Offer]) -> tuple[str, ...]:
+    """Say where plausible cars differ most about the first change that is spread over them."""
+    for number, offer in enumerate(offers, 1):
+        if isinstance(offer, Remedy) and offer.spread and offer.basis == "computed":
+            cells = [(phase, stage, *band) for phase, row in offer.spread.items() for stage, band in row.items()]
+            phase, stage, low, high = max(cells, key=lambda cell: cell[3] - cell[2])
+            where = f"{WHERE[phase]} {WHEN[stage]}"
+            there = f"balance there moves by {_signed(low)} to {_signed(high)} %, + tighter"
+            return (f"Number {number} is least sure {where}: on 8 of 10 plausible cars {there}.",)
+    return ()
+
+
+def _minds(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
+    """Say what would change the list: the answer to an open question, and how little puts the next one first."""
+    said = [question.text for question in advice.open_questions[:MOST_QUESTIONS]]
+    asked = [f"The answer to: {text}" for text in said]
+    pair = [(number, offer) for number, offer in enumerate(offers, 1) if isinstance(offer, Remedy)][:2]
+    return (*asked, *_say_flip(*pair)) if len(pair) == 2 else tuple(asked)
+
+
+def _say_flip(one: tuple[int, Remedy], two: tuple[int, Remedy]) -> tuple[str, ...]:
+    """Say how little would put the second remedy before the first; nothing when no single thing could."""
+    flip = find_flip(one[1], two[1])
+    if flip is None or flip.factor not in FLIPS:
+        return ()
+    how = FLIPS[flip.factor].format(to=100 * flip.to, now=100 * flip.value)
+    return (f"Number {two[0]} would stand before number {one[0]} if it {how}.",)
+
+
+def _setup_notes(case: Case) -> tuple[str, ...]:
+    guessed = len(case.car.guessed) + len(case.tyre.guessed) + len(case.track.guessed)
+    return (f"{count_of(guessed, 'value')} of car, tyre and track are only guessed.",) if guessed else ()
+
+
+def _sources(offers: Sequence[Offer]) -> tuple[str, ...]:
+    """List every source behind the list of changes once, in its order."""
+    return tuple(dict.fromkeys(source for offer in offers if isinstance(offer, Remedy) for source in offer.sources))
+
+
+def _signed(value: float) -> str:
+    return f"{value:+.2f}"
