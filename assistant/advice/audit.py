@@ -7,8 +7,8 @@ disagreement is no mistake as long as the pack says why; without a reason it is 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from assistant.advice.facts import facts_of
@@ -60,12 +60,14 @@ class Finding:
     """How a claim fared. change: percent of balance per legal step in the claimed way, + tighter, on the given car.
 
     share: share of plausible cars on which the claim holds; None where there is no direction to hold.
+    stages: the change at every stage, mean of the claim's phases; empty where nothing is computed.
     """
 
     claim: Claim
     verdict: str
     change: float
     share: float | None
+    stages: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -132,14 +134,15 @@ def _judge(claim: Claim, knowledge: Knowledge, effects: EffectTable) -> Finding:
     effect = effects.levers.get(lever.model or claim.lever)
     if effect is None or effect.basis != "computed":
         return Finding(claim, "not computed", 0.0, None)
-    change = claim.sign * _mean(effect.effect, claim)
+    change = claim.sign * _mean(effect.effect, claim.phases, claim.stages)
+    through = {stage: claim.sign * _mean(effect.effect, claim.phases, (stage,)) for stage in effects.stages}
     if claim.says == "depends":
-        return Finding(claim, "no direction", change, None)
+        return Finding(claim, "no direction", change, None, through)
     if claim.says == "none":
         usual = abs(change * read_change(lever.usual_change, lever) / effect.step)
-        return Finding(claim, "agree" if usual < FELT else "disagree", change, None)
+        return Finding(claim, "agree" if usual < FELT else "disagree", change, None, through)
     share = share_of_cars(claim, effect)
-    return Finding(claim, verdict_of(claim.says, change, share), change, share)
+    return Finding(claim, verdict_of(claim.says, change, share), change, share, through)
 
 
 def verdict_of(says: str, change: float, share: float) -> str:
@@ -165,8 +168,8 @@ def share_of_cars(claim: Claim, effect: LeverEffect) -> float:
     return sum(w * share for w, share in zip(weights, held, strict=True)) / total if total > 0 else 0.0
 
 
-def _mean(grid: Mapping[str, Mapping[str, float]], claim: Claim) -> float:
-    values = [grid[phase][stage] for phase in claim.phases for stage in claim.stages]
+def _mean(grid: Mapping[str, Mapping[str, float]], phases: Iterable[str], stages: Sequence[str]) -> float:
+    values = [grid[phase][stage] for phase in phases for stage in stages]
     return sum(values) / len(values)
 
 
