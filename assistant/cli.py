@@ -1,7 +1,7 @@
 """The command line: read it, run the one command it names, show a user's mistake in one place.
 
-Next to nothing is imported at the top, so that the first words of a talk stand there before Python has read the rest, and
-`--version` and `--help` answer at once; a command imports what it needs.
+Next to nothing is imported at the top, so that the first words of a talk stand there before Python has read the
+rest, and `--version` and `--help` answer at once; a command imports what it needs.
 """
 
 from __future__ import annotations

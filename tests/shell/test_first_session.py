@@ -1,0 +1,20 @@
+import re
+from pathlib import Path
+
+PAGE = (Path(__file__).parents[2] / "docs" / "first-session.md").read_text(encoding="utf-8")
+TYPED = re.findall(r"^> (.+)$", PAGE, flags=re.MULTILINE)
+LOST = ("I cannot make out", "I do not know", "There is no advice yet", "none of the answers", "The numbers go from", "No change")
+
+
+def test_everything_the_page_tells_a_novice_to_type_works(talk):
+    assert len(TYPED) > 10
+    for line in TYPED:
+        said = talk.type(line)
+        assert not [words for words in LOST if words in said], (line, said)
+
+
+def test_the_page_names_as_many_questions_about_the_car_as_there_are():
+    from assistant.car.own_car import QUESTIONS
+
+    assert len(QUESTIONS) == 11
+    assert "Eleven questions" in PAGE
