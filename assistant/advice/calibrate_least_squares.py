@@ -18,9 +18,9 @@ Residuals = Callable[[Array], Array]
 
 ROUNDS = 25
 STEP = 0.01
-"""Half the width of the differences slopes are taken from, in parameter units (here: logarithms, so 1 %)."""
+"""Width of the differences slopes are taken from, in parameter units (here: logarithms, so 1 %)."""
 DAMPINGS = np.array([0.1, 1.0, 10.0, 100.0])
-ENOUGH = 1e-7
+ENOUGH = 3e-5
 """Share of the cost under which another round is not worth it."""
 
 
@@ -41,14 +41,24 @@ class Solution:
 
 
 def fit_bounded(
-    residuals: Residuals, start: Array, low: Array, high: Array, step: float = STEP, rounds: int = ROUNDS
+    residuals: Residuals,
+    start: Array,
+    low: Array,
+    high: Array,
+    step: float = STEP,
+    rounds: int = ROUNDS,
+    enough: float = ENOUGH,
 ) -> Solution:
-    """Find the point between low and high with the smallest sum of squares, from `start`."""
+    """Find the point between low and high with the smallest sum of squares, from `start`.
+
+    enough: stop when a round gains a smaller share of the cost than this.
+    """
     point = np.clip(start, low, high)
     now = residuals(point[None])[0]
     damping, settled, turn = 1.0, False, 0
-    for turn in range(1, rounds + 1):
-        slopes = find_slopes(residuals, point, low, high, step)
+    while turn < rounds and not settled:
+        turn += 1
+        slopes = find_slopes(residuals, point, now, low, high, step)
         trials = try_steps(point, now, slopes, damping * DAMPINGS, low, high)
         found = residuals(trials)
         costs = np.where(np.isfinite(found).all(axis=1), 0.5 * (found**2).sum(axis=1), np.inf)
@@ -58,31 +68,27 @@ def fit_bounded(
             damping *= 1e3
             settled = damping > 1e9
         else:
-            settled = before - costs[best] < ENOUGH * before
+            settled = before - costs[best] < enough * before
             point, now = trials[best], found[best]
             damping = max(damping * float(DAMPINGS[best]), 1e-9)
-        if settled:
-            break
-    slopes = find_slopes(residuals, point, low, high, step)
+    slopes = find_slopes(residuals, point, now, low, high, step)
     held = (point <= low + 1e-9) | (point >= high - 1e-9)
     return Solution(point, now, slopes, 0.5 * float(now @ now), held, turn, settled)
 
 
-def find_slopes(residuals: Residuals, point: Array, low: Array, high: Array, step: float) -> Array:
-    """Slopes by central differences, one-sided at a bound; (residuals, parameters)."""
-    above = np.minimum(point + step, high)
-    below = np.maximum(point - step, low)
-    size = len(point)
-    points = np.repeat(point[None], 2 * size, axis=0)
-    points[np.arange(size), np.arange(size)] = above
-    points[size + np.arange(size), np.arange(size)] = below
-    found = residuals(points)
-    width = np.where(above > below, above - below, 1.0)
-    return np.asarray(((found[:size] - found[size:]) / width[:, None]).T)
+def find_slopes(residuals: Residuals, point: Array, now: Array, low: Array, high: Array, step: float) -> Array:
+    """Slopes by differences away from the point, backwards at the upper bound; (residuals, parameters).
+
+    now: residuals at the point. A parameter without room, low = high, has slope zero.
+    """
+    aside = np.where(point + step <= high, point + step, np.maximum(point - step, low))
+    found = residuals(np.where(np.eye(len(point), dtype=bool), aside, point))
+    width = np.where(aside == point, 1.0, aside - point)
+    return np.asarray(((found - now) / width[:, None]).T)
 
 
 def try_steps(point: Array, now: Array, slopes: Array, dampings: Array, low: Array, high: Array) -> Array:
-    """Points to try, one per damping: (J'J + damping diag J'J) step = -J'r over the free parameters, cut at the bounds."""
+    """Points to try, one per damping: (J'J + damping diag J'J) step = -J'r over free parameters, cut at the bounds."""
     gradient = slopes.T @ now
     held = ((point <= low) & (gradient > 0.0)) | ((point >= high) & (gradient < 0.0))
     free = np.flatnonzero(~held)
