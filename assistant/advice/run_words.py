@@ -164,3 +164,37 @@ def say_conflict(words: Mapping[str, str]) -> str:
     if maybe:
         said.append(f"Whether it is life against balance {' and '.join(maybe)} depends on where the tyre wears least.")
     return " ".join(said) or "No conflict of life against balance here: no air both saves tread and loosens the car."
+
+
+def say_changes(before: RunAhead, after: RunAhead, system: System) -> list[str]:
+    """Say what else a change does: steering, engine speeds and braking, each only where it moves."""
+    old, new = before.forecast, after.forecast
+    lines = []
+    pairs = {phase: (old.useful_share[phase]["settled"], new.useful_share[phase]["settled"]) for phase in PHASES}
+    shares = [
+        f"{WHERE[phase]} {100 * one:.0f} -> {100 * other:.0f} %"
+        for phase, (one, other) in pairs.items()
+        if round(100 * one) != round(100 * other)
+    ]
+    if shares:
+        lines.append(f"Share of what the front can take, once settled: {', '.join(shares)}.")
+    if overall_of(before) != overall_of(after):
+        lines.append(
+            f"Engine: {old.rpm_max:,.0f} -> {new.rpm_max:,.0f} rpm at the line, "
+            f"{old.rpm_min:,.0f} -> {new.rpm_min:,.0f} at the slowest point, "
+            f"{old.limiter_s:.1f} -> {new.limiter_s:.1f} s a lap on the limiter."
+        )
+    was, now = before.brakes, after.brakes
+    if abs(was.share_now - now.share_now) > FLAT / 100.0:
+        first = [min(brakes.lock_front, brakes.lock_rear) for brakes in (was, now)]
+        pulls = [show(value, "acceleration", system=system) for value in first]
+        lines.append(
+            f"Braked in a straight line until something locks: the {was.lock_first} at {pulls[0]} before, "
+            f"the {now.lock_first} at {pulls[1]} after."
+        )
+    return lines
+
+
+def overall_of(ahead: RunAhead) -> float:
+    """Overall ratio of the pair fitted."""
+    return next(one.overall for one in ahead.gears if one.now)

@@ -15,6 +15,7 @@ from assistant.advice.run_words import (
     say_air,
     say_anchor,
     say_brakes,
+    say_changes,
     say_drift,
     say_end,
     say_fuel,
@@ -221,6 +222,7 @@ def whatif_screen(before: RunAhead, after: RunAhead, units: System) -> list[Bloc
         ),
         Line(say_pace(old, new)),
         Line(say_fuel_change(before, after)),
+        *(Line(text) for text in say_changes(before, after, units)),
         *lines,
         Line(say_anchor(before.model.standing, before.driven / 3.0), mark="quiet"),
     ]

@@ -1,0 +1,42 @@
+"""What `whatif` says besides the balance: steering, engine speeds, braking, each only where a change moves it."""
+
+import pytest
+
+from assistant.advice.run_ahead import compare_ahead
+from assistant.advice.run_words import say_changes
+from assistant.car.changes import with_value
+from assistant.car.files import read_case
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return read_case("demo")
+
+
+def said(demo, **values):
+    setup = demo.setup
+    for lever, value in values.items():
+        setup = with_value(setup, lever, value)
+    return say_changes(*compare_ahead(demo, setup), "trade")
+
+
+def test_a_change_to_the_same_values_says_nothing(demo):
+    assert said(demo, stagger=demo.setup.values["stagger"]) == []
+
+
+def test_a_shorter_rear_gear_says_its_revs_and_its_time_on_the_limiter(demo):
+    lines = said(demo, final_drive=6.86)
+    assert any(line.startswith("Engine: 6,4") and line.endswith("s a lap on the limiter.") for line in lines)
+
+
+def test_brake_share_says_which_end_locks_before_and_after(demo):
+    lines = said(demo, brake_bias=0.72)
+    (line,) = (line for line in lines if line.startswith("Braked"))
+    assert "the rear at 1.0" in line
+    assert "after" in line.partition("the front at 1.")[2]
+
+
+def test_more_stagger_says_that_less_of_the_front_is_used(demo):
+    lines = said(demo, stagger=demo.setup.values["stagger"] + 0.00635)
+    assert lines[0].startswith("Share of what the front can take, once settled: getting in ")
+    assert not any(line.startswith(("Engine", "Braked")) for line in lines)
