@@ -45,8 +45,8 @@ def run(options: argparse.Namespace) -> int:
 def advised(options: argparse.Namespace) -> Advised:
     """Read the case, take the complaint and the answers, and advise. Raises BadInput."""
     from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
-    from assistant.advice.effects import effect_table  # noqa: PLC0415 - same
     from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
+    from assistant.advice.table import table_for  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
 
     case = read_case(options.case)
@@ -59,7 +59,8 @@ def advised(options: argparse.Namespace) -> Advised:
         raise BadInput(Problem("the complaint", 0, 0, f"nobody can read {words!r}", COMPLAINTS))
     for given in options.answer:
         session = with_answer(session, given)
-    advice = work(WORKING_OUT, lambda: advise(case, knowledge, session, effect_table(case)), options)
+    said = session.complaint
+    advice = work(WORKING_OUT, lambda: advise(case, knowledge, session, table_for(case, knowledge, said)), options)
     return Advised(case, knowledge, session, advice)
 
 

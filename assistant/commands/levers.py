@@ -17,13 +17,13 @@ if TYPE_CHECKING:
 def run(options: argparse.Namespace) -> int:
     """Show the levers; with names, only those, in full."""
     from assistant.advice.as_json import levers_json  # noqa: PLC0415 - imports numpy
-    from assistant.advice.effects import effect_table  # noqa: PLC0415 - same
+    from assistant.advice.table import table_for  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
 
     case = read_case(options.case)
     knowledge = load_knowledge(options)
     wanted = [lever_named(word, knowledge) for word in options.lever]
-    table = work(WORKING_OUT, lambda: effect_table(case, wanted or None), options)
+    table = work(WORKING_OUT, lambda: table_for(case, knowledge, levers=wanted or None), options)
     if wanted:
         blocks = [block for lever in wanted for block in lever_screen(lever, table, case, knowledge, options.units)]
     else:

@@ -5,13 +5,13 @@ The heavy imports of the program are here and in the threads this starts, never 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Advice, Package, Remedy
+from assistant.advice.results import Advice, Complaint, Package, Remedy
 from assistant.shell.background import Progress, start, wait_for
 from assistant.shell.packs import load_with
 from assistant.shell.screen_advice import Offer
@@ -19,6 +19,7 @@ from assistant.shell.screen_advice import Offer
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
     from assistant.advice.session import Session
+    from assistant.advice.standing import Standing
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
@@ -33,6 +34,8 @@ class Bench:
         self.progress = progress
         self._loaded: Future[tuple[Case, Knowledge]] | None = None
         self._effects: Future[EffectTable] | None = None
+        self._standing: Standing | None = None
+        self._turn = 0
         self._case: Case | None = None
 
     def warm(self) -> None:
@@ -60,11 +63,21 @@ class Bench:
     def effects(self) -> EffectTable:
         """Return what every lever does on the car as it stands; says so when it takes a while."""
         if self._effects is None:
-            self._effects = start(partial(_compute, self.case))
+            self._work_out(self.case, self.knowledge, None)
+        assert self._effects is not None  # noqa: S101 - just set
         return wait_for(self._effects, "Working out what every lever does on this car", self.progress)
+
+    def hear(self, complaint: Complaint) -> None:
+        """Begin to compute anew, behind the prompt, when the driver's words put the car elsewhere than thought."""
+        from assistant.advice.standing import read_standing  # noqa: PLC0415 - imports the car
+
+        standing = read_standing(complaint)
+        if self._effects is None or standing != self._standing:
+            self._work_out(self.case, self.knowledge, complaint)
 
     def advise(self, session: Session) -> Advice:
         """Rank what can be done, behind the prompt, so that it can be stopped; says so when it takes a while."""
+        self.hear(session.complaint)
         effects = self.effects()
         promise = start(partial(_advise, self.case, self.knowledge, session, effects))
         return wait_for(promise, "Weighing every change", self.progress)
@@ -82,7 +95,7 @@ class Bench:
     def put(self, setup: Setup) -> None:
         """Set the car to another setup, and begin to work out anew what every lever does."""
         self._case = replace(self.case, setup=setup)
-        self._effects = start(partial(_compute, self._case))
+        self._work_out(self._case, self.knowledge, None)
 
     def begin_with(self, values: Mapping[str, float]) -> None:
         """Go back to the setup a talk began with, when the file has moved on since."""
@@ -95,7 +108,24 @@ class Bench:
         self._wait_for_load()
         self.case_name = case.file or case.name
         self._case = case
-        self._effects = start(partial(_compute, case))
+        self._work_out(case, self.knowledge, None)
+
+    def _work_out(self, case: Case, knowledge: Knowledge, complaint: Complaint | None) -> None:
+        """Begin the table of effects for what the driver said, else for the complaint of the case; an older one ends.
+
+        A table that is not wanted any more is left half done.
+        """
+        from assistant.advice.session import start as begin  # noqa: PLC0415 - imports the rules
+        from assistant.advice.standing import read_standing  # noqa: PLC0415 - imports the car
+
+        said = begin(case, knowledge).complaint if complaint is None else complaint
+        self._turn += 1
+        self._standing = read_standing(said)
+        self._effects = start(partial(_compute, case, knowledge, said, partial(self._is_wanted, self._turn)))
+
+    def _is_wanted(self, turn: int, done: int, of_all: int) -> bool:
+        del done, of_all
+        return turn == self._turn
 
     def _wait_for_load(self) -> tuple[Case, Knowledge]:
         self.warm()
@@ -108,14 +138,14 @@ class Bench:
         case = read_case(self.case_name)
         knowledge = load_with(self.packs)
         if self._effects is None:
-            self._effects = start(partial(_compute, case))
+            self._work_out(case, knowledge, None)
         return case, knowledge
 
 
-def _compute(case: Case) -> EffectTable:
-    from assistant.advice.effects import effect_table  # noqa: PLC0415 - numpy
+def _compute(case: Case, knowledge: Knowledge, complaint: Complaint, wanted: Callable[[int, int], bool]) -> EffectTable:
+    from assistant.advice.table import table_for  # noqa: PLC0415 - numpy
 
-    return effect_table(case)
+    return table_for(case, knowledge, complaint, progress=wanted)
 
 
 def _advise(case: Case, knowledge: Knowledge, session: Session, effects: EffectTable) -> Advice:

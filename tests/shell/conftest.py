@@ -2,9 +2,10 @@ from concurrent.futures import Future
 
 import pytest
 
-from assistant.advice.effects import effect_table
+from assistant.advice.standing import read_standing
 from assistant.car.files import read_case
 from assistant.rules.pack import load_packs
+from assistant.shell import bench as bench_module
 from assistant.shell.bench import Bench
 from assistant.shell.blocks import render
 from assistant.shell.conversation import Conversation
@@ -30,8 +31,22 @@ def demo():
 
 
 @pytest.fixture(scope="session")
-def demo_effects(demo):
-    return effect_table(demo)
+def known_tables():
+    return {}
+
+
+@pytest.fixture(autouse=True)
+def compute_once(monkeypatch, known_tables):
+    """The same setup and complaint give the same table of effects: compute it once for all tests."""
+    compute = bench_module._compute
+
+    def compute_or_know(case, knowledge, complaint, wanted):
+        key = (case.name, tuple(case.setup.values.items()), read_standing(complaint))
+        if key not in known_tables:
+            known_tables[key] = compute(case, knowledge, complaint, lambda *_: True)
+        return known_tables[key]
+
+    monkeypatch.setattr(bench_module, "_compute", compute_or_know)
 
 
 @pytest.fixture(scope="session")
@@ -86,13 +101,12 @@ class Talk:
 
 
 @pytest.fixture
-def make_talk(demo, knowledge, demo_effects, tmp_path, monkeypatch):
+def make_talk(demo, knowledge, tmp_path, monkeypatch):
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
 
     def make(case=demo, *, record=None, cut_off=None, units="trade", **more):
         bench = Bench(case.file)
         bench._loaded = done((case, knowledge))
-        bench._effects = done(demo_effects) if case is demo else None
         record = record or Record("demo", None)
         return Talk(Conversation(Scene(bench, units, record.name), record, cut_off), **more)
 
