@@ -125,7 +125,8 @@ COMMANDS = (
             ANSWER,
             JSON,
         ),
-        "HTML needs nothing else and prints; Markdown says the same.",
+        "HTML needs nothing else and prints; Markdown says the same. "
+        "The demo's page is docs/sheet-demo.md, made with: halfturn sheet demo -o docs/sheet-demo.md --force",
     ),
     Command(
         "levers",
@@ -180,6 +181,33 @@ COMMANDS = (
                 "CASE",
                 {"nargs": "?", "const": "demo"},
             ),
+            JSON,
+        ),
+    ),
+    Command(
+        "tyres",
+        "tyres",
+        "what tread temperatures, pressures and wear say of air, camber and balance",
+        (
+            CASE,
+            Argument(
+                ("earlier",),
+                "earlier cases of the same car with other air or camber, to measure degrees per psi",
+                "EARLIER",
+                {"nargs": "*"},
+            ),
+            JSON,
+        ),
+        "The readings are those of the case's block 'measured'.",
+    ),
+    Command(
+        "calibrate",
+        "calibrate",
+        "fit the model to a run log, and keep what it taught",
+        (
+            CASE,
+            Argument(("run_log",), "laps, lap times and readings as CSV or YAML; see halfturn help run-logs", "RUNLOG"),
+            Argument(("--dry-run",), "show the fit, write nothing", more={"action": "store_true"}),
             JSON,
         ),
     ),

@@ -77,14 +77,14 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Chan
         share="" if remedy.kind == "inspect" else share_of(remedy.removes),
         when={"driving": FREE, "inspect": LOOK}.get(remedy.kind, remedy.when),
         reason=sentence(remedy.reason),
-        sure=_sure(remedy),
+        sure="" if remedy.kind == "inspect" else _sure(remedy),
         costs=costs or nothing,
         smaller_costs=smaller,
         gains=_gains(remedy),
         cautions=remedy.cautions,
         recheck=_rechecks(remedy.costs),
         watch_for=remedy.watch_for,
-        undo_if=_after_if(remedy.undo_if),
+        undo_if="" if remedy.kind == "inspect" else _after_if(remedy.undo_if),
     )
 
 
@@ -154,8 +154,6 @@ def _sure(remedy: Remedy) -> str:
         said.append("the trade says the opposite of what is computed for this car")
     if remedy.limited_by in LIMITS:
         said.append(LIMITS[remedy.limited_by])
-    if remedy.kind == "inspect":
-        return "a look tells"
     return "; ".join(said) or "not known"
 
 

@@ -13,11 +13,12 @@ from assistant.report.view import Chart, Line, Table, Tick
 
 WIDTH, HEIGHT = 360.0, 240.0
 """Units of the picture: as wide as a small telephone, so that writing of 12 units can be read there."""
-LEFT, RIGHT, TOP, BOTTOM = 38.0, 60.0, 24.0, 34.0
+LEFT, RIGHT, TOP, BOTTOM = 38.0, 64.0, 24.0, 34.0
 """Room around the drawing: numbers on the left, names on the right, what up means above, laps below."""
 NAME_HEIGHT = 14.0
 """Least distance of two names at the ends of the lines."""
 MOST_TICKS = 6
+SAME = "The same in numbers"
 
 Points = Mapping[str, Sequence[float]]
 Write = Callable[[float], str]
@@ -85,7 +86,7 @@ def draw_chart(
         level=round(down(0.0), 1) if y_ticks[0] < 0.0 < y_ticks[-1] else None,
         over=over,
         under=under,
-        table=tabulate(title, x_ticks, laps, lines, write),
+        table=tabulate(SAME, x_ticks, laps, lines, write),
     )
 
 

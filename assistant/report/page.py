@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
+from assistant import __version__
 from assistant.advice.amounts import chance_words, sentence
 from assistant.advice.explain import find_flip
 from assistant.advice.results import Advice, Remedy
@@ -27,7 +28,7 @@ from assistant.report.run_ahead import (
     tyre_table,
 )
 from assistant.report.setup_words import list_setup
-from assistant.report.view import Page, gate_texts
+from assistant.report.view import Page, Table, gate_texts
 from assistant.units import System
 from assistant.words import count_of
 
@@ -77,11 +78,11 @@ def make_page(
     offers: what is listed, in the order of its numbers. today: the date on the page, this day when left out.
     against: another setup to lay beside this one. A car to be inspected first gets no list of changes.
     """
-    listed = () if advice.stop else tuple(offers)
+    listed = tuple(offer for offer in offers if not advice.stop or _is_a_look(offer))
     others = () if against is None else setups_to_drive(case, against)
     outlook = look_out(case, listed, read_standing(advice.complaint), others)
     levers = knowledge.levers
-    caption = f"Balance in percent of grip{_then(outlook)}"
+    ahead = None if advice.stop else outlook
     page = Page(
         title=f"What to change: {case.car.name}",
         about=f"{case.track.name}, setup {case.setup.name}, a run of {count_of(case.run_laps, 'lap')}.",
@@ -90,28 +91,35 @@ def make_page(
         understood=sentence(session.say_back().removeprefix("I read: ")),
         answers=session.answered_words(),
         stop=advice.stop or "",
-        how_to_use=HOW_TO_USE if len(listed) > 1 else HOW_TO_USE[:0],
+        how_to_use=HOW_TO_USE if len(listed) > 1 and not advice.stop else (),
         changes=list_changes(listed, levers, system),
-        balance=balance_table(outlook.ahead.forecast.balance, outlook.after, caption),
-        balance_says=_say_balance(outlook, listed),
-        run=run_words(outlook, system),
-        tyres=tyre_table(outlook, system),
-        charts=draw_charts(outlook.ahead.forecast),
+        balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
+        balance=None if ahead is None else _balance(ahead),
+        balance_says=() if ahead is None else _say_balance(ahead, listed),
+        run=() if ahead is None else run_words(ahead, system),
+        tyres=None if ahead is None else tyre_table(ahead, system),
+        charts=() if ahead is None else draw_charts(ahead.ahead.forecast),
         cause=_cause(advice),
         sure=_sure(advice, listed),
-        minds=_minds(advice, listed),
+        minds=() if advice.stop else _minds(advice, listed),
         setup_title=f"Setup {case.setup.name}",
         setup=list_setup(case.setup, listed, levers, case.rulebook, system),
         setup_notes=_setup_notes(case),
         comparison=None if against is None else compare(case, against, outlook, levers, system),
         limits=LIMITS,
         sources=_sources(listed),
+        made=f"Made with Halfturn {__version__} from the case {case.name}.",
     )
     return gate_texts(page)
 
 
-def _then(outlook: Outlook) -> str:
-    return f": now, then with number {outlook.first} made" if outlook.first else ""
+def _is_a_look(offer: Offer) -> bool:
+    return isinstance(offer, Remedy) and offer.kind == "inspect"
+
+
+def _balance(outlook: Outlook) -> Table:
+    then = f": now, then with number {outlook.first} made" if outlook.first else ""
+    return balance_table(outlook.ahead.forecast.balance, outlook.after, f"Balance in percent of grip{then}")
 
 
 def _say_balance(outlook: Outlook, offers: Sequence[Offer]) -> tuple[str, ...]:
@@ -127,7 +135,7 @@ def _cause(advice: Advice) -> tuple[str, ...]:
     if not advice.causes:
         return ()
     lead = advice.causes[0]
-    said = [f"{sentence(lead.title)[:-1]}: {chance_words(lead.chance, lead.word)}."]
+    said = [f"{lead.title}: {chance_words(lead.chance, lead.word)}."]
     said += [f"What is treated is what brings it about: {lead.instead.rstrip('.')}."] if lead.instead else []
     said += [f"For it: {sign.text.rstrip('.')}." for sign in lead.signs_for[:2]]
     if lead.signs_against:

@@ -101,7 +101,7 @@ def balance_table(before: Grid, after: Grid | None, caption: str) -> Table:
 
 
 def run_words(outlook: Outlook, system: System) -> tuple[str, ...]:
-    """Say what ends the run, how balance and tyres go, fuel, and pace."""
+    """Say what ends the run, fuel and pace; how balance and tyres go stands with the charts."""
     ahead, forecast = outlook.ahead, outlook.ahead.forecast
     lost = forecast.pace.last - forecast.pace.first
     drop = (
@@ -112,8 +112,6 @@ def run_words(outlook: Outlook, system: System) -> tuple[str, ...]:
     said = [
         *([] if forecast.steady else [UNSTEADY]),
         *say_end(ahead),
-        say_drift(forecast),
-        say_wear(forecast),
         say_fuel(ahead, system),
         f"Pace: the last five laps are {drop}.",
     ]

@@ -27,7 +27,8 @@ class Change:
     """One thing to do. kind: lever, driving, inspect or package; id: of the lever or habit, several for a package.
 
     order: the job as one sentence. removes: share of the complaint, 0 to 1, None when nobody can say. costs, gains:
-    the worst and the best first; cautions_before: number of the change where some of its cautions stand already.
+    the worst and the best first; cautions_before: numbers of the changes where some of its cautions stand
+    already. A look has no share, no direction and nothing to undo; its texts for these are empty.
     """
 
     number: int
@@ -144,7 +145,7 @@ class Comparison:
 
 @dataclass(frozen=True)
 class Page:
-    """The whole page."""
+    """The whole page. stop: why nothing may be done before the car was looked at; then changes holds only looks."""
 
     title: str
     about: str
@@ -155,6 +156,7 @@ class Page:
     stop: str
     how_to_use: tuple[str, ...]
     changes: tuple[Change, ...]
+    balance_title: str
     balance: Table | None
     balance_says: tuple[str, ...]
     run: tuple[str, ...]
@@ -169,6 +171,7 @@ class Page:
     comparison: Comparison | None
     limits: tuple[str, ...]
     sources: tuple[str, ...]
+    made: str
 
 
 def gate_texts(value: T) -> T:

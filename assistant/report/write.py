@@ -23,11 +23,14 @@ _FILES: dict[Format, str] = {"html": "page.html", "markdown": "page.md"}
 _MARKS = re.compile(r"([\\`*_\[\]<>|~&$])")
 _AT_START = re.compile(r"^(\d{0,9})([-+#=.)])(?=[-#=\s]|$)")
 """What begins a list, a heading or a rule when it stands first in a line."""
+_GAPS = re.compile(r"\n{3,}")
+"""Empty lines that the template leaves where it has nothing to say."""
 
 
 def write_page(page: Page, form: Format = "html") -> str:
     """Write the page as one text: HTML without script or outside reference, or Markdown."""
-    return _environment(form).get_template(_FILES[form]).render(page=page)
+    written = _environment(form).get_template(_FILES[form]).render(page=page)
+    return _GAPS.sub("\n\n", written)
 
 
 def page_data(page: Page) -> dict[str, Any]:
