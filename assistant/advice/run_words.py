@@ -142,9 +142,8 @@ def say_brakes(brakes: Brakes, system: System) -> list[str]:
 def say_air(effects: Sequence[AirEffect], system: System) -> list[str]:
     """Say what more right-rear air does to tread and balance over the band, and where that is a conflict."""
     move, words = show(MOVE, "pressure", system=system, places=0), conflicts(tuple(effects))
-    lines = [
-        f"Right-rear air, {move} more, for a tyre that wears least so far above its best grip (an assumption):",
-    ]
+    base = "if the tyre wears least so far above its best grip (an assumption)"
+    lines = [f"Right-rear air, for {move} more (mean of {move} less to {move} more), {base}:"]
     for effect in effects:
         off = show(effect.wear_pressure, "pressure", system=system, places=0)
         saved = f"{'saves' if effect.tread > 0 else 'costs'} {abs(100 * effect.tread):.1f} points of tread by the end"

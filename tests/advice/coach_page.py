@@ -1,0 +1,79 @@
+"""Write the tables of docs/coach.md anew: python -m tests.advice.coach_page.
+
+The page's own words stay; between `<!-- table: NAME -->` and `<!-- end -->` stands what `halfturn whatif demo ...`
+answers today. A test keeps them fresh.
+"""
+
+import re
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+from assistant.advice.run_ahead import RunAhead, compare_ahead
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES
+from assistant.car.files import read_case
+from assistant.commands.run_options import standing_of
+from assistant.commands.whatif import changed
+from assistant.rules.knowledge import Knowledge
+from assistant.rules.pack import base_folder, load_packs
+
+PAGE = Path(__file__).parents[2] / "docs" / "coach.md"
+TABLES = {
+    "right-rear air": ("pressure_rr-=2psi", "pressure_rr+=2psi"),
+    "cross weight": ("cross_weight+=0.5%", "cross_weight+=1%"),
+    "stagger": ("stagger-=1/4in", "stagger+=1/4in"),
+    "brake share": ("brake_bias=60%", "brake_bias=69%"),
+    "gear": ("final_drive=4.86", "final_drive=6.00", "gear=1.30 final_drive=5.14"),
+}
+HEAD = (
+    "| `halfturn whatif demo ...` | getting in | in the middle | coming off | LF RF LR RR | mean lap |\n"
+    "|---|---|---|---|---|---|"
+)
+PART = re.compile(r"(<!-- table: ([^>]+?) -->\n).*?(<!-- end -->)", re.DOTALL)
+
+
+def write_page(text: str) -> str:
+    """Return the page with its tables as they are today."""
+    return PART.sub(lambda found: f"{found[1]}{table(TABLES[found[2]])}\n{found[3]}", text)
+
+
+def table(changes: tuple[str, ...]) -> str:
+    """One table: change of balance fresh / settled / worn, of tread used by the end in points, of the mean lap."""
+    rows = []
+    for change in changes:
+        before, after = both_runs(change)
+        old, new = before.forecast, after.forecast
+        balance = [
+            " / ".join(signed(new.balance[phase][stage] - old.balance[phase][stage], 2) for stage in STAGES)
+            for phase in PHASES
+        ]
+        tread = " ".join(signed(100 * (new.wear_end[corner] - old.wear_end[corner]), 1) for corner in CORNERS)
+        pace = f"{signed(new.pace.average - old.pace.average, 3)} s"
+        rows.append(f"| `{change}` | {' | '.join([*balance, tread, pace])} |")
+    return "\n".join([HEAD, *rows])
+
+
+@cache
+def both_runs(change: str) -> tuple[RunAhead, RunAhead]:
+    """Drive the run before and after, as the command does."""
+    case, knowledge = read_case("demo"), rules()
+    setup = case.setup
+    for one in change.split():
+        setup, _ = changed(setup, one, replace(case, setup=setup), knowledge, "trade")
+    return compare_ahead(case, setup, standing=standing_of(case, knowledge))
+
+
+@cache
+def rules() -> Knowledge:
+    """The base pack."""
+    return load_packs([base_folder()])
+
+
+def signed(number: float, places: int) -> str:
+    """Write a number with its sign; what rounds to nothing has a plus."""
+    return f"{round(number, places) + 0.0:+.{places}f}"
+
+
+if __name__ == "__main__":
+    PAGE.write_text(write_page(PAGE.read_text(encoding="utf-8")), encoding="utf-8")

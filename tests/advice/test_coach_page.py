@@ -1,0 +1,90 @@
+"""The page of the five conflicts shows today's numbers, and what it says of them is what they say."""
+
+import re
+
+import pytest
+
+from assistant.cli import DONE, main
+from tests.advice.coach_page import PAGE, TABLES, both_runs, write_page
+
+
+@pytest.fixture(scope="module")
+def page():
+    return PAGE.read_text(encoding="utf-8")
+
+
+def test_the_tables_are_fresh(page):
+    assert page == write_page(page), "run: python -m tests.advice.coach_page"
+
+
+def test_every_table_is_on_the_page_once(page):
+    assert re.findall(r"<!-- table: ([^>]+?) -->", page) == list(TABLES)
+
+
+def test_a_command_of_the_page_runs(page, capsys):
+    commands = re.findall(r"`halfturn (whatif demo [^`.]+)`", page)
+    assert commands
+    for command in commands:
+        assert main(command.split()) == DONE
+    assert "Balance in percent of grip, before and after:" in capsys.readouterr().out
+
+
+@pytest.fixture(scope="module")
+def drive():
+    return both_runs
+
+
+def less(pair, phase, stage):
+    return pair[1].forecast.balance[phase][stage] - pair[0].forecast.balance[phase][stage]
+
+
+def tread(pair, corner):
+    return pair[1].forecast.wear_end[corner] - pair[0].forecast.wear_end[corner]
+
+
+def test_less_right_rear_air_costs_its_tread_and_tightens_the_worn_car_off(drive):
+    pair = drive("pressure_rr-=2psi")
+    assert tread(pair, "RR") > 0.01
+    assert min(less(pair, "exit", "worn"), less(pair, "exit", "settled")) > 0.1
+    assert less(pair, "entry", "fresh") < -0.1
+
+
+def test_more_right_rear_air_from_here_only_costs_balance(drive):
+    pair = drive("pressure_rr+=2psi")
+    assert abs(tread(pair, "RR")) < 0.01
+    assert less(pair, "exit", "worn") < -0.5
+    assert less(pair, "entry", "fresh") > 0.1
+
+
+def test_cross_cures_late_looseness_and_costs_the_right_front(drive):
+    pair = drive("cross_weight+=1%")
+    assert less(pair, "exit", "worn") > 0.5
+    assert tread(pair, "RF") > 0.01
+    assert tread(pair, "RR") < 0
+
+
+def test_stagger_turns_the_car_and_costs_the_drive_off(drive):
+    pair = drive("stagger+=1/4in")
+    assert max(less(pair, phase, "settled") for phase in ("entry", "middle", "exit")) < -0.5
+    shares = [one.forecast.useful_share["middle"]["settled"] for one in pair]
+    assert shares[1] < shares[0] - 0.1
+    assert tread(pair, "RR") > 0 > tread(pair, "RF")
+
+
+def test_less_front_brake_frees_the_entry_and_locks_the_rear_earlier(drive):
+    pair = drive("brake_bias=60%")
+    assert less(pair, "entry", "settled") < -0.5
+    assert abs(less(pair, "middle", "settled")) < 0.2
+    assert pair[1].brakes.lock_first == "rear"
+    assert pair[1].brakes.lock_rear < pair[0].brakes.lock_rear
+    other = drive("brake_bias=69%")[1].brakes
+    assert other.lock_first == "front"
+    assert other.lock_front > pair[0].brakes.lock_rear
+
+
+def test_too_tall_and_far_too_short_both_lose(drive):
+    tall, short = drive("final_drive=4.86"), drive("gear=1.30 final_drive=5.14")
+    for pair in (tall, short):
+        assert pair[1].forecast.pace.average > pair[0].forecast.pace.average + 0.02
+    assert short[1].forecast.limiter_s > 2.0
+    assert tall[1].forecast.limiter_s == 0.0
