@@ -18,10 +18,12 @@ from prompt_toolkit.output.defaults import create_output
 from prompt_toolkit.output.vt100 import Vt100_Output
 from prompt_toolkit.shortcuts import CompleteStyle
 
+from assistant.shell.blocks import BLANK, Line
 from assistant.shell.conversation import Conversation
 from assistant.shell.folder import writable_folder
-from assistant.shell.gate import in_encoding, shown
+from assistant.shell.gate import shown
 from assistant.shell.look import Look, look_of
+from assistant.shell.prompts import MARK
 from assistant.shell.scene import Reply
 from assistant.shell.speak import say
 
@@ -36,11 +38,11 @@ class Words(Completer):
         self._words = words
 
     def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:
-        """Offer every phrase that goes on from what is typed; case does not matter."""
+        """Offer every phrase that goes on from what is typed, single words when nothing is; case does not matter."""
         del complete_event  # the same for Tab and for typing
         typed = document.text_before_cursor.lstrip()
         for word in self._words():
-            if word.lower().startswith(typed.lower()):
+            if word.lower().startswith(typed.lower()) and (typed or " " not in word):
                 yield Completion(word, start_position=-len(typed), display=shown(word))
 
 
@@ -83,9 +85,8 @@ def talk_in_terminal(
             talk.record.ended()
             return 0
         try:
-            sys.stdout.write("\n")
-            sys.stdout.flush()
-            text = prompt.prompt(in_encoding(shown(reply.prompt), look.encoding), pre_run=ready)
+            say([BLANK, Line(reply.prompt)], look, sys.stdout)
+            text = prompt.prompt(MARK, pre_run=ready)
             reply, leaving = talk.say(text), False
         except KeyboardInterrupt:
             if leaving and not talk.is_asked:

@@ -177,6 +177,7 @@ class Conversation:
     def _go_on(self) -> list[Block]:
         """Ask the next question worth its time, or give the advice."""
         self.scene.advice = None
+        self.scene.bench.hear(self._session().complaint)
         self.scene.question = self._session().next_question()
         return self._advise() if self.scene.question is None else question_blocks(self.scene)
 
@@ -275,7 +276,7 @@ class Conversation:
 
     def _prompt(self) -> tuple[str, tuple[str, ...]]:
         if self._cut_off is not None:
-            return "1, 2, or what the car is doing > ", ("yes", "no")
+            return "1, 2, or what the car is doing", ("yes", "no")
         if self._own_car is not None:
             return self._own_car.prompt, self._own_car.words
         return prompt_of(self.scene)

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TextIO
 
+from assistant.shell.blocks import BLANK, Line
 from assistant.shell.conversation import Conversation
 from assistant.shell.gate import in_encoding, shown
 from assistant.shell.look import Look
+from assistant.shell.prompts import MARK
 from assistant.shell.scene import Reply
 from assistant.shell.speak import say
 
@@ -48,7 +50,8 @@ def talk_by_lines(
 
 
 def _prompt(text: str, look: Look, sink: TextIO) -> None:
-    sink.write("\n" + in_encoding(shown(text), look.encoding))
+    say([BLANK, Line(text)], look, sink)
+    sink.write(MARK)
     sink.flush()
 
 

@@ -32,7 +32,7 @@ class OwnCar:
     @property
     def prompt(self) -> str:
         """The prompt shows the default, which Enter takes."""
-        return f"(Enter for a guess: {self.interview.default()}; ? or back) > "
+        return f"(Enter for a guess: {self.interview.default()}; ? or back)"
 
     @property
     def words(self) -> tuple[str, ...]:

@@ -1,4 +1,7 @@
-"""The words of every prompt: each says in itself what can be typed, so that nobody is left at a blank one."""
+"""The words above every prompt: each says what can be typed, so that nobody is left at a blank one.
+
+The prompt itself is two letters, so that nothing of it is left behind when the window changes its size.
+"""
 
 from __future__ import annotations
 
@@ -10,19 +13,23 @@ from assistant.words import count_of
 EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
 
 
+MARK = "> "
+"""What the cursor stands behind."""
+
+
 def prompt_of(scene: Scene) -> tuple[str, tuple[str, ...]]:
     """Return the prompt where the scene stands, and the answers Tab may complete besides the commands."""
     question = scene.question
     if question is not None:
-        return f"1 to {len(question.choices)}, ?, back or enough > ", tuple(choice.text for choice in question.choices)
+        return f"1 to {len(question.choices)}, ?, back or enough", tuple(choice.text for choice in question.choices)
     if scene.session is not None and scene.session.stop:
-        return "When it is mended: what the car does now, back or quit > ", ()
+        return "When it is mended: what the car does now, back or quit", ()
     if scene.advice is not None:
         numbered = ("try 1", "why 1", "make 1", "try 2", "why 2", "make 2")
-        return "try 1, why 1, make 1, more, back, help, or new words > ", numbered
+        return "try 1, why 1, make 1, more, back, help, or new words", numbered
     if scene.made:
-        return "What does it do now? (your words, undo, show or quit) > ", ()
-    return "What is the car doing? (your words, help or quit) > ", ()
+        return "What does it do now? (your words, undo, show or quit)", ()
+    return "What is the car doing? (your words, help or quit)", ()
 
 
 def what_can_be_typed(scene: Scene) -> str:

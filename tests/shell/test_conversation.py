@@ -12,7 +12,7 @@ START = ("loose off late in the run", "enough")
 
 
 def test_the_first_prompt_says_what_can_be_typed(talk):
-    assert talk.reply.prompt == "What is the car doing? (your words, help or quit) > "
+    assert talk.reply.prompt == "What is the car doing? (your words, help or quit)"
 
 
 def test_an_empty_line_says_what_can_be_typed(talk):
@@ -23,7 +23,7 @@ def test_a_complaint_is_said_back_and_the_first_question_is_about_safety(talk):
     said = talk.type("loose on long runs")
     assert "I read: loose" in said
     assert "vibration" in said
-    assert re.fullmatch(r"1 to \d, \?, back or enough > ", talk.reply.prompt)
+    assert re.fullmatch(r"1 to \d, \?, back or enough", talk.reply.prompt)
 
 
 def test_words_nobody_can_read_get_examples_and_the_way_to_help(talk):
@@ -61,7 +61,7 @@ def test_enough_gives_the_advice_now(talk):
     said = talk.type(*START)
     assert " 1 " in f" {said} "
     assert "How sure:" in said
-    assert talk.reply.prompt == "try 1, why 1, make 1, more, back, help, or new words > "
+    assert talk.reply.prompt == "try 1, why 1, make 1, more, back, help, or new words"
 
 
 def test_ctrl_c_leaves_the_question_and_gives_the_advice(talk):
@@ -171,7 +171,7 @@ def test_make_on_the_demo_works_on_a_copy_and_says_so(talk, demo, tmp_path):
     kept = read_case(next((tmp_path / "own" / "copies").glob("*/case.yaml")))
     assert kept.setup.values[lever.id] == pytest.approx(lever.finish)
     assert read_case("demo").setup == demo.setup
-    assert talk.reply.prompt == "What does it do now? (your words, undo, show or quit) > "
+    assert talk.reply.prompt == "What does it do now? (your words, undo, show or quit)"
 
 
 def test_make_shows_every_caution_of_the_change(talk):

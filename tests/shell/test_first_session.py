@@ -3,7 +3,14 @@ from pathlib import Path
 
 PAGE = (Path(__file__).parents[2] / "docs" / "first-session.md").read_text(encoding="utf-8")
 TYPED = re.findall(r"^> (.+)$", PAGE, flags=re.MULTILINE)
-LOST = ("I cannot make out", "I do not know", "There is no advice yet", "none of the answers", "The numbers go from", "No change")
+LOST = (
+    "I cannot make out",
+    "I do not know",
+    "There is no advice yet",
+    "none of the answers",
+    "The numbers go from",
+    "No change",
+)
 
 
 def test_everything_the_page_tells_a_novice_to_type_works(talk):

@@ -11,7 +11,7 @@ def test_the_first_words_say_how_many_questions_and_how_to_leave(talk):
     said = talk.type("mine")
     assert said.startswith(f"{len(QUESTIONS)} questions about your car.")
     assert "Ctrl-C leaves." in said
-    assert talk.reply.prompt == "(Enter for a guess: my-car; ? or back) > "
+    assert talk.reply.prompt == "(Enter for a guess: my-car; ? or back)"
 
 
 def test_a_value_that_cannot_be_read_is_asked_again_with_an_example(talk):

@@ -95,7 +95,7 @@ class Terminal:
 
     @property
     def news(self):
-        plain = re.sub(r"\x1b\[[0-9;?]*[A-Za-z]|\x1b[=>]|\r", "", self.sent[self.begun :])
+        plain = re.sub(r"\x1b\[[0-9;?]*[A-Za-z]|\x1b[=>]|[\r\b]", "", self.sent[self.begun :])
         return re.sub(r"\s+", " ", plain)
 
     @property

@@ -1,0 +1,82 @@
+"""A fit on the disk: beside the user's own case, named by a line in the case; a demo gets a copy to hold it.
+
+Going back is taking that line out again. Every edit of a case is read back before it replaces the file.
+"""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant.car.files import read_case
+from assistant.car.fit import Fit, write_fit
+from assistant.problems import BadInput
+from assistant.reading.yaml_file import read_yaml
+from assistant.shell.folder import writable_folder
+from assistant.shell.keep import is_own, write_copy, write_whole
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from assistant.car.case import Case
+    from assistant.units import System
+
+
+def fit_name(case: Case) -> str:
+    """Name of the fit of a case: after its file."""
+    return f"{Path(case.file).stem}-fit"
+
+
+def keep_fit(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) -> list[str]:
+    """Write the fit and let the case use it; says what was done, in sentences. case: read without a fit."""
+    if is_own(case):
+        return _keep_beside(case, fit, units, remarks)
+    folder = writable_folder(str(Path("calibrated") / Path(case.file).stem))
+    if folder is None:
+        return ["Not kept: your own folder cannot be written to."]
+    write_whole(folder / f"{fit.name}.yaml", write_fit(fit, units, remarks))
+    write_copy(replace(case, fit=fit), folder, units)
+    place = folder / "case.yaml"
+    return [
+        f"Kept in {folder / (fit.name + '.yaml')}.",
+        f"The car here came with the program, so a copy of it uses the fit: halfturn talk {place}.",
+        "The demo itself stays as it was.",
+    ]
+
+
+def _keep_beside(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) -> list[str]:
+    file = Path(case.file)
+    place = file.with_name(f"{fit.name}.yaml")
+    try:
+        write_whole(place, write_fit(fit, units, remarks))
+    except OSError as error:
+        return [f"Not kept: {place} cannot be written ({error.strerror or error})."]
+    data = read_yaml(file).data
+    named = str(data.get("fit", "")) if isinstance(data, dict) else ""
+    back = f"Take the line 'fit: {fit.name}' out of {file.name} to go back to the files as they are."
+    if named == fit.name:
+        return [f"Kept in {place}, which the case already uses.", back]
+    if named:
+        return [
+            f"Kept in {place}.",
+            f"The case uses another fit, '{named}'; write 'fit: {fit.name}' there to use this one.",
+        ]
+    if _add_line(file, f"fit: {fit.name}"):
+        return [f"Kept in {place}; the line 'fit: {fit.name}' was added to {file.name}.", back]
+    return [f"Kept in {place}.", f"Add the line 'fit: {fit.name}' to {file.name} to use it."]
+
+
+def _add_line(file: Path, line: str) -> bool:
+    """Add a line at the end of a case file; False, and the file untouched, when it would not be read as meant."""
+    trial = file.with_name(file.name + ".new")
+    with suppress(OSError, BadInput, UnicodeDecodeError):
+        text = file.read_text(encoding="utf-8")
+        trial.write_text(text + ("" if text.endswith("\n") else "\n") + line + "\n", encoding="utf-8")
+        if read_case(trial).fit is not None:
+            trial.replace(file)
+            return True
+    with suppress(OSError):
+        trial.unlink(missing_ok=True)
+    return False
