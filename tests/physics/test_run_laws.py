@@ -60,6 +60,17 @@ def test_the_engines_work_over_a_lap_is_what_drag_and_brakes_take(run):
     assert lap.engine_work == pytest.approx(lap.loss_work + lap.brake_work, rel=1e-9)
 
 
+def test_a_corner_entered_too_fast_is_braked_down_inside_it_and_the_books_still_close(run, demo):
+    for phase in (0, 1):  # faster into the corner, and faster in its middle, than the next phase allows
+        fast = run.limit.point.speed_squared.copy()
+        fast[:, phase] *= 1.5
+        point = dataclasses.replace(run.limit.point, speed_squared=fast)
+        lap = drive_lap(run.problem, dataclasses.replace(run.limit, point=point), demo[1].lengths, demo[1].engine)
+        kinetic = 0.5 * run.problem.mass[0].mean() * (fast[0, phase] - fast[0, phase + 1]).sum()
+        assert lap.engine_work == pytest.approx(lap.loss_work + lap.brake_work, rel=1e-9)
+        assert lap.brake_work[0, 0] > 0.5 * kinetic > 0
+
+
 def test_fuel_burned_is_the_engines_work_times_its_specific_consumption(demo, run):
     engine = demo[1].engine
     assert run.lap.fuel * engine.driveline == pytest.approx(run.lap.engine_work * engine.fuel_use, rel=1e-12)
