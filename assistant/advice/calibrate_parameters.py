@@ -43,7 +43,7 @@ class Parameter:
 PARAMETERS: tuple[Parameter, ...] = (
     # bands: assumptions, about what the files themselves admit to not knowing
     Parameter("wear", "wear rate", ("wear_rate",), 0.6),
-    Parameter("heat", "heat kept of the sliding work", ("heat_share",), 0.3),
+    Parameter("heat", "heat from sliding", ("heat_share",), 0.3),
     Parameter("rolling", "heat from rolling", ("hysteresis",), 0.4),
     Parameter("cooling", "cooling", ("cooling_still", "cooling_speed"), 0.4),
     Parameter("gas", "lag of the air inside", ("gas_lag",), 0.6),
