@@ -38,10 +38,10 @@ def read_standing(complaint: Complaint | None) -> Standing:
 
 
 def stand_phase(cells: Iterable[Cell]) -> tuple[int, float]:
-    """Stage and balance of one phase: its worst report, nearest to settled where several are equally bad."""
+    """Stage and balance of one phase: its worst report; of equally bad ones the settled stage, else the latest."""
     reported = [cell for cell in cells if cell.balance in ("loose", "tight")]
     if not reported:
         return SETTLED, 0.0
-    worst = max(reported, key=lambda cell: (cell.severity, -abs(STAGES.index(cell.stage) - SETTLED)))
+    worst = max(reported, key=lambda cell: (cell.severity, cell.stage == STAGES[SETTLED], STAGES.index(cell.stage)))
     size = SEVERITY_PERCENT[min(max(round(worst.severity), 1), 5)]
     return STAGES.index(worst.stage), size if worst.balance == "tight" else -size
