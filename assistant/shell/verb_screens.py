@@ -130,8 +130,8 @@ def explain(scene: Scene, rest: str) -> list[Block]:
     return found.blocks
 
 
-def help_screen(_: Scene, rest: str) -> list[Block]:
-    """`help`, `help try`."""
+def help_screen(scene: Scene, rest: str) -> list[Block]:
+    """`help`, `help try`, `help stagger`."""
     if rest and (verb := verb_named(rest)) is not None:
         return [
             Line(f"{verb.example}: {verb.says}."),
@@ -139,7 +139,10 @@ def help_screen(_: Scene, rest: str) -> list[Block]:
         ]
     blocks: list[Block] = []
     if rest:
-        blocks.append(Line(f"There is no command {rest!r}; type explain {rest} for a word of the trade. The commands:"))
+        found = lookup.explain(rest, scene.bench.knowledge)
+        if found is not None:
+            return found.blocks
+        blocks.append(Line(f"There is no help on {rest!r}."))
     blocks.append(Line("Type what the car does in your own words; a number picks an answer or a remedy. Commands:"))
     return [*blocks, *(Line(f"{verb.example}: {verb.says}.", indent=2) for verb in VERBS)]
 

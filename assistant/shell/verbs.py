@@ -87,9 +87,12 @@ def number_in(text: str) -> int | None:
 
 
 def nearest_verb(text: str) -> str | None:
-    """Find the command a line of one or two words was most likely meant to be, written out with what followed."""
+    """Find the command a line was most likely meant to be, written as it can be typed: "show me it" is show."""
     word, _, rest = text.strip().lower().partition(" ")
     found = nearest(word, spellings()) if len(word) > 2 else None
-    if found is None or not re.fullmatch(_BY_SPELLING[found].takes, rest):
+    if found is None:
         return None
-    return f"{found} {rest}".strip()
+    verb = _BY_SPELLING[found]
+    if re.fullmatch(verb.takes, rest):
+        return f"{found} {rest}".strip()
+    return verb.example if found == word else None

@@ -243,7 +243,8 @@ def test_the_base_pack_has_no_fault_of_form(capsys, monkeypatch):
 
 
 def test_nothing_a_file_holds_reaches_the_terminal(capsys, tmp_path, monkeypatch):
-    """A case named with control letters, and a pack whose every text holds them."""
+    """A case, a pack, words and a file name with control letters in them; `run` looks at all that comes out."""
+    monkeypatch.setattr("assistant.commands.check._run_cases", lambda _: ())
     code, *_ = run(capsys, "new", "case", "mine", "--starter")
     assert code == 0
     case = tmp_path / "mine" / "case.yaml"
@@ -255,6 +256,15 @@ def test_nothing_a_file_holds_reaches_the_terminal(capsys, tmp_path, monkeypatch
     assert run(capsys, "advise", "demo", "--complaint", f"loose off {EVIL}")[0] == 0
     assert run(capsys, "explain", EVIL)[0] == 2
     assert run(capsys, "where", EVIL)[0] == 2
+    for path, text in {
+        **new_files("pack", "ours", Path("ours"), "trade"),
+        **new_files("symptom", "over it", None, "trade"),
+    }.items():
+        Path("ours").mkdir(exist_ok=True)
+        said = text.replace("Say in one or two sentences what the driver feels.", '"feels a\\e[2J\\u202eb"')
+        (Path("ours") / path.name).write_text(said, encoding="utf-8")
+    assert run(capsys, "--pack", "ours", "explain", "over it")[0] in {0, 2}
+    assert run(capsys, "check", "ours")[0] in {0, 1}
     evil = Path(f"ev{EVIL}il")
     shutil.copytree(tmp_path / "mine", tmp_path / evil)
     assert run(capsys, "advise", str(evil / "nothing.yaml"))[0] == 2

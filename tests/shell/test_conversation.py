@@ -235,6 +235,14 @@ def test_help_on_a_command_names_its_other_spellings(talk):
     assert talk.type("help quit") == "quit: leave; exit, q and Ctrl-D do the same. Also: exit, q, :q, bye, stop."
 
 
+def test_help_on_a_word_of_the_trade_explains_it(talk):
+    assert talk.type("help stagger") == talk.type("explain stagger")
+
+
+def test_help_on_something_else_lists_the_commands(talk):
+    assert talk.type("help xyzzy").startswith("There is no help on 'xyzzy'. Type what the car does")
+
+
 def test_explain_finds_a_word_and_forgives_a_slip(talk):
     assert "circumference" in talk.type("explain stagger")
     assert talk.type("explain stager") == "Nothing is known about 'stager'; did you mean 'stagger'?"

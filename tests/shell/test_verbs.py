@@ -42,7 +42,17 @@ def test_numbers_always_work(text, number):
 
 
 @pytest.mark.parametrize(
-    ("text", "meant"), [("hlep", "help"), ("qiut", "quit"), ("mkae 2", "make 2"), ("loose", None), ("xyzzy", None)]
+    ("text", "meant"),
+    [
+        ("hlep", "help"),
+        ("qiut", "quit"),
+        ("mkae 2", "make 2"),
+        ("loose", None),
+        ("xyzzy", None),
+        ("show me the setup", "show"),
+        ("make it faster", "make 2"),
+        ("helo there my friend of the south and of all the other places", None),
+    ],
 )
 def test_a_slip_in_a_command_finds_it(text, meant):
     assert nearest_verb(text) == meant
