@@ -10,7 +10,7 @@ from assistant import __version__
 from assistant.cli import BAD_INPUT, DONE, LEFT, main
 from assistant.commands import BANNER
 from assistant.commands.describe import commands_page
-from assistant.commands.parsers import COMMANDS, COMMON
+from assistant.commands.table import COMMANDS, COMMON
 
 ROOT = Path(__file__).parents[1]
 NAMES = [command.name for command in COMMANDS]

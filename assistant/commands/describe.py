@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
-from assistant.commands.parsers import COMMANDS, COMMON, Argument
+from assistant.commands.table import COMMANDS, COMMON, Argument
 from assistant.shell.verbs import VERBS
 
 _HEAD = """# Commands

@@ -83,7 +83,7 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Chan
         gains=_gains(remedy),
         cautions=remedy.cautions,
         recheck=_rechecks(remedy.costs),
-        watch_for=remedy.watch_for,
+        watch_for=tuple(text.rstrip(".") for text in remedy.watch_for),
         undo_if="" if remedy.kind == "inspect" else _after_if(remedy.undo_if),
     )
 
@@ -102,7 +102,7 @@ def _package(number: int, package: Package, levers: Levers, system: System) -> C
         order=f"Together, in this order, with a run between if there is time: {count_of(len(order), 'change')}.",
         direction="",
         removes=package.removes,
-        share=share_of(package.removes),
+        share=sentence(share_of(package.removes))[:-1],
         when=", ".join(times),
         reason="One change alone does not do it without spoiling something else.",
         sure="each of them as its lever is; together they are harder to judge than one",
@@ -119,7 +119,9 @@ def _part(move: PackageMove, levers: Levers, system: System) -> Part:
     if move.lever in levers:
         change = move.finish - move.start
         said = move_words(levers[move.lever], move.lever, move.start, move.finish, change, system)
-    return Part(sentence(said), f"alone {100 * move.contributes:.0f} % of the complaint")
+    share = 100 * move.contributes
+    alone = f"alone {share:.0f} % of the complaint" if share > -1 else f"alone it makes it worse by {-share:.0f} %"
+    return Part(sentence(said), alone)
 
 
 def _costs(costs: Sequence[Cost]) -> tuple[tuple[str, ...], int]:

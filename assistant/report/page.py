@@ -40,7 +40,7 @@ MOST_QUESTIONS = 3
 """Open questions on the page: those worth asking first."""
 LEAST_CHANCE = 0.1
 FLIPS = {
-    "relief": "took away {to:.0f} % of the complaint and not {now:.0f}",
+    "relief": "took away {to:.1f} % of the complaint and not {now:.1f}",
     "harm": "spoilt less elsewhere",
     "tyre life": "cost less tyre life",
     "confidence": "were surer",
@@ -137,7 +137,8 @@ def _cause(advice: Advice) -> tuple[str, ...]:
     lead = advice.causes[0]
     said = [f"{lead.title}: {chance_words(lead.chance, lead.word)}."]
     said += [f"What is treated is what brings it about: {lead.instead.rstrip('.')}."] if lead.instead else []
-    said += [f"For it: {sign.text.rstrip('.')}." for sign in lead.signs_for[:2]]
+    signs = "; ".join(sign.text.rstrip(".") for sign in lead.signs_for[:2])
+    said += [f"For it: {signs}."] if signs else []
     if lead.signs_against:
         said.append(f"Strongest sign against it: {lead.signs_against[0].text.rstrip('.')}.")
     else:

@@ -47,6 +47,12 @@ def escape_markdown(value: object) -> str:
     return _AT_START.sub(r"\1\\\2", _MARKS.sub(r"\\\1", str(value)))
 
 
+def _as_html(value: object) -> object:
+    """Keep a number and its percent sign on one line; escaping is the template's."""
+    tied = isinstance(value, str) and not isinstance(value, Markup)
+    return str(value).replace(" %", "\u00a0%") if tied else value
+
+
 def _as_markdown(value: object) -> object:
     """Escape for Markdown, and tell the template that no more is to be done."""
     return value if isinstance(value, Markup) else Markup(escape_markdown(value))  # noqa: S704 - escaped just here
@@ -59,7 +65,7 @@ def _environment(form: Format) -> Environment:
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
         undefined=StrictUndefined,
-        finalize=_as_markdown if form == "markdown" else None,
+        finalize=_as_markdown if form == "markdown" else _as_html,
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,

@@ -1,0 +1,108 @@
+from itertools import pairwise
+from math import inf, nan
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.report.charts import (
+    HEIGHT,
+    MOST_TICKS,
+    NAME_HEIGHT,
+    WIDTH,
+    draw_chart,
+    nice_ticks,
+    path_of,
+    spread_names,
+    value_at,
+)
+
+LAPS = (0.0, 10.0, 40.0, 80.0)
+FINITE = st.floats(-1e6, 1e6, allow_nan=False)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "ticks"),
+    [
+        (0.0, 80.0, (0, 20, 40, 60, 80)),
+        (0.0, 0.39, (0.0, 0.1, 0.2, 0.3, 0.4)),
+        (-0.7, 1.2, (-1.0, -0.5, 0.0, 0.5, 1.0, 1.5)),
+        (-3.0, -1.0, (-3.0, -2.5, -2.0, -1.5, -1.0)),
+        (0.0, 1e6, (0, 200000, 400000, 600000, 800000, 1000000)),
+    ],
+)
+def test_ticks_are_the_round_numbers_a_person_would_choose(low, high, ticks):
+    assert nice_ticks(low, high) == pytest.approx(ticks)
+
+
+@given(FINITE, FINITE)
+def test_ticks_span_the_values_are_few_and_stand_evenly(one, other):
+    low, high = sorted((one, other))
+    ticks = nice_ticks(low, high)
+    step = ticks[1] - ticks[0]
+    assert 2 <= len(ticks) <= MOST_TICKS
+    assert ticks[0] <= low + 1e-6 * step
+    assert ticks[-1] >= high - 1e-6 * step
+    assert all(b - a == pytest.approx(step, rel=1e-3) for a, b in pairwise(ticks))
+
+
+def test_a_line_that_is_level_still_has_an_axis():
+    assert nice_ticks(3.0, 3.0) == (2.5, 3.0, 3.5)
+
+
+@pytest.mark.parametrize("end", [nan, inf])
+def test_an_axis_without_an_end_is_refused(end):
+    with pytest.raises(ValueError, match="an axis needs finite ends"):
+        nice_ticks(0.0, end)
+
+
+def test_a_path_leaves_a_gap_where_there_is_no_number():
+    assert path_of([(0, 1), (1, 2), (2, nan), (3, 4), (4, 5)]) == "M0.0 1.0 L1.0 2.0 M3.0 4.0 L4.0 5.0"
+
+
+@given(st.lists(st.floats(20, 200), min_size=1, max_size=6))
+def test_names_at_the_ends_never_stand_on_each_other(ends):
+    places = sorted(spread_names({str(n): end for n, end in enumerate(ends)}, 20.0, 206.0).values())
+    assert all(b - a >= NAME_HEIGHT - 0.2 for a, b in pairwise(places))
+    assert places[0] >= 20.0
+    assert places[-1] <= 206.0
+
+
+def chart(**lines):
+    return draw_chart("x", "Title", "Says.", LAPS, lines, lambda value: f"{value:.1f}", over="up", under="down")
+
+
+def test_every_point_lies_inside_the_picture():
+    drawn = chart(a=(-1.0, 0.0, 2.0, 3.0), b=(0.0, 0.0, 0.0, -2.0))
+    for line in drawn.lines:
+        numbers = [float(part.strip("ML")) for part in line.path.split()]
+        assert all(drawn.left <= x <= drawn.right for x in numbers[::2])
+        assert all(drawn.top <= y <= drawn.bottom for y in numbers[1::2])
+    assert (drawn.width, drawn.height) == (WIDTH, HEIGHT)
+
+
+def test_up_is_more():
+    first, second = chart(a=(0.0, 0.0, 0.0, 1.0)).lines[0].path.split()[1], chart(a=(0.0, 0.0, 0.0, 1.0)).lines[0].path
+    assert float(second.split()[-1]) < float(first)
+
+
+def test_zero_is_marked_only_inside_the_picture():
+    assert chart(a=(-1.0, 0.0, 1.0, 1.0)).level is not None
+    assert chart(a=(1.0, 2.0, 3.0, 3.0)).level is None
+
+
+def test_the_table_says_what_the_picture_shows():
+    table = chart(a=(0.0, 1.0, 4.0, 8.0)).table
+    assert table.head == ("lap", "a")
+    assert table.rows == (("0", "0.0"), ("20", "2.0"), ("40", "4.0"), ("60", "6.0"), ("80", "8.0"))
+
+
+def test_values_are_read_between_the_points_and_held_outside():
+    assert value_at(LAPS, (0.0, 1.0, 4.0, 8.0), 25.0) == 2.5
+    assert value_at(LAPS, (0.0, 1.0, 4.0, 8.0), -1.0) == 0.0
+    assert value_at(LAPS, (0.0, 1.0, 4.0, 8.0), 99.0) == 8.0
+
+
+def test_a_chart_of_nothing_finite_is_an_empty_one():
+    drawn = chart(a=(nan, nan, nan, nan))
+    assert drawn.lines[0].path == ""

@@ -1,0 +1,327 @@
+import json
+import re
+import time
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from assistant.advice.as_json import advice_json
+from assistant.advice.results import Package, PackageMove
+from assistant.report.view import gate_texts
+from assistant.report.write import FORMATS, escape_markdown, page_data, write_page
+from assistant.units import from_unit
+from tests.pages.tree import filled, tree_of
+
+INJECTIONS = [
+    "<script>alert(1)</script>",
+    "</script><script>alert(1)</script>",
+    "<img src=x onerror=alert(1)>",
+    '"><svg onload=alert(1)>',
+    "' onmouseover='alert(1)",
+    "</title><b>bold</b>",
+    "</style><style>*{display:none}</style>",
+    "<!-- comment",
+    "--><b>out</b>",
+    "]]><b>",
+    "<![CDATA[<b>]]>",
+    "<?xml version='1.0'?>",
+    "<!DOCTYPE html>",
+    "</li></ol></section>",
+    "<iframe src='//example.org'></iframe>",
+    "<a href='javascript:alert(1)'>here</a>",
+    "<base href='//example.org'>",
+    "<meta http-equiv=refresh content=0>",
+    "<table><tr><td>",
+    "&lt;script&gt;",
+    "&#60;b&#62;",
+    "{{ 7 * 7 }}",
+    "{% include 'page.css' %}",
+    "{# hidden #}",
+    "${7*7}",
+    "`code` *bold* _low_ [link](//example.org) ![i](x)",
+    "# heading",
+    "- item",
+    "1. first",
+    "| a | b |",
+    "a\n\n# heading\n<b>",
+    "x\u202egnp.exe\u2066\u200b\x1b[2J\x07",
+    "\x00\x08\x7f\x9b",
+    "javascript:alert(1)",
+]
+PLAIN = "plain"
+
+
+@pytest.fixture(scope="module")
+def html(page):
+    return write_page(page)
+
+
+@pytest.fixture(scope="module")
+def markdown(page):
+    return write_page(page, "markdown")
+
+
+def test_the_page_is_well_formed(html):
+    tree = tree_of(html)
+    assert tree.faults == []
+    assert tree.open == []
+
+
+def test_the_headings_come_in_order_and_say_what_the_page_is_for(html):
+    headings = re.findall(r"<h([1-6])[ >]", html)
+    assert headings[0] == "1"
+    assert headings.count("1") == 1
+    assert all(int(b) <= int(a) + 1 for a, b in pairwise(headings))
+    titles = [text for tag, text in tree_of(html).texts if tag == "h2"]
+    assert titles[:5] == [
+        "What the car does",
+        "What to change, in this order",
+        "Balance, before and after the first change",
+        "The run ahead",
+        "How sure this is, and what would change our mind",
+    ]
+    assert titles[-2:] == ["What the model does not know", "Sources"]
+
+
+def test_every_id_is_there_once_and_every_label_points_to_one(html):
+    attributes = tree_of(html).attributes
+    ids = [value for _, name, value in attributes if name == "id"]
+    assert len(ids) == len(set(ids))
+    assert {one for _, name, value in attributes if name == "aria-labelledby" for one in value.split()} <= set(ids)
+
+
+def test_the_page_refers_to_nothing_outside_and_runs_nothing(html):
+    tree = tree_of(html)
+    assert not {tag for _, tag, _ in tree.elements} & {"script", "link", "img", "iframe", "object", "base", "form"}
+    names = {name for _, name, _ in tree.attributes}
+    assert not names & {"src", "href", "xlink:href", "action", "style"}
+    assert not any(name.startswith("on") for name in names)
+    assert "url(" not in html
+    assert "@import" not in html
+    assert "://" not in html
+
+
+def test_the_page_is_small(html):
+    assert len(html.encode()) < 100_000
+
+
+def test_writing_takes_no_time_to_speak_of(page):
+    write_page(page)
+    times = []
+    for _ in range(3):
+        begun = time.perf_counter()
+        write_page(page)
+        times.append(time.perf_counter() - begun)
+    assert min(times) < 0.1
+
+
+def test_the_language_is_said_and_a_phone_is_not_given_a_desk(html):
+    assert '<html lang="en">' in html
+    assert '<meta name="viewport" content="width=device-width, initial-scale=1">' in html
+    assert "prefers-color-scheme: dark" in html
+    assert "@media print" in html
+
+
+def test_every_table_names_its_rows_and_columns(html, page):
+    tables = re.findall(r"<table.*?</table>", html, re.DOTALL)
+    assert len(tables) == 6
+    for table in tables:
+        assert "<caption>" in table
+        assert 'scope="col"' in table
+        assert table.count('scope="row"') == table.count("<tr>") - 1
+
+
+def test_every_chart_can_be_heard_and_is_told_apart_without_colour(html, page):
+    pictures = re.findall(r"<svg.*?</svg>", html, re.DOTALL)
+    assert len(pictures) == len(page.charts) == 2
+    for picture in pictures:
+        assert 'role="img"' in picture
+        assert "<title" in picture
+        assert "<desc" in picture
+    dashes = re.findall(r"\.line-\d \{[^}]*dasharray: ([^;]+);", html)
+    assert len(dashes) == len(set(dashes)) == 3
+
+
+def test_each_change_is_one_item_with_its_number(html, page):
+    items = [text for tag, text in tree_of(html).texts if tag == "span" and re.fullmatch(r"\d+\.", text)]
+    assert items == [f"{change.number}." for change in page.changes]
+
+
+def test_the_changes_are_those_of_the_advice_with_its_numbers(page, demo):
+    remedies = {remedy["id"]: remedy for remedy in advice_json(demo.advice, demo.case)["remedies"]}
+    assert {change.id for change in page.changes if change.kind != "package"} == set(remedies)
+    for change in page.changes:
+        remedy = remedies.get(change.id)
+        if remedy is None:
+            continue
+        assert change.removes == remedy["removes"]
+        assert change.share.endswith(f"({100 * remedy['removes']:.0f} %)")
+        assert change.direction == remedy["direction"]
+        assert change.costs[0] in [cost["text"] for cost in remedy["costs"]] or change.costs[0].startswith("nothing")
+        if change.kind == "lever":
+            start, finish = re.search(r"from ([\d. /-]+) to ([\d. /-]+)\.$", change.order).groups()
+            assert number(start) == pytest.approx(remedy["from"], abs=0.005)
+            assert number(finish) == pytest.approx(remedy["to"], abs=0.005)
+
+
+def number(text):
+    return sum(float(a) / float(b or 1) for a, b in re.findall(r"(-?[\d.]+)(?:/(\d+))?", text))
+
+
+def test_sizes_are_fractions_where_the_trade_uses_them(page):
+    order = next(change.order for change in page.changes if change.id == "track_bar_right")
+    assert re.fullmatch(r"Lower the right end of the track bar [\d /]+ in, from [\d /]+ to [\d /]+\.", order)
+
+
+def test_each_caution_stands_once_and_the_others_point_to_it(page):
+    said = [text for change in page.changes for text in change.cautions]
+    assert said
+    assert len(said) == len(set(said))
+    assert all(number < change.number for change in page.changes for number in change.cautions_before)
+
+
+def test_what_a_change_moves_is_marked_in_words_in_the_setup(page):
+    notes = {value.name: value.note for group in page.setup for value in group.values}
+    change = next(change for change in page.changes if change.id == "track_bar_right")
+    assert notes["right end of the track bar"].startswith(f"number {change.number} makes it ")
+    assert notes["left end of the track bar"] == ""
+
+
+def test_the_first_balance_is_that_of_the_run_ahead(page, demo):
+    from assistant.advice.run_ahead import look_ahead
+    from assistant.advice.standing import read_standing
+    from assistant.report.run_ahead import balance_table
+
+    ahead = look_ahead(demo.case, standing=read_standing(demo.advice.complaint))
+    before = balance_table(ahead.forecast.balance, None, "")
+    for told, was in zip(page.balance.rows, before.rows, strict=True):
+        assert told[0] == was[0]
+        assert all(cell.startswith(old) for cell, old in zip(told[1:], was[1:], strict=True))
+
+
+def test_the_two_setups_are_laid_side_by_side_and_every_difference_does_something(page):
+    two = page.comparison
+    assert (two.here, two.there) == ("demo-quick", "demo-safe")
+    assert [one.name for one in two.differences][:1] == ["cross weight"]
+    assert all(one.here != one.there and one.does for one in two.differences)
+    assert two.all_of_it[0].startswith("All of it together: ")
+    assert two.notes == ("Only the two setups are compared: car, tyre, track and air are those of this page.",)
+
+
+def test_one_setup_against_itself_has_no_differences(demo, page_of):
+    from assistant.report.sheet import read_other
+
+    two = page_of(demo, against=read_other("demo", demo.case)).comparison
+    assert two.differences == ()
+    assert two.all_of_it == ("The two setups are the same.",)
+
+
+def test_a_package_is_one_change_with_its_parts(demo, page_of):
+    moves = (
+        PackageMove("cross_weight", "cross weight", 2, 0.51, 0.515, 0.4, ("Level pads.",)),
+        PackageMove("stagger", "rear stagger", -1, from_unit(1.875, "in"), from_unit(1.75, "in"), -0.2),
+    )
+    effect = {phase: dict.fromkeys(("fresh", "settled", "worn"), 0.1) for phase in ("entry", "middle", "exit")}
+    package = Package(moves, 0.66, effect, (), ("stagger", "cross_weight"), 0.0)
+    made = page_of(demo, offers=(package,))
+    (change,) = made.changes
+    assert [part.order for part in change.parts] == [
+        "Reduce the rear stagger 1/8 in, from 1 7/8 to 1 3/4.",
+        "Raise the cross weight 0.5 %, from 51.0 to 51.5.",
+    ]
+    assert [part.alone for part in change.parts] == ["alone it makes it worse by 20 %", "alone 40 % of the complaint"]
+    assert change.share == "About two thirds of the complaint (66 %)"
+    assert change.cautions == ("Level pads.",)
+    assert made.tyres.head[-1] == "with number 1"
+    assert '<ol class="parts">' in write_page(made)
+
+
+def test_a_car_to_be_looked_at_first_gets_no_change_and_no_run(demo, page_of):
+    stopped = page_of(replace(demo, advice=replace(demo.advice, stop="A wheel is loose.")))
+    html = write_page(stopped)
+    assert "Stop: look at the car first" in html
+    assert "A wheel is loose." in html
+    assert stopped.changes == stopped.run == stopped.charts == ()
+    assert "What to change, in this order" not in html
+    assert tree_of(html).faults == []
+
+
+def test_where_nothing_helps_the_page_says_so(demo, page_of):
+    nothing = page_of(replace(demo, advice=replace(demo.advice, remedies=(), packages=())))
+    for form in FORMATS:
+        assert "No lever, no habit and no package takes this away on this car." in write_page(nothing, form)
+
+
+def test_values_are_in_the_units_asked_for(demo, page_of):
+    values = {value.name: value.value for group in page_of(demo, system="si").setup for value in group.values}
+    assert values["RR pressure"].endswith(" kPa")
+    assert values["RR spring"].endswith(" N/mm")
+
+
+@pytest.mark.parametrize("text", INJECTIONS)
+def test_no_text_of_others_makes_an_element(page, text):
+    plain = tree_of(write_page(gate_texts(filled(page, PLAIN))))
+    nasty = tree_of(write_page(gate_texts(filled(page, text))))
+    assert nasty.faults == []
+    assert nasty.elements == plain.elements
+
+
+@pytest.mark.parametrize("text", INJECTIONS)
+def test_no_text_of_others_makes_anything_in_markdown(page, text):
+    def skeleton(said):
+        bare = re.sub(r"\\.", "", write_page(gate_texts(filled(page, said)), "markdown"))
+        marks = [re.findall(r"[*_`\[\]<>|~&]|^#+ |^- |^\d+\. ", line) for line in bare.splitlines()]
+        return len(bare.splitlines()), marks
+
+    assert skeleton(text) == skeleton(PLAIN)
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_control_characters_and_direction_marks_are_shown_not_sent(page, form):
+    written = write_page(gate_texts(filled(page, "a\x1b[2J\u202eb\u200b\x07")), form)
+    assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069]", written)
+    assert "U+202E" in written
+
+
+def test_what_a_case_file_says_is_gated_when_the_page_is_made(demo, page_of):
+    setup = replace(demo.case.setup, name="<b>\u202e")
+    made = page_of(replace(demo, case=replace(demo.case, setup=setup)))
+    assert "<b><U+202E>" in made.about
+    assert "&lt;b&gt;&lt;U+202E&gt;" in write_page(made)
+
+
+@pytest.mark.parametrize(
+    ("text", "written"),
+    [
+        ("a*b_c", r"a\*b\_c"),
+        ("- no list", r"\- no list"),
+        ("-3.0 deg", "-3.0 deg"),
+        ("+0.5", "+0.5"),
+        ("# no heading", r"\# no heading"),
+        ("1. no list", r"1\. no list"),
+        ("1.5 psi", "1.5 psi"),
+        ("a | b", r"a \| b"),
+        ("<b>", r"\<b\>"),
+    ],
+)
+def test_markdown_is_escaped_only_where_it_would_mean_something(text, written):
+    assert escape_markdown(text) == written
+
+
+def test_markdown_says_all_that_html_says(page, html, markdown):
+    said = " ".join(re.sub(r"\\(.)", r"\1", markdown).split())
+    for change in page.changes:
+        assert change.order in said
+        assert change.reason in said
+        assert all(text in said for text in (*change.costs, *change.recheck, *change.cautions))
+    for texts in (page.run, page.sure, page.minds, page.limits, page.sources):
+        assert all(" ".join(text.split()) in said for text in texts)
+    for table in (page.balance, page.tyres, *(chart.table for chart in page.charts)):
+        assert all(f"| {' | '.join(row)} |" in said for row in table.rows)
+
+
+def test_the_view_is_plain_json(page):
+    data = json.loads(json.dumps(page_data(page), allow_nan=False))
+    assert [change["number"] for change in data["changes"]] == [change.number for change in page.changes]
+    assert data["date"] == "2026-05-04"
