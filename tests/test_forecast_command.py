@@ -52,7 +52,7 @@ def screen():
         "is quickest:",
         "Brakes: 64.0 % in front.",
         "One step to the front (1.0 points)",
-        "Right-rear air, 2 psi more",
+        "Right-rear air, for 2 psi more",
         "Never go below the tyre maker's or the series' minimum pressure",
         "Absolute balance and lap times are not to be trusted",
     ],

@@ -43,8 +43,7 @@ def test_the_mean_of_the_three_is_the_tread_temperature_of_the_run(model):
 
 @settings(max_examples=8, deadline=None)
 @given(st.sampled_from(["lf", "rf", "lr", "rr"]), st.floats(0.5, 3.0))
-def test_more_pressure_heats_the_middle_against_the_edges(corner, psi):
-    model = read_model(read_case("demo"))
+def test_more_pressure_heats_the_middle_against_the_edges(model, corner, psi):
     tyre = ("lf", "rf", "lr", "rr").index(corner)
     less, more = (across(model, **{f"pressure_{corner}": way * psi * PSI}) for way in (-1, 1))
     assert crown(more, tyre) > crown(less, tyre)
@@ -52,8 +51,7 @@ def test_more_pressure_heats_the_middle_against_the_edges(corner, psi):
 
 @settings(max_examples=8, deadline=None)
 @given(st.floats(0.25, 1.5))
-def test_more_negative_camber_on_the_right_front_heats_its_inside_edge(degrees):
-    model = read_model(read_case("demo"))
+def test_more_negative_camber_on_the_right_front_heats_its_inside_edge(model, degrees):
     out, lean = (across(model, camber_rf=way * degrees * DEGREE) for way in (1, -1))
     assert lean[0, RF] - lean[2, RF] > out[0, RF] - out[2, RF]
 
