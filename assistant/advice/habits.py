@@ -128,6 +128,8 @@ def _weigh_confidence(habit: Driving, known: _Known | None, job: Job) -> Factor:
     """State how sure the trade is of a habit, times how sure its computed direction is."""
     value = job.weights.confidence_words[habit.confidence]
     text = f"the trade's confidence in this habit is {habit.confidence}"
+    if job.wanted.total == 0:
+        return Factor("confidence", value, f"{text}; this complaint has no direction to be sure of")
     if known is None:
         return Factor("confidence", value, f"{text}; nobody gave its effect")
     if known.sure is None:
