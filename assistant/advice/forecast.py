@@ -19,7 +19,7 @@ from assistant.car.setup import Setup
 from assistant.physics.fuel import fuel_mass
 from assistant.physics.numbers import Array, Numbers, stack_numbers
 from assistant.physics.phases import Phases, usual_phases
-from assistant.physics.run import Run, Stop, drive_run
+from assistant.physics.run import NEAR_PASSES, PASSES, Run, Stop, drive_run
 from assistant.physics.tread import Tread, read_tread
 
 FIVE = 5.0
@@ -87,9 +87,15 @@ def drive_setups(
     stops: Sequence[Stop] = (),
     laps: int | None = None,
 ) -> Run:
-    """Drive the run with every setup at once; the setups lie along the cars axis."""
+    """Drive the run with every setup at once; the setups lie along the cars axis.
+
+    A run of the case's own length without stops begins from the one with the setup at hand.
+    """
     numbers = stack_numbers([setup_numbers(model, setup) for setup in setups])
-    return drive_run(numbers, phases or usual_phases(), model.circuit, laps or model.case.run_laps, stops)
+    laps = laps or model.case.run_laps
+    begin = None if stops or laps != model.case.run_laps else model.run
+    passes = PASSES if begin is None else NEAR_PASSES
+    return drive_run(numbers, phases or usual_phases(), model.circuit, laps, stops, passes=passes, begin=begin)
 
 
 def forecast_setups(

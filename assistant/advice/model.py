@@ -19,7 +19,7 @@ from assistant.physics.moments import Moments, pick_moments, tyres_at
 from assistant.physics.numbers import Array, Numbers, collect_numbers
 from assistant.physics.phases import Phases, usual_phases
 from assistant.physics.problem import Problem, set_problem
-from assistant.physics.run import Anchor, Circuit, Run, drive_run, read_between
+from assistant.physics.run import NEAR_PASSES, Anchor, Circuit, Run, drive_run, read_between
 from assistant.physics.tyres import shape_curve
 
 ALL_ROWS = 10
@@ -64,12 +64,12 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
     numbers = collect_numbers(case.car, case.tyre, case.setup)
     anchored = drive_run(numbers, phases, circuit, case.run_laps, passes=ANCHOR_PASSES, anchor=anchor)
     numbers = anchored.problem.numbers
-    run = drive_run(numbers, phases, circuit, case.run_laps)
+    run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=anchored)
     for _ in range(LAST_TRIMS):
         numbers, left = ease_trims(numbers, run, anchor)
         if left < CLOSE:
             break
-        run = drive_run(numbers, phases, circuit, case.run_laps)
+        run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=run)
     return Model(
         case=case,
         numbers=numbers,

@@ -1,7 +1,8 @@
 """Moving levers and habits on plausible cars: the change of every cell, starting from the solved base.
 
-The moved cars take a few corrections from the base solution, which is exact to far below what a driver feels (a test
-holds them against full solves). Tyres and fuel at each stage stay as the run ahead made them with the setup at hand.
+The moved cars take a Newton correction or two from the base solution, which is exact to far below what a driver feels
+(a test holds them against full solves). Tyres and fuel at each stage stay as the run ahead made them with the setup at
+hand.
 """
 
 from __future__ import annotations
@@ -16,11 +17,13 @@ from assistant.advice.model import Model, set_up, weigh_ends
 from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance
 from assistant.physics.corner import Limit, solve_limit
+from assistant.physics.near import Near, look_near, solve_near
 from assistant.physics.numbers import Array, Numbers, move_levers, stack_numbers
 from assistant.physics.phases import Phases
 from assistant.physics.spread import plausible_cars
 
-CORRECTIONS = 3
+CORRECTIONS, HABIT_CORRECTIONS = 1, 2
+"""Rounds of `solve_near`; a habit changes a force by a tenth, more than any lever's step."""
 TOGETHER: Mapping[str, tuple[str, ...]] = {"track_bar": ("track_bar_left", "track_bar_right")}
 """Levers that move several values together."""
 DEMANDS: Mapping[str, tuple[str, int]] = {
@@ -36,7 +39,8 @@ class Base:
     """The solved plausible cars everything is compared with; index 0 is the nominal car.
 
     cells: felt balance (stages, phases, ends, cars); weights: share of cornering time per end.
-    usable: cars with a steady state in every cell, (cars,); the others tell nothing.
+    usable: cars with a steady state in every cell, (cars,); the others tell nothing. near: what the solution's
+    neighbours are found with; twice: the same for cars moved up beside cars moved down.
     """
 
     model: Model
@@ -46,6 +50,8 @@ class Base:
     weights: Array
     cells: Array
     usable: NDArray[np.bool_]
+    near: Near
+    twice: Near
 
 
 def solve_base(model: Model, cars: int, seed: int) -> Base:
@@ -59,16 +65,16 @@ def solve_base(model: Model, cars: int, seed: int) -> Base:
     problem = set_up(model, numbers, phases)
     limit = solve_limit(problem)
     usable = np.asarray(limit.steady.all(axis=(0, 1, 2)))
-    return Base(model, numbers, phases, limit, weigh_ends(model, limit), felt_balance(problem, limit), usable)
+    near, weights, cells = look_near(problem, limit), weigh_ends(model, limit), felt_balance(problem, limit)
+    return Base(model, numbers, phases, limit, weights, cells, usable, near, near.repeat(2))
 
 
 def move_lever(base: Base, lever: str, sizes: tuple[float, float]) -> Array:
     """Slope of felt balance per SI unit of the lever between two moves of it, (stages, phases, ends, cars)."""
     names = TOGETHER.get(lever, (lever,))
     both = stack_numbers([move_levers(base.numbers, dict.fromkeys(names, size)) for size in sizes])
-    phases, start = twice_over(base)
-    problem = set_up(base.model, both, phases)
-    cells = felt_balance(problem, solve_limit(problem, start=start, rounds=CORRECTIONS))
+    problem = set_up(base.model, both, twice_over(base.phases))
+    cells = felt_balance(problem, solve_near(problem, base.twice, CORRECTIONS))
     cars = base.cells.shape[-1]
     return np.asarray((cells[..., :cars] - cells[..., cars:]) / (sizes[0] - sizes[1]))
 
@@ -76,7 +82,7 @@ def move_lever(base: Base, lever: str, sizes: tuple[float, float]) -> Array:
 def change_habit(base: Base, changes: Mapping[str, float]) -> Array:
     """Change of felt balance when force demands change by shares (see `DEMANDS`), (stages, phases, ends, cars)."""
     problem = set_up(base.model, base.numbers, habit_phases(base.phases, changes))
-    cells = felt_balance(problem, solve_limit(problem, start=base.limit, rounds=CORRECTIONS))
+    cells = felt_balance(problem, solve_near(problem, base.near, HABIT_CORRECTIONS))
     return np.asarray(cells - base.cells)
 
 
@@ -90,12 +96,6 @@ def habit_phases(phases: Phases, changes: Mapping[str, float]) -> Phases:
     return phases
 
 
-def twice_over(base: Base) -> tuple[Phases, Limit]:
-    """Repeat the base along the cars axis, for cars moved up and cars moved down."""
-
-    def twice(values: Array) -> Array:
-        return np.concatenate([values, values], axis=-1)
-
-    limit = base.limit
-    phases = Phases(*(twice(value) if value.shape[-1] > 1 else value for value in vars(base.phases).values()))
-    return phases, replace(limit, unknowns=twice(limit.unknowns), inverse=twice(limit.inverse))
+def twice_over(phases: Phases) -> Phases:
+    """Repeat demands along the cars axis, for cars moved up and cars moved down."""
+    return Phases(*(np.concatenate([one, one], axis=-1) if one.shape[-1] > 1 else one for one in vars(phases).values()))

@@ -6,10 +6,11 @@ import pytest
 from assistant.advice import moves
 from assistant.advice.effects import effect_table
 from assistant.advice.model import read_model, set_up, solve_setup
-from assistant.advice.moves import TOGETHER, change_habit, move_lever, solve_base, twice_over
+from assistant.advice.moves import TOGETHER, change_habit, habit_phases, move_lever, solve_base, twice_over
 from assistant.car.changes import neighbours, with_step
 from assistant.car.files import read_case
 from assistant.physics.corner import solve_limit
+from assistant.physics.near import solve_near
 from assistant.physics.numbers import move_levers, stack_numbers
 
 CASE = read_case("demo")
@@ -20,26 +21,33 @@ def base():
     return solve_base(read_model(CASE), 16, 7)
 
 
-@pytest.mark.parametrize(
-    "lever", ["stagger", "pressure_rr", "pressure_lr", "front_bar", "cross_weight", "track_bar", "spring_rr"]
-)
-def test_three_corrections_agree_with_a_full_solve_to_a_hundredth_of_a_point(base, lever):
+def moved_both_ways(base, lever):
+    """The base with the lever a step up beside the same a step down."""
     down, up = neighbours(CASE.setup, CASE.rulebook, CASE.car, lever)
     names = TOGETHER.get(lever, (lever,))
     both = stack_numbers([move_levers(base.numbers, dict.fromkeys(names, size)) for size in (up, down)])
-    phases, start = twice_over(base)
-    problem = set_up(base.model, both, phases)
-    full, quick = solve_limit(problem), solve_limit(problem, start=start, rounds=moves.CORRECTIONS)
+    return set_up(base.model, both, twice_over(base.phases))
+
+
+@pytest.mark.parametrize(
+    "lever", ["stagger", "pressure_rr", "pressure_lr", "front_bar", "cross_weight", "track_bar", "spring_rr"]
+)
+def test_the_corrections_agree_with_a_full_solve_to_a_hundredth_of_a_point(base, lever):
+    problem = moved_both_ways(base, lever)
+    full, quick = solve_limit(problem), solve_near(problem, base.twice, moves.CORRECTIONS)
     assert full.steady.all()
     assert np.abs(full.balance - quick.balance).max() < 0.01
 
 
-def test_one_correction_is_not_enough_so_the_check_can_fail(base):
-    down, up = neighbours(CASE.setup, CASE.rulebook, CASE.car, "stagger")
-    both = stack_numbers([move_levers(base.numbers, {"stagger": size}) for size in (up, down)])
-    phases, start = twice_over(base)
-    problem = set_up(base.model, both, phases)
-    full, quick = solve_limit(problem), solve_limit(problem, start=start, rounds=1)
+def test_the_corrections_of_a_habit_agree_with_a_full_solve_too(base):
+    problem = set_up(base.model, base.numbers, habit_phases(base.phases, {"exit_drive": -0.1, "entry_brake": 0.1}))
+    full, quick = solve_limit(problem), solve_near(problem, base.near, moves.HABIT_CORRECTIONS)
+    assert np.abs(full.balance - quick.balance)[..., base.usable].max() < 0.01
+
+
+def test_no_correction_is_not_enough_so_the_check_can_fail(base):
+    problem = moved_both_ways(base, "stagger")
+    full, quick = solve_limit(problem), solve_near(problem, base.twice, 0)
     assert np.abs(full.balance - quick.balance).max() > 0.01
 
 

@@ -1,0 +1,83 @@
+"""Neighbours of a solved batch: the same cars with a lever moved a step, by Newton's method from where they were.
+
+The Jacobian is taken once, exactly, at the solved batch, for either axle giving up first; a step of a lever is then so
+small that one correction leaves less than a driver could ever feel (a test holds it against full solves).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from assistant.physics.corner import LARGEST_STEP, Limit, Point, evaluate, followed
+from assistant.physics.numbers import Array
+from assistant.physics.problem import Problem
+
+NUDGE = 1e-6
+"""Change of an unknown for a derivative; unknowns are of size one, so rounding leaves ten good digits of the two."""
+
+
+@dataclass(frozen=True)
+class Near:
+    """A solved batch and its derivatives.
+
+    front, rear: inverse Jacobians (3, 3, ...) that hold while that axle gives up first. balance: slope of balance [%]
+    by each unknown (3, ...).
+    """
+
+    limit: Limit
+    front: Array
+    rear: Array
+    balance: Array
+
+    def repeat(self, times: int) -> Near:
+        """Lay the batch so many times along the cars axis."""
+
+        def lay(values: Array) -> Array:
+            return np.concatenate([values] * times, axis=-1)
+
+        limit = replace(self.limit, unknowns=lay(self.limit.unknowns))
+        return Near(limit, lay(self.front), lay(self.rear), lay(self.balance))
+
+
+def look_near(problem: Problem, limit: Limit) -> Near:
+    """Take the derivatives of the four residuals at a solved batch."""
+    residual = limit.point.residual
+    columns = []
+    for unknown in range(3):
+        nudged = limit.unknowns.copy()
+        nudged[unknown] += NUDGE
+        columns.append((evaluate(problem, nudged).residual - residual) / NUDGE)
+    slopes = np.stack(columns, axis=1)
+    last = np.moveaxis(slopes, (0, 1), (-2, -1))
+    front, rear = (invert(last[..., rows, :]) for rows in ([0, 2, 3], [1, 2, 3]))
+    return Near(limit, front, rear, 100.0 * (slopes[1] - slopes[0]))
+
+
+def solve_near(problem: Problem, near: Near, rounds: int = 1) -> Limit:
+    """Solve a batch that differs little from the one that was looked at.
+
+    rounds: corrections with the whole car worked out anew; one more is made on the balance alone, along its slope.
+    """
+    unknowns = near.limit.unknowns
+    for _ in range(rounds):
+        unknowns = unknowns + correct(evaluate(problem, unknowns), near)
+    point = evaluate(problem, unknowns)
+    balance = 100.0 * (point.margins[1] - point.margins[0]) + (near.balance * correct(point, near)).sum(axis=0)
+    steady = (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0)
+    return Limit(point, balance, steady, unknowns, near.front)
+
+
+def correct(point: Point, near: Near) -> Array:
+    """Newton's step of the unknowns (3, ...), held to a size that keeps its sense."""
+    rear_first = point.margins[1] < point.margins[0]
+    miss = followed(point, rear_first)
+    inverse = np.where(rear_first, near.rear, near.front)
+    step = -(inverse[:, 0] * miss[0] + inverse[:, 1] * miss[1] + inverse[:, 2] * miss[2])
+    return np.asarray(np.clip(step, -LARGEST_STEP, LARGEST_STEP))
+
+
+def invert(matrices: Array) -> Array:
+    """Inverses of (..., 3, 3) as (3, 3, ...)."""
+    return np.asarray(np.moveaxis(np.linalg.inv(matrices), (-2, -1), (0, 1)), dtype=np.float64)
