@@ -56,6 +56,7 @@ def _move(one: Move, system: System) -> dict[str, Any]:
         "unit": unit_of(kind, system),
         "change": _size(one.change, kind, system) if one.change else 0.0,
         "value": _size(one.value, kind, system),
+        "wanted": _size(one.wanted, kind, system),
         "band": [_size(one.low, kind, system), _size(one.high, kind, system)],
         "stopped": None if one.stop is None else one.stop.text(system),
     }
