@@ -8,6 +8,7 @@ from pathlib import Path
 
 from assistant.commands.common import look_for
 from assistant.problems import BadInput, Problem
+from assistant.shell.begin import read_anything
 from assistant.shell.blocks import Line
 from assistant.shell.own_car import OwnCar
 from assistant.shell.speak import say, say_line
@@ -15,6 +16,7 @@ from assistant.shell.speak import say, say_line
 
 def ask_about_car(options: argparse.Namespace) -> int:
     """Ask until all is answered; the end of the input takes every default that is left."""
+    read_anything(sys.stdin)
     look = look_for(options)
     asked = OwnCar(options.units, Path())
     say(asked.opening(), look, sys.stdout)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 import sys
 from collections.abc import Sequence
+from typing import TextIO
 
 from assistant.shell.bench import Bench
 from assistant.shell.conversation import Conversation
@@ -23,6 +25,7 @@ NOT_SAVED = "Your own folder cannot be written to; nothing of this talk will be 
 
 def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: bool, fresh: bool) -> int:
     """Talk until the user leaves; returns the exit code. Raises BadInput for a case or a pack that cannot be read."""
+    read_anything(sys.stdin)
     name = case_name or DEMO
     bench = Bench(name, packs, progress=lambda words: say_line(words, look, sys.stdout))
     if case_name is not None or packs:
@@ -54,3 +57,9 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
     return talk_by_lines(
         conversation, look, source=sys.stdin, sink=sys.stdout, first=conversation.opening(), ready=bench.warm
     )
+
+
+def read_anything(source: TextIO) -> None:
+    """Read letters that are none in this encoding as a mark: what is piped in may come from anywhere."""
+    if isinstance(source, io.TextIOWrapper):
+        source.reconfigure(errors="replace")

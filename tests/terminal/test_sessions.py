@@ -152,6 +152,19 @@ def test_a_piped_talk_ends_with_its_input(tmp_path):
     assert "\x1b" not in done.stdout
 
 
+def test_letters_of_another_encoding_are_read_without_a_traceback(tmp_path):
+    env = {**os.environ, "PYTHONPATH": str(ROOT), "HALFTURN_FOLDER": str(tmp_path), "PYTHONIOENCODING": "utf-8"}
+    done = subprocess.run(
+        [sys.executable, "-m", "assistant"],
+        input=b"l\xe4uft \xff\x00\nquit\n",
+        capture_output=True,
+        env=env,
+        timeout=60,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, b"")
+
+
 def test_a_reader_who_stops_early_is_no_error(tmp_path):
     env = {**os.environ, "PYTHONPATH": str(ROOT), "HALFTURN_FOLDER": str(tmp_path)}
     child = subprocess.Popen(
