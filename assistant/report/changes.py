@@ -143,7 +143,7 @@ def _gains(remedy: Remedy) -> tuple[str, ...]:
         if change >= LEAST_GAIN
     ]
     average = (remedy.pace_s or {}).get("average", 0.0)
-    return (*said, *([f"{-average:.2f} s a lap over the run"] if average <= -LEAST_PACE else []))
+    return (*said, *([f"{-average:.2f} s a lap quicker over the run"] if average <= -LEAST_PACE else []))
 
 
 def _sure(remedy: Remedy) -> str:

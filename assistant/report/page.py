@@ -40,7 +40,7 @@ MOST_QUESTIONS = 3
 """Open questions on the page: those worth asking first."""
 LEAST_CHANCE = 0.1
 FLIPS = {
-    "relief": "took away {to:.1f} % of the complaint and not {now:.1f}",
+    "relief": "took away more of the complaint",
     "harm": "spoilt less elsewhere",
     "tyre life": "cost less tyre life",
     "confidence": "were surer",
@@ -152,8 +152,9 @@ def _cause(advice: Advice) -> tuple[str, ...]:
 
 
 def _sure(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
-    """Give the band of the first change that has one, and what advice has to say beside the list."""
-    return (*_band(offers), *advice.notes)
+    """Give the worst of the first change, the band of the first that has one, and what is said beside the list."""
+    worst = [cost.text.rstrip(".") for offer in offers[:1] for cost in offer.costs if cost.kind != "work"][:1]
+    return (*(f"The strongest thing against number 1: {text}." for text in worst), *_band(offers), *advice.notes)
 
 
 def _band(offers: Sequence[Offer]) -> tuple[str, ...]:
@@ -181,8 +182,7 @@ def _say_flip(one: tuple[int, Remedy], two: tuple[int, Remedy]) -> tuple[str, ..
     flip = find_flip(one[1], two[1])
     if flip is None or flip.factor not in FLIPS:
         return ()
-    how = FLIPS[flip.factor].format(to=100 * flip.to, now=100 * flip.value)
-    return (f"Number {two[0]} would stand before number {one[0]} if it {how}.",)
+    return (f"Number {two[0]} would stand before number {one[0]} if it {FLIPS[flip.factor]}.",)
 
 
 def _setup_notes(case: Case) -> tuple[str, ...]:
