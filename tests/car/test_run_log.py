@@ -264,8 +264,8 @@ def against_demo(folder, *rows):
         (
             ["lap,RF hot pressure (psi),LF hot pressure (psi)", "0,24,16", "3,44.5,33"],
             (
-                "3: the RF reads 44.5 psi, 20.5 psi above its cold pressure, and so do all: these are absolute pressures / "
-                "a tyre gauge reads 0 in the open air; take off 14.7 psi (101 kPa)"
+                "3: the RF reads 44.5 psi, 20.5 psi above its cold pressure, and so do all: "
+                "these are absolute pressures / a tyre gauge reads 0 in the open air; take off 14.7 psi (101 kPa)"
             ),
         ),
         (
