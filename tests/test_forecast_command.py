@@ -107,6 +107,7 @@ def test_a_stop_is_said_back_and_counts(capsys):
     said = shown(capsys, "forecast", "demo", "--stop", "30: new right tyres, fuel", "--stop", "50: caution 5 laps")
     assert "Stop after lap 30: new RF and RR, fuel." in said
     assert "Stop after lap 50: 5 slow laps." in said
+    assert "The driver's word is taken for a run without stops" in said
     assert "count neither as laps nor as fuel" in " ".join(said.split())
 
 

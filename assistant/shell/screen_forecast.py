@@ -43,6 +43,7 @@ LIMITS = (
     "Absolute balance and lap times are not to be trusted, differences are. Not in it: traffic, a track that changes, "
     "bumps, bump stops, shifting gears, and time lost in a stop."
 )
+ANCHORED_WITHOUT_STOPS = "The driver's word is taken for a run without stops; what the stops change comes on top."
 SLOW_LAPS = "Slow laps cool the tyres; they count neither as laps nor as fuel."
 GEAR_HEADS = (
     "ratio: overall; lap: seconds; line: most rpm, at the end of a straight; slow: rpm at the slowest point; "
@@ -80,6 +81,8 @@ def head_blocks(ahead: RunAhead) -> list[Block]:
     lines = [Line(f"The run ahead: setup {case.setup.name} on {case.track.name}.", mark="heading")]
     lines += [Line(text) for text in say_end(ahead)]
     lines += [Line(f"Stop {say_stop(stop)}.") for stop in ahead.stops]
+    if ahead.stops:
+        lines.append(Line(ANCHORED_WITHOUT_STOPS))
     if any(stop.slow_laps for stop in ahead.stops):
         lines.append(Line(SLOW_LAPS))
     if not ahead.forecast.steady:
