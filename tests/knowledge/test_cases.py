@@ -1,10 +1,8 @@
 """Every example case of the packs that come with the program, run on the demo cars; one test each."""
 
-from dataclasses import replace
-
 import pytest
 
-from assistant.advice.case_runner import run_cases
+from assistant.advice.case_runner import run_case
 from tests.knowledge.packs import BASE, base_knowledge, team_knowledge
 
 
@@ -22,7 +20,7 @@ UNDER_TEAM = [
 
 
 def faults(loaded, knowledge, bench):
-    return [one.says for one in run_cases(replace(knowledge, cases=(loaded,)), bench)]
+    return [one.says for one in run_case(loaded, knowledge, bench)]
 
 
 @pytest.mark.parametrize("loaded", BASE_CASES, ids=_ids)
@@ -41,6 +39,6 @@ def test_a_base_case_of_a_changed_symptom_still_holds_for_the_team(loaded, team,
 
 
 def test_a_case_the_team_retired_does_fail_with_the_teams_changes(team, bench):
-    retired = [replace(one, no_longer=False) for one in team.cases if one.no_longer]
+    retired = [one for one in team.cases if one.no_longer]
     assert len(retired) == 1
     assert faults(retired[0], team, bench)[0].startswith("the first remedy must be axle-square; offered: ")
