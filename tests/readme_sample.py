@@ -1,0 +1,68 @@
+"""Replay the conversation in README.md, and write it and its picture again: python -m tests.readme_sample --write."""
+
+import html
+import io
+import os
+import re
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+README = ROOT / "README.md"
+PICTURE = ROOT / "docs" / "screen.svg"
+BLOCK = re.compile(r"(<!-- sample: (?P<typed>[^>]*) -->\n```text\n)(?P<shown>.*?)(```\n)", re.DOTALL)
+PASSING = re.compile(r"\(Ctrl-C stops it\)$|^still at it")
+ROWS, WIDTH, LINE = 24, 8.4, 18
+
+
+def talk(typed: list[str]) -> str:
+    """What the conversation on the demo prints when these lines are typed, without the words about waiting."""
+    with tempfile.TemporaryDirectory() as folder:
+        done = subprocess.run(
+            [sys.executable, "-m", "assistant", "talk", "demo"],
+            input="\n".join(typed) + "\n",
+            capture_output=True,
+            text=True,
+            check=True,
+            cwd=ROOT,
+            env={**os.environ, "HALFTURN_FOLDER": folder, "COLUMNS": "80", "NO_COLOR": "1"},
+        )
+    return "".join(line + "\n" for line in done.stdout.splitlines() if not PASSING.search(line))
+
+
+def sample() -> tuple[list[str], str]:
+    """The lines typed in the README's sample, and what it shows."""
+    found = BLOCK.search(README.read_text(encoding="utf-8"))
+    assert found, "README.md has no sample conversation"
+    return [line.strip() for line in found["typed"].split("|")], found["shown"]
+
+
+def draw(shown: str) -> str:
+    """The last screenful of a conversation as an SVG picture."""
+    rows = shown.rstrip().splitlines()[-ROWS:]
+    out = io.StringIO()
+    height = LINE * (len(rows) + 1)
+    out.write(f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {80 * WIDTH + 24:.0f} {height}" role="img">\n')
+    out.write("<title>A conversation with Halfturn in a terminal</title>\n")
+    out.write("<desc>The last lines of the sample conversation in the README: ranked remedies and their costs.</desc>\n")
+    out.write('<rect width="100%" height="100%" rx="6" fill="#16181d"/>\n')
+    out.write('<g font-family="monospace" font-size="14" fill="#e8e6e3" xml:space="preserve">\n')
+    for number, row in enumerate(rows, start=1):
+        out.write(f'<text x="12" y="{number * LINE}">{html.escape(row)}</text>\n')
+    out.write("</g>\n</svg>\n")
+    return out.getvalue()
+
+
+def write() -> None:
+    """Put the present conversation into the README and draw its picture."""
+    typed, _ = sample()
+    shown = talk(typed)
+    text = README.read_text(encoding="utf-8")
+    README.write_text(BLOCK.sub(lambda found: found[1] + shown + found[4], text), encoding="utf-8")
+    PICTURE.write_text(draw(shown), encoding="utf-8")
+
+
+if __name__ == "__main__" and "--write" in sys.argv:
+    write()
