@@ -25,6 +25,8 @@ WEAR_BAND = (0.0, 3.0 * PSI, 6.0 * PSI)
 """Pressure of least wear above that of most grip [Pa]: the band of the assumption."""
 MOVE = 2.0 * PSI
 """How far right-rear air is moved each way [Pa]: large enough to see, small enough to be ordinary."""
+PASSES = 9
+"""More than a run usually takes: far from the set-up at hand, and only six cars."""
 FELT = 0.1
 """Change of balance a driver feels [%] (common practice, no source)."""
 SEEN = 0.002
@@ -54,7 +56,7 @@ def weigh_air(model: Model, setup: Setup, lever: str = "pressure_rr", corner: st
         for way in (-1.0, 1.0)
     ]
     laps = model.case.run_laps
-    run = drive_run(stack_numbers(cars), usual_phases(), model.circuit, laps)
+    run = drive_run(stack_numbers(cars), usual_phases(), model.circuit, laps, passes=PASSES)
     ahead = read_forecasts(model, run, laps)
     effects = []
     for place, best in enumerate(WEAR_BAND):
