@@ -50,7 +50,8 @@ def _said_twice(knowledge: Knowledge) -> Iterator[Problem]:
                 yield _at(knowledge.origin("symptom", name), says, "keep it where it fits best")
 
 
-def _uncited(knowledge: Knowledge) -> Iterator[Problem]:
+def cited_sources(knowledge: Knowledge) -> frozenset[str]:
+    """Give the key of every source that something cites."""
     cited: set[str] = set()
     shelves = (knowledge.levers, knowledge.symptoms, knowledge.driving, knowledge.causes, knowledge.cautions)
     more = (knowledge.glossary, knowledge.lessons, knowledge.tyre_reading)
@@ -59,6 +60,11 @@ def _uncited(knowledge: Knowledge) -> Iterator[Problem]:
             cited.update(_keys_in(block))
     for rule in (*knowledge.practice, *knowledge.not_used):
         cited.update(_keys_in(rule))
+    return frozenset(cited)
+
+
+def _uncited(knowledge: Knowledge) -> Iterator[Problem]:
+    cited = cited_sources(knowledge)
     uncited = [key for key in knowledge.sources if key not in cited]
     if uncited:
         place = knowledge.origin("sources", uncited[0])
