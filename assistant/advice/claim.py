@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from assistant.advice.lexicon import Meaning
@@ -9,6 +10,7 @@ from assistant.advice.phrases import Piece
 
 PHASES = ("entry", "middle", "exit")
 STAGES = ("fresh", "settled", "worn")
+_BEGINNINGS = frozenset({"start", "starts", "started", "begin", "begins", "began"})
 
 
 @dataclass(frozen=True)
@@ -17,7 +19,7 @@ class Claim:
 
     hinted: phases of a moment that was named ("on the gas"); they give way to a phase named outright.
     usual_*: taken when nothing else is said. severity: None when not said. starts: "starts tight".
-    sentence: which sentence it stood in.
+    onset: "starts to push", "tightens up": from the time said on. sentence: which sentence it stood in.
     """
 
     balance: str = ""
@@ -33,6 +35,7 @@ class Claim:
     leaves: bool = False
     rest: bool = False
     starts: bool = False
+    onset: bool = False
     sentence: int = 0
     text: str = ""
 
@@ -63,12 +66,13 @@ def claim_of(mark: Piece, sentence: int) -> Claim:
         improves=meaning.improves,
         leaves=meaning.leaves,
         rest=meaning.rest,
+        onset=meaning.trend in {"looser", "tighter"} or not _BEGINNINGS.isdisjoint(mark.text.split()),
         sentence=sentence,
         text=mark.text,
     )
 
 
-def modifier_of(mark: Piece, laps: dict[str, int]) -> Claim:
+def modifier_of(mark: Piece, laps: Mapping[str, float]) -> Claim:
     """Put what a word says of place, time or degree into a claim without a balance."""
     meaning = mark.meaning
     stages = meaning.stages or _stages_of_laps(meaning.laps, mark.numbers, laps)
@@ -81,18 +85,28 @@ def modifier_of(mark: Piece, laps: dict[str, int]) -> Claim:
         usual_phases=meaning.usual_phase,
         usual_stages=meaning.usual_stages,
         starts=meaning.leads and meaning.stages == ("fresh",),
+        onset=meaning.onset,
     )
 
 
-def _stages_of_laps(kind: str, numbers: tuple[int, ...], laps: dict[str, int]) -> tuple[str, ...]:
+def _stages_of_laps(kind: str, numbers: tuple[int, ...], laps: Mapping[str, float]) -> tuple[str, ...]:
     if not kind or not numbers:
         return ()
-    number = numbers[0]
-    if kind == "last":
-        return ("worn",)
+    number: float = numbers[0]
     if kind == "first":
-        return ("fresh",) if number < laps["settled_until"] else ("fresh", "settled")
+        return ("fresh",) if number < laps.get("settled_from", laps["settled_until"]) else ("fresh", "settled")
+    if kind == "last":
+        number = laps["run"] - number if "run" in laps else laps["settled_until"]
     return ("settled", "worn") if number < laps["settled_until"] else ("worn",)
+
+
+def place_laps(run_laps: float) -> dict[str, float]:
+    """Return where a lap number falls in a run of this length.
+
+    The first n laps reach the settled stage when the lap that stands for it, a third into the run, is among them; what
+    comes on later than halfway is no longer settled. Own judgement, no source.
+    """
+    return {"settled_from": run_laps / 3.0, "settled_until": run_laps / 2.0, "run": run_laps}
 
 
 def _end_of(meaning: Meaning, numbers: tuple[int, ...]) -> str:
@@ -120,6 +134,7 @@ def join_to(claim: Claim, mod: Claim) -> Claim:
         usual_phases=claim.usual_phases or mod.usual_phases,
         usual_stages=mod.usual_stages or claim.usual_stages,
         starts=claim.starts or mod.starts,
+        onset=claim.onset or mod.onset,
     )
 
 

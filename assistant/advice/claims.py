@@ -6,6 +6,7 @@ knows cells or the track.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.advice.claim import STAGES, Claim, Said, claim_of, fill_from, join_to, modifier_of, override
@@ -32,7 +33,7 @@ class _Run:
     sentence: int = -1
 
 
-def read_claims(pieces: tuple[Piece, ...], laps: dict[str, int]) -> Said:
+def read_claims(pieces: tuple[Piece, ...], laps: Mapping[str, float]) -> Said:
     """Put the pieces together.
 
     A place behind a balance belongs to it ("loose off"); one before the first belongs to it and to those after it that
@@ -53,7 +54,7 @@ def read_claims(pieces: tuple[Piece, ...], laps: dict[str, int]) -> Said:
         _unique(mark.meaning.safety for mark in plain if mark.meaning.safety),
         _unique(mark.meaning.moment for mark in marks if mark.meaning.moment),
         _unique(mark.meaning.trend for mark in marks if mark.meaning.trend),
-        _unique([piece.text for piece in pieces if piece.kind == "word"] + _odd_numbers(marks)),
+        _unique([*_unread(pieces), *_odd_numbers(marks)]),
         _unique(mark.text for mark in marks if mark.meaning.end in {"turn", "first", "second"}),
     )
 
@@ -78,7 +79,7 @@ def _balance_follows(segment: _Segment, later: list[_Segment]) -> bool:
     return any(one.sentence == segment.sentence and any(mark.meaning.balance for mark in one.marks) for one in later)
 
 
-def _read_balances(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
+def _read_balances(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Run:
     marks = segment.marks
     at = [place for place, mark in enumerate(marks) if mark.meaning.balance]
     places = [mark for mark in marks if _is_place(mark)]
@@ -87,6 +88,8 @@ def _read_balances(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
     claims: list[Claim] = []
     waiting, carried, denied = Claim(), run.ahead, False
     for place, mark in enumerate(marks):
+        if mark.meaning.elsewhere:
+            break
         if mark.meaning.balance:
             claim = join_to(claim_of(mark, run.sentence), waiting)
             claims.append(_deny(claim, softly=waiting.severity is not None) if denied else claim)
@@ -99,9 +102,22 @@ def _read_balances(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
                 carried = override(carried, replace(modifier_of(mark, laps), severity=None))
         else:
             claims[-1] = join_to(claims[-1], modifier_of(mark, laps))
+    if not claims:
+        return run
     claims[-1] = join_to(claims[-1], waiting)
+    if segment.joiner == "then" and run.claims:
+        claims[0], carried = _follow(claims[0], run.claims[-1], carried)
     filled = [fill_from(claim, carried) for claim in claims]
     return replace(run, claims=(*run.claims, *filled), ahead=carried)
+
+
+def _follow(claim: Claim, before: Claim, carried: Claim) -> tuple[Claim, Claim]:
+    """Read "first five laps it is free, then it tightens up" as later, but "tight in, then loose off" as a place."""
+    one_run = claim.sentence == before.sentence and before.stages and not claim.stages
+    if not one_run or ((before.phases or before.hinted) and (claim.phases or claim.hinted)):
+        return claim, carried
+    later = STAGES[STAGES.index(before.stages[-1]) + 1 :]
+    return (replace(claim, stages=later), replace(carried, stages=later)) if later else (claim, carried)
 
 
 def _deny(claim: Claim, *, softly: bool) -> Claim:
@@ -125,7 +141,7 @@ def _belongs_ahead(marks: tuple[Piece, ...], place: int) -> bool:
     return following is not None and bool(following.meaning.balance)
 
 
-def _read_places(segment: _Segment, run: _Run, laps: dict[str, int]) -> _Run:
+def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Run:
     """Attach a part without a balance to the claims it speaks of, or keep it for the next one."""
     mods = [modifier_of(mark, laps) for mark in segment.marks if not mark.meaning.negates]
     if not mods or all(mod == Claim() for mod in mods):
@@ -168,7 +184,7 @@ def _give(claims: tuple[Claim, ...], group: list[bool], mod: Claim) -> tuple[Cla
 def _settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
     """Apply what one claim says about another: "tight, but comes to me" leaves the tightness to the first laps."""
     settled: list[Claim] = []
-    for claim in map(_clear, claims):
+    for claim in _place_repeats([_clear(claim) for claim in claims]):
         if claim.improves and not claim.denied:
             better = claim.stages or claim.usual_stages
             before = tuple(stage for stage in STAGES if stage not in better)
@@ -186,11 +202,30 @@ def _settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
     return tuple(settled)
 
 
+def _place_repeats(claims: list[Claim]) -> list[Claim]:
+    """Give a claim that names nothing the place of the last one that agrees: "loose off, so loose I can't drive"."""
+    placed: list[Claim] = []
+    for claim in claims:
+        bare = replace(claim, severity=None, sentence=0, text="", balance="")
+        agreeing = [one for one in placed if one.balance == claim.balance and one.phases and not one.denied]
+        if agreeing and bare == Claim():
+            last = agreeing[-1]
+            placed.append(replace(claim, phases=last.phases, stages=last.stages, end=last.end))
+        else:
+            placed.append(claim)
+    return placed
+
+
 def _clear(claim: Claim) -> Claim:
-    """Let a phase named outright outdo a moment, and a time outdo "starts" ("around lap 30 it starts to push")."""
+    """Let a phase named outright outdo a moment, and a time outdo "starts" ("around lap 30 it starts to push").
+
+    What starts in mid run lasts until its end.
+    """
     stages = claim.stages
     if claim.starts and len(stages) > 1:
         stages = tuple(stage for stage in stages if stage != "fresh")
+    if (claim.starts or claim.onset) and stages == ("settled",):
+        stages = ("settled", "worn")
     return replace(claim, phases=claim.phases or claim.hinted, stages=stages)
 
 
@@ -206,6 +241,12 @@ def _undenied(pieces: tuple[Piece, ...]) -> list[Piece]:
                 kept.append(piece)
             denied = denied and not piece.meaning.balance
     return kept
+
+
+def _unread(pieces: tuple[Piece, ...]) -> list[str]:
+    """Return the words nobody could read, and those that leave something open: "slides (the nose or the tail?)"."""
+    found = [piece.text for piece in pieces if piece.kind == "word"]
+    return found + [f"{piece.text} ({piece.meaning.asks})" for piece in pieces if piece.meaning.asks]
 
 
 def _odd_numbers(marks: list[Piece]) -> list[str]:

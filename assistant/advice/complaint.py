@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Protocol
 
-from assistant.advice.claim import PHASES, STAGES, Claim, Said
+from assistant.advice.claim import PHASES, STAGES, Claim, Said, place_laps
 from assistant.advice.claims import read_claims
 from assistant.advice.lexicon import Lexicon, Meaning, add_phrases, build_lexicon
 from assistant.advice.phrases import read_pieces
@@ -89,15 +89,18 @@ def _cells_read(text: str, lexicon: Lexicon) -> bool:
     return bool(complaint_of(Reading(text, said)).cells) or bool(said.symptoms or said.safety)
 
 
-def read(text: str, knowledge: HasPhrases) -> Reading:
-    """Read the words without placing them on a track."""
+def read(text: str, knowledge: HasPhrases, run_laps: float | None = None) -> Reading:
+    """Read the words without placing them on a track. run_laps: laps of the run, held against the numbers said."""
     lexicon = lexicon_of(knowledge)
-    return Reading(text, read_claims(read_pieces(text, lexicon), dict(lexicon.laps)))
+    laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
+    return Reading(text, read_claims(read_pieces(text, lexicon), laps))
 
 
-def read_complaint(text: str, knowledge: HasPhrases, ends: Sequence[str] = ()) -> Complaint:
+def read_complaint(
+    text: str, knowledge: HasPhrases, ends: Sequence[str] = (), run_laps: float | None = None
+) -> Complaint:
     """Read the words into cells. ends: ids of the track's ends, that of turns one and two first."""
-    return complaint_of(read(text, knowledge), ends)
+    return complaint_of(read(text, knowledge, run_laps), ends)
 
 
 def complaint_of(reading: Reading, ends: Sequence[str] = ()) -> Complaint:

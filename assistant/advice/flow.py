@@ -37,14 +37,14 @@ LITTLE = 2.0
 """Severity of "a little": I drive around it."""
 
 
-def read_words(text: str, given: tuple[tuple[str, str], ...], knowledge: Any) -> Reading:
+def read_words(text: str, given: tuple[tuple[str, str], ...], knowledge: Any, run_laps: float | None = None) -> Reading:
     """Read the first words and, when the complaint was asked again, the words given then."""
     again = dict(given).get("complaint", "")
     if not again or is_unsure(again):
-        return read(text, knowledge)
+        return read(text, knowledge, run_laps)
     first = read(text, knowledge)
     kept = f"{text}. " if first.said.claims and not first.readable else ""
-    return read(kept + again, knowledge)
+    return read(kept + again, knowledge, run_laps)
 
 
 def on_file(answers: Mapping[str, object]) -> dict[str, str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from assistant.advice.spelling import plain_number, stem
@@ -34,6 +34,9 @@ class Meaning:
     bare: bool = False
     bare_number: bool = False
     nothing: bool = False
+    onset: bool = False
+    elsewhere: bool = False
+    asks: str = ""
     stands_for: tuple[Meaning, ...] = ()
 
 
@@ -49,7 +52,8 @@ class Pattern:
 class Lexicon:
     """All phrases, ready to match.
 
-    by_first: first stem -> patterns in file order; words: every word of them -> its stem.
+    by_first: first stem -> patterns in file order; words: every word of them -> its stem; stems: those stems;
+    short: short form -> word ("thru" -> "through").
     """
 
     by_first: Mapping[str, tuple[Pattern, ...]]
@@ -58,6 +62,8 @@ class Lexicon:
     skipped: frozenset[str]
     parts: Mapping[tuple[str, ...], str]
     laps: Mapping[str, int]
+    short: Mapping[str, str] = field(default_factory=dict)
+    stems: frozenset[str] = frozenset()
 
 
 def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
@@ -74,13 +80,16 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
     texts = [text for entry in data["phrases"] for text in entry["says"]]
     texts += [pattern_text for symptom in symptoms if symptom.balance == "none" for pattern_text in _names_of(symptom)]
     parts = {tuple(map(stem, _words(name))): kind for kind, names in data["parts"].items() for name in names}
+    words = _words_of(texts)
     return Lexicon(
         {first: tuple(found) for first, found in by_first.items()},
-        _words_of(texts),
+        words,
         frozenset(bare_word(word) for word in data["ordinary"]),
         frozenset(bare_word(word) for word in data["skipped"]),
         parts,
         dict(data["laps"]),
+        {bare_word(typed): bare_word(word) for typed, word in data.get("short", {}).items()},
+        frozenset(words.values()),
     )
 
 
@@ -94,7 +103,8 @@ def add_phrases(lexicon: Lexicon, phrases: Iterable[tuple[str, tuple[Meaning, ..
             continue
         for first in _first_stems(pattern):
             by_first[first] = (*by_first.get(first, ()), pattern)
-    return replace(lexicon, by_first=by_first, words={**_words_of([text for text, _ in taught]), **lexicon.words})
+    words = {**_words_of([text for text, _ in taught]), **lexicon.words}
+    return replace(lexicon, by_first=by_first, words=words, stems=frozenset(words.values()))
 
 
 def _patterns_of(entry: Mapping[str, Any]) -> list[Pattern]:

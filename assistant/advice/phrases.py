@@ -6,15 +6,12 @@ spelling slips are forgiven. At each place the longest phrase wins, and of equal
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, field, replace
 
-from assistant.advice.lexicon import Lexicon, Meaning, bare_word
-from assistant.advice.spelling import nearest_word, plain_number, stem
+from assistant.advice.lexicon import Lexicon, Meaning
+from assistant.advice.spelling import stem
+from assistant.advice.tokens import BREAKS, Token, cut_words
 
-BREAKS = frozenset({"and", "but", "then", "while", "yet", "though", "although", "plus", "however", "whereas"})
-MOST_WORDS = 400
-"""A complaint longer than this is cut: nobody reads on, and time stays bounded."""
 AFTER_BARE = frozenset(
     [
         "it",
@@ -57,20 +54,9 @@ class Piece:
     numbers: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True)
-class Token:
-    """raw: as typed. word: lower case, respelled. number: its value when it is one. mark: punctuation."""
-
-    raw: str
-    word: str
-    stem: str
-    number: int | None = None
-    mark: bool = False
-
-
 def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
     """Cut the text into pieces, left to right; ordinary words vanish."""
-    tokens = _tokens(text, lexicon)
+    tokens = cut_words(text, lexicon)
     pieces: list[Piece] = []
     at = 0
     while at < len(tokens):
@@ -133,7 +119,7 @@ def _match(
         return at
     stems, optional = steps[step]
     best: int | None = None
-    for gap in range(3 if step else 1):
+    for gap in range(4 if step else 1):
         here = at + gap
         if here >= len(tokens) or tokens[here].mark:
             break
@@ -181,7 +167,17 @@ def _part_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece, int
         size = _part_size(tokens, begin, lexicon)
         if size:
             return _part_piece(tokens, begin, begin + size, begin + size, lexicon), begin + size
+        if _is_unknown_thing(tokens, at, lexicon):
+            return Piece("mark", tokens[at].raw, Meaning(nothing=True)), at + 1
     return None
+
+
+def _is_unknown_thing(tokens: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """Tell whether this is "a tight battle": an article before, behind it a word that is not about the car."""
+    before, behind = tokens[at - 1].word if at else "", tokens[at + 1]
+    if before not in {"a", "an", "the", "some", "any"} or behind.mark or behind.number is not None:
+        return False
+    return behind.word not in lexicon.ordinary | BREAKS and behind.stem not in lexicon.stems
 
 
 def _part_size(tokens: list[Token], at: int, lexicon: Lexicon) -> int:
@@ -197,31 +193,3 @@ def _part_piece(tokens: list[Token], begin: int, end: int, upto: int, lexicon: L
     loose = any(one.stem == stem("loose") for one in tokens[max(0, begin - 2) : upto])
     safety = "a bent or loose part" if kind == "safety" and loose else ""
     return Piece("mark", text, Meaning(safety=safety, nothing=not safety))
-
-
-def _tokens(text: str, lexicon: Lexicon) -> list[Token]:
-    text = re.sub(r"[’‘`´]", "'", text.lower())
-    text = re.sub(r"\b([1-5])\s*/\s*5\b", r"\1 of 5", text)
-    found = re.findall(r"\d+(?:\.\d+)?|[^\W\d_]+(?:'[^\W\d_]+)*|[,.;:!?()/\n&]", text)[:MOST_WORDS]
-    tokens: list[Token] = []
-    known = frozenset(lexicon.words.values())
-    for raw in found:
-        if raw in ",.;:!?()/\n":
-            tokens.append(Token(raw, "." if raw in ".;!?\n" else ",", "", mark=True))
-            continue
-        word = "and" if raw == "&" else bare_word(raw)
-        number = plain_number(word)
-        if number is not None and tokens and _is_tens(tokens[-1].number) and 0 < number < 10:
-            number += tokens[-1].number or 0
-            tokens.pop()
-        if number is None and word not in lexicon.ordinary and stem(word) not in known:
-            near = nearest_word(word, lexicon.words)
-            tokens.append(Token(raw, word, lexicon.words[near] if near else stem(word)))
-            continue
-        shown = word if number is None else str(number)
-        tokens.append(Token(raw, shown, stem(shown), number))
-    return tokens
-
-
-def _is_tens(number: int | None) -> bool:
-    return number is not None and number in range(20, 100, 10)

@@ -70,13 +70,16 @@ class Session:
     @cached_property
     def reading(self) -> Reading:
         """The words as read, with the answers folded in."""
-        return flow.fold_answers(flow.read_words(self.text, self.given, self.knowledge), self.known)
+        return flow.fold_answers(self._as_said, self.known)
+
+    @cached_property
+    def _as_said(self) -> Reading:
+        return flow.read_words(self.text, self.given, self.knowledge, self.case.run_laps)
 
     @cached_property
     def known(self) -> Mapping[str, str]:
         """Question id to choice id: what the words imply, then the case file, then the person; the later one wins."""
-        reading = flow.read_words(self.text, self.given, self.knowledge)
-        return {**flow.implied_answers(reading), **flow.on_file(self.case.answers), **self.answers}
+        return {**flow.implied_answers(self._as_said), **flow.on_file(self.case.answers), **self.answers}
 
     @property
     def answers(self) -> Mapping[str, str]:

@@ -31,6 +31,9 @@ _KEPT = frozenset(
 )
 """Words whose ending is no ending, or would run into another word ("tired" tyres are not "tires")."""
 
+_SAME = {"couldnt": "cant", "cannot": "cant", "wouldnt": "wont", "didnt": "doesnt", "dont": "doesnt"}
+"""What the car would not do yesterday it will not do today."""
+
 
 def plain_number(word: str) -> int | None:
     """Return the whole number a word says ("20", "twenty"), or None."""
@@ -44,6 +47,7 @@ def stem(word: str) -> str:
 
     Crude on purpose: both sides are cut alike.
     """
+    word = _SAME.get(word, word)
     if word in _KEPT or len(word) < 4:
         return word
     if word.endswith(("shes", "ches", "xes", "sses")):

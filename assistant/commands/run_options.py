@@ -42,4 +42,6 @@ def standing_of(case: Case, knowledge: Knowledge) -> Standing:
 
     if not case.complaint.strip():
         return NEUTRAL
-    return read_standing(read_complaint(case.complaint, knowledge, tuple(end.id for end in case.track.ends)))
+    return read_standing(
+        read_complaint(case.complaint, knowledge, tuple(end.id for end in case.track.ends), case.run_laps)
+    )

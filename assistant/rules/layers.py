@@ -73,7 +73,8 @@ def _add_phrases(phrases: dict[str, Any], more: Mapping[str, Any]) -> None:
     parts = phrases.setdefault("parts", {})
     for part, words in more.get("parts", {}).items():
         parts[part] = [*words, *parts.get(part, ())]
-    phrases["laps"] = {**phrases.get("laps", {}), **more.get("laps", {})}
+    for name in ("laps", "short"):
+        phrases[name] = {**phrases.get(name, {}), **more.get(name, {})}
 
 
 def _add_weights(ranking: dict[str, Any], more: Mapping[str, Any]) -> None:

@@ -109,6 +109,9 @@ class Phrase(Block):
     bare: bool | None = None
     bare_number: bool | None = None
     nothing: bool | None = None
+    onset: bool | None = None
+    elsewhere: bool | None = None
+    asks: Text | None = None
 
 
 class PhrasesFile(Block):
@@ -119,6 +122,7 @@ class PhrasesFile(Block):
     skipped: list[Text] = []
     ordinary: list[Text] = []
     laps: dict[str, int] = {}
+    short: dict[str, Text] = {}
 
 
 class LessonStep(Block):

@@ -6,7 +6,8 @@ asked for loose and tight only.
 
 First score, measured once before the author opened the reader (program as of commit 936e29c):
 83 of 100 phrases right, 3 false alarms among the 15 that are no complaint. Counting "fine" cells as wrong: 76 and 5.
-The phrases are frozen since; docs/phrases.md keeps the later scores.
+The phrases are frozen since. After the failures were read (no longer blind): 97 of 100, no false alarm. Three are left
+on purpose, where author and pack judge otherwise; docs/phrases.md says which.
 
 The present score, with every phrase that is read wrongly: `python -m tests.advice.test_complaint_blind`.
 """
@@ -47,6 +48,11 @@ def test_there_are_a_hundred_phrases_and_each_says_what_it_is():
     assert len(ROWS) == len({row["says"] for row in ROWS}) == 100
     for row in ROWS:
         assert [bool(row["balances"]), row.get("other", False), row.get("none", False)].count(True) == 1, row["says"]
+
+
+def test_the_blind_phrases_are_read_no_worse_than_when_last_measured():
+    assert len(ROWS) - len(misread()) >= 97, say_score()
+    assert not false_alarms(), say_score()
 
 
 def say_score() -> str:

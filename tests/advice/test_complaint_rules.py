@@ -1,0 +1,228 @@
+"""The general rules of the reader of complaints, each tried on words of its own."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.advice.claim import place_laps
+from assistant.advice.complaint import read, read_complaint, say_back
+from assistant.advice.session import start
+from tests.advice.interview_pack import PACK, demo_case
+
+ENDS = ("turns 1-2", "turns 3-4")
+ALL, EVERY = ("entry", "middle", "exit"), ("fresh", "settled", "worn")
+LATER = ("settled", "worn")
+
+
+def cells(text: str, run_laps: float | None = None) -> dict[str, set[tuple[str, str]]]:
+    found: dict[str, set[tuple[str, str]]] = {}
+    for cell in read_complaint(text, PACK, ENDS, run_laps).cells:
+        found.setdefault(cell.balance, set()).add((cell.phase, cell.stage))
+    return found
+
+
+def box(phases: tuple[str, ...] | str, stages: tuple[str, ...] | str = EVERY) -> set[tuple[str, str]]:
+    phases = (phases,) if isinstance(phases, str) else phases
+    stages = (stages,) if isinstance(stages, str) else stages
+    return {(phase, stage) for phase in phases for stage in stages}
+
+
+@pytest.mark.parametrize(
+    ("text", "phases", "stages"),
+    [
+        ("lose", ALL, EVERY),
+        ("lose on long runs", ALL, "worn"),
+        ("car is lose everywhere", ALL, EVERY),
+        ("way lose from the center out", ("middle", "exit"), EVERY),
+        ("she still feels lose getting in", "entry", EVERY),
+        ("not tight just lose late", ALL, "worn"),
+        ("she looses off", "exit", EVERY),
+    ],
+)
+def test_lose_said_of_the_car_is_loose(text, phases, stages):
+    assert cells(text)["loose"] == box(phases, stages)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "we lose time",
+        "we lose off the corner",
+        "we just lose on long runs",
+        "i lose it in turn 3",
+        "dont lose the lead",
+        "where do we lose a tenth",
+        "we loose time on the straights",
+        "looses time off the corner",
+        "loosing air in the right rear",
+        "we are loosing oil",
+        "loosing momentum off",
+    ],
+)
+def test_what_is_lost_is_not_loose(text):
+    assert "loose" not in cells(text)
+
+
+def test_loosing_air_is_still_a_sign_of_danger():
+    assert read("the left rear is loosing air", PACK).said.safety == ("a tyre losing air",)
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("couldn't turn", box(ALL)),
+        ("could not turn it in the center", box("middle")),
+        ("it did not want to turn in", box("entry")),
+        ("would not rotate in the middle", box("middle")),
+    ],
+)
+def test_what_the_car_would_not_do_yesterday_it_will_not_do(text, wanted):
+    assert cells(text) == {"tight": wanted}
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("tight in n off", {"tight": box(("entry", "exit"))}),
+        ("loose thru the center", {"loose": box("middle")}),
+        ("gettin tight late", {"tight": box(ALL, "worn")}),
+        ("washin out in the middle", {"tight": box("middle")}),
+    ],
+)
+def test_short_forms_are_written_out(text, wanted):
+    assert cells(text) == wanted
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("early its loose then it goes tight", {"loose": box(ALL, "fresh"), "tight": box(ALL, LATER)}),
+        ("the first 3 laps it is tight and then it frees up", {"tight": box(ALL, "fresh"), "loose": box(ALL, LATER)}),
+        ("early in the run tight in then loose off", {"tight": box("entry", "fresh"), "loose": box("exit", "fresh")}),
+        ("late in the run tight in then loose off", {"tight": box("entry", "worn"), "loose": box("exit", "worn")}),
+        ("tight in then loose off", {"tight": box("entry"), "loose": box("exit")}),
+    ],
+)
+def test_then_is_later_in_the_run_unless_it_is_further_round_the_corner(text, wanted):
+    assert cells(text) == wanted
+
+
+@pytest.mark.parametrize(
+    ("text", "balance", "stages"),
+    [
+        ("begins to push midway", "tight", LATER),
+        ("mid run it tightens up", "tight", LATER),
+        ("halfway through the run the rear starts to step out", "loose", LATER),
+        ("tight in mid run", "tight", ("settled",)),
+        ("starts to push late", "tight", ("worn",)),
+    ],
+)
+def test_what_starts_in_mid_run_lasts_to_its_end(text, balance, stages):
+    assert cells(text) == {balance: box(ALL, stages)}
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("loose off, its so loose i cant drive it", {"loose": box("exit")}),
+        ("loose off. Super loose.", {"loose": box("exit")}),
+        ("tight in the middle because the front pushes", {"tight": box("middle")}),
+        ("tight in, loose off, really loose", {"tight": box("entry"), "loose": box("exit")}),
+        ("loose off, loose everywhere late", {"loose": box("exit") | box(ALL, "worn")}),
+    ],
+)
+def test_a_repeated_balance_adds_no_place(text, wanted):
+    assert cells(text) == wanted
+
+
+def test_a_repeated_balance_may_say_how_bad():
+    assert {cell.severity for cell in read_complaint("loose off, its so loose i cant drive it", PACK).cells} == {5.0}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "somebody got loose in front of me",
+        "everybody is tight today",
+        "that 7 car looked loose off",
+        "the other guy was tight in",
+        "the leader is loose",
+    ],
+)
+def test_another_cars_balance_is_no_complaint(text):
+    assert cells(text) == {}
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("the leader was loose but we are tight off", {"tight": box("exit")}),
+        ("behind the leader it gets tight", {"tight": box(ALL)}),
+        ("following another car it pushes", {"tight": box(ALL)}),
+        ("with somebody inside me it goes loose", {"loose": box(ALL)}),
+        ("tight behind other cars", {"tight": box(ALL)}),
+    ],
+)
+def test_another_car_nearby_does_not_hide_ones_own_complaint(text, wanted):
+    assert {balance: {key for key in found if key[0] in ALL} for balance, found in cells(text).items()} == wanted
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "we had to push the car to the lift",
+        "i push it hard",
+        "push start",
+        "good morning",
+        "great job guys",
+        "a tight battle for third",
+        "some loose dirt",
+        "free parking",
+        "im nervous",
+    ],
+)
+def test_everyday_talk_is_no_complaint(text):
+    assert cells(text) == {}
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("i push in the center", {"tight": box("middle")}),
+        ("im pushing off", {"tight": box("exit")}),
+        ("a loose racecar", {"loose": box(ALL)}),
+        ("nervous on entry", {"loose": box("entry")}),
+        ("good race but loose off", {"loose": box("exit")}),
+        ("have to steer right coming off", {"loose": box("exit")}),
+        ("front of the car slides", {"tight": box(ALL)}),
+        ("the back of the car slides", {"loose": box(ALL)}),
+    ],
+)
+def test_words_near_everyday_talk_are_still_read(text, wanted):
+    assert cells(text) == wanted
+
+
+@pytest.mark.parametrize("text", ["slides", "car slides off the corner", "it was sliding around"])
+def test_a_slide_without_an_end_of_the_car_is_asked_about(text):
+    complaint = read_complaint(text, PACK)
+    assert complaint.cells == ()
+    assert "(the nose or the tail?)" in say_back(complaint)
+
+
+def test_a_number_of_laps_falls_where_the_length_of_the_run_puts_it():
+    assert cells("loose after 20 laps", 100) == {"loose": box(ALL, LATER)}
+    assert cells("loose after 20 laps", 30) == {"loose": box(ALL, "worn")}
+    assert cells("loose the first 20 laps", 100) == {"loose": box(ALL, "fresh")}
+    assert cells("loose the first 20 laps", 30) == {"loose": box(ALL, ("fresh", "settled"))}
+    assert cells("loose the last 20 laps", 30) == {"loose": box(ALL, LATER)}
+    assert cells("loose the last 20 laps", 100) == {"loose": box(ALL, "worn")}
+
+
+def test_the_borders_are_a_third_and_half_of_the_run():
+    assert place_laps(60.0) == {"settled_from": 20.0, "settled_until": 30.0, "run": 60.0}
+
+
+def test_a_session_holds_lap_numbers_against_the_run_of_its_case():
+    assert demo_case().run_laps == 80
+    session = start(demo_case(), PACK, "loose off after 20 laps")
+    assert {cell.stage for cell in session.complaint.cells} == set(LATER)
