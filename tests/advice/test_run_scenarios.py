@@ -147,7 +147,7 @@ def test_air_is_weighed_as_two_plain_runs_would(demo):
     assert WEAR_BAND[1] == pytest.approx(demo.tyre.wear_pressure, rel=1e-6)  # the case's own assumption
     now = demo.setup.values["pressure_rr"]
     less, more = forecast_setups(model, [moved(demo.setup, pressure_rr=now + way * MOVE) for way in (-1, 1)])
-    assert middle.tread == pytest.approx((less.wear_end["RR"] - more.wear_end["RR"]) / 2, abs=2e-4)
+    assert middle.tread == pytest.approx((less.wear_end["RR"] - more.wear_end["RR"]) / 2, abs=5e-4)
     assert middle.laps == pytest.approx((more.tyre_laps["RR"] - less.tyre_laps["RR"]) / 2, abs=0.5)
     change = (more.balance["exit"]["worn"] - less.balance["exit"]["worn"]) / 2
     assert middle.balance["exit"]["worn"] == pytest.approx(change, abs=0.03)
