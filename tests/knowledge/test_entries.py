@@ -1,0 +1,53 @@
+"""What every entry of the base pack must have, checked on the knowledge itself."""
+
+from collections import Counter
+
+import pytest
+
+from assistant.advice.trade import say_sources
+from tests.knowledge.packs import base_knowledge
+
+REMEDIES = [
+    (f"{owner}: {remedy.name}", remedy)
+    for shelf in (base_knowledge().symptoms, base_knowledge().causes)
+    for owner, entry in shelf.items()
+    for remedy in entry.remedies
+]
+
+
+@pytest.mark.parametrize("remedy", [one for _, one in REMEDIES], ids=[name for name, _ in REMEDIES])
+def test_a_remedy_says_why_what_to_watch_when_to_undo_and_who_says_so(remedy):
+    assert len(remedy.because.split()) > 4
+    assert remedy.watch_for
+    assert remedy.undo_if
+    assert remedy.backed_by
+
+
+def test_no_reason_is_given_twice():
+    reasons = Counter(" ".join(remedy.because.casefold().split()) for _, remedy in REMEDIES)
+    assert [reason for reason, count in reasons.items() if count > 1] == []
+
+
+@pytest.mark.parametrize("name", base_knowledge().symptoms)
+def test_a_symptom_has_a_case_that_finds_it_and_a_near_miss(base, name):
+    expected = [one.case.expect for one in base.cases if one.symptom == name]
+    assert [one for one in expected if one.found == name]
+    assert [one for one in expected if one.not_found == name]
+
+
+def test_what_is_from_memory_says_so_on_screen(base):
+    keys = {key for lever in base.levers.values() for key in lever.backed_by if key.startswith("memory")}
+    assert keys
+    assert all(text.startswith("from memory") for text in say_sources(sorted(keys), base))
+
+
+def test_every_source_says_how_much_of_it_was_read(base):
+    assert {source.read for source in base.sources.values()} <= {"whole", "opening only", "quoted", "memory"}
+    assert all(not source.where for source in base.sources.values() if source.read == "memory")
+
+
+def test_a_line_of_the_trade_that_says_depends_is_explained_by_a_dispute(base):
+    open_questions = {
+        name for name, lever in base.levers.items() for line in lever.trade.values() if line.balance == "depends"
+    }
+    assert [name for name in open_questions if not base.levers[name].disputed] == []
