@@ -13,7 +13,7 @@ from math import exp
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.advice.calibrate_least_squares import Solution, fit_bounded
+from assistant.advice.calibrate_least_squares import ENOUGH, Solution, fit_bounded
 from assistant.advice.calibrate_parameters import (
     FUEL,
     PACE,
@@ -36,21 +36,22 @@ from assistant.advice.calibrate_report import (
     find_notes,
     find_refusals,
 )
-from assistant.advice.model import read_circuit, stage_laps
-from assistant.advice.standing import SETTLED
+from assistant.advice.model import read_circuit, read_model
 from assistant.car.case import Case
-from assistant.car.fit import Fit
+from assistant.car.fit import Fit, put_fit
 from assistant.car.run_log import RunLog
 from assistant.car.run_log_checks import check_against_case
-from assistant.physics.numbers import collect_numbers
+from assistant.physics.numbers import Numbers, collect_numbers
 from assistant.physics.phases import usual_phases
-from assistant.physics.run import Anchor, Run, drive_run
+from assistant.physics.run import Run, drive_run
 from assistant.problems import BadInput
 
 Array = NDArray[np.float64]
 
-PASSES, SEARCH_PASSES = 10, 6
-"""Passes of the run for what is shown, and while searching; six are off by under a tenth of a deviation (see tests)."""
+ANCHORINGS = 3
+"""Searches, each on the trims of where the last one ended; the third moves no number by a tenth of its band (tests)."""
+ROUGHLY = 1e-3
+"""Share of the cost at which all searches but the last may stop."""
 WELL, PARTLY = 0.5, 0.85
 """Share of the prior's uncertainty left: below the first the log determines a number, above the second it does not."""
 EIGHT_OF_TEN = 1.2816
@@ -81,35 +82,21 @@ def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
         raise BadInput(
             log_.problem(log_.rows[-1].line, "nothing in this log can be compared", "time a lap, or measure")
         )
-    start = np.zeros(len(PARAMETERS))
     bands = np.array([one.band for one in PARAMETERS])
-    values = np.array([one.value for one in readings.readings])
-    off = np.array([one.off for one in readings.readings])
-
-    def residuals(points: Array) -> Array:
-        answers = answer(case, log_, readings, points, SEARCH_PASSES)[0]
-        return np.hstack([(answers - values) / off, points / bands])
-
-    low, high = find_bounds(case)
-    solution = fit_bounded(residuals, start, low, high)
+    everything = np.ones(len(PARAMETERS), dtype=bool)
+    solution = search(case, readings, np.zeros(len(PARAMETERS)), everything)
     told = judge_numbers(solution, bands)
     kept = np.array([word != NOT_TOLD for word, _ in told] + [not one.taught for one in PARAMETERS[len(TAUGHT) :]])
     if not kept.all():  # what the log does not tell stays as it was, and the rest is fitted to that
-        solution = fit_bounded(
-            residuals, np.where(kept, solution.point, 0.0), np.where(kept, low, 0.0), np.where(kept, high, 0.0)
-        )
+        solution = search(case, readings, np.where(kept, solution.point, 0.0), kept)
     learnt = list_numbers(case, solution, told, bands)
     point = np.where(kept & [one.taught for one in PARAMETERS], solution.point, 0.0)
-    point = level_pace(case, log_, readings, point)
-    before = level_pace(case, log_, readings, start)
-    answers, run = answer(case, log_, readings, np.stack([before, point]))
-    compared = tuple(map(Compared, readings.readings, map(float, answers[0]), map(float, answers[1])))
-    agreement = tuple(agree(compared))
+    compared, run = compare(case, readings, point)
     refused = tuple(find_refusals(learnt, compared, solution))
     return Calibration(
         log=log_,
         learnt=learnt,
-        agreement=agreement,
+        agreement=tuple(agree(compared)),
         compared=compared,
         drift=tuple(find_drift(compared, run, readings)),
         left_out=readings.left_out,
@@ -119,43 +106,68 @@ def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
     )
 
 
-def answer(case: Case, log_: RunLog, readings: Readings, points: Array, passes: int = PASSES) -> tuple[Array, Run]:
+def search(case: Case, readings: Readings, start: Array, free: NDArray[np.bool_]) -> Solution:
+    """Search from `start` over the free parameters; the balance is anchored anew where each search ended."""
+    low, high = (np.where(free, limit, 0.0) for limit in find_bounds(case))
+    bands = np.array([one.band for one in PARAMETERS])
+    values = np.array([one.value for one in readings.readings])
+    off = np.array([one.off for one in readings.readings])
+    point = start
+    for turn in range(ANCHORINGS):
+        numbers = anchored_numbers(case, point)
+
+        def residuals(points: Array, numbers: Numbers = numbers) -> Array:
+            answers = answer(case, numbers, readings, points)[0]
+            return np.hstack([(answers - values) / off, points / bands])
+
+        solution = fit_bounded(residuals, point, low, high, enough=ENOUGH if turn == ANCHORINGS - 1 else ROUGHLY)
+        point = solution.point
+    return solution
+
+
+def anchored_numbers(case: Case, point: Array) -> Numbers:
+    """The numbers of the case as in its files, with the trims that make the car of `point` neutral when settled."""
+    moved = {
+        field: read_value(case, field) * exp(factor)
+        for one, factor in zip(PARAMETERS, point, strict=True)
+        for field in one.fields
+    }
+    trimmed = read_model(put_fit(case, Fit("", "", "", moved))).numbers
+    trims = {name: value for name, value in trimmed.items() if name.startswith("trim_")}
+    return {**collect_numbers(case.car, case.tyre, case.setup), **trims}
+
+
+def answer(case: Case, numbers: Numbers, readings: Readings, points: Array) -> tuple[Array, Run]:
     """What the model gives for every reading at every point, (points, readings), and the runs behind it."""
-    settled = float(min(stage_laps(case.run_laps)[SETTLED], log_.laps))
-    numbers = move_parameters(collect_numbers(case.car, case.tyre, case.setup), points)
-    run = drive_run(
-        numbers,
-        usual_phases(),
-        read_circuit(case),
-        log_.laps,
-        readings.stops,
-        passes=passes,
-        anchor=Anchor((settled, settled, settled), (0.0, 0.0, 0.0)),
-    )
+    run = drive_run(move_parameters(numbers, points), usual_phases(), read_circuit(case), readings.laps, readings.stops)
     answers = predict(run, readings.readings, case.tyre.tread, case.car.fuel_density)
     answers[:, readings.of("lap time")] *= np.exp(points[:, PACE, None])
     answers[:, readings.of("fuel")] *= np.exp(points[:, FUEL, None])
     return answers, run
 
 
+def compare(case: Case, readings: Readings, point: Array) -> tuple[tuple[Compared, ...], Run]:
+    """Set every reading beside the files' and the fit's answer; returns the run of the fit as well."""
+    before, _ = levelled_answer(case, readings, np.zeros(len(PARAMETERS)))
+    after, run = levelled_answer(case, readings, point)
+    return tuple(map(Compared, readings.readings, before, after)), run
+
+
+def levelled_answer(case: Case, readings: Readings, point: Array) -> tuple[list[float], Run]:
+    """What the model of a point gives for every reading, lap times lifted to their own mean: only the shape counts."""
+    answers, run = answer(case, anchored_numbers(case, point), readings, point[None])
+    laps = readings.of("lap time")
+    if len(laps):
+        measured = np.array([readings.readings[at].value for at in laps])
+        answers[0, laps] *= np.exp(np.log(measured / answers[0, laps]).mean())
+    return answers[0].tolist(), run
+
+
 def meet_log(case: Case, log_: RunLog) -> tuple[Agreement, ...]:
     """How far a case, as it is, is off a log, without fitting anything; lap times by their shape."""
     readings = collect_readings(log_)
-    point = level_pace(case, log_, readings, np.zeros(len(PARAMETERS)))
-    answers = answer(case, log_, readings, point[None])[0][0].tolist()
+    answers, _ = levelled_answer(case, readings, np.zeros(len(PARAMETERS)))
     return tuple(agree([Compared(one, value, value) for one, value in zip(readings.readings, answers, strict=True)]))
-
-
-def level_pace(case: Case, log_: RunLog, readings: Readings, point: Array) -> Array:
-    """Put the level of the lap times to where they were driven; lap times are compared by their shape only."""
-    laps = readings.of("lap time")
-    if not len(laps):
-        return point
-    answers = answer(case, log_, readings, point[None])[0][0, laps]
-    measured = np.array([readings.readings[at].value for at in laps])
-    levelled = point.copy()
-    levelled[PACE] += float(np.log(measured / answers).mean())
-    return levelled
 
 
 def judge_numbers(solution: Solution, bands: Array) -> list[tuple[str, float]]:

@@ -62,8 +62,9 @@ class Reading:
 
 @dataclass(frozen=True)
 class Readings:
-    """All readings of a log. left_out: laps that were not driven freely. stops: what was done on the way."""
+    """All readings of a log of so many laps. left_out: laps not driven freely. stops: what was done on the way."""
 
+    laps: int
     readings: tuple[Reading, ...]
     left_out: tuple[int, ...]
     stops: tuple[Stop, ...]
@@ -77,7 +78,7 @@ def collect_readings(log: RunLog) -> Readings:
     """Turn the rows of a log into readings."""
     laps, left_out = _lap_times(log.rows)
     found = [*laps, *_states(log.rows), *_wear(log.rows), *_depths(log.rows), *_fuel(log.rows)]
-    return Readings(tuple(found), left_out, stops_of(log))
+    return Readings(log.laps, tuple(found), left_out, stops_of(log))
 
 
 def stops_of(log: RunLog) -> tuple[Stop, ...]:

@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 NOT_TOLD = "not determined"
 TIED = 0.8
 """Correlation from which two numbers are only known together."""
+LOOSE = 0.3
+"""Share of the uncertainty left above which it is worth saying that two numbers are tied."""
 TOO_FAR = 4.0
 """Mean misfit in standard deviations from which the model does not follow the log at all."""
 
@@ -119,7 +121,7 @@ def find_notes(readings: Readings, solution: Solution, learnt: Sequence[Learnt],
     found = []
     for i, one in enumerate(learnt):
         for j, other in enumerate(learnt[:i]):
-            loose = one.told == other.told == "partly determined"
+            loose = min(one.left, other.left) > LOOSE and one.kept and other.kept
             if loose and abs(together[i, j]) > TIED:
                 titles = f"{other.parameter.title} and {one.parameter.title}"
                 found.append(f"{titles} are known only together; their single values may trade off.")
