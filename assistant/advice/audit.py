@@ -28,6 +28,8 @@ CARS = 200
 STAGE = "settled"
 MOST = 0.55
 """Share of plausible cars from which on a direction is said to hold: "more likely than not" in the table of chances."""
+FEW = 0.45
+"""Share of plausible cars down to which a direction is said to hold on about half of them."""
 FELT = 0.1
 """Change of balance [%] by a usual single change below which a driver feels nothing; from memory."""
 NIL = 0.002
@@ -151,7 +153,7 @@ def verdict_of(says: str, change: float, share: float) -> str:
         return "disagree"  # the trade has a direction, and the model nothing that deserves the name
     if (change > 0) == (says == "tighter"):
         return "agree" if share >= MOST else "depends"
-    return "disagree" if share <= 1 - MOST else "depends"
+    return "disagree" if share <= FEW else "depends"
 
 
 def share_of_cars(claim: Claim, effect: LeverEffect) -> float:

@@ -35,6 +35,7 @@ def write_page(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
         _head(knowledge),
         _counts(audits),
         _stages_table(audits),
+        _carried_list(knowledge, audits),
         _lever_table(knowledge, audits),
         _miss_list(knowledge, audits),
         _remedy_list(knowledge, audits),
@@ -124,17 +125,33 @@ The same lever lines that claim tighter or looser, counted by the sign of the de
     for name, one in audits.items():
         cells = [f"{hits} of {total}" for hits, total in (_hits(one, stage) for stage in STAGES)]
         rows.append(f"| {name} | {' | '.join(cells)} |")
-    why = (
-        "\nSizes late in a run hold the answer of the tyres: what a change does to heat and tread adds to what it "
-        "does to loads.\nSeveral rows, the front bar on the way in among them, are hits only with that part."
-    )
-    return "\n".join(rows) + "\n" + why + "\n"
+    return "\n".join(rows) + "\n"
+
+
+def _carried_list(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
+    """List the hits that are none on fresh tyres: there the answer of the tyres is what agrees."""
+    head = """Sizes later in a run hold the answer of the tyres: what a change does to heat and tread comes on top of loads.
+These rows are counted as hits above, and on fresh tyres the computed car goes the other way or nowhere.
+Trust them less:
+"""
+    lines = [head]
+    for name, one in audits.items():
+        carried = [
+            f"{knowledge.levers[found.claim.lever].title}, {found.claim.phases[0]} ({found.stages['fresh']:+.3f} fresh)"
+            for found in one.levers
+            if found.share is not None and found.verdict == "agree" and not _holds(found, "fresh")
+        ]
+        lines.append(f"- {name}: {'; '.join(carried) or 'none'}.")
+    return "\n".join(lines) + "\n"
+
+
+def _holds(found: Finding, stage: str) -> bool:
+    return found.stages[stage] * (1 if found.claim.says == "tighter" else -1) >= NIL
 
 
 def _hits(one: Audit, stage: str) -> tuple[int, int]:
     claims = [found for found in one.levers if found.stages and found.claim.says in {"tighter", "looser"}]
-    held = [found.stages[stage] * (1 if found.claim.says == "tighter" else -1) >= NIL for found in claims]
-    return sum(held), len(held)
+    return sum(_holds(found, stage) for found in claims), len(claims)
 
 
 def _lever_table(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:

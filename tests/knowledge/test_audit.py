@@ -1,0 +1,176 @@
+"""The audit: claims held against made-up effects with round numbers, and the demo car held against the base pack."""
+
+from dataclasses import replace
+
+import pytest
+
+from assistant.advice.audit import (
+    NIL,
+    audit,
+    count_verdicts,
+    lever_claims,
+    needed_reasons,
+    remedy_claims,
+    share_of_cars,
+    verdict_of,
+)
+from assistant.advice.audit_page import demo_cases
+from assistant.advice.audit_say import audit_json, audit_lines, audit_rows
+from assistant.advice.effects import effect_table
+from assistant.car.files import read_case
+from tests.advice.synthetic import effect_table as made_up
+from tests.advice.synthetic import grid, lever_effect
+
+FEW_CARS = 24
+
+
+@pytest.fixture(scope="module")
+def audits(base):
+    """The demo car on the three tracks, with few cars: enough for signs."""
+    return {name: audit(case, base, FEW_CARS) for name, case in demo_cases().items()}
+
+
+def small(base, *levers, **fields):
+    """The base pack with these levers only, and no symptoms."""
+    kept = {name: base.levers[name].model_copy(update=fields) for name in levers}
+    return replace(base, levers=kept, symptoms={})
+
+
+@pytest.mark.parametrize(
+    ("says", "change", "share", "verdict"),
+    [
+        ("tighter", 0.2, 0.9, "agree"),
+        ("tighter", 0.2, 0.55, "agree"),
+        ("tighter", 0.2, 0.54, "depends"),
+        ("tighter", -0.2, 0.46, "depends"),
+        ("tighter", -0.2, 0.45, "disagree"),
+        ("looser", -0.2, 0.9, "agree"),
+        ("looser", 0.2, 0.1, "disagree"),
+        ("looser", -NIL / 2, 1.0, "disagree"),  # of the right sign, but nothing
+    ],
+)
+def test_a_claim_holds_when_this_car_and_most_cars_bear_it_out(says, change, share, verdict):
+    assert verdict_of(says, change, share) == verdict
+
+
+def test_a_claim_the_model_bears_out_agrees_with_its_figures(base):
+    found = audit(read_case("demo"), small(base, "cross_weight"), effects=made_up(("cross_weight",)))
+    entry = found.levers[0]
+    assert (entry.verdict, entry.change) == ("agree", 0.085)
+    assert entry.share == pytest.approx(0.97)
+    assert found.faults == ()
+
+
+def test_a_disagreement_without_a_reason_is_a_fault_at_the_file_of_the_lever(base):
+    knowledge = small(base, "spring_rr", differs=[])
+    effects = made_up(("spring_rr",), spring_rr=lever_effect("spring_rr", scale=-1.0))
+    faults = audit(read_case("demo"), knowledge, effects=effects).faults
+    assert len(faults) == 2
+    fault = faults[1]
+    assert fault.file.endswith("levers/spring_rr.yaml")
+    assert fault.says == (
+        "spring_rr stiffer, middle: the trade says looser, the model tighter (+0.270 % a step on 97% of plausible cars)"
+    )
+    assert fault.hint == "say why with 'differs: {kind: ..., why: ...}', or mend the entry"
+
+
+def test_a_reason_in_the_pack_makes_a_disagreement_no_fault(base):
+    effects = made_up(("spring_rr",), spring_rr=lever_effect("spring_rr", scale=-1.0))
+    reasons = [
+        base.levers["camber_rf"].differs[0].model_copy(update={"phase": phase}) for phase in ("entry", "middle", "exit")
+    ]
+    found = audit(read_case("demo"), small(base, "spring_rr", differs=reasons), effects=effects)
+    assert [one.verdict for one in found.levers] == ["no direction", "disagree", "disagree"]
+    assert found.faults == ()
+
+
+def test_a_claim_of_no_effect_is_measured_by_what_a_driver_feels(base):
+    knowledge = small(base, "brake_bias", differs=[])
+    quiet = made_up(("brake_bias",))
+    assert [one.verdict for one in audit(read_case("demo"), knowledge, effects=quiet).levers] == ["agree"] * 3
+    loud = made_up(("brake_bias",), brake_bias=replace(lever_effect("brake_bias"), effect=grid(0.175, 0.2, 0.0)))
+    found = audit(read_case("demo"), knowledge, effects=loud)
+    assert [one.verdict for one in found.levers] == ["agree", "disagree", "agree"]
+    assert "the trade says none, the model more (+0.200 % a step)" in found.faults[0].says
+
+
+def test_a_remedy_has_to_answer_its_complaint_in_its_phase(base):
+    symptom = base.symptoms["loose off"].model_copy(
+        update={"remedies": [one for one in base.symptoms["loose off"].remedies if one.lever == "stagger"]}
+    )
+    knowledge = replace(small(base, "stagger", differs=[], trade={}), symptoms={"loose off": symptom})
+    found = audit(read_case("demo"), knowledge, effects=made_up(("stagger",)))
+    assert [(one.claim.topic, one.verdict, one.change) for one in found.remedies] == [("loose off", "agree", 0.485)]
+    wrong = made_up(("stagger",), stagger=lever_effect("stagger", scale=-1.0))
+    fault = audit(read_case("demo"), knowledge, effects=wrong).faults[0]
+    assert fault.file.endswith("exit/loose-off.yaml")
+    assert fault.line > 1
+    assert fault.says.startswith("loose off: stagger less: the trade says tighter, the model looser (-0.485 % a step")
+
+
+def test_a_remedy_whose_condition_fails_on_the_car_is_not_asked(base):
+    remedies = [one for one in base.symptoms["loose off"].remedies if one.lever == "stagger"]
+    never = [one.model_copy(update={"only_if": "banking > 80 deg"}) for one in remedies]
+    for kept, count in ((remedies, 1), (never, 0)):
+        symptom = base.symptoms["loose off"].model_copy(update={"remedies": kept})
+        knowledge = replace(base, symptoms={"loose off": symptom})
+        assert len(list(remedy_claims(knowledge, read_case("demo")))) == count
+
+
+def test_cells_count_by_what_the_lever_does_there(base):
+    (claim,) = (one for one in lever_claims(small(base, "brake_bias")) if one.phases == ("entry",))
+    whole = replace(claim, phases=("entry", "middle", "exit"))
+    effect = replace(
+        lever_effect("brake_bias"),
+        effect=grid(0.3, 0.0, 0.0),
+        sign_share={phase: dict.fromkeys(("fresh", "settled", "worn"), share) for phase, share in SHARES.items()},
+    )
+    assert share_of_cars(whole, effect) == 1.0
+
+
+SHARES = {"entry": 1.0, "middle": 0.0, "exit": 0.0}
+
+
+def test_the_base_pack_has_no_disagreement_without_a_reason_on_any_of_the_three_tracks(audits):
+    assert {name: [one.says for one in found.faults] for name, found in audits.items()} == {name: [] for name in audits}
+
+
+def test_most_of_what_the_trade_says_is_borne_out_on_the_demo_car(audits):
+    for findings in (audits["demo"].levers, audits["demo"].remedies):
+        counts = count_verdicts(findings)
+        assert counts["agree"] > 5 * counts["disagree"]
+
+
+def test_every_reason_of_a_lever_is_needed_on_some_track(base, audits):
+    """A reason nobody needs is an excuse; `needed` goes by identity, since two reasons may read alike."""
+    needed = needed_reasons(audits.values())
+    spare = [
+        f"{name}, {one.phase}" for name, lever in base.levers.items() for one in lever.differs if id(one) not in needed
+    ]
+    assert spare == []
+
+
+def test_the_audit_of_a_case_counts_and_says_each_disagreement(base, audits):
+    rows = audit_rows(audits["demo"])
+    assert [row[0] for row in rows] == ["agree", "depends", "disagree", "not computed", "no direction"]
+    lines = list(audit_lines(audits["demo"], base))
+    assert len(lines) == sum(int(row[1]) + int(row[2]) for row in rows[1:3])
+    assert any(line.startswith("spring_lr stiffer, exit: disagree; tighter said, -0.0") for line in lines)
+    assert any("nothing computed (" in line for line in lines)
+    assert not any("no reason given" in line for line in lines if ": disagree;" in line)
+
+
+def test_the_audit_as_data_has_the_figures_and_the_reasons(base, audits):
+    data = audit_json(audits["steep"], base)
+    assert (data["case"], data["plausible_cars"]) == ("demo", FEW_CARS)
+    (row,) = (one for one in data["levers"] if one["claim"] == "camber_rf positive, entry")
+    assert (row["verdict"], row["trade_says"], row["steps"]) == ("disagree", "tighter", 1)
+    assert row["percent_per_step"] < -0.1
+    assert row["reasons"][0]["kind"] == "depends on"
+
+
+def test_a_case_may_be_audited_with_effects_that_are_there_already(base):
+    effects = effect_table(read_case("demo"), levers=["stagger"], cars=4)
+    found = audit(read_case("demo"), small(base, "stagger"), effects=effects)
+    assert found.cars == 4
+    assert {one.verdict for one in found.levers} == {"agree"}

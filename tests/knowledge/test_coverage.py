@@ -1,0 +1,43 @@
+"""What `check --coverage` counts, and the holes it names."""
+
+from dataclasses import replace
+
+from assistant.advice.coverage import find_coverage
+
+
+def test_every_kind_of_complaint_is_counted(base):
+    cells = find_coverage(base).cells
+    assert len(cells) == 2 * 3 * 3
+    (cell,) = (one for one in cells if (one.balance, one.phase, one.stage) == ("loose", "exit", "worn"))
+    assert "loose off" in cell.own
+    assert set(cell.own) < set(cell.symptoms)
+    assert cell.remedies >= 9
+    assert cell.cases >= 1
+    assert cell.sources > 5
+
+
+def test_the_base_pack_has_symptoms_remedies_and_cases_for_every_kind_of_complaint(base):
+    assert [hole for hole in find_coverage(base).holes if hole.startswith(("loose", "tight"))] == []
+
+
+def test_symptoms_without_a_balance_are_listed_with_their_cases(base):
+    others = dict(find_coverage(base).others)
+    assert others["wheelspin"] >= 1
+    assert "loose off" not in others
+
+
+def test_a_hole_is_named(base):
+    kept = {name: one for name, one in base.symptoms.items() if (one.balance, one.phase) != ("tight", "exit")}
+    cases = tuple(one for one in base.cases if one.symptom != "loose in")
+    holes = find_coverage(replace(base, symptoms=kept, cases=cases)).holes
+    assert "tight, exit, fresh: no symptom of its own" in holes
+    assert "loose in: no case finds it" in holes
+    assert "loose in: no near miss" in holes
+
+
+def test_too_few_remedies_and_an_unused_lever_are_holes(base):
+    one = base.symptoms["loose off"].model_copy(update={"remedies": base.symptoms["loose off"].remedies[:1]})
+    holes = find_coverage(replace(base, symptoms={"loose off": one}, causes={})).holes
+    assert "loose, exit, worn: fewer than 3 remedies" in holes
+    assert "tight, entry, fresh: no case" in holes
+    assert f"{base.levers['stagger'].title}: no remedy moves it" in holes
