@@ -226,3 +226,7 @@ def test_a_session_holds_lap_numbers_against_the_run_of_its_case():
     assert demo_case().run_laps == 80
     session = start(demo_case(), PACK, "loose off after 20 laps")
     assert {cell.stage for cell in session.complaint.cells} == set(LATER)
+
+
+def test_another_car_nearby_is_kept_as_the_moment_it_happens():
+    assert read("pushes behind a slower car", PACK).said.moments == ("in traffic",)
