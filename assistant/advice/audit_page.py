@@ -130,7 +130,8 @@ The same lever lines that claim tighter or looser, counted by the sign of the de
 
 def _carried_list(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
     """List the hits that are none on fresh tyres: there the answer of the tyres is what agrees."""
-    head = """Sizes later in a run hold the answer of the tyres: what a change does to heat and tread comes on top of loads.
+    head = """Later in a run the answer of the tyres is in the size: what a change does to heat and tread is added.
+It can decide the sign.
 These rows are counted as hits above, and on fresh tyres the computed car goes the other way or nowhere.
 Trust them less:
 """
