@@ -9,16 +9,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Union
 
-from assistant.advice.bundles import FullModel, offer_packages
+from assistant.advice.bundles import offer_packages, search_bundles
 from assistant.advice.candidates import Candidate, find_lead, gather_candidates, treat_instead
+from assistant.advice.checked import Offers, check_offers, offer_all
 from assistant.advice.facts import facts_of
 from assistant.advice.fitting import NOT_FOR_BALANCE, Job
-from assistant.advice.habits import offer_driving, with_habits
-from assistant.advice.listed import offer_inspection, offer_usual
+from assistant.advice.full_model import FullModel, full_model_of
+from assistant.advice.habits import habit_changes, with_habits
+from assistant.advice.listed import offer_inspection
 from assistant.advice.match import find_symptoms
 from assistant.advice.ranking import put_in_order
-from assistant.advice.remedies import PassedOver, offer_lever
-from assistant.advice.results import Advice, CauseFound, Complaint, OpenQuestion, Remedy
+from assistant.advice.remedies import PassedOver
+from assistant.advice.results import Advice, CauseFound, Complaint, OpenQuestion, Package, Remedy
 from assistant.advice.severity import derive_scale
 from assistant.advice.sizing import want
 from assistant.advice.stop_words import capitalise
@@ -27,6 +29,7 @@ from assistant.advice.weights import read_weights
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
     from assistant.advice.session import Session
+    from assistant.advice.weights import Weights
     from assistant.car.case import Case
     from assistant.rules.models_symptom import Symptom
     from assistant.rules.models_talk import Cause
@@ -51,41 +54,76 @@ def advise(
     *,
     full_model: FullModel | None = None,
     driver_gain: float = 1.0,
-    packages: bool = True,
+    quick: bool = False,
 ) -> Advice:
     """Rank what can be done about a complaint.
 
     asked: an interview, or a complaint with `causes` beside it. effects: driving habits it does not hold are computed
-    with its model, and taken by the book when it has none. full_model: checks packages; made from the table's
-    own model when left out, and packages are added up from single effects when there is none. driver_gain: this
-    driver's own severity scale, learned from trials. packages: search them too, most of the work.
+    with its model, and taken by the book when it has none. full_model: works out anew what would be shown; made from
+    the table's own model when left out; a table without one leaves everything added up from single steps.
+    driver_gain: this driver's own severity scale, learned from trials. quick: stop at what single steps add up to, and
+    leave packages out: enough for who only asks which remedies there are.
     """
     weights = read_weights(knowledge.ranking)
     said = _read(case, knowledge, asked, causes)
     said = replace(said, complaint=_fill_severity(said.complaint, weights.severity_unsaid))
-    lead = find_lead(said.causes, knowledge, weights.cause_leads_at)
-    treated, instead = treat_instead(said.complaint, lead or _named_cause(said, knowledge), knowledge)
-    symptoms = _symptoms(treated, instead, knowledge)
-    stop = said.stop or _stop(lead, symptoms)
-    wanted = want(treated, effects, derive_scale(effects, weights, driver_gain=driver_gain), weights)
+    treated = _treat(said, weights)
+    wanted = want(treated.complaint, effects, derive_scale(effects, weights, driver_gain=driver_gain), weights)
     job = Job(case, knowledge, effects, weights, wanted)
-    if stop:
-        looks = _looks(gather_candidates(symptoms, lead, (), knowledge, said.holds), job)
-        return Advice(said.complaint, stop=stop, causes=said.causes, remedies=looks, balance=effects.balance)
+    if treated.stop:
+        looks = _looks(gather_candidates(treated.symptoms, treated.lead, (), knowledge, said.holds), job)
+        return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks, balance=effects.balance)
     others = [lever for lever in effects.levers if lever not in NOT_FOR_BALANCE]
-    candidates = gather_candidates(symptoms, lead, others, knowledge, said.holds)
-    job = replace(job, effects=with_habits(effects, knowledge, [one.id for one in candidates if one.kind == "driving"]))
-    remedies, passed = _offer(candidates, job)
-    best = max((remedy.removes or 0.0 for remedy in remedies if remedy.kind == "lever"), default=0.0)
+    candidates = gather_candidates(treated.symptoms, treated.lead, others, knowledge, said.holds)
+    habits = [one.id for one in candidates if one.kind == "driving"]
+    job = replace(job, effects=with_habits(effects, knowledge, habits))
+    if full_model is None and not quick:
+        full_model = full_model_of(case, job.effects, habit_changes(knowledge))
+    offers, packages = _offer(candidates, job, treated, full_model, quick=quick)
     return Advice(
         said.complaint,
         open_questions=said.open_questions,
         causes=said.causes,
-        remedies=put_in_order(remedies, weights, _first(lead, symptoms)),
-        packages=offer_packages(job, best, full_model) if packages else (),
-        notes=(*said.notes, *_say_instead(treated, said.complaint, instead), *_say_passed(passed)),
+        remedies=put_in_order(offers.remedies, weights, _first(treated))[: weights.most_remedies],
+        packages=packages,
+        notes=(*said.notes, *_say_instead(treated, said.complaint), *_say_passed(offers.passed)),
         balance=effects.balance,
     )
+
+
+def _offer(
+    candidates: Sequence[Candidate], job: Job, treated: _Treated, full_model: FullModel | None, *, quick: bool
+) -> tuple[Offers, tuple[Package, ...]]:
+    """Offer what single steps add up to; then the best of it worked out anew, in one batch with the packages."""
+    offers = offer_all(candidates, job)
+    if quick:
+        return offers, ()
+    search = search_bundles(job)
+    if full_model is not None:
+        first = _first(treated)
+        offers = check_offers(
+            offers, candidates, job, full_model, lambda some: put_in_order(some, job.weights, first), search.trials
+        )
+    best = max((remedy.removes or 0.0 for remedy in offers.remedies if remedy.kind == "lever"), default=0.0)
+    return offers, offer_packages(search, job, best, full_model)
+
+
+@dataclass(frozen=True)
+class _Treated:
+    """What is treated: the complaint as the leading cause has it, the lists that answer it, or a reason to stop."""
+
+    complaint: Complaint
+    lead: Cause | None
+    instead: Symptom | None
+    symptoms: tuple[Symptom, ...]
+    stop: str | None
+
+
+def _treat(said: _Said, weights: Weights) -> _Treated:
+    lead = find_lead(said.causes, said.knowledge, weights.cause_leads_at)
+    complaint, instead = treat_instead(said.complaint, lead or _named_cause(said, said.knowledge), said.knowledge)
+    symptoms = _symptoms(complaint, instead, said.knowledge)
+    return _Treated(complaint, lead, instead, symptoms, said.stop or _stop(lead, symptoms))
 
 
 @dataclass(frozen=True)
@@ -144,23 +182,9 @@ def _looks(candidates: Sequence[Candidate], job: Job) -> tuple[Remedy, ...]:
     return put_in_order([one for one in found if one is not None], job.weights)
 
 
-def _offer(candidates: Sequence[Candidate], job: Job) -> tuple[list[Remedy], list[PassedOver]]:
-    """Turn candidates into remedies; what is passed over comes back with its reason."""
-    made = [_offer_one(candidate, job) for candidate in candidates]
-    remedies = [one for one in made if isinstance(one, Remedy)]
-    return remedies, [one for one in made if isinstance(one, PassedOver) and one.candidate.mentions]
-
-
-def _offer_one(candidate: Candidate, job: Job) -> Remedy | PassedOver | None:
-    if candidate.kind == "driving":
-        return offer_driving(candidate, job)
-    if candidate.kind == "inspect":
-        return offer_inspection(candidate, job)
-    return offer_lever(candidate, job) if job.wanted.total > 0 else offer_usual(candidate, job)
-
-
-def _first(lead: Cause | None, symptoms: Sequence[Symptom]) -> tuple[str, str] | None:
+def _first(treated: _Treated) -> tuple[str, str] | None:
     """Name what stands first whatever its score: the habit a cause asks for, or the look the trade begins with."""
+    lead, symptoms = treated.lead, treated.symptoms
     if lead is not None and lead.remedies and lead.remedies[0].driving:
         return lead.remedies[0].driving, DRIVING_FIRST
     if symptoms and symptoms[0].remedies[0].inspect:
@@ -177,10 +201,11 @@ def _named_cause(said: _Said, knowledge: Knowledge) -> Cause | None:
     return next((cause for cause in likely if cause.instead == best.symptom), None)
 
 
-def _say_instead(treated: Complaint, felt: Complaint, instead: Symptom | None) -> tuple[str, ...]:
-    if instead is None or treated == felt:
+def _say_instead(treated: _Treated, felt: Complaint) -> tuple[str, ...]:
+    if treated.instead is None or treated.complaint == felt:
         return ()
-    return (f"What is treated here is '{instead.symptom}': cure that, and what it brings about goes with it.",)
+    name = treated.instead.symptom
+    return (f"What is treated here is '{name}': cure that, and what it brings about goes with it.",)
 
 
 def _say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
@@ -189,7 +214,7 @@ def _say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
     for why, says in (
         ("useless", "In the trade's list, but on this car no step of it helps here"),
         ("unfelt", "In the trade's list, but too small to feel here"),
-        ("tyres", "In the trade's list, but it costs more tyre life here than it gives"),
+        ("run", "In the trade's list, but it costs more over the run here than it gives"),
     ):
         titles = dict.fromkeys(one.title for one in passed if one.why == why)
         if titles:

@@ -1,73 +1,92 @@
-"""Packages as results: which levers are searched, what each member contributes, in which order to make them."""
+"""Packages as results: which levers are searched, what each member contributes, in which order to make them.
+
+The search adds single effects up; the best few are then driven through the whole run, and only those numbers are shown.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.advice.costs import list_balance_costs, list_work
+from assistant.advice.costs import list_costs
 from assistant.advice.fitting import NOT_FOR_BALANCE, Fitted, Job, fit_lever, when_of
+from assistant.advice.full_model import FullModel, Trial, try_lever
+from assistant.advice.outcome import Outcome, RunAfter, scale_effect
 from assistant.advice.packages import (
     Combination,
     Member,
-    Recheck,
     choose_packages,
     measure_gap,
     order_moves,
+    price_again,
     search_packages,
+    steps_of,
 )
 from assistant.advice.ranking import HOW_SOON, family_of
 from assistant.advice.results import Grid, Package, PackageMove
+from assistant.advice.run_price import price_run
 from assistant.advice.sizing import measure_relief, spread_over
-from assistant.advice.trade import say_cautions, scale_grid
-from assistant.car.changes import with_step
+from assistant.advice.trade import say_cautions
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from assistant.car.setup import Setup
-
-FullModel = Callable[[Sequence[Mapping[str, int]]], Sequence[tuple[Grid, Mapping[str, Grid]]]]
-"""Setups through the whole model: lever -> steps to the change of balance [%], of both ends and of each."""
-
-
-RECHECKED = {1: 5, 2: 50, 3: 50}
+RECHECKED = {1: 2, 2: 7, 3: 7}
 """How many combinations of each size the full model has the last word over."""
 
 
-def model_of(job: Job) -> FullModel | None:
-    """Make the full model from what the effects were computed with; None for a table without it."""
-    model, now = job.effects.model, job.effects.forecast
-    if model is None or now is None:
-        return None
-    from assistant.advice.forecast import forecast_setups  # noqa: PLC0415 - the physics, only when it is needed
+@dataclass(frozen=True)
+class Search:
+    """Levers searched, and the best combinations of one, two and three of them by adding up, best first."""
 
-    def full_model(packages: Sequence[Mapping[str, int]]) -> list[tuple[Grid, Mapping[str, Grid]]]:
-        runs = forecast_setups(model, [_move_all(job, package) for package in packages])
-        return [
-            (_subtract(run.balance, now.balance), {end: _subtract(grid, dict(now.ends)[end]) for end, grid in run.ends})
-            for run in runs
-        ]
+    fitted: tuple[Fitted, ...]
+    members: tuple[Member, ...]
+    found: tuple[tuple[Combination, ...], ...]
 
-    return full_model
+    @property
+    def trials(self) -> tuple[Trial, ...]:
+        """What the full model is to say something of."""
+        return tuple(self.trial_of(one) for level in self.found for one in level)
+
+    def trial_of(self, one: Combination) -> Trial:
+        """Name a combination as the full model is asked for it."""
+        return Trial(steps_of(one, self.members))
 
 
-def offer_packages(job: Job, single: float, full_model: FullModel | None = None) -> tuple[Package, ...]:
-    """Search packages of two and three levers and keep what clearly beats the best single lever (share `single`)."""
-    if job.wanted.total == 0:
-        return ()
-    fitted = _searched(job)
-    members = [_member(one, job) for one in fitted]
-    recheck = _recheck(job, full_model or model_of(job))
-    found = [
-        search_packages(members, job.wanted, size=size, step_price=job.weights.step_price, best=best, recheck=recheck)
+def search_bundles(job: Job) -> Search:
+    """Search packages of two and three levers, and single levers to hold them against."""
+    fitted = tuple(_searched(job)) if job.wanted.total > 0 else ()
+    members = tuple(_member(one, job) for one in fitted)
+    found = (
+        search_packages(members, job.wanted, size=size, step_price=job.weights.step_price, best=best)
         for size, best in RECHECKED.items()
-    ]
+    )
+    return Search(fitted, members, tuple(found))
+
+
+def offer_packages(search: Search, job: Job, single: float, full_model: FullModel | None) -> tuple[Package, ...]:
+    """Keep what clearly beats the best single lever (share `single`), by the full model when there is one."""
+    found: Sequence[Sequence[Combination]] = search.found
+    if full_model is not None:
+        found = [_check(level, search, job, full_model) for level in found]
     weights = job.weights
     chosen = choose_packages(found, single, must_beat=weights.package_must_beat, must_add=weights.lever_must_add)
-    return tuple(_make_package(one, members, fitted, job) for one in chosen)
+    return tuple(_make_package(one, search, job, full_model) for one in chosen)
+
+
+def _check(level: Sequence[Combination], search: Search, job: Job, full_model: FullModel) -> list[Combination]:
+    """Price combinations by the full model, best first; one without a steady state is left out."""
+    checked = []
+    for one, outcome in zip(level, full_model([search.trial_of(one) for one in level]), strict=True):
+        row = spread_over(job.wanted, outcome.balance, outcome.ends)
+        price = price_run(outcome.run, job.weights, job.case.run_laps)
+        if outcome.steady and np.isfinite(row).all():
+            total = 0.0 if price is None else price.total
+            checked.append(price_again(one, row, total, search.members, job.wanted, job.weights.step_price))
+    return sorted(checked, key=lambda one: (round(one.price, 12), one.members, one.picks))
 
 
 def _searched(job: Job) -> list[Fitted]:
@@ -92,7 +111,7 @@ def _reach(fitted: Fitted) -> float:
 
 
 def _member(fitted: Fitted, job: Job) -> Member:
-    """Offer a lever to the search, with the price of its uncertainty.
+    """Offer a lever to the search, with the price of its uncertainty and of what it does over the run.
 
     Errors of different levers are taken as independent (assumption), so the expected squared miss grows by the variance
     of each effect; the band from the 10th to the 90th percentile is 2.563 standard deviations wide (normal law).
@@ -100,34 +119,46 @@ def _member(fitted: Fitted, job: Job) -> Member:
     band = [fitted.effect.spread[phase][stage] for _, phase, stage in job.wanted.places]
     deviation = np.array([high - low for low, high in band]) / 2.563
     risk = float(job.wanted.weight @ deviation**2) / job.wanted.total
-    prices = tuple(risk * multiple**2 for multiple in fitted.moves.multiple)
-    return Member(fitted.moves, fitted.slope, family_of(fitted.lever.lever, job.weights.families), prices)
+    multiples = fitted.moves.multiple
+    runs = [scale_effect(fitted.effect, multiple, job.effects.forecast).run for multiple in multiples]
+    family = family_of(fitted.lever.lever, job.weights.families)
+    risks = tuple(risk * multiple**2 for multiple in multiples)
+    return Member(fitted.moves, fitted.slope, family, risks, tuple(_price_of(run, job) for run in runs))
 
 
-def _recheck(job: Job, full_model: FullModel | None) -> Recheck | None:
-    if full_model is None:
-        return None
-
-    def recheck(packages: Sequence[dict[str, int]]) -> NDArray[np.float64]:
-        return np.array([spread_over(job.wanted, both, ends) for both, ends in full_model(packages)])
-
-    return recheck
+def _price_of(run: RunAfter | None, job: Job) -> float:
+    price = price_run(run, job.weights, job.case.run_laps)
+    return 0.0 if price is None else price.total
 
 
-def _make_package(found: Combination, members: Sequence[Member], fitted: Sequence[Fitted], job: Job) -> Package:
-    parts = [(fitted[index], pick) for index, pick in zip(found.members, found.picks, strict=True)]
-    effects = np.array([one.moves.multiple[pick] * one.slope for one, pick in parts])
-    order = order_moves(effects, job.wanted)
+def _make_package(found: Combination, search: Search, job: Job, full_model: FullModel | None) -> Package:
+    parts = [(search.fitted[index], pick) for index, pick in zip(found.members, found.picks, strict=True)]
+    singles = _singles(parts, job, full_model)
+    effects = np.array([spread_over(job.wanted, one.balance, one.ends) for one in singles])
     moves = [_make_move(one, pick, effect, job) for (one, pick), effect in zip(parts, effects, strict=True)]
+    if full_model is None:
+        balance, run = _add_grids([one.balance for one in singles]), None
+    else:
+        (outcome,) = full_model([search.trial_of(found)])
+        balance, run = outcome.balance, outcome.run
     work = dict.fromkeys(what for one, _ in parts for what in one.lever.recheck)
     return Package(
         tuple(moves),
         found.removes,
-        _add_grids([scale_grid(one.effect.effect, one.moves.multiple[pick]) for one, pick in parts]),
-        (*list_balance_costs(found.effect, job.wanted), *list_work(tuple(work))),
-        tuple(moves[index].lever for index in order),
-        measure_gap(found, members, job.wanted),
+        balance,
+        list_costs(found.effect, run, job.wanted, job.weights, job.case.run_laps),
+        tuple(moves[index].lever for index in order_moves(effects, job.wanted)),
+        measure_gap(found, search.members, job.wanted),
+        check_again=tuple(work),
+        exact=full_model is not None,
     )
+
+
+def _singles(parts: Sequence[tuple[Fitted, int]], job: Job, full_model: FullModel | None) -> Sequence[Outcome]:
+    """What each member would do alone."""
+    if full_model is not None:
+        return full_model([try_lever(one.lever.lever, one.moves.steps[pick]) for one, pick in parts])
+    return [scale_effect(one.effect, one.moves.multiple[pick], job.effects.forecast) for one, pick in parts]
 
 
 def _make_move(fitted: Fitted, pick: int, effect: NDArray[np.float64], job: Job) -> PackageMove:
@@ -146,16 +177,3 @@ def _make_move(fitted: Fitted, pick: int, effect: NDArray[np.float64], job: Job)
 def _add_grids(grids: Sequence[Grid]) -> Grid:
     first = grids[0]
     return {phase: {stage: sum(grid[phase][stage] for grid in grids) for stage in row} for phase, row in first.items()}
-
-
-def _move_all(job: Job, package: Mapping[str, int]) -> Setup:
-    setup = job.case.setup
-    for lever, steps in package.items():
-        setup, _ = with_step(setup, job.case.rulebook, job.case.car, lever, steps)
-    return setup
-
-
-def _subtract(grid: Grid, from_it: Grid) -> Grid:
-    return {
-        phase: {stage: value - from_it[phase][stage] for stage, value in row.items()} for phase, row in grid.items()
-    }

@@ -105,7 +105,7 @@ def _check_remedies(session: Session, loaded: LoadedCase, knowledge: Knowledge, 
     from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
 
     expect = loaded.case.expect
-    advice = advise(session.case, knowledge, session, bench.effects(loaded.case.on), packages=False)
+    advice = advise(session.case, knowledge, session, bench.effects(loaded.case.on), quick=True)
     names = remedy_names(advice)
     shown = ", ".join(say_name(name, knowledge) for name in names[:FIRST_FEW]) or (advice.stop or "nothing")
     if expect.first and names[:1] != [name_of(expect.first, knowledge)]:

@@ -5,111 +5,128 @@ Only what is known: tyre life, pace and fuel are costs once they are computed, n
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from itertools import groupby
-from math import isfinite
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from assistant.advice.results import Cost
+from assistant.advice.run_price import ShortRun, find_short, price_tyre_life
+from assistant.units import show
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from assistant.advice.sizing import Place, Wanted
+    from assistant.advice.outcome import After, RunAfter
+    from assistant.advice.sizing import Wanted
+    from assistant.advice.weights import Weights
 
 LEAST_SHOWN = 0.05
 """Percent of balance below which a change would be written as 0.0."""
-LEAST_LAPS = 0.5
+MAIN_SHARE = 1 / 3
+"""A cell with less than this share of the largest cost in its phase is left to the table of numbers."""
+LEAST_LAPS = 0.95
+"""Laps of tyre or fuel: less than one is no cost anybody can use."""
 LEAST_PACE = 0.005
 """Seconds a lap below which a change would be written as 0.00."""
+LEAST_PRESSURE = 3500.0
+"""Hot pressure [Pa] worth telling: half a psi, the smallest change a gauge is trusted with."""
 
-IN_PHASE = {"entry": "in", "middle": "in the middle", "exit": "off"}
 WHERE = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
 IN_STAGE = {"fresh": "when fresh", "settled": "once settled", "worn": "late in the run"}
+CORNER_WORDS = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One phase that moves the way it should not. cells: index of its places; past: only beyond what was asked."""
+
+    end: str | None
+    phase: str
+    stages: tuple[str, ...]
+    way: str
+    past: bool
+    cells: tuple[int, ...]
+
+
+def list_costs(
+    effect: NDArray[np.float64], run: RunAfter | None, wanted: Wanted, weights: Weights, run_laps: float
+) -> tuple[Cost, ...]:
+    """Put all costs of a change in one row, the worst first, each priced as a share of the complaint.
+
+    effect: change of balance at each wanted place [%].
+    """
+    priced = [*price_balance(effect, wanted), *(price_over_run(run, weights, run_laps) if run is not None else ())]
+    return tuple(cost for _, cost in sorted(priced, key=lambda pair: -pair[0]))
 
 
 def list_balance_costs(effect: NDArray[np.float64], wanted: Wanted) -> tuple[Cost, ...]:
-    """Say where the balance moves that was not asked to: fine and unmentioned cells, and reported ones gone past.
+    """Say where the balance moves that was not asked to, the worst first."""
+    return tuple(cost for _, cost in sorted(price_balance(effect, wanted), key=lambda pair: -pair[0]))
 
-    effect: change of balance at each wanted place [%]. Neighbouring stages with the same tenth are one line.
-    Worst first: by size times the weight of the cell.
+
+def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[float, Cost]]:
+    """Price the balance costs: fine and unmentioned cells, and reported ones gone past or the wrong way.
+
+    effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one line.
     """
     spoilt = np.where(wanted.reported, _gone_past(effect, wanted.change), effect)
-    lines: list[tuple[float, Cost]] = []
-    for _, group in groupby(range(len(wanted.places)), key=lambda index: wanted.places[index][:2]):
-        indices = [index for index in group if abs(spoilt[index]) >= LEAST_SHOWN]
-        for tenth, same in groupby(indices, key=lambda index: round(float(spoilt[index]), 1)):
-            cells = list(same)
-            weight = max(float(wanted.weight[index]) for index in cells)
-            past = all(wanted.reported[index] and wanted.change[index] * tenth > 0 for index in cells)
-            lines.append(
-                (weight * abs(tenth), _say_balance(tenth, [wanted.places[index] for index in cells], past=past))
-            )
-    return tuple(cost for _, cost in sorted(lines, key=lambda line: -line[0]))
-
-
-def list_other_costs(
-    tyre_life: Mapping[str, tuple[float, float]] | None = None,
-    pace: Mapping[str, float] | None = None,
-    fuel: tuple[float, float] | None = None,
-) -> tuple[Cost, ...]:
-    """Say what is lost in tyre life [laps], pace [s a lap, + slower] and fuel [laps], each None when not computed.
-
-    tyre_life: corner to (laps after, change). fuel: (laps after, change).
-    """
-    costs = [
-        Cost("tyre life", corner, -change, "laps", f"{_laps(-change)} of {corner} tyre")
-        for corner, (_, change) in sorted((tyre_life or {}).items(), key=lambda item: item[1][1])
-        if change <= -LEAST_LAPS
+    merged: dict[tuple[str | None, tuple[str, ...], str, bool], list[_Line]] = {}
+    for line in _lines(spoilt, wanted):
+        merged.setdefault((line.end, line.stages, line.way, line.past), []).append(line)
+    size = np.sqrt(wanted.weight / wanted.total) * np.abs(spoilt) if wanted.total > 0 else np.abs(spoilt)
+    return [
+        (max(float(size[cell]) for line in lines for cell in line.cells), _say_balance(lines, spoilt))
+        for lines in merged.values()
     ]
-    average = (pace or {}).get("average", 0.0)
+
+
+def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tuple[float, Cost]]:
+    """Price what is lost in tyre life, pace, fuel and pressure; a run cut short comes before everything."""
+    priced = []
+    short = find_short({**run.tyre_life, "fuel": run.fuel_laps}, run_laps)
+    if short is not None:
+        priced.append((1.0 + short.laps, _say_short(short)))
+    for corner, (after, change) in run.tyre_life.items():
+        if change <= -LEAST_LAPS and after * 0.01 <= -change:
+            share = weights.tyre_price * price_tyre_life({corner: (after, change)}, run_laps)
+            priced.append((share, _say_laps("tyre life", corner, f"the {CORNER_WORDS[corner]}", (after, change))))
+    average = run.pace.get("average", 0.0)
     if average >= LEAST_PACE:
-        costs.append(Cost("pace", "lap", average, "s", f"{average:.2f} s a lap over the run"))
-    if fuel is not None and fuel[1] <= -LEAST_LAPS:
-        costs.append(Cost("fuel", "run", -fuel[1], "laps", f"{_laps(-fuel[1])} of fuel"))
-    return tuple(costs)
-
-
-def change_tyre_life(
-    now: Mapping[str, float], per_step: Mapping[str, float], multiple: float
-) -> dict[str, tuple[float, float]]:
-    """Work out (laps after, change) of every corner's tread for so many steps; a tyre that never wears is left out."""
-    changes = {corner: multiple * per_step.get(corner, 0.0) for corner in now}
-    return {
-        corner: (laps + changes[corner], changes[corner])
-        for corner, laps in now.items()
-        if isfinite(laps) and isfinite(changes[corner])
-    }
-
-
-def price_tyre_life(life: Mapping[str, tuple[float, float]], run_laps: float) -> float:
-    """Share of a tyre's spare life that is lost, 0 to 1, of the corner that loses most of it.
-
-    Spare is what lasts beyond the run; less than a tenth of a run is counted as a tenth, so that a tyre with nothing to
-    spare does not make every lap lost a whole one.
-    """
-    shares = [-change / max(after - change - run_laps, 0.1 * run_laps) for after, change in life.values()]
-    return min(1.0, max([0.0, *shares]))
-
-
-def price_short_run(life: Mapping[str, tuple[float, float]], run_laps: float) -> float:
-    """Share of the run by which a change makes the tyres fall short of it, beyond what they do already."""
-    short = max([0.0, *(run_laps - after for after, _ in life.values())])
-    before = max([0.0, *(run_laps - (after - change) for after, change in life.values())])
-    return max(0.0, short - before) / run_laps
-
-
-def list_work(recheck: Sequence[str]) -> tuple[Cost, ...]:
-    """Say what must be measured again after the change."""
-    return tuple(Cost("work", "car", None, "", f"check again: {what}") for what in recheck)
+        priced.append((weights.pace_price * average, Cost("pace", "lap", average, "s", f"{average:.2f} s a lap")))
+    if run.fuel_laps[1] <= -LEAST_LAPS:
+        priced.append((0.0, _say_laps("fuel", "run", "fuel", run.fuel_laps)))
+    return [
+        *priced,
+        *((0.0, _say_pressure(corner, pair)) for corner, pair in run.hot_pressure.items() if _is_told(pair)),
+    ]
 
 
 def say_costs(costs: Sequence[Cost], most: int = 3) -> str:
-    """Write the worst costs in one sentence, the work of checking again left out."""
-    words = [cost.text for cost in costs if cost.kind != "work"][:most]
+    """Write the worst costs in one sentence."""
+    words = [cost.text for cost in costs][:most]
     return f"Costs: {'; '.join(words)}." if words else "Costs: nothing that shows in the other cells."
+
+
+def say_list(words: Sequence[str]) -> str:
+    """Write a list as people do: "a, b and c"."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _lines(spoilt: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
+    """Gather the cells of each phase that move the same wrong way; small ones beside a large one are left out."""
+    groups: dict[tuple[str | None, str, str], list[int]] = {}
+    for index, (end, phase, _) in enumerate(wanted.places):
+        if abs(spoilt[index]) >= LEAST_SHOWN:
+            groups.setdefault((end, phase, "tighter" if spoilt[index] > 0 else "looser"), []).append(index)
+    lines = []
+    for (end, phase, way), found in groups.items():
+        least = MAIN_SHARE * max(abs(spoilt[index]) for index in found)
+        cells = tuple(index for index in found if abs(spoilt[index]) >= least)
+        past = all(wanted.reported[index] and wanted.change[index] * spoilt[index] > 0 for index in cells)
+        lines.append(_Line(end, phase, tuple(wanted.places[index][2] for index in cells), way, past, cells))
+    return lines
 
 
 def _gone_past(effect: NDArray[np.float64], asked: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -118,29 +135,56 @@ def _gone_past(effect: NDArray[np.float64], asked: NDArray[np.float64]) -> NDArr
     return np.asarray(effect - inside)
 
 
-def _say_balance(amount: float, places: Sequence[Place], *, past: bool) -> Cost:
-    end, phase, _ = places[0]
-    stages = [stage for _, _, stage in places]
-    way = "tighter" if amount > 0 else "looser"
-    where = IN_PHASE.get(phase, f"in the {phase}")
-    at_end = f" at end {end}" if end is not None else ""
-    reason = ", more than asked for" if past else ""
-    text = f"{way} {where} by {abs(amount):.1f} %{at_end} {_say_stages(stages)}{reason}"
-    return Cost(
-        "balance", ", ".join([phase, " and ".join(stages), *([f"end {end}"] if end else [])]), amount, "%", text
-    )
+def _say_balance(lines: Sequence[_Line], spoilt: NDArray[np.float64]) -> Cost:
+    first = lines[0]
+    sizes = sorted((float(spoilt[cell]) for line in lines for cell in line.cells), key=abs)
+    low, high = f"{abs(sizes[0]):.1f}", f"{abs(sizes[-1]):.1f}"
+    size = high if low == high else f"{low} to {high}"
+    phases = [line.phase for line in lines]
+    where = "all through the corner" if set(phases) >= set(WHERE) else say_list([WHERE.get(one, one) for one in phases])
+    at_end = f" at end {first.end}" if first.end is not None else ""
+    past = ", more than asked for" if first.past else ""
+    places = [say_list(phases), say_list(first.stages), *([f"end {first.end}"] if first.end else [])]
+    text = f"{first.way} by {size} % {where}{at_end}, {_say_stages(first.stages)}{past}"
+    return Cost("balance", ", ".join(places), round(sizes[-1], 1), "%", text)
 
 
 def _say_stages(stages: Sequence[str]) -> str:
     if set(stages) >= set(IN_STAGE):
-        return "all through the run"
+        return "all run long"
     if list(stages) == ["fresh", "settled"]:
         return "until the tyres are worn"
     if list(stages) == ["settled", "worn"]:
         return "from the settled laps on"
-    return " and ".join(IN_STAGE.get(stage, f"when {stage}") for stage in stages)
+    return say_list([IN_STAGE.get(stage, f"when {stage}") for stage in stages])
 
 
-def _laps(count: float) -> str:
-    whole = round(count)
+def _say_short(short: ShortRun) -> Cost:
+    what = "the fuel" if short.what == "fuel" else f"the {CORNER_WORDS[short.what]}"
+    text = f"{what} would be done {count_laps(short.laps)} before the end"
+    return Cost("fuel" if short.what == "fuel" else "tyre life", short.what, short.laps, "laps", text)
+
+
+def _say_laps(kind: str, where: str, what: str, pair: After) -> Cost:
+    after, change = pair
+    text = f"{count_laps(-change)} of {what}: {after:.0f} instead of {after - change:.0f}"
+    return Cost(kind, where, -change, "laps", text)
+
+
+def _is_told(pair: After) -> bool:
+    return abs(pair[1]) >= LEAST_PRESSURE
+
+
+def _say_pressure(corner: str, pair: After) -> Cost:
+    """Say how the hot pressure moves, in both systems, since a remedy does not know which one is read."""
+    after, change = pair
+    size, metric = (show(abs(change), "pressure", system=system) for system in ("trade", "si"))
+    way = "up" if change > 0 else "down"
+    text = f"{CORNER_WORDS[corner]} {size} ({metric}) {way} when hot, to {show(after, 'pressure', system='trade')}"
+    return Cost("pressure", corner, change, "Pa", text)
+
+
+def count_laps(laps: float) -> str:
+    """Write a count of laps: "1 lap", "6 laps"."""
+    whole = max(1, round(laps))
     return f"{whole} lap" if whole == 1 else f"{whole} laps"

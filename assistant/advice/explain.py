@@ -15,6 +15,7 @@ TOP = {
     "relief": 1.0,
     "harm": 0.0,
     "tyre life": 0.0,
+    "pace": 0.0,
     "confidence": 1.0,
     "practicality": 1.0,
     "trade": 1.0,
@@ -25,6 +26,7 @@ _WOULD = {
     "relief": "took away more of the complaint",
     "harm": "spoilt less elsewhere",
     "tyre life": "cost less tyre life",
+    "pace": "cost less lap time",
     "confidence": "were surer",
     "practicality": "were quicker to do",
     "trade": "stood higher in the trade's list",
@@ -170,9 +172,8 @@ def _say_trade(remedy: Remedy) -> list[str]:
 
 def _say_against(remedy: Remedy) -> str:
     """Say the strongest thing against: the worst cost, else the weakest factor."""
-    worst = next((cost.text for cost in remedy.costs if cost.kind != "work"), None)
-    if worst is not None:
-        return f"Against it: {worst}."
+    if remedy.costs:
+        return f"Against it: {remedy.costs[0].text}."
     weak = [factor for factor in remedy.factors if factor.name in TIMES]
     if not weak:
         return "Against it: nobody can say what it takes away before it is tried."

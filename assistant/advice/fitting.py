@@ -3,22 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.advice.costs import change_tyre_life, price_short_run
+from assistant.advice.outcome import Outcome, scale_effect, scale_run
 from assistant.advice.ranking import slower_of
-from assistant.advice.sizing import Moves, Sized, Wanted, lay_moves, size_lever, spread_over
-from assistant.advice.trade import by_the_book, likely_side, read_change
+from assistant.advice.run_price import RunPrice, price_run
+from assistant.advice.sizing import (
+    Moves,
+    Sized,
+    Wanted,
+    is_felt,
+    lay_moves,
+    measure_relief,
+    miss,
+    size_lever,
+    spread_over,
+)
+from assistant.advice.trade import by_the_book, likely_side, read_change, scale_spread, shift_spread
 from assistant.car.changes import TRACK_BAR_ENDS, limit_of, value_of, with_step
 from assistant.car.setup import GROUPS
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from assistant.advice.effects import EffectTable, LeverEffect
+    from assistant.advice.effects import EffectTable, LeverEffect, Spread
     from assistant.advice.weights import Weights
     from assistant.car.case import Case
     from assistant.rules.models_lever import Lever
@@ -31,20 +42,21 @@ NOT_FOR_BALANCE = frozenset((*GROUPS["drive"], *GROUPS["fuel"]))
 
 @dataclass(frozen=True)
 class Job:
-    """Everything one piece of advice is made from."""
+    """Everything one piece of advice is made from. fits: levers fitted so far, so that none is fitted twice."""
 
     case: Case
     knowledge: Knowledge
     effects: EffectTable
     weights: Weights
     wanted: Wanted
+    fits: dict[str, Fitted | None] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True)
 class Fitted:
     """A lever with its size and what was known of it. sure: chance that it goes the wanted way.
 
-    tyre_life: corner to (laps after, change) for the chosen size; empty when it was not computed.
+    outcome: what the chosen size does, with its spread and its price over the run (None when not computed).
     """
 
     lever: Lever
@@ -53,11 +65,19 @@ class Fitted:
     moves: Moves
     sized: Sized
     sure: float
-    tyre_life: Mapping[str, tuple[float, float]]
+    outcome: Outcome
+    spread: Spread
+    price: RunPrice | None
 
 
 def fit_lever(name: str, job: Job) -> Fitted | None:
     """Size one lever for the complaint; None when the pack or the table does not know it."""
+    if name not in job.fits:
+        job.fits[name] = _fit(name, job)
+    return job.fits[name]
+
+
+def _fit(name: str, job: Job) -> Fitted | None:
     lever, effect = job.knowledge.levers.get(name), job.effects.levers.get(name)
     if lever is None or effect is None:
         return None
@@ -65,17 +85,62 @@ def fit_lever(name: str, job: Job) -> Fitted | None:
     slope = spread_over(job.wanted, effect.effect, effect.ends)
     moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
     sized = size_lever(
-        moves, slope, job.wanted, step_price=job.weights.step_price, extra=_tyre_penalty(effect, moves, job)
+        moves, slope, job.wanted, step_price=job.weights.step_price, extra=_run_penalty(effect, moves, job)
     )
-    sure = _chance(effect, slope, job)
-    return Fitted(lever, effect, slope, moves, sized, sure, tyre_life_of(effect, sized.multiple, job.effects))
+    outcome = scale_effect(effect, sized.multiple, job.effects.forecast)
+    price = price_run(outcome.run, job.weights, job.case.run_laps)
+    spread = scale_spread(effect.spread, sized.multiple)
+    return Fitted(lever, effect, slope, moves, sized, _chance(effect, slope, job), outcome, spread, price)
 
 
-def tyre_life_of(effect: LeverEffect, multiple: float, effects: EffectTable) -> dict[str, tuple[float, float]]:
-    """Laps of tread after so many steps, and their change, by corner; empty when the run was not computed."""
-    if effects.forecast is None or effect.run is None:
-        return {}
-    return change_tyre_life(effects.forecast.tyre_laps, effect.run.tyre_laps, multiple)
+def steps_near(fitted: Fitted) -> tuple[int, ...]:
+    """List the sizes the full model is asked for: the chosen one, one step less and one step more."""
+    here = fitted.moves.steps.index(fitted.sized.steps)
+    near = fitted.moves.steps[max(0, here - 1) : here + 2]
+    return tuple(steps for steps in near if steps)
+
+
+def refit(fitted: Fitted, outcomes: Mapping[int, Outcome], job: Job) -> Fitted:
+    """Choose among the sizes the full model was asked for; no move at all when none is better than the car as it is.
+
+    outcomes: steps to what they do.
+    """
+    prices, too_dear = {0: 1.0}, False
+    for steps, outcome in outcomes.items():
+        row = spread_over(job.wanted, outcome.balance, outcome.ends)
+        value = float(miss(job.wanted, row)) + job.weights.step_price * abs(steps)
+        if outcome.steady and np.isfinite(value):
+            price = price_run(outcome.run, job.weights, job.case.run_laps)
+            prices[steps] = value + (0.0 if price is None else price.total)
+            too_dear = too_dear or value < 1.0
+    best = min(prices, key=lambda steps: (round(prices[steps], 12), abs(steps)))
+    if best == 0:
+        return replace(fitted, sized=replace(fitted.sized, steps=0, too_dear=too_dear))
+    return _with_outcome(fitted, best, outcomes[best], job)
+
+
+def _with_outcome(fitted: Fitted, steps: int, outcome: Outcome, job: Job) -> Fitted:
+    """Put the exact numbers of a size in place of those added up from single steps; the spread moves with them."""
+    pick = fitted.moves.steps.index(steps)
+    multiple = fitted.moves.multiple[pick]
+    row = spread_over(job.wanted, outcome.balance, outcome.ends)
+    relief, removes = measure_relief(job.wanted, row)
+    at_stop = pick in (0, len(fitted.moves.steps) - 1)
+    sized = replace(
+        fitted.sized,
+        steps=steps,
+        shift=fitted.moves.shift[pick],
+        multiple=multiple,
+        effect=row,
+        relief=relief,
+        removes=removes,
+        harm=relief - removes,
+        limited_by=fitted.sized.limited_by if at_stop else None,
+        felt=is_felt(job.wanted, row),
+    )
+    spread = shift_spread(scale_spread(fitted.effect.spread, multiple), fitted.effect.effect, multiple, outcome.balance)
+    price = price_run(outcome.run, job.weights, job.case.run_laps)
+    return replace(fitted, sized=sized, outcome=outcome, spread=spread, price=price)
 
 
 def moves_of(case: Case, effect: LeverEffect, largest: float | None) -> Moves:
@@ -130,13 +195,14 @@ def _chance(effect: LeverEffect, slope: NDArray[np.float64], job: Job) -> float:
     return likely_side(job.wanted, slope, share)
 
 
-def _tyre_penalty(effect: LeverEffect, moves: Moves, job: Job) -> Callable[[int], float] | None:
-    """Price a size by how far it makes the tyres fall short of the run; None when the run was not computed."""
+def _run_penalty(effect: LeverEffect, moves: Moves, job: Job) -> Callable[[int], float] | None:
+    """Price a size by what it costs over the run; None when the run was not computed."""
     if job.effects.forecast is None or effect.run is None:
         return None
 
     def penalty(steps: int) -> float:
-        life = tyre_life_of(effect, moves.multiple[moves.steps.index(steps)], job.effects)
-        return job.weights.tyre_price * price_short_run(life, job.case.run_laps)
+        run = scale_run(effect.run, moves.multiple[moves.steps.index(steps)], job.effects.forecast)
+        price = price_run(run, job.weights, job.case.run_laps)
+        return 0.0 if price is None else price.total
 
     return penalty

@@ -7,11 +7,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.candidates import Candidate, Mention
-from assistant.advice.costs import list_balance_costs
+from assistant.advice.costs import list_costs
 from assistant.advice.fitting import Job, direction_of
 from assistant.advice.listed import plain_remedy
-from assistant.advice.ranking import Standing, weigh_practicality, weigh_relief, weigh_trade, with_score
+from assistant.advice.outcome import Outcome, RunAfter
+from assistant.advice.ranking import Standing, weigh_practicality, weigh_relief, weigh_run, weigh_trade, with_score
+from assistant.advice.remedies import over_the_run
 from assistant.advice.results import Factor, Grid, Remedy
+from assistant.advice.run_price import price_run
 from assistant.advice.sizing import measure_relief, spread_over
 from assistant.advice.stop_words import capitalise
 from assistant.advice.trade import likely_side, read_share, say_cautions
@@ -31,6 +34,7 @@ class _Known:
     """What is known of a habit. grid, ends: change of balance [%]; row: the same at each wanted place.
 
     relief, removes: shares of the complaint. sure: chance that the sign holds, None when it was not computed.
+    run: over the run, None when the full model was not asked.
     """
 
     basis: str
@@ -40,14 +44,20 @@ class _Known:
     relief: float
     removes: float
     sure: float | None
+    run: RunAfter | None = None
 
 
-def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
-    """Make a remedy of a driving habit; None when it is unknown or would make this complaint worse."""
+def offer_driving(candidate: Candidate, job: Job, outcome: Outcome | None = None) -> Remedy | None:
+    """Make a remedy of a driving habit; None when it is unknown or would make this complaint worse.
+
+    outcome: what the full model says of it, when it was asked.
+    """
     habit = job.knowledge.driving.get(candidate.id)
     if habit is None or not candidate.mentions:
         return None
     mention, known = candidate.mentions[0], _look_up(habit, job)
+    if known is not None and outcome is not None:
+        known = _with_outcome(known, outcome, job)
     plain = replace(
         plain_remedy("driving", candidate.id, capitalise(habit.title), mention, job),
         reason=f"{habit.says.rstrip('.')}. {mention.entry.because}",
@@ -66,9 +76,11 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
         plain,
         removes=known.removes,
         direction=direction_of(job.wanted, known.row),
-        costs=list_balance_costs(known.row, job.wanted),
+        costs=list_costs(known.row, known.run, job.wanted, job.weights, job.case.run_laps),
         confidence=known.sure,
         word=None if known.sure is None else chance_word(known.sure),
+        exact=outcome is not None,
+        **over_the_run(known.run),
     )
 
 
@@ -110,6 +122,15 @@ def _look_up(habit: Driving, job: Job) -> _Known | None:
     return _Known("by the book", grid, {}, row, *measure_relief(job.wanted, row), None)
 
 
+def _with_outcome(known: _Known, outcome: Outcome, job: Job) -> _Known:
+    """Put the exact numbers in place; a habit without a steady state does nothing anybody can count on."""
+    row = spread_over(job.wanted, outcome.balance, outcome.ends)
+    relief, removes = measure_relief(job.wanted, row) if outcome.steady else (0.0, 0.0)
+    return replace(
+        known, grid=outcome.balance, ends=outcome.ends, row=row, relief=relief, removes=removes, run=outcome.run
+    )
+
+
 def _weigh(habit: Driving, known: _Known | None, mention: Mention, job: Job) -> tuple[Factor, ...]:
     relief, harm = job.weights.driving_unknown, 0.0
     if known is not None and job.wanted.total > 0:
@@ -117,6 +138,7 @@ def _weigh(habit: Driving, known: _Known | None, mention: Mention, job: Job) -> 
     return with_score(
         [
             *weigh_relief(relief, harm),
+            *weigh_run(None if known is None else price_run(known.run, job.weights, job.case.run_laps)),
             _weigh_confidence(habit, known, job),
             weigh_practicality("pit stop", job.case.at_hand, job.weights),
             weigh_trade(Standing(mention.place, mention.symptom), job.weights),

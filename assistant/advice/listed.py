@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.advice.candidates import Candidate, Mention
-from assistant.advice.costs import list_work
 from assistant.advice.fitting import Job, moves_of, when_of
 from assistant.advice.ranking import Standing, weigh_practicality, weigh_relief, weigh_trade, with_score
 from assistant.advice.results import Remedy
@@ -64,7 +63,7 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
         finish=start + moves.shift[pick],
         effect=scale_grid(effect.effect, moves.multiple[pick]) if effect.basis == "computed" else None,
         when=when,
-        costs=list_work(lever.recheck),
+        check_again=tuple(lever.recheck),
         cautions=say_cautions([*lever.cautions, *mention.entry.cautions], job.knowledge),
         physics=lever.physics,
         factors=factors,

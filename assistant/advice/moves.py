@@ -7,7 +7,7 @@ hand.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -99,3 +99,10 @@ def habit_phases(phases: Phases, changes: Mapping[str, float]) -> Phases:
 def twice_over(phases: Phases) -> Phases:
     """Repeat demands along the cars axis, for cars moved up and cars moved down."""
     return Phases(*(np.concatenate([one, one], axis=-1) if one.shape[-1] > 1 else one for one in vars(phases).values()))
+
+
+def side_by_side(drivers: Sequence[Phases]) -> Phases:
+    """Lay the demands of several drivers along the cars axis."""
+    return Phases(
+        *(np.concatenate(parts, axis=-1) for parts in zip(*(vars(one).values() for one in drivers), strict=True))
+    )

@@ -9,8 +9,8 @@ that was always optimal, and greedy search or rounding was far from it on the wo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations, pairwise, permutations, product
 from typing import TYPE_CHECKING
 
@@ -31,24 +31,29 @@ class Member:
 
     Two levers of one family are never put in one package. risk: price of not knowing the effect exactly, one number a
     move, as a share of the complaint; left out it is nothing. It keeps out packages that live on one large uncertain
-    effect cancelling another.
+    effect cancelling another. run: price of each move over the run, likewise.
     """
 
     moves: Moves
     slope: NDArray[np.float64]
     family: str = ""
     risk: tuple[float, ...] = ()
+    run: tuple[float, ...] = ()
 
     def price(self, pick: int, step_price: float) -> float:
-        """Price of one move, as a share of the complaint."""
+        """Price of one move without its run, as a share of the complaint."""
         return step_price * abs(self.moves.steps[pick]) + (self.risk[pick] if self.risk else 0.0)
+
+    def run_price(self, pick: int) -> float:
+        """Price of one move over the run."""
+        return self.run[pick] if self.run else 0.0
 
 
 @dataclass(frozen=True)
 class Combination:
     """One combination found. members: index into the list searched; picks: index into each member's moves.
 
-    price: squared miss as a share of the complaint's own, plus the price of the steps and of the risk.
+    price: squared miss as a share of the complaint's own, plus the price of the steps, of the risk and of the run.
     effect: change of balance at each place [%].
     """
 
@@ -61,8 +66,6 @@ class Combination:
 
 _Found = tuple[float, tuple[int, ...], tuple[int, ...]]
 """Price, members and picks of one combination while searching."""
-Recheck = Callable[[Sequence[dict[str, int]]], "NDArray[np.float64]"]
-"""Full model: combinations as lever -> steps, to the change of balance at each place, shape (combinations, places)."""
 
 
 def search_packages(
@@ -72,7 +75,6 @@ def search_packages(
     size: int,
     step_price: float,
     best: int = 50,
-    recheck: Recheck | None = None,
 ) -> tuple[Combination, ...]:
     """Find the best combinations of exactly `size` levers (1, 2 or 3), each really moved, best first."""
     if wanted.total == 0 or len(members) < size:
@@ -83,7 +85,32 @@ def search_packages(
     for group in sets:
         limit = found[-1][0] if len(found) == best else np.inf
         found = sorted(found + _search_last(group, tables, members, best, limit))[:best]
-    return _price(found, members, wanted, step_price, recheck)
+    straight = [_sum_effect(members, group, picks) for _, group, picks in found]
+    return tuple(
+        Combination(group, picks, price, effect, measure_relief(wanted, effect)[1])
+        for (price, group, picks), effect in zip(found, straight, strict=True)
+    )
+
+
+def price_again(
+    found: Combination,
+    effect: NDArray[np.float64],
+    run_price: float,
+    members: Sequence[Member],
+    wanted: Wanted,
+    step_price: float,
+) -> Combination:
+    """Price a combination by what the full model says: its effect at each place [%], its price over the run."""
+    chosen = zip(found.members, found.picks, strict=True)
+    price = sum(members[index].price(pick, step_price) for index, pick in chosen)
+    price += float(miss(wanted, effect)) + run_price
+    return replace(found, price=price, effect=effect, removes=measure_relief(wanted, effect)[1])
+
+
+def steps_of(found: Combination, members: Sequence[Member]) -> tuple[tuple[str, int], ...]:
+    """Name the levers of a combination with their steps."""
+    chosen = zip(found.members, found.picks, strict=True)
+    return tuple((members[index].moves.lever, members[index].moves.steps[pick]) for index, pick in chosen)
 
 
 def measure_gap(package: Combination, members: Sequence[Member], wanted: Wanted) -> float:
@@ -173,7 +200,7 @@ class _Table:
         steps = np.array(member.moves.steps)
         picks = np.flatnonzero(steps)
         effect = np.array(member.moves.multiple)[picks, None] * (member.slope * root)
-        price = np.array([member.price(int(pick), step_price) for pick in picks])
+        price = np.array([member.price(int(pick), step_price) + member.run_price(int(pick)) for pick in picks])
         return cls(picks, effect, price, wanted.change * root)
 
 
@@ -236,39 +263,9 @@ def _smallest(block: NDArray[np.float64], best: int, limit: float) -> NDArray[np
     return cheap if len(cheap) <= best else cheap[np.argpartition(flat[cheap], best)[:best]]
 
 
-def _price(
-    chosen: list[_Found],
-    members: Sequence[Member],
-    wanted: Wanted,
-    step_price: float,
-    recheck: Recheck | None,
-) -> tuple[Combination, ...]:
-    """Price the best again, with the full model when there is one, and measure the gap to fractions of a step."""
-    linear = [_sum_effect(members, group, picks) for _, group, picks in chosen]
-    if recheck is not None and chosen:
-        effects = list(recheck([_steps(members, group, picks) for _, group, picks in chosen]))
-    else:
-        effects = linear
-    found = []
-    for (_, group, picks), effect in zip(chosen, effects, strict=True):
-        extra = sum(members[index].price(pick, step_price) for index, pick in zip(group, picks, strict=True))
-        price = float(miss(wanted, effect)) + extra
-        if not np.isfinite(price):
-            continue  # the full model found no balance for it
-        found.append(Combination(group, picks, price, effect, measure_relief(wanted, effect)[1]))
-    return tuple(sorted(found, key=lambda one: (round(one.price, 12), one.members, one.picks)))
-
-
 def _sum_effect(members: Sequence[Member], group: tuple[int, ...], picks: tuple[int, ...]) -> NDArray[np.float64]:
     """Add the effects of the moves; effects of small moves add up."""
     parts = [
         members[index].moves.multiple[pick] * members[index].slope for index, pick in zip(group, picks, strict=True)
     ]
     return np.asarray(np.sum(parts, axis=0))
-
-
-def _steps(members: Sequence[Member], group: tuple[int, ...], picks: tuple[int, ...]) -> dict[str, int]:
-    """Lever to steps, as the full model is asked."""
-    return {
-        members[index].moves.lever: members[index].moves.steps[pick] for index, pick in zip(group, picks, strict=True)
-    }

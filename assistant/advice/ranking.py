@@ -1,6 +1,6 @@
 """Which remedy first: every factor a number with a sentence, every weight from the pack's ranking file.
 
-score = (relief - harm - tyre harm) x confidence x practicality x trade x preference.
+score = (relief - harm - tyre life - pace) x confidence x practicality x trade x preference.
 Nothing is sorted by anything that is not among the factors, except the three rules named in `put_in_order`,
 and each of those leaves its sentence in the remedy's note.
 """
@@ -17,15 +17,16 @@ from assistant.car.setup import GROUPS
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
+    from assistant.advice.run_price import RunPrice
     from assistant.advice.weights import Weights
 
 HOW_SOON = ("pit stop", "between runs", "shop")
 """When a change can be made, quickest first."""
-SHARES = ("relief", "harm", "tyre life")
-"""Factors that are shares of the complaint; the last two are taken away from the first."""
+SHARES = ("relief", "harm", "tyre life", "pace")
+"""Factors that are shares of the complaint; all others are taken away from the first."""
 TIMES = ("confidence", "practicality", "trade", "preference")
 """Factors the share is multiplied by."""
-LESS_IS_BETTER = frozenset({"harm", "tyre life"})
+LESS_IS_BETTER = frozenset({"harm", "tyre life", "pace"})
 FIRST = 3
 """How many remedies are seen first."""
 LIFTED = "Lifted among the first three, so that they are not all of one kind."
@@ -46,19 +47,29 @@ class Standing:
     confidence: str = "good"
 
 
-def weigh_relief(relief: float, harm: float, tyre_harm: float | None = None) -> tuple[Factor, ...]:
-    """State the shares of the complaint: what goes, what is spoilt elsewhere, what it costs in tyre life."""
-    factors = [
+def weigh_relief(relief: float, harm: float) -> tuple[Factor, ...]:
+    """State the shares of the complaint: what goes, what is spoilt elsewhere."""
+    return (
         Factor("relief", relief, f"takes away {say_share(relief)} of the complaint where it was reported"),
         Factor(
             "harm",
             harm,
             f"spoils other cells by as much as {say_share(harm)} of it" if harm > 0.005 else "spoils nothing else",
         ),
-    ]
-    if tyre_harm is not None:
-        factors.append(Factor("tyre life", tyre_harm, f"shorter tyre life, priced at {say_share(tyre_harm)} of it"))
-    return tuple(factors)
+    )
+
+
+def weigh_run(price: RunPrice | None) -> tuple[Factor, ...]:
+    """State what it costs over the run, as shares of the complaint; nothing when that was not computed."""
+    if price is None:
+        return ()
+    tyres = (
+        f"shorter tyre life, priced at {say_share(price.tyres)} of it" if price.tyres >= 0.005 else "tyres last as long"
+    )
+    if price.short is not None:
+        tyres = f"the run does not reach its end, priced at {say_share(price.tyres)} of it"
+    pace = f"slower laps, priced at {say_share(price.pace)} of it" if price.pace >= 0.005 else "costs no lap time"
+    return Factor("tyre life", price.tyres, tyres), Factor("pace", price.pace, pace)
 
 
 def weigh_confidence(share: float, basis: str, weights: Weights) -> Factor:
@@ -115,7 +126,7 @@ def with_score(factors: Sequence[Factor]) -> tuple[Factor, ...]:
 def score_of(factors: Iterable[Factor]) -> float:
     """Multiply the factors out; a factor that is missing counts as one, a missing share as nothing."""
     named = {factor.name: factor.value for factor in factors}
-    share = named.get("relief", 0.0) - named.get("harm", 0.0) - named.get("tyre life", 0.0)
+    share = named.get("relief", 0.0) - sum(named.get(name, 0.0) for name in SHARES[1:])
     return share * prod(named.get(name, 1.0) for name in TIMES)
 
 
@@ -134,7 +145,7 @@ def put_in_order(
     if first is not None:
         ahead = [add_note(remedy, first[1]) for remedy in ordered if remedy.id == first[0]]
         ordered = [*ahead, *(remedy for remedy in ordered if remedy.id != first[0])]
-    return _number(ordered[: weights.most_remedies])
+    return _number(ordered)
 
 
 def reorder(advice: Advice, factor: str) -> Advice:

@@ -57,7 +57,12 @@ class Factor:
 
 @dataclass(frozen=True)
 class Remedy:
-    """One ranked remedy; `kind` lever, driving or inspect. Change, start and finish in SI for levers."""
+    """One ranked remedy; `kind` lever, driving or inspect. Change, start and finish in SI for levers.
+
+    exact: numbers from the whole run driven with it; else added up from single steps, or from the book.
+    tyre_life_laps, fuel_laps, hot_pressure (late in the run [Pa]): after the change, and the change.
+    check_again: what must be measured once it is made.
+    """
 
     rank: int
     kind: str
@@ -92,6 +97,9 @@ class Remedy:
     factors: tuple[Factor, ...] = ()
     note: str = ""
     symptom: str = ""
+    check_again: tuple[str, ...] = ()
+    hot_pressure: Mapping[str, tuple[float, float]] | None = None
+    exact: bool = False
 
 
 @dataclass(frozen=True)
@@ -139,6 +147,8 @@ class Package:
     costs: tuple[Cost, ...]
     order: tuple[str, ...]
     gap: float
+    check_again: tuple[str, ...] = ()
+    exact: bool = False
 
 
 @dataclass(frozen=True)

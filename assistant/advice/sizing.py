@@ -69,7 +69,8 @@ class Sized:
 
     effect: change of balance at each place [%]. side: the wanted way in the lever's own direction, -1, 0 or 1.
     stop: set when the lever cannot go that way at all.
-    helps: False when no step makes the car better. felt: False when the driver would not notice.
+    helps: False when no step makes the car better. felt: False when the driver would not notice. too_dear: a step would
+    make the car better, but costs more over the run than it gives.
     """
 
     moves: Moves
@@ -84,6 +85,7 @@ class Sized:
     limited_by: str | None
     stop: str | None
     felt: bool
+    too_dear: bool = False
 
     @property
     def helps(self) -> bool:
@@ -164,16 +166,16 @@ def size_lever(
     """Choose the whole number of steps with the least weighted miss plus penalties.
 
     slope: effect of one known step at each place [%]. step_price: share of the complaint one step must earn.
-    extra: further penalty of so many steps as a share (tyre life, pace), None when nothing is known.
+    extra: price of so many steps over the run (tyre life, pace) as a share, None when nothing is known.
     """
     multiple = np.array(moves.multiple)
     effects = multiple[:, None] * slope
-    best = moves.steps.index(0)
+    best = cheap = moves.steps.index(0)
     if wanted.total > 0:
         price = miss(wanted, effects) + step_price * np.abs(moves.steps)
+        best = cheap = _least(price, moves.steps)
         if extra is not None:
-            price = price + np.array([extra(steps) for steps in moves.steps])
-        best = _least(price, moves.steps)
+            best = _least(price + np.array([extra(steps) for steps in moves.steps]), moves.steps)
     effect = effects[best]
     relief, removes = measure_relief(wanted, effect)
     side = int(np.sign(float((wanted.weight * slope) @ wanted.change)))
@@ -190,8 +192,14 @@ def size_lever(
         relief - removes,
         _limit(moves, best, slope, wanted, step_price),
         stop if best == moves.steps.index(0) else None,
-        bool(np.any(np.abs(effect[wanted.reported]) >= wanted.felt[wanted.reported])),
+        is_felt(wanted, effect),
+        too_dear=moves.steps[best] == 0 and moves.steps[cheap] != 0,
     )
+
+
+def is_felt(wanted: Wanted, effect: NDArray[np.float64]) -> bool:
+    """Whether the driver would notice the effect anywhere he complained of."""
+    return bool(np.any(np.abs(effect[wanted.reported]) >= wanted.felt[wanted.reported]))
 
 
 def miss(wanted: Wanted, effects: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -106,6 +106,17 @@ def scale_spread(
     }
 
 
+def shift_spread(
+    spread: Mapping[str, Mapping[str, tuple[float, float]]], slope: Grid, multiple: float, exact: Grid
+) -> dict[str, dict[str, tuple[float, float]]]:
+    """Move every band by what the exact change differs from `multiple` times the slope."""
+    off = {p: {s: exact[p][s] - multiple * slope[p][s] for s in row} for p, row in spread.items()}
+    return {
+        phase: {stage: (low + off[phase][stage], high + off[phase][stage]) for stage, (low, high) in row.items()}
+        for phase, row in spread.items()
+    }
+
+
 def say_sources(keys: Sequence[str], knowledge: Knowledge) -> tuple[str, ...]:
     """Write sources for people: who, title, year, the page; a key that is in no list stays as it is."""
     return tuple(dict.fromkeys(_say_source(key, knowledge) for key in keys))

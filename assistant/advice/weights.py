@@ -25,6 +25,8 @@ class Weights:
     felt_share: float
     step_price: float
     tyre_price: float
+    short_run_price: float
+    pace_price: float
     confidence_power: float
     by_the_book_confidence: float
     not_in_time: float

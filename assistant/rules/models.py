@@ -125,6 +125,11 @@ Row = Annotated[list[float], Field(min_length=5, max_length=5)]
 """One number for each severity, 1 to 5."""
 
 
+InterviewWeight = Literal[
+    "question_price", "price_growth", "minute_price", "topic_price", "unsure", "unsure_again", "none_of_these"
+]
+
+
 class RankingFile(Block):
     """Weights of sizing and ranking; a later pack states only those it changes. The base file says what each means."""
 
@@ -137,6 +142,8 @@ class RankingFile(Block):
     felt_share: float | None = Field(None, ge=0)
     step_price: float | None = Field(None, ge=0)
     tyre_price: float | None = Field(None, ge=0)
+    short_run_price: float | None = Field(None, ge=0)
+    pace_price: float | None = Field(None, ge=0)
     confidence_power: float | None = Field(None, ge=0)
     by_the_book_confidence: Share | None = None
     confidence_words: dict[Confidence, Share] | None = None
@@ -156,6 +163,7 @@ class RankingFile(Block):
     package_least_confidence: Share | None = None
     package_must_beat: Share | None = None
     lever_must_add: Share | None = None
+    interview: dict[InterviewWeight, Share] | None = None
 
 
 KINDS: dict[str, type[Block]] = {

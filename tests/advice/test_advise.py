@@ -8,6 +8,7 @@ import pytest
 from assistant.advice.advise import advise
 from assistant.advice.effects import RunChange
 from assistant.advice.fitting import Job, fit_lever
+from assistant.advice.outcome import Outcome, RunAfter
 from assistant.advice.results import CauseFound, Cell, Complaint
 from assistant.advice.severity import derive_scale
 from assistant.advice.sizing import want
@@ -315,17 +316,123 @@ def test_a_package_that_lives_on_uncertain_effects_is_not_shown():
     assert ask(("exit", "fresh", "fine", 0), ("exit", "worn", "loose", 2), effects=effects).packages == ()
 
 
-def test_the_full_model_is_asked_for_whole_packages():
-    asked = []
+def doing(*rows):
+    """A full model in which each trial does the next of the given changes (the last one from then on)."""
+    asked, answers = [], []
 
-    def full_model(packages):
-        asked.extend(packages)
-        return [(grid(0, 0, 0), {}) for _ in packages]
+    def full_model(trials):
+        known = dict(answers)
+        for trial in trials:
+            if trial not in known:
+                row = rows[min(len(answers), len(rows) - 1)]
+                known[trial] = Outcome(grid(*row), {}, exact=True)
+                answers.append((trial, known[trial]))
+        asked.append(tuple(trials))
+        return [known[trial] for trial in trials]
 
-    advice = ask(*LOOSE_OFF, full_model=full_model)
-    assert asked
-    assert {len(package) for package in asked} == {1, 2, 3}
-    assert advice.packages == ()  # in the full model none of them does anything
+    full_model.asked = asked
+    return full_model
+
+
+def test_the_full_model_is_asked_in_one_batch_for_levers_with_their_neighbours_and_for_packages():
+    model = doing((0, 0, 0.3))
+    ask(*LOOSE_OFF, full_model=model)
+    first = model.asked[0]
+    assert {len(trial.moves) for trial in first} >= {1, 2, 3}
+    cross = sorted(
+        steps for trial in first if len(trial.moves) == 1 for lever, steps in trial.moves if lever == "cross_weight"
+    )
+    assert len(set(cross)) >= 2
+    asked_later = {trial for batch in model.asked[1:] for trial in batch} - set(first)
+    assert all(len(trial.moves) == 1 for trial in asked_later)  # a package's members alone, or a remedy that moved up
+
+
+def test_what_does_nothing_or_harm_in_the_full_model_drops_out():
+    assert not [one for one in ask(*LOOSE_OFF, full_model=doing((0, 0, 0))).remedies if one.basis == "computed"]
+    harmful = ask(*LOOSE_OFF, full_model=doing((0, 0, -0.3)))
+    assert not [one for one in harmful.remedies if one.kind == "lever"]
+    assert harmful.packages == ()
+    assert "In the trade's list, but on this car no step of it helps here: " in " ".join(harmful.notes)
+
+
+def test_the_numbers_shown_are_those_of_the_full_model():
+    for remedy in ask(*LOOSE_OFF, full_model=doing((0.1, 0, 0.3))).remedies:
+        if remedy.kind == "lever":
+            assert remedy.exact
+            assert remedy.effect["exit"]["worn"] == 0.3
+            assert "tighter by 0.1 % getting in, all run long" in [cost.text for cost in remedy.costs]
+
+
+def test_a_step_less_is_taken_when_the_full_model_says_it_is_better():
+    effects = effect_table(("cross_weight",))
+    linear = by_id(ask(*LOOSE_OFF, effects=effects))["cross_weight"]
+
+    def full_model(trials):
+        moved = {trial: dict(trial.moves).get("cross_weight", 0) for trial in trials}
+        return [Outcome(grid(0, 0, 0.4 if steps == linear.steps - 1 else 0.2), {}) for steps in moved.values()]
+
+    exact = by_id(ask(*LOOSE_OFF, effects=effects, full_model=full_model))["cross_weight"]
+    assert exact.steps == linear.steps - 1
+    assert exact.finish - exact.start == pytest.approx(0.0025 * exact.steps)
+    assert exact.limited_by is None
+
+
+def test_the_spread_moves_with_the_exact_numbers():
+    effects = effect_table(("cross_weight",))
+    linear = by_id(ask(*LOOSE_OFF, effects=effects))["cross_weight"]
+    exact = by_id(ask(*LOOSE_OFF, effects=effects, full_model=doing((0, 0, 0.3))))["cross_weight"]
+    low, high = linear.spread["exit"]["worn"]
+    steps = exact.steps / linear.steps
+    shifted = exact.spread["exit"]["worn"]
+    assert shifted[1] - shifted[0] == pytest.approx(steps * (high - low))
+    assert shifted[0] < 0.3 < shifted[1]
+
+
+def test_a_car_without_a_steady_state_is_never_advised():
+    def falls_over(trials):
+        return [Outcome(grid(0, 0, 0.4), {}, steady=False) for _ in trials]
+
+    advice = ask(*LOOSE_OFF, full_model=falls_over)
+    assert not [one for one in advice.remedies if one.basis == "computed"]
+    assert advice.packages == ()
+
+
+def test_a_tyre_that_would_not_last_the_run_is_marked_and_falls_in_rank():
+    def full_model(trials):
+        return [
+            Outcome(
+                grid(0, 0, 0.35),
+                {},
+                RunAfter(
+                    {"RF": (76.0, -40.0) if dict(trial.moves).get("cross_weight") else (116.0, 0.0)},
+                    {"average": 0.0},
+                    (150.0, 0.0),
+                    {},
+                ),
+                exact=True,
+            )
+            for trial in trials
+        ]
+
+    plain = by_id(ask(*LOOSE_OFF, full_model=doing((0, 0, 0.35))))["cross_weight"]
+    short = by_id(ask(*LOOSE_OFF, full_model=full_model)).get("cross_weight")
+    assert small_case().run_laps == 80
+    if short is not None:
+        assert short.costs[0].text == "the right front would be done 4 laps before the end"
+        assert short.rank > plain.rank
+
+
+def test_no_more_than_the_packs_number_of_remedies_is_shown():
+    base = pack()
+    short = replace(base, ranking={**base.ranking, "most_remedies": 2})
+    assert [one.rank for one in ask(*LOOSE_OFF, knowledge=short).remedies] == [1, 2]
+
+
+def test_quick_advice_asks_nothing_of_the_full_model_and_leaves_packages_out():
+    model = doing((0, 0, 0.3))
+    advice = ask(*LOOSE_OFF, full_model=model, quick=True)
+    assert (model.asked, advice.packages) == ([], ())
+    assert advice.remedies
 
 
 def test_the_balance_of_today_is_handed_on():
@@ -348,7 +455,7 @@ def run_ahead(effects, **laps_per_step):
     made = {
         lever: replace(
             effects.levers[lever],
-            run=RunChange({"RR": change}, {"first": 0.0, "average": 0.02, "last": 0.0}, -0.5),
+            run=RunChange({"RR": change}, {"first": 0.0, "average": 0.002, "last": 0.0}, -0.5),
         )
         for lever, change in laps_per_step.items()
     }
@@ -363,19 +470,20 @@ def test_tyre_life_pace_and_fuel_are_told_and_counted_once_the_run_is_computed()
     worn = by_id(ask(*LOOSE_OFF, effects=run_ahead(table(), cross_weight=-1.0)))["cross_weight"]
     steps = worn.steps
     assert worn.tyre_life_laps["RR"] == pytest.approx((90.0 - steps, -steps))
-    assert worn.pace_s["average"] == pytest.approx(0.02 * steps)
+    assert worn.pace_s["average"] == pytest.approx(0.002 * steps)
     assert worn.fuel_laps == pytest.approx((100 - 0.5 * steps, -0.5 * steps))
-    assert f"{steps} laps of RR tyre" in [cost.text for cost in worn.costs]
+    assert f"{steps} laps of the right rear: {90 - steps} instead of 90" in [cost.text for cost in worn.costs]
     factors = {factor.name: factor.value for factor in worn.factors}
     spare = 90 - small_case().run_laps
     assert factors["tyre life"] == pytest.approx(0.5 * steps / spare)
+    assert factors["pace"] == pytest.approx(5 * 0.002 * steps)
     assert factors["score"] < {factor.name: factor.value for factor in plain.factors}["score"]
 
 
 def test_a_lever_that_costs_more_tyre_than_it_gives_is_passed_over_aloud():
     advice = ask(*LOOSE_OFF, effects=run_ahead(effect_table(("cross_weight",)), cross_weight=-20.0))
     assert "cross_weight" not in by_id(advice)
-    assert "In the trade's list, but it costs more tyre life here than it gives: cross weight." in advice.notes
+    assert "In the trade's list, but it costs more over the run here than it gives: cross weight." in advice.notes
 
 
 def test_a_size_that_would_cut_the_run_short_is_made_smaller():
@@ -385,7 +493,7 @@ def test_a_size_that_would_cut_the_run_short_is_made_smaller():
         asked = want(complaint(*LOOSE_OFF), effects, scale, ranking())
         return fit_lever("cross_weight", Job(small_case(), pack(), effects, ranking(), asked)).sized.steps
 
-    assert 0 < steps(-40.0) < steps(0.0)
+    assert 0 < steps(-3.0) < steps(0.0)
 
 
 def test_a_severity_that_was_not_given_is_the_packs_usual_one():

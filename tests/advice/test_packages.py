@@ -16,7 +16,9 @@ from assistant.advice.packages import (
     fit_continuous,
     measure_gap,
     order_moves,
+    price_again,
     search_packages,
+    steps_of,
 )
 from assistant.advice.sizing import Moves, Wanted, measure_relief, miss
 
@@ -120,22 +122,22 @@ def test_a_lever_that_cannot_move_is_never_in_a_package():
     assert all(3 not in one.members for one in found)
 
 
-def test_the_full_model_has_the_last_word_over_the_best_of_the_search():
+def test_the_full_model_and_the_run_price_a_combination_again():
     members, asked = random_problem(3)
-    plain = search_packages(members, asked, size=2, step_price=PRICE, best=10)
-    seen = []
+    one = search_packages(members, asked, size=2, step_price=PRICE, best=1)[0]
+    steps = sum(abs(count) for _, count in steps_of(one, members))
+    perfect = price_again(one, asked.change, 0.05, members, asked, PRICE)
+    assert perfect.removes == pytest.approx(1.0)
+    assert perfect.price == pytest.approx(PRICE * steps + 0.05)
+    assert (perfect.members, perfect.picks) == (one.members, one.picks)
 
-    def full_model(packages):
-        seen.extend(packages)
-        effects = np.zeros((len(packages), 9))
-        effects[4] = asked.change  # the fifth is perfect after all
-        return effects
 
-    checked = search_packages(members, asked, size=2, step_price=PRICE, best=10, recheck=full_model)
-    assert len(seen) == 10
-    assert (checked[0].members, checked[0].picks) == (plain[4].members, plain[4].picks)
-    assert checked[0].removes == pytest.approx(1.0)
-    assert all(abs(steps) in (1, 2, 3) for package in seen for steps in package.values())
+def test_what_a_move_costs_over_the_run_is_part_of_its_price_in_the_search():
+    asked = wanted([0, 0, 0, 0, 0, 0, 0, 0, 1.0])
+    slope = np.eye(9)[8] * 0.5
+    cheap, dear = member(0, slope), member(1, slope * 1.01)
+    dear = replace(dear, run=tuple(0.1 * abs(steps) for steps in dear.moves.steps))
+    assert search_packages([cheap, dear], asked, size=1, step_price=0.0)[0].members == (0,)
 
 
 def combination(removes, count, price=None):

@@ -13,10 +13,12 @@ from assistant.advice.ranking import (
     weigh_practicality,
     weigh_preference,
     weigh_relief,
+    weigh_run,
     weigh_trade,
     with_score,
 )
 from assistant.advice.results import Advice, Complaint, Factor
+from assistant.advice.run_price import RunPrice, ShortRun
 from tests.advice.synthetic import ranking, remedy
 
 
@@ -30,20 +32,21 @@ def ids(remedies):
 
 def test_the_score_is_the_share_removed_less_the_harm_times_the_other_factors():
     factors = [
-        *weigh_relief(0.5, 0.1, 0.05),
+        *weigh_relief(0.5, 0.1),
+        *weigh_run(RunPrice(0.05, 0.02)),
         Factor("confidence", 0.8, ""),
         Factor("practicality", 0.5, ""),
         Factor("trade", 0.9, ""),
         Factor("preference", 1.1, ""),
     ]
-    assert score_of(factors) == pytest.approx(0.35 * 0.8 * 0.5 * 0.9 * 1.1)
+    assert score_of(factors) == pytest.approx(0.33 * 0.8 * 0.5 * 0.9 * 1.1)
     shown = with_score(factors)[-1]
     assert shown.name == "score"
-    assert shown.text == "(0.50 - 0.10 - 0.05) x 0.80 x 0.50 x 0.90 x 1.10 = 0.139"
+    assert shown.text == "(0.50 - 0.10 - 0.05 - 0.02) x 0.80 x 0.50 x 0.90 x 1.10 = 0.131"
 
 
 def test_tyre_life_is_no_factor_until_it_is_known():
-    assert [factor.name for factor in weigh_relief(0.5, 0.0)] == ["relief", "harm"]
+    assert weigh_run(None) == ()
 
 
 @pytest.mark.parametrize(
@@ -52,7 +55,15 @@ def test_tyre_life_is_no_factor_until_it_is_known():
         (weigh_relief(0.344, 0.1)[0], 0.344, "takes away 34 % of the complaint where it was reported"),
         (weigh_relief(0.3, 0.0)[1], 0.0, "spoils nothing else"),
         (weigh_relief(0.3, 0.1)[1], 0.1, "spoils other cells by as much as 10 % of it"),
-        (weigh_relief(0.3, 0.1, 0.04)[2], 0.04, "shorter tyre life, priced at 4 % of it"),
+        (weigh_run(RunPrice(0.04, 0.0))[0], 0.04, "shorter tyre life, priced at 4 % of it"),
+        (weigh_run(RunPrice(0.0, 0.0))[0], 0.0, "tyres last as long"),
+        (
+            weigh_run(RunPrice(0.2, 0.0, ShortRun("RF", 4.0)))[0],
+            0.2,
+            "the run does not reach its end, priced at 20 % of it",
+        ),
+        (weigh_run(RunPrice(0.0, 0.05))[1], 0.05, "slower laps, priced at 5 % of it"),
+        (weigh_run(RunPrice(0.0, 0.0))[1], 0.0, "costs no lap time"),
         (weigh_confidence(0.8, "computed", ranking()), 0.8, "on 8 of 10 plausible cars like this one it goes this way"),
         (
             weigh_confidence(0.5, "by the book", ranking()),
@@ -186,12 +197,6 @@ def test_what_must_stand_first_does_and_says_why():
 
 def test_a_first_that_is_not_among_the_remedies_changes_nothing():
     assert ids(ordered(computed("spring_rr", 0.6), first=("toe", "why"))) == ["spring_rr"]
-
-
-def test_no_more_than_the_packs_number_of_remedies_is_shown():
-    levers = ("spring_lf", "spring_rf", "spring_lr", "spring_rr", "stagger", "toe", "pressure_rr", "brake_bias")
-    assert len(ordered(*(computed(name, 0.3) for name in levers))) == 7
-    assert len(ordered(*(computed(name, 0.3) for name in levers), most_remedies=4)) == 4
 
 
 def test_a_coach_can_reorder_by_any_factor():
