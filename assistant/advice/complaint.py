@@ -66,7 +66,7 @@ def lexicon_of(knowledge: HasPhrases) -> Lexicon:
 
 
 def _teach(lexicon: Lexicon, symptoms: Iterable[Any]) -> Lexicon:
-    """Teach the other names of symptoms ("also said") that the phrase list alone makes no complaint of."""
+    """Teach the names of symptoms, also said ones too, that the phrase list alone makes no complaint of."""
     learned: list[tuple[str, tuple[Meaning, ...]]] = []
     for symptom in symptoms:
         if symptom.balance == "none":
@@ -74,7 +74,8 @@ def _teach(lexicon: Lexicon, symptoms: Iterable[Any]) -> Lexicon:
         own = [piece.meaning for piece in read_pieces(symptom.symptom, lexicon) if piece.kind == "mark"]
         halves = {meaning.balance for meaning in own if meaning.balance} == {"loose", "tight"}
         means = tuple(own) if halves else (_meaning_of(symptom),)
-        learned += [(text, means) for text in symptom.also_said if not _cells_read(text, lexicon)]
+        names = (symptom.symptom, *symptom.also_said)
+        learned += [(text, means) for text in names if not _cells_read(text, lexicon)]
     return add_phrases(lexicon, learned)
 
 
