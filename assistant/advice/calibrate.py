@@ -7,7 +7,7 @@ Where the car is in balance does not come from the log: every trial car is ancho
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp
 
 import numpy as np
@@ -50,6 +50,8 @@ Array = NDArray[np.float64]
 
 ANCHORINGS = 3
 """Searches, each on the trims of where the last one ended; the third moves no number by a tenth of its band (tests)."""
+NEAR = 0.05
+"""Bands: a search that moved everything by less needs no other on new trims."""
 ROUGHLY = 1e-3
 """Share of the cost at which all searches but the last may stop."""
 WELL, PARTLY = 0.5, 0.85
@@ -87,7 +89,9 @@ def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
     solution = search(case, readings, np.zeros(len(PARAMETERS)), everything)
     told = judge_numbers(solution, bands)
     kept = np.array([word != NOT_TOLD for word, _ in told] + [not one.taught for one in PARAMETERS[len(TAUGHT) :]])
-    if not kept.all():  # what the log does not tell stays as it was, and the rest is fitted to that
+    if not kept[: len(TAUGHT)].any():
+        solution = replace(solution, point=np.zeros(len(PARAMETERS)))
+    elif not kept.all():  # what the log does not tell stays as it was, and the rest is fitted to that
         solution = search(case, readings, np.where(kept, solution.point, 0.0), kept)
     learnt = list_numbers(case, solution, told, bands)
     point = np.where(kept & [one.taught for one in PARAMETERS], solution.point, 0.0)
@@ -121,7 +125,9 @@ def search(case: Case, readings: Readings, start: Array, free: NDArray[np.bool_]
             return np.hstack([(answers - values) / off, points / bands])
 
         solution = fit_bounded(residuals, point, low, high, enough=ENOUGH if turn == ANCHORINGS - 1 else ROUGHLY)
-        point = solution.point
+        moved, point = np.abs(solution.point - point) / bands, solution.point
+        if turn and moved.max() < NEAR:
+            break
     return solution
 
 
@@ -139,7 +145,10 @@ def anchored_numbers(case: Case, point: Array) -> Numbers:
 
 def answer(case: Case, numbers: Numbers, readings: Readings, points: Array) -> tuple[Array, Run]:
     """What the model gives for every reading at every point, (points, readings), and the runs behind it."""
-    run = drive_run(move_parameters(numbers, points), usual_phases(), read_circuit(case), readings.laps, readings.stops)
+    with np.errstate(all="ignore"):  # a trial car may be past driving: its answers are not finite, and it is not taken
+        run = drive_run(
+            move_parameters(numbers, points), usual_phases(), read_circuit(case), readings.laps, readings.stops
+        )
     answers = predict(run, readings.readings, case.tyre.tread, case.car.fuel_density)
     answers[:, readings.of("lap time")] *= np.exp(points[:, PACE, None])
     answers[:, readings.of("fuel")] *= np.exp(points[:, FUEL, None])

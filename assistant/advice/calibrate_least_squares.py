@@ -82,9 +82,12 @@ def find_slopes(residuals: Residuals, point: Array, now: Array, low: Array, high
     now: residuals at the point. A parameter without room, low = high, has slope zero.
     """
     aside = np.where(point + step <= high, point + step, np.maximum(point - step, low))
-    found = residuals(np.where(np.eye(len(point), dtype=bool), aside, point))
-    width = np.where(aside == point, 1.0, aside - point)
-    return np.asarray(((found - now) / width[:, None]).T)
+    free = np.flatnonzero(aside != point)
+    slopes = np.zeros((len(now), len(point)))
+    if len(free):
+        found = residuals(np.where(np.eye(len(point), dtype=bool), aside, point)[free])
+        slopes[:, free] = ((found - now) / (aside - point)[free, None]).T
+    return slopes
 
 
 def try_steps(point: Array, now: Array, slopes: Array, dampings: Array, low: Array, high: Array) -> Array:

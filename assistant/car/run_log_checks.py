@@ -51,6 +51,7 @@ def check_against_case(log: RunLog, case: Case) -> Iterator[Problem]:
     yield from _check_speed(log, case)
     yield from _check_temperatures(log, case)
     yield from _check_pressures(log, case)
+    yield from _check_tread(log, case)
     for row in log.rows:
         if row.fuel_left is not None and row.fuel_left > case.car.tank_volume * 1.02:
             says = (
@@ -143,6 +144,15 @@ def _check_pressures(log: RunLog, case: Case) -> Iterator[Problem]:
                 f"{show(cold[corner], 'pressure')} cold"
             )
             yield log.problem(row.line, says, "a tyre that lost air, or a case with another setup")
+
+
+def _check_tread(log: RunLog, case: Case) -> Iterator[Problem]:
+    """Wear beyond the cords: half as much again as the usable tread is the most."""
+    for row in log.rows:
+        for corner, value in row.wear.items():
+            if value > 1.5 * case.tyre.tread:
+                says = f"the {corner} has {_mm(value)} of wear; the tyre's usable tread is {_mm(case.tyre.tread)}"
+                yield log.problem(row.line, says, "is it tread left, or another unit?")
 
 
 def _mm(value: float) -> str:
