@@ -1,0 +1,59 @@
+"""Speed of the corner: a point is one cold solve of the limit and of the slip angles there, every tyre's state with it.
+
+Small batches are those a lever's spread works on: plausible cars at every stage, phase and end of the demo.
+Time is that of the processor, so that other work on the machine adds little.
+"""
+
+from functools import cache, partial
+from time import process_time
+
+from assistant.advice.model import read_model, set_up
+from assistant.car.files import read_case
+from assistant.physics.attitude import find_attitude
+from assistant.physics.corner import solve_limit
+from assistant.physics.problem import Problem
+from assistant.physics.spread import plausible_cars
+from tests.benchmarks.figures import Figure
+
+POINTS = 100_000
+TIMES = 7
+
+
+@cache
+def batch(cars: int) -> Problem:
+    """The demo as so many plausible cars, at all stages, phases and ends."""
+    model = read_model(read_case("demo"))
+    numbers, phases = plausible_cars(model.numbers, cars=cars)
+    return set_up(model, numbers, phases)
+
+
+def work_out(problem: Problem) -> int:
+    """Solve every point from nothing, then the slip angles and what follows from them; returns how many there were."""
+    limit = solve_limit(problem)
+    find_attitude(problem, limit)
+    return limit.balance.size
+
+
+def seconds(cars: int) -> float:
+    """Processor time of `POINTS` points in batches of so many cars, the shortest of a few."""
+    problem = batch(cars)
+    work_out(problem)
+    taken = []
+    for _ in range(TIMES):
+        begun = process_time()
+        points = work_out(problem)
+        taken.append((process_time() - begun) / points)
+    return POINTS * min(taken)
+
+
+def thousands_a_second() -> float:
+    """Points a second and core, in thousands."""
+    return POINTS / seconds(256) / 1000.0
+
+
+FIGURES = (
+    Figure("100,000 points, 256 cars (4608 points) a batch", "s", partial(seconds, 256), goal=1.0, seconds=1.0),
+    Figure("100,000 points, 64 cars (1152 points) a batch", "s", partial(seconds, 64), seconds=1.0),
+    Figure("100,000 points, one car (18 points) a batch", "s", partial(seconds, 1), seconds=1.0),
+    Figure("operating points a second and core, 1000", "", thousands_a_second),
+)
