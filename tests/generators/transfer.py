@@ -1,0 +1,40 @@
+"""Prints the table of docs/model.md, section Calibration: fit one log of the demo, predict the other.
+
+Run: python -m tests.generators.transfer
+"""
+
+from __future__ import annotations
+
+from assistant.advice.calibrate import calibrate, meet_log
+from assistant.advice.calibrate_readings import KIND_OF
+from assistant.car.files import read_case
+from assistant.car.fit import put_fit
+from assistant.car.run_log import read_run_log
+from assistant.units import show
+
+PLACES = {"lap time": 3, "wear": 4}
+
+
+def transfer(learn: str, meet: str) -> list[tuple[str, str, str]]:
+    """Quantity, misfit before and after, of log `meet` with what log `learn` taught."""
+    demo, log = read_case("demo"), read_run_log(meet)
+    fit = calibrate(demo, read_run_log(learn)).fit
+    assert fit is not None
+    pairs = zip(meet_log(demo, log), meet_log(put_fit(demo, fit), log), strict=True)
+    return [
+        (
+            one.quantity,
+            *(show(each.after, KIND_OF[one.quantity], places=PLACES.get(one.quantity, 2)) for each in (one, two)),
+        )
+        for one, two in pairs
+    ]
+
+
+def table() -> str:
+    """All rows of the table."""
+    there, back = transfer("run-practice", "run-race"), transfer("run-race", "run-practice")
+    return "\n".join(f"| {' | '.join((*one, *other[1:]))} |" for one, other in zip(there, back, strict=True))
+
+
+if __name__ == "__main__":
+    print(table())
