@@ -141,7 +141,11 @@ def _rate_words(found: TyreReading, units: System) -> str:
     parts = []
     for rate, size, per in ((found.air, psi, unit), (found.camber, degree, "degree of camber")):
         value = show(rate.value * size, "temperature_change", system=units, places=1)
-        behind = f"measured on {rate.pairs} pairs of readings" if rate.told == "measured" else "assumption, from memory"
+        behind = (
+            f"measured on {count_of(rate.pairs, 'pair')} of readings"
+            if rate.told == "measured"
+            else "assumption, from memory"
+        )
         parts.append(f"{value} a {per} ({behind})")
     return f"Sizes come from {' and '.join(parts)}. Change one thing, run, and read again."
 
