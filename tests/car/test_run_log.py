@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from assistant.car.files import read_case
 from assistant.car.run_log import RunLog, read_run_log
@@ -298,3 +300,23 @@ def test_readings_that_cannot_be_of_this_car_are_told(tmp_path, rows, said):
 
 def test_one_tyre_that_gains_much_is_not_taken_for_an_absolute_gauge(tmp_path):
     assert against_demo(tmp_path, "lap,RF hot pressure (psi),LF hot pressure (psi)", "3,40,19") == []
+
+
+CELLS = st.one_of(
+    st.sampled_from(
+        ["lap", "lap time (s)", "RR wear (mm)", "1", "2", "3", "-1", "1e99", "nan", '"', "", "(", "1/0", "#"]
+    ),
+    st.text(max_size=6),
+)
+
+
+@given(st.lists(st.lists(CELLS, max_size=5), max_size=6))
+def test_whatever_stands_in_the_file_it_is_a_log_or_a_mistake_in_words(tmp_path_factory, rows):
+    path = tmp_path_factory.mktemp("fuzz") / "run.csv"
+    path.write_text("\n".join(",".join(row) for row in [["lap", "lap time (s)"], *rows]), encoding="utf-8")
+    try:
+        read = read_run_log(path)
+    except BadInput as bad:
+        assert all(one.says for one in bad.problems)  # noqa: PT017 - a log is as good an end as a mistake
+    else:
+        assert read.laps >= 3
