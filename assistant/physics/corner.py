@@ -17,7 +17,7 @@ import numpy as np
 from assistant.physics.axles import AxlePeak, find_axle_peak, share_axle_force
 from assistant.physics.loads import Flags, find_loads
 from assistant.physics.numbers import GRAVITY, Array, Numbers
-from assistant.physics.problem import Problem, drive_force
+from assistant.physics.problem import Problem, drive_force, pick_points
 from assistant.physics.suspension import BODY_ROLL, REAR_LEAN
 from assistant.physics.tyres import (
     LARGEST_ELLIPSE_SHARE,
@@ -33,6 +33,8 @@ LARGEST_STEP = np.array([0.25, 0.15, 0.03]).reshape(3, 1, 1, 1, 1)
 """Largest change of an unknown in one round: a_y/g, a_x/g, M_z/(m g L)."""
 STEADY = 1e-6
 """A point whose residual stays above this has no steady state there."""
+FEW = 0.1
+"""Share of a batch below which the points not yet solved go on alone."""
 SMALLEST_NEED = 1.0
 """Side force [N] below which an axle is taken to need nothing."""
 
@@ -147,13 +149,17 @@ def road_lean(numbers: Numbers, outputs: Array) -> Array:
 
 
 def first_guess(problem: Problem, shape: tuple[int, ...]) -> tuple[Array, Array]:
-    """Start from the grip of the tyre at its reference load, and from the Jacobian of a car whose loads do not move."""
+    """Start from the grip of the tyre at its reference load, and from the Jacobian of a car whose loads do not move.
+
+    The plain numbers in it come from solved cars on flat and steep tracks; they only save rounds.
+    """
     numbers = problem.numbers
     demand = (problem.front_force + problem.rear_brake + problem.drive) / (problem.mass * GRAVITY)
     side = numbers["grip"] * problem.fixed_grip.mean(axis=0) * np.sqrt(np.maximum(1.0 - demand**2, 0.2))
     tangent = np.tan(problem.place.bank)
-    side = 0.9 * side * (1.0 / np.cos(problem.place.bank)) / np.maximum(1.0 - 0.75 * side * tangent, 0.3)
-    unknowns = np.stack([np.broadcast_to(value, shape) for value in (side, demand - 0.12, 0.0 * side)])
+    side = 1.07 * side * (1.0 / np.cos(problem.place.bank)) / np.maximum(1.0 - 0.75 * side * tangent, 0.3)
+    turning = -problem.yaw_inertia * problem.yaw_acceleration / (problem.mass * GRAVITY * numbers["wheelbase"])
+    unknowns = np.stack([np.broadcast_to(value, shape) for value in (side, demand - 0.16 * side, turning)])
     inverse = np.zeros((3, 3, *shape))
     rise = 1.0 / unknowns[0] - 0.85 * tangent / (1.0 / np.cos(problem.place.bank) + unknowns[0] * tangent)
     inverse[0, 0] = -1.0 / np.maximum(rise, 0.1)
@@ -168,31 +174,64 @@ def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUN
     over to it, so each step works on a smooth equation. A step that makes things worse throws away what was learnt.
     """
     shape = np.broadcast_shapes(problem.fixed_grip.shape[1:], problem.front_force.shape, problem.law.fixed.shape[1:])
-    unknowns, inverse = first_guess(problem, shape) if start is None else (start.unknowns, start.inverse)
-    first_inverse = inverse
-    point = evaluate(problem, unknowns)
-    rear_first = point.margins[1] < point.margins[0]
-    for _ in range(rounds):
-        miss = followed(point, rear_first)
-        if start is None and np.abs(miss).max() < TOLERANCE:
-            break
-        step = -(inverse[:, 0] * miss[0] + inverse[:, 1] * miss[1] + inverse[:, 2] * miss[2])
-        step = np.clip(step, -LARGEST_STEP, LARGEST_STEP)
-        unknowns = unknowns + step
+    if start is None:
+        unknowns, first = first_guess(problem, shape)
+        unknowns, inverse, point = improve(problem, unknowns, first, first, rounds, int(FEW * np.prod(shape)))
+    else:
+        unknowns, inverse = start.unknowns, start.inverse
         point = evaluate(problem, unknowns)
-        if start is None:
-            now = followed(point, rear_first)
-            worse = np.abs(now).max(axis=0) > 2.0 * np.abs(miss).max(axis=0)
-            inverse = np.where(worse, first_inverse, improve_inverse(inverse, step, now - miss))
-        rear_first = point.margins[1] < point.margins[0]
+        for _ in range(rounds):
+            unknowns = unknowns + next_step(inverse, followed(point))
+            point = evaluate(problem, unknowns)
     balance = 100.0 * (point.margins[1] - point.margins[0])
-    settled = np.abs(followed(point, rear_first)).max(axis=0) < (STEADY if start is None else np.inf)
+    settled = np.abs(followed(point)).max(axis=0) < (STEADY if start is None else np.inf)
     steady = settled & (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0)
     return Limit(point, balance, steady, unknowns, inverse)
 
 
-def followed(point: Point, rear_first: Flags) -> Array:
-    """The three residuals that count (3, ...): the followed axle's margin, forward and yaw balance."""
+def improve(
+    problem: Problem, unknowns: Array, inverse: Array, first: Array, rounds: int, few: int
+) -> tuple[Array, Array, Point]:
+    """Take quasi-Newton steps until every point is solved; the last `few` that are not go on alone.
+
+    first: inverse Jacobian to go back to. Returns unknowns, inverse Jacobians and the point there.
+    """
+    point = evaluate(problem, unknowns)
+    for turn in range(rounds):
+        rear_first = point.margins[1] < point.margins[0]
+        miss = followed(point, rear_first)
+        left = np.abs(miss).max(axis=0) >= TOLERANCE
+        count = int(left.sum())
+        if count == 0:
+            break
+        if count <= few:
+            part = pick_points(problem, np.nonzero(left), left.shape)
+            guess, known, back = (values[..., left][..., None, None, None, :] for values in (unknowns, inverse, first))
+            alone, learnt, _ = improve(part, guess, known, back, rounds - turn, 0)
+            unknowns[:, left], inverse[:, :, left] = alone[:, 0, 0, 0], learnt[:, :, 0, 0, 0]
+            return unknowns, inverse, evaluate(problem, unknowns)
+        step = next_step(inverse, miss)
+        unknowns = unknowns + step
+        point = evaluate(problem, unknowns)
+        now = followed(point, rear_first)
+        worse = np.abs(now).max(axis=0) > 2.0 * np.abs(miss).max(axis=0)
+        inverse = np.where(worse, first, improve_inverse(inverse, step, now - miss))
+    return unknowns, inverse, point
+
+
+def next_step(inverse: Array, miss: Array) -> Array:
+    """Change of the unknowns (3, ...) that takes away `miss`, held to a size that keeps its sense."""
+    step = -(inverse[:, 0] * miss[0] + inverse[:, 1] * miss[1] + inverse[:, 2] * miss[2])
+    return np.asarray(np.clip(step, -LARGEST_STEP, LARGEST_STEP))
+
+
+def followed(point: Point, rear_first: Flags | None = None) -> Array:
+    """The three residuals that count (3, ...): the followed axle's margin, forward and yaw balance.
+
+    rear_first: which axle is followed; the one that has less left when not given.
+    """
+    if rear_first is None:
+        rear_first = point.margins[1] < point.margins[0]
     return np.stack([np.where(rear_first, point.residual[1], point.residual[0]), point.residual[2], point.residual[3]])
 
 

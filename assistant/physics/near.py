@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.physics.corner import LARGEST_STEP, Limit, Point, evaluate, followed
+from assistant.physics.corner import Limit, Point, evaluate, followed, next_step
 from assistant.physics.numbers import Array
 from assistant.physics.problem import Problem
 
@@ -74,8 +74,7 @@ def correct(point: Point, near: Near) -> Array:
     rear_first = point.margins[1] < point.margins[0]
     miss = followed(point, rear_first)
     inverse = np.where(rear_first, near.rear, near.front)
-    step = -(inverse[:, 0] * miss[0] + inverse[:, 1] * miss[1] + inverse[:, 2] * miss[2])
-    return np.asarray(np.clip(step, -LARGEST_STEP, LARGEST_STEP))
+    return next_step(inverse, miss)
 
 
 def invert(matrices: Array) -> Array:

@@ -5,9 +5,11 @@ Arrays broadcast over (stages, phases, ends, cars); corner and axle arrays carry
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.car.car import Engine
 from assistant.physics.engine import wheel_power
@@ -111,3 +113,27 @@ def drive_force(problem: Problem, speed: Array) -> Array:
     overall = overall_ratio(problem.numbers["gear"], problem.numbers["final_drive"])
     power = wheel_power(problem.engine, engine_speed(speed, 2.0 * np.pi * problem.rear_radius, overall))
     return np.minimum(problem.drive, power / speed)
+
+
+def pick_points(problem: Problem, index: tuple[NDArray[np.intp], ...], shape: tuple[int, ...]) -> Problem:
+    """Take single points out of a batch of `shape` (stages, phases, ends, cars); they lie along the cars axis.
+
+    index: stage, phase, end and car of every point. What is not used while solving (`rest`) stays as it was.
+    """
+    flat = np.ravel_multi_index(index, shape)
+
+    def pick(values: Array) -> Array:
+        before = values.shape[: max(values.ndim - 4, 0)]  # rows and corners
+        return np.broadcast_to(values, before + shape).reshape(*before, -1)[..., None, None, None, flat]
+
+    def pick_all(record: Any) -> dict[str, Any]:
+        named = {field.name: getattr(record, field.name) for field in fields(record)}
+        return {name: pick(value) for name, value in named.items() if isinstance(value, np.ndarray)}
+
+    return replace(
+        problem,
+        numbers={name: pick(value) for name, value in problem.numbers.items()},
+        law=replace(problem.law, **pick_all(problem.law)),
+        place=replace(problem.place, **pick_all(problem.place)),
+        **pick_all(problem),
+    )
