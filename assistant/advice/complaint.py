@@ -53,6 +53,7 @@ class Reading:
 
 
 _LEXICONS: dict[int, tuple[object, Lexicon]] = {}
+_TAUGHT: dict[int, frozenset[str]] = {}
 
 
 def lexicon_of(knowledge: HasPhrases) -> Lexicon:
@@ -60,9 +61,16 @@ def lexicon_of(knowledge: HasPhrases) -> Lexicon:
     kept = _LEXICONS.get(id(knowledge))
     if kept is None or kept[0] is not knowledge:
         symptoms = tuple(knowledge.symptoms.values())
-        built = _teach(build_lexicon(knowledge.phrases, symptoms), symptoms)
-        kept = _LEXICONS[id(knowledge)] = (knowledge, built)
+        plain = build_lexicon(knowledge.phrases, symptoms)
+        kept = _LEXICONS[id(knowledge)] = (knowledge, _teach(plain, symptoms))
+        _TAUGHT[id(knowledge)] = frozenset(one.symptom for one in symptoms if not _cells_read(one.symptom, plain))
     return kept[1]
+
+
+def reads_without_teaching(name: str, knowledge: HasPhrases) -> bool:
+    """Whether the phrase list alone makes a complaint of a symptom's name; else only its own words mean it."""
+    lexicon_of(knowledge)
+    return name not in _TAUGHT[id(knowledge)]
 
 
 def _teach(lexicon: Lexicon, symptoms: Iterable[Any]) -> Lexicon:

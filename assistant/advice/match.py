@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from assistant.advice.claim import PHASES
-from assistant.advice.complaint import HasPhrases, Reading, complaint_of, lexicon_of, read
+from assistant.advice.complaint import HasPhrases, Reading, complaint_of, lexicon_of, read, reads_without_teaching
 from assistant.advice.phrases import read_pieces
 from assistant.advice.results import Cell, Complaint
 from assistant.advice.spelling import stem
@@ -168,7 +168,7 @@ def _make_shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
     one_end = any(
         claim.end in {"first", "second"} for text in symptom.also_said for claim in read(text, knowledge).said.claims
     )
-    extra = not symptom.trend and (phases != wanted or more)
+    extra = not symptom.trend and (phases != wanted or more or not reads_without_teaching(symptom.symptom, knowledge))
     return _Shape(frozenset(), extra, frozenset(reading.said.moments), said, one_end)
 
 

@@ -1,0 +1,72 @@
+"""docs/write-rules.md, followed word by word: what it tells the reader to type and to write does what it says."""
+
+import io
+import re
+from pathlib import Path
+
+import pytest
+
+from assistant.cli import main
+from assistant.folders import knowledge_folder
+
+PAGE = (knowledge_folder().parent / "docs" / "write-rules.md").read_text(encoding="utf-8")
+COMPLAINT, CASES, CHANGES = re.findall(r"```yaml\n(.*?)```", PAGE, re.DOTALL)
+TYPED = re.findall(r"^halfturn (.*)$", PAGE, re.MULTILINE)
+
+
+@pytest.fixture
+def follow(tmp_path, monkeypatch, capsys):
+    """Type a line of the page in an empty folder; gives the code and what was shown."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+
+    def type_line(line, says=""):
+        monkeypatch.setattr("sys.stdin", io.StringIO(says))
+        words = [one or two for one, two in re.findall(r'"([^"]*)"|(\S+)', line)]
+        code = main(words)
+        return code, " ".join(capsys.readouterr().out.split())
+
+    return type_line
+
+
+def written(complaint=COMPLAINT):
+    Path("our-team/skates-on-the-patch.yaml").write_text(complaint, encoding="utf-8")
+    Path("our-team/skates-on-the-patch.cases.yaml").write_text(CASES, encoding="utf-8")
+
+
+def test_the_page_is_followed_from_an_empty_folder_to_the_conversation(follow):
+    pack, symptom, explain, check, talk, where = TYPED[:6]
+    assert follow(pack)[0] == 0
+    assert Path("our-team/pack.yaml").is_file()
+    assert follow(symptom)[0] == 0
+    assert sorted(path.name for path in Path("our-team").iterdir()) == [
+        "pack.yaml",
+        "skates-on-the-patch.cases.yaml",
+        "skates-on-the-patch.yaml",
+    ]
+    written()
+    shown = follow(explain)[1]
+    assert "(spring_rr)" in shown
+    assert "+ means stiffer" in shown
+    code, shown = follow(check)
+    assert (code, shown.endswith("no fault.")) == (0, True), shown
+    code, shown = follow(talk, "it skates on the patch\n1\nenough\nquit\n")
+    assert re.search(r"\b1 Walk the patch and see where it begins", shown), shown
+    assert "A car length higher or lower may miss the slick part altogether" in shown
+    shown = follow(where)[1]
+    assert "walk-the-patch: our-team/skates-on-the-patch.yaml:8" in shown
+
+
+def test_the_mistake_the_page_asks_for_is_shown_with_what_was_meant(follow):
+    follow(TYPED[0])
+    written(COMPLAINT.replace("balance:", "ballance:"))
+    code, shown = follow(TYPED[3])
+    assert code == 1
+    assert "skates-on-the-patch.yaml:3:1" in shown
+    assert "did you mean 'balance'?" in shown
+
+
+def test_the_change_on_the_page_is_the_one_of_the_example_team():
+    file = knowledge_folder() / "example-team" / "middle" / "tight-in-the-middle.changes.yaml"
+    assert CHANGES in file.read_text(encoding="utf-8")
