@@ -46,7 +46,9 @@ def draw(shown: str) -> str:
     height = LINE * (len(rows) + 1)
     out.write(f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {80 * WIDTH + 24:.0f} {height}" role="img">\n')
     out.write("<title>A conversation with Halfturn in a terminal</title>\n")
-    out.write("<desc>The last lines of the sample conversation in the README: ranked remedies and their costs.</desc>\n")
+    out.write(
+        "<desc>The last lines of the sample conversation in the README: ranked remedies and their costs.</desc>\n"
+    )
     out.write('<rect width="100%" height="100%" rx="6" fill="#16181d"/>\n')
     out.write('<g font-family="monospace" font-size="14" fill="#e8e6e3" xml:space="preserve">\n')
     for number, row in enumerate(rows, start=1):

@@ -1,0 +1,51 @@
+"""The pages stand alone: every link leads somewhere, and nothing points to one machine or one workplace."""
+
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]
+LINK = re.compile(r"\]\((?!https?:|#)([^)#]+)")
+MACHINE = re.compile(r"(?<![A-Za-z0-9_.~-])/(?:root|home|tmp|work|opt)/[A-Za-z0-9_.-]+")
+WORKPLACE = re.compile(r"\.\./shared|\bissue #?\d|\bphysics-review\b|\bdesign/\d", re.IGNORECASE)
+TEXT = {".py", ".md", ".yaml", ".yml", ".toml", ".j2", ".css", ".csv", ".json", ".svg"}
+
+
+def tracked() -> list[Path]:
+    done = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=False)
+    names = done.stdout.split("\0") if done.returncode == 0 and done.stdout else []
+    files = [ROOT / name for name in names if name] or [path for path in ROOT.rglob("*") if ".venv" not in path.parts]
+    return [path for path in files if path.is_file() and path.suffix in TEXT]
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_every_link_of_a_page_leads_to_a_file(page):
+    broken = [link for link in LINK.findall(page.read_text(encoding="utf-8")) if not (page.parent / link).exists()]
+    assert broken == []
+
+
+def test_a_broken_link_would_be_found():
+    assert LINK.findall("see [this](docs/none.md) and [that](https://example.org)") == ["docs/none.md"]
+
+
+def test_no_file_names_a_path_of_one_machine():
+    found = [
+        f"{path.relative_to(ROOT)}: {hit}"
+        for path in tracked()
+        if path.parts[len(ROOT.parts)] != "tests"
+        for hit in MACHINE.findall(path.read_text(encoding="utf-8"))
+    ]
+    assert found == []
+
+
+def test_no_file_points_to_a_workplace():
+    found = [
+        f"{path.relative_to(ROOT)}: {hit}"
+        for path in tracked()
+        if path != Path(__file__)
+        for hit in WORKPLACE.findall(path.read_text(encoding="utf-8"))
+    ]
+    assert found == []
