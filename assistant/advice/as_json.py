@@ -9,7 +9,9 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.fitting import is_fixed, when_of
+from assistant.advice.severity import derive_scale
 from assistant.advice.trade import by_the_book, compare_with_trade
+from assistant.advice.weights import read_weights
 from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbours, value_of
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.chance import chance_word
@@ -43,6 +45,19 @@ def levers_json(effects: EffectTable, case: Case, knowledge: Knowledge, *, syste
     """Give what every lever does, as the contract of `levers --json` has it."""
     known = [(effect, knowledge.levers[lever]) for lever, effect in effects.levers.items() if lever in knowledge.levers]
     return {"levers": {lever.lever: _lever(effect, lever, case, effects, system) for effect, lever in known}}
+
+
+def severity_json(effects: EffectTable, knowledge: Knowledge) -> Plain:
+    """Show how severities are measured on this car, percent of grip: usual changes, units, severities 1 to 5."""
+    scale = derive_scale(effects, read_weights(knowledge.ranking))
+    return {
+        "usual_changes": {change.lever: dict(change.effect) for change in scale.changes},
+        "unit": {phase: scale.unit(phase) for phase in effects.phases},
+        "percent": {
+            phase: {str(severity): scale.percent(phase, severity) for severity in range(1, 6)}
+            for phase in effects.phases
+        },
+    }
 
 
 def _complaint(complaint: Complaint) -> Plain:
@@ -97,11 +112,13 @@ def _remedy(remedy: Remedy, case: Case, system: System) -> Plain:
         "tyre_life_laps": _tyre_life(remedy),
         "pace_s": None if remedy.pace_s is None else dict(remedy.pace_s),
         "fuel_laps": None if remedy.fuel_laps is None else _after_and_change(remedy.fuel_laps),
+        "hot_pressure": _hot_pressure(remedy, system),
         "confidence": None if remedy.confidence is None else {"share": remedy.confidence, "word": remedy.word},
         "basis": remedy.basis,
         "when": remedy.when,
         "reason": remedy.reason,
-        "costs": [_cost(cost) for cost in remedy.costs],
+        "costs": [_cost(cost, system) for cost in remedy.costs],
+        "check_again": list(remedy.check_again),
         "cautions": list(remedy.cautions),
         "sources": list(remedy.sources),
     }
@@ -120,13 +137,29 @@ def _package(package: Package, system: System) -> Plain:
         ],
         "removes": package.removes,
         "effect": _grid(package.effect),
-        "costs": [_cost(cost) for cost in package.costs],
+        "costs": [_cost(cost, system) for cost in package.costs],
+        "check_again": list(package.check_again),
         "order": list(package.order),
     }
 
 
-def _cost(cost: Cost) -> Plain:
-    return {"kind": cost.kind, "where": cost.where, "amount": cost.amount, "unit": cost.unit, "text": cost.text}
+def _cost(cost: Cost, system: System) -> Plain:
+    amount, unit = cost.amount, cost.unit
+    if cost.kind == "pressure" and amount is not None:
+        unit = unit_of("pressure", system)
+        amount = to_unit(amount, unit, "pressure")
+    return {"kind": cost.kind, "where": cost.where, "amount": amount, "unit": unit, "text": cost.text}
+
+
+def _hot_pressure(remedy: Remedy, system: System) -> Plain | None:
+    """Hot pressure late in the run with the change made, and its change."""
+    if remedy.hot_pressure is None:
+        return None
+    unit = unit_of("pressure", system)
+    return {
+        corner: _after_and_change((to_unit(after, unit, "pressure"), to_unit(change, unit, "pressure")))
+        for corner, (after, change) in remedy.hot_pressure.items()
+    }
 
 
 def _tyre_life(remedy: Remedy) -> Plain | None:

@@ -48,8 +48,10 @@ class Search:
 
     @property
     def trials(self) -> tuple[Trial, ...]:
-        """What the full model is to say something of."""
-        return tuple(self.trial_of(one) for level in self.found for one in level)
+        """What the full model is to say something of: all of them, and the members of the best two of each size."""
+        whole = [self.trial_of(one) for level in self.found for one in level]
+        best = [self.trial_of(one) for level in self.found for one in level[:2]]
+        return (*whole, *(try_lever(lever, steps) for trial in best for lever, steps in trial.moves))
 
     def trial_of(self, one: Combination) -> Trial:
         """Name a combination as the full model is asked for it."""

@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 
 LEAST_SHOWN = 0.05
 """Percent of balance below which a change would be written as 0.0."""
-MAIN_SHARE = 1 / 3
-"""A cell with less than this share of the largest cost in its phase is left to the table of numbers."""
+MAIN_SHARE = 0.5
+"""A cell with less than this share of the largest cost the same way is left to the table of numbers."""
 LEAST_LAPS = 0.95
 """Laps of tyre or fuel: less than one is no cost anybody can use."""
 LEAST_PACE = 0.005
@@ -72,10 +72,10 @@ def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[flo
     effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one line.
     """
     spoilt = np.where(wanted.reported, _gone_past(effect, wanted.change), effect)
-    merged: dict[tuple[str | None, tuple[str, ...], str, bool], list[_Line]] = {}
-    for line in _lines(spoilt, wanted):
-        merged.setdefault((line.end, line.stages, line.way, line.past), []).append(line)
     size = np.sqrt(wanted.weight / wanted.total) * np.abs(spoilt) if wanted.total > 0 else np.abs(spoilt)
+    merged: dict[tuple[str | None, tuple[str, ...], str, bool], list[_Line]] = {}
+    for line in _lines(spoilt, size, wanted):
+        merged.setdefault((line.end, line.stages, line.way, line.past), []).append(line)
     return [
         (max(float(size[cell]) for line in lines for cell in line.cells), _say_balance(lines, spoilt))
         for lines in merged.values()
@@ -114,18 +114,18 @@ def say_list(words: Sequence[str]) -> str:
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
-def _lines(spoilt: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
+def _lines(spoilt: NDArray[np.float64], size: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
     """Gather the cells of each phase that move the same wrong way; small ones beside a large one are left out."""
+    ways = np.where(spoilt > 0, "tighter", "looser")
+    shown = np.abs(spoilt) >= LEAST_SHOWN
     groups: dict[tuple[str | None, str, str], list[int]] = {}
     for index, (end, phase, _) in enumerate(wanted.places):
-        if abs(spoilt[index]) >= LEAST_SHOWN:
-            groups.setdefault((end, phase, "tighter" if spoilt[index] > 0 else "looser"), []).append(index)
+        if shown[index] and size[index] >= MAIN_SHARE * size[shown & (ways == ways[index])].max():
+            groups.setdefault((end, phase, str(ways[index])), []).append(index)
     lines = []
-    for (end, phase, way), found in groups.items():
-        least = MAIN_SHARE * max(abs(spoilt[index]) for index in found)
-        cells = tuple(index for index in found if abs(spoilt[index]) >= least)
+    for (end, phase, way), cells in groups.items():
         past = all(wanted.reported[index] and wanted.change[index] * spoilt[index] > 0 for index in cells)
-        lines.append(_Line(end, phase, tuple(wanted.places[index][2] for index in cells), way, past, cells))
+        lines.append(_Line(end, phase, tuple(wanted.places[index][2] for index in cells), way, past, tuple(cells)))
     return lines
 
 
@@ -139,7 +139,7 @@ def _say_balance(lines: Sequence[_Line], spoilt: NDArray[np.float64]) -> Cost:
     first = lines[0]
     sizes = sorted((float(spoilt[cell]) for line in lines for cell in line.cells), key=abs)
     low, high = f"{abs(sizes[0]):.1f}", f"{abs(sizes[-1]):.1f}"
-    size = high if low == high else f"{low} to {high}"
+    size = high if low == high else f"up to {high}"
     phases = [line.phase for line in lines]
     where = "all through the corner" if set(phases) >= set(WHERE) else say_list([WHERE.get(one, one) for one in phases])
     at_end = f" at end {first.end}" if first.end is not None else ""

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.problems import BadInput, Problem
+from assistant.shell.background import start as start_work
 from assistant.shell.blocks import BLANK, Block, Line
 from assistant.shell.screen_advice import advice_screen, offers_of
 
@@ -17,6 +19,8 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
 
+MOST_OPEN = 3
+"""Open questions that are named, the most telling first."""
 COMPLAINTS = 'say what the car does, such as --complaint "loose off late in the run"'
 
 
@@ -59,9 +63,13 @@ def advised(options: argparse.Namespace) -> Advised:
         raise BadInput(Problem("the complaint", 0, 0, f"nobody can read {words!r}", COMPLAINTS))
     for given in options.answer:
         session = with_answer(session, given)
-    said = session.complaint
-    advice = work(WORKING_OUT, lambda: advise(case, knowledge, session, table_for(case, knowledge, said)), options)
-    return Advised(case, knowledge, session, advice)
+
+    def weigh() -> Advice:
+        table = start_work(partial(table_for, case, knowledge, session.complaint))
+        session.causes(), session.open_questions()  # read meanwhile; the interview keeps them
+        return advise(case, knowledge, session, table.result())
+
+    return Advised(case, knowledge, session, work(WORKING_OUT, weigh, options))
 
 
 def can_help(advice: Advice) -> bool:
@@ -85,5 +93,8 @@ def with_answer(session: Session, given: str) -> Session:
 def _open(advice: Advice) -> list[Block]:
     if advice.stop or not advice.open_questions:
         return []
-    asked = [Line(f"{question.text} (--answer {question.id}=...)", indent=2) for question in advice.open_questions]
-    return [BLANK, Line("Still open, and able to change this:"), *asked]
+    first = advice.open_questions[:MOST_OPEN]
+    asked = [Line(f"{question.text} (--answer {question.id}=...)", indent=2) for question in first]
+    left = len(advice.open_questions) - len(first)
+    more = [Line(f"And {left} that would tell less; halfturn talk asks what is worth asking.")] if left else []
+    return [BLANK, Line("Still open, and most likely to change this:"), *asked, *more]

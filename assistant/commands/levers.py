@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.problems import BadInput, Problem
+from assistant.shell.blocks import Block, Line
 from assistant.shell.screen_levers import lever_screen, table_screen
 from assistant.words import did_you_mean
 
@@ -15,20 +16,30 @@ if TYPE_CHECKING:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Show the levers; with names, only those, in full."""
-    from assistant.advice.as_json import levers_json  # noqa: PLC0415 - imports numpy
+    """Show the levers; with names, only those, in full; or how the severities 1 to 5 are measured on this car."""
+    from assistant.advice.as_json import levers_json, severity_json  # noqa: PLC0415 - imports numpy
+    from assistant.advice.severity import say_severity  # noqa: PLC0415 - same
     from assistant.advice.table import table_for  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
 
     case = read_case(options.case)
     knowledge = load_knowledge(options)
     wanted = [lever_named(word, knowledge) for word in options.lever]
-    table = work(WORKING_OUT, lambda: table_for(case, knowledge, levers=wanted or None), options)
-    if wanted:
+    some = None if options.severity else wanted or None
+    table = work(WORKING_OUT, lambda: table_for(case, knowledge, levers=some), options)
+    if options.severity:
+        blocks: list[Block] = [
+            Line(text.strip(), indent=len(text) - len(text.lstrip())) for text in say_severity(table, knowledge)
+        ]
+    elif wanted:
         blocks = [block for lever in wanted for block in lever_screen(lever, table, case, knowledge, options.units)]
     else:
         blocks = table_screen(table, case, knowledge, options.units)
-    answer(blocks, levers_json(table, case, knowledge, system=options.units) if options.json else None, options)
+    data = None
+    if options.json:
+        data = levers_json(table, case, knowledge, system=options.units)
+        data |= {"severity": severity_json(table, knowledge)} if options.severity else {}
+    answer(blocks, data, options)
     return 0
 
 

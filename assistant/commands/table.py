@@ -120,7 +120,16 @@ COMMANDS = (
         "levers",
         "levers",
         "what every adjustment does on this car",
-        (CASE, Argument(("lever",), "only these levers, in full", "LEVER", {"nargs": "*"}), JSON),
+        (
+            CASE,
+            Argument(("lever",), "only these levers, in full", "LEVER", {"nargs": "*"}),
+            Argument(
+                ("--severity",),
+                "how the severities 1 to 5 of a complaint are measured on this car",
+                more={"action": "store_true"},
+            ),
+            JSON,
+        ),
     ),
     Command(
         "forecast",

@@ -19,7 +19,6 @@ MOST_COSTS = 3
 """Costs that are written out; how many smaller ones there are is said."""
 LEAST_GAIN = 1.0
 """Laps of tyre life worth a word."""
-CHECK_AGAIN = "check again: "
 LIMITS = {
     "largest_change": "more is not sensible in one go",
     "min": "that is the lowest allowed",
@@ -82,7 +81,7 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Chan
         smaller_costs=smaller,
         gains=_gains(remedy),
         cautions=remedy.cautions,
-        recheck=_rechecks(remedy.costs),
+        recheck=remedy.check_again,
         watch_for=tuple(text.rstrip(".") for text in remedy.watch_for),
         undo_if="" if remedy.kind == "inspect" else _after_if(remedy.undo_if),
     )
@@ -93,7 +92,7 @@ def _package(number: int, package: Package, levers: Levers, system: System) -> C
     order = [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
     costs, smaller = _costs(package.costs)
     known = [levers[move.lever] for move in order if move.lever in levers]
-    checks = dict.fromkeys([*(text for lever in known for text in lever.recheck), *_rechecks(package.costs)])
+    checks = dict.fromkeys([*(text for lever in known for text in lever.recheck), *package.check_again])
     times = dict.fromkeys(lever.when for lever in known)
     return Change(
         number=number,
@@ -126,12 +125,8 @@ def _part(move: PackageMove, levers: Levers, system: System) -> Part:
 
 def _costs(costs: Sequence[Cost]) -> tuple[tuple[str, ...], int]:
     """Write out the worst costs; returns them and how many smaller ones there are."""
-    texts = [cost.text.rstrip(".") for cost in costs if cost.kind != "work"]
+    texts = [cost.text.rstrip(".") for cost in costs]
     return tuple(texts[:MOST_COSTS]), max(0, len(texts) - MOST_COSTS)
-
-
-def _rechecks(costs: Sequence[Cost]) -> tuple[str, ...]:
-    return tuple(cost.text.removeprefix(CHECK_AGAIN).rstrip(".") for cost in costs if cost.kind == "work")
 
 
 def _gains(remedy: Remedy) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -18,8 +19,8 @@ from assistant.units import System
 
 FIRST_SHOWN = 3
 """Offers on the first screen, so that number 1 is still on a screen of 24 rows; `more` shows the next ones."""
-MOST_COSTS = 1
-"""Costs on the first screen; `why` lists all."""
+MOST_COSTS = 2
+"""Costs on the first screen, the worst first; `why` lists all."""
 
 Offer = Remedy | Package
 
@@ -49,9 +50,9 @@ def advice_screen(
     count: int = FIRST_SHOWN,
     notes: Sequence[str] = (),
 ) -> list[Block]:
-    """Show causes and the offers numbered first+1 to first+count; the first caution of each, where it is first needed.
+    """Show causes and the offers numbered first+1 to first+count; each caution once, short, where it is first needed.
 
-    All of them are shown when a change is made.
+    The first caution of each offer only; all of them stand in full where a change is made.
     """
     if advice.stop:
         return stop_screen(advice.stop)
@@ -64,8 +65,13 @@ def advice_screen(
         fresh = [text for text in cautions_of(offer)[:1] if text not in said]
         said.update(fresh)
         blocks += [BLANK, *offer_lines(number, offer, levers, units)]
-        blocks += [Line(text, mark="caution", indent=len(str(number)) + 2) for text in fresh]
+        blocks += [Line(short_caution(text), mark="caution", indent=len(str(number)) + 2) for text in fresh]
     return blocks
+
+
+def short_caution(text: str) -> str:
+    """Give the first half of a caution, up to its first semicolon or stop."""
+    return sentence(re.split(r"[;.](?= |$)", text, maxsplit=1)[0])
 
 
 def cautions_of(offer: Offer) -> tuple[str, ...]:
@@ -119,13 +125,13 @@ def _effort(remedy: Remedy) -> str:
 
 
 def costs_words(offer: Offer, most: int = MOST_COSTS) -> str:
-    """Say what an offer makes worse, the worst first; what is only work is said when it is made."""
-    costs = [cost.text.rstrip(".") for cost in offer.costs if cost.kind != "work"]
+    """Say what an offer makes worse, the worst first."""
+    costs = [cost.text.rstrip(".") for cost in offer.costs]
     if not costs:
         by_the_book = isinstance(offer, Remedy) and offer.basis != "computed"
         return "" if by_the_book else "Costs: nothing that can be felt."
     left = len(costs) - most
-    more = f"; and {left} smaller, see why" if left > 0 else ""
+    more = f"; {left} smaller, see why" if left > 0 else ""
     return "Costs: " + "; ".join(costs[:most]) + more + "."
 
 

@@ -22,6 +22,8 @@ def why_screen(number: int, offer: Offer, levers: Mapping[str, LeverWords], unit
         return [
             *blocks,
             *_effect(offer.effect),
+            Line(costs_words(offer, most=99)),
+            *_check_again(offer),
             Line(f"Whole steps cost {100 * offer.gap:.0f} % against the best sizes there could be."),
         ]
     blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics, offer.note) if text]
@@ -30,9 +32,14 @@ def why_screen(number: int, offer: Offer, levers: Mapping[str, LeverWords], unit
     blocks += [Line(costs_words(offer, most=99))] if offer.costs else []
     blocks += _trade(offer)
     blocks += _rank(offer)
+    blocks += _check_again(offer)
     blocks += [Line("Watch for: " + "; ".join(offer.watch_for) + ".")] if offer.watch_for else []
     blocks += [Line("Undo it if: " + sentence(offer.undo_if))] if offer.undo_if else []
     return [*blocks, Line("Sources: " + "; ".join(offer.sources) + ".", mark="quiet")] if offer.sources else blocks
+
+
+def _check_again(offer: Offer) -> list[Block]:
+    return [Line("Check again once it is made: " + "; ".join(offer.check_again) + ".")] if offer.check_again else []
 
 
 def causes_screen(causes: tuple[CauseFound, ...]) -> list[Block]:

@@ -6,9 +6,16 @@ import pytest
 
 from assistant.advice.advise import advise
 from assistant.advice.as_json import advice_json, levers_json
-from assistant.advice.effects import effect_table
 from assistant.advice.explain import why, why_not
+from assistant.advice.forecast import forecast_setups
+from assistant.advice.full_model import full_model_of, try_lever
+from assistant.advice.results import Package
+from assistant.advice.run_price import price_run
 from assistant.advice.session import start
+from assistant.advice.severity import derive_scale
+from assistant.advice.sizing import miss, spread_over, want
+from assistant.advice.table import table_for
+from assistant.advice.weights import read_weights
 from assistant.car.changes import limit_of, with_step
 from assistant.car.files import read_case
 from assistant.rules.pack import load_packs
@@ -25,13 +32,82 @@ def case():
 
 
 @pytest.fixture(scope="module")
-def effects(case):
-    return effect_table(case)
+def session(case, knowledge):
+    return start(case, knowledge, "loose off late in the run")
 
 
 @pytest.fixture(scope="module")
-def advice(case, knowledge, effects):
-    return advise(case, knowledge, start(case, knowledge, "loose off late in the run"), effects)
+def effects(case, knowledge, session):
+    return table_for(case, knowledge, session.complaint)
+
+
+@pytest.fixture(scope="module")
+def advice(case, knowledge, session, effects):
+    return advise(case, knowledge, session, effects)
+
+
+def moved(case, offer):
+    setup = case.setup
+    moves = (
+        [(move.lever, move.steps) for move in offer.moves] if isinstance(offer, Package) else [(offer.id, offer.steps)]
+    )
+    for lever, steps in moves:
+        setup, _ = with_step(setup, case.rulebook, case.car, lever, steps)
+    return setup
+
+
+def test_the_model_stands_where_the_driver_says_the_car_is(effects):
+    assert effects.balance["exit"]["worn"] == pytest.approx(-0.8, abs=0.1)
+    assert abs(effects.balance["entry"]["settled"]) < 0.1
+
+
+def test_what_a_shown_lever_or_package_does_is_the_whole_run_driven_with_it_alone(advice, case, effects):
+    offers = [one for one in advice.remedies if one.kind == "lever" and one.basis == "computed"] + [*advice.packages]
+    assert len(offers) >= 3
+    for offer in offers:
+        assert offer.exact
+        now, after = forecast_setups(effects.model, [case.setup, moved(case, offer)])
+        for phase, row in offer.effect.items():
+            for stage, change in row.items():
+                assert change == pytest.approx(after.balance[phase][stage] - now.balance[phase][stage], abs=0.01)
+        if not isinstance(offer, Package):
+            for corner, (laps, change) in offer.tyre_life_laps.items():
+                assert laps == pytest.approx(after.tyre_laps[corner], rel=1e-3)
+                assert change == pytest.approx(after.tyre_laps[corner] - now.tyre_laps[corner], abs=0.1)
+            assert offer.pace_s["average"] == pytest.approx(after.pace.average - now.pace.average, abs=1e-3)
+            assert offer.fuel_laps[0] == pytest.approx(after.fuel_laps, abs=0.05)
+            assert offer.hot_pressure["RR"][0] == pytest.approx(after.hot_pressure["RR"]["worn"], rel=1e-3)
+
+
+def test_a_step_less_or_more_of_a_shown_lever_would_be_no_better(advice, case, knowledge, effects):
+    weights = read_weights(knowledge.ranking)
+    wanted = want(advice.complaint, effects, derive_scale(effects, weights), weights)
+    model = full_model_of(case, effects, {})
+
+    def price(lever, steps):
+        (outcome,) = model([try_lever(lever, steps)])
+        row = spread_over(wanted, outcome.balance, outcome.ends)
+        run = price_run(outcome.run, weights, case.run_laps)
+        return float(miss(wanted, row)) + weights.step_price * abs(steps) + run.total
+
+    shown = [one for one in advice.remedies if one.kind == "lever" and one.limited_by is None and one.exact]
+    assert shown
+    for lever in shown:
+        less = [lever.steps - 1, lever.steps + 1] if abs(lever.steps) > 1 else [2 * lever.steps]
+        assert all(price(lever.id, lever.steps) <= price(lever.id, steps) + 1e-3 for steps in less)
+
+
+def test_a_habit_is_driven_through_the_whole_run_too(advice):
+    habits = [one for one in advice.remedies if one.kind == "driving" and one.basis == "computed"]
+    assert habits
+    assert all(one.exact and one.tyre_life_laps and one.pace_s for one in habits)
+
+
+def test_no_list_of_costs_is_longer_than_a_person_reads(advice):
+    for remedy in advice.remedies:
+        assert len([cost for cost in remedy.costs if cost.kind == "balance"]) <= 4
+        assert not any(cost.kind == "work" for cost in remedy.costs)
+    assert any(remedy.check_again for remedy in advice.remedies)
 
 
 def test_a_loose_car_is_only_ever_tightened(advice):

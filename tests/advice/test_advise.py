@@ -360,7 +360,7 @@ def test_the_numbers_shown_are_those_of_the_full_model():
         if remedy.kind == "lever":
             assert remedy.exact
             assert remedy.effect["exit"]["worn"] == 0.3
-            assert "tighter by 0.1 % getting in, all run long" in [cost.text for cost in remedy.costs]
+            assert remedy.costs[0].text == "tighter by 0.3 % coming off, when fresh"
 
 
 def test_a_step_less_is_taken_when_the_full_model_says_it_is_better():

@@ -6,16 +6,16 @@ from dataclasses import replace
 import pytest
 
 from assistant.advice.advise import advise
-from assistant.advice.as_json import advice_json, levers_json
-from assistant.advice.results import CauseFound, OpenQuestion, Package, PackageMove, Sign
+from assistant.advice.as_json import advice_json, levers_json, severity_json
+from assistant.advice.results import CauseFound, Cost, OpenQuestion, Package, PackageMove, Sign
 from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case
-from tests.advice.synthetic import effect_table, grid, lever_effect
+from tests.advice.synthetic import PSI, effect_table, grid, lever_effect
 
 CASE = small_case()
 REMEDY_KEYS = {
     *("rank", "kind", "id", "title", "change", "unit", "steps", "from", "to", "legal", "limited_by", "direction"),
     *("removes", "effect", "ends", "tyre_life_laps", "pace_s", "fuel_laps", "confidence", "basis", "when", "reason"),
-    *("costs", "cautions", "sources"),
+    *("costs", "cautions", "sources", "check_again", "hot_pressure"),
 }
 LEVER_KEYS = {
     *("title", "unit", "plus_means", "step", "from", "min", "max", "effect", "spread", "sign_share", "word", "basis"),
@@ -45,12 +45,36 @@ def test_packages_have_exactly_the_promised_keys():
     )
     package = Package(moves, 0.6, grid(0.1, 0.2, 0.3), (), ("stagger", "cross_weight"), 0.01)
     (data,) = advice_json(advice(packages=(package,)), CASE)["packages"]
-    assert set(data) == {"moves", "removes", "effect", "costs", "order"}
+    assert set(data) == {"moves", "removes", "effect", "costs", "check_again", "order"}
     assert data["moves"] == [
         {"lever": "cross_weight", "steps": 2, "from": 51.0, "to": 51.5},
         {"lever": "stagger", "steps": -1, "from": 1.75, "to": 1.625},
     ]
     assert data["order"] == ["stagger", "cross_weight"]
+
+
+def test_hot_pressures_and_what_they_cost_come_in_the_units_asked_for():
+    warm = replace(
+        advice().remedies[0],
+        hot_pressure={"RR": (30 * PSI, 2 * PSI)},
+        costs=(Cost("pressure", "RR", 2 * PSI, "Pa", "right rear up"),),
+        check_again=("cross weight",),
+    )
+    trade, metric = (
+        advice_json(advice(remedies=(warm,)), CASE, system=system)["remedies"][0] for system in ("trade", "si")
+    )
+    assert trade["hot_pressure"] == {"RR": {"after": pytest.approx(30), "change": pytest.approx(2)}}
+    assert metric["hot_pressure"]["RR"]["change"] == pytest.approx(13.79, abs=0.01)
+    assert (trade["costs"][0]["amount"], trade["costs"][0]["unit"]) == (pytest.approx(2), "psi")
+    assert metric["costs"][0]["unit"] == "kPa"
+    assert trade["check_again"] == ["cross weight"]
+
+
+def test_the_measure_of_severity_is_given_in_numbers():
+    data = severity_json(effect_table(), pack())
+    assert set(data) == {"usual_changes", "unit", "percent"}
+    assert data["percent"]["exit"]["1"] == pytest.approx(data["unit"]["exit"])
+    assert list(data["percent"]["exit"].values()) == sorted(data["percent"]["exit"].values())
 
 
 def test_it_is_plain_json_without_infinities():

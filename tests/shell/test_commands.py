@@ -268,3 +268,17 @@ def test_nothing_a_file_holds_reaches_the_terminal(capsys, tmp_path, monkeypatch
     evil = Path(f"ev{EVIL}il")
     shutil.copytree(tmp_path / "mine", tmp_path / evil)
     assert run(capsys, "advise", str(evil / "nothing.yaml"))[0] == 2
+
+
+def test_levers_shows_how_severities_are_measured_on_this_car(capsys):
+    code, said, _ = run(capsys, "levers", "demo", "--severity")
+    assert code == 0
+    assert said.startswith("What the usual single changes do on this car once settled (percent of grip):")
+    assert "severities 1 to 5:" in said
+    assert answer(capsys, "levers", "demo", "--severity", "--json")[1]["severity"]["unit"]["exit"] > 0
+
+
+def test_advise_names_three_open_questions_at_most_and_how_many_are_left(capsys):
+    _, said, _ = run(capsys, "advise", "demo")
+    assert said.count("(--answer ") == 3
+    assert "that would tell less; halfturn talk asks what is worth asking." in said

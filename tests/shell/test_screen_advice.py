@@ -1,0 +1,52 @@
+"""The list of offers: two costs at most, each caution once and short, what must be checked again under its own line."""
+
+import pytest
+
+from assistant.advice.results import Advice, Complaint, Cost
+from assistant.shell.blocks import Line
+from assistant.shell.screen_advice import advice_screen, costs_words, short_caution
+from assistant.shell.screen_why import why_screen
+from tests.advice.synthetic import remedy
+
+STANDS = "Car on stands, wheels chocked; never reach under a car on a jack alone."
+
+
+def offer(name, **values):
+    return remedy(name, ("relief", 0.5), removes=0.5, **values)
+
+
+def texts(blocks):
+    return [block.text for block in blocks if isinstance(block, Line)]
+
+
+def screen(*remedies):
+    return texts(advice_screen(Advice(Complaint(""), remedies=remedies), {}, "trade"))
+
+
+@pytest.mark.parametrize(
+    ("text", "short"),
+    [
+        (STANDS, "Car on stands, wheels chocked."),
+        ("A soft pedal is a fault: stop. Then test.", "A soft pedal is a fault: stop."),
+        ("Leave 1.5 diameters of thread.", "Leave 1.5 diameters of thread."),
+    ],
+)
+def test_a_caution_is_cut_at_its_first_half(text, short):
+    assert short_caution(text) == short
+
+
+def test_each_caution_stands_once_where_it_is_first_needed():
+    said = screen(offer("stagger", cautions=(STANDS,)), offer("spring_rr", cautions=(STANDS,)))
+    assert said.count("Car on stands, wheels chocked.") == 1
+
+
+def test_two_costs_are_listed_and_the_others_counted():
+    costs = tuple(Cost("balance", "", 0.1, "%", text) for text in ("first", "second", "third", "fourth"))
+    assert costs_words(offer("stagger", costs=costs)) == "Costs: first; second; 2 smaller, see why."
+    assert costs_words(offer("stagger", costs=costs[:2])) == "Costs: first; second."
+
+
+def test_what_must_be_checked_again_is_no_cost_and_has_a_line_of_its_own():
+    checked = offer("stagger", check_again=("cross weight", "toe"))
+    assert costs_words(checked) == "Costs: nothing that can be felt."
+    assert "Check again once it is made: cross weight; toe." in texts(why_screen(1, checked, {}, "trade"))
