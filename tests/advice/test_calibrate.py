@@ -155,7 +155,11 @@ def own(own_log):
 def test_numbers_of_our_own_model_are_found_again(own):
     for one in own.learnt:
         deviation = log(one.high / one.low) / 2 / 1.2816
-        assert abs(log(one.factor / TRUTH.get(one.parameter.id, 1.0))) < 2 * deviation, one.parameter.id
+        # three, not two: the trims are found between the searches and not inside them, so the flattest directions
+        # (rolling heat against cooling) end up to two deviations from the best point
+        assert abs(log(one.factor / TRUTH.get(one.parameter.id, 1.0))) < 3 * deviation, one.parameter.id
+        if one.parameter.id in {"wear", "gas_share", "worn_grip", "fuel"}:
+            assert one.factor == pytest.approx(TRUTH[one.parameter.id], rel=0.12), one.parameter.id
     assert told(own)["wear"] == told(own)["fuel"] == told(own)["gas_share"] == "well determined"
     assert all(one.after < 0.2 * one.before for one in own.agreement if one.quantity != "lap time")
 
