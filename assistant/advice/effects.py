@@ -20,8 +20,8 @@ from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.changes import neighbours, range_left, with_step
 from assistant.car.setup import LEVERS
-from assistant.physics.numbers import Array
 from assistant.physics.spread import CARS, SEED
+from assistant.physics.values import Array
 
 NOT_COMPUTED = frozenset({"caster_split", "toe", "steering_ratio"})
 """Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""

@@ -17,10 +17,11 @@ from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.car.setup import Setup
 from assistant.physics.fuel import fuel_mass
-from assistant.physics.numbers import Array, Numbers, stack_numbers
+from assistant.physics.numbers import Numbers, stack_numbers
 from assistant.physics.phases import Phases, usual_phases
 from assistant.physics.run import NEAR_PASSES, PASSES, Run, Stop, drive_run
 from assistant.physics.tread import Tread, read_tread
+from assistant.physics.values import Array
 
 FIVE = 5.0
 """Laps at the start and at the end that lap times are averaged over."""

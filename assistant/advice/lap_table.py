@@ -8,8 +8,8 @@ from assistant.advice.forecast import start_fuel
 from assistant.advice.run_ahead import RunAhead
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES
-from assistant.physics.numbers import Array
 from assistant.physics.tread import read_tread
+from assistant.physics.values import Array
 from assistant.units import System, to_unit, unit_of
 
 JUST_BEFORE = 1e-6

@@ -16,11 +16,12 @@ from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.lap import Lengths
 from assistant.physics.loads import Place
 from assistant.physics.moments import Moments, pick_moments, tyres_at
-from assistant.physics.numbers import Array, Numbers, collect_numbers
+from assistant.physics.numbers import Numbers, collect_numbers
 from assistant.physics.phases import Phases, usual_phases
 from assistant.physics.problem import Problem, set_problem
 from assistant.physics.run import NEAR_PASSES, Anchor, Circuit, Run, drive_run, read_between
 from assistant.physics.tyres import shape_curve
+from assistant.physics.values import Array
 
 ALL_ROWS = 10
 ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 8, 0.1

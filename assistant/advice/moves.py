@@ -18,9 +18,10 @@ from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance
 from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.near import Near, look_near, solve_near
-from assistant.physics.numbers import Array, Numbers, move_levers, stack_numbers
+from assistant.physics.numbers import Numbers, move_levers, stack_numbers
 from assistant.physics.phases import Phases
 from assistant.physics.spread import plausible_cars
+from assistant.physics.values import Array
 
 CORRECTIONS, HABIT_CORRECTIONS = 1, 2
 """Rounds of `solve_near`; a habit changes a force by a tenth, more than any lever's step."""

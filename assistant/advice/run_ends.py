@@ -7,7 +7,7 @@ from math import floor
 
 import numpy as np
 
-from assistant.physics.numbers import Array
+from assistant.physics.values import Array
 
 SLOWEST = 1e-12
 """Rate [1/lap] under which nothing is ever used up; keeps the laps finite."""

@@ -8,8 +8,15 @@ Configuration"; left and rear share: D. Alexander, "Understanding Corner Weights
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeVar
 
 from assistant.car.car import CORNERS, Four
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Number = TypeVar("Number", float, "NDArray[np.float64]")
 
 CORNER_NAMES = ("left front", "right front", "left rear", "right rear")
 
@@ -29,9 +36,18 @@ def corner_loads(weight: float, shares: Shares) -> Four:
     LF = (n+l-c)W/2, RF = (n-l+c)W/2, LR = (l+c-n)W/2, RR = (2-n-l-c)W/2: the three definitions and the sum,
     solved by hand. May come out negative: see `lifted_corners`.
     """
-    n, l, c = shares.nose, shares.left, shares.cross  # noqa: E741 - the symbols of the formula
+    return loads_of_shares(weight, shares.nose, shares.left, shares.cross)
+
+
+def loads_of_shares(weight: Number, nose: Number, left: Number, cross: Number) -> tuple[Number, Number, Number, Number]:
+    """Do the same for plain numbers or for arrays of them, shares one by one."""
     half = weight / 2
-    return ((n + l - c) * half, (n - l + c) * half, (l + c - n) * half, (2 - n - l - c) * half)
+    return (
+        (nose + left - cross) * half,
+        (nose - left + cross) * half,
+        (left + cross - nose) * half,
+        (2 - nose - left - cross) * half,
+    )
 
 
 def shares_of(loads: Four) -> Shares:

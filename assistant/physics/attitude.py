@@ -12,9 +12,9 @@ import numpy as np
 from assistant.physics.axles import slip_for_force
 from assistant.physics.corner import Limit
 from assistant.physics.loads import Flags
-from assistant.physics.numbers import Array
 from assistant.physics.problem import Problem
 from assistant.physics.tyres import follow_force
+from assistant.physics.values import Array
 
 FELT_PER_RADIAN = 3.0 * 180.0 / np.pi
 """Felt balance [%] per radian the rear axle steers. Assumption: 3 % per degree, band zero to double; it only turns

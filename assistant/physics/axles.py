@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.physics.numbers import Array
 from assistant.physics.tyres import CurveShape, Grip, follow_curve, follow_force
+from assistant.physics.values import Array
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from assistant.physics.values import GRAVITY, Array, Real
+from assistant.physics.values import Array, Real
 
 
 def understeer_gradient(
@@ -46,27 +46,6 @@ def critical_speed(wheelbase: Real, gradient: Real) -> Array:
     Infinite for K >= 0.
     """
     return _square_root_of_ratio(wheelbase, -np.asarray(gradient, dtype=float))
-
-
-def yaw_rate(
-    speed: Real, steer: Real, wheelbase: Real, gradient: Real, bank: Real = 0.0, gravity: float = GRAVITY
-) -> Array:
-    """Find the steady yaw rate: r = v (delta + K g sin(bank)) / (L + K v^2) [rad/s].
-
-    bank [rad] leans the road into the turn: there the tyres give only v r - g sin(bank). With bank 0 and steer 1 this
-    is the yaw-rate gain [1/s]. Range: below the critical speed; bank small enough that cos(bank) is about 1.
-    """
-    return speed * (steer + gradient * gravity * np.sin(bank)) / np.asarray(wheelbase + gradient * np.square(speed))
-
-
-def path_acceleration(
-    speed: Real, steer: Real, wheelbase: Real, gradient: Real, bank: Real = 0.0, gravity: float = GRAVITY
-) -> Array:
-    """Find v r, the acceleration towards the centre of the circle driven [m/s^2]; the tyres give g sin(bank) less.
-
-    With bank 0 and steer 1 this is the lateral-acceleration gain [m/s^2 per rad]. Arguments and range as `yaw_rate`.
-    """
-    return np.asarray(speed * yaw_rate(speed, steer, wheelbase, gradient, bank, gravity))
 
 
 def body_slip(speed: Real, turning: Real, rear_arm: Real, rear_slip: Real) -> Array:

@@ -15,8 +15,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.axles import AxlePeak, find_axle_peak, share_axle_force
+from assistant.physics.banking import speed_squared
 from assistant.physics.loads import Flags, find_loads
-from assistant.physics.numbers import GRAVITY, Array, Numbers
+from assistant.physics.numbers import Numbers
 from assistant.physics.problem import Problem, drive_force, pick_points
 from assistant.physics.suspension import BODY_ROLL, REAR_LEAN
 from assistant.physics.tyres import (
@@ -25,6 +26,7 @@ from assistant.physics.tyres import (
     find_grip,
     leave_for_side,
 )
+from assistant.physics.values import GRAVITY, Array
 
 TOLERANCE = 1e-9
 """Largest residual of a solved point: share of grip, share of g, share of m g L."""
@@ -35,6 +37,8 @@ STEADY = 1e-6
 """A point whose residual stays above this has no steady state there."""
 FEW = 0.1
 """Share of a batch below which the points not yet solved go on alone."""
+SLOWEST = 1.0
+"""Square of the speed [m2/s2] below which no trial speed goes; keeps powers finite."""
 SMALLEST_NEED = 1.0
 """Side force [N] below which an axle is taken to need nothing."""
 
@@ -80,9 +84,8 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
     numbers, place = problem.numbers, problem.place
     mass, x_cg, wheelbase = problem.mass, problem.x_cg, numbers["wheelbase"]
     side, forward, yaw = unknowns[0] * GRAVITY, unknowns[1] * GRAVITY, unknowns[2] * (mass * GRAVITY * wheelbase)
-    sine, cosine = np.sin(place.bank), np.cos(place.bank)
-    speed_squared = place.radius * np.maximum(side + GRAVITY * sine, 0.01) / cosine
-    drive = drive_force(problem, np.sqrt(speed_squared))
+    squared = np.maximum(speed_squared(side, place.radius, place.bank), SLOWEST)
+    drive = drive_force(problem, np.sqrt(squared))
     outputs, lifted = find_loads(problem.law, side, yaw, forward, drive * problem.rear_radius / numbers["final_drive"])
 
     grip = find_grip(numbers, outputs[:4], problem.pressure, road_lean(numbers, outputs), problem.fixed_grip)
@@ -98,7 +101,7 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
     front = find_axle_peak(front_grip, problem.shape, problem.toe)
     rear = find_axle_peak(rear_grip, problem.shape)
 
-    steer = wheelbase * cosine / place.radius + front.slip - rear.slip
+    steer = wheelbase * np.cos(place.bank) / place.radius + front.slip - rear.slip
     new_yaw = (
         0.5 * numbers["track_rear"] * (lengthways[3] - lengthways[2])
         - (front.sides[1] - front.sides[0]) * np.sin(steer) * 0.5 * numbers["track_front"]
@@ -106,7 +109,7 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
     )
     needs = np.stack([mass * side * x_cg - yaw, mass * side * (wheelbase - x_cg) + yaw]) / wheelbase
     slip_drag = needs[0] * np.sin(front.slip) + needs[1] * np.sin(rear.slip)
-    drag = 0.5 * place.air_density * problem.drag_area * speed_squared + numbers["hysteresis"] * outputs[:4].sum(axis=0)
+    drag = 0.5 * place.air_density * problem.drag_area * squared + numbers["hysteresis"] * outputs[:4].sum(axis=0)
     new_forward = (lengthways.sum(axis=0) - drag - slip_drag) / mass
     margins = np.log(np.stack([front.capacity, rear.capacity]) / np.maximum(needs, SMALLEST_NEED))
     residual = np.stack(
@@ -132,7 +135,7 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
         needs,
         lengthways,
         np.abs(asked) > most,
-        speed_squared,
+        squared,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from assistant.car.car import Engine
-from assistant.physics.numbers import Array
+from assistant.physics.values import Array
 
 LIMITER_BAND = 0.01
 """The limiter takes all power away within this share beyond the rev limit, so that solvers meet no step; assumption."""

@@ -9,8 +9,6 @@ import numpy as np
 if TYPE_CHECKING:
     from assistant.physics.values import Array, Real
 
-PETROL_DENSITY_RANGE = (720.0, 775.0)
-"""What petrol may weigh at 15 C [kg/m^3]: EN 228:2012. Racing fuel may lie outside; read its data sheet."""
 PETROL_HEAT = 44.0e6
 """Heat in petrol [J/kg], lower value (0.0122 kWh/g; common handbook value, from memory)."""
 

@@ -1,4 +1,4 @@
-"""Gears: from the road to the crankshaft and back, and every pair of ratios on offer."""
+"""Gears: from the road to the crankshaft and back."""
 
 from __future__ import annotations
 
@@ -13,11 +13,6 @@ if TYPE_CHECKING:
 def overall_ratio(gear: Real, final_drive: Real) -> Array:
     """Multiply transmission ratio and final drive: crankshaft turns per turn of the wheel."""
     return np.asarray(gear * final_drive)
-
-
-def overall_ratios(gears: Array, final_drives: Array) -> Array:
-    """Multiply every transmission ratio with every final drive; shape (gears, final drives)."""
-    return np.multiply.outer(gears, final_drives)
 
 
 def engine_speed(speed: Real, circumference: Real, overall: Real) -> Array:

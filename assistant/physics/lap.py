@@ -17,8 +17,8 @@ from assistant.physics.engine import wheel_power
 from assistant.physics.fuel import fuel_burned
 from assistant.physics.gearing import engine_speed, overall_ratio
 from assistant.physics.loads import Flags
-from assistant.physics.numbers import GRAVITY, Array
 from assistant.physics.problem import Problem
+from assistant.physics.values import GRAVITY, Array
 
 PHASE_SHARES = np.array([0.35, 0.30, 0.35]).reshape(3, 1, 1)
 """Share of a corner's length that is entry, middle, exit; assumption."""

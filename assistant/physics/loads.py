@@ -14,10 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.physics.numbers import GRAVITY, Array, Numbers
+from assistant.physics.banking import normal_line
+from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.static import Rest, per_corner
 from assistant.physics.suspension import BODY_ROLL, Answers
+from assistant.physics.values import GRAVITY, Array
 
 Flags = NDArray[np.bool_]
 ROWS = 8
@@ -113,8 +115,8 @@ def write_load_law(
             + drag / mass * forward
         )
     )
-    tangent, cosine, sine = np.tan(place.bank), np.cos(place.bank), np.sin(place.bank)
-    normal_fixed = GRAVITY / cosine
+    normal_fixed, normal_side = normal_line(place.bank)
+    cosine, sine = np.cos(place.bank), np.sin(place.bank)
     fixed = (
         over_phases_ends(answers.at_rest[:rows])
         + normal * (normal_fixed - GRAVITY)
@@ -129,7 +131,7 @@ def write_load_law(
         fixed = fixed + over_phases_ends(answers.links[side][:rows]) * (0.5 * thrust * lean)
     return LoadLaw(
         fixed=fixed,
-        side=normal * tangent
+        side=normal * normal_side
         + sideways
         + front * (mass * x_cg / wheelbase)
         + rear * (mass * (wheelbase - x_cg) / wheelbase)
@@ -141,7 +143,7 @@ def write_load_law(
         contact=over_phases_ends(answers.contact[:, :rows]),
         tip=over_phases_ends(answers.tip),
         normal_fixed=normal_fixed,
-        normal_side=tangent,
+        normal_side=normal_side,
     )
 
 

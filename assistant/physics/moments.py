@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.gas import pressure_at
-from assistant.physics.numbers import Array, Numbers
+from assistant.physics.numbers import Numbers
 from assistant.physics.static import TyreState, per_corner
+from assistant.physics.values import Array
 
 
 @dataclass(frozen=True)

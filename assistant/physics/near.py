@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assistant.physics.corner import Limit, Point, evaluate, followed, next_step
-from assistant.physics.numbers import Array
 from assistant.physics.problem import Problem
+from assistant.physics.values import Array
 
 NUDGE = 1e-6
 """Change of an unknown for a derivative; unknowns are of size one, so rounding leaves ten good digits of the two."""

@@ -16,10 +16,7 @@ from numpy.typing import NDArray
 
 from assistant.car.car import CORNERS, Car, Tyre
 from assistant.car.setup import Setup
-from assistant.physics.values import GRAVITY, Array
-
-__all__ = ["GRAVITY", "Array", "Numbers"]
-
+from assistant.physics.values import Array
 
 Numbers = dict[str, Array]
 

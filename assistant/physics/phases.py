@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.physics.numbers import Array
+from assistant.physics.values import Array
 
 
 @dataclass(frozen=True)

@@ -15,12 +15,13 @@ from assistant.car.car import Engine
 from assistant.physics.engine import wheel_power
 from assistant.physics.gearing import engine_speed, overall_ratio
 from assistant.physics.loads import LoadLaw, Place, aero_areas, over_phases_ends, write_load_law
-from assistant.physics.numbers import GRAVITY, Array, Numbers
+from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.rolling import locked_axle_slip
 from assistant.physics.static import Rest, TyreState, stand_still
 from assistant.physics.suspension import answer_pushes
 from assistant.physics.tyres import CurveShape, steady_multiplier
+from assistant.physics.values import GRAVITY, Array
 
 
 @dataclass(frozen=True)

@@ -15,11 +15,6 @@ if TYPE_CHECKING:
     from assistant.physics.values import Array, Real
 
 
-def rolling_circumference(distance: Real, revolutions: Real) -> Array:
-    """Find the circumference a tyre really rolls on [m]: distance [m] over revolutions counted."""
-    return np.asarray(distance / revolutions)
-
-
 def stagger(left: Real, right: Real) -> Array:
     """Find how much larger the right tyre is: right less left circumference [m]; positive helps a left turn."""
     return np.asarray(right - left)

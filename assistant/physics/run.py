@@ -19,11 +19,12 @@ from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.lap import Lap, Lengths, drive_lap
 from assistant.physics.loads import Place
 from assistant.physics.moments import Moments, tyres_at
-from assistant.physics.numbers import Array, Numbers
+from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.problem import Problem, set_problem
 from assistant.physics.static import TyreState
 from assistant.physics.tyres import CurveShape
+from assistant.physics.values import Array
 
 PASSES = 6
 """Times the run is solved and followed again; the last pass moves balance by less than 0.02 % (see tests)."""

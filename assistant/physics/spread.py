@@ -12,8 +12,9 @@ from math import radians
 
 import numpy as np
 
-from assistant.physics.numbers import Array, Numbers
+from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases, usual_phases
+from assistant.physics.values import Array
 
 CARS = 64
 SEED = 20_261

@@ -10,7 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.physics.numbers import GRAVITY, Array, Numbers
+from assistant.car.scales import loads_of_shares
+from assistant.physics.numbers import Numbers
+from assistant.physics.values import GRAVITY, Array
 
 
 @dataclass(frozen=True)
@@ -49,23 +51,6 @@ class Rest:
     fuel: Array
 
 
-def corner_loads(weight: Array, nose: Array, left: Array, cross: Array) -> Array:
-    """Scale loads LF, RF, LR, RR [N] from the shares of the weight [N] on the nose, left side and RF+LR.
-
-    LF = (n+l-c)W/2, RF = (n-l+c)W/2, LR = (l+c-n)W/2, RR = (2-n-l-c)W/2: the only loads with these three shares
-    and this sum. Source: definitions of Circle Track (hotrod.com, "About Load Distribution"), solved by hand.
-    """
-    half = weight / 2.0
-    return np.stack(
-        [
-            (nose + left - cross) * half,
-            (nose - left + cross) * half,
-            (left + cross - nose) * half,
-            (2.0 - nose - left - cross) * half,
-        ]
-    )
-
-
 def front_end_raised(numbers: Numbers) -> tuple[Array, Array]:
     """How far the front and rear frame heights were raised since the scales [m]."""
     return (
@@ -100,7 +85,8 @@ def stand_still(numbers: Numbers, tyres: TyreState) -> Rest:
     Fuel burned takes its mass away at the tank, so m, x, y and z of the whole car and of the body move together.
     """
     wheelbase, mass0 = numbers["wheelbase"], numbers["mass"]
-    loads = corner_loads(mass0 * GRAVITY, numbers["nose_weight"], numbers["left_weight"], numbers["cross_weight"])
+    shares = (numbers["nose_weight"], numbers["left_weight"], numbers["cross_weight"])
+    loads = np.stack(loads_of_shares(mass0 * GRAVITY, *shares))
     front_up, rear_up = front_end_raised(numbers)
     x0 = numbers["nose_weight"] * wheelbase
     y0 = (numbers["track_front"] * (loads[0] - loads[1]) + numbers["track_rear"] * (loads[2] - loads[3])) / (

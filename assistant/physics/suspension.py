@@ -14,9 +14,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.physics.numbers import GRAVITY, Array, Numbers
-from assistant.physics.rates import torsion_bar_rate
+from assistant.physics.numbers import Numbers
+from assistant.physics.rates import torsion_bar_rate, wheel_rate
 from assistant.physics.static import Rest
+from assistant.physics.values import GRAVITY, Array
 
 HEAVE, ROLL, PITCH, LF, RF, AXLE, AXLE_ROLL = range(7)
 N_LF, N_RF, N_LR, N_RR, BODY_ROLL, REAR_LEAN, RISE_LF, RISE_RF, RISE_LR, RISE_RR = range(10)
@@ -70,14 +71,14 @@ def answer_pushes(numbers: Numbers, rest: Rest) -> Answers:
 
 def wheel_rates(numbers: Numbers) -> list[Array]:
     """Wheel rates [N/m]: LF, RF at the wheel; LR, RR at their springs (solid axle); front bar per wheel difference."""
-    ratio = numbers["spring_ratio_front"] ** 2
+    ratio = numbers["spring_ratio_front"]
     bar = torsion_bar_rate(numbers["front_bar"], numbers["bar_bore"], numbers["bar_length"], numbers["bar_arm"])
     return [
-        numbers["spring_lf"] * ratio,
-        numbers["spring_rf"] * ratio,
+        wheel_rate(numbers["spring_lf"], ratio),
+        wheel_rate(numbers["spring_rf"], ratio),
         numbers["spring_lr"],
         numbers["spring_rr"],
-        bar * numbers["bar_ratio"] ** 2,
+        wheel_rate(bar, numbers["bar_ratio"]),
     ]
 
 
@@ -178,12 +179,8 @@ def push_track_bar(numbers: Numbers, u: list[Array], rear_up: Array) -> tuple[Ar
     V = F (z_axle - z_frame) / (y_axle - y_frame) up on the body at the frame end and down on the axle at the axle end.
     The roll moment of the whole car does not change. Source: statics of a two-force member.
     """
-    left, right = numbers["track_bar_left"], numbers["track_bar_right"]
     axle_y, frame_y = numbers["track_bar_axle_y"], numbers["track_bar_frame_y"]
-    axle_is_left = axle_y > frame_y
-    axle_z = np.where(axle_is_left, left, right)
-    frame_z = np.where(axle_is_left, right, left) + rear_up
-    slope = (axle_z - frame_z) / (axle_y - frame_y)
+    axle_z, frame_z, slope = track_bar_line(numbers, rear_up)
     answer = (
         slope * u[HEAVE]
         + (frame_y * slope - frame_z) * u[ROLL]
@@ -191,6 +188,20 @@ def push_track_bar(numbers: Numbers, u: list[Array], rear_up: Array) -> tuple[Ar
         + (axle_z - axle_y * slope) * u[AXLE_ROLL]
     )
     return answer, axle_z - axle_y * slope
+
+
+def track_bar_line(numbers: Numbers, rear_up: Array | float = 0.0) -> tuple[Array, Array, Array]:
+    """Height of the track bar's axle end and frame end [m], and its slope: rise per length towards the left.
+
+    rear_up: rear frame height raised since the scales [m]; it takes the frame end along. Where the line crosses the
+    centreline is the rear roll centre: z_axle - y_axle slope.
+    """
+    left, right = numbers["track_bar_left"], numbers["track_bar_right"]
+    axle_y, frame_y = numbers["track_bar_axle_y"], numbers["track_bar_frame_y"]
+    axle_is_left = axle_y > frame_y
+    axle_z = np.where(axle_is_left, left, right)
+    frame_z = np.where(axle_is_left, right, left) + rear_up
+    return axle_z, frame_z, (axle_z - frame_z) / (axle_y - frame_y)
 
 
 def corner_pair(u: list[Array], wheelbase: Array, y: Array, wheel: int) -> Array:

@@ -15,8 +15,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.corner import road_lean
-from assistant.physics.numbers import Array, Numbers
+from assistant.physics.numbers import Numbers
 from assistant.physics.run import Run
+from assistant.physics.values import Array
 
 EDGES_PER_RADIAN = 10.0 / 1.8 * 180.0 / np.pi
 """Edge that leans into the turn less the other edge, per radian of lean [K/rad]: 10 F per degree; assumption."""

@@ -14,7 +14,8 @@ from math import atan, pi, tan
 
 import numpy as np
 
-from assistant.physics.numbers import Array, Numbers
+from assistant.physics.numbers import Numbers
+from assistant.physics.values import Array
 
 SMALLEST_LOAD = 1.0
 """Below this load [N] a tyre carries nothing worth solving; keeps powers finite."""

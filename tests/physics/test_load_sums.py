@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.physics.banking import lateral_acceleration, normal_acceleration, speed_for
+from assistant.physics.banking import lateral_acceleration, normal_acceleration, speed_squared
 from assistant.physics.static import stand_still
 from assistant.physics.suspension import BODY_ROLL
 from tests.physics.rig import CORNERS, G, answers, car, cold_tyres, load_law, move, phases, push, turn
@@ -83,7 +83,7 @@ def test_loads_balance_the_car_in_heave_roll_and_pitch(change, cornering, demand
         return
     rest = stand_still(numbers, tyres)
     x, y = places(numbers)
-    speed = speed_for(cornering["side"], 75.0, bank)
+    speed = np.sqrt(speed_squared(cornering["side"], 75.0, bank))
     assert lateral_acceleration(speed, 75.0, bank) == pytest.approx(cornering["side"], abs=1e-9)
     mass, (x_cg, y_cg, height) = rest.mass.item(), rest.cg[:, 0, 0]
     pressed = mass * normal_acceleration(speed, 75.0, bank)
@@ -166,7 +166,7 @@ def test_a_lifted_wheel_carries_exactly_nothing_and_the_others_carry_the_whole_c
     if off.sum() > 1:  # no steady state, and said to be none
         return
     rest = stand_still(numbers, cold_tyres(numbers))
-    speed = speed_for(side, 75.0, bank)
+    speed = np.sqrt(speed_squared(side, 75.0, bank))
     pressed = 1300.0 * normal_acceleration(speed, 75.0, bank)
     downforce = 0.5 * 1.2 * speed**2 * (0.12 + 0.5)
     assert out[:4].sum() == pytest.approx(pressed + downforce, rel=1e-9)

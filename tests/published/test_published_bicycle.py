@@ -98,8 +98,9 @@ def test_the_course_problem_has_the_gains_two_programs_agree_on():
     assert gradient == pytest.approx(0.0016957, rel=1e-3)
     assert gradient * PER_G == pytest.approx(0.953, rel=1e-3)
     assert bicycle.characteristic_speed(2.5, gradient) == pytest.approx(38.40, rel=1e-3)
-    assert bicycle.yaw_rate(15.0, 1.0, 2.5, gradient) == pytest.approx(5.2056, rel=1e-3)
-    assert bicycle.path_acceleration(15.0, 1.0, 2.5, gradient) == pytest.approx(78.08, rel=1e-3)
+    # yaw rate per steer v / (L + K v^2) = 5.2056 1/s at 15 m/s, by the steer that circle takes
+    lateral = 15.0 * 5.2056
+    assert bicycle.steer_needed(2.5, 15.0**2 / lateral, lateral, gradient) == pytest.approx(1.0, rel=1e-3)
 
 
 @pytest.mark.published(
@@ -116,20 +117,21 @@ def test_abes_car_has_the_gains_of_the_closed_form_at_three_speeds():
     assert gradient / 2.7 == pytest.approx(1.10675e-3, rel=1e-3)  # Abe's stability factor A = K/L
     assert gradient * PER_G == pytest.approx(1.680, rel=1e-3)
     assert bicycle.characteristic_speed(2.7, gradient) == pytest.approx(30.06, rel=1e-3)
-    assert bicycle.yaw_rate(speeds, 1.0, 2.7, gradient) == pytest.approx([3.3346, 5.1344, 5.5665], rel=1e-3)
-    assert bicycle.path_acceleration(speeds, 1.0, 2.7, gradient) == pytest.approx([33.35, 102.69, 167.0], rel=1e-3)
+    turning = np.array([3.3346, 5.1344, 5.5665])  # yaw rate per steer [1/s]
+    lateral = np.array([33.35, 102.69, 167.0])
+    assert bicycle.steer_needed(2.7, speeds / turning, lateral, gradient) == pytest.approx(np.ones(3), rel=1e-3)
 
 
 @pytest.mark.published(
-    source="follows from the definition of characteristic speed (SAE J670)", grade="A", tolerance="exact"
+    source="follows from the definition of characteristic speed (SAE J670)", grade="A", tolerance="1e-12"
 )
-def test_the_yaw_rate_gain_peaks_at_the_characteristic_speed_with_half_the_neutral_gain():
-    gradient = bicycle.understeer_gradient(1500.0, 1.1, 1.6, 1.1e5, 1.2e5)
-    top = bicycle.characteristic_speed(2.7, gradient)
-    gains = bicycle.yaw_rate(top * np.array([0.98, 1.0, 1.02]), 1.0, 2.7, gradient)
-    assert gains[1] > gains[0]
-    assert gains[1] > gains[2]
-    assert gains[1] == pytest.approx(top / (2 * 2.7), rel=1e-12)
+def test_at_the_characteristic_speed_the_car_needs_twice_the_steer_and_just_below_the_critical_one_hardly_any():
+    tight = bicycle.understeer_gradient(1500.0, 1.1, 1.6, 1.1e5, 1.2e5)
+    top = bicycle.characteristic_speed(2.7, tight)
+    assert bicycle.steer_needed(2.7, 100.0, top**2 / 100.0, tight) == pytest.approx(2 * 2.7 / 100.0, rel=1e-12)
+    loose = bicycle.understeer_gradient(1500.0, 1.6, 1.1, 1.2e5, 1.1e5)
+    top = bicycle.critical_speed(2.7, loose)
+    assert bicycle.steer_needed(2.7, 100.0, top**2 / 100.0, loose) == pytest.approx(0.0, abs=1e-15)
 
 
 @pytest.mark.published(
@@ -137,16 +139,16 @@ def test_the_yaw_rate_gain_peaks_at_the_characteristic_speed_with_half_the_neutr
     grade="B, independent program",
     tolerance="0.1 %",
 )
-def test_a_neutral_car_turns_and_slips_as_an_independent_simulation_does():
+def test_a_neutral_car_steers_and_slips_as_an_independent_simulation_does():
     a, b = 1.1561957, 1.4227171
     speeds, steer = np.array([10.0, 20.0, 30.0]), np.array([2.0, 1.0, 0.5]) * si.degree
+    turning = np.array([0.135354, 0.135354, 0.101515])  # yaw rate [rad/s], of that program
     per_load = 21.92  # cornering stiffness over load, the same at both axles [1/rad]
     mass = 1093.3
     rear, front = mass * 9.81 * a / (a + b) * per_load, mass * 9.81 * b / (a + b) * per_load
     gradient = bicycle.understeer_gradient(mass, a, b, front, rear)
-    turning = bicycle.yaw_rate(speeds, steer, a + b, gradient)
+    assert bicycle.steer_needed(a + b, speeds / turning, speeds * turning, gradient) == pytest.approx(steer, rel=1e-3)
     rear_slip = mass * speeds * turning * a / (a + b) / rear
-    assert turning == pytest.approx([0.135354, 0.135354, 0.101515], rel=1e-3)
     assert bicycle.body_slip(speeds, turning, b, rear_slip) == pytest.approx([0.012963, -0.002960, -0.009348], rel=1e-3)
 
 
@@ -158,7 +160,7 @@ def test_a_neutral_car_turns_and_slips_as_an_independent_simulation_does():
     grade="B",
     tolerance="1e-12",
 )
-def test_on_a_bank_the_yaw_rate_solves_the_equations_of_motion():
+def test_on_a_bank_the_steer_needed_solves_the_equations_of_motion():
     mass, a, b, front, rear, speed, steer, bank = 1300.0, 1.1, 1.4, 1.1e5, 1.15e5, 22.0, 0.03, 0.08
     gradient = bicycle.understeer_gradient(mass, a, b, front, rear)
     # unknown: yaw rate r and body slip beta; slip angles alpha_f = steer - beta - a r/v, alpha_r = -beta + b r/v
@@ -169,5 +171,6 @@ def test_on_a_bank_the_yaw_rate_solves_the_equations_of_motion():
         ]
     )
     turning, slip = np.linalg.solve(equations, [front * steer + mass * 9.80665 * np.sin(bank), a * front * steer])
-    assert bicycle.yaw_rate(speed, steer, a + b, gradient, bank) == pytest.approx(turning, rel=1e-12)
+    by_tyres = speed * turning - 9.80665 * np.sin(bank)
+    assert bicycle.steer_needed(a + b, speed / turning, by_tyres, gradient) == pytest.approx(steer, rel=1e-12)
     assert bicycle.body_slip(speed, turning, b, b * turning / speed - slip) == pytest.approx(slip, rel=1e-12)

@@ -44,11 +44,4 @@ def test_a_printed_engine_speed_comes_out():
 )
 def test_tooth_counts_in_series_multiply():
     assert gearing.overall_ratio(29 / 30, 88 / 20) == pytest.approx(4.25333, rel=1e-5)
-
-
-@pytest.mark.published(source="multiplication: 1.2 x 3.4 = 4.08", grade="A", tolerance="1e-15")
-def test_every_legal_pair_of_gear_and_final_drive_is_a_product():
-    pairs = gearing.overall_ratios(np.array([1.0, 1.2]), np.array([3.4, 4.11, 4.86]))
-    assert pairs.shape == (2, 3)
-    assert pairs[1, 0] == pytest.approx(4.08, rel=1e-15)
-    assert pairs[0] == pytest.approx([3.4, 4.11, 4.86], rel=1e-15)
+    assert gearing.overall_ratio(1.2, 3.4) == pytest.approx(4.08, rel=1e-15)

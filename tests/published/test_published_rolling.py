@@ -8,15 +8,6 @@ from assistant.physics import rolling, steering
 
 
 @pytest.mark.published(
-    source="definitions at actiontireco.com: circumference in inches = 63 360 / revolutions per mile",
-    grade="A",
-    tolerance="exact",
-)
-def test_rolling_circumference_is_a_mile_over_the_revolutions_in_it():
-    assert rolling.rolling_circumference(si.mile, 720.0) / si.inch == pytest.approx(63_360 / 720, rel=1e-14)
-
-
-@pytest.mark.published(
     source="Circle Track, April 2004, tyre article: RR 86 in, LR 83.5 in", grade="A", tolerance="exact"
 )
 def test_stagger_is_right_less_left():
