@@ -71,23 +71,26 @@ def advise(
     wanted = want(treated.complaint, effects, derive_scale(effects, weights, driver_gain=driver_gain), weights)
     job = Job(case, knowledge, effects, weights, wanted)
     if treated.stop:
-        looks = _looks(gather_candidates(treated.symptoms, treated.lead, (), knowledge, said.holds), job)
+        looks = _looks(_gather(said, treated), job)
         return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks, balance=effects.balance)
-    others = [lever for lever in effects.levers if lever not in NOT_FOR_BALANCE]
-    candidates = gather_candidates(treated.symptoms, treated.lead, others, knowledge, said.holds)
+    candidates = _gather(said, treated, effects)
     habits = [one.id for one in candidates if one.kind == "driving"]
     job = replace(job, effects=with_habits(effects, knowledge, habits))
     if full_model is None and not quick:
         full_model = full_model_of(case, job.effects, habit_changes(knowledge))
-    offers, packages = _offer(candidates, job, treated, full_model, quick=quick)
+    return _advice(said, treated, job, *_offer(candidates, job, treated, full_model, quick=quick))
+
+
+def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: tuple[Package, ...]) -> Advice:
+    """Put the pieces together."""
     return Advice(
         said.complaint,
         open_questions=said.open_questions,
         causes=said.causes,
-        remedies=put_in_order(offers.remedies, weights, _first(treated))[: weights.most_remedies],
+        remedies=put_in_order(offers.remedies, job.weights, _first(treated))[: job.weights.most_remedies],
         packages=packages,
         notes=(*said.notes, *_say_instead(treated, said.complaint), *_say_passed(offers.passed)),
-        balance=effects.balance,
+        balance=job.effects.balance,
     )
 
 
@@ -106,6 +109,12 @@ def _offer(
         )
     best = max((remedy.removes or 0.0 for remedy in offers.remedies if remedy.kind == "lever"), default=0.0)
     return offers, offer_packages(search, job, best, full_model)
+
+
+def _gather(said: _Said, treated: _Treated, effects: EffectTable | None = None) -> tuple[Candidate, ...]:
+    """Collect what the trade lists, and the levers of a table that are there for balance."""
+    others = [] if effects is None else [lever for lever in effects.levers if lever not in NOT_FOR_BALANCE]
+    return gather_candidates(treated.symptoms, treated.lead, others, said.knowledge, said.holds)
 
 
 @dataclass(frozen=True)

@@ -57,9 +57,9 @@ def check_offers(
     also: other trials to put into the first batch.
     """
     by_key = {(one.kind, one.id): one for one in candidates}
-    made, done = dict(offers.made), set[Key]()
+    made, done, count = dict(offers.made), set[Key](), job.weights.most_remedies + SPARE
     while True:
-        shown = order(Offers(made).remedies)[: job.weights.most_remedies + SPARE]
+        shown = order(Offers(made).remedies)[:count]
         keys = [(one.kind, one.id) for one in shown if one.basis == "computed" and (one.kind, one.id) not in done]
         trials = {key: _trials(by_key[key], job) for key in keys}
         if not any(trials.values()):
@@ -69,7 +69,7 @@ def check_offers(
             {key: _offer_exactly(by_key[key], these, job, full_model) for key, these in trials.items() if these}
         )
         done.update(keys)
-        also = ()
+        also, count = (), job.weights.most_remedies
 
 
 def _offer(candidate: Candidate, job: Job) -> Offered:

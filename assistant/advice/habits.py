@@ -70,8 +70,11 @@ def offer_driving(candidate: Candidate, job: Job, outcome: Outcome | None = None
     plain = replace(plain, effect=known.grid, ends=tuple(known.ends.items()), basis=known.basis)
     if job.wanted.total == 0:
         return plain
-    if known.removes <= 0:
-        return None
+    return None if known.removes <= 0 else _with_numbers(plain, known, job, exact=outcome is not None)
+
+
+def _with_numbers(plain: Remedy, known: _Known, job: Job, *, exact: bool) -> Remedy:
+    """Add what a habit takes away of the complaint, and what that costs."""
     return replace(
         plain,
         removes=known.removes,
@@ -79,7 +82,7 @@ def offer_driving(candidate: Candidate, job: Job, outcome: Outcome | None = None
         costs=list_costs(known.row, known.run, job.wanted, job.weights, job.case.run_laps),
         confidence=known.sure,
         word=None if known.sure is None else chance_word(known.sure),
-        exact=outcome is not None,
+        exact=exact,
         **over_the_run(known.run),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from assistant.advice.candidates import Candidate, Mention
 from assistant.advice.costs import IN_STAGE, WHERE
 from assistant.advice.fitting import Fitted, Job, when_of
-from assistant.advice.results import Remedy
+from assistant.advice.results import Remedy, bare_remedy
 from assistant.advice.trade import flip, say_cautions, say_sources
 from assistant.units import System, show
 
@@ -46,22 +46,8 @@ def in_words(fitted: Fitted, named: Named, agrees: bool | None, job: Job) -> Rem
     own = line.entry if line is not None and named.agreeing else None
     side = 1 if fitted.sized.steps > 0 else -1
     cautions = [*lever.cautions, *(line.entry.cautions if line else [])]
-    return Remedy(
-        rank=0,
-        kind="lever",
-        id=lever.lever,
-        title=lever.title,
-        change=None,
-        steps=None,
-        start=None,
-        finish=None,
-        limited_by=None,
-        direction=None,
-        removes=None,
-        effect=None,
-        ends=(),
-        confidence=None,
-        word=None,
+    return replace(
+        bare_remedy("lever", lever.lever, lever.title),
         basis=fitted.effect.basis,
         when=when_of(lever, job.case),
         reason=_reason(lever, named),

@@ -7,7 +7,8 @@ from dataclasses import replace
 from assistant.advice.candidates import Candidate, Mention
 from assistant.advice.fitting import Job, moves_of, when_of
 from assistant.advice.ranking import Standing, weigh_practicality, weigh_relief, weigh_trade, with_score
-from assistant.advice.results import Remedy
+from assistant.advice.results import Remedy, bare_remedy
+from assistant.advice.sizing import Moves
 from assistant.advice.stop_words import capitalise
 from assistant.advice.trade import read_change, say_cautions, say_sources, scale_grid
 
@@ -42,8 +43,7 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
         return None
     mention, weights = candidate.mentions[0], job.weights
     moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
-    usual = mention.sign * abs(read_change(lever.usual_change, lever))
-    pick = min(range(len(moves.steps)), key=lambda at: abs(moves.multiple[at] * abs(effect.step) - usual))
+    pick = _pick_usual(moves, abs(effect.step), mention.sign * abs(read_change(lever.usual_change, lever)))
     if mention.sign * moves.steps[pick] <= 0:
         return None
     when = when_of(lever, job.case)
@@ -71,26 +71,16 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
     )
 
 
+def _pick_usual(moves: Moves, step: float, usual: float) -> int:
+    """Find the move nearest to the usual change [SI]; step: what one step is, without its sign."""
+    return min(range(len(moves.steps)), key=lambda at: abs(moves.multiple[at] * step - usual))
+
+
 def plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) -> Remedy:
     """Fill in what a remedy without a lever takes from the trade's line."""
     entry = mention.entry
-    return Remedy(
-        rank=0,
-        kind=kind,
-        id=name,
-        title=title,
-        change=None,
-        steps=None,
-        start=None,
-        finish=None,
-        limited_by=None,
-        direction=None,
-        removes=None,
-        effect=None,
-        ends=(),
-        confidence=None,
-        word=None,
-        basis="by the book",
+    return replace(
+        bare_remedy(kind, name, title),
         when="between runs",
         reason=entry.because,
         cautions=say_cautions(entry.cautions, job.knowledge),

@@ -102,6 +102,30 @@ class Remedy:
     exact: bool = False
 
 
+def bare_remedy(kind: str, name: str, title: str) -> Remedy:
+    """Begin a remedy of which only the name is known."""
+    return Remedy(
+        rank=0,
+        kind=kind,
+        id=name,
+        title=title,
+        change=None,
+        steps=None,
+        start=None,
+        finish=None,
+        limited_by=None,
+        direction=None,
+        removes=None,
+        effect=None,
+        ends=(),
+        confidence=None,
+        word=None,
+        basis="by the book",
+        when="",
+        reason="",
+    )
+
+
 @dataclass(frozen=True)
 class Sign:
     """One line of a cause's sum: weight in log-odds, + speaks for it."""

@@ -132,27 +132,17 @@ def lay_moves(
     smaller. reach: legal steps (down, up), both counted from zero.
     shift_after: change of the lever after so many steps [SI]. largest: largest sensible single change [SI].
     """
-    down, up = reach
-    steps, shifts = [0], [0.0]
     stops = {-1: "min", 1: "max"} if step > 0 else {-1: "max", 1: "min"}
-    for sign, count in ((-1, down), (1, up)):
+    rows = [(0, 0.0)]
+    for sign, count in zip((-1, 1), reach, strict=True):
         for number in range(1, count + 1):
             shift = shift_after(sign * number)
             if largest is not None and abs(shift) > largest * (1 + 1e-9):
                 stops[sign] = "largest_change"
                 break
-            steps.append(sign * number)
-            shifts.append(shift)
-    order = np.argsort(steps)
-    return Moves(
-        lever,
-        start,
-        tuple(steps[index] for index in order),
-        tuple(shifts[index] for index in order),
-        tuple(shifts[index] / step for index in order),
-        stops[-1],
-        stops[1],
-    )
+            rows.append((sign * number, shift))
+    steps, shifts = zip(*sorted(rows), strict=True)
+    return Moves(lever, start, steps, shifts, tuple(shift / step for shift in shifts), stops[-1], stops[1])
 
 
 def size_lever(
@@ -168,18 +158,11 @@ def size_lever(
     slope: effect of one known step at each place [%]. step_price: share of the complaint one step must earn.
     extra: price of so many steps over the run (tyre life, pace) as a share, None when nothing is known.
     """
-    multiple = np.array(moves.multiple)
-    effects = multiple[:, None] * slope
-    best = cheap = moves.steps.index(0)
-    if wanted.total > 0:
-        price = miss(wanted, effects) + step_price * np.abs(moves.steps)
-        best = cheap = _least(price, moves.steps)
-        if extra is not None:
-            best = _least(price + np.array([extra(steps) for steps in moves.steps]), moves.steps)
+    effects = np.array(moves.multiple)[:, None] * slope
+    best, too_dear = _choose(moves, effects, wanted, step_price, extra)
     effect = effects[best]
     relief, removes = measure_relief(wanted, effect)
     side = int(np.sign(float((wanted.weight * slope) @ wanted.change)))
-    stop = _stop(moves, side)
     return Sized(
         moves,
         moves.steps[best],
@@ -191,9 +174,9 @@ def size_lever(
         relief,
         relief - removes,
         _limit(moves, best, slope, wanted, step_price),
-        stop if best == moves.steps.index(0) else None,
+        None if moves.steps[best] else _stop(moves, side),
         is_felt(wanted, effect),
-        too_dear=moves.steps[best] == 0 and moves.steps[cheap] != 0,
+        too_dear,
     )
 
 
@@ -247,6 +230,24 @@ def _asked(cell: Cell | None, scale: SeverityScale) -> float:
     if cell is None or cell.balance == "fine":
         return 0.0
     return (1.0 if cell.balance == "loose" else -1.0) * scale.percent(cell.phase, cell.severity)
+
+
+def _choose(
+    moves: Moves,
+    effects: NDArray[np.float64],
+    wanted: Wanted,
+    step_price: float,
+    extra: Callable[[int], float] | None,
+) -> tuple[int, bool]:
+    """Choose the move of the least price; also whether only its price over the run keeps the lever where it is."""
+    if wanted.total == 0:
+        return moves.steps.index(0), False
+    price = miss(wanted, effects) + step_price * np.abs(moves.steps)
+    cheap = _least(price, moves.steps)
+    if extra is None:
+        return cheap, False
+    best = _least(price + np.array([extra(steps) for steps in moves.steps]), moves.steps)
+    return best, moves.steps[best] == 0 and moves.steps[cheap] != 0
 
 
 def _least(price: NDArray[np.float64], steps: tuple[int, ...]) -> int:
