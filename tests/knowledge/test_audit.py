@@ -1,5 +1,6 @@
 """The audit: claims held against made-up effects with round numbers, and the demo car held against the base pack."""
 
+import json
 from dataclasses import replace
 
 import pytest
@@ -8,6 +9,7 @@ from assistant.advice.audit import (
     NIL,
     audit,
     count_verdicts,
+    fault_of,
     lever_claims,
     needed_reasons,
     remedy_claims,
@@ -18,6 +20,7 @@ from assistant.advice.audit_page import demo_cases
 from assistant.advice.audit_say import audit_json, audit_lines, audit_rows
 from assistant.advice.effects import effect_table
 from assistant.car.files import read_case
+from assistant.cli import main
 from tests.advice.synthetic import effect_table as made_up
 from tests.advice.synthetic import grid, lever_effect
 
@@ -174,3 +177,41 @@ def test_a_case_may_be_audited_with_effects_that_are_there_already(base):
     found = audit(read_case("demo"), small(base, "stagger"), effects=effects)
     assert found.cars == 4
     assert {one.verdict for one in found.levers} == {"agree"}
+
+
+@pytest.fixture
+def check(monkeypatch, capsys):
+    """`halfturn check` without the example cases, which have tests of their own, and with an audit that is done."""
+
+    def run_check(audited, *words):
+        monkeypatch.setattr("assistant.commands.check._run_cases", lambda *_: ())
+        monkeypatch.setattr("assistant.commands.check._audit", lambda *_: audited)
+        code = main(["check", *words])
+        return code, capsys.readouterr().out
+
+    return run_check
+
+
+def test_check_prints_the_audit_and_the_coverage(audits, check):
+    code, shown = check(audits["demo"], "--audit", "demo", "--coverage")
+    assert code == 0
+    assert f"held against demo and {FEW_CARS} plausible cars" in shown
+    assert "spring_lr stiffer, exit: disagree;" in shown
+    assert "loose, exit, worn" in shown
+    assert "Holes: " in shown
+
+
+def test_check_leaves_with_1_when_a_disagreement_has_no_reason(base, audits, check):
+    fault = fault_of(audits["demo"].levers[0], base)
+    code, shown = check(replace(audits["demo"], faults=(fault,)), "--audit")
+    assert code == 1
+    assert "1 fault to mend." in shown
+
+
+def test_check_gives_the_audit_as_data(audits, check):
+    code, shown = check(audits["flat"], "--audit", "demo", "--json")
+    data = json.loads(shown)
+    assert code == 0
+    assert data["faults"] == []
+    assert data["audit"]["counts"]["levers"]["agree"] > 40
+    assert len(data["coverage"]["cells"]) == 18

@@ -10,8 +10,8 @@ from assistant.rules.pages import fields_page, sources_page
 
 DOCS = knowledge_folder().parent / "docs"
 FEW_CARS = 2
-PLACES = 0.002
-"""Figures on the page have three places; solver and libraries may differ in the last."""
+CLOSE, SHARE = 0.005, 0.02
+"""A figure on the page may be off by so much, or by this share of it: another solver or library is no news."""
 
 
 def page(name):
@@ -47,7 +47,11 @@ def test_the_figures_of_the_comparison_are_those_computed_now(base, rows):
             said = re.search(r"[+-]\d+\.\d+", cell)
             if said is not None:
                 compared += 1
-                assert float(said[0]) == pytest.approx(one.change, abs=PLACES), (lever.title, one.claim.phases, at)
+                assert float(said[0]) == pytest.approx(one.change, abs=CLOSE, rel=SHARE), (
+                    lever.title,
+                    one.claim.phases,
+                    at,
+                )
     assert compared > 50 * len(TRACKS)
 
 
