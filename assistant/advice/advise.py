@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING, Union
 
 from assistant.advice.bundles import offer_packages, search_bundles
@@ -103,11 +104,10 @@ def _offer(
         return offers, ()
     search = search_bundles(job)
     if full_model is not None:
-        first = _first(treated)
-        offers = check_offers(
-            offers, candidates, job, full_model, lambda some: put_in_order(some, job.weights, first), search.trials
-        )
-    best = max((remedy.removes or 0.0 for remedy in offers.remedies if remedy.kind == "lever"), default=0.0)
+        order = partial(put_in_order, weights=job.weights, first=_first(treated))
+        offers = check_offers(offers, candidates, job, full_model, order, search.trials)
+    shown = put_in_order(offers.remedies, job.weights, _first(treated))[: job.weights.most_remedies]
+    best = max((remedy.removes or 0.0 for remedy in shown if remedy.kind == "lever"), default=0.0)
     return offers, offer_packages(search, job, best, full_model)
 
 

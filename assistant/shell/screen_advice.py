@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from assistant.advice.results import Advice, CauseFound, Package, PackageMove, Remedy
+from assistant.chance import stands_out
 from assistant.shell.amounts import (
     LeverWords,
     chance_words,
@@ -163,7 +164,7 @@ def _package_lines(number: int, package: Package, levers: Mapping[str, LeverWord
     by_lever = {move.lever: move for move in package.moves}
     order = [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
     for place, move in enumerate(order):
-        alone = f"alone {100 * move.contributes:.0f} % of it"
+        alone = f"alone {100 * move.contributes:.0f} % of it" if move.contributes > 0 else "mends what the others spoil"
         blocks.append(Line(sentence(f"{_move(move, levers, units)} ({alone})"), indent=indent, lead="abc"[place]))
     blocks.append(Line(f"{costs_words(package)} In this order, with a run between if there is time.", indent=indent))
     return blocks
@@ -173,14 +174,13 @@ def _causes(causes: tuple[CauseFound, ...]) -> list[Block]:
     if not causes:
         return []
     lead = causes[0]
+    if not stands_out(lead.chance):
+        likeliest = f"most likely {lead.title}, {chance_words(lead.chance, None)}"
+        return [Line(f"No hidden cause stands out: {likeliest}; the changes below treat the balance itself.")]
     blocks: list[Block] = [
         Line(f"{sentence(lead.title)[:-1]}: {chance_words(lead.chance, lead.word)}.", mark="heading")
     ]
     if lead.instead:
         blocks.append(Line(f"Treat that first: {lead.instead.rstrip('.')}."))
-    if lead.signs_for:
-        blocks.append(Line(f"For it: {lead.signs_for[0].text.rstrip('.')}."))
-    if lead.signs_against:
-        blocks.append(Line(f"Against it: {lead.signs_against[0].text.rstrip('.')}."))
-    others = [f"{cause.title} ({chance_words(cause.chance, None)})" for cause in causes[1:3] if cause.chance >= 0.1]
-    return [*blocks, Line("Or: " + "; ".join(others) + ".")] if others else blocks
+    signs = [("For it", lead.signs_for), ("Against it", lead.signs_against)]
+    return [*blocks, *(Line(f"{side}: {sentence(found[0].text)}") for side, found in signs if found)]

@@ -428,6 +428,19 @@ def test_no_more_than_the_packs_number_of_remedies_is_shown():
     assert [one.rank for one in ask(*LOOSE_OFF, knowledge=short).remedies] == [1, 2]
 
 
+def test_a_package_is_held_against_the_levers_that_are_shown_not_against_one_that_takes_the_shop():
+    late = replace(lever_effect("cross_weight"), effect=rising(0.25, 0.25, 0.25), ends={}, spread={})
+    early = replace(lever_effect("pressure_rr"), effect=rising(0.25, 0.0, 0.0), ends={}, spread={})
+    shop = replace(lever_effect("spring_rr"), effect=rising(0.0, 0.8, 0.8), ends={}, spread={}, steps_up=1)
+    effects = effect_table((), cross_weight=tight(late), pressure_rr=tight(early), spring_rr=tight(shop))
+    base = pack(spring_rr={"when": "shop"})
+    knowledge = replace(base, ranking={**base.ranking, "most_remedies": 2})
+    cells = (("exit", "fresh", "fine", 0), ("exit", "settled", "loose", 2), ("exit", "worn", "loose", 2))
+    advice = ask(*cells, effects=effects, knowledge=knowledge, case=small_case(at_hand="between runs"))
+    assert "spring_rr" not in by_id(advice)
+    assert {move.lever for move in advice.packages[0].moves} == {"cross_weight", "pressure_rr"}
+
+
 def test_quick_advice_asks_nothing_of_the_full_model_and_leaves_packages_out():
     model = doing((0, 0, 0.3))
     advice = ask(*LOOSE_OFF, full_model=model, quick=True)

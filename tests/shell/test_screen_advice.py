@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.advice.results import Advice, Complaint, Cost
+from assistant.advice.results import Advice, Complaint, Cost, Package, PackageMove
 from assistant.shell.blocks import Line
 from assistant.shell.screen_advice import advice_screen, costs_words, short_caution
 from assistant.shell.screen_why import why_screen
@@ -44,6 +44,15 @@ def test_two_costs_are_listed_and_the_others_counted():
     costs = tuple(Cost("balance", "", 0.1, "%", text) for text in ("first", "second", "third", "fourth"))
     assert costs_words(offer("stagger", costs=costs)) == "Costs: first; second; 2 smaller, see why."
     assert costs_words(offer("stagger", costs=costs[:2])) == "Costs: first; second."
+
+
+def test_a_member_of_a_package_says_what_it_does_alone_or_that_it_mends():
+    moves = (PackageMove("a", "one", 2, 0.0, 1.0, 0.24), PackageMove("b", "two", 1, 0.0, 1.0, -0.25))
+    package = Package(moves, 0.5, {}, (), ("a", "b"), 0.0)
+    said = " ".join(texts(advice_screen(Advice(Complaint(""), packages=(package,)), {}, "trade")))
+    assert "One (alone 24 % of it)." in said
+    assert "Two (mends what the others spoil)." in said
+    assert "In this order, with a run between if there is time." in said
 
 
 def test_what_must_be_checked_again_is_no_cost_and_has_a_line_of_its_own():

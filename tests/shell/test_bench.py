@@ -1,0 +1,63 @@
+"""The table of effects behind the prompt: for what the driver said, computed anew only when that moves the car."""
+
+from dataclasses import replace
+
+import pytest
+
+from assistant.advice.session import start
+from assistant.advice.standing import read_standing
+from assistant.shell import bench as module
+from assistant.shell.bench import Bench
+from tests.shell.conftest import done
+
+
+@pytest.fixture
+def asked():
+    return []
+
+
+@pytest.fixture
+def bench(demo, knowledge, asked, monkeypatch):
+    def compute(case, knowledge, complaint, wanted):
+        asked.append((case, complaint, wanted))
+        return len(asked)
+
+    monkeypatch.setattr(module, "_compute", compute)
+    bench = Bench(demo.file)
+    bench._loaded = done((demo, knowledge))
+    return bench
+
+
+def words(text, demo, knowledge):
+    return start(demo, knowledge, text).complaint
+
+
+def test_before_anything_is_said_the_table_is_for_the_complaint_of_the_case(bench, demo, knowledge, asked):
+    assert bench.effects() == 1
+    assert asked[0][1] == words(demo.complaint, demo, knowledge)
+
+
+def test_words_that_put_the_car_elsewhere_make_a_new_table_and_end_the_old_one(bench, demo, knowledge, asked):
+    bench.effects()
+    tight = words("tight in the middle", demo, knowledge)
+    assert read_standing(tight) != read_standing(asked[0][1])
+    bench.hear(tight)
+    assert bench.effects() == 2
+    assert asked[1][1] == tight
+    assert not asked[0][2](1, 40)
+    assert asked[1][2](1, 40)
+
+
+def test_words_that_leave_the_car_where_it_is_do_not(bench, demo, knowledge, asked):
+    bench.effects()
+    said = words(demo.complaint, demo, knowledge)
+    bench.hear(replace(said, text="the same in other words"))
+    assert bench.effects() == 1
+    assert len(asked) == 1
+
+
+def test_another_setup_makes_a_new_table(bench, demo, asked):
+    bench.effects()
+    bench.put(replace(demo.setup, values={**demo.setup.values}))
+    assert bench.effects() == 2
+    assert asked[1][0].setup is not demo.setup
