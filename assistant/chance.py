@@ -19,6 +19,11 @@ def chance_word(chance: float) -> str:
     return next(word for least, word in WORDS if chance >= least or least == 0.0)
 
 
+def stands_out(chance: float) -> bool:
+    """Say whether something is more likely than not, the weakest word that takes a side."""
+    return chance >= WORDS[-2][0]
+
+
 def say_chance(chance: float) -> str:
     """Say a chance with its number: "likely (about 8 in 10)"."""
     return f"{chance_word(chance)} ({say_number(chance)})"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Protocol
 
 from assistant.car.setup_kinds import LEVER_KIND
+from assistant.chance import say_number
 from assistant.quantities import QUANTITIES
 from assistant.units import System, show, to_unit, unit_of
 
@@ -92,9 +93,7 @@ def share_words(share: float) -> str:
 
 def chance_words(chance: float, word: str | None) -> str:
     """Give the chance word always with its number: "likely (about 8 in 10)"."""
-    tenths = round(10 * chance)
-    number = "more than 9 in 10" if tenths > 9 else "fewer than 1 in 10" if tenths < 1 else f"about {tenths} in 10"
-    return f"{word} ({number})" if word else number
+    return f"{word} ({say_number(chance)})" if word else say_number(chance)
 
 
 def sentence(text: str) -> str:

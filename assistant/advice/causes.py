@@ -11,7 +11,8 @@ from math import exp
 from typing import Any
 
 from assistant.advice.facts import Fact
-from assistant.advice.plan import Evidence, Plan, plan_questions
+from assistant.advice.patience import patience_of, read_interview_weights
+from assistant.advice.plan import Evidence, Patience, Plan, plan_questions
 from assistant.advice.questions import plain_id
 from assistant.advice.results import CauseFound, Complaint, Sign
 from assistant.advice.signs import STRENGTH, Fired, Scale, doubt, scale_of, signs_of
@@ -19,8 +20,6 @@ from assistant.chance import chance_word, say_number
 
 PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6}
 """Log of how often against "usual": three times, and one fifth (assumption, until the notebook has learned better)."""
-SOMETHING_ELSE = -2.3
-"""Log-weight of "none of these": a tenth of a usual cause (assumption). It fades when signs speak for others."""
 UNLIKE = 0.4
 """From this chance of "none of these" the case is said to be unlike the pack's."""
 UNLIKE_NOTE = (
@@ -47,7 +46,7 @@ def find_causes(
         return ()
     signs = [[*signs_of(cause, facts, answered, scale), *_signs_in_words(cause, complaint, said)] for cause in causes]
     scores = [PRIOR[cause.prior] + sum(one.weight for one in fired) for cause, fired in zip(causes, signs, strict=True)]
-    chances = to_chances([*scores, SOMETHING_ELSE])
+    chances = to_chances([*scores, read_interview_weights(knowledge).none_score])
     found = [_found(cause, fired, chance) for cause, fired, chance in zip(causes, signs, chances, strict=False)]
     return tuple(sorted(found, key=lambda one: -one.chance))
 
@@ -127,8 +126,13 @@ def make_plan(
     answered: AbstractSet[str],
     topic: str = "",
     said: AbstractSet[str] = frozenset(),
+    patience: Patience | None = None,
 ) -> Plan:
-    """Work out which open cause question to ask next, and whether any is worth its price."""
+    """Work out which open cause question to ask next, and whether any is worth its price.
+
+    patience: what asking costs this person now; when left out, somebody who has not been asked anything.
+    """
+    weights = read_interview_weights(knowledge)
     scale = scale_of(knowledge)
     causes = candidate_causes(complaint, knowledge)
     if not causes:
@@ -148,7 +152,13 @@ def make_plan(
             usual = tuple(model.usual.values())
             evidence.append(Evidence(qid, question.topic, swings, question.minutes or 0.0, usual))
     titles = [cause.title for cause in causes]
-    return plan_questions(to_chances([*scores, SOMETHING_ELSE]), [*titles, "none of these"], evidence, topic)
+    return plan_questions(
+        to_chances([*scores, weights.none_score]),
+        [*titles, "none of these"],
+        evidence,
+        patience or patience_of(weights, ()),
+        topic,
+    )
 
 
 def _swing(
@@ -163,6 +173,9 @@ def _swing(
     merged, asked = {**facts, **told}, set(answered) | set(told)
     added = []
     for cause, before in zip(causes, signs, strict=True):
+        if scale.touched[cause.cause].isdisjoint(told):
+            added.append(0.0)
+            continue
         after = signs_of(cause, merged, asked, scale)
         kept = [one for one in before if one.group == _WORDS]
         added.append(sum(one.weight for one in (*after, *kept)) - sum(one.weight for one in before))

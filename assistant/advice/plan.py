@@ -11,14 +11,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import exp, log2, prod
 
-PRICE = 0.02
-"""What one question costs, in chance of naming the right cause (assumption)."""
-PRICE_PER_MINUTE = 0.004
-"""And each minute at the track it takes to find out (assumption)."""
-TOPIC_PRICE = 0.01
-"""How much less a question may gain and still come first because it stays with the topic in hand."""
-UNSURE = 0.1
-"""Share of people who cannot say; their answer tells nothing (assumption)."""
 MOST_STATES = 1500
 """Up to so many states of the open questions the plan is exact."""
 MOST_LOOKED_AT = 10
@@ -40,10 +32,26 @@ class Evidence:
     minutes: float = 0.0
     usual: tuple[float, ...] = ()
 
-    @property
-    def price(self) -> float:
-        """What asking costs, in chance."""
-        return PRICE + PRICE_PER_MINUTE * self.minutes
+
+@dataclass(frozen=True)
+class Patience:
+    """What asking costs this person now, in chance of naming the right cause.
+
+    question: price of the first question; growth: how much dearer each further one is; minute: price of a minute at the
+    track; topic: how much less a question may gain and still come first because it stays with the topic in hand.
+    unsure: chance of a "not sure", which tells nothing. asked: questions about causes this person has answered so far.
+    """
+
+    question: float
+    growth: float
+    minute: float
+    topic: float
+    unsure: float
+    asked: int = 0
+
+    def price(self, evidence: Evidence, planned: int = 0) -> float:
+        """Price of one more question after so many planned ones."""
+        return self.question + self.growth * (self.asked + planned) + self.minute * evidence.minutes
 
 
 @dataclass(frozen=True)
@@ -69,98 +77,116 @@ class Plan:
 
 
 def plan_questions(
-    chances: Sequence[float], titles: Sequence[str], evidence: Sequence[Evidence], topic: str = ""
+    chances: Sequence[float],
+    titles: Sequence[str],
+    evidence: Sequence[Evidence],
+    patience: Patience,
+    topic: str = "",
 ) -> Plan:
     """Plan from chances (sum 1), the causes' titles in the same order, and the open questions."""
-    useful = sorted(evidence, key=lambda one: -split_gain(chances, one))
+    useful = sorted(evidence, key=lambda one: -split_gain(chances, one, patience.unsure))
     ids = tuple(one.id for one in useful)
     if not useful:
         return Plan(says="No open question would tell the causes apart.")
     exact = prod(len(one.swings) + 2 for one in useful) <= MOST_STATES
     looked = useful if exact else useful[:MOST_LOOKED_AT]
     depth = len(looked) if exact else 2
-    worth = {one.id: _worth_of_asking(tuple(chances), one, looked, depth, {}) for one in looked}
+    ready = [_make_ready(one, len(chances), patience) for one in looked]
+    search = _Search(patience)
+    worth = {ask.evidence.id: search.worth_of_asking(chances, ask, ready, depth) for ask in ready}
     now = max(chances)
     ranked = sorted(looked, key=lambda one: -worth[one.id][0])
     best = ranked[0]
     gain, expected = worth[best.id][0] - now, worth[best.id][1]
     if gain <= 0 or now >= ENOUGH:
         return Plan((), ids, 0.0, 0.0, exact, _say_stop(now, exact=exact))
-    same = [one for one in ranked if one.topic == topic and worth[one.id][0] >= worth[best.id][0] - TOPIC_PRICE]
+    same = [one for one in ranked if one.topic == topic and worth[one.id][0] >= worth[best.id][0] - patience.topic]
     first = next((one for one in same if worth[one.id][0] > now), best)
-    others = [one for one in ranked if one is not first and worth[one.id][0] > now and split_gain(chances, one) > 1e-9]
+    others = [one for one in ranked if one is not first and worth[one.id][0] > now and _splits(chances, one, patience)]
     order = (first, *others)
     reasons = {one.id: _say_reason(chances, titles, one) for one in order}
     says = _say_plan(chances, expected, gain, exact=exact)
     return Plan(tuple(one.id for one in order), ids, gain, expected, exact, says, reasons)
 
 
-def answer_chances(evidence: Evidence, cause: int) -> list[float]:
+def _splits(chances: Sequence[float], evidence: Evidence, patience: Patience) -> bool:
+    return split_gain(chances, evidence, patience.unsure) > 1e-9
+
+
+def answer_chances(evidence: Evidence, cause: int, unsure: float) -> list[float]:
     """Return the chance of each telling answer under one cause; the rest up to 1 is "not sure"."""
     usual = evidence.usual or (1.0,) * len(evidence.swings)
     odds = [share * exp(row[cause]) for share, row in zip(usual, evidence.swings, strict=True)]
-    return [(1 - UNSURE) * one / sum(odds) for one in odds]
+    return [(1 - unsure) * one / sum(odds) for one in odds]
 
 
-def split_gain(chances: Sequence[float], evidence: Evidence) -> float:
+def split_gain(chances: Sequence[float], evidence: Evidence, unsure: float) -> float:
     """Return how much one question is expected to raise the sum of squared chances (pairs of causes told apart)."""
     before = sum(chance * chance for chance in chances)
-    after = UNSURE * before
-    for shares in _joint(chances, evidence):
+    after = unsure * before
+    columns = [answer_chances(evidence, cause, unsure) for cause in range(len(chances))]
+    for row in range(len(evidence.swings)):
+        shares = [chance * columns[cause][row] for cause, chance in enumerate(chances)]
         total = sum(shares)
         after += sum(share * share for share in shares) / total if total else 0.0
     return after - before
 
 
-def _joint(chances: Sequence[float], evidence: Evidence) -> list[list[float]]:
-    """For each telling answer: chance of each cause and that answer together."""
-    columns = [answer_chances(evidence, cause) for cause in range(len(chances))]
-    return [
-        [chance * columns[cause][row] for cause, chance in enumerate(chances)] for row in range(len(evidence.swings))
-    ]
+@dataclass(frozen=True)
+class _Ask:
+    """An open question made ready: for each answer, "not sure" last, its chance under each cause."""
+
+    evidence: Evidence
+    branches: tuple[tuple[float, ...], ...]
 
 
-_Memo = dict[tuple[tuple[str, int], ...], tuple[float, float]]
+def _make_ready(evidence: Evidence, causes: int, patience: Patience) -> _Ask:
+    columns = [answer_chances(evidence, cause, patience.unsure) for cause in range(causes)]
+    rows = [tuple(column[row] for column in columns) for row in range(len(evidence.swings))]
+    return _Ask(evidence, (*rows, (patience.unsure,) * causes))
 
 
-def _worth_of_asking(
-    chances: tuple[float, ...],
-    evidence: Evidence,
-    open_ones: Sequence[Evidence],
-    depth: int,
-    memo: _Memo,
-    state: tuple[tuple[str, int], ...] = (),
-) -> tuple[float, float]:
-    """Return (worth, questions asked) of asking this one and going on best; chances need not sum to 1."""
-    rest = [one for one in open_ones if one.id != evidence.id]
-    total = sum(chances)
-    worth, asked = -evidence.price * total, total
-    branches = [*_joint(chances, evidence), [UNSURE * chance for chance in chances]]
-    for row, shares in enumerate(branches):
-        after = _best(tuple(shares), rest, depth - 1, memo, tuple(sorted((*state, (evidence.id, row)))))
-        worth += after[0]
-        asked += after[1]
-    return worth, asked
+_State = tuple[tuple[str, int], ...]
+_Memo = dict[_State, tuple[float, float]]
 
 
-def _best(
-    chances: tuple[float, ...],
-    open_ones: Sequence[Evidence],
-    depth: int,
-    memo: _Memo,
-    state: tuple[tuple[str, int], ...],
-) -> tuple[float, float]:
-    """Return (worth, questions asked) of the best plan from here: name the likeliest cause, or ask on."""
-    if state in memo:
-        return memo[state]
-    best = (max(chances), 0.0)
-    if depth > 0 and max(chances) < ENOUGH * sum(chances):
-        for evidence in open_ones:
-            worth = _worth_of_asking(chances, evidence, open_ones, depth, memo, state)
-            if worth[0] > best[0] + 1e-12:
-                best = worth
-    memo[state] = best
-    return best
+@dataclass(frozen=True)
+class _Search:
+    """The plans from here on. Worth is the chance of naming the right cause, less the price of the questions."""
+
+    patience: Patience
+    memo: _Memo = field(default_factory=dict)
+
+    def worth_of_asking(
+        self, chances: Sequence[float], ask: _Ask, open_ones: Sequence[_Ask], depth: int, state: _State = ()
+    ) -> tuple[float, float]:
+        """Return (worth, questions asked) of asking this one and going on best; chances need not sum to 1."""
+        rest = [one for one in open_ones if one is not ask]
+        total = sum(chances)
+        worth, asked = -self.patience.price(ask.evidence, len(state)) * total, total
+        for row, branch in enumerate(ask.branches):
+            shares = [chance * likely for chance, likely in zip(chances, branch, strict=True)]
+            after = self._best(shares, rest, depth - 1, tuple(sorted((*state, (ask.evidence.id, row)))))
+            worth += after[0]
+            asked += after[1]
+        return worth, asked
+
+    def _best(
+        self, chances: Sequence[float], open_ones: Sequence[_Ask], depth: int, state: _State
+    ) -> tuple[float, float]:
+        """Return (worth, questions asked) of the best plan from here: name the likeliest cause, or ask on."""
+        if depth <= 0:
+            return max(chances), 0.0
+        if state in self.memo:
+            return self.memo[state]
+        best = (max(chances), 0.0)
+        if best[0] < ENOUGH * sum(chances):
+            for ask in open_ones:
+                worth = self.worth_of_asking(chances, ask, open_ones, depth, state)
+                if worth[0] > best[0] + 1e-12:
+                    best = worth
+        self.memo[state] = best
+        return best
 
 
 def bits_left(chances: Sequence[float]) -> float:

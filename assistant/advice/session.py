@@ -16,6 +16,7 @@ from assistant.advice.causes import UNLIKE_NOTE, find_causes, is_unlike_the_pack
 from assistant.advice.complaint import Reading, complaint_of, say_back
 from assistant.advice.facts import Fact, facts_of
 from assistant.advice.match import Match, find_symptoms
+from assistant.advice.patience import patience_of, read_interview_weights
 from assistant.advice.plan import Plan
 from assistant.advice.questions import (
     COMPLAINT,
@@ -55,7 +56,7 @@ class Session:
     """Where an interview stands. Use `start`, `answer`, `back`, `change`; every one returns a new session.
 
     text: the driver's first words. given: (question id, choice id or words) in order. reasked: question to ask again,
-    with its old place. computed: facts from the model.
+    with its old place. computed: facts from the model. eager: asked for every question that could tell something.
     """
 
     case: Case
@@ -64,6 +65,7 @@ class Session:
     given: tuple[tuple[str, str], ...] = ()
     reasked: tuple[str, int] | None = None
     computed: Mapping[str, float] = field(default_factory=dict, compare=False, repr=False)
+    eager: bool = False
 
     # what is known
 
@@ -154,7 +156,13 @@ class Session:
     def plan(self) -> Plan:
         """What the cause questions still open are worth."""
         return make_plan(
-            self.complaint, self.facts, self.knowledge, set(self.known), topic=self._last_topic(), said=self._said_names
+            self.complaint,
+            self.facts,
+            self.knowledge,
+            set(self.known),
+            topic=self._last_topic(),
+            said=self._said_names,
+            patience=patience_of(read_interview_weights(self.knowledge), self.given, eager=self.eager),
         )
 
     def next_question(self) -> Question | None:
@@ -164,9 +172,10 @@ class Session:
         fixed = flow.next_fixed(self.reading, self.known, self.complaint)
         if fixed is not None:
             return self._explained(fixed)
-        if self.stop is not None or not self.plan.order:
+        if self.stop is not None:
             return None
-        return self._explained(self.plan.order[0])
+        order = self.plan.order or (self.plan.useful if self.eager else ())
+        return self._explained(order[0]) if order else None
 
     def open_questions(self) -> tuple[OpenQuestion, ...]:
         """List the questions whose answer could still change the advice, best first."""
@@ -242,6 +251,10 @@ class Session:
             return Reply(self.change(int(count[:6])))
         return Reply(self, "Type back, back and a number, or change and the number of an answer.")
 
+    def ask_on(self) -> Session:
+        """Go on asking as long as an answer could move a chance, whatever it costs."""
+        return replace(self, eager=True)
+
     def back(self, steps: int = 1) -> Session:
         """Take back the last answers; more steps than there are answers go to the start."""
         if steps < 1:
@@ -261,7 +274,7 @@ class Session:
         return replace(self._with(rest), reasked=(self.given[at][0], at))
 
     def _with(self, given: tuple[tuple[str, str], ...]) -> Session:
-        return Session(self.case, self.knowledge, self.text, given, None, self.computed)
+        return Session(self.case, self.knowledge, self.text, given, None, self.computed, self.eager)
 
     def to_dict(self) -> dict[str, Any]:
         """Return what `resume` needs, in plain lists and texts."""
@@ -269,6 +282,7 @@ class Session:
             "text": self.text,
             "given": [list(pair) for pair in self.given],
             "reasked": list(self.reasked) if self.reasked else None,
+            "eager": self.eager,
         }
 
 
@@ -291,4 +305,5 @@ def resume(data: Mapping[str, Any], case: Case, knowledge: Any, computed: Mappin
     again = (
         (str(reasked[0]), int(reasked[1])) if reasked and question_of(str(reasked[0]), knowledge.questions) else None
     )
-    return Session(case, knowledge, str(data.get("text", "")), tuple(kept), again, computed or {})
+    eager = bool(data.get("eager", False))
+    return Session(case, knowledge, str(data.get("text", "")), tuple(kept), again, computed or {}, eager)

@@ -48,10 +48,11 @@ class AnswerModel:
 
 @dataclass(frozen=True)
 class Scale:
-    """What signs are weighed with: the pack's conditions and its questions."""
+    """What signs are weighed with: the pack's conditions and its questions. touched: cause id -> facts it hangs on."""
 
     judge: Judge
     questions: Mapping[str, AnswerModel]
+    touched: Mapping[str, frozenset[str]]
 
 
 def doubt(weight: float, wrong: float = WRONG_ANSWERS) -> float:
@@ -111,8 +112,14 @@ def scale_of(knowledge: Any) -> Scale:
             plain_id(qid): _model_question(plain_id(qid), entry, tuple(knowledge.causes.values()), judge)
             for qid, entry in knowledge.questions.items()
         }
-        kept = _SCALES[id(knowledge)] = (knowledge, Scale(judge, models))
+        touched = {cause.cause: _facts_behind(cause, judge) for cause in knowledge.causes.values()}
+        kept = _SCALES[id(knowledge)] = (knowledge, Scale(judge, models, touched))
     return kept[1]
+
+
+def _facts_behind(cause: Any, judge: Judge) -> frozenset[str]:
+    signs = (*cause.signs_for, *cause.signs_against)
+    return frozenset[str]().union(*(judge.names(sign.condition) for sign in signs))
 
 
 def _model_question(qid: str, entry: Any, causes: Sequence[Any], judge: Judge) -> AnswerModel:
@@ -132,10 +139,7 @@ def _model_question(qid: str, entry: Any, causes: Sequence[Any], judge: Judge) -
     for name, found in told.items():
         likely = log(sum(usual[choice] * exp(found[choice].weight if choice in found else 0.0) for choice in choices))
         group = _shared_group(found)
-        missing = {
-            choice: Fired(f"To '{entry.asks}' it would expect another answer than '{says[choice]}'.", 0.0, group)
-            for choice in choices
-        }
+        missing = {choice: Fired(f"You said '{says[choice]}' ({entry.asks})", 0.0, group) for choice in choices}
         signs[name] = {
             choice: Fired(one.text, one.weight - likely, one.group) for choice, one in {**missing, **found}.items()
         }

@@ -31,6 +31,7 @@ def why_screen(number: int, offer: Offer, levers: Mapping[str, LeverWords], unit
         blocks += _effect(offer.effect)
     blocks += [Line(costs_words(offer, most=99))] if offer.costs else []
     blocks += _trade(offer)
+    blocks += [Line(offer.asked)] if offer.asked else []
     blocks += _rank(offer)
     blocks += _check_again(offer)
     blocks += [Line("Watch for: " + "; ".join(offer.watch_for) + ".")] if offer.watch_for else []
@@ -63,7 +64,7 @@ def causes_screen(causes: tuple[CauseFound, ...]) -> list[Block]:
 
 
 def _sign(side: str, sign: Sign) -> Line:
-    return Line(f"{side}: {sign.text.rstrip('.')} ({_points(sign.weight)}).")
+    return Line(f"{side}, {_points(sign.weight)}: {sentence(sign.text)}")
 
 
 def _points(weight: float) -> str:

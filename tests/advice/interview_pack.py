@@ -93,6 +93,17 @@ CAUSES = [
 ]
 
 
+INTERVIEW = {
+    "question_price": 0.02,
+    "price_growth": 0.0,
+    "minute_price": 0.004,
+    "topic_price": 0.01,
+    "unsure": 0.1,
+    "unsure_again": 0.1,
+    "none_of_these": 0.1,
+}
+
+
 def small_pack() -> SimpleNamespace:
     extra = {
         "extra_wheel": question(
@@ -104,6 +115,7 @@ def small_pack() -> SimpleNamespace:
         symptoms={one.symptom: one for one in SYMPTOMS},
         causes={one.cause: one for one in CAUSES},
         questions={**QUESTIONS, **extra},
+        ranking={"interview": INTERVIEW},
     )
 
 

@@ -8,7 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from assistant.advice.causes import PRIOR, SOMETHING_ELSE, find_causes, is_unlike_the_pack, say_why, to_chances
+from assistant.advice.causes import PRIOR, find_causes, is_unlike_the_pack, say_why, to_chances
 from assistant.advice.complaint import read_complaint
 from assistant.advice.facts import facts_of
 from assistant.advice.flip import find_flip, say_flip
@@ -69,7 +69,7 @@ def test_an_answer_a_cause_did_not_expect_speaks_against_it():
     one = cause("a", [("loose", "exit")], [sign("came_on is gradually")])
     found = ranked("loose off", {"came_on": "suddenly"}, ["came_on"], pack_of(one))
     assert [sign.text for sign in found[0].signs_against] == [
-        "To 'How did it come on?' it would expect another answer than 'in one lap'."
+        "You said 'in one lap' (How did it come on?)"
     ]
 
 
@@ -102,7 +102,7 @@ def test_claimed_chances_are_met_when_answers_come_as_modelled():
     priors = dict(
         zip(
             [one.cause for one in causes],
-            to_chances([PRIOR[one.prior] for one in causes] + [SOMETHING_ELSE]),
+            to_chances([PRIOR[one.prior] for one in causes] + [log(0.1)]),
             strict=False,
         )
     )
