@@ -22,7 +22,7 @@ from assistant.advice.match import find_symptoms
 from assistant.advice.ranking import put_in_order
 from assistant.advice.remedies import PassedOver
 from assistant.advice.results import Advice, CauseFound, Complaint, OpenQuestion, Package, Remedy
-from assistant.advice.severity import derive_scale
+from assistant.advice.severity import derive_scale, say_asked
 from assistant.advice.sizing import want
 from assistant.advice.stop_words import capitalise
 from assistant.advice.weights import read_weights
@@ -69,8 +69,9 @@ def advise(
     said = _read(case, knowledge, asked, causes)
     said = replace(said, complaint=_fill_severity(said.complaint, weights.severity_unsaid))
     treated = _treat(said, weights)
-    wanted = want(treated.complaint, effects, derive_scale(effects, weights, driver_gain=driver_gain), weights)
-    job = Job(case, knowledge, effects, weights, wanted)
+    scale = derive_scale(effects, weights, driver_gain=driver_gain)
+    wanted = want(treated.complaint, effects, scale, weights)
+    job = Job(case, knowledge, effects, weights, wanted, say_asked(treated.complaint, scale))
     if treated.stop:
         looks = _looks(_gather(said, treated), job)
         return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks, balance=effects.balance)

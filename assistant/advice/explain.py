@@ -54,7 +54,7 @@ def why(advice: Advice, number: int, *, system: System = "trade") -> tuple[str, 
     if remedy.effect is not None:
         lines += ["What it does to the balance, in percent of grip (+ tighter):", *_rows(remedy.effect)]
         lines += _say_spread(remedy)
-    lines += _say_trade(remedy)
+    lines += [remedy.asked, *_say_trade(remedy)]
     lines += ["Its place in the list:", *(f"  {_name(factor)}: {factor.text}" for factor in remedy.factors)]
     lines.append(_say_against(remedy))
     lines += [f"Sources: {'; '.join(remedy.sources)}."] if remedy.sources else []

@@ -42,13 +42,17 @@ NOT_FOR_BALANCE = frozenset((*GROUPS["drive"], *GROUPS["fuel"]))
 
 @dataclass(frozen=True)
 class Job:
-    """Everything one piece of advice is made from. fits: levers fitted so far, so that none is fitted twice."""
+    """Everything one piece of advice is made from.
+
+    asked: how much the complaint asks for, in words. fits: levers fitted so far, so that none is fitted twice.
+    """
 
     case: Case
     knowledge: Knowledge
     effects: EffectTable
     weights: Weights
     wanted: Wanted
+    asked: str = ""
     fits: dict[str, Fitted | None] = field(default_factory=dict, compare=False)
 
 

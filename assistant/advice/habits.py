@@ -83,6 +83,7 @@ def _with_numbers(plain: Remedy, known: _Known, job: Job, *, exact: bool) -> Rem
         confidence=known.sure,
         word=None if known.sure is None else chance_word(known.sure),
         exact=exact,
+        asked=job.asked,
         **over_the_run(known.run),
     )
 

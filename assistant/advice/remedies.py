@@ -100,6 +100,7 @@ def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job) -> Remedy:
         factors=_weigh(fitted, named, job),
         costs=list_costs(sized.effect, outcome.run, job.wanted, job.weights, job.case.run_laps),
         exact=outcome.exact,
+        asked=job.asked,
         **over_the_run(outcome.run),
     )
 

@@ -61,7 +61,7 @@ class Remedy:
 
     exact: numbers from the whole run driven with it; else added up from single steps, or from the book.
     tyre_life_laps, fuel_laps, hot_pressure (late in the run [Pa]): after the change, and the change.
-    check_again: what must be measured once it is made.
+    check_again: what must be measured once it is made. asked: how much the complaint asks for on this car.
     """
 
     rank: int
@@ -100,6 +100,7 @@ class Remedy:
     check_again: tuple[str, ...] = ()
     hot_pressure: Mapping[str, tuple[float, float]] | None = None
     exact: bool = False
+    asked: str = ""
 
 
 def bare_remedy(kind: str, name: str, title: str) -> Remedy:

@@ -12,10 +12,12 @@ from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING
 
+from assistant.advice.amounts import PHASE_WORDS
 from assistant.advice.weights import Weights, read_weights
 
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
+    from assistant.advice.results import Cell, Complaint
     from assistant.rules.pack import Knowledge
 
 LEAST_CHANGES = 3
@@ -101,6 +103,22 @@ def say_severity(effects: EffectTable, knowledge: Knowledge) -> tuple[str, ...]:
     levers, changes = knowledge.levers, knowledge.ranking["unit_changes"]
     titles = {lever: f"{levers[lever].title}, {text}" for lever, text in changes.items() if lever in levers}
     return show_derivation(derive_scale(effects, read_weights(knowledge.ranking)), titles, effects.phases)
+
+
+def say_asked(complaint: Complaint, scale: SeverityScale) -> str:
+    """Say how much the complaint asks for on this car, phase by phase, at its worst; "" when it asks for no balance."""
+    worst: dict[str, Cell] = {}
+    for cell in complaint.cells:
+        if cell.balance != "fine" and cell.severity > getattr(worst.get(cell.phase), "severity", 0.0):
+            worst[cell.phase] = cell
+    said = [
+        f"{PHASE_WORDS.get(phase, phase)} {scale.percent(phase, cell.severity):.2f} % of grip (severity "
+        f"{cell.severity:g}; one unit is {scale.unit(phase):.2f} %)"
+        for phase, cell in worst.items()
+    ]
+    return (
+        f"Asked for: {'; '.join(said)}. halfturn levers CASE --severity shows where a unit comes from." if said else ""
+    )
 
 
 def _usual_change(effects: EffectTable, lever: str, change: float) -> UsualChange:

@@ -5,8 +5,8 @@ from statistics import median
 
 import pytest
 
-from assistant.advice.severity import derive_scale, say_severity, show_derivation
-from tests.advice.small_pack import pack
+from assistant.advice.severity import derive_scale, say_asked, say_severity, show_derivation
+from tests.advice.small_pack import complaint, pack
 from tests.advice.synthetic import PHASES, UNIT_CHANGES, effect_table, lever_effect, ranking
 
 
@@ -76,3 +76,13 @@ def test_the_unit_is_taken_once_the_car_has_settled():
 def test_the_derivation_can_be_shown_with_the_words_of_the_packs():
     lines = say_severity(effect_table(), pack())
     assert "  RR spring, 25 lb/in: entry 0.19, middle 0.27, exit 0.46" in lines
+
+
+def test_what_a_complaint_asks_for_is_said_phase_by_phase_at_its_worst():
+    scale = derive_scale(effect_table(), ranking())
+    cells = (("exit", "fresh", "loose", 2), ("exit", "worn", "loose", 3), ("entry", "worn", "fine", 0))
+    said = say_asked(complaint(*cells), scale)
+    assert said.startswith(f"Asked for: coming off {scale.percent('exit', 3):.2f} % of grip (severity 3; one unit is ")
+    assert "getting in" not in said
+    assert said.endswith("halfturn levers CASE --severity shows where a unit comes from.")
+    assert say_asked(complaint(), scale) == ""
