@@ -15,6 +15,7 @@ from assistant.advice.forecast import Forecast
 from assistant.advice.model import stage_laps
 from assistant.advice.results import Grid
 from assistant.advice.standing import SETTLED
+from assistant.car.car import Three
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.changes import with_step
 from assistant.car.setup import Setup
@@ -46,6 +47,21 @@ class Brakes:
     steps: Mapping[str, tuple[float, Grid]]
 
 
+@dataclass(frozen=True)
+class Straight:
+    """Straight-line part of `Brakes`. mass [kg]; arms: to the front and the rear axle, height of the centre [m]."""
+
+    mass: float
+    arms: Three
+    share_ideal: float
+    share_locking: float
+    demand: float
+    friction: float
+    lock_first: str
+    lock_front: float
+    lock_rear: float
+
+
 def brake_neighbours(case: Case) -> dict[str, Setup]:
     """The case's setup with the brake share one legal step to the rear and to the front."""
     moved = {
@@ -59,16 +75,36 @@ def judge_brakes(
     case: Case, run: Run, forecast: Forecast, neighbours: Mapping[str, Setup], moved: Sequence[Forecast]
 ) -> Brakes:
     """Judge the brakes of car 0 of a driven run. moved: the runs of `neighbours`, in their order."""
-    lap = float(stage_laps(round(float(run.laps[-1])))[SETTLED])
-    numbers = run.problem.numbers
-    rear_arm = at(run, lap, run.problem.rest.cg[0])
-    arms = (float(numbers["wheelbase"][0]) - rear_arm, rear_arm, at(run, lap, run.problem.rest.cg[2]))
-    friction = at(run, lap, straight_friction(run.problem).mean(axis=1))
-    demand = float(usual_phases().brake[0, 0, 0])
     share = case.setup.values["brake_bias"]
-    front, rear = (float(one) for one in locking_decelerations(share, friction, *arms))
+    straight = judge_shares(run, share)
     return Brakes(
         share_now=share,
+        share_ideal=straight.share_ideal,
+        share_locking=straight.share_locking,
+        demand=straight.demand,
+        friction=straight.friction,
+        lock_first=straight.lock_first,
+        lock_front=straight.lock_front,
+        lock_rear=straight.lock_rear,
+        steps={
+            way: (setup.values["brake_bias"] - share, less(other.balance, forecast.balance))
+            for (way, setup), other in zip(neighbours.items(), moved, strict=True)
+        },
+    )
+
+
+def judge_shares(run: Run, share: float) -> Straight:
+    """Judge a front share of brake force on car 0 of a driven run, braking straight when settled."""
+    lap = float(stage_laps(round(float(run.laps[-1])))[SETTLED])
+    numbers, rest = run.problem.numbers, run.problem.rest
+    rear_arm = at(run, lap, rest.cg[0])
+    arms = (float(numbers["wheelbase"][0]) - rear_arm, rear_arm, at(run, lap, rest.cg[2]))
+    friction = at(run, lap, straight_friction(run.problem).mean(axis=1))
+    demand = float(usual_phases().brake[0, 0, 0])
+    front, rear = (float(one) for one in locking_decelerations(share, friction, *arms))
+    return Straight(
+        mass=at(run, lap, rest.mass),
+        arms=arms,
         share_ideal=float(ideal_front_share(demand * GRAVITY, *arms)),
         share_locking=float(ideal_front_share(friction * GRAVITY, *arms)),
         demand=demand,
@@ -76,10 +112,6 @@ def judge_brakes(
         lock_first="front" if front < rear else "rear",
         lock_front=front,
         lock_rear=rear,
-        steps={
-            way: (setup.values["brake_bias"] - share, less(other.balance, forecast.balance))
-            for (way, setup), other in zip(neighbours.items(), moved, strict=True)
-        },
     )
 
 

@@ -12,7 +12,9 @@ import numpy as np
 from assistant.physics.axles import slip_for_force
 from assistant.physics.corner import Limit
 from assistant.physics.loads import Flags
+from assistant.physics.numbers import Numbers
 from assistant.physics.problem import Problem
+from assistant.physics.suspension import RISE_LR, RISE_RR
 from assistant.physics.tyres import follow_force
 from assistant.physics.values import Array
 
@@ -79,16 +81,20 @@ def find_attitude(problem: Problem, limit: Limit) -> Attitude:
 
 
 def rear_steer(problem: Problem, limit: Limit) -> Array:
+    """Angle the rear axle is steered towards the inside of the turn at a solved batch [rad]; see `rear_steer_of`."""
+    return rear_steer_of(problem.numbers, limit.point.outputs)
+
+
+def rear_steer_of(numbers: Numbers, outputs: Array) -> Array:
     """Angle the rear axle is steered towards the inside of the turn [rad]: axle lead, and trailing links that lean.
 
     A link whose front end is higher by angle psi moves its end of the axle back by rise x tan(psi) as that corner
     rises into bump. The right end further back points the axle outwards. Source: geometry of a trailing link.
-    Needs a load law with all ten rows; with fewer the links' part is left out.
+    outputs: rows of the load law (10, ...); with fewer rows the links' part is left out.
     """
-    numbers, outputs = problem.numbers, limit.point.outputs
     back = numbers["rear_axle_lead"]
-    if outputs.shape[0] > 9:
-        for row, lever, sign in ((8, "link_angle_lr", -1.0), (9, "link_angle_rr", 1.0)):
+    if outputs.shape[0] > RISE_RR:
+        for row, lever, sign in ((RISE_LR, "link_angle_lr", -1.0), (RISE_RR, "link_angle_rr", 1.0)):
             back = back + sign * outputs[row] * np.tan(numbers[lever] * numbers["link_per_hole"])
     return np.asarray(-back / numbers["track_rear"])
 
