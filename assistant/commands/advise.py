@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import dataclass
-from functools import partial
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.problems import BadInput, Problem
-from assistant.shell.background import start as start_work
 from assistant.shell.blocks import BLANK, Block, Line
 from assistant.shell.screen_advice import advice_screen, offers_of
 
@@ -65,9 +63,8 @@ def advised(options: argparse.Namespace) -> Advised:
         session = with_answer(session, given)
 
     def weigh() -> Advice:
-        table = start_work(partial(table_for, case, knowledge, session.complaint))
-        session.causes(), session.open_questions()  # read meanwhile; the interview keeps them
-        return advise(case, knowledge, session, table.result())
+        table = table_for(case, knowledge, session.complaint)
+        return advise(case, knowledge, session, table)
 
     return Advised(case, knowledge, session, work(WORKING_OUT, weigh, options))
 
