@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -40,3 +41,45 @@ def user_folder(environ: Mapping[str, str] | None = None, platform: str = sys.pl
         stated = env.get("XDG_DATA_HOME", "")
         base = stated if stated.startswith("/") else str(Path.home() / ".local" / "share")
     return Path(base) / "halfturn"
+
+
+def is_file(path: str | Path) -> bool:
+    """Whether an ordinary file stands there; no also for a name no system takes and for a folder one may not look into.
+
+    (`Path.is_file` raises OSError for both.)
+    """
+    return os.path.isfile(path)  # noqa: PTH113 - this one swallows OSError and ValueError
+
+
+def is_folder(path: str | Path) -> bool:
+    """Whether a folder stands there; no also where that cannot be found out."""
+    return os.path.isdir(path)  # noqa: PTH112 - same
+
+
+def is_there(path: str | Path) -> bool:
+    """Whether anything stands there; no also where that cannot be found out."""
+    return os.path.exists(path)  # noqa: PTH110 - same
+
+
+def write_whole(path: Path, text: str, *, over: bool = True) -> None:
+    """Write a file so that it is the old one or the new one, never half of it, also on a full disk.
+
+    over: replace what is there; else FileExistsError. Raises OSError when it cannot be written; nothing is left then.
+    """
+    if not over and os.path.lexists(path):
+        raise FileExistsError(str(path))
+    if is_there(path) and not is_file(path):  # a device or a pipe: nothing to keep whole, and never to be replaced
+        path.write_text(text, encoding="utf-8", newline="\n")
+        return
+    path = path.resolve() if path.is_symlink() else path
+    trial = path.with_name(f"{path.name[:200]}.{os.getpid()}.new")
+    try:
+        with trial.open("w", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        trial.replace(path)
+    except BaseException:
+        with suppress(OSError):
+            trial.unlink(missing_ok=True)
+        raise

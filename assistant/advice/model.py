@@ -22,6 +22,11 @@ from assistant.physics.problem import Problem, set_problem
 from assistant.physics.run import NEAR_PASSES, Anchor, Circuit, Run, drive_run, read_between
 from assistant.physics.tyres import shape_curve
 from assistant.physics.values import Array
+from assistant.problems import BadInput
+from assistant.problems import Problem as Mistake
+
+NO_STEADY_STATE = "the car has no steady state on this track: nothing can be computed for it"
+LOOK_AGAIN = "look again at radius and bank, grip, springs, weights and drive ratios: one may be in another unit"
 
 ALL_ROWS = 10
 ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 8, 0.1
@@ -57,7 +62,8 @@ class Balance:
 def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
     """Turn a case into what the physics works on, and drive the run ahead once with the setup at hand.
 
-    standing: where the driver says the car is; the balance is anchored there.
+    standing: where the driver says the car is; the balance is anchored there. Raises BadInput for a car and a track
+    that no numbers come out of.
     """
     circuit, phases, laps = read_circuit(case), usual_phases(), stage_laps(case.run_laps)
     entry, middle, leaving = (float(laps[stage]) for stage in standing.stages)
@@ -71,6 +77,7 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
         if left < CLOSE:
             break
         run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=run)
+    refuse_runaway(case, run)
     return Model(
         case=case,
         numbers=numbers,
@@ -80,6 +87,12 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
         end_ids=tuple(end.id for end in case.track.ends),
         standing=standing,
     )
+
+
+def refuse_runaway(case: Case, run: Run) -> None:
+    """Raise BadInput when any car of a run has come to no numbers: the corner cannot be driven at all."""
+    if not all(np.isfinite(part).all() for part in (run.balance, run.lap.time, run.moments.wear, run.lap.fuel)):
+        raise BadInput(Mistake(case.file or case.name, 0, 0, NO_STEADY_STATE, LOOK_AGAIN))
 
 
 def ease_trims(numbers: Numbers, run: Run, anchor: Anchor) -> tuple[Numbers, float]:

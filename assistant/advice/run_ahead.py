@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from assistant.advice.brakes import Brakes, brake_neighbours, judge_brakes
 from assistant.advice.forecast import Forecast, drive_setups, read_forecasts
 from assistant.advice.gears import Gear, gear_setups, rank_gears
-from assistant.advice.model import Model, read_model
+from assistant.advice.model import Model, read_model, refuse_runaway
 from assistant.advice.run_ends import whole_laps
 from assistant.advice.standing import NEUTRAL, Standing
 from assistant.car.case import Case
@@ -85,7 +85,9 @@ def reach(
     laps = planned
     for _ in range(MOST_TRIES):
         model = read_model(replace(case, run_laps=laps), standing)
-        forecasts = read_forecasts(model, drive_setups(model, setups, stops=before_lap(stops, laps), laps=laps), laps)
+        run = drive_setups(model, setups, stops=before_lap(stops, laps), laps=laps)
+        refuse_runaway(case, run)
+        forecasts = read_forecasts(model, run, laps)
         fit = max(1, min(laps, *(whole_laps(one.run_ends_at) for one in forecasts)))
         if fit == laps:
             break

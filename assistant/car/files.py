@@ -26,7 +26,7 @@ from assistant.car.records import (
 )
 from assistant.car.setup import Rulebook, Setup
 from assistant.car.track import Track
-from assistant.folders import demo_folder, user_folder
+from assistant.folders import demo_folder, is_file, is_folder, user_folder
 from assistant.problems import BadInput, Problem
 from assistant.reading.document import Document
 from assistant.reading.explain import build
@@ -135,12 +135,12 @@ def _with_fit(case: Case, document: Document, name: str) -> Case:
 def find_case(path_or_name: Path | str) -> Path:
     """Find a case file by its path, or by its name in the user's folder or the demo."""
     path = Path(path_or_name)
-    if path.is_file():
+    if is_file(path):
         return path
     name = str(path_or_name)
     for folder in (demo_folder(), Path(), user_folder()):
         for ending in _ENDINGS[1:]:
-            if (folder / (name + ending)).is_file():
+            if is_file(folder / (name + ending)):
                 return folder / (name + ending)
     raise BadInput(_say_no_case(name, path))
 
@@ -207,7 +207,7 @@ def _find_reference(document: Document, kind: str, missing: list[Problem]) -> Pa
     folders = (Path(document.file).parent, user_folder(), demo_folder())
     for folder in folders:
         for ending in _ENDINGS:
-            if (folder / (name + ending)).is_file():
+            if is_file(folder / (name + ending)):
                 return folder / (name + ending)
     known = [file.stem for folder in folders for file in sorted(folder.glob("*.yaml"))]
     near = nearest(name.removesuffix(".yaml"), known)
@@ -227,7 +227,7 @@ def _read_reference(path: Path | None, reader: Callable[[Path], T], problems: li
 
 
 def _say_no_case(name: str, path: Path) -> Problem:
-    if path.is_dir():
+    if is_folder(path):
         return Problem(name, 0, 0, "this is a folder, a case file is wanted", f"or one of: {', '.join(DEMO_CASES)}")
-    own = sorted(file.stem for file in user_folder().glob("*.yaml")) if user_folder().is_dir() else []
+    own = sorted(file.stem for file in user_folder().glob("*.yaml")) if is_folder(user_folder()) else []
     return Problem(name, 0, 0, "there is no such case file", did_you_mean(name, [*DEMO_CASES, *own]))

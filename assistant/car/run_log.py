@@ -15,7 +15,7 @@ from typing import Any
 from assistant.car.keys import read_key
 from assistant.car.run_log_checks import check_rows
 from assistant.car.run_log_columns import Column, find_column, read_corners, read_head, read_yes
-from assistant.folders import demo_folder
+from assistant.folders import demo_folder, is_file, is_there
 from assistant.problems import BadInput, Problem
 from assistant.reading.document import Document, problem_at
 from assistant.reading.yaml_file import read_yaml
@@ -104,7 +104,7 @@ def find_run_log(path: Path | str) -> Path:
     """Find a log by its path, or by its name among the demo's: run-practice, run-race, run-few-laps."""
     file = Path(path)
     of_demo = demo_folder() / f"{file.name.removesuffix('.csv')}.csv"
-    return of_demo if not file.exists() and file.name == str(path) and of_demo.is_file() else file
+    return of_demo if not is_there(file) and file.name == str(path) and is_file(of_demo) else file
 
 
 def _read_text(path: Path) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import look_for
+from assistant.folders import write_whole
 from assistant.problems import BadInput, Problem
 from assistant.shell.speak import say_line
 
@@ -78,8 +79,7 @@ def write_new(path: Path, text: str) -> None:
     """Write a file that is not there yet. Raises BadInput when it is, or when it cannot be written."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("x", encoding="utf-8") as stream:
-            stream.write(text)
+        write_whole(path, text, over=False)
     except FileExistsError as mistake:
         raise BadInput(Problem(str(path), 0, 0, "is there already", "give another name, or -o FILE")) from mistake
     except OSError as mistake:

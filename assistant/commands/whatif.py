@@ -8,13 +8,15 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.car.changes import setup_faults, value_of, with_value
+from assistant.car.keys import bound
+from assistant.car.setup_keys import KEY_OF
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.commands.common import answer, load_knowledge, work
-from assistant.commands.levers import lever_named
 from assistant.commands.run_options import laps_of, standing_of, stops_of
 from assistant.problems import BadInput, Problem
 from assistant.shell.amounts import lever_value, sentence
 from assistant.shell.blocks import Block, Line
+from assistant.shell.screen_levers import lever_named
 from assistant.units import UnitProblem, read, unit_of
 
 if TYPE_CHECKING:
@@ -61,6 +63,7 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, units: Sy
     title = knowledge.levers[lever].title
     said = f"{sentence(title)[:-1]}: from {lever_value(lever, old, units)} to {lever_value(lever, new, units)}."
     moved = with_value(setup, lever, new)
+    _refuse_impossible(setup, moved, units)
     return moved, [Line(said), *_not_legal(moved, case, units)]
 
 
@@ -70,6 +73,17 @@ def _read(lever: str, text: str, units: System) -> float:
         return read(text, kind, default_unit=unit_of(kind, units)).value
     except UnitProblem as mistake:
         raise BadInput(Problem("command line", 0, 0, f"{lever}: {mistake.says}", mistake.hint)) from mistake
+
+
+def _refuse_impossible(old: Setup, new: Setup, units: System) -> None:
+    """Raise BadInput for what no setup file may hold either; what is only against the rules is computed."""
+    for lever, value in new.values.items():
+        key = KEY_OF[lever]
+        low, high = bound(key, key.low), bound(key, key.high)
+        slack = 1e-9 * max(abs(low), abs(high))
+        if value != old.values[lever] and not low - slack <= value <= high + slack:
+            says = f"{lever}: {lever_value(lever, value, units)} is not possible, only {key.low} to {key.high}"
+            raise BadInput(Problem("command line", 0, 0, says, key.why or "check the unit"))
 
 
 def _not_legal(setup: Setup, case: Case, units: System) -> list[Block]:

@@ -21,6 +21,8 @@ SMALLEST_LOAD = 1.0
 """Below this load [N] a tyre carries nothing worth solving; keeps powers finite."""
 LARGEST_ELLIPSE_SHARE = 0.97
 """Lengthways force is held to this share of the peak: past it a wheel spins or locks and has no steady state."""
+LEAST_LEFT = 0.05
+"""Share of its grip that the most worn tyre keeps; only keeps forces above nothing."""
 
 
 @dataclass(frozen=True)
@@ -94,9 +96,13 @@ def find_grip(numbers: Numbers, load: Array, pressure: Array, lean: Array, fixed
 
 
 def steady_multiplier(numbers: Numbers, temperature: Array, wear: Array, surface: Array | float) -> Array:
-    """Grip share left by tread temperature [K], wear (0-1) and the track's surface; the same through one corner."""
+    """Grip share left by tread temperature [K], wear (0-1) and the track's surface; the same through one corner.
+
+    A run planned for longer than a tyre lasts goes on with wear past 1: the tread is gone then, and takes no more grip.
+    """
     off = temperature - numbers["best_temperature"]
-    return np.asarray(surface * (1.0 - numbers["worn_grip"] * wear) / (1.0 + numbers["temperature_grip"] * off**2))
+    left = np.maximum(1.0 - numbers["worn_grip"] * np.minimum(wear, 1.0), LEAST_LEFT)
+    return np.asarray(surface * left / (1.0 + numbers["temperature_grip"] * off**2))
 
 
 def leave_for_side(grip: Grip, lengthways: Array, ratio: Array) -> Grip:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.car.case import Case
 from assistant.car.files import kind_of, read_case, read_setup
+from assistant.folders import is_file, is_folder, is_there, write_whole
 from assistant.problems import BadInput, Problem
 from assistant.report.changes import Offer
 from assistant.report.compare import Other
@@ -65,19 +66,18 @@ def format_of(path: Path) -> Format:
 
 def refuse_place(path: Path, *, force: bool) -> None:
     """Raise BadInput when nothing can be written there, before anything is computed."""
-    if not path.parent.is_dir():
+    if not is_folder(path.parent):
         raise BadInput(Problem(str(path), 0, 0, f"there is no folder {str(path.parent)!r}", "make it first"))
-    if path.is_dir():
+    if is_folder(path):
         raise BadInput(Problem(str(path), 0, 0, "is a folder", "give the name of a file in it"))
-    if path.exists() and not force:
+    if is_there(path) and not force:
         raise BadInput(_there_already(path))
 
 
 def put(path: Path, text: str, *, force: bool) -> None:
     """Write the text; a file that is there is replaced only with `force`. Raises BadInput."""
     try:
-        with path.open("w" if force else "x", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        write_whole(path, text, over=force)
     except FileExistsError as mistake:
         raise BadInput(_there_already(path)) from mistake
     except OSError as mistake:
@@ -87,7 +87,7 @@ def put(path: Path, text: str, *, force: bool) -> None:
 
 def read_other(path_or_name: str, case: Case) -> Other:
     """Read the setup to lay beside a case's own: a setup file, a case file, or the name of a case. Raises BadInput."""
-    if Path(path_or_name).is_file():
+    if is_file(path_or_name):
         kind = kind_of(path_or_name)
         if kind == "setup":
             return Other((setup := read_setup(path_or_name)).name, setup, (ONLY_SETUPS,))

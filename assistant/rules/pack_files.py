@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from assistant.folders import is_file, is_folder
 from assistant.problems import BadInput, Problem
 from assistant.reading.blocks import Block
 from assistant.reading.document import Document
@@ -55,14 +56,14 @@ def read_pack(folder: Path | str) -> tuple[Pack | None, list[Problem]]:
     """Read a pack. Gives what could be read, None without a cover, and every problem found."""
     top = Path(folder)
     shown = str(folder)
-    if not top.is_dir():
+    if not is_folder(top):
         return None, [Problem(shown, 0, 0, "there is no such folder", "name a folder that holds a pack.yaml")]
     problems: list[Problem] = []
     cover = _read_cover(top, shown, problems)
     files: list[Loaded] = []
     size = 0
     for path in _walk(top, problems):
-        size += path.stat().st_size if path.is_file() else 0
+        size += path.stat().st_size if is_file(path) else 0
         if size > LARGEST_PACK:
             problems.append(Problem(shown, 0, 0, "all files together are larger than 20 MB", "is it a pack?"))
             break
@@ -75,7 +76,7 @@ def read_pack(folder: Path | str) -> tuple[Pack | None, list[Problem]]:
 
 
 def _read_cover(top: Path, shown: str, problems: list[Problem]) -> PackFile | None:
-    found = [name for name in ("pack.yaml", "pack.yml") if (top / name).is_file()]
+    found = [name for name in ("pack.yaml", "pack.yml") if is_file(top / name)]
     if not found:
         hint = "write one with pack, title, edition and rule_format"
         problems.append(Problem(shown, 0, 0, "this folder is no pack: it has no pack.yaml", hint))

@@ -5,7 +5,6 @@ Comments and order of an own file stay as they are; every edit is read back befo
 
 from __future__ import annotations
 
-import os
 import re
 from contextlib import suppress
 from dataclasses import replace
@@ -25,12 +24,13 @@ from assistant.car.write import (
     write_track,
     write_tyre,
 )
-from assistant.folders import knowledge_folder, user_folder
+from assistant.folders import is_file, is_there, knowledge_folder, user_folder, write_whole
 from assistant.problems import BadInput
 from assistant.reading.yaml_file import read_yaml
 from assistant.shell.folder import writable_folder
 from assistant.units import System
 
+NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
 _CLOSE = 1e-6
 _PARTS = ("car", "tyre", "track", "rulebook", "setup")
 
@@ -42,9 +42,12 @@ def keep_setup(case: Case, setup: Setup, talk: str, units: System) -> str:
         return f"Saved in {edited}." if edited else "Not saved: the setup file could not be edited; note it by hand."
     folder = writable_folder(str(Path("copies") / talk))
     if folder is None:
-        return "Not saved: your own folder cannot be written to; note it by hand."
-    known = (folder / "case.yaml").exists()
-    write_copy(replace(case, setup=setup), folder, units)
+        return NOT_SAVED
+    known = is_there(folder / "case.yaml")
+    try:
+        write_copy(replace(case, setup=setup), folder, units)
+    except OSError:  # a full disk
+        return NOT_SAVED
     if known:
         return "Saved in the copy."
     return (
@@ -85,22 +88,14 @@ def edit_setup_file(case: Case, setup: Setup) -> Path | None:
                 return None
             text = changed
         trial = path.with_name(path.name + ".new")
-        trial.write_text(text, encoding="utf-8")
-        if _same(read_setup(trial), setup):
-            trial.replace(path)
-            return path
-        trial.unlink()
+        try:
+            write_whole(trial, text)
+            if _same(read_setup(trial), setup):
+                trial.replace(path)
+                return path
+        finally:
+            trial.unlink(missing_ok=True)
     return None
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write a file so that it is either the old one or the new one, never half of it."""
-    trial = path.with_name(path.name + ".new")
-    with trial.open("w", encoding="utf-8") as stream:
-        stream.write(text)
-        stream.flush()
-        os.fsync(stream.fileno())
-    trial.replace(path)
 
 
 def _setup_file(case: Case) -> Path | None:
@@ -108,7 +103,7 @@ def _setup_file(case: Case) -> Path | None:
     name = str(data["setup"]) if isinstance(data, dict) else ""
     for folder in (Path(case.file).parent, user_folder()):
         for ending in ("", ".yaml", ".yml"):
-            if name and (folder / (name + ending)).is_file():
+            if name and is_file(folder / (name + ending)):
                 return folder / (name + ending)
     return None  # it lies in the demo: not the user's to edit
 

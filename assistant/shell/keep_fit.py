@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING
 
 from assistant.car.files import read_case
 from assistant.car.fit import Fit, write_fit
+from assistant.folders import write_whole
 from assistant.problems import BadInput
 from assistant.reading.yaml_file import read_yaml
 from assistant.shell.folder import writable_folder
-from assistant.shell.keep import is_own, write_copy, write_whole
+from assistant.shell.keep import is_own, write_copy
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -36,8 +37,11 @@ def keep_fit(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) ->
     folder = writable_folder(str(Path("calibrated") / Path(case.file).stem))
     if folder is None:
         return ["Not kept: your own folder cannot be written to."]
-    write_whole(folder / f"{fit.name}.yaml", write_fit(fit, units, remarks))
-    write_copy(replace(case, fit=fit), folder, units)
+    try:
+        write_whole(folder / f"{fit.name}.yaml", write_fit(fit, units, remarks))
+        write_copy(replace(case, fit=fit), folder, units)
+    except OSError as error:
+        return [f"Not kept: {folder} cannot be written to ({error.strerror or error})."]
     place = folder / "case.yaml"
     return [
         f"Kept in {folder / (fit.name + '.yaml')}.",
@@ -73,7 +77,7 @@ def _add_line(file: Path, line: str) -> bool:
     trial = file.with_name(file.name + ".new")
     with suppress(OSError, BadInput, UnicodeDecodeError):
         text = file.read_text(encoding="utf-8")
-        trial.write_text(text + ("" if text.endswith("\n") else "\n") + line + "\n", encoding="utf-8")
+        write_whole(trial, text + ("" if text.endswith("\n") else "\n") + line + "\n")
         if read_case(trial).fit is not None:
             trial.replace(file)
             return True

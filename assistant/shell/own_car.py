@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from shutil import rmtree
 
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, CarInterview
 from assistant.car.own_car_files import own_car_files, own_case
+from assistant.folders import is_folder, is_there, write_whole
 from assistant.problems import BadInput
 from assistant.shell.blocks import BLANK, Block, Line
-from assistant.shell.keep import write_whole
 from assistant.units import System
 
 
@@ -75,7 +76,7 @@ class OwnCar:
         """Write the files into a folder of their own, and take the car onto the bench."""
         case = own_case(self.interview)
         try:
-            folder = self._again if self._again is not None and self._again.is_dir() else self._write(case.name)
+            folder = self._again if self._again is not None and is_folder(self._again) else self._write(case.name)
         except OSError:
             folder = None
         if folder is None:
@@ -90,9 +91,13 @@ class OwnCar:
         if self._home is None:
             return None
         folder, number = self._home / name, 2
-        while folder.exists():  # never over what is there
+        while is_there(folder):  # never over what is there
             folder, number = self._home / f"{name}-{number}", number + 1
         folder.mkdir(parents=True)
-        for kind, text in own_car_files(self.interview).items():
-            write_whole(folder / f"{kind}.yaml", text)
+        try:
+            for kind, text in own_car_files(self.interview).items():
+                write_whole(folder / f"{kind}.yaml", text)
+        except OSError:
+            rmtree(folder, ignore_errors=True)  # half a car is none
+            raise
         return folder

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from assistant.folders import is_folder
 from assistant.problems import BadInput, Problem
 from assistant.shell.blocks import Block, Line
 
@@ -22,7 +23,7 @@ def load_with(names: Sequence[str]) -> Knowledge:
 
 def pack_folders(names: Sequence[str]) -> list[Path]:
     """Return the folders. Raises BadInput for those that are not there."""
-    missing = [name for name in names if not Path(name).is_dir()]
+    missing = [name for name in names if not is_folder(name)]
     if missing:
         raise BadInput(
             [Problem(name, 0, 0, "there is no such folder", "the folder with a pack.yaml") for name in missing]
