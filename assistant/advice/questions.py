@@ -65,6 +65,14 @@ class Given:
     choice: Choice
 
 
+class AnswerProblem(ValueError):  # noqa: N818 - it is not our error but the user's
+    """An answer nobody can use; `says` is for people."""
+
+    def __init__(self, says: str) -> None:
+        self.says = says
+        super().__init__(says)
+
+
 def is_unsure(choice_id: str) -> bool:
     """Tell whether an answer is one of the "not sure, not tried, not checked" kind: it tells nothing of the car."""
     return choice_id.startswith("not-")

@@ -20,6 +20,7 @@ from assistant.advice.patience import patience_of, read_interview_weights
 from assistant.advice.plan import Plan
 from assistant.advice.questions import (
     COMPLAINT,
+    AnswerProblem,
     Choice,
     Given,
     Question,
@@ -34,13 +35,7 @@ from assistant.words import did_you_mean
 if TYPE_CHECKING:
     from assistant.car.case import Case
 
-
-class AnswerProblem(ValueError):  # noqa: N818 - it is not our error but the user's
-    """An answer nobody can use; `says` is for people."""
-
-    def __init__(self, says: str) -> None:
-        self.says = says
-        super().__init__(says)
+__all__ = ["AnswerProblem", "Reply", "Session", "resume", "start"]
 
 
 @dataclass(frozen=True)
@@ -155,15 +150,9 @@ class Session:
     @cached_property
     def plan(self) -> Plan:
         """What the cause questions still open are worth."""
-        return make_plan(
-            self.complaint,
-            self.facts,
-            self.knowledge,
-            set(self.known),
-            topic=self._last_topic(),
-            said=self._said_names,
-            patience=patience_of(read_interview_weights(self.knowledge), self.given, eager=self.eager),
-        )
+        patience = patience_of(read_interview_weights(self.knowledge), self.given, eager=self.eager)
+        known, topic = set(self.known), self._last_topic()
+        return make_plan(self.complaint, self.facts, self.knowledge, known, topic, self._said_names, patience)
 
     def next_question(self) -> Question | None:
         """Return the question to ask now, None when nothing is worth asking (or the car must be inspected)."""
@@ -274,7 +263,7 @@ class Session:
         return replace(self._with(rest), reasked=(self.given[at][0], at))
 
     def _with(self, given: tuple[tuple[str, str], ...]) -> Session:
-        return Session(self.case, self.knowledge, self.text, given, None, self.computed, self.eager)
+        return replace(self, given=given, reasked=None)
 
     def to_dict(self) -> dict[str, Any]:
         """Return what `resume` needs, in plain lists and texts."""
@@ -305,5 +294,5 @@ def resume(data: Mapping[str, Any], case: Case, knowledge: Any, computed: Mappin
     again = (
         (str(reasked[0]), int(reasked[1])) if reasked and question_of(str(reasked[0]), knowledge.questions) else None
     )
-    eager = bool(data.get("eager", False))
-    return Session(case, knowledge, str(data.get("text", "")), tuple(kept), again, computed or {}, eager)
+    text, eager = str(data.get("text", "")), bool(data.get("eager"))
+    return Session(case, knowledge, text, tuple(kept), again, computed or {}, eager)

@@ -3,16 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
-from assistant.problems import BadInput, Problem
 from assistant.shell.blocks import Block, Line
-from assistant.shell.screen_levers import lever_screen, table_screen
-from assistant.words import did_you_mean
-
-if TYPE_CHECKING:
-    from assistant.rules.knowledge import Knowledge
+from assistant.shell.screen_levers import lever_named, lever_screen, table_screen
 
 
 def run(options: argparse.Namespace) -> int:
@@ -41,17 +35,3 @@ def run(options: argparse.Namespace) -> int:
         data |= {"severity": severity_json(table, knowledge)} if options.severity else {}
     answer(blocks, data, options)
     return 0
-
-
-def lever_named(word: str, knowledge: Knowledge) -> str:
-    """Find a lever by its id, title or another name. Raises BadInput with the nearest one."""
-    names = {
-        name.lower(): lever
-        for lever, entry in knowledge.levers.items()
-        for name in (lever, entry.title, *entry.also_said)
-    }
-    plain = word.lower().strip()
-    found = names.get(plain) or names.get(plain.replace(" ", "_").replace("-", "_"))
-    if found is None:
-        raise BadInput(Problem("command line", 0, 0, f"there is no lever {word!r}", did_you_mean(plain, names)))
-    return found

@@ -198,6 +198,21 @@ COMMANDS = (
         "The readings are those of the case's block 'measured'.",
     ),
     Command(
+        "corner",
+        "corner",
+        "the car at its limit, for the engineer: loads, slip angles, steering, which tyre gives up",
+        (
+            CASE,
+            Argument(
+                ("--stage",),
+                "where in the run; worn when left out",
+                more={"choices": ("fresh", "settled", "worn"), "default": "worn"},
+            ),
+            JSON,
+        ),
+        "With the setup of the case, on the tyres of the run ahead, where its complaint puts the car.",
+    ),
+    Command(
         "calibrate",
         "calibrate",
         "fit the model to a run log, and keep what it taught",

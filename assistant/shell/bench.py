@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from assistant.advice.results import Advice, Complaint, Package, Remedy
 from assistant.shell.background import Progress, start, wait_for
@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
+
+
+T = TypeVar("T")
 
 
 class Bench:
@@ -81,6 +84,14 @@ class Bench:
         effects = self.effects()
         promise = start(partial(_advise, self.case, self.knowledge, session, effects))
         return wait_for(promise, "Weighing every change", self.progress)
+
+    def work(self, says: str, task: Callable[[], T]) -> T:
+        """Do something that may take a while, behind the prompt, so that it can be stopped; says so when it does."""
+        return wait_for(start(task), says, self.progress)
+
+    def measure(self, treads: Mapping[str, tuple[float, float, float]]) -> None:
+        """Put tyre temperatures (corner to inside, middle, outside, kelvin) among what was measured on this car."""
+        self._case = replace(self.case, measured=replace(self.case.measured, temperatures=dict(treads)))
 
     def moved(self, offer: Offer) -> Setup | None:
         """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""

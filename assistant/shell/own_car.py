@@ -30,6 +30,8 @@ class OwnCar:
         self._home = home
         self._again = again
 
+    left = "Left the questions about your car; nothing of it was saved."
+
     @property
     def prompt(self) -> str:
         """The prompt shows the default, which Enter takes."""

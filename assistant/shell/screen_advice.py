@@ -49,11 +49,13 @@ def advice_screen(
     *,
     first: int = 0,
     count: int = FIRST_SHOWN,
+    whole: int | None = None,
     notes: Sequence[str] = (),
 ) -> list[Block]:
     """Show causes and the offers numbered first+1 to first+count; each caution once, short, where it is first needed.
 
-    The first caution of each offer only; all of them stand in full where a change is made.
+    The first caution of each offer only; all of them stand in full where a change is made. whole: so many offers are
+    shown whole, the others in two lines each; all when left out.
     """
     if advice.stop:
         return stop_screen(advice.stop)
@@ -62,12 +64,15 @@ def advice_screen(
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
     said: set[str] = set()
-    for number, offer in enumerate(offers[first : first + count], first + 1):
+    end = first + count if whole is None else first + min(whole, count)
+    for number, offer in enumerate(offers[first:end], first + 1):
         fresh = [text for text in cautions_of(offer)[:1] if text not in said]
         said.update(fresh)
         blocks += [BLANK, *offer_lines(number, offer, levers, units)]
         blocks += [Line(short_caution(text), mark="caution", indent=len(str(number)) + 2) for text in fresh]
-    return blocks
+    brief = list(enumerate(offers[end : first + count], end + 1))
+    blocks += [BLANK] if brief else []
+    return blocks + [line for number, offer in brief for line in brief_lines(number, offer, levers, units)]
 
 
 def short_caution(text: str) -> str:
@@ -93,28 +98,36 @@ def offer_lines(number: int, offer: Offer, levers: Mapping[str, LeverWords], uni
     return [*blocks, *(Line(text, indent=indent) for text in lines if text)]
 
 
-def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System) -> str:
-    """Say an offer in one line: the order, the direction, how much of the complaint goes."""
+def brief_lines(number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System) -> list[Block]:
+    """One offer in two lines: what, how much and when; then the worst it costs. `why` and its number tell the rest."""
+    lead = str(number)
+    said = sentence(headline(offer, levers, units, ends=False))
+    effort = "" if isinstance(offer, Package) else _effort(offer)
+    costs = costs_words(offer, most=1) or "Costs: not known."
+    return [Line(f"{said} {effort}".strip(), lead=lead), Line(costs, indent=len(lead) + 2)]
+
+
+def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System, *, ends: bool = True) -> str:
+    """Say an offer in one line: the order, the direction, how much goes. ends: say from what to what."""
     if isinstance(offer, Package):
-        return (
-            "together: "
-            + "; ".join(_move(move, levers, units) for move in offer.moves)
-            + f": {share_words(offer.removes)}"
-        )
+        moves = "; ".join(_move(move, levers, units, ends=ends) for move in offer.moves)
+        return f"together: {moves}: {share_words(offer.removes)}"
     said = offer.title
     if offer.kind == "lever" and offer.change is not None and offer.id in levers:
-        said = move_words(levers[offer.id], offer.id, offer.start, offer.finish, offer.change, units)
+        start, finish = (offer.start, offer.finish) if ends else (None, None)
+        said = move_words(levers[offer.id], offer.id, start, finish, offer.change, units)
     tail = [
         word for word in (offer.direction, share_words(offer.removes) if offer.removes is not None else None) if word
     ]
     return f"{said}: {', '.join(tail)}" if tail else said
 
 
-def _move(move: PackageMove, levers: Mapping[str, LeverWords], units: System) -> str:
+def _move(move: PackageMove, levers: Mapping[str, LeverWords], units: System, *, ends: bool = True) -> str:
     change = move.finish - move.start
     if move.lever not in levers:
         return move.title
-    return move_words(levers[move.lever], move.lever, move.start, move.finish, change, units)
+    start, finish = (move.start, move.finish) if ends else (None, None)
+    return move_words(levers[move.lever], move.lever, start, finish, change, units)
 
 
 def _effort(remedy: Remedy) -> str:

@@ -75,6 +75,12 @@ def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowle
     ]
 
 
+def short_screen(ahead: RunAhead, units: System) -> list[Block]:
+    """Show what matters most: how far the run goes, balance, tread and hot pressures, fuel."""
+    balance = Line("Balance in percent of grip, mean of both ends by time:"), balance_table(ahead.forecast.balance)
+    return [*head_blocks(ahead), BLANK, *balance, BLANK, *tyre_blocks(ahead, units)[:2], Line(say_fuel(ahead, units))]
+
+
 def head_blocks(ahead: RunAhead) -> list[Block]:
     """Say what is driven, what ends it, and where the balance is anchored."""
     case = ahead.case

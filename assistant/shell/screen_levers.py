@@ -5,9 +5,11 @@ from __future__ import annotations
 from statistics import fmean
 from typing import TYPE_CHECKING
 
+from assistant.problems import BadInput, Problem
 from assistant.shell.amounts import NOTHING, PHASE_WORDS, chance_words, lever_change, lever_value, sentence
 from assistant.shell.blocks import BLANK, Block, Line, Table
 from assistant.shell.grids import change_table
+from assistant.words import did_you_mean
 
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable, LeverEffect
@@ -68,7 +70,29 @@ def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledg
         verdict = _agrees_sentence(agrees(lever, effect, table, knowledge))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
     blocks += [Line(sentence(entry.physics)), Line(f"When: {entry.when}.")] if entry is not None else []
-    return [*blocks, BLANK]
+    return [*blocks, *_facts(lever, effect, table, case, units), BLANK]
+
+
+def _facts(lever: str, effect: LeverEffect, table: EffectTable, case: Case, units: System) -> list[Block]:
+    """Say what one step is on this car in pounds, turns and inches."""
+    from assistant.advice.lever_facts import facts  # noqa: PLC0415 - imports numpy
+
+    said = facts(case, lever, effect.step, model=table.model, system=units)
+    return [Line("One step on this car:"), *(Line(text, indent=2) for text in said)] if said else []
+
+
+def lever_named(word: str, knowledge: Knowledge) -> str:
+    """Find a lever by its id, title or another name. Raises BadInput with the nearest one."""
+    names = {
+        name.lower(): lever
+        for lever, entry in knowledge.levers.items()
+        for name in (lever, entry.title, *entry.also_said)
+    }
+    plain = word.lower().strip()
+    found = names.get(plain) or names.get(plain.replace(" ", "_").replace("-", "_"))
+    if found is None:
+        raise BadInput(Problem("command line", 0, 0, f"there is no lever {word!r}", did_you_mean(plain, names)))
+    return found
 
 
 def agrees(lever: str, effect: LeverEffect, table: EffectTable, knowledge: Knowledge) -> bool | None:

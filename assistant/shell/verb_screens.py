@@ -16,7 +16,8 @@ from assistant.shell.scene import Made, Scene
 from assistant.shell.screen_advice import Offer, cautions_of, headline, offers_of
 from assistant.shell.screen_setup import setup_screen
 from assistant.shell.screen_why import causes_screen, why_screen
-from assistant.shell.verbs import VERBS, verb_named
+from assistant.shell.verb_tools import TOOLS
+from assistant.shell.verbs import GROUPS, verb_named
 from assistant.words import did_you_mean
 
 if TYPE_CHECKING:
@@ -48,7 +49,10 @@ def why(scene: Scene, rest: str) -> list[Block]:
     if len(numbers) == 2:
         return _why_not(scene, numbers, [offer for offer in offers if offer is not None])
     return [
-        block for offer in offers if offer is not None for block in why_screen(numbers[0], offer, levers, scene.units)
+        block
+        for offer in offers
+        if offer is not None
+        for block in why_screen(numbers[0], offer, levers, scene.units, _facts(scene, offer))
     ]
 
 
@@ -143,13 +147,25 @@ def help_screen(scene: Scene, rest: str) -> list[Block]:
         if found is not None:
             return found.blocks
         blocks.append(Line(f"There is no help on {rest!r}."))
-    blocks.append(Line("Type what the car does in your own words; a number picks an answer or a remedy. Commands:"))
-    return [*blocks, *(Line(f"{verb.example}: {verb.says}.", indent=2) for verb in VERBS)]
+    blocks.append(Line("Type what the car does in your own words; a number picks an answer or a remedy."))
+    for group, verbs in GROUPS.items():
+        blocks += [Line(f"{group}:", mark="heading")]
+        blocks += [Line(f"{verb.example}: {verb.says}.", indent=2) for verb in verbs]
+    return blocks
 
 
 def add_grids(one: Grid, other: Grid) -> Grid:
     """Add two grids cell by cell."""
     return {phase: {stage: value + other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}
+
+
+def _facts(scene: Scene, offer: Offer) -> tuple[str, ...]:
+    """Say what a remedy's change is on this car."""
+    from assistant.advice.explain import facts_of  # noqa: PLC0415 - imports the advice
+
+    if not isinstance(offer, Remedy):
+        return ()
+    return facts_of(offer, scene.bench.case, scene.bench.effects().model, scene.units)
 
 
 def _why_not(scene: Scene, numbers: list[int], offers: list[Offer]) -> list[Block]:
@@ -202,4 +218,5 @@ SCREENS: Mapping[str, Callable[[Scene, str], list[Block]]] = {
     "limits": limits,
     "explain": explain,
     "help": help_screen,
+    **TOOLS,
 }

@@ -6,6 +6,7 @@ A verb with words behind it that it does not take is no command: "back end steps
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from assistant.words import nearest
@@ -16,13 +17,17 @@ _NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}
 
 @dataclass(frozen=True)
 class Verb:
-    """One command. takes: pattern of what may follow. example: as shown in help. says: one line of help."""
+    """One command. takes: pattern of what may follow. example: as shown in help. says: one line of help.
+
+    exact: what follows is kept as it was typed, for names of files.
+    """
 
     name: str
     example: str
     says: str
     takes: str = ""
     also: tuple[str, ...] = ()
+    exact: bool = False
 
 
 @dataclass(frozen=True)
@@ -33,24 +38,43 @@ class Typed:
     rest: str = ""
 
 
-VERBS: tuple[Verb, ...] = (
-    Verb("why", "why 2", "the reasons and the numbers behind number 2; why 2 not 3 compares two", r"(\d+( not \d+)?)?"),
-    Verb("try", "try 2", "the balance before and after number 2; nothing is changed", r"(\d+)?"),
-    Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?"),
-    Verb("undo", "undo", "take the last change out of the setup again"),
-    Verb("more", "more", "the next remedies"),
-    Verb("enough", "enough", "no more questions: the advice now", also=("advice", "advise", "skip")),
-    Verb("back", "back", "one answer back; back 3 goes back three", r"(\d+)?"),
-    Verb("change", "change 2", "answer question 2 again; change alone lists your answers", r"(\d+)?"),
-    Verb("show", "show", "the setup, in the order you walk round the car", also=("setup",)),
-    Verb("balance", "balance", "what the model says of the balance now", also=("grid",)),
-    Verb("limits", "limits", "what the model does not know"),
-    Verb("mine", "mine", "describe your own car by about ten questions"),
-    Verb("explain", "explain stagger", "what a word, a lever or a cause means", r".+", also=("define",)),
-    Verb("help", "help", "this list; help try says more about try", r"(.{1,40})?", also=("h",)),
-    Verb("?", "?", "what the choices mean, and why it is asked"),
-    Verb("quit", "quit", "leave; exit, q and Ctrl-D do the same", also=("exit", "q", ":q", "bye", "stop")),
-)
+STAGES = r"(fresh|settled|worn)?"
+GROUPS: Mapping[str, tuple[Verb, ...]] = {
+    "The questions": (
+        Verb("?", "?", "what the choices mean, and why it is asked"),
+        Verb("back", "back", "one answer back; back 3 goes back three", r"(\d+)?"),
+        Verb("change", "change 2", "answer question 2 again; change alone lists your answers", r"(\d+)?"),
+        Verb("enough", "enough", "no more questions: the advice now", also=("advice", "advise", "skip")),
+        Verb("ask", "ask", "more questions, as long as one could tell something", also=("more questions", "ask more")),
+        Verb("temps", "temps", "enter the tyre temperatures: twelve numbers", r"[\d.,;:/|fcFC °-]*"),
+    ),
+    "The advice": (
+        Verb("why", "why 2", "the reasons and numbers behind number 2; why 2 not 3 compares", r"(\d+( not \d+)?)?"),
+        Verb("try", "try 2", "the balance before and after number 2; nothing is changed", r"(\d+)?"),
+        Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?"),
+        Verb("undo", "undo", "take the last change out of the setup again"),
+        Verb("more", "more", "the next remedies"),
+        Verb("causes", "causes", "what may be behind it, each sum line by line", also=("cause", "why cause")),
+        Verb("severity", "severity", "what 1 to 5 of 5 mean on this car"),
+        Verb("sheet", "sheet", "the page to hand to somebody else; sheet FILE.md names it", r"(.+)?", exact=True),
+    ),
+    "The car": (
+        Verb("show", "show", "the setup, in the order you walk round the car", also=("setup",)),
+        Verb("balance", "balance", "what the model says of the balance now", also=("grid",)),
+        Verb("levers", "levers", "what every adjustment does; levers stagger shows one in full", r"(.{1,40})?"),
+        Verb("forecast", "forecast", "the run ahead; forecast all adds gears, brakes, pictures", r"(all)?"),
+        Verb("tyres", "tyres", "what the tyre temperatures say", also=("tires",)),
+        Verb("corner", "corner", "loads, slip angles, steering at the limit; corner fresh for the first laps", STAGES),
+        Verb("mine", "mine", "describe your own car by about ten questions"),
+    ),
+    "Looking up and leaving": (
+        Verb("explain", "explain stagger", "what a word, a lever or a cause means", r".+", also=("define",)),
+        Verb("limits", "limits", "what the model does not know"),
+        Verb("help", "help", "this list; help try says more about try", r"(.{1,40})?", also=("h",)),
+        Verb("quit", "quit", "leave; exit, q and Ctrl-D do the same", also=("exit", "q", ":q", "bye", "stop")),
+    ),
+}
+VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
 
 
@@ -70,10 +94,14 @@ def read_line(text: str) -> Typed | None:
     if plain and not plain.strip("?"):
         return Typed("?")
     plain = re.sub(r"^([a-z]+)(\d+)$", r"\1 \2", plain.rstrip("?.! "))
+    if plain in _BY_SPELLING:
+        return Typed(_BY_SPELLING[plain].name) if re.fullmatch(_BY_SPELLING[plain].takes, "") else None
     word, _, rest = plain.partition(" ")
     verb = _BY_SPELLING.get(word)
     if verb is None:
         return None
+    if verb.exact:
+        return Typed(verb.name, text.strip()[len(word) :].strip())
     rest = " ".join(_NUMBER_WORDS.get(part, part) for part in rest.split())
     rest = re.sub(r"\b(number|no|nr)\.? (?=\d)", "", rest)
     return Typed(verb.name, rest) if re.fullmatch(verb.takes, rest) else None

@@ -1,0 +1,130 @@
+"""The moves of the interview in a conversation: the next question or the advice, back, change, ask on, enough, more."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.shell.blocks import BLANK, Block, Line
+from assistant.shell.prompts import question_blocks, question_explained
+from assistant.shell.scene import Scene
+from assistant.shell.screen_advice import FIRST_SHOWN, advice_screen, offers_of, stop_screen
+from assistant.shell.verb_screens import NO_ADVICE
+
+if TYPE_CHECKING:
+    from assistant.advice.session import Session
+    from assistant.shell.temps import Treads
+
+WHOLE_AT_FIRST = 1
+"""Offers told whole on the first screen, so that number 1 stands on 24 rows with the prompt; the next in two lines."""
+NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart."
+
+
+def begin(scene: Scene, session: Session) -> list[Block]:
+    """Take up a new complaint."""
+    scene.session, scene.advice = session, None
+    return [Line(session.say_back()), *go_on(scene)]
+
+
+def go_on(scene: Scene) -> list[Block]:
+    """Ask the next question worth its time, or give the advice."""
+    if scene.session is None:
+        return []
+    scene.advice = None
+    scene.bench.hear(scene.session.complaint)
+    scene.question = scene.session.next_question()
+    return give_advice(scene) if scene.question is None else question_blocks(scene)
+
+
+def give_advice(scene: Scene) -> list[Block]:
+    """Show the advice for what is known now."""
+    bench = scene.bench
+    if scene.session is None:
+        return []
+    if scene.session.stop is not None:
+        return [BLANK, *stop_screen(scene.session.stop)]
+    advice = bench.advise(scene.session)
+    scene.advice, scene.shown = advice, min(FIRST_SHOWN, len(offers_of(advice)))
+    levers, notes = bench.knowledge.levers, scene.session.notes
+    return [BLANK, *advice_screen(advice, levers, scene.units, whole=WHOLE_AT_FIRST, notes=notes)]
+
+
+def back(scene: Scene, rest: str) -> list[Block]:
+    """`back`, `back 3`."""
+    session, steps = scene.session, int(rest or 1)
+    if session is None:
+        return [Line("Nothing to go back to yet.")]
+    if steps > len(session.given):
+        scene.session = scene.question = scene.advice = None
+        return [Line("Back at the start.")]
+    scene.session = session.back(steps)
+    return go_on(scene)
+
+
+def change(scene: Scene, rest: str) -> list[Block]:
+    """`change` lists the answers, `change 2` asks one again."""
+    session = scene.session
+    if session is None or not session.given:
+        return [Line("No question has been answered yet.")]
+    if not rest:
+        answers = [Line(f"{one.question.text} {one.choice.text}", lead=str(one.number)) for one in session.answered()]
+        return [Line("Your answers so far; type change and a number to answer again:"), *answers]
+    if not 1 <= int(rest) <= len(session.given):
+        return [Line(f"The answers go from 1 to {len(session.given)}; type change alone to see them.")]
+    scene.session = session.change(int(rest))
+    return go_on(scene)
+
+
+def ask_on(scene: Scene, _: str) -> list[Block]:
+    """`ask`: go on with questions that would not be worth their time to most people."""
+    if scene.session is None:
+        return [Line(NO_ADVICE)]
+    if scene.session.stop is not None:
+        return stop_screen(scene.session.stop)
+    eager = scene.session.ask_on()
+    question = eager.next_question()
+    if question is None:
+        return [Line(NO_MORE_TO_ASK)]
+    scene.session, scene.question, scene.advice = eager, question, None
+    return question_blocks(scene)
+
+
+def enough(scene: Scene, _: str) -> list[Block]:
+    """`enough`: the advice now."""
+    if scene.session is None:
+        return [Line(NO_ADVICE)]
+    scene.question = None
+    return give_advice(scene)
+
+
+def more(scene: Scene, _: str) -> list[Block]:
+    """`more`: the next offers, whole."""
+    if scene.advice is None:
+        return [Line(NO_ADVICE)]
+    count = min(3, len(offers_of(scene.advice)) - scene.shown)
+    if count <= 0:
+        return [Line("That was all of them.")]
+    blocks = advice_screen(scene.advice, scene.bench.knowledge.levers, scene.units, first=scene.shown, count=count)
+    scene.shown += count
+    return blocks
+
+
+def take_treads(scene: Scene, treads: Treads) -> list[Block]:
+    """Put tyre temperatures among what was measured; the causes are weighed anew, and the talk goes on where it was."""
+    scene.bench.measure(treads)
+    if scene.session is None:
+        return []
+    asked = scene.question is not None
+    scene.session = replace(scene.session, case=scene.bench.case)
+    return go_on(scene) if asked else enough(scene, "")
+
+
+MOVES: Mapping[str, Callable[[Scene, str], list[Block]]] = {
+    "back": back,
+    "change": change,
+    "more": more,
+    "enough": enough,
+    "ask": ask_on,
+    "?": lambda scene, _: question_explained(scene),
+}

@@ -1,0 +1,99 @@
+"""The car at its limit on a screen, for the engineer: three small tables, every end in every phase."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.car.car import CORNERS
+from assistant.shell.amounts import PHASE_WORDS, STAGE_WORDS, state_words
+from assistant.shell.blocks import BLANK, Block, Line, Table
+from assistant.units import show
+
+if TYPE_CHECKING:
+    from assistant.advice.corners import Corner
+    from assistant.units import System
+
+WHAT_IT_IS = (
+    "At the limit the axle named is at its peak; the other has grip left, as much as the balance says. "
+    "Loads and speeds of the model are not those of your car; how they differ from each other is what counts."
+)
+NO_STATE = "The car has no steady state {where}: nothing of that row counts."
+
+
+def corner_screen(corners: tuple[Corner, ...], stage: str, units: System) -> list[Block]:
+    """Show everything about the corners at one stage of the run."""
+    blocks: list[Block] = [
+        Line(f"The car at its limit {STAGE_WORDS[stage]}:", mark="heading"),
+        _limits(corners, units),
+        BLANK,
+        Line("Load on each tyre:"),
+        _loads(corners, units),
+        BLANK,
+        Line("Slip angles and steering:"),
+        _steering(corners, units),
+        Line(WHAT_IT_IS, mark="quiet"),
+    ]
+    broken = [Line(NO_STATE.format(where=_where(one)), mark="caution") for one in corners if not one.steady]
+    return [*blocks, *broken]
+
+
+def _where(one: Corner) -> str:
+    return f"{PHASE_WORDS[one.phase]}, {one.end}"
+
+
+def _lead(one: Corner) -> tuple[str, str]:
+    return one.end, one.phase
+
+
+def _limits(corners: tuple[Corner, ...], units: System) -> Table:
+    rows = tuple(
+        (
+            *_lead(one),
+            show(one.side, "acceleration", system=units),
+            show(one.forward, "acceleration", system=units),
+            show(one.speed, "speed", system=units),
+            one.axle,
+            one.tyre,
+            state_words(one.balance),
+        )
+        for one in corners
+    )
+    fastest, slowest = max(corners, key=lambda one: one.speed), min(corners, key=lambda one: one.speed)
+    said = (
+        f"Quickest {_where(fastest)}, {show(fastest.speed, 'speed', system=units)}; "
+        f"slowest {_where(slowest)}, {show(slowest.speed, 'speed', system=units)}."
+    )
+    return Table(("end", "phase", "side", "forward", "speed", "axle", "tyre", "balance"), rows, said)
+
+
+def _loads(corners: tuple[Corner, ...], units: System) -> Table:
+    rows = tuple(
+        (
+            *_lead(one),
+            *(show(one.loads[corner], "force", system=units, unit=False) for corner in CORNERS),
+            ", ".join(one.lifted) or "none",
+        )
+        for one in corners
+    )
+    lifted = [f"{', '.join(one.lifted)} {_where(one)}" for one in corners if one.lifted]
+    said = f"In {'pounds' if units == 'trade' else 'newtons'}. "
+    said += f"Off the ground: {'; '.join(lifted)}." if lifted else "No wheel is off the ground."
+    return Table(("end", "phase", *CORNERS, "lifted"), rows, said)
+
+
+def _steering(corners: tuple[Corner, ...], units: System) -> Table:
+    rows = tuple(
+        (
+            *_lead(one),
+            show(one.slip_front, "angle", system=units),
+            show(one.slip_rear, "angle", system=units),
+            show(one.steer, "angle", system=units),
+            show(one.useful_share, "share", system=units, places=0),
+            show(one.lock_share, "share", system=units, places=0),
+        )
+        for one in corners
+    )
+    most = max(corners, key=lambda one: one.useful_share)
+    share = show(most.useful_share, "share", system=units, places=0)
+    said = f"Most of the useful steering is taken {_where(most)}, {share}; above 100 % more wheel only scrubs."
+    return Table(("end", "phase", "front slip", "rear slip", "wheels", "useful", "of lock"), rows, said)

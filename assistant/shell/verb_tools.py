@@ -1,0 +1,143 @@
+"""Commands of the conversation that work out a screen of their own: causes, levers, the run ahead, the page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant.problems import BadInput
+from assistant.shell.blocks import Block, Line
+from assistant.shell.scene import Scene
+from assistant.shell.screen_advice import offers_of
+from assistant.shell.screen_why import causes_screen
+
+if TYPE_CHECKING:
+    from assistant.advice.standing import Standing
+
+NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
+NO_CAUSES = "Say what the car does first; then causes can be weighed."
+MORE_AHEAD = "forecast all adds both ends, gears, brakes, air and the pictures."
+MOST_PAGES = 99
+
+
+def causes(scene: Scene, _: str) -> list[Block]:
+    """`causes`: what may be behind it, as far as is known now."""
+    if scene.session is None:
+        return [Line(NO_CAUSES)]
+    return [*causes_screen(scene.session.causes()), Line(scene.session.explain_interview())]
+
+
+def severity(scene: Scene, _: str) -> list[Block]:
+    """`severity`: what 1 to 5 mean on this car."""
+    from assistant.advice.severity import say_severity  # noqa: PLC0415 - imports numpy
+
+    rows = say_severity(scene.bench.effects(), scene.bench.knowledge)
+    return [Line(row.strip(), indent=len(row) - len(row.lstrip())) for row in rows]
+
+
+def levers(scene: Scene, rest: str) -> list[Block]:
+    """`levers`, `levers stagger`."""
+    from assistant.shell.screen_levers import lever_named, lever_screen, table_screen  # noqa: PLC0415 - not before the prompt
+
+    bench = scene.bench
+    if not rest:
+        return table_screen(bench.effects(), bench.case, bench.knowledge, scene.units)
+    try:
+        found = lever_named(rest, bench.knowledge)
+    except BadInput as mistake:
+        return _told(mistake)
+    table = bench.effects()
+    if found not in table.levers:
+        return [Line(f"The setup says nothing of {rest!r}.")]
+    return lever_screen(found, table, bench.case, bench.knowledge, scene.units)
+
+
+def forecast(scene: Scene, rest: str) -> list[Block]:
+    """`forecast`: how far the run goes, balance, tyres and fuel; `forecast all` the rest too."""
+    from assistant.advice.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
+    from assistant.advice.run_ahead import look_ahead  # noqa: PLC0415 - same
+    from assistant.shell.screen_forecast import forecast_screen, short_screen  # noqa: PLC0415 - same
+
+    bench, standing = scene.bench, _standing(scene)
+    ahead = bench.work("Driving the run", lambda: look_ahead(bench.case, standing=standing))
+    if not rest:
+        return [*short_screen(ahead, scene.units), Line(MORE_AHEAD)]
+    air = bench.work("Driving the run with other air", lambda: weigh_air(ahead.model, bench.case.setup))
+    return forecast_screen(ahead, air, bench.knowledge, scene.units)
+
+
+def tyres(scene: Scene, _: str) -> list[Block]:
+    """`tyres`: what the temperatures say."""
+    from assistant.advice.tyre_reading import has_readings  # noqa: PLC0415 - imports the keys of every file
+    from assistant.shell.screen_tyres import lines  # noqa: PLC0415 - same
+
+    bench = scene.bench
+    if not has_readings(bench.case.measured):
+        return [Line("No tyre has been read yet: type temps to enter the temperatures.")]
+    return lines(bench.case, bench.knowledge, scene.units)
+
+
+def corner(scene: Scene, rest: str) -> list[Block]:
+    """`corner`, `corner fresh`: the car at its limit."""
+    from assistant.advice.corners import read_corners  # noqa: PLC0415 - imports numpy
+    from assistant.shell.screen_corner import corner_screen  # noqa: PLC0415 - same
+
+    stage, standing = rest or "worn", _standing(scene)
+    found = scene.bench.work("Solving the corners", lambda: read_corners(scene.bench.case, stage, standing))
+    return corner_screen(found, stage, scene.units)
+
+
+def sheet(scene: Scene, rest: str) -> list[Block]:
+    """`sheet`, `sheet FILE.md`: the advice as a page, never over one that is there."""
+    from assistant.report.sheet import write_sheet  # noqa: PLC0415 - imports jinja2
+
+    session, advice, bench = scene.session, scene.advice, scene.bench
+    if session is None:
+        return [Line(NO_SHEET)]
+    if advice is None:
+        advice = bench.advise(session)
+    path = Path(rest.strip("\"'")).expanduser() if rest else _free_name(scene)
+    try:
+        written = bench.work(
+            "Driving the run ahead for the page",
+            lambda: write_sheet(
+                path, bench.case, bench.knowledge, session, advice, offers_of(advice), system=scene.units
+            ),
+        )
+    except BadInput as mistake:
+        return _told(mistake)
+    return [Line(f"Written to {written.resolve()}; any browser opens it, and it prints.")]
+
+
+def _free_name(scene: Scene) -> Path:
+    """Name a page after the case, in the folder the program was started in."""
+    stem = f"{Path(scene.bench.case_name).stem}-sheet"
+    names = [Path(f"{stem}.html"), *(Path(f"{stem}-{number}.html") for number in range(2, MOST_PAGES))]
+    return next((name for name in names if not name.exists()), names[0])
+
+
+def _standing(scene: Scene) -> Standing:
+    """Where the driver says the car is: in this talk, else in the case."""
+    from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
+    from assistant.advice.standing import read_standing  # noqa: PLC0415 - imports the car
+
+    session = scene.session or start(scene.bench.case, scene.bench.knowledge)
+    return read_standing(session.complaint)
+
+
+def _told(mistake: BadInput) -> list[Block]:
+    said = [f"{one.file}: {one.says}" if one.file not in {"", "command line"} else one.says for one in mistake.problems]
+    hints = [one.hint for one in mistake.problems]
+    return [Line(f"{text}; {hint}." if hint else f"{text}.") for text, hint in zip(said, hints, strict=True)]
+
+
+TOOLS: Mapping[str, Callable[[Scene, str], list[Block]]] = {
+    "causes": causes,
+    "severity": severity,
+    "levers": levers,
+    "forecast": forecast,
+    "tyres": tyres,
+    "corner": corner,
+    "sheet": sheet,
+}
