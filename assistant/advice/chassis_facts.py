@@ -228,8 +228,8 @@ def of_track_bar(now: CarNow, lever: str, change: float) -> list[str]:
     return [
         f"The rear roll centre, the bar's height on the centreline, is {then(now, heights, 'short_length')} up.",
         (
-            f"In the middle the rear tyres push {now.pounds(side)} sideways; by its slope the bar then presses {forces} "
-            "on the body, up +, and as much the other way on the axle."
+            f"In the middle the rear tyres push {now.pounds(side)} sideways; by its slope the bar then presses "
+            f"{forces} on the body, up +, and as much the other way on the axle."
         ),
     ]
 

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import ceil, floor
+from typing import TYPE_CHECKING
 
 from assistant.advice.costs import IN_STAGE, WHERE
 from assistant.advice.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value, score_of
 from assistant.advice.results import Advice, Factor, Grid, Remedy
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.units import System, show
+
+if TYPE_CHECKING:
+    from assistant.advice.model import Model
+    from assistant.car.case import Case
 
 TOP = {
     "relief": 1.0,
@@ -43,10 +48,12 @@ class Flip:
     to: float
 
 
-def why(advice: Advice, number: int, *, system: System = "trade") -> tuple[str, ...]:
+def why(
+    advice: Advice, number: int, *, system: System = "trade", case: Case | None = None, model: Model | None = None
+) -> tuple[str, ...]:
     """Explain remedy `number` (from 1): factors, numbers of the table, travel or physics, trade and model, sources.
 
-    IndexError when there is no such remedy.
+    case, model: the car, for the facts of a lever's change on it. IndexError when there is no such remedy.
     """
     remedy = _find(advice, number)
     lines = [_headline(remedy, system), remedy.reason]
@@ -54,11 +61,21 @@ def why(advice: Advice, number: int, *, system: System = "trade") -> tuple[str, 
     if remedy.effect is not None:
         lines += ["What it does to the balance, in percent of grip (+ tighter):", *_rows(remedy.effect)]
         lines += _say_spread(remedy)
+    lines += () if case is None else facts_of(remedy, case, model, system)
     lines += [remedy.asked, *_say_trade(remedy)]
     lines += ["Its place in the list:", *(f"  {_name(factor)}: {factor.text}" for factor in remedy.factors)]
     lines.append(_say_against(remedy))
     lines += [f"Sources: {'; '.join(remedy.sources)}."] if remedy.sources else []
     return tuple(line for line in lines if line)
+
+
+def facts_of(remedy: Remedy, case: Case, model: Model | None, system: System) -> tuple[str, ...]:
+    """Say what the change of a lever is on this car in pounds, turns and inches; nothing for what is no lever."""
+    from assistant.advice.lever_facts import facts  # noqa: PLC0415 - imports numpy, which the explanations do not need
+
+    if remedy.kind != "lever" or remedy.change is None:
+        return ()
+    return facts(case, remedy.id, remedy.change, model=model, system=system)
 
 
 def why_not(advice: Advice, number: int, other: int) -> tuple[str, ...]:

@@ -25,7 +25,8 @@ def of_brakes(now: CarNow, _: str, change: float) -> list[str]:
     said = [
         (
             f"Braking with {straight.demand:.2f} of the weight the front carries {now.pounds(float(loads[0]))}, "
-            f"the rear {now.pounds(float(loads[1]))}: both work equally hard at {now.say(straight.share_ideal, 'share')} front."
+            f"the rear {now.pounds(float(loads[1]))}: both work equally hard at "
+            f"{now.say(straight.share_ideal, 'share')} front."
         ),
         (
             f"Both would lock together at {now.say(straight.share_locking, 'share')}; with {now.say(share, 'share')} "
@@ -56,8 +57,9 @@ def of_gear(now: CarNow, lever: str, change: float) -> list[str]:
     ends = [float(road_speed(limit, around, ratio)) for ratio in ratios]
     said = [
         (
-            f"Overall it is {then(now, ratios, 'ratio')}: {then(now, turning, 'rpm')} at the end of the faster straight, "
-            f"at {now.say(fastest, 'speed')}; the limiter, {now.say(limit, 'rpm')}, comes at {then(now, ends, 'speed')}."
+            f"Overall it is {then(now, ratios, 'ratio')}: {then(now, turning, 'rpm')} at the end of the faster "
+            f"straight, at {now.say(fastest, 'speed')}; the limiter, {now.say(limit, 'rpm')}, comes at "
+            f"{then(now, ends, 'speed')}."
         )
     ]
     return said + (of_drive_torque(now) if lever == "final_drive" else [])

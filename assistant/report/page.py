@@ -6,12 +6,13 @@ The heart is the ordered list of changes. All numbers are written here, in the u
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
 from assistant import __version__
 from assistant.advice.amounts import chance_words, sentence
-from assistant.advice.explain import find_flip
+from assistant.advice.explain import facts_of, find_flip
 from assistant.advice.results import Advice, Remedy
 from assistant.advice.run_words import WHEN, WHERE
 from assistant.advice.standing import read_standing
@@ -28,14 +29,17 @@ from assistant.report.run_ahead import (
     tyre_table,
 )
 from assistant.report.setup_words import list_setup
-from assistant.report.view import Page, Table, gate_texts
+from assistant.report.view import Change, Page, Table, gate_texts
 from assistant.units import System
 from assistant.words import count_of
 
 if TYPE_CHECKING:
+    from assistant.advice.run_ahead import RunAhead
     from assistant.advice.session import Session
     from assistant.rules.knowledge import Knowledge
 
+MOST_FACTS = 3
+"""Facts told of one change; `why` tells all of them."""
 MOST_QUESTIONS = 3
 """Open questions on the page: those worth asking first."""
 LEAST_CHANCE = 0.1
@@ -92,7 +96,7 @@ def make_page(
         answers=session.answered_words(),
         stop=advice.stop or "",
         how_to_use=HOW_TO_USE if len(listed) > 1 and not advice.stop else (),
-        changes=list_changes(listed, levers, system),
+        changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
         balance=None if ahead is None else _balance(ahead),
         balance_says=() if ahead is None else _say_balance(ahead, listed),
@@ -111,6 +115,18 @@ def make_page(
         made=f"Made with Halfturn {__version__} from the case {case.name}.",
     )
     return gate_texts(page)
+
+
+def _with_facts(
+    changes: Sequence[Change], offers: Sequence[Offer], ahead: RunAhead, system: System
+) -> tuple[Change, ...]:
+    """Add to every lever what its change is on this car."""
+    return tuple(
+        replace(change, facts=facts_of(offer, ahead.model.case, ahead.model, system)[:MOST_FACTS])
+        if isinstance(offer, Remedy)
+        else change
+        for change, offer in zip(changes, offers, strict=True)
+    )
 
 
 def _is_a_look(offer: Offer) -> bool:

@@ -28,7 +28,8 @@ class Change:
 
     order: the job as one sentence. removes: share of the complaint, 0 to 1, None when nobody can say. costs, gains:
     the worst and the best first; cautions_before: numbers of the changes where some of its cautions stand
-    already. A look has no share, no direction and nothing to undo; its texts for these are empty.
+    already. A look has no share, no direction and nothing to undo; its texts for these are empty. facts: what the
+    change is on this car in pounds, turns, inches.
     """
 
     number: int
@@ -50,6 +51,7 @@ class Change:
     recheck: tuple[str, ...] = ()
     watch_for: tuple[str, ...] = ()
     undo_if: str = ""
+    facts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from assistant.advice.results import CauseFound, Remedy, Sign
 from assistant.shell.amounts import PHASE_WORDS, LeverWords, chance_words, sentence
@@ -14,8 +14,10 @@ from assistant.units import System
 _TRADE_WORDS = {"none": "no change", "depends": "it depends"}
 
 
-def why_screen(number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System) -> list[Block]:
-    """Explain one offer."""
+def why_screen(
+    number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System, facts: Sequence[str] = ()
+) -> list[Block]:
+    """Explain one offer. facts: what the change is on this car."""
     blocks: list[Block] = [Line(sentence(headline(offer, levers, units)), mark="heading", lead=str(number))]
     if not isinstance(offer, Remedy):
         blocks.append(Line("One change alone does not do it without spoiling another part of the corner."))
@@ -29,6 +31,7 @@ def why_screen(number: int, offer: Offer, levers: Mapping[str, LeverWords], unit
     blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics, offer.note) if text]
     if offer.effect is not None:
         blocks += _effect(offer.effect)
+    blocks += [Line("On this car:"), *(Line(text, indent=2) for text in facts)] if facts else []
     blocks += [Line(costs_words(offer, most=99))] if offer.costs else []
     blocks += _trade(offer)
     blocks += [Line(offer.asked)] if offer.asked else []

@@ -1,0 +1,82 @@
+"""Understeer gradient of the solver beside the closed form, and what is said of each end."""
+
+from dataclasses import replace
+from math import cos, radians, sin, sqrt, tan
+
+import numpy as np
+import pytest
+
+from assistant.advice.corner_facts import LINEAR, TEST_RADIUS, at_the_limit, corner_facts, drive_circle
+from assistant.advice.model import read_model
+from assistant.car.files import read_case
+
+G = 9.80665
+
+
+@pytest.fixture(scope="module")
+def case():
+    return read_case("demo")
+
+
+@pytest.fixture(scope="module")
+def model(case):
+    return read_model(case)
+
+
+def with_setup(case, **values):
+    return replace(case, setup=replace(case.setup, values={**case.setup.values, **values}))
+
+
+def with_nose(model, share):
+    return replace(model, numbers={**model.numbers, "nose_weight": np.array([share])})
+
+
+@pytest.mark.parametrize("nose", [0.42, 0.505, 0.58])
+def test_the_tyres_of_the_solver_steer_the_car_as_the_closed_form_says(model, nose):
+    circle = drive_circle(with_nose(model, nose))
+    per_g = np.degrees(G)
+    assert circle.of_tyres * per_g == pytest.approx(circle.closed * per_g, abs=0.02, rel=0.06)
+
+
+def test_weight_on_the_nose_makes_it_tight_and_weight_behind_loose_with_the_speed_that_goes_with_it(model):
+    tight, loose = (drive_circle(with_nose(model, nose)) for nose in (0.58, 0.42))
+    wheelbase = model.case.car.wheelbase
+    assert tight.gradient > 0 > loose.gradient
+    assert tight.limit_speed == pytest.approx(sqrt(wheelbase / tight.gradient))
+    assert loose.limit_speed == pytest.approx(sqrt(-wheelbase / loose.gradient))
+
+
+def test_the_steady_circle_starts_at_the_angle_of_its_radius_and_stays_nearly_straight(model):
+    circle = drive_circle(model)
+    straight = np.polyval(np.polyfit(LINEAR, circle.steer, 1), LINEAR)
+    assert np.degrees(np.abs(circle.steer - straight)).max() < 0.01
+    assert circle.steer[0] == pytest.approx(model.case.car.wheelbase / TEST_RADIUS, abs=radians(0.1))
+
+
+def test_links_that_lean_steer_and_show_beside_the_tyres(case):
+    level = with_setup(case, link_angle_lr=0.0, link_angle_rr=0.0)
+    leaning = with_setup(case, link_angle_lr=0.0, link_angle_rr=3.0)
+    plain, steered = (drive_circle(read_model(one)) for one in (level, leaning))
+    assert plain.gradient == pytest.approx(plain.of_tyres, abs=1e-9)
+    # bump at the right rear pulls that end back: the axle points out of the turn and the car needs less wheel
+    assert steered.gradient < steered.of_tyres - 1e-5
+
+
+def test_each_end_obeys_newton_on_its_bank(model):
+    for end, facts in zip(model.case.track.ends, at_the_limit(model), strict=True):
+        turning = facts.speed**2 / end.radius
+        assert facts.lateral * cos(end.bank) + facts.normal * sin(end.bank) == pytest.approx(turning, rel=1e-12)
+        assert facts.normal * cos(end.bank) - facts.lateral * sin(end.bank) == pytest.approx(G, rel=1e-12)
+        assert facts.neutral_speed == pytest.approx(sqrt(G * end.radius * tan(end.bank)))
+        assert facts.body_slip < 0  # near its limit the nose points into the turn
+
+
+def test_the_sentences_name_the_gradient_and_every_end(case, model):
+    said = corner_facts(case, model=model)
+    circle = drive_circle(model)
+    assert said[0].startswith("Far below the limit the car is ")
+    assert f"{circle.gradient * np.degrees(G):+.2f} deg for each g more" in said[0]
+    assert "critical speed" in said[1] or "characteristic speed" in said[1]
+    assert [end.id in text for end, text in zip(case.track.ends, said[2:], strict=True)] == [True, True]
+    assert "mph" in said[2]
+    assert "km/h" in corner_facts(case, model=model, system="si")[2]
