@@ -53,8 +53,12 @@ class CarNow:
     @property
     def knot(self) -> int:
         """Knot of the run nearest to where it is settled."""
+        return self.knot_at(SETTLED)
+
+    def knot_at(self, stage: int) -> int:
+        """Knot of the run nearest to a stage."""
         laps = self.model.run.laps
-        return int(np.argmin(np.abs(laps - stage_laps(round(float(laps[-1])))[SETTLED])))
+        return int(np.argmin(np.abs(laps - stage_laps(round(float(laps[-1])))[stage])))
 
     def number(self, name: str) -> float:
         """One number of the car [SI]."""

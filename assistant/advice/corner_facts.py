@@ -14,7 +14,7 @@ import numpy as np
 from assistant.advice.car_now import MIDDLE, CarNow
 from assistant.advice.model import Model, read_model
 from assistant.advice.standing import SETTLED
-from assistant.car.case import Case
+from assistant.car.case import STAGES, Case
 from assistant.physics.attitude import rear_steer_of
 from assistant.physics.axles import find_axle_peak, slip_for_force
 from assistant.physics.banking import lateral_acceleration, neutral_speed, normal_acceleration
@@ -53,7 +53,7 @@ class Circle:
 
 @dataclass(frozen=True)
 class EndFacts:
-    """The middle of one end at the limit, settled. speed, neutral_speed (where the bank alone carries it) [m/s].
+    """The middle of one end at the limit. speed, neutral_speed (where the bank alone carries it) [m/s].
 
     lateral, normal: what the tyres give sideways and how hard the car is pressed into the road [m/s2].
     steer: front wheels; body_slip: negative with the nose into the turn [rad].
@@ -119,13 +119,20 @@ def stiffness_of(model: Model, pair: Grip) -> float:
     return float((pair.peak / pair.slip).sum() * start)
 
 
-def at_the_limit(model: Model) -> tuple[EndFacts, ...]:
-    """Read the middle of every end of the run, settled."""
-    now, run = CarNow(model), model.run
-    rear_arm = float(now.rest().cg[0][SETTLED, 0])
+def circle_json(model: Model) -> dict[str, float]:
+    """Give the understeer gradient as plain data, degrees per g, + tight, with the closed form's."""
+    circle = drive_circle(model)
+    found = {"gradient": circle.gradient, "of_tyres": circle.of_tyres, "closed_form": circle.closed}
+    return {name: degrees(value) * GRAVITY for name, value in found.items()}
+
+
+def at_the_limit(model: Model, stage: str = STAGES[SETTLED]) -> tuple[EndFacts, ...]:
+    """Read the middle of every end of the run at one of its stages."""
+    now, run, which = CarNow(model), model.run, STAGES.index(stage)
+    rear_arm = float(now.rest().cg[0][which, 0])
     ends = []
     for index, end in enumerate(model.case.track.ends):
-        at = (now.knot, MIDDLE, index, 0)
+        at = (now.knot_at(which), MIDDLE, index, 0)
         speed = float(run.limit.point.speed_squared[at]) ** 0.5
         slip = body_slip(speed, speed / end.radius, rear_arm, float(run.attitude.slip_rear[at]))
         ends.append(
@@ -142,10 +149,13 @@ def at_the_limit(model: Model) -> tuple[EndFacts, ...]:
     return tuple(ends)
 
 
-def corner_facts(case: Case, *, model: Model | None = None, system: System = "trade") -> tuple[str, ...]:
+def corner_facts(
+    case: Case, stage: str = STAGES[SETTLED], *, model: Model | None = None, system: System = "trade"
+) -> tuple[str, ...]:
     """Say how the car steers far below the limit and how it goes through the middle of each end, in short sentences.
 
-    model: the case as computed already; it is computed anew when left out (about half a second).
+    stage: of the ends; the steady circle is on settled tyres. model: the case as computed already; it is computed
+    anew when left out (about half a second).
     """
     model = read_model(case) if model is None else model
     now, circle = CarNow(model, system), drive_circle(model)
@@ -165,7 +175,7 @@ def corner_facts(case: Case, *, model: Model | None = None, system: System = "tr
             f"aside; its {kind} speed is {fastest}."
         ),
     ]
-    for end in at_the_limit(model):
+    for end in at_the_limit(model, stage):
         way = "into" if end.body_slip < 0 else "out of"
         said.append(
             f"In the middle of {end.end}, at {now.say(end.speed, 'speed')}, the tyres give "

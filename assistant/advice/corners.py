@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from assistant.advice.model import Balance, attitude_of, read_model, solve_setup
+from assistant.advice.model import Balance, Model, attitude_of, read_model, solve_setup
 from assistant.advice.standing import NEUTRAL, Standing
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
@@ -52,9 +52,14 @@ class Corner:
     steady: bool
 
 
-def read_corners(case: Case, stage: str, standing: Standing = NEUTRAL) -> tuple[Corner, ...]:
-    """Solve the case's setup on the tyres of the run ahead; every end in every phase, in the order they are driven."""
-    model = read_model(case, standing)
+def read_corners(
+    case: Case, stage: str, standing: Standing = NEUTRAL, model: Model | None = None
+) -> tuple[Corner, ...]:
+    """Solve the case's setup on the tyres of the run ahead; every end in every phase, in the order they are driven.
+
+    model: the case as computed already; it is computed anew when left out.
+    """
+    model = read_model(case, standing) if model is None else model
     balance = solve_setup(model, case.setup)
     attitude = attitude_of(balance)
     at = STAGES.index(stage)

@@ -12,13 +12,19 @@ WORKING = "Solving the corners"
 
 def run(options: argparse.Namespace) -> int:
     """Solve the corners where the complaint of the case puts the car. Raises BadInput."""
+    from assistant.advice.corner_facts import circle_json, corner_facts  # noqa: PLC0415 - imports numpy
     from assistant.advice.corners import corners_json, read_corners  # noqa: PLC0415 - imports numpy
+    from assistant.advice.model import read_model  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.shell.screen_corner import corner_screen  # noqa: PLC0415 - imports the car
 
     case = read_case(options.case)
     standing = standing_of(case, load_knowledge(options))
-    found = work(WORKING, lambda: read_corners(case, options.stage, standing), options)
-    data = corners_json(found, options.stage, system=options.units) if options.json else None
-    answer(corner_screen(found, options.stage, options.units), data, options)
+    model = work(WORKING, lambda: read_model(case, standing), options)
+    found = read_corners(case, options.stage, standing, model)
+    data = None
+    if options.json:
+        data = corners_json(found, options.stage, system=options.units) | {"circle": circle_json(model)}
+    facts = corner_facts(case, options.stage, model=model, system=options.units)
+    answer(corner_screen(found, options.stage, options.units, facts), data, options)
     return 0

@@ -12,7 +12,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields
 
 import numpy as np
-from numpy.typing import NDArray
 
 from assistant.car.car import CORNERS, Car, Tyre
 from assistant.car.setup import Setup
@@ -56,11 +55,6 @@ def collect_numbers(car: Car, tyre: Tyre, setup: Setup, weighed: Setup | None = 
 def stack_numbers(cars: Sequence[Numbers]) -> Numbers:
     """Join the cars of several batches along the last axis."""
     return {name: np.concatenate([car[name] for car in cars], axis=-1) for name in cars[0]}
-
-
-def take_numbers(numbers: Numbers, index: NDArray[np.intp] | slice) -> Numbers:
-    """Pick cars of a batch by index."""
-    return {name: value[..., index] for name, value in numbers.items()}
 
 
 def move_levers(numbers: Numbers, changes: Mapping[str, float]) -> Numbers:

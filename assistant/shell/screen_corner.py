@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.car.car import CORNERS
@@ -20,8 +21,8 @@ WHAT_IT_IS = (
 NO_STATE = "The car has no steady state {where}: nothing of that row counts."
 
 
-def corner_screen(corners: tuple[Corner, ...], stage: str, units: System) -> list[Block]:
-    """Show everything about the corners at one stage of the run."""
+def corner_screen(corners: tuple[Corner, ...], stage: str, units: System, facts: Sequence[str] = ()) -> list[Block]:
+    """Show everything about the corners at one stage of the run. facts: what else an engineer reads of the car."""
     blocks: list[Block] = [
         Line(f"The car at its limit {STAGE_WORDS[stage]}:", mark="heading"),
         _limits(corners, units),
@@ -31,6 +32,7 @@ def corner_screen(corners: tuple[Corner, ...], stage: str, units: System) -> lis
         BLANK,
         Line("Slip angles and steering:"),
         _steering(corners, units),
+        *([BLANK, Line("How it steers:"), *(Line(text, indent=2) for text in facts), BLANK] if facts else []),
         Line(WHAT_IT_IS, mark="quiet"),
     ]
     broken = [Line(NO_STATE.format(where=_where(one)), mark="caution") for one in corners if not one.steady]

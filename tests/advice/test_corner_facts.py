@@ -1,5 +1,6 @@
 """Understeer gradient of the solver beside the closed form, and what is said of each end."""
 
+import json
 from dataclasses import replace
 from math import cos, radians, sin, sqrt, tan
 
@@ -9,6 +10,7 @@ import pytest
 from assistant.advice.corner_facts import LINEAR, TEST_RADIUS, at_the_limit, corner_facts, drive_circle
 from assistant.advice.model import read_model
 from assistant.car.files import read_case
+from assistant.cli import DONE, main
 
 G = 9.80665
 
@@ -80,3 +82,21 @@ def test_the_sentences_name_the_gradient_and_every_end(case, model):
     assert [end.id in text for end, text in zip(case.track.ends, said[2:], strict=True)] == [True, True]
     assert "mph" in said[2]
     assert "km/h" in corner_facts(case, model=model, system="si")[2]
+
+
+def test_the_command_shows_them_and_gives_the_gradient_as_data(capsys, model):
+    assert main(["corner", "demo", "--stage", "settled"]) == DONE
+    said = " ".join(capsys.readouterr().out.split())
+    assert "How it steers: Far below the limit the car is " in said
+    assert main(["corner", "demo", "--json"]) == DONE
+    circle = json.loads(capsys.readouterr().out)["circle"]
+    assert circle["closed_form"] == pytest.approx(np.degrees(drive_circle(model).closed) * G, abs=0.02)
+    assert set(circle) == {"gradient", "of_tyres", "closed_form"}
+
+
+def test_an_end_is_read_at_the_stage_asked_for(model):
+    fresh, worn = (at_the_limit(model, stage)[0] for stage in ("fresh", "worn"))
+    assert fresh.speed != worn.speed
+    for stage, facts in (("fresh", fresh), ("worn", worn)):
+        knot = int(np.argmin(np.abs(model.run.laps - {"fresh": 2.0, "worn": model.case.run_laps}[stage])))
+        assert facts.speed == pytest.approx(float(model.run.limit.point.speed_squared[knot, 1, 0, 0]) ** 0.5)
