@@ -37,6 +37,8 @@ STEADY = 1e-6
 """A point whose residual stays above this has no steady state there."""
 FEW = 0.1
 """Share of a batch below which the points not yet solved go on alone."""
+LARGE = 500
+"""Points of a batch from which that is worth the sorting out."""
 SLOWEST = 1.0
 """Square of the speed [m2/s2] below which no trial speed goes; keeps powers finite."""
 SMALLEST_NEED = 1.0
@@ -179,7 +181,9 @@ def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUN
     shape = np.broadcast_shapes(problem.fixed_grip.shape[1:], problem.front_force.shape, problem.law.fixed.shape[1:])
     if start is None:
         unknowns, first = first_guess(problem, shape)
-        unknowns, inverse, point = improve(problem, unknowns, first, first, rounds, int(FEW * np.prod(shape)))
+        size = int(np.prod(shape))
+        few = int(FEW * size) if size >= LARGE else 0
+        unknowns, inverse, point = improve(problem, unknowns, first, first, rounds, few)
     else:
         unknowns, inverse = start.unknowns, start.inverse
         point = evaluate(problem, unknowns)

@@ -85,7 +85,7 @@ def drive_lap(problem: Problem, limit: Limit, lengths: Lengths, engine: Engine) 
         limiter=run.limiter.sum(axis=1),
         corner_time=corner_time,
         straight_time=run.time,
-        straight_speed=lengths.straight / run.time,
+        straight_speed=np.where(run.time > 0.0, lengths.straight / np.maximum(run.time, 1e-9), speed[:, 2]),
         engine_work=work,
         brake_work=(brake_corner + run.brake_work).sum(axis=1),
         loss_work=(loss_corner + run.loss_work).sum(axis=1),
