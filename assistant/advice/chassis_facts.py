@@ -14,9 +14,6 @@ from assistant.physics.rates import jack_load, rate_in_series, torsion_bar_rate,
 from assistant.physics.suspension import RISE_LF, track_bar_line, wheel_rates
 from assistant.physics.values import GRAVITY
 
-JACK_LEAD = 0.0254 / 8.0
-"""Travel of a weight-jack bolt per turn [m]: eight threads to the inch, the coarse series at 1 in (ASME B1.1);
-assumption, count your own."""
 CORNERS = ("lf", "rf", "lr", "rr")
 LEAST_SHOWN = 1e-9
 LEAST_CROSS = 5e-5
@@ -46,8 +43,11 @@ def of_cross_weight(now: CarNow, _: str, change: float) -> list[str]:
 
 
 def say_thread(now: CarNow) -> str:
-    """Say the jack bolt's thread, with the word assumption."""
-    return f"{now.say(JACK_LEAD, 'short_length', places=3 if now.system == 'trade' else 1)} a turn (assumption)"
+    """Say the jack bolt's thread, and when nobody stated it."""
+    guessed = " (guessed)" if "jack_lead" in now.model.case.car.guessed else ""
+    return (
+        f"{now.say(now.number('jack_lead'), 'short_length', places=3 if now.system == 'trade' else 1)} a turn{guessed}"
+    )
 
 
 def jack_turn(now: CarNow) -> float:
@@ -58,7 +58,7 @@ def jack_turn(now: CarNow) -> float:
     roll, front, rear = now.roll(), now.number("track_front"), now.number("track_rear")
     twist = (roll.front_springs / front**2, roll.front_tyres / front**2)
     back = (roll.rear_springs / rear**2, roll.rear_tyres / rear**2)
-    return float(jack_load(JACK_LEAD * rear / now.number("spring_base"), *twist, *back))
+    return float(jack_load(now.number("jack_lead") * rear / now.number("spring_base"), *twist, *back))
 
 
 def of_drive_torque(now: CarNow) -> list[str]:

@@ -44,6 +44,7 @@ class Car:
     camber_gain: change of camber per metre of bump of (LF, RF) [rad/m]; positive leans the top in as the wheel rises.
     anti_dive: share of the pitch moment carried by the links at (LF, RF).
     ackermann: share of full Ackermann in the steering, beside toe.
+    jack_lead: travel of a rear weight-jack bolt, at the spring, per turn.
     link_per_hole: change of link angle [rad] per hole; hole 0 leaves the link level.
     click_bump, click_rebound: damper rate [N s/m] per click at each corner, at the damper; damper_base_rate at click 0.
     locked: share of the axle lock in (entry, middle, exit): 1 = spool, 0 = open.
@@ -101,6 +102,7 @@ class Car:
     yaw_radius: float
     engine: Engine
     ackermann: float = 0.0
+    jack_lead: float = 0.0254 / 8.0
     guessed: frozenset[str] = field(default_factory=frozenset)
 
 

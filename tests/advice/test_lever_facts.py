@@ -65,7 +65,7 @@ def test_metric_facts_hold_no_unit_of_the_trade(case, model):
 def test_a_turn_of_the_jack_bolt_is_what_the_solver_moves_when_a_spring_is_pressed_by_a_thread(now):
     numbers, rest = now.numbers, now.rest()
     spread = answer_pushes({**numbers, "damper_base": numbers["spring_base"]}, rest)
-    pushed = spread.dampers[2][:4, 1, 0] * now.number("spring_lr") * chassis.JACK_LEAD
+    pushed = spread.dampers[2][:4, 1, 0] * now.number("spring_lr") * 0.0254 / 8
     assert pushed[[1, 2]].min() > 0 > pushed[[0, 3]].max()
     # the closed form wants equal tracks; here they differ by an inch and a half in the hundred
     assert chassis.jack_turn(now) == pytest.approx(np.abs(pushed).mean(), rel=0.02)
@@ -82,7 +82,9 @@ def test_pounds_bite_and_turns_of_a_change_of_cross_add_up(case, model, now):
     assert after - before == pytest.approx(0.01 * weight / G / POUND, abs=1.0)
     turns = numbers_in(second)[0]
     assert turns == pytest.approx(0.01 * weight / 2 / chassis.jack_turn(now), abs=0.05)
-    assert "(assumption)" in second
+    assert second.count("0.125 in a turn;") == 1
+    unsaid = replace(model, case=replace(case, car=replace(case.car, guessed=frozenset({"jack_lead"}))))
+    assert "0.125 in a turn (guessed);" in facts(case, "cross_weight", 0.01, model=unsaid)[1]
 
 
 def test_the_torque_of_the_drive_adds_what_the_solver_adds(case, model, now):
