@@ -32,15 +32,23 @@ def user_folder(environ: Mapping[str, str] | None = None, platform: str = sys.pl
     """
     env = os.environ if environ is None else environ
     if chosen := env.get("HALFTURN_FOLDER"):
-        return Path(chosen).expanduser()
+        return _expanded(chosen)
     if platform == "win32":
-        base = env.get("LOCALAPPDATA") or str(Path.home() / "AppData" / "Local")
+        base = env.get("LOCALAPPDATA") or str(_expanded("~") / "AppData" / "Local")
     elif platform == "darwin":
-        base = str(Path.home() / "Library" / "Application Support")
+        base = str(_expanded("~") / "Library" / "Application Support")
     else:
         stated = env.get("XDG_DATA_HOME", "")
-        base = stated if stated.startswith("/") else str(Path.home() / ".local" / "share")
+        base = stated if stated.startswith("/") else str(_expanded("~") / ".local" / "share")
     return Path(base) / "halfturn"
+
+
+def _expanded(path: str) -> Path:
+    """Path with ~ replaced; where nobody knows whose home that is, one that nothing can be written to."""
+    try:
+        return Path(path).expanduser()
+    except RuntimeError:
+        return Path(os.devnull) / "halfturn"
 
 
 def is_file(path: str | Path) -> bool:
@@ -82,4 +90,17 @@ def write_whole(path: Path, text: str, *, over: bool = True) -> None:
     except BaseException:
         with suppress(OSError):
             trial.unlink(missing_ok=True)
+        raise
+
+
+def write_all(texts: Mapping[Path, str], *, over: bool = True) -> None:
+    """Write files that belong together; when one cannot be written, those that were not there before are taken back."""
+    made = [path for path in texts if not os.path.lexists(path)]
+    try:
+        for path, text in texts.items():
+            write_whole(path, text, over=over)
+    except OSError:
+        for path in made:
+            with suppress(OSError):
+                path.unlink(missing_ok=True)
         raise

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import look_for
-from assistant.folders import write_whole
+from assistant.folders import is_there, write_all
 from assistant.problems import BadInput, Problem
 from assistant.shell.speak import say_line
 
@@ -29,8 +29,8 @@ def run(options: argparse.Namespace) -> int:
         return ask_about_car(options)
     name = (options.name or f"my {options.kind}").strip()
     files = new_files(options.kind, name, Path(options.output) if options.output else None, options.units)
-    for path, text in files.items():
-        write_new(path, text)
+    write_new(files)
+    for path in files:
         say_line(f"Written: {path}", look_for(options), sys.stdout)
     folder = next(iter(files)).parent
     if options.kind not in {*CAR_FILES, "case"}:
@@ -75,14 +75,17 @@ def car_file(kind: str, name: str, units: System) -> str:
     return text
 
 
-def write_new(path: Path, text: str) -> None:
-    """Write a file that is not there yet. Raises BadInput when it is, or when it cannot be written."""
+def write_new(texts: dict[Path, str]) -> None:
+    """Write files that are not there yet, all or none. Raises BadInput when one is, or cannot be written."""
+    for path in texts:
+        if is_there(path) or path.is_symlink():
+            raise BadInput(Problem(str(path), 0, 0, "is there already", "give another name, or -o FILE"))
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, text, over=False)
-    except FileExistsError as mistake:
-        raise BadInput(Problem(str(path), 0, 0, "is there already", "give another name, or -o FILE")) from mistake
+        for folder in {path.parent for path in texts}:
+            folder.mkdir(parents=True, exist_ok=True)
+        write_all(texts, over=False)
     except OSError as mistake:
+        first = str(next(iter(texts)))
         raise BadInput(
-            Problem(str(path), 0, 0, f"cannot be written: {mistake.strerror}", "give another place with -o FILE")
+            Problem(first, 0, 0, f"cannot be written: {mistake.strerror}", "give another place with -o FILE")
         ) from mistake

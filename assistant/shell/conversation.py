@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from assistant.problems import BadInput
 from assistant.shell.blocks import Block, Line
 from assistant.shell.folder import writable_folder
 from assistant.shell.interview import MOVES, begin, give_advice, go_on, take_treads
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from assistant.shell.own_car import OwnCar
     from assistant.shell.temps import Temps
 
+NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
 YES, NO = ("1", "yes", "y"), ("2", "no", "n")
 
 
@@ -60,6 +62,11 @@ class Conversation:
         except KeyboardInterrupt:
             hint = "enough asks for it again." if self.scene.session is not None else "Say what the car does."
             return self._reply([Line(f"Stopped; {hint}")])
+        except BadInput as mistake:
+            if not self.scene.bench.is_loaded:
+                raise  # without a case or rules there is nothing to talk about
+            rows = [row.strip() for problem in mistake.problems for row in problem.text().split("\n")]
+            return self._reply([Line(row, mark="caution") for row in rows])
 
     def leave(self) -> Reply:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
@@ -100,6 +107,8 @@ class Conversation:
     def saved_words(self) -> list[Block]:
         """Return what Ctrl-D says: nothing is lost."""
         begun = self.scene.session is not None or bool(self.scene.made)
+        if begun and not self.record.is_kept:
+            return [Line(NOT_KEPT)]
         return [Line("Saved; the next talk about this car offers to go on here." if begun else "Good running.")]
 
     # who answers
@@ -107,7 +116,7 @@ class Conversation:
     def _hear(self, text: str) -> Reply:
         typed = read_line(text)
         if typed is not None and typed.verb == "quit":
-            return Reply([Line("Saved. Good running.")], "", over=True)
+            return Reply([Line("Saved. Good running." if self.record.is_kept else NOT_KEPT)], "", over=True)
         if self._aside is not None:
             return self._reply(self._aside_says(text))
         return self._reply(self._answer_to(text, typed))

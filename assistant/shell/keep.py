@@ -6,6 +6,7 @@ Comments and order of an own file stay as they are; every edit is read back befo
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -24,7 +25,7 @@ from assistant.car.write import (
     write_track,
     write_tyre,
 )
-from assistant.folders import is_file, is_there, knowledge_folder, user_folder, write_whole
+from assistant.folders import is_file, is_there, knowledge_folder, user_folder, write_all, write_whole
 from assistant.problems import BadInput
 from assistant.reading.yaml_file import read_yaml
 from assistant.shell.folder import writable_folder
@@ -60,8 +61,8 @@ def is_own(case: Case) -> bool:
     return bool(case.file) and knowledge_folder() not in Path(case.file).resolve().parents
 
 
-def write_copy(case: Case, folder: Path, units: System) -> None:
-    """Write a case and every file it names into a folder."""
+def write_copy(case: Case, folder: Path, units: System, more: Mapping[Path, str] | None = None) -> None:
+    """Write a case and every file it names into a folder, and `more` files with them: all or none. Raises OSError."""
     texts = {
         "car": write_car(case.car, units),
         "tyre": write_tyre(case.tyre, units),
@@ -70,8 +71,7 @@ def write_copy(case: Case, folder: Path, units: System) -> None:
         "setup": write_setup(case.setup, case.car.name, units),
         "case": write_case(case, {part: part for part in _PARTS}, units),
     }
-    for part, text in texts.items():
-        write_whole(folder / f"{part}.yaml", text)
+    write_all({folder / f"{part}.yaml": text for part, text in texts.items()} | dict(more or {}))
 
 
 def edit_setup_file(case: Case, setup: Setup) -> Path | None:

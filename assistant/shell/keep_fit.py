@@ -38,8 +38,8 @@ def keep_fit(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) ->
     if folder is None:
         return ["Not kept: your own folder cannot be written to."]
     try:
-        write_whole(folder / f"{fit.name}.yaml", write_fit(fit, units, remarks))
-        write_copy(replace(case, fit=fit), folder, units)
+        fitted = {folder / f"{fit.name}.yaml": write_fit(fit, units, remarks)}
+        write_copy(replace(case, fit=fit), folder, units, fitted)
     except OSError as error:
         return [f"Not kept: {folder} cannot be written to ({error.strerror or error})."]
     place = folder / "case.yaml"

@@ -10,7 +10,7 @@ from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, CarInterview
 from assistant.car.own_car_files import own_car_files, own_case
-from assistant.folders import is_folder, is_there, write_whole
+from assistant.folders import is_folder, is_there, write_all
 from assistant.problems import BadInput
 from assistant.shell.blocks import BLANK, Block, Line
 from assistant.units import System
@@ -97,8 +97,7 @@ class OwnCar:
             folder, number = self._home / f"{name}-{number}", number + 1
         folder.mkdir(parents=True)
         try:
-            for kind, text in own_car_files(self.interview).items():
-                write_whole(folder / f"{kind}.yaml", text)
+            write_all({folder / f"{kind}.yaml": text for kind, text in own_car_files(self.interview).items()})
         except OSError:
             rmtree(folder, ignore_errors=True)  # half a car is none
             raise

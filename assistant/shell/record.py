@@ -45,6 +45,12 @@ class Record:
         self.name = f"{self._moment:%Y-%m-%d-%H%M%S}-{os.getpid()}"
         self._stream: TextIO | None = None
         self._has_setup = False
+        self._is_whole = True
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether everything typed so far is on the disk."""
+        return self._is_whole
 
     def go_on_with(self, talk: CutOff) -> None:
         """Write on in the file of a talk that was cut off."""
@@ -78,18 +84,22 @@ class Record:
     def close(self) -> None:
         """Let the file go without ending the talk."""
         if self._stream is not None:
-            self._stream.close()
+            with suppress(OSError):  # what a full disk did not take is tried once more here
+                self._stream.close()
             self._stream = None
             self._folder = None
 
     def _write(self, line: Mapping[str, object]) -> None:
         stream = self._stream or self._open()
         if stream is None:
+            self._is_whole = False
             return
-        with suppress(OSError):  # a full disk must not end the talk
+        try:
             stream.write(json.dumps(line) + "\n")
             stream.flush()
             os.fsync(stream.fileno())
+        except OSError:  # a full disk must not end the talk
+            self._is_whole = False
 
     def _open(self) -> TextIO | None:
         if self._folder is None:
