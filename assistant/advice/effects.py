@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from assistant.advice.forecast import Forecast, forecast_setups
-from assistant.advice.model import Model, as_grid, read_model
+from assistant.advice.model import Model, as_grid, no_steady_state, read_model
 from assistant.advice.moves import Base, change_habit, move_lever, solve_base
 from assistant.advice.results import Complaint, Grid
 from assistant.advice.standing import read_standing
@@ -102,6 +102,8 @@ def effect_table(
     """
     model = read_model(case, read_standing(complaint))
     base = solve_base(model, cars, seed)
+    if not base.usable[0]:
+        raise no_steady_state(case)
     wanted = [lever for lever in (levers or LEVERS) if lever == "track_bar" or lever in case.setup.values]
     now, through = drive_neighbours(model, wanted)
     table: dict[str, LeverEffect] = {}
@@ -146,7 +148,10 @@ def describe_effect(
 ) -> LeverEffect:
     """Turn the change of every car's cells per + step (stages, phases, ends, cars) into plain values."""
     mean = (slope * base.weights).sum(axis=2)
-    mean = mean[..., base.usable & np.isfinite(mean).all(axis=(0, 1)) & (np.abs(mean).max(axis=(0, 1)) < ABSURD)]
+    sane = base.usable & np.isfinite(mean).all(axis=(0, 1)) & (np.abs(mean).max(axis=(0, 1)) < ABSURD)
+    if not sane[0]:  # the car at hand is no longer itself with this moved: nothing is claimed for it
+        mean, slope, sane = np.zeros_like(mean), np.zeros_like(slope), np.ones_like(sane)
+    mean = mean[..., sane]
     same = np.sign(mean) == np.sign(mean[..., :1])
     return LeverEffect(
         id=name,

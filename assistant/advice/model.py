@@ -92,7 +92,12 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
 def refuse_runaway(case: Case, run: Run) -> None:
     """Raise BadInput when any car of a run has come to no numbers: the corner cannot be driven at all."""
     if not all(np.isfinite(part).all() for part in (run.balance, run.lap.time, run.moments.wear, run.lap.fuel)):
-        raise BadInput(Mistake(case.file or case.name, 0, 0, NO_STEADY_STATE, LOOK_AGAIN))
+        raise no_steady_state(case)
+
+
+def no_steady_state(case: Case) -> BadInput:
+    """Make what is raised for a car that cannot drive through these corners as the model drives."""
+    return BadInput(Mistake(case.file or case.name, 0, 0, NO_STEADY_STATE, LOOK_AGAIN))
 
 
 def ease_trims(numbers: Numbers, run: Run, anchor: Anchor) -> tuple[Numbers, float]:
