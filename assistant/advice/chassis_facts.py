@@ -35,7 +35,7 @@ def of_cross_weight(now: CarNow, _: str, change: float) -> list[str]:
                 f"LR less RR (bite) goes from {now.pounds(bite)} to {now.pounds(bite + 2.0 * moved)}."
             ),
             (
-                f"By itself the LR jack bolt does it in about {abs(turns):.1f} turns {way}, at {say_thread(now)}; "
+                f"The LR jack bolt alone takes about {abs(turns):.1f} turns {way} for it, at {say_thread(now)}; "
                 f"a turn moves {now.pounds(jack_turn(now))} on each corner."
             ),
         ]
