@@ -112,6 +112,16 @@ def unit_of(kind: str, system: System = "trade") -> str:
     return quantity.trade_unit if system == "trade" else quantity.metric_unit
 
 
+def kind_of_unit(unit: str) -> str | None:
+    """Give the quantity a unit alone tells: "in" a short length, "" a count; None for what is no unit."""
+    if not unit:
+        return "count"
+    dimension = next((group for group in ("length", *UNITS) if unit in UNITS[group]), None)
+    if dimension == "length":
+        return "short_length"
+    return next((kind for kind, quantity in QUANTITIES.items() if quantity.dimension == dimension), None)
+
+
 def to_unit(value: float, unit: str, kind: str | None = None) -> float:
     """Convert an SI value to a unit. Without `kind`, "lb" is a weight, "F" a thermometer and "psi" a gauge."""
     known = _known(unit, kind)

@@ -19,6 +19,7 @@ from assistant.advice.full_model import FullModel, full_model_of
 from assistant.advice.habits import habit_changes, with_habits
 from assistant.advice.listed import offer_inspection
 from assistant.advice.match import find_symptoms
+from assistant.advice.own_levers import equip
 from assistant.advice.ranking import put_in_order
 from assistant.advice.remedies import PassedOver
 from assistant.advice.results import Advice, CauseFound, Complaint, OpenQuestion, Package, Remedy
@@ -65,7 +66,7 @@ def advise(
     driver_gain: this driver's own severity scale, learned from trials. quick: stop at what single steps add up to, and
     leave packages out: enough for who only asks which remedies there are.
     """
-    weights = read_weights(knowledge.ranking)
+    case, weights = equip(case, knowledge), read_weights(knowledge.ranking)
     said = _read(case, knowledge, asked, causes)
     said = replace(said, complaint=_fill_severity(said.complaint, weights.severity_unsaid))
     treated = _treat(said, weights)
@@ -155,7 +156,7 @@ class _Said:
 
 def _read(case: Case, knowledge: Knowledge, asked: Asked, causes: Sequence[CauseFound]) -> _Said:
     if isinstance(asked, Complaint):
-        facts = facts_of(case, case.answers)
+        facts = facts_of(case, case.answers, asked)
         return _Said(asked, None, tuple(causes), (), (), facts, knowledge)
     found = tuple(causes) or asked.causes()
     return _Said(asked.complaint, asked.stop, found, asked.open_questions(), asked.notes, asked.facts, knowledge)

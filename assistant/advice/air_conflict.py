@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.advice.brakes import less
-from assistant.advice.forecast import read_forecasts, setup_numbers
-from assistant.advice.model import Model
+from assistant.advice.forecast import read_forecasts
+from assistant.advice.model import Model, setup_numbers
 from assistant.advice.results import Grid
 from assistant.car.case import STAGES
 from assistant.car.setup import Setup

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from assistant.car.own_levers import kind_of
+from assistant.car.setup import Setup
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.chance import say_number
 from assistant.quantities import QUANTITIES
@@ -44,15 +46,19 @@ class LeverWords(Protocol):
     def minus_verb(self) -> str:
         """What a person does to move it in the - direction."""
 
+    @property
+    def quantity(self) -> str | None:
+        """Key of QUANTITIES it is measured in."""
 
-def lever_value(lever: str, value: float, units: System, *, unit: bool = True) -> str:
-    """Say a lever's value: "9 1/2 in", "51.75 %"; metric in the si system."""
-    return _exact(value, LEVER_KIND[lever], units, unit=unit)
+
+def lever_value(lever: str, value: float, units: System, *, unit: bool = True, setup: Setup | None = None) -> str:
+    """Say a lever's value: "9 1/2 in", "51.75 %"; metric in the si system. setup: tells of levers of a team's own."""
+    return _exact(value, _kind(lever, setup), units, unit=unit)
 
 
-def lever_change(lever: str, change: float, units: System) -> str:
-    """Say the size of a change without its sign: "1/2 in", "2 clicks"."""
-    return _exact(abs(change), LEVER_KIND[lever], units)
+def lever_change(lever: str, change: float, units: System, *, setup: Setup | None = None) -> str:
+    """Say the size of a change without its sign: "1/2 in", "2 clicks". setup: tells of levers of a team's own."""
+    return _exact(abs(change), _kind(lever, setup), units)
 
 
 def move_words(
@@ -61,11 +67,12 @@ def move_words(
     """Say a move as an order: "lower the right end of the track bar 1/2 in, from 10 to 9 1/2"."""
     verb = words.plus_verb if change > 0 else words.minus_verb
     title = words.title + ("," if "," in words.title else "")
-    size = lever_change(lever, change, units) if unit_of(LEVER_KIND[lever], units) else ""  # a bare "2" says nothing
+    kind = LEVER_KIND.get(lever) or words.quantity or "count"
+    size = _exact(abs(change), kind, units) if unit_of(kind, units) else ""  # a bare "2" says nothing
     said = f"{verb} the {title} {size}".strip()
     if start is None or finish is None:
         return said
-    old, new = (lever_value(lever, value, units, unit=False) for value in (start, finish))
+    old, new = (_exact(value, kind, units, unit=False) for value in (start, finish))
     return f"{said}, from {old} to {new}"
 
 
@@ -100,6 +107,10 @@ def sentence(text: str) -> str:
     """Start with a capital and end with a stop."""
     text = text.strip()
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?", ":")) else ".") if text else ""
+
+
+def _kind(lever: str, setup: Setup | None) -> str:
+    return LEVER_KIND[lever] if setup is None else kind_of(lever, setup)
 
 
 def _exact(value: float, kind: str, units: System, *, unit: bool = True) -> str:

@@ -13,7 +13,7 @@ from assistant.advice.severity import derive_scale
 from assistant.advice.trade import by_the_book, compare_with_trade
 from assistant.advice.weights import read_weights
 from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbours, value_of
-from assistant.car.setup_kinds import LEVER_KIND
+from assistant.car.own_levers import kind_of
 from assistant.chance import chance_word
 from assistant.units import System, to_unit, unit_of
 
@@ -37,7 +37,7 @@ def advice_json(advice: Advice, case: Case, knowledge: Knowledge | None = None, 
         "open_questions": [{"id": question.id, "text": question.text} for question in advice.open_questions],
         "causes": [_cause(cause) for cause in advice.causes],
         "remedies": [_remedy(remedy, case, system) for remedy in advice.remedies],
-        "packages": [_package(package, system) for package in advice.packages],
+        "packages": [_package(package, case, system) for package in advice.packages],
     }
 
 
@@ -93,16 +93,17 @@ def _cause(cause: CauseFound) -> Plain:
 
 def _remedy(remedy: Remedy, case: Case, system: System) -> Plain:
     lever = remedy.id if remedy.kind == "lever" else None
+    kind = None if lever is None else kind_of(lever, case.setup)
     return {
         "rank": remedy.rank,
         "kind": remedy.kind,
         "id": remedy.id,
         "title": remedy.title,
-        "change": _number(remedy.change, lever, system),
-        "unit": None if lever is None else unit_of(LEVER_KIND[lever], system),
+        "change": _number(remedy.change, kind, system),
+        "unit": None if kind is None else unit_of(kind, system),
         "steps": remedy.steps,
-        "from": _number(remedy.start, lever, system),
-        "to": _number(remedy.finish, lever, system),
+        "from": _number(remedy.start, kind, system),
+        "to": _number(remedy.finish, kind, system),
         "legal": None if lever is None else _legal(lever, case, system),
         "limited_by": remedy.limited_by,
         "direction": remedy.direction,
@@ -124,14 +125,14 @@ def _remedy(remedy: Remedy, case: Case, system: System) -> Plain:
     }
 
 
-def _package(package: Package, system: System) -> Plain:
+def _package(package: Package, case: Case, system: System) -> Plain:
     return {
         "moves": [
             {
                 "lever": move.lever,
                 "steps": move.steps,
-                "from": _number(move.start, move.lever, system),
-                "to": _number(move.finish, move.lever, system),
+                "from": _number(move.start, kind_of(move.lever, case.setup), system),
+                "to": _number(move.finish, kind_of(move.lever, case.setup), system),
             }
             for move in package.moves
         ],
@@ -179,13 +180,13 @@ def _lever(effect: LeverEffect, lever: Lever, case: Case, effects: EffectTable, 
     trade: dict[str, str] = {phase: line.balance for phase, line in lever.trade.items()}
     legal = _legal(name, case, system) or {"min": None, "max": None}
     sure = mean_sign_share(effect) if effect.basis == "computed" else None
-    fixed = is_fixed(name, case)
+    fixed, kind = is_fixed(name, case), kind_of(name, case.setup)
     return {
         "title": lever.title,
-        "unit": unit_of(LEVER_KIND[name], system),
+        "unit": unit_of(kind, system),
         "plus_means": lever.plus_word,
-        "step": None if fixed else _number(effect.step, name, system),
-        "from": _number(value_of(case.setup, name), name, system),
+        "step": None if fixed else _number(effect.step, kind, system),
+        "from": _number(value_of(case.setup, name), kind, system),
         "min": legal["min"],
         "max": legal["max"],
         "effect": _grid(effect.effect),
@@ -220,19 +221,18 @@ def _legal(lever: str, case: Case, system: System) -> Plain | None:
     if len(known) < len(ends):
         return None
     near = [abs(one) for one in neighbours(case.setup, case.rulebook, case.car, lever) if one]
-    step = min(near, default=known[0].step)
+    step, kind = min(near, default=known[0].step), kind_of(lever, case.setup)
     return {
-        "min": _number(max(limit.low for limit in known), lever, system),
-        "max": _number(min(limit.high for limit in known), lever, system),
-        "step": _number(step, lever, system),
+        "min": _number(max(limit.low for limit in known), kind, system),
+        "max": _number(min(limit.high for limit in known), kind, system),
+        "step": _number(step, kind, system),
     }
 
 
-def _number(value: float | None, lever: str | None, system: System) -> float | None:
+def _number(value: float | None, kind: str | None, system: System) -> float | None:
     """Convert an SI value of a lever; rounded where arithmetic noise begins."""
-    if value is None or lever is None:
+    if value is None or kind is None:
         return None
-    kind = LEVER_KIND[lever]
     return round(to_unit(value, unit_of(kind, system), kind), 9)
 
 

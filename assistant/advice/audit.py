@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from assistant.advice.facts import facts_of
+from assistant.advice.own_levers import equip
 from assistant.advice.trade import flip, read_change
 from assistant.car.case import PHASES
 from assistant.problems import Problem
@@ -88,6 +89,7 @@ def audit(case: Case, knowledge: Knowledge, cars: int = CARS, *, effects: Effect
     if effects is None:
         from assistant.advice.effects import effect_table  # noqa: PLC0415 - imports numpy
 
+        case = equip(case, knowledge)
         effects = effect_table(case, cars=cars)
     levers = tuple(_judge(claim, knowledge, effects) for claim in lever_claims(knowledge))
     remedies = tuple(_judge(claim, knowledge, effects) for claim in remedy_claims(knowledge, case))
@@ -133,7 +135,7 @@ def _reasons(lever: Lever, phases: Iterable[str]) -> tuple[Reason, ...]:
 
 def _judge(claim: Claim, knowledge: Knowledge, effects: EffectTable) -> Finding:
     lever = knowledge.levers[claim.lever]
-    effect = effects.levers.get(lever.model or claim.lever)
+    effect = effects.levers.get(claim.lever if lever.is_own else lever.model or claim.lever)
     if effect is None or effect.basis != "computed":
         return Finding(claim, "not computed", 0.0, None)
     change = claim.sign * _mean(effect.effect, claim.phases, claim.stages)

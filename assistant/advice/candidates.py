@@ -59,7 +59,14 @@ def gather_candidates(
         Candidate(kind, name, tuple(sorted(mentions, key=lambda mention: mention.place)))
         for (kind, name), mentions in found.items()
     ]
-    return (*listed, *(Candidate("lever", lever) for lever in levers if ("lever", lever) not in found))
+    every = (*listed, *(Candidate("lever", lever) for lever in levers if ("lever", lever) not in found))
+    return tuple(one for one in every if _makes_sense(one, knowledge, holds))
+
+
+def _makes_sense(candidate: Candidate, knowledge: Knowledge, holds: Holds) -> bool:
+    """Whether a lever is one for this car at all, as its own file has it."""
+    lever = knowledge.levers.get(candidate.id) if candidate.kind == "lever" else None
+    return lever is None or lever.only_if is None or holds(lever.only_if)
 
 
 def find_lead(causes: Sequence[CauseFound], knowledge: Knowledge, leads_at: float) -> Cause | None:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from assistant.advice.own_levers import equip
 from assistant.advice.session import Session, start
 from assistant.problems import BadInput, Problem
 
@@ -45,19 +46,19 @@ class Bench:
         return self._effects[name]
 
 
-def usual_bench() -> Bench:
-    """Return a bench on the real case files and the model."""
+def usual_bench(knowledge: Knowledge) -> Bench:
+    """Return a bench on the real case files and the model, with the levers the packs added on every car."""
     from assistant.advice.effects import effect_table  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports yaml
 
-    return Bench(read_case, effect_table)
+    return Bench(lambda name: equip(read_case(name), knowledge), effect_table)
 
 
 def run_cases(
     knowledge: Knowledge, bench: Bench | None = None, *, only: str | None = None, compute: bool = True
 ) -> list[Problem]:
     """Run all cases, or those of one symptom; return what failed. compute: also check what needs the model."""
-    bench = bench or usual_bench()
+    bench = bench or usual_bench(knowledge)
     problems: list[Problem] = []
     for loaded in knowledge.cases:
         if not loaded.no_longer and only in (None, loaded.symptom):

@@ -19,12 +19,10 @@ from assistant.advice.standing import read_standing
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.changes import neighbours, range_left, with_step
-from assistant.car.setup import LEVERS
+from assistant.car.own_levers import is_computed, levers_of
 from assistant.physics.spread import CARS, SEED
 from assistant.physics.values import Array
 
-NOT_COMPUTED = frozenset({"caster_split", "toe", "steering_ratio"})
-"""Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
 ABSURD = 50.0
 """A change of balance [%] per step beyond which a plausible car has fallen off its own limit and is left out."""
 SPRING_ROWS: Mapping[str, int] = {"spring_lf": 6, "spring_rf": 7, "spring_lr": 8, "spring_rr": 9}
@@ -104,7 +102,8 @@ def effect_table(
     base = solve_base(model, cars, seed)
     if not base.usable[0]:
         raise no_steady_state(case)
-    wanted = [lever for lever in (levers or LEVERS) if lever == "track_bar" or lever in case.setup.values]
+    known = levers_of(case.setup)
+    wanted = [lever for lever in (levers or known) if lever in known]
     now, through = drive_neighbours(model, wanted)
     table: dict[str, LeverEffect] = {}
     for done, lever in enumerate(wanted):
@@ -160,7 +159,7 @@ def describe_effect(
         ends={end: as_grid(slope[:, :, e, 0]) for e, end in enumerate(base.model.end_ids)},
         spread=as_spread(mean),
         sign_share=as_grid(same.mean(axis=-1)),
-        basis="by the book" if name in NOT_COMPUTED else "computed",
+        basis="computed" if is_computed(name, base.model.case.setup) else "by the book",
         steps_down=left[0],
         steps_up=left[1],
         travel=spring_travel(base, name),
@@ -175,7 +174,7 @@ def drive_neighbours(model: Model, levers: Iterable[str]) -> tuple[Forecast, dic
     """
     case, setups, steps = model.case, [model.case.setup], {}
     for lever in levers:
-        if lever in NOT_COMPUTED:
+        if not is_computed(lever, case.setup):
             continue
         moved = [with_step(case.setup, case.rulebook, case.car, lever, way) for way in (-1, 1)]
         made = sum(stop is None for _, stop in moved)

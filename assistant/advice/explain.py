@@ -148,7 +148,7 @@ def _differences(first: Remedy, second: Remedy) -> list[str]:
 def _headline(remedy: Remedy, system: System) -> str:
     if remedy.kind != "lever" or remedy.change is None:
         return f"{remedy.rank}. {remedy.title}"
-    kind, fraction = LEVER_KIND[remedy.id], system == "trade"
+    kind, fraction = remedy.quantity or LEVER_KIND[remedy.id], system == "trade"
     change = show(remedy.change, kind, system=system, fraction=fraction, signed=True)
     way = f", {remedy.direction}" if remedy.direction else ""
     if remedy.start is None or remedy.finish is None:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 Fact = float | str
 TREND = {"loose": "looser", "tight": "tighter"}
+PHASES = ("entry", "middle", "exit")
 ZONES = ("inside", "middle", "outside")
 
 
@@ -48,7 +49,7 @@ def facts_of_answers(answers: Mapping[str, str]) -> dict[str, Fact]:
 
 
 def facts_of_complaint(complaint: Complaint) -> dict[str, Fact]:
-    """State balance, phase, stage and trend of a complaint, each only where it is one and the same."""
+    """State balance, phase, stage and trend of a complaint, each only where it is one and the same; phases singly."""
     cells = [cell for cell in complaint.cells if cell.balance != "fine"]
     facts: dict[str, Fact] = {} if cells or not complaint.other else {"balance": "none"}
     for name, values, every in (
@@ -60,6 +61,9 @@ def facts_of_complaint(complaint: Complaint) -> dict[str, Fact]:
             facts[name] = next(iter(values))
         elif len(values) == every:
             facts[name] = "all"
+    for phase in PHASES:
+        felt = {cell.balance for cell in cells if cell.phase == phase}
+        facts[f"balance_{phase}"] = "both" if len(felt) > 1 else next(iter(felt), "none")
     balance = facts.get("balance")
     if facts.get("stage") == "worn" and balance in TREND:
         facts["trend"] = TREND[str(balance)]

@@ -10,14 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.advice.model import Model, as_grid, stage_laps
+from assistant.advice.model import Model, as_grid, setup_numbers, stage_laps
 from assistant.advice.results import Grid
 from assistant.advice.run_ends import first_to_end, lap_of_reaching
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.car.setup import Setup
 from assistant.physics.fuel import fuel_mass
-from assistant.physics.numbers import Numbers, stack_numbers
+from assistant.physics.numbers import stack_numbers
 from assistant.physics.phases import Phases, usual_phases
 from assistant.physics.run import NEAR_PASSES, PASSES, Run, Stop, drive_run
 from assistant.physics.tread import Tread, read_tread
@@ -74,11 +74,6 @@ class Forecast:
     rpm_min: float
     limiter_s: float
     steady: bool
-
-
-def setup_numbers(model: Model, setup: Setup) -> Numbers:
-    """Numbers of the case's car with another setup; levers moved since the case's own are not re-scaled."""
-    return {**model.numbers, **{lever: np.array([value]) for lever, value in setup.values.items()}}
 
 
 def drive_setups(

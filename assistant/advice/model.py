@@ -10,6 +10,7 @@ import numpy as np
 from assistant.advice.results import Grid
 from assistant.advice.standing import NEUTRAL, Standing
 from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.own_levers import own_moves
 from assistant.car.setup import Setup
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.corner import Limit, solve_limit
@@ -68,7 +69,7 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
     circuit, phases, laps = read_circuit(case), usual_phases(), stage_laps(case.run_laps)
     entry, middle, leaving = (float(laps[stage]) for stage in standing.stages)
     anchor = Anchor((entry, middle, leaving), standing.targets)
-    numbers = collect_numbers(case.car, case.tyre, case.setup)
+    numbers = case_numbers(case)
     anchored = drive_run(numbers, phases, circuit, case.run_laps, passes=ANCHOR_PASSES, anchor=anchor)
     numbers = anchored.problem.numbers
     run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=anchored)
@@ -87,6 +88,25 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
         end_ids=tuple(end.id for end in case.track.ends),
         standing=standing,
     )
+
+
+def case_numbers(case: Case) -> Numbers:
+    """Collect the numbers of a case; what the team's own levers moved counts as put on the scales like the rest."""
+    numbers = collect_numbers(case.car, case.tyre, case.setup)
+    for name, change in own_moves(case.setup).items():
+        for one in {name, f"weighed_{name}"} & numbers.keys():
+            numbers[one] = numbers[one] + change
+    return numbers
+
+
+def setup_numbers(model: Model, setup: Setup) -> Numbers:
+    """Numbers of the case's car with another setup; levers moved since the case's own are not re-scaled."""
+    numbers = {**model.numbers, **{lever: np.array([value]) for lever, value in setup.values.items()}}
+    before = own_moves(model.case.setup)
+    for name, change in own_moves(setup).items():
+        held = 0.0 if name in setup.values else before.get(name, 0.0)  # the model's numbers hold these moves already
+        numbers[name] = numbers[name] + change - held
+    return numbers
 
 
 def refuse_runaway(case: Case, run: Run) -> None:
@@ -158,8 +178,7 @@ def as_grid(cells: Array) -> Grid:
 
 def solve_setup(model: Model, setup: Setup, phases: Phases | None = None) -> Balance:
     """Solve one setup of the case's car in full, on the tyres of the run ahead as it was with the case's own setup."""
-    numbers = {**model.numbers, **{lever: np.array([value]) for lever, value in setup.values.items()}}
-    problem = set_up(model, numbers, phases)
+    problem = set_up(model, setup_numbers(model, setup), phases)
     limit = solve_limit(problem)
     cells = felt_balance(problem, limit)
     weights = weigh_ends(model, limit)

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.advice.model import Model, set_up, weigh_ends
+from assistant.car.own_levers import numbers_moved
 from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance
 from assistant.physics.corner import Limit, solve_limit
@@ -25,8 +26,6 @@ from assistant.physics.values import Array
 
 CORRECTIONS, HABIT_CORRECTIONS = 1, 2
 """Rounds of `solve_near`; a habit changes a force by a tenth, more than any lever's step."""
-TOGETHER: Mapping[str, tuple[str, ...]] = {"track_bar": ("track_bar_left", "track_bar_right")}
-"""Levers that move several values together."""
 DEMANDS: Mapping[str, tuple[str, int]] = {
     "entry_brake": ("brake", 0),
     "middle_drive": ("drive", 1),
@@ -72,8 +71,8 @@ def solve_base(model: Model, cars: int, seed: int) -> Base:
 
 def move_lever(base: Base, lever: str, sizes: tuple[float, float]) -> Array:
     """Slope of felt balance per SI unit of the lever between two moves of it, (stages, phases, ends, cars)."""
-    names = TOGETHER.get(lever, (lever,))
-    both = stack_numbers([move_levers(base.numbers, dict.fromkeys(names, size)) for size in sizes])
+    setup = base.model.case.setup
+    both = stack_numbers([move_levers(base.numbers, numbers_moved(lever, size, setup)) for size in sizes])
     problem = set_up(base.model, both, twice_over(base.phases))
     cells = felt_balance(problem, solve_near(problem, base.twice, CORRECTIONS))
     cars = base.cells.shape[-1]

@@ -1,7 +1,7 @@
 """Which remedy first: every factor a number with a sentence, every weight from the pack's ranking file.
 
 score = (relief - harm - tyre life - pace) x confidence x practicality x trade x preference.
-Nothing is sorted by anything that is not among the factors, except the three rules named in `put_in_order`,
+Nothing is sorted by anything that is not among the factors, except the rules named in `put_in_order`,
 and each of those leaves its sentence in the remedy's note.
 """
 
@@ -29,6 +29,7 @@ TIMES = ("confidence", "practicality", "trade", "preference")
 LESS_IS_BETTER = frozenset({"harm", "tyre life", "pace"})
 FIRST = 3
 """How many remedies are seen first."""
+MOVED_DOWN = "Moved down: enough by the book stand above it, and their sizes are assumptions."
 LIFTED = "Lifted among the first three, so that they are not all of one kind."
 _GROUP_OF = {lever: group for group, levers in GROUPS.items() for lever in levers}
 
@@ -137,7 +138,8 @@ def put_in_order(
 
     One of a family is shown and the others are named; a by-the-book lever never stands above a computed one that
     removes the same share; among the first three are no more than two of one part of the car and one driving habit;
-    `first`, an id with the sentence why, stands first (the habit a leading cause asks for, a look before any change).
+    `first`, an id with the sentence why, stands first (the habit a leading cause asks for, a look before any change);
+    among the first places no more stand by the book than the pack allows, while there is a computed one that helps.
     """
     ordered = sorted(remedies, key=lambda remedy: (-_score(remedy), -(remedy.removes or 0.0), remedy.id))
     ordered = _lower_by_the_book(_show_best_of_family(ordered, weights.families), weights.same_share)
@@ -145,7 +147,7 @@ def put_in_order(
     if first is not None:
         ahead = [add_note(remedy, first[1]) for remedy in ordered if remedy.id == first[0]]
         ordered = [*ahead, *(remedy for remedy in ordered if remedy.id != first[0])]
-    return _number(ordered)
+    return _number(_limit_by_the_book(ordered, weights.first_places, weights.by_the_book_among_first))
 
 
 def reorder(advice: Advice, factor: str) -> Advice:
@@ -239,6 +241,34 @@ def _mix_first_three(ordered: list[Remedy]) -> list[Remedy]:
         else:
             first.append(add_note(remedy, LIFTED) if rest else remedy)
     return [*first, *rest]
+
+
+def _limit_by_the_book(ordered: list[Remedy], places: int, most: int) -> list[Remedy]:
+    """Keep at most so many by-the-book remedies in the first places; one moved down past a computed one says so.
+
+    Where no computed remedy is left that helps, they keep their places: better a habit by the book than nothing.
+    """
+    result = list(ordered)
+    for place in range(min(places, len(result))):
+        before = sum(_is_by_the_book(remedy) for remedy in result[:place])
+        if before < most or not _is_by_the_book(result[place]):
+            continue
+        helps = next((at for at in range(place + 1, len(result)) if _helps_computed(result[at])), None)
+        if helps is None:
+            break
+        result.insert(place, result.pop(helps))
+        if MOVED_DOWN not in result[place + 1].note:
+            result[place + 1] = add_note(result[place + 1], MOVED_DOWN)
+    return result
+
+
+def _is_by_the_book(remedy: Remedy) -> bool:
+    """Whether the size of a change or a habit is from a table; something to look at has no size."""
+    return remedy.kind != "inspect" and remedy.basis != "computed" and remedy.removes is not None
+
+
+def _helps_computed(remedy: Remedy) -> bool:
+    return remedy.kind != "inspect" and remedy.basis == "computed" and (remedy.removes or 0.0) > 0
 
 
 def _fits(remedy: Remedy, first: Sequence[Remedy]) -> bool:

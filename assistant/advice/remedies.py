@@ -101,6 +101,7 @@ def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job) -> Remedy:
         costs=list_costs(sized.effect, outcome.run, job.wanted, job.weights, job.case.run_laps),
         exact=outcome.exact,
         asked=job.asked,
+        quantity=fitted.lever.quantity,
         **over_the_run(outcome.run),
     )
 

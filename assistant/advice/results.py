@@ -62,6 +62,7 @@ class Remedy:
     exact: numbers from the whole run driven with it; else added up from single steps, or from the book.
     tyre_life_laps, fuel_laps, hot_pressure (late in the run [Pa]): after the change, and the change.
     check_again: what must be measured once it is made. asked: how much the complaint asks for on this car.
+    quantity: what change, start and finish are of, a key of QUANTITIES.
     """
 
     rank: int
@@ -101,6 +102,7 @@ class Remedy:
     hot_pressure: Mapping[str, tuple[float, float]] | None = None
     exact: bool = False
     asked: str = ""
+    quantity: str | None = None
 
 
 def bare_remedy(kind: str, name: str, title: str) -> Remedy:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.effects import EffectTable, Progress, effect_table
 from assistant.advice.habits import habit_changes
+from assistant.advice.own_levers import equip
 
 if TYPE_CHECKING:
     from assistant.advice.results import Complaint
@@ -27,5 +28,6 @@ def table_for(
     """
     from assistant.advice.session import start  # noqa: PLC0415 - imports the interview, needed only here
 
+    case = equip(case, knowledge)
     said = start(case, knowledge).complaint if complaint is None else complaint
     return effect_table(case, levers, habits=habit_changes(knowledge), complaint=said, progress=progress)

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.car.setup_kinds import LEVER_KIND
 from assistant.units import read
 
 if TYPE_CHECKING:
@@ -80,7 +79,7 @@ def is_decided(spread: Mapping[str, Mapping[str, tuple[float, float]]], wanted: 
 
 def read_change(text: str, lever: Lever) -> float:
     """Read a change of a lever from its file [SI]; a bare number is in the file's own unit."""
-    return read(text, LEVER_KIND[lever.lever], default_unit=lever.unit).value
+    return read(text, lever.quantity or "count", default_unit=lever.unit).value
 
 
 def read_share(text: str) -> float:

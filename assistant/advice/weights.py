@@ -38,6 +38,8 @@ class Weights:
     driving_unknown: float
     same_share: float
     most_remedies: int
+    first_places: int
+    by_the_book_among_first: int
     cause_leads_at: float
     package_levers: int
     package_least_confidence: float

@@ -14,10 +14,10 @@ from typing import Literal
 
 from assistant.car.car import Car
 from assistant.car.case import Case
+from assistant.car.own_levers import kind_of, levers_of
 from assistant.car.scales import Shares, lifted_corners
 from assistant.car.setup import LEVERS, Limit, Rulebook, Setup
 from assistant.car.setup_keys import lever_name
-from assistant.car.setup_kinds import LEVER_KIND
 from assistant.problems import Problem
 from assistant.units import System, show
 
@@ -31,7 +31,7 @@ _NEAR = 1e-6
 
 @dataclass(frozen=True)
 class Stop:
-    """A lever came to its limit. made: steps that could be made, with their sign.
+    """A lever came to its limit. made: steps that could be made, with their sign. value: where it stands [SI of kind].
 
     end: "min" or "max", the end of the range in the direction of the number; "fixed": the rules do not let it move.
     """
@@ -40,16 +40,15 @@ class Stop:
     end: Literal["min", "max", "fixed"]
     made: int
     value: float
+    name: str
+    kind: str
 
     def text(self, system: System = "trade") -> str:
         """Say it: "track bar right: already at its most, 13 in"."""
-        name = lever_name(self.lever)
         if self.end == "fixed":
-            return f"{name}: the rulebook does not let it be changed"
+            return f"{self.name}: the rulebook does not let it be changed"
         where = "least" if self.end == "min" else "most"
-        return (
-            f"{name}: already at its {where}, {show(self.value, LEVER_KIND[self.lever], system=system, fraction=True)}"
-        )
+        return f"{self.name}: already at its {where}, {show(self.value, self.kind, system=system, fraction=True)}"
 
 
 def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int) -> tuple[Setup, Stop | None]:
@@ -58,13 +57,13 @@ def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int
     `track_bar` moves both ends alike and stops when either does. Returns the new setup and, when not all steps
     could be made, the Stop. Raises ValueError for a lever nobody knows.
     """
-    _check_lever(lever)
+    _check_lever(lever, setup)
     if lever == "track_bar":
         return _with_both_ends(setup, rulebook, car, steps)
     limit = limit_of(rulebook, car, lever)
     value = setup.values[lever]
     if limit is None:
-        return setup, (Stop(lever, "fixed", 0, value) if steps else None)
+        return setup, (_stop(setup, lever, "fixed", 0, value) if steps else None)
     down = (steps < 0) is not (lever in SMALLER_IS_MORE)
     made = 0
     for _ in range(abs(steps)):
@@ -74,7 +73,7 @@ def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int
         value, made = following, made + 1
     moved = with_value(setup, lever, value) if made else setup
     signed = made if steps > 0 else -made
-    return moved, (Stop(lever, "min" if down else "max", signed, value) if made < abs(steps) else None)
+    return moved, (_stop(setup, lever, "min" if down else "max", signed, value) if made < abs(steps) else None)
 
 
 def with_value(setup: Setup, lever: str, value: float) -> Setup:
@@ -82,7 +81,7 @@ def with_value(setup: Setup, lever: str, value: float) -> Setup:
 
     Whoever sets a value knows it, so it is no longer guessed.
     """
-    _check_lever(lever)
+    _check_lever(lever, setup)
     if lever == "track_bar":
         rise = value - sum(setup.values[end] for end in TRACK_BAR_ENDS) / 2
         changed = {end: setup.values[end] + rise for end in TRACK_BAR_ENDS}
@@ -93,7 +92,7 @@ def with_value(setup: Setup, lever: str, value: float) -> Setup:
 
 def value_of(setup: Setup, lever: str) -> float:
     """SI value of a lever; for `track_bar` the mean height of its ends."""
-    _check_lever(lever)
+    _check_lever(lever, setup)
     if lever == "track_bar":
         return sum(setup.values[end] for end in TRACK_BAR_ENDS) / 2
     return setup.values[lever]
@@ -101,7 +100,7 @@ def value_of(setup: Setup, lever: str) -> float:
 
 def range_left(setup: Setup, rulebook: Rulebook, car: Car, lever: str) -> tuple[int, int]:
     """Legal steps left (down, up) in the lever's own direction; both 0 when the rules fix it."""
-    _check_lever(lever)
+    _check_lever(lever, setup)
     if lever == "track_bar":
         ends = [range_left(setup, rulebook, car, end) for end in TRACK_BAR_ENDS]
         return min(down for down, _ in ends), min(up for _, up in ends)
@@ -143,7 +142,7 @@ def limit_of(rulebook: Rulebook, car: Car, lever: str) -> Limit | None:
 def setup_faults(case: Case, system: System = "trade") -> tuple[Problem, ...]:
     """Say what of a setup is outside the rulebook; a value to show, not a reason to stop. Order of LEVERS."""
     faults = []
-    for lever in LEVERS:
+    for lever in levers_of(case.setup):
         limit = limit_of(case.rulebook, case.car, lever)
         if lever not in case.setup.values or limit is None:
             continue
@@ -165,13 +164,23 @@ def nearest_legal(setup: Setup, rulebook: Rulebook, car: Car | None = None) -> S
 
 
 def differences(before: Setup, after: Setup) -> Mapping[str, tuple[float, float]]:
-    """Levers whose values differ, with both SI values, in the order of LEVERS."""
-    pairs = {lever: (before.values[lever], after.values[lever]) for lever in LEVERS if lever in before.values}
+    """Levers whose values differ, with both SI values, in the order of LEVERS; a team's own where both have it."""
+    both = [lever for lever in levers_of(before) if lever in before.values and lever in after.values]
+    pairs = {lever: (before.values[lever], after.values[lever]) for lever in both}
     return {lever: pair for lever, pair in pairs.items() if abs(pair[0] - pair[1]) > 1e-9 * max(1.0, abs(pair[0]))}
 
 
-def _check_lever(lever: str) -> None:
-    if lever not in LEVERS:
+def _stop(setup: Setup, lever: str, end: Literal["min", "max", "fixed"], made: int, value: float) -> Stop:
+    return Stop(lever, end, made, value, _name(setup, lever), kind_of(lever, setup))
+
+
+def _name(setup: Setup, lever: str) -> str:
+    own = setup.own.get(lever)
+    return lever_name(lever) if own is None else own.name
+
+
+def _check_lever(lever: str, setup: Setup) -> None:
+    if lever not in LEVERS and lever not in setup.own:
         raise ValueError(f"no lever is called '{lever}'")
 
 
@@ -241,12 +250,12 @@ def _nearest(limit: Limit, value: float) -> float:
 
 
 def _say_fault(case: Case, lever: str, limit: Limit, nearest: float, system: System) -> Problem:
-    kind = LEVER_KIND[lever]
+    kind, name = kind_of(lever, case.setup), _name(case.setup, lever)
     value, legal = (show(one, kind, system=system, fraction=True) for one in (case.setup.values[lever], nearest))
     if limit.parts and limit.low <= case.setup.values[lever] <= limit.high:
-        says = f"{lever_name(lever)} is {value}, which is not among the parts of '{case.rulebook.name}'"
+        says = f"{name} is {value}, which is not among the parts of '{case.rulebook.name}'"
     else:
         side = "less" if case.setup.values[lever] < limit.low else "more"
         end = show(limit.low if side == "less" else limit.high, kind, system=system, fraction=True)
-        says = f"{lever_name(lever)} is {value}, {side} than '{case.rulebook.name}' allows, {end}"
+        says = f"{name} is {value}, {side} than '{case.rulebook.name}' allows, {end}"
     return Problem(f"setup {case.setup.name}", 0, 0, says, f"nearest legal: {legal}")

@@ -40,6 +40,8 @@ FIT_FIELDS = (
 )
 FIT_KEYS: tuple[Key, ...] = tuple(one for one in (*TYRE_KEYS, *ENGINE_KEYS) if one.field in FIT_FIELDS)
 """What a run log can teach: keys of the tyre file, and the engine's fuel use."""
+OWN_LEVERS = "own levers"
+"""Block of a setup file for levers of a team's own; what a value means, only that team's rules can tell."""
 RUN_KEY = key("run", "run_laps", "laps", "1", "2000", "Laps between stops.", "a run is as long as the tank allows")
 
 
@@ -188,7 +190,8 @@ def _track(system: System) -> Tree:
 
 
 def _setup(keys: tuple[Key, ...], system: System) -> Tree:
-    return {"car": Part(str, ""), **_tree(keys, system)}
+    own = Part(dict[str, NumberOrText], make_default=dict)
+    return {"car": Part(str, ""), **_tree(keys, system), OWN_LEVERS: own}
 
 
 def _rulebook(system: System) -> Tree:

@@ -13,7 +13,7 @@ from typing import Any
 from assistant.car.car import CORNERS, Car, Engine, Four, Tyre
 from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
 from assistant.car.case import Measured
-from assistant.car.file_models import LimitModel, look_up
+from assistant.car.file_models import OWN_LEVERS, LimitModel, look_up
 from assistant.car.keys import Key
 from assistant.car.scales import Shares, corner_loads, lifted_corners, shares_of
 from assistant.car.setup import LEVERS, Limit, Rulebook, Setup
@@ -121,7 +121,9 @@ def make_setup(name: str, model: object, *, by_corners: bool) -> Setup:
         values = {**scales, **values}
         guessed = frozenset(scales) | guessed if guessed & set(fields) else guessed
         guessed -= set(fields)
-    return Setup(name=name, values={lever: values[lever] for lever in LEVERS if lever in values}, guessed=guessed)
+    ordered = {lever: values[lever] for lever in LEVERS if lever in values}
+    stated = {lever: str(value) for lever, value in look_up(model, (OWN_LEVERS,)).items()}
+    return Setup(name=name, values=ordered, guessed=guessed, stated_own=stated)
 
 
 def check_setup(

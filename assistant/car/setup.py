@@ -51,17 +51,35 @@ LEVERS: tuple[str, ...] = tuple(lever for group in GROUPS.values() for lever in 
 
 
 @dataclass(frozen=True)
+class OwnLever:
+    """A lever a team added by its own rules. name: as in messages. kind: a key of `assistant.quantities.QUANTITIES`.
+
+    group: one of `GROUPS`. held: SI value at which the numbers it moves are as in the files. moves: number of the
+    vehicle model to its change (SI) per SI unit of this lever; empty when the model knows nothing of it.
+    """
+
+    name: str
+    kind: str
+    group: str
+    held: float
+    moves: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Setup:
     """One setup.
 
     values: lever id to SI value, every lever but track_bar. The lever `gear` is the ratio of the gearbox gear the
     driver laps in, `steering_ratio` gets smaller as it gets quicker, `fuel_start` is a volume [m3].
-    guessed: ids the owner only guessed.
+    guessed: ids the owner only guessed. stated_own: levers of the team's own as the file states them, which only the
+    rules of that team can read; `own`: those levers once the rules are known, with their values among `values`.
     """
 
     name: str
     values: Mapping[str, float]
     guessed: frozenset[str] = field(default_factory=frozenset)
+    stated_own: Mapping[str, str] = field(default_factory=dict)
+    own: Mapping[str, OwnLever] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from functools import partial
 from assistant.car.car import CORNERS, Car, Tyre
 from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
 from assistant.car.case import Case, Measured
-from assistant.car.file_models import LAPS_KEY, REFERENCES, RUN_KEY
+from assistant.car.file_models import LAPS_KEY, OWN_LEVERS, REFERENCES, RUN_KEY
 from assistant.car.keys import Key, write_key, write_value
 from assistant.car.setup import Limit, Rulebook, Setup
 from assistant.car.setup_keys import SETUP_KEYS, rule_path
@@ -77,7 +77,12 @@ def write_rulebook(rulebook: Rulebook, system: System = "trade", *, explain: boo
 def write_setup(setup: Setup, car_name: str = "", system: System = "trade", *, explain: bool = False) -> str:
     """Write a setup file, by the groups of the work at the car."""
     rows = [*_rows(SETUP_KEYS, setup.values, setup.guessed, system)]
-    return _file("setup", setup.name, system, rows, {"car": car_name} if car_name else {}, explain=explain)
+    text = _file("setup", setup.name, system, rows, {"car": car_name} if car_name else {}, explain=explain)
+    own = {lever: write_value(setup.values[lever], one.kind, system) for lever, one in setup.own.items()}
+    stated = {**setup.stated_own, **own}
+    return text + "".join(
+        [f"{OWN_LEVERS}:\n", *(f"  {name}: {one}\n" for name, one in stated.items())] if stated else []
+    )
 
 
 def write_case(case: Case, refer: Mapping[str, str], system: System = "trade") -> str:

@@ -47,12 +47,13 @@ def run(options: argparse.Namespace) -> int:
 def advised(options: argparse.Namespace) -> Advised:
     """Read the case, take the complaint and the answers, and advise. Raises BadInput."""
     from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
+    from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
     from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
     from assistant.advice.table import table_for  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
 
-    case = read_case(options.case)
     knowledge = load_knowledge(options)
+    case = equip(read_case(options.case), knowledge)
     words = case.complaint if options.complaint is None else options.complaint
     if not words.strip():
         raise BadInput(Problem(case.file or options.case, 0, 0, "the case holds no complaint", COMPLAINTS))

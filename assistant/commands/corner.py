@@ -15,11 +15,13 @@ def run(options: argparse.Namespace) -> int:
     from assistant.advice.corner_facts import circle_json, corner_facts  # noqa: PLC0415 - imports numpy
     from assistant.advice.corners import corners_json, read_corners  # noqa: PLC0415 - imports numpy
     from assistant.advice.model import read_model  # noqa: PLC0415 - imports numpy
+    from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.shell.screen_corner import corner_screen  # noqa: PLC0415 - imports the car
 
-    case = read_case(options.case)
-    standing = standing_of(case, load_knowledge(options))
+    knowledge = load_knowledge(options)
+    case = equip(read_case(options.case), knowledge)
+    standing = standing_of(case, knowledge)
     model = work(WORKING, lambda: read_model(case, standing), options)
     found = read_corners(case, options.stage, standing, model)
     data = None

@@ -24,16 +24,17 @@ def run(options: argparse.Namespace) -> int:
     """Drive the run; what ends it early is an answer, not a mistake."""
     from assistant.advice.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
     from assistant.advice.forecast_json import forecast_json  # noqa: PLC0415 - same
+    from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
     from assistant.advice.run_ahead import look_ahead  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.shell.screen_forecast import forecast_screen  # noqa: PLC0415 - imports numpy
 
     if options.json and options.csv:
         raise BadInput(Problem("command line", 0, 0, "--json and --csv are two answers", "choose one of them"))
-    case = read_case(options.case)
+    knowledge = load_knowledge(options)
+    case = equip(read_case(options.case), knowledge)
     laps = laps_of(options, case)
     stops = stops_of(options, laps)
-    knowledge = load_knowledge(options)
     standing = standing_of(case, knowledge)
     ahead = work(WORKING, lambda: look_ahead(case, laps, stops, standing), options)
     if options.csv:

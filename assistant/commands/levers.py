@@ -12,12 +12,13 @@ from assistant.shell.screen_levers import lever_named, lever_screen, table_scree
 def run(options: argparse.Namespace) -> int:
     """Show the levers; with names, only those, in full; or how the severities 1 to 5 are measured on this car."""
     from assistant.advice.as_json import levers_json, severity_json  # noqa: PLC0415 - imports numpy
+    from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
     from assistant.advice.severity import say_severity  # noqa: PLC0415 - same
     from assistant.advice.table import table_for  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
 
-    case = read_case(options.case)
     knowledge = load_knowledge(options)
+    case = equip(read_case(options.case), knowledge)
     wanted = [lever_named(word, knowledge) for word in options.lever]
     some = None if options.severity else wanted or None
     table = work(WORKING_OUT, lambda: table_for(case, knowledge, levers=some), options)

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from assistant.car.changes import setup_faults, value_of, with_value
 from assistant.car.keys import bound
+from assistant.car.own_levers import is_computed, kind_of, levers_of
 from assistant.car.setup_keys import KEY_OF
-from assistant.car.setup_kinds import LEVER_KIND
 from assistant.commands.common import answer, load_knowledge, work
 from assistant.commands.run_options import laps_of, standing_of, stops_of
 from assistant.problems import BadInput, Problem
@@ -25,20 +25,25 @@ if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge
     from assistant.units import System
 
+NOT_COMPUTED_SAYS = (
+    "The model does not compute this lever, so both runs are driven alike; "
+    "halfturn levers CASE LEVER says what it does by the book."
+)
 _CHANGE = re.compile(r"\s*([^=+]+?)\s*(\+=|-=|=)\s*(.+?)\s*")
 
 
 def run(options: argparse.Namespace) -> int:
     """Drive the run with both setups and show them beside each other."""
     from assistant.advice.forecast_json import whatif_json  # noqa: PLC0415 - imports numpy
+    from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
     from assistant.advice.run_ahead import compare_ahead  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.shell.screen_forecast import whatif_screen  # noqa: PLC0415 - imports numpy
 
-    case = read_case(options.case)
+    knowledge = load_knowledge(options)
+    case = equip(read_case(options.case), knowledge)
     laps = laps_of(options, case)
     stops = stops_of(options, laps)
-    knowledge = load_knowledge(options)
     setup, blocks = case.setup, list[Block]()
     for text in options.change:
         setup, said = changed(setup, text, case, knowledge, options.units)
@@ -58,17 +63,25 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, units: Sy
     if found is None:
         raise BadInput(Problem("command line", 0, 0, f"{text!r} is no change", "write LEVER=VALUE, or LEVER+=CHANGE"))
     lever = lever_named(found[1], knowledge)
-    value, old = _read(lever, found[3], units), value_of(setup, lever)
+    _refuse_absent(lever, setup)
+    value, old = _read(lever, found[3], setup, units), value_of(setup, lever)
     new = value if found[2] == "=" else old + value if found[2] == "+=" else old - value
     title = knowledge.levers[lever].title
-    said = f"{sentence(title)[:-1]}: from {lever_value(lever, old, units)} to {lever_value(lever, new, units)}."
+    before, after = (lever_value(lever, one, units, setup=setup) for one in (old, new))
+    said = f"{sentence(title)[:-1]}: from {before} to {after}."
     moved = with_value(setup, lever, new)
     _refuse_impossible(setup, moved, units)
-    return moved, [Line(said), *_not_legal(moved, case, units)]
+    book = [] if is_computed(lever, setup) else [Line(NOT_COMPUTED_SAYS)]
+    return moved, [Line(said), *book, *_not_legal(moved, case, units)]
 
 
-def _read(lever: str, text: str, units: System) -> float:
-    kind = LEVER_KIND[lever]
+def _refuse_absent(lever: str, setup: Setup) -> None:
+    if lever not in levers_of(setup):
+        raise BadInput(Problem("command line", 0, 0, f"{lever}: this car has no such lever", "see halfturn levers"))
+
+
+def _read(lever: str, text: str, setup: Setup, units: System) -> float:
+    kind = kind_of(lever, setup)
     try:
         return read(text, kind, default_unit=unit_of(kind, units)).value
     except UnitProblem as mistake:
@@ -78,6 +91,8 @@ def _read(lever: str, text: str, units: System) -> float:
 def _refuse_impossible(old: Setup, new: Setup, units: System) -> None:
     """Raise BadInput for what no setup file may hold either; what is only against the rules is computed."""
     for lever, value in new.values.items():
+        if lever in new.own:
+            continue  # its range is that of its own file, and held against it as the rules are
         key = KEY_OF[lever]
         low, high = bound(key, key.low), bound(key, key.high)
         slack = 1e-9 * max(abs(low), abs(high))

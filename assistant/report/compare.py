@@ -11,6 +11,7 @@ from assistant.advice.run_ends import whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
 from assistant.car.changes import differences, with_value
+from assistant.car.own_levers import NOT_COMPUTED
 from assistant.car.setup import Setup
 from assistant.report.changes import Levers
 from assistant.report.run_ahead import Outlook, balance_table, say_pace_change
@@ -19,8 +20,6 @@ from assistant.report.view import Comparison, Difference
 from assistant.units import System
 from assistant.words import count_of
 
-FEEL_ONLY = frozenset({"caster_split", "toe", "steering_ratio"})
-"""Values of feel that the model has no balance for."""
 LEAST_LAPS = 1.0
 
 
@@ -72,7 +71,7 @@ def _difference(
 
 
 def _does(lever: str, now: Forecast, run: Forecast) -> str:
-    if lever in FEEL_ONLY:
+    if lever in NOT_COMPUTED:
         return "felt in the wheel; not computed"
     parts = [say_change(now.balance, run.balance), _tyres(now, run), _fuel(now, run)]
     return "; ".join(part for part in parts if part) or "nothing that can be felt"

@@ -9,7 +9,8 @@ from assistant.advice.results import Package, Remedy
 from assistant.advice.run_words import WHEN, WHERE
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
-from assistant.car.setup import GROUPS, Rulebook, Setup
+from assistant.car.own_levers import groups_of
+from assistant.car.setup import Rulebook, Setup
 from assistant.report.changes import Levers, Offer
 from assistant.report.view import Group, Value
 from assistant.rules.models_lever import Lever
@@ -25,11 +26,11 @@ def list_setup(
     """List every value in the order of the work, saying which change moves it and where to."""
     moved = moves_of(offers, setup)
     groups = []
-    for title, ids in GROUPS.items():
+    for title, ids in groups_of(setup).items():
         values = [
             Value(
                 name_of(lever, levers),
-                lever_value(lever, setup.values[lever], system),
+                lever_value(lever, setup.values[lever], system, setup=setup),
                 _note(lever, setup, moved.get(lever, ()), rulebook, system),
             )
             for lever in ids
@@ -87,7 +88,7 @@ def _ends(lever: str, start: float, finish: float, setup: Setup) -> list[tuple[s
 
 
 def _note(lever: str, setup: Setup, moved: Sequence[tuple[int, float]], rulebook: Rulebook, system: System) -> str:
-    said = [f"number {number} makes it {lever_value(lever, value, system)}" for number, value in moved]
+    said = [f"number {number} makes it {lever_value(lever, value, system, setup=setup)}" for number, value in moved]
     if lever in setup.guessed:
         said.append("guessed")
     if lever not in rulebook.limits:

@@ -15,6 +15,8 @@ from assistant.car.setup_kinds import LEVER_KIND
 WORD = "word"
 """Kind of the facts that are one of a few words; every other kind is a key of QUANTITIES."""
 CORNERS = ("lf", "rf", "lr", "rr")
+IN_A_PHASE = ("loose", "tight", "both", "none")
+"""What may be reported in one phase of the corner; both: one of them at one stage or end and one at another."""
 EDGES = ("inside", "middle", "outside")
 
 
@@ -45,6 +47,10 @@ def _known_facts() -> tuple[Fact, ...]:
         Fact("laps_measured", "laps", "Laps over which the car was measured."),
         Fact("differential", WORD, "What ties the rear wheels together.", ("locked", "locker", "open")),
         Fact("balance", WORD, "What the driver reports.", ("loose", "tight", "none")),
+        *(
+            Fact(f"balance_{phase}", WORD, f"What the driver reports in the {phase}, at any stage.", IN_A_PHASE)
+            for phase in ("entry", "middle", "exit")
+        ),
         Fact("phase", WORD, "Where in the corner the driver reports it.", ("entry", "middle", "exit", "all")),
         Fact("stage", WORD, "Where in the run the driver reports it.", ("fresh", "settled", "worn", "all")),
         Fact("trend", WORD, "How it changes through the run.", ("looser", "tighter", "none")),

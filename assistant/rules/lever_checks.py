@@ -9,39 +9,18 @@ from assistant.car.setup_kinds import LEVER_KIND
 from assistant.quantities import QUANTITIES
 from assistant.reading.document import Path
 from assistant.rules.models_lever import Driving, Lever
-from assistant.unit_table import UNITS
+from assistant.rules.own_lever_checks import Wrong, check_own
 from assistant.units import UnitProblem, find_unit, read
 from assistant.words import did_you_mean
-
-Wrong = tuple[Path, str, str]
-
-
-def kind_of_lever(lever: Lever) -> str | None:
-    """Give the quantity a lever is measured in; None when its unit belongs to none.
-
-    A lever of the car has the quantity of the setup; one a team added has that of its unit.
-    """
-    known = LEVER_KIND.get(lever.lever) or LEVER_KIND.get(lever.model or "")
-    if known is not None:
-        return known
-    if not lever.unit:
-        return "count"
-    groups = ("length", *UNITS)
-    dimension = next((group for group in groups if lever.unit in UNITS[group]), None)
-    if dimension == "length":
-        return "short_length"
-    return next((kind for kind, quantity in QUANTITIES.items() if quantity.dimension == dimension), None)
 
 
 def check_lever(lever: Lever) -> Iterator[Wrong]:
     """Find everything wrong with the numbers of a lever."""
-    if lever.model is not None and lever.model not in LEVERS:
-        yield ("model",), f"the vehicle model has no lever '{lever.model}'", did_you_mean(lever.model, LEVERS)
     if lever.model is None and lever.by_the_book is None:
         yield ("lever",), "nothing says what this lever does", "add 'model: ...' or a 'by_the_book:' block"
     if lever.plus_word == lever.minus_word:
         yield ("minus_word",), "'plus_word' and 'minus_word' are the same", "one word for each way"
-    kind = kind_of_lever(lever)
+    kind = lever.quantity
     if kind is None:
         yield ("unit",), f"'{lever.unit}' is no unit", "use a unit such as in, lb/in, psi, deg or turns"
         return
@@ -51,6 +30,17 @@ def check_lever(lever: Lever) -> Iterator[Wrong]:
         yield ("unit",), problem.says, problem.hint
         return
     yield from _check_sizes(lever, kind)
+    yield from check_own(lever) if lever.is_own else _check_known(lever)
+
+
+def _check_known(lever: Lever) -> Iterator[Wrong]:
+    """Find what a lever of the setup must not say: its range is the rulebook's, its effect the model's."""
+    if lever.model is not None and lever.model not in LEVERS:
+        yield ("model",), f"the vehicle model has no lever '{lever.model}'", did_you_mean(lever.model, LEVERS)
+    for name in ("range", "model_change"):
+        if getattr(lever, name) is not None:
+            says = f"'{name}' is for levers of a team's own; '{lever.lever}' is a lever of every setup"
+            yield (name,), says, "leave it out: rulebook and setup file say it"
 
 
 def _check_sizes(lever: Lever, kind: str) -> Iterator[Wrong]:

@@ -157,6 +157,8 @@ class RankingFile(Block):
     driving_unknown: Share | None = None
     same_share: Share | None = None
     most_remedies: int | None = Field(None, ge=1, le=30)
+    first_places: int | None = Field(None, ge=1, le=30)
+    by_the_book_among_first: int | None = Field(None, ge=0, le=30)
     cause_leads_at: Share | None = None
     families: list[list[LeverId]] | None = None
     package_levers: int | None = Field(None, ge=1, le=60)

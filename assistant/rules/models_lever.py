@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from assistant.car.setup_kinds import LEVER_KIND
 from assistant.reading.blocks import Block, NumberOrText, Text
 from assistant.rules.words_allowed import (
     AnyPhase,
@@ -13,11 +14,13 @@ from assistant.rules.words_allowed import (
     Group,
     Id,
     LeverId,
+    ModelName,
     Phase,
     Sources,
     TradeView,
     When,
 )
+from assistant.units import kind_of_unit
 
 
 class TradeLine(Block):
@@ -64,6 +67,15 @@ class BookEffect(Block):
     per_usual_change: dict[Phase, float] = Field(min_length=1)
 
 
+class OwnRange(Block):
+    """How far a lever of a team's own goes, and where it stands; in the unit of the lever."""
+
+    low: NumberOrText = Field(alias="from", description="The least it can be.")
+    high: NumberOrText = Field(alias="to", description="The most it can be.")
+    step: NumberOrText = Field(description="The smallest change that can be made.")
+    now: NumberOrText = Field(description="Where it stands, when the setup file of a case does not say.")
+
+
 class Lever(Block):
     """One adjustable thing on the car."""
 
@@ -76,7 +88,15 @@ class Lever(Block):
     minus_word: Text
     plus_verb: Text
     minus_verb: Text
-    model: LeverId | None = Field(None, description="The lever of the vehicle model that computes it.")
+    model: ModelName | None = Field(
+        None,
+        description="The lever of the vehicle model that computes it; for a lever of your own also a number of the "
+        "car file, such as car.cg_height.",
+    )
+    model_change: NumberOrText | None = Field(
+        None, description="Only for a lever of your own with 'model': what one step in the + direction does to that."
+    )
+    range: OwnRange | None = Field(None, description="Only for a lever of your own, and needed there.")
     by_the_book: BookEffect | None = None
     usual_change: NumberOrText
     largest_change: NumberOrText = Field(description="The largest sensible single change.")
@@ -92,6 +112,16 @@ class Lever(Block):
     preference: float = Field(1.0, ge=0.1, le=2.0, description="The trade's liking, used in ranking.")
     only_if: Text | None = Field(None, description="A condition for this lever to make sense at all.")
     backed_by: Sources
+
+    @property
+    def is_own(self) -> bool:
+        """Whether a team added it; the setup of a car does not know it."""
+        return self.lever not in LEVER_KIND
+
+    @property
+    def quantity(self) -> str | None:
+        """Key of QUANTITIES it is measured in: that of the setup, or of the unit; None for a unit of none."""
+        return LEVER_KIND.get(self.lever) or kind_of_unit(self.unit)
 
 
 class Helps(Block):

@@ -23,6 +23,8 @@ Group = Literal[
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_-]{0,59}$")]
 LeverId = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,59}$")]
+ModelName = Annotated[str, StringConstraints(pattern=r"^(car\.)?[a-z][a-z0-9_]{0,59}$")]
+"""A lever of the vehicle model, or a number of the car file such as car.cg_height."""
 SourceKey = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9 _-]{0,59}$")]
 Sources = Annotated[list[str], Field(min_length=1, description="Keys of sources, 'common practice' or 'memory'.")]
 """Such as [ct-loose, "ct-exit, p. 2", common practice]."""

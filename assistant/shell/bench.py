@@ -11,18 +11,18 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, TypeVar
 
-from assistant.advice.results import Advice, Complaint, Package, Remedy
 from assistant.shell.background import Progress, start, wait_for
 from assistant.shell.packs import load_with
-from assistant.shell.screen_advice import Offer
 
 if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable
+    from assistant.advice.results import Advice, Complaint, Remedy
     from assistant.advice.session import Session
     from assistant.advice.standing import Standing
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
+    from assistant.shell.screen_advice import Offer
 
 
 T = TypeVar("T")
@@ -95,6 +95,7 @@ class Bench:
 
     def moved(self, offer: Offer) -> Setup | None:
         """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""
+        from assistant.advice.results import Package  # noqa: PLC0415 - not before the first prompt
         from assistant.car.changes import with_step  # noqa: PLC0415 - imports the keys of every file
 
         moves = [(move.lever, move.steps) for move in offer.moves] if isinstance(offer, Package) else _moves_of(offer)
@@ -116,7 +117,9 @@ class Bench:
 
     def put_case(self, case: Case) -> None:
         """Work on another car from now on."""
-        self._wait_for_load()
+        from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
+
+        case = equip(case, self._wait_for_load()[1])
         self.case_name = case.file or case.name
         self._case = case
         self._work_out(case, self.knowledge, None)
@@ -144,10 +147,11 @@ class Bench:
         return wait_for(self._loaded, "Reading the rules and the car", self.progress)
 
     def _load(self) -> tuple[Case, Knowledge]:
+        from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
         from assistant.car.files import read_case  # noqa: PLC0415 - 100 ms of imports
 
-        case = read_case(self.case_name)
         knowledge = load_with(self.packs)
+        case = equip(read_case(self.case_name), knowledge)
         if self._effects is None:
             self._work_out(case, knowledge, None)
         return case, knowledge

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from assistant.advice.effects import EffectTable, LeverEffect
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
+    from assistant.rules.models_lever import Lever
     from assistant.units import System
 
 
@@ -27,8 +28,8 @@ def table_screen(table: EffectTable, case: Case, knowledge: Knowledge, units: Sy
     for lever, effect in table.levers.items():
         word = _plus_word(lever, knowledge)
         value = case.setup.values.get(lever)
-        now = "" if value is None else lever_value(lever, value, units)
-        step = f"{lever_change(lever, effect.step, units)} {word}"
+        now = "" if value is None else lever_value(lever, value, units, setup=case.setup)
+        step = f"{lever_change(lever, effect.step, units, setup=case.setup)} {word}"
         phases = (
             [_mean(effect, phase) for phase in table.phases]
             if effect.basis == "computed"
@@ -51,8 +52,8 @@ def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledg
     effect = table.levers[lever]
     entry = knowledge.levers.get(lever)
     value = case.setup.values.get(lever)
-    now = "" if value is None else f" Now {lever_value(lever, value, units)}."
-    step = f"One step is {lever_change(lever, effect.step, units)} {_plus_word(lever, knowledge)}."
+    now = "" if value is None else f" Now {lever_value(lever, value, units, setup=case.setup)}."
+    step = f"One step is {lever_change(lever, effect.step, units, setup=case.setup)} {_plus_word(lever, knowledge)}."
     blocks: list[Block] = [
         Line(f"{sentence(_title(lever, knowledge))[:-1]} ({lever})", mark="heading"),
         Line(f"{step}{now} {_left(effect)}"),
@@ -60,17 +61,29 @@ def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledg
     if effect.basis == "computed":
         blocks += [Line("What one step does, in percent of grip:"), change_table(effect.effect), *_spread(effect)]
     else:
-        blocks.append(
-            Line(
-                "The model does not compute this lever; what stands here is by the book, and its size is an assumption."
-            )
-        )
+        blocks += _by_the_book(effect, entry, table)
     if entry is not None and entry.trade:
         views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in entry.trade.items())
         verdict = _agrees_sentence(agrees(lever, effect, table, knowledge))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
     blocks += [Line(sentence(entry.physics)), Line(f"When: {entry.when}.")] if entry is not None else []
     return [*blocks, *_facts(lever, effect, table, case, units), BLANK]
+
+
+def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> list[Block]:
+    """Show what the pack's table says of a lever the model does not compute."""
+    from assistant.advice.trade import by_the_book  # noqa: PLC0415 - imports numpy
+
+    if entry is None or entry.by_the_book is None:
+        return [Line("The model does not compute this lever, and no rule gives its size.")]
+    booked = by_the_book(effect, entry, table)
+    said = "; ".join(f"{PHASE_WORDS[phase]} {_mean(booked, phase)}" for phase in table.phases)
+    return [
+        Line(
+            "The model does not compute this lever. By the book one step does, in percent of grip, on any tyres: "
+            f"{said}. The size is an assumption, anything from nothing to double."
+        )
+    ]
 
 
 def _facts(lever: str, effect: LeverEffect, table: EffectTable, case: Case, units: System) -> list[Block]:

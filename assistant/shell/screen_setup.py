@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.car.car import CORNERS
-from assistant.car.setup import GROUPS, Rulebook, Setup
+from assistant.car.own_levers import groups_of
+from assistant.car.setup import Rulebook, Setup
 from assistant.shell.amounts import LeverWords, lever_value
 from assistant.shell.blocks import Block, Line
 from assistant.units import System
@@ -14,12 +15,12 @@ from assistant.units import System
 def setup_screen(setup: Setup, levers: Mapping[str, LeverWords], rulebook: Rulebook, units: System) -> list[Block]:
     """Show one paragraph for each group; what was only guessed, or is fixed by the rules, is said."""
     blocks: list[Block] = [Line(f"Setup {setup.name}.")]
-    for group, ids in GROUPS.items():
+    for group, ids in groups_of(setup).items():
         said: list[str] = []
         for lever in ids:
             if lever not in setup.values:
                 continue
-            value = lever_value(lever, setup.values[lever], units)
+            value = lever_value(lever, setup.values[lever], units, setup=setup)
             family, corner = _family(lever)
             text = f"{corner} {value}" if corner else f"{_title(lever, levers)} {value}"
             if lever in setup.guessed:

@@ -22,7 +22,7 @@ def base() -> Knowledge:
 
 @cache
 def bench() -> Bench:
-    return usual_bench()
+    return usual_bench(load_packs())
 
 
 def planted(says: str = "loose off late in the run", on: str = "demo", **expect: object) -> Knowledge:

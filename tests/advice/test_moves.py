@@ -6,9 +6,10 @@ import pytest
 from assistant.advice import moves
 from assistant.advice.effects import effect_table
 from assistant.advice.model import read_model, set_up, solve_setup
-from assistant.advice.moves import TOGETHER, change_habit, habit_phases, move_lever, solve_base, twice_over
+from assistant.advice.moves import change_habit, habit_phases, move_lever, solve_base, twice_over
 from assistant.car.changes import neighbours, with_step
 from assistant.car.files import read_case
+from assistant.car.own_levers import BOTH_ENDS
 from assistant.physics.corner import solve_limit
 from assistant.physics.near import solve_near
 from assistant.physics.numbers import move_levers, stack_numbers
@@ -24,7 +25,7 @@ def base():
 def moved_both_ways(base, lever):
     """The base with the lever a step up beside the same a step down."""
     down, up = neighbours(CASE.setup, CASE.rulebook, CASE.car, lever)
-    names = TOGETHER.get(lever, (lever,))
+    names = BOTH_ENDS.get(lever, (lever,))
     both = stack_numbers([move_levers(base.numbers, dict.fromkeys(names, size)) for size in (up, down)])
     return set_up(base.model, both, twice_over(base.phases))
 

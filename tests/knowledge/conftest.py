@@ -18,4 +18,4 @@ def team():
 
 @pytest.fixture(scope="session")
 def bench():
-    return usual_bench()
+    return usual_bench(team_knowledge())

@@ -2,7 +2,6 @@
 
 import pytest
 
-from assistant.rules.lever_checks import kind_of_lever
 from assistant.rules.pack import check_packs, load_packs
 from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
 
@@ -151,13 +150,16 @@ def test_the_same_lever_in_a_team_pack_needs_another_name(folders):
     assert (one.says, one.hint) == ("base already has 'stagger'", "choose another name")
 
 
+RANGE = "range: {from: 0, to: 4, step: 1, now: 2}\n"
+
+
 def test_a_team_may_bring_levers_symptoms_sources_phrases_weights_and_stages(folders):
     lever = LEVER.format(lever="roof_strip", title="strip on the roof", plus="more", minus="less")
     write_pack(
         folders[1],
         {
             "levers/roof_strip.yaml": lever.replace(
-                "model: roof_strip", "by_the_book: {per_usual_change: {exit: 0.1}}"
+                "model: roof_strip\n", RANGE + "by_the_book: {per_usual_change: {exit: 0.1}}\n"
             ),
             "sources.yaml": "sources:\n  our-test: {who: We, title: Test day, read: whole}\n",
             "phrases.yaml": "phrases:\n  - {says: [waggy], balance: loose}\nskipped: [well]\n",
@@ -184,9 +186,9 @@ def test_a_lever_a_team_added_is_measured_in_the_quantity_of_its_unit(folders, u
     text = LEVER.format(lever="roof_strip", title="strip", plus="more", minus="less").replace(
         "unit: in", f"unit: {unit}"
     )
-    text = text.replace("model: roof_strip", "by_the_book: {per_usual_change: {exit: 0.1}}")
+    text = text.replace("model: roof_strip\n", RANGE + "by_the_book: {per_usual_change: {exit: 0.1}}\n")
     write_pack(folders[1], {"levers/roof_strip.yaml": text.replace("1/4 in", change).replace("1/2 in", change)})
-    assert kind_of_lever(load_packs(folders).levers["roof_strip"]) == kind
+    assert load_packs(folders).levers["roof_strip"].quantity == kind
 
 
 def test_a_lever_a_team_added_needs_a_unit_that_exists(folders):
@@ -243,4 +245,38 @@ def test_a_third_pack_changes_what_the_second_left(folders, tmp_path):
         "stagger less",
         "track_bar_right up",
         "squeeze-later",
+    ]
+
+
+FAULTS = (
+    ("", 1, "nothing says how far this lever goes and where it stands"),
+    ("range: {from: 0, to: 4, step: 0, now: 2}", 9, "the step must be more than nothing"),
+    ("range: {from: 0, to: 0.5, step: 1, now: 0}", 9, "there is not one step between 'from' and 'to'"),
+    ("range: {from: 0, to: 4, step: 1, now: 5}", 9, "it stands outside its own range"),
+    ("range: {from: 0, to: 4 psi, step: 1, now: 2}", 9, "psi is a pressure, a length is wanted"),
+    (RANGE + "model: car.cg_hight\nmodel_change: 0.1 in", 10, "the vehicle model has no 'car.cg_hight'"),
+    (RANGE + "model: toe\nmodel_change: 0.1 in", 10, "the vehicle model does not compute 'toe'"),
+    (RANGE + "model: car.cg_height", 10, "nothing says how far one step moves 'car.cg_height'"),
+    (RANGE + "model: car.cg_height\nmodel_change: 0 in", 11, "a change of nothing does nothing"),
+    (RANGE + "model: car.cg_height\nmodel_change: 5 lb", 11, "lb is a weight, a length is wanted"),
+    (RANGE + "model_change: 1", 10, "'model_change' stands without 'model'"),
+)
+
+
+@pytest.mark.parametrize(("lines", "row", "says"), FAULTS)
+def test_what_a_lever_of_a_teams_own_lacks_is_said(folders, lines, row, says):
+    text = LEVER.format(lever="roof_strip", title="strip", plus="more", minus="less")
+    book = "by_the_book: {per_usual_change: {exit: 0.1}}\n"
+    write_pack(folders[1], {"levers/roof_strip.yaml": text.replace("model: roof_strip", lines.strip()) + book})
+    (fault,) = check_packs(folders).faults
+    assert (fault.line, fault.says) == (row, says)
+
+
+def test_a_lever_of_every_setup_has_no_range_of_its_own(folders):
+    text = BASE["levers/stagger.yaml"] + RANGE + "model_change: 1\n"
+    write_pack(folders[0], {"levers/stagger.yaml": text})
+    says = [fault.says for fault in check_packs(folders[:1]).faults]
+    assert says == [
+        "'range' is for levers of a team's own; 'stagger' is a lever of every setup",
+        "'model_change' is for levers of a team's own; 'stagger' is a lever of every setup",
     ]
