@@ -1,0 +1,33 @@
+"""Make every generated page and schema anew: python -m tests.refresh_pages.
+
+Run it after a change of the model, the pack, a command or a file's keys, and read what it changed before committing.
+"""
+
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+MAKERS = [
+    ["assistant.car.document"],
+    ["assistant.rules.schema"],
+    ["assistant.rules.pages"],
+    ["assistant.advice.audit_page"],
+    ["assistant", "sheet", "demo", "-o", "docs/sheet-demo.md", "--force"],
+    ["tests.published.checks_page"],
+    ["tests.advice.coach_page"],
+    ["tests.readme_sample", "--write"],
+]
+
+
+def refresh() -> None:
+    """Run every maker from the top of the project; the first that fails ends it."""
+    page = subprocess.run([sys.executable, "-m", "assistant.commands.describe"], cwd=ROOT, check=True, capture_output=True)
+    (ROOT / "docs" / "commands.md").write_bytes(page.stdout)
+    for maker in MAKERS:
+        sys.stderr.write(f"{' '.join(maker)}\n")
+        subprocess.run([sys.executable, "-m", *maker], cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
+
+
+if __name__ == "__main__":
+    refresh()
