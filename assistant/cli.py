@@ -10,6 +10,7 @@ import os
 import sys
 from collections.abc import Sequence
 
+from assistant import __version__
 from assistant.commands import BANNER
 
 DONE, NO, BAD_INPUT, LEFT = 0, 1, 2, 130
@@ -20,6 +21,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
     words = sys.argv[1:] if argv is None else list(argv)
     try:
+        if words == ["--version"]:
+            print(f"halfturn {__version__}")  # the command line is not read for this one: it would take as long again
+            return DONE
         if not words:
             print(BANNER, flush=True)
         code = _run(words)

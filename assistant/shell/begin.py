@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Sequence
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from assistant.shell.bench import Bench
 from assistant.shell.conversation import Conversation
@@ -15,7 +15,9 @@ from assistant.shell.packs import notes_of
 from assistant.shell.record import Record, last_cut_off, talks_folder
 from assistant.shell.scene import Scene
 from assistant.shell.speak import say, say_line
-from assistant.units import System
+
+if TYPE_CHECKING:
+    from assistant.units import System
 
 DEMO = "demo"
 ON_A_DEMO = "The car here is invented. Type mine to describe yours, or go on and look around."

@@ -154,6 +154,8 @@ class Bench:
         case = equip(read_case(self.case_name), knowledge)
         if self._effects is None:
             self._work_out(case, knowledge, None)
+        from assistant.shell import interview as _  # noqa: F401, PLC0415 - so that the first answer need not wait for it
+
         return case, knowledge
 
 

@@ -12,12 +12,10 @@ from typing import TYPE_CHECKING
 from assistant.problems import BadInput
 from assistant.shell.blocks import Block, Line
 from assistant.shell.folder import writable_folder
-from assistant.shell.interview import MOVES, begin, give_advice, go_on, take_treads
 from assistant.shell.prompts import EXAMPLES, offer_to_go_on, prompt_of, question_blocks
 from assistant.shell.prompts import what_can_be_typed as typable
 from assistant.shell.record import CutOff, Record, forget
 from assistant.shell.scene import Reply, Scene
-from assistant.shell.verb_screens import SCREENS
 from assistant.shell.verbs import VERBS, Typed, nearest_verb, number_in, read_line
 from assistant.words import count_of
 
@@ -70,21 +68,25 @@ class Conversation:
 
     def leave(self) -> Reply:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
+        from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
+
         if self._aside is not None:
             left, self._aside = self._aside.left, None
             return self._reply([Line(left), *question_blocks(self.scene)])
         if self.scene.question is not None:
             self.scene.question = None
-            return self._reply([Line("Left the question."), *give_advice(self.scene)])
+            return self._reply([Line("Left the question."), *interview.give_advice(self.scene)])
         return self._reply([Line("Nothing is being asked. Ctrl-C once more, Ctrl-D or quit leaves.")])
 
     def advise_at_once(self) -> Reply:
         """Give the advice for the complaint on file, with no questions: for when nobody is there to answer."""
+        from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
+
         said = self.scene.bench.case.complaint
         blocks = self._complain(said)
         if self.scene.question is not None:
             self.scene.question = None
-            blocks = [Line(f"Nobody is typing; this is the advice for: {said}."), *give_advice(self.scene)]
+            blocks = [Line(f"Nobody is typing; this is the advice for: {said}."), *interview.give_advice(self.scene)]
         return Reply(blocks, "", over=True)
 
     @property
@@ -134,22 +136,27 @@ class Conversation:
 
     def _do(self, typed: Typed) -> list[Block]:
         """Commands that move the talk are here; all others are screens of the scene."""
+        from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
+
         if typed.verb == "mine":
             return self._begin_own_car()
         if typed.verb == "temps":
             return self._begin_temps(typed.rest)
-        screen = MOVES.get(typed.verb) or SCREENS[typed.verb]
+        from assistant.shell.verb_screens import SCREENS  # noqa: PLC0415 - not before the first prompt
+
+        screen = interview.MOVES.get(typed.verb) or SCREENS[typed.verb]
         return screen(self.scene, typed.rest)
 
     def _complain(self, text: str) -> list[Block]:
         from assistant.advice import session  # noqa: PLC0415 - imports the rules
+        from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
 
         scene = self.scene
         begun = session.start(scene.bench.case, scene.bench.knowledge, text)
         if not begun.reading.readable and not begun.stop:
             return self._not_understood(text)
         self.record.began_with(scene.bench.case.setup.values)
-        return begin(scene, begun)
+        return interview.begin(scene, begun)
 
     def _not_understood(self, text: str) -> list[Block]:
         meant = nearest_verb(text)
@@ -163,12 +170,13 @@ class Conversation:
     def _answer(self, text: str) -> list[Block]:
         """Take the line as an answer; what is no answer may be a new complaint."""
         from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
+        from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
 
         session = self._session()
         reply = session.reply(text)
         if reply.session is not session:
             self.scene.session = reply.session
-            return go_on(self.scene)
+            return interview.go_on(self.scene)
         bench = self.scene.bench
         if number_in(text) is None and start(bench.case, bench.knowledge, text).reading.readable:
             return [Line("A new complaint; the answers to the old one are put away."), *self._complain(text)]
@@ -207,6 +215,7 @@ class Conversation:
         return self._aside_says(rest) if rest else temps.opening()
 
     def _aside_says(self, text: str) -> list[Block]:
+        from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
         from assistant.shell.temps import Temps  # noqa: PLC0415 - imports the units
 
         aside = self._aside
@@ -215,7 +224,7 @@ class Conversation:
         if isinstance(aside, Temps):
             if aside.treads is not None:
                 self._aside = None
-                blocks += take_treads(self.scene, aside.treads)
+                blocks += interview.take_treads(self.scene, aside.treads)
         elif aside.case is not None:
             self._aside = None
             if aside.folder is not None and not self._replaying:

@@ -25,8 +25,8 @@ def prompt_of(scene: Scene) -> tuple[str, tuple[str, ...]]:
     if scene.session is not None and scene.session.stop:
         return "When it is mended: what the car does now, back or quit", ()
     if scene.advice is not None:
-        numbered = ("try 1", "why 1", "make 1", "try 2", "why 2", "make 2")
-        return "try 1, why 1, make 1, more, back, help, or new words", numbered
+        numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
+        return "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words", numbered
     if scene.made:
         return "What does it do now? (your words, undo, show or quit)", ()
     return "What is the car doing? (your words, help or quit)", ()
@@ -40,7 +40,10 @@ def what_can_be_typed(scene: Scene) -> str:
             f"Type a number from 1 to {count}; ? says what they mean, back goes one back, enough gives the advice now."
         )
     if scene.advice is not None:
-        return "Type try, why or make with a number, more for other remedies, or what the car does now."
+        return (
+            "Type why, try or make with a number, more for other remedies, ask for more questions, sheet for a page to "
+            "hand on, or what the car does now."
+        )
     return f"Say what the car does, such as: {EXAMPLES}."
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from assistant.advice.results import CauseFound, Remedy, Sign
+from assistant.chance import stands_out
 from assistant.shell.amounts import PHASE_WORDS, LeverWords, chance_words, sentence
 from assistant.shell.blocks import BLANK, Block, Line
 from assistant.shell.grids import change_table
@@ -54,7 +55,7 @@ def causes_screen(causes: tuple[CauseFound, ...]) -> list[Block]:
     for cause in causes[:3]:
         blocks += [
             BLANK,
-            Line(f"{sentence(cause.title)[:-1]}: {chance_words(cause.chance, cause.word)}.", mark="heading"),
+            Line(f"{sentence(cause.title)[:-1]}: {_chance_of(cause)}.", mark="heading"),
         ]
         blocks.append(Line(f"To begin with: {_points(cause.prior)}, by how usual it is."))
         blocks += [_sign("For", sign) for sign in cause.signs_for]
@@ -64,6 +65,11 @@ def causes_screen(causes: tuple[CauseFound, ...]) -> list[Block]:
         BLANK,
         Line("Points add up as log-odds: one more point makes it about 2.7 times as likely as before."),
     ]
+
+
+def _chance_of(cause: CauseFound) -> str:
+    """The number alone for what is less likely than not: no word there takes a side."""
+    return chance_words(cause.chance, cause.word if stands_out(cause.chance) else None)
 
 
 def _sign(side: str, sign: Sign) -> Line:

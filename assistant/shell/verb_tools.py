@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
 NO_CAUSES = "Say what the car does first; then causes can be weighed."
 MORE_AHEAD = "forecast all adds both ends, gears, brakes, air and the pictures."
+OTHER_PAGE = "name a page that is not there yet and ends in .html or .md, such as sheet second-run.html"
 MOST_PAGES = 99
 
 
@@ -46,11 +47,11 @@ def levers(scene: Scene, rest: str) -> list[Block]:
     try:
         found = lever_named(rest, bench.knowledge)
     except BadInput as mistake:
-        return _told(mistake)
+        return [Line(f"{one.says}; {one.hint}.") for one in mistake.problems]
     table = bench.effects()
     if found not in table.levers:
         return [Line(f"The setup says nothing of {rest!r}.")]
-    return lever_screen(found, table, bench.case, bench.knowledge, scene.units)
+    return lever_screen(found, table, bench.case, bench.knowledge, scene.units)[:-1]
 
 
 def forecast(scene: Scene, rest: str) -> list[Block]:
@@ -106,8 +107,11 @@ def sheet(scene: Scene, rest: str) -> list[Block]:
             ),
         )
     except BadInput as mistake:
-        return _told(mistake)
-    return [Line(f"Written to {written.resolve()}; any browser opens it, and it prints.")]
+        return [Line(f"{one.file}: {one.says}; {OTHER_PAGE}.") for one in mistake.problems]
+    opens = (
+        "any browser opens it, and it prints" if written.suffix.lower() in {".html", ".htm"} else "it reads as it is"
+    )
+    return [Line(f"Written to {written.resolve()}; {opens}.")]
 
 
 def _free_name(scene: Scene) -> Path:
@@ -124,12 +128,6 @@ def _standing(scene: Scene) -> Standing:
 
     session = scene.session or start(scene.bench.case, scene.bench.knowledge)
     return read_standing(session.complaint)
-
-
-def _told(mistake: BadInput) -> list[Block]:
-    said = [f"{one.file}: {one.says}" if one.file not in {"", "command line"} else one.says for one in mistake.problems]
-    hints = [one.hint for one in mistake.problems]
-    return [Line(f"{text}; {hint}." if hint else f"{text}.") for text, hint in zip(said, hints, strict=True)]
 
 
 TOOLS: Mapping[str, Callable[[Scene, str], list[Block]]] = {
