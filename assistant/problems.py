@@ -8,6 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+LONGEST = 600
+"""Characters of one part of a message."""
+
 
 @dataclass(frozen=True, order=True)
 class Problem:
@@ -30,12 +33,20 @@ class Problem:
     def text(self) -> str:
         """Show as `file:line:column: what`, then the row, then the hint under a caret."""
         place = f"{self.file}:{self.line}:{self.column}: " if self.line else f"{self.file}: "
-        lines = [place + self.says]
+        lines = [shorten(place) + shorten(self.says)]
         if self.row.strip():
             lines.append("    " + self.row)
         if self.hint:
-            lines.append("    " + " " * max(self.column - 1, 0) + "^ " + self.hint if self.row.strip() else "    " + self.hint)
+            caret = " " * max(self.column - 1, 0) + "^ " if self.row.strip() else ""
+            lines.append("    " + caret + shorten(self.hint))
         return "\n".join(lines)
+
+
+def shorten(text: str) -> str:
+    """Cut the middle out of what is longer than anybody reads; a message repeats what was typed, whatever that was."""
+    if len(text) <= LONGEST:
+        return text
+    return f"{text[: LONGEST - 120]} ... ({len(text)} characters) ... {text[-80:]}"
 
 
 class BadInput(Exception):  # noqa: N818 - it is not our error but the user's

@@ -64,7 +64,7 @@ def read_stop(text: str, laps: int) -> Stop:
         if job in {"fuel", "gas", "fuel only"}:
             fuel = True
         elif (found := _SLOW.fullmatch(job)) is not None:
-            slow = int(found[1] or found[2] or CAUTION_LAPS)
+            slow = int((found[1] or found[2] or str(CAUTION_LAPS))[:6])
             if not 0 < slow <= MOST_SLOW_LAPS:
                 raise BadInput(wrong(f"{slow} slow laps are too many or too few", f"1 to {MOST_SLOW_LAPS}"))
         elif (tyres := _TYRES.fullmatch(job)) is not None and (tyres[1] or "").replace("new", "") in _SETS:

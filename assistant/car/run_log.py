@@ -109,9 +109,13 @@ def find_run_log(path: Path | str) -> Path:
 
 def _read_text(path: Path) -> tuple[str, ...]:
     try:
-        if path.stat().st_size > LARGEST_FILE:
+        if is_there(path) and not is_file(path):
+            raise BadInput(Problem(str(path), 0, 0, "this is not an ordinary file", "a run log is a CSV or YAML file"))
+        with path.open("rb") as stream:
+            raw = stream.read(LARGEST_FILE + 1)
+        if len(raw) > LARGEST_FILE:
             raise BadInput(Problem(str(path), 0, 0, "the file is too large for a run log", "2 MB are the most"))
-        text = path.read_text(encoding="utf-8-sig")
+        text = raw.decode("utf-8-sig")
     except FileNotFoundError:
         hint = "a CSV or YAML file; docs/run-logs.md has an example"
         raise BadInput(Problem(str(path), 0, 0, "there is no such run log", hint)) from None

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import os
 import re
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import look_for
-from assistant.folders import is_there, write_all
+from assistant.folders import write_all
 from assistant.problems import BadInput, Problem
 from assistant.shell.speak import say_line
 
@@ -78,7 +79,7 @@ def car_file(kind: str, name: str, units: System) -> str:
 def write_new(texts: dict[Path, str]) -> None:
     """Write files that are not there yet, all or none. Raises BadInput when one is, or cannot be written."""
     for path in texts:
-        if is_there(path) or path.is_symlink():
+        if os.path.lexists(path):
             raise BadInput(Problem(str(path), 0, 0, "is there already", "give another name, or -o FILE"))
     try:
         for folder in {path.parent for path in texts}:

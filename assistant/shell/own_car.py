@@ -54,8 +54,8 @@ class OwnCar:
         """Take one line: an answer, ?, back, or nothing for the default."""
         words = text.strip().lower().split()
         ask = self.interview.next_question()
-        if words and words[0] == "back" and len(words) <= 2 and all(word.isdigit() for word in words[1:]):
-            self.interview = self.interview.back(int(words[1]) if len(words) == 2 else 1)
+        if words and words[0] == "back" and len(words) <= 2 and all(word.isdecimal() for word in words[1:]):
+            self.interview = self.interview.back(int(words[1][:6]) if len(words) == 2 else 1)
             return self._question()
         if words in (["?"], ["help"]) and ask is not None:
             return [Line(ask.help)]

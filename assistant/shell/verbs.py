@@ -94,6 +94,7 @@ def read_line(text: str) -> Typed | None:
     if plain and not plain.strip("?"):
         return Typed("?")
     plain = re.sub(r"^([a-z]+)(\d+)$", r"\1 \2", plain.rstrip("?.! "))
+    plain = re.sub(r"\d{7,}", "999999", plain)  # no list is that long, and Python reads no number of 5000 digits
     if plain in _BY_SPELLING:
         return Typed(_BY_SPELLING[plain].name) if re.fullmatch(_BY_SPELLING[plain].takes, "") else None
     word, _, rest = plain.partition(" ")

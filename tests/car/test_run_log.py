@@ -221,7 +221,7 @@ def test_a_log_that_is_not_there_or_not_text_is_said_so(tmp_path):
     (tmp_path / "photo.csv").write_bytes(b"\xff\xd8\xff\xe0")
     assert words(tmp_path / "photo.csv") == ["0: the file is not text in UTF-8 / save it as CSV, UTF-8"]
     (tmp_path / "folder.csv").mkdir()
-    assert words(tmp_path / "folder.csv") == ["0: the file cannot be read: Is a directory"]
+    assert words(tmp_path / "folder.csv") == ["0: this is not an ordinary file / a run log is a CSV or YAML file"]
 
 
 def test_a_log_without_end_is_refused(tmp_path):
