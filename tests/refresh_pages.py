@@ -22,7 +22,8 @@ MAKERS = [
 
 def refresh() -> None:
     """Run every maker from the top of the project; the first that fails ends it."""
-    page = subprocess.run([sys.executable, "-m", "assistant.commands.describe"], cwd=ROOT, check=True, capture_output=True)
+    describe = [sys.executable, "-m", "assistant.commands.describe"]
+    page = subprocess.run(describe, cwd=ROOT, check=True, capture_output=True)
     (ROOT / "docs" / "commands.md").write_bytes(page.stdout)
     for maker in MAKERS:
         sys.stderr.write(f"{' '.join(maker)}\n")
