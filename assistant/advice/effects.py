@@ -6,7 +6,7 @@ moving it on plausible cars with the tyres of each stage as they are, shifted to
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -30,6 +30,8 @@ SPRING_ROWS: Mapping[str, int] = {"spring_lf": 6, "spring_rf": 7, "spring_lr": 8
 
 Spread = Mapping[str, Mapping[str, tuple[float, float]]]
 Progress = Callable[[int, int], bool]
+Neighbours = Mapping[str, tuple[Forecast, Forecast, int]]
+"""Lever to the runs with it moved down and up, and the steps between them."""
 
 
 @dataclass(frozen=True)
@@ -105,23 +107,30 @@ def effect_table(
     known = levers_of(case.setup)
     wanted = [lever for lever in (levers or known) if lever in known]
     now, through = drive_neighbours(model, wanted)
-    table: dict[str, LeverEffect] = {}
-    for done, lever in enumerate(wanted):
-        table[lever] = lever_effect(base, lever, through.get(lever))
-        if progress is not None and not progress(done + 1, len(wanted)):
-            break
     return EffectTable(
         phases=PHASES,
         stages=STAGES,
         ends=model.end_ids,
         balance=now.balance,
-        levers=table,
+        levers=_describe_levers(base, wanted, through, progress),
         cars=cars,
         end_balance=dict(now.ends),
         habits={name: habit_effect(base, name, changes) for name, changes in (habits or {}).items()},
         forecast=now,
         model=model,
     )
+
+
+def _describe_levers(
+    base: Base, wanted: Sequence[str], through: Neighbours, progress: Progress | None
+) -> dict[str, LeverEffect]:
+    """Describe one lever after the other, until somebody stops it."""
+    table: dict[str, LeverEffect] = {}
+    for done, lever in enumerate(wanted, 1):
+        table[lever] = lever_effect(base, lever, through.get(lever))
+        if progress is not None and not progress(done, len(wanted)):
+            break
+    return table
 
 
 def lever_effect(base: Base, lever: str, through: tuple[Forecast, Forecast, int] | None) -> LeverEffect:

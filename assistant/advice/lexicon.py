@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from assistant.advice.spelling import plain_number, stem
+
+FEW = 30
+"""Patterns with one first stem that are simply tried one after the other."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +57,8 @@ class Lexicon:
     """All phrases, ready to match.
 
     by_first: first stem -> patterns in file order; words: every word of them -> its stem; stems: those stems;
-    short: short form -> word ("thru" -> "through").
+    short: short form -> word ("thru" -> "through"). by_two: first stem and the pattern's rarest one -> place in
+    by_first and pattern, for first stems of many patterns. respelled: slips looked up so far.
     """
 
     by_first: Mapping[str, tuple[Pattern, ...]]
@@ -64,6 +69,16 @@ class Lexicon:
     laps: Mapping[str, int]
     short: Mapping[str, str] = field(default_factory=dict)
     stems: frozenset[str] = frozenset()
+    by_two: Mapping[tuple[str, str], tuple[tuple[int, Pattern], ...]] = field(default_factory=dict)
+    respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
+
+    def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
+        """List the patterns that may fit where `first` stands, in file order. behind: stems there and behind it."""
+        found = self.by_first.get(first, ())
+        if len(found) <= FEW:
+            return found
+        fitting = dict(pair for one in behind for pair in self.by_two.get((first, one), ()))
+        return [fitting[place] for place in sorted(fitting)]
 
 
 def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
@@ -73,16 +88,13 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
     for symptom in symptoms:
         if symptom.balance == "none":
             patterns += [_pattern(text, Meaning(symptom=symptom.symptom)) for text in _names_of(symptom)]
-    by_first: dict[str, list[Pattern]] = {}
-    for pattern in patterns:
-        for first in _first_stems(pattern):
-            by_first.setdefault(first, []).append(pattern)
+    by_first = _by_first(patterns, {})
     texts = [text for entry in data["phrases"] for text in entry["says"]]
     texts += [pattern_text for symptom in symptoms if symptom.balance == "none" for pattern_text in _names_of(symptom)]
     parts = {tuple(map(stem, _words(name))): kind for kind, names in data["parts"].items() for name in names}
     words = _words_of(texts)
     return Lexicon(
-        {first: tuple(found) for first, found in by_first.items()},
+        by_first,
         words,
         frozenset(bare_word(word) for word in data["ordinary"]),
         frozenset(bare_word(word) for word in data["skipped"]),
@@ -90,21 +102,44 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
         dict(data["laps"]),
         {bare_word(typed): bare_word(word) for typed, word in data.get("short", {}).items()},
         frozenset(words.values()),
+        _by_two(by_first),
     )
 
 
 def add_phrases(lexicon: Lexicon, phrases: Iterable[tuple[str, tuple[Meaning, ...]]]) -> Lexicon:
     """Teach a lexicon whole phrases, each standing for some meanings in a row; its own phrases come first."""
-    by_first = dict(lexicon.by_first)
     taught = list(phrases)
-    for text, meanings in taught:
-        pattern = _pattern(text, Meaning(stands_for=meanings))
-        if not pattern.steps:
-            continue
-        for first in _first_stems(pattern):
-            by_first[first] = (*by_first.get(first, ()), pattern)
+    patterns = [_pattern(text, Meaning(stands_for=meanings)) for text, meanings in taught]
+    by_first = _by_first(patterns, lexicon.by_first)
     words = {**_words_of([text for text, _ in taught]), **lexicon.words}
-    return replace(lexicon, by_first=by_first, words=words, stems=frozenset(words.values()))
+    stems = frozenset(words.values())
+    return replace(lexicon, by_first=by_first, words=words, stems=stems, by_two=_by_two(by_first), respelled={})
+
+
+def _by_first(patterns: Iterable[Pattern], known: Mapping[str, Sequence[Pattern]]) -> dict[str, tuple[Pattern, ...]]:
+    """Put patterns behind the known ones under each stem they may begin with."""
+    found = {first: list(patterns) for first, patterns in known.items()}
+    for pattern in patterns:
+        for first in _first_stems(pattern):
+            found.setdefault(first, []).append(pattern)
+    return {first: tuple(patterns) for first, patterns in found.items()}
+
+
+def _by_two(by_first: Mapping[str, Sequence[Pattern]]) -> dict[tuple[str, str], tuple[tuple[int, Pattern], ...]]:
+    """Put the patterns of every crowded first stem under the rarest word each cannot do without.
+
+    Without that, a thousand names that begin with one word would all be tried wherever it stands.
+    """
+    found: dict[tuple[str, str], list[tuple[int, Pattern]]] = {}
+    for first, patterns in by_first.items():
+        if len(patterns) <= FEW:
+            continue
+        often = Counter(one for pattern in patterns for stems, _ in pattern.steps for one in stems)
+        for place, pattern in enumerate(patterns):
+            needed = [stems for stems, optional in pattern.steps if not optional] or [frozenset({first})]
+            for one in min(needed, key=lambda stems: sum(often[other] for other in stems)):
+                found.setdefault((first, one), []).append((place, pattern))
+    return {key: tuple(patterns) for key, patterns in found.items()}
 
 
 def _patterns_of(entry: Mapping[str, Any]) -> list[Pattern]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from assistant.advice.candidates import Candidate, Mention
 from assistant.advice.fitting import Job, moves_of, when_of
@@ -11,6 +12,11 @@ from assistant.advice.results import Remedy, bare_remedy
 from assistant.advice.sizing import Moves
 from assistant.advice.stop_words import capitalise
 from assistant.advice.trade import read_change, say_cautions, say_sources, scale_grid
+
+if TYPE_CHECKING:
+    from assistant.rules.models_lever import Lever
+
+USUAL_NOTE = "The size is the trade's usual change; what it takes away of this is not computed."
 
 
 def offer_inspection(candidate: Candidate, job: Job) -> Remedy | None:
@@ -41,33 +47,40 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
     lever, effect = job.knowledge.levers.get(candidate.id), job.effects.levers.get(candidate.id)
     if lever is None or effect is None or not candidate.mentions:
         return None
-    mention, weights = candidate.mentions[0], job.weights
+    mention = candidate.mentions[0]
     moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
     pick = _pick_usual(moves, abs(effect.step), mention.sign * abs(read_change(lever.usual_change, lever)))
     if mention.sign * moves.steps[pick] <= 0:
         return None
-    when = when_of(lever, job.case)
-    factors = with_score(
-        [
-            *weigh_relief(weights.driving_unknown, 0.0),
-            weigh_practicality(when, job.case.at_hand, weights),
-            weigh_trade(Standing(mention.place, mention.symptom, confidence=mention.entry.confidence), weights),
-        ]
-    )
-    start = moves.start or 0.0
+    start, shift = moves.start or 0.0, moves.shift[pick]
     return replace(
-        plain_remedy("lever", candidate.id, lever.title, mention, job),
-        change=moves.shift[pick],
+        _say_usual(lever, mention, job),
+        change=shift,
         steps=moves.steps[pick],
         start=start,
-        finish=start + moves.shift[pick],
+        finish=start + shift,
         effect=scale_grid(effect.effect, moves.multiple[pick]) if effect.basis == "computed" else None,
+    )
+
+
+def _say_usual(lever: Lever, mention: Mention, job: Job) -> Remedy:
+    """Put together what is said and weighed of a usual change, without its size."""
+    when, weights = when_of(lever, job.case), job.weights
+    standing = Standing(mention.place, mention.symptom, confidence=mention.entry.confidence)
+    factors = [
+        *weigh_relief(weights.driving_unknown, 0.0),
+        weigh_practicality(when, job.case.at_hand, weights),
+        weigh_trade(standing, weights),
+    ]
+    return replace(
+        plain_remedy("lever", lever.lever, lever.title, mention, job),
         when=when,
         check_again=tuple(lever.recheck),
         cautions=say_cautions([*lever.cautions, *mention.entry.cautions], job.knowledge),
         physics=lever.physics,
-        factors=factors,
-        note="The size is the trade's usual change; what it takes away of this is not computed.",
+        factors=with_score(factors),
+        note=USUAL_NOTE,
+        quantity=lever.quantity,
     )
 
 

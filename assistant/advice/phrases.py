@@ -99,7 +99,8 @@ def _is_past(tokens: list[Token], at: int) -> bool:
 def _longest(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Meaning, int] | None:
     best: tuple[Meaning, int] | None = None
     keys = (tokens[at].stem,) if tokens[at].number is None else ("#", tokens[at].stem)
-    for pattern in (one for key in keys for one in lexicon.by_first.get(key, ())):
+    behind = _stems_from(tokens, at)
+    for pattern in (one for key in keys for one in lexicon.beginning_with(key, behind)):
         end = _match(pattern.steps, 0, tokens, at, lexicon.skipped)
         if end is None or (best is not None and end <= best[1]):
             continue
@@ -109,6 +110,18 @@ def _longest(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Meaning, i
             continue
         best = (pattern.meaning, end)
     return best
+
+
+def _stems_from(tokens: list[Token], at: int) -> set[str]:
+    """Collect the stems a pattern that begins here may meet: up to the next mark, "#" for a number."""
+    found: set[str] = set()
+    for token in tokens[at:]:
+        if token.mark:
+            break
+        found.add(token.stem)
+        if token.number is not None:
+            found.add("#")
+    return found
 
 
 def _match(

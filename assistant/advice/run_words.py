@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from assistant.advice.air_conflict import MOVE, AirEffect, conflicts
 from assistant.advice.brakes import Brakes
+from assistant.advice.costs import CORNER_WORDS
 from assistant.advice.forecast import Forecast
 from assistant.advice.run_ahead import RunAhead
 from assistant.advice.run_ends import whole_laps
@@ -20,6 +21,8 @@ WHERE = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
 WHEN = {"fresh": "on fresh tyres", "settled": "once settled", "worn": "late in the run"}
 FLAT = 0.05
 """Change of balance [%] too small to call a drift."""
+RUNS_AWAY = 25.0
+"""Tread this far above its best temperature [K] is far off the range any tyre is used in; assumption."""
 AHEAD = 0.002
 """Share of tread by which one tyre must be ahead of another to be called so."""
 ANCHORED = "The driver says where the car is, the model only how it moves from there."
@@ -61,6 +64,25 @@ def say_end(ahead: RunAhead) -> list[str]:
     if short == 1:
         lines = [f"One lap short: {by} is used up after lap {ahead.driven} of {planned}."]
     return [*lines, f"What follows is about the {count_of(ahead.driven, 'lap')} that can be driven."]
+
+
+def say_heat(forecast: Forecast, best: float, system: System) -> list[str]:
+    """Say which tyres end the run far above the temperature with most grip; best: that temperature [K].
+
+    There the law of grip over heat is steep, and every size computed hangs on numbers nobody knows that well.
+    """
+    over = {corner: forecast.tread[corner]["worn"] - best for corner in CORNERS}
+    hottest = max(over, key=lambda corner: over[corner])
+    hot = [corner for corner in CORNERS if over[corner] > RUNS_AWAY]
+    if not hot:
+        return []
+    corners = [CORNER_WORDS[corner] for corner in hot]
+    named = corners[0] if len(hot) == 1 else f"{', '.join(corners[:-1])} and {corners[-1]}"
+    above = show(over[hottest], "temperature_change", system=system, places=0)
+    run = "runs" if len(hot) == 1 else "run"
+    at_most = above if len(hot) == 1 else f"up to {above}"
+    said = f"The {named} {run} away hot: {at_most} above the best temperature of the tread at the end of the run."
+    return [f"{said} Every size is uncertain here, late in the run most of all."]
 
 
 def say_fuel(ahead: RunAhead, system: System) -> str:

@@ -102,7 +102,9 @@ def _token(raw: str, lexicon: Lexicon) -> Token:
     whole = f"{word}g"
     if word.endswith("in") and (whole in lexicon.ordinary or stem(whole) in lexicon.stems):
         return Token(raw, whole, stem(whole))
-    near = nearest_word(word, lexicon.words)
+    if word not in lexicon.respelled:
+        lexicon.respelled[word] = nearest_word(word, lexicon.words)
+    near = lexicon.respelled[word]
     return Token(raw, word, lexicon.words[near] if near else stem(word))
 
 

@@ -19,6 +19,7 @@ from assistant.advice.run_words import (
     say_drift,
     say_end,
     say_fuel,
+    say_heat,
     say_wear,
 )
 from assistant.advice.stops import say_stop
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from assistant.advice.forecast import Forecast
     from assistant.advice.gears import Gear
     from assistant.advice.run_ahead import RunAhead
+    from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
 
 BALANCE_LETTERS = {"i": "entry", "m": "middle", "o": "exit"}
@@ -78,7 +80,16 @@ def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowle
 def short_screen(ahead: RunAhead, units: System) -> list[Block]:
     """Show what matters most: how far the run goes, balance, tread and hot pressures, fuel."""
     balance = Line("Balance in percent of grip, mean of both ends by time:"), balance_table(ahead.forecast.balance)
-    return [*head_blocks(ahead), BLANK, *balance, BLANK, *tyre_blocks(ahead, units)[:2], Line(say_fuel(ahead, units))]
+    heat = heat_blocks(ahead.forecast, ahead.case, units)
+    return [
+        *head_blocks(ahead),
+        BLANK,
+        *balance,
+        BLANK,
+        *tyre_blocks(ahead, units)[:2],
+        *heat,
+        Line(say_fuel(ahead, units)),
+    ]
 
 
 def head_blocks(ahead: RunAhead) -> list[Block]:
@@ -119,6 +130,13 @@ def balance_blocks(ahead: RunAhead) -> list[Block]:
     ]
 
 
+def heat_blocks(forecast: Forecast | None, case: Case, units: System) -> list[Block]:
+    """Warn of tyres that run away hot; nothing where none does, or where the run was not driven."""
+    if forecast is None:
+        return []
+    return [Line(text, mark="caution") for text in say_heat(forecast, case.tyre.best_temperature, units)]
+
+
 def tyre_blocks(ahead: RunAhead, units: System) -> list[Block]:
     """Tread used, laps left, hot pressures, temperatures across the tread, and wear through the run."""
     forecast = ahead.forecast
@@ -139,6 +157,7 @@ def tyre_blocks(ahead: RunAhead, units: System) -> list[Block]:
         BLANK,
         Line("Tread temperature, inside / middle / outside:"),
         Table(("", *STAGES), across, ACROSS_NOTE),
+        *heat_blocks(forecast, ahead.case, units),
         BLANK,
         Line("Tread used through the run, percent: 1 LF, 2 RF, 3 LR, 4 RR, * where they meet:"),
         Picture(draw_lines(forecast.laps, lines, "{:.0f}"), say_wear(forecast)),

@@ -44,6 +44,7 @@ def table_screen(table: EffectTable, case: Case, knowledge: Knowledge, units: Sy
             tuple(rows),
             SIGNS,
         ),
+        *_heat(table, case, units),
     ]
 
 
@@ -67,7 +68,15 @@ def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledg
         verdict = _agrees_sentence(agrees(lever, effect, table, knowledge))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
     blocks += [Line(sentence(entry.physics)), Line(f"When: {entry.when}.")] if entry is not None else []
+    blocks += _heat(table, case, units) if effect.basis == "computed" else []
     return [*blocks, *_facts(lever, effect, table, case, units), BLANK]
+
+
+def _heat(table: EffectTable, case: Case, units: System) -> list[Block]:
+    """Warn where a tyre runs away hot: every size hangs on its heat there."""
+    from assistant.shell.screen_forecast import heat_blocks  # noqa: PLC0415 - imports numpy
+
+    return heat_blocks(table.forecast, case, units)
 
 
 def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> list[Block]:

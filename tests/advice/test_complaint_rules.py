@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.advice import lexicon
 from assistant.advice.claim import place_laps
 from assistant.advice.complaint import read, read_complaint, say_back
+from assistant.advice.lexicon import build_lexicon
+from assistant.advice.phrases import read_pieces
 from assistant.advice.session import start
+from assistant.advice.spelling import stem
 from tests.advice.interview_pack import PACK, demo_case
 
 ENDS = ("turns 1-2", "turns 3-4")
@@ -230,3 +234,28 @@ def test_a_session_holds_lap_numbers_against_the_run_of_its_case():
 
 def test_another_car_nearby_is_kept_as_the_moment_it_happens():
     assert read("pushes behind a slower car", PACK).said.moments == ("in traffic",)
+
+
+def test_a_thousand_names_with_one_first_word_are_read_as_when_each_is_tried(monkeypatch):
+    """The rarest word of a name only picks what is tried; what is read must not hang on it."""
+    words = ("a b", "(the) b/c", "a", "b c", "# laps", "d (a)", "c c", "a b c", "b")
+    entries = [{"says": [f"zip {one}"], "symptom": f"s{at}"} for at, one in enumerate(words)]
+    data = {**PACK.phrases, "phrases": [*entries, {"says": ["zip (the) a b"], "balance": "loose"}]}
+    said = [f"zip {one}" for one in ("a b", "the a b c", "b c c", "c", "12 laps", "d", "the d a", "x", "a, b")]
+    plain = build_lexicon(data)
+    monkeypatch.setattr(lexicon, "FEW", 0)
+    picked = build_lexicon(data)
+    assert picked.by_two
+    assert not plain.by_two
+    for text in said:
+        few = read_pieces(text, picked)
+        monkeypatch.setattr(lexicon, "FEW", 1000)
+        assert few == read_pieces(text, plain)
+        monkeypatch.setattr(lexicon, "FEW", 0)
+
+
+def test_of_names_that_begin_alike_only_those_that_may_fit_are_tried():
+    names = [{"says": [f"zip complaint {number}"], "symptom": f"s{number}"} for number in range(1000)]
+    crowded = build_lexicon({**PACK.phrases, "phrases": names})
+    tried = list(crowded.beginning_with("zip", {"zip", stem("complaint"), "17"}))
+    assert [one.meaning.symptom for one in tried] == ["s17"]

@@ -1,8 +1,11 @@
 """Ranking: the product of the factors decides, and the rules of a sane list are said aloud."""
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.advice.ranking import (
+    MOVED_DOWN,
     Standing,
     factor_value,
     put_in_order,
@@ -175,6 +178,30 @@ def test_no_more_than_one_driving_habit_stands_among_the_first_three():
     habits = (remedy(name, ("relief", 0.6), kind="driving") for name in ("squeeze-later", "brief-lift", "slow-earlier"))
     found = ordered(*habits, computed("stagger", 0.3), computed("spring_rr", 0.2))
     assert [one.kind for one in found] == ["driving", "lever", "lever", "driving", "driving"]
+
+
+BOOKED = (("toe", 0.9), ("brake_bias", 0.8), ("rear_spoiler", 0.7))
+
+
+def test_no_more_stand_by_the_book_among_the_first_than_the_pack_allows():
+    offers = [*(book(*one) for one in BOOKED), computed("stagger", 0.5), computed("spring_rr", 0.4)]
+    shown = ordered(*offers, first_places=4, by_the_book_among_first=2)
+    assert ids(shown) == ["toe", "brake_bias", "stagger", "spring_rr", "rear_spoiler"]
+    assert [one.id for one in shown if MOVED_DOWN in one.note] == ["rear_spoiler"]
+    assert shown[-1].note.count(MOVED_DOWN) == 1
+
+
+def test_by_the_book_offers_keep_their_places_where_no_computed_one_helps():
+    offers = [*(book(*one) for one in BOOKED), computed("stagger", 0.0)]
+    shown = ordered(*offers, first_places=4, by_the_book_among_first=2)
+    assert ids(shown) == ["toe", "brake_bias", "rear_spoiler", "stagger"]
+    assert not any(MOVED_DOWN in one.note for one in shown)
+
+
+def test_what_is_only_to_be_looked_at_counts_as_neither():
+    look = replace(book("axle-square", 0.6), kind="inspect", removes=None)
+    shown = ordered(book("toe", 0.9), look, computed("stagger", 0.5), first_places=3, by_the_book_among_first=1)
+    assert ids(shown) == ["toe", "axle-square", "stagger"]
 
 
 def test_a_by_the_book_lever_is_never_lifted():

@@ -16,13 +16,14 @@ from assistant.advice.lap_table import lap_table
 from assistant.advice.model import read_model
 from assistant.advice.run_ahead import compare_ahead, look_ahead, reach
 from assistant.advice.run_ends import first_to_end, lap_of_reaching, whole_laps
-from assistant.advice.run_words import say_anchor, say_conflict, say_drift, say_end, say_fuel, say_leader
+from assistant.advice.run_words import say_anchor, say_conflict, say_drift, say_end, say_fuel, say_heat, say_leader
 from assistant.advice.standing import NEUTRAL, Standing
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.car.changes import with_value
-from assistant.car.files import read_case
+from assistant.car.files import read_case, read_track
 from assistant.car.setup import Limit
+from assistant.folders import demo_folder
 from assistant.physics.braking import ideal_front_share, locking_decelerations
 from assistant.physics.run import Stop
 
@@ -421,3 +422,45 @@ def test_the_driver_may_put_the_car_elsewhere(demo):
     loose = look_ahead(demo, standing=Standing((1, 1, 2), (0.0, 0.0, -0.8)))
     assert loose.forecast.balance["exit"]["worn"] == pytest.approx(-0.8, abs=0.1)
     assert read_model(demo).standing == NEUTRAL
+
+
+# tyres that run away hot
+
+HOT = (
+    "The {corners} away hot: {above} above the best temperature of the tread at the end of the run. "
+    "Every size is uncertain here, late in the run most of all."
+)
+
+
+def heated(forecast, best, **over):
+    tread = {corner: {**forecast.tread[corner], "worn": best + over.get(corner, 0.0)} for corner in CORNERS}
+    return replace(forecast, tread=tread)
+
+
+@pytest.mark.parametrize(
+    ("over", "system", "corners", "above"),
+    [
+        ({"RR": 30.0}, "trade", "right rear runs", "54 F"),
+        ({"RR": 30.0}, "si", "right rear runs", "30 C"),
+        ({"RF": 40.0, "RR": 26.0}, "si", "right front and right rear run", "up to 40 C"),
+    ],
+)
+def test_a_tyre_far_above_its_best_temperature_is_said_to_run_away(ahead, over, system, corners, above):
+    best = ahead.case.tyre.best_temperature
+    said = say_heat(heated(ahead.forecast, best, **over), best, system)
+    assert said == [HOT.format(corners=corners, above=above)]
+
+
+def test_a_tyre_near_its_best_temperature_is_not_said_to_run_away(ahead):
+    best = ahead.case.tyre.best_temperature
+    assert say_heat(heated(ahead.forecast, best, RR=24.9), best, "trade") == []
+    assert say_heat(ahead.forecast, best, "trade") == []
+
+
+def test_without_wear_a_steep_track_makes_the_right_front_run_away(demo):
+    """Tread that does not wear away keeps its heat; found on the demo car, no source."""
+    steep = read_track(demo_folder() / "track-steep.yaml")
+    case = replace(demo, track=steep, tyre=replace(demo.tyre, wear_rate=0.0))
+    (forecast,) = forecast_setups(read_model(case), [case.setup])
+    (said,) = say_heat(forecast, case.tyre.best_temperature, "trade")
+    assert said.startswith("The right front runs away hot: ")

@@ -20,18 +20,23 @@ from tests.benchmarks.figures import Figure, shortest_time
 
 RULES, IN_ONE_FILE, TIMES = 10_000, 10, 3
 FIRST = ("ba", "de", "fi", "go", "hu", "ka", "le", "mi", "no", "ru")
-"""Syllables of the names' first words: a hundred of them, since names that all begin alike are read more slowly."""
-LEVERS = ("track_bar_right down", "cross_weight more", "spring_rr softer", "stagger less", "pressure_rr less")
+"""Syllables of the names' first words, a hundred of them."""
+ALIKE = "ba"
+"""First word of all names in the packs whose names begin alike: the worst case of finding phrases by it."""
+LEVERS: tuple[str, ...] = ("track_bar_right down", "cross_weight more", "spring_rr softer", "stagger less", "pressure_rr less")
 LEVERS += ("bump_rr softer", "link_angle_lr up", "rear_spoiler more", "rear_axle_lead less", "brake_bias front")
 
 
-def write_pack(folder: Path, rules: int) -> Path:
-    """Write a team pack with so many remedies, ten to a symptom; every second file has another balance or phase."""
+def write_pack(folder: Path, rules: int, *, alike: bool = False) -> Path:
+    """Write a team pack with so many remedies, ten to a symptom; every second file has another balance or phase.
+
+    alike: all names begin with the same word.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     cover = "pack: many\ntitle: Many rules\nedition: 1\nrule_format: 1\nbuilds_on: base\n"
     (folder / "pack.yaml").write_text(cover, encoding="utf-8")
     for number in range(rules // IN_ONE_FILE):
-        first = "".join(FIRST[digit] for digit in (number // 10 % 10, number % 10))
+        first = ALIKE if alike else "".join(FIRST[digit] for digit in (number // 10 % 10, number % 10))
         name = f"{first} complaint {number}"
         path = folder / f"{name.replace(' ', '-')}.yaml"
         path.write_text(symptom_text(name, number), encoding="utf-8")
@@ -57,12 +62,12 @@ def symptom_text(name: str, number: int) -> str:
 
 
 @cache
-def folders(rules: int) -> tuple[Path, ...]:
+def folders(rules: int, *, alike: bool = False) -> tuple[Path, ...]:
     """The base pack, with a made-up pack above it when rules are asked for."""
     if not rules:
         return (base_folder(),)
     place = Path(tempfile.mkdtemp(prefix="many-rules-"))
-    return (base_folder(), write_pack(place / "many", rules))
+    return (base_folder(), write_pack(place / "many", rules, alike=alike))
 
 
 @cache
@@ -87,12 +92,12 @@ def load(rules: int) -> float:
     return shortest_time(lambda: load_packs(folders(rules)), times=TIMES)
 
 
-def first_words(rules: int) -> float:
+def first_words(rules: int, *, alike: bool = False) -> float:
     """Seconds from loaded rules to the first complaint understood; once in a conversation, so without a warm-up."""
     case, _ = demo()
     taken = []
     for _ in range(TIMES):
-        fresh = load_packs(folders(rules))
+        fresh = load_packs(folders(rules, alike=alike))
         begun = perf_counter()
         start(case, fresh, "loose off").symptoms()
         taken.append(perf_counter() - begun)
@@ -118,6 +123,10 @@ FIGURES = (
     Figure("load 5,000 rules more", "s", lambda: load(RULES // 2), goal=0.9, seconds=1.0),
     Figure("load 10,000 rules more", "s", lambda: load(RULES), goal=1.5, seconds=1.0),
     Figure("first words, 10,000 rules more", "s", lambda: first_words(RULES), seconds=1.0),
+    Figure("first words, 5,000 rules, names alike", "s", lambda: first_words(RULES // 2, alike=True), seconds=1.0),
+    Figure(
+        "first words, 10,000 rules, names alike", "s", lambda: first_words(RULES, alike=True), goal=1.0, seconds=1.0
+    ),
     Figure("advice, base rules", "ms", lambda: ask(0), seconds=0.001),
     Figure("added to advice by 5,000 rules", "ms", lambda: added(RULES // 2), goal=10.0, seconds=0.001),
     Figure("added to advice by 10,000 rules", "ms", lambda: added(RULES), goal=20.0, seconds=0.001),

@@ -1,0 +1,25 @@
+"""Facts of a complaint, for the conditions of the packs."""
+
+import pytest
+
+from assistant.advice.facts import facts_of_complaint
+from assistant.advice.results import Cell, Complaint
+
+
+def complaint(*cells):
+    return Complaint(
+        "", tuple(Cell(phase, stage, balance, 3.0, severity_given=True) for phase, stage, balance in cells)
+    )
+
+
+@pytest.mark.parametrize(
+    ("cells", "entry", "middle", "leaving"),
+    [
+        ((("middle", "worn", "tight"), ("exit", "worn", "loose")), "none", "tight", "loose"),
+        ((("exit", "fresh", "loose"), ("exit", "worn", "tight")), "none", "none", "both"),
+        ((("entry", "fresh", "fine"),), "none", "none", "none"),
+    ],
+)
+def test_what_is_reported_in_each_phase_is_a_fact_of_its_own(cells, entry, middle, leaving):
+    facts = facts_of_complaint(complaint(*cells))
+    assert [facts[f"balance_{phase}"] for phase in ("entry", "middle", "exit")] == [entry, middle, leaving]
