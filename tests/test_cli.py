@@ -62,8 +62,14 @@ def test_every_command_is_on_the_page(name):
 
 
 def test_the_version_is_printed(capsys):
-    with pytest.raises(SystemExit):
-        main(["--version"])
+    assert main(["--version"]) == DONE
+    assert capsys.readouterr().out == f"halfturn {__version__}\n"
+
+
+def test_the_version_is_printed_after_other_options_too(capsys):
+    with pytest.raises(SystemExit) as left:
+        main(["--units", "si", "--version"])
+    assert left.value.code == 0
     assert capsys.readouterr().out == f"halfturn {__version__}\n"
 
 

@@ -1,17 +1,26 @@
 from concurrent.futures import Future
+from dataclasses import replace
+from threading import Lock
 
 import pytest
 
+from assistant.advice import table as table_module
+from assistant.advice.habits import habit_changes
+from assistant.advice.session import start
 from assistant.advice.standing import read_standing
+from assistant.car.case import Measured
 from assistant.car.files import read_case
 from assistant.rules.pack import load_packs
-from assistant.shell import bench as bench_module
 from assistant.shell.bench import Bench
 from assistant.shell.blocks import render
 from assistant.shell.conversation import Conversation
 from assistant.shell.look import Look
 from assistant.shell.record import Record
 from assistant.shell.scene import Scene
+
+
+ALONE = Lock()
+"""What is being computed behind one prompt is not computed behind the next one as well."""
 
 
 def done(value):
@@ -37,16 +46,20 @@ def known_tables():
 
 @pytest.fixture(autouse=True)
 def compute_once(monkeypatch, known_tables):
-    """The same setup and complaint give the same table of effects: compute it once for all tests."""
-    compute = bench_module._compute
+    """The same car and complaint give the same table of effects: compute it once for all tests."""
+    compute = table_module.table_for
 
-    def compute_or_know(case, knowledge, complaint, wanted):
-        key = (case.name, tuple(case.setup.values.items()), read_standing(complaint))
-        if key not in known_tables:
-            known_tables[key] = compute(case, knowledge, complaint, lambda *_: True)
-        return known_tables[key]
+    def compute_or_know(case, knowledge, complaint=None, levers=None, progress=None):
+        del progress
+        said = start(case, knowledge).complaint if complaint is None else complaint
+        bare = replace(case, name="", file="", complaint="", answers={}, measured=Measured())
+        key = (repr(bare), read_standing(said), tuple(sorted(habit_changes(knowledge))), tuple(levers or ()))
+        with ALONE:
+            if key not in known_tables:
+                known_tables[key] = compute(case, knowledge, said, levers)
+            return known_tables[key]
 
-    monkeypatch.setattr(bench_module, "_compute", compute_or_know)
+    monkeypatch.setattr(table_module, "table_for", compute_or_know)
 
 
 @pytest.fixture(scope="session")

@@ -20,7 +20,7 @@ def test_an_empty_line_says_what_can_be_typed(talk):
 
 
 def test_a_complaint_is_said_back_and_the_first_question_is_about_safety(talk):
-    said = talk.type("loose on long runs")
+    said = talk.type("loose off late in the run")
     assert "I read: loose" in said
     assert "vibration" in said
     assert re.fullmatch(r"1 to \d, \?, back or enough", talk.reply.prompt)
@@ -37,14 +37,14 @@ def test_a_slip_in_a_command_is_met_with_the_right_one(talk):
 
 
 def test_a_number_that_is_no_answer_keeps_the_question(talk):
-    talk.type("loose off")
+    talk.type("loose off late in the run")
     question = talk.scene.question
     assert "none of the answers" in talk.type("9")
     assert talk.scene.question == question
 
 
 def test_a_question_mark_explains_every_answer(talk):
-    talk.type("loose off")
+    talk.type("loose off late in the run")
     said = talk.type("?")
     assert all(choice.text in said for choice in talk.scene.question.choices)
     assert "How to tell:" in said
@@ -61,11 +61,11 @@ def test_enough_gives_the_advice_now(talk):
     said = talk.type(*START)
     assert " 1 " in f" {said} "
     assert "How sure:" in said
-    assert talk.reply.prompt == "try 1, why 1, make 1, more, back, help, or new words"
+    assert talk.reply.prompt == "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words"
 
 
 def test_ctrl_c_leaves_the_question_and_gives_the_advice(talk):
-    talk.type("loose off")
+    talk.type("loose off late in the run")
     assert talk.leave().startswith("Left the question.")
     assert talk.scene.advice is not None
 
@@ -75,7 +75,7 @@ def test_ctrl_c_where_nothing_is_asked_says_how_to_leave(talk):
 
 
 def test_back_and_the_same_answer_give_the_same_place(talk):
-    talk.type("loose off", "1", "3")
+    talk.type("loose off late in the run", "1", "3")
     before = (talk.scene.question, talk.scene.session.given)
     talk.type("back")
     talk.type("3")
@@ -83,7 +83,7 @@ def test_back_and_the_same_answer_give_the_same_place(talk):
 
 
 def test_back_before_the_first_answer_goes_to_the_start(talk):
-    talk.type("loose off")
+    talk.type("loose off late in the run")
     assert talk.type("back") == "Back at the start."
     assert talk.scene.session is None
 
@@ -93,7 +93,7 @@ def test_back_with_nothing_behind_says_so(talk):
 
 
 def test_change_lists_the_answers_and_asks_one_again(talk):
-    talk.type("loose off", "1")
+    talk.type("loose off late in the run", "1")
     assert "type change and a number to answer again:" in talk.type("change")
     first = talk.scene.session.given[0][0]
     talk.type("change 1")
@@ -101,12 +101,12 @@ def test_change_lists_the_answers_and_asks_one_again(talk):
 
 
 def test_change_beyond_the_answers_says_how_many_there_are(talk):
-    talk.type("loose off", "1")
+    talk.type("loose off late in the run", "1")
     assert talk.type("change 7") == "The answers go from 1 to 1; type change alone to see them."
 
 
 def test_a_new_complaint_in_the_middle_of_a_question_is_taken(talk):
-    talk.type("loose off")
+    talk.type("loose off late in the run")
     said = talk.type("no, it pushes in the middle")
     assert "A new complaint" in said
     assert talk.scene.session.text == "no, it pushes in the middle"
@@ -264,7 +264,7 @@ def test_the_line_mode_gives_the_same_advice_one_item_a_line(make_talk):
 
 def test_at_forty_columns_every_screen_wraps(make_talk):
     talk = make_talk(width=40)
-    for line in ("loose on long runs", "?", "enough", "why 1", "try 1", "balance", "show", "help", "limits"):
+    for line in ("loose off late in the run", "?", "enough", "why 1", "try 1", "balance", "show", "help", "limits"):
         talk.type(line)
         assert all(len(row) <= 40 for row in talk.screen.split("\n")), line
 
@@ -292,7 +292,7 @@ def cut_off_talk(make_talk, folder, *lines):
 
 
 def test_a_talk_that_was_killed_is_offered_and_taken_up_where_it_stood(make_talk, tmp_path):
-    first = cut_off_talk(make_talk, tmp_path, "loose off", "1", "3")
+    first = cut_off_talk(make_talk, tmp_path, "loose off late in the run", "1", "3")
     again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
     assert "Go on with it?" in again.words
     assert again.type("1").startswith("Where you left: 3 lines taken up.")
@@ -310,7 +310,7 @@ def test_taking_up_a_talk_does_not_make_its_change_twice(make_talk, tmp_path):
 
 
 def test_the_offer_can_be_turned_down_and_does_not_come_back(make_talk, tmp_path):
-    cut_off_talk(make_talk, tmp_path, "loose off")
+    cut_off_talk(make_talk, tmp_path, "loose off late in the run")
     again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
     again.type("2")
     assert again.reply.prompt.startswith("What is the car doing?")
@@ -318,7 +318,7 @@ def test_the_offer_can_be_turned_down_and_does_not_come_back(make_talk, tmp_path
 
 
 def test_an_offer_that_is_talked_over_is_turned_down(make_talk, tmp_path):
-    cut_off_talk(make_talk, tmp_path, "loose off")
+    cut_off_talk(make_talk, tmp_path, "loose off late in the run")
     again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
     assert "I read: tight" in again.type("tight in")
     again.conversation.record.close()

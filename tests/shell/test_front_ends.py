@@ -88,7 +88,7 @@ def test_no_terminal_and_no_input_gives_the_demos_advice(talk):
 
 def test_the_end_of_a_pipe_is_the_end_of_the_talk(make_talk, tmp_path):
     talk = make_talk(record=Record("demo", tmp_path))
-    code, said = by_lines(talk, "loose off")
+    code, said = by_lines(talk, "loose off late in the run")
     assert code == 0
     assert "Nobody is typing" not in said
     assert last_cut_off("demo", tmp_path) is None
@@ -96,15 +96,15 @@ def test_the_end_of_a_pipe_is_the_end_of_the_talk(make_talk, tmp_path):
 
 def test_ctrl_d_at_a_terminal_saves_and_says_so(make_talk, tmp_path):
     talk = make_talk(record=Record("demo", tmp_path))
-    code, said = by_lines(talk, "loose off", terminal=True)
+    code, said = by_lines(talk, "loose off late in the run", terminal=True)
     assert code == 0
     assert said.endswith("Saved; the next talk about this car offers to go on here.\n")
-    assert last_cut_off("demo", tmp_path).typed == ("loose off",)
+    assert last_cut_off("demo", tmp_path).typed == ("loose off late in the run",)
 
 
 def test_ctrl_c_leaves_the_question_and_then_the_program(talk):
     code, said = by_lines(
-        talk, "loose off", KeyboardInterrupt(), KeyboardInterrupt(), KeyboardInterrupt(), terminal=True
+        talk, "loose off late in the run", KeyboardInterrupt(), KeyboardInterrupt(), KeyboardInterrupt(), terminal=True
     )
     assert "Left the question." in said
     assert "Ctrl-C once more, Ctrl-D or quit leaves." in said
@@ -116,7 +116,7 @@ def test_ctrl_c_while_it_computes_stops_the_sum_and_keeps_the_talk(talk, monkeyp
         raise KeyboardInterrupt
 
     monkeypatch.setattr(talk.scene.bench, "advise", interrupted)
-    code, said = by_lines(talk, "loose off", "enough", "quit")
+    code, said = by_lines(talk, "loose off late in the run", "enough", "quit")
     assert "Stopped; enough asks for it again." in said
     assert code == 0
 
