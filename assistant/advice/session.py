@@ -51,7 +51,7 @@ class Session:
     """Where an interview stands. Use `start`, `answer`, `back`, `change`; every one returns a new session.
 
     text: the driver's first words. given: (question id, choice id or words) in order. reasked: question to ask again,
-    with its old place. computed: facts from the model. eager: asked for every question that could tell something.
+    with its old place. computed: facts from the model. eager: wants every question that may help.
     """
 
     case: Case
@@ -163,8 +163,7 @@ class Session:
             return self._explained(fixed)
         if self.stop is not None:
             return None
-        order = self.plan.order or (self.plan.useful if self.eager else ())
-        return self._explained(order[0]) if order else None
+        return self._explained(self.plan.order[0]) if self.plan.order else None
 
     def open_questions(self) -> tuple[OpenQuestion, ...]:
         """List the questions whose answer could still change the advice, best first."""
@@ -241,7 +240,7 @@ class Session:
         return Reply(self, "Type back, back and a number, or change and the number of an answer.")
 
     def ask_on(self) -> Session:
-        """Go on asking as long as an answer could move a chance, whatever it costs."""
+        """Go on asking as long as a question is expected to help, whatever it costs."""
         return replace(self, eager=True)
 
     def back(self, steps: int = 1) -> Session:

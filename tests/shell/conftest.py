@@ -18,7 +18,6 @@ from assistant.shell.look import Look
 from assistant.shell.record import Record
 from assistant.shell.scene import Scene
 
-
 ALONE = Lock()
 """What is being computed behind one prompt is not computed behind the next one as well."""
 

@@ -1,0 +1,94 @@
+"""The car at its limit, for the engineer: the numbers of the solved corners, and that they fit together."""
+
+import json
+
+import pytest
+
+from assistant.advice.corners import corners_json, read_corners
+from assistant.advice.model import read_model, solve_setup
+from assistant.car.case import PHASES, STAGES
+from assistant.car.files import read_case
+from assistant.cli import main
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return read_case("demo")
+
+
+@pytest.fixture(scope="module")
+def corners(demo):
+    return read_corners(demo, "worn")
+
+
+def test_every_end_in_every_phase_is_there(corners, demo):
+    assert [(one.end, one.phase) for one in corners] == [(end.id, phase) for end in demo.track.ends for phase in PHASES]
+
+
+def test_the_loads_carry_the_car_and_what_the_banking_adds(corners, demo):
+    """On a banked turn the road pushes with more than the weight, by no more than m a sin(bank) and the air on top."""
+    weight = demo.car.mass * 9.80665
+    for one in corners:
+        assert weight * 0.95 < sum(one.loads.values()) < weight * 1.6
+
+
+def test_outside_tyres_carry_more_than_inside_ones(corners):
+    assert all(one.loads["RF"] > one.loads["LF"] and one.loads["RR"] > one.loads["LR"] for one in corners)
+
+
+def test_speed_side_acceleration_and_radius_agree(corners, demo):
+    """Statics of a body on a slope: side, along the road, is v^2/r cos(bank) - g sin(bank)."""
+    from math import cos, sin
+
+    for one in corners:
+        end = next(end for end in demo.track.ends if end.id == one.end)
+        centripetal = one.speed**2 / end.radius
+        along_road = centripetal * cos(end.bank) - 9.80665 * sin(end.bank)
+        assert one.side == pytest.approx(along_road, rel=1e-6)
+
+
+def test_the_limiting_axle_is_the_one_the_balance_names(corners):
+    for one in corners:
+        assert one.axle == ("front" if one.balance > 0 else "rear")
+        assert one.tyre in (("LF", "RF") if one.axle == "front" else ("LR", "RR"))
+
+
+def test_the_balance_is_that_of_the_model(corners, demo):
+    balance = solve_setup(read_model(demo), demo.setup).limit.balance
+    stage = STAGES.index("worn")
+    found = [float(balance[stage, p, e, 0]) for e in range(len(demo.track.ends)) for p in range(len(PHASES))]
+    assert [one.balance for one in corners] == pytest.approx(found)
+
+
+def test_in_json_units_are_named_and_nothing_is_left_out(corners):
+    data = corners_json(corners, "worn", system="si")
+    assert data["units"] == {"side": "g", "forward": "g", "speed": "km/h", "load": "N", "angle": "deg"}
+    first = data["corners"][0]
+    assert set(first) == {
+        "end", "phase", "side", "forward", "speed", "balance", "loads", "slip", "limit", "steering", "lifted", "steady",
+    }  # fmt: skip
+    assert first["speed"] == pytest.approx(corners[0].speed * 3.6)
+
+
+def test_the_command_shows_it_and_gives_it_as_json(capsys):
+    assert main(["corner", "demo", "--stage", "settled", "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert data["stage"] == "settled"
+    assert len(data["corners"]) == 6
+
+
+def test_a_wrong_stage_lists_the_right_ones(capsys):
+    assert main(["corner", "demo", "--stage", "wonr"]) == 2
+    assert "--stage cannot be 'wonr'\n    did you mean 'worn'?" in capsys.readouterr().err
+
+
+def test_a_row_without_a_steady_state_is_told(corners):
+    from dataclasses import replace
+
+    from assistant.shell.screen_corner import corner_screen
+
+    broken = (replace(corners[0], steady=False, lifted=("LF",)), *corners[1:])
+    said = " ".join(block.text for block in corner_screen(broken, "worn", "trade") if hasattr(block, "text"))
+    assert f"The car has no steady state getting in, {corners[0].end}: nothing of that row counts." in said
+    tables = [block for block in corner_screen(broken, "worn", "trade") if hasattr(block, "sentence")]
+    assert any(f"Off the ground: LF getting in, {corners[0].end}." in table.sentence for table in tables)

@@ -1,0 +1,108 @@
+"""Tyre temperatures typed in the conversation: forgiving, told when they cannot be, and heard by the causes."""
+
+import pytest
+
+from assistant.shell.temps import Temps
+from assistant.units import from_unit
+
+ALL = "180 185 170  240 235 220  170 172 168  210 220 205"
+
+
+def kelvin(fahrenheit):
+    return from_unit(fahrenheit, "F", "temperature")
+
+
+def entered(*lines, system="trade"):
+    temps = Temps(system)
+    said = [temps.say(line) for line in lines]
+    return temps, said
+
+
+def test_twelve_numbers_in_one_line_are_enough():
+    temps, _ = entered(ALL)
+    assert temps.treads["RF"] == pytest.approx((kelvin(240), kelvin(235), kelvin(220)))
+    assert list(temps.treads) == ["LF", "RF", "LR", "RR"]
+
+
+@pytest.mark.parametrize(
+    "line", ["180, 185, 170", "180/185/170", "180F 185F 170F", "in 180 mid 185 out 170", "180;185;170"]
+)
+def test_numbers_may_be_parted_by_anything(line):
+    temps, _ = entered(line, "240 235 220", "170 172 168 210 220 205")
+    assert temps.treads["LF"] == pytest.approx((kelvin(180), kelvin(185), kelvin(170)))
+
+
+def test_a_unit_behind_a_number_counts_for_its_line():
+    temps, _ = entered("82 C 85 C 77 C", "240 235 220 170 172 168 210 220 205")
+    assert temps.treads["LF"][0] == pytest.approx(273.15 + 82)
+
+
+def test_si_talks_read_celsius():
+    temps, _ = entered("82 85 77 115 113 104 77 78 75 99 104 96", system="si")
+    assert temps.treads["RR"][1] == pytest.approx(273.15 + 104)
+
+
+def test_the_prompt_names_the_tyre_that_comes_next_and_back_takes_the_last_one_back():
+    temps, _ = entered("180 185 170")
+    assert temps.prompt == "right front: its numbers (back, or Ctrl-C to leave)"
+    temps.say("240")
+    assert temps.prompt == "right front, from its middle: its numbers (back, or Ctrl-C to leave)"
+    temps.say("back")
+    temps.say("back")
+    assert temps.prompt == "left front: its numbers (back, or Ctrl-C to leave)"
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("hot", "Type numbers, such as 205 208 198."),
+        ("", "Type numbers, such as 205 208 198."),
+        ("180 1850 170", "1850 is no temperature of a tread (-1 F to 404 F); nothing of that line is kept."),
+        (ALL + " 99", "Those are 13 numbers, but only 12 are missing; nothing of that line is kept."),
+    ],
+)
+def test_what_cannot_be_is_told_and_nothing_of_its_line_is_kept(line, says):
+    temps, [[told]] = entered(line)
+    assert told.text == says
+    assert temps.prompt.startswith("left front:")
+
+
+def test_temps_go_into_what_was_measured_and_the_talk_goes_on(talk):
+    talk.type("loose off late in the run", "1")
+    question = talk.scene.question
+    said = talk.type("temps")
+    assert "inside is the edge towards the middle of the car" in said
+    assert "9 numbers to go." in talk.type("180 185 170")
+    said = talk.type("240 235 220 170 172 168 210 220 205")
+    assert "Kept for this talk" in said
+    assert talk.scene.bench.case.measured.temperatures["LF"] == pytest.approx((kelvin(180), kelvin(185), kelvin(170)))
+    assert talk.scene.session.facts["temperature_rr_middle"] == pytest.approx(kelvin(220))
+    assert talk.scene.question == question
+
+
+def test_temps_in_the_line_of_the_command_are_taken_at_once_and_tyres_reads_them(talk):
+    assert talk.type("tyres") == "No tyre has been read yet: type temps to enter the temperatures."
+    talk.type(f"temps {ALL}")
+    assert talk.reply.prompt.startswith("What is the car doing?")
+    assert "RF 240 235 220" in talk.type("tyres")
+
+
+def test_temps_after_the_advice_weigh_the_causes_anew(talk):
+    talk.type("loose off late in the run", "enough")
+    before = [cause.chance for cause in talk.scene.session.causes()]
+    talk.type("temps 180 180 180 180 180 180 180 180 180 230 280 230")
+    assert talk.scene.advice is not None
+    assert [cause.chance for cause in talk.scene.session.causes()] != before
+
+
+def test_ctrl_c_leaves_the_temperatures_and_shows_the_question_again(talk):
+    talk.type("loose off late in the run", "temps", "180 185 170")
+    said = talk.leave()
+    assert said.startswith("Left the temperatures; nothing of them was kept.")
+    assert talk.scene.question.text in said
+    assert not talk.scene.bench.case.measured.temperatures
+
+
+def test_words_about_temperature_are_still_a_complaint(talk):
+    talk.type("temps are high, loose off")
+    assert talk.scene.session is not None

@@ -1,0 +1,162 @@
+"""Commands of the conversation that work out a screen of their own."""
+
+import pytest
+
+from assistant.advice.results import Advice, Complaint
+from assistant.shell.screen_advice import advice_screen
+from tests.advice.synthetic import remedy
+
+START = ("loose off late in the run", "enough")
+
+
+def test_the_first_screen_tells_one_offer_whole_and_two_in_two_lines_each(talk):
+    talk.type(*START)
+    rows = talk.screen.split("\n")
+    heads = [at for at, row in enumerate(rows) if row[:3] in {"1  ", "2  ", "3  "}]
+    assert len(heads) == 3
+    assert talk.words.count("How sure:") == 1
+    assert all("Costs:" in "\n".join(rows[at:]) for at in heads)
+    assert len(rows) - heads[0] <= 24 - 3  # with the prompt under it
+
+
+def test_more_tells_the_next_ones_whole(talk):
+    talk.type(*START)
+    assert "How sure:" in talk.type("more")
+
+
+def test_the_caution_of_the_offer_that_is_told_whole_stays():
+    remedies = [remedy(name, cautions=(f"{name} bites.",), removes=0.5, direction="tighter") for name in ("one", "two")]
+    blocks = advice_screen(Advice(Complaint(""), remedies=tuple(remedies)), {}, "trade", whole=1)
+    said = [block.text for block in blocks]
+    assert "One bites." in said
+    assert "Two bites." not in said
+    assert said[-2:] == ["Two: tighter, about half of it. Between runs.", "Costs: nothing that can be felt."]
+
+
+def test_a_short_line_leaves_out_from_where_to_where_and_keeps_the_worst_cost(talk):
+    talk.type(*START)
+    rows = talk.screen.split("\n")
+    short = "\n".join(rows[next(at for at, row in enumerate(rows) if row.startswith("2  ")) :])
+    assert ", from " not in short
+    assert short.count("Costs:") == 2
+
+
+def test_no_cause_that_stands_out_is_one_plain_line(talk):
+    said = talk.type(*START)
+    top = talk.scene.advice.causes[0]
+    assert top.chance < 0.55
+    assert f"No hidden cause stands out: most likely {top.title}, about" in said
+    assert "the changes below treat the balance itself." in said
+    assert "depends (" not in said
+
+
+def test_a_cause_that_leads_is_told_with_its_chance_and_the_strongest_signs_on_both_sides(talk):
+    said = talk.type("tight in the middle then snaps loose off", "1", "3", "1", "enough")
+    top = talk.scene.advice.causes[0]
+    assert top.chance >= 0.55
+    assert f"{top.title[1:]}: {top.word} (about" in said
+    assert f"For it: {top.signs_for[0].text}" in said
+    assert ("Against it:" in said) is bool(top.signs_against)
+
+
+@pytest.mark.parametrize("word", ["causes", "why cause", "cause"])
+def test_causes_shows_each_sum_and_what_more_questions_would_bring(talk, word):
+    assert talk.type(word) == "Say what the car does first; then causes can be weighed."
+    talk.type("loose off late in the run", "1", "2", "1", "2", "2")
+    said = talk.type(word)
+    assert said.count("To begin with:") == 3
+    assert "depends (" not in said
+    assert "more questions" in said
+
+
+def test_an_answer_a_cause_has_no_sign_for_is_told_as_what_was_said(talk):
+    talk.type("loose off late in the run", "1", "2", "1", "2", "enough")
+    assert "You said 'no, hands are quiet' (Just before it steps out or pushes" in talk.type("causes")
+
+
+def test_ask_goes_on_with_questions_and_enough_ends_them(talk):
+    assert talk.type("ask").startswith("There is no advice yet")
+    talk.type(*START)
+    talk.type("more questions")
+    assert talk.scene.question is not None
+    assert talk.scene.session.eager
+    talk.type("enough")
+    assert talk.scene.advice is not None
+
+
+def test_ask_where_nothing_is_left_to_ask_says_so(talk):
+    talk.type("wheel hop", "1")
+    assert talk.type("ask") == "There is nothing more to ask that would tell the causes apart."
+
+
+def test_ask_on_a_car_that_must_be_inspected_asks_nothing(talk):
+    talk.type("vibration and loose off")
+    assert talk.type("ask").startswith("Stop and inspect before any adjustment")
+
+
+def test_severity_shows_how_one_to_five_are_measured_on_this_car(talk):
+    talk.type(*START)
+    said = talk.type("severity")
+    assert "track bar, both ends, 1/4 in:" in said
+    assert "severities 1 to 5:" in said
+
+
+def test_levers_shows_all_or_one_and_a_slip_gets_the_nearest(talk):
+    talk.type(*START)
+    assert "one step" in talk.type("levers")
+    assert "The trade says of more:" in talk.type("levers Rear Stagger")
+    assert talk.type("levers stager") == "there is no lever 'stager'; did you mean 'stagger'?."[:-1] + "."
+
+
+def test_forecast_is_short_unless_all_is_asked_for(talk):
+    said = talk.type("forecast")
+    assert said.startswith("The run ahead:")
+    assert "gone by" in said
+    assert "forecast all adds both ends, gears, brakes, air and the pictures." in said
+    assert "gears" in talk.type("forecast all").lower()
+
+
+def test_corner_shows_loads_slip_and_steering_at_a_stage(talk):
+    said = talk.type("corner fresh")
+    assert said.startswith("The car at its limit on fresh tyres:")
+    assert "front slip" in said
+    assert "No wheel is off the ground." in said
+
+
+@pytest.mark.parametrize(
+    "line", ["corner entry is loose", "tyres are gone and it pushes", "forecast says rain, loose off"]
+)
+def test_a_complaint_that_begins_like_a_command_is_a_complaint(talk, line):
+    talk.type(line)
+    assert talk.scene.session is not None
+
+
+def test_sheet_writes_a_page_and_never_over_one_that_is_there(talk, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert talk.type("sheet") == "There is nothing to put on a page yet: say what the car does first."
+    talk.type(*START)
+    assert f"Written to {tmp_path / 'demo-sheet.html'}; any browser opens it, and it prints." in talk.type("sheet")
+    talk.type("sheet")
+    assert (tmp_path / "demo-sheet-2.html").is_file()
+    assert "it reads as it is." in talk.type("sheet Run One.md")
+    assert (tmp_path / "Run One.md").is_file()
+    said = talk.type("sheet Run One.md")
+    assert "is there already; name a page that is not there yet and ends in .html or .md" in said
+    assert "--force" not in said
+
+
+def test_sheet_refuses_an_ending_that_tells_no_format(talk, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    talk.type(*START)
+    assert "its ending '.pdf' tells no format; name a page" in talk.type("sheet page.pdf")
+
+
+def test_help_groups_the_commands(talk):
+    said = talk.type("help")
+    groups = ("The questions:", "The advice:", "The car:", "Looking up and leaving:")
+    assert [said.index(group) for group in groups] == sorted(said.index(group) for group in groups)
+
+
+def test_tab_knows_the_commands(talk):
+    wanted = {"sheet", "forecast", "tyres", "levers", "temps", "causes", "limits", "severity", "corner", "ask"}
+    assert wanted <= set(talk.conversation.completions())
