@@ -257,5 +257,6 @@ def _say_fault(case: Case, lever: str, limit: Limit, nearest: float, system: Sys
     else:
         side = "less" if case.setup.values[lever] < limit.low else "more"
         end = show(limit.low if side == "less" else limit.high, kind, system=system, fraction=True)
-        says = f"{name} is {value}, {side} than '{case.rulebook.name}' allows, {end}"
+        whose = f"'{case.rulebook.name}' allows" if lever not in case.setup.own else "its own range"
+        says = f"{name} is {value}, {side} than {whose}, {end}"
     return Problem(f"setup {case.setup.name}", 0, 0, says, f"nearest legal: {legal}")

@@ -12,6 +12,7 @@ from pathlib import Path
 from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
 from assistant.car.file_models import LAPS_KEY, RUN_KEY
 from assistant.car.keys import Key
+from assistant.car.own_levers import CAR_NUMBERS, OF_THE_CAR
 from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_KEYS
 from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
 from assistant.car.tyre_keys import TYRE_KEYS
@@ -58,6 +59,37 @@ A lever that is not listed cannot be changed.
 """
 
 
+_OWN = """
+### Levers of your own
+
+A lever that a pack of your own brings (see [write-rules.md](write-rules.md)) stands where its own file says (`now`); a
+setup file may say where it stands on this car, in the unit of the lever, under its id:
+
+```
+own levers:
+  rear_packers: 1
+```
+
+Without a pack that has levers of its own this block is passed over; a name none of them has, a value outside the lever's
+range or in another unit is refused.
+Such a lever may move these numbers of the car file (`model: car.cg_height`), each counted from what the file says with the
+lever where its own file has it (`now`):
+
+"""
+
+
+def own_numbers() -> str:
+    """List the numbers of the car file a lever of one's own may move, with the key each has there."""
+    keys = {one.field: one for one in CAR_KEYS}
+    rows = ["| number | in the car file | unit: trade, SI |", "|---|---|---|"]
+    for name in CAR_NUMBERS:
+        field = name.removeprefix(OF_THE_CAR)
+        one = keys.get(field) or keys[field.rpartition("_")[0]]
+        member = "" if one.field == field else f": {field.rpartition('_')[2]}"
+        rows.append(f"| `{name}` | `{one.words}{member}` | {_units(one)} |")
+    return "\n".join([*rows, ""])
+
+
 def page() -> str:
     """Write the whole page."""
     corner_note = "\nInstead of `nose`, `left` and `cross` the scales may hold the four corner weights:\n\n"
@@ -71,6 +103,7 @@ def page() -> str:
         "\nOne end alone stands for two alike.\n",
         "\n## Setup file\n\n`car` names the car the setup is for, and may be left out.\n\n" + table(SETUP_KEYS),
         corner_note + table(CORNER_WEIGHT_KEYS),
+        _OWN + own_numbers(),
         _RULEBOOK,
         _CASE + rows((RUN_KEY,)),
         "\nThe block `measured` holds what was read at the car; every line may be left out:\n\n",

@@ -18,12 +18,14 @@ OF_THE_CAR = "car."
 BOTH_ENDS: Mapping[str, tuple[str, ...]] = {"track_bar": ("track_bar_left", "track_bar_right")}
 NOT_COMPUTED = frozenset({"caster_split", "toe", "steering_ratio"})
 """Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
+_OF_THE_TANK = ("fuel_on_scales", "tank_volume", "fuel_density")
+"""Numbers that only say how much fuel there is; the lever for that is fuel_start."""
 CAR_NUMBERS: Mapping[str, str] = MappingProxyType(
     {
         OF_THE_CAR + (f"{one.field}_{member}" if member else one.field): one.kind
         for one in CAR_KEYS
         for member in (one.members or ("",))
-        if one.scale == 1.0 and not one.per and not one.sided
+        if one.scale == 1.0 and not (one.per or one.sided or one.unknown) and one.field not in _OF_THE_TANK
     }
 )
 """Numbers of the car file an own lever may move, to the quantity each is measured in."""

@@ -13,8 +13,10 @@ from pathlib import Path
 
 from assistant.car.case import Case
 from assistant.car.changes import differences
+from assistant.car.file_models import OWN_LEVERS
 from assistant.car.files import read_setup
-from assistant.car.keys import write_key
+from assistant.car.keys import write_key, write_value
+from assistant.car.own_levers import kind_of
 from assistant.car.setup import Setup
 from assistant.car.setup_keys import KEY_OF
 from assistant.car.write import (
@@ -82,8 +84,8 @@ def edit_setup_file(case: Case, setup: Setup) -> Path | None:
     with suppress(OSError, BadInput):
         before = read_setup(path)
         text = path.read_text(encoding="utf-8")
-        for lever in differences(before, setup):
-            changed = _with_value(path, text, lever, setup.values[lever])
+        for lever in (*differences(before, setup), *_own_moved(case, before, setup)):
+            changed = _with_value(path, text, lever, setup)
             if changed is None:
                 return None
             text = changed
@@ -108,24 +110,47 @@ def _setup_file(case: Case) -> Path | None:
     return None  # it lies in the demo: not the user's to edit
 
 
-def _with_value(path: Path, text: str, lever: str, value: float) -> str | None:
+def _own_moved(case: Case, before: Setup, setup: Setup) -> list[str]:
+    """List the levers of the team's own that the file must state: those it states, and those that were moved."""
+    return [
+        lever
+        for lever in setup.own
+        if lever in before.stated_own or setup.values[lever] != case.setup.values.get(lever)
+    ]
+
+
+def _with_value(path: Path, text: str, lever: str, setup: Setup) -> str | None:
     """Return the text with one value replaced where it stands, up to a comma, a bracket or a comment."""
     document = read_yaml(path)
     system: System = "si" if isinstance(document.data, dict) and document.data.get("units") == "si" else "trade"
-    place = document.places.get(KEY_OF[lever].path)
+    own, value = lever in setup.own, setup.values[lever]
+    written = write_value(value, kind_of(lever, setup), system) if own else write_key(KEY_OF[lever], value, system)
+    place = document.places.get((OWN_LEVERS, lever) if own else KEY_OF[lever].path)
     if place is None:
-        return None
+        return _with_own(text, lever, written) if own else None
     rows = text.split("\n")
     row, column = rows[place[0] - 1], place[1] - 1
     old = re.match(r"[^,}\]#]*[^,}\]#\s]", row[column:])
     if old is None or old[0][0] in "\"'":
         return None
-    written = write_key(KEY_OF[lever], value, system)
     rows[place[0] - 1] = row[:column] + written + row[column + old.end() :]
     return "\n".join(rows)
 
 
+def _with_own(text: str, lever: str, written: str) -> str | None:
+    """Add a lever of the team's own to the end of the text, under the block for such levers."""
+    head, line = f"{OWN_LEVERS}:", f"  {lever}: {written}"
+    rows = text.rstrip().split("\n")
+    if head in rows:
+        at = rows.index(head) + 1
+        return "\n".join([*rows[:at], line, *rows[at:], ""])
+    if any(row.startswith(head) for row in rows):
+        return None  # written in one line: not to be cut up by a machine
+    return "\n".join([*rows, head, line, ""])
+
+
 def _same(one: Setup, other: Setup) -> bool:
-    return one.values.keys() == other.values.keys() and all(
+    """Whether a setup as read again is the one that was kept; what it states of own levers only their pack can read."""
+    return one.values.keys() == other.values.keys() - other.own.keys() and all(
         abs(value - other.values[lever]) <= _CLOSE * max(1.0, abs(value)) for lever, value in one.values.items()
     )

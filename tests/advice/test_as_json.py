@@ -166,3 +166,10 @@ def test_a_lever_nobody_computes_has_the_packs_table_and_no_chance():
     knowledge = pack(toe={"by_the_book": {"per_usual_change": {"entry": -0.1}}})
     lever = levers_json(effect_table((), toe=toe), CASE, knowledge)["levers"]["toe"]
     assert (lever["basis"], lever["sign_share"], lever["word"], lever["agrees"]) == ("by the book", None, None, None)
+
+
+def test_every_open_question_is_in_json_however_few_the_screen_names():
+    """The screen names the three most telling; a program gets all."""
+    asked = tuple(OpenQuestion(f"q{number}", f"Question {number}?") for number in range(30))
+    data = advice_json(advice(open_questions=asked), CASE)
+    assert data["open_questions"] == [{"id": one.id, "text": one.text} for one in asked]

@@ -118,7 +118,7 @@ def test_a_value_outside_the_range_is_a_fault_of_the_setup(team, demo):
     case = equip(demo, team)
     wrong = replace(case, setup=with_value(case.setup, "rear_packers", 9.0))
     (fault,) = setup_faults(wrong)
-    assert fault.says.startswith("packers on the right rear bump rubber is 9, more than")
+    assert fault.says == "packers on the right rear bump rubber is 9, more than its own range, 4"
 
 
 def test_the_setup_file_keeps_what_it_says_of_own_levers(team, demo, tmp_path):

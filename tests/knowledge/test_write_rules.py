@@ -11,7 +11,7 @@ from assistant.folders import knowledge_folder
 from assistant.rules.pack import base_folder, check_packs
 
 PAGE = (knowledge_folder().parent / "docs" / "write-rules.md").read_text(encoding="utf-8")
-COMPLAINT, CASES, CHANGES = re.findall(r"```yaml\n(.*?)```", PAGE, re.DOTALL)
+COMPLAINT, CASES, CHANGES, OWN = re.findall(r"```yaml\n(.*?)```", PAGE, re.DOTALL)
 TYPED = re.findall(r"^halfturn (.*)$", PAGE, re.MULTILINE)
 
 
@@ -69,3 +69,27 @@ def test_the_mistake_the_page_asks_for_is_shown_with_what_was_meant(follow):
 def test_the_change_on_the_page_is_the_one_of_the_example_team():
     file = knowledge_folder() / "example-team" / "middle" / "tight-in-the-middle.changes.yaml"
     assert CHANGES in file.read_text(encoding="utf-8")
+
+
+def test_a_lever_of_ones_own_is_started_filled_in_and_offered_on_the_car(follow):
+    assert follow("new pack our-team")[0] == 0
+    line = re.search(r"`halfturn (new lever .*?)`", PAGE)[1]
+    assert follow(line)[0] == 0
+    path = Path("our-team/rear_packers.yaml")
+    rows = [
+        row for row in path.read_text(encoding="utf-8").split("\n") if not re.match("unit:|range:|usual_|largest_", row)
+    ]
+    path.write_text("\n".join([*rows, OWN + "usual_change: 1", "largest_change: 2", ""]), encoding="utf-8")
+    assert check_packs([base_folder(), Path("our-team")]).faults == ()
+    shown = follow("levers demo rear_packers --pack our-team")[1]
+    assert "One step is 1 more. Now 2. Steps left: 2 down, 2 up." in shown
+
+
+@pytest.mark.parametrize("way", re.findall(r"`(model: [^`]*)` and\s+`(model_change: [^`]*)`", PAGE))
+def test_both_ways_the_page_names_to_compute_a_lever_are_right(follow, way):
+    follow("new pack our-team")
+    follow(re.search(r"`halfturn (new lever .*?)`", PAGE)[1])
+    path = Path("our-team/rear_packers.yaml")
+    path.write_text(path.read_text(encoding="utf-8") + "\n".join([*way, ""]), encoding="utf-8")
+    assert check_packs([base_folder(), Path("our-team")]).faults == ()
+    assert "What one step does, in percent of grip:" in follow("levers demo rear_packers --pack our-team")[1]

@@ -1,5 +1,6 @@
 import io
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -282,3 +283,55 @@ def test_advise_names_three_open_questions_at_most_and_how_many_are_left(capsys)
     _, said, _ = run(capsys, "advise", "demo")
     assert said.count("(--answer ") == 3
     assert "that would tell less; halfturn talk asks what is worth asking." in said
+
+
+TEAM = ("--pack", str(base_folder().parent / "example-team"))
+
+
+def test_levers_shows_one_of_the_teams_own_with_what_the_book_says(capsys):
+    code, said, _ = run(capsys, "levers", "demo", "rear_packers", *TEAM)
+    assert code == 0
+    assert (
+        "One step is 1 more. Now 2. Steps left: 2 down, 2 up. The model does not compute this lever. By the book "
+        "one step does, in percent of grip, on any tyres: getting in 0.00; in the middle 0.00; coming off -0.10. "
+        "The size is an assumption, anything from nothing to double."
+    ) in said
+
+
+def test_whatif_says_that_a_lever_of_the_teams_own_is_not_computed_and_out_of_its_range(capsys):
+    code, said, _ = run(capsys, "whatif", "demo", "rear_packers=9", *TEAM)
+    assert code == 0
+    assert said.startswith(
+        "Packers on the right rear bump rubber: from 2 to 9. The model does not compute this lever, so both runs are "
+        "driven alike; halfturn levers CASE LEVER says what it does by the book. "
+        "Not legal: packers on the right rear bump rubber is 9, more than its own range, 4; nearest legal: 4."
+    )
+
+
+def test_advise_offers_a_lever_of_the_teams_own_marked_by_the_book(capsys):
+    code, said, _ = run(capsys, "advise", "demo", "--complaint", "loose off on fresh tyres, 2", *TEAM)
+    assert code == 0
+    assert "Take out the packers on the right rear bump rubber, from 2 to 0: tighter" in said
+    assert "By the book, not computed; its size is an assumption." in said
+
+
+def test_the_sheet_has_a_lever_of_the_teams_own_among_the_changes_and_in_the_setup(capsys):
+    words = ("--complaint", "loose off on fresh tyres, 2", "-o", "-", "--format", "markdown")
+    code, said, _ = run(capsys, "sheet", "demo", *words, *TEAM)
+    assert code == 0
+    assert "Take out the packers on the right rear bump rubber, from 2 to 0." in said
+    assert "**packers on the right rear bump rubber 2** (number 1 makes it 0)" in said
+
+
+def test_levers_and_forecast_warn_of_a_tyre_that_runs_away_hot(capsys, tmp_path):
+    for path in (base_folder().parent / "demo").glob("*.yaml"):
+        shutil.copy(path, tmp_path / path.name)
+    case, tyre = tmp_path / "demo.yaml", tmp_path / "tyre.yaml"
+    case.write_text(case.read_text().replace("track: track", "track: track-steep"))
+    tyre.write_text(re.sub(r"(?m)^(  rate: )[\d.]+ mm per MJ", r"\g<1>0 mm per MJ", tyre.read_text()))
+    hot = "The right front runs away hot: "
+    for words in (("levers", str(case), "stagger"), ("levers", str(case)), ("forecast", str(case))):
+        said = run(capsys, *words)[1]
+        assert hot in said
+        assert "Every size is uncertain here, late in the run most of all." in said
+    assert hot not in run(capsys, "forecast", "demo")[1]

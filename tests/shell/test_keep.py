@@ -4,6 +4,7 @@ import pytest
 
 from assistant.car.changes import with_step, with_value
 from assistant.car.files import read_case, read_setup
+from assistant.car.setup import OwnLever
 from assistant.car.starters import starter
 from assistant.shell.keep import edit_setup_file, is_own, keep_setup
 
@@ -77,3 +78,25 @@ def test_where_nothing_can_be_written_the_user_is_told_to_note_it(demo, tmp_path
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "file"))
     said = keep_setup(replace(demo), demo.setup, "t", "trade")
     assert said == "Not saved: your own folder cannot be written to; note it by hand."
+
+
+PACKERS = OwnLever("packers", "count", "springs", 2.0)
+
+
+@pytest.mark.parametrize("before", ["", "own levers:\n  rear_packers: 2  # counted\n", "own levers:\n  other: 1\n"])
+def test_a_lever_of_the_teams_own_is_put_into_the_file(own, tmp_path, before):
+    path = tmp_path / "setup.yaml"
+    path.write_text(path.read_text() + before)
+    setup = replace(own.setup, values={**own.setup.values, "rear_packers": 2.0}, own={"rear_packers": PACKERS})
+    case = replace(own, setup=setup)
+    assert edit_setup_file(case, with_value(setup, "rear_packers", 1.0)) == path
+    assert read_setup(path).stated_own["rear_packers"] == "1"
+    assert ("# counted" in path.read_text()) is ("counted" in before)
+
+
+def test_a_lever_of_the_teams_own_that_was_not_moved_is_not_put_into_the_file(own, tmp_path):
+    setup = replace(own.setup, values={**own.setup.values, "rear_packers": 2.0}, own={"rear_packers": PACKERS})
+    case = replace(own, setup=setup)
+    stagger, _ = with_step(setup, case.rulebook, case.car, "stagger", 1)
+    edit_setup_file(case, stagger)
+    assert "rear_packers" not in (tmp_path / "setup.yaml").read_text()
