@@ -1,8 +1,6 @@
 """`python -m assistant` is the same program as `halfturn`."""
 
-import sys
-
-from assistant.cli import main
+from assistant.cli import leave
 
 if __name__ == "__main__":
-    sys.exit(main())
+    leave()

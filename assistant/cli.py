@@ -9,12 +9,27 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 
 from assistant import __version__
 from assistant.commands import BANNER
 
 DONE, NO, BAD_INPUT, LEFT = 0, 1, 2, 130
 """Exit codes: done; the answer is no; bad usage or bad input; left with Ctrl-C."""
+
+
+def leave() -> None:
+    """Run one command and end the program at once with its exit code.
+
+    A thread that still computes would otherwise be torn out of compiled code while Python shuts down, which can abort.
+    """
+    try:
+        code = main()
+    except SystemExit as end:
+        code = end.code if isinstance(end.code, int) else DONE
+    with suppress(OSError, ValueError):  # nobody is there to read what is left
+        sys.stdout.flush()
+    os._exit(code)
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -166,6 +166,15 @@ def test_our_own_mistake_stays_loud(monkeypatch):
         main(["help"])
 
 
+@pytest.mark.parametrize(
+    ("words", "code"), [(["help", "whatif"], 0), (["--version"], 0), (["advize"], 2), (["--help"], 0)]
+)
+def test_the_program_ends_with_the_code_of_its_command_and_all_its_words(words, code):
+    done = run(*words)
+    assert done.returncode == code
+    assert (done.stdout or done.stderr).strip()
+
+
 def test_help_on_a_command_is_the_commands_help(capsys):
     assert main(["help", "whatif"]) == DONE
     assert "usage: halfturn whatif" in capsys.readouterr().out

@@ -11,6 +11,8 @@ from typing import TypeVar
 T = TypeVar("T")
 Progress = Callable[[str], None]
 
+NAME = "behind the prompt"
+"""Name of every thread started here."""
 SILENT, AGAIN, POLL = 0.5, 5.0, 0.1
 """Seconds: nothing is said before SILENT, then once more every AGAIN; POLL lets Ctrl-C through everywhere."""
 
@@ -25,7 +27,7 @@ def start(work: Callable[[], T]) -> Future[T]:
         except BaseException as problem:  # noqa: BLE001 - handed to whoever asks for the result
             promise.set_exception(problem)
 
-    threading.Thread(target=run, daemon=True).start()
+    threading.Thread(target=run, daemon=True, name=NAME).start()
     return promise
 
 

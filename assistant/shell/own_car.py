@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from shutil import rmtree
 
+from assistant.advice.questions import UNSURE_WORDS
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, CarInterview
@@ -60,7 +62,7 @@ class OwnCar:
         if words in (["?"], ["help"]) and ask is not None:
             return [Line(ask.help)]
         try:
-            self.interview = self.interview.answer(text)
+            self.interview = self.interview.answer(_plain_answer(text))
         except BadInput as mistake:
             return [
                 Line(f"{problem.says}; {problem.hint}." if problem.hint else problem.says)
@@ -102,3 +104,12 @@ class OwnCar:
             rmtree(folder, ignore_errors=True)  # half a car is none
             raise
         return folder
+
+
+def _plain_answer(text: str) -> str:
+    """Take "dunno" for an empty line, and "about 2850 pounds" for 2850 pounds, guessed."""
+    plain = " ".join(text.lower().split()).strip(" .!")
+    if plain in UNSURE_WORDS:
+        return ""
+    about = re.fullmatch(r"(?:(?:i )?(?:think|guess)|maybe|about|around|roughly|approx\w*|ca\.?|say|~)\s*(\S.*)", plain)
+    return f"{about[1]} guessed" if about else text

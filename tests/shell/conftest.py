@@ -1,6 +1,6 @@
+import threading
 from concurrent.futures import Future
 from dataclasses import replace
-from threading import Lock
 
 import pytest
 
@@ -11,6 +11,7 @@ from assistant.advice.standing import read_standing
 from assistant.car.case import Measured
 from assistant.car.files import read_case
 from assistant.rules.pack import load_packs
+from assistant.shell.background import NAME
 from assistant.shell.bench import Bench
 from assistant.shell.blocks import render
 from assistant.shell.conversation import Conversation
@@ -18,7 +19,7 @@ from assistant.shell.look import Look
 from assistant.shell.record import Record
 from assistant.shell.scene import Scene
 
-ALONE = Lock()
+ALONE = threading.Lock()
 """What is being computed behind one prompt is not computed behind the next one as well."""
 
 
@@ -26,6 +27,15 @@ def done(value):
     promise = Future()
     promise.set_result(value)
     return promise
+
+
+@pytest.fixture(scope="session", autouse=True)
+def let_threads_end():
+    """A thread torn out of compiled code at the end of the tests would abort them."""
+    yield
+    for thread in threading.enumerate():
+        if thread.name == NAME:
+            thread.join(30)
 
 
 @pytest.fixture(scope="session")

@@ -67,3 +67,17 @@ def test_taking_up_a_talk_does_not_make_the_car_twice(make_talk, tmp_path):
 def test_the_questions_can_be_left_by_quitting(talk, word):
     talk.type("mine", word)
     assert talk.reply.over
+
+
+@pytest.mark.parametrize("typed", ["about 2850 pounds", "Maybe 2850 lb", "~2850", "I think 2850 lbs"])
+def test_about_a_number_is_that_number_guessed(talk, typed):
+    said = talk.type("mine", "speedy", typed)
+    assert said.startswith("3 of 11")
+    given = talk.conversation._aside.interview.given[-1]
+    assert given.guessed
+    assert given.values[0] == pytest.approx(2850 * 0.45359237, rel=1e-4)
+
+
+@pytest.mark.parametrize("typed", ["dunno", "no idea", "Not sure.", "idk"])
+def test_who_does_not_know_takes_the_default(talk, typed):
+    assert talk.type("mine", "speedy", typed).startswith("3 of 11")
