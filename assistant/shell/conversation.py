@@ -20,11 +20,12 @@ from assistant.shell.verbs import VERBS, Typed, nearest_verb, number_in, read_li
 from assistant.words import count_of
 
 if TYPE_CHECKING:
-    from assistant.advice.session import Session
+    from assistant.advice.interview.session import Session
     from assistant.shell.own_car import OwnCar
     from assistant.shell.temps import Temps
 
 NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
+ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
 YES, NO = ("1", "yes", "y"), ("2", "no", "n")
 
 
@@ -148,13 +149,14 @@ class Conversation:
         return screen(self.scene, typed.rest)
 
     def _complain(self, text: str) -> list[Block]:
-        from assistant.advice import session  # noqa: PLC0415 - imports the rules
+        from assistant.advice.interview import session  # noqa: PLC0415 - imports the rules
         from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
 
         scene = self.scene
         begun = session.start(scene.bench.case, scene.bench.knowledge, text)
         if not begun.reading.readable and not begun.stop:
-            return self._not_understood(text)
+            fine = begun.reading.said.claims and all(claim.balance == "fine" for claim in begun.reading.said.claims)
+            return [Line(ALL_FINE)] if fine else self._not_understood(text)
         self.record.began_with(scene.bench.case.setup.values)
         return interview.begin(scene, begun)
 
@@ -169,14 +171,14 @@ class Conversation:
 
     def _answer(self, text: str) -> list[Block]:
         """Take the line as an answer; what is no answer may be a new complaint."""
-        from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
+        from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the rules
         from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
 
         session = self._session()
         reply = session.reply(text)
         if reply.session is not session:
             self.scene.session = reply.session
-            return interview.go_on(self.scene)
+            return [*_taken_as(text, reply.session), *interview.go_on(self.scene)]
         bench = self.scene.bench
         if number_in(text) is None and start(bench.case, bench.knowledge, text).reading.readable:
             return [Line("A new complaint; the answers to the old one are put away."), *self._complain(text)]
@@ -250,3 +252,12 @@ class Conversation:
     def _session(self) -> Session:
         assert self.scene.session is not None  # noqa: S101 - only called inside an interview
         return self.scene.session
+
+
+def _taken_as(text: str, session: Session) -> list[Block]:
+    """Say which answer was understood where words were typed that are none of them: "kinda bad"."""
+    given = session.answered()
+    if number_in(text) is not None or not given or read_line(text) is not None:
+        return []
+    taken = given[-1].choice.text
+    return [] if text.strip().lower() in taken.lower() else [Line(f"Taken as: {taken}.")]

@@ -327,3 +327,21 @@ def test_an_offer_that_is_talked_over_is_turned_down(make_talk, tmp_path):
 def test_what_a_case_file_holds_is_shown_never_sent(make_talk, demo):
     evil = replace(demo, setup=replace(demo.setup, name="a\x1b[2Jb\u202e"))
     assert "a^[[2Jb<U+202E>" in make_talk(evil).type("show")
+
+
+def test_words_that_are_none_of_the_answers_are_told_as_what_they_were_taken_for(talk):
+    talk.type("loose off late in the run", "1")
+    assert "Taken as: it costs much time." in talk.type("very bad")
+
+
+def test_an_answer_by_its_number_or_its_own_words_is_not_told_again(talk):
+    assert "Taken as" not in talk.type("loose off late in the run", "none")
+    assert "Taken as" not in talk.type("3")
+
+
+@pytest.mark.parametrize("line", ["it is good now", "ok", "perfect"])
+def test_a_car_that_is_fine_needs_no_change(talk, line):
+    assert talk.type(line) == (
+        "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
+    )
+    assert talk.scene.session is None
