@@ -6,6 +6,7 @@ rest, and `--version` and `--help` answer at once; a command imports what it nee
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Sequence
@@ -16,6 +17,10 @@ from assistant.commands import BANNER
 
 DONE, NO, BAD_INPUT, LEFT = 0, 1, 2, 130
 """Exit codes: done; the answer is no; bad usage or bad input; left with Ctrl-C."""
+
+
+NO_ROOM = (errno.ENOSPC, errno.EFBIG, errno.EIO)
+"""What a full or broken disk says; files are written with their own words, so it is the output that had no room."""
 
 
 def leave() -> None:
@@ -35,6 +40,7 @@ def leave() -> None:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
     words = sys.argv[1:] if argv is None else list(argv)
+    _open_missing()
     try:
         if words == ["--version"]:
             print(f"halfturn {__version__}")  # the command line is not read for this one: it would take as long again
@@ -48,6 +54,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         _close_quietly()
         return DONE
+    except OSError as full:
+        if full.errno not in NO_ROOM:
+            raise
+        _close_quietly()
+        _show([f"the output cannot be written: {full.strerror}"])
+        return BAD_INPUT
     return code
 
 
@@ -73,6 +85,13 @@ def _show(rows: list[str]) -> None:
     encoding = getattr(sys.stderr, "encoding", None) or "ascii"
     for row in rows:
         print(in_encoding(shown(row), encoding), file=sys.stderr)
+
+
+def _open_missing() -> None:
+    """Put nothing behind a standard stream that was closed before we began; there is none at all otherwise."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115, PTH123 - open to the end
 
 
 def _close_quietly() -> None:

@@ -1,6 +1,6 @@
 """Nearest spelling, and the few bits of grammar that messages need.
 
-Not the reader of complaints: that one lives in `assistant.advice.complaint`.
+Not the reader of complaints: that one lives in `assistant.advice.hearing.complaint`.
 """
 
 from __future__ import annotations

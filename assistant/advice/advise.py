@@ -10,28 +10,28 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Union
 
-from assistant.advice.bundles import offer_packages, search_bundles
-from assistant.advice.candidates import Candidate, find_lead, gather_candidates, treat_instead
-from assistant.advice.checked import Offers, check_offers, offer_all
-from assistant.advice.facts import facts_of
-from assistant.advice.fitting import NOT_FOR_BALANCE, Job
-from assistant.advice.full_model import FullModel, full_model_of
-from assistant.advice.habits import habit_changes, with_habits
-from assistant.advice.listed import offer_inspection
-from assistant.advice.match import find_symptoms
-from assistant.advice.own_levers import equip
-from assistant.advice.ranking import put_in_order
-from assistant.advice.remedies import PassedOver
+from assistant.advice.computed.full_model import FullModel, full_model_of
+from assistant.advice.hearing.match import find_symptoms
+from assistant.advice.interview.facts import facts_of
+from assistant.advice.offers.bundles import offer_packages, search_bundles
+from assistant.advice.offers.candidates import Candidate, find_lead, gather_candidates, treat_instead
+from assistant.advice.offers.checked import Offers, check_offers, offer_all
+from assistant.advice.offers.fitting import NOT_FOR_BALANCE, Job
+from assistant.advice.offers.habits import habit_changes, with_habits
+from assistant.advice.offers.listed import offer_inspection
+from assistant.advice.offers.own_levers import equip
+from assistant.advice.offers.ranking import put_in_order
+from assistant.advice.offers.remedies import PassedOver
+from assistant.advice.offers.severity import derive_scale, say_asked
+from assistant.advice.offers.sizing import want
+from assistant.advice.offers.stop_words import capitalise
+from assistant.advice.offers.weights import read_weights
 from assistant.advice.results import Advice, CauseFound, Complaint, OpenQuestion, Package, Remedy
-from assistant.advice.severity import derive_scale, say_asked
-from assistant.advice.sizing import want
-from assistant.advice.stop_words import capitalise
-from assistant.advice.weights import read_weights
 
 if TYPE_CHECKING:
-    from assistant.advice.effects import EffectTable
-    from assistant.advice.session import Session
-    from assistant.advice.weights import Weights
+    from assistant.advice.computed.effects import EffectTable
+    from assistant.advice.interview.session import Session
+    from assistant.advice.offers.weights import Weights
     from assistant.car.case import Case
     from assistant.rules.models_symptom import Symptom
     from assistant.rules.models_talk import Cause

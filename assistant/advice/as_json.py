@@ -8,17 +8,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from assistant.advice.fitting import is_fixed, when_of
-from assistant.advice.severity import derive_scale
-from assistant.advice.trade import by_the_book, compare_with_trade
-from assistant.advice.weights import read_weights
+from assistant.advice.offers.fitting import is_fixed, when_of
+from assistant.advice.offers.severity import derive_scale
+from assistant.advice.offers.trade import by_the_book, compare_with_trade
+from assistant.advice.offers.weights import read_weights
 from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbours, value_of
 from assistant.car.own_levers import kind_of
 from assistant.chance import chance_word
 from assistant.units import System, to_unit, unit_of
 
 if TYPE_CHECKING:
-    from assistant.advice.effects import EffectTable, LeverEffect
+    from assistant.advice.computed.effects import EffectTable, LeverEffect
     from assistant.advice.results import Advice, CauseFound, Complaint, Cost, Grid, Package, Remedy
     from assistant.car.case import Case
     from assistant.rules.models_lever import Lever

@@ -70,10 +70,10 @@ own levers:
   rear_packers: 1
 ```
 
-Without a pack that has levers of its own this block is passed over; a name none of them has, a value outside the lever's
-range or in another unit is refused.
-Such a lever may move these numbers of the car file (`model: car.cg_height`), each counted from what the file says with the
-lever where its own file has it (`now`):
+Without a pack that has levers of its own this block is passed over; a name none of them has, a value outside the
+lever's range or in another unit is refused.
+Such a lever may move these numbers of the car file (`model: car.cg_height`), each counted from what the file says with
+the lever where its own file has it (`now`):
 
 """
 

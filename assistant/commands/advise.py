@@ -12,8 +12,8 @@ from assistant.shell.blocks import BLANK, Block, Line
 from assistant.shell.screen_advice import advice_screen, offers_of
 
 if TYPE_CHECKING:
+    from assistant.advice.interview.session import Session
     from assistant.advice.results import Advice
-    from assistant.advice.session import Session
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
 
@@ -47,9 +47,9 @@ def run(options: argparse.Namespace) -> int:
 def advised(options: argparse.Namespace) -> Advised:
     """Read the case, take the complaint and the answers, and advise. Raises BadInput."""
     from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
-    from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-    from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
-    from assistant.advice.table import table_for  # noqa: PLC0415 - imports numpy
+    from assistant.advice.computed.table import table_for  # noqa: PLC0415 - imports numpy
+    from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the rules
+    from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
 
     knowledge = load_knowledge(options)

@@ -30,5 +30,5 @@ def ask_about_car(options: argparse.Namespace) -> int:
             return 0
         say(asked.say(row.strip()), look, sys.stdout)
     if asked.folder is None:
-        raise BadInput(Problem(str(Path.cwd()), 0, 0, "cannot be written to", "go to another folder"))
+        raise BadInput(Problem("this folder", 0, 0, "cannot be written to", "go to another folder"))
     return 0

@@ -13,8 +13,8 @@ DRY = "Nothing was written (--dry-run)."
 
 def run(options: argparse.Namespace) -> int:
     """Calibrate; the code is 1 when the fit may not be kept."""
-    from assistant.advice.calibrate import calibrate  # noqa: PLC0415 - imports numpy
-    from assistant.advice.calibrate_json import calibration_json  # noqa: PLC0415 - same
+    from assistant.advice.measured.calibrate import calibrate  # noqa: PLC0415 - imports numpy
+    from assistant.advice.measured.calibrate_json import calibration_json  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.car.run_log import read_run_log  # noqa: PLC0415 - same
     from assistant.shell.keep_fit import fit_name, keep_fit  # noqa: PLC0415 - same

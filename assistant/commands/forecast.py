@@ -14,7 +14,7 @@ from assistant.problems import BadInput, Problem
 from assistant.shell.gate import shown
 
 if TYPE_CHECKING:
-    from assistant.advice.run_ahead import RunAhead
+    from assistant.advice.run.run_ahead import RunAhead
     from assistant.units import System
 
 WORKING = "Driving the run"
@@ -22,10 +22,10 @@ WORKING = "Driving the run"
 
 def run(options: argparse.Namespace) -> int:
     """Drive the run; what ends it early is an answer, not a mistake."""
-    from assistant.advice.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
-    from assistant.advice.forecast_json import forecast_json  # noqa: PLC0415 - same
-    from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-    from assistant.advice.run_ahead import look_ahead  # noqa: PLC0415 - same
+    from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
+    from assistant.advice.run.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
+    from assistant.advice.run.forecast_json import forecast_json  # noqa: PLC0415 - same
+    from assistant.advice.run.run_ahead import look_ahead  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.shell.screen_forecast import forecast_screen  # noqa: PLC0415 - imports numpy
 
@@ -49,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
 
 def csv_text(ahead: RunAhead, system: System) -> str:
     """Write the table of laps with a head of names; four significant decimals, a line end of one character."""
-    from assistant.advice.lap_table import lap_table  # noqa: PLC0415 - imports numpy
+    from assistant.advice.run.lap_table import lap_table  # noqa: PLC0415 - imports numpy
 
     head, rows = lap_table(ahead, system)
     text = io.StringIO()

@@ -12,9 +12,9 @@ from assistant.shell.screen_levers import lever_named, lever_screen, table_scree
 def run(options: argparse.Namespace) -> int:
     """Show the levers; with names, only those, in full; or how the severities 1 to 5 are measured on this car."""
     from assistant.advice.as_json import levers_json, severity_json  # noqa: PLC0415 - imports numpy
-    from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-    from assistant.advice.severity import say_severity  # noqa: PLC0415 - same
-    from assistant.advice.table import table_for  # noqa: PLC0415 - same
+    from assistant.advice.computed.table import table_for  # noqa: PLC0415 - same
+    from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
+    from assistant.advice.offers.severity import say_severity  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
 
     knowledge = load_knowledge(options)

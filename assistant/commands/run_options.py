@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from assistant.problems import BadInput, Problem
 
 if TYPE_CHECKING:
-    from assistant.advice.standing import Standing
+    from assistant.advice.computed.standing import Standing
     from assistant.car.case import Case
     from assistant.physics.run import Stop
     from assistant.rules.knowledge import Knowledge
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def laps_of(options: argparse.Namespace, case: Case) -> int:
     """Laps of the run: as asked for, else the case's. Raises BadInput."""
-    from assistant.advice.run_ahead import FEWEST_LAPS, MOST_LAPS  # noqa: PLC0415 - imports numpy
+    from assistant.advice.run.run_ahead import FEWEST_LAPS, MOST_LAPS  # noqa: PLC0415 - imports numpy
 
     if options.laps is None:
         return case.run_laps
@@ -30,15 +30,15 @@ def laps_of(options: argparse.Namespace, case: Case) -> int:
 
 def stops_of(options: argparse.Namespace, laps: int) -> tuple[Stop, ...]:
     """Read the stops of the run. Raises BadInput."""
-    from assistant.advice.stops import read_stops  # noqa: PLC0415 - imports numpy
+    from assistant.advice.run.stops import read_stops  # noqa: PLC0415 - imports numpy
 
     return read_stops(options.stop, laps)
 
 
 def standing_of(case: Case, knowledge: Knowledge) -> Standing:
     """Where the complaint of the case puts the car; neutral when settled where it says nothing of balance."""
-    from assistant.advice.complaint import read_complaint  # noqa: PLC0415 - not needed for help
-    from assistant.advice.standing import NEUTRAL, read_standing  # noqa: PLC0415 - same
+    from assistant.advice.computed.standing import NEUTRAL, read_standing  # noqa: PLC0415 - same
+    from assistant.advice.hearing.complaint import read_complaint  # noqa: PLC0415 - not needed for help
 
     if not case.complaint.strip():
         return NEUTRAL

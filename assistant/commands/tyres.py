@@ -11,8 +11,8 @@ from assistant.shell.screen_tyres import NOTHING_READ, tyres_screen
 
 def run(options: argparse.Namespace) -> int:
     """Read the tyres. Raises BadInput for a case without readings, and for an earlier case of another car."""
-    from assistant.advice.tyre_reading import has_readings, read_tyres  # noqa: PLC0415 - imports pydantic
-    from assistant.advice.tyre_reading_json import reading_json  # noqa: PLC0415 - same
+    from assistant.advice.measured.tyre_reading import has_readings, read_tyres  # noqa: PLC0415 - imports pydantic
+    from assistant.advice.measured.tyre_reading_json import reading_json  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - same
 
     case = read_case(options.case)

@@ -34,9 +34,9 @@ _CHANGE = re.compile(r"\s*([^=+]+?)\s*(\+=|-=|=)\s*(.+?)\s*")
 
 def run(options: argparse.Namespace) -> int:
     """Drive the run with both setups and show them beside each other."""
-    from assistant.advice.forecast_json import whatif_json  # noqa: PLC0415 - imports numpy
-    from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-    from assistant.advice.run_ahead import compare_ahead  # noqa: PLC0415 - same
+    from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
+    from assistant.advice.run.forecast_json import whatif_json  # noqa: PLC0415 - imports numpy
+    from assistant.advice.run.run_ahead import compare_ahead  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.shell.screen_forecast import whatif_screen  # noqa: PLC0415 - imports numpy
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from assistant.advice.amounts import chance_words, move_words, sentence, share_words
-from assistant.advice.costs import LEAST_PACE
+from assistant.advice.offers.costs import LEAST_PACE
 from assistant.advice.results import Cost, Package, PackageMove, Remedy
 from assistant.report.view import Change, Part
 from assistant.rules.models_lever import Lever

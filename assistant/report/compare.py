@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from assistant.advice.amounts import lever_value
-from assistant.advice.forecast import Forecast
-from assistant.advice.run_ends import whole_laps
+from assistant.advice.computed.forecast import Forecast
+from assistant.advice.run.run_ends import whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
 from assistant.car.changes import differences, with_value

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 from assistant import __version__
 from assistant.advice.amounts import chance_words, sentence
-from assistant.advice.explain import facts_of, find_flip
+from assistant.advice.computed.standing import read_standing
+from assistant.advice.offers.explain import facts_of, find_flip
 from assistant.advice.results import Advice, Remedy
-from assistant.advice.run_words import WHEN, WHERE
-from assistant.advice.standing import read_standing
+from assistant.advice.run.run_words import WHEN, WHERE
 from assistant.car.case import Case
 from assistant.report.changes import Offer, list_changes
 from assistant.report.compare import Other, compare, setups_to_drive
@@ -34,8 +34,8 @@ from assistant.units import System
 from assistant.words import count_of
 
 if TYPE_CHECKING:
-    from assistant.advice.run_ahead import RunAhead
-    from assistant.advice.session import Session
+    from assistant.advice.interview.session import Session
+    from assistant.advice.run.run_ahead import RunAhead
     from assistant.rules.knowledge import Knowledge
 
 MOST_FACTS = 3

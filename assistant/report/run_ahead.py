@@ -9,12 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.advice.amounts import state_words
-from assistant.advice.forecast import Forecast, forecast_setups
+from assistant.advice.computed.forecast import Forecast, forecast_setups
+from assistant.advice.computed.standing import Standing
 from assistant.advice.results import Grid, Package
-from assistant.advice.run_ahead import RunAhead, look_from, reach
-from assistant.advice.run_ends import whole_laps
-from assistant.advice.run_words import WHERE, say_anchor, say_drift, say_end, say_fuel, say_wear
-from assistant.advice.standing import Standing
+from assistant.advice.run.run_ahead import RunAhead, look_from, reach
+from assistant.advice.run.run_ends import whole_laps
+from assistant.advice.run.run_words import WHERE, say_anchor, say_drift, say_end, say_fuel, say_wear
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.changes import with_step

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from assistant.advice.amounts import NOTHING, change_words, lever_value
 from assistant.advice.results import Package, Remedy
-from assistant.advice.run_words import WHEN, WHERE
+from assistant.advice.run.run_words import WHEN, WHERE
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.car.own_levers import groups_of

@@ -20,8 +20,8 @@ from assistant.report.write import Format, write_page
 from assistant.units import System
 
 if TYPE_CHECKING:
+    from assistant.advice.interview.session import Session
     from assistant.advice.results import Advice
-    from assistant.advice.session import Session
     from assistant.rules.knowledge import Knowledge
 
 ENDINGS: dict[str, Format] = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}

@@ -40,6 +40,7 @@ def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
         lessons=_blocks(shelves, "lesson"),
         tyre_reading=_blocks(shelves, "tyre_reading"),
         phrases=shelves.phrases,
+        first_phrases=shelves.first_phrases,
         ranking=shelves.ranking,
         practice=tuple(shelves.practice),
         not_used=tuple(shelves.not_used),

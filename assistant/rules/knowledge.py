@@ -40,6 +40,7 @@ class LoadedCase:
 class Knowledge:
     """Everything by its id or name; phrases and ranking are plain mappings with the names used in the files.
 
+    first_phrases: those of the first pack alone when there are more packs; its signs of danger stay signs of danger.
     notes: remarks that stop nothing, such as a team pack that was left out because it has problems.
     """
 
@@ -56,6 +57,7 @@ class Knowledge:
     lessons: Mapping[str, Lesson] = field(default_factory=dict)
     tyre_reading: Mapping[str, TyreRule] = field(default_factory=dict)
     phrases: Mapping[str, Any] = field(default_factory=dict)
+    first_phrases: Mapping[str, Any] = field(default_factory=dict)
     ranking: Mapping[str, Any] = field(default_factory=dict)
     practice: tuple[PracticeRule, ...] = ()
     not_used: tuple[NotUsedRow, ...] = ()

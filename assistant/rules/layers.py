@@ -6,6 +6,7 @@ Every thing keeps the place it was written in. The same name twice is a problem,
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from copy import deepcopy
 from typing import Any
 
 from assistant.reading.document import Path
@@ -20,7 +21,9 @@ from assistant.rules.shelves import PlacedRemedy, Shelves, Standing, say_move
 def lay_packs(packs: Sequence[Pack]) -> Shelves:
     """Lay packs over one another, the first at the bottom."""
     shelves = Shelves()
-    for pack in packs:
+    for at, pack in enumerate(packs):
+        if at == 1:
+            shelves.first_phrases = deepcopy(shelves.phrases)
         for loaded in pack.files:
             _add_file(shelves, loaded)
     _place_remedies(shelves)

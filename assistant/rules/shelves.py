@@ -44,6 +44,7 @@ class Shelves:
     cases: list[tuple[str, ExampleCase, Standing]] = field(default_factory=list)
     no_longer: set[str] = field(default_factory=set)
     phrases: dict[str, Any] = field(default_factory=dict)
+    first_phrases: dict[str, Any] = field(default_factory=dict)
     ranking: dict[str, Any] = field(default_factory=dict)
     practice: list[PracticeRule] = field(default_factory=list)
     not_used: list[NotUsedRow] = field(default_factory=list)

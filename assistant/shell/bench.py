@@ -15,10 +15,10 @@ from assistant.shell.background import Progress, start, wait_for
 from assistant.shell.packs import load_with
 
 if TYPE_CHECKING:
-    from assistant.advice.effects import EffectTable
+    from assistant.advice.computed.effects import EffectTable
+    from assistant.advice.computed.standing import Standing
+    from assistant.advice.interview.session import Session
     from assistant.advice.results import Advice, Complaint, Remedy
-    from assistant.advice.session import Session
-    from assistant.advice.standing import Standing
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
@@ -72,7 +72,7 @@ class Bench:
 
     def hear(self, complaint: Complaint) -> None:
         """Begin to compute anew, behind the prompt, when the driver's words put the car elsewhere than thought."""
-        from assistant.advice.standing import read_standing  # noqa: PLC0415 - imports the car
+        from assistant.advice.computed.standing import read_standing  # noqa: PLC0415 - imports the car
 
         standing = read_standing(complaint)
         if self._effects is None or standing != self._standing:
@@ -117,7 +117,7 @@ class Bench:
 
     def put_case(self, case: Case) -> None:
         """Work on another car from now on."""
-        from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
+        from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
         case = equip(case, self._wait_for_load()[1])
         self.case_name = case.file or case.name
@@ -129,8 +129,8 @@ class Bench:
 
         A table that is not wanted any more is left half done.
         """
-        from assistant.advice.session import start as begin  # noqa: PLC0415 - imports the rules
-        from assistant.advice.standing import read_standing  # noqa: PLC0415 - imports the car
+        from assistant.advice.computed.standing import read_standing  # noqa: PLC0415 - imports the car
+        from assistant.advice.interview.session import start as begin  # noqa: PLC0415 - imports the rules
 
         said = begin(case, knowledge).complaint if complaint is None else complaint
         self._turn += 1
@@ -147,7 +147,7 @@ class Bench:
         return wait_for(self._loaded, "Reading the rules and the car", self.progress)
 
     def _load(self) -> tuple[Case, Knowledge]:
-        from assistant.advice.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
+        from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
         from assistant.car.files import read_case  # noqa: PLC0415 - 100 ms of imports
 
         knowledge = load_with(self.packs)
@@ -160,7 +160,7 @@ class Bench:
 
 
 def _compute(case: Case, knowledge: Knowledge, complaint: Complaint, wanted: Callable[[int, int], bool]) -> EffectTable:
-    from assistant.advice.table import table_for  # noqa: PLC0415 - numpy
+    from assistant.advice.computed.table import table_for  # noqa: PLC0415 - numpy
 
     return table_for(case, knowledge, complaint, progress=wanted)
 

@@ -13,7 +13,7 @@ from assistant.shell.screen_advice import FIRST_SHOWN, advice_screen, offers_of,
 from assistant.shell.verb_screens import NO_ADVICE
 
 if TYPE_CHECKING:
-    from assistant.advice.session import Session
+    from assistant.advice.interview.session import Session
     from assistant.shell.temps import Treads
 
 WHOLE_AT_FIRST = 1

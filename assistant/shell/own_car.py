@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from shutil import rmtree
 
-from assistant.advice.questions import UNSURE_WORDS
+from assistant.advice.interview.questions import UNSURE_WORDS
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, CarInterview

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from assistant.shell.blocks import Block
 
 if TYPE_CHECKING:
-    from assistant.advice.questions import Question
+    from assistant.advice.interview.questions import Question
+    from assistant.advice.interview.session import Session
     from assistant.advice.results import Advice
-    from assistant.advice.session import Session
     from assistant.car.setup import Setup
     from assistant.shell.bench import Bench
     from assistant.units import System

@@ -16,8 +16,8 @@ from assistant.words import count_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from assistant.advice.calibrate import Calibration
-    from assistant.advice.calibrate_report import Compared, Drift, Learnt
+    from assistant.advice.measured.calibrate import Calibration
+    from assistant.advice.measured.calibrate_report import Compared, Drift, Learnt
     from assistant.units import System
 
 CHANGE_KINDS = {

@@ -11,7 +11,7 @@ from assistant.shell.blocks import BLANK, Block, Line, Table
 from assistant.units import show
 
 if TYPE_CHECKING:
-    from assistant.advice.corners import Corner
+    from assistant.advice.on_this_car.corners import Corner
     from assistant.units import System
 
 WHAT_IT_IS = (

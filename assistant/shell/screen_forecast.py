@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from assistant.advice.brakes import less
-from assistant.advice.gears import gear_now, say_reason, short_reason
-from assistant.advice.run_ends import whole_laps
-from assistant.advice.run_words import (
+from assistant.advice.run.brakes import less
+from assistant.advice.run.gears import gear_now, say_reason, short_reason
+from assistant.advice.run.run_ends import whole_laps
+from assistant.advice.run.run_words import (
     ACROSS_NOTE,
     LOCK_NOTE,
     WHERE,
@@ -22,7 +22,7 @@ from assistant.advice.run_words import (
     say_heat,
     say_wear,
 )
-from assistant.advice.stops import say_stop
+from assistant.advice.run.stops import say_stop
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.shell.amounts import sentence, state_words
@@ -32,10 +32,10 @@ from assistant.shell.pictures import draw_lines
 from assistant.units import System, show
 
 if TYPE_CHECKING:
-    from assistant.advice.air_conflict import AirEffect
-    from assistant.advice.forecast import Forecast
-    from assistant.advice.gears import Gear
-    from assistant.advice.run_ahead import RunAhead
+    from assistant.advice.computed.forecast import Forecast
+    from assistant.advice.run.air_conflict import AirEffect
+    from assistant.advice.run.gears import Gear
+    from assistant.advice.run.run_ahead import RunAhead
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
 

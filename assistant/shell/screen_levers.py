@@ -12,7 +12,7 @@ from assistant.shell.grids import change_table
 from assistant.words import did_you_mean
 
 if TYPE_CHECKING:
-    from assistant.advice.effects import EffectTable, LeverEffect
+    from assistant.advice.computed.effects import EffectTable, LeverEffect
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_lever import Lever
@@ -81,7 +81,7 @@ def _heat(table: EffectTable, case: Case, units: System) -> list[Block]:
 
 def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> list[Block]:
     """Show what the pack's table says of a lever the model does not compute."""
-    from assistant.advice.trade import by_the_book  # noqa: PLC0415 - imports numpy
+    from assistant.advice.offers.trade import by_the_book  # noqa: PLC0415 - imports numpy
 
     if entry is None or entry.by_the_book is None:
         return [Line("The model does not compute this lever, and no rule gives its size.")]
@@ -97,7 +97,7 @@ def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -
 
 def _facts(lever: str, effect: LeverEffect, table: EffectTable, case: Case, units: System) -> list[Block]:
     """Say what one step is on this car in pounds, turns and inches."""
-    from assistant.advice.lever_facts import facts  # noqa: PLC0415 - imports numpy
+    from assistant.advice.on_this_car.lever_facts import facts  # noqa: PLC0415 - imports numpy
 
     said = facts(case, lever, effect.step, model=table.model, system=units)
     return [Line("One step on this car:"), *(Line(text, indent=2) for text in said)] if said else []
@@ -119,7 +119,7 @@ def lever_named(word: str, knowledge: Knowledge) -> str:
 
 def agrees(lever: str, effect: LeverEffect, table: EffectTable, knowledge: Knowledge) -> bool | None:
     """Compare the computed direction with the trade's; None when there is nothing to compare, or nothing sure."""
-    from assistant.advice.trade import compare_with_trade  # noqa: PLC0415 - imports numpy
+    from assistant.advice.offers.trade import compare_with_trade  # noqa: PLC0415 - imports numpy
 
     entry = knowledge.levers.get(lever)
     if entry is None:

@@ -13,7 +13,7 @@ from assistant.units import show
 from assistant.words import count_of
 
 if TYPE_CHECKING:
-    from assistant.advice.tyre_reading import Finding, TyreReading
+    from assistant.advice.measured.tyre_reading import Finding, TyreReading
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
     from assistant.units import System
@@ -30,7 +30,7 @@ FLAT_FIRST = "Judge this once every tyre reads flat."
 
 def lines(case: Case, knowledge: Knowledge, units: System = "trade", earlier: Sequence[Case] = ()) -> list[Block]:
     """Read the tyres of a case and say it."""
-    from assistant.advice.tyre_reading import has_readings, read_tyres  # noqa: PLC0415 - imports the keys of every file
+    from assistant.advice.measured.tyre_reading import has_readings, read_tyres  # noqa: PLC0415 - imports the keys of every file
 
     if not has_readings(case.measured):
         return [Line(NOTHING_READ), Line(knowledge.tyre_reading["probe"].says)]

@@ -161,7 +161,7 @@ def add_grids(one: Grid, other: Grid) -> Grid:
 
 def _facts(scene: Scene, offer: Offer) -> tuple[str, ...]:
     """Say what a remedy's change is on this car."""
-    from assistant.advice.explain import facts_of  # noqa: PLC0415 - imports the advice
+    from assistant.advice.offers.explain import facts_of  # noqa: PLC0415 - imports the advice
 
     if not isinstance(offer, Remedy):
         return ()
@@ -170,7 +170,7 @@ def _facts(scene: Scene, offer: Offer) -> tuple[str, ...]:
 
 def _why_not(scene: Scene, numbers: list[int], offers: list[Offer]) -> list[Block]:
     """Compare two offers by their scores; a package has none, so its share and its costs are compared."""
-    from assistant.advice.explain import why_not  # noqa: PLC0415 - imports the advice
+    from assistant.advice.offers.explain import why_not  # noqa: PLC0415 - imports the advice
 
     remedies = [offer for offer in offers if isinstance(offer, Remedy)]
     if len(remedies) == 2 and scene.advice is not None:

@@ -13,7 +13,7 @@ from assistant.shell.screen_advice import offers_of
 from assistant.shell.screen_why import causes_screen
 
 if TYPE_CHECKING:
-    from assistant.advice.standing import Standing
+    from assistant.advice.computed.standing import Standing
 
 NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
 NO_CAUSES = "Say what the car does first; then causes can be weighed."
@@ -31,7 +31,7 @@ def causes(scene: Scene, _: str) -> list[Block]:
 
 def severity(scene: Scene, _: str) -> list[Block]:
     """`severity`: what 1 to 5 mean on this car."""
-    from assistant.advice.severity import say_severity  # noqa: PLC0415 - imports numpy
+    from assistant.advice.offers.severity import say_severity  # noqa: PLC0415 - imports numpy
 
     rows = say_severity(scene.bench.effects(), scene.bench.knowledge)
     return [Line(row.strip(), indent=len(row) - len(row.lstrip())) for row in rows]
@@ -56,8 +56,8 @@ def levers(scene: Scene, rest: str) -> list[Block]:
 
 def forecast(scene: Scene, rest: str) -> list[Block]:
     """`forecast`: how far the run goes, balance, tyres and fuel; `forecast all` the rest too."""
-    from assistant.advice.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
-    from assistant.advice.run_ahead import look_ahead  # noqa: PLC0415 - same
+    from assistant.advice.run.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
+    from assistant.advice.run.run_ahead import look_ahead  # noqa: PLC0415 - same
     from assistant.shell.screen_forecast import forecast_screen, short_screen  # noqa: PLC0415 - same
 
     bench, standing = scene.bench, _standing(scene)
@@ -70,7 +70,7 @@ def forecast(scene: Scene, rest: str) -> list[Block]:
 
 def tyres(scene: Scene, _: str) -> list[Block]:
     """`tyres`: what the temperatures say."""
-    from assistant.advice.tyre_reading import has_readings  # noqa: PLC0415 - imports the keys of every file
+    from assistant.advice.measured.tyre_reading import has_readings  # noqa: PLC0415 - imports the keys of every file
     from assistant.shell.screen_tyres import lines  # noqa: PLC0415 - same
 
     bench = scene.bench
@@ -81,7 +81,7 @@ def tyres(scene: Scene, _: str) -> list[Block]:
 
 def corner(scene: Scene, rest: str) -> list[Block]:
     """`corner`, `corner fresh`: the car at its limit."""
-    from assistant.advice.corners import read_corners  # noqa: PLC0415 - imports numpy
+    from assistant.advice.on_this_car.corners import read_corners  # noqa: PLC0415 - imports numpy
     from assistant.shell.screen_corner import corner_screen  # noqa: PLC0415 - same
 
     stage, standing = rest or "worn", _standing(scene)
@@ -123,8 +123,8 @@ def _free_name(scene: Scene) -> Path:
 
 def _standing(scene: Scene) -> Standing:
     """Where the driver says the car is: in this talk, else in the case."""
-    from assistant.advice.session import start  # noqa: PLC0415 - imports the rules
-    from assistant.advice.standing import read_standing  # noqa: PLC0415 - imports the car
+    from assistant.advice.computed.standing import read_standing  # noqa: PLC0415 - imports the car
+    from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the rules
 
     session = scene.session or start(scene.bench.case, scene.bench.knowledge)
     return read_standing(session.complaint)

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import yaml
 
-from assistant.advice.effects import EffectTable, LeverEffect
-from assistant.advice.weights import read_weights
+from assistant.advice.computed.effects import EffectTable, LeverEffect
+from assistant.advice.offers.weights import read_weights
 
 PHASES = ("entry", "middle", "exit")
 STAGES = ("fresh", "settled", "worn")
@@ -90,7 +90,7 @@ def ranking(**changes):
 
 def remedy(name, *factors, **values):
     """A remedy with the given factors (name, value) and its score."""
-    from assistant.advice.ranking import with_score
+    from assistant.advice.offers.ranking import with_score
     from assistant.advice.results import Factor, Remedy
 
     plain = {

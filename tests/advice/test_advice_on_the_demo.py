@@ -6,16 +6,16 @@ import pytest
 
 from assistant.advice.advise import advise
 from assistant.advice.as_json import advice_json, levers_json
-from assistant.advice.explain import why, why_not
-from assistant.advice.forecast import forecast_setups
-from assistant.advice.full_model import full_model_of, try_lever
+from assistant.advice.computed.forecast import forecast_setups
+from assistant.advice.computed.full_model import full_model_of, try_lever
+from assistant.advice.computed.table import table_for
+from assistant.advice.interview.session import start
+from assistant.advice.offers.explain import why, why_not
+from assistant.advice.offers.run_price import price_run
+from assistant.advice.offers.severity import derive_scale
+from assistant.advice.offers.sizing import miss, spread_over, want
+from assistant.advice.offers.weights import read_weights
 from assistant.advice.results import Package
-from assistant.advice.run_price import price_run
-from assistant.advice.session import start
-from assistant.advice.severity import derive_scale
-from assistant.advice.sizing import miss, spread_over, want
-from assistant.advice.table import table_for
-from assistant.advice.weights import read_weights
 from assistant.car.changes import limit_of, with_step
 from assistant.car.files import read_case
 from assistant.rules.pack import load_packs

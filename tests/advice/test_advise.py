@@ -6,12 +6,12 @@ from types import SimpleNamespace
 import pytest
 
 from assistant.advice.advise import advise
-from assistant.advice.effects import RunChange
-from assistant.advice.fitting import Job, fit_lever
-from assistant.advice.outcome import Outcome, RunAfter
+from assistant.advice.computed.effects import RunChange
+from assistant.advice.computed.outcome import Outcome, RunAfter
+from assistant.advice.offers.fitting import Job, fit_lever
+from assistant.advice.offers.severity import derive_scale
+from assistant.advice.offers.sizing import want
 from assistant.advice.results import CauseFound, Cell, Complaint
-from assistant.advice.severity import derive_scale
-from assistant.advice.sizing import want
 from tests.advice.small_pack import LOOSE_OFF, SYMPTOMS, cause, complaint, line, pack, small_case, symptom
 from tests.advice.synthetic import IN, PSI, STAGES, effect_table, grid, lever_effect, ranking
 

@@ -13,11 +13,11 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from assistant.advice.calibrate import anchored_numbers, answer, calibrate, meet_log
-from assistant.advice.calibrate_json import calibration_json
-from assistant.advice.calibrate_least_squares import fit_bounded
-from assistant.advice.calibrate_parameters import PARAMETERS, TAUGHT, find_bounds
-from assistant.advice.calibrate_readings import Reading, collect_readings
+from assistant.advice.measured.calibrate import anchored_numbers, answer, calibrate, meet_log
+from assistant.advice.measured.calibrate_json import calibration_json
+from assistant.advice.measured.calibrate_least_squares import fit_bounded
+from assistant.advice.measured.calibrate_parameters import PARAMETERS, TAUGHT, find_bounds
+from assistant.advice.measured.calibrate_readings import Reading, collect_readings
 from assistant.car.files import read_case
 from assistant.car.fit import put_fit, read_fit, write_fit
 from assistant.car.run_log import LogRow, RunLog, read_run_log

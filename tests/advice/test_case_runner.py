@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from assistant.advice.case_runner import Bench, mean_effect, name_of, run_cases, say_name, usual_bench
+from assistant.advice.checks.case_runner import Bench, mean_effect, name_of, run_cases, say_name, usual_bench
 from assistant.car.files import read_case
 from assistant.problems import BadInput
 from assistant.rules.knowledge import Knowledge
@@ -118,7 +118,7 @@ def test_the_mean_effect_is_over_the_cells_of_the_symptom():
     [("demo", "loose off"), ("demo-tight", "tight in the middle"), ("demo-snap", "tight middle snaps loose")],
 )
 def test_the_demo_cases_are_read_as_what_they_show(name, found):
-    from assistant.advice.session import start
+    from assistant.advice.interview.session import start
 
     session = start(read_case(name), base())
     assert session.symptoms()[0].symptom == found
@@ -126,7 +126,7 @@ def test_the_demo_cases_are_read_as_what_they_show(name, found):
 
 
 def test_quiet_hands_or_busy_hands_decide_between_a_loose_exit_and_a_tight_middle():
-    from assistant.advice.session import start
+    from assistant.advice.interview.session import start
 
     session = start(read_case("demo-snap"), base()).answer("safety", "none")
     busy = session.answer("extra_wheel", "yes").causes()[0]

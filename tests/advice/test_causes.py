@@ -8,12 +8,12 @@ from types import SimpleNamespace
 
 import pytest
 
-from assistant.advice.causes import PRIOR, find_causes, is_unlike_the_pack, say_why, to_chances
-from assistant.advice.complaint import read_complaint
-from assistant.advice.facts import facts_of
-from assistant.advice.flip import find_flip, say_flip
-from assistant.advice.judge import judge_of
-from assistant.advice.signs import doubt, scale_of
+from assistant.advice.hearing.complaint import read_complaint
+from assistant.advice.interview.causes import PRIOR, find_causes, is_unlike_the_pack, say_why, to_chances
+from assistant.advice.interview.facts import facts_of
+from assistant.advice.interview.flip import find_flip, say_flip
+from assistant.advice.interview.judge import judge_of
+from assistant.advice.interview.signs import doubt, scale_of
 from assistant.car.case import Measured
 from assistant.chance import WORDS, chance_word, say_chance
 from tests.advice.interview_pack import PACK, cause, demo_case, sign
@@ -68,9 +68,7 @@ def test_an_answer_is_doubted_and_a_measurement_is_not():
 def test_an_answer_a_cause_did_not_expect_speaks_against_it():
     one = cause("a", [("loose", "exit")], [sign("came_on is gradually")])
     found = ranked("loose off", {"came_on": "suddenly"}, ["came_on"], pack_of(one))
-    assert [sign.text for sign in found[0].signs_against] == [
-        "You said 'in one lap' (How did it come on?)"
-    ]
+    assert [sign.text for sign in found[0].signs_against] == ["You said 'in one lap' (How did it come on?)"]
 
 
 def test_one_sign_for_and_one_against_keep_the_weights_of_the_pack():
@@ -154,7 +152,7 @@ def test_a_case_no_cause_speaks_for_is_said_to_be_unlike_the_pack():
 def test_an_unlike_case_is_noted_beside_the_advice():
     from dataclasses import replace
 
-    from assistant.advice.session import start
+    from assistant.advice.interview.session import start
 
     one = cause("a", [("loose", "exit")], [sign("extra_wheel is yes")], [sign("came_on is suddenly")], prior="rare")
     case = replace(demo_case(), answers={"came_on": "suddenly"})

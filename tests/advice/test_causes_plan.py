@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.plan import (
+from assistant.advice.interview.plan import (
     ENOUGH,
     Evidence,
     Patience,

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.complaint import read, read_complaint, say_back
+from assistant.advice.hearing.complaint import read, read_complaint, say_back
 from assistant.advice.results import Complaint
 from tests.advice.interview_pack import PACK, phrases
 

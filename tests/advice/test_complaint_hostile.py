@@ -9,9 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.complaint import lexicon_of, read, read_complaint, say_back
+from assistant.advice.hearing.complaint import lexicon_of, read, read_complaint, say_back
+from assistant.advice.hearing.tokens import MOST_WORDS, cut_words
 from assistant.advice.results import Complaint
-from assistant.advice.tokens import MOST_WORDS, cut_words
 from tests.advice.interview_pack import PACK, phrases
 
 ENDS = ("turns 1-2", "turns 3-4")

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.advice import lexicon
-from assistant.advice.claim import place_laps
-from assistant.advice.complaint import read, read_complaint, say_back
-from assistant.advice.lexicon import build_lexicon
-from assistant.advice.phrases import read_pieces
-from assistant.advice.session import start
-from assistant.advice.spelling import stem
+from assistant.advice.hearing import lexicon
+from assistant.advice.hearing.claim import place_laps
+from assistant.advice.hearing.complaint import read, read_complaint, say_back
+from assistant.advice.hearing.lexicon import build_lexicon
+from assistant.advice.hearing.phrases import read_pieces
+from assistant.advice.hearing.spelling import stem
+from assistant.advice.interview.session import start
 from tests.advice.interview_pack import PACK, demo_case
 
 ENDS = ("turns 1-2", "turns 3-4")

@@ -7,8 +7,8 @@ from math import cos, radians, sin, sqrt, tan
 import numpy as np
 import pytest
 
-from assistant.advice.corner_facts import LINEAR, TEST_RADIUS, at_the_limit, corner_facts, drive_circle
-from assistant.advice.model import read_model
+from assistant.advice.computed.model import read_model
+from assistant.advice.on_this_car.corner_facts import LINEAR, TEST_RADIUS, at_the_limit, corner_facts, drive_circle
 from assistant.car.files import read_case
 from assistant.cli import DONE, main
 

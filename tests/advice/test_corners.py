@@ -4,8 +4,8 @@ import json
 
 import pytest
 
-from assistant.advice.corners import corners_json, read_corners
-from assistant.advice.model import read_model, solve_setup
+from assistant.advice.computed.model import read_model, solve_setup
+from assistant.advice.on_this_car.corners import corners_json, read_corners
 from assistant.car.case import PHASES, STAGES
 from assistant.car.files import read_case
 from assistant.cli import main

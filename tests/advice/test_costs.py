@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from assistant.advice.costs import list_balance_costs, list_costs, say_costs
-from assistant.advice.outcome import RunAfter
+from assistant.advice.computed.outcome import RunAfter
+from assistant.advice.offers.costs import list_balance_costs, list_costs, say_costs
+from assistant.advice.offers.sizing import Wanted, spread_over
 from assistant.advice.results import Cost
-from assistant.advice.sizing import Wanted, spread_over
 from tests.advice.synthetic import PHASES, PSI, STAGES, grid, ranking
 
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice.explain import find_flip, why, why_not
-from assistant.advice.ranking import score_of
+from assistant.advice.offers.explain import find_flip, why, why_not
+from assistant.advice.offers.ranking import score_of
 from assistant.advice.results import Advice, Complaint, Cost, Factor
 from tests.advice.synthetic import IN, grid, remedy
 

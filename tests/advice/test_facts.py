@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.advice.facts import facts_of_complaint
+from assistant.advice.interview.facts import facts_of_complaint
 from assistant.advice.results import Cell, Complaint
 
 

@@ -7,11 +7,11 @@ from math import pi
 import numpy as np
 import pytest
 
-from assistant.advice import chassis_facts as chassis
-from assistant.advice.car_now import CarNow
-from assistant.advice.explain import facts_of, why
-from assistant.advice.lever_facts import OF_LEVER, facts
-from assistant.advice.model import read_model
+from assistant.advice.computed.model import read_model
+from assistant.advice.offers.explain import facts_of, why
+from assistant.advice.on_this_car import chassis_facts as chassis
+from assistant.advice.on_this_car.car_now import CarNow
+from assistant.advice.on_this_car.lever_facts import OF_LEVER, facts
 from assistant.advice.results import Advice, Complaint
 from assistant.car.files import read_case
 from assistant.car.setup import LEVERS

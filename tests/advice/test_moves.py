@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from assistant.advice import moves
-from assistant.advice.effects import effect_table
-from assistant.advice.model import read_model, set_up, solve_setup
-from assistant.advice.moves import change_habit, habit_phases, move_lever, solve_base, twice_over
+from assistant.advice.computed import moves
+from assistant.advice.computed.effects import effect_table
+from assistant.advice.computed.model import read_model, set_up, solve_setup
+from assistant.advice.computed.moves import change_habit, habit_phases, move_lever, solve_base, twice_over
 from assistant.car.changes import neighbours, with_step
 from assistant.car.files import read_case
 from assistant.car.own_levers import BOTH_ENDS

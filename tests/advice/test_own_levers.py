@@ -7,13 +7,13 @@ import pytest
 
 from assistant.advice.advise import advise
 from assistant.advice.as_json import advice_json, levers_json
-from assistant.advice.explain import why
-from assistant.advice.forecast import forecast_setups
-from assistant.advice.model import read_model
-from assistant.advice.own_levers import equip
+from assistant.advice.computed.forecast import forecast_setups
+from assistant.advice.computed.model import read_model
+from assistant.advice.computed.table import table_for
+from assistant.advice.interview.session import start
+from assistant.advice.offers.explain import why
+from assistant.advice.offers.own_levers import equip
 from assistant.advice.results import Cell, Complaint
-from assistant.advice.session import start
-from assistant.advice.table import table_for
 from assistant.car.changes import differences, range_left, setup_faults, with_step, with_value
 from assistant.car.files import read_case, read_setup
 from assistant.car.own_levers import MODEL_KINDS

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.ranking import (
+from assistant.advice.offers.ranking import (
     MOVED_DOWN,
     Standing,
     factor_value,
@@ -20,8 +20,8 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_score,
 )
+from assistant.advice.offers.run_price import RunPrice, ShortRun
 from assistant.advice.results import Advice, Complaint, Factor
-from assistant.advice.run_price import RunPrice, ShortRun
 from tests.advice.synthetic import ranking, remedy
 
 

@@ -7,17 +7,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice import gears as gears_module
-from assistant.advice.brakes import brake_neighbours
-from assistant.advice.forecast import forecast_setups
-from assistant.advice.forecast_json import change_of, forecast_json, whatif_json
-from assistant.advice.gears import Gear, allowed_ratios, gear_setups, say_reason, short_reason
-from assistant.advice.lap_table import lap_table
-from assistant.advice.model import read_model
-from assistant.advice.run_ahead import compare_ahead, look_ahead, reach
-from assistant.advice.run_ends import first_to_end, lap_of_reaching, whole_laps
-from assistant.advice.run_words import say_anchor, say_conflict, say_drift, say_end, say_fuel, say_heat, say_leader
-from assistant.advice.standing import NEUTRAL, Standing
+from assistant.advice.computed.forecast import forecast_setups
+from assistant.advice.computed.model import read_model
+from assistant.advice.computed.standing import NEUTRAL, Standing
+from assistant.advice.run import gears as gears_module
+from assistant.advice.run.brakes import brake_neighbours
+from assistant.advice.run.forecast_json import change_of, forecast_json, whatif_json
+from assistant.advice.run.gears import Gear, allowed_ratios, gear_setups, say_reason, short_reason
+from assistant.advice.run.lap_table import lap_table
+from assistant.advice.run.run_ahead import compare_ahead, look_ahead, reach
+from assistant.advice.run.run_ends import first_to_end, lap_of_reaching, whole_laps
+from assistant.advice.run.run_words import say_anchor, say_conflict, say_drift, say_end, say_fuel, say_heat, say_leader
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.car.changes import with_value

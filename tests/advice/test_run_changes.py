@@ -2,8 +2,8 @@
 
 import pytest
 
-from assistant.advice.run_ahead import compare_ahead
-from assistant.advice.run_words import say_changes
+from assistant.advice.run.run_ahead import compare_ahead
+from assistant.advice.run.run_words import say_changes
 from assistant.car.changes import with_value
 from assistant.car.files import read_case
 

@@ -4,8 +4,8 @@ from math import inf
 
 import pytest
 
-from assistant.advice.outcome import RunAfter, change_tyre_life
-from assistant.advice.run_price import ShortRun, price_run, price_short_run, price_tyre_life
+from assistant.advice.computed.outcome import RunAfter, change_tyre_life
+from assistant.advice.offers.run_price import ShortRun, price_run, price_short_run, price_tyre_life
 from tests.advice.synthetic import ranking
 
 

@@ -8,11 +8,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from assistant.advice.air_conflict import MOVE, PSI, WEAR_BAND, conflicts, weigh_air
-from assistant.advice.forecast import drive_setups, forecast_setups
-from assistant.advice.gears import short_reason
-from assistant.advice.model import read_model
-from assistant.advice.run_ahead import look_ahead
+from assistant.advice.computed.forecast import drive_setups, forecast_setups
+from assistant.advice.computed.model import read_model
+from assistant.advice.run.air_conflict import MOVE, PSI, WEAR_BAND, conflicts, weigh_air
+from assistant.advice.run.gears import short_reason
+from assistant.advice.run.run_ahead import look_ahead
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES
 from assistant.car.changes import with_value

@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.advice.offers.severity import derive_scale
+from assistant.advice.offers.sizing import Moves, lay_moves, measure_relief, miss, size_lever, spread_over, want
+from assistant.advice.offers.stop_words import say_stop
 from assistant.advice.results import Cell, Complaint
-from assistant.advice.severity import derive_scale
-from assistant.advice.sizing import Moves, lay_moves, measure_relief, miss, size_lever, spread_over, want
-from assistant.advice.stop_words import say_stop
 from tests.advice.synthetic import effect_table, grid, ranking
 
 

@@ -2,8 +2,8 @@
 
 import pytest
 
+from assistant.advice.computed.standing import NEUTRAL, read_standing
 from assistant.advice.results import Cell, Complaint
-from assistant.advice.standing import NEUTRAL, read_standing
 
 
 def said(*cells):

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice.stops import read_stop, read_stops, say_stop
+from assistant.advice.run.stops import read_stop, read_stops, say_stop
 from assistant.physics.run import Stop
 from assistant.problems import BadInput
 

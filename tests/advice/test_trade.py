@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.trade import (
+from assistant.advice.offers.trade import (
     by_the_book,
     compare_with_trade,
     flip,

@@ -11,9 +11,9 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.tyre_rates import camber_rate, pressure_rate
-from assistant.advice.tyre_reading import has_readings, read_tyres
-from assistant.advice.tyre_reading_json import reading_json
+from assistant.advice.measured.tyre_rates import camber_rate, pressure_rate
+from assistant.advice.measured.tyre_reading import has_readings, read_tyres
+from assistant.advice.measured.tyre_reading_json import reading_json
 from assistant.car.case import Measured
 from assistant.car.changes import with_value
 from assistant.car.files import read_case

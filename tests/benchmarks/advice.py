@@ -9,9 +9,9 @@ from functools import cache
 from time import process_time
 
 from assistant.advice.advise import advise
-from assistant.advice.effects import EffectTable
-from assistant.advice.session import Session, start
-from assistant.advice.table import table_for
+from assistant.advice.computed.effects import EffectTable
+from assistant.advice.computed.table import table_for
+from assistant.advice.interview.session import Session, start
 from assistant.car.files import read_case
 from assistant.rules.pack import load_packs
 from tests.benchmarks.figures import Figure, shortest_time

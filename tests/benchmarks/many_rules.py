@@ -10,8 +10,8 @@ from pathlib import Path
 from time import perf_counter
 
 from assistant.advice.advise import advise
-from assistant.advice.effects import EffectTable, effect_table
-from assistant.advice.session import start
+from assistant.advice.computed.effects import EffectTable, effect_table
+from assistant.advice.interview.session import start
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.rules.knowledge import Knowledge
@@ -23,7 +23,13 @@ FIRST = ("ba", "de", "fi", "go", "hu", "ka", "le", "mi", "no", "ru")
 """Syllables of the names' first words, a hundred of them."""
 ALIKE = "ba"
 """First word of all names in the packs whose names begin alike: the worst case of finding phrases by it."""
-LEVERS: tuple[str, ...] = ("track_bar_right down", "cross_weight more", "spring_rr softer", "stagger less", "pressure_rr less")
+LEVERS: tuple[str, ...] = (
+    "track_bar_right down",
+    "cross_weight more",
+    "spring_rr softer",
+    "stagger less",
+    "pressure_rr less",
+)
 LEVERS += ("bump_rr softer", "link_angle_lr up", "rear_spoiler more", "rear_axle_lead less", "brake_bias front")
 
 

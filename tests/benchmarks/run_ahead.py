@@ -7,10 +7,10 @@ from functools import cache
 from pathlib import Path
 from time import perf_counter
 
-from assistant.advice.effects import drive_neighbours
-from assistant.advice.forecast import forecast_setups
-from assistant.advice.model import Model, read_model
-from assistant.advice.run_ahead import look_ahead
+from assistant.advice.computed.effects import drive_neighbours
+from assistant.advice.computed.forecast import forecast_setups
+from assistant.advice.computed.model import Model, read_model
+from assistant.advice.run.run_ahead import look_ahead
 from assistant.car.files import read_case
 from assistant.car.setup import LEVERS
 from assistant.physics.phases import usual_phases

@@ -5,8 +5,8 @@ Run: python -m tests.generators.transfer
 
 from __future__ import annotations
 
-from assistant.advice.calibrate import calibrate, meet_log
-from assistant.advice.calibrate_readings import KIND_OF
+from assistant.advice.measured.calibrate import calibrate, meet_log
+from assistant.advice.measured.calibrate_readings import KIND_OF
 from assistant.car.files import read_case
 from assistant.car.fit import put_fit
 from assistant.car.run_log import read_run_log

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.audit import (
+from assistant.advice.checks.audit import (
     NIL,
     audit,
     count_verdicts,
@@ -16,9 +16,9 @@ from assistant.advice.audit import (
     share_of_cars,
     verdict_of,
 )
-from assistant.advice.audit_page import demo_cases
-from assistant.advice.audit_say import audit_json, audit_lines, audit_rows
-from assistant.advice.effects import effect_table
+from assistant.advice.checks.audit_page import demo_cases
+from assistant.advice.checks.audit_say import audit_json, audit_lines, audit_rows
+from assistant.advice.computed.effects import effect_table
 from assistant.car.files import read_case
 from assistant.cli import main
 from tests.advice.synthetic import effect_table as made_up

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from assistant.advice.audit_page import DIGEST, TRACKS, audit_tracks, digest_inputs
+from assistant.advice.checks.audit_page import DIGEST, TRACKS, audit_tracks, digest_inputs
 from assistant.folders import knowledge_folder
 from assistant.rules.pages import fields_page, sources_page
 

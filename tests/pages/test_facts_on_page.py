@@ -1,6 +1,6 @@
 """The facts of a lever on the page for somebody else."""
 
-from assistant.advice.lever_facts import OF_LEVER, facts
+from assistant.advice.on_this_car.lever_facts import OF_LEVER, facts
 from assistant.advice.results import Remedy
 from assistant.report.page import MOST_FACTS
 from assistant.report.write import write_page

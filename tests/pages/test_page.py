@@ -189,8 +189,8 @@ def test_what_a_change_moves_is_marked_in_words_in_the_setup(page):
 
 
 def test_the_first_balance_is_that_of_the_run_ahead(page, demo):
-    from assistant.advice.run_ahead import look_ahead
-    from assistant.advice.standing import read_standing
+    from assistant.advice.computed.standing import read_standing
+    from assistant.advice.run.run_ahead import look_ahead
     from assistant.report.run_ahead import balance_table
 
     ahead = look_ahead(demo.case, standing=read_standing(demo.advice.complaint))

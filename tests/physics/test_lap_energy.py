@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from assistant.advice.model import read_model
+from assistant.advice.computed.model import read_model
 from assistant.car.files import read_case
 from assistant.physics.braking import traction_limits
 from assistant.physics.lap import straight_friction, traction

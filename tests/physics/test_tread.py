@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.forecast import drive_setups
-from assistant.advice.model import read_model
+from assistant.advice.computed.forecast import drive_setups
+from assistant.advice.computed.model import read_model
 from assistant.car.changes import with_value
 from assistant.car.files import read_case
 from assistant.physics.tread import EDGES_PER_RADIAN, MIDDLE_PER_PASCAL, read_tread, spread_across

@@ -8,9 +8,9 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.effects import effect_table
-from assistant.advice.model import read_model
-from assistant.advice.moves import move_lever, solve_base
+from assistant.advice.computed.effects import effect_table
+from assistant.advice.computed.model import read_model
+from assistant.advice.computed.moves import move_lever, solve_base
 from assistant.car.files import read_case, read_track
 from assistant.folders import knowledge_folder
 from assistant.physics.gearing import overall_ratio

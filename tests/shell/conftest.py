@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice import table as table_module
-from assistant.advice.habits import habit_changes
-from assistant.advice.session import start
-from assistant.advice.standing import read_standing
+from assistant.advice.computed import table as table_module
+from assistant.advice.computed.standing import read_standing
+from assistant.advice.interview.session import start
+from assistant.advice.offers.habits import habit_changes
 from assistant.car.case import Measured
 from assistant.car.files import read_case
 from assistant.rules.pack import load_packs

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.advice import calibrate as engine
+from assistant.advice.measured import calibrate as engine
 from assistant.car.files import read_case
 from assistant.cli import BAD_INPUT, DONE, NO, main
 from assistant.folders import demo_folder

@@ -1,0 +1,108 @@
+"""Moving levers and habits on plausible cars: the change of every cell, starting from the solved base.
+
+The moved cars take a Newton correction or two from the base solution, which is exact to far below what a driver feels
+(a test holds them against full solves). Tyres and fuel at each stage stay as the run ahead made them with the setup at
+hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.advice.computed.model import Model, set_up, weigh_ends
+from assistant.car.own_levers import numbers_moved
+from assistant.physics.anchor import anchor_balance
+from assistant.physics.attitude import felt_balance
+from assistant.physics.corner import Limit, solve_limit
+from assistant.physics.near import Near, look_near, solve_near
+from assistant.physics.numbers import Numbers, move_levers, stack_numbers
+from assistant.physics.phases import Phases
+from assistant.physics.spread import plausible_cars
+from assistant.physics.values import Array
+
+CORRECTIONS, HABIT_CORRECTIONS = 1, 2
+"""Rounds of `solve_near`; a habit changes a force by a tenth, more than any lever's step."""
+DEMANDS: Mapping[str, tuple[str, int]] = {
+    "entry_brake": ("brake", 0),
+    "middle_drive": ("drive", 1),
+    "exit_drive": ("drive", 2),
+}
+"""What a driving habit may change: the force and the phase of `Phases`."""
+
+
+@dataclass(frozen=True)
+class Base:
+    """The solved plausible cars everything is compared with; index 0 is the nominal car.
+
+    cells: felt balance (stages, phases, ends, cars); weights: share of cornering time per end.
+    usable: cars with a steady state in every cell, (cars,); the others tell nothing. near: what the solution's
+    neighbours are found with; twice: the same for cars moved up beside cars moved down.
+    """
+
+    model: Model
+    numbers: Numbers
+    phases: Phases
+    limit: Limit
+    weights: Array
+    cells: Array
+    usable: NDArray[np.bool_]
+    near: Near
+    twice: Near
+
+
+def solve_base(model: Model, cars: int, seed: int) -> Base:
+    """Solve the setup at hand on the nominal and the plausible cars, each anchored where the driver says it is."""
+    case = model.case
+    guessed = case.car.guessed | case.tyre.guessed | case.setup.guessed
+    numbers, phases = plausible_cars(model.numbers, guessed, cars, seed)
+    numbers = anchor_balance(
+        numbers, phases, model.circuit, model.moments, model.standing.stages, model.standing.targets
+    )
+    problem = set_up(model, numbers, phases)
+    limit = solve_limit(problem)
+    usable = np.asarray(limit.steady.all(axis=(0, 1, 2)))
+    near, weights, cells = look_near(problem, limit), weigh_ends(model, limit), felt_balance(problem, limit)
+    return Base(model, numbers, phases, limit, weights, cells, usable, near, near.repeat(2))
+
+
+def move_lever(base: Base, lever: str, sizes: tuple[float, float]) -> Array:
+    """Slope of felt balance per SI unit of the lever between two moves of it, (stages, phases, ends, cars)."""
+    setup = base.model.case.setup
+    both = stack_numbers([move_levers(base.numbers, numbers_moved(lever, size, setup)) for size in sizes])
+    problem = set_up(base.model, both, twice_over(base.phases))
+    cells = felt_balance(problem, solve_near(problem, base.twice, CORRECTIONS))
+    cars = base.cells.shape[-1]
+    return np.asarray((cells[..., :cars] - cells[..., cars:]) / (sizes[0] - sizes[1]))
+
+
+def change_habit(base: Base, changes: Mapping[str, float]) -> Array:
+    """Change of felt balance when force demands change by shares (see `DEMANDS`), (stages, phases, ends, cars)."""
+    problem = set_up(base.model, base.numbers, habit_phases(base.phases, changes))
+    cells = felt_balance(problem, solve_near(problem, base.near, HABIT_CORRECTIONS))
+    return np.asarray(cells - base.cells)
+
+
+def habit_phases(phases: Phases, changes: Mapping[str, float]) -> Phases:
+    """Scale the force demands named in `changes`: entry_brake -0.1 brakes a tenth less on entry."""
+    for key, share in changes.items():
+        force, phase = DEMANDS[key]
+        moved = getattr(phases, force).copy()
+        moved[phase] *= 1.0 + share
+        phases = replace(phases, **{force: moved})
+    return phases
+
+
+def twice_over(phases: Phases) -> Phases:
+    """Repeat demands along the cars axis, for cars moved up and cars moved down."""
+    return Phases(*(np.concatenate([one, one], axis=-1) if one.shape[-1] > 1 else one for one in vars(phases).values()))
+
+
+def side_by_side(drivers: Sequence[Phases]) -> Phases:
+    """Lay the demands of several drivers along the cars axis."""
+    return Phases(
+        *(np.concatenate(parts, axis=-1) for parts in zip(*(vars(one).values() for one in drivers), strict=True))
+    )

@@ -1,0 +1,103 @@
+"""What one change does: to the balance, and over the run; scaled up from single steps, or from the full model."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from assistant.advice.offers.trade import scale_grid
+
+if TYPE_CHECKING:
+    from assistant.advice.computed.effects import LeverEffect, RunChange
+    from assistant.advice.computed.forecast import Forecast
+    from assistant.advice.results import Grid
+
+WORN = "worn"
+"""The stage whose hot pressures are told."""
+
+After = tuple[float, float]
+"""What stands after the change, and the change."""
+
+
+@dataclass(frozen=True)
+class RunAfter:
+    """The run with the change made. tyre_life: laps of tread by corner (a tyre that never wears is left out).
+
+    pace: change of lap time [s], first, average, last. fuel_laps: laps in the tank. hot_pressure: by corner, late in
+    the run [Pa]; empty when only single steps are known.
+    """
+
+    tyre_life: Mapping[str, After]
+    pace: Mapping[str, float]
+    fuel_laps: After
+    hot_pressure: Mapping[str, After] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """Change of balance [%, + tighter], of both ends and of each; run: None when it was not computed.
+
+    exact: from the full model with the change made, else added up from single steps. steady: False when the full model
+    finds no steady state with it.
+    """
+
+    balance: Grid
+    ends: Mapping[str, Grid]
+    run: RunAfter | None = None
+    exact: bool = False
+    steady: bool = True
+
+
+def scale_effect(effect: LeverEffect, multiple: float, now: Forecast | None) -> Outcome:
+    """Take so many steps of a lever as so many times one. now: the run with the setup at hand."""
+    ends = {end: scale_grid(grid, multiple) for end, grid in effect.ends.items()}
+    return Outcome(scale_grid(effect.effect, multiple), ends, scale_run(effect.run, multiple, now))
+
+
+def scale_run(run: RunChange | None, multiple: float, now: Forecast | None) -> RunAfter | None:
+    """Take what so many steps do over the run as so many times one; None when it was not computed."""
+    if run is None or now is None:
+        return None
+    fuel = multiple * run.fuel_laps
+    return RunAfter(
+        tyre_life=change_tyre_life(now.tyre_laps, run.tyre_laps, multiple),
+        pace={part: multiple * seconds for part, seconds in run.pace.items()},
+        fuel_laps=(now.fuel_laps + fuel, fuel),
+    )
+
+
+def compare_runs(after: Forecast, now: Forecast) -> Outcome:
+    """Subtract the run at hand from the run with the change made, both from the full model."""
+    before = dict(now.ends)
+    life = {corner: (laps, laps - now.tyre_laps[corner]) for corner, laps in after.tyre_laps.items()}
+    pressure = {corner: row[WORN] for corner, row in after.hot_pressure.items()}
+    run = RunAfter(
+        tyre_life={corner: pair for corner, pair in life.items() if isfinite(pair[0]) and isfinite(pair[1])},
+        pace={part: getattr(after.pace, part) - getattr(now.pace, part) for part in ("first", "average", "last")},
+        fuel_laps=(after.fuel_laps, after.fuel_laps - now.fuel_laps),
+        hot_pressure={corner: (hot, hot - now.hot_pressure[corner][WORN]) for corner, hot in pressure.items()},
+    )
+    return Outcome(
+        subtract(after.balance, now.balance),
+        {end: subtract(grid, before[end]) for end, grid in after.ends},
+        run,
+        exact=True,
+        steady=after.steady or not now.steady,
+    )
+
+
+def change_tyre_life(now: Mapping[str, float], per_step: Mapping[str, float], multiple: float) -> dict[str, After]:
+    """Work out (laps after, change) of every corner's tread for so many steps; a tyre that never wears is left out."""
+    changes = {corner: multiple * per_step.get(corner, 0.0) for corner in now}
+    return {
+        corner: (laps + changes[corner], changes[corner])
+        for corner, laps in now.items()
+        if isfinite(laps) and isfinite(changes[corner])
+    }
+
+
+def subtract(grid: Grid, other: Grid) -> dict[str, dict[str, float]]:
+    """Take one grid from another, cell by cell."""
+    return {phase: {stage: value - other[phase][stage] for stage, value in row.items()} for phase, row in grid.items()}

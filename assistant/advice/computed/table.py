@@ -1,0 +1,33 @@
+"""The table of effects for a case and its driver: anchored where the words put the car, with driving habits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from assistant.advice.computed.effects import EffectTable, Progress, effect_table
+from assistant.advice.offers.habits import habit_changes
+from assistant.advice.offers.own_levers import equip
+
+if TYPE_CHECKING:
+    from assistant.advice.results import Complaint
+    from assistant.car.case import Case
+    from assistant.rules.knowledge import Knowledge
+
+
+def table_for(
+    case: Case,
+    knowledge: Knowledge,
+    complaint: Complaint | None = None,
+    levers: Iterable[str] | None = None,
+    progress: Progress | None = None,
+) -> EffectTable:
+    """Compute what levers and driving habits do; without a complaint, on the one of the case.
+
+    progress: called with levers done and in all; returning False stops early with what is there.
+    """
+    from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the interview, needed only here
+
+    case = equip(case, knowledge)
+    said = start(case, knowledge).complaint if complaint is None else complaint
+    return effect_table(case, levers, habits=habit_changes(knowledge), complaint=said, progress=progress)

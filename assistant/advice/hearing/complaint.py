@@ -1,0 +1,296 @@
+"""The driver's words -> a complaint in cells, and back into one plain sentence to be confirmed.
+
+A cell is listed only if the words reach it: an unsaid phase or stage lists all three, an unsaid severity is 3 and
+said so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any, Protocol
+
+from assistant.advice.hearing.claim import PHASES, STAGES, Claim, Said, place_laps
+from assistant.advice.hearing.claims import read_claims
+from assistant.advice.hearing.lexicon import Lexicon, Meaning, add_phrases, build_lexicon
+from assistant.advice.hearing.phrases import read_pieces
+from assistant.advice.results import Cell, Complaint
+
+USUAL_SEVERITY = 3.0
+_OTHER = {"first": 0, "second": 1}
+_Key = tuple[str, str, str | None]
+
+
+class HasPhrases(Protocol):
+    """What the reader needs of the knowledge: the phrase lists, and symptoms for complaints without a balance."""
+
+    @property
+    def phrases(self) -> Any:
+        """Content of phrases.yaml."""
+
+    @property
+    def symptoms(self) -> Mapping[str, Any]:
+        """Symptoms by name."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """The words with all that was read in them. `said` keeps what cells cannot hold: safety signs, moments, trends."""
+
+    text: str
+    said: Said
+
+    @property
+    def phase_said(self) -> bool:
+        """Whether every loose or tight claim says where in the corner."""
+        return all(claim.phases for claim in self.said.claims if _complains(claim))
+
+    @property
+    def readable(self) -> bool:
+        """Whether there is anything to work on: a balance, a symptom or a sign to stop for."""
+        return any(_complains(claim) for claim in self.said.claims) or bool(self.said.symptoms or self.said.safety)
+
+
+_LEXICONS: dict[int, tuple[object, Lexicon]] = {}
+_TAUGHT: dict[int, frozenset[str]] = {}
+_SEALED: dict[int, tuple[object, Lexicon]] = {}
+
+
+def lexicon_of(knowledge: HasPhrases) -> Lexicon:
+    """Return the lexicon of this knowledge, built once per knowledge object."""
+    kept = _LEXICONS.get(id(knowledge))
+    if kept is None or kept[0] is not knowledge:
+        symptoms = tuple(knowledge.symptoms.values())
+        plain = build_lexicon(knowledge.phrases, symptoms)
+        kept = _LEXICONS[id(knowledge)] = (knowledge, _teach(plain, symptoms))
+        _TAUGHT[id(knowledge)] = frozenset(one.symptom for one in symptoms if not _cells_read(one.symptom, plain))
+    return kept[1]
+
+
+def reads_without_teaching(name: str, knowledge: HasPhrases) -> bool:
+    """Whether the phrase list alone makes a complaint of a symptom's name; else only its own words mean it."""
+    lexicon_of(knowledge)
+    return name not in _TAUGHT[id(knowledge)]
+
+
+def _teach(lexicon: Lexicon, symptoms: Iterable[Any]) -> Lexicon:
+    """Teach the names of symptoms, also said ones too, that the phrase list alone makes no complaint of."""
+    learned: list[tuple[str, tuple[Meaning, ...]]] = []
+    for symptom in symptoms:
+        if symptom.balance == "none":
+            continue
+        own = [piece.meaning for piece in read_pieces(symptom.symptom, lexicon) if piece.kind == "mark"]
+        halves = {meaning.balance for meaning in own if meaning.balance} == {"loose", "tight"}
+        means = tuple(own) if halves else (_meaning_of(symptom),)
+        names = (symptom.symptom, *symptom.also_said)
+        learned += [(text, means) for text in names if not _cells_read(text, lexicon)]
+    return add_phrases(lexicon, learned)
+
+
+def _meaning_of(symptom: Any) -> Meaning:
+    phase = () if symptom.phase in {"all", "none"} else (symptom.phase,)
+    stages = () if len(symptom.stages) == len(STAGES) else tuple(symptom.stages)
+    return Meaning(symptom.balance, phase, usual_stages=stages, trend=symptom.trend or "")
+
+
+def _cells_read(text: str, lexicon: Lexicon) -> bool:
+    said = read_claims(read_pieces(text, lexicon), dict(lexicon.laps))
+    return bool(complaint_of(Reading(text, said)).cells) or bool(said.symptoms or said.safety)
+
+
+def read(text: str, knowledge: HasPhrases, run_laps: float | None = None) -> Reading:
+    """Read the words without placing them on a track. run_laps: laps of the run, held against the numbers said."""
+    lexicon = lexicon_of(knowledge)
+    laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
+    said = read_claims(read_pieces(text, lexicon), laps)
+    if (sealed := _sealed_lexicon(knowledge)) is not None:
+        signs = read_claims(read_pieces(text, sealed), laps).safety
+        said = replace(said, safety=tuple(dict.fromkeys((*said.safety, *signs))))
+    return Reading(text, said)
+
+
+def _sealed_lexicon(knowledge: HasPhrases) -> Lexicon | None:
+    """Return the first pack's words alone, so that no later pack talks a sign of danger away; None without others."""
+    phrases = getattr(knowledge, "first_phrases", None)
+    if not phrases:
+        return None
+    kept = _SEALED.get(id(knowledge))
+    if kept is None or kept[0] is not knowledge:
+        kept = _SEALED[id(knowledge)] = (knowledge, build_lexicon(phrases))
+    return kept[1]
+
+
+def read_complaint(
+    text: str, knowledge: HasPhrases, ends: Sequence[str] = (), run_laps: float | None = None
+) -> Complaint:
+    """Read the words into cells. ends: ids of the track's ends, that of turns one and two first."""
+    return complaint_of(read(text, knowledge, run_laps), ends)
+
+
+def complaint_of(reading: Reading, ends: Sequence[str] = ()) -> Complaint:
+    """Turn a reading into cells; where two claims meet, the one that says more exactly where wins."""
+    said = reading.said
+    cells, clashing = _cells_of(said.claims, ends)
+    unread = [*said.unread, *clashing]
+    if len(ends) < 2:
+        unread += said.end_words
+    unread += [claim.text for claim in said.claims if claim.denied and claim.balance == "fine"]
+    return Complaint(reading.text, cells, said.symptoms, tuple(dict.fromkeys(unread)))
+
+
+def _complains(claim: Claim) -> bool:
+    return claim.balance in {"loose", "tight"} and not claim.denied
+
+
+_Found = dict[_Key, tuple[tuple[int, int], Claim]]
+
+
+def _cells_of(claims: tuple[Claim, ...], ends: Sequence[str]) -> tuple[tuple[Cell, ...], list[str]]:
+    """Return the cells, and the words of claims that say opposite things of one cell with equal right."""
+    used = [made for claim in claims if (made := _affirm(claim)) is not None]
+    found: _Found = {}
+    clashing: dict[_Key, tuple[str, str]] = {}
+    for claim in used:
+        for key in _reach(claim, ends) if not claim.rest else ():
+            old = found.get(key)
+            found[key] = _stronger(old, claim)
+            if old is not None and old[0] == _weight(claim) and old[1].balance != claim.balance:
+                clashing[key] = (old[1].text, claim.text)
+    found = {key: value for key, value in found.items() if key not in clashing}
+    named = {key[:2] for key in (*found, *clashing)}
+    for claim in used:
+        if claim.rest:
+            found.update({key: ((0, 0), claim) for key in _reach(claim, ends) if key[:2] not in named})
+    return _as_cells(_split_ends(found, ends)), [text for pair in clashing.values() for text in pair]
+
+
+def _weight(claim: Claim) -> tuple[int, int]:
+    return _exactness(claim), int(claim.balance != "fine")
+
+
+def _stronger(old: tuple[tuple[int, int], Claim] | None, claim: Claim) -> tuple[tuple[int, int], Claim]:
+    """Keep the claim that says more exactly where; of two that agree, the worse."""
+    weight = _weight(claim)
+    if old is None or weight > old[0]:
+        return weight, claim
+    if weight == old[0] and old[1].balance == claim.balance:
+        return weight, replace(claim, severity=_worse(claim.severity, old[1].severity))
+    return old
+
+
+def _affirm(claim: Claim) -> Claim | None:
+    """Read a denied claim: "not tight in the middle" makes the middle fine; "not loose" alone tells of no cell."""
+    if not claim.denied:
+        return claim
+    if claim.balance != "fine" and (claim.phases or claim.stages):
+        return replace(claim, balance="fine", denied=False, severity=None)
+    return None
+
+
+def _reach(claim: Claim, ends: Sequence[str]) -> list[_Key]:
+    phases = claim.phases or claim.usual_phases or PHASES
+    stages = claim.stages or claim.usual_stages or STAGES
+    end = end_id(claim.end, ends)
+    return [(phase, stage, end) for phase in phases for stage in stages]
+
+
+def end_id(end: str, ends: Sequence[str]) -> str | None:
+    """Map "first" (turns one and two) or "second" onto the ids of the track's ends; None is both, or not known."""
+    if end not in _OTHER or len(ends) < 2:
+        return None
+    digits = ("1", "2") if end == "first" else ("3", "4")
+    words = ("one", "two") if end == "first" else ("three", "four")
+    for name in ends:
+        if any(mark in name for mark in digits) or any(
+            word in name.lower().replace("_", " ").split() for word in words
+        ):
+            return name
+    return ends[_OTHER[end]]
+
+
+def _exactness(claim: Claim) -> int:
+    return 3 * bool(claim.phases) + 2 * bool(claim.stages) + bool(claim.usual_stages) + bool(claim.usual_phases)
+
+
+def _worse(one: float | None, other: float | None) -> float | None:
+    return one if other is None else other if one is None else max(one, other)
+
+
+def _split_ends(
+    found: Mapping[_Key, tuple[tuple[int, int], Claim]], ends: Sequence[str]
+) -> dict[_Key, tuple[tuple[int, int], Claim]]:
+    """Keep "both ends" off the end for which something else was said."""
+    split: dict[_Key, tuple[tuple[int, int], Claim]] = {}
+    named = {key for key in found if key[2] is not None}
+    for key, value in found.items():
+        phase, stage, end = key
+        taken = [name for name in ends if (phase, stage, name) in named]
+        if end is None and taken:
+            split.update({(phase, stage, name): value for name in ends if name not in taken})
+        else:
+            split[key] = value
+    return split
+
+
+def _as_cells(found: Mapping[_Key, tuple[tuple[int, int], Claim]]) -> tuple[Cell, ...]:
+    def place(key: _Key) -> tuple[str, int, int]:
+        return (key[2] or "", PHASES.index(key[0]), STAGES.index(key[1]))
+
+    cells = []
+    for key in sorted(found, key=place):
+        claim = found[key][1]
+        given = claim.severity is not None and claim.balance != "fine"
+        severity = 0.0 if claim.balance == "fine" else USUAL_SEVERITY if claim.severity is None else claim.severity
+        cells.append(Cell(key[0], key[1], claim.balance, severity, given, key[2]))
+    return tuple(cells)
+
+
+_PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
+_STAGE_WORDS = {"fresh": "on the first laps", "settled": "in mid run", "worn": "late in the run"}
+
+
+def say_back(complaint: Complaint) -> str:
+    """Say in one plain sentence what was read, so that the driver can put it right before it is used."""
+    parts = [_say_group(cells) for cells in _groups(complaint.cells)]
+    parts += list(complaint.other)
+    unsaid = any(not cell.severity_given and cell.balance != "fine" for cell in complaint.cells)
+    sentence = "I read: " + "; ".join(parts) if parts else "I could not read a complaint about the car in that"
+    if unsaid:
+        sentence += "; how bad was not said, so I take 3 of 5"
+    if complaint.not_understood:
+        sentence += "; not understood: " + ", ".join(complaint.not_understood)
+    return sentence + "."
+
+
+@lru_cache(maxsize=256)
+def _groups(cells: tuple[Cell, ...]) -> tuple[tuple[Cell, ...], ...]:
+    groups: dict[tuple[object, ...], list[Cell]] = {}
+    for cell in cells:
+        groups.setdefault((cell.balance, cell.severity, cell.severity_given, cell.end), []).append(cell)
+    return tuple(tuple(group) for group in groups.values())
+
+
+def _say_group(cells: tuple[Cell, ...]) -> str:
+    by_phases: dict[tuple[str, ...], list[str]] = {}
+    for stage in STAGES:
+        phases = tuple(cell.phase for cell in cells if cell.stage == stage)
+        if phases:
+            by_phases.setdefault(phases, []).append(stage)
+    places = [f"{_say_phases(phases)}, {_say_stages(tuple(stages))}" for phases, stages in by_phases.items()]
+    first = cells[0]
+    bad = f", {first.severity:g} of 5" if first.severity_given else ""
+    end = f", at {first.end} only" if first.end else ""
+    return f"{first.balance} " + " and ".join(places) + end + bad
+
+
+def _say_phases(phases: tuple[str, ...]) -> str:
+    return "all through the corner" if phases == PHASES else _join([_PHASE_WORDS[phase] for phase in phases])
+
+
+def _say_stages(stages: tuple[str, ...]) -> str:
+    return "all run long" if stages == STAGES else _join([_STAGE_WORDS[stage] for stage in stages])
+
+
+def _join(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]

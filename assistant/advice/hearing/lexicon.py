@@ -1,0 +1,199 @@
+"""The phrase lists of the packs made ready to match: patterns of word stems, each with a meaning."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from assistant.advice.hearing.spelling import plain_number, stem
+
+FEW = 30
+"""Patterns with one first stem that are simply tried one after the other."""
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """What one phrase says; see the head of phrases.yaml for each key."""
+
+    balance: str = ""
+    phase: tuple[str, ...] = ()
+    moment: str = ""
+    stages: tuple[str, ...] = ()
+    usual_stages: tuple[str, ...] = ()
+    usual_phase: tuple[str, ...] = ()
+    severity: str = ""
+    end: str = ""
+    laps: str = ""
+    trend: str = ""
+    symptom: str = ""
+    safety: str = ""
+    negates: bool = False
+    improves: bool = False
+    leaves: bool = False
+    leads: bool = False
+    rest: bool = False
+    bare: bool = False
+    bare_number: bool = False
+    nothing: bool = False
+    onset: bool = False
+    elsewhere: bool = False
+    asks: str = ""
+    stands_for: tuple[Meaning, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """steps: for each word the stems that fit ("#" is a number) and whether it may be missing."""
+
+    steps: tuple[tuple[frozenset[str], bool], ...]
+    meaning: Meaning
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """All phrases, ready to match.
+
+    by_first: first stem -> patterns in file order; words: every word of them -> its stem; stems: those stems;
+    short: short form -> word ("thru" -> "through"). by_two: first stem and the pattern's rarest one -> place in
+    by_first and pattern, for first stems of many patterns. respelled: slips looked up so far.
+    """
+
+    by_first: Mapping[str, tuple[Pattern, ...]]
+    words: Mapping[str, str]
+    ordinary: frozenset[str]
+    skipped: frozenset[str]
+    parts: Mapping[tuple[str, ...], str]
+    laps: Mapping[str, int]
+    short: Mapping[str, str] = field(default_factory=dict)
+    stems: frozenset[str] = frozenset()
+    by_two: Mapping[tuple[str, str], tuple[tuple[int, Pattern], ...]] = field(default_factory=dict)
+    respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
+
+    def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
+        """List the patterns that may fit where `first` stands, in file order. behind: stems there and behind it."""
+        found = self.by_first.get(first, ())
+        if len(found) <= FEW:
+            return found
+        fitting = dict(pair for one in behind for pair in self.by_two.get((first, one), ()))
+        return [fitting[place] for place in sorted(fitting)]
+
+
+def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
+    """Make a lexicon of the phrase file's content (plain data or its model) and of the symptoms without a balance."""
+    data: Mapping[str, Any] = phrases if isinstance(phrases, Mapping) else phrases.model_dump(exclude_none=True)
+    patterns = [pattern for entry in data["phrases"] for pattern in _patterns_of(entry)]
+    for symptom in symptoms:
+        if symptom.balance == "none":
+            patterns += [_pattern(text, Meaning(symptom=symptom.symptom)) for text in _names_of(symptom)]
+    by_first = _by_first(patterns, {})
+    texts = [text for entry in data["phrases"] for text in entry["says"]]
+    texts += [pattern_text for symptom in symptoms if symptom.balance == "none" for pattern_text in _names_of(symptom)]
+    parts = {tuple(map(stem, _words(name))): kind for kind, names in data["parts"].items() for name in names}
+    words = _words_of(texts)
+    return Lexicon(
+        by_first,
+        words,
+        frozenset(bare_word(word) for word in data["ordinary"]),
+        frozenset(bare_word(word) for word in data["skipped"]),
+        parts,
+        dict(data["laps"]),
+        {bare_word(typed): bare_word(word) for typed, word in data.get("short", {}).items()},
+        frozenset(words.values()),
+        _by_two(by_first),
+    )
+
+
+def add_phrases(lexicon: Lexicon, phrases: Iterable[tuple[str, tuple[Meaning, ...]]]) -> Lexicon:
+    """Teach a lexicon whole phrases, each standing for some meanings in a row; its own phrases come first."""
+    taught = list(phrases)
+    patterns = [_pattern(text, Meaning(stands_for=meanings)) for text, meanings in taught]
+    by_first = _by_first(patterns, lexicon.by_first)
+    words = {**_words_of([text for text, _ in taught]), **lexicon.words}
+    stems = frozenset(words.values())
+    return replace(lexicon, by_first=by_first, words=words, stems=stems, by_two=_by_two(by_first), respelled={})
+
+
+def _by_first(patterns: Iterable[Pattern], known: Mapping[str, Sequence[Pattern]]) -> dict[str, tuple[Pattern, ...]]:
+    """Put patterns behind the known ones under each stem they may begin with."""
+    found = {first: list(patterns) for first, patterns in known.items()}
+    for pattern in patterns:
+        for first in _first_stems(pattern):
+            found.setdefault(first, []).append(pattern)
+    return {first: tuple(patterns) for first, patterns in found.items()}
+
+
+def _by_two(by_first: Mapping[str, Sequence[Pattern]]) -> dict[tuple[str, str], tuple[tuple[int, Pattern], ...]]:
+    """Put the patterns of every crowded first stem under the rarest word each cannot do without.
+
+    Without that, a thousand names that begin with one word would all be tried wherever it stands.
+    """
+    found: dict[tuple[str, str], list[tuple[int, Pattern]]] = {}
+    for first, patterns in by_first.items():
+        if len(patterns) <= FEW:
+            continue
+        often = Counter(one for pattern in patterns for stems, _ in pattern.steps for one in stems)
+        for place, pattern in enumerate(patterns):
+            needed = [stems for stems, optional in pattern.steps if not optional] or [frozenset({first})]
+            for one in min(needed, key=lambda stems: sum(often[other] for other in stems)):
+                found.setdefault((first, one), []).append((place, pattern))
+    return {key: tuple(patterns) for key, patterns in found.items()}
+
+
+def _patterns_of(entry: Mapping[str, Any]) -> list[Pattern]:
+    keys = {key: value for key, value in entry.items() if key != "says"}
+    for key in ("phase", "stages", "usual_stages", "usual_phase"):
+        if key in keys:
+            keys[key] = (keys[key],) if isinstance(keys[key], str) else tuple(keys[key])
+    if "severity" in keys:
+        keys["severity"] = str(keys["severity"])
+    meaning = Meaning(**keys)
+    return [_pattern(text, meaning) for text in entry["says"]]
+
+
+def _pattern(text: str, meaning: Meaning) -> Pattern:
+    steps = []
+    for part in re.sub(r"-(?=\w)|[,.;:!?\"]", " ", text.lower()).split():
+        optional = part.startswith("(")
+        words = part.strip("()").split("/")
+        steps.append((frozenset(word if word == "#" else _pattern_stem(word) for word in words if word), optional))
+    return Pattern(tuple(steps), meaning)
+
+
+def _pattern_stem(word: str) -> str:
+    bare = bare_word(word)
+    number = plain_number(bare)
+    return stem(bare) if number is None else str(number)
+
+
+def _names_of(symptom: Any) -> tuple[str, ...]:
+    return (symptom.symptom, *symptom.also_said)
+
+
+def _words_of(texts: Iterable[str]) -> dict[str, str]:
+    """Return every word of the phrases with its stem; the longer ones can be misspelt and still be known."""
+    found: dict[str, str] = {}
+    for text in texts:
+        for word in re.findall(r"[^\W\d_]+", text.lower().replace("'", "")):
+            found.setdefault(word, stem(word))
+    return found
+
+
+def _first_stems(pattern: Pattern) -> set[str]:
+    first: set[str] = set()
+    for stems, optional in pattern.steps:
+        first |= stems
+        if not optional:
+            break
+    return first
+
+
+def bare_word(word: str) -> str:
+    """Return a word in lower case and without apostrophes, as both sides of a match are written."""
+    return str(word).lower().replace("'", "").replace("’", "")
+
+
+def _words(text: str) -> list[str]:
+    return re.sub(r"[-]", " ", text.lower()).split()

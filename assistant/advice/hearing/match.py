@@ -1,0 +1,241 @@
+"""Which symptoms of the pack a complaint is, best first, each with its reason. Causes and remedies come later.
+
+A symptom fits by its balance, phase and stages. One that says more than that ("loose at turn-in", "tight middle snaps
+loose") is found only when the driver's words say it too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from assistant.advice.hearing.claim import PHASES
+from assistant.advice.hearing.complaint import (
+    HasPhrases,
+    Reading,
+    complaint_of,
+    lexicon_of,
+    read,
+    reads_without_teaching,
+)
+from assistant.advice.hearing.phrases import read_pieces
+from assistant.advice.hearing.spelling import stem
+from assistant.advice.results import Cell, Complaint
+
+TREND_BALANCE = {"looser": "loose", "tighter": "tight"}
+
+
+@dataclass(frozen=True)
+class Match:
+    """One symptom that fits. score: higher is nearer to what was said; reasons: why, in words.
+
+    whole: the words described two halves at once ("tight in the middle, then loose off"), and it is both.
+    """
+
+    symptom: str
+    score: float
+    reasons: tuple[str, ...]
+    whole: bool = False
+
+
+@dataclass(frozen=True)
+class _Shape:
+    """What a symptom asks of the words.
+
+    pairs: balance and phase it needs together. extra: it says more than balance and phase. said: its names, as stems.
+
+    one_end: some of its other names speak of one end of the track.
+    """
+
+    pairs: frozenset[tuple[str, str]]
+    extra: bool
+    moments: frozenset[str]
+    said: tuple[tuple[str, ...], ...]
+    one_end: bool = False
+
+
+def find_symptoms(
+    complaint: Complaint, knowledge: HasPhrases, moments: Sequence[str] | None = None
+) -> tuple[Match, ...]:
+    """Return the symptoms that fit, best first; of equals the one that comes first in the pack.
+
+    moments: the shorter moments that were said ("turn-in"); taken from the complaint's words when not given.
+    """
+    words = _words(complaint.text)
+    if moments is None:
+        moments = read(complaint.text, knowledge).said.moments
+    found = []
+    for name, symptom in knowledge.symptoms.items():
+        match = _fit(name, symptom, _shape(symptom, knowledge), complaint, words, frozenset(moments))
+        if match is not None:
+            found.append(match)
+    return tuple(sorted(found, key=lambda match: -match.score))
+
+
+def _fit(
+    name: str, symptom: Any, shape: _Shape, complaint: Complaint, words: tuple[str, ...], moments: frozenset[str]
+) -> Match | None:
+    if symptom.balance == "none":
+        return Match(name, 4.0, ("the words say so",)) if name in complaint.other else None
+    cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
+    said_so = max((len(phrase) for phrase in shape.said if _in_order(phrase, words)), default=0)
+    if len(shape.pairs) > 1:
+        return _fit_pair(name, shape, cells)
+    hit = [cell for cell in cells if _hits(cell, symptom)]
+    if not hit or (shape.extra and not (said_so or shape.moments & moments or _at_one_end(shape, hit))):
+        return None
+    if symptom.trend and not _changes(hit, cells, symptom):
+        return None
+    wide = symptom.phase == "all" and not symptom.trend and not shape.extra
+    if wide and {cell.phase for cell in hit} != set(PHASES):
+        return None
+    return _score(name, symptom, shape, hit, cells, said_so=said_so)
+
+
+def _at_one_end(shape: _Shape, hit: list[Cell]) -> bool:
+    return shape.one_end and all(cell.end is not None for cell in hit)
+
+
+def _score(name: str, symptom: Any, shape: _Shape, hit: list[Cell], cells: list[Cell], *, said_so: int) -> Match:
+    """Add up how exactly it fits: the share of the complaint it covers, then how exactly it says where and when."""
+    covered = sum(cell.severity for cell in hit) / sum(cell.severity for cell in cells)
+    phases = {cell.phase for cell in hit}
+    wide = symptom.phase == "all"
+    exact = len(phases) / 3 if wide else 1.0
+    narrow_phase = 0.5 if not wide and phases == {cell.phase for cell in cells} else 0.0
+    stages = {cell.stage for cell in cells}
+    whole = len(symptom.stages) == 3
+    timely = 0.4 if not whole and stages <= set(symptom.stages) else 0.2 if whole and len(stages) == 3 else 0.0
+    score = 2 * covered + exact + narrow_phase + timely + _word_for_word(shape, said_so)
+    where = (
+        "all through the corner" if wide else {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
+    )
+    reasons = [f"{symptom.balance} {where if isinstance(where, str) else where[symptom.phase]}"]
+    if timely == 0.4:
+        reasons.append("only then in the run")
+    if said_so:
+        reasons.append("said in so many words")
+    if covered < 0.99:
+        reasons.append(f"about {round(100 * covered)} % of the complaint")
+    return Match(name, score, tuple(reasons))
+
+
+def _word_for_word(shape: _Shape, said_so: int) -> float:
+    """Credit words the symptom's own file uses, the more of them the better; most where the symptom hangs on them."""
+    if said_so < 2:
+        return 0.0
+    return min(1.5, 0.5 + 0.25 * said_so) + (0.8 if shape.extra else 0.0)
+
+
+def _fit_pair(name: str, shape: _Shape, cells: list[Cell]) -> Match | None:
+    """Fit a symptom of two balances at once: every part of it must be in the complaint, or it is something else."""
+    marked = {(cell.balance, cell.phase) for cell in cells}
+    if not shape.pairs <= marked:
+        return None
+    extra = len(marked - shape.pairs)
+    return Match(name, 4.6 - 0.6 * extra, ("both halves of it were said",), whole=True)
+
+
+def _hits(cell: Cell, symptom: Any) -> bool:
+    where = symptom.phase in {"all", "none"} or cell.phase == symptom.phase
+    return bool(cell.balance == symptom.balance and where and cell.stage in symptom.stages)
+
+
+def _changes(hit: list[Cell], cells: list[Cell], symptom: Any) -> bool:
+    """Tell whether the complaint changes through the run the way the symptom does: there late, not there at first."""
+    balance = TREND_BALANCE[symptom.trend]
+    late = {cell.phase for cell in hit if cell.stage == "worn"}
+    early = {cell.phase for cell in cells if cell.balance == balance and cell.stage == "fresh"}
+    return bool(late - early)
+
+
+_SHAPES: dict[int, tuple[object, dict[str, _Shape]]] = {}
+
+
+def _shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
+    kept = _SHAPES.get(id(knowledge))
+    if kept is None or kept[0] is not knowledge:
+        kept = _SHAPES[id(knowledge)] = (knowledge, {})
+    if symptom.symptom not in kept[1]:
+        kept[1][symptom.symptom] = _make_shape(symptom, knowledge)
+    return kept[1][symptom.symptom]
+
+
+def _make_shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
+    reading = read(symptom.symptom, knowledge)
+    said = tuple(_words(text) for text in (symptom.symptom, *symptom.also_said))
+    pairs = _pairs(reading)
+    if len({balance for balance, _ in pairs}) > 1:
+        return _Shape(pairs, extra=True, moments=frozenset(), said=said)
+    own = complaint_of(reading)
+    phases = {cell.phase for cell in own.cells if cell.balance == symptom.balance}
+    wanted = set(PHASES) if symptom.phase in {"all", "none"} else {symptom.phase}
+    more = bool(reading.said.moments or own.not_understood or own.other or _leftover(symptom.symptom, knowledge))
+    one_end = any(
+        claim.end in {"first", "second"} for text in symptom.also_said for claim in read(text, knowledge).said.claims
+    )
+    extra = not symptom.trend and (phases != wanted or more or not reads_without_teaching(symptom.symptom, knowledge))
+    return _Shape(frozenset(), extra, frozenset(reading.said.moments), said, one_end)
+
+
+def _pairs(reading: Reading) -> frozenset[tuple[str, str]]:
+    """Return (balance, phase) of every claim that names its phase; two balances make a symptom of two halves."""
+    return frozenset(
+        (claim.balance, phase)
+        for claim in reading.said.claims
+        if claim.balance in {"loose", "tight"} and not claim.denied
+        for phase in claim.phases or claim.usual_phases
+    )
+
+
+def _leftover(name: str, knowledge: HasPhrases) -> tuple[str, ...]:
+    """Return the weighty words of a name that no phrase took in ("bumps" in "loose on bumps")."""
+    pieces = read_pieces(name, lexicon_of(knowledge))
+    taken = {word for piece in pieces if piece.kind == "mark" for word in _words(piece.text)}
+    return tuple(word for word in _words(name) if word not in taken)
+
+
+_LIGHT = frozenset(
+    [
+        "a",
+        "an",
+        "the",
+        "it",
+        "its",
+        "is",
+        "are",
+        "was",
+        "of",
+        "to",
+        "at",
+        "and",
+        "or",
+        "i",
+        "my",
+        "when",
+        "that",
+        "with",
+        "as",
+        "then",
+        "on",
+    ]
+)
+
+
+def _words(text: str) -> tuple[str, ...]:
+    """Return the stems of a text's words in order, light words left out."""
+    plain = text.lower().replace("'", "").replace("’", "")
+    cleaned = "".join(letter if letter.isalnum() else " " for letter in plain)
+    return tuple(stem(word) for word in cleaned.split() if word not in _LIGHT)
+
+
+def _in_order(phrase: tuple[str, ...], words: tuple[str, ...]) -> bool:
+    """Tell whether all words of a phrase stand in the text in this order, others between them or not."""
+    rest = iter(words)
+    return bool(phrase) and all(word in rest for word in phrase)
+
+
+def first_symptom(matches: Sequence[Match], symptoms: Mapping[str, Any]) -> Any | None:
+    """Return the best symptom's entry, None when nothing fits."""
+    return symptoms[matches[0].symptom] if matches else None

@@ -1,0 +1,208 @@
+"""Words of a driver -> pieces with a meaning. Knows nothing of cells; `claims` puts the pieces together.
+
+A phrase fits when its words stand in order, with light words ("is", "the") between them; word endings and
+spelling slips are forgiven. At each place the longest phrase wins, and of equals the one listed first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from assistant.advice.hearing.lexicon import Lexicon, Meaning
+from assistant.advice.hearing.spelling import stem
+from assistant.advice.hearing.tokens import BREAKS, Token, cut_words
+
+AFTER_BARE = frozenset(
+    [
+        "it",
+        "its",
+        "i",
+        "when",
+        "if",
+        "with",
+        "but",
+        "all",
+        "every",
+        "after",
+        "for",
+        "on",
+        "at",
+        "because",
+        "so",
+        "or",
+        "until",
+        "we",
+        "as",
+        "even",
+        "only",
+        "now",
+        "to",
+    ]
+)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One bit of what was said.
+
+    kind: mark (has a meaning), break (punctuation or a joining word), word (not understood). numbers: those inside it.
+    """
+
+    kind: str
+    text: str
+    meaning: Meaning = field(default_factory=Meaning)
+    numbers: tuple[int, ...] = ()
+
+
+def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
+    """Cut the text into pieces, left to right; ordinary words vanish."""
+    tokens = cut_words(text, lexicon)
+    pieces: list[Piece] = []
+    at = 0
+    while at < len(tokens):
+        piece, at = _piece_at(tokens, at, lexicon)
+        if piece is not None and piece.meaning.stands_for:
+            pieces += [replace(piece, meaning=meaning) for meaning in piece.meaning.stands_for]
+        elif piece is not None:
+            pieces.append(piece)
+    return tuple(pieces)
+
+
+def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece | None, int]:
+    """Return the piece that starts at this token and the place after it."""
+    token = tokens[at]
+    if token.mark or (token.word in BREAKS and _longest(tokens, at, lexicon) is None):
+        return Piece("break", token.word), at + 1
+    part = _part_at(tokens, at, lexicon)
+    if part is not None:
+        return part
+    found = _longest(tokens, at, lexicon)
+    if found is None and _is_past(tokens, at):
+        found = Meaning(negates=True), at + 1
+    if found is not None:
+        meaning, end = found
+        text = " ".join(one.raw for one in tokens[at:end])
+        numbers = tuple(one.number for one in tokens[at:end] if one.number is not None)
+        return Piece("mark", text, meaning, numbers), end
+    if token.number is not None:
+        return Piece("mark", token.raw, Meaning(severity="bare number"), (token.number,)), at + 1
+    if token.word in lexicon.ordinary or len(token.word) == 1:
+        return None, at + 1
+    return Piece("word", token.raw), at + 1
+
+
+def _is_past(tokens: list[Token], at: int) -> bool:
+    """Tell whether this "was" is over: "it was loose, now it is tight"."""
+    return tokens[at].word in {"was", "were"} and any(later.word == "now" for later in tokens[at:])
+
+
+def _longest(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Meaning, int] | None:
+    best: tuple[Meaning, int] | None = None
+    keys = (tokens[at].stem,) if tokens[at].number is None else ("#", tokens[at].stem)
+    behind = _stems_from(tokens, at)
+    for pattern in (one for key in keys for one in lexicon.beginning_with(key, behind)):
+        end = _match(pattern.steps, 0, tokens, at, lexicon.skipped)
+        if end is None or (best is not None and end <= best[1]):
+            continue
+        if pattern.meaning.bare and not _stands_alone(tokens, end, lexicon):
+            continue
+        if pattern.meaning.bare_number and not all(one.number in (None, 1, 2, 3, 4) for one in tokens[at:end]):
+            continue
+        best = (pattern.meaning, end)
+    return best
+
+
+def _stems_from(tokens: list[Token], at: int) -> set[str]:
+    """Collect the stems a pattern that begins here may meet: up to the next mark, "#" for a number."""
+    found: set[str] = set()
+    for token in tokens[at:]:
+        if token.mark:
+            break
+        found.add(token.stem)
+        if token.number is not None:
+            found.add("#")
+    return found
+
+
+def _match(
+    steps: tuple[tuple[frozenset[str], bool], ...], step: int, tokens: list[Token], at: int, skipped: frozenset[str]
+) -> int | None:
+    """Return the place after the longest fit of steps[step:] at this token, None when it does not fit."""
+    if step == len(steps):
+        return at
+    stems, optional = steps[step]
+    best: int | None = None
+    for gap in range(4 if step else 1):
+        here = at + gap
+        if here >= len(tokens) or tokens[here].mark:
+            break
+        token = tokens[here]
+        if ("#" in stems and token.number is not None) or token.stem in stems:
+            end = _match(steps, step + 1, tokens, here + 1, skipped)
+            if end is not None and (best is None or end > best):
+                best = end
+        if token.word not in skipped:
+            break
+    if optional:
+        end = _match(steps, step + 1, tokens, at, skipped)
+        if end is not None and (best is None or end > best):
+            best = end
+    return best
+
+
+def _stands_alone(tokens: list[Token], end: int, lexicon: Lexicon) -> bool:
+    """Tell whether a short word such as "in" stands as a place ("loose in,") and not before a noun ("in the car")."""
+    if end >= len(tokens) or tokens[end].mark:
+        return True
+    follows = tokens[end]
+    if follows.number is not None:
+        return False
+    found = _longest(tokens, end, lexicon)
+    if found is not None and (found[0].end or found[0].nothing):
+        return False
+    return follows.word in BREAKS or follows.word in AFTER_BARE or found is not None
+
+
+def _part_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece, int] | None:
+    """Find "the seat is loose", "loose lug nuts", "tight belts": a part and not the handling."""
+    balance = {stem(word) for word in ("loose", "tight", "loosened", "free", "fine", "good")}
+    light = {"is", "are", "was", "were", "feels", "felt", "came", "comes", "got", "gets", "a", "bit", "too", "coming"}
+    light |= {"little", "very", "really", "so", "pretty", "its", "seems", "working", "worked", "my", "the", "come"}
+    size = _part_size(tokens, at, lexicon)
+    if size:
+        end = at + size
+        while end < len(tokens) and end < at + size + 4 and tokens[end].word in light:
+            end += 1
+        if end < len(tokens) and tokens[end].stem in balance:
+            return _part_piece(tokens, at, at + size, end + 1, lexicon), end + 1
+    if tokens[at].stem in balance and at + 1 < len(tokens):
+        begin = at + 2 if tokens[at + 1].word in {"the", "my", "in"} and at + 2 < len(tokens) else at + 1
+        size = _part_size(tokens, begin, lexicon)
+        if size:
+            return _part_piece(tokens, begin, begin + size, begin + size, lexicon), begin + size
+        if _is_unknown_thing(tokens, at, lexicon):
+            return Piece("mark", tokens[at].raw, Meaning(nothing=True)), at + 1
+    return None
+
+
+def _is_unknown_thing(tokens: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """Tell whether this is "a tight battle": an article before, behind it a word that is not about the car."""
+    before, behind = tokens[at - 1].word if at else "", tokens[at + 1]
+    if before not in {"a", "an", "the", "some", "any"} or behind.mark or behind.number is not None:
+        return False
+    return behind.word not in lexicon.ordinary | BREAKS and behind.stem not in lexicon.stems
+
+
+def _part_size(tokens: list[Token], at: int, lexicon: Lexicon) -> int:
+    for size in (3, 2, 1):
+        if tuple(one.stem for one in tokens[at : at + size]) in lexicon.parts and at + size <= len(tokens):
+            return size
+    return 0
+
+
+def _part_piece(tokens: list[Token], begin: int, end: int, upto: int, lexicon: Lexicon) -> Piece:
+    kind = lexicon.parts[tuple(one.stem for one in tokens[begin:end])]
+    text = " ".join(one.raw for one in tokens[min(begin, upto - 1) : upto])
+    loose = any(one.stem == stem("loose") for one in tokens[max(0, begin - 2) : upto])
+    safety = "a bent or loose part" if kind == "safety" and loose else ""
+    return Piece("mark", text, Meaning(safety=safety, nothing=not safety))

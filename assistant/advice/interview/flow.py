@@ -1,0 +1,248 @@
+"""The fixed part of the interview: safety, where, how bad, first laps, extra wheel; and what answers do to the reading.
+
+Which cause questions follow is `causes`' business.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from assistant.advice.hearing.claim import PHASES, STAGES, Claim
+from assistant.advice.hearing.complaint import Reading, complaint_of, lexicon_of, read
+from assistant.advice.hearing.match import Match
+from assistant.advice.hearing.phrases import read_pieces
+from assistant.advice.interview.questions import Question, is_unsure, plain_id, question_of
+from assistant.advice.results import CauseFound, Complaint
+from assistant.chance import say_chance
+
+WHY = {
+    "safety": "A car with a fault is inspected before it is adjusted.",
+    "safety_kind": "So that you know what to look at first.",
+    "where": "Each part of the corner has its own levers.",
+    "how_bad": "It decides how far to move a lever.",
+    "first_laps": "A cure for the end of the run must not spoil its start.",
+    "extra_wheel": "Extra wheel before the tail goes means the front gave up first, and the cure is the opposite one.",
+}
+"""Why each fixed question is asked, for packs that do not say."""
+UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
+NOT_CHECKED = (
+    "Nobody has checked the car yet: walk round it before it moves again. "
+    "If anything is bent, loose, leaking or rubbing, stop here."
+)
+LEADS = 0.55
+"""From this chance on a cause leads ("more likely than not")."""
+LITTLE = 2.0
+"""Severity of "a little": I drive around it."""
+
+
+def read_words(text: str, given: tuple[tuple[str, str], ...], knowledge: Any, run_laps: float | None = None) -> Reading:
+    """Read the first words and, when the complaint was asked again, the words given then."""
+    again = dict(given).get("complaint", "")
+    if not again or is_unsure(again):
+        return read(text, knowledge, run_laps)
+    first = read(text, knowledge)
+    kept = f"{text}. " if first.said.claims and not first.readable else ""
+    return read(kept + again, knowledge, run_laps)
+
+
+def on_file(answers: Mapping[str, object]) -> dict[str, str]:
+    """Return the answers of a case file as the interview keeps them."""
+    return {plain_id(str(qid)): str(choice) for qid, choice in answers.items()}
+
+
+def is_readable(text: str, knowledge: Any) -> bool:
+    """Tell whether these words hold a complaint."""
+    return read(text, knowledge).readable
+
+
+def implied_answers(reading: Reading) -> dict[str, str]:
+    """Return the questions the words have already answered; they are never asked."""
+    claims = _complaining(reading)
+    found = {**_implied_place(reading, claims), **_implied_time(reading, claims)}
+    if "snap" in reading.said.moments:
+        found["snap_or_slide"] = "snap"
+    severities = {claim.severity for claim in claims}
+    if len(severities) == 1 and None not in severities:
+        found["how_bad"] = f"{severities.pop():.0f}"
+    return found
+
+
+def _implied_place(reading: Reading, claims: list[Claim]) -> dict[str, str]:
+    found = {}
+    phases = {phase for claim in claims for phase in claim.phases}
+    if claims and reading.phase_said:
+        if len(phases) == 1:
+            found["where"] = next(iter(phases))
+        elif phases == set(PHASES):
+            found["where"] = "all"
+    ends = {claim.end for claim in claims if claim.end}
+    if ends:
+        found["which_end"] = "one" if len(ends) == 1 and "both" not in ends else "both"
+    return found
+
+
+def _implied_time(reading: Reading, claims: list[Claim]) -> dict[str, str]:
+    found = {}
+    if claims and all(claim.stages or claim.usual_stages for claim in claims):
+        stages = {stage for claim in claims for stage in claim.stages or claim.usual_stages}
+        if len(stages) == 1:
+            found["when_in_run"] = next(iter(stages)).replace("worn", "late")
+        elif stages == set(STAGES):
+            found["when_in_run"] = "always"
+    for balance, answer in (("fine", "fine"), ("tight", "little-tight"), ("loose", "little-loose")):
+        said = [claim for claim in reading.said.claims if claim.balance == balance and not claim.denied]
+        if any("fresh" in claim.stages for claim in said):
+            found["first_laps"] = answer
+    if claims and set(reading.said.trends) & {"looser", "tighter", "worse"}:
+        found["came_on"] = "gradually"
+    return found
+
+
+def fold_answers(reading: Reading, known: Mapping[str, str]) -> Reading:
+    """Put the answers into the claims they complete: where, when in the run, how bad, the first laps."""
+    claims = tuple(_fold(claim, known) if _is_complaint(claim) else claim for claim in reading.said.claims)
+    extra = _first_laps(claims, known.get("first_laps", ""))
+    return Reading(reading.text, replace(reading.said, claims=claims + extra))
+
+
+def _fold(claim: Claim, known: Mapping[str, str]) -> Claim:
+    where, bad, when = known.get("where", ""), known.get("how_bad", ""), known.get("when_in_run", "")
+    if not claim.phases and where in {*PHASES, "all"}:
+        claim = replace(claim, phases=PHASES if where == "all" else (where,))
+    if not claim.stages and not claim.usual_stages and when in UNDER_WAY:
+        claim = replace(claim, stages=UNDER_WAY[when])
+    if claim.severity is None and bad in {"1", "2", "3", "4", "5"}:
+        claim = replace(claim, severity=float(bad))
+    return claim
+
+
+def _first_laps(claims: tuple[Claim, ...], answer: str) -> tuple[Claim, ...]:
+    balance = {"fine": "fine", "little-tight": "tight", "little-loose": "loose"}.get(answer, "")
+    if not balance or _fresh_is_said(claims):
+        return ()
+    phases = tuple(
+        phase for phase in PHASES if any(phase in (one.phases or PHASES) for one in claims if _is_complaint(one))
+    )
+    severity = None if balance == "fine" else LITTLE
+    return (Claim(balance, phases=phases, stages=("fresh",), severity=severity),) if phases else ()
+
+
+def _fresh_is_said(claims: tuple[Claim, ...]) -> bool:
+    return any("fresh" in (claim.stages or claim.usual_stages or STAGES) for claim in claims if not claim.denied)
+
+
+def next_fixed(reading: Reading, known: Mapping[str, str], complaint: Complaint) -> str | None:
+    """Return the id of the next question of the fixed flow, None when they are all answered."""
+    return next(iter(fixed_open(reading, known, complaint)), None)
+
+
+def fixed_open(reading: Reading, known: Mapping[str, str], complaint: Complaint) -> list[str]:
+    """List the questions of the fixed flow that apply and are not answered, in order."""
+    if reading.said.safety:
+        return []
+    if not reading.readable:
+        return [] if is_unsure(known.get("complaint", "")) else ["complaint"]
+    if known.get("safety") == "yes":
+        return [] if "safety_kind" in known else ["safety_kind"]
+    order = ("safety", "where", "how_bad", "first_laps", "extra_wheel")
+    return [qid for qid in order if qid not in known and _applies(qid, reading, complaint)]
+
+
+def _applies(qid: str, reading: Reading, complaint: Complaint) -> bool:
+    claims = _complaining(reading)
+    cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
+    if qid == "safety":
+        return True
+    if qid == "where":
+        return any(not claim.phases for claim in claims)
+    if qid == "how_bad":
+        return any(claim.severity is None for claim in claims)
+    if qid == "first_laps":
+        fresh = any(cell.stage == "fresh" for cell in complaint.cells)
+        return not fresh and any(cell.stage == "worn" for cell in cells)
+    return any(cell.balance == "loose" and cell.phase in {"middle", "exit"} for cell in cells)
+
+
+def still_asked(
+    given: tuple[tuple[str, str], ...], text: str, on_file: Mapping[str, str], knowledge: Any
+) -> tuple[tuple[str, str], ...]:
+    """Drop the answers whose question no longer comes up once the other answers stand."""
+    kept = list(given)
+    while True:
+        gone = next((pair for pair in kept if not _comes_up(pair, kept, text, on_file, knowledge)), None)
+        if gone is None:
+            return tuple(kept)
+        kept.remove(gone)
+
+
+def _comes_up(
+    pair: tuple[str, str], kept: list[tuple[str, str]], text: str, on_file: Mapping[str, str], knowledge: Any
+) -> bool:
+    qid = pair[0]
+    others = tuple(other for other in kept if other != pair)
+    words = read_words(text, tuple(kept), knowledge)
+    known = {**implied_answers(words), **on_file, **dict(others)}
+    reading = fold_answers(words, {name: choice for name, choice in known.items() if name != qid})
+    if qid in {"where", "how_bad", "first_laps", "extra_wheel"}:
+        return _applies(qid, reading, complaint_of(reading))
+    return qid != "safety_kind" or known.get("safety") == "yes"
+
+
+def stop_text(reading: Reading, known: Mapping[str, str], questions: Mapping[str, Any]) -> str | None:
+    """Say "stop and inspect" and name the sign, None when the car may be adjusted."""
+    if reading.said.safety:
+        return say_stop(", ".join(reading.said.safety))
+    if known.get("safety") == "yes":
+        question = question_of("safety_kind", questions)
+        choice = question.choice(known.get("safety_kind", "")) if question else None
+        named = choice is not None and not is_unsure(choice.id)
+        return say_stop(choice.text if choice is not None and named else "one of the signs that something is wrong")
+    if known.get("pedal") in {"longer", "shakes", "pulls"}:
+        question = question_of("pedal", questions)
+        choice = question.choice(known["pedal"]) if question else None
+        return say_stop(f"brake pedal {choice.text if choice else known['pedal']}")
+    return None
+
+
+def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledge: Any) -> str | None:
+    """Stop for the nearest symptom or a likely cause that the pack marks as a matter of safety."""
+    if symptoms and knowledge.symptoms[symptoms[0].symptom].safety:
+        return say_stop(symptoms[0].symptom)
+    if causes and knowledge.causes[causes[0].id].safety and causes[0].chance >= LEADS:
+        return say_stop(f"{causes[0].title}, {say_chance(causes[0].chance)}")
+    return None
+
+
+def say_stop(sign: str) -> str:
+    """Say what to do first, and why."""
+    return (
+        f"Stop and inspect before any adjustment: {sign}. Find and mend it first; work on stands, never on the jack "
+        "alone, and leave brakes, tyres and anything broken to people qualified for them."
+    )
+
+
+def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
+    """Return what should stand beside the advice."""
+    return (NOT_CHECKED,) if known.get("safety") == "not-checked" else ()
+
+
+def place_meant(typed: str, question: Question, knowledge: Any) -> str | None:
+    """Read an answer to "where" or "how bad" given in the words of a complaint ("off the corner", "very bad")."""
+    pieces = [piece for piece in read_pieces(typed, lexicon_of(knowledge)) if piece.kind == "mark"]
+    if question.id == "where":
+        phases = {phase for piece in pieces for phase in piece.meaning.phase}
+        return next(iter(phases)) if len(phases) == 1 else "all" if phases == set(PHASES) else None
+    if question.id == "how_bad":
+        said = {piece.meaning.severity for piece in pieces} & {"1", "2", "3", "4", "5"}
+        return max(said) if said else None
+    return None
+
+
+def _is_complaint(claim: Claim) -> bool:
+    return claim.balance in {"loose", "tight"} and not claim.denied
+
+
+def _complaining(reading: Reading) -> list[Claim]:
+    return [claim for claim in reading.said.claims if _is_complaint(claim)]

@@ -1,0 +1,1 @@
+"""From effects to ranked, legal, priced remedies and packages."""

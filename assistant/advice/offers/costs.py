@@ -1,0 +1,190 @@
+"""What a remedy makes worse, in numbers and in words, the worst first.
+
+Only what is known: tyre life, pace and fuel are costs once they are computed, never guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from assistant.advice.offers.run_price import ShortRun, find_short, price_tyre_life
+from assistant.advice.results import Cost
+from assistant.units import show
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from assistant.advice.computed.outcome import After, RunAfter
+    from assistant.advice.offers.sizing import Wanted
+    from assistant.advice.offers.weights import Weights
+
+LEAST_SHOWN = 0.05
+"""Percent of balance below which a change would be written as 0.0."""
+MAIN_SHARE = 0.5
+"""A cell with less than this share of the largest cost the same way is left to the table of numbers."""
+LEAST_LAPS = 0.95
+"""Laps of tyre or fuel: less than one is no cost anybody can use."""
+LEAST_PACE = 0.005
+"""Seconds a lap below which a change would be written as 0.00."""
+LEAST_PRESSURE = 3500.0
+"""Hot pressure [Pa] worth telling: half a psi, the smallest change a gauge is trusted with."""
+
+WHERE = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
+IN_STAGE = {"fresh": "when fresh", "settled": "once settled", "worn": "late in the run"}
+CORNER_WORDS = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One phase that moves the way it should not. cells: index of its places; past: only beyond what was asked."""
+
+    end: str | None
+    phase: str
+    stages: tuple[str, ...]
+    way: str
+    past: bool
+    cells: tuple[int, ...]
+
+
+def list_costs(
+    effect: NDArray[np.float64], run: RunAfter | None, wanted: Wanted, weights: Weights, run_laps: float
+) -> tuple[Cost, ...]:
+    """Put all costs of a change in one row, the worst first, each priced as a share of the complaint.
+
+    effect: change of balance at each wanted place [%].
+    """
+    priced = [*price_balance(effect, wanted), *(price_over_run(run, weights, run_laps) if run is not None else ())]
+    return tuple(cost for _, cost in sorted(priced, key=lambda pair: -pair[0]))
+
+
+def list_balance_costs(effect: NDArray[np.float64], wanted: Wanted) -> tuple[Cost, ...]:
+    """Say where the balance moves that was not asked to, the worst first."""
+    return tuple(cost for _, cost in sorted(price_balance(effect, wanted), key=lambda pair: -pair[0]))
+
+
+def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[float, Cost]]:
+    """Price the balance costs: fine and unmentioned cells, and reported ones gone past or the wrong way.
+
+    effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one line.
+    """
+    spoilt = np.where(wanted.reported, _gone_past(effect, wanted.change), effect)
+    size = np.sqrt(wanted.weight / wanted.total) * np.abs(spoilt) if wanted.total > 0 else np.abs(spoilt)
+    merged: dict[tuple[str | None, tuple[str, ...], str, bool], list[_Line]] = {}
+    for line in _lines(spoilt, size, wanted):
+        merged.setdefault((line.end, line.stages, line.way, line.past), []).append(line)
+    return [
+        (max(float(size[cell]) for line in lines for cell in line.cells), _say_balance(lines, spoilt))
+        for lines in merged.values()
+    ]
+
+
+def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tuple[float, Cost]]:
+    """Price what is lost in tyre life, pace, fuel and pressure; a run cut short comes before everything."""
+    priced = []
+    short = find_short({**run.tyre_life, "fuel": run.fuel_laps}, run_laps)
+    if short is not None:
+        priced.append((1.0 + short.laps, _say_short(short)))
+    for corner, (after, change) in run.tyre_life.items():
+        if change <= -LEAST_LAPS and after * 0.01 <= -change:
+            share = weights.tyre_price * price_tyre_life({corner: (after, change)}, run_laps)
+            priced.append((share, _say_laps("tyre life", corner, f"the {CORNER_WORDS[corner]}", (after, change))))
+    average = run.pace.get("average", 0.0)
+    if average >= LEAST_PACE:
+        priced.append((weights.pace_price * average, Cost("pace", "lap", average, "s", f"{average:.2f} s a lap")))
+    if run.fuel_laps[1] <= -LEAST_LAPS:
+        priced.append((0.0, _say_laps("fuel", "run", "fuel", run.fuel_laps)))
+    return [
+        *priced,
+        *((0.0, _say_pressure(corner, pair)) for corner, pair in run.hot_pressure.items() if _is_told(pair)),
+    ]
+
+
+def say_costs(costs: Sequence[Cost], most: int = 3) -> str:
+    """Write the worst costs in one sentence."""
+    words = [cost.text for cost in costs][:most]
+    return f"Costs: {'; '.join(words)}." if words else "Costs: nothing that shows in the other cells."
+
+
+def say_list(words: Sequence[str]) -> str:
+    """Write a list as people do: "a, b and c"."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _lines(spoilt: NDArray[np.float64], size: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
+    """Gather the cells of each phase that move the same wrong way; small ones beside a large one are left out."""
+    ways = np.where(spoilt > 0, "tighter", "looser")
+    shown = np.abs(spoilt) >= LEAST_SHOWN
+    groups: dict[tuple[str | None, str, str], list[int]] = {}
+    for index, (end, phase, _) in enumerate(wanted.places):
+        if shown[index] and size[index] >= MAIN_SHARE * size[shown & (ways == ways[index])].max():
+            groups.setdefault((end, phase, str(ways[index])), []).append(index)
+    lines = []
+    for (end, phase, way), cells in groups.items():
+        past = all(wanted.reported[index] and wanted.change[index] * spoilt[index] > 0 for index in cells)
+        lines.append(_Line(end, phase, tuple(wanted.places[index][2] for index in cells), way, past, tuple(cells)))
+    return lines
+
+
+def _gone_past(effect: NDArray[np.float64], asked: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Take the part of an effect beyond what was asked, or the whole of it when it goes the wrong way."""
+    inside = np.where(asked >= 0, np.clip(effect, 0.0, asked), np.clip(effect, asked, 0.0))
+    return np.asarray(effect - inside)
+
+
+def _say_balance(lines: Sequence[_Line], spoilt: NDArray[np.float64]) -> Cost:
+    first = lines[0]
+    sizes = sorted((float(spoilt[cell]) for line in lines for cell in line.cells), key=abs)
+    low, high = f"{abs(sizes[0]):.1f}", f"{abs(sizes[-1]):.1f}"
+    size = high if low == high else f"up to {high}"
+    phases = [line.phase for line in lines]
+    where = "all through the corner" if set(phases) >= set(WHERE) else say_list([WHERE.get(one, one) for one in phases])
+    at_end = f" at end {first.end}" if first.end is not None else ""
+    past = ", more than asked for" if first.past else ""
+    places = [say_list(phases), say_list(first.stages), *([f"end {first.end}"] if first.end else [])]
+    text = f"{first.way} by {size} % {where}{at_end}, {_say_stages(first.stages)}{past}"
+    return Cost("balance", ", ".join(places), round(sizes[-1], 1), "%", text)
+
+
+def _say_stages(stages: Sequence[str]) -> str:
+    if set(stages) >= set(IN_STAGE):
+        return "all run long"
+    if list(stages) == ["fresh", "settled"]:
+        return "until the tyres are worn"
+    if list(stages) == ["settled", "worn"]:
+        return "from the settled laps on"
+    return say_list([IN_STAGE.get(stage, f"when {stage}") for stage in stages])
+
+
+def _say_short(short: ShortRun) -> Cost:
+    what = "the fuel" if short.what == "fuel" else f"the {CORNER_WORDS[short.what]}"
+    text = f"{what} would be done {count_laps(short.laps)} before the end"
+    return Cost("fuel" if short.what == "fuel" else "tyre life", short.what, short.laps, "laps", text)
+
+
+def _say_laps(kind: str, where: str, what: str, pair: After) -> Cost:
+    after, change = pair
+    text = f"{count_laps(-change)} of {what}: {after:.0f} instead of {after - change:.0f}"
+    return Cost(kind, where, -change, "laps", text)
+
+
+def _is_told(pair: After) -> bool:
+    return abs(pair[1]) >= LEAST_PRESSURE
+
+
+def _say_pressure(corner: str, pair: After) -> Cost:
+    """Say how the hot pressure moves, in both systems, since a remedy does not know which one is read."""
+    after, change = pair
+    size, metric = (show(abs(change), "pressure", system=system) for system in ("trade", "si"))
+    way = "up" if change > 0 else "down"
+    text = f"{CORNER_WORDS[corner]} {size} ({metric}) {way} when hot, to {show(after, 'pressure', system='trade')}"
+    return Cost("pressure", corner, change, "Pa", text)
+
+
+def count_laps(laps: float) -> str:
+    """Write a count of laps: "1 lap", "6 laps"."""
+    whole = max(1, round(laps))
+    return f"{whole} lap" if whole == 1 else f"{whole} laps"

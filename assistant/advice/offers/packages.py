@@ -1,0 +1,271 @@
+"""Two or three levers moved together, in whole legal steps: exact search, then a check with the full model.
+
+The miss of a combination is quadratic in the effects, so all third levers of all pairs come out of one matrix
+product (rows: pairs with their steps; columns: third levers with theirs), taken in blocks to stay small.
+Parts on the shelf may be unevenly spaced: every lever brings its own list of moves.
+Exact for this objective and these levers; research behind the choice: exhaustive search was the only way measured
+that was always optimal, and greedy search or rounding was far from it on the worst cases.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations, pairwise, permutations, product
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from assistant.advice.offers.sizing import Moves, Wanted, measure_relief, miss
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+BLOCK = 200_000
+"""Numbers held at once in the search: 1.6 MB."""
+
+
+@dataclass(frozen=True)
+class Member:
+    """One lever offered to the search. slope: effect of one known step at each place [%]. family: "" for none.
+
+    Two levers of one family are never put in one package. risk: price of not knowing the effect exactly, one number a
+    move, as a share of the complaint; left out it is nothing. It keeps out packages that live on one large uncertain
+    effect cancelling another. run: price of each move over the run, likewise.
+    """
+
+    moves: Moves
+    slope: NDArray[np.float64]
+    family: str = ""
+    risk: tuple[float, ...] = ()
+    run: tuple[float, ...] = ()
+
+    def price(self, pick: int, step_price: float) -> float:
+        """Price of one move without its run, as a share of the complaint."""
+        return step_price * abs(self.moves.steps[pick]) + (self.risk[pick] if self.risk else 0.0)
+
+    def run_price(self, pick: int) -> float:
+        """Price of one move over the run."""
+        return self.run[pick] if self.run else 0.0
+
+
+@dataclass(frozen=True)
+class Combination:
+    """One combination found. members: index into the list searched; picks: index into each member's moves.
+
+    price: squared miss as a share of the complaint's own, plus the price of the steps, of the risk and of the run.
+    effect: change of balance at each place [%].
+    """
+
+    members: tuple[int, ...]
+    picks: tuple[int, ...]
+    price: float
+    effect: NDArray[np.float64]
+    removes: float
+
+
+_Found = tuple[float, tuple[int, ...], tuple[int, ...]]
+"""Price, members and picks of one combination while searching."""
+
+
+def search_packages(
+    members: Sequence[Member],
+    wanted: Wanted,
+    *,
+    size: int,
+    step_price: float,
+    best: int = 50,
+) -> tuple[Combination, ...]:
+    """Find the best combinations of exactly `size` levers (1, 2 or 3), each really moved, best first."""
+    if wanted.total == 0 or len(members) < size:
+        return ()
+    tables = [_Table.of(member, wanted, step_price) for member in members]
+    sets = [group for group in combinations(range(len(members)), size - 1) if _apart(members, group)]
+    found: list[_Found] = []
+    for group in sets:
+        limit = found[-1][0] if len(found) == best else np.inf
+        found = sorted(found + _search_last(group, tables, members, best, limit))[:best]
+    straight = [_sum_effect(members, group, picks) for _, group, picks in found]
+    return tuple(
+        Combination(group, picks, price, effect, measure_relief(wanted, effect)[1])
+        for (price, group, picks), effect in zip(found, straight, strict=True)
+    )
+
+
+def price_again(
+    found: Combination,
+    effect: NDArray[np.float64],
+    run_price: float,
+    members: Sequence[Member],
+    wanted: Wanted,
+    step_price: float,
+) -> Combination:
+    """Price a combination by what the full model says: its effect at each place [%], its price over the run."""
+    chosen = zip(found.members, found.picks, strict=True)
+    price = sum(members[index].price(pick, step_price) for index, pick in chosen)
+    price += float(miss(wanted, effect)) + run_price
+    return replace(found, price=price, effect=effect, removes=measure_relief(wanted, effect)[1])
+
+
+def steps_of(found: Combination, members: Sequence[Member]) -> tuple[tuple[str, int], ...]:
+    """Name the levers of a combination with their steps."""
+    chosen = zip(found.members, found.picks, strict=True)
+    return tuple((members[index].moves.lever, members[index].moves.steps[pick]) for index, pick in chosen)
+
+
+def measure_gap(package: Combination, members: Sequence[Member], wanted: Wanted) -> float:
+    """Share of the complaint that fractions of a step of the same levers would remove on top (linear model)."""
+    slopes = np.array([members[index].slope for index in package.members])
+    low = np.array([min(members[index].moves.multiple) for index in package.members])
+    high = np.array([max(members[index].moves.multiple) for index in package.members])
+    ideal = fit_continuous(slopes, low, high, wanted) @ slopes
+    straight = _sum_effect(members, package.members, package.picks)
+    return max(0.0, measure_relief(wanted, ideal)[1] - measure_relief(wanted, straight)[1])
+
+
+def fit_continuous(
+    slopes: NDArray[np.float64], low: NDArray[np.float64], high: NDArray[np.float64], wanted: Wanted
+) -> NDArray[np.float64]:
+    """Bounded weighted least squares of up to three levers, exactly.
+
+    slopes: shape (levers, places). low, high: bounds in steps. Every face of the box (each lever at its low end, its
+    high end, or free) is solved and the best point inside the box wins: at most 27 small systems, no library needed.
+    Returns steps, shape (levers,).
+    """
+    root = np.sqrt(wanted.weight)
+    matrix, target = (slopes * root).T, wanted.change * root
+    best, least = np.zeros(len(low)), np.inf
+    for face in product((-1, 0, 1), repeat=len(low)):
+        held = np.array(face)
+        point = np.where(held < 0, low, np.where(held > 0, high, 0.0))
+        free = held == 0
+        if free.any():
+            point[free] = np.linalg.lstsq(matrix[:, free], target - matrix[:, ~free] @ point[~free], rcond=None)[0]
+        if np.any(point < low - 1e-9) or np.any(point > high + 1e-9):
+            continue
+        left = float(np.sum((target - matrix @ point) ** 2))
+        if left < least - 1e-15:
+            best, least = point, left
+    return best
+
+
+def order_moves(effects: NDArray[np.float64], wanted: Wanted) -> tuple[int, ...]:
+    """Say in which order to make the moves so that the car is as good as it can be after every one of them.
+
+    effects: shape (members, places). All orders of up to three are compared by the sum of the misses on the way.
+    """
+    ways = permutations(range(len(effects)))
+    return min(ways, key=lambda way: round(float(np.sum(miss(wanted, np.cumsum(effects[list(way)], axis=0)))), 12))
+
+
+def choose_packages(
+    found: Sequence[Sequence[Combination]], single: float, *, must_beat: float, must_add: float
+) -> tuple[Combination, ...]:
+    """Keep the best pair and the best triple that earn their place.
+
+    found: combinations of one, two and three levers, best first. single: share removed by the best single lever shown.
+    A pair must remove `must_beat` more than that; a triple must as well, and `must_add` more than the best pair, shown
+    or not. Each must also have the lower price than the best with one lever less, so that nothing is shown that only
+    its own uncertainty makes possible.
+    """
+    shown = []
+    beat = single + must_beat
+    for fewer, these in pairwise(found):
+        if not these:
+            continue
+        best = these[0]
+        if best.removes >= beat and (not fewer or best.price < fewer[0].price):
+            shown.append(best)
+        beat = max(beat, best.removes + must_add)
+    return tuple(sorted(shown, key=lambda package: -package.removes))
+
+
+@dataclass(frozen=True)
+class _Table:
+    """One lever's moves without the zero, as rows of weighted effects.
+
+    picks: index into the lever's moves. effect: (moves, places), already times the root of weight over total.
+    price: what the steps cost.
+    """
+
+    picks: NDArray[np.int64]
+    effect: NDArray[np.float64]
+    price: NDArray[np.float64]
+    target: NDArray[np.float64]
+
+    @classmethod
+    def of(cls, member: Member, wanted: Wanted, step_price: float) -> _Table:
+        """Tabulate one lever."""
+        root = np.sqrt(wanted.weight / wanted.total)
+        steps = np.array(member.moves.steps)
+        picks = np.flatnonzero(steps)
+        effect = np.array(member.moves.multiple)[picks, None] * (member.slope * root)
+        price = np.array([member.price(int(pick), step_price) + member.run_price(int(pick)) for pick in picks])
+        return cls(picks, effect, price, wanted.change * root)
+
+
+def _apart(members: Sequence[Member], group: tuple[int, ...]) -> bool:
+    """Whether no two of the group are of one family."""
+    families = [members[index].family for index in group if members[index].family]
+    return len(set(families)) == len(families)
+
+
+def _search_last(
+    group: tuple[int, ...], tables: list[_Table], members: Sequence[Member], best: int, limit: float
+) -> list[_Found]:
+    """Add every allowed last lever to the group: one product of (rows of the group) x (moves of the last levers).
+
+    limit: dearer combinations than this are of no use.
+    """
+    first = group[-1] + 1 if group else 0
+    lasts = [last for last in range(first, len(tables)) if _apart(members, (*group, last)) and len(tables[last].picks)]
+    if not lasts or any(len(tables[index].picks) == 0 for index in group):
+        return []
+    rows, effect, price = _rows(group, tables)
+    columns = np.array([(last, pick) for last in lasts for pick in range(len(tables[last].picks))])
+    added = np.concatenate([tables[last].effect for last in lasts])
+    added_price = np.concatenate([tables[last].price for last in lasts])
+    left = tables[lasts[0]].target - effect
+    right = np.vstack([-2 * added.T, (added**2).sum(axis=1) + added_price])
+    found: list[_Found] = []
+    height = max(1, BLOCK // len(columns))
+    for start in range(0, len(rows), height):
+        part = slice(start, start + height)
+        block = np.hstack([left[part], np.ones((len(left[part]), 1))]) @ right
+        block += ((left[part] ** 2).sum(axis=1) + price[part])[:, None]
+        for at in _smallest(block, best, limit):
+            row, column = divmod(int(at), len(columns))
+            last, pick = (int(number) for number in columns[column])
+            picks = (*(int(number) for number in rows[start + row]), int(tables[last].picks[pick]))
+            found.append((float(block[row, column]), (*group, last), picks))
+    return found
+
+
+def _rows(
+    group: tuple[int, ...], tables: list[_Table]
+) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]:
+    """All moves of the group's levers together: picks (rows, levers), weighted effect (rows, places), price (rows,)."""
+    places = tables[0].effect.shape[1]
+    picks, effect, price = np.zeros((1, 0), dtype=np.int64), np.zeros((1, places)), np.zeros(1)
+    for index in group:
+        table = tables[index]
+        count = len(table.picks)
+        picks = np.hstack([np.repeat(picks, count, axis=0), np.tile(table.picks, len(picks))[:, None]])
+        effect = (effect[:, None, :] + table.effect[None, :, :]).reshape(-1, places)
+        price = (price[:, None] + table.price[None, :]).reshape(-1)
+    return picks, effect, price
+
+
+def _smallest(block: NDArray[np.float64], best: int, limit: float) -> NDArray[np.intp]:
+    """Flat places of the smallest numbers of a block that are no greater than the limit."""
+    flat = block.reshape(-1)
+    cheap = np.flatnonzero(flat <= limit)
+    return cheap if len(cheap) <= best else cheap[np.argpartition(flat[cheap], best)[:best]]
+
+
+def _sum_effect(members: Sequence[Member], group: tuple[int, ...], picks: tuple[int, ...]) -> NDArray[np.float64]:
+    """Add the effects of the moves; effects of small moves add up."""
+    parts = [
+        members[index].moves.multiple[pick] * members[index].slope for index, pick in zip(group, picks, strict=True)
+    ]
+    return np.asarray(np.sum(parts, axis=0))

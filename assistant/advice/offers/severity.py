@@ -1,0 +1,138 @@
+"""How much a complaint asks for, in percent of grip, on this car.
+
+One unit of severity in a phase is the median of what the trade's usual single changes do there on this car,
+so advice does not depend on the model's overall scale (design: severity is anchored to the car).
+The changes, the units of severities 1 to 5 and the fallback are in the pack's ranking file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from statistics import median
+from typing import TYPE_CHECKING
+
+from assistant.advice.amounts import PHASE_WORDS
+from assistant.advice.offers.weights import Weights, read_weights
+
+if TYPE_CHECKING:
+    from assistant.advice.computed.effects import EffectTable
+    from assistant.advice.results import Cell, Complaint
+    from assistant.rules.pack import Knowledge
+
+LEAST_CHANGES = 3
+"""A median of fewer usual changes than this says too little; the fallback is used instead."""
+LEAST_UNIT = 1e-6
+"""A unit below this, in percent, means that nothing on this car moves the balance there."""
+
+
+@dataclass(frozen=True)
+class UsualChange:
+    """One usual change: lever id, the change in SI, and what it does in each phase [% of grip, without sign]."""
+
+    lever: str
+    change: float
+    effect: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class SeverityScale:
+    """Percent of grip asked for by each severity.
+
+    units: phase to one unit [%]; a phase left out uses the fallback.
+    multiples: units of severities 1 to 5. fallback: percent of severities 1 to 5.
+    driver_gain: this driver's own scale, learned from trials; 1 when nothing is known.
+    """
+
+    units: Mapping[str, float]
+    multiples: tuple[float, ...]
+    fallback: tuple[float, ...]
+    changes: tuple[UsualChange, ...] = ()
+    driver_gain: float = 1.0
+
+    def unit(self, phase: str) -> float:
+        """One unit of severity in the phase [%]."""
+        return self.units.get(phase, self.fallback[0] / self.multiples[0])
+
+    def percent(self, phase: str, severity: float) -> float:
+        """Percent of grip that a severity asks for in the phase; straight lines between whole severities."""
+        if phase in self.units:
+            return self.driver_gain * self.units[phase] * _between(self.multiples, severity)
+        return self.driver_gain * _between(self.fallback, severity)
+
+
+def derive_scale(effects: EffectTable, weights: Weights, *, driver_gain: float = 1.0) -> SeverityScale:
+    """Measure the unit of severity on this car, in each phase, once settled.
+
+    That is the middle stage of the table, on which the balance is anchored: usual changes are judged when the car has
+    come in, and effects early and late in a run carry what the tyres do on top.
+    """
+    changes = tuple(
+        _usual_change(effects, lever, change)
+        for lever, change in weights.unit_changes.items()
+        if lever in effects.levers and effects.levers[lever].step
+    )
+    units = {}
+    for phase in effects.phases:
+        unit = median(change.effect[phase] for change in changes) if len(changes) >= LEAST_CHANGES else 0.0
+        if unit > LEAST_UNIT:
+            units[phase] = unit
+    return SeverityScale(units, weights.severity_units, weights.severity_fallback, changes, driver_gain=driver_gain)
+
+
+def show_derivation(scale: SeverityScale, titles: Mapping[str, str], phases: tuple[str, ...]) -> tuple[str, ...]:
+    """Show how the unit came about, a line for each usual change, phase by phase [% of grip].
+
+    titles: lever id to the words for the usual change, such as "cross weight 0.65 %".
+    """
+    lines = ["What the usual single changes do on this car once settled (percent of grip):"]
+    for change in scale.changes:
+        numbers = ", ".join(f"{phase} {change.effect[phase]:.2f}" for phase in phases)
+        lines.append(f"  {titles.get(change.lever, change.lever)}: {numbers}")
+    for phase in phases:
+        row = ", ".join(f"{scale.percent(phase, severity):.2f}" for severity in range(1, 6))
+        source = "the middle one of these" if phase in scale.units else "not computed, the usual figures are taken"
+        lines.append(f"One unit in the {phase}: {scale.unit(phase):.2f} % ({source}); severities 1 to 5: {row} %.")
+    if scale.driver_gain != 1.0:
+        lines.append(f"This driver's own scale, learned from trials: times {scale.driver_gain:.2f}.")
+    return tuple(lines)
+
+
+def say_severity(effects: EffectTable, knowledge: Knowledge) -> tuple[str, ...]:
+    """Show the derivation with the words of the packs: "track bar, 1/4 in"."""
+    levers, changes = knowledge.levers, knowledge.ranking["unit_changes"]
+    titles = {lever: f"{levers[lever].title}, {text}" for lever, text in changes.items() if lever in levers}
+    return show_derivation(derive_scale(effects, read_weights(knowledge.ranking)), titles, effects.phases)
+
+
+def say_asked(complaint: Complaint, scale: SeverityScale) -> str:
+    """Say how much the complaint asks for on this car, phase by phase, at its worst; "" when it asks for no balance."""
+    worst: dict[str, Cell] = {}
+    for cell in complaint.cells:
+        if cell.balance != "fine" and cell.severity > getattr(worst.get(cell.phase), "severity", 0.0):
+            worst[cell.phase] = cell
+    said = [
+        f"{PHASE_WORDS.get(phase, phase)} {scale.percent(phase, cell.severity):.2f} % of grip (severity "
+        f"{cell.severity:g}; one unit is {scale.unit(phase):.2f} %)"
+        for phase, cell in worst.items()
+    ]
+    return (
+        f"Asked for: {'; '.join(said)}. halfturn levers CASE --severity shows where a unit comes from." if said else ""
+    )
+
+
+def _usual_change(effects: EffectTable, lever: str, change: float) -> UsualChange:
+    """Scale the effect per step to the usual change."""
+    found = effects.levers[lever]
+    settled = effects.stages[len(effects.stages) // 2]
+    steps = change / found.step
+    return UsualChange(lever, change, {phase: abs(found.effect[phase][settled] * steps) for phase in effects.phases})
+
+
+def _between(row: tuple[float, ...], severity: float) -> float:
+    """Read a row of severities 1 to 5 at any severity from 0 (nothing) to 5."""
+    clipped = min(max(severity, 0.0), float(len(row)))
+    below = int(clipped)
+    low = row[below - 1] if below else 0.0
+    high = row[min(below, len(row) - 1)]
+    return low + (clipped - below) * (high - low)

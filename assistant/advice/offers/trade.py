@@ -1,0 +1,148 @@
+"""What the trade says, in values: its direction beside the computed one, its table for some levers, its sources."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from assistant.units import read
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from assistant.advice.computed.effects import EffectTable, LeverEffect
+    from assistant.advice.offers.sizing import Wanted
+    from assistant.advice.results import Grid
+    from assistant.rules.models_lever import Lever
+    from assistant.rules.pack import Knowledge
+
+_OPPOSITE = {"tighter": "looser", "looser": "tighter"}
+WITHOUT_KEY = {"common practice": "common practice, no source", "memory": "from memory"}
+"""What stands for a source when there is none to look up."""
+
+
+def compare_with_trade(trade: Mapping[str, str], effect: LeverEffect, phases: Iterable[str]) -> bool | None:
+    """Say whether the computed direction is the trade's, over the given phases.
+
+    trade: phase to tighter, looser, none or depends for the + direction. False only beyond the spread: some phase has
+    the other sign on nine of ten plausible cars at every stage. None when the trade says nothing that can be compared,
+    or when only some cars differ, or when nothing was computed.
+    """
+    if effect.basis != "computed":
+        return None
+    verdicts = [_compare(trade[phase], effect, phase) for phase in phases if trade.get(phase) in _OPPOSITE]
+    if any(verdict is False for verdict in verdicts):
+        return False
+    return True if verdicts and all(verdicts) else None
+
+
+def flip(view: str) -> str:
+    """Turn the trade's word for the + direction into the word for the - direction; "none" and "depends" stay."""
+    return _OPPOSITE.get(view, view)
+
+
+def by_the_book(effect: LeverEffect, lever: Lever, effects: EffectTable) -> LeverEffect:
+    """Fill in the pack's table for a lever the model does not compute; a computed lever stays as it is.
+
+    The table is per usual change, the same at every stage; its band runs from nothing to double (an assumption).
+    """
+    if effect.basis == "computed" or lever.by_the_book is None:
+        return effect
+    usual = abs(read_change(lever.usual_change, lever))
+    row = dict.fromkeys(effects.phases, 0.0) | {
+        str(phase): value * abs(effect.step) / usual for phase, value in lever.by_the_book.per_usual_change.items()
+    }
+    grid = {phase: dict.fromkeys(effects.stages, value) for phase, value in row.items()}
+    band = {phase: dict.fromkeys(effects.stages, (min(0.0, 2 * x), max(0.0, 2 * x))) for phase, x in row.items()}
+    return replace(effect, effect=grid, ends=dict.fromkeys(effects.ends, grid), spread=band)
+
+
+def likely_side(wanted: Wanted, slope: NDArray[np.float64], share: NDArray[np.float64]) -> float:
+    """Chance (0 to 1) that the sign holds where it was complained of, cells weighed by what the lever does there."""
+    weight = wanted.weight * np.abs(wanted.change * slope)
+    total = float(weight.sum())
+    return min(1.0, float(weight @ share / total) if total > 0 else float(share.mean()))
+
+
+def is_decided(spread: Mapping[str, Mapping[str, tuple[float, float]]], wanted: Wanted) -> bool:
+    """Whether the 10 to 90 % band over plausible cars keeps clear of zero in every cell complained of."""
+    bands = [
+        spread.get(phase, {}).get(stage, (0.0, 0.0))
+        for reported, (_, phase, stage) in zip(wanted.reported, wanted.places, strict=True)
+        if reported
+    ]
+    return bool(bands) and all(low > 0 or high < 0 for low, high in bands)
+
+
+def read_change(text: str, lever: Lever) -> float:
+    """Read a change of a lever from its file [SI]; a bare number is in the file's own unit."""
+    return read(text, lever.quantity or "count", default_unit=lever.unit).value
+
+
+def read_share(text: str) -> float:
+    """Read a share of a force demand: "-10 %" is -0.1."""
+    return read(text, "share").value
+
+
+def scale_grid(grid: Grid, factor: float) -> dict[str, dict[str, float]]:
+    """Multiply every cell of a grid."""
+    return {phase: {stage: factor * value for stage, value in row.items()} for phase, row in grid.items()}
+
+
+def scale_spread(
+    spread: Mapping[str, Mapping[str, tuple[float, float]]], factor: float
+) -> dict[str, dict[str, tuple[float, float]]]:
+    """Multiply every band; a negative factor swaps its ends."""
+    return {
+        phase: {
+            stage: (min(factor * low, factor * high), max(factor * low, factor * high))
+            for stage, (low, high) in row.items()
+        }
+        for phase, row in spread.items()
+    }
+
+
+def shift_spread(
+    spread: Mapping[str, Mapping[str, tuple[float, float]]], slope: Grid, multiple: float, exact: Grid
+) -> dict[str, dict[str, tuple[float, float]]]:
+    """Move every band by what the exact change differs from `multiple` times the slope."""
+    off = {p: {s: exact[p][s] - multiple * slope[p][s] for s in row} for p, row in spread.items()}
+    return {
+        phase: {stage: (low + off[phase][stage], high + off[phase][stage]) for stage, (low, high) in row.items()}
+        for phase, row in spread.items()
+    }
+
+
+def say_sources(keys: Sequence[str], knowledge: Knowledge) -> tuple[str, ...]:
+    """Write sources for people: who, title, year, the page; a key that is in no list stays as it is."""
+    return tuple(dict.fromkeys(_say_source(key, knowledge) for key in keys))
+
+
+def say_cautions(keys: Iterable[str], knowledge: Knowledge) -> tuple[str, ...]:
+    """Write cautions for people, each once."""
+    return tuple(knowledge.cautions[key].says for key in dict.fromkeys(keys) if key in knowledge.cautions)
+
+
+def _compare(view: str, effect: LeverEffect, phase: str) -> bool | None:
+    """True: same direction. False: the other one beyond the spread. None: the other one, but not on all cars."""
+    sign = 1 if view == "tighter" else -1
+    if sign * sum(effect.effect[phase].values()) > 0:
+        return True
+    bands = effect.spread[phase].values()
+    return False if all(sign * low < 0 and sign * high < 0 for low, high in bands) else None
+
+
+def _say_source(key: str, knowledge: Knowledge) -> str:
+    name, comma, page = (part.strip() for part in key.partition(","))
+    if name in WITHOUT_KEY:
+        return WITHOUT_KEY[name]
+    if key.startswith("memory:"):
+        return f"from memory: {key.removeprefix('memory:').strip()}"
+    source = knowledge.sources.get(name)
+    if source is None:
+        return key
+    year = f", {source.year}" if source.year else ""
+    return f"{source.who}, {source.title}{year}" + (f", {page}" if comma else "")

@@ -1,0 +1,131 @@
+"""How the car sits at its limit, for the engineer: loads, slip angles, steering and which tyre is the limit.
+
+One entry for every phase and end at one stage of the run, read from the solved corners of the model. SI units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from assistant.advice.computed.model import Balance, Model, attitude_of, read_model, solve_setup
+from assistant.advice.computed.standing import NEUTRAL, Standing
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES
+from assistant.units import System, to_unit, unit_of
+
+if TYPE_CHECKING:
+    from assistant.car.case import Case
+    from assistant.physics.attitude import Attitude
+
+AXLES = ("front", "rear")
+
+
+@dataclass(frozen=True)
+class Corner:
+    """One end of the track in one phase.
+
+    side, forward: acceleration [m/s2], side towards the inside of the turn. speed [m/s]. balance: share of grip [%],
+    + tight. loads: corner to load [N]. slip_front, slip_rear: true slip angles [rad]. axle, tyre: which is the limit.
+    steer: mean angle of the front wheels [rad]; useful_share: of the steering up to the front's peak (above 1 it
+    scrubs); lock_share: of full lock. lifted: corners off the ground. steady: False where the car has no steady state.
+    """
+
+    end: str
+    phase: str
+    side: float
+    forward: float
+    speed: float
+    balance: float
+    loads: Mapping[str, float]
+    slip_front: float
+    slip_rear: float
+    axle: str
+    tyre: str
+    steer: float
+    useful_share: float
+    lock_share: float
+    lifted: tuple[str, ...]
+    steady: bool
+
+
+def read_corners(
+    case: Case, stage: str, standing: Standing = NEUTRAL, model: Model | None = None
+) -> tuple[Corner, ...]:
+    """Solve the case's setup on the tyres of the run ahead; every end in every phase, in the order they are driven.
+
+    model: the case as computed already; it is computed anew when left out.
+    """
+    model = read_model(case, standing) if model is None else model
+    balance = solve_setup(model, case.setup)
+    attitude = attitude_of(balance)
+    at = STAGES.index(stage)
+    return tuple(
+        _corner(balance, attitude, (at, p, e, 0), phase, end)
+        for e, end in enumerate(model.end_ids)
+        for p, phase in enumerate(PHASES)
+    )
+
+
+def _corner(balance: Balance, attitude: Attitude, at: tuple[int, int, int, int], phase: str, end: str) -> Corner:
+    point = balance.limit.point
+
+    def read(values: Any) -> float:
+        shape = np.broadcast_shapes(np.shape(values), np.shape(balance.limit.balance))
+        return float(np.broadcast_to(values, shape)[at])
+
+    return Corner(
+        end=end,
+        phase=phase,
+        side=read(point.side),
+        forward=read(point.forward),
+        speed=read(np.sqrt(point.speed_squared)),
+        balance=read(balance.limit.balance),
+        loads={corner: read(attitude.load[number]) for number, corner in enumerate(CORNERS)},
+        slip_front=read(attitude.slip_front),
+        slip_rear=read(attitude.slip_rear),
+        axle=AXLES[int(read(attitude.limit_axle))],
+        tyre=CORNERS[int(read(attitude.limit_tyre))],
+        steer=read(attitude.steer),
+        useful_share=read(attitude.useful_share),
+        lock_share=read(attitude.lock_share),
+        lifted=tuple(corner for number, corner in enumerate(CORNERS) if read(attitude.lifted[number])),
+        steady=bool(read(balance.limit.steady)),
+    )
+
+
+def corners_json(corners: tuple[Corner, ...], stage: str, *, system: System = "trade") -> dict[str, Any]:
+    """Give the corners as plain data, numbers in the units asked for, shares as such; every unit is named."""
+    kinds = {"side": "acceleration", "forward": "acceleration", "speed": "speed", "load": "force", "angle": "angle"}
+
+    def unit(value: float, kind: str) -> float:
+        return to_unit(value, unit_of(kinds[kind], system), kinds[kind])
+
+    return {
+        "stage": stage,
+        "units": {name: unit_of(kind, system) for name, kind in kinds.items()},
+        "corners": [
+            {
+                "end": one.end,
+                "phase": one.phase,
+                "side": unit(one.side, "side"),
+                "forward": unit(one.forward, "forward"),
+                "speed": unit(one.speed, "speed"),
+                "balance": one.balance,
+                "loads": {corner: unit(load, "load") for corner, load in one.loads.items()},
+                "slip": {"front": unit(one.slip_front, "angle"), "rear": unit(one.slip_rear, "angle")},
+                "limit": {"axle": one.axle, "tyre": one.tyre},
+                "steering": {
+                    "angle": unit(one.steer, "angle"),
+                    "useful_share": one.useful_share,
+                    "lock_share": one.lock_share,
+                },
+                "lifted": list(one.lifted),
+                "steady": one.steady,
+            }
+            for one in corners
+        ],
+    }

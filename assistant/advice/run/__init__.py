@@ -1,0 +1,1 @@
+"""The run ahead in words and tables: tyres, fuel, gears, brakes, stops."""

@@ -1,0 +1,53 @@
+"""The run as a table, one row a lap, read between the knots the run was solved at."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from assistant.advice.computed.forecast import start_fuel
+from assistant.advice.run.run_ahead import RunAhead
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES
+from assistant.physics.tread import read_tread
+from assistant.physics.values import Array
+from assistant.units import System, to_unit, unit_of
+
+JUST_BEFORE = 1e-6
+"""Part of a lap before its end: what is read there is the state before a stop on that lap."""
+
+
+def lap_table(ahead: RunAhead, system: System = "trade") -> tuple[tuple[str, ...], list[tuple[float, ...]]]:
+    """Return the names of the columns, each with its unit, and a row for every lap.
+
+    lap time: of this lap (at its middle); the rest: at its end, before any stop. balance in percent, + tight. tread:
+    share used. Temperatures inside, middle, outside; inside = the edge towards the car's centreline.
+    """
+    run, laps = ahead.run, np.arange(1.0, ahead.driven + 1.0)
+    ends = laps - JUST_BEFORE
+    pressure, temperature, volume = (unit_of(kind, system) for kind in ("pressure", "temperature", "volume"))
+    columns: dict[str, Array] = {"lap": laps, "lap_time_s": read(ahead, run.lap.time[:, 0], laps - 0.5)}
+    felt = (run.balance[..., 0] * run.weights[:, None, :, 0]).sum(axis=2)
+    columns |= {f"balance_{phase}_percent": read(ahead, felt[:, p], ends) for p, phase in enumerate(PHASES)}
+    tread = read_tread(run, ahead.model.circuit.air)
+    for c, corner in enumerate(CORNERS):
+        columns[f"{corner}_tread_used_share"] = read(ahead, run.moments.wear[c, :, 0], ends)
+        hot = read(ahead, run.tyres.pressure[c, :, 0], ends)
+        columns[f"{corner}_hot_pressure_{pressure}"] = to_units(hot, pressure, "pressure")
+        for name, strip in (("inside", tread.inside), ("middle", tread.middle), ("outside", tread.outside)):
+            warm = read(ahead, strip[c, :, 0], ends)
+            columns[f"{corner}_{name}_{temperature}"] = to_units(warm, temperature, "temperature")
+    density = float(run.problem.numbers["fuel_density"][0])
+    left = (start_fuel(run, 0) - read(ahead, run.moments.fuel_used[:, 0], ends)) / density
+    columns[f"fuel_left_{volume}"] = to_units(left, volume, "volume")
+    rows = [tuple(float(column[row]) for column in columns.values()) for row in range(len(laps))]
+    return tuple(columns), rows
+
+
+def read(ahead: RunAhead, values: Array, wanted: Array) -> Array:
+    """Read values along the knots at the laps wanted."""
+    return np.interp(wanted, ahead.run.laps, values)
+
+
+def to_units(values: Array, unit: str, kind: str) -> Array:
+    """Convert SI values of one kind to a unit."""
+    return np.array([to_unit(float(value), unit, kind) for value in values])
