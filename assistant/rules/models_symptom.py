@@ -111,7 +111,7 @@ class ExampleCase(Block):
     """One example: a sentence that says what must happen, and how to check it."""
 
     case: Text
-    on: Text = "demo"
+    on: Id = "demo"
     driver_says: Text
     answers: dict[str, NumberOrText] = {}
     expect: Expect
