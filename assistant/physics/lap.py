@@ -6,7 +6,7 @@ cars) unless said. Limits: one gear for the lap, no gear change, no draught, abs
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -90,6 +90,12 @@ def drive_lap(problem: Problem, limit: Limit, lengths: Lengths, engine: Engine) 
         brake_work=(brake_corner + run.brake_work).sum(axis=1),
         loss_work=(loss_corner + run.loss_work).sum(axis=1),
     )
+
+
+def corner_again(lap: Lap, limit: Limit, lengths: Lengths) -> Lap:
+    """Give a lap the corners of a new solution and leave its straights as they were; fuel and revs stay with them."""
+    corner_time = PHASE_SHARES * lengths.corner / np.sqrt(limit.point.speed_squared)
+    return replace(lap, corner_time=corner_time, time=corner_time.sum(axis=(1, 2)) + lap.straight_time.sum(axis=1))
 
 
 def revs_per_metre(problem: Problem) -> Array:

@@ -16,7 +16,7 @@ from assistant.car.car import Engine, Three
 from assistant.car.case import PHASES
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.corner import Limit, solve_limit
-from assistant.physics.lap import Lap, Lengths, drive_lap
+from assistant.physics.lap import Lap, Lengths, corner_again, drive_lap
 from assistant.physics.loads import Place
 from assistant.physics.moments import Moments, tyres_at
 from assistant.physics.numbers import Numbers
@@ -129,13 +129,14 @@ def drive_run(
     cars = numbers["mass"].shape[-1]
     moments = start_moments(circuit.air, len(knots), cars) if begin is None else begin.moments
     start: Limit | None = None if begin is None else begin.limit
+    known: Lap | None = None
     for turn in range(passes + 1):
         tyres = tyres_at(numbers, moments)
         problem = set_problem(numbers, tyres, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         limit = solve_limit(problem, start=start, rounds=3) if start else solve_limit(problem)
         start = limit
         attitude = find_attitude(problem, limit)
-        lap = drive_lap(problem, limit, circuit.lengths, circuit.engine)
+        lap = known = join_lap(problem, limit, circuit, known if turn < passes - 1 else None)
         sliding = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) / lap.time
         if turn < passes:
             moments = part_way(moments, follow(numbers, circuit, knots, before, tyres, sliding, attitude, lap), turn)
@@ -154,6 +155,13 @@ def drive_run(
         limit=limit,
         problem=problem,
     )
+
+
+def join_lap(problem: Problem, limit: Limit, circuit: Circuit, known: Lap | None) -> Lap:
+    """Drive the lap of solved corners, with the straights of a lap already known: they hardly move as tyres settle."""
+    if known is None:
+        return drive_lap(problem, limit, circuit.lengths, circuit.engine)
+    return corner_again(known, limit, circuit.lengths)
 
 
 def part_way(old: Moments, new: Moments, turn: int) -> Moments:
