@@ -259,3 +259,13 @@ def test_of_names_that_begin_alike_only_those_that_may_fit_are_tried():
     crowded = build_lexicon({**PACK.phrases, "phrases": names})
     tried = list(crowded.beginning_with("zip", {"zip", stem("complaint"), "17"}))
     assert [one.meaning.symptom for one in tried] == ["s17"]
+
+
+@pytest.mark.parametrize("words", ["losse off", "the car is losse comming off teh corner", "loos off"])
+def test_the_commonest_slip_of_all_is_loose_off(words):
+    assert {cell[0] for cell in cells(words)} == {"exit"}
+
+
+@pytest.mark.parametrize("words", ["lets go home", "let's go racing"])
+def test_lets_go_without_the_car_is_no_complaint(words):
+    assert not cells(words)
