@@ -6,7 +6,7 @@ small that one correction leaves less than a driver could ever feel (a test hold
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -30,15 +30,6 @@ class Near:
     front: Array
     rear: Array
     balance: Array
-
-    def repeat(self, times: int) -> Near:
-        """Lay the batch so many times along the cars axis."""
-
-        def lay(values: Array) -> Array:
-            return np.concatenate([values] * times, axis=-1)
-
-        limit = replace(self.limit, unknowns=lay(self.limit.unknowns))
-        return Near(limit, lay(self.front), lay(self.rear), lay(self.balance))
 
 
 def look_near(problem: Problem, limit: Limit) -> Near:

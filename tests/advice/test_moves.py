@@ -6,13 +6,13 @@ import pytest
 from assistant.advice.computed import moves
 from assistant.advice.computed.effects import effect_table
 from assistant.advice.computed.model import read_model, set_up, solve_setup
-from assistant.advice.computed.moves import change_habit, habit_phases, move_lever, solve_base, twice_over
+from assistant.advice.computed.moves import change_habit, habit_phases, move_lever, solve_base
 from assistant.car.changes import neighbours, with_step
 from assistant.car.files import read_case
 from assistant.car.own_levers import BOTH_ENDS
 from assistant.physics.corner import solve_limit
 from assistant.physics.near import solve_near
-from assistant.physics.numbers import move_levers, stack_numbers
+from assistant.physics.numbers import move_levers
 
 CASE = read_case("demo")
 
@@ -22,20 +22,20 @@ def base():
     return solve_base(read_model(CASE), 16, 7)
 
 
-def moved_both_ways(base, lever):
-    """The base with the lever a step up beside the same a step down."""
-    down, up = neighbours(CASE.setup, CASE.rulebook, CASE.car, lever)
+def moved(base, lever, way):
+    """The base with the lever a step down (0) or up (1)."""
+    size = neighbours(CASE.setup, CASE.rulebook, CASE.car, lever)[way]
     names = BOTH_ENDS.get(lever, (lever,))
-    both = stack_numbers([move_levers(base.numbers, dict.fromkeys(names, size)) for size in (up, down)])
-    return set_up(base.model, both, twice_over(base.phases))
+    return set_up(base.model, move_levers(base.numbers, dict.fromkeys(names, size)), base.phases)
 
 
+@pytest.mark.parametrize("way", [0, 1], ids=["down", "up"])
 @pytest.mark.parametrize(
     "lever", ["stagger", "pressure_rr", "pressure_lr", "front_bar", "cross_weight", "track_bar", "spring_rr"]
 )
-def test_the_corrections_agree_with_a_full_solve_to_a_hundredth_of_a_point(base, lever):
-    problem = moved_both_ways(base, lever)
-    full, quick = solve_limit(problem), solve_near(problem, base.twice, moves.CORRECTIONS)
+def test_the_corrections_agree_with_a_full_solve_to_a_hundredth_of_a_point(base, lever, way):
+    problem = moved(base, lever, way)
+    full, quick = solve_limit(problem), solve_near(problem, base.near, moves.CORRECTIONS)
     assert full.steady.all()
     assert np.abs(full.balance - quick.balance).max() < 0.01
 
@@ -47,8 +47,8 @@ def test_the_corrections_of_a_habit_agree_with_a_full_solve_too(base):
 
 
 def test_no_correction_is_not_enough_so_the_check_can_fail(base):
-    problem = moved_both_ways(base, "stagger")
-    full, quick = solve_limit(problem), solve_near(problem, base.twice, 0)
+    problem = moved(base, "stagger", 1)
+    full, quick = solve_limit(problem), solve_near(problem, base.near, 0)
     assert np.abs(full.balance - quick.balance).max() > 0.01
 
 
@@ -58,9 +58,16 @@ def test_every_plausible_car_is_neutral_when_settled(base):
 
 
 def test_a_slope_taken_over_half_the_step_is_the_same_to_a_tenth(base):
-    whole = move_lever(base, "cross_weight", (0.0025, -0.0025))
-    half = move_lever(base, "cross_weight", (0.00125, -0.00125))
+    whole = move_lever(base, "cross_weight", 0.0025)
+    half = move_lever(base, "cross_weight", 0.00125)
     assert np.abs(whole - half)[..., base.usable].max() < 0.1 * np.abs(whole).max()
+
+
+@pytest.mark.parametrize("lever", ["cross_weight", "stagger", "pressure_rr", "spring_rr", "track_bar_right"])
+def test_a_step_down_tells_the_same_slope_as_a_step_up(base, lever):
+    down, up = neighbours(CASE.setup, CASE.rulebook, CASE.car, lever)
+    above, below = move_lever(base, lever, up), move_lever(base, lever, down)
+    assert np.abs(above - below)[..., base.usable].max() < 0.2 * np.abs(above).max()
 
 
 def test_less_drive_tightens_the_exit_and_leaves_entry_alone(base):
@@ -78,7 +85,7 @@ def test_the_table_says_how_many_legal_steps_are_left(base):
 def test_a_setup_moved_by_one_step_is_solved_like_the_table_says_on_frozen_tyres(base):
     moved, _ = with_step(CASE.setup, CASE.rulebook, CASE.car, "spring_rr", 1)
     before, after = solve_setup(base.model, CASE.setup), solve_setup(base.model, moved)
-    frozen = move_lever(base, "spring_rr", neighbours(CASE.setup, CASE.rulebook, CASE.car, "spring_rr")[::-1])
+    frozen = move_lever(base, "spring_rr", neighbours(CASE.setup, CASE.rulebook, CASE.car, "spring_rr")[1])
     step = moved.values["spring_rr"] - CASE.setup.values["spring_rr"]
     expected = float((frozen * base.weights).sum(axis=2)[2, 2, 0]) * step
     assert after.grid["exit"]["worn"] - before.grid["exit"]["worn"] == pytest.approx(expected, abs=0.05)

@@ -140,7 +140,7 @@ def lever_effect(base: Base, lever: str, through: tuple[Forecast, Forecast, int]
     step = up or -down
     slope = np.zeros_like(base.cells)
     if through is not None:
-        slope = step * move_lever(base, lever, (up or -down, down or -up))
+        slope = step * move_lever(base, lever, up or down)
         slope += run_slope(through) - slope[..., :1]
     left = range_left(case.setup, case.rulebook, case.car, lever)
     return describe_effect(base, lever, slope, step, left, run_change(through))

@@ -19,7 +19,7 @@ from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance
 from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.near import Near, look_near, solve_near
-from assistant.physics.numbers import Numbers, move_levers, stack_numbers
+from assistant.physics.numbers import Numbers, move_levers
 from assistant.physics.phases import Phases
 from assistant.physics.spread import plausible_cars
 from assistant.physics.values import Array
@@ -40,7 +40,7 @@ class Base:
 
     cells: felt balance (stages, phases, ends, cars); weights: share of cornering time per end.
     usable: cars with a steady state in every cell, (cars,); the others tell nothing. near: what the solution's
-    neighbours are found with; twice: the same for cars moved up beside cars moved down.
+    neighbours are found with.
     """
 
     model: Model
@@ -51,7 +51,6 @@ class Base:
     cells: Array
     usable: NDArray[np.bool_]
     near: Near
-    twice: Near
 
 
 def solve_base(model: Model, cars: int, seed: int) -> Base:
@@ -66,17 +65,15 @@ def solve_base(model: Model, cars: int, seed: int) -> Base:
     limit = solve_limit(problem)
     usable = np.asarray(limit.steady.all(axis=(0, 1, 2)))
     near, weights, cells = look_near(problem, limit), weigh_ends(model, limit), felt_balance(problem, limit)
-    return Base(model, numbers, phases, limit, weights, cells, usable, near, near.repeat(2))
+    return Base(model, numbers, phases, limit, weights, cells, usable, near)
 
 
-def move_lever(base: Base, lever: str, sizes: tuple[float, float]) -> Array:
-    """Slope of felt balance per SI unit of the lever between two moves of it, (stages, phases, ends, cars)."""
-    setup = base.model.case.setup
-    both = stack_numbers([move_levers(base.numbers, numbers_moved(lever, size, setup)) for size in sizes])
-    problem = set_up(base.model, both, twice_over(base.phases))
-    cells = felt_balance(problem, solve_near(problem, base.twice, CORRECTIONS))
-    cars = base.cells.shape[-1]
-    return np.asarray((cells[..., :cars] - cells[..., cars:]) / (sizes[0] - sizes[1]))
+def move_lever(base: Base, lever: str, size: float) -> Array:
+    """Slope of felt balance per SI unit of the lever over one move of it, (stages, phases, ends, cars)."""
+    moved = move_levers(base.numbers, numbers_moved(lever, size, base.model.case.setup))
+    problem = set_up(base.model, moved, base.phases)
+    cells = felt_balance(problem, solve_near(problem, base.near, CORRECTIONS))
+    return np.asarray((cells - base.cells) / size)
 
 
 def change_habit(base: Base, changes: Mapping[str, float]) -> Array:
@@ -94,11 +91,6 @@ def habit_phases(phases: Phases, changes: Mapping[str, float]) -> Phases:
         moved[phase] *= 1.0 + share
         phases = replace(phases, **{force: moved})
     return phases
-
-
-def twice_over(phases: Phases) -> Phases:
-    """Repeat demands along the cars axis, for cars moved up and cars moved down."""
-    return Phases(*(np.concatenate([one, one], axis=-1) if one.shape[-1] > 1 else one for one in vars(phases).values()))
 
 
 def side_by_side(drivers: Sequence[Phases]) -> Phases:
