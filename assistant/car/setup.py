@@ -73,6 +73,7 @@ class Setup:
     driver laps in, `steering_ratio` gets smaller as it gets quicker, `fuel_start` is a volume [m3].
     guessed: ids the owner only guessed. stated_own: levers of the team's own as the file states them, which only the
     rules of that team can read; `own`: those levers once the rules are known, with their values among `values`.
+    seats_alone: springs were swapped since the scales and their seats left alone, so the shares no longer hold.
     """
 
     name: str
@@ -80,6 +81,7 @@ class Setup:
     guessed: frozenset[str] = field(default_factory=frozenset)
     stated_own: Mapping[str, str] = field(default_factory=dict)
     own: Mapping[str, OwnLever] = field(default_factory=dict)
+    seats_alone: bool = False
 
 
 @dataclass(frozen=True)

@@ -155,6 +155,11 @@ COMMANDS = (
                 "LEVER=VALUE",
                 {"nargs": "+"},
             ),
+            Argument(
+                ("--seats-alone",),
+                "springs are swapped without turning a jack bolt; otherwise the car is scaled again",
+                more={"action": "store_true", "default": False},
+            ),
             LAPS,
             STOP,
             JSON,

@@ -29,6 +29,9 @@ NOT_COMPUTED_SAYS = (
     "The model does not compute this lever, so both runs are driven alike; "
     "halfturn levers CASE LEVER says what it does by the book."
 )
+SEATS_ALONE = (
+    "Springs swapped, seats left alone: the car is not scaled again, so a stiffer one adds load at its corner."
+)
 _CHANGE = re.compile(r"\s*([^=+]+?)\s*(\+=|-=|=)\s*(.+?)\s*")
 
 
@@ -48,6 +51,9 @@ def run(options: argparse.Namespace) -> int:
     for text in options.change:
         setup, said = changed(setup, text, case, knowledge, options.units)
         blocks += said
+    if options.seats_alone:
+        setup = replace(setup, seats_alone=True)
+        blocks.append(Line(SEATS_ALONE))
     standing = standing_of(case, knowledge)
     before, after = work("Driving both runs", lambda: compare_ahead(case, setup, laps, stops, standing), options)
     if options.json:

@@ -168,7 +168,13 @@ def combine(numbers: Numbers, rest: Rest, unit: Array, bar_rate: Array) -> Answe
         contact=np.stack(contact),
         roll=u[ROLL],
         tip=rest.sprung * (body_z - roll_axis),
-        at_rest=stand_now(numbers, rest, u, contact, bar_rate * preload * (pair[1] - pair[0])),
+        at_rest=stand_now(
+            numbers,
+            rest,
+            u,
+            contact,
+            bar_rate * preload * (pair[1] - pair[0]) + leave_seats(numbers, rest, u, pair[:2]),
+        ),
     )
 
 
@@ -212,6 +218,23 @@ def corner_pair(u: list[Array], wheelbase: Array, y: Array, wheel: int) -> Array
 def axle_pair(u: list[Array], y: Array) -> Array:
     """Answer to an inside pair at the rear axle, y left of the centreline: one newton up on the body, one down."""
     return u[HEAVE] + y * u[ROLL] - u[AXLE] - y * u[AXLE_ROLL]
+
+
+def leave_seats(numbers: Numbers, rest: Rest, u: list[Array], front: list[Array]) -> Array:
+    """Answer to springs swapped since the scales with their seats left alone; nothing where the car is re-scaled.
+
+    A spring that carries F at rate k pushes F (k'/k - 1) more from the same seat at rate k'. F is what the corner's
+    scale load leaves after the unsprung weight; at the rear, by the moment about the axle, at the spring base.
+    """
+    loads, light, axle = rest.scale_loads, numbers["unsprung_front"] * GRAVITY, numbers["unsprung_rear"] * GRAVITY
+    lean = (loads[2] - loads[3]) * numbers["track_rear"] / numbers["spring_base"]
+    both = loads[2] + loads[3] - axle
+    carried = [loads[0] - light / 2.0, loads[1] - light / 2.0, (both + lean) / 2.0, (both - lean) / 2.0]
+    half = numbers["spring_base"] / 2.0
+    pairs = [*front, axle_pair(u, half), axle_pair(u, -half)]
+    stiffer = [numbers[f"spring_{c}"] / numbers[f"weighed_spring_{c}"] - 1.0 for c in ("lf", "rf", "lr", "rr")]
+    pushes = [load * more * pair for load, more, pair in zip(carried, stiffer, pairs, strict=True)]
+    return np.asarray(numbers["seats_alone"] * (pushes[0] + pushes[1] + pushes[2] + pushes[3]))
 
 
 def stand_now(numbers: Numbers, rest: Rest, u: list[Array], contact: list[Array], bar: Array) -> Array:

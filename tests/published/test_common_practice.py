@@ -9,8 +9,10 @@ from dataclasses import replace
 import pytest
 
 from assistant.advice.computed.effects import effect_table
+from assistant.advice.computed.forecast import forecast_setups
 from assistant.advice.computed.model import read_model
 from assistant.advice.computed.moves import move_lever, solve_base
+from assistant.car.changes import with_step
 from assistant.car.files import read_case, read_track
 from assistant.folders import knowledge_folder
 from assistant.physics.gearing import overall_ratio
@@ -78,3 +80,15 @@ def test_a_stiffer_left_rear_spring_loosens_off_on_the_flat_and_tightens_on_the_
 
 def test_overall_ratio_is_gear_times_final_drive():
     assert overall_ratio(1.2, 3.4) == pytest.approx(4.08)
+
+
+def test_a_stiffer_left_rear_spring_tightens_off_when_its_seat_is_left_alone():
+    """Some of the trade has it tighten: a swap without re-scaling is wedge too."""
+    case = read_case("demo")
+    stiffer, _ = with_step(case.setup, case.rulebook, case.car, "spring_lr", 1)
+    model = read_model(case)
+    now, scaled, alone = (
+        forecast.balance["exit"]["settled"]
+        for forecast in forecast_setups(model, [case.setup, stiffer, replace(stiffer, seats_alone=True)])
+    )
+    assert alone > now > scaled

@@ -102,6 +102,7 @@ def case_numbers(case: Case) -> Numbers:
 def setup_numbers(model: Model, setup: Setup) -> Numbers:
     """Numbers of the case's car with another setup; levers moved since the case's own are not re-scaled."""
     numbers = {**model.numbers, **{lever: np.array([value]) for lever, value in setup.values.items()}}
+    numbers["seats_alone"] = np.array([float(setup.seats_alone)])
     before = own_moves(model.case.setup)
     for name, change in own_moves(setup).items():
         held = 0.0 if name in setup.values else before.get(name, 0.0)  # the model's numbers hold these moves already
