@@ -94,6 +94,7 @@ def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: 
         packages=packages,
         notes=(*said.notes, *_say_instead(treated, said.complaint), *_say_passed(offers.passed)),
         balance=job.effects.balance,
+        treated="" if treated.instead is None or treated.complaint == said.complaint else treated.instead.symptom,
     )
 
 
@@ -223,7 +224,7 @@ def _say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
     """Name every lever of the trade's list that is no remedy here, with the reason."""
     notes = [one.text for one in passed if one.text]
     for why, says in (
-        ("useless", "In the trade's list, but on this car no step of it helps here"),
+        ("useless", "In the trade's list, but on this car no step of it by itself mends more than it spoils"),
         ("unfelt", "In the trade's list, but too small to feel here"),
         ("run", "In the trade's list, but it costs more over the run here than it gives"),
     ):

@@ -188,7 +188,11 @@ class OpenQuestion:
 
 @dataclass(frozen=True)
 class Advice:
-    """All that `advise` knows. stop: a reason to stop and inspect before any adjustment."""
+    """All that `advise` knows.
+
+    stop: a reason to stop and inspect before any adjustment. treated: the symptom treated instead of the words said,
+    "" when they are treated as they stand; a note says so too.
+    """
 
     complaint: Complaint
     stop: str | None = None
@@ -198,3 +202,4 @@ class Advice:
     packages: tuple[Package, ...] = ()
     notes: tuple[str, ...] = ()
     balance: Grid | None = None
+    treated: str = ""

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from assistant.shell.amounts import PHASE_WORDS, sentence
-from assistant.shell.blocks import Block, Line
+from assistant.shell.blocks import BLANK, Block, Line
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge
@@ -24,15 +24,34 @@ class Found:
 
 
 def explain(word: str, knowledge: Knowledge) -> Found | None:
-    """Find the word by its id, its title or another name for it; None when nobody knows it."""
+    """Find the word by its id, its title or another name for it; None when nobody knows it.
+
+    A word of the glossary that is also a lever is shown as both, since who writes a rule needs the lever's words.
+    """
     wanted = _plain(word)
+    found = _find(wanted, knowledge)
+    lever = _lever_called(wanted, knowledge) if found is not None and found.kind == "word" else None
+    if found is None or lever is None:
+        return found
+    also = _found("lever", lever, knowledge.levers[lever], knowledge)
+    return replace(found, blocks=[*found.blocks, BLANK, *also.blocks], data={**found.data, "lever": also.data})
+
+
+def _lever_called(wanted: str, knowledge: Knowledge) -> str | None:
+    return next((name for name, lever in knowledge.levers.items() if wanted in _names(name, lever)), None)
+
+
+def _find(wanted: str, knowledge: Knowledge) -> Found | None:
     for kind, entries in _shelves(knowledge).items():
         for name, entry in entries.items():
-            if wanted in {
-                _plain(one) for one in (name, getattr(entry, "title", ""), *getattr(entry, "also_said", ()))
-            } - {""}:
+            if wanted in _names(name, entry):
                 return _found(kind, name, entry, knowledge)
     return None
+
+
+def _names(name: str, entry: Any) -> set[str]:
+    called = (name, getattr(entry, "title", ""), *getattr(entry, "also_said", ()))
+    return {_plain(one) for one in called} - {""}
 
 
 def known_words(knowledge: Knowledge) -> tuple[str, ...]:
@@ -97,7 +116,7 @@ def _say_lever(name: str, entry: Any) -> list[str]:
     views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in trade.items()) if trade else ""
     return [
         f"{sentence(entry.title)[:-1]} ({name})",
-        f"Unit: {entry.unit or 'none'}; + means {entry.plus_word}.",
+        f"Unit: {'ratio, so much to 1' if entry.unit == ':1' else entry.unit or 'none'}; + means {entry.plus_word}.",
         f"Usual change {entry.usual_change}, largest sensible in one go {entry.largest_change}.",
         f"The trade says of {entry.plus_word}: {views}." if views else "",
         entry.physics,

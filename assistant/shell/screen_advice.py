@@ -60,7 +60,7 @@ def advice_screen(
     if advice.stop:
         return stop_screen(advice.stop)
     offers = offers_of(advice)
-    blocks: list[Block] = [] if first else [*_causes(advice.causes), *(Line(note) for note in notes)]
+    blocks: list[Block] = [] if first else [*_causes(advice.causes, advice.treated), *(Line(note) for note in notes)]
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
     said: set[str] = set()
@@ -183,13 +183,14 @@ def _package_lines(number: int, package: Package, levers: Mapping[str, LeverWord
     return blocks
 
 
-def _causes(causes: tuple[CauseFound, ...]) -> list[Block]:
+def _causes(causes: tuple[CauseFound, ...], treated: str = "") -> list[Block]:
     if not causes:
         return []
     lead = causes[0]
     if not stands_out(lead.chance):
-        likeliest = f"most likely {lead.title}, {chance_words(lead.chance, None)}"
-        return [Line(f"No hidden cause stands out: {likeliest}; the changes below treat the balance itself.")]
+        likeliest = f"likeliest, {chance_words(lead.chance, None)}: {lead.title}"
+        what = f"'{treated}'" if treated else "the balance itself"
+        return [Line(f"No hidden cause stands out ({likeliest}); the changes below treat {what}.")]
     blocks: list[Block] = [
         Line(f"{sentence(lead.title)[:-1]}: {chance_words(lead.chance, lead.word)}.", mark="heading")
     ]

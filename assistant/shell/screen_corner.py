@@ -97,5 +97,6 @@ def _steering(corners: tuple[Corner, ...], units: System) -> Table:
     )
     most = max(corners, key=lambda one: one.useful_share)
     share = show(most.useful_share, "share", system=units, places=0)
-    said = f"Most of the useful steering is taken {_where(most)}, {share}; above 100 % more wheel only scrubs."
+    said = "Useful is the share of what the front can take, of lock that of the whole lock. "
+    said += f"Most of the useful steering is taken {_where(most)}, {share}; above 100 % more wheel only scrubs."
     return Table(("end", "phase", "front slip", "rear slip", "wheels", "useful", "of lock"), rows, said)

@@ -67,9 +67,16 @@ def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledg
         views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in entry.trade.items())
         verdict = _agrees_sentence(agrees(lever, effect, table, knowledge))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
-    blocks += [Line(sentence(entry.physics)), Line(f"When: {entry.when}.")] if entry is not None else []
+    blocks += [Line(sentence(entry.physics)), Line(f"When: {_when(entry, case)}.")] if entry is not None else []
     blocks += _heat(table, case, units) if effect.basis == "computed" else []
     return [*blocks, *_facts(lever, effect, table, case, units), BLANK]
+
+
+def _when(entry: Lever, case: Case) -> str:
+    """Say when the lever can be moved on this car, as the advice says it: the job and the rules, the slower of them."""
+    from assistant.advice.offers.fitting import when_of  # noqa: PLC0415 - imports numpy
+
+    return when_of(entry, case)
 
 
 def _heat(table: EffectTable, case: Case, units: System) -> list[Block]:

@@ -88,7 +88,7 @@ def test_levers_of_the_trade_that_do_nothing_useful_here_are_named():
     useless = replace(lever_effect("spring_rr"), effect=grid(-3.0, -3.0, -0.01), ends={})
     notes = ask(*LOOSE_OFF, effects=table(cross_weight=weak, spring_rr=useless)).notes
     assert "In the trade's list, but too small to feel here: cross weight." in notes
-    assert "In the trade's list, but on this car no step of it helps here: RR spring." in notes
+    assert "In the trade's list, but on this car no step of it by itself mends more than it spoils: RR spring." in notes
 
 
 def test_when_the_computed_direction_is_not_the_trades_both_are_shown_and_the_computed_one_decides():
@@ -352,7 +352,7 @@ def test_what_does_nothing_or_harm_in_the_full_model_drops_out():
     harmful = ask(*LOOSE_OFF, full_model=doing((0, 0, -0.3)))
     assert not [one for one in harmful.remedies if one.kind == "lever"]
     assert harmful.packages == ()
-    assert "In the trade's list, but on this car no step of it helps here: " in " ".join(harmful.notes)
+    assert "In the trade's list, but on this car no step of it by itself mends more than it spoils: " in " ".join(harmful.notes)
 
 
 def test_the_numbers_shown_are_those_of_the_full_model():

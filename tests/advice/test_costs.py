@@ -109,6 +109,11 @@ def test_lost_tyre_life_pace_and_fuel_are_costs_the_dearest_first_and_gains_are_
     assert over_the_run({"RR": (58.0, 2.0)}, -0.1, (90.0, 2.0)) == []
 
 
+def test_the_laps_lost_are_the_difference_of_the_two_counts_beside_them():
+    assert over_the_run({"RF": (234.4, -9.4)}) == ["10 laps of the right front: 234 instead of 244"]
+    assert over_the_run({"LF": (344.6, -11.6)}) == ["11 laps of the left front: 345 instead of 356"]
+
+
 def test_a_lap_in_two_hundred_is_not_worth_a_word():
     assert over_the_run({"RR": (200.0, -1.1)}) == []
 

@@ -100,6 +100,14 @@ def test_why_not_names_both_scores_the_differences_and_the_smallest_change():
     assert why_not(ADVICE, 2, 1) == lines
 
 
+def test_a_factor_only_one_of_the_two_has_is_compared_too():
+    bare = replace(BAR, factors=tuple(one for one in BAR.factors if one.name not in {"preference", "harm"}))
+    lines = why_not(replace(ADVICE, remedies=(bare, replace(SPRING, factors=BAR.factors))), 1, 2)
+    assert "  preference: 1.00 against 1.20" in lines
+    harm = next(one.value for one in BAR.factors if one.name == "harm")
+    assert f"  harm: 0.00 against {harm:.2f}" in lines
+
+
 def test_a_remedy_is_not_compared_with_itself():
     assert why_not(ADVICE, 2, 2) == ("These are one and the same.",)
 

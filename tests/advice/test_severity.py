@@ -82,7 +82,7 @@ def test_what_a_complaint_asks_for_is_said_phase_by_phase_at_its_worst():
     scale = derive_scale(effect_table(), ranking())
     cells = (("exit", "fresh", "loose", 2), ("exit", "worn", "loose", 3), ("entry", "worn", "fine", 0))
     said = say_asked(complaint(*cells), scale)
-    assert said.startswith(f"Asked for: coming off {scale.percent('exit', 3):.2f} % of grip (severity 3; one unit is ")
+    assert said.startswith(f"Asked for: coming off {scale.percent('exit', 3):.2f} % of grip (severity 3, 3.5 units of ")
     assert "getting in" not in said
     assert said.endswith("halfturn levers CASE --severity shows where a unit comes from.")
     assert say_asked(complaint(), scale) == ""

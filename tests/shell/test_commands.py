@@ -157,6 +157,22 @@ def test_where_finds_a_symptom_by_another_name(capsys):
     assert "loose-off.yaml" in run(capsys, "where", "free", "off")[1]
 
 
+@pytest.mark.parametrize(("word", "lever"), [("stagger", "stagger"), ("cross weight", "cross_weight"), ("toe", "toe")])
+def test_a_word_that_is_also_a_lever_is_explained_as_both(capsys, word, lever):
+    said = run(capsys, "explain", word)[1]
+    assert said.lower().startswith(f"{word} ")
+    assert f"({lever}) Unit: " in said
+    assert "; + means " in said
+
+
+def test_a_ratio_is_said_in_words(capsys):
+    assert "Unit: ratio, so much to 1; + means shorter." in run(capsys, "explain", "final_drive")[1]
+
+
+def test_the_lever_screen_says_the_same_time_as_the_advice(capsys):
+    assert "When: between runs." in run(capsys, "levers", "demo", "cross_weight")[1]
+
+
 @pytest.mark.parametrize("command", ["where", "explain", "help"])
 def test_a_word_nobody_knows_is_bad_input_with_the_nearest(capsys, command):
     code, _, err = run(capsys, command, "staggr")

@@ -45,7 +45,8 @@ def test_no_cause_that_stands_out_is_one_plain_line(talk):
     said = talk.type(*START)
     top = talk.scene.advice.causes[0]
     assert top.chance < 0.55
-    assert f"No hidden cause stands out: most likely {top.title}, about" in said
+    assert "No hidden cause stands out (likeliest, about" in said
+    assert f": {top.title})" in said
     assert "the changes below treat the balance itself." in said
     assert "depends (" not in said
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
 
-PAGE = Path(__file__).resolve().parents[2] / "docs" / "trade-comparison.md"
+PAGE = Path(__file__).resolve().parents[3] / "docs" / "trade-comparison.md"
 TRACKS: Mapping[str, str] = {"demo": "track", "flat": "track-flat", "steep": "track-steep"}
 """The three tracks: what the page calls each, and its file. The car, the tyre and the setup are the demo's on all."""
 DIGEST = "Digest of the inputs: "

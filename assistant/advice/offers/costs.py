@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import floor
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -167,7 +168,8 @@ def _say_short(short: ShortRun) -> Cost:
 
 def _say_laps(kind: str, where: str, what: str, pair: After) -> Cost:
     after, change = pair
-    text = f"{count_laps(-change)} of {what}: {after:.0f} instead of {after - change:.0f}"
+    left, had = floor(after + 0.5), floor(after - change + 0.5)  # the laps said are the difference of the two shown
+    text = f"{count_laps(had - left)} of {what}: {left} instead of {had}"
     return Cost(kind, where, -change, "laps", text)
 
 

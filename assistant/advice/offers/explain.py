@@ -137,12 +137,19 @@ def _below(value: float) -> float:
 
 def _differences(first: Remedy, second: Remedy) -> list[str]:
     """Name the factors in which two remedies differ, the largest difference first."""
+    names = dict.fromkeys(factor.name for factor in (*first.factors, *second.factors) if factor.name != "score")
     pairs = [
-        (abs(factor.value - there), f"{factor.name}: {factor.value:.2f} against {there:.2f}")
-        for factor in first.factors
-        if factor.name != "score" and (there := factor_value(second, factor.name)) is not None
+        (abs(here - there), f"{name}: {here:.2f} against {there:.2f}")
+        for name in names
+        for here, there in [(_value_in_score(first, name), _value_in_score(second, name))]
     ]
     return [text for size, text in sorted(pairs, key=lambda pair: -pair[0]) if size >= 0.005]
+
+
+def _value_in_score(remedy: Remedy, name: str) -> float:
+    """Give a factor as the score has it: one that is not there multiplies by 1 or takes off 0."""
+    value = factor_value(remedy, name)
+    return value if value is not None else float(name not in SHARES)
 
 
 def _headline(remedy: Remedy, system: System) -> str:

@@ -113,7 +113,8 @@ def say_asked(complaint: Complaint, scale: SeverityScale) -> str:
             worst[cell.phase] = cell
     said = [
         f"{PHASE_WORDS.get(phase, phase)} {scale.percent(phase, cell.severity):.2f} % of grip (severity "
-        f"{cell.severity:g}; one unit is {scale.unit(phase):.2f} %)"
+        f"{cell.severity:g}, {scale.percent(phase, cell.severity) / scale.unit(phase):.2g} units of "
+        f"{scale.unit(phase):.2f} %)"
         for phase, cell in worst.items()
     ]
     return (
