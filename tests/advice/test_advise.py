@@ -352,7 +352,8 @@ def test_what_does_nothing_or_harm_in_the_full_model_drops_out():
     harmful = ask(*LOOSE_OFF, full_model=doing((0, 0, -0.3)))
     assert not [one for one in harmful.remedies if one.kind == "lever"]
     assert harmful.packages == ()
-    assert "In the trade's list, but on this car no step of it by itself mends more than it spoils: " in " ".join(harmful.notes)
+    says = "In the trade's list, but on this car no step of it by itself mends more than it spoils: "
+    assert says in " ".join(harmful.notes)
 
 
 def test_the_numbers_shown_are_those_of_the_full_model():
