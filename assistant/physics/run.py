@@ -136,7 +136,7 @@ def drive_run(
         limit = solve_limit(problem, start=start, rounds=3) if start else solve_limit(problem)
         start = limit
         attitude = find_attitude(problem, limit)
-        lap = known = join_lap(problem, limit, circuit, known if turn < passes - 1 else None)
+        lap = known = join_lap(problem, limit, circuit, known if turn % 2 else None)
         sliding = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) / lap.time
         if turn < passes:
             moments = part_way(moments, follow(numbers, circuit, knots, before, tyres, sliding, attitude, lap), turn)
@@ -158,7 +158,7 @@ def drive_run(
 
 
 def join_lap(problem: Problem, limit: Limit, circuit: Circuit, known: Lap | None) -> Lap:
-    """Drive the lap of solved corners, with the straights of a lap already known: they hardly move as tyres settle."""
+    """Drive the lap of solved corners, with the straights of the pass before where they are known: they hardly move."""
     if known is None:
         return drive_lap(problem, limit, circuit.lengths, circuit.engine)
     return corner_again(known, limit, circuit.lengths)
