@@ -14,7 +14,7 @@ from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import CasesFile, ChangesFile, Symptom
 from assistant.rules.models_talk import Cause, Lesson, PhrasesFile, QuestionsFile
 from assistant.rules.models_tyres import TyreReadingFile
-from assistant.rules.words_allowed import Confidence, Id, LeverId, SourceKey, Sources, Stage, When
+from assistant.rules.words_allowed import Confidence, Id, LeverId, Phase, SourceKey, Sources, Stage, When
 
 RULE_FORMAT = 1
 """Rises only when old files can no longer be read."""
@@ -165,6 +165,7 @@ class RankingFile(Block):
     package_least_confidence: Share | None = None
     package_must_beat: Share | None = None
     lever_must_add: Share | None = None
+    not_in_packages: dict[LeverId, list[Phase]] | None = None
     interview: dict[InterviewWeight, Share] | None = None
 
 

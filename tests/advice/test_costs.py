@@ -68,7 +68,17 @@ def test_what_would_be_written_as_nothing_is_no_cost():
 def test_the_wanted_change_is_no_cost_until_it_goes_past_the_mark():
     assert texts([0, 0, 0, 0, 0, 0, 0, 0, 0.7], wanted(OFF_LATE)) == []
     assert texts([0, 0, 0, 0, 0, 0, 0, 0, 0.9], wanted(OFF_LATE)) == [
-        "tighter by 0.2 % coming off, late in the run, more than asked for"
+        "0.2 % more than asked coming off, late in the run"
+    ]
+
+
+def test_in_the_cells_complained_of_only_the_overshoot_is_named_and_the_others_stay_costs():
+    assert texts([0, 0, 0, 0, 0, 0, 0.6, 0.6, 0.85], wanted(OFF_LATE)) == [
+        "tighter by 0.6 % coming off, until the tyres are worn",
+        "0.2 % more than asked coming off, late in the run",
+    ]
+    assert texts([0, 0, 0, 0, 0, 0, 0.6, 0.6, 0.7], wanted(OFF_LATE)) == [
+        "tighter by 0.6 % coming off, until the tyres are worn"
     ]
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from assistant.advice.computed.full_model import FullModel, Trial, try_lever
 from assistant.advice.computed.outcome import Outcome, RunAfter, scale_effect
 from assistant.advice.offers.costs import list_costs
-from assistant.advice.offers.fitting import NOT_FOR_BALANCE, Fitted, Job, fit_lever, when_of
+from assistant.advice.offers.fitting import NOT_FOR_BALANCE, Fitted, Job, fit_lever, phases_asked, when_of
 from assistant.advice.offers.packages import (
     Combination,
     Member,
@@ -27,7 +27,7 @@ from assistant.advice.offers.packages import (
 )
 from assistant.advice.offers.ranking import HOW_SOON, family_of
 from assistant.advice.offers.run_price import price_run
-from assistant.advice.offers.sizing import measure_relief, spread_over
+from assistant.advice.offers.sizing import measure_relief, spoils_more, spread_over
 from assistant.advice.offers.trade import say_cautions
 from assistant.advice.results import Grid, Package, PackageMove
 
@@ -36,6 +36,10 @@ if TYPE_CHECKING:
 
 RECHECKED = {1: 2, 2: 7, 3: 7}
 """How many combinations of each size the full model has the last word over."""
+
+
+THREE = 3
+"""Levers in the largest package."""
 
 
 @dataclass(frozen=True)
@@ -70,13 +74,24 @@ def search_bundles(job: Job) -> Search:
 
 
 def offer_packages(search: Search, job: Job, single: float, full_model: FullModel | None) -> tuple[Package, ...]:
-    """Keep what clearly beats the best single lever (share `single`), by the full model when there is one."""
+    """Keep the one that clearly beats the best single lever (share `single`), by the full model when there is one.
+
+    Three levers only where they clearly beat the best two, and where the first visit to the car alone mends something:
+    a driver may never get to the others. One package at most, so that nobody has to choose between two handfuls.
+    """
     found: Sequence[Sequence[Combination]] = search.found
     if full_model is not None:
         found = [_check(level, search, job, full_model) for level in found]
+    found = [[one for one in level if not spoils_more(job.wanted, one.effect)] for level in found]
     weights = job.weights
     chosen = choose_packages(found, single, must_beat=weights.package_must_beat, must_add=weights.lever_must_add)
-    return tuple(_make_package(one, search, job, full_model) for one in chosen)
+    made = (_make_package(one, search, job, full_model) for one in chosen)
+    return next(((one,) for one in made if len(one.moves) < THREE or _first_visit(one) > 0), ())
+
+
+def _first_visit(package: Package) -> float:
+    """Share of the complaint the first move of a package takes away before the others are made."""
+    return next(move.contributes for move in package.moves if move.lever == package.order[0])
 
 
 def _check(level: Sequence[Combination], search: Search, job: Job, full_model: FullModel) -> list[Combination]:
@@ -102,7 +117,8 @@ def _searched(job: Job) -> list[Fitted]:
 def _is_usable(fitted: Fitted, job: Job) -> bool:
     in_time = HOW_SOON.index(when_of(fitted.lever, job.case)) <= HOW_SOON.index(job.case.at_hand)
     sure = fitted.sure >= job.weights.package_least_confidence
-    if fitted.lever.lever in NOT_FOR_BALANCE:
+    barred = job.weights.not_in_packages.get(fitted.lever.lever, ())
+    if fitted.lever.lever in NOT_FOR_BALANCE or set(barred) & set(phases_asked(job.wanted)):
         return False
     return in_time and sure and fitted.effect.basis == "computed" and len(fitted.moves.steps) > 1
 

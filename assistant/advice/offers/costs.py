@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.offers.run_price import ShortRun, find_short, price_tyre_life
+from assistant.advice.offers.sizing import take_inside
 from assistant.advice.results import Cost
 from assistant.units import show
 
@@ -72,7 +73,7 @@ def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[flo
 
     effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one line.
     """
-    spoilt = np.where(wanted.reported, _gone_past(effect, wanted.change), effect)
+    spoilt = effect - np.where(wanted.reported, take_inside(effect, wanted.change), 0.0)
     size = np.sqrt(wanted.weight / wanted.total) * np.abs(spoilt) if wanted.total > 0 else np.abs(spoilt)
     merged: dict[tuple[str | None, tuple[str, ...], str, bool], list[_Line]] = {}
     for line in _lines(spoilt, size, wanted):
@@ -116,24 +117,21 @@ def say_list(words: Sequence[str]) -> str:
 
 
 def _lines(spoilt: NDArray[np.float64], size: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
-    """Gather the cells of each phase that move the same wrong way; small ones beside a large one are left out."""
+    """Gather the cells of each phase that move the same wrong way; small ones beside a large one are left out.
+
+    What goes beyond what was asked never shares a line with other cells: there the rest of the move is the cure.
+    """
     ways = np.where(spoilt > 0, "tighter", "looser")
     shown = np.abs(spoilt) >= LEAST_SHOWN
-    groups: dict[tuple[str | None, str, str], list[int]] = {}
+    beyond = wanted.reported & (wanted.change * spoilt > 0)
+    groups: dict[tuple[str | None, str, str, bool], list[int]] = {}
     for index, (end, phase, _) in enumerate(wanted.places):
         if shown[index] and size[index] >= MAIN_SHARE * size[shown & (ways == ways[index])].max():
-            groups.setdefault((end, phase, str(ways[index])), []).append(index)
+            groups.setdefault((end, phase, str(ways[index]), bool(beyond[index])), []).append(index)
     lines = []
-    for (end, phase, way), cells in groups.items():
-        past = all(wanted.reported[index] and wanted.change[index] * spoilt[index] > 0 for index in cells)
+    for (end, phase, way, past), cells in groups.items():
         lines.append(_Line(end, phase, tuple(wanted.places[index][2] for index in cells), way, past, tuple(cells)))
     return lines
-
-
-def _gone_past(effect: NDArray[np.float64], asked: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Take the part of an effect beyond what was asked, or the whole of it when it goes the wrong way."""
-    inside = np.where(asked >= 0, np.clip(effect, 0.0, asked), np.clip(effect, asked, 0.0))
-    return np.asarray(effect - inside)
 
 
 def _say_balance(lines: Sequence[_Line], spoilt: NDArray[np.float64]) -> Cost:
@@ -144,9 +142,9 @@ def _say_balance(lines: Sequence[_Line], spoilt: NDArray[np.float64]) -> Cost:
     phases = [line.phase for line in lines]
     where = "all through the corner" if set(phases) >= set(WHERE) else say_list([WHERE.get(one, one) for one in phases])
     at_end = f" at end {first.end}" if first.end is not None else ""
-    past = ", more than asked for" if first.past else ""
     places = [say_list(phases), say_list(first.stages), *([f"end {first.end}"] if first.end else [])]
-    text = f"{first.way} by {size} % {where}{at_end}, {_say_stages(first.stages)}{past}"
+    much = f"{size} % more than asked" if first.past else f"{first.way} by {size} %"
+    text = f"{much} {where}{at_end}, {_say_stages(first.stages)}"
     return Cost("balance", ", ".join(places), round(sizes[-1], 1), "%", text)
 
 

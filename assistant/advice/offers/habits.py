@@ -21,7 +21,7 @@ from assistant.advice.offers.ranking import (
 )
 from assistant.advice.offers.remedies import over_the_run
 from assistant.advice.offers.run_price import price_run
-from assistant.advice.offers.sizing import measure_relief, spread_over
+from assistant.advice.offers.sizing import measure_relief, spoils_more, spread_over
 from assistant.advice.offers.stop_words import capitalise
 from assistant.advice.offers.trade import likely_side, read_share, say_cautions
 from assistant.advice.results import Factor, Grid, Remedy
@@ -77,7 +77,11 @@ def offer_driving(candidate: Candidate, job: Job, outcome: Outcome | None = None
     plain = replace(plain, effect=known.grid, ends=tuple(known.ends.items()), basis=known.basis)
     if job.wanted.total == 0:
         return plain
-    return None if known.removes <= 0 else _with_numbers(plain, known, job, exact=outcome is not None)
+    return (
+        None
+        if known.removes <= 0 or spoils_more(job.wanted, known.row)
+        else _with_numbers(plain, known, job, exact=outcome is not None)
+    )
 
 
 def _with_numbers(plain: Remedy, known: _Known, job: Job, *, exact: bool) -> Remedy:

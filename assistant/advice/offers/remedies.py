@@ -25,6 +25,7 @@ from assistant.advice.offers.ranking import (
     weigh_trade,
     with_score,
 )
+from assistant.advice.offers.sizing import spoils_more
 from assistant.advice.offers.stop_words import capitalise, say_stop
 from assistant.advice.offers.trade import compare_with_trade, is_decided
 from assistant.advice.results import Factor, Remedy
@@ -142,4 +143,6 @@ def _pass_over(candidate: Candidate, fitted: Fitted, job: Job) -> PassedOver | N
         return PassedOver(candidate, lever.title, "stop", text)
     if not sized.helps:
         return PassedOver(candidate, lever.title, "run" if sized.too_dear else "useless")
+    if sized.harm >= sized.relief or spoils_more(job.wanted, sized.effect):
+        return PassedOver(candidate, lever.title, "useless")
     return None if sized.felt else PassedOver(candidate, lever.title, "unfelt")

@@ -207,6 +207,22 @@ def measure_relief(wanted: Wanted, effect: NDArray[np.float64]) -> tuple[float, 
     return 1 - (reported / wanted.total) ** 0.5, 1 - float(miss(wanted, effect)) ** 0.5
 
 
+def take_inside(effect: NDArray[np.float64], asked: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Take the part of an effect that was asked for: nothing the wrong way, nothing beyond the mark [%]."""
+    return np.asarray(np.where(asked >= 0, np.clip(effect, 0.0, asked), np.clip(effect, asked, 0.0)))
+
+
+def spoils_more(wanted: Wanted, effect: NDArray[np.float64]) -> bool:
+    """Whether an effect moves the cells complained of further from what was asked than towards it.
+
+    Roots of the weighted squares of both parts are compared, so a small cure never buys a large harm in a cell that is
+    bad already, however small the whole move is; the squared miss alone would allow that where one complaint is large.
+    """
+    inside = take_inside(effect, wanted.change)
+    weight = wanted.weight * wanted.reported
+    return bool(weight @ (effect - inside) ** 2 > weight @ inside**2)
+
+
 def _said_at(complaint: Complaint, place: Place) -> Cell | None:
     """Find what was said about a place: words for this very end come before words for both, complaints before fine."""
     end, phase, stage = place

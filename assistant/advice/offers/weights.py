@@ -45,6 +45,7 @@ class Weights:
     package_least_confidence: float
     package_must_beat: float
     lever_must_add: float
+    not_in_packages: Mapping[str, tuple[str, ...]]
 
 
 def read_weights(ranking: Mapping[str, Any]) -> Weights:
@@ -58,5 +59,6 @@ def read_weights(ranking: Mapping[str, Any]) -> Weights:
     }
     values["severity_units"] = tuple(values["severity_units"])
     values["severity_fallback"] = tuple(values["severity_fallback"])
+    values["not_in_packages"] = {lever: tuple(phases) for lever, phases in values["not_in_packages"].items()}
     values["families"] = tuple(tuple(family) for family in values["families"])
     return Weights(**values)
