@@ -297,6 +297,57 @@ def test_late_loose_and_early_tight_needs_a_package_and_its_parts_are_explained(
     assert package.gap >= 0
 
 
+def one_lever_a_stage():
+    """Three levers, each of which mends exactly one stage of a car loose off all run long."""
+    rows = {"cross_weight": (0.25, 0.0, 0.0), "pressure_rr": (0.0, 0.25, 0.0), "track_bar": (0.0, 0.0, 0.25)}
+    changes = {
+        lever: tight(replace(lever_effect(lever), effect=rising(*row), ends={}, spread={}))
+        for lever, row in rows.items()
+    }
+    return effect_table((), **changes)
+
+
+def test_of_two_packages_that_earn_their_place_only_the_larger_is_shown():
+    cells = [("exit", stage, "loose", 2) for stage in STAGES]
+    (package,) = ask(*cells, effects=one_lever_a_stage()).packages
+    assert len(package.moves) == 3
+    assert package.order[0] in {move.lever for move in package.moves if move.contributes > 0}
+
+
+def test_three_levers_whose_first_visit_alone_mends_nothing_give_way_to_two(monkeypatch):
+    monkeypatch.setattr("assistant.advice.offers.bundles.measure_relief", lambda *_: (0.0, 0.0))
+    cells = [("exit", stage, "loose", 2) for stage in STAGES]
+    (package,) = ask(*cells, effects=one_lever_a_stage()).packages
+    assert len(package.moves) == 2
+
+
+@pytest.mark.parametrize(("phase", "kept_out"), [("middle", True), ("exit", False)])
+def test_a_lever_is_kept_out_of_packages_for_the_phases_its_pack_names(phase, kept_out):
+    def only(fresh, settled, worn):
+        return grid(0.0, 0.0, 0.0) | {phase: {"fresh": fresh, "settled": settled, "worn": worn}}
+
+    late = replace(lever_effect("cross_weight"), effect=only(0.25, 0.25, 0.25), ends={}, spread={})
+    early = replace(lever_effect("pressure_rr"), effect=only(0.25, 0.0, 0.0), ends={}, spread={})
+    effects = effect_table((), cross_weight=tight(late), pressure_rr=tight(early))
+    base = pack()
+    knowledge = replace(base, ranking={**base.ranking, "not_in_packages": {"pressure_rr": ["middle"]}})
+    cells = [(phase, "fresh", "fine", 0), (phase, "settled", "loose", 2), (phase, "worn", "loose", 2)]
+    assert (ask(*cells, effects=effects, knowledge=knowledge).packages == ()) is kept_out
+
+
+def test_a_lever_that_spoils_what_is_bad_already_more_than_it_mends_drops_out():
+    cross = tight(replace(lever_effect("cross_weight"), effect=grid(0.2, 0.1, 0.2), ends={}, spread={}))
+    sides = (("entry", "loose"), ("middle", "tight"), ("exit", "loose"))
+    cells = [
+        (phase, stage, balance, 5 if phase == "middle" else 1)
+        for phase, balance in sides
+        for stage in ("fresh", "settled", "worn")
+    ]
+    effects = effect_table((), cross_weight=cross)
+    assert "cross_weight" not in by_id(ask(*cells, effects=effects))
+    assert by_id(ask(*cells[3:6], effects=effects))["cross_weight"].steps < 0
+
+
 def rising(fresh, settled, worn):
     flat = dict.fromkeys(STAGES, 0.0)
     return {"entry": flat, "middle": flat, "exit": {"fresh": fresh, "settled": settled, "worn": worn}}

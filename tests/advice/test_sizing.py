@@ -6,7 +6,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.advice.offers.severity import derive_scale
-from assistant.advice.offers.sizing import Moves, lay_moves, measure_relief, miss, size_lever, spread_over, want
+from assistant.advice.offers.sizing import (
+    Moves,
+    lay_moves,
+    measure_relief,
+    miss,
+    size_lever,
+    spoils_more,
+    spread_over,
+    want,
+)
 from assistant.advice.offers.stop_words import say_stop
 from assistant.advice.results import Cell, Complaint
 from tests.advice.synthetic import effect_table, grid, ranking
@@ -53,6 +62,15 @@ def test_words_for_one_end_come_before_words_for_both():
     asked = wanted(("exit", "worn", "fine", 0, "1"), ("exit", "worn", "loose", 3))
     assert asked.change[asked.places.index(("1", "exit", "worn"))] == 0
     assert asked.change[asked.places.index(("2", "exit", "worn"))] > 0
+
+
+@pytest.mark.parametrize(
+    ("effect", "more"),
+    [((-0.2, -0.1, 0.0), True), ((-0.1, -0.2, 0.0), False), ((0.0, -0.2, 0.9), False), ((0.0, 0.2, 0.0), True)],
+)
+def test_only_in_the_cells_complained_of_is_harm_held_against_cure_cell_by_cell(effect, more):
+    asked = wanted(("middle", "fresh", "tight", 5), ("entry", "fresh", "loose", 1))
+    assert spoils_more(asked, spread_over(asked, grid(*effect), {})) is more
 
 
 def only_exit(size=0.1):
