@@ -82,7 +82,7 @@ def talk_in_terminal(
     while True:
         say(reply.blocks, look, sys.stdout)
         if reply.over:
-            talk.record.ended()
+            talk.record.close()
             return 0
         try:
             say([BLANK, Line(reply.prompt)], look, sys.stdout)

@@ -6,13 +6,15 @@ in `verb_screens`, what the prompts say in `prompts`.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.problems import BadInput
 from assistant.shell.blocks import Block, Line
 from assistant.shell.folder import writable_folder
-from assistant.shell.prompts import EXAMPLES, offer_to_go_on, prompt_of, question_blocks
+from assistant.shell.offer import NO, NOT_KEPT, SAVED, STILL_THERE, YES, begins_anew, offer_explained, offer_to_go_on
+from assistant.shell.prompts import EXAMPLES, prompt_of, question_blocks
 from assistant.shell.prompts import what_can_be_typed as typable
 from assistant.shell.record import CutOff, Record, forget
 from assistant.shell.scene import Reply, Scene
@@ -24,9 +26,7 @@ if TYPE_CHECKING:
     from assistant.shell.own_car import OwnCar
     from assistant.shell.temps import Temps
 
-NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
 ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
-YES, NO = ("1", "yes", "y"), ("2", "no", "n")
 
 
 class Conversation:
@@ -47,16 +47,17 @@ class Conversation:
         return self._reply([] if self._cut_off is None else offer_to_go_on(self._cut_off))
 
     def say(self, text: str) -> Reply:
-        """Write one typed line down, then answer it."""
-        if self._cut_off is not None:
+        """Write one typed line down, then answer it; quit is not written, so that going on goes on before it."""
+        typed = read_line(text)
+        if typed is not None and typed.verb == "quit":
+            return Reply(self.saved_words(), "", over=True)
+        if self._cut_off is not None and text.strip().lower() in YES:
             cut_off, self._cut_off = self._cut_off, None
-            if text.strip().lower() in YES:
-                return self._go_on_with(cut_off)
-            forget(cut_off)
-            if text.strip().lower() in NO:
-                return self._reply([])
-        self.record.typed(text)
+            return self._go_on_with(cut_off)
         try:
+            if self._cut_off is not None:
+                return self._at_the_offer(text, typed, self._cut_off)
+            self.record.typed(text)
             return self._hear(text)
         except KeyboardInterrupt:
             hint = "enough asks for it again." if self.scene.session is not None else "Say what the car does."
@@ -108,20 +109,19 @@ class Conversation:
         return (*words, *commands, *knowledge.symptoms, *(f"explain {word}" for word in known))
 
     def saved_words(self) -> list[Block]:
-        """Return what Ctrl-D says: nothing is lost."""
-        begun = self.scene.session is not None or bool(self.scene.made)
-        if begun and not self.record.is_kept:
-            return [Line(NOT_KEPT)]
-        return [Line("Saved; the next talk about this car offers to go on here." if begun else "Good running.")]
+        """Return what quit and Ctrl-D say: nothing is lost."""
+        if self._cut_off is not None:
+            return [Line(STILL_THERE)]
+        if not self.record.has_lines:
+            return [Line("Good running.")]
+        return [Line(SAVED if self.record.is_kept else NOT_KEPT)]
 
     # who answers
 
     def _hear(self, text: str) -> Reply:
         typed = read_line(text)
-        if typed is not None and typed.verb == "quit":
-            return Reply([Line("Saved. Good running." if self.record.is_kept else NOT_KEPT)], "", over=True)
         if self._aside is not None:
-            return self._reply(self._aside_says(text))
+            return self._reply(self._beside_temps(typed) or self._aside_says(text))
         return self._reply(self._answer_to(text, typed))
 
     def _answer_to(self, text: str, typed: Typed | None) -> list[Block]:
@@ -178,7 +178,7 @@ class Conversation:
         reply = session.reply(text)
         if reply.session is not session:
             self.scene.session = reply.session
-            return [*_taken_as(text, reply.session), *interview.go_on(self.scene)]
+            return [*interview.taken_as(text, reply.session), *interview.go_on(self.scene)]
         bench = self.scene.bench
         if number_in(text) is None and start(bench.case, bench.knowledge, text).reading.readable:
             return [Line("A new complaint; the answers to the old one are put away."), *self._complain(text)]
@@ -186,6 +186,23 @@ class Conversation:
         return [Line(f"Did you mean '{meant}'?" if meant else reply.says)]
 
     # going on with a talk that was cut off
+
+    def _at_the_offer(self, text: str, typed: Typed | None, talk: CutOff) -> Reply:
+        """Answer while the offer stands: only a no or a new beginning turns it down, and only that is written down."""
+        if text.strip().lower() in NO:
+            self._turn_down(talk)
+            return self._reply([])
+        if begins_anew(self.scene, text) if typed is None else typed.verb in ("mine", "temps"):
+            self._turn_down(talk)
+            self.record.typed(text)
+            return self._hear(text)
+        if typed is None or typed in (Typed("?"), Typed("help")):
+            return self._reply(offer_explained(talk))
+        return self._reply([*self._do(typed), *offer_to_go_on(talk)])
+
+    def _turn_down(self, talk: CutOff) -> None:
+        forget(talk)
+        self._cut_off = None
 
     def _go_on_with(self, talk: CutOff) -> Reply:
         """Type the lines of the cut-off talk once more, on the setup it began with, and show where it stood."""
@@ -196,7 +213,11 @@ class Conversation:
         self._folders, self._replaying = list(talk.folders), True
         reply = self._reply([])
         for line in talk.typed:
-            reply = self._hear(line)
+            again = read_line(line)
+            if again is not None and again.verb in ("quit", "sheet"):
+                continue  # the page was written the first time
+            with suppress(BadInput):  # it was told the first time
+                reply = self._hear(line)
         self._folders, self._replaying = [], False
         said = Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up.")
         return Reply([said, *reply.blocks], reply.prompt, reply.words)
@@ -216,6 +237,23 @@ class Conversation:
         temps = self._aside = Temps(self.scene.units)
         return self._aside_says(rest) if rest else temps.opening()
 
+    def _beside_temps(self, typed: Typed | None) -> list[Block]:
+        """Do a command typed among the temperatures: a screen leaves them open, a move of the talk leaves them."""
+        from assistant.shell.temps import Temps  # noqa: PLC0415 - imports the units
+        from assistant.shell.verb_screens import SCREENS  # noqa: PLC0415 - not before the first prompt
+
+        temps = self._aside
+        if not isinstance(temps, Temps) or typed is None or typed.verb == "back":
+            return []
+        if typed.verb == "temps":
+            return self._aside_says(typed.rest) if typed.rest else temps.opening()
+        if typed in (Typed("?"), Typed("help")):
+            return temps.explained()
+        if typed.verb in SCREENS:
+            return self._do(typed)
+        self._aside = None
+        return [Line(temps.left), *self._do(typed)]
+
     def _aside_says(self, text: str) -> list[Block]:
         from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
         from assistant.shell.temps import Temps  # noqa: PLC0415 - imports the units
@@ -224,7 +262,10 @@ class Conversation:
         assert aside is not None  # noqa: S101 - the caller has looked
         blocks = aside.say(text)
         if isinstance(aside, Temps):
-            if aside.treads is not None:
+            if aside.is_left:
+                self._aside = None
+                blocks = [Line(aside.left), *question_blocks(self.scene)]
+            elif aside.treads is not None:
                 self._aside = None
                 blocks += interview.take_treads(self.scene, aside.treads)
         elif aside.case is not None:
@@ -252,12 +293,3 @@ class Conversation:
     def _session(self) -> Session:
         assert self.scene.session is not None  # noqa: S101 - only called inside an interview
         return self.scene.session
-
-
-def _taken_as(text: str, session: Session) -> list[Block]:
-    """Say which answer was understood where words were typed that are none of them: "kinda bad"."""
-    given = session.answered()
-    if number_in(text) is not None or not given or read_line(text) is not None:
-        return []
-    taken = given[-1].choice.text
-    return [] if text.strip().lower() in taken.lower() else [Line(f"Taken as: {taken}.")]

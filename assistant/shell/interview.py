@@ -11,6 +11,7 @@ from assistant.shell.prompts import question_blocks, question_explained
 from assistant.shell.scene import Scene
 from assistant.shell.screen_advice import FIRST_SHOWN, advice_screen, offers_of, stop_screen
 from assistant.shell.verb_screens import NO_ADVICE
+from assistant.shell.verbs import number_in, read_line
 
 if TYPE_CHECKING:
     from assistant.advice.interview.session import Session
@@ -118,6 +119,15 @@ def take_treads(scene: Scene, treads: Treads) -> list[Block]:
     asked = scene.question is not None
     scene.session = replace(scene.session, case=scene.bench.case)
     return go_on(scene) if asked else enough(scene, "")
+
+
+def taken_as(text: str, session: Session) -> list[Block]:
+    """Say which answer was understood where words were typed that are none of them: "kinda bad"."""
+    given = session.answered()
+    if number_in(text) is not None or not given or read_line(text) is not None:
+        return []
+    taken = given[-1].choice.text
+    return [] if text.strip().lower() in taken.lower() else [Line(f"Taken as: {taken}.")]
 
 
 MOVES: Mapping[str, Callable[[Scene, str], list[Block]]] = {

@@ -45,7 +45,7 @@ def talk_by_lines(
             leaving = not talk.is_asked
             reply = talk.leave()
         say(reply.blocks, look, sink)
-    talk.record.ended()
+    talk.record.close()
     return 0
 
 

@@ -65,6 +65,22 @@ def known_words(knowledge: Knowledge) -> tuple[str, ...]:
     )
 
 
+def what_can_be_explained(knowledge: Knowledge) -> list[Block]:
+    """List every word of the glossary, and a few of each other kind with how many there are."""
+    shelves = {
+        kind: [getattr(one, "title", "") or name for name, one in shelf.items()]
+        for kind, shelf in _shelves(knowledge).items()
+    }
+    blocks: list[Block] = [
+        Line("Type explain and one of these, such as explain stagger."),
+        Line(f"Words of the trade: {', '.join(shelves.pop('word'))}."),
+    ]
+    for kind, names in shelves.items():
+        called = {"driving": "driving habits"}.get(kind, f"{kind}s")
+        blocks.append(Line(f"{len(names)} {called}, such as: {'; '.join(names[:3])}."))
+    return [*blocks, Line("Tab completes them; a slip gets the nearest word.", mark="quiet")]
+
+
 def source_words(keys: Sequence[str], knowledge: Knowledge) -> list[str]:
     """Write out sources: who, title, year, page, and how much of it was read."""
     return [_source(key, knowledge) for key in keys]

@@ -6,9 +6,7 @@ The prompt itself is two letters, so that nothing of it is left behind when the 
 from __future__ import annotations
 
 from assistant.shell.blocks import BLANK, Block, Choices, Line
-from assistant.shell.record import CutOff
 from assistant.shell.scene import Scene
-from assistant.words import count_of
 
 EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
 
@@ -65,10 +63,3 @@ def question_explained(scene: Scene) -> list[Block]:
     for number, choice in enumerate(question.choices, 1):
         blocks.append(Line(f"{choice.text}: {choice.help}" if choice.help else choice.text, lead=str(number)))
     return [*blocks, Line(f"How to tell: {question.how_to_tell}")] if question.how_to_tell else blocks
-
-
-def offer_to_go_on(talk: CutOff) -> list[Block]:
-    """Offer to take up a talk that did not end."""
-    lines = count_of(len(talk.typed), "line")
-    said = f"A talk about this car from {talk.began} was cut off after {lines}. Go on with it?"
-    return [BLANK, Line(said), Choices(("yes", "no, begin a new one"))]

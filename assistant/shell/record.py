@@ -46,6 +46,7 @@ class Record:
         self._stream: TextIO | None = None
         self._has_setup = False
         self._is_whole = True
+        self.has_lines = False
 
     @property
     def is_kept(self) -> bool:
@@ -54,7 +55,7 @@ class Record:
 
     def go_on_with(self, talk: CutOff) -> None:
         """Write on in the file of a talk that was cut off."""
-        self.name, self._has_setup = talk.file.stem, bool(talk.setup)
+        self.name, self._has_setup, self.has_lines = talk.file.stem, bool(talk.setup), True
         try:
             self._stream = talk.file.open("a", encoding="utf-8")
         except OSError:
@@ -73,6 +74,7 @@ class Record:
 
     def typed(self, text: str) -> None:
         """Put one typed line on the disk."""
+        self.has_lines = True
         self._write({"typed": text})
 
     def ended(self) -> None:

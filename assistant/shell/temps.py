@@ -16,6 +16,11 @@ COLDEST, HOTTEST = 255.0, 480.0
 """Kelvin (0 to 404 F): a tread outside these was not read or not typed right."""
 LOST = "Read the tyres as soon as the car stops, in the pit lane, a needle at half the depth of the tread."
 KEPT = "Kept for this talk; put them into the block 'measured' of a case file to keep them for good."
+WANTED = "Type numbers, such as 205 208 198; back takes a tyre back, and leaves where none is entered."
+COMMANDS = (
+    "back takes the last tyre back, and leaves where none is entered, as an empty line does. Commands such as show or "
+    "forecast work here too; enough and quit leave the temperatures."
+)
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 Treads = dict[str, tuple[float, float, float]]
@@ -28,6 +33,7 @@ class Temps:
         self._system = system
         self._numbers: list[float] = []
         self.treads: Treads | None = None
+        self.is_left = False
 
     left = "Left the temperatures; nothing of them was kept."
 
@@ -52,14 +58,19 @@ class Temps:
         )
         return [Line(said), Line(LOST, mark="quiet")]
 
+    def explained(self) -> list[Block]:
+        """Say what can be typed here."""
+        return [*self.opening(), Line(COMMANDS)]
+
     def say(self, text: str) -> list[Block]:
         """Take a line of numbers; what cannot be a temperature is told and nothing of its line is kept."""
-        if text.strip().lower() == "back":
+        if text.lower().split()[:1] == ["back"] or not (text.strip() or self._numbers):
+            self.is_left = not self._numbers
             self._numbers = self._numbers[: max(0, 3 * ((len(self._numbers) - 1) // 3))]
             return []
         found = _NUMBER.findall(text)
         if not found:
-            return [Line("Type numbers, such as 205 208 198.")]
+            return [Line(WANTED)]
         left = 3 * len(CORNERS) - len(self._numbers)
         if len(found) > left:
             return [Line(f"Those are {len(found)} numbers, but only {left} are missing; nothing of that line is kept.")]

@@ -125,8 +125,10 @@ def limits(scene: Scene, _: str) -> list[Block]:
 
 
 def explain(scene: Scene, rest: str) -> list[Block]:
-    """`explain stagger`."""
+    """`explain stagger`; `explain` alone lists what can be explained."""
     knowledge = scene.bench.knowledge
+    if not rest:
+        return lookup.what_can_be_explained(knowledge)
     found = lookup.explain(rest, knowledge)
     if found is None:
         hint = did_you_mean(rest, lookup.known_words(knowledge))

@@ -17,7 +17,10 @@ if TYPE_CHECKING:
 
 NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
 NO_CAUSES = "Say what the car does first; then causes can be weighed."
-MORE_AHEAD = "forecast all adds both ends, gears, brakes, air and the pictures."
+MORE_AHEAD = (
+    "In this talk, forecast all adds both ends, gears, brakes, air and the pictures; the command halfturn forecast "
+    "always shows them."
+)
 OTHER_PAGE = "name a page that is not there yet and ends in .html or .md, such as sheet second-run.html"
 MOST_PAGES = 99
 

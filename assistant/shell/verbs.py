@@ -68,10 +68,21 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
         Verb("mine", "mine", "describe your own car by about ten questions"),
     ),
     "Looking up and leaving": (
-        Verb("explain", "explain stagger", "what a word, a lever or a cause means", r".+", also=("define",)),
+        Verb(
+            "explain",
+            "explain stagger",
+            "what a word, a lever or a cause means; alone it lists them",
+            r"(.+)?",
+            also=("define",),
+        ),
         Verb("limits", "limits", "what the model does not know"),
         Verb("help", "help", "this list; help try says more about try", r"(.{1,40})?", also=("h",)),
-        Verb("quit", "quit", "leave; exit, q and Ctrl-D do the same", also=("exit", "q", ":q", "bye", "stop")),
+        Verb(
+            "quit",
+            "quit",
+            "leave; the next talk offers to go on; exit, q and Ctrl-D do the same",
+            also=("exit", "q", ":q", "bye", "stop"),
+        ),
     ),
 }
 VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)

@@ -56,7 +56,7 @@ def test_no_number_is_too_long_for_the_talk(verb):
 def test_a_talk_that_cannot_be_saved_says_so_when_it_ends(tmp_path, monkeypatch, capsys):
     (tmp_path / "file").write_text("x", encoding="utf-8")
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "file"))
-    lines = iter(["quit\n"])
+    lines = iter(["limits\n", "quit\n"])
     monkeypatch.setattr(
         "sys.stdin", type("Piped", (), {"isatty": lambda _: False, "readline": lambda _: next(lines)})()
     )

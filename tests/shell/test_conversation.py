@@ -232,7 +232,9 @@ def test_help_lists_every_command(talk):
 
 
 def test_help_on_a_command_names_its_other_spellings(talk):
-    assert talk.type("help quit") == "quit: leave; exit, q and Ctrl-D do the same. Also: exit, q, :q, bye, stop."
+    assert talk.type("help quit") == (
+        "quit: leave; the next talk offers to go on; exit, q and Ctrl-D do the same. Also: exit, q, :q, bye, stop."
+    )
 
 
 def test_help_on_a_word_of_the_trade_explains_it(talk):
@@ -345,3 +347,72 @@ def test_a_car_that_is_fine_needs_no_change(talk, line):
         "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
     )
     assert talk.scene.session is None
+
+
+def offered(make_talk, folder):
+    cut_off_talk(make_talk, folder, "loose off late in the run", "1")
+    return make_talk(record=Record("demo", folder), cut_off=last_cut_off("demo", folder))
+
+
+@pytest.mark.parametrize("line", ["?", "help", "", "xyzzy", "3", "ok"])
+def test_the_offer_is_explained_and_stays_open_for_what_is_no_answer(make_talk, tmp_path, line):
+    again = offered(make_talk, tmp_path)
+    said = again.type(line)
+    assert "yes: type the 2 lines of that talk once more, and go on where it stopped." in said
+    assert "no: begin a new one; that talk is not offered again." in said
+    assert "What the car does, mine or temps begin a new one too; quit leaves it for the next time." in said
+    assert again.type("1").startswith("Where you left: 2 lines taken up.")
+    again.conversation.record.close()
+
+
+def test_a_screen_leaves_the_offer_open(make_talk, tmp_path):
+    again = offered(make_talk, tmp_path)
+    said = again.type("show")
+    assert "rear stagger" in said
+    assert "Go on with it?" in said
+    assert last_cut_off("demo", tmp_path) is not None
+
+
+def test_quitting_at_the_offer_keeps_it_for_the_next_time(make_talk, tmp_path):
+    again = offered(make_talk, tmp_path)
+    assert again.type("quit") == ("The talk from before is kept; the next talk about this car offers to go on with it.")
+    assert last_cut_off("demo", tmp_path).typed == ("loose off late in the run", "1")
+
+
+@pytest.mark.parametrize("word", ["quit", "exit", "q", ":q"])
+def test_every_way_to_leave_says_what_ctrl_d_says(make_talk, tmp_path, word):
+    talk = make_talk(record=Record("demo", tmp_path))
+    talk.type("limits")
+    ctrl_d = talk.conversation.saved_words()
+    assert talk.type(word) == "Saved; the next talk about this car offers to go on here."
+    assert talk.reply.blocks == ctrl_d
+    talk.conversation.record.close()
+    assert last_cut_off("demo", tmp_path).typed == ("limits",)
+
+
+def test_nothing_typed_is_nothing_saved(talk):
+    assert talk.type("quit") == "Good running."
+
+
+def test_what_could_not_be_written_is_not_called_saved(talk):
+    assert talk.type("limits", "quit") == (
+        "Good running. Nothing of this talk is saved: your own folder cannot be written to."
+    )
+
+
+def test_going_on_does_not_write_the_page_again(make_talk, tmp_path):
+    page = tmp_path / "page.md"
+    cut_off_talk(make_talk, tmp_path, *START, f"sheet {page}")
+    page.unlink()
+    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    assert again.type("1").startswith("Where you left: 3 lines taken up.")
+    assert not page.exists()
+    again.conversation.record.close()
+
+
+def test_explain_alone_says_what_can_be_explained(talk, knowledge):
+    said = talk.type("explain")
+    assert said.startswith("Type explain and one of these, such as explain stagger. Words of the trade:")
+    assert all(word in said for word in knowledge.glossary)
+    assert f"{len(knowledge.levers)} levers, such as:" in said
+    assert f"{len(knowledge.driving)} driving habits, such as:" in said

@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.shell.temps import Temps
+from assistant.shell.temps import WANTED, Temps
 from assistant.units import from_unit
 
 ALL = "180 185 170  240 235 220  170 172 168  210 220 205"
@@ -55,8 +55,7 @@ def test_the_prompt_names_the_tyre_that_comes_next_and_back_takes_the_last_one_b
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        ("hot", "Type numbers, such as 205 208 198."),
-        ("", "Type numbers, such as 205 208 198."),
+        ("hot", "Type numbers, such as 205 208 198; back takes a tyre back, and leaves where none is entered."),
         ("180 1850 170", "1850 is no temperature of a tread (-1 F to 404 F); nothing of that line is kept."),
         (ALL + " 99", "Those are 13 numbers, but only 12 are missing; nothing of that line is kept."),
     ],
@@ -106,3 +105,44 @@ def test_ctrl_c_leaves_the_temperatures_and_shows_the_question_again(talk):
 def test_words_about_temperature_are_still_a_complaint(talk):
     talk.type("temps are high, loose off")
     assert talk.scene.session is not None
+
+
+def test_an_empty_line_among_numbers_leaves_nothing_behind():
+    temps, [_, [told]] = entered("180 185 170", "")
+    assert told.text == WANTED
+    assert not temps.is_left
+    assert temps.prompt.startswith("right front:")
+
+
+@pytest.mark.parametrize("line", ["", "back", "back 2"])
+def test_an_empty_line_or_back_before_the_first_number_leaves(talk, line):
+    talk.type("temps")
+    assert talk.type(line) == "Left the temperatures; nothing of them was kept."
+    assert talk.reply.prompt.startswith("What is the car doing?")
+
+
+@pytest.mark.parametrize("line", ["help", "?"])
+def test_help_among_the_temperatures_says_what_can_be_typed(talk, line):
+    talk.type("temps", "180 185 170")
+    assert "Commands such as show or forecast work here too; enough and quit leave the temperatures." in talk.type(line)
+    assert talk.reply.prompt.startswith("right front:")
+
+
+@pytest.mark.parametrize(
+    ("line", "says"), [("show", "rear stagger 1 7/8 in"), ("forecast", "forecast all"), ("limits", "rulebook")]
+)
+def test_a_screen_among_the_temperatures_keeps_them(talk, line, says):
+    talk.type("temps", "180 185 170")
+    assert says in talk.type(line)
+    assert talk.reply.prompt.startswith("right front:")
+
+
+def test_enough_among_the_temperatures_leaves_them_for_the_advice(talk):
+    talk.type("loose off late in the run", "temps")
+    assert talk.type("enough").startswith("Left the temperatures; nothing of them was kept.")
+    assert talk.scene.advice is not None
+
+
+def test_quit_among_the_temperatures_quits(talk):
+    talk.type("temps", "quit")
+    assert talk.reply.over

@@ -113,7 +113,7 @@ def test_forecast_is_short_unless_all_is_asked_for(talk):
     said = talk.type("forecast")
     assert said.startswith("The run ahead:")
     assert "gone by" in said
-    assert "forecast all adds both ends, gears, brakes, air and the pictures." in said
+    assert "forecast all adds both ends, gears, brakes, air and the pictures; the command halfturn forecast" in said
     assert "gears" in talk.type("forecast all").lower()
 
 

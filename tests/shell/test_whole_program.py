@@ -125,13 +125,15 @@ def test_letters_of_another_encoding_are_read_without_a_traceback(run):
     assert "I cannot make out" in said
 
 
-def test_a_talk_that_ended_is_not_offered_again(run):
-    run(typed=b"loose off late in the run\nquit\n", terminal=True, TERM="dumb")
-    assert "cut off" not in run(typed=b"quit\n", terminal=True, TERM="dumb")[1]
+def test_a_talk_that_was_quit_is_offered_until_it_is_turned_down(run):
+    typed = run(typed=b"loose off late in the run\nquit\n", terminal=True, TERM="dumb")[1]
+    assert "Saved; the next talk about this car offers to go on here." in typed
+    assert "Go on with it?" in run(typed=b"2\nquit\n", terminal=True, TERM="dumb")[1]
+    assert "Go on with it?" not in run(typed=b"quit\n", terminal=True, TERM="dumb")[1]
 
 
 def test_a_talk_that_was_left_is_offered_again_and_not_when_a_fresh_one_is_asked_for(run):
     assert "Saved; the next talk" in run(typed=b"loose off late in the run\n", terminal=True, TERM="dumb")[1]
-    assert "was cut off after 1 line. Go on with it?" in run(typed=b"1\nquit\n", terminal=True, TERM="dumb")[1]
+    assert "stopped after 1 line. Go on with it?" in run(typed=b"1\nquit\n", terminal=True, TERM="dumb")[1]
     run(typed=b"loose off late in the run\n", terminal=True, TERM="dumb")
-    assert "cut off" not in run("talk", "--fresh", typed=b"quit\n", terminal=True, TERM="dumb")[1]
+    assert "Go on with it?" not in run("talk", "--fresh", typed=b"quit\n", terminal=True, TERM="dumb")[1]

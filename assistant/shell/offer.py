@@ -1,0 +1,41 @@
+"""The offer to go on with a talk that did not end: its words, and which lines answer it."""
+
+from __future__ import annotations
+
+from assistant.shell.blocks import BLANK, Block, Choices, Line
+from assistant.shell.record import CutOff
+from assistant.shell.scene import Scene
+from assistant.shell.verbs import number_in
+from assistant.words import count_of
+
+YES, NO = ("1", "yes", "y"), ("2", "no", "n")
+SAVED = "Saved; the next talk about this car offers to go on here."
+NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
+STILL_THERE = "The talk from before is kept; the next talk about this car offers to go on with it."
+
+
+def offer_to_go_on(talk: CutOff) -> list[Block]:
+    """Offer to take up a talk that did not end."""
+    lines = count_of(len(talk.typed), "line")
+    said = f"A talk about this car from {talk.began} stopped after {lines}. Go on with it?"
+    return [BLANK, Line(said), Choices(("yes", "no, begin a new one"))]
+
+
+def offer_explained(talk: CutOff) -> list[Block]:
+    """Say what the two answers to that offer do, and what else can be typed."""
+    lines = count_of(len(talk.typed), "line")
+    return [
+        Line(f"yes: type the {lines} of that talk once more, and go on where it stopped.", lead="1"),
+        Line("no: begin a new one; that talk is not offered again.", lead="2"),
+        Line("What the car does, mine or temps begin a new one too; quit leaves it for the next time."),
+    ]
+
+
+def begins_anew(scene: Scene, text: str) -> bool:
+    """Whether a line says what the car does, so that it begins a talk; "ok" and a number do not."""
+    from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the rules
+
+    if not text.strip() or number_in(text) is not None:
+        return False
+    begun = start(scene.bench.case, scene.bench.knowledge, text)
+    return begun.reading.readable or bool(begun.stop)
