@@ -103,6 +103,13 @@ def chance_words(chance: float, word: str | None) -> str:
     return f"{word} ({say_number(chance)})" if word else say_number(chance)
 
 
+def no_cause_words(title: str, chance: float, treated: str = "") -> str:
+    """Say that no cause stands out, which is the likeliest, and what is treated instead: a symptom, or the balance."""
+    what = f"'{treated}'" if treated else "the balance itself"
+    likeliest = f"likeliest, {chance_words(chance, None)}: {title}"
+    return f"No hidden cause stands out ({likeliest}); the changes below treat {what}."
+
+
 def sentence(text: str) -> str:
     """Start with a capital and end with a stop."""
     text = text.strip()

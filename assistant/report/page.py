@@ -11,12 +11,13 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from assistant import __version__
-from assistant.advice.amounts import chance_words, sentence
+from assistant.advice.amounts import chance_words, no_cause_words, sentence
 from assistant.advice.computed.standing import read_standing
 from assistant.advice.offers.explain import facts_of, find_flip
 from assistant.advice.results import Advice, Remedy
 from assistant.advice.run.run_words import WHEN, WHERE
 from assistant.car.case import Case
+from assistant.chance import stands_out
 from assistant.report.changes import Offer, list_changes
 from assistant.report.compare import Other, compare, setups_to_drive
 from assistant.report.run_ahead import (
@@ -151,7 +152,9 @@ def _cause(advice: Advice) -> tuple[str, ...]:
     if not advice.causes:
         return ()
     lead = advice.causes[0]
-    said = [f"{lead.title}: {chance_words(lead.chance, lead.word)}."]
+    if not stands_out(lead.chance):
+        return (no_cause_words(lead.title, lead.chance, advice.treated),)
+    said = [f"Likeliest cause: {lead.title}: {chance_words(lead.chance, lead.word)}."]
     said += [f"What is treated is what brings it about: {lead.instead.rstrip('.')}."] if lead.instead else []
     signs = "; ".join(sign.text.rstrip(".") for sign in lead.signs_for[:2])
     said += [f"For it: {signs}."] if signs else []

@@ -12,6 +12,7 @@ from assistant.shell.amounts import (
     LeverWords,
     chance_words,
     move_words,
+    no_cause_words,
     sentence,
     share_words,
 )
@@ -188,9 +189,7 @@ def _causes(causes: tuple[CauseFound, ...], treated: str = "") -> list[Block]:
         return []
     lead = causes[0]
     if not stands_out(lead.chance):
-        likeliest = f"likeliest, {chance_words(lead.chance, None)}: {lead.title}"
-        what = f"'{treated}'" if treated else "the balance itself"
-        return [Line(f"No hidden cause stands out ({likeliest}); the changes below treat {what}.")]
+        return [Line(no_cause_words(lead.title, lead.chance, treated))]
     blocks: list[Block] = [
         Line(f"{sentence(lead.title)[:-1]}: {chance_words(lead.chance, lead.word)}.", mark="heading")
     ]

@@ -44,6 +44,7 @@ def table_screen(table: EffectTable, case: Case, knowledge: Knowledge, units: Sy
             tuple(rows),
             SIGNS,
         ),
+        Line(f"Sizes are this car's through the whole run; how sure they are comes from {table.cars} plausible cars."),
         *_heat(table, case, units),
     ]
 
