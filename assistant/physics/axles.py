@@ -12,6 +12,12 @@ import numpy as np
 from assistant.physics.tyres import CurveShape, Grip, follow_curve, follow_force
 from assistant.physics.values import Array
 
+SLIP_ROUNDS = 4
+"""Steps towards the slip for a force: within 1e-4 of the force where the slips at the two tyres' peaks differ by a
+factor of 1.4 (1e-7 for a curve with E below zero), within 1e-3 where they differ by three."""
+TINY = 1e-12
+"""Keeps roots and quotients at the very peak in their sense."""
+
 
 @dataclass(frozen=True)
 class AxlePeak:
@@ -22,36 +28,42 @@ class AxlePeak:
     sides: Array
 
 
-def find_axle_peak(grip: Grip, shape: CurveShape, offset: Array | float = 0.0, rounds: int = 2) -> AxlePeak:
-    """Peak of the two tyres' summed curve over their shared slip angle, by Newton from the parabola through both peaks.
+def find_axle_peak(grip: Grip, shape: CurveShape, offset: Array | float = 0.0, near: Array | None = None) -> AxlePeak:
+    """Peak of the two tyres' summed curve over their shared slip angle, by Newton's method.
 
-    offset: slip of each tyre beyond the shared one (toe, (2, ...)) [rad].
-    With two rounds the capacity is within 1e-7 of a fine grid for loads that differ by a factor of ten (slip growth
-    up to 0.3 per doubling of load).
+    offset: slip of each tyre beyond the shared one (toe, (2, ...)) [rad]. near: the shared slip at the peak of a state
+    close by; one step from there does, else two are taken from the parabola through both peaks. With two the capacity
+    is within 1e-7 of a fine grid for loads that differ by a factor of ten (slip growth up to 0.3 per doubling of load).
     """
-    weight = grip.peak / grip.slip**2
-    slip = (weight * (grip.slip - offset)).sum(axis=0) / weight.sum(axis=0)
-    for _ in range(rounds):
+    if near is None:
+        weight = grip.peak / grip.slip**2
+        slip, steps = (weight * (grip.slip - offset)).sum(axis=0) / weight.sum(axis=0), 2
+    else:
+        slip, steps = near, 1
+    stiffness = grip.peak / grip.slip
+    for _ in range(steps):
         _, slope, bend = follow_curve((slip + offset) / grip.slip, shape)
-        down = (grip.peak * bend / grip.slip**2).sum(axis=0)
-        step = (grip.peak * slope / grip.slip).sum(axis=0) / np.minimum(down, -1e-9)
+        down = (stiffness / grip.slip * bend).sum(axis=0)
+        step = (stiffness * slope).sum(axis=0) / np.minimum(down, -1e-9)
         slip = slip - np.clip(step, -0.5 * slip, 0.5 * slip)
     sides = grip.peak * follow_force((slip + offset) / grip.slip, shape)
     return AxlePeak(sides.sum(axis=0), slip, sides)
 
 
 def slip_for_force(grip: Grip, shape: CurveShape, peak: AxlePeak, need: Array, offset: Array | float = 0.0) -> Array:
-    """Slip angle on the rising side at which the pair makes `need` [N]; the peak's slip where need >= capacity."""
-    short = np.clip(1.0 - need / peak.capacity, 0.0, 1.0)
-    _, _, bend = follow_curve((peak.slip + offset) / grip.slip, shape)
-    curve = -(grip.peak * bend / grip.slip**2).sum(axis=0) / peak.capacity
-    slip = np.maximum(peak.slip - np.sqrt(2.0 * short / curve), 0.3 * peak.slip * (1.0 - short))
-    for _ in range(7):
+    """Slip angle on the rising side at which the pair makes `need` [N]; the peak's slip where need >= capacity.
+
+    Newton's method on the root of the share of capacity left, which falls almost evenly from no slip to the peak.
+    """
+    goal = np.sqrt(np.clip(1.0 - need / peak.capacity, 0.0, 1.0))
+    slip = peak.slip * (1.0 - goal)
+    force = grip.peak / peak.capacity
+    for _ in range(SLIP_ROUNDS):
         share, slope, _ = follow_curve((slip + offset) / grip.slip, shape)
-        miss = (grip.peak * share).sum(axis=0) - need
-        rise = (grip.peak * slope / grip.slip).sum(axis=0)
-        slip = np.clip(slip - miss / np.maximum(rise, 1e-9 * peak.capacity), 0.0, peak.slip)
-    return np.where(short > 0.0, slip, peak.slip)
+        left = np.sqrt(np.maximum(1.0 - (force * share).sum(axis=0), TINY))
+        rise = np.maximum((force / grip.slip * slope).sum(axis=0), TINY)
+        slip = np.clip(slip + 2.0 * left * (left - goal) / rise, 0.0, peak.slip)
+    return np.where(goal > 0.0, slip, peak.slip)
 
 
 def share_axle_force(

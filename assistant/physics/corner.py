@@ -81,8 +81,11 @@ class Limit:
     inverse: Array
 
 
-def evaluate(problem: Problem, unknowns: Array) -> Point:
-    """Find loads, capacities, needs and residuals at trial unknowns (3, ...): a_y/g, a_x/g, M_z/(m g L)."""
+def evaluate(problem: Problem, unknowns: Array, before: Point | None = None) -> Point:
+    """Find loads, capacities, needs and residuals at trial unknowns (3, ...): a_y/g, a_x/g, M_z/(m g L).
+
+    before: a point close by, from whose slips at the peak the search for the new ones begins.
+    """
     numbers, place = problem.numbers, problem.place
     mass, x_cg, wheelbase = problem.mass, problem.x_cg, numbers["wheelbase"]
     side, forward, yaw = unknowns[0] * GRAVITY, unknowns[1] * GRAVITY, unknowns[2] * (mass * GRAVITY * wheelbase)
@@ -100,8 +103,9 @@ def evaluate(problem: Problem, unknowns: Array) -> Point:
     lengthways = np.clip(asked, -most, most)
     left = leave_for_side(grip, lengthways, ratio)
     front_grip, rear_grip = Grip(left.peak[:2], left.slip[:2]), Grip(left.peak[2:], left.slip[2:])
-    front = find_axle_peak(front_grip, problem.shape, problem.toe)
-    rear = find_axle_peak(rear_grip, problem.shape)
+    front_near, rear_near = (None, None) if before is None else (before.front.slip, before.rear.slip)
+    front = find_axle_peak(front_grip, problem.shape, problem.toe, front_near)
+    rear = find_axle_peak(rear_grip, problem.shape, near=rear_near)
 
     steer = wheelbase * np.cos(place.bank) / place.radius + front.slip - rear.slip
     new_yaw = (
@@ -186,10 +190,10 @@ def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUN
         unknowns, inverse, point = improve(problem, unknowns, first, first, rounds, few)
     else:
         unknowns, inverse = start.unknowns, start.inverse
-        point = evaluate(problem, unknowns)
+        point = evaluate(problem, unknowns, start.point)
         for _ in range(rounds):
             unknowns = unknowns + next_step(inverse, followed(point))
-            point = evaluate(problem, unknowns)
+            point = evaluate(problem, unknowns, point)
     balance = 100.0 * (point.margins[1] - point.margins[0])
     settled = np.abs(followed(point)).max(axis=0) < (STEADY if start is None else np.inf)
     steady = settled & (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0)
@@ -216,10 +220,10 @@ def improve(
             guess, known, back = (values[..., left][..., None, None, None, :] for values in (unknowns, inverse, first))
             alone, learnt, _ = improve(part, guess, known, back, rounds - turn, 0)
             unknowns[:, left], inverse[:, :, left] = alone[:, 0, 0, 0], learnt[:, :, 0, 0, 0]
-            return unknowns, inverse, evaluate(problem, unknowns)
+            return unknowns, inverse, evaluate(problem, unknowns, point)
         step = next_step(inverse, miss)
         unknowns = unknowns + step
-        point = evaluate(problem, unknowns)
+        point = evaluate(problem, unknowns, point)
         now = followed(point, rear_first)
         worse = np.abs(now).max(axis=0) > 2.0 * np.abs(miss).max(axis=0)
         inverse = np.where(worse, first, improve_inverse(inverse, step, now - miss))

@@ -34,12 +34,12 @@ class Near:
 
 def look_near(problem: Problem, limit: Limit) -> Near:
     """Take the derivatives of the four residuals at a solved batch."""
-    residual = limit.point.residual
+    residual = evaluate(problem, limit.unknowns, limit.point).residual  # as far towards the peaks as the nudged ones
     columns = []
     for unknown in range(3):
         nudged = limit.unknowns.copy()
         nudged[unknown] += NUDGE
-        columns.append((evaluate(problem, nudged).residual - residual) / NUDGE)
+        columns.append((evaluate(problem, nudged, limit.point).residual - residual) / NUDGE)
     slopes = np.stack(columns, axis=1)
     last = np.moveaxis(slopes, (0, 1), (-2, -1))
     front, rear = (invert(last[..., rows, :]) for rows in ([0, 2, 3], [1, 2, 3]))
@@ -51,10 +51,11 @@ def solve_near(problem: Problem, near: Near, rounds: int = 1) -> Limit:
 
     rounds: corrections with the whole car worked out anew; one more is made on the balance alone, along its slope.
     """
-    unknowns = near.limit.unknowns
+    unknowns, point = near.limit.unknowns, near.limit.point
     for _ in range(rounds):
-        unknowns = unknowns + correct(evaluate(problem, unknowns), near)
-    point = evaluate(problem, unknowns)
+        point = evaluate(problem, unknowns, point)
+        unknowns = unknowns + correct(point, near)
+    point = evaluate(problem, unknowns, point)
     balance = 100.0 * (point.margins[1] - point.margins[0]) + (near.balance * correct(point, near)).sum(axis=0)
     steady = (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0)
     return Limit(point, balance, steady, unknowns, near.front)

@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.advice.computed.model import Model, as_grid, setup_numbers, stage_laps
 from assistant.advice.results import Grid
@@ -20,13 +22,13 @@ from assistant.physics.fuel import fuel_mass
 from assistant.physics.numbers import stack_numbers
 from assistant.physics.phases import Phases, usual_phases
 from assistant.physics.run import NEAR_PASSES, PASSES, Run, Stop, drive_run
-from assistant.physics.tread import Tread, read_tread
+from assistant.physics.tread import read_tread
 from assistant.physics.values import Array
 
 FIVE = 5.0
 """Laps at the start and at the end that lap times are averaged over."""
 
-
+T = TypeVar("T")
 Strips = tuple[float, float, float]
 """Inside edge, middle, outside edge of a tread [K]; inside = the edge towards the car's centreline."""
 
@@ -107,85 +109,129 @@ def forecast_setups(
 
 def read_forecasts(model: Model, run: Run, run_laps: int) -> tuple[Forecast, ...]:
     """Read every car of a driven run."""
-    tread = read_tread(run, model.circuit.air)
-    return tuple(read_forecast(model, run, index, run_laps, tread) for index in range(run.lap.time.shape[-1]))
+    batch = read_batch(run, stage_laps(run_laps), model.circuit.air)
+    return tuple(read_forecast(model, batch, index) for index in range(run.lap.time.shape[-1]))
 
 
-def read_forecast(model: Model, run: Run, index: int, run_laps: int, tread: Tread) -> Forecast:
-    """Read one car of a driven run as plain values."""
-    wanted = stage_laps(run_laps)
-    cells = at_laps(run, run.balance[..., index], wanted)
-    weights = at_laps(run, run.weights[..., index], wanted)[:, None, :]
-    wear = run.moments.wear[..., index]
-    tyre_laps = {corner: lap_of_reaching(run.laps, wear[c], 1.0) for c, corner in enumerate(CORNERS)}
-    lap_fuel = run.lap.fuel[..., index]
-    fuel_laps = lap_of_reaching(run.laps, run.moments.fuel_used[..., index], start_fuel(run, index))
-    ends_by, ends_at = first_to_end(tyre_laps, fuel_laps)
-    share = at_laps(run, run.attitude.useful_share[..., index], wanted)
-    lock = at_laps(run, run.attitude.lock_share[..., index], wanted)
-    return Forecast(
-        balance=as_grid((cells * weights).sum(axis=2)),
-        ends=tuple((end, as_grid(cells[:, :, e])) for e, end in enumerate(model.end_ids)),
-        wear_end={corner: float(wear[c, -1]) for c, corner in enumerate(CORNERS)},
-        tyre_laps=tyre_laps,
-        hot_pressure=by_corner(run, run.tyres.pressure[..., index], wanted),
-        tread=by_corner(run, run.moments.tread[..., index], wanted),
-        strips=strips_by_corner(run, tread, index, wanted),
-        pace=read_pace(run.laps, run.lap.time[..., index]),
-        fuel_per_lap=float(np.trapezoid(lap_fuel, run.laps) / run.laps[-1]),
-        fuel_laps=fuel_laps,
-        run_ends_by=ends_by,
-        run_ends_at=ends_at,
-        useful_share=as_grid((share * weights).sum(axis=2)),
-        lock_share=as_grid((lock * weights).sum(axis=2)),
-        laps=tuple(float(lap) for lap in run.laps),
-        balance_line={
-            phase: tuple(float(v) for v in (run.balance[:, p, :, index] * run.weights[..., index]).sum(axis=1))
-            for p, phase in enumerate(PHASES)
-        },
-        wear_line={corner: tuple(float(v) for v in wear[c]) for c, corner in enumerate(CORNERS)},
-        lap_line=tuple(float(v) for v in run.lap.time[..., index]),
-        rpm_max=float(run.lap.rpm_max[..., index].max()),
-        rpm_min=float(run.lap.rpm_min[..., index].min()),
-        limiter_s=float(np.trapezoid(run.lap.limiter[..., index], run.laps) / run.laps[-1]),
-        steady=bool(run.limit.steady[..., index].all()),
+@dataclass(frozen=True)
+class Batch:
+    """What is read of all cars of a run at once, cars on the last axis; rows of corners, stages, phases before it.
+
+    strips: inside, middle and outside first. pace: first, average and last. lines: balance (phases, laps).
+    """
+
+    laps: Array
+    balance: Array
+    ends: Array
+    wear: Array
+    tyre_laps: Array
+    pressure: Array
+    tread: Array
+    strips: Array
+    pace: Array
+    fuel: Array
+    fuel_laps: Array
+    useful_share: Array
+    lock_share: Array
+    lines: Array
+    times: Array
+    revs: Array
+    limiter: Array
+    steady: NDArray[np.bool_]
+
+
+def read_batch(run: Run, wanted: Array, air: float) -> Batch:
+    """Read what the forecasts of all cars hold, at the laps `wanted` of the stages and along the run."""
+    laps, lap, tread = run.laps, run.lap, read_tread(run, air)
+    weights = at_laps(laps, run.weights, wanted)[:, None]
+    ends = at_laps(laps, run.balance, wanted)
+    wear, fuel = run.moments.wear, np.broadcast_to(run.moments.fuel_used, lap.time.shape)
+
+    def of_corners(values: Array) -> Array:
+        return at_laps(laps, values.swapaxes(0, 1), wanted).swapaxes(0, 1)
+
+    def of_ends(values: Array) -> Array:
+        return np.asarray((at_laps(laps, values, wanted) * weights).sum(axis=2))
+
+    return Batch(
+        laps=laps,
+        balance=(ends * weights).sum(axis=2),
+        ends=np.moveaxis(ends, 2, 0),
+        wear=wear,
+        tyre_laps=lap_of_reaching(laps, wear.swapaxes(0, 1), 1.0),
+        pressure=of_corners(run.tyres.pressure),
+        tread=of_corners(run.moments.tread),
+        strips=np.stack([of_corners(part) for part in (tread.inside, tread.middle, tread.outside)], axis=2),
+        pace=read_pace(laps, lap.time),
+        fuel=np.trapezoid(lap.fuel, laps, axis=0) / laps[-1],
+        fuel_laps=lap_of_reaching(laps, fuel, start_fuel(run)),
+        useful_share=of_ends(run.attitude.useful_share),
+        lock_share=of_ends(run.attitude.lock_share),
+        lines=(run.balance * run.weights[:, None]).sum(axis=2).swapaxes(0, 1),
+        times=lap.time,
+        revs=np.stack([lap.rpm_max.max(axis=0), lap.rpm_min.min(axis=0)]),
+        limiter=np.trapezoid(lap.limiter, laps, axis=0) / laps[-1],
+        steady=np.asarray(run.limit.steady.all(axis=(0, 1, 2))),
     )
 
 
-def at_laps(run: Run, values: Array, wanted: Array) -> Array:
-    """Read values (knots, ...) at the laps `wanted`, evenly between knots."""
-    flat = values.reshape(len(run.laps), -1)
-    read = np.stack([np.interp(wanted, run.laps, column) for column in flat.T], axis=-1)
-    return read.reshape(len(wanted), *values.shape[1:])
+def read_forecast(model: Model, batch: Batch, index: int) -> Forecast:
+    """Read one car of a batch as plain values."""
+    tyre_laps = dict(zip(CORNERS, batch.tyre_laps[:, index].tolist(), strict=True))
+    fuel_laps = float(batch.fuel_laps[index])
+    ends_by, ends_at = first_to_end(tyre_laps, fuel_laps)
+    wear = batch.wear[..., index]
+    rpm_max, rpm_min = batch.revs[:, index].tolist()
+    return Forecast(
+        balance=as_grid(batch.balance[..., index]),
+        ends=tuple((end, as_grid(cells)) for end, cells in zip(model.end_ids, batch.ends[..., index], strict=True)),
+        wear_end=dict(zip(CORNERS, wear[:, -1].tolist(), strict=True)),
+        tyre_laps=tyre_laps,
+        hot_pressure=by_corner(batch.pressure[..., index].tolist()),
+        tread=by_corner(batch.tread[..., index].tolist()),
+        strips=by_corner([[tuple(three) for three in row] for row in batch.strips[..., index].tolist()]),
+        pace=Pace(*batch.pace[:, index].tolist()),
+        fuel_per_lap=float(batch.fuel[index]),
+        fuel_laps=fuel_laps,
+        run_ends_by=ends_by,
+        run_ends_at=ends_at,
+        useful_share=as_grid(batch.useful_share[..., index]),
+        lock_share=as_grid(batch.lock_share[..., index]),
+        laps=tuple(batch.laps.tolist()),
+        balance_line={phase: tuple(line) for phase, line in zip(PHASES, batch.lines[..., index].tolist(), strict=True)},
+        wear_line={corner: tuple(line) for corner, line in zip(CORNERS, wear.tolist(), strict=True)},
+        lap_line=tuple(batch.times[:, index].tolist()),
+        rpm_max=rpm_max,
+        rpm_min=rpm_min,
+        limiter_s=float(batch.limiter[index]),
+        steady=bool(batch.steady[index]),
+    )
 
 
-def by_corner(run: Run, values: Array, wanted: Array) -> dict[str, dict[str, float]]:
-    """Values (4, knots) as corner -> stage -> number."""
-    return {
-        corner: dict(zip(STAGES, map(float, np.interp(wanted, run.laps, values[c])), strict=True))
-        for c, corner in enumerate(CORNERS)
-    }
+def at_laps(laps: Array, values: Array, wanted: Array) -> Array:
+    """Read values (knots, ...) at the laps `wanted`, evenly between knots; after a stop where a lap stands twice."""
+    before = np.clip(np.searchsorted(laps, wanted, side="right") - 1, 0, len(laps) - 2)
+    share = (wanted - laps[before]) / (laps[before + 1] - laps[before])
+    share = np.clip(share, 0.0, 1.0).reshape(-1, *[1] * (values.ndim - 1))
+    return np.asarray((1.0 - share) * values[before] + share * values[before + 1])
 
 
-def strips_by_corner(run: Run, tread: Tread, index: int, wanted: Array) -> dict[str, dict[str, Strips]]:
-    """Inside, middle and outside of each tread at each stage."""
-    parts = [by_corner(run, part[..., index], wanted) for part in (tread.inside, tread.middle, tread.outside)]
-    return {
-        corner: {stage: (parts[0][corner][stage], parts[1][corner][stage], parts[2][corner][stage]) for stage in STAGES}
-        for corner in CORNERS
-    }
+def by_corner(rows: Sequence[Sequence[T]]) -> dict[str, dict[str, T]]:
+    """Name rows of corners (LF RF LR RR) of values at each stage."""
+    return {corner: dict(zip(STAGES, row, strict=True)) for corner, row in zip(CORNERS, rows, strict=True)}
 
 
-def start_fuel(run: Run, index: int) -> float:
-    """Fuel in the tank at the start of the run [kg]."""
+def start_fuel(run: Run) -> Array:
+    """Fuel in the tank at the start of the run [kg], (cars,) or (1,)."""
     numbers = run.problem.numbers
-    mass = fuel_mass(numbers["fuel_start"], numbers["fuel_density"])
-    return float(mass[..., min(index, mass.shape[-1] - 1)])
+    return fuel_mass(numbers["fuel_start"], numbers["fuel_density"])
 
 
-def read_pace(laps: Array, times: Array) -> Pace:
-    """Mean lap times from lap time along the run: laps counted 1 to n, the lap n-1 to n at its middle."""
-    middles = np.arange(laps[-1]) + 0.5
-    each = np.interp(middles, laps, times)
+def read_pace(laps: Array, times: Array) -> Array:
+    """Mean lap times of the first laps, of all and of the last laps, (3, cars), from lap time along the run.
+
+    Laps count from 1 to n; the lap n-1 to n is read at its middle.
+    """
+    each = at_laps(laps, times, np.arange(laps[-1]) + 0.5)
     few = int(min(FIVE, len(each)))
-    return Pace(float(each[:few].mean()), float(each.mean()), float(each[-few:].mean()))
+    return np.stack([each[:few].mean(axis=0), each.mean(axis=0), each[-few:].mean(axis=0)])

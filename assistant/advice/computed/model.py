@@ -174,7 +174,8 @@ def weigh_ends(model: Model, limit: Limit) -> Array:
 
 def as_grid(cells: Array) -> Grid:
     """Name the cells of an array (stages, phases)."""
-    return {phase: {stage: float(cells[s, p]) for s, stage in enumerate(STAGES)} for p, phase in enumerate(PHASES)}
+    rows = cells.T.tolist()
+    return {phase: dict(zip(STAGES, row, strict=True)) for phase, row in zip(PHASES, rows, strict=True)}
 
 
 def solve_setup(model: Model, setup: Setup, phases: Phases | None = None) -> Balance:

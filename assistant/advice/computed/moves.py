@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.advice.computed.model import Model, set_up, weigh_ends
+from assistant.car.case import PHASES
 from assistant.car.own_levers import numbers_moved
 from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance
@@ -26,6 +27,8 @@ from assistant.physics.values import Array
 
 CORRECTIONS, HABIT_CORRECTIONS = 1, 2
 """Rounds of `solve_near`; a habit changes a force by a tenth, more than any lever's step."""
+LARGEST_MISS = 1.0
+"""Balance [%] that a plausible car may be off from where the driver says it is; one further off is no such car."""
 DEMANDS: Mapping[str, tuple[str, int]] = {
     "entry_brake": ("brake", 0),
     "middle_drive": ("drive", 1),
@@ -39,8 +42,8 @@ class Base:
     """The solved plausible cars everything is compared with; index 0 is the nominal car.
 
     cells: felt balance (stages, phases, ends, cars); weights: share of cornering time per end.
-    usable: cars with a steady state in every cell, (cars,); the others tell nothing. near: what the solution's
-    neighbours are found with.
+    usable: cars that stand where the driver says, steady in every cell, (cars,); the others tell nothing. near: what
+    the solution's neighbours are found with.
     """
 
     model: Model
@@ -63,9 +66,17 @@ def solve_base(model: Model, cars: int, seed: int) -> Base:
     )
     problem = set_up(model, numbers, phases)
     limit = solve_limit(problem)
-    usable = np.asarray(limit.steady.all(axis=(0, 1, 2)))
     near, weights, cells = look_near(problem, limit), weigh_ends(model, limit), felt_balance(problem, limit)
+    usable = np.asarray(limit.steady.all(axis=(0, 1, 2)))
+    usable[1:] &= stand_where_said(model, (cells * weights).sum(axis=2))[1:]
     return Base(model, numbers, phases, limit, weights, cells, usable, near)
+
+
+def stand_where_said(model: Model, balance: Array) -> NDArray[np.bool_]:
+    """Whether the trims could put each car where the driver says it is, (cars,); balance (stages, phases, cars)."""
+    at = balance[list(model.standing.stages), range(len(PHASES))]
+    off = np.abs(at - np.array(model.standing.targets)[:, None])
+    return np.asarray((off < LARGEST_MISS).all(axis=0))
 
 
 def move_lever(base: Base, lever: str, size: float) -> Array:

@@ -37,7 +37,7 @@ def lap_table(ahead: RunAhead, system: System = "trade") -> tuple[tuple[str, ...
             warm = read(ahead, strip[c, :, 0], ends)
             columns[f"{corner}_{name}_{temperature}"] = to_units(warm, temperature, "temperature")
     density = float(run.problem.numbers["fuel_density"][0])
-    left = (start_fuel(run, 0) - read(ahead, run.moments.fuel_used[:, 0], ends)) / density
+    left = (float(start_fuel(run)[0]) - read(ahead, run.moments.fuel_used[:, 0], ends)) / density
     columns[f"fuel_left_{volume}"] = to_units(left, volume, "volume")
     rows = [tuple(float(column[row]) for column in columns.values()) for row in range(len(laps))]
     return tuple(columns), rows

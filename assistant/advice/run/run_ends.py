@@ -15,20 +15,19 @@ NEARLY = 1e-6
 """Part of a lap lost to rounding when whole laps are counted."""
 
 
-def lap_of_reaching(laps: Array, values: Array, goal: float) -> float:
-    """Laps done when `values` (along `laps`; they may fall back at a stop) first reach `goal`.
+def lap_of_reaching(laps: Array, values: Array, goal: Array | float) -> Array:
+    """Laps done when `values` (laps, ...) first reach `goal`; they may fall back at a stop. Returns (...).
 
     Beyond the last lap they are drawn on at the rate of the last stretch.
     """
-    over = np.flatnonzero(values >= goal)
-    if len(over):
-        k = int(over[0])
-        if k == 0 or laps[k] == laps[k - 1]:
-            return float(laps[k])
-        share = (goal - values[k - 1]) / (values[k] - values[k - 1])
-        return float(laps[k - 1] + share * (laps[k] - laps[k - 1]))
-    rate = (values[-1] - values[-2]) / max(float(laps[-1] - laps[-2]), 1e-9)
-    return float(laps[-1] + (goal - values[-1]) / max(float(rate), SLOWEST))
+    reached = (values >= goal).any(axis=0)
+    after = np.where(reached, (values >= goal).argmax(axis=0), len(laps) - 1)
+    before = np.maximum(after - 1, 0)
+    here, earlier = (np.take_along_axis(values, at[None], axis=0)[0] for at in (after, before))
+    stretch = laps[after] - laps[before]
+    rate = (here - earlier) / np.maximum(stretch, 1e-9)
+    found = laps[after] + (goal - here) / np.maximum(rate, SLOWEST)
+    return np.where(reached & (stretch == 0.0), laps[after], found)
 
 
 def whole_laps(laps: float) -> int:
