@@ -136,7 +136,7 @@ def drive_run(
         limit = solve_limit(problem, start=start, rounds=3) if start else solve_limit(problem)
         start = limit
         attitude = find_attitude(problem, limit)
-        lap = known = join_lap(problem, limit, circuit, known if turn % 2 else None)
+        lap = known = join_lap(problem, limit, circuit, None if turn % 4 == 0 or turn == passes else known)
         sliding = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) / lap.time
         if turn < passes:
             moments = part_way(moments, follow(numbers, circuit, knots, before, tyres, sliding, attitude, lap), turn)

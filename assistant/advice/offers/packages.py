@@ -9,9 +9,9 @@ that was always optimal, and greedy search or rounding was far from it on the wo
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, pairwise, permutations, product
+from itertools import pairwise, permutations, product
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -79,12 +79,11 @@ def search_packages(
     """Find the best combinations of exactly `size` levers (1, 2 or 3), each really moved, best first."""
     if wanted.total == 0 or len(members) < size:
         return ()
-    tables = [_Table.of(member, wanted, step_price) for member in members]
-    sets = [group for group in combinations(range(len(members)), size - 1) if _apart(members, group)]
+    table = _Table.of(members, wanted, step_price)
     found: list[_Found] = []
-    for group in sets:
+    for last, rows in table.without_last(size - 1):
         limit = found[-1][0] if len(found) == best else np.inf
-        found = sorted(found + _search_last(group, tables, members, best, limit))[:best]
+        found = sorted(found + _add_last(table, rows, np.flatnonzero(table.lever > last), best, limit))[:best]
     straight = [_sum_effect(members, group, picks) for _, group, picks in found]
     return tuple(
         Combination(group, picks, price, effect, measure_relief(wanted, effect)[1])
@@ -182,85 +181,71 @@ def choose_packages(
 
 @dataclass(frozen=True)
 class _Table:
-    """One lever's moves without the zero, as rows of weighted effects.
+    """The moves of all levers without the zero, one a row: (moves,), and (moves, places) for the effect.
 
-    picks: index into the lever's moves. effect: (moves, places), already times the root of weight over total.
-    price: what the steps cost.
+    lever: index of the lever; pick: of the move among the lever's. family: a number, alike within a family only.
+    effect: times the root of weight over total, as is the target (places,). price: of the steps, the risk and the run.
     """
 
-    picks: NDArray[np.int64]
+    lever: NDArray[np.intp]
+    pick: NDArray[np.intp]
+    family: NDArray[np.intp]
     effect: NDArray[np.float64]
     price: NDArray[np.float64]
     target: NDArray[np.float64]
 
     @classmethod
-    def of(cls, member: Member, wanted: Wanted, step_price: float) -> _Table:
-        """Tabulate one lever."""
+    def of(cls, members: Sequence[Member], wanted: Wanted, step_price: float) -> _Table:
+        """Tabulate the levers."""
         root = np.sqrt(wanted.weight / wanted.total)
-        steps = np.array(member.moves.steps)
-        picks = np.flatnonzero(steps)
-        effect = np.array(member.moves.multiple)[picks, None] * (member.slope * root)
-        price = np.array([member.price(int(pick), step_price) + member.run_price(int(pick)) for pick in picks])
-        return cls(picks, effect, price, wanted.change * root)
+        rows = [(index, pick) for index, one in enumerate(members) for pick, step in enumerate(one.moves.steps) if step]
+        lever, pick = np.array(rows, dtype=np.intp).reshape(-1, 2).T
+        names = list(dict.fromkeys(one.family or str(index) for index, one in enumerate(members)))
+        family = np.array([names.index(one.family or str(index)) for index, one in enumerate(members)])
+        multiple = np.array([members[index].moves.multiple[at] for index, at in rows])
+        slope = np.array([one.slope for one in members]) * root
+        price = [members[index].price(at, step_price) + members[index].run_price(at) for index, at in rows]
+        effect = multiple[:, None] * slope[lever]
+        return cls(lever, pick, family[lever], effect, np.array(price), wanted.change * root)
+
+    def without_last(self, size: int) -> Iterator[tuple[int, NDArray[np.intp]]]:
+        """Yield the combinations of `size` moves (0, 1 or 2), (combinations, size) rows of this table, by last lever."""
+        if size == 0:
+            yield -1, np.empty((1, 0), dtype=np.intp)
+            return
+        for last in np.unique(self.lever):
+            own, before = np.flatnonzero(self.lever == last), np.flatnonzero(self.lever < last)
+            if size == 1:
+                yield last, own[:, None]
+            else:
+                pairs = np.column_stack([np.repeat(before, len(own)), np.tile(own, len(before))])
+                yield last, pairs[self.family[pairs[:, 0]] != self.family[pairs[:, 1]]]
 
 
-def _apart(members: Sequence[Member], group: tuple[int, ...]) -> bool:
-    """Whether no two of the group are of one family."""
-    families = [members[index].family for index in group if members[index].family]
-    return len(set(families)) == len(families)
-
-
-def _search_last(
-    group: tuple[int, ...], tables: list[_Table], members: Sequence[Member], best: int, limit: float
-) -> list[_Found]:
-    """Add every allowed last lever to the group: one product of (rows of the group) x (moves of the last levers).
+def _add_last(table: _Table, rows: NDArray[np.intp], lasts: NDArray[np.intp], best: int, limit: float) -> list[_Found]:
+    """Add every allowed last move to the rows: one product of (rows) x (last moves), in blocks.
 
     limit: dearer combinations than this are of no use.
     """
-    first = group[-1] + 1 if group else 0
-    lasts = [last for last in range(first, len(tables)) if _apart(members, (*group, last)) and len(tables[last].picks)]
-    if not lasts or any(len(tables[index].picks) == 0 for index in group):
+    if not len(lasts):
         return []
-    rows, effect, price = _rows(group, tables)
-    columns = np.array([(last, pick) for last in lasts for pick in range(len(tables[last].picks))])
-    added = np.concatenate([tables[last].effect for last in lasts])
-    added_price = np.concatenate([tables[last].price for last in lasts])
-    left = tables[lasts[0]].target - effect
-    right = np.vstack([-2 * added.T, (added**2).sum(axis=1) + added_price])
+    added = table.effect[lasts]
+    right = np.vstack([-2 * added.T, (added**2).sum(axis=1) + table.price[lasts]])
+    height = max(1, BLOCK // len(lasts))
     found: list[_Found] = []
-    height = max(1, BLOCK // len(columns))
     for start in range(0, len(rows), height):
-        part = slice(start, start + height)
-        block = np.hstack([left[part], np.ones((len(left[part]), 1))]) @ right
-        block += ((left[part] ** 2).sum(axis=1) + price[part])[:, None]
-        for at in _smallest(block, best, limit):
-            row, column = divmod(int(at), len(columns))
-            last, pick = (int(number) for number in columns[column])
-            picks = (*(int(number) for number in rows[start + row]), int(tables[last].picks[pick]))
-            found.append((float(block[row, column]), (*group, last), picks))
+        part = rows[start : start + height]
+        left = table.target - table.effect[part].sum(axis=1)
+        block = np.column_stack([left, np.ones(len(left))]) @ right
+        block += ((left**2).sum(axis=1) + table.price[part].sum(axis=1))[:, None]
+        row, column = np.nonzero(block <= limit)
+        apart = (table.family[part[row]] != table.family[lasts[column]][:, None]).all(axis=1)
+        row, column = row[apart], column[apart]
+        prices = block[row, column]
+        for at in np.argpartition(prices, best)[:best] if len(prices) > best else range(len(prices)):
+            moves = [*part[row[at]].tolist(), int(lasts[column[at]])]
+            found.append((float(prices[at]), tuple(table.lever[moves].tolist()), tuple(table.pick[moves].tolist())))
     return found
-
-
-def _rows(
-    group: tuple[int, ...], tables: list[_Table]
-) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]:
-    """All moves of the group's levers together: picks (rows, levers), weighted effect (rows, places), price (rows,)."""
-    places = tables[0].effect.shape[1]
-    picks, effect, price = np.zeros((1, 0), dtype=np.int64), np.zeros((1, places)), np.zeros(1)
-    for index in group:
-        table = tables[index]
-        count = len(table.picks)
-        picks = np.hstack([np.repeat(picks, count, axis=0), np.tile(table.picks, len(picks))[:, None]])
-        effect = (effect[:, None, :] + table.effect[None, :, :]).reshape(-1, places)
-        price = (price[:, None] + table.price[None, :]).reshape(-1)
-    return picks, effect, price
-
-
-def _smallest(block: NDArray[np.float64], best: int, limit: float) -> NDArray[np.intp]:
-    """Flat places of the smallest numbers of a block that are no greater than the limit."""
-    flat = block.reshape(-1)
-    cheap = np.flatnonzero(flat <= limit)
-    return cheap if len(cheap) <= best else cheap[np.argpartition(flat[cheap], best)[:best]]
 
 
 def _sum_effect(members: Sequence[Member], group: tuple[int, ...], picks: tuple[int, ...]) -> NDArray[np.float64]:
