@@ -209,7 +209,7 @@ class _Table:
         return cls(lever, pick, family[lever], effect, np.array(price), wanted.change * root)
 
     def without_last(self, size: int) -> Iterator[tuple[int, NDArray[np.intp]]]:
-        """Yield the combinations of `size` moves (0, 1 or 2), (combinations, size) rows of this table, by last lever."""
+        """Yield the combinations of `size` moves (0, 1 or 2), rows (combinations, size) of the table, by last lever."""
         if size == 0:
             yield -1, np.empty((1, 0), dtype=np.intp)
             return
