@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.hearing.complaint import lexicon_of, read, read_complaint, say_back
+from assistant.advice.hearing.complaint import names_of, read, read_complaint, say_back
 from assistant.advice.hearing.tokens import MOST_WORDS, cut_words
 from assistant.advice.results import Complaint
 from tests.advice.interview_pack import PACK, phrases
@@ -88,7 +88,7 @@ def test_texts_made_to_hurt_are_read_in_bounded_time(text):
 
 
 def test_no_more_words_are_kept_than_the_limit():
-    assert len(cut_words("loose " * 10_000, lexicon_of(PACK))) == MOST_WORDS
+    assert len(cut_words("loose " * 10_000, names_of(PACK).wide)) == MOST_WORDS
 
 
 @pytest.mark.parametrize("run_laps", [1, 2, 3, 2000])

@@ -6,14 +6,15 @@ said so.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Protocol
 
 from assistant.advice.hearing.claim import PHASES, STAGES, Claim, Said, place_laps
 from assistant.advice.hearing.claims import read_claims
-from assistant.advice.hearing.lexicon import Lexicon, Meaning, add_phrases, build_lexicon
+from assistant.advice.hearing.lexicon import Lexicon, build_lexicon
+from assistant.advice.hearing.names import Names, collect_names
 from assistant.advice.hearing.phrases import read_pieces
 from assistant.advice.results import Cell, Complaint
 
@@ -52,46 +53,23 @@ class Reading:
         return any(_complains(claim) for claim in self.said.claims) or bool(self.said.symptoms or self.said.safety)
 
 
-_LEXICONS: dict[int, tuple[object, Lexicon]] = {}
-_TAUGHT: dict[int, frozenset[str]] = {}
+_NAMES: dict[int, tuple[object, Names]] = {}
 _SEALED: dict[int, tuple[object, Lexicon]] = {}
 
 
-def lexicon_of(knowledge: HasPhrases) -> Lexicon:
-    """Return the lexicon of this knowledge, built once per knowledge object."""
-    kept = _LEXICONS.get(id(knowledge))
+def names_of(knowledge: HasPhrases) -> Names:
+    """Return the phrase list and the names of this knowledge, made ready once per knowledge object."""
+    kept = _NAMES.get(id(knowledge))
     if kept is None or kept[0] is not knowledge:
         symptoms = tuple(knowledge.symptoms.values())
-        plain = build_lexicon(knowledge.phrases, symptoms)
-        kept = _LEXICONS[id(knowledge)] = (knowledge, _teach(plain, symptoms))
-        _TAUGHT[id(knowledge)] = frozenset(one.symptom for one in symptoms if not _cells_read(one.symptom, plain))
+        names = collect_names(build_lexicon(knowledge.phrases, symptoms), symptoms, _cells_read)
+        kept = _NAMES[id(knowledge)] = (knowledge, names)
     return kept[1]
 
 
-def reads_without_teaching(name: str, knowledge: HasPhrases) -> bool:
-    """Whether the phrase list alone makes a complaint of a symptom's name; else only its own words mean it."""
-    lexicon_of(knowledge)
-    return name not in _TAUGHT[id(knowledge)]
-
-
-def _teach(lexicon: Lexicon, symptoms: Iterable[Any]) -> Lexicon:
-    """Teach the names of symptoms, also said ones too, that the phrase list alone makes no complaint of."""
-    learned: list[tuple[str, tuple[Meaning, ...]]] = []
-    for symptom in symptoms:
-        if symptom.balance == "none":
-            continue
-        own = [piece.meaning for piece in read_pieces(symptom.symptom, lexicon) if piece.kind == "mark"]
-        halves = {meaning.balance for meaning in own if meaning.balance} == {"loose", "tight"}
-        means = tuple(own) if halves else (_meaning_of(symptom),)
-        names = (symptom.symptom, *symptom.also_said)
-        learned += [(text, means) for text in names if not _cells_read(text, lexicon)]
-    return add_phrases(lexicon, learned)
-
-
-def _meaning_of(symptom: Any) -> Meaning:
-    phase = () if symptom.phase in {"all", "none"} else (symptom.phase,)
-    stages = () if len(symptom.stages) == len(STAGES) else tuple(symptom.stages)
-    return Meaning(symptom.balance, phase, usual_stages=stages, trend=symptom.trend or "")
+def lexicon_for(text: str, knowledge: HasPhrases) -> Lexicon:
+    """Return the phrases to read a text with."""
+    return names_of(knowledge).lexicon_for(text)
 
 
 def _cells_read(text: str, lexicon: Lexicon) -> bool:
@@ -101,7 +79,7 @@ def _cells_read(text: str, lexicon: Lexicon) -> bool:
 
 def read(text: str, knowledge: HasPhrases, run_laps: float | None = None) -> Reading:
     """Read the words without placing them on a track. run_laps: laps of the run, held against the numbers said."""
-    lexicon = lexicon_of(knowledge)
+    lexicon = lexicon_for(text, knowledge)
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
     said = read_claims(read_pieces(text, lexicon), laps)
     if (sealed := _sealed_lexicon(knowledge)) is not None:

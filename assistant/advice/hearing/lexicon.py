@@ -87,7 +87,7 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
     patterns = [pattern for entry in data["phrases"] for pattern in _patterns_of(entry)]
     for symptom in symptoms:
         if symptom.balance == "none":
-            patterns += [_pattern(text, Meaning(symptom=symptom.symptom)) for text in _names_of(symptom)]
+            patterns += [pattern_of(text, Meaning(symptom=symptom.symptom)) for text in _names_of(symptom)]
     by_first = _by_first(patterns, {})
     texts = [text for entry in data["phrases"] for text in entry["says"]]
     texts += [pattern_text for symptom in symptoms if symptom.balance == "none" for pattern_text in _names_of(symptom)]
@@ -109,11 +109,21 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
 def add_phrases(lexicon: Lexicon, phrases: Iterable[tuple[str, tuple[Meaning, ...]]]) -> Lexicon:
     """Teach a lexicon whole phrases, each standing for some meanings in a row; its own phrases come first."""
     taught = list(phrases)
-    patterns = [_pattern(text, Meaning(stands_for=meanings)) for text, meanings in taught]
+    patterns = [pattern_of(text, Meaning(stands_for=meanings)) for text, meanings in taught]
     by_first = _by_first(patterns, lexicon.by_first)
-    words = {**_words_of([text for text, _ in taught]), **lexicon.words}
-    stems = frozenset(words.values())
-    return replace(lexicon, by_first=by_first, words=words, stems=stems, by_two=_by_two(by_first), respelled={})
+    return know_words(replace(lexicon, by_first=by_first, by_two=_by_two(by_first)), (text for text, _ in taught))
+
+
+def know_words(lexicon: Lexicon, texts: Iterable[str]) -> Lexicon:
+    """Let a lexicon spell the words of some texts as well."""
+    words = {**_words_of(texts), **lexicon.words}
+    return replace(lexicon, words=words, stems=frozenset(words.values()), respelled={})
+
+
+def index_patterns(lexicon: Lexicon, patterns: Iterable[Pattern]) -> Lexicon:
+    """Put other patterns in the place of a lexicon's own."""
+    by_first = _by_first(patterns, {})
+    return replace(lexicon, by_first=by_first, by_two=_by_two(by_first))
 
 
 def _by_first(patterns: Iterable[Pattern], known: Mapping[str, Sequence[Pattern]]) -> dict[str, tuple[Pattern, ...]]:
@@ -150,10 +160,11 @@ def _patterns_of(entry: Mapping[str, Any]) -> list[Pattern]:
     if "severity" in keys:
         keys["severity"] = str(keys["severity"])
     meaning = Meaning(**keys)
-    return [_pattern(text, meaning) for text in entry["says"]]
+    return [pattern_of(text, meaning) for text in entry["says"]]
 
 
-def _pattern(text: str, meaning: Meaning) -> Pattern:
+def pattern_of(text: str, meaning: Meaning) -> Pattern:
+    """Make a pattern of a phrase: "(word)" may be missing, "one/other" is either."""
     steps = []
     for part in re.sub(r"-(?=\w)|[,.;:!?\"]", " ", text.lower()).split():
         optional = part.startswith("(")

@@ -15,9 +15,9 @@ from assistant.advice.hearing.complaint import (
     HasPhrases,
     Reading,
     complaint_of,
-    lexicon_of,
+    lexicon_for,
+    names_of,
     read,
-    reads_without_teaching,
 )
 from assistant.advice.hearing.phrases import read_pieces
 from assistant.advice.hearing.spelling import stem
@@ -44,15 +44,12 @@ class _Shape:
     """What a symptom asks of the words.
 
     pairs: balance and phase it needs together. extra: it says more than balance and phase. said: its names, as stems.
-
-    one_end: some of its other names speak of one end of the track.
     """
 
     pairs: frozenset[tuple[str, str]]
     extra: bool
     moments: frozenset[str]
     said: tuple[tuple[str, ...], ...]
-    one_end: bool = False
 
 
 def find_symptoms(
@@ -67,23 +64,29 @@ def find_symptoms(
         moments = read(complaint.text, knowledge).said.moments
     found = []
     for name, symptom in knowledge.symptoms.items():
-        match = _fit(name, symptom, _shape(symptom, knowledge), complaint, words, frozenset(moments))
+        match = _fit(name, symptom, knowledge, complaint, words, frozenset(moments))
         if match is not None:
             found.append(match)
     return tuple(sorted(found, key=lambda match: -match.score))
 
 
 def _fit(
-    name: str, symptom: Any, shape: _Shape, complaint: Complaint, words: tuple[str, ...], moments: frozenset[str]
+    name: str,
+    symptom: Any,
+    knowledge: HasPhrases,
+    complaint: Complaint,
+    words: tuple[str, ...],
+    moments: frozenset[str],
 ) -> Match | None:
     if symptom.balance == "none":
         return Match(name, 4.0, ("the words say so",)) if name in complaint.other else None
+    shape = _shape(symptom, knowledge)
     cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
     said_so = max((len(phrase) for phrase in shape.said if _in_order(phrase, words)), default=0)
     if len(shape.pairs) > 1:
         return _fit_pair(name, shape, cells)
     hit = [cell for cell in cells if _hits(cell, symptom)]
-    if not hit or (shape.extra and not (said_so or shape.moments & moments or _at_one_end(shape, hit))):
+    if not hit or (shape.extra and not (said_so or shape.moments & moments or _at_one_end(symptom, knowledge, hit))):
         return None
     if symptom.trend and not _changes(hit, cells, symptom):
         return None
@@ -93,8 +96,11 @@ def _fit(
     return _score(name, symptom, shape, hit, cells, said_so=said_so)
 
 
-def _at_one_end(shape: _Shape, hit: list[Cell]) -> bool:
-    return shape.one_end and all(cell.end is not None for cell in hit)
+def _at_one_end(symptom: Any, knowledge: HasPhrases, hit: list[Cell]) -> bool:
+    """Whether all of it was said of one end of the track, and some other name of the symptom speaks of one."""
+    return all(cell.end is not None for cell in hit) and any(
+        claim.end in {"first", "second"} for text in symptom.also_said for claim in read(text, knowledge).said.claims
+    )
 
 
 def _score(name: str, symptom: Any, shape: _Shape, hit: list[Cell], cells: list[Cell], *, said_so: int) -> Match:
@@ -172,11 +178,8 @@ def _make_shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
     phases = {cell.phase for cell in own.cells if cell.balance == symptom.balance}
     wanted = set(PHASES) if symptom.phase in {"all", "none"} else {symptom.phase}
     more = bool(reading.said.moments or own.not_understood or own.other or _leftover(symptom.symptom, knowledge))
-    one_end = any(
-        claim.end in {"first", "second"} for text in symptom.also_said for claim in read(text, knowledge).said.claims
-    )
-    extra = not symptom.trend and (phases != wanted or more or not reads_without_teaching(symptom.symptom, knowledge))
-    return _Shape(frozenset(), extra, frozenset(reading.said.moments), said, one_end)
+    extra = not symptom.trend and (phases != wanted or more or not names_of(knowledge).reads_alone(symptom.symptom))
+    return _Shape(frozenset(), extra, frozenset(reading.said.moments), said)
 
 
 def _pairs(reading: Reading) -> frozenset[tuple[str, str]]:
@@ -191,7 +194,7 @@ def _pairs(reading: Reading) -> frozenset[tuple[str, str]]:
 
 def _leftover(name: str, knowledge: HasPhrases) -> tuple[str, ...]:
     """Return the weighty words of a name that no phrase took in ("bumps" in "loose on bumps")."""
-    pieces = read_pieces(name, lexicon_of(knowledge))
+    pieces = read_pieces(name, lexicon_for(name, knowledge))
     taken = {word for piece in pieces if piece.kind == "mark" for word in _words(piece.text)}
     return tuple(word for word in _words(name) if word not in taken)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from assistant.advice.hearing.lexicon import Lexicon, Meaning
+from assistant.advice.hearing.lexicon import Lexicon, Meaning, Pattern
 from assistant.advice.hearing.spelling import stem
 from assistant.advice.hearing.tokens import BREAKS, Token, cut_words
 
@@ -66,6 +66,18 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
         elif piece is not None:
             pieces.append(piece)
     return tuple(pieces)
+
+
+def find_whole(text: str, lexicon: Lexicon, index: Lexicon) -> tuple[Pattern, ...]:
+    """Return the patterns of an index that stand anywhere in the text. lexicon: spells the words."""
+    tokens = cut_words(text, lexicon)
+    found: list[Pattern] = []
+    for at, token in enumerate(tokens):
+        behind = _stems_from(tokens, at)
+        keys = (token.stem,) if token.number is None else ("#", token.stem)
+        fitting = (pattern for key in keys for pattern in index.beginning_with(key, behind))
+        found += [one for one in fitting if _match(one.steps, 0, tokens, at, index.skipped) is not None]
+    return tuple(found)
 
 
 def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece | None, int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 _UNITS = [
     "zero",
@@ -42,6 +43,7 @@ def plain_number(word: str) -> int | None:
     return _NUMBERS.get(word)
 
 
+@lru_cache(maxsize=8192)
 def stem(word: str) -> str:
     """Cut the ending, so that "pushes", "pushing" and "pushed" are one word.
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from assistant.advice.hearing.claim import PHASES, STAGES, Claim
-from assistant.advice.hearing.complaint import Reading, complaint_of, lexicon_of, read
+from assistant.advice.hearing.complaint import Reading, complaint_of, lexicon_for, read
 from assistant.advice.hearing.match import Match
 from assistant.advice.hearing.phrases import read_pieces
 from assistant.advice.interview.questions import Question, is_unsure, plain_id, question_of
@@ -230,7 +230,7 @@ def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
 
 def place_meant(typed: str, question: Question, knowledge: Any) -> str | None:
     """Read an answer to "where" or "how bad" given in the words of a complaint ("off the corner", "very bad")."""
-    pieces = [piece for piece in read_pieces(typed, lexicon_of(knowledge)) if piece.kind == "mark"]
+    pieces = [piece for piece in read_pieces(typed, lexicon_for(typed, knowledge)) if piece.kind == "mark"]
     if question.id == "where":
         phases = {phase for piece in pieces for phase in piece.meaning.phase}
         return next(iter(phases)) if len(phases) == 1 else "all" if phases == set(PHASES) else None

@@ -1,0 +1,77 @@
+"""The names of symptoms, also said ones too, as phrases: taught where the phrase list alone makes no complaint of them.
+
+Reading hundreds of names takes longer than reading what a driver said, so a name is looked at only when it stands in
+the words at hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from assistant.advice.hearing.claim import STAGES
+from assistant.advice.hearing.lexicon import (
+    Lexicon,
+    Meaning,
+    Pattern,
+    add_phrases,
+    index_patterns,
+    know_words,
+    pattern_of,
+)
+from assistant.advice.hearing.phrases import find_whole, read_pieces
+
+Understands = Callable[[str, Lexicon], bool]
+"""Whether a lexicon makes a complaint of a text."""
+
+
+@dataclass(frozen=True)
+class Names:
+    """The names of one knowledge. plain: the phrase list alone. wide: the same, but it spells the names' words too.
+
+    index: a lexicon of nothing but the names. symptom_of: name -> symptom. read_alone, taught: what was found so far.
+    """
+
+    plain: Lexicon
+    wide: Lexicon
+    index: Lexicon
+    symptom_of: Mapping[str, Any]
+    understands: Understands
+    read_alone: dict[str, bool] = field(default_factory=dict, compare=False)
+    taught: dict[tuple[str, ...], Lexicon] = field(default_factory=dict, compare=False)
+
+    def reads_alone(self, name: str) -> bool:
+        """Whether the phrase list alone makes a complaint of a name; else only its own words mean it."""
+        if name not in self.read_alone:
+            self.read_alone[name] = self.understands(name, self.plain)
+        return self.read_alone[name]
+
+    def lexicon_for(self, text: str) -> Lexicon:
+        """Return the phrase list with those names taught that stand in a text and need it, in the pack's order."""
+        found = {pattern.meaning.symptom for pattern in find_whole(text, self.wide, self.index)}
+        needed = tuple(name for name in self.symptom_of if name in found and not self.reads_alone(name))
+        if needed not in self.taught:
+            phrases = [(name, self._meanings(self.symptom_of[name])) for name in needed]
+            self.taught[needed] = add_phrases(self.wide, phrases) if needed else self.wide
+        return self.taught[needed]
+
+    def _meanings(self, symptom: Any) -> tuple[Meaning, ...]:
+        """Return what a taught name stands for: its two halves where it has two, else the symptom's own cells."""
+        own = [piece.meaning for piece in read_pieces(symptom.symptom, self.plain) if piece.kind == "mark"]
+        if {meaning.balance for meaning in own if meaning.balance} == {"loose", "tight"}:
+            return tuple(own)
+        phase = () if symptom.phase in {"all", "none"} else (symptom.phase,)
+        stages = () if len(symptom.stages) == len(STAGES) else tuple(symptom.stages)
+        return (Meaning(symptom.balance, phase, usual_stages=stages, trend=symptom.trend or ""),)
+
+
+def collect_names(plain: Lexicon, symptoms: Iterable[Any], understands: Understands) -> Names:
+    """Index the names of all symptoms that have a balance."""
+    owners: dict[str, Any] = {}
+    for symptom in symptoms:
+        if symptom.balance != "none":
+            for name in (symptom.symptom, *symptom.also_said):
+                owners.setdefault(name, symptom)
+    patterns: list[Pattern] = [pattern_of(name, Meaning(symptom=name)) for name in owners]
+    return Names(plain, know_words(plain, owners), index_patterns(plain, patterns), owners, understands)
