@@ -44,6 +44,9 @@ SLOWEST = 1.0
 SMALLEST_NEED = 1.0
 """Side force [N] below which an axle is taken to need nothing."""
 
+Peaks = tuple[Array, Array]
+"""Shared slip of the front and of the rear axle at its peak [rad]."""
+
 
 @dataclass(frozen=True)
 class Point:
@@ -69,6 +72,11 @@ class Point:
     sliding: Flags
     speed_squared: Array
 
+    @property
+    def peaks(self) -> Peaks:
+        """Slips at the peaks."""
+        return self.front.slip, self.rear.slip
+
 
 @dataclass(frozen=True)
 class Limit:
@@ -81,10 +89,10 @@ class Limit:
     inverse: Array
 
 
-def evaluate(problem: Problem, unknowns: Array, before: Point | None = None) -> Point:
+def evaluate(problem: Problem, unknowns: Array, near: Peaks | None = None) -> Point:
     """Find loads, capacities, needs and residuals at trial unknowns (3, ...): a_y/g, a_x/g, M_z/(m g L).
 
-    before: a point close by, from whose slips at the peak the search for the new ones begins.
+    near: the slips at the peaks of a point close by, from which the search for the new ones begins.
     """
     numbers, place = problem.numbers, problem.place
     mass, x_cg, wheelbase = problem.mass, problem.x_cg, numbers["wheelbase"]
@@ -103,7 +111,7 @@ def evaluate(problem: Problem, unknowns: Array, before: Point | None = None) -> 
     lengthways = np.clip(asked, -most, most)
     left = leave_for_side(grip, lengthways, ratio)
     front_grip, rear_grip = Grip(left.peak[:2], left.slip[:2]), Grip(left.peak[2:], left.slip[2:])
-    front_near, rear_near = (None, None) if before is None else (before.front.slip, before.rear.slip)
+    front_near, rear_near = (None, None) if near is None else near
     front = find_axle_peak(front_grip, problem.shape, problem.toe, front_near)
     rear = find_axle_peak(rear_grip, problem.shape, near=rear_near)
 
@@ -190,10 +198,10 @@ def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUN
         unknowns, inverse, point = improve(problem, unknowns, first, first, rounds, few)
     else:
         unknowns, inverse = start.unknowns, start.inverse
-        point = evaluate(problem, unknowns, start.point)
+        point = evaluate(problem, unknowns, start.point.peaks)
         for _ in range(rounds):
             unknowns = unknowns + next_step(inverse, followed(point))
-            point = evaluate(problem, unknowns, point)
+            point = evaluate(problem, unknowns, point.peaks)
     balance = 100.0 * (point.margins[1] - point.margins[0])
     settled = np.abs(followed(point)).max(axis=0) < (STEADY if start is None else np.inf)
     steady = settled & (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0)
@@ -220,10 +228,10 @@ def improve(
             guess, known, back = (values[..., left][..., None, None, None, :] for values in (unknowns, inverse, first))
             alone, learnt, _ = improve(part, guess, known, back, rounds - turn, 0)
             unknowns[:, left], inverse[:, :, left] = alone[:, 0, 0, 0], learnt[:, :, 0, 0, 0]
-            return unknowns, inverse, evaluate(problem, unknowns, point)
+            return unknowns, inverse, evaluate(problem, unknowns, point.peaks)
         step = next_step(inverse, miss)
         unknowns = unknowns + step
-        point = evaluate(problem, unknowns, point)
+        point = evaluate(problem, unknowns, point.peaks)
         now = followed(point, rear_first)
         worse = np.abs(now).max(axis=0) > 2.0 * np.abs(miss).max(axis=0)
         inverse = np.where(worse, first, improve_inverse(inverse, step, now - miss))

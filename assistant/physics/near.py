@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.physics.corner import Limit, Point, evaluate, followed, next_step
+from assistant.physics.corner import Limit, Peaks, Point, evaluate, followed, next_step
 from assistant.physics.problem import Problem
 from assistant.physics.values import Array
 
@@ -20,13 +20,14 @@ NUDGE = 1e-6
 
 @dataclass(frozen=True)
 class Near:
-    """A solved batch and its derivatives.
+    """A solved batch, its unknowns and the slips at its peaks, and its derivatives; cars on the last axis of all.
 
     front, rear: inverse Jacobians (3, 3, ...) that hold while that axle gives up first. balance: slope of balance [%]
     by each unknown (3, ...).
     """
 
-    limit: Limit
+    unknowns: Array
+    peaks: Peaks
     front: Array
     rear: Array
     balance: Array
@@ -34,16 +35,26 @@ class Near:
 
 def look_near(problem: Problem, limit: Limit) -> Near:
     """Take the derivatives of the four residuals at a solved batch."""
-    residual = evaluate(problem, limit.unknowns, limit.point).residual  # as far towards the peaks as the nudged ones
+    peaks = limit.point.peaks
+    residual = evaluate(problem, limit.unknowns, peaks).residual  # as far towards the peaks as the nudged ones
     columns = []
     for unknown in range(3):
         nudged = limit.unknowns.copy()
         nudged[unknown] += NUDGE
-        columns.append((evaluate(problem, nudged, limit.point).residual - residual) / NUDGE)
+        columns.append((evaluate(problem, nudged, peaks).residual - residual) / NUDGE)
     slopes = np.stack(columns, axis=1)
     last = np.moveaxis(slopes, (0, 1), (-2, -1))
     front, rear = (invert(last[..., rows, :]) for rows in ([0, 2, 3], [1, 2, 3]))
-    return Near(limit, front, rear, 100.0 * (slopes[1] - slopes[0]))
+    return Near(limit.unknowns, peaks, front, rear, 100.0 * (slopes[1] - slopes[0]))
+
+
+def repeat_cars(near: Near, times: int) -> Near:
+    """Lay the same cars side by side so many times, for as many changes solved in one batch."""
+    if times == 1:
+        return near
+    front, rear = (np.tile(slip, times) for slip in near.peaks)
+    parts = (np.tile(part, times) for part in (near.front, near.rear, near.balance))
+    return Near(np.tile(near.unknowns, times), (front, rear), *parts)
 
 
 def solve_near(problem: Problem, near: Near, rounds: int = 1) -> Limit:
@@ -51,11 +62,11 @@ def solve_near(problem: Problem, near: Near, rounds: int = 1) -> Limit:
 
     rounds: corrections with the whole car worked out anew; one more is made on the balance alone, along its slope.
     """
-    unknowns, point = near.limit.unknowns, near.limit.point
+    unknowns, peaks = near.unknowns, near.peaks
     for _ in range(rounds):
-        point = evaluate(problem, unknowns, point)
-        unknowns = unknowns + correct(point, near)
-    point = evaluate(problem, unknowns, point)
+        point = evaluate(problem, unknowns, peaks)
+        unknowns, peaks = unknowns + correct(point, near), point.peaks
+    point = evaluate(problem, unknowns, peaks)
     balance = 100.0 * (point.margins[1] - point.margins[0]) + (near.balance * correct(point, near)).sum(axis=0)
     steady = (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0)
     return Limit(point, balance, steady, unknowns, near.front)

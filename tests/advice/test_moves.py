@@ -6,7 +6,7 @@ import pytest
 from assistant.advice.computed import moves
 from assistant.advice.computed.effects import effect_table
 from assistant.advice.computed.model import read_model, set_up, solve_setup
-from assistant.advice.computed.moves import change_habit, habit_phases, move_lever, solve_base
+from assistant.advice.computed.moves import change_habits, habit_phases, move_lever, solve_base
 from assistant.car.changes import neighbours, with_step
 from assistant.car.files import read_case
 from assistant.car.own_levers import BOTH_ENDS
@@ -71,7 +71,7 @@ def test_a_step_down_tells_the_same_slope_as_a_step_up(base, lever):
 
 
 def test_less_drive_tightens_the_exit_and_leaves_entry_alone(base):
-    change = change_habit(base, {"exit_drive": -0.1})
+    change = change_habits(base, [{"exit_drive": -0.1}])[0]
     assert (change[:, 2, :, 0] > 0).all()
     assert np.abs(change[:, 0]).max() < 1e-6
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from assistant.advice.computed.forecast import Forecast, forecast_setups
 from assistant.advice.computed.model import Model, as_grid, no_steady_state, read_model
-from assistant.advice.computed.moves import Base, change_habit, move_lever, solve_base
+from assistant.advice.computed.moves import TOGETHER, Base, change_habits, move_apart, solve_base
 from assistant.advice.computed.standing import read_standing
 from assistant.advice.results import Complaint, Grid
 from assistant.car.car import CORNERS
@@ -115,7 +115,7 @@ def effect_table(
         levers=_describe_levers(base, wanted, through, progress),
         cars=cars,
         end_balance=dict(now.ends),
-        habits={name: habit_effect(base, name, changes) for name, changes in (habits or {}).items()},
+        habits=habit_effects(base, habits or {}),
         forecast=now,
         model=model,
     )
@@ -124,31 +124,49 @@ def effect_table(
 def _describe_levers(
     base: Base, wanted: Sequence[str], through: Neighbours, progress: Progress | None
 ) -> dict[str, LeverEffect]:
-    """Describe one lever after the other, until somebody stops it."""
+    """Describe a handful of levers after the other, until somebody stops it."""
     table: dict[str, LeverEffect] = {}
-    for done, lever in enumerate(wanted, 1):
-        table[lever] = lever_effect(base, lever, through.get(lever))
-        if progress is not None and not progress(done, len(wanted)):
+    for first in range(0, len(wanted), TOGETHER):
+        some = wanted[first : first + TOGETHER]
+        sizes = {lever: size_of_move(base, lever) for lever in some if lever in through}
+        slopes = dict(zip(sizes, move_apart(base, list(sizes.items())), strict=True)) if sizes else {}
+        table |= {lever: lever_effect(base, lever, slopes.get(lever), through.get(lever)) for lever in some}
+        if progress is not None and not progress(len(table), len(wanted)):
             break
     return table
 
 
-def lever_effect(base: Base, lever: str, through: tuple[Forecast, Forecast, int] | None) -> LeverEffect:
+def size_of_move(base: Base, lever: str) -> float:
+    """Size of the move a lever's slope is taken over: one legal + step, or one - step at the top of its range [SI]."""
+    case = base.model.case
+    down, up = neighbours(case.setup, case.rulebook, case.car, lever)
+    return up or down
+
+
+def lever_effect(
+    base: Base, lever: str, slope: Array | None, through: tuple[Forecast, Forecast, int] | None
+) -> LeverEffect:
     """Describe one lever from its slope on plausible cars and the runs with it moved down and up."""
     case = base.model.case
     down, up = neighbours(case.setup, case.rulebook, case.car, lever)
     step = up or -down
-    slope = np.zeros_like(base.cells)
-    if through is not None:
-        slope = step * move_lever(base, lever, up or down)
-        slope += run_slope(through) - slope[..., :1]
+    change = np.zeros_like(base.cells)
+    if slope is not None and through is not None:
+        change = step * slope
+        change += run_slope(through) - change[..., :1]
     left = range_left(case.setup, case.rulebook, case.car, lever)
-    return describe_effect(base, lever, slope, step, left, run_change(through))
+    return describe_effect(base, lever, change, step, left, run_change(through))
 
 
-def habit_effect(base: Base, name: str, changes: Mapping[str, float]) -> LeverEffect:
-    """Describe a driving habit as one whole step."""
-    return describe_effect(base, name, change_habit(base, changes), 1.0, (0, 1), None)
+def habit_effects(base: Base, habits: Mapping[str, Mapping[str, float]]) -> dict[str, LeverEffect]:
+    """Describe driving habits, each as one whole step."""
+    if not habits:
+        return {}
+    changes = change_habits(base, list(habits.values()))
+    return {
+        name: describe_effect(base, name, change, 1.0, (0, 1), None)
+        for name, change in zip(habits, changes, strict=True)
+    }
 
 
 def describe_effect(

@@ -19,12 +19,15 @@ from assistant.car.own_levers import numbers_moved
 from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance
 from assistant.physics.corner import Limit, solve_limit
-from assistant.physics.near import Near, look_near, solve_near
-from assistant.physics.numbers import Numbers, move_levers
+from assistant.physics.near import Near, look_near, repeat_cars, solve_near
+from assistant.physics.numbers import Numbers, move_levers, stack_numbers
 from assistant.physics.phases import Phases
 from assistant.physics.spread import plausible_cars
 from assistant.physics.values import Array
 
+TOGETHER = 5
+"""Changes solved in one batch: 64 cars at 18 points each are too few to keep numpy busy, ten times as many leave the
+processor's cache."""
 CORRECTIONS, HABIT_CORRECTIONS = 1, 2
 """Rounds of `solve_near`; a habit changes a force by a tenth, more than any lever's step."""
 LARGEST_MISS = 1.0
@@ -81,17 +84,28 @@ def stand_where_said(model: Model, balance: Array) -> NDArray[np.bool_]:
 
 def move_lever(base: Base, lever: str, size: float) -> Array:
     """Slope of felt balance per SI unit of the lever over one move of it, (stages, phases, ends, cars)."""
-    moved = move_levers(base.numbers, numbers_moved(lever, size, base.model.case.setup))
-    problem = set_up(base.model, moved, base.phases)
-    cells = felt_balance(problem, solve_near(problem, base.near, CORRECTIONS))
-    return np.asarray((cells - base.cells) / size)
+    return move_apart(base, [(lever, size)])[0]
 
 
-def change_habit(base: Base, changes: Mapping[str, float]) -> Array:
-    """Change of felt balance when force demands change by shares (see `DEMANDS`), (stages, phases, ends, cars)."""
-    problem = set_up(base.model, base.numbers, habit_phases(base.phases, changes))
-    cells = felt_balance(problem, solve_near(problem, base.near, HABIT_CORRECTIONS))
-    return np.asarray(cells - base.cells)
+def move_apart(base: Base, moves: Sequence[tuple[str, float]]) -> list[Array]:
+    """Slope of each move for itself, as `move_lever`; a handful together are solved much faster than one by one."""
+    setup = base.model.case.setup
+    moved = [move_levers(base.numbers, numbers_moved(lever, size, setup)) for lever, size in moves]
+    changes = _solve_apart(base, moved, [base.phases] * len(moves), CORRECTIONS)
+    return [change / size for change, (_, size) in zip(changes, moves, strict=True)]
+
+
+def change_habits(base: Base, habits: Sequence[Mapping[str, float]]) -> list[Array]:
+    """Change of felt balance when force demands change by shares (see `DEMANDS`), each (stages, phases, ends, cars)."""
+    phases = [habit_phases(base.phases, changes) for changes in habits]
+    return _solve_apart(base, [base.numbers] * len(habits), phases, HABIT_CORRECTIONS)
+
+
+def _solve_apart(base: Base, numbers: Sequence[Numbers], phases: Sequence[Phases], corrections: int) -> list[Array]:
+    """Change of every cell on all plausible cars, for each of several changed cars or drivers."""
+    problem = set_up(base.model, stack_numbers(numbers), side_by_side(phases))
+    limit = solve_near(problem, repeat_cars(base.near, len(numbers)), corrections)
+    return [cells - base.cells for cells in np.split(felt_balance(problem, limit), len(numbers), axis=-1)]
 
 
 def habit_phases(phases: Phases, changes: Mapping[str, float]) -> Phases:

@@ -114,12 +114,12 @@ def with_habits(effects: EffectTable, knowledge: Knowledge, names: Sequence[str]
     wanted = [name for name in names if name in changes and name not in effects.habits]
     if effects.model is None or not wanted:
         return effects
-    from assistant.advice.computed.effects import habit_effect  # noqa: PLC0415 - the physics, only when it is needed
+    from assistant.advice.computed.effects import habit_effects  # noqa: PLC0415 - the physics, only when it is needed
     from assistant.advice.computed.moves import solve_base  # noqa: PLC0415 - same
     from assistant.physics.spread import SEED  # noqa: PLC0415 - same
 
     base = solve_base(effects.model, effects.cars, SEED)
-    return replace(effects, habits={**effects.habits, **{one: habit_effect(base, one, changes[one]) for one in wanted}})
+    return replace(effects, habits={**effects.habits, **habit_effects(base, {one: changes[one] for one in wanted})})
 
 
 def _look_up(habit: Driving, job: Job) -> _Known | None:
