@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache, partial
 from itertools import pairwise
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, PlainValidator, create_model, model_validator
+from pydantic import Field, PlainValidator, ValidationInfo, create_model, model_validator
 
 from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
 from assistant.car.keys import CORNER_KEYS, Key, key, read_key
@@ -58,13 +58,30 @@ Tree = dict[str, "Part | Tree"]
 """Blocks inside blocks as in the file; the leaves are parts."""
 
 
-class LimitModel(Block):
-    """What a rulebook says of one lever: a range with its smallest step, or a list of parts."""
+def _read_of_lever(raw: object, info: ValidationInfo) -> Reading:
+    one, system = info.context  # type: ignore[misc]
+    return read_key(one, raw, system)
 
-    low: Reading | None = Field(default=None, alias="from")
-    high: Reading | None = Field(default=None, alias="to")
-    step: Reading | None = None
-    parts: list[Reading] = Field(default_factory=list)
+
+def _read_step(raw: object, info: ValidationInfo) -> Reading:
+    if isinstance(raw, bool) or not isinstance(raw, str | int | float):
+        raise UnitProblem("one value is wanted here", "the smallest change that can be made")
+    one, system = info.context  # type: ignore[misc]
+    return read(raw, one.kind, default_unit=unit_of(one.kind, system))
+
+
+class LimitModel(Block):
+    """What a rulebook says of one lever: a range with its smallest step, or a list of parts.
+
+    One model for all levers; whose key it is and what bare numbers mean comes as the context, (Key, System).
+    """
+
+    low: Annotated[Any, PlainValidator(_read_of_lever)] = Field(default=None, alias="from")
+    high: Annotated[Any, PlainValidator(_read_of_lever)] = Field(default=None, alias="to")
+    step: Annotated[Any, PlainValidator(_read_step)] = None
+    parts: Annotated[list[Annotated[Any, PlainValidator(_read_of_lever)]], Field(min_length=1, max_length=100)] = Field(
+        default_factory=list
+    )
     when: When = "shop"
 
     @model_validator(mode="after")
@@ -197,30 +214,12 @@ def _setup(keys: tuple[Key, ...], system: System) -> Tree:
 def _rulebook(system: System) -> Tree:
     top: Tree = {}
     for one in SETUP_KEYS:
-        # levers of one kind and range share a model: making forty takes a tenth of a second
-        alike = replace(one, path=(), field="", meaning="", default=None)
-        _hang(top, rule_path(one), Part(_limit(alike, system), None))
+        _hang(top, rule_path(one), Part(Annotated[LimitModel, PlainValidator(partial(_read_limit, one, system))], None))
     return top
 
 
-@lru_cache
-def _limit(one: Key, system: System) -> type[LimitModel]:
-    value = _value(one, system)
-    step = Annotated[Any, PlainValidator(partial(_read_step, one, system))]
-    return create_model(
-        "limit",
-        __base__=LimitModel,
-        low=(value, Field(default=None, alias="from")),
-        high=(value, Field(default=None, alias="to")),
-        step=(step, None),
-        parts=(_several(one, system, 1, 100), Field(default_factory=list)),
-    )
-
-
-def _read_step(one: Key, system: System, raw: object) -> Reading:
-    if isinstance(raw, bool) or not isinstance(raw, str | int | float):
-        raise UnitProblem("one value is wanted here", "the smallest change that can be made")
-    return read(raw, one.kind, default_unit=unit_of(one.kind, system))
+def _read_limit(one: Key, system: System, raw: object) -> LimitModel:
+    return LimitModel.model_validate(raw, context=(one, system))
 
 
 def _case(system: System) -> Tree:
