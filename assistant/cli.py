@@ -7,6 +7,7 @@ rest, and `--version` and `--help` answer at once; a command imports what it nee
 from __future__ import annotations
 
 import errno
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -28,6 +29,7 @@ def leave() -> None:
 
     A thread that still computes would otherwise be torn out of compiled code while Python shuts down, which can abort.
     """
+    gc.disable()  # a command ends before garbage in circles amounts to anything; a talk switches it on again
     try:
         code = main()
     except SystemExit as end:

@@ -5,6 +5,7 @@ The heavy imports of the program are here and in the threads this starts, never 
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
@@ -156,6 +157,9 @@ class Bench:
             self._work_out(case, knowledge, None)
         from assistant.shell import interview as _  # noqa: F401, PLC0415 - so that the first answer need not wait for it
 
+        if not gc.isenabled():  # the program began without the collector: what stands now stays to the end of the talk
+            gc.freeze()
+            gc.enable()
         return case, knowledge
 
 
