@@ -79,7 +79,7 @@ def test_a_module_is_short_and_says_what_it_is(path):
 
 
 def test_physics_uses_numpy_and_nothing_else_from_outside():
-    allowed = {"numpy", "assistant", "__future__", "dataclasses", "collections", "math", "typing"}
+    allowed = {"numpy", "assistant", "__future__", "dataclasses", "functools", "collections", "math", "typing"}
     for path in (ROOT / "assistant" / "physics").glob("*.py"):
         assert {module.split(".")[0] for module, _, _ in imports_of(path)} <= allowed, path.name
 

@@ -10,7 +10,7 @@ from assistant.problems import BadInput, Problem
 if TYPE_CHECKING:
     from assistant.advice.computed.standing import Standing
     from assistant.car.case import Case
-    from assistant.physics.run import Stop
+    from assistant.physics.stints import Stop
     from assistant.rules.knowledge import Knowledge
 
 

@@ -17,7 +17,7 @@ from assistant.physics.moments import Moments, tyres_at
 from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.problem import set_problem
-from assistant.physics.run import Circuit
+from assistant.physics.stints import Circuit
 
 LARGEST_TRIM = 0.3
 """Share of grip beyond which a trim would mean that the car file is wrong."""

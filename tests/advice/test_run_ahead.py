@@ -25,7 +25,7 @@ from assistant.car.files import read_case, read_track
 from assistant.car.setup import Limit
 from assistant.folders import demo_folder
 from assistant.physics.braking import ideal_front_share, locking_decelerations
-from assistant.physics.run import Stop
+from assistant.physics.stints import Stop
 
 ALL_NEW = (True, True, True, True)
 GALLON = 3.785411784e-3

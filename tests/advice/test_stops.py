@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.advice.run.stops import read_stop, read_stops, say_stop
-from assistant.physics.run import Stop
+from assistant.physics.stints import Stop
 from assistant.problems import BadInput
 
 

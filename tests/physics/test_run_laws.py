@@ -19,8 +19,10 @@ from assistant.physics.moments import Moments, pick_moments, tyres_at
 from assistant.physics.numbers import collect_numbers
 from assistant.physics.phases import usual_phases
 from assistant.physics.problem import set_problem
-from assistant.physics.run import Circuit, Stop, drive_run, place_knots, relax, wear_rate
+from assistant.physics.run import drive_run
+from assistant.physics.states import relax, wear_rate
 from assistant.physics.static import stand_still
+from assistant.physics.stints import Circuit, Stop, place_knots
 from assistant.physics.tyres import shape_curve
 from tests.physics.rig import CORNERS, NO_AIR, TWIN, car, cold_tyres, solve, turn
 

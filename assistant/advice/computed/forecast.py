@@ -21,7 +21,8 @@ from assistant.car.setup import Setup
 from assistant.physics.fuel import fuel_mass
 from assistant.physics.numbers import stack_numbers
 from assistant.physics.phases import Phases, usual_phases
-from assistant.physics.run import NEAR_PASSES, PASSES, Run, Stop, drive_run
+from assistant.physics.run import NEAR_PASSES, PASSES, Run, drive_run
+from assistant.physics.stints import Stop
 from assistant.physics.tread import read_tread
 from assistant.physics.values import Array
 

@@ -20,7 +20,8 @@ from assistant.physics.moments import Moments, pick_moments, tyres_at
 from assistant.physics.numbers import Numbers, collect_numbers
 from assistant.physics.phases import Phases, usual_phases
 from assistant.physics.problem import Problem, set_problem
-from assistant.physics.run import NEAR_PASSES, Anchor, Circuit, Run, drive_run, read_between
+from assistant.physics.run import NEAR_PASSES, Anchor, Run, drive_run, read_between
+from assistant.physics.stints import Circuit
 from assistant.physics.tyres import shape_curve
 from assistant.physics.values import Array
 from assistant.problems import BadInput

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from assistant.car.car import CORNERS
 from assistant.car.run_log import LogRow, RunLog
-from assistant.physics.run import Run, Stop
+from assistant.physics.run import Run
+from assistant.physics.stints import Stop
 from assistant.units import from_unit
 
 Array = NDArray[np.float64]

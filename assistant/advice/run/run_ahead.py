@@ -16,7 +16,8 @@ from assistant.advice.run.gears import Gear, gear_setups, rank_gears
 from assistant.advice.run.run_ends import whole_laps
 from assistant.car.case import Case
 from assistant.car.setup import Setup
-from assistant.physics.run import Run, Stop
+from assistant.physics.run import Run
+from assistant.physics.stints import Stop
 
 FEWEST_LAPS, MOST_LAPS = 20, 300
 """Laps a run may be asked for: shorter ones never settle, longer ones no set of tyres or tank was made for."""

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from assistant.car.car import CORNERS
-from assistant.physics.run import Stop
+from assistant.physics.stints import Stop
 from assistant.problems import BadInput, Problem
 from assistant.words import did_you_mean
 

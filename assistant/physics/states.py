@@ -1,0 +1,121 @@
+"""Tyres and tank from lap to lap: heat, hot gas, wear and fuel, followed between the knots of a run in closed form.
+
+Corner arrays are (4, knots, cars), others (knots, cars).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from assistant.physics.attitude import Attitude
+from assistant.physics.lap import Lap
+from assistant.physics.moments import Moments
+from assistant.physics.numbers import Numbers
+from assistant.physics.static import TyreState
+from assistant.physics.stints import Circuit, Stop
+from assistant.physics.values import Array
+
+WARM_START = 20.0
+"""Tread above air temperature when the green flag falls [K]: one or two slow laps; assumption."""
+SLOW_SPEED = 20.0
+"""Pace under caution [m/s]; assumption."""
+
+
+def start_moments(air: float, knots: int, cars: int) -> Moments:
+    """First guess: tyres as at the green flag all the way, no fuel used."""
+    shape = (4, knots, cars)
+    return Moments(
+        gas=np.full(shape, air + WARM_START / 2.0),
+        tread=np.full(shape, air + 70.0),
+        wear=np.zeros(shape),
+        fuel_used=np.zeros(shape[1:]),
+        cold=air,
+    )
+
+
+def follow(
+    numbers: Numbers,
+    circuit: Circuit,
+    knots: Array,
+    before: Sequence[Stop | None],
+    tyres: TyreState,
+    sliding: Array,
+    attitude: Attitude,
+    lap: Lap,
+) -> Moments:
+    """Integrate temperatures, wear and fuel from knot to knot with the heat and wear rates found at the knots."""
+    speed = sum_ends(circuit.lengths.corner + circuit.lengths.straight) / lap.time
+    cooling = numbers["cooling_still"] + numbers["cooling_speed"] * speed
+    load = (attitude.load * lap.corner_time).sum(axis=(2, 3)) / lap.corner_time.sum(axis=(1, 2))
+    heat = numbers["heat_share"] * sliding + numbers["hysteresis"] * load * speed
+    target = circuit.air + heat / cooling
+    wearing = wear_rate(numbers, tyres, sliding, load)
+    state = start_moments(circuit.air, len(knots), sliding.shape[-1])
+    tread, gas, wear, fuel = state.tread, state.gas, state.wear, state.fuel_used
+    tread[:, 0], gas[:, 0] = circuit.air + WARM_START, circuit.air + WARM_START / 4.0
+    for k in range(1, len(knots)):
+        stop = before[k]
+        if stop is None:
+            time = (knots[k] - knots[k - 1]) * 0.5 * (lap.time[k] + lap.time[k - 1])
+            lag = numbers["heat_capacity"] / (0.5 * (cooling[k] + cooling[k - 1]))
+            tread[:, k] = relax(tread[:, k - 1], target[:, k - 1], target[:, k], time, lag)
+            first = warm_gas(numbers, circuit.air, 0.5 * (tread[:, k - 1] + target[:, k - 1]))
+            last = warm_gas(numbers, circuit.air, tread[:, k])
+            gas[:, k] = relax(gas[:, k - 1], first, last, time, numbers["gas_lag"])
+            wear[:, k] = wear[:, k - 1] + 0.5 * time * (wearing[:, k - 1] + wearing[:, k])
+            fuel[k] = fuel[k - 1] + 0.5 * (knots[k] - knots[k - 1]) * (lap.fuel[k] + lap.fuel[k - 1])
+        else:
+            lap_length = float(sum_ends(circuit.lengths.corner + circuit.lengths.straight).item())
+            slow = stop.slow_laps * lap_length / SLOW_SPEED
+            lag = numbers["heat_capacity"] / (numbers["cooling_still"] + numbers["cooling_speed"] * SLOW_SPEED)
+            cooled = relax(tread[:, k - 1], circuit.air, circuit.air, slow, lag)
+            new = np.array(stop.new_tyres)[:, None]
+            goal = warm_gas(numbers, circuit.air, cooled)
+            tread[:, k] = np.where(new, circuit.air + WARM_START, cooled)
+            gas[:, k] = np.where(
+                new, circuit.air + WARM_START / 4.0, relax(gas[:, k - 1], goal, goal, slow, numbers["gas_lag"])
+            )
+            wear[:, k] = np.where(new, 0.0, wear[:, k - 1])
+            fuel[k] = 0.0 if stop.fuel else fuel[k - 1]
+    return replace(state, tread=tread, gas=gas, wear=wear, fuel_used=fuel)
+
+
+def warm_gas(numbers: Numbers, air: float, tread: Array) -> Array:
+    """Temperature the gas goes to beside a tread [K]: `gas_share` of the tread's rise over the air outside."""
+    return np.asarray(air + numbers["gas_share"] * (tread - air))
+
+
+def sum_ends(values: Array) -> Array:
+    """Sum (ends, 1) over the ends."""
+    return np.asarray(values.sum(axis=0))
+
+
+def relax(start: Array, first: Array | float, last: Array | float, time: Array | float, lag: Array | float) -> Array:
+    """Value after `time` of something that follows with time constant `lag` a target moving evenly from first to last.
+
+    Exact solution of y' = (target - y)/lag: y = last - s lag + (start - first + s lag) exp(-time/lag), with s the
+    slope of the target.
+    """
+    time = np.maximum(time, 1e-9)
+    drift = (np.asarray(last) - first) / time * lag
+    return np.asarray(last - drift + (start - first + drift) * np.exp(-time / lag))
+
+
+def wear_rate(numbers: Numbers, tyres: TyreState, sliding: Array, load: Array) -> Array:
+    """Share of the usable tread worn per second: sliding power, more when over-heated or off the wear-best pressure.
+
+    The wear-best pressure lies `wear_pressure` above the grip-best one; 1 % more wear per kelvin above the best
+    temperature; both assumptions, with bands in `spread`.
+    """
+    best = (
+        numbers["best_pressure"]
+        + numbers["best_pressure_load"] * (load - numbers["load_ref"])
+        + numbers["wear_pressure"]
+    )
+    off = tyres.pressure / best - 1.0
+    hot = np.maximum(tyres.temperature - numbers["best_temperature"], 0.0)
+    factor = (1.0 + numbers["wear_off_pressure"] * off**2) * (1.0 + numbers["wear_overheat"] * hot)
+    return np.asarray(numbers["wear_rate"] * sliding * factor / numbers["tread"])
