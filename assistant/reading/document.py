@@ -25,7 +25,7 @@ class Document:
     file: its path as the user gave it. data: dicts, lists, texts, numbers.
     places: path to the place of the value. keys: path to the place of its name.
     written: path to the digits as they were written, for numbers only (2026.10 is not 2026.1).
-    rows: the lines of the file.
+    rows: the lines of the file. empty: paths of names and list entries without a value.
     """
 
     file: str
@@ -34,6 +34,7 @@ class Document:
     keys: Mapping[Path, Place] = field(default_factory=dict)
     written: Mapping[Path, str] = field(default_factory=dict)
     rows: tuple[str, ...] = ()
+    empty: tuple[Path, ...] = ()
 
     def place(self, path: Path, *, key: bool = False) -> Place:
         """Find the place of a value (of its name with `key`), or of the nearest block around it."""

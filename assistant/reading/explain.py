@@ -27,13 +27,12 @@ def build(model: type[M], document: Document) -> M:
         first = next(iter(fields_at(model, ())), "name")
         says = "this file must be lines of 'name: value'"
         raise BadInput(document.problem((), says, f"it starts with '{first}: ...'"))
-    empty = tuple(_find_empty(document.data, ()))
     try:
         made = model.model_validate(_keep_written(document.data, document, model))
     except ValidationError as error:
-        raise BadInput([*_explain(model, document, error, empty)]) from None
-    if empty:
-        raise BadInput(list(_say_empty(document, empty)))
+        raise BadInput([*_explain(model, document, error)]) from None
+    if document.empty:
+        raise BadInput(list(_say_empty(document, document.empty)))
     return made
 
 
@@ -46,18 +45,6 @@ def _keep_written(data: dict[str, Data], document: Document, model: type[BaseMod
     return kept
 
 
-def _find_empty(data: Data, path: Path) -> Iterator[Path]:
-    """Find every name without a value, and every list entry without one."""
-    if data is None:
-        yield path
-    elif isinstance(data, dict):
-        for name, value in data.items():
-            yield from _find_empty(value, (*path, name))
-    elif isinstance(data, list):
-        for index, value in enumerate(data):
-            yield from _find_empty(value, (*path, index))
-
-
 def _say_empty(document: Document, empty: tuple[Path, ...]) -> Iterator[Problem]:
     for path in empty:
         if path and isinstance(path[-1], str):
@@ -66,9 +53,8 @@ def _say_empty(document: Document, empty: tuple[Path, ...]) -> Iterator[Problem]
             yield document.problem(path, "an entry of this list is empty", "write something behind the '-'")
 
 
-def _explain(
-    model: type[BaseModel], document: Document, error: ValidationError, empty: tuple[Path, ...]
-) -> Iterator[Problem]:
+def _explain(model: type[BaseModel], document: Document, error: ValidationError) -> Iterator[Problem]:
+    empty = document.empty
     unknown_empty = {_path(detail) for detail in error.errors(include_url=False) if detail["type"] == "extra_forbidden"}
     yield from _say_empty(document, tuple(path for path in empty if path not in unknown_empty))
     found = [(_path(detail), detail) for detail in error.errors(include_url=False)]

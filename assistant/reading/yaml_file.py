@@ -68,7 +68,7 @@ def parse_yaml(text: str, file: str, *, loader: type | None = None) -> Document:
         raise BadInput(tree.problems[:MOST_PROBLEMS])
     if tree.root is None:
         raise BadInput(Problem(file, 0, 0, "the file is empty", "the first line says what kind of file it is"))
-    return Document(file, tree.root, tree.places, tree.keys, tree.written, rows)
+    return Document(file, tree.root, tree.places, tree.keys, tree.written, rows, tuple(tree.empty))
 
 
 @contextmanager
@@ -117,11 +117,12 @@ def _find_unwanted(file: str, rows: tuple[str, ...]) -> Iterator[Problem]:
 
 @dataclass
 class _Block:
-    """A block or list that is being filled; key is the name whose value comes next."""
+    """A block or list that is being filled. key: the name whose value comes next; wants_key: a name must come first."""
 
     container: dict[str, Data] | list[Data]
     path: Path
-    key: str | None = None
+    wants_key: bool
+    key: str = ""
 
 
 class _TooMuch(Exception):  # noqa: N818 - never leaves this module
@@ -141,16 +142,15 @@ class _Tree:
     problems: list[Problem] = field(default_factory=list)
     open: list[_Block] = field(default_factory=list)
     documents: int = 0
+    empty: list[Path] = field(default_factory=list)
 
     def take(self, event: yaml.Event) -> None:
         """Take the next event."""
         mark = event.start_mark
         place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
         if isinstance(event, yaml.ScalarEvent):
-            self._look_at_node(event, place)
             self._take_scalar(event, place)
         elif isinstance(event, yaml.CollectionStartEvent):
-            self._look_at_node(event, place)
             self._open_block(event, place)
         elif isinstance(event, yaml.CollectionEndEvent):
             self.open.pop()
@@ -166,26 +166,29 @@ class _Tree:
             if event.version or event.tags:
                 self._add(place, "a line cannot start with '%'", "leave it out")
 
-    def _look_at_node(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent, place: Place) -> None:
+    def _refuse_marks(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent, place: Place) -> None:
         if event.anchor is not None:
             self._add(place, f"'&{event.anchor}' marks a place to be copied", "leave it out; write each thing out")
         if event.tag is not None:
             self._add(place, "a text cannot start with '!'", "put quotes around the whole text")
 
     def _open_block(self, event: yaml.CollectionStartEvent, place: Place) -> None:
+        if event.anchor is not None or event.tag is not None:
+            self._refuse_marks(event, place)
         if len(self.open) >= DEEPEST:
             self._stop(place, f"more than {DEEPEST} blocks stand inside one another", "our files need five at most")
-        container: dict[str, Data] | list[Data] = {} if isinstance(event, yaml.MappingStartEvent) else []
-        path = self._put(container, place, None)
-        self.open.append(_Block(container, path))
+        named = isinstance(event, yaml.MappingStartEvent)
+        container: dict[str, Data] | list[Data] = {} if named else []
+        self.open.append(_Block(container, self._put(container, place, None), named))
 
     def _take_scalar(self, event: yaml.ScalarEvent, place: Place) -> None:
+        if event.anchor is not None or event.tag is not None:
+            self._refuse_marks(event, place)
         text: str = event.value
         if event.style == '"' and (unwanted := find_unwanted(text)):  # only there an escape can hide one
             self._add(place, f"this text holds {name_character(unwanted[0])}", "delete it")
-        block = self.open[-1] if self.open else None
-        if block is not None and isinstance(block.container, dict) and block.key is None:
-            self._take_key(block, text, place)
+        if self.open and self.open[-1].wants_key:
+            self._take_key(self.open[-1], text, place)
             return
         if len(text) > LONGEST_TEXT:
             self._add(place, f"this text is longer than {LONGEST_TEXT} characters", "shorten it")
@@ -204,7 +207,7 @@ class _Tree:
         elif path in self.keys:
             self._add(place, f"'{text}' is written twice here", f"first on line {self.keys[path][0]}; keep one")
         self.keys.setdefault(path, place)
-        block.key = text
+        block.key, block.wants_key = text, False
 
     def _type_scalar(self, text: str, place: Place) -> Data:
         """Give a bare word its YAML 1.2 meaning."""
@@ -231,7 +234,9 @@ class _Tree:
             self.root = value
         path = self._put_inside(self.open[-1], value, place) if self.open else ()
         self.places[path] = place
-        if written is not None and isinstance(value, int | float) and not isinstance(value, bool):
+        if value is None:
+            self.empty.append(path)
+        elif written is not None and isinstance(value, int | float) and not isinstance(value, bool):
             self.written[path] = written
         return path
 
@@ -239,12 +244,11 @@ class _Tree:
         if isinstance(block.container, list):
             block.container.append(value)
             return (*block.path, len(block.container) - 1)
-        if block.key is None:
+        if block.wants_key:
             self._stop(place, "a list or a block cannot be a name", "write 'name: value'")
-        key = str(block.key)
-        block.container[key] = value
-        block.key = None
-        return (*block.path, key)
+        block.container[block.key] = value
+        block.wants_key = True
+        return (*block.path, block.key)
 
     def _add(self, place: Place, says: str, hint: str) -> None:
         self.problems.append(problem_at(self.file, self.rows, *place, says, hint))

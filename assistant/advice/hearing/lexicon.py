@@ -6,10 +6,12 @@ import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 from assistant.advice.hearing.spelling import plain_number, stem
 
+_BETWEEN_WORDS = re.compile(r"-(?=\w)|[,.;:!?\"]")
 FEW = 30
 """Patterns with one first stem that are simply tried one after the other."""
 
@@ -165,12 +167,15 @@ def _patterns_of(entry: Mapping[str, Any]) -> list[Pattern]:
 
 def pattern_of(text: str, meaning: Meaning) -> Pattern:
     """Make a pattern of a phrase: "(word)" may be missing, "one/other" is either."""
-    steps = []
-    for part in re.sub(r"-(?=\w)|[,.;:!?\"]", " ", text.lower()).split():
-        optional = part.startswith("(")
-        words = part.strip("()").split("/")
-        steps.append((frozenset(word if word == "#" else _pattern_stem(word) for word in words if word), optional))
-    return Pattern(tuple(steps), meaning)
+    plain = _BETWEEN_WORDS.sub(" ", text.lower())
+    return Pattern(tuple(map(_step_of, plain.split())), meaning)
+
+
+@lru_cache(maxsize=8192)
+def _step_of(part: str) -> tuple[frozenset[str], bool]:
+    """Return the stems one word of a pattern stands for, and whether it may be missing."""
+    words = part.strip("()").split("/")
+    return frozenset(word if word == "#" else _pattern_stem(word) for word in words if word), part.startswith("(")
 
 
 def _pattern_stem(word: str) -> str:
