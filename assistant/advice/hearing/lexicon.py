@@ -60,7 +60,8 @@ class Lexicon:
 
     by_first: first stem -> patterns in file order; words: every word of them -> its stem; stems: those stems;
     short: short form -> word ("thru" -> "through"). by_two: first stem and the pattern's rarest one -> place in
-    by_first and pattern, for first stems of many patterns. respelled: slips looked up so far.
+    by_first and pattern, for first stems of many patterns. taught: a few more patterns, tried after the others.
+    respelled: slips looked up so far.
     """
 
     by_first: Mapping[str, tuple[Pattern, ...]]
@@ -72,15 +73,20 @@ class Lexicon:
     short: Mapping[str, str] = field(default_factory=dict)
     stems: frozenset[str] = frozenset()
     by_two: Mapping[tuple[str, str], tuple[tuple[int, Pattern], ...]] = field(default_factory=dict)
+    taught: tuple[Pattern, ...] = ()
     respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
 
     def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
         """List the patterns that may fit where `first` stands, in file order. behind: stems there and behind it."""
-        found = self.by_first.get(first, ())
-        if len(found) <= FEW:
-            return found
-        fitting = dict(pair for one in behind for pair in self.by_two.get((first, one), ()))
-        return [fitting[place] for place in sorted(fitting)]
+        found: Iterable[Pattern] = self.by_first.get(first, ())
+        if len(self.by_first.get(first, ())) > FEW:
+            fitting = dict(pair for one in behind for pair in self.by_two.get((first, one), ()))
+            found = [fitting[place] for place in sorted(fitting)]
+        return (*found, *(one for one in self.taught if first in _first_stems(one))) if self.taught else found
+
+    def can_begin(self, first: str) -> bool:
+        """Whether any pattern begins with this stem."""
+        return first in self.by_first or any(first in _first_stems(one) for one in self.taught)
 
 
 def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
@@ -106,14 +112,6 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
         frozenset(words.values()),
         _by_two(by_first),
     )
-
-
-def add_phrases(lexicon: Lexicon, phrases: Iterable[tuple[str, tuple[Meaning, ...]]]) -> Lexicon:
-    """Teach a lexicon whole phrases, each standing for some meanings in a row; its own phrases come first."""
-    taught = list(phrases)
-    patterns = [pattern_of(text, Meaning(stands_for=meanings)) for text, meanings in taught]
-    by_first = _by_first(patterns, lexicon.by_first)
-    return know_words(replace(lexicon, by_first=by_first, by_two=_by_two(by_first)), (text for text, _ in taught))
 
 
 def know_words(lexicon: Lexicon, texts: Iterable[str]) -> Lexicon:

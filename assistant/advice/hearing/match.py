@@ -80,12 +80,14 @@ def _fit(
 ) -> Match | None:
     if symptom.balance == "none":
         return Match(name, 4.0, ("the words say so",)) if name in complaint.other else None
-    shape = _shape(symptom, knowledge)
     cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
-    said_so = max((len(phrase) for phrase in shape.said if _in_order(phrase, words)), default=0)
+    hit = [cell for cell in cells if _hits(cell, symptom)]
+    if not hit and len({cell.balance for cell in cells}) < 2:
+        return None  # nor can it be two halves: its name need not be read
+    shape = _shape(symptom, knowledge)
     if len(shape.pairs) > 1:
         return _fit_pair(name, shape, cells)
-    hit = [cell for cell in cells if _hits(cell, symptom)]
+    said_so = max((len(phrase) for phrase in shape.said if _in_order(phrase, words)), default=0)
     if not hit or (shape.extra and not (said_so or shape.moments & moments or _at_one_end(symptom, knowledge, hit))):
         return None
     if symptom.trend and not _changes(hit, cells, symptom):

@@ -7,7 +7,7 @@ the words at hand.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from assistant.advice.hearing.claim import STAGES
@@ -15,7 +15,6 @@ from assistant.advice.hearing.lexicon import (
     Lexicon,
     Meaning,
     Pattern,
-    add_phrases,
     index_patterns,
     know_words,
     pattern_of,
@@ -30,16 +29,16 @@ Understands = Callable[[str, Lexicon], bool]
 class Names:
     """The names of one knowledge. plain: the phrase list alone. wide: the same, but it spells the names' words too.
 
-    index: a lexicon of nothing but the names. symptom_of: name -> symptom. read_alone, taught: what was found so far.
+    index: a lexicon of nothing but the names. owners: name -> its symptom and place in the pack.
+    read_alone: what was found so far.
     """
 
     plain: Lexicon
     wide: Lexicon
     index: Lexicon
-    symptom_of: Mapping[str, Any]
+    owners: Mapping[str, tuple[Any, int]]
     understands: Understands
     read_alone: dict[str, bool] = field(default_factory=dict, compare=False)
-    taught: dict[tuple[str, ...], Lexicon] = field(default_factory=dict, compare=False)
 
     def reads_alone(self, name: str) -> bool:
         """Whether the phrase list alone makes a complaint of a name; else only its own words mean it."""
@@ -50,11 +49,9 @@ class Names:
     def lexicon_for(self, text: str) -> Lexicon:
         """Return the phrase list with those names taught that stand in a text and need it, in the pack's order."""
         found = {pattern.meaning.symptom for pattern in find_whole(text, self.wide, self.index)}
-        needed = tuple(name for name in self.symptom_of if name in found and not self.reads_alone(name))
-        if needed not in self.taught:
-            phrases = [(name, self._meanings(self.symptom_of[name])) for name in needed]
-            self.taught[needed] = add_phrases(self.wide, phrases) if needed else self.wide
-        return self.taught[needed]
+        needed = sorted((name for name in found if not self.reads_alone(name)), key=lambda name: self.owners[name][1])
+        taught = (pattern_of(name, Meaning(stands_for=self._meanings(self.owners[name][0]))) for name in needed)
+        return replace(self.wide, taught=tuple(taught)) if needed else self.wide
 
     def _meanings(self, symptom: Any) -> tuple[Meaning, ...]:
         """Return what a taught name stands for: its two halves where it has two, else the symptom's own cells."""
@@ -68,10 +65,10 @@ class Names:
 
 def collect_names(plain: Lexicon, symptoms: Iterable[Any], understands: Understands) -> Names:
     """Index the names of all symptoms that have a balance."""
-    owners: dict[str, Any] = {}
+    owners: dict[str, tuple[Any, int]] = {}
     for symptom in symptoms:
         if symptom.balance != "none":
             for name in (symptom.symptom, *symptom.also_said):
-                owners.setdefault(name, symptom)
+                owners.setdefault(name, (symptom, len(owners)))
     patterns: list[Pattern] = [pattern_of(name, Meaning(symptom=name)) for name in owners]
     return Names(plain, know_words(plain, owners), index_patterns(plain, patterns), owners, understands)

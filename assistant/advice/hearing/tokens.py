@@ -132,7 +132,7 @@ def _is_said_of_the_car(tokens: list[Token], at: int, lexicon: Lexicon) -> bool:
         return True
     follows = tokens[at + 1]
     known = follows.mark or follows.number is not None or follows.word in BREAKS | _PLACERS
-    return known or follows.stem in lexicon.by_first
+    return known or lexicon.can_begin(follows.stem)
 
 
 def _is_lost(tokens: list[Token], at: int) -> bool:
