@@ -90,10 +90,9 @@ def _fit(
     said_so = max((len(phrase) for phrase in shape.said if _in_order(phrase, words)), default=0)
     if not hit or (shape.extra and not (said_so or shape.moments & moments or _at_one_end(symptom, knowledge, hit))):
         return None
-    if symptom.trend and not _changes(hit, cells, symptom):
-        return None
     wide = symptom.phase == "all" and not symptom.trend and not shape.extra
-    if wide and {cell.phase for cell in hit} != set(PHASES):
+    everywhere = {cell.phase for cell in hit} == set(PHASES)
+    if (symptom.trend and not _changes(hit, cells, symptom)) or (wide and not everywhere):
         return None
     return _score(name, symptom, shape, hit, cells, said_so=said_so)
 
