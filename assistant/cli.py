@@ -29,6 +29,7 @@ def leave() -> None:
 
     A thread that still computes would otherwise be torn out of compiled code while Python shuts down, which can abort.
     """
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # else it looks through all that is installed for some
     gc.disable()  # a command ends before garbage in circles amounts to anything; a talk switches it on again
     try:
         code = main()

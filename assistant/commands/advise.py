@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.problems import BadInput, Problem
 from assistant.shell.blocks import BLANK, Block, Line
-from assistant.shell.screen_advice import advice_screen, offers_of
 
 if TYPE_CHECKING:
     from assistant.advice.interview.session import Session
@@ -34,14 +33,22 @@ class Advised:
 
 def run(options: argparse.Namespace) -> int:
     """Advise; the code is 1 when nothing can help, and 2 when nobody can read the complaint."""
-    from assistant.advice.as_json import advice_json  # noqa: PLC0415 - imports numpy
-
     done = advised(options)
+    if options.json:
+        from assistant.advice.as_json import advice_json  # noqa: PLC0415 - imports numpy
+
+        answer([], advice_json(done.advice, done.case, system=options.units), options)
+    else:
+        answer(_screen(done, options), None, options)
+    return 0 if can_help(done.advice) else 1
+
+
+def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
+    from assistant.shell.screen_advice import advice_screen, offers_of  # noqa: PLC0415 - not for JSON
+
     advice, levers = done.advice, done.knowledge.levers
     screen = advice_screen(advice, levers, options.units, count=len(offers_of(advice)), notes=advice.notes)
-    blocks: list[Block] = [Line(done.session.say_back()), BLANK, *screen, *_open(advice)]
-    answer(blocks, advice_json(advice, done.case, system=options.units) if options.json else None, options)
-    return 0 if can_help(advice) else 1
+    return [Line(done.session.say_back()), BLANK, *screen, *_open(advice)]
 
 
 def advised(options: argparse.Namespace) -> Advised:

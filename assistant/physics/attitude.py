@@ -23,7 +23,7 @@ FELT_PER_RADIAN = 3.0 * 180.0 / np.pi
 attitude levers into the same measure as the rest, it is no capacity."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Attitude:
     """What the tyres do at the limit.
 

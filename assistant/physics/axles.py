@@ -19,7 +19,7 @@ TINY = 1e-12
 """Keeps roots and quotients at the very peak in their sense."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class AxlePeak:
     """capacity: largest side force of the pair [N]; slip: shared slip angle there [rad]; sides: each tyre's part."""
 

@@ -48,15 +48,16 @@ Peaks = tuple[Array, Array]
 """Shared slip of the front and of the rear axle at its peak [rad]."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Point:
     """One evaluation of a batch at trial unknowns; corner arrays (4, ...), axle arrays (2, ...).
 
-    sliding: tyres asked for more drive or brake than they have (a wheel spins or locks). residual (4, ...): grip margin
-    of the front and of the rear axle, forward and yaw balance; three count at a time.
+    forward_miss [share of g], yaw_miss [share of m g L]: what is missing to balance. margins: log of grip over need, of
+    front and rear axle. sliding: tyres asked for more drive or brake than they have (a wheel spins or locks).
     """
 
-    residual: Array
+    forward_miss: Array
+    yaw_miss: Array
     side: Array
     forward: Array
     yaw: Array
@@ -73,12 +74,17 @@ class Point:
     speed_squared: Array
 
     @property
+    def residual(self) -> Array:
+        """Margins of both axles, forward and yaw balance, (4, ...); three count at a time."""
+        return np.stack([self.margins[0], self.margins[1], self.forward_miss, self.yaw_miss])
+
+    @property
     def peaks(self) -> Peaks:
         """Slips at the peaks."""
         return self.front.slip, self.rear.slip
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Limit:
     """A solved batch. balance [%, + tight]; steady: False where the car has no steady state (then nothing counts)."""
 
@@ -126,16 +132,9 @@ def evaluate(problem: Problem, unknowns: Array, near: Peaks | None = None) -> Po
     drag = 0.5 * place.air_density * problem.drag_area * squared + numbers["hysteresis"] * outputs[:4].sum(axis=0)
     new_forward = (lengthways.sum(axis=0) - drag - slip_drag) / mass
     margins = np.log(np.stack([front.capacity, rear.capacity]) / np.maximum(needs, SMALLEST_NEED))
-    residual = np.stack(
-        [
-            margins[0],
-            margins[1],
-            (new_forward - forward) / GRAVITY,
-            (new_yaw - yaw) / (mass * GRAVITY * wheelbase),
-        ]
-    )
     return Point(
-        residual,
+        (new_forward - forward) / GRAVITY,
+        (new_yaw - yaw) / (mass * GRAVITY * wheelbase),
         side,
         forward,
         yaw,
@@ -251,7 +250,7 @@ def followed(point: Point, rear_first: Flags | None = None) -> Array:
     """
     if rear_first is None:
         rear_first = point.margins[1] < point.margins[0]
-    return np.stack([np.where(rear_first, point.residual[1], point.residual[0]), point.residual[2], point.residual[3]])
+    return np.stack([np.where(rear_first, point.margins[1], point.margins[0]), point.forward_miss, point.yaw_miss])
 
 
 def improve_inverse(inverse: Array, step: Array, change: Array) -> Array:

@@ -27,7 +27,7 @@ SLICES = 32
 NEAR_LIMITER = 0.995
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Lap:
     """time [s], fuel [kg], rpm_max, rpm_min [1/min], limiter [s]: (moments, cars).
 
@@ -48,7 +48,7 @@ class Lap:
     loss_work: Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Lengths:
     """corner, straight: length of each end and of the straight after it [m], (ends, 1)."""
 
@@ -56,7 +56,7 @@ class Lengths:
     straight: Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Straight:
     """One run down every straight: time, engine, brake and loss work [J], top speed, time at the limiter."""
 

@@ -26,7 +26,7 @@ ROWS = 8
 """Rows the solver needs: four loads, body roll, rear lean, LF and RF rise; the rest is added at the end."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Place:
     """The ends of the track and the air. radius [m], bank [rad]: (ends, 1). grip: surface. air_density [kg/m3]."""
 
@@ -36,7 +36,7 @@ class Place:
     air_density: Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class LoadLaw:
     """outputs = fixed + side a_y + yaw M_z + forward a_x + prop T_p, then the two corrections.
 

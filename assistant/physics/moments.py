@@ -12,7 +12,7 @@ from assistant.physics.static import TyreState, per_corner
 from assistant.physics.values import Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Moments:
     """Moments of a run along the second-last axis; corner arrays (4, moments, cars or 1), others (moments, cars or 1).
 

@@ -18,7 +18,7 @@ NUDGE = 1e-6
 """Change of an unknown for a derivative; unknowns are of size one, so rounding leaves ten good digits of the two."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Near:
     """A solved batch, its unknowns and the slips at its peaks, and its derivatives; cars on the last axis of all.
 

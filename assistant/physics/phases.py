@@ -13,7 +13,7 @@ import numpy as np
 from assistant.physics.values import Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Phases:
     """Demands of entry, middle, exit along the first axis; arrays (3, 1, 1) that broadcast over ends and cars.
 

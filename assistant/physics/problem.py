@@ -24,7 +24,7 @@ from assistant.physics.tyres import CurveShape, steady_multiplier
 from assistant.physics.values import GRAVITY, Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Problem:
     """Everything fixed while a batch is solved; arrays broadcast over (stages, phases, ends, cars)."""
 

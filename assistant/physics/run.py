@@ -48,7 +48,7 @@ class Anchor:
     targets: Three = (0.0, 0.0, 0.0)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Run:
     """A computed run. laps: (knots,), laps done; a knot stands twice where a stop changes the state.
 

@@ -15,7 +15,7 @@ from assistant.physics.numbers import Numbers
 from assistant.physics.values import GRAVITY, Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class TyreState:
     """Tyres and fuel at one moment of the run; corner arrays are (4, ..., cars) and may broadcast.
 
@@ -30,7 +30,7 @@ class TyreState:
     fuel_burned: Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rest:
     """The car at rest. Arrays are (..., cars), corner arrays (4, ..., cars).
 

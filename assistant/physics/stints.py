@@ -24,7 +24,7 @@ class Stop:
     slow_laps: int = 0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Circuit:
     """Where the run is driven. lengths: of corners and straights; air: temperature [K]."""
 

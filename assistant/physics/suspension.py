@@ -24,7 +24,7 @@ N_LF, N_RF, N_LR, N_RR, BODY_ROLL, REAR_LEAN, RISE_LF, RISE_RF, RISE_LR, RISE_RR
 """Rows of every answer: four tyre loads [N], body and axle roll [rad], travel of four corners into bump [m]."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Answers:
     """What unit pushes do; arrays are (10, ..., cars), rows as named above.
 

@@ -29,7 +29,7 @@ OUTWARD = np.array([-1.0, 1.0, -1.0, 1.0]).reshape(4, 1, 1)
 """+1 where the edge towards the turn is the tyre's inside edge (right tyres), -1 on the left."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Tread:
     """Temperatures of the three strips [K], (4, knots, cars)."""
 

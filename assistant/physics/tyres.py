@@ -34,7 +34,7 @@ class CurveShape:
     b: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Grip:
     """What a tyre can do now. peak: largest side force without brake or drive [N]. slip: slip there [rad]."""
 
@@ -86,17 +86,16 @@ def find_grip(numbers: Numbers, load: Array, pressure: Array, lean: Array, fixed
     (4, ..., cars). fixed: product of the multipliers that do not change within a corner (`steady_multiplier`).
     D = grip load (load/ref)^(n-1) x pressure x camber x fixed, each multiplier 1 / (1 + k off^2).
     """
-    share = np.maximum(load, SMALLEST_LOAD) / numbers["load_ref"]
-    best = numbers["best_pressure"] + numbers["best_pressure_load"] * (load - numbers["load_ref"])
+    reference = numbers["load_ref"]
+    share = np.maximum(load, SMALLEST_LOAD) / reference
+    best = (numbers["best_pressure"] - numbers["best_pressure_load"] * reference) + numbers["best_pressure_load"] * load
     off_pressure = pressure / best - 1.0
     off_lean = lean - numbers["best_camber"]
     spoil = (1.0 + numbers["pressure_grip"] * off_pressure**2) * (1.0 + numbers["camber_grip"] * off_lean**2)
-    peak = numbers["grip"] * numbers["load_ref"] * share ** numbers["load_exponent"] * fixed / spoil
-    slip = (
-        numbers["peak_slip"]
-        * (1.0 + numbers["peak_slip_growth"] * (share - 1.0))
-        * (1.0 - numbers["stiffness_pressure"] * (pressure / numbers["best_pressure"] - 1.0))
-    )
+    peak = (numbers["grip"] * reference * fixed) * share ** numbers["load_exponent"] / spoil
+    growth = numbers["peak_slip_growth"]
+    stiffer = 1.0 - numbers["stiffness_pressure"] * (pressure / numbers["best_pressure"] - 1.0)
+    slip = (numbers["peak_slip"] * stiffer) * ((1.0 - growth) + growth * share)
     return Grip(peak, slip)
 
 

@@ -46,7 +46,7 @@ def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
         not_used=tuple(shelves.not_used),
         cases=_cases(shelves),
         facts=facts,
-        conditions=_compile_all({*texts, *asked, *read}, facts),
+        conditions=_compile_all({*texts, *asked, *read}, shelves, facts),
         origins=_origins(shelves),
     )
 
@@ -63,8 +63,9 @@ def _conditions_in(blocks: Sequence[Any]) -> Iterator[str]:
         yield from (one.only_if for one in holders if getattr(one, "only_if", None) is not None)
 
 
-def _compile_all(texts: set[str], facts: Mapping[str, Fact]) -> dict[str, Condition]:
-    return {text: read_condition(text, facts) for text in sorted(texts)}
+def _compile_all(texts: set[str], shelves: Shelves, facts: Mapping[str, Fact]) -> dict[str, Condition]:
+    known = shelves.conditions
+    return {text: known[text] if text in known else read_condition(text, facts) for text in sorted(texts)}
 
 
 def _cases(shelves: Shelves) -> tuple[LoadedCase, ...]:

@@ -6,8 +6,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any, cast
 
-from assistant.reading.document import Data, Path
+from assistant.reading.document import Data, Document, Path
 from assistant.rules.conditions import ConditionProblem, read_condition
 from assistant.rules.facts import Fact
 from assistant.rules.lever_checks import check_driving, check_lever, check_unit_changes
@@ -38,6 +39,13 @@ def check_references(shelves: Shelves, packs: Iterable[Pack], facts: Mapping[str
                 shelves.refuse(loaded, path, says, hint)
 
 
+def _value_at(data: Any, path: Path) -> Data:
+    """Return the value a path leads to."""
+    for step in path:
+        data = data[step]
+    return cast("Data", data)
+
+
 class _Checker:
     """Holds the names that may be used while the files are gone through."""
 
@@ -49,7 +57,7 @@ class _Checker:
 
     def check(self, loaded: Loaded) -> Iterator[Wrong]:
         """Find everything wrong with one file."""
-        yield from self._check_sources(loaded.document.data, ())
+        yield from self._check_sources(loaded.document)
         block = loaded.block
         checks: Mapping[type, Callable[[Loaded], Iterator[Wrong]]] = {
             Lever: self._check_lever,
@@ -73,18 +81,13 @@ class _Checker:
             for name, entry in getattr(block, "glossary", {}).items():
                 yield from self._check_see(("glossary", name), entry)
 
-    def _check_sources(self, data: Data, path: Path) -> Iterator[Wrong]:
+    def _check_sources(self, document: Document) -> Iterator[Wrong]:
         """Look at every `backed_by`, wherever it stands."""
-        if isinstance(data, dict):
-            for name, value in data.items():
-                if name == "backed_by" and isinstance(value, list):
-                    yield from self._check_source_list(value, (*path, name))
-                elif isinstance(value, dict | list):
-                    yield from self._check_sources(value, (*path, name))
-        elif isinstance(data, list):
-            for index, value in enumerate(data):
-                if isinstance(value, dict | list):
-                    yield from self._check_sources(value, (*path, index))
+        for path in document.keys:
+            if path[-1] == "backed_by":
+                value = _value_at(document.data, path)
+                if isinstance(value, list):
+                    yield from self._check_source_list(value, path)
 
     def _check_source_list(self, keys: list[Data], path: Path) -> Iterator[Wrong]:
         for index, written in enumerate(keys):
@@ -101,10 +104,10 @@ class _Checker:
             yield from self._known(kind, name, (*path, index), what)
 
     def _check_condition(self, text: str | None, path: Path) -> Iterator[Wrong]:
-        if text is None:
+        if text is None or text in self.shelves.conditions:
             return
         try:
-            read_condition(text, self.facts)
+            self.shelves.conditions[text] = read_condition(text, self.facts)
         except ConditionProblem as problem:
             where = f"in '{text}' at letter {problem.column}" if len(text) > 25 else f"in '{text}'"
             yield path, f"{problem.says} ({where})", problem.hint

@@ -7,6 +7,7 @@ from typing import Any
 
 from assistant.problems import Problem
 from assistant.reading.document import Path
+from assistant.rules.conditions import Condition
 from assistant.rules.knowledge import Origin
 from assistant.rules.models import NotUsedRow, PracticeRule
 from assistant.rules.models_symptom import ExampleCase, Remedy
@@ -37,7 +38,10 @@ class PlacedRemedy:
 
 @dataclass
 class Shelves:
-    """What the packs hold so far. things: kind and name to where it stands. remedies: by symptom or cause."""
+    """What the packs hold so far. things: kind and name to where it stands. remedies: by symptom or cause.
+
+    conditions: those that were understood while checking, by their text.
+    """
 
     things: dict[str, dict[str, Standing]] = field(default_factory=dict)
     remedies: dict[tuple[str, str], list[PlacedRemedy]] = field(default_factory=dict)
@@ -49,6 +53,7 @@ class Shelves:
     practice: list[PracticeRule] = field(default_factory=list)
     not_used: list[NotUsedRow] = field(default_factory=list)
     also_said: dict[str, list[str]] = field(default_factory=dict)
+    conditions: dict[str, Condition] = field(default_factory=dict)
     problems: list[tuple[str, Problem]] = field(default_factory=list)
     notes: list[Problem] = field(default_factory=list)
 

@@ -114,7 +114,7 @@ def read_forecasts(model: Model, run: Run, run_laps: int) -> tuple[Forecast, ...
     return tuple(read_forecast(model, batch, index) for index in range(run.lap.time.shape[-1]))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Batch:
     """What is read of all cars of a run at once, cars on the last axis; rows of corners, stages, phases before it.
 

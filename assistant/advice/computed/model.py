@@ -35,7 +35,7 @@ ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 8, 0.1
 """Passes of the run that finds the trims; then at most so many more runs until balance is 0.1 % from the anchor."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Model:
     """numbers: arrays of one car, anchored at `standing`; run: the run ahead with the setup at hand.
 
@@ -51,7 +51,7 @@ class Model:
     standing: Standing = NEUTRAL
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Balance:
     """Balance [%, + tight] of every cell, as the mean of the ends weighted by the time spent there, and per end."""
 

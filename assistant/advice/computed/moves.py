@@ -40,7 +40,7 @@ DEMANDS: Mapping[str, tuple[str, int]] = {
 """What a driving habit may change: the force and the phase of `Phases`."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Base:
     """The solved plausible cars everything is compared with; index 0 is the nominal car.
 
