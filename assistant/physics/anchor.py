@@ -32,17 +32,18 @@ def anchor_balance(
     moments: Moments,
     at: tuple[int, int, int] = (0, 0, 0),
     targets: Three = (0.0, 0.0, 0.0),
-) -> Numbers:
+) -> tuple[Numbers, Limit]:
     """Give every car the trims that put entry, middle and exit at `targets` [%, + tight], each at moment `at`.
 
-    A phase in which a car has no steady state keeps its trim.
+    A phase in which a car has no steady state keeps its trim. Returns the numbers, and the corners as solved before the
+    last trim, which is a small one.
     """
     anchored = dict(numbers)
-    start: Limit | None = None
+    limit: Limit | None = None
     for _ in range(ROUNDS):
         tyres = tyres_at(anchored, moments)
         problem = set_problem(anchored, tyres, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
-        start = solve_limit(problem, start=start, rounds=3) if start else solve_limit(problem)
+        limit = start = solve_limit(problem, limit, rounds=3) if limit else solve_limit(problem)
         time = circuit.lengths.corner / np.sqrt(start.point.speed_squared)
         balance = (felt_balance(problem, start) * time).sum(axis=2) / time.sum(axis=2)
         steady = np.asarray(start.steady.all(axis=2))
@@ -50,4 +51,4 @@ def anchor_balance(
             off = balance[at[phase], phase] - targets[phase]
             trim = anchored[name] - np.where(steady[at[phase], phase], off, 0.0) / 100.0
             anchored[name] = np.clip(trim, -LARGEST_TRIM, LARGEST_TRIM)
-    return anchored
+    return anchored, start

@@ -183,26 +183,28 @@ def first_guess(problem: Problem, shape: tuple[int, ...]) -> tuple[Array, Array]
     return unknowns, inverse
 
 
-def solve_limit(problem: Problem, start: Limit | None = None, rounds: int = ROUNDS) -> Limit:
-    """Solve a batch to `TOLERANCE`, or take `rounds` corrections from a neighbouring solution `start`.
+def solve_limit(problem: Problem, start: Limit | None = None, rounds: int | None = None) -> Limit:
+    """Solve a batch to `TOLERANCE`, from a neighbouring solution `start` if there is one.
 
+    rounds: take just so many corrections from `start`, and count every point as settled.
     The axle that gives up first is followed; where the other one turns out to have less left, the iteration changes
     over to it, so each step works on a smooth equation. A step that makes things worse throws away what was learnt.
     """
     shape = np.broadcast_shapes(problem.fixed_grip.shape[1:], problem.front_force.shape, problem.law.fixed.shape[1:])
-    if start is None:
-        unknowns, first = first_guess(problem, shape)
-        size = int(np.prod(shape))
-        few = int(FEW * size) if size >= LARGE else 0
-        unknowns, inverse, point = improve(problem, unknowns, first, first, rounds, few)
-    else:
+    if start is not None and rounds is not None:
         unknowns, inverse = start.unknowns, start.inverse
         point = evaluate(problem, unknowns, start.point.peaks)
         for _ in range(rounds):
             unknowns = unknowns + next_step(inverse, followed(point))
             point = evaluate(problem, unknowns, point.peaks)
+    else:
+        guess, first = first_guess(problem, shape)
+        unknowns, inverse = (guess, first) if start is None else (start.unknowns.copy(), start.inverse.copy())
+        size = int(np.prod(shape))
+        few = int(FEW * size) if size >= LARGE else 0
+        unknowns, inverse, point = improve(problem, unknowns, inverse, first, ROUNDS, few)
     balance = 100.0 * (point.margins[1] - point.margins[0])
-    settled = np.abs(followed(point)).max(axis=0) < (STEADY if start is None else np.inf)
+    settled = np.abs(followed(point)).max(axis=0) < (STEADY if rounds is None else np.inf)
     steady = settled & (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0)
     return Limit(point, balance, steady, unknowns, inverse)
 

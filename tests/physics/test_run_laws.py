@@ -226,7 +226,7 @@ def test_new_tyres_and_fuel_put_a_stint_back_to_its_beginning(demo):
 def test_the_anchor_makes_the_settled_car_neutral_and_leaves_the_run_its_drift(demo, run):
     numbers, circuit = demo
     settled = pick_moments(run.moments, run.laps, np.array([40.0 / 3]))
-    anchored = anchor_balance(numbers, usual_phases(), circuit, settled)
+    anchored, _ = anchor_balance(numbers, usual_phases(), circuit, settled)
     problem = set_problem(
         anchored, tyres_at(anchored, settled), usual_phases(), circuit.place, circuit.curve, circuit.engine, rows=10
     )

@@ -64,11 +64,11 @@ def solve_base(model: Model, cars: int, seed: int) -> Base:
     case = model.case
     guessed = case.car.guessed | case.tyre.guessed | case.setup.guessed
     numbers, phases = plausible_cars(model.numbers, guessed, cars, seed)
-    numbers = anchor_balance(
+    numbers, before = anchor_balance(
         numbers, phases, model.circuit, model.moments, model.standing.stages, model.standing.targets
     )
     problem = set_up(model, numbers, phases)
-    limit = solve_limit(problem)
+    limit = solve_limit(problem, before)
     near, weights, cells = look_near(problem, limit), weigh_ends(model, limit), felt_balance(problem, limit)
     usable = np.asarray(limit.steady.all(axis=(0, 1, 2)))
     usable[1:] &= stand_where_said(model, (cells * weights).sum(axis=2))[1:]
