@@ -11,7 +11,7 @@ from __future__ import annotations
 import gc
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from itertools import islice
@@ -54,21 +54,27 @@ def parse_yaml(text: str, file: str, *, loader: type | None = None) -> Document:
     unwanted = tuple(islice(_find_unwanted(file, rows), MOST_PROBLEMS))
     if unwanted:
         raise BadInput(unwanted)
-    tree = _Tree(file, rows)
+    root: Data = None
     try:
-        parser = (loader or LOADER)(plain)
-        while not isinstance(event := parser.get_event(), yaml.StreamEndEvent):
-            tree.take(event)
+        reader = _Reader(file, rows, (loader or LOADER)(plain).get_event)
+    except yaml.YAMLError as error:
+        raise BadInput(_explain_parser(error, file, rows)) from None
+    try:
+        root = reader.read_file()
     except _TooMuch:
         pass  # the problem that stopped it is on the list
     except yaml.YAMLError as error:
-        wrong = explain_parser(error, rows)
-        tree.problems.append(problem_at(file, rows, wrong.line, wrong.column, wrong.says, wrong.hint))
-    if tree.problems:
-        raise BadInput(tree.problems[:MOST_PROBLEMS])
-    if tree.root is None:
+        reader.problems.append(_explain_parser(error, file, rows))
+    if reader.problems:
+        raise BadInput(reader.problems[:MOST_PROBLEMS])
+    if root is None:
         raise BadInput(Problem(file, 0, 0, "the file is empty", "the first line says what kind of file it is"))
-    return Document(file, tree.root, tree.places, tree.keys, tree.written, rows, tuple(tree.empty))
+    return Document(file, root, reader.places, reader.keys, reader.written, rows, tuple(reader.empty))
+
+
+def _explain_parser(error: yaml.YAMLError, file: str, rows: tuple[str, ...]) -> Problem:
+    wrong = explain_parser(error, rows)
+    return problem_at(file, rows, wrong.line, wrong.column, wrong.says, wrong.hint)
 
 
 @contextmanager
@@ -115,99 +121,125 @@ def _find_unwanted(file: str, rows: tuple[str, ...]) -> Iterator[Problem]:
             yield problem_at(file, rows, line, tab, "here stands a tab", "use a space")
 
 
-@dataclass
-class _Block:
-    """A block or list that is being filled. key: the name whose value comes next; wants_key: a name must come first."""
-
-    container: dict[str, Data] | list[Data]
-    path: Path
-    wants_key: bool
-    key: str = ""
-
-
 class _TooMuch(Exception):  # noqa: N818 - never leaves this module
     """Raised to stop reading at once; the problem is already on the list."""
 
 
 @dataclass
-class _Tree:
+class _Reader:
     """Turns parser events into data with places; collects problems and goes on where that is safe."""
 
     file: str
     rows: tuple[str, ...]
-    root: Data = None
+    next_event: Callable[[], yaml.Event]
     places: dict[Path, Place] = field(default_factory=dict)
     keys: dict[Path, Place] = field(default_factory=dict)
     written: dict[Path, str] = field(default_factory=dict)
-    problems: list[Problem] = field(default_factory=list)
-    open: list[_Block] = field(default_factory=list)
-    documents: int = 0
     empty: list[Path] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    documents: int = 0
+    depth: int = 0
 
-    def take(self, event: yaml.Event) -> None:
-        """Take the next event."""
-        mark = event.start_mark
-        place = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+    def read_file(self) -> Data:
+        """Read the one document of the file; None when there is nothing in it."""
+        root: Data = None
+        while not isinstance(event := self.next_event(), yaml.StreamEndEvent):
+            if isinstance(event, yaml.DocumentStartEvent):
+                self._begin_document(event)
+            elif isinstance(event, yaml.NodeEvent):
+                root = self._read_value(event, ())
+        return root
+
+    def _begin_document(self, event: yaml.DocumentStartEvent) -> None:
+        self.documents += 1
+        if self.documents > 1:
+            self._stop(_place(event), "a second document starts here", "keep one '---' at most; make two files")
+        if event.version or event.tags:
+            self._add(_place(event), "a line cannot start with '%'", "leave it out")
+
+    def _read_value(self, event: yaml.Event, path: Path) -> Data:
+        """Read what begins with this event, down to its end, and note its place."""
+        place = _place(event)
+        if len(self.places) >= MOST_VALUES:
+            says = f"the file holds more than {count_of(MOST_VALUES, 'value')}"
+            self._stop(place, says, "split it into several files")
+        self.places[path] = place
+        value: Data = None
         if isinstance(event, yaml.ScalarEvent):
-            self._take_scalar(event, place)
-        elif isinstance(event, yaml.CollectionStartEvent):
-            self._open_block(event, place)
-        elif isinstance(event, yaml.CollectionEndEvent):
-            self.open.pop()
+            value = self._read_scalar(event, path, place)
         elif isinstance(event, yaml.AliasEvent):
             says = f"'*{event.anchor}' stands for something written elsewhere"
             if not any(problem.says == says for problem in self.problems):
                 self._add(place, says, "write it out here")
-            self._put(None, place, None)
-        elif isinstance(event, yaml.DocumentStartEvent):
-            self.documents += 1
-            if self.documents > 1:
-                self._stop(place, "a second document starts here", "keep one '---' at most; make two files")
-            if event.version or event.tags:
-                self._add(place, "a line cannot start with '%'", "leave it out")
+        elif isinstance(event, yaml.CollectionStartEvent):
+            self._refuse_marks(event, place)
+            value = self._read_inside(event, path, place)
+        if value is None:
+            self.empty.append(path)
+        return value
+
+    def _read_inside(self, event: yaml.CollectionStartEvent, path: Path, place: Place) -> Data:
+        if self.depth >= DEEPEST:
+            self._stop(place, f"more than {DEEPEST} blocks stand inside one another", "our files need five at most")
+        self.depth += 1
+        value = self._read_block(path) if isinstance(event, yaml.MappingStartEvent) else self._read_list(path)
+        self.depth -= 1
+        return value
+
+    def _read_block(self, path: Path) -> dict[str, Data]:
+        found: dict[str, Data] = {}
+        while not isinstance(event := self.next_event(), yaml.MappingEndEvent):
+            name = self._read_name(event, path)
+            found[name] = self._read_value(self.next_event(), (*path, name))
+        return found
+
+    def _read_list(self, path: Path) -> list[Data]:
+        found: list[Data] = []
+        while not isinstance(event := self.next_event(), yaml.SequenceEndEvent):
+            found.append(self._read_value(event, (*path, len(found))))
+        return found
+
+    def _read_name(self, event: yaml.Event, path: Path) -> str:
+        place = _place(event)
+        if not isinstance(event, yaml.ScalarEvent):
+            self._stop(place, "a list or a block cannot be a name", "write 'name: value'")
+        self._look_at_text(event, place)
+        name: str = event.value
+        path = (*path, name)
+        if name == "<<":
+            self._add(place, "'<<' copies one block into another", "write the lines out here")
+        elif not name.strip():
+            self._add(place, "a name is missing before this ':'", "write 'name: value'")
+        elif len(name) > LONGEST_NAME:
+            self._add(place, f"this name is longer than {LONGEST_NAME} characters", "a ':' may be at the wrong place")
+        elif path in self.keys:
+            self._add(place, f"'{name}' is written twice here", f"first on line {self.keys[path][0]}; keep one")
+        self.keys.setdefault(path, place)
+        return name
+
+    def _read_scalar(self, event: yaml.ScalarEvent, path: Path, place: Place) -> Data:
+        self._look_at_text(event, place)
+        text: str = event.value
+        if len(text) > LONGEST_TEXT:
+            self._add(place, f"this text is longer than {LONGEST_TEXT} characters", "shorten it")
+            return ""
+        if not event.implicit[0] or (text[:1].isalpha() and text not in _WORDS):
+            return text
+        value = self._type_scalar(text, place)
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            self.written[path] = text
+        return value
+
+    def _look_at_text(self, event: yaml.ScalarEvent, place: Place) -> None:
+        self._refuse_marks(event, place)
+        if event.style == '"' and (unwanted := find_unwanted(event.value)):  # only there an escape can hide one
+            self._add(place, f"this text holds {name_character(unwanted[0])}", "delete it")
 
     def _refuse_marks(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent, place: Place) -> None:
         if event.anchor is not None:
             self._add(place, f"'&{event.anchor}' marks a place to be copied", "leave it out; write each thing out")
         if event.tag is not None:
             self._add(place, "a text cannot start with '!'", "put quotes around the whole text")
-
-    def _open_block(self, event: yaml.CollectionStartEvent, place: Place) -> None:
-        if event.anchor is not None or event.tag is not None:
-            self._refuse_marks(event, place)
-        if len(self.open) >= DEEPEST:
-            self._stop(place, f"more than {DEEPEST} blocks stand inside one another", "our files need five at most")
-        named = isinstance(event, yaml.MappingStartEvent)
-        container: dict[str, Data] | list[Data] = {} if named else []
-        self.open.append(_Block(container, self._put(container, place, None), named))
-
-    def _take_scalar(self, event: yaml.ScalarEvent, place: Place) -> None:
-        if event.anchor is not None or event.tag is not None:
-            self._refuse_marks(event, place)
-        text: str = event.value
-        if event.style == '"' and (unwanted := find_unwanted(text)):  # only there an escape can hide one
-            self._add(place, f"this text holds {name_character(unwanted[0])}", "delete it")
-        if self.open and self.open[-1].wants_key:
-            self._take_key(self.open[-1], text, place)
-            return
-        if len(text) > LONGEST_TEXT:
-            self._add(place, f"this text is longer than {LONGEST_TEXT} characters", "shorten it")
-            text = ""
-        plain = bool(event.implicit[0])
-        self._put(self._type_scalar(text, place) if plain else text, place, text if plain else None)
-
-    def _take_key(self, block: _Block, text: str, place: Place) -> None:
-        path = (*block.path, text)
-        if text == "<<":
-            self._add(place, "'<<' copies one block into another", "write the lines out here")
-        elif not text.strip():
-            self._add(place, "a name is missing before this ':'", "write 'name: value'")
-        elif len(text) > LONGEST_NAME:
-            self._add(place, f"this name is longer than {LONGEST_NAME} characters", "a ':' may be at the wrong place")
-        elif path in self.keys:
-            self._add(place, f"'{text}' is written twice here", f"first on line {self.keys[path][0]}; keep one")
-        self.keys.setdefault(path, place)
-        block.key, block.wants_key = text, False
 
     def _type_scalar(self, text: str, place: Place) -> Data:
         """Give a bare word its YAML 1.2 meaning."""
@@ -224,32 +256,6 @@ class _Tree:
             return text
         return int(text) if _WHOLE.fullmatch(text) else float(text)
 
-    def _put(self, value: Data, place: Place, written: str | None) -> Path:
-        """Put a value where it belongs and give its path."""
-        if len(self.places) >= MOST_VALUES:
-            self._stop(
-                place, f"the file holds more than {count_of(MOST_VALUES, 'value')}", "split it into several files"
-            )
-        if not self.open:
-            self.root = value
-        path = self._put_inside(self.open[-1], value, place) if self.open else ()
-        self.places[path] = place
-        if value is None:
-            self.empty.append(path)
-        elif written is not None and isinstance(value, int | float) and not isinstance(value, bool):
-            self.written[path] = written
-        return path
-
-    def _put_inside(self, block: _Block, value: Data, place: Place) -> Path:
-        if isinstance(block.container, list):
-            block.container.append(value)
-            return (*block.path, len(block.container) - 1)
-        if block.wants_key:
-            self._stop(place, "a list or a block cannot be a name", "write 'name: value'")
-        block.container[block.key] = value
-        block.wants_key = True
-        return (*block.path, block.key)
-
     def _add(self, place: Place, says: str, hint: str) -> None:
         self.problems.append(problem_at(self.file, self.rows, *place, says, hint))
         if len(self.problems) >= MOST_PROBLEMS:
@@ -258,3 +264,8 @@ class _Tree:
     def _stop(self, place: Place, says: str, hint: str) -> NoReturn:
         self.problems.append(problem_at(self.file, self.rows, *place, says, hint))
         raise _TooMuch
+
+
+def _place(event: yaml.Event) -> Place:
+    mark = event.start_mark
+    return (mark.line + 1, mark.column + 1) if mark else (1, 1)
