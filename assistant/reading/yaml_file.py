@@ -51,9 +51,8 @@ def parse_yaml(text: str, file: str, *, loader: type | None = None) -> Document:
     """Read a text as if it stood in `file`. loader: PyYAML's class to take events from (tests try both)."""
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     rows = tuple(plain.split("\n"))
-    unwanted = tuple(islice(_find_unwanted(file, rows), MOST_PROBLEMS))
-    if unwanted:
-        raise BadInput(unwanted)
+    if "\t" in plain or find_unwanted(plain):
+        raise BadInput(tuple(islice(_find_unwanted(file, rows), MOST_PROBLEMS)))
     root: Data = None
     try:
         reader = _Reader(file, rows, (loader or LOADER)(plain).get_event)
