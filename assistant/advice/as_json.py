@@ -1,6 +1,7 @@
 """Advice and levers as plain dicts for `--json`: the keys are a contract, numbers in the units of the system asked for.
 
-Percent of balance, + tighter. What is not computed is None (null), never invented.
+Percent of balance, + tighter. What is not computed is None (null), never invented. facts: what a change is on this
+car, in sentences; an empty list where nothing is worth a number.
 """
 
 from __future__ import annotations
@@ -8,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from assistant.advice.offers.explain import facts_of, facts_of_moves
 from assistant.advice.offers.fitting import is_fixed, when_of
 from assistant.advice.offers.severity import derive_scale
 from assistant.advice.offers.trade import by_the_book, compare_with_trade
 from assistant.advice.offers.weights import read_weights
+from assistant.advice.on_this_car.lever_facts import facts
 from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbours, value_of
 from assistant.car.own_levers import kind_of
 from assistant.chance import chance_word
@@ -19,6 +22,7 @@ from assistant.units import System, to_unit, unit_of
 
 if TYPE_CHECKING:
     from assistant.advice.computed.effects import EffectTable, LeverEffect
+    from assistant.advice.computed.model import Model
     from assistant.advice.results import Advice, CauseFound, Complaint, Cost, Grid, Package, Remedy
     from assistant.car.case import Case
     from assistant.rules.models_lever import Lever
@@ -28,16 +32,18 @@ Plain = dict[str, Any]
 """Only dicts, lists, text, numbers and None, ready for `json.dumps`."""
 
 
-def advice_json(advice: Advice, case: Case, knowledge: Knowledge | None = None, *, system: System = "trade") -> Plain:
-    """Give an advice as the contract of `advise --json` has it. knowledge is not needed and may be left out."""
-    del knowledge
+def advice_json(advice: Advice, case: Case, *, system: System = "trade", model: Model | None = None) -> Plain:
+    """Give an advice as the contract of `advise --json` has it.
+
+    model: the case as computed, when the facts of every change are wanted; without it they are None.
+    """
     return {
         "complaint": _complaint(advice.complaint),
         "stop": None if advice.stop is None else {"reason": advice.stop},
         "open_questions": [{"id": question.id, "text": question.text} for question in advice.open_questions],
         "causes": [_cause(cause) for cause in advice.causes],
-        "remedies": [_remedy(remedy, case, system) for remedy in advice.remedies],
-        "packages": [_package(package, case, system) for package in advice.packages],
+        "remedies": [_remedy(remedy, case, system, model) for remedy in advice.remedies],
+        "packages": [_package(package, case, system, model) for package in advice.packages],
     }
 
 
@@ -91,7 +97,7 @@ def _cause(cause: CauseFound) -> Plain:
     }
 
 
-def _remedy(remedy: Remedy, case: Case, system: System) -> Plain:
+def _remedy(remedy: Remedy, case: Case, system: System, model: Model | None) -> Plain:
     lever = remedy.id if remedy.kind == "lever" else None
     kind = None if lever is None else kind_of(lever, case.setup)
     return {
@@ -122,10 +128,12 @@ def _remedy(remedy: Remedy, case: Case, system: System) -> Plain:
         "check_again": list(remedy.check_again),
         "cautions": list(remedy.cautions),
         "sources": list(remedy.sources),
+        "facts": None if model is None else list(facts_of(remedy, case, model, system)),
     }
 
 
-def _package(package: Package, case: Case, system: System) -> Plain:
+def _package(package: Package, case: Case, system: System, model: Model | None) -> Plain:
+    told = [None] * len(package.moves) if model is None else facts_of_moves(package, case, model, system)
     return {
         "moves": [
             {
@@ -133,8 +141,9 @@ def _package(package: Package, case: Case, system: System) -> Plain:
                 "steps": move.steps,
                 "from": _number(move.start, kind_of(move.lever, case.setup), system),
                 "to": _number(move.finish, kind_of(move.lever, case.setup), system),
+                "facts": None if said is None else list(said),
             }
-            for move in package.moves
+            for move, said in zip(package.moves, told, strict=True)
         ],
         "removes": package.removes,
         "effect": _grid(package.effect),
@@ -174,7 +183,10 @@ def _after_and_change(pair: tuple[float, float]) -> Plain:
 
 
 def _lever(effect: LeverEffect, lever: Lever, case: Case, effects: EffectTable, system: System) -> Plain:
-    """One lever of `levers --json`. agrees: over all phases, False only beyond the spread."""
+    """One lever of `levers --json`. agrees: over all phases, False only beyond the spread. facts: of one step.
+
+    The facts of a lever that the rules fix say how it stands.
+    """
     name = lever.lever
     effect = by_the_book(effect, lever, effects)
     trade: dict[str, str] = {phase: line.balance for phase, line in lever.trade.items()}
@@ -197,6 +209,9 @@ def _lever(effect: LeverEffect, lever: Lever, case: Case, effects: EffectTable, 
         "trade": trade,
         "agrees": compare_with_trade(trade, effect, effects.phases),
         "when": when_of(lever, case),
+        "facts": None
+        if effects.model is None
+        else list(facts(case, name, 0.0 if fixed else effect.step, model=effects.model, system=system)),
     }
 
 

@@ -11,6 +11,7 @@ from assistant.problems import BadInput, Problem
 from assistant.shell.blocks import BLANK, Block, Line
 
 if TYPE_CHECKING:
+    from assistant.advice.computed.effects import EffectTable
     from assistant.advice.interview.session import Session
     from assistant.advice.results import Advice
     from assistant.car.case import Case
@@ -29,6 +30,7 @@ class Advised:
     knowledge: Knowledge
     session: Session
     advice: Advice
+    table: EffectTable
 
 
 def run(options: argparse.Namespace) -> int:
@@ -37,7 +39,8 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         from assistant.advice.as_json import advice_json  # noqa: PLC0415 - imports numpy
 
-        answer([], advice_json(done.advice, done.case, system=options.units), options)
+        model = done.table.model if options.facts else None
+        answer([], advice_json(done.advice, done.case, system=options.units, model=model), options)
     else:
         answer(_screen(done, options), None, options)
     return 0 if can_help(done.advice) else 1
@@ -48,7 +51,26 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
 
     advice, levers = done.advice, done.knowledge.levers
     screen = advice_screen(advice, levers, options.units, count=len(offers_of(advice)), notes=advice.notes)
-    return [Line(done.session.say_back()), BLANK, *screen, *_open(advice)]
+    return [
+        Line(done.session.say_back()),
+        BLANK,
+        *screen,
+        *(_facts(done, options) if options.facts else []),
+        *_open(advice),
+    ]
+
+
+def _facts(done: Advised, options: argparse.Namespace) -> list[Block]:
+    """Say what every change on the list is on this car, under its number."""
+    from assistant.advice.offers.explain import facts_of_offer  # noqa: PLC0415 - imports the advice
+    from assistant.shell.screen_advice import offers_of  # noqa: PLC0415 - not for JSON
+    from assistant.shell.screen_why import facts_blocks  # noqa: PLC0415 - same
+
+    blocks: list[Block] = []
+    for number, offer in enumerate(offers_of(done.advice), 1):
+        told = facts_of_offer(offer, done.case, done.table.model, options.units)
+        blocks += facts_blocks(told, f"Number {number} on this car")
+    return [BLANK, *blocks] if blocks else []
 
 
 def advised(options: argparse.Namespace) -> Advised:
@@ -70,11 +92,11 @@ def advised(options: argparse.Namespace) -> Advised:
     for given in options.answer:
         session = with_answer(session, given)
 
-    def weigh() -> Advice:
+    def weigh() -> tuple[Advice, EffectTable]:
         table = table_for(case, knowledge, session.complaint)
-        return advise(case, knowledge, session, table)
+        return advise(case, knowledge, session, table), table
 
-    return Advised(case, knowledge, session, work(WORKING_OUT, weigh, options))
+    return Advised(case, knowledge, session, *work(WORKING_OUT, weigh, options))
 
 
 def can_help(advice: Advice) -> bool:

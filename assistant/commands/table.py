@@ -48,6 +48,11 @@ ANSWER = Argument(
     "QUESTION=CHOICE",
     {"action": "append", "default": []},
 )
+FACTS = Argument(
+    ("--facts",),
+    "say what every change is on this car, in pounds, turns and inches; with --json too",
+    more={"action": "store_true"},
+)
 STOP = Argument(
     ("--stop",),
     'a stop or a caution, such as "30: new right tyres, fuel", "45: fuel" or "60: caution 5 laps"; again for more',
@@ -96,7 +101,7 @@ COMMANDS = (
         ),
         "A car or a case is asked for by about ten questions, each with a default; the others are commented files.",
     ),
-    Command("advise", "advise", "what to change for the complaint in a case", (CASE, COMPLAINT, ANSWER, JSON)),
+    Command("advise", "advise", "what to change for the complaint in a case", (CASE, COMPLAINT, ANSWER, FACTS, JSON)),
     Command(
         "sheet",
         "sheet",

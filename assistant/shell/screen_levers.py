@@ -104,11 +104,14 @@ def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -
 
 
 def _facts(lever: str, effect: LeverEffect, table: EffectTable, case: Case, units: System) -> list[Block]:
-    """Say what one step is on this car in pounds, turns and inches."""
-    from assistant.advice.on_this_car.lever_facts import facts  # noqa: PLC0415 - imports numpy
+    """Say what one step is on this car in pounds, turns and inches; how a lever stands that the rules fix."""
+    from assistant.advice.offers.fitting import is_fixed  # noqa: PLC0415 - imports numpy
+    from assistant.advice.on_this_car.lever_facts import facts  # noqa: PLC0415 - same
 
-    said = facts(case, lever, effect.step, model=table.model, system=units)
-    return [Line("One step on this car:"), *(Line(text, indent=2) for text in said)] if said else []
+    fixed = is_fixed(lever, case)
+    said = facts(case, lever, 0.0 if fixed else effect.step, model=table.model, system=units)
+    heading = "On this car:" if fixed else "One step on this car:"
+    return [Line(heading), *(Line(text, indent=2) for text in said)] if said else []
 
 
 def lever_named(word: str, knowledge: Knowledge) -> str:

@@ -12,19 +12,22 @@ from assistant.shell.grids import change_table
 from assistant.shell.screen_advice import Offer, costs_words, headline
 from assistant.units import System
 
+Told = Sequence[tuple[str, Sequence[str]]]
+"""Facts of every move of an offer: its title, "" where there is only one, and sentences."""
 _TRADE_WORDS = {"none": "no change", "depends": "it depends"}
 
 
 def why_screen(
-    number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System, facts: Sequence[str] = ()
+    number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System, facts: Told = ()
 ) -> list[Block]:
-    """Explain one offer. facts: what the change is on this car."""
+    """Explain one offer. facts: what each of its moves is on this car."""
     blocks: list[Block] = [Line(sentence(headline(offer, levers, units)), mark="heading", lead=str(number))]
     if not isinstance(offer, Remedy):
         blocks.append(Line("One change alone does not do it without spoiling another part of the corner."))
         return [
             *blocks,
             *_effect(offer.effect),
+            *facts_blocks(facts, "On this car, each change by itself"),
             Line(costs_words(offer, most=99)),
             *_check_again(offer),
             Line(f"Whole steps cost {100 * offer.gap:.0f} % against the best sizes there could be."),
@@ -32,7 +35,7 @@ def why_screen(
     blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics, offer.note) if text]
     if offer.effect is not None:
         blocks += _effect(offer.effect)
-    blocks += [Line("On this car:"), *(Line(text, indent=2) for text in facts)] if facts else []
+    blocks += facts_blocks(facts, "On this car")
     blocks += [Line(costs_words(offer, most=99))] if offer.costs else []
     blocks += _trade(offer)
     blocks += [Line(offer.asked)] if offer.asked else []
@@ -41,6 +44,15 @@ def why_screen(
     blocks += [Line("Watch for: " + "; ".join(offer.watch_for) + ".")] if offer.watch_for else []
     blocks += [Line("Undo it if: " + sentence(offer.undo_if))] if offer.undo_if else []
     return [*blocks, Line("Sources: " + "; ".join(offer.sources) + ".", mark="quiet")] if offer.sources else blocks
+
+
+def facts_blocks(facts: Told, heading: str) -> list[Block]:
+    """Show facts under a heading, those of each move under its title where there is more than one."""
+    blocks: list[Block] = []
+    for title, told in facts:
+        blocks += [Line(f"{sentence(title)[:-1]}:", indent=2)] if title else []
+        blocks += [Line(text, indent=4 if title else 2) for text in told]
+    return [Line(f"{heading}:"), *blocks] if blocks else []
 
 
 def _check_again(offer: Offer) -> list[Block]:

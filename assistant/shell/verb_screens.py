@@ -15,7 +15,7 @@ from assistant.shell.grids import balance_table, before_after_table
 from assistant.shell.scene import Made, Scene
 from assistant.shell.screen_advice import Offer, cautions_of, headline, offers_of
 from assistant.shell.screen_setup import setup_screen
-from assistant.shell.screen_why import causes_screen, why_screen
+from assistant.shell.screen_why import Told, causes_screen, why_screen
 from assistant.shell.verb_tools import TOOLS
 from assistant.shell.verbs import GROUPS, verb_named
 from assistant.words import did_you_mean
@@ -161,13 +161,11 @@ def add_grids(one: Grid, other: Grid) -> Grid:
     return {phase: {stage: value + other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}
 
 
-def _facts(scene: Scene, offer: Offer) -> tuple[str, ...]:
-    """Say what a remedy's change is on this car."""
-    from assistant.advice.offers.explain import facts_of  # noqa: PLC0415 - imports the advice
+def _facts(scene: Scene, offer: Offer) -> Told:
+    """Say what each change of an offer is on this car."""
+    from assistant.advice.offers.explain import facts_of_offer  # noqa: PLC0415 - imports the advice
 
-    if not isinstance(offer, Remedy):
-        return ()
-    return facts_of(offer, scene.bench.case, scene.bench.effects().model, scene.units)
+    return facts_of_offer(offer, scene.bench.case, scene.bench.effects().model, scene.units)
 
 
 def _why_not(scene: Scene, numbers: list[int], offers: list[Offer]) -> list[Block]:

@@ -7,6 +7,8 @@ import pytest
 
 from assistant.advice.advise import advise
 from assistant.advice.as_json import advice_json, levers_json, severity_json
+from assistant.advice.computed.model import read_model
+from assistant.advice.on_this_car.lever_facts import facts
 from assistant.advice.results import CauseFound, Cost, OpenQuestion, Package, PackageMove, Sign
 from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case
 from tests.advice.synthetic import PSI, effect_table, grid, lever_effect
@@ -15,12 +17,17 @@ CASE = small_case()
 REMEDY_KEYS = {
     *("rank", "kind", "id", "title", "change", "unit", "steps", "from", "to", "legal", "limited_by", "direction"),
     *("removes", "effect", "ends", "tyre_life_laps", "pace_s", "fuel_laps", "confidence", "basis", "when", "reason"),
-    *("costs", "cautions", "sources", "check_again", "hot_pressure"),
+    *("costs", "cautions", "sources", "check_again", "hot_pressure", "facts"),
 }
 LEVER_KEYS = {
     *("title", "unit", "plus_means", "step", "from", "min", "max", "effect", "spread", "sign_share", "word", "basis"),
-    *("trade", "agrees", "when"),
+    *("trade", "agrees", "when", "facts"),
 }
+MOVES = (
+    PackageMove("cross_weight", "cross weight", 2, 0.51, 0.515, 0.3),
+    PackageMove("stagger", "stagger", -1, 0.04445, 0.041275, 0.2),
+)
+PACKAGE = Package(MOVES, 0.6, grid(0.1, 0.2, 0.3), (), ("stagger", "cross_weight"), 0.01)
 
 
 def advice(**changes):
@@ -39,16 +46,11 @@ def test_advice_has_exactly_the_promised_keys():
 
 
 def test_packages_have_exactly_the_promised_keys():
-    moves = (
-        PackageMove("cross_weight", "cross weight", 2, 0.51, 0.515, 0.3),
-        PackageMove("stagger", "stagger", -1, 0.04445, 0.041275, 0.2),
-    )
-    package = Package(moves, 0.6, grid(0.1, 0.2, 0.3), (), ("stagger", "cross_weight"), 0.01)
-    (data,) = advice_json(advice(packages=(package,)), CASE)["packages"]
+    (data,) = advice_json(advice(packages=(PACKAGE,)), CASE)["packages"]
     assert set(data) == {"moves", "removes", "effect", "costs", "check_again", "order"}
     assert data["moves"] == [
-        {"lever": "cross_weight", "steps": 2, "from": 51.0, "to": 51.5},
-        {"lever": "stagger", "steps": -1, "from": 1.75, "to": 1.625},
+        {"lever": "cross_weight", "steps": 2, "from": 51.0, "to": 51.5, "facts": None},
+        {"lever": "stagger", "steps": -1, "from": 1.75, "to": 1.625, "facts": None},
     ]
     assert data["order"] == ["stagger", "cross_weight"]
 
@@ -173,3 +175,38 @@ def test_every_open_question_is_in_json_however_few_the_screen_names():
     asked = tuple(OpenQuestion(f"q{number}", f"Question {number}?") for number in range(30))
     data = advice_json(advice(open_questions=asked), CASE)
     assert data["open_questions"] == [{"id": one.id, "text": one.text} for one in asked]
+
+
+@pytest.fixture(scope="module")
+def model():
+    return read_model(CASE)
+
+
+def test_facts_of_every_change_come_only_when_the_car_as_computed_is_given(model):
+    found = advice(packages=(PACKAGE,))
+    without, data = advice_json(found, CASE), advice_json(found, CASE, model=model)
+    assert all(remedy["facts"] is None for remedy in without["remedies"])
+    for remedy, shown in zip(found.remedies, data["remedies"], strict=True):
+        told = () if remedy.kind != "lever" else facts(CASE, remedy.id, remedy.change, model=model)
+        assert shown["facts"] == list(told)
+        assert bool(told) is (remedy.kind == "lever")
+    cross, stagger = data["packages"][0]["moves"]
+    assert cross["facts"] == list(facts(CASE, "cross_weight", 0.005, model=model))
+    assert stagger["facts"] == list(facts(CASE, "stagger", 0.041275 - 0.04445, model=model))
+
+
+def test_facts_of_a_lever_are_those_of_one_step_in_the_units_asked_for(model):
+    table = replace(effect_table(), model=model)
+    for system in ("trade", "si"):
+        levers = levers_json(table, CASE, pack(), system=system)["levers"]
+        for lever, effect in table.levers.items():
+            assert levers[lever]["facts"] == list(facts(CASE, lever, effect.step, model=model, system=system)), lever
+            assert levers[lever]["facts"], lever
+    assert levers_json(effect_table(), CASE, pack())["levers"]["stagger"]["facts"] is None
+
+
+def test_facts_of_a_lever_the_rules_fix_say_how_it_stands(model):
+    fixed = small_case(fixed=("stagger",))
+    levers = levers_json(replace(effect_table(), model=model), fixed, pack())["levers"]
+    assert levers["stagger"]["facts"] == list(facts(fixed, "stagger", 0.0, model=model))
+    assert ", then " not in " ".join(levers["stagger"]["facts"])

@@ -1,23 +1,82 @@
-"""Where the facts of a lever are shown in the terminal: `levers` and `why`."""
+"""Where the facts of a lever are shown in the terminal: `levers`, `why`, and `advise --facts`."""
 
+from assistant.advice.offers.explain import facts_of_offer
+from assistant.advice.results import Package, PackageMove
 from assistant.cli import DONE, main
-from assistant.shell.screen_why import why_screen
-from tests.advice.synthetic import IN, remedy
+from assistant.shell.blocks import Line
+from assistant.shell.screen_why import facts_blocks, why_screen
+from tests.advice.synthetic import IN, grid, remedy
 
 BAR = remedy("track_bar_right", ("relief", 0.5), rank=1, title="right end of the track bar", change=-0.5 * IN)
+MOVES = (
+    PackageMove("track_bar_right", "right end of the track bar", -2, 10.5 * IN, 10 * IN, 0.3),
+    PackageMove("caster_split", "caster split", 1, 0.0, 0.01, 0.1),
+    PackageMove("stagger", "rear stagger", -1, 1.875 * IN, 1.75 * IN, 0.2),
+)
+PACKAGE = Package(MOVES, 0.6, grid(0.1, 0.2, 0.3), (), ("stagger", "track_bar_right"), 0.01)
 
 
 def plain(blocks):
     return [getattr(block, "text", "") for block in blocks]
 
 
+def words(capsys, *command):
+    assert main(command) == DONE
+    return " ".join(capsys.readouterr().out.split())
+
+
 def test_a_lever_in_full_ends_with_what_a_step_is_on_this_car(capsys):
-    assert main(["levers", "demo", "stagger"]) == DONE
-    said = " ".join(capsys.readouterr().out.split())
-    assert "One step on this car: Without slip the axle rolls turns 1-2 on " in said
+    assert "One step on this car: Without slip the axle rolls turns 1-2 on " in words(
+        capsys, "levers", "demo", "stagger"
+    )
 
 
 def test_why_shows_facts_under_their_heading_and_no_heading_without_any():
-    shown = plain(why_screen(1, BAR, {}, "trade", ("The roll centre is 10 in up.",)))
+    shown = plain(why_screen(1, BAR, {}, "trade", (("", ("The roll centre is 10 in up.",)),)))
     assert shown[shown.index("On this car:") + 1] == "The roll centre is 10 in up."
     assert "On this car:" not in plain(why_screen(1, BAR, {}, "trade"))
+
+
+def test_why_shows_the_facts_of_a_package_under_the_name_of_each_move():
+    told = (("rear stagger", ("The axle rolls straight.",)), ("cross weight", ("That is 7 lb.", "A turn is 6 lb.")))
+    shown = plain(why_screen(1, PACKAGE, {}, "trade", told))
+    at = shown.index("On this car, each change by itself:")
+    assert shown[at + 1 : at + 6] == [
+        "Rear stagger:",
+        "The axle rolls straight.",
+        "Cross weight:",
+        "That is 7 lb.",
+        "A turn is 6 lb.",
+    ]
+    assert not [text for text in plain(why_screen(1, PACKAGE, {}, "trade")) if text.startswith("On this car")]
+
+
+def test_each_move_of_a_package_tells_its_own_facts_and_one_without_any_is_left_out(demo):
+    bar, stagger = facts_of_offer(PACKAGE, demo, None, "trade")
+    assert (bar[0], stagger[0]) == ("right end of the track bar", "rear stagger")
+    assert bar[1][0] == ("The rear roll centre, the bar's height on the centreline, is 10.22 in, then 10.00 in up.")
+    assert stagger[1][1].startswith("Set at 1.88 in cold, it is ")
+
+
+def test_facts_of_a_single_move_need_no_name():
+    assert facts_blocks((("", ("It is so.",)),), "Number 2 on this car") == [
+        Line("Number 2 on this car:"),
+        Line("It is so.", indent=2),
+    ]
+    assert facts_blocks((), "Number 2 on this car") == []
+
+
+def test_advise_says_facts_only_when_asked(capsys):
+    assert "on this car: The" not in words(capsys, "advise", "demo")
+    said = words(capsys, "advise", "demo", "--facts")
+    assert "Number 2 on this car: That is 7 lb more on LR and RF each; LR less RR (bite) goes from 203 lb to " in said
+
+
+def test_why_of_a_package_in_a_talk_tells_what_each_move_is(make_talk):
+    talk = make_talk()
+    talk.type("tight in, loose off", "1", "enough")
+    offers = len(talk.scene.advice.remedies) + len(talk.scene.advice.packages)
+    said = [talk.type(f"why {number}") for number in range(1, offers + 1)]
+    packages = [text for text in said if "One change alone does not do it" in text]
+    assert packages
+    assert all("On this car, each change by itself:" in text for text in packages)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.offers.costs import IN_STAGE, WHERE
 from assistant.advice.offers.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value, score_of
-from assistant.advice.results import Advice, Factor, Grid, Remedy
+from assistant.advice.results import Advice, Factor, Grid, Package, Remedy
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.units import System, show
 
@@ -79,6 +79,29 @@ def facts_of(remedy: Remedy, case: Case, model: Model | None, system: System) ->
     if remedy.kind != "lever" or remedy.change is None:
         return ()
     return facts(case, remedy.id, remedy.change, model=model, system=system)
+
+
+def facts_of_moves(package: Package, case: Case, model: Model | None, system: System) -> tuple[tuple[str, ...], ...]:
+    """Say what each move of a package is on this car, in the order of its moves, each by itself on the car as it is."""
+    from assistant.advice.on_this_car.lever_facts import facts  # noqa: PLC0415 - imports numpy, which the explanations do not need
+
+    return tuple(
+        facts(case, move.lever, move.finish - move.start, model=model, system=system) for move in package.moves
+    )
+
+
+def facts_of_offer(
+    offer: Remedy | Package, case: Case, model: Model | None, system: System
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Give the title and the facts of everything an offer moves; nothing for a move without any.
+
+    A remedy moves one thing, whose title need not be said: "".
+    """
+    if isinstance(offer, Remedy):
+        told = facts_of(offer, case, model, system)
+        return (("", told),) if told else ()
+    moves = zip(offer.moves, facts_of_moves(offer, case, model, system), strict=True)
+    return tuple((move.title, told) for move, told in moves if told)
 
 
 def why_not(advice: Advice, number: int, other: int) -> tuple[str, ...]:
