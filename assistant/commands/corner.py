@@ -12,17 +12,16 @@ WORKING = "Solving the corners"
 
 def run(options: argparse.Namespace) -> int:
     """Solve the corners where the complaint of the case puts the car. Raises BadInput."""
-    from assistant.advice.computed.model import read_model  # noqa: PLC0415 - imports numpy
     from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
     from assistant.advice.on_this_car.corner_facts import circle_json, corner_facts  # noqa: PLC0415 - imports numpy
-    from assistant.advice.on_this_car.corners import corners_json, read_corners  # noqa: PLC0415 - imports numpy
+    from assistant.advice.on_this_car.corners import corners_json, model_ahead, read_corners  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.shell.screen_corner import corner_screen  # noqa: PLC0415 - imports the car
 
     knowledge = load_knowledge(options)
     case = equip(read_case(options.case), knowledge)
     standing = standing_of(case, knowledge)
-    model = work(WORKING, lambda: read_model(case, standing), options)
+    model = work(WORKING, lambda: model_ahead(case, standing), options)
     found = read_corners(case, options.stage, standing, model)
     data = None
     if options.json:

@@ -4,8 +4,8 @@ import json
 
 import pytest
 
-from assistant.advice.computed.model import read_model, solve_setup
 from assistant.advice.on_this_car.corners import corners_json, read_corners
+from assistant.advice.run.run_ahead import look_ahead
 from assistant.car.case import PHASES, STAGES
 from assistant.car.files import read_case
 from assistant.cli import main
@@ -53,11 +53,22 @@ def test_the_limiting_axle_is_the_one_the_balance_names(corners):
         assert one.tyre in (("LF", "RF") if one.axle == "front" else ("LR", "RR"))
 
 
-def test_the_balance_is_that_of_the_model(corners, demo):
-    balance = solve_setup(read_model(demo), demo.setup).limit.balance
-    stage = STAGES.index("worn")
-    found = [float(balance[stage, p, e, 0]) for e in range(len(demo.track.ends)) for p in range(len(PHASES))]
-    assert [one.balance for one in corners] == pytest.approx(found)
+@pytest.mark.parametrize("stage", STAGES)
+def test_each_balance_is_the_one_the_forecast_says(demo, stage):
+    """One source: a rear axle that steers by itself counts on both screens."""
+    ends = dict(look_ahead(demo).forecast.ends)
+    for one in read_corners(demo, stage):
+        assert one.balance == pytest.approx(ends[one.end][one.phase][stage], abs=1e-6)
+
+
+def test_a_run_that_ends_early_is_worn_where_the_forecast_is(demo):
+    from dataclasses import replace
+
+    dry = replace(demo, setup=replace(demo.setup, values={**demo.setup.values, "fuel_start": 0.006}))
+    ahead = look_ahead(dry)
+    assert ahead.cut_short
+    first = read_corners(dry, "worn")[0]
+    assert first.balance == pytest.approx(dict(ahead.forecast.ends)[first.end]["entry"]["worn"], abs=1e-6)
 
 
 def test_in_json_units_are_named_and_nothing_is_left_out(corners):

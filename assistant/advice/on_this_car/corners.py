@@ -1,6 +1,7 @@
 """How the car sits at its limit, for the engineer: loads, slip angles, steering and which tyre is the limit.
 
-One entry for every phase and end at one stage of the run, read from the solved corners of the model. SI units.
+One entry for every phase and end at one stage of the run, read from the same run that the forecast reads, so that both
+say the same balance. SI units.
 """
 
 from __future__ import annotations
@@ -11,15 +12,17 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from assistant.advice.computed.model import Balance, Model, attitude_of, read_model, solve_setup
+from assistant.advice.computed.forecast import drive_setups
+from assistant.advice.computed.model import Model, stage_laps
 from assistant.advice.computed.standing import NEUTRAL, Standing
+from assistant.advice.run.run_ahead import reach
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.units import System, to_unit, unit_of
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
-    from assistant.physics.attitude import Attitude
+    from assistant.physics.run import Run
 
 AXLES = ("front", "rear")
 
@@ -28,10 +31,11 @@ AXLES = ("front", "rear")
 class Corner:
     """One end of the track in one phase.
 
-    side, forward: acceleration [m/s2], side towards the inside of the turn. speed [m/s]. balance: share of grip [%],
-    + tight. loads: corner to load [N]. slip_front, slip_rear: true slip angles [rad]. axle, tyre: which is the limit.
-    steer: mean angle of the front wheels [rad]; useful_share: of the steering up to the front's peak (above 1 it
-    scrubs); lock_share: of full lock. lifted: corners off the ground. steady: False where the car has no steady state.
+    side, forward: acceleration [m/s2], side towards the inside of the turn. speed [m/s]. balance: as the forecast has it,
+    share of grip and what the rear axle steers by itself [%, + tight]. loads: corner to load [N]. slip_front, slip_rear:
+    true slip angles [rad]. axle, tyre: which is the limit. steer: mean angle of the front wheels [rad]; useful_share: of
+    the steering up to the front's peak (above 1 it scrubs); lock_share: of full lock. lifted: corners off the ground.
+    steady: False where the car has no steady state.
     """
 
     end: str
@@ -52,29 +56,34 @@ class Corner:
     steady: bool
 
 
+def model_ahead(case: Case, standing: Standing = NEUTRAL) -> Model:
+    """Compute the case over the laps that can be driven, as the forecast does: fuel or a tyre may end the run early."""
+    return reach(case, [case.setup], case.run_laps, (), standing)[0]
+
+
 def read_corners(
     case: Case, stage: str, standing: Standing = NEUTRAL, model: Model | None = None
 ) -> tuple[Corner, ...]:
-    """Solve the case's setup on the tyres of the run ahead; every end in every phase, in the order they are driven.
+    """Read the corners of the run ahead at a stage; every end in every phase, in the order they are driven.
 
-    model: the case as computed already; it is computed anew when left out.
+    model: that of the run ahead as computed already; it is computed anew when left out.
     """
-    model = read_model(case, standing) if model is None else model
-    balance = solve_setup(model, case.setup)
-    attitude = attitude_of(balance)
-    at = STAGES.index(stage)
+    model = model_ahead(case, standing) if model is None else model
+    run = drive_setups(model, [case.setup])
+    lap = stage_laps(model.case.run_laps)[STAGES.index(stage)]
+    knot = int(np.abs(run.laps - lap).argmin())  # every stage stands on a knot
     return tuple(
-        _corner(balance, attitude, (at, p, e, 0), phase, end)
+        _corner(run, (knot, p, e, 0), phase, end)
         for e, end in enumerate(model.end_ids)
         for p, phase in enumerate(PHASES)
     )
 
 
-def _corner(balance: Balance, attitude: Attitude, at: tuple[int, int, int, int], phase: str, end: str) -> Corner:
-    point = balance.limit.point
+def _corner(run: Run, at: tuple[int, int, int, int], phase: str, end: str) -> Corner:
+    point, attitude = run.limit.point, run.attitude
 
     def read(values: Any) -> float:
-        shape = np.broadcast_shapes(np.shape(values), np.shape(balance.limit.balance))
+        shape = np.broadcast_shapes(np.shape(values), np.shape(run.balance))
         return float(np.broadcast_to(values, shape)[at])
 
     return Corner(
@@ -83,7 +92,7 @@ def _corner(balance: Balance, attitude: Attitude, at: tuple[int, int, int, int],
         side=read(point.side),
         forward=read(point.forward),
         speed=read(np.sqrt(point.speed_squared)),
-        balance=read(balance.limit.balance),
+        balance=read(run.balance),
         loads={corner: read(attitude.load[number]) for number, corner in enumerate(CORNERS)},
         slip_front=read(attitude.slip_front),
         slip_rear=read(attitude.slip_rear),
@@ -93,7 +102,7 @@ def _corner(balance: Balance, attitude: Attitude, at: tuple[int, int, int, int],
         useful_share=read(attitude.useful_share),
         lock_share=read(attitude.lock_share),
         lifted=tuple(corner for number, corner in enumerate(CORNERS) if read(attitude.lifted[number])),
-        steady=bool(read(balance.limit.steady)),
+        steady=bool(read(run.limit.steady)),
     )
 
 
