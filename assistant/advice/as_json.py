@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from assistant.advice.offers.explain import facts_of, facts_of_moves
 from assistant.advice.offers.fitting import is_fixed, when_of
 from assistant.advice.offers.severity import derive_scale
 from assistant.advice.offers.trade import by_the_book, compare_with_trade
 from assistant.advice.offers.weights import read_weights
-from assistant.advice.on_this_car.lever_facts import facts
 from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbours, value_of
 from assistant.car.own_levers import kind_of
 from assistant.chance import chance_word
@@ -128,12 +126,12 @@ def _remedy(remedy: Remedy, case: Case, system: System, model: Model | None) -> 
         "check_again": list(remedy.check_again),
         "cautions": list(remedy.cautions),
         "sources": list(remedy.sources),
-        "facts": None if model is None else list(facts_of(remedy, case, model, system)),
+        "facts": None if model is None else _facts(remedy, case, model, system)[0],
     }
 
 
 def _package(package: Package, case: Case, system: System, model: Model | None) -> Plain:
-    told = [None] * len(package.moves) if model is None else facts_of_moves(package, case, model, system)
+    told = [None] * len(package.moves) if model is None else _facts(package, case, model, system)
     return {
         "moves": [
             {
@@ -141,7 +139,7 @@ def _package(package: Package, case: Case, system: System, model: Model | None) 
                 "steps": move.steps,
                 "from": _number(move.start, kind_of(move.lever, case.setup), system),
                 "to": _number(move.finish, kind_of(move.lever, case.setup), system),
-                "facts": None if said is None else list(said),
+                "facts": said,
             }
             for move, said in zip(package.moves, told, strict=True)
         ],
@@ -159,6 +157,26 @@ def _cost(cost: Cost, system: System) -> Plain:
         unit = unit_of("pressure", system)
         amount = to_unit(amount, unit, "pressure")
     return {"kind": cost.kind, "where": cost.where, "amount": amount, "unit": unit, "text": cost.text}
+
+
+def _facts(offer: Remedy | Package, case: Case, model: Model, system: System) -> list[list[str]]:
+    """What each move of an offer is on this car; one list for each move."""
+    from assistant.advice.offers.explain import facts_of, facts_of_moves  # noqa: PLC0415 - only when facts are wanted
+    from assistant.advice.results import Package  # noqa: PLC0415 - same
+
+    if isinstance(offer, Package):
+        return [list(told) for told in facts_of_moves(offer, case, model, system)]
+    return [list(facts_of(offer, case, model, system))]
+
+
+def _facts_of_step(effect: LeverEffect, case: Case, effects: EffectTable, system: System) -> list[str] | None:
+    """What one step of a lever is on this car, how it stands when the rules fix it; None without the computed car."""
+    from assistant.advice.on_this_car.lever_facts import facts  # noqa: PLC0415 - only when levers are asked for
+
+    if effects.model is None:
+        return None
+    step = 0.0 if is_fixed(effect.id, case) else effect.step
+    return list(facts(case, effect.id, step, model=effects.model, system=system))
 
 
 def _hot_pressure(remedy: Remedy, system: System) -> Plain | None:
@@ -209,9 +227,7 @@ def _lever(effect: LeverEffect, lever: Lever, case: Case, effects: EffectTable, 
         "trade": trade,
         "agrees": compare_with_trade(trade, effect, effects.phases),
         "when": when_of(lever, case),
-        "facts": None
-        if effects.model is None
-        else list(facts(case, name, 0.0 if fixed else effect.step, model=effects.model, system=system)),
+        "facts": _facts_of_step(effect, case, effects, system),
     }
 
 
