@@ -64,10 +64,10 @@ def advise(
     with its model, and taken by the book when it has none. full_model: works out anew what would be shown; made from
     the table's own model when left out; a table without one leaves everything added up from single steps.
     driver_gain: this driver's own severity scale, learned from trials. quick: stop at what single steps add up to, and
-    leave packages out: enough for who only asks which remedies there are.
+    leave packages and open questions out: enough for who only asks which remedies there are.
     """
     case, weights = equip(case, knowledge), read_weights(knowledge.ranking)
-    said = _read(case, knowledge, asked, causes)
+    said = _read(case, knowledge, asked, causes, quick=quick)
     said = replace(said, complaint=_fill_severity(said.complaint, weights.severity_unsaid))
     treated = _treat(said, weights)
     scale = derive_scale(effects, weights, driver_gain=driver_gain)
@@ -155,12 +155,13 @@ class _Said:
         return self.knowledge.holds(condition, self.facts) is True
 
 
-def _read(case: Case, knowledge: Knowledge, asked: Asked, causes: Sequence[CauseFound]) -> _Said:
+def _read(case: Case, knowledge: Knowledge, asked: Asked, causes: Sequence[CauseFound], *, quick: bool) -> _Said:
     if isinstance(asked, Complaint):
         facts = facts_of(case, case.answers, asked)
         return _Said(asked, None, tuple(causes), (), (), facts, knowledge)
     found = tuple(causes) or asked.causes()
-    return _Said(asked.complaint, asked.stop, found, asked.open_questions(), asked.notes, asked.facts, knowledge)
+    questions = () if quick else asked.open_questions()
+    return _Said(asked.complaint, asked.stop, found, questions, asked.notes, asked.facts, knowledge)
 
 
 def _fill_severity(complaint: Complaint, unsaid: float) -> Complaint:

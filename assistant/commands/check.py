@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import argparse
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
 from assistant.commands.common import answer, work
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from assistant.advice.checks.audit import Audit
     from assistant.advice.checks.coverage import Coverage
     from assistant.rules.knowledge import Knowledge
+
+MOST_SHOWN = 20
+"""Faults, and notes, shown at once: about a screen; who mends them checks again anyway."""
 
 
 def run(options: argparse.Namespace) -> int:
@@ -32,7 +36,8 @@ def run(options: argparse.Namespace) -> int:
         failed = work("Running the example cases", lambda: _run_cases(checked.knowledge), options)
     audited = _audit(checked.knowledge, options)
     faults = (*checked.faults, *failed, *(audited.faults if audited is not None else ()))
-    blocks = _screen(faults, checked.notes, checked.knowledge)
+    most = None if options.all else MOST_SHOWN
+    blocks = _screen(faults, checked.notes, checked.knowledge, most)
     data: dict[str, Any] = {"faults": [asdict(one) for one in faults], "notes": [asdict(one) for one in checked.notes]}
     if checked.knowledge is not None:
         from assistant.advice.checks.coverage import find_coverage  # noqa: PLC0415 - only when there are rules to count
@@ -55,10 +60,20 @@ def _run_cases(knowledge: Knowledge | None) -> tuple[Problem, ...]:
     return () if knowledge is None else tuple(run_cases(knowledge))
 
 
-def _screen(faults: Sequence[Problem], notes: Sequence[Problem], knowledge: Knowledge | None) -> list[Block]:
-    blocks: list[Block] = []
-    for problem in (*faults, *notes):
-        blocks += [Line(row.strip(), indent=4 * bool(at)) for at, row in enumerate(problem.text().split("\n"))]
+def _screen(
+    faults: Sequence[Problem], notes: Sequence[Problem], knowledge: Knowledge | None, most: int | None
+) -> list[Block]:
+    """Show what was found. most: faults, and notes, shown at most; None shows all."""
+    # what a note of a pack left out tells to do is being done
+    told = [replace(note, hint="") if note.hint.startswith("'halfturn check ") else note for note in notes]
+    blocks = [*_problem_lines(faults, most), *_problem_lines(told, most)]
+    more = [
+        count_of(len(found[most:]), f"more {name}")
+        for found, name in ((faults, "fault"), (notes, "note"))
+        if most is not None and len(found) > most
+    ]
+    if more:
+        blocks.append(Line(f"Not shown: {' and '.join(more)}; --all shows everything."))
     if faults:
         return [*blocks, Line(f"{count_of(len(faults), 'fault')} to mend.")]
     if knowledge is None:
@@ -68,6 +83,23 @@ def _screen(faults: Sequence[Problem], notes: Sequence[Problem], knowledge: Know
         f"{count_of(len(knowledge.causes), 'cause')} and {count_of(len(knowledge.cases), 'case')}: no fault."
     )
     return [*blocks, Line(said)]
+
+
+def _problem_lines(problems: Sequence[Problem], most: int | None) -> list[Block]:
+    shown = problems if most is None else _pick_unlike(problems, most)
+    rows = [enumerate(problem.text().split("\n")) for problem in shown]
+    return [Line(row.strip(), indent=4 * bool(at)) for these in rows for at, row in these]
+
+
+def _pick_unlike(problems: Sequence[Problem], most: int) -> list[Problem]:
+    """Pick so many, in their order; what is said for the first time goes before what is said a hundred times."""
+    said: Counter[str] = Counter()
+    times = []
+    for problem in problems:
+        times.append(said[problem.says])
+        said[problem.says] += 1
+    picked = sorted(range(len(problems)), key=lambda at: (times[at], at))[:most]
+    return [problems[at] for at in sorted(picked)]
 
 
 def _audit(knowledge: Knowledge | None, options: argparse.Namespace) -> Audit | None:

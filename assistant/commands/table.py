@@ -188,6 +188,7 @@ COMMANDS = (
                 "CASE",
                 {"nargs": "?", "const": "demo"},
             ),
+            Argument(("--all",), "show every fault and note; else the first 20", more={"action": "store_true"}),
             JSON,
         ),
     ),

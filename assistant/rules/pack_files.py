@@ -6,23 +6,26 @@ Every mistake becomes a problem: a stray file, a file whose name is not that of 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
-from assistant.folders import is_file, is_folder
+from assistant.folders import is_file, is_folder, is_there
 from assistant.problems import BadInput, Problem
 from assistant.reading.blocks import Block
 from assistant.reading.document import Document
 from assistant.reading.explain import build
-from assistant.reading.yaml_file import read_yaml
+from assistant.reading.yaml_file import LARGEST_FILE, read_yaml
 from assistant.rules.models import KINDS, NAMED, PackFile
 from assistant.words import did_you_mean
 
 MOST_FILES = 2_000
-"""More files than this are no pack but a wrong folder."""
+"""More files and folders than this are no pack but a wrong folder."""
 LARGEST_PACK = 20_000_000
 """Bytes of all files together; the base pack is a fortieth of it."""
+_COVERS = ("pack.yaml", "pack.yml")
 _ENDINGS = (".yaml", ".yml")
 _LEFT_ALONE = ("README.md", "README.txt", "LICENSE", "LICENCE")
 
@@ -53,20 +56,26 @@ class Pack:
 
 
 def read_pack(folder: Path | str) -> tuple[Pack | None, list[Problem]]:
-    """Read a pack. Gives what could be read, None without a cover, and every problem found."""
+    """Read a pack. Gives what could be read, None without a cover, and every problem found.
+
+    A folder that is no pack is not looked through: it may be a whole disk.
+    """
     top = Path(folder)
     shown = str(folder)
     if not is_folder(top):
         return None, [Problem(shown, 0, 0, "there is no such folder", "name a folder that holds a pack.yaml")]
+    covers = [name for name in _COVERS if is_there(top / name) and not is_folder(top / name)]
+    if not covers:
+        return None, [Problem(shown, 0, 0, "this folder is no pack: it has no pack.yaml", _find_cover_elsewhere(top))]
     problems: list[Problem] = []
-    cover = _read_cover(top, shown, problems)
+    try:
+        paths = list(_walk(top, problems))
+        _check_size(paths, shown)
+    except BadInput as bad:
+        return None, list(bad.problems)
+    cover = _read_cover(top / covers[0], str(Path(shown) / covers[0]))
     files: list[Loaded] = []
-    size = 0
-    for path in _walk(top, problems):
-        size += path.stat().st_size if is_file(path) else 0
-        if size > LARGEST_PACK:
-            problems.append(Problem(shown, 0, 0, "all files together are larger than 20 MB", "is it a pack?"))
-            break
+    for path in paths:
         try:
             files.append(_read_file(path, str(Path(shown) / path.relative_to(top)), cover))
         except BadInput as bad:
@@ -75,40 +84,66 @@ def read_pack(folder: Path | str) -> tuple[Pack | None, list[Problem]]:
     return (Pack(shown, cover, tuple(files)) if cover is not None else None), sorted(problems)
 
 
-def _read_cover(top: Path, shown: str, problems: list[Problem]) -> PackFile | None:
-    found = [name for name in ("pack.yaml", "pack.yml") if is_file(top / name)]
-    if not found:
-        hint = "write one with pack, title, edition and rule_format"
-        problems.append(Problem(shown, 0, 0, "this folder is no pack: it has no pack.yaml", hint))
-        return None
+def _find_cover_elsewhere(top: Path) -> str:
+    """Say what was probably meant: a cover under another name, or a folder in this one."""
+    with suppress(OSError), os.scandir(top) as found:
+        names = sorted(one.name for one in islice(found, MOST_FILES))
+        named = [name for name in names if name.lower().removesuffix(".txt") in _COVERS]
+        renamed = next((name for name in named if is_file(top / name)), None)
+        if renamed is not None:
+            return f"rename {renamed} to pack.yaml"
+        inside = next((name for name in names if any(is_file(top / name / cover) for cover in _COVERS)), None)
+        if inside is not None:
+            return f"the folder {inside} in it is one; name that"
+    return "write one with pack, title, edition and rule_format"
+
+
+def _check_size(paths: Sequence[Path], shown: str) -> None:
+    """Raise BadInput when nobody would want to read so much; one huge file is refused when its turn comes."""
+    if sum(min(path.stat().st_size, LARGEST_FILE) for path in paths if is_file(path)) > LARGEST_PACK:
+        raise BadInput(Problem(shown, 0, 0, "all files together are larger than 20 MB", "is it a pack?"))
+
+
+def _read_cover(path: Path, shown: str) -> PackFile | None:
     try:
-        return build(PackFile, read_yaml(top / found[0], str(Path(shown) / found[0])))
+        return build(PackFile, read_yaml(path, shown))
     except BadInput:
         return None  # reported when its turn comes
 
 
 def _walk(top: Path, problems: list[Problem]) -> Iterator[Path]:
-    """Give the files to read, in order; report what does not belong."""
-    count = 0
-    inside = top.resolve()
-    for folder, folders, names in os.walk(top):
-        folders[:] = sorted(name for name in folders if not name.startswith("."))
-        links = [name for name in folders if (Path(folder) / name).is_symlink()]
-        for name in sorted(name for name in (*names, *links) if not name.startswith(".")):
-            path = Path(folder) / name
-            count += 1
-            if count > MOST_FILES:
-                problems.append(Problem(str(top), 0, 0, f"more than {MOST_FILES} files stand here", "is it a pack?"))
-                return
+    """Give the files to read, in order; report what does not belong. Raises BadInput when there is no end of them."""
+    inside, left, waiting = top.resolve(), MOST_FILES, [top]
+    while waiting:
+        folder = waiting.pop()
+        try:
+            with os.scandir(folder) as found:
+                entries = sorted(islice(found, left + 1), key=lambda one: one.name)
+        except OSError as error:
+            says = f"this folder cannot be looked into: {error.strerror}"
+            problems.append(Problem(str(folder), 0, 0, says, "check who may read it"))
+            continue
+        left -= len(entries)
+        if left < 0:
+            says = f"more than {MOST_FILES} files stand here"
+            raise BadInput(Problem(str(top), 0, 0, says, "is it a pack?"))
+        seen = [one for one in entries if not one.name.startswith(".")]
+        waiting += [Path(one.path) for one in reversed(seen) if one.is_dir(follow_symlinks=False)]
+        for path in [Path(one.path) for one in seen if not one.is_dir(follow_symlinks=False)]:
             if wrong := _find_stray(path, inside):
                 problems.append(Problem(str(path), 0, 0, *wrong))
-            elif name not in _LEFT_ALONE:
+            elif path.name not in _LEFT_ALONE:
                 yield path
 
 
 def _find_stray(path: Path, inside: Path) -> tuple[str, str] | None:
-    if path.is_symlink() and not path.resolve().is_relative_to(inside):
-        return "this link leads out of the pack", "copy the file here"
+    if path.is_symlink():
+        try:
+            target = path.resolve()
+        except (OSError, RuntimeError):  # Python 3.11 and 3.12 raise RuntimeError
+            return "this link leads round in a circle", "copy the file here"
+        if not target.is_relative_to(inside):
+            return "this link leads out of the pack", "copy the file here"
     if path.is_symlink() and path.is_dir():
         return "this link to a folder is not followed", "copy the folder here"
     if path.name in _LEFT_ALONE or path.suffix in _ENDINGS:

@@ -49,9 +49,14 @@ class Bench:
 def usual_bench(knowledge: Knowledge) -> Bench:
     """Return a bench on the real case files and the model, with the levers the packs added on every car."""
     from assistant.advice.computed.effects import effect_table  # noqa: PLC0415 - imports numpy
+    from assistant.advice.offers.habits import habit_changes  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports yaml
 
-    return Bench(lambda name: equip(read_case(name), knowledge), effect_table)
+    habits = habit_changes(knowledge)  # all of them at once: otherwise each case would solve the car anew for its own
+    return Bench(
+        lambda name: equip(read_case(name), knowledge),
+        lambda case: effect_table(case, habits=habits),
+    )
 
 
 def run_cases(
