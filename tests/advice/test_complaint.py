@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.hearing.complaint import read, read_complaint, say_back
+from assistant.advice.hearing.complaint import read, read_complaint
+from assistant.advice.hearing.say_back import say_back
 from assistant.advice.results import Complaint
 from tests.advice.interview_pack import PACK, phrases
 
@@ -295,8 +296,8 @@ def test_goes_away_late_alone_has_no_balance_and_says_the_trend():
         (
             "fine early, loose off late in three and four, 4",
             (
-                "I read: fine all through the corner, on the first laps; "
-                "loose coming off, late in the run, at turns 3-4 only, 4 of 5."
+                "I read: fine all through the corner on the first laps and "
+                "loose coming off late in the run at turns 3-4 (4 of 5)."
             ),
         ),
         (

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.hearing.complaint import names_of, read, read_complaint, say_back
+from assistant.advice.hearing.complaint import names_of, read, read_complaint
+from assistant.advice.hearing.say_back import say_back
 from assistant.advice.hearing.tokens import MOST_WORDS, cut_words
 from assistant.advice.results import Complaint
 from tests.advice.interview_pack import PACK, phrases

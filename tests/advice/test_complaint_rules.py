@@ -6,9 +6,10 @@ import pytest
 
 from assistant.advice.hearing import lexicon
 from assistant.advice.hearing.claim import place_laps
-from assistant.advice.hearing.complaint import read, read_complaint, say_back
+from assistant.advice.hearing.complaint import read, read_complaint
 from assistant.advice.hearing.lexicon import build_lexicon
 from assistant.advice.hearing.phrases import read_pieces
+from assistant.advice.hearing.say_back import say_back
 from assistant.advice.hearing.spelling import stem
 from assistant.advice.interview.session import start
 from tests.advice.interview_pack import PACK, demo_case

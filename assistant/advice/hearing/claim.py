@@ -20,6 +20,7 @@ class Claim:
     hinted: phases of a moment that was named ("on the gas"); they give way to a phase named outright.
     usual_*: taken when nothing else is said. severity: None when not said. starts: "starts tight".
     onset: "starts to push", "tightens up": from the time said on. sentence: which sentence it stood in.
+    severity_by: id of the question that asks how bad it is; empty when that was said.
     """
 
     balance: str = ""
@@ -38,6 +39,7 @@ class Claim:
     onset: bool = False
     sentence: int = 0
     text: str = ""
+    severity_by: str = ""
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The driver's words -> a complaint in cells, and back into one plain sentence to be confirmed.
+"""The driver's words -> a complaint in cells; `say_back` says them back to be confirmed.
 
 A cell is listed only if the words reach it: an unsaid phase or stage lists all three, an unsaid severity is 3 and
 said so.
@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Any, Protocol
 
 from assistant.advice.hearing.claim import PHASES, STAGES, Claim, Said, place_laps
@@ -16,9 +15,9 @@ from assistant.advice.hearing.claims import read_claims
 from assistant.advice.hearing.lexicon import Lexicon, build_lexicon
 from assistant.advice.hearing.names import Names, collect_names
 from assistant.advice.hearing.phrases import read_pieces
+from assistant.advice.hearing.say_back import USUAL_SEVERITY
 from assistant.advice.results import Cell, Complaint
 
-USUAL_SEVERITY = 3.0
 _OTHER = {"first": 0, "second": 1}
 _Key = tuple[str, str, str | None]
 
@@ -222,53 +221,3 @@ def _as_cells(found: Mapping[_Key, tuple[tuple[int, int], Claim]]) -> tuple[Cell
         severity = 0.0 if claim.balance == "fine" else USUAL_SEVERITY if claim.severity is None else claim.severity
         cells.append(Cell(key[0], key[1], claim.balance, severity, given, key[2]))
     return tuple(cells)
-
-
-_PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
-_STAGE_WORDS = {"fresh": "on the first laps", "settled": "in mid run", "worn": "late in the run"}
-
-
-def say_back(complaint: Complaint) -> str:
-    """Say in one plain sentence what was read, so that the driver can put it right before it is used."""
-    parts = [_say_group(cells) for cells in _groups(complaint.cells)]
-    parts += list(complaint.other)
-    unsaid = any(not cell.severity_given and cell.balance != "fine" for cell in complaint.cells)
-    sentence = "I read: " + "; ".join(parts) if parts else "I could not read a complaint about the car in that"
-    if unsaid:
-        sentence += "; how bad was not said, so I take 3 of 5"
-    if complaint.not_understood:
-        sentence += "; not understood: " + ", ".join(complaint.not_understood)
-    return sentence + "."
-
-
-@lru_cache(maxsize=256)
-def _groups(cells: tuple[Cell, ...]) -> tuple[tuple[Cell, ...], ...]:
-    groups: dict[tuple[object, ...], list[Cell]] = {}
-    for cell in cells:
-        groups.setdefault((cell.balance, cell.severity, cell.severity_given, cell.end), []).append(cell)
-    return tuple(tuple(group) for group in groups.values())
-
-
-def _say_group(cells: tuple[Cell, ...]) -> str:
-    by_phases: dict[tuple[str, ...], list[str]] = {}
-    for stage in STAGES:
-        phases = tuple(cell.phase for cell in cells if cell.stage == stage)
-        if phases:
-            by_phases.setdefault(phases, []).append(stage)
-    places = [f"{_say_phases(phases)}, {_say_stages(tuple(stages))}" for phases, stages in by_phases.items()]
-    first = cells[0]
-    bad = f", {first.severity:g} of 5" if first.severity_given else ""
-    end = f", at {first.end} only" if first.end else ""
-    return f"{first.balance} " + " and ".join(places) + end + bad
-
-
-def _say_phases(phases: tuple[str, ...]) -> str:
-    return "all through the corner" if phases == PHASES else _join([_PHASE_WORDS[phase] for phase in phases])
-
-
-def _say_stages(stages: tuple[str, ...]) -> str:
-    return "all run long" if stages == STAGES else _join([_STAGE_WORDS[stage] for stage in stages])
-
-
-def _join(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1]

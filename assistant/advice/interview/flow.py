@@ -13,7 +13,15 @@ from assistant.advice.hearing.claim import PHASES, STAGES, Claim
 from assistant.advice.hearing.complaint import Reading, complaint_of, lexicon_for, read
 from assistant.advice.hearing.match import Match
 from assistant.advice.hearing.phrases import read_pieces
-from assistant.advice.interview.questions import Question, is_unsure, plain_id, question_of
+from assistant.advice.interview.how_bad import asks_how_bad, fold_severities, is_complaint, name_complaint
+from assistant.advice.interview.questions import (
+    HOW_BAD,
+    HOW_BAD_EACH,
+    Question,
+    is_unsure,
+    plain_id,
+    question_of,
+)
 from assistant.advice.results import CauseFound, Complaint
 from assistant.chance import say_chance
 
@@ -21,7 +29,7 @@ WHY = {
     "safety": "A car with a fault is inspected before it is adjusted.",
     "safety_kind": "So that you know what to look at first.",
     "where": "Each part of the corner has its own levers.",
-    "how_bad": "It decides how far to move a lever.",
+    **dict.fromkeys((HOW_BAD, *HOW_BAD_EACH), "It decides how far to move a lever."),
     "first_laps": "A cure for the end of the run must not spoil its start.",
     "extra_wheel": "Extra wheel before the tail goes means the front gave up first, and the cure is the opposite one.",
 }
@@ -59,7 +67,7 @@ def is_readable(text: str, knowledge: Any) -> bool:
 
 def implied_answers(reading: Reading) -> dict[str, str]:
     """Return the questions the words have already answered; they are never asked."""
-    claims = _complaining(reading)
+    claims = complaining(reading)
     found = {**_implied_place(reading, claims), **_implied_time(reading, claims)}
     if "snap" in reading.said.moments:
         found["snap_or_slide"] = "snap"
@@ -102,19 +110,18 @@ def _implied_time(reading: Reading, claims: list[Claim]) -> dict[str, str]:
 
 def fold_answers(reading: Reading, known: Mapping[str, str]) -> Reading:
     """Put the answers into the claims they complete: where, when in the run, how bad, the first laps."""
-    claims = tuple(_fold(claim, known) if _is_complaint(claim) else claim for claim in reading.said.claims)
+    placed = tuple(_place(claim, known) if is_complaint(claim) else claim for claim in reading.said.claims)
+    claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
     return Reading(reading.text, replace(reading.said, claims=claims + extra))
 
 
-def _fold(claim: Claim, known: Mapping[str, str]) -> Claim:
-    where, bad, when = known.get("where", ""), known.get("how_bad", ""), known.get("when_in_run", "")
+def _place(claim: Claim, known: Mapping[str, str]) -> Claim:
+    where, when = known.get("where", ""), known.get("when_in_run", "")
     if not claim.phases and where in {*PHASES, "all"}:
         claim = replace(claim, phases=PHASES if where == "all" else (where,))
     if not claim.stages and not claim.usual_stages and when in UNDER_WAY:
         claim = replace(claim, stages=UNDER_WAY[when])
-    if claim.severity is None and bad in {"1", "2", "3", "4", "5"}:
-        claim = replace(claim, severity=float(bad))
     return claim
 
 
@@ -123,7 +130,7 @@ def _first_laps(claims: tuple[Claim, ...], answer: str) -> tuple[Claim, ...]:
     if not balance or _fresh_is_said(claims):
         return ()
     phases = tuple(
-        phase for phase in PHASES if any(phase in (one.phases or PHASES) for one in claims if _is_complaint(one))
+        phase for phase in PHASES if any(phase in (one.phases or PHASES) for one in claims if is_complaint(one))
     )
     severity = None if balance == "fine" else LITTLE
     return (Claim(balance, phases=phases, stages=("fresh",), severity=severity),) if phases else ()
@@ -131,6 +138,12 @@ def _first_laps(claims: tuple[Claim, ...], answer: str) -> tuple[Claim, ...]:
 
 def _fresh_is_said(claims: tuple[Claim, ...]) -> bool:
     return any("fresh" in (claim.stages or claim.usual_stages or STAGES) for claim in claims if not claim.denied)
+
+
+def question_about(qid: str, questions: Mapping[str, Any], reading: Reading) -> Question | None:
+    """Return a question in the pack's words, with the complaint it is about named where there are several."""
+    question = question_of(qid, questions)
+    return None if question is None else name_complaint(question, complaining(reading))
 
 
 def next_fixed(reading: Reading, known: Mapping[str, str], complaint: Complaint) -> str | None:
@@ -146,19 +159,19 @@ def fixed_open(reading: Reading, known: Mapping[str, str], complaint: Complaint)
         return [] if is_unsure(known.get("complaint", "")) else ["complaint"]
     if known.get("safety") == "yes":
         return [] if "safety_kind" in known else ["safety_kind"]
-    order = ("safety", "where", "how_bad", "first_laps", "extra_wheel")
-    return [qid for qid in order if qid not in known and _applies(qid, reading, complaint)]
+    order = ("safety", "where", HOW_BAD, *HOW_BAD_EACH, "first_laps", "extra_wheel")
+    return [qid for qid in order if qid not in known and _applies(qid, reading, complaint, known)]
 
 
-def _applies(qid: str, reading: Reading, complaint: Complaint) -> bool:
-    claims = _complaining(reading)
+def _applies(qid: str, reading: Reading, complaint: Complaint, known: Mapping[str, str]) -> bool:
+    claims = complaining(reading)
     cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
     if qid == "safety":
         return True
     if qid == "where":
         return any(not claim.phases for claim in claims)
-    if qid == "how_bad":
-        return any(claim.severity is None for claim in claims)
+    if qid in {HOW_BAD, *HOW_BAD_EACH}:
+        return asks_how_bad(qid, claims, known)
     if qid == "first_laps":
         fresh = any(cell.stage == "fresh" for cell in complaint.cells)
         return not fresh and any(cell.stage == "worn" for cell in cells)
@@ -185,8 +198,10 @@ def _comes_up(
     words = read_words(text, tuple(kept), knowledge)
     known = {**implied_answers(words), **on_file, **dict(others)}
     reading = fold_answers(words, {name: choice for name, choice in known.items() if name != qid})
-    if qid in {"where", "how_bad", "first_laps", "extra_wheel"}:
-        return _applies(qid, reading, complaint_of(reading))
+    if qid == HOW_BAD:  # it may answer for several at once
+        return any(claim.severity is None for claim in complaining(reading))
+    if qid in {"where", *HOW_BAD_EACH, "first_laps", "extra_wheel"}:
+        return _applies(qid, reading, complaint_of(reading), {})
     return qid != "safety_kind" or known.get("safety") == "yes"
 
 
@@ -234,15 +249,12 @@ def place_meant(typed: str, question: Question, knowledge: Any) -> str | None:
     if question.id == "where":
         phases = {phase for piece in pieces for phase in piece.meaning.phase}
         return next(iter(phases)) if len(phases) == 1 else "all" if phases == set(PHASES) else None
-    if question.id == "how_bad":
+    if question.id in {HOW_BAD, *HOW_BAD_EACH}:
         said = {piece.meaning.severity for piece in pieces} & {"1", "2", "3", "4", "5"}
         return max(said) if said else None
     return None
 
 
-def _is_complaint(claim: Claim) -> bool:
-    return claim.balance in {"loose", "tight"} and not claim.denied
-
-
-def _complaining(reading: Reading) -> list[Claim]:
-    return [claim for claim in reading.said.claims if _is_complaint(claim)]
+def complaining(reading: Reading) -> list[Claim]:
+    """List the claims that complain of something."""
+    return [claim for claim in reading.said.claims if is_complaint(claim)]

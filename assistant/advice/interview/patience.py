@@ -8,11 +8,11 @@ from math import log
 from typing import Any
 
 from assistant.advice.interview.plan import Patience
-from assistant.advice.interview.questions import COMPLAINT, FIXED, is_unsure, plain_id
+from assistant.advice.interview.questions import COMPLAINT, FIXED, HOW_BAD_EACH, is_unsure, plain_id
 
 IN_A_ROW = 2
 """From so many "not sure" in a row on, the next answer is taken to be one too, with the chance `unsure_again`."""
-_NOT_ABOUT_CAUSES = frozenset({COMPLAINT.id, *(question.id for question in FIXED)})
+_NOT_ABOUT_CAUSES = frozenset({COMPLAINT.id, *HOW_BAD_EACH, *(question.id for question in FIXED)})
 
 
 @dataclass(frozen=True)

@@ -7,13 +7,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from assistant.words import nearest
 
 MOST_CHOICES = 7
 NOT_SURE = "not-sure"
+HOW_BAD = "how_bad"
+HOW_BAD_EACH = ("how_bad_first", "how_bad_second")
+"""Asked instead of the single one when there are several complaints, of the first and the second without a severity."""
 UNSURE_WORDS = frozenset(
     {
         "not sure",
@@ -130,7 +133,7 @@ FIXED: tuple[Question, ...] = (
         "Count three thirds aloud for three laps: in, middle, off.",
     ),
     _own(
-        "how_bad",
+        HOW_BAD,
         "How bad is it?",
         "feel",
         {
@@ -170,6 +173,9 @@ def question_of(qid: str, questions: Mapping[str, Any]) -> Question | None:
     qid = plain_id(qid)
     if qid == COMPLAINT.id:
         return COMPLAINT
+    if qid in HOW_BAD_EACH:
+        single = question_of(HOW_BAD, questions)
+        return None if single is None else replace(single, id=qid)
     entry = questions.get(qid) or questions.get(qid.replace("_", "-"))
     if entry is None:
         found = _FIXED.get(qid)

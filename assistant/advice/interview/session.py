@@ -11,8 +11,9 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from assistant.advice.hearing.complaint import Reading, complaint_of, say_back
+from assistant.advice.hearing.complaint import Reading, complaint_of
 from assistant.advice.hearing.match import Match, find_symptoms
+from assistant.advice.hearing.say_back import USUAL_SEVERITY, say_back
 from assistant.advice.interview import flow
 from assistant.advice.interview.causes import UNLIKE_NOTE, find_causes, is_unlike_the_pack, make_plan
 from assistant.advice.interview.facts import Fact, facts_of
@@ -111,13 +112,13 @@ class Session:
 
     def say_back(self) -> str:
         """Say in one sentence what is understood so far."""
-        return say_back(self.complaint)
+        return say_back(self.complaint, float(self.knowledge.ranking.get("severity_unsaid") or USUAL_SEVERITY))
 
     def answered(self) -> tuple[Given, ...]:
         """List the answers given, numbered as `change` counts them."""
         found = []
         for number, (qid, choice_id) in enumerate(self.given, 1):
-            question = question_of(qid, self.knowledge.questions) or COMPLAINT
+            question = self._question(qid) or COMPLAINT
             found.append(Given(number, question, question.choice(choice_id) or Choice(choice_id, choice_id)))
         return tuple(found)
 
@@ -157,7 +158,7 @@ class Session:
     def next_question(self) -> Question | None:
         """Return the question to ask now, None when nothing is worth asking (or the car must be inspected)."""
         if self.reasked is not None:
-            return question_of(self.reasked[0], self.knowledge.questions)
+            return self._question(self.reasked[0])
         fixed = flow.next_fixed(self.reading, self.known, self.complaint)
         if fixed is not None:
             return self._explained(fixed)
@@ -170,23 +171,25 @@ class Session:
         if self.stop is not None:
             return ()
         ids = [*flow.fixed_open(self.reading, self.known, self.complaint), *self.plan.useful]
-        found = [question_of(qid, self.knowledge.questions) for qid in dict.fromkeys(ids)]
+        found = [self._question(qid) for qid in dict.fromkeys(ids)]
         return tuple(OpenQuestion(question.id, question.text) for question in found if question is not None)
 
     def explain_interview(self) -> str:
         """Say how many more questions the best plan would need."""
         return self.plan.says
 
+    def _question(self, qid: str) -> Question | None:
+        """Return a question, with the complaint it is about named where there are several."""
+        return flow.question_about(qid, self.knowledge.questions, self.reading)
+
     def _explained(self, qid: str) -> Question | None:
-        question = question_of(qid, self.knowledge.questions)
+        question = self._question(qid)
         if question is None or question.why:
             return question
         return replace(question, why=flow.WHY.get(qid) or self.plan.why(qid, self._causes))
 
     def _last_topic(self) -> str:
-        if not self.given:
-            return ""
-        question = question_of(self.given[-1][0], self.knowledge.questions)
+        question = question_of(self.given[-1][0], self.knowledge.questions) if self.given else None
         return question.topic if question else ""
 
     # what changes it

@@ -1,0 +1,129 @@
+"""What was read, said back as a person would say it: one thing, or two, three and four at once."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import pytest
+
+from assistant.advice.hearing.complaint import read_complaint
+from assistant.advice.hearing.say_back import say_back
+from assistant.advice.interview.session import start
+from tests.advice.interview_pack import PACK, demo_case
+
+ENDS = ("turns 1-2", "turns 3-4")
+UNSAID = "; how bad was not said, so I take 3 of 5."
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        (
+            "tight in, loose off",
+            "I read: tight getting in and loose coming off, all run long" + UNSAID,
+        ),
+        (
+            "loose off but fine in the middle",
+            "I read: fine in the middle and loose coming off, all run long" + UNSAID,
+        ),
+        (
+            "loose off late, tight in the middle",
+            "I read: tight in the middle all run long and loose coming off late in the run" + UNSAID,
+        ),
+        (
+            "loose off, and it hops",
+            "I read: loose coming off, all run long, and wheel hop as well" + UNSAID,
+        ),
+        ("it hops and it is on the limiter", "I read: wheel hop and on the limiter."),
+        (
+            "tight at first and loose late",
+            "I read: tight on the first laps and loose late in the run, all through the corner" + UNSAID,
+        ),
+        (
+            "tight in 1 and 2, loose in 3 and 4",
+            "I read: tight at turns 1-2 and loose at turns 3-4, all through the corner, all run long" + UNSAID,
+        ),
+        (
+            "tight in and in the middle, loose off",
+            "I read: tight getting in and in the middle, and loose coming off, all run long" + UNSAID,
+        ),
+    ],
+)
+def test_two_things_said_at_once_are_said_back_one_after_the_other(text, sentence):
+    assert say_back(read_complaint(text, PACK, ENDS)) == sentence
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        (
+            "loose in, tight middle, loose off",
+            "I read: loose getting in, tight in the middle and loose coming off, all run long" + UNSAID,
+        ),
+        (
+            "tight in the middle early, loose off late and it hops under brakes",
+            "I read: tight in the middle on the first laps and loose coming off late in the run, and wheel hop as well"
+            + UNSAID,
+        ),
+        (
+            "free on entry, neutral center, tight exit",
+            "I read: loose getting in, fine in the middle and tight coming off, all run long" + UNSAID,
+        ),
+    ],
+)
+def test_three_things_said_at_once_are_said_back_in_the_order_of_the_corner(text, sentence):
+    assert say_back(read_complaint(text, PACK, ENDS)) == sentence
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        (
+            "tight in early, loose in late, loose off early, tight off late",
+            "I read: tight getting in on the first laps, loose coming off on the first laps, "
+            "loose getting in late in the run and tight coming off late in the run" + UNSAID,
+        ),
+        (
+            "tight in early, tight middle late, loose off late and it hops",
+            "I read: tight getting in on the first laps, tight in the middle late in the run and "
+            "loose coming off late in the run, and wheel hop as well" + UNSAID,
+        ),
+    ],
+)
+def test_four_things_said_at_once_are_each_said_back_whole(text, sentence):
+    assert say_back(read_complaint(text, PACK, ENDS)) == sentence
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("tight in, loose off, 4", "I read: tight getting in and loose coming off, all run long, both 4 of 5."),
+        (
+            "loose in, tight middle, loose off, 4",
+            "I read: loose getting in, tight in the middle and loose coming off, all run long, all 4 of 5.",
+        ),
+        (
+            "a little tight in and very loose off",
+            "I read: tight getting in (2 of 5) and loose coming off (4 of 5), all run long.",
+        ),
+        (
+            "a little tight in, loose off",
+            "I read: tight getting in (2 of 5) and loose coming off, all run long; how bad was not said for loose "
+            + "coming off, so I take 3 of 5 there.",
+        ),
+    ],
+)
+def test_how_bad_is_said_once_when_it_is_the_same_for_all_and_with_each_when_not(text, sentence):
+    assert say_back(read_complaint(text, PACK, ENDS)) == sentence
+
+
+def test_the_end_is_said_once_when_all_of_it_is_at_one():
+    said = say_back(read_complaint("loose into 3, tight off 4", PACK, ENDS))
+    assert said == "I read: loose getting in and tight coming off, all run long, at turns 3-4 only" + UNSAID
+
+
+def test_a_teams_own_figure_for_an_unsaid_severity_is_the_one_said_back():
+    pack = SimpleNamespace(**{**vars(PACK), "ranking": {**PACK.ranking, "severity_unsaid": 2.0}})
+    session = start(replace(demo_case(), answers={}, complaint=""), pack, "loose off")
+    assert session.say_back() == "I read: loose coming off, all run long; how bad was not said, so I take 2 of 5."
