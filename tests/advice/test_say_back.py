@@ -14,6 +14,7 @@ from tests.advice.interview_pack import PACK, demo_case
 
 ENDS = ("turns 1-2", "turns 3-4")
 UNSAID = "; how bad was not said, so I take 3 of 5."
+UNSAID_OFF = "; how bad was not said for loose coming off, so I take 3 of 5 there."
 
 
 @pytest.mark.parametrize(
@@ -109,8 +110,7 @@ def test_four_things_said_at_once_are_each_said_back_whole(text, sentence):
         ),
         (
             "a little tight in, loose off",
-            "I read: tight getting in (2 of 5) and loose coming off, all run long; how bad was not said for loose "
-            + "coming off, so I take 3 of 5 there.",
+            "I read: tight getting in (2 of 5) and loose coming off, all run long" + UNSAID_OFF,
         ),
     ],
 )

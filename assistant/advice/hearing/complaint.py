@@ -61,7 +61,7 @@ def names_of(knowledge: HasPhrases) -> Names:
     kept = _NAMES.get(id(knowledge))
     if kept is None or kept[0] is not knowledge:
         symptoms = tuple(knowledge.symptoms.values())
-        names = collect_names(build_lexicon(knowledge.phrases, symptoms), symptoms, _cells_read)
+        names = collect_names(build_lexicon(knowledge.phrases, symptoms), symptoms, _is_read_as)
         kept = _NAMES[id(knowledge)] = (knowledge, names)
     return kept[1]
 
@@ -71,9 +71,16 @@ def lexicon_for(text: str, knowledge: HasPhrases) -> Lexicon:
     return names_of(knowledge).lexicon_for(text)
 
 
-def _cells_read(text: str, lexicon: Lexicon) -> bool:
+def _is_read_as(text: str, lexicon: Lexicon, symptom: Any) -> bool:
+    """Whether the words are read as this symptom; a sign of danger in them stays what it is, whoever named it so."""
     said = read_claims(read_pieces(text, lexicon), dict(lexicon.laps))
-    return bool(complaint_of(Reading(text, said)).cells) or bool(said.symptoms or said.safety)
+    return bool(said.safety) or any(hits(cell, symptom) for cell in complaint_of(Reading(text, said)).cells)
+
+
+def hits(cell: Cell, symptom: Any) -> bool:
+    """Whether a symptom has the balance of a cell and is felt there."""
+    where = symptom.phase in {"all", "none"} or cell.phase == symptom.phase
+    return bool(cell.balance == symptom.balance and where and cell.stage in symptom.stages)
 
 
 def read(text: str, knowledge: HasPhrases, run_laps: float | None = None) -> Reading:
@@ -82,8 +89,10 @@ def read(text: str, knowledge: HasPhrases, run_laps: float | None = None) -> Rea
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
     said = read_claims(read_pieces(text, lexicon), laps)
     if (sealed := _sealed_lexicon(knowledge)) is not None:
-        signs = read_claims(read_pieces(text, sealed), laps).safety
-        said = replace(said, safety=tuple(dict.fromkeys((*said.safety, *signs))))
+        first = read_claims(read_pieces(text, sealed), laps)
+        dangers = [name for name in first.symptoms if getattr(knowledge.symptoms.get(name), "safety", False)]
+        symptoms = tuple(dict.fromkeys((*said.symptoms, *dangers)))
+        said = replace(said, symptoms=symptoms, safety=tuple(dict.fromkeys((*said.safety, *first.safety))))
     return Reading(text, said)
 
 

@@ -7,7 +7,7 @@ loose") is found only when the driver's words say it too.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from assistant.advice.hearing.claim import PHASES
@@ -15,6 +15,7 @@ from assistant.advice.hearing.complaint import (
     HasPhrases,
     Reading,
     complaint_of,
+    hits,
     lexicon_for,
     names_of,
     read,
@@ -31,12 +32,16 @@ class Match:
     """One symptom that fits. score: higher is nearer to what was said; reasons: why, in words.
 
     whole: the words described two halves at once ("tight in the middle, then loose off"), and it is both.
+    typed: the longest of its names that stands in the words as it is, in stems. alone: it is the whole complaint, and
+    its name says more than balance and phase.
     """
 
     symptom: str
     score: float
     reasons: tuple[str, ...]
     whole: bool = False
+    typed: tuple[str, ...] = ()
+    alone: bool = False
 
 
 @dataclass(frozen=True)
@@ -57,6 +62,7 @@ def find_symptoms(
 ) -> tuple[Match, ...]:
     """Return the symptoms that fit, best first; of equals the one that comes first in the pack.
 
+    One whose exact name was typed comes before one with a shorter name inside that name, whichever pack it is from.
     moments: the shorter moments that were said ("turn-in"); taken from the complaint's words when not given.
     """
     words = _words(complaint.text)
@@ -67,7 +73,24 @@ def find_symptoms(
         match = _fit(name, symptom, knowledge, complaint, words, frozenset(moments))
         if match is not None:
             found.append(match)
-    return tuple(sorted(found, key=lambda match: -match.score))
+    return tuple(sorted(_lift_longer_names(found), key=lambda match: -match.score))
+
+
+def _lift_longer_names(found: Sequence[Match]) -> list[Match]:
+    """Put each symptom above those it beats by its name; shorter names first, so that the longest ends on top."""
+    lifted = sorted(found, key=lambda match: len(match.typed))
+    for at, match in enumerate(lifted):
+        beaten = [other.score for other in lifted[:at] if _beats(match, other)]
+        if beaten and max(beaten) >= match.score:
+            lifted[at] = replace(match, score=max(beaten) + 0.01)
+    order = {match.symptom: place for place, match in enumerate(found)}
+    return sorted(lifted, key=lambda match: order[match.symptom])
+
+
+def _beats(match: Match, other: Match) -> bool:
+    if len(match.typed) <= len(other.typed):
+        return False
+    return match.alone or (bool(other.typed) and _in_order(other.typed, match.typed))
 
 
 def _fit(
@@ -79,22 +102,32 @@ def _fit(
     moments: frozenset[str],
 ) -> Match | None:
     if symptom.balance == "none":
-        return Match(name, 4.0, ("the words say so",)) if name in complaint.other else None
+        typed = _typed(tuple(_words(text) for text in (name, *symptom.also_said)), words)
+        return Match(name, 4.0, ("the words say so",), typed=typed) if name in complaint.other else None
     cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
-    hit = [cell for cell in cells if _hits(cell, symptom)]
+    hit = [cell for cell in cells if hits(cell, symptom)]
     if not hit and len({cell.balance for cell in cells}) < 2:
         return None  # nor can it be two halves: its name need not be read
     shape = _shape(symptom, knowledge)
+    typed = _typed(shape.said, words)
     if len(shape.pairs) > 1:
-        return _fit_pair(name, shape, cells)
+        return _fit_pair(name, shape, cells, typed)
     said_so = max((len(phrase) for phrase in shape.said if _in_order(phrase, words)), default=0)
     if not hit or (shape.extra and not (said_so or shape.moments & moments or _at_one_end(symptom, knowledge, hit))):
         return None
     wide = symptom.phase == "all" and not symptom.trend and not shape.extra
     everywhere = {cell.phase for cell in hit} == set(PHASES)
-    if (symptom.trend and not _changes(hit, cells, symptom)) or (wide and not everywhere):
+    changes = not symptom.trend or len(typed) > 2 or _changes(hit, cells, symptom)
+    if not changes or (wide and not everywhere):
         return None
-    return _score(name, symptom, shape, hit, cells, said_so=said_so)
+    match = _score(name, symptom, shape, hit, cells, said_so=said_so)
+    return replace(match, typed=typed, alone=shape.extra and len(hit) == len(cells) and not complaint.other)
+
+
+def _typed(names: Sequence[tuple[str, ...]], words: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the longest name that stands in the words without others between; empty for none."""
+    whole = [name for name in names if any(words[at : at + len(name)] == name for at in range(len(words)))]
+    return max(whole, key=len, default=())
 
 
 def _at_one_end(symptom: Any, knowledge: HasPhrases, hit: list[Cell]) -> bool:
@@ -135,18 +168,13 @@ def _word_for_word(shape: _Shape, said_so: int) -> float:
     return min(1.5, 0.5 + 0.25 * said_so) + (0.8 if shape.extra else 0.0)
 
 
-def _fit_pair(name: str, shape: _Shape, cells: list[Cell]) -> Match | None:
+def _fit_pair(name: str, shape: _Shape, cells: list[Cell], typed: tuple[str, ...]) -> Match | None:
     """Fit a symptom of two balances at once: every part of it must be in the complaint, or it is something else."""
     marked = {(cell.balance, cell.phase) for cell in cells}
-    if not shape.pairs <= marked:
+    if not shape.pairs <= marked or (shape.extra and not typed):
         return None
     extra = len(marked - shape.pairs)
-    return Match(name, 4.6 - 0.6 * extra, ("both halves of it were said",), whole=True)
-
-
-def _hits(cell: Cell, symptom: Any) -> bool:
-    where = symptom.phase in {"all", "none"} or cell.phase == symptom.phase
-    return bool(cell.balance == symptom.balance and where and cell.stage in symptom.stages)
+    return Match(name, 4.6 - 0.6 * extra, ("both halves of it were said",), whole=True, typed=typed)
 
 
 def _changes(hit: list[Cell], cells: list[Cell], symptom: Any) -> bool:
@@ -174,7 +202,7 @@ def _make_shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
     said = tuple(_words(text) for text in (symptom.symptom, *symptom.also_said))
     pairs = _pairs(reading)
     if len({balance for balance, _ in pairs}) > 1:
-        return _Shape(pairs, extra=True, moments=frozenset(), said=said)
+        return _Shape(pairs, extra=bool(reading.said.unread), moments=frozenset(), said=said)
     own = complaint_of(reading)
     phases = {cell.phase for cell in own.cells if cell.balance == symptom.balance}
     wanted = set(PHASES) if symptom.phase in {"all", "none"} else {symptom.phase}

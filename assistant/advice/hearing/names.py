@@ -1,4 +1,4 @@
-"""The names of symptoms, also said ones too, as phrases: taught where the phrase list alone makes no complaint of them.
+"""The names of symptoms, also said ones too, as phrases: taught where the phrase list alone reads something else.
 
 Reading hundreds of names takes longer than reading what a driver said, so a name is looked at only when it stands in
 the words at hand.
@@ -21,8 +21,8 @@ from assistant.advice.hearing.lexicon import (
 )
 from assistant.advice.hearing.phrases import find_whole, read_pieces
 
-Understands = Callable[[str, Lexicon], bool]
-"""Whether a lexicon makes a complaint of a text."""
+Understands = Callable[[str, Lexicon, Any], bool]
+"""Whether a lexicon makes of a text what a symptom is: a complaint of its balance in its place."""
 
 
 @dataclass(frozen=True)
@@ -41,9 +41,9 @@ class Names:
     read_alone: dict[str, bool] = field(default_factory=dict, compare=False)
 
     def reads_alone(self, name: str) -> bool:
-        """Whether the phrase list alone makes a complaint of a name; else only its own words mean it."""
+        """Whether the phrase list alone makes of a name what its symptom is; else only its own words mean it."""
         if name not in self.read_alone:
-            self.read_alone[name] = self.understands(name, self.plain)
+            self.read_alone[name] = self.understands(name, self.plain, self.owners[name][0])
         return self.read_alone[name]
 
     def lexicon_for(self, text: str) -> Lexicon:

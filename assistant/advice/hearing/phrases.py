@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from assistant.advice.hearing.lexicon import Lexicon, Meaning, Pattern
 from assistant.advice.hearing.spelling import stem
-from assistant.advice.hearing.tokens import BREAKS, Token, cut_words
+from assistant.advice.hearing.tokens import BREAKS, MOST_WORDS, Token, cut_words
 
 AFTER_BARE = frozenset(
     [
@@ -92,7 +92,7 @@ def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece | N
     if found is None and _is_past(tokens, at):
         found = Meaning(negates=True), at + 1
     if found is not None:
-        meaning, end = found
+        meaning, end = _give_way(found, tokens, at, lexicon) or (Meaning(nothing=True), at + 1)
         text = " ".join(one.raw for one in tokens[at:end])
         numbers = tuple(one.number for one in tokens[at:end] if one.number is not None)
         return Piece("mark", text, meaning, numbers), end
@@ -108,13 +108,26 @@ def _is_past(tokens: list[Token], at: int) -> bool:
     return tokens[at].word in {"was", "were"} and any(later.word == "now" for later in tokens[at:])
 
 
-def _longest(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Meaning, int] | None:
+def _give_way(found: tuple[Meaning, int], tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Meaning, int] | None:
+    """Cut a phrase off where a symptom's longer name begins inside it and goes on; a sign of danger never gives way."""
+    meaning, end = found
+    if meaning.safety or not lexicon.taught:
+        return found
+    for begin in range(at + 1, end):
+        ends = [_match(name.steps, 0, tokens, begin, lexicon.skipped) or 0 for name in lexicon.taught]
+        if max(ends) > end and max(ends) - begin > end - at:
+            return _longest(tokens, at, lexicon, upto=begin)
+    return found
+
+
+def _longest(tokens: list[Token], at: int, lexicon: Lexicon, upto: int = MOST_WORDS) -> tuple[Meaning, int] | None:
+    """Return the meaning of the longest phrase that begins here and the place after it, which is at most `upto`."""
     best: tuple[Meaning, int] | None = None
     keys = (tokens[at].stem,) if tokens[at].number is None else ("#", tokens[at].stem)
     behind = _stems_from(tokens, at)
     for pattern in (one for key in keys for one in lexicon.beginning_with(key, behind)):
         end = _match(pattern.steps, 0, tokens, at, lexicon.skipped)
-        if end is None or (best is not None and end <= best[1]):
+        if end is None or end > upto or (best is not None and end <= best[1]):
             continue
         if pattern.meaning.bare and not _stands_alone(tokens, end, lexicon):
             continue

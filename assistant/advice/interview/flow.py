@@ -222,9 +222,11 @@ def stop_text(reading: Reading, known: Mapping[str, str], questions: Mapping[str
 
 
 def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledge: Any) -> str | None:
-    """Stop for the nearest symptom or a likely cause that the pack marks as a matter of safety."""
-    if symptoms and knowledge.symptoms[symptoms[0].symptom].safety:
-        return say_stop(symptoms[0].symptom)
+    """Stop for the nearest symptom, any that was named outright, or a likely cause that is a matter of safety."""
+    for place, match in enumerate(symptoms):
+        symptom = knowledge.symptoms[match.symptom]
+        if symptom.safety and (place == 0 or symptom.balance == "none"):
+            return say_stop(match.symptom)
     if causes and knowledge.causes[causes[0].id].safety and causes[0].chance >= LEADS:
         return say_stop(f"{causes[0].title}, {say_chance(causes[0].chance)}")
     return None
