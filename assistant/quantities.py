@@ -114,6 +114,7 @@ QUANTITIES: dict[str, Quantity] = {
     "turns": _q("number of turns", "n", ("turns", "turns", "turns"), (2, 2), "Turns of a screw.", of="turns", finest=4),
     "clicks": _q("number of clicks", "n", ("clicks", "clicks", "clicks"), (0, 0), "Clicks of a knob.", of="clicks"),
     "holes": _q("number of holes", "n", ("holes", "holes", "holes"), (0, 0), "Holes of a bracket.", of="holes"),
+    "strips": _q("number of strips", "n", ("strips", "strips", "strips"), (0, 0), "Strips of tape.", of="strips"),
     "laps": _q("number of laps", "n", ("laps", "laps", "laps"), (0, 0), "Laps.", of="laps"),
     "rate_per_pressure": _q(
         "spring rate per pressure",

@@ -144,6 +144,7 @@ _ROWS: dict[str, tuple[tuple[str, float, str], ...]] = {
     "turns": (("turns", 1.0, "turn round rounds"),),
     "clicks": (("clicks", 1.0, "click"),),
     "holes": (("holes", 1.0, "hole"),),
+    "strips": (("strips", 1.0, "strip"),),
     "laps": (("laps", 1.0, "lap"),),
     "spring_rate_per_pressure": (
         ("N/m/Pa", 1.0, "N/m|per|Pa"),
@@ -201,7 +202,7 @@ UNITS, SPELLINGS = _build()
 DIMENSION_NAMES: dict[str, str] = {
     "length": "length", "mass": "weight", "pressure": "pressure", "absolute_pressure": "absolute pressure",
     "rpm": "engine speed", "ratio": "plain number", "count": "plain number", "turns": "number of turns",
-    "clicks": "number of clicks", "holes": "number of holes", "laps": "number of laps",
+    "clicks": "number of clicks", "holes": "number of holes", "strips": "number of strips", "laps": "number of laps",
     "pressure_per_force": "pressure per load", "length_per_energy": "wear per work",
     "temperature_change": "change of temperature",
 }  # fmt: skip

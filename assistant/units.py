@@ -101,7 +101,7 @@ def show(
     if written is None:
         written = f"{abs(number):,.{digits}f}"
     sign = _sign(number, signed) if written.strip("0.,") else ""
-    behind = {"turns": "turn", "clicks": "click", "holes": "hole", "laps": "lap"}.get(name, name)
+    behind = {"turns": "turn", "clicks": "click", "holes": "hole", "strips": "strip", "laps": "lap"}.get(name, name)
     behind = behind if written == "1" else name
     return f"{sign}{written} {behind}".strip() if unit else sign + written
 

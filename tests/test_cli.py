@@ -116,7 +116,19 @@ def test_a_missing_word_is_named(capsys):
 
 
 def test_a_word_too_many_is_named(capsys):
-    assert "does not know what to do with 'more'" in refused(capsys, "advise", "demo", "more")
+    assert "does not know what to do with 'more'" in refused(capsys, "advise", "demo", "all", "more")
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("advise", "demo", "al"), "there is no part 'al'\n    did you mean 'all'?"),
+        (("forecast", "demo", "gear"), "there is no part 'gear'\n    did you mean 'gears'?"),
+        (("corner", "demo", "load"), "there is no part 'load'\n    did you mean 'loads'?"),
+    ],
+)
+def test_a_part_nobody_knows_gets_the_nearest(capsys, words, says):
+    assert refused(capsys, *words) == f"command line: {says}\n"
 
 
 def test_a_wrong_choice_lists_the_right_ones(capsys):

@@ -30,7 +30,7 @@ def screen():
 
     text = io.StringIO()
     with contextlib.redirect_stdout(text):
-        assert main(["forecast", "demo"]) == DONE
+        assert main(["forecast", "demo", "all"]) == DONE
     return text.getvalue()
 
 
@@ -66,12 +66,27 @@ def test_the_screen_fits_eighty_columns_and_is_plain_characters(screen):
     assert screen.isascii()
 
 
+def test_without_a_part_it_is_short_and_names_the_parts(capsys):
+    said = shown(capsys, "forecast", "demo")
+    assert len(said.splitlines()) <= 23
+    said = " ".join(said.split())
+    assert "All 80 laps can be driven; first to be used up: the fuel, after lap 143." in said
+    assert "Taken from what was said: coming off 0.8 loose late in the run; else neutral." in said
+    assert said.endswith("More: halfturn forecast demo ends, drift, tyres, wear, steering, gears, brakes, air or all.")
+
+
+def test_one_part_comes_with_the_stops_that_were_asked_for(capsys):
+    said = shown(capsys, "forecast", "demo", "ends", "--stop", "30: fuel")
+    assert said.startswith("Stop after lap 30: fuel.")
+    assert "turns 3-4" in said
+
+
 def test_all_eighteen_pairs_are_on_the_screen_one_row_each(screen):
     assert len(re.findall(r"^\d+(?: now)? +1\.[03]0 x \d\.\d\d ", screen, re.MULTILINE)) == 18
 
 
 def test_the_accessible_screen_draws_nothing_and_says_the_same(capsys):
-    said = shown(capsys, "forecast", "demo", "--accessible")
+    said = shown(capsys, "forecast", "demo", "all", "--accessible")
     assert "+----" not in said
     assert "From lap 27 to lap 80 the car goes:" in said
     assert "Tread used at the end: RF" in said

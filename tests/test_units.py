@@ -61,7 +61,7 @@ PINT_NAMES = {
     ("temperature", "C"): "degC",
     ("temperature", "F"): "degF",
 }
-PLAIN = {"ratio", "count", "turns", "clicks", "holes", "laps"}
+PLAIN = {"ratio", "count", "turns", "clicks", "holes", "strips", "laps"}
 UNIT_CASES = [(group, name) for group, units in UNITS.items() for name in units if group not in PLAIN]
 
 
@@ -228,6 +228,7 @@ def test_what_cannot_be_read_is_explained(written, kind, message):
         (15.6, "lap_time", {}, "15.60 s"),
         (0.5, "turns", {"fraction": True}, "1/2 turns"),
         (1.0, "clicks", {}, "1 click"),
+        (2.0, "strips", {}, "2 strips"),
         (355.372222, "temperature", {}, "180 F"),
         (355.372222, "temperature", {"system": "si"}, "82 C"),
         (5.5555556, "temperature_change", {}, "10 F"),

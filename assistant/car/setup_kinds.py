@@ -16,7 +16,7 @@ _KINDS = {
     "angle": ("camber_lf", "camber_rf", "caster_split", "rear_spoiler"),
     "pressure": ("pressure_lf", "pressure_rf", "pressure_lr", "pressure_rr"),
     "ratio": ("steering_ratio", "gear", "final_drive"),
-    "count": ("front_downforce",),
+    "strips": ("front_downforce",),
     "volume": ("fuel_start",),
 }
 _OF = {lever: kind for kind, levers in _KINDS.items() for lever in levers}

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.problems import BadInput, Problem
 from assistant.shell.blocks import BLANK, Block, Line
+from assistant.shell.parts import ALL
+from assistant.words import count_of
 
 if TYPE_CHECKING:
     from assistant.advice.computed.effects import EffectTable
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
 
+ALL_COSTS = 99
 MOST_OPEN = 3
 """Open questions that are named, the most telling first."""
 COMPLAINTS = 'say what the car does, such as --complaint "loose off late in the run"'
@@ -47,27 +50,47 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
-    from assistant.shell.screen_advice import advice_screen, offers_of  # noqa: PLC0415 - not for JSON
+    """Show the first offers as the conversation does, or every one whole."""
+    from assistant.shell.screen_advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of  # noqa: PLC0415 - not for JSON
 
-    advice, levers = done.advice, done.knowledge.levers
-    screen = advice_screen(advice, levers, options.units, count=len(offers_of(advice)), notes=advice.notes)
+    advice, levers, count = done.advice, done.knowledge.levers, len(offers_of(done.advice))
+    shown, most = (count, ALL_COSTS) if options.part else (min(FIRST_SHOWN, count), MOST_COSTS)
+    screen = advice_screen(
+        advice,
+        levers,
+        options.units,
+        count=shown,
+        whole=None if options.part else 1,
+        notes=advice.notes,
+        most=most,
+        rest="",
+    )
     return [
         Line(done.session.say_back()),
         BLANK,
         *screen,
-        *(_facts(done, options) if options.facts else []),
-        *_open(advice),
+        *(_facts(done, options, shown) if options.facts else []),
+        *_open(advice, options),
+        *_more(options, count),
     ]
 
 
-def _facts(done: Advised, options: argparse.Namespace) -> list[Block]:
-    """Say what every change on the list is on this car, under its number."""
+def _more(options: argparse.Namespace, count: int) -> list[Block]:
+    """Say what shows the rest."""
+    if options.part or not count:
+        return []
+    talk, every = f"halfturn talk {options.case}", f"halfturn advise {options.case} {ALL}"
+    return [Line(f"{every} shows {count_of(count, 'change')} with every cost; {talk} asks, compares and makes them.")]
+
+
+def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block]:
+    """Say what every change shown is on this car, under its number."""
     from assistant.advice.offers.explain import facts_of_offer  # noqa: PLC0415 - imports the advice
     from assistant.shell.screen_advice import offers_of  # noqa: PLC0415 - not for JSON
     from assistant.shell.screen_why import facts_blocks  # noqa: PLC0415 - same
 
     blocks: list[Block] = []
-    for number, offer in enumerate(offers_of(done.advice), 1):
+    for number, offer in enumerate(offers_of(done.advice)[:shown], 1):
         told = facts_of_offer(offer, done.case, done.table.model, options.units)
         blocks += facts_blocks(told, f"Number {number} on this car")
     return [BLANK, *blocks] if blocks else []
@@ -117,11 +140,11 @@ def with_answer(session: Session, given: str) -> Session:
         raise BadInput(Problem("--answer", 0, 0, str(mistake))) from mistake
 
 
-def _open(advice: Advice) -> list[Block]:
+def _open(advice: Advice, options: argparse.Namespace) -> list[Block]:
     if advice.stop or not advice.open_questions:
         return []
-    first = advice.open_questions[:MOST_OPEN]
+    first = advice.open_questions[: MOST_OPEN if options.part else 1]
     asked = [Line(f"{question.text} (--answer {question.id}=...)", indent=2) for question in first]
     left = len(advice.open_questions) - len(first)
     more = [Line(f"And {left} that would tell less; halfturn talk asks what is worth asking.")] if left else []
-    return [BLANK, Line("Still open, and most likely to change this:"), *asked, *more]
+    return [BLANK, Line("Still open, and most likely to change this:"), *asked, *(more if options.part else [])]

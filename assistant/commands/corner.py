@@ -16,7 +16,7 @@ def run(options: argparse.Namespace) -> int:
     from assistant.advice.on_this_car.corner_facts import circle_json, corner_facts  # noqa: PLC0415 - imports numpy
     from assistant.advice.on_this_car.corners import corners_json, model_ahead, read_corners  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-    from assistant.shell.screen_corner import corner_screen  # noqa: PLC0415 - imports the car
+    from assistant.shell.screen_corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - imports the car
 
     knowledge = load_knowledge(options)
     case = equip(read_case(options.case), knowledge)
@@ -26,6 +26,8 @@ def run(options: argparse.Namespace) -> int:
     data = None
     if options.json:
         data = corners_json(found, options.stage, system=options.units) | {"circle": circle_json(model)}
-    facts = corner_facts(case, options.stage, model=model, system=options.units)
-    answer(corner_screen(found, options.stage, options.units, facts), data, options)
+    part = options.part or ""
+    facts = corner_facts(case, options.stage, model=model, system=options.units) if part in WITH_FACTS else ()
+    ask = f"halfturn corner {options.case}"
+    answer(corner_screen(found, options.stage, options.units, facts, part, ask), data, options)
     return 0

@@ -27,7 +27,7 @@ def run(options: argparse.Namespace) -> int:
     from assistant.advice.run.forecast_json import forecast_json  # noqa: PLC0415 - same
     from assistant.advice.run.run_ahead import look_ahead  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-    from assistant.shell.screen_forecast import forecast_screen  # noqa: PLC0415 - imports numpy
+    from assistant.shell.screen_ahead import part_screen  # noqa: PLC0415 - imports numpy
 
     if options.json and options.csv:
         raise BadInput(Problem("command line", 0, 0, "--json and --csv are two answers", "choose one of them"))
@@ -42,8 +42,15 @@ def run(options: argparse.Namespace) -> int:
     elif options.json:
         answer([], forecast_json(ahead, system=options.units), options)
     else:
-        air = work(WORKING, lambda: weigh_air(ahead.model, case.setup), options)
-        answer(forecast_screen(ahead, air, knowledge, options.units), None, options)
+        blocks = part_screen(
+            options.part or "",
+            ahead,
+            knowledge,
+            options.units,
+            air=lambda: work(WORKING, lambda: weigh_air(ahead.model, case.setup), options),
+            ask=f"halfturn forecast {options.case}",
+        )
+        answer(blocks, None, options)
     return 0
 
 

@@ -6,7 +6,8 @@ import argparse
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.shell.blocks import Block, Line
-from assistant.shell.screen_levers import lever_named, lever_screen, table_screen
+from assistant.shell.parts import ALL
+from assistant.shell.screen_levers import STRONGEST, lever_named, lever_screen, table_screen
 
 
 def run(options: argparse.Namespace) -> int:
@@ -19,7 +20,8 @@ def run(options: argparse.Namespace) -> int:
 
     knowledge = load_knowledge(options)
     case = equip(read_case(options.case), knowledge)
-    wanted = [lever_named(word, knowledge) for word in options.lever]
+    everything = options.lever == [ALL]
+    wanted = [] if everything else [lever_named(word, knowledge) for word in options.lever]
     some = None if options.severity else wanted or None
     table = work(WORKING_OUT, lambda: table_for(case, knowledge, levers=some), options)
     if options.severity:
@@ -27,9 +29,13 @@ def run(options: argparse.Namespace) -> int:
             Line(text.strip(), indent=len(text) - len(text.lstrip())) for text in say_severity(table, knowledge)
         ]
     elif wanted:
-        blocks = [block for lever in wanted for block in lever_screen(lever, table, case, knowledge, options.units)]
+        explain = "halfturn explain"
+        blocks = [
+            block for lever in wanted for block in lever_screen(lever, table, case, knowledge, options.units, explain)
+        ]
     else:
-        blocks = table_screen(table, case, knowledge, options.units)
+        most, ask = None if everything else STRONGEST, f"halfturn levers {options.case}"
+        blocks = table_screen(table, case, knowledge, options.units, most=most, ask=ask)
     data = None
     if options.json:
         data = levers_json(table, case, knowledge, system=options.units)

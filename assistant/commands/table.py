@@ -9,6 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from assistant.shell.parts import ALL, CORNER, FORECAST, STAGES
+
 
 @dataclass(frozen=True)
 class Argument:
@@ -101,7 +103,24 @@ COMMANDS = (
         ),
         "A car or a case is asked for by about ten questions, each with a default; the others are commented files.",
     ),
-    Command("advise", "advise", "what to change for the complaint in a case", (CASE, COMPLAINT, ANSWER, FACTS, JSON)),
+    Command(
+        "advise",
+        "advise",
+        "what to change for the complaint in a case",
+        (
+            CASE,
+            Argument(
+                ("part",),
+                "all: every change whole, with every cost; the first three when left out",
+                "PART",
+                {"nargs": "?", "choices": (ALL,)},
+            ),
+            COMPLAINT,
+            ANSWER,
+            FACTS,
+            JSON,
+        ),
+    ),
     Command(
         "sheet",
         "sheet",
@@ -127,7 +146,9 @@ COMMANDS = (
         "what every adjustment does on this car",
         (
             CASE,
-            Argument(("lever",), "only these levers, in full", "LEVER", {"nargs": "*"}),
+            Argument(
+                ("lever",), "only these levers, in full; all for every one; else the strongest", "LEVER", {"nargs": "*"}
+            ),
             Argument(
                 ("--severity",),
                 "how the severities 1 to 5 of a complaint are measured on this car",
@@ -142,6 +163,12 @@ COMMANDS = (
         "the run ahead: balance, tyres, fuel, gears and brakes",
         (
             CASE,
+            Argument(
+                ("part",),
+                f"show this part of it: {', '.join(FORECAST)}; what matters most when left out",
+                "PART",
+                {"nargs": "?", "choices": FORECAST},
+            ),
             LAPS,
             STOP,
             JSON,
@@ -215,9 +242,15 @@ COMMANDS = (
         (
             CASE,
             Argument(
+                ("part",),
+                f"show this part of it: {', '.join(CORNER)}; which tyre gives up when left out",
+                "PART",
+                {"nargs": "?", "choices": CORNER},
+            ),
+            Argument(
                 ("--stage",),
                 "where in the run; worn when left out",
-                more={"choices": ("fresh", "settled", "worn"), "default": "worn"},
+                more={"choices": STAGES, "default": STAGES[-1]},
             ),
             JSON,
         ),

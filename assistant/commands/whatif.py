@@ -41,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
     from assistant.advice.run.forecast_json import whatif_json  # noqa: PLC0415 - imports numpy
     from assistant.advice.run.run_ahead import compare_ahead  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-    from assistant.shell.screen_forecast import whatif_screen  # noqa: PLC0415 - imports numpy
+    from assistant.shell.screen_whatif import whatif_screen  # noqa: PLC0415 - imports numpy
 
     knowledge = load_knowledge(options)
     case = equip(read_case(options.case), knowledge)

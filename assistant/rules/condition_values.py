@@ -17,7 +17,7 @@ from assistant.units import UnitProblem, read
 from assistant.words import did_you_mean, with_article
 
 Value = Callable[[Mapping[str, object]], float | None]
-BARE = frozenset({"ratio", "count", "turns", "clicks", "holes", "laps", "rpm"})
+BARE = frozenset({"ratio", "count", "turns", "clicks", "holes", "strips", "laps", "rpm"})
 """Kinds whose numbers need no unit."""
 
 

@@ -22,11 +22,15 @@ class Line:
 
 @dataclass(frozen=True)
 class Table:
-    """A grid, and the sentence that says the same in words for those who hear the screen."""
+    """A grid, and a sentence under it that says what to see in it or how to read it; "" for none.
+
+    spoken: the same as the rows in whole sentences, for those who hear the screen; rows are read out when left out.
+    """
 
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     sentence: str
+    spoken: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -93,7 +97,9 @@ def _table(table: Table, look: Look) -> Iterator[str]:
     head = [_clean(cell, look) for cell in table.head]
     rows = [[_clean(cell, look) for cell in row] for row in table.rows]
     widths = [max(width_of(row[column]) for row in [head, *rows]) for column in range(len(head))]
-    if look.accessible:
+    if look.accessible and table.spoken:
+        yield from (row for text in table.spoken for row in wrap(_clean(text, look), look.width))
+    elif look.accessible:
         yield from _spoken(head, rows, look)
     elif sum(widths) + 2 * (len(widths) - 1) <= look.width:
         yield _coloured(_row(head, widths), "heading", look)

@@ -1,4 +1,4 @@
-"""Balance grids as tables: phases down, stages across, each with a sentence that says the same."""
+"""Balance grids as tables: phases down, stages across, each with the one cell to look at first."""
 
 from __future__ import annotations
 
@@ -13,12 +13,15 @@ _HEADS = {"fresh": "fresh", "settled": "settled", "worn": "worn"}
 
 def balance_table(grid: Grid) -> Table:
     """Show how the car stands, in percent of grip."""
-    return _table(grid, lambda phase, stage: state_words(grid[phase][stage]))
+    return _table(grid, lambda phase, stage: state_words(grid[phase][stage]), _furthest(grid))
 
 
 def change_table(grid: Grid) -> Table:
     """Show what a change does to the balance, in percent of grip."""
-    return _table(grid, lambda phase, stage: change_words(grid[phase][stage]))
+    phase, stage = _largest(grid)
+    most = change_words(grid[phase][stage])
+    said = "No change anywhere." if most == change_words(0.0) else f"Most: {most} {_where(phase, stage)}."
+    return _table(grid, lambda phase, stage: change_words(grid[phase][stage]), said)
 
 
 def before_after_table(before: Grid, after: Grid) -> Table:
@@ -28,9 +31,26 @@ def before_after_table(before: Grid, after: Grid) -> Table:
         old, new = state_words(before[phase][stage]), state_words(after[phase][stage])
         return f"{old}, stays" if old == new else f"{_shared(old, new)} -> {new}"
 
-    table = _table(before, cell)
-    said = " ".join(_both_sentence(phase, before, after) for phase in before)
-    return Table(table.head, table.rows, said)
+    old, new = _furthest(before), _furthest(after)
+    said = f"{old[:-1]}, as before." if old == new else f"{old[:-1]}; then {new[:1].lower()}{new[1:]}"
+    table = _table(before, cell, said)
+    return Table(table.head, table.rows, said, tuple(_both_sentence(phase, before, after) for phase in before))
+
+
+def _furthest(grid: Grid) -> str:
+    """Name the cell that is furthest from even."""
+    phase, stage = _largest(grid)
+    most = state_words(grid[phase][stage])
+    return "Even all through." if most == state_words(0.0) else f"Furthest off: {most} {_where(phase, stage)}."
+
+
+def _largest(grid: Grid) -> tuple[str, str]:
+    cells = [(phase, stage) for phase, row in grid.items() for stage in row]
+    return max(cells, key=lambda cell: abs(grid[cell[0]][cell[1]]))
+
+
+def _where(phase: str, stage: str) -> str:
+    return f"{PHASE_WORDS.get(phase, phase)}, {STAGE_WORDS.get(stage, stage)}"
 
 
 def _shared(old: str, new: str) -> str:
@@ -39,11 +59,11 @@ def _shared(old: str, new: str) -> str:
     return number if word and new.endswith(word) else old
 
 
-def _table(grid: Grid, cell: Callable[[str, str], str]) -> Table:
+def _table(grid: Grid, cell: Callable[[str, str], str], said: str) -> Table:
     stages = list(next(iter(grid.values())))
     rows = tuple((phase, *(cell(phase, stage) for stage in stages)) for phase in grid)
-    said = " ".join(_sentence(phase, [(stage, cell(phase, stage)) for stage in stages]) for phase in grid)
-    return Table(("", *(_HEADS.get(stage, stage) for stage in stages)), rows, said)
+    spoken = tuple(_sentence(phase, [(stage, cell(phase, stage)) for stage in stages]) for phase in grid)
+    return Table(("", *(_HEADS.get(stage, stage) for stage in stages)), rows, said, spoken)
 
 
 def _sentence(phase: str, cells: list[tuple[str, str]]) -> str:

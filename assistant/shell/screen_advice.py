@@ -24,6 +24,9 @@ FIRST_SHOWN = 3
 MOST_COSTS = 2
 """Costs on the first screen, the worst first; `why` lists all."""
 
+SEE_WHY = ", see why"
+"""Where the costs that are left out can be read, in the conversation."""
+
 Offer = Remedy | Package
 
 
@@ -52,11 +55,14 @@ def advice_screen(
     count: int = FIRST_SHOWN,
     whole: int | None = None,
     notes: Sequence[str] = (),
+    most: int = MOST_COSTS,
+    rest: str = SEE_WHY,
 ) -> list[Block]:
     """Show causes and the offers numbered first+1 to first+count; each caution once, short, where it is first needed.
 
     The first caution of each offer only; all of them stand in full where a change is made. whole: so many offers are
-    shown whole, the others in two lines each; all when left out.
+    shown whole, the others in two lines each; all when left out. most: costs of an offer told whole. rest: what is said
+    behind the number of those left out.
     """
     if advice.stop:
         return stop_screen(advice.stop)
@@ -69,11 +75,11 @@ def advice_screen(
     for number, offer in enumerate(offers[first:end], first + 1):
         fresh = [text for text in cautions_of(offer)[:1] if text not in said]
         said.update(fresh)
-        blocks += [BLANK, *offer_lines(number, offer, levers, units)]
+        blocks += [BLANK, *offer_lines(number, offer, levers, units, most, rest)]
         blocks += [Line(short_caution(text), mark="caution", indent=len(str(number)) + 2) for text in fresh]
     brief = list(enumerate(offers[end : first + count], end + 1))
     blocks += [BLANK] if brief else []
-    return blocks + [line for number, offer in brief for line in brief_lines(number, offer, levers, units)]
+    return blocks + [line for number, offer in brief for line in brief_lines(number, offer, levers, units, rest)]
 
 
 def short_caution(text: str) -> str:
@@ -88,23 +94,32 @@ def cautions_of(offer: Offer) -> tuple[str, ...]:
     return offer.cautions
 
 
-def offer_lines(number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System) -> list[Block]:
+def offer_lines(
+    number: int,
+    offer: Offer,
+    levers: Mapping[str, LeverWords],
+    units: System,
+    most: int = MOST_COSTS,
+    rest: str = SEE_WHY,
+) -> list[Block]:
     """One numbered offer: what to do, why, what it costs, how sure."""
     if isinstance(offer, Package):
-        return _package_lines(number, offer, levers, units)
+        return _package_lines(number, offer, levers, units, costs_words(offer, most, rest))
     lead = str(number)
     indent = len(lead) + 2
-    lines = [sentence(offer.reason), f"{costs_words(offer)} {_how_sure(offer)}".strip()]
+    lines = [sentence(offer.reason), f"{costs_words(offer, most, rest)} {how_sure(offer)}".strip()]
     blocks: list[Block] = [Line(f"{sentence(headline(offer, levers, units))} {_effort(offer)}", lead=lead)]
     return [*blocks, *(Line(text, indent=indent) for text in lines if text)]
 
 
-def brief_lines(number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System) -> list[Block]:
+def brief_lines(
+    number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System, rest: str = SEE_WHY
+) -> list[Block]:
     """One offer in two lines: what, how much and when; then the worst it costs. `why` and its number tell the rest."""
     lead = str(number)
     said = sentence(headline(offer, levers, units, ends=False))
     effort = "" if isinstance(offer, Package) else _effort(offer)
-    costs = costs_words(offer, most=1) or "Costs: not known."
+    costs = costs_words(offer, 1, rest) or "Costs: not known."
     return [Line(f"{said} {effort}".strip(), lead=lead), Line(costs, indent=len(lead) + 2)]
 
 
@@ -139,18 +154,19 @@ def _effort(remedy: Remedy) -> str:
     return sentence(remedy.when)
 
 
-def costs_words(offer: Offer, most: int = MOST_COSTS) -> str:
+def costs_words(offer: Offer, most: int = MOST_COSTS, rest: str = SEE_WHY) -> str:
     """Say what an offer makes worse, the worst first."""
     costs = [cost.text.rstrip(".") for cost in offer.costs]
     if not costs:
         by_the_book = isinstance(offer, Remedy) and offer.basis != "computed"
         return "" if by_the_book else "Costs: nothing that can be felt."
     left = len(costs) - most
-    more = f"; {left} smaller, see why" if left > 0 else ""
+    more = f"; {left} smaller{rest}" if left > 0 else ""
     return "Costs: " + "; ".join(costs[:most]) + more + "."
 
 
-def _how_sure(remedy: Remedy) -> str:
+def how_sure(remedy: Remedy) -> str:
+    """Say how sure a remedy is, where its size comes from, what the trade says against it, and what limits it."""
     if remedy.kind == "inspect":
         return ""
     said = []
@@ -171,7 +187,9 @@ def _how_sure(remedy: Remedy) -> str:
     return " ".join(said) or "How sure: not known."
 
 
-def _package_lines(number: int, package: Package, levers: Mapping[str, LeverWords], units: System) -> list[Block]:
+def _package_lines(
+    number: int, package: Package, levers: Mapping[str, LeverWords], units: System, costs: str
+) -> list[Block]:
     lead = str(number)
     indent = len(lead) + 2
     blocks: list[Block] = [Line(f"Together, {share_words(package.removes)}:", lead=lead)]
@@ -180,7 +198,7 @@ def _package_lines(number: int, package: Package, levers: Mapping[str, LeverWord
     for place, move in enumerate(order):
         alone = f"alone {100 * move.contributes:.0f} % of it" if move.contributes > 0 else "mends what the others spoil"
         blocks.append(Line(sentence(f"{_move(move, levers, units)} ({alone})"), indent=indent, lead="abc"[place]))
-    blocks.append(Line(f"{costs_words(package)} In this order, with a run between if there is time.", indent=indent))
+    blocks.append(Line(f"{costs} In this order, with a run between if there is time.", indent=indent))
     return blocks
 
 

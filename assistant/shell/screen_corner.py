@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from assistant.car.car import CORNERS
 from assistant.shell.amounts import PHASE_WORDS, STAGE_WORDS, state_words
 from assistant.shell.blocks import BLANK, Block, Line, Table
+from assistant.shell.parts import ALL, CORNER, more_of
 from assistant.units import show
 
 if TYPE_CHECKING:
@@ -15,28 +16,38 @@ if TYPE_CHECKING:
     from assistant.units import System
 
 WHAT_IT_IS = (
-    "At the limit the axle named is at its peak; the other has grip left, as much as the balance says. "
+    "At the limit the axle named is at its peak; the other has grip left, about as much as the balance says. "
     "Loads and speeds of the model are not those of your car; how they differ from each other is what counts."
 )
+SHORT = "The axle and tyre named are at their limit. The speeds are the model's: only how they differ counts."
 NO_STATE = "The car has no steady state {where}: nothing of that row counts."
+WITH_FACTS = ("circle", ALL)
+"""Parts that show what else an engineer reads of the car."""
 
 
-def corner_screen(corners: tuple[Corner, ...], stage: str, units: System, facts: Sequence[str] = ()) -> list[Block]:
-    """Show everything about the corners at one stage of the run. facts: what else an engineer reads of the car."""
-    blocks: list[Block] = [
-        Line(f"The car at its limit {STAGE_WORDS[stage]}:", mark="heading"),
-        _limits(corners, units),
-        BLANK,
-        Line("Load on each tyre:"),
-        _loads(corners, units),
-        BLANK,
-        Line("Slip angles and steering:"),
-        _steering(corners, units),
-        *([BLANK, Line("How it steers:"), *(Line(text, indent=2) for text in facts), BLANK] if facts else []),
-        Line(WHAT_IT_IS, mark="quiet"),
-    ]
+def corner_screen(
+    corners: tuple[Corner, ...],
+    stage: str,
+    units: System,
+    facts: Sequence[str] = (),
+    part: str = ALL,
+    ask: str = "corner",
+) -> list[Block]:
+    """Show a part of what is known of the corners at one stage of the run: "" the limits, "all" everything.
+
+    facts: what else an engineer reads of the car. ask: what shows another part.
+    """
+    head: list[Block] = [Line(f"The car at its limit {STAGE_WORDS[stage]}:", mark="heading")]
     broken = [Line(NO_STATE.format(where=_where(one)), mark="caution") for one in corners if not one.steady]
-    return [*blocks, *broken]
+    loads: list[Block] = [Line("Load on each tyre:"), _loads(corners, units)]
+    steering: list[Block] = [Line("Slip angles and steering:"), _steering(corners, units)]
+    circle: list[Block] = [Line("How it steers:"), *(Line(text, indent=2) for text in facts)]
+    if part == ALL:
+        rest = [BLANK, *loads, BLANK, *steering, *([BLANK, *circle, BLANK] if facts else [])]
+        return [*head, _limits(corners, units), *rest, Line(WHAT_IT_IS, mark="quiet"), *broken]
+    if part:
+        return [*head, *{"loads": loads, "steering": steering, "circle": circle}[part], *broken]
+    return [*head, _limits(corners, units), Line(f"{SHORT} {more_of(ask, CORNER)}"), *broken]
 
 
 def _where(one: Corner) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from assistant.advice.run.brakes import less
 from assistant.advice.run.gears import gear_now, say_reason, short_reason
 from assistant.advice.run.run_ends import whole_laps
 from assistant.advice.run.run_words import (
@@ -15,7 +14,6 @@ from assistant.advice.run.run_words import (
     say_air,
     say_anchor,
     say_brakes,
-    say_changes,
     say_drift,
     say_end,
     say_fuel,
@@ -27,7 +25,7 @@ from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.shell.amounts import sentence, state_words
 from assistant.shell.blocks import BLANK, Block, Line, Picture, Table
-from assistant.shell.grids import balance_table, before_after_table, change_table
+from assistant.shell.grids import balance_table
 from assistant.shell.pictures import draw_lines
 from assistant.units import System, show
 
@@ -51,7 +49,8 @@ GEAR_HEADS = (
     "ratio: overall; lap: seconds; line: most rpm, at the end of a straight; slow: rpm at the slowest point; "
     "limit: time on the limiter each lap; fuel: laps."
 )
-AIR_CAUTION = ("tyre_maker", "brake_work")
+AIR, BRAKES = "tyre_maker", "brake_work"
+CAUTIONS = (AIR, BRAKES)
 """Cautions shown with what is said about air and brakes."""
 
 
@@ -65,6 +64,7 @@ def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowle
         *tyre_blocks(ahead, units),
         BLANK,
         Line(say_fuel(ahead, units)),
+        BLANK,
         *steering_blocks(ahead),
         BLANK,
         *gear_blocks(ahead),
@@ -77,27 +77,20 @@ def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowle
     ]
 
 
-def short_screen(ahead: RunAhead, units: System) -> list[Block]:
-    """Show what matters most: how far the run goes, balance, tread and hot pressures, fuel."""
-    balance = Line("Balance in percent of grip, mean of both ends by time:"), balance_table(ahead.forecast.balance)
-    heat = heat_blocks(ahead.forecast, ahead.case, units)
-    return [
-        *head_blocks(ahead),
-        BLANK,
-        *balance,
-        BLANK,
-        *tyre_blocks(ahead, units)[:2],
-        *heat,
-        Line(say_fuel(ahead, units)),
-    ]
-
-
 def head_blocks(ahead: RunAhead) -> list[Block]:
     """Say what is driven, what ends it, and where the balance is anchored."""
-    case = ahead.case
-    lines = [Line(f"The run ahead: setup {case.setup.name} on {case.track.name}.", mark="heading")]
-    lines += [Line(text) for text in say_end(ahead)]
-    lines += [Line(f"Stop {say_stop(stop)}.") for stop in ahead.stops]
+    ends = [Line(text) for text in say_end(ahead)]
+    return [title_line(ahead), *ends, *stop_blocks(ahead), Line(say_anchor(ahead.model.standing, ahead.driven / 3.0))]
+
+
+def title_line(ahead: RunAhead) -> Line:
+    """Say which setup is driven where."""
+    return Line(f"The run ahead: setup {ahead.case.setup.name} on {ahead.case.track.name}.", mark="heading")
+
+
+def stop_blocks(ahead: RunAhead) -> list[Block]:
+    """Say the stops back, what they do to the numbers, and whether the numbers can be trusted at all."""
+    lines: list[Block] = [Line(f"Stop {say_stop(stop)}.") for stop in ahead.stops]
     if ahead.stops:
         lines.append(Line(ANCHORED_WITHOUT_STOPS))
     if any(stop.slow_laps for stop in ahead.stops):
@@ -106,25 +99,36 @@ def head_blocks(ahead: RunAhead) -> list[Block]:
         lines.append(
             Line("Somewhere in this run the car has no steady state: do not trust what follows.", mark="caution")
         )
-    return [*lines, Line(say_anchor(ahead.model.standing, ahead.driven / 3.0))]
+    return lines
 
 
 def balance_blocks(ahead: RunAhead) -> list[Block]:
     """Balance of both ends together, of each end, and its line through the run."""
-    forecast = ahead.forecast
-    lines = {letter: forecast.balance_line[phase] for letter, phase in BALANCE_LETTERS.items()}
-    rows = [
-        (end, WHERE[phase], *(state_words(cells[phase][stage]) for stage in STAGES))
-        for end, cells in forecast.ends
-        for phase in PHASES
-    ]
     return [
         Line("Balance in percent of grip, mean of both ends by time:"),
-        balance_table(forecast.balance),
+        balance_table(ahead.forecast.balance),
         BLANK,
-        Line("At each end:"),
-        Table(("", "", *STAGES), tuple(rows), ""),
+        *end_blocks(ahead),
         BLANK,
+        *drift_blocks(ahead),
+    ]
+
+
+def end_blocks(ahead: RunAhead) -> list[Block]:
+    """Balance of each end."""
+    rows = [
+        (end, WHERE[phase], *(state_words(cells[phase][stage]) for stage in STAGES))
+        for end, cells in ahead.forecast.ends
+        for phase in PHASES
+    ]
+    return [Line("Balance at each end, in percent of grip:"), Table(("", "", *STAGES), tuple(rows), "")]
+
+
+def drift_blocks(ahead: RunAhead) -> list[Block]:
+    """The line of balance through the run."""
+    forecast = ahead.forecast
+    lines = {letter: forecast.balance_line[phase] for letter, phase in BALANCE_LETTERS.items()}
+    return [
         Line("Balance through the run, + tight, - loose: i getting in, m middle, o coming off, * where they meet:"),
         Picture(draw_lines(forecast.laps, lines, "{:+.1f}"), say_drift(forecast)),
     ]
@@ -139,8 +143,19 @@ def heat_blocks(forecast: Forecast | None, case: Case, units: System) -> list[Bl
 
 def tyre_blocks(ahead: RunAhead, units: System) -> list[Block]:
     """Tread used, laps left, hot pressures, temperatures across the tread, and wear through the run."""
-    forecast = ahead.forecast
-    hot = tuple(
+    return [
+        Line("Tyres: tread used at the end, when it is gone, hot pressure:"),
+        hot_table(ahead.forecast, units),
+        BLANK,
+        *across_blocks(ahead, units),
+        BLANK,
+        *wear_blocks(ahead),
+    ]
+
+
+def hot_table(forecast: Forecast, units: System) -> Table:
+    """Tread used at the end, the lap it is gone by, and hot pressure at each stage."""
+    rows = tuple(
         (
             corner,
             f"{100 * forecast.wear_end[corner]:.0f} %",
@@ -149,16 +164,25 @@ def tyre_blocks(ahead: RunAhead, units: System) -> list[Block]:
         )
         for corner in CORNERS
     )
-    across = tuple((corner, *(say_strips(forecast, corner, stage, units) for stage in STAGES)) for corner in CORNERS)
+    return Table(("", "used", "gone by", *STAGES), rows, "")
+
+
+def across_blocks(ahead: RunAhead, units: System) -> list[Block]:
+    """Temperatures across the tread."""
+    forecast = ahead.forecast
+    rows = tuple((corner, *(say_strips(forecast, corner, stage, units) for stage in STAGES)) for corner in CORNERS)
+    return [
+        Line("Tread temperature, inside / middle / outside:"),
+        Table(("", *STAGES), rows, ACROSS_NOTE),
+        *heat_blocks(forecast, ahead.case, units),
+    ]
+
+
+def wear_blocks(ahead: RunAhead) -> list[Block]:
+    """The line of wear through the run."""
+    forecast = ahead.forecast
     lines = {digit: [100 * used for used in forecast.wear_line[corner]] for digit, corner in WEAR_LETTERS.items()}
     return [
-        Line("Tyres: tread used at the end, when it is gone, hot pressure:"),
-        Table(("", "used", "gone by", *STAGES), hot, ""),
-        BLANK,
-        Line("Tread temperature, inside / middle / outside:"),
-        Table(("", *STAGES), across, ACROSS_NOTE),
-        *heat_blocks(forecast, ahead.case, units),
-        BLANK,
         Line("Tread used through the run, percent: 1 LF, 2 RF, 3 LR, 4 RR, * where they meet:"),
         Picture(draw_lines(forecast.laps, lines, "{:.0f}"), say_wear(forecast)),
     ]
@@ -179,7 +203,6 @@ def steering_blocks(ahead: RunAhead) -> list[Block]:
     )
     what = "share of what the front can take" + (", and of full lock:" if lock else ":")
     return [
-        BLANK,
         Line(f"Steering, {what}"),
         Table(("", *STAGES), rows, f"At 100 % the front is at its peak, and more wheel only scrubs. {LOCK_NOTE}"),
     ]
@@ -191,16 +214,22 @@ def share_words(forecast: Forecast, phase: str, stage: str, *, lock: bool) -> st
     return f"{useful}, lock {100 * forecast.lock_share[phase][stage]:.0f} %" if lock else useful
 
 
-def gear_blocks(ahead: RunAhead) -> list[Block]:
-    """Every legal pair, quickest first; the best and today's with the reason in full."""
+def gear_blocks(ahead: RunAhead, most: int | None = None) -> list[Block]:
+    """The legal pairs, quickest first; the best and today's with the reason in full.
+
+    most: so many pairs are shown, and today's; all when left out.
+    """
     gears, engine = ahead.gears, ahead.case.car.engine
-    rows = tuple(gear_row(rank, one, short_reason(one, gears[0], engine)) for rank, one in enumerate(gears, 1))
+    shown = [(rank, one) for rank, one in enumerate(gears, 1) if most is None or rank <= most or one.now]
+    rows = tuple(gear_row(rank, one, short_reason(one, gears[0], engine)) for rank, one in shown)
     rank, now = gear_now(gears)
     said = [sentence(f"{pair_words(gears[0])} is {say_reason(gears[0], gears[0], engine)}")]
     if rank > 1:
         lost = now.lap_s - gears[0].lap_s
         why = say_reason(now, gears[0], engine)
         said.append(sentence(f"Today's {pair_words(now)} is number {rank}, {lost:.2f} s a lap off: {why}"))
+    if len(rows) < len(gears):
+        said.append(f"{len(gears) - len(rows)} slower pairs are left out here.")
     return [
         Line("Gears: every pair the rules and the box allow, by mean lap time of the run."),
         Line(GEAR_HEADS),
@@ -228,61 +257,6 @@ def pair_words(one: Gear) -> str:
     return f"{one.gear:.2f} x {one.final_drive:.2f} = {one.overall:.2f}"
 
 
-def caution_blocks(knowledge: Knowledge) -> list[Block]:
+def caution_blocks(knowledge: Knowledge, keys: Sequence[str] = CAUTIONS) -> list[Block]:
     """The usual cautions for what touches air and brakes."""
-    return [Line(knowledge.cautions[key].says, mark="caution") for key in AIR_CAUTION if key in knowledge.cautions]
-
-
-def whatif_screen(before: RunAhead, after: RunAhead, units: System) -> list[Block]:
-    """Show what a change does over the run: balance, tyres, pace, fuel and what ends it."""
-    old, new = before.forecast, after.forecast
-    lines = [Line(text) for text in say_end(after)]
-    return [
-        Line("Balance in percent of grip, before and after:"),
-        before_after_table(old.balance, new.balance),
-        Line("The change:"),
-        change_table(less(new.balance, old.balance)),
-        BLANK,
-        Table(
-            ("", "tread used", "gone by", "hot, end"),
-            tuple(tyre_row(corner, old, new, units) for corner in CORNERS),
-            "",
-        ),
-        Line(say_pace(old, new)),
-        Line(say_fuel_change(before, after)),
-        *(Line(text) for text in say_changes(before, after, units)),
-        *lines,
-        Line(say_anchor(before.model.standing, before.driven / 3.0), mark="quiet"),
-    ]
-
-
-def tyre_row(corner: str, old: Forecast, new: Forecast, units: System) -> tuple[str, ...]:
-    """One tyre before and after."""
-    pressures = [
-        show(one.hot_pressure[corner]["worn"], "pressure", system=units, unit=one is new) for one in (old, new)
-    ]
-    laps = [whole_laps(one.tyre_laps[corner]) for one in (old, new)]
-    used = [f"{100 * one.wear_end[corner]:.1f}" for one in (old, new)]
-    return (
-        corner,
-        f"{used[0]} %, stays" if used[0] == used[1] else f"{used[0]} -> {used[1]} %",
-        f"lap {laps[0]}, stays" if laps[0] == laps[1] else f"lap {laps[0]} -> {laps[1]}",
-        f"{pressures[0]} -> {pressures[1]}",
-    )
-
-
-def say_pace(old: Forecast, new: Forecast) -> str:
-    """Say what happens to lap times."""
-    parts = {"first five laps": "first", "mean": "average", "last five": "last"}
-    said = []
-    for words, part in parts.items():
-        change = getattr(new.pace, part) - getattr(old.pace, part)
-        how = f"{abs(change):.3f} s {'slower' if change > 0 else 'quicker'}" if abs(change) >= 0.0005 else "no change"
-        said.append(f"{words} {how}")
-    return f"Lap times: {', '.join(said)}."
-
-
-def say_fuel_change(before: RunAhead, after: RunAhead) -> str:
-    """Say laps of fuel before and after."""
-    old, new = (whole_laps(one.forecast.fuel_laps) for one in (before, after))
-    return f"Fuel: {old} laps, as before." if old == new else f"Fuel: {old} laps before, {new} after."
+    return [Line(knowledge.cautions[key].says, mark="caution") for key in keys if key in knowledge.cautions]

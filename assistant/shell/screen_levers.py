@@ -5,6 +5,7 @@ from __future__ import annotations
 from statistics import fmean
 from typing import TYPE_CHECKING
 
+from assistant.car.changes import TRACK_BAR_ENDS, value_of
 from assistant.problems import BadInput, Problem
 from assistant.shell.amounts import NOTHING, PHASE_WORDS, chance_words, lever_change, lever_value, sentence
 from assistant.shell.blocks import BLANK, Block, Line, Table
@@ -19,42 +20,78 @@ if TYPE_CHECKING:
     from assistant.units import System
 
 
-SIGNS = "A number with + is tighter, with - looser; halfturn levers CASE LEVER shows one lever in full."
+STRONGEST = 14
+"""Levers on a screen of 24 rows."""
+NOT_COMPUTED = "Book: by the rules, not computed."
 
 
-def table_screen(table: EffectTable, case: Case, knowledge: Knowledge, units: System) -> list[Block]:
-    """Show one line for each lever: its value, one step, and what the step does in each phase, mean of the run."""
-    rows = []
-    for lever, effect in table.levers.items():
-        word = _plus_word(lever, knowledge)
-        value = case.setup.values.get(lever)
-        now = "" if value is None else lever_value(lever, value, units, setup=case.setup)
-        step = f"{lever_change(lever, effect.step, units, setup=case.setup)} {word}"
-        phases = (
-            [_mean(effect, phase) for phase in table.phases]
-            if effect.basis == "computed"
-            else ["book"] * len(table.phases)
-        )
-        rows.append((lever, now, step, *phases, _agrees_word(agrees(lever, effect, table, knowledge))))
-    head = ("lever", "now", "one step", *table.phases, "trade")
+def table_screen(
+    table: EffectTable,
+    case: Case,
+    knowledge: Knowledge,
+    units: System,
+    *,
+    most: int | None = None,
+    ask: str = "levers",
+) -> list[Block]:
+    """Show one line for each lever: its value, one step, and what the step does in each phase, mean of the run.
+
+    most: only so many, those that do most for a step; all in the order of the car when left out. ask: what shows one.
+    """
+    ids = list(table.levers) if most is None else _strongest(table, most)
+    rows = [_row(lever, table, case, knowledge, units) for lever in ids]
+    left = len(table.levers) - len(ids)
+    rest = f" {ask} all adds {left} that do less or are not computed." if left else ""
+    book = f" {NOT_COMPUTED}" if any(table.levers[lever].basis != "computed" for lever in ids) else ""
     return [
-        Line("Change of balance for one step, in percent of grip, mean of the run (book: not computed):"),
-        Table(
-            head,
-            tuple(rows),
-            SIGNS,
-        ),
-        Line(f"Sizes are this car's through the whole run; how sure they are comes from {table.cars} plausible cars."),
+        Line("Change of balance for one step, in percent of grip, mean of the run: + tighter, - looser."),
+        Table(("lever", "now", "one step", *table.phases, "trade"), tuple(rows), ""),
+        Line(f"{ask} {ids[0]} shows one in full, and how sure it is on {table.cars} plausible cars.{rest}{book}"),
         *_heat(table, case, units),
     ]
 
 
-def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledge, units: System) -> list[Block]:
+def _strongest(table: EffectTable, most: int) -> list[str]:
+    def size(lever: str) -> float:
+        rows = table.levers[lever].effect.values()
+        return fmean(abs(fmean(row.values())) for row in rows)
+
+    computed = [lever for lever, effect in table.levers.items() if effect.basis == "computed"]
+    return sorted(computed, key=size, reverse=True)[:most] or list(table.levers)[:most]
+
+
+def _row(lever: str, table: EffectTable, case: Case, knowledge: Knowledge, units: System) -> tuple[str, ...]:
+    effect = table.levers[lever]
+    step = f"{lever_change(lever, effect.step, units, setup=case.setup)} {_plus_word(lever, knowledge)}"
+    computed = effect.basis == "computed"
+    phases = [_mean(effect, phase) if computed else "book" for phase in table.phases]
+    return lever, value_now(lever, case, units), step, *phases, _agrees_word(agrees(lever, effect, table, knowledge))
+
+
+def value_now(lever: str, case: Case, units: System) -> str:
+    """Say where a lever stands, a bar moved at both ends by its mean height; "" for one this car has not."""
+    parts = TRACK_BAR_ENDS if lever == "track_bar" else (lever,)
+    if not set(parts) <= case.setup.values.keys():
+        return ""
+    return lever_value(lever, value_of(case.setup, lever), units, setup=case.setup)
+
+
+def _ends(lever: str, case: Case, units: System) -> str:
+    """Say where each end stands of a bar that is moved at both."""
+    if lever != "track_bar":
+        return ""
+    left, right = (value_now(end, case, units) for end in TRACK_BAR_ENDS)
+    return f" (left {left}, right {right})"
+
+
+def lever_screen(
+    lever: str, table: EffectTable, case: Case, knowledge: Knowledge, units: System, explain: str = "explain"
+) -> list[Block]:
     """Show one lever in full: range left, the effect of a step in each cell, its spread, and the trade's view."""
     effect = table.levers[lever]
     entry = knowledge.levers.get(lever)
-    value = case.setup.values.get(lever)
-    now = "" if value is None else f" Now {lever_value(lever, value, units, setup=case.setup)}."
+    value = value_now(lever, case, units)
+    now = f" Now {value}{_ends(lever, case, units)}." if value else ""
     step = f"One step is {lever_change(lever, effect.step, units, setup=case.setup)} {_plus_word(lever, knowledge)}."
     blocks: list[Block] = [
         Line(f"{sentence(_title(lever, knowledge))[:-1]} ({lever})", mark="heading"),
@@ -68,9 +105,13 @@ def lever_screen(lever: str, table: EffectTable, case: Case, knowledge: Knowledg
         views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in entry.trade.items())
         verdict = _agrees_sentence(agrees(lever, effect, table, knowledge))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
-    blocks += [Line(sentence(entry.physics)), Line(f"When: {_when(entry, case)}.")] if entry is not None else []
     blocks += _heat(table, case, units) if effect.basis == "computed" else []
-    return [*blocks, *_facts(lever, effect, table, case, units), BLANK]
+    blocks += _facts(lever, effect, table, case, units)
+    if entry is not None:
+        blocks.append(
+            Line(f"When: {_when(entry, case)}. {explain} {lever} says how it is done, why it works, and who says so.")
+        )
+    return [*blocks, BLANK]
 
 
 def _when(entry: Lever, case: Case) -> str:
@@ -160,12 +201,17 @@ def _left(effect: LeverEffect) -> str:
 
 
 def _spread(effect: LeverEffect) -> list[Block]:
-    said = []
+    """Say the band of sizes on plausible cars, and on how many of them the direction is the same."""
+    bands, shares = {}, {}
     for phase, row in effect.spread.items():
         low, high = (fmean(pair[side] for pair in row.values()) for side in (0, 1))
-        share = chance_words(fmean(effect.sign_share[phase].values()), None)
-        said.append(f"{PHASE_WORDS[phase]} {low:+.2f} to {high:+.2f}, same direction on {share}")
-    return [Line("On eight of ten cars like this one: " + "; ".join(said) + ".")]
+        bands[phase] = f"{PHASE_WORDS[phase]} {low:+.2f} to {high:+.2f}"
+        shares[phase] = chance_words(fmean(effect.sign_share[phase].values()), None)
+    if len(set(shares.values())) == 1:
+        said = f"{', '.join(bands.values())}; same direction on {next(iter(shares.values()))}"
+    else:
+        said = "; ".join(f"{bands[phase]}, same direction on {shares[phase]}" for phase in bands)
+    return [Line(f"On eight of ten cars like this one: {said}.")]
 
 
 def _agrees_word(verdict: bool | None) -> str:

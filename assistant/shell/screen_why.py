@@ -9,7 +9,7 @@ from assistant.chance import stands_out
 from assistant.shell.amounts import PHASE_WORDS, LeverWords, chance_words, sentence
 from assistant.shell.blocks import BLANK, Block, Line
 from assistant.shell.grids import change_table
-from assistant.shell.screen_advice import Offer, costs_words, headline
+from assistant.shell.screen_advice import Offer, costs_words, headline, how_sure
 from assistant.units import System
 
 Told = Sequence[tuple[str, Sequence[str]]]
@@ -18,9 +18,15 @@ _TRADE_WORDS = {"none": "no change", "depends": "it depends"}
 
 
 def why_screen(
-    number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System, facts: Told = ()
+    number: int,
+    offer: Offer,
+    levers: Mapping[str, LeverWords],
+    units: System,
+    facts: Told = (),
+    *,
+    whole: bool = True,
 ) -> list[Block]:
-    """Explain one offer. facts: what each of its moves is on this car."""
+    """Explain one offer. facts: what each of its moves is on this car. whole: model, sum and sources as well."""
     blocks: list[Block] = [Line(sentence(headline(offer, levers, units)), mark="heading", lead=str(number))]
     if not isinstance(offer, Remedy):
         blocks.append(Line("One change alone does not do it without spoiling another part of the corner."))
@@ -32,17 +38,19 @@ def why_screen(
             *_check_again(offer),
             Line(f"Whole steps cost {100 * offer.gap:.0f} % against the best sizes there could be."),
         ]
-    blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics, offer.note) if text]
+    blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics if whole else "", offer.note) if text]
     if offer.effect is not None:
         blocks += _effect(offer.effect)
     blocks += facts_blocks(facts, "On this car")
     blocks += [Line(costs_words(offer, most=99))] if offer.costs else []
-    blocks += _trade(offer)
-    blocks += [Line(offer.asked)] if offer.asked else []
-    blocks += _rank(offer)
+    blocks += _trade(offer, whole=whole)
+    blocks += [Line(how_sure(offer))] if not whole and how_sure(offer) else []
+    blocks += [Line(offer.asked), *_rank(offer)] if whole and offer.asked else _rank(offer) if whole else []
     blocks += _check_again(offer)
     blocks += [Line("Watch for: " + "; ".join(offer.watch_for) + ".")] if offer.watch_for else []
     blocks += [Line("Undo it if: " + sentence(offer.undo_if))] if offer.undo_if else []
+    if not whole:
+        return [*blocks, Line(f"why {number} all adds how it works, its place in the list, and the sources.")]
     return [*blocks, Line("Sources: " + "; ".join(offer.sources) + ".", mark="quiet")] if offer.sources else blocks
 
 
@@ -93,12 +101,14 @@ def _points(weight: float) -> str:
 
 
 def _effect(effect: Mapping[str, Mapping[str, float]]) -> list[Block]:
-    return [BLANK, Line("What it does to the balance, in percent of grip:"), change_table(effect), BLANK]
+    return [Line("What it does to the balance, in percent of grip:"), change_table(effect)]
 
 
-def _trade(remedy: Remedy) -> list[Block]:
+def _trade(remedy: Remedy, *, whole: bool) -> list[Block]:
     if not remedy.trade:
         return []
+    if remedy.agrees and not whole:
+        return [Line("The trade and the computation agree.")]
     said = ", ".join(
         f"{_TRADE_WORDS.get(word, word)} {PHASE_WORDS.get(phase, phase)}" for phase, word in remedy.trade.items()
     )

@@ -12,6 +12,7 @@ from assistant.shell import lookup
 from assistant.shell.amounts import sentence
 from assistant.shell.blocks import Block, Line
 from assistant.shell.grids import balance_table, before_after_table
+from assistant.shell.parts import ALL
 from assistant.shell.scene import Made, Scene
 from assistant.shell.screen_advice import Offer, cautions_of, headline, offers_of
 from assistant.shell.screen_setup import setup_screen
@@ -35,7 +36,7 @@ LIMITS = (
 
 
 def why(scene: Scene, rest: str) -> list[Block]:
-    """`why`, `why 2`, `why 2 not 3`."""
+    """`why`, `why 2`, `why 2 all`, `why 2 not 3`."""
     if scene.advice is None:
         question = scene.question
         return [Line(f"Asked because: {question.why}")] if question is not None and question.why else [Line(NO_ADVICE)]
@@ -52,7 +53,7 @@ def why(scene: Scene, rest: str) -> list[Block]:
         block
         for offer in offers
         if offer is not None
-        for block in why_screen(numbers[0], offer, levers, scene.units, _facts(scene, offer))
+        for block in why_screen(numbers[0], offer, levers, scene.units, _facts(scene, offer), whole=rest.endswith(ALL))
     ]
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from assistant.problems import BadInput
 from assistant.shell.blocks import Block, Line
+from assistant.shell.parts import ALL, STAGES
 from assistant.shell.scene import Scene
 from assistant.shell.screen_advice import offers_of
 from assistant.shell.screen_why import causes_screen
@@ -17,10 +18,6 @@ if TYPE_CHECKING:
 
 NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
 NO_CAUSES = "Say what the car does first; then causes can be weighed."
-MORE_AHEAD = (
-    "In this talk, forecast all adds both ends, gears, brakes, air and the pictures; the command halfturn forecast "
-    "always shows them."
-)
 OTHER_PAGE = "name a page that is not there yet and ends in .html or .md, such as sheet second-run.html"
 MOST_PAGES = 99
 
@@ -41,12 +38,13 @@ def severity(scene: Scene, _: str) -> list[Block]:
 
 
 def levers(scene: Scene, rest: str) -> list[Block]:
-    """`levers`, `levers stagger`."""
-    from assistant.shell.screen_levers import lever_named, lever_screen, table_screen  # noqa: PLC0415 - not before the prompt
+    """`levers`: the strongest; `levers all`, `levers stagger`."""
+    from assistant.shell.screen_levers import STRONGEST, lever_named, lever_screen, table_screen  # noqa: PLC0415 - not before the prompt
 
     bench = scene.bench
-    if not rest:
-        return table_screen(bench.effects(), bench.case, bench.knowledge, scene.units)
+    if rest in {"", ALL}:
+        most = None if rest else STRONGEST
+        return table_screen(bench.effects(), bench.case, bench.knowledge, scene.units, most=most)
     try:
         found = lever_named(rest, bench.knowledge)
     except BadInput as mistake:
@@ -58,17 +56,20 @@ def levers(scene: Scene, rest: str) -> list[Block]:
 
 
 def forecast(scene: Scene, rest: str) -> list[Block]:
-    """`forecast`: how far the run goes, balance, tyres and fuel; `forecast all` the rest too."""
+    """`forecast`: how far the run goes, balance, tyres and fuel; `forecast gears` and the like, `forecast all`."""
     from assistant.advice.run.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
     from assistant.advice.run.run_ahead import look_ahead  # noqa: PLC0415 - same
-    from assistant.shell.screen_forecast import forecast_screen, short_screen  # noqa: PLC0415 - same
+    from assistant.shell.screen_ahead import part_screen  # noqa: PLC0415 - same
 
     bench, standing = scene.bench, _standing(scene)
     ahead = bench.work("Driving the run", lambda: look_ahead(bench.case, standing=standing))
-    if not rest:
-        return [*short_screen(ahead, scene.units), Line(MORE_AHEAD)]
-    air = bench.work("Driving the run with other air", lambda: weigh_air(ahead.model, bench.case.setup))
-    return forecast_screen(ahead, air, bench.knowledge, scene.units)
+    return part_screen(
+        rest,
+        ahead,
+        bench.knowledge,
+        scene.units,
+        air=lambda: bench.work("Driving the run with other air", lambda: weigh_air(ahead.model, bench.case.setup)),
+    )
 
 
 def tyres(scene: Scene, _: str) -> list[Block]:
@@ -83,13 +84,18 @@ def tyres(scene: Scene, _: str) -> list[Block]:
 
 
 def corner(scene: Scene, rest: str) -> list[Block]:
-    """`corner`, `corner fresh`: the car at its limit."""
-    from assistant.advice.on_this_car.corners import read_corners  # noqa: PLC0415 - imports numpy
-    from assistant.shell.screen_corner import corner_screen  # noqa: PLC0415 - same
+    """`corner`, `corner fresh`, `corner loads`, `corner fresh all`: the car at its limit."""
+    from assistant.advice.on_this_car.corner_facts import corner_facts  # noqa: PLC0415 - imports numpy
+    from assistant.advice.on_this_car.corners import model_ahead, read_corners  # noqa: PLC0415 - same
+    from assistant.shell.screen_corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - same
 
-    stage, standing = rest or "worn", _standing(scene)
-    found = scene.bench.work("Solving the corners", lambda: read_corners(scene.bench.case, stage, standing))
-    return corner_screen(found, stage, scene.units)
+    words, bench, standing = rest.split(), scene.bench, _standing(scene)
+    stage = next((word for word in words if word in STAGES), STAGES[-1])
+    part = next((word for word in words if word not in STAGES), "")
+    model = bench.work("Solving the corners", lambda: model_ahead(bench.case, standing))
+    found = read_corners(bench.case, stage, standing, model)
+    facts = corner_facts(bench.case, stage, model=model, system=scene.units) if part in WITH_FACTS else ()
+    return corner_screen(found, stage, scene.units, facts, part)
 
 
 def sheet(scene: Scene, rest: str) -> list[Block]:

@@ -9,6 +9,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from assistant.shell.parts import ALL, CORNER, FORECAST, STAGES, either
 from assistant.words import nearest
 
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
@@ -38,7 +39,6 @@ class Typed:
     rest: str = ""
 
 
-STAGES = r"(fresh|settled|worn)?"
 GROUPS: Mapping[str, tuple[Verb, ...]] = {
     "The questions": (
         Verb("?", "?", "what the choices mean, and why it is asked"),
@@ -49,7 +49,12 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
         Verb("temps", "temps", "enter the tyre temperatures: twelve numbers", r"[\d.,;:/|fcFC °-]*"),
     ),
     "The advice": (
-        Verb("why", "why 2", "the reasons and numbers behind number 2; why 2 not 3 compares", r"(\d+( not \d+)?)?"),
+        Verb(
+            "why",
+            "why 2",
+            "what is behind number 2; why 2 all tells all of it, why 2 not 3 compares",
+            rf"(\d+( not \d+| {ALL})?)?",
+        ),
         Verb("try", "try 2", "the balance before and after number 2; nothing is changed", r"(\d+)?"),
         Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?"),
         Verb("undo", "undo", "take the last change out of the setup again"),
@@ -61,10 +66,20 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
     "The car": (
         Verb("show", "show", "the setup, in the order you walk round the car", also=("setup",)),
         Verb("balance", "balance", "what the model says of the balance now", also=("grid",)),
-        Verb("levers", "levers", "what every adjustment does; levers stagger shows one in full", r"(.{1,40})?"),
-        Verb("forecast", "forecast", "the run ahead; forecast all adds gears, brakes, pictures", r"(all)?"),
+        Verb(
+            "levers",
+            "levers",
+            "what adjustments do, the strongest; levers all, levers stagger for one in full",
+            r"(.{1,40})?",
+        ),
+        Verb("forecast", "forecast", f"the run ahead; also with {', '.join(FORECAST)}", f"{either(FORECAST)}?"),
         Verb("tyres", "tyres", "what the tyre temperatures say", also=("tires",)),
-        Verb("corner", "corner", "loads, slip angles, steering at the limit; corner fresh for the first laps", STAGES),
+        Verb(
+            "corner",
+            "corner",
+            f"the car at its limit; also with {', '.join((*STAGES, *CORNER))}",
+            f"{either(STAGES)}? ?{either(CORNER)}?",
+        ),
         Verb("mine", "mine", "describe your own car by about ten questions"),
     ),
     "Looking up and leaving": (

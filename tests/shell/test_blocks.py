@@ -44,6 +44,16 @@ def test_the_accessible_table_is_one_item_a_line():
     ]
 
 
+def test_a_table_with_sentences_for_its_rows_is_read_out_by_them():
+    spoken = Table(GRID.head, GRID.rows, "Most: said.", ("Getting in: 0.2 tight, then even.", "Coming off: loose."))
+    assert render([spoken], Look(accessible=True)) == [
+        "Getting in: 0.2 tight, then even.",
+        "Coming off: loose.",
+        "Most: said.",
+    ]
+    assert render([spoken], Look())[-1] == "Most: said."
+
+
 def test_choices_stand_in_one_row_when_they_fit_and_below_each_other_when_not():
     block = Choices(("none", "yes", "not checked"))
     assert render([block], Look(width=80)) == ["1 none   2 yes   3 not checked"]

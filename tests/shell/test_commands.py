@@ -91,10 +91,19 @@ def test_a_case_that_is_not_there_gets_the_nearest(capsys):
 
 
 def test_levers_shows_one_line_for_each_and_fits_eighty_columns(capsys):
-    assert main(["levers", "demo"]) == 0
+    assert main(["levers", "demo", "all"]) == 0
     rows = capsys.readouterr().out.splitlines()
     assert any(row.startswith("stagger ") for row in rows)
     assert max(map(len, rows)) <= 80
+
+
+def test_where_a_lever_stands_has_its_unit_and_a_bar_moved_at_both_ends_its_mean(capsys):
+    assert main(["levers", "demo", "all"]) == 0
+    rows = {row.split()[0]: " ".join(row.split()) for row in capsys.readouterr().out.splitlines() if row.strip()}
+    assert rows["track_bar"].startswith("track_bar 10 1/4 in 1/4 in up ")
+    assert main(["levers", "demo", "track_bar"]) == 0
+    assert "Now 10 1/4 in (left 10 in, right 10 1/2 in)." in capsys.readouterr().out
+    assert rows["front_downforce"].startswith("front_downforce 2 strips 1 strip more ")
 
 
 def test_one_lever_in_full_has_table_spread_and_trade(capsys):
@@ -296,9 +305,20 @@ def test_levers_shows_how_severities_are_measured_on_this_car(capsys):
 
 
 def test_advise_names_three_open_questions_at_most_and_how_many_are_left(capsys):
-    _, said, _ = run(capsys, "advise", "demo")
+    _, said, _ = run(capsys, "advise", "demo", "all")
     assert said.count("(--answer ") == 3
     assert "that would tell less; halfturn talk asks what is worth asking." in said
+
+
+def test_advise_is_short_and_all_shows_every_change_with_every_cost(capsys):
+    _, short, _ = run(capsys, "advise", "demo")
+    assert short.count("(--answer ") == 1
+    said = " ".join(short.split())
+    assert "see why" not in said
+    assert "halfturn advise demo all shows 7 changes with every cost; halfturn talk demo asks, compares" in said
+    _, whole, _ = run(capsys, "advise", "demo", "all")
+    assert " smaller" not in whole
+    assert whole.count("How sure:") == 7
 
 
 TEAM = ("--pack", str(base_folder().parent / "example-team"))

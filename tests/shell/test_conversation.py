@@ -119,13 +119,24 @@ def test_commands_that_need_advice_say_so_before_there_is_any(talk, word):
     )
 
 
-def test_why_explains_the_offer_with_a_table_and_its_sentence(talk):
+def test_why_explains_the_offer_and_why_all_adds_its_place_in_the_list_and_the_sources(talk):
     talk.type(*START)
     said = talk.type("why 1")
     assert "What it does to the balance" in said
-    assert "Coming off:" in said
+    assert "Most: " in said
+    assert "How sure:" in said
+    assert said.endswith("why 1 all adds how it works, its place in the list, and the sources.")
+    assert "Its place in the list:" not in said
+    said = talk.type("why 1 all")
     assert "Its place in the list:" in said
     assert "Sources:" in said
+
+
+@pytest.mark.parametrize("line", ["why 1", "try 1", "forecast", "corner", "levers", "levers cross_weight", "balance"])
+def test_what_is_asked_most_fits_a_screen_of_24_rows_with_the_prompt(talk, line):
+    talk.type(*START)
+    talk.type(line)
+    assert len(talk.screen.split("\n")) <= 21, talk.screen
 
 
 def test_a_bare_number_after_the_advice_is_why(talk):
@@ -216,10 +227,18 @@ def test_si_units_are_shown_when_asked_for(make_talk):
     assert "kPa" in make_talk(units="si").type("show")
 
 
-def test_balance_is_a_table_with_the_same_in_words(talk):
+def test_balance_is_a_table_with_the_cell_that_is_furthest_off(talk):
     said = talk.type("balance")
-    assert "Getting in:" in said
+    assert "Furthest off: " in said
     assert "entry" in said
+    assert "Getting in:" not in said
+
+
+def test_balance_is_read_out_in_whole_sentences_where_nobody_sees_a_table(make_talk):
+    talk = make_talk(accessible=True)
+    talk.type("balance")
+    assert "Getting in: " in talk.screen
+    assert "entry" not in talk.screen
 
 
 def test_limits_name_what_comes_before_the_program(talk):

@@ -104,7 +104,13 @@ def test_severity_shows_how_one_to_five_are_measured_on_this_car(talk):
 
 def test_levers_shows_all_or_one_and_a_slip_gets_the_nearest(talk):
     talk.type(*START)
-    assert "one step" in talk.type("levers")
+    said = talk.type("levers")
+    assert "one step" in said
+    assert "levers all adds 29 that do less or are not computed." in said
+    assert "caster_split" not in said
+    said = talk.type("levers all")
+    assert "caster_split" in said
+    assert "Book: by the rules, not computed." in said
     assert "The trade says of more:" in talk.type("levers Rear Stagger")
     assert talk.type("levers stager") == "there is no lever 'stager'; did you mean 'stagger'?."[:-1] + "."
 
@@ -113,15 +119,39 @@ def test_forecast_is_short_unless_all_is_asked_for(talk):
     said = talk.type("forecast")
     assert said.startswith("The run ahead:")
     assert "gone by" in said
-    assert "forecast all adds both ends, gears, brakes, air and the pictures; the command halfturn forecast" in said
+    assert said.endswith("More: forecast ends, drift, tyres, wear, steering, gears, brakes, air or all.")
+    assert "Never go below the tyre maker's or the series' minimum pressure" in said
+    assert "Trust differences, not absolute balance or lap times." in said
     assert "gears" in talk.type("forecast all").lower()
+
+
+@pytest.mark.parametrize(
+    ("part", "says"),
+    [
+        ("ends", "Balance at each end, in percent of grip:"),
+        ("drift", "Balance through the run"),
+        ("tyres", "Tread temperature, inside / middle / outside:"),
+        ("wear", "Tread used through the run"),
+        ("steering", "Steering, share of what the front can take"),
+        ("gears", "8 slower pairs are left out here."),
+        ("brakes", "A soft, long or pulling pedal is a fault"),
+        ("air", "Never go below the tyre maker's"),
+    ],
+)
+def test_each_part_of_the_run_ahead_fits_a_screen(talk, part, says):
+    assert says in talk.type(f"forecast {part}")
+    assert len(talk.screen.split("\n")) <= 21
 
 
 def test_corner_shows_loads_slip_and_steering_at_a_stage(talk):
     said = talk.type("corner fresh")
     assert said.startswith("The car at its limit on fresh tyres:")
-    assert "front slip" in said
-    assert "No wheel is off the ground." in said
+    assert said.endswith("only how they differ counts. More: corner loads, steering, circle or all.")
+    assert "front slip" in talk.type("corner fresh steering")
+    assert "No wheel is off the ground." in talk.type("corner loads")
+    assert "critical speed" in talk.type("corner circle")
+    said = talk.type("corner fresh all")
+    assert all(words in said for words in ("on fresh tyres:", "front slip", "No wheel", "critical speed"))
 
 
 @pytest.mark.parametrize(

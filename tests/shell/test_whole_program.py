@@ -79,7 +79,7 @@ def no_prompt(monkeypatch):
     ],
 )
 def test_where_the_cursor_shall_not_move_the_whole_talk_goes_line_by_line(run, words, env):
-    typed = b"limits\nloose off late in the run\nenough\nwhy 1\nquit\n"
+    typed = b"limits\nloose off late in the run\nenough\nwhy 1 all\nquit\n"
     code, said = run(*words, typed=typed, terminal=True, **env)
     assert code == 0
     assert said.startswith(BANNER)

@@ -31,11 +31,11 @@ AXLES = ("front", "rear")
 class Corner:
     """One end of the track in one phase.
 
-    side, forward: acceleration [m/s2], side towards the inside of the turn. speed [m/s]. balance: as the forecast has it,
-    share of grip and what the rear axle steers by itself [%, + tight]. loads: corner to load [N]. slip_front, slip_rear:
-    true slip angles [rad]. axle, tyre: which is the limit. steer: mean angle of the front wheels [rad]; useful_share: of
-    the steering up to the front's peak (above 1 it scrubs); lock_share: of full lock. lifted: corners off the ground.
-    steady: False where the car has no steady state.
+    side, forward: acceleration [m/s2], side towards the inside of the turn. speed [m/s]. balance: as the forecast has
+    it, share of grip and what the rear axle steers by itself [%, + tight]. loads: corner to load [N]. slip_front,
+    slip_rear: true slip angles [rad]. axle, tyre: which is the limit. steer: mean angle of the front wheels [rad];
+    useful_share: of the steering up to the front's peak (above 1 it scrubs); lock_share: of full lock. lifted: corners
+    off the ground. steady: False where the car has no steady state.
     """
 
     end: str
