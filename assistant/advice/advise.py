@@ -5,7 +5,7 @@ Stop signs come before causes, causes before cures; every lever that was passed 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Union
@@ -57,6 +57,7 @@ def advise(
     full_model: FullModel | None = None,
     driver_gain: float = 1.0,
     quick: bool = False,
+    among: Collection[str] | None = None,
 ) -> Advice:
     """Rank what can be done about a complaint.
 
@@ -64,7 +65,8 @@ def advise(
     with its model, and taken by the book when it has none. full_model: works out anew what would be shown; made from
     the table's own model when left out; a table without one leaves everything added up from single steps.
     driver_gain: this driver's own severity scale, learned from trials. quick: stop at what single steps add up to, and
-    leave packages and open questions out: enough for who only asks which remedies there are.
+    leave packages and open questions out: enough for who only asks which remedies there are. among: consider these
+    levers, habits and inspections only; each is judged for itself, so it is offered here when it is offered at all.
     """
     case, weights = equip(case, knowledge), read_weights(knowledge.ranking)
     said = _read(case, knowledge, asked, causes, quick=quick)
@@ -76,7 +78,7 @@ def advise(
     if treated.stop:
         looks = _looks(_gather(said, treated), job)
         return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks, balance=effects.balance)
-    candidates = _gather(said, treated, effects)
+    candidates = [one for one in _gather(said, treated, effects) if among is None or one.id in among]
     habits = [one.id for one in candidates if one.kind == "driving"]
     job = replace(job, effects=with_habits(effects, knowledge, habits))
     if full_model is None and not quick:

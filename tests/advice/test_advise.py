@@ -500,6 +500,20 @@ def test_quick_advice_asks_nothing_of_the_full_model_and_leaves_packages_out():
     assert advice.remedies
 
 
+def test_what_is_offered_among_a_few_is_what_is_offered_of_them_among_all():
+    base = pack()
+    long = replace(base, ranking={**base.ranking, "most_remedies": 30})
+
+    def offered(among=None):
+        found = ask(*LOOSE_OFF, knowledge=long, quick=True, among=among).remedies
+        return {remedy.id: replace(remedy, rank=0) for remedy in found}
+
+    every = offered()
+    assert len(every) > 4
+    for names in ({"cross_weight"}, {"stagger", "squeeze-later"}, {"nobody"}, set()):
+        assert offered(names) == {name: remedy for name, remedy in every.items() if name in names}
+
+
 def test_the_balance_of_today_is_handed_on():
     assert ask(*LOOSE_OFF).balance == table().balance
 

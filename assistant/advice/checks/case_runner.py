@@ -5,7 +5,7 @@ Each failure is a Problem at the case's file and line. Nothing is remembered bet
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -28,10 +28,12 @@ Name = tuple[str, int]
 class Bench:
     """What the cases need, worked out once: the case files by name and their tables of effects."""
 
-    def __init__(self, read_case: Callable[[str], Case], effects_of: Callable[[Case], EffectTable]) -> None:
+    def __init__(
+        self, read_case: Callable[[str], Case], effects_of: Callable[[Case, Collection[str] | None], EffectTable]
+    ) -> None:
         self._read_case, self._effects_of = read_case, effects_of
         self._cases: dict[str, Case] = {}
-        self._effects: dict[str, EffectTable] = {}
+        self._effects: dict[str, tuple[Collection[str] | None, EffectTable]] = {}
 
     def case(self, name: str) -> Case:
         """Return the case of this name. Raises BadInput when there is none."""
@@ -39,11 +41,15 @@ class Bench:
             self._cases[name] = self._read_case(name)
         return self._cases[name]
 
-    def effects(self, name: str) -> EffectTable:
-        """Return what every lever does on the car of that case."""
-        if name not in self._effects:
-            self._effects[name] = self._effects_of(self.case(name))
-        return self._effects[name]
+    def effects(self, name: str, levers: Collection[str] | None = None) -> EffectTable:
+        """Return what these levers do on the car of that case, every lever when none are named."""
+        if name in self._effects:
+            held, table = self._effects[name]
+            if held is None or (levers is not None and set(levers) <= set(held)):
+                return table
+            levers = None  # asked a second time: now all of them
+        self._effects[name] = (levers, self._effects_of(self.case(name), levers))
+        return self._effects[name][1]
 
 
 def usual_bench(knowledge: Knowledge) -> Bench:
@@ -55,7 +61,7 @@ def usual_bench(knowledge: Knowledge) -> Bench:
     habits = habit_changes(knowledge)  # all of them at once: otherwise each case would solve the car anew for its own
     return Bench(
         lambda name: equip(read_case(name), knowledge),
-        lambda case: effect_table(case, habits=habits),
+        lambda case, levers: effect_table(case, levers, habits=habits),
     )
 
 
@@ -64,23 +70,51 @@ def run_cases(
 ) -> list[Problem]:
     """Run all cases, or those of one symptom; return what failed. compute: also check what needs the model."""
     bench = bench or usual_bench(knowledge)
+    run = [one for one in knowledge.cases if not one.no_longer and only in (None, one.symptom)]
+    needed = _levers_needed(run, knowledge)
     problems: list[Problem] = []
-    for loaded in knowledge.cases:
-        if not loaded.no_longer and only in (None, loaded.symptom):
-            problems += run_case(loaded, knowledge, bench, compute=compute)
+    for loaded in run:
+        problems += run_case(loaded, knowledge, bench, compute=compute, levers=needed[loaded.case.on])
     return problems
 
 
-def run_case(loaded: LoadedCase, knowledge: Knowledge, bench: Bench, *, compute: bool = True) -> list[Problem]:
-    """Run one example case, even one that a later pack means to fail; return what failed."""
-    return [_fault(loaded, says) for says in _run(loaded, knowledge, bench, compute=compute)]
+def run_case(
+    loaded: LoadedCase,
+    knowledge: Knowledge,
+    bench: Bench,
+    *,
+    compute: bool = True,
+    levers: Collection[str] | None = None,
+) -> list[Problem]:
+    """Run one example case, even one that a later pack means to fail; return what failed.
+
+    levers: those that all cases on this car are about; every lever when left out.
+    """
+    return [_fault(loaded, says) for says in _run(loaded, knowledge, bench, levers, compute=compute)]
+
+
+def _levers_needed(cases: Iterable[LoadedCase], knowledge: Knowledge) -> dict[str, Collection[str] | None]:
+    """Find the levers that the cases on each car are about; None, all of them, where remedies must be ranked."""
+    needed: dict[str, Collection[str] | None] = {}
+    units = knowledge.ranking["unit_changes"]  # what a complaint asks for is measured by them
+    for loaded in cases:
+        expect = loaded.case.expect
+        held = needed.setdefault(loaded.case.on, {*units})
+        if held is None or expect.first or expect.in_top_three:
+            needed[loaded.case.on] = None
+        else:
+            named = {name_of(text, knowledge)[0] for text in (*expect.never, *expect.moves)}
+            needed[loaded.case.on] = {*held, *(named & {*knowledge.levers})}
+    return needed
 
 
 def _fault(loaded: LoadedCase, says: str) -> Problem:
     return Problem(loaded.origin.file, loaded.origin.line, 1, says, row=f"- case: {loaded.case.case}")
 
 
-def _run(loaded: LoadedCase, knowledge: Knowledge, bench: Bench, *, compute: bool) -> Iterable[str]:
+def _run(
+    loaded: LoadedCase, knowledge: Knowledge, bench: Bench, levers: Collection[str] | None, *, compute: bool
+) -> Iterable[str]:
     example = loaded.case
     try:
         case = bench.case(example.on)
@@ -90,9 +124,9 @@ def _run(loaded: LoadedCase, knowledge: Knowledge, bench: Bench, *, compute: boo
     session = start(replace(case, answers=answers, complaint=""), knowledge, example.driver_says)
     faults = list(_check_found(session, loaded))
     if compute and (example.expect.first or example.expect.in_top_three or example.expect.never):
-        faults += _check_remedies(session, loaded, knowledge, bench)
+        faults += _check_remedies(session, loaded, knowledge, bench, levers)
     if compute and example.expect.moves:
-        faults += _check_moves(loaded, knowledge, bench.effects(example.on))
+        faults += _check_moves(loaded, knowledge, bench.effects(example.on, levers))
     return faults
 
 
@@ -107,11 +141,19 @@ def _check_found(session: Session, loaded: LoadedCase) -> Iterable[str]:
         yield f"{said}, and {expect.not_found} must not be among what fits"
 
 
-def _check_remedies(session: Session, loaded: LoadedCase, knowledge: Knowledge, bench: Bench) -> Iterable[str]:
+def _check_remedies(
+    session: Session, loaded: LoadedCase, knowledge: Knowledge, bench: Bench, levers: Collection[str] | None
+) -> Iterable[str]:
     from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
 
-    expect = loaded.case.expect
-    advice = advise(session.case, knowledge, session, bench.effects(loaded.case.on), quick=True)
+    expect, on = loaded.case.expect, loaded.case.on
+    never = {banned: name_of(banned, knowledge) for banned in expect.never}
+    if not expect.first and not expect.in_top_three:  # what is no remedy by itself is none among all the others
+        among = {name for name, _ in never.values()}
+        alone = advise(session.case, knowledge, session, bench.effects(on, levers), quick=True, among=among)
+        if not {*never.values()} & {*remedy_names(alone)}:
+            return
+    advice = advise(session.case, knowledge, session, bench.effects(on), quick=True)
     names = remedy_names(advice)
     shown = ", ".join(say_name(name, knowledge) for name in names[:FIRST_FEW]) or (advice.stop or "nothing")
     if expect.first and names[:1] != [name_of(expect.first, knowledge)]:
@@ -119,9 +161,9 @@ def _check_remedies(session: Session, loaded: LoadedCase, knowledge: Knowledge, 
     for wanted in expect.in_top_three:
         if name_of(wanted, knowledge) not in names[:FIRST_FEW]:
             yield f"{wanted} must be among the first three; offered: {shown}"
-    for banned in expect.never:
-        if name_of(banned, knowledge) in names:
-            yield f"{banned} must never be offered, and is number {names.index(name_of(banned, knowledge)) + 1}"
+    for banned, name in never.items():
+        if name in names:
+            yield f"{banned} must never be offered, and is number {names.index(name) + 1}"
 
 
 def remedy_names(advice: Advice) -> list[Name]:
