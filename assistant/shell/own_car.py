@@ -15,6 +15,7 @@ from assistant.car.own_car_files import own_car_files, own_case
 from assistant.folders import is_folder, is_there, write_all
 from assistant.problems import BadInput
 from assistant.shell.blocks import BLANK, Block, Line
+from assistant.shell.own_car_doubt import AGAIN, KEEP, PROMPT, doubt_of
 from assistant.units import System
 
 
@@ -31,17 +32,23 @@ class OwnCar:
         self.folder: Path | None = None
         self._home = home
         self._again = again
+        self._doubted: CarInterview | None = None  # the step an unusual answer leads to, until it is kept
+        self._told: set[str] = set()  # questions whose answer was doubted: once is enough
 
     left = "Left the questions about your car; nothing of it was saved."
 
     @property
     def prompt(self) -> str:
         """The prompt shows the default, which Enter takes."""
+        if self._doubted is not None:
+            return PROMPT
         return f"(Enter for a guess: {self.interview.default()}; ? or back)"
 
     @property
     def words(self) -> tuple[str, ...]:
         """What Tab may complete."""
+        if self._doubted is not None:
+            return ("yes", "no", "back", "quit")
         return ("not sure", "back", "quit")
 
     def opening(self) -> list[Block]:
@@ -55,6 +62,12 @@ class OwnCar:
     def say(self, text: str) -> list[Block]:
         """Take one line: an answer, ?, back, or nothing for the default."""
         words = text.strip().lower().split()
+        if self._doubted is not None and words != ["?"]:
+            doubted, self._doubted = self._doubted, None
+            if " ".join(words) in KEEP:
+                return self._go_on(doubted)
+            if " ".join(words) in AGAIN:
+                return self._question()
         ask = self.interview.next_question()
         if words and words[0] == "back" and len(words) <= 2 and all(word.isdecimal() for word in words[1:]):
             self.interview = self.interview.back(int(words[1][:6]) if len(words) == 2 else 1)
@@ -62,12 +75,22 @@ class OwnCar:
         if words in (["?"], ["help"]) and ask is not None:
             return [Line(ask.help)]
         try:
-            self.interview = self.interview.answer(_plain_answer(text))
+            answered = self.interview.answer(_plain_answer(text))
         except BadInput as mistake:
             return [
                 Line(f"{problem.says}; {problem.hint}." if problem.hint else problem.says)
                 for problem in mistake.problems
             ]
+        given = answered.given[-1]
+        doubt = "" if given.id in self._told else doubt_of(given, self.interview.system)
+        if not doubt:
+            return self._go_on(answered)
+        self._doubted = answered
+        self._told.add(given.id)
+        return [Line(doubt)]
+
+    def _go_on(self, answered: CarInterview) -> list[Block]:
+        self.interview = answered
         return self._question() if self.interview.next_question() is not None else self._finish()
 
     def _question(self) -> list[Block]:
