@@ -7,24 +7,21 @@ in `verb_screens`, what the prompts say in `prompts`.
 from __future__ import annotations
 
 from contextlib import suppress
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.problems import BadInput
+from assistant.shell.beside import Beside
 from assistant.shell.blocks import Block, Line
-from assistant.shell.folder import writable_folder
 from assistant.shell.offer import NO, NOT_KEPT, SAVED, STILL_THERE, YES, begins_anew, offer_explained, offer_to_go_on
-from assistant.shell.prompts import EXAMPLES, prompt_of, question_blocks
+from assistant.shell.prompts import EXAMPLES, prompt_of
 from assistant.shell.prompts import what_can_be_typed as typable
-from assistant.shell.record import CutOff, Record, forget
+from assistant.shell.record import CTRL_C, CutOff, Record, forget
 from assistant.shell.scene import Reply, Scene
 from assistant.shell.verbs import VERBS, Typed, nearest_verb, number_in, read_line
 from assistant.words import count_of
 
 if TYPE_CHECKING:
     from assistant.advice.interview.session import Session
-    from assistant.shell.own_car import OwnCar
-    from assistant.shell.temps import Temps
 
 ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
 
@@ -36,9 +33,7 @@ class Conversation:
         self.scene = scene
         self.record = record
         self._cut_off = cut_off
-        self._aside: OwnCar | Temps | None = None
-        self._folders: list[str] = []  # made by the lines that are typed once more
-        self._replaying = False
+        self._beside = Beside(scene, record, self._do, lambda text: self._answer_to(text, None))
 
     # what drives it
 
@@ -72,9 +67,10 @@ class Conversation:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
         from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
 
-        if self._aside is not None:
-            left, self._aside = self._aside.left, None
-            return self._reply([Line(left), *question_blocks(self.scene)])
+        if self.is_asked and not self._beside.replaying:
+            self.record.typed(CTRL_C)
+        if self._beside.asked is not None:
+            return self._reply(self._beside.leave())
         if self.scene.question is not None:
             self.scene.question = None
             return self._reply([Line("Left the question."), *interview.give_advice(self.scene)])
@@ -94,12 +90,12 @@ class Conversation:
     @property
     def is_asked(self) -> bool:
         """Whether a question is open, so that Ctrl-C has something to leave."""
-        return self.scene.question is not None or self._aside is not None
+        return self.scene.question is not None or self._beside.asked is not None
 
     def completions(self) -> tuple[str, ...]:
         """Return what Tab may complete at the open prompt."""
         words = self._prompt()[1]
-        if self._aside is not None or self._cut_off is not None:
+        if self._beside.asked is not None or self._cut_off is not None:
             return words
         commands = tuple(verb.name for verb in VERBS if verb.name != "?")
         if not self.scene.bench.is_loaded:
@@ -107,6 +103,13 @@ class Conversation:
         knowledge = self.scene.bench.knowledge
         known = (*knowledge.levers, *knowledge.glossary)
         return (*words, *commands, *knowledge.symptoms, *(f"explain {word}" for word in known))
+
+    def answers(self) -> tuple[str, ...]:
+        """Return the answers of the open question, in the order of their numbers; none where nothing is asked."""
+        question = self.scene.question
+        if question is None or self._beside.asked is not None or self._cut_off is not None:
+            return ()
+        return tuple(choice.text for choice in question.choices)
 
     def saved_words(self) -> list[Block]:
         """Return what quit and Ctrl-D say: nothing is lost."""
@@ -120,8 +123,8 @@ class Conversation:
 
     def _hear(self, text: str) -> Reply:
         typed = read_line(text)
-        if self._aside is not None:
-            return self._reply(self._beside_temps(typed) or self._aside_says(text))
+        if self._beside.asked is not None:
+            return self._reply(self._beside.hear(text, typed))
         return self._reply(self._answer_to(text, typed))
 
     def _answer_to(self, text: str, typed: Typed | None) -> list[Block]:
@@ -140,9 +143,9 @@ class Conversation:
         from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
 
         if typed.verb == "mine":
-            return self._begin_own_car()
+            return self._beside.begin_own_car()
         if typed.verb == "temps":
-            return self._begin_temps(typed.rest)
+            return self._beside.begin_temps(typed.rest)
         from assistant.shell.verb_screens import SCREENS  # noqa: PLC0415 - not before the first prompt
 
         screen = interview.MOVES.get(typed.verb) or SCREENS[typed.verb]
@@ -210,72 +213,17 @@ class Conversation:
         self.scene.talk = self.record.name
         if talk.setup:
             self.scene.bench.begin_with(talk.setup)
-        self._folders, self._replaying = list(talk.folders), True
+        self._beside.replay(talk.folders)
         reply = self._reply([])
         for line in talk.typed:
             again = read_line(line)
             if again is not None and again.verb in ("quit", "sheet"):
                 continue  # the page was written the first time
             with suppress(BadInput):  # it was told the first time
-                reply = self._hear(line)
-        self._folders, self._replaying = [], False
+                reply = self.leave() if line == CTRL_C else self._hear(line)
+        self._beside.replayed()
         said = Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up.")
         return Reply([said, *reply.blocks], reply.prompt, reply.words)
-
-    # questions of their own: about the car, and the temperatures of its tyres
-
-    def _begin_own_car(self) -> list[Block]:
-        from assistant.shell.own_car import OwnCar  # noqa: PLC0415 - imports the car's files
-
-        again = Path(self._folders.pop(0)) if self._folders else None
-        self._aside = OwnCar(self.scene.units, writable_folder(), again)
-        return self._aside.opening()
-
-    def _begin_temps(self, rest: str) -> list[Block]:
-        from assistant.shell.temps import Temps  # noqa: PLC0415 - imports the units
-
-        temps = self._aside = Temps(self.scene.units)
-        return self._aside_says(rest) if rest else temps.opening()
-
-    def _beside_temps(self, typed: Typed | None) -> list[Block]:
-        """Do a command typed among the temperatures: a screen leaves them open, a move of the talk leaves them."""
-        from assistant.shell.temps import Temps  # noqa: PLC0415 - imports the units
-        from assistant.shell.verb_screens import SCREENS  # noqa: PLC0415 - not before the first prompt
-
-        temps = self._aside
-        if not isinstance(temps, Temps) or typed is None or typed.verb == "back":
-            return []
-        if typed.verb == "temps":
-            return self._aside_says(typed.rest) if typed.rest else temps.opening()
-        if typed in (Typed("?"), Typed("help")):
-            return temps.explained()
-        if typed.verb in SCREENS:
-            return self._do(typed)
-        self._aside = None
-        return [Line(temps.left), *self._do(typed)]
-
-    def _aside_says(self, text: str) -> list[Block]:
-        from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
-        from assistant.shell.temps import Temps  # noqa: PLC0415 - imports the units
-
-        aside = self._aside
-        assert aside is not None  # noqa: S101 - the caller has looked
-        blocks = aside.say(text)
-        if isinstance(aside, Temps):
-            if aside.is_left:
-                self._aside = None
-                blocks = [Line(aside.left), *question_blocks(self.scene)]
-            elif aside.treads is not None:
-                self._aside = None
-                blocks += interview.take_treads(self.scene, aside.treads)
-        elif aside.case is not None:
-            self._aside = None
-            if aside.folder is not None and not self._replaying:
-                self.record.made_folder(aside.folder)
-            self.scene.bench.put_case(aside.case)
-            self.scene.session = self.scene.question = self.scene.advice = None
-            self.scene.made.clear()
-        return blocks
 
     # prompts
 
@@ -286,8 +234,8 @@ class Conversation:
     def _prompt(self) -> tuple[str, tuple[str, ...]]:
         if self._cut_off is not None:
             return "1, 2, or what the car is doing", ("yes", "no")
-        if self._aside is not None:
-            return self._aside.prompt, self._aside.words
+        if self._beside.asked is not None:
+            return self._beside.asked.prompt, self._beside.asked.words
         return prompt_of(self.scene)
 
     def _session(self) -> Session:

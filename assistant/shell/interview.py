@@ -111,14 +111,18 @@ def more(scene: Scene, _: str) -> list[Block]:
     return blocks
 
 
-def take_treads(scene: Scene, treads: Treads) -> list[Block]:
-    """Put tyre temperatures among what was measured; the causes are weighed anew, and the talk goes on where it was."""
+def take_treads(scene: Scene, treads: Treads) -> None:
+    """Put tyre temperatures among what was measured; what is said from now on counts them."""
     scene.bench.measure(treads)
+    if scene.session is not None:
+        scene.session = replace(scene.session, case=scene.bench.case)
+
+
+def weigh_anew(scene: Scene) -> list[Block]:
+    """Weigh the causes with what was measured since, and go on where the talk was: with a question or the advice."""
     if scene.session is None:
         return []
-    asked = scene.question is not None
-    scene.session = replace(scene.session, case=scene.bench.case)
-    return go_on(scene) if asked else enough(scene, "")
+    return go_on(scene) if scene.question is not None else enough(scene, "")
 
 
 def taken_as(text: str, session: Session) -> list[Block]:

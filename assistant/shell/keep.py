@@ -27,10 +27,11 @@ from assistant.car.write import (
     write_track,
     write_tyre,
 )
-from assistant.folders import is_file, is_there, knowledge_folder, user_folder, write_all, write_whole
+from assistant.folders import is_file, is_there, knowledge_folder, user_folder, write_all
 from assistant.problems import BadInput
-from assistant.reading.yaml_file import read_yaml
+from assistant.reading.yaml_file import parse_yaml, read_yaml
 from assistant.shell.folder import writable_folder
+from assistant.shell.own_file import ChangedMeanwhileError, read_exactly, replace_own
 from assistant.units import System
 
 NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
@@ -78,25 +79,18 @@ def write_copy(case: Case, folder: Path, units: System, more: Mapping[Path, str]
 
 def edit_setup_file(case: Case, setup: Setup) -> Path | None:
     """Put the changed values into the user's setup file; None when that cannot be done without harm."""
-    path = _setup_file(case)
-    if path is None:
-        return None
-    with suppress(OSError, BadInput):
+    with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
+        path = _setup_file(case)
+        if path is None:
+            return None
         before = read_setup(path)
-        text = path.read_text(encoding="utf-8")
+        seen = text = read_exactly(path)
         for lever in (*differences(before, setup), *_own_moved(case, before, setup)):
-            changed = _with_value(path, text, lever, setup)
+            changed = _with_value(text, lever, setup)
             if changed is None:
                 return None
             text = changed
-        trial = path.with_name(path.name + ".new")
-        try:
-            write_whole(trial, text)
-            if _same(read_setup(trial), setup):
-                trial.replace(path)
-                return path
-        finally:
-            trial.unlink(missing_ok=True)
+        return path if replace_own(path, seen, text, lambda trial: _same(read_setup(trial), setup)) else None
     return None
 
 
@@ -119,9 +113,9 @@ def _own_moved(case: Case, before: Setup, setup: Setup) -> list[str]:
     ]
 
 
-def _with_value(path: Path, text: str, lever: str, setup: Setup) -> str | None:
+def _with_value(text: str, lever: str, setup: Setup) -> str | None:
     """Return the text with one value replaced where it stands, up to a comma, a bracket or a comment."""
-    document = read_yaml(path)
+    document = parse_yaml(text, "the setup")  # as it is by now: values in one row move one another
     system: System = "si" if isinstance(document.data, dict) and document.data.get("units") == "si" else "trade"
     own, value = lever in setup.own, setup.values[lever]
     written = write_value(value, kind_of(lever, setup), system) if own else write_key(KEY_OF[lever], value, system)
@@ -140,13 +134,14 @@ def _with_value(path: Path, text: str, lever: str, setup: Setup) -> str | None:
 def _with_own(text: str, lever: str, written: str) -> str | None:
     """Add a lever of the team's own to the end of the text, under the block for such levers."""
     head, line = f"{OWN_LEVERS}:", f"  {lever}: {written}"
-    rows = text.rstrip().split("\n")
+    end = "\r\n" if "\r\n" in text else "\n"
+    rows = text.rstrip().split(end)
     if head in rows:
         at = rows.index(head) + 1
-        return "\n".join([*rows[:at], line, *rows[at:], ""])
+        return end.join([*rows[:at], line, *rows[at:], ""])
     if any(row.startswith(head) for row in rows):
         return None  # written in one line: not to be cut up by a machine
-    return "\n".join([*rows, head, line, ""])
+    return end.join([*rows, head, line, ""])
 
 
 def _same(one: Setup, other: Setup) -> bool:

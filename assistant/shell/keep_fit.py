@@ -17,6 +17,7 @@ from assistant.problems import BadInput
 from assistant.reading.yaml_file import read_yaml
 from assistant.shell.folder import writable_folder
 from assistant.shell.keep import is_own, write_copy
+from assistant.shell.own_file import ChangedMeanwhileError, read_exactly, replace_own
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -74,13 +75,9 @@ def _keep_beside(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]
 
 def _add_line(file: Path, line: str) -> bool:
     """Add a line at the end of a case file; False, and the file untouched, when it would not be read as meant."""
-    trial = file.with_name(file.name + ".new")
-    with suppress(OSError, BadInput, UnicodeDecodeError):
-        text = file.read_text(encoding="utf-8")
-        write_whole(trial, text + ("" if text.endswith("\n") else "\n") + line + "\n")
-        if read_case(trial).fit is not None:
-            trial.replace(file)
-            return True
-    with suppress(OSError):
-        trial.unlink(missing_ok=True)
+    with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
+        seen = read_exactly(file)
+        end = "\r\n" if "\r\n" in seen else "\n"
+        text = seen + ("" if seen.endswith("\n") else end) + line + end
+        return replace_own(file, seen, text, lambda trial: read_case(trial).fit is not None)
     return False

@@ -16,7 +16,9 @@ from typing import TextIO
 
 from assistant.shell.folder import writable_folder
 
-FORMAT = 1
+CTRL_C = "\x03"
+"""Stands among the typed lines where a question was left with Ctrl-C."""
+FORMAT = 2
 """Number of this file format; a file with another one is left alone."""
 
 

@@ -15,7 +15,6 @@ ZONES = ("inside", "middle", "outside")
 COLDEST, HOTTEST = 255.0, 480.0
 """Kelvin (0 to 404 F): a tread outside these was not read or not typed right."""
 LOST = "Read the tyres as soon as the car stops, in the pit lane, a needle at half the depth of the tread."
-KEPT = "Kept for this talk; put them into the block 'measured' of a case file to keep them for good."
 WANTED = "Type numbers, such as 205 208 198; back takes a tyre back, and leaves where none is entered."
 COMMANDS = (
     "back takes the last tyre back, and leaves where none is entered, as an empty line does. Commands such as show or "
@@ -91,7 +90,7 @@ class Temps:
             return [Line(f"{count_of(left, 'number')} to go.")]
         threes = [self._numbers[at : at + 3] for at in range(0, len(self._numbers), 3)]
         self.treads = {corner: (one[0], one[1], one[2]) for corner, one in zip(CORNERS, threes, strict=True)}
-        return [_table(self.treads, self._system), Line(KEPT)]
+        return [_table(self.treads, self._system)]
 
     def _unit(self, text: str) -> str:
         """The unit written behind a number counts for the line, else that of the talk."""

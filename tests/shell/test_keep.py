@@ -100,3 +100,39 @@ def test_a_lever_of_the_teams_own_that_was_not_moved_is_not_put_into_the_file(ow
     stagger, _ = with_step(setup, case.rulebook, case.car, "stagger", 1)
     edit_setup_file(case, stagger)
     assert "rear_packers" not in (tmp_path / "setup.yaml").read_text()
+
+
+def test_two_values_of_one_row_are_edited_together(own, tmp_path):
+    setup = with_value(
+        with_value(own.setup, "pressure_lf", own.setup.values["pressure_lf"] + 3447.38), "pressure_rr", 150000.0
+    )
+    assert edit_setup_file(own, setup) is not None
+    assert read_setup(tmp_path / "setup.yaml").values == pytest.approx(dict(setup.values))
+
+
+def test_line_ends_and_rights_of_the_file_stay(own, tmp_path):
+    path = tmp_path / "setup.yaml"
+    path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
+    path.chmod(0o640)
+    before = path.read_bytes()
+    assert edit_setup_file(own, moved(own, "stagger")) == path
+    after = path.read_bytes()
+    assert after.count(b"\n") == after.count(b"\r\n") == before.count(b"\n")
+    assert path.stat().st_mode & 0o777 == 0o640
+
+
+def test_a_setup_that_is_read_only_is_left_alone_and_that_is_said(own, tmp_path):
+    path = tmp_path / "setup.yaml"
+    path.chmod(0o444)
+    before = path.read_bytes()
+    said = keep_setup(own, moved(own, "stagger"), "t", "trade")
+    assert said == "Not saved: the setup file could not be edited; note it by hand."
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("gone", ["setup.yaml", "case.yaml"])
+def test_a_setup_or_a_case_that_is_gone_is_told_and_not_made_anew(own, tmp_path, gone):
+    (tmp_path / gone).unlink()
+    said = keep_setup(own, moved(own, "stagger"), "t", "trade")
+    assert said == "Not saved: the setup file could not be edited; note it by hand."
+    assert not (tmp_path / gone).exists()

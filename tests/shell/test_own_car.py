@@ -1,7 +1,10 @@
+import io
+
 import pytest
 
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS
+from assistant.cli import main
 from assistant.shell.record import Record, last_cut_off
 
 ANSWERS = ("mine", "speedy", *[""] * (len(QUESTIONS) - 1))
@@ -73,7 +76,7 @@ def test_the_questions_can_be_left_by_quitting(talk, word):
 def test_about_a_number_is_that_number_guessed(talk, typed):
     said = talk.type("mine", "speedy", typed)
     assert said.startswith("3 of 11")
-    given = talk.conversation._aside.interview.given[-1]
+    given = talk.conversation._beside.asked.interview.given[-1]
     assert given.guessed
     assert given.values[0] == pytest.approx(2850 * 0.45359237, rel=1e-4)
 
@@ -81,3 +84,64 @@ def test_about_a_number_is_that_number_guessed(talk, typed):
 @pytest.mark.parametrize("typed", ["dunno", "no idea", "Not sure.", "idk"])
 def test_who_does_not_know_takes_the_default(talk, typed):
     assert talk.type("mine", "speedy", typed).startswith("3 of 11")
+
+
+def asked(talk, question):
+    """Answer up to a question with the defaults."""
+    talk.type("mine", "speedy")
+    while talk.conversation._beside.asked.interview.next_question().id != question:
+        talk.type("")
+
+
+@pytest.mark.parametrize(
+    ("question", "typed", "says"),
+    [
+        (
+            "stagger",
+            "-1 1/2",
+            "it is right rear minus left rear, and for left turns the right one is the larger. Keep -1 1/2 in?",
+        ),
+        (
+            "scales",
+            "50.5 44 51",
+            "left is LF and LR together, and a car that turns left has more than half of its weight there. Keep 44.0 %?",
+        ),
+        ("scales", "650 800 650 800", "left is LF and LR together, and a car that turns left"),
+        ("track", "0.5 mi, -3", "a negative banking falls away to the outside of the turn. Keep -3.0 deg?"),
+    ],
+)
+def test_an_answer_the_wrong_way_round_is_asked_about_once_and_kept(talk, question, typed, says):
+    asked(talk, question)
+    assert f"That is the other way round than usual: {says}" in talk.type(typed)
+    assert talk.reply.prompt == "(Enter or yes keeps it; no asks again; or type what it is)"
+    before = len(talk.conversation._beside.asked.interview.given)
+    said = talk.type("yes")
+    assert said.startswith(f"{before + 2} of {len(QUESTIONS)}")
+    talk.type("back")
+    assert "other way round" not in talk.type(typed), "once is enough"
+
+
+def test_a_doubted_answer_can_be_put_right_at_once_or_asked_again(talk):
+    asked(talk, "stagger")
+    talk.type("-1 1/2")
+    assert talk.type("no").startswith("7 of 11 Rear stagger?")
+    talk.type("back", "")
+    assert talk.type("1 1/2").startswith("8 of 11")
+    assert talk.conversation._beside.asked.interview.given[-1].values[0] == pytest.approx(1.5 * 0.0254)
+
+
+@pytest.mark.parametrize(
+    ("question", "typed"),
+    [("stagger", "0"), ("air", "24 16 22 16"), ("scales", "50.5 56 48"), ("springs", "400 350 225 200")],
+)
+def test_what_some_cars_do_is_not_asked_about(talk, question, typed):
+    asked(talk, question)
+    assert "other way round" not in talk.type(typed)
+
+
+def test_new_case_asks_the_same_and_the_end_of_the_input_keeps_what_was_typed(monkeypatch, tmp_path, capsys):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.stdin", io.StringIO("speedy\n\n\n\n\n\n-1\n"))
+    assert main(["new", "case"]) == 0
+    assert "Keep -1 in?" in " ".join(capsys.readouterr().out.split())
+    assert read_case(tmp_path / "speedy" / "case.yaml").setup.values["stagger"] == pytest.approx(-0.0254)
