@@ -6,7 +6,7 @@ No toolbar, no full-width lines, no mouse, no cursor queries. The only module th
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 
 from prompt_toolkit import PromptSession
 from prompt_toolkit.completion import CompleteEvent, Completer, Completion
@@ -31,17 +31,34 @@ LEFT = 130
 """Exit code after Ctrl-C twice where nothing was being asked."""
 
 
-class Words(Completer):
-    """Complete the whole line from the words that fit the open prompt, commands included."""
+ON_A_QUESTION = ("?", "back", "enough")
+"""What may be typed at a numbered question besides its answers, as far as a list should name it."""
 
-    def __init__(self, words: Callable[[], Iterable[str]]) -> None:
+
+class Words(Completer):
+    """Complete the whole line: the answers of an open question first, then what else fits the prompt.
+
+    words: all that may be typed. answers: those of the open question, in the order of their numbers.
+    """
+
+    def __init__(self, words: Callable[[], Iterable[str]], answers: Callable[[], Sequence[str]] = tuple) -> None:
         self._words = words
+        self._answers = answers
 
     def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:
-        """Offer every phrase that goes on from what is typed, single words when nothing is; case does not matter."""
+        """Offer every phrase that goes on from what is typed; case does not matter.
+
+        When nothing is typed: the numbers of the answers with their words, or single words where nothing is asked.
+        """
         del complete_event  # the same for Tab and for typing
         typed = document.text_before_cursor.lstrip()
-        for word in self._words():
+        answers = self._answers()
+        if answers and not typed:
+            for number, text in enumerate(answers, 1):
+                yield Completion(str(number), display=shown(f"{number} {text}"))
+            yield from map(Completion, ON_A_QUESTION)
+            return
+        for word in dict.fromkeys((*answers, *self._words())):
             if word.lower().startswith(typed.lower()) and (typed or " " not in word):
                 yield Completion(word, start_position=-len(typed), display=shown(word))
 
@@ -70,7 +87,7 @@ def talk_in_terminal(
 ) -> int:
     """Drive the conversation to its end. `ready` is called once the first prompt stands. Returns the exit code."""
     prompt: PromptSession[str] = PromptSession(
-        completer=Words(talk.completions),
+        completer=Words(talk.completions, talk.answers),
         complete_style=CompleteStyle.READLINE_LIKE,
         complete_while_typing=False,
         history=_history(),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from assistant.shell.bench import Bench
 from assistant.shell.conversation import Conversation
+from assistant.shell.in_use import NO_FIT, say_in_use
 from assistant.shell.line_mode import talk_by_lines
 from assistant.shell.look import Look
 from assistant.shell.packs import notes_of
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
     from assistant.units import System
 
 DEMO = "demo"
+DEMOS = (DEMO, "demo-tight", "demo-snap")
+UNSAID = f"Case {DEMO}, {NO_FIT}."
+"""What is in use before anything is read: so that the first prompt need not wait."""
 ON_A_DEMO = "The car here is invented. Type mine to describe yours, or go on and look around."
 NO_CONSOLE = "This console cannot move its cursor; going on line by line."
 NOT_SAVED = "Your own folder cannot be written to; nothing of this talk will be saved."
@@ -33,13 +37,9 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
     if case_name is not None or packs:
         bench.warm()
         say(notes_of(bench.knowledge), look, sys.stdout)
-        say_line(
-            f"The car is {bench.case.car.name}, on {bench.case.track.name}, setup {bench.case.setup.name}.",
-            look,
-            sys.stdout,
-        )
-    if name.startswith(DEMO):
-        say_line(ON_A_DEMO, look, sys.stdout)
+        say_line(say_in_use(bench.case), look, sys.stdout)
+    if name in DEMOS:
+        say_line(ON_A_DEMO if case_name or packs else f"{UNSAID} {ON_A_DEMO}", look, sys.stdout)
     folder = talks_folder()
     if folder is None:
         say_line(NOT_SAVED, look, sys.stdout)

@@ -74,6 +74,10 @@ class OwnCar:
             return self._question()
         if words in (["?"], ["help"]) and ask is not None:
             return [Line(ask.help)]
+        return self._take(text)
+
+    def _take(self, text: str) -> list[Block]:
+        """Take an answer; one that cannot be read is told, one the other way round than usual is asked about once."""
         try:
             answered = self.interview.answer(_plain_answer(text))
         except BadInput as mistake:

@@ -12,6 +12,7 @@ from assistant.shell import lookup
 from assistant.shell.amounts import sentence
 from assistant.shell.blocks import Block, Line
 from assistant.shell.grids import balance_table, before_after_table
+from assistant.shell.in_use import say_in_use
 from assistant.shell.parts import ALL
 from assistant.shell.scene import Made, Scene
 from assistant.shell.screen_advice import Offer, cautions_of, headline, offers_of
@@ -107,7 +108,11 @@ def show(scene: Scene, _: str) -> list[Block]:
     """`show`: the setup."""
     case = scene.bench.case
     blocks = setup_screen(case.setup, scene.bench.knowledge.levers, case.rulebook, scene.units)
-    return [*blocks, *(Line(f"Made in this talk: {sentence(made.said)}") for made in scene.made)]
+    return [
+        Line(say_in_use(case)),
+        *blocks,
+        *(Line(f"Made in this talk: {sentence(made.said)}") for made in scene.made),
+    ]
 
 
 def balance(scene: Scene, _: str) -> list[Block]:

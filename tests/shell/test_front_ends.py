@@ -145,6 +145,32 @@ def test_tab_completes_a_command_and_a_symptom(talk, capsys):
     assert "loose off" in found
 
 
+def offered(talk, typed=""):
+    from prompt_toolkit.completion import CompleteEvent
+    from prompt_toolkit.document import Document
+
+    completer = app.Words(talk.conversation.completions, talk.conversation.answers)
+    return [(one.text, one.display_text) for one in completer.get_completions(Document(typed), CompleteEvent())]
+
+
+def test_tab_at_a_numbered_question_offers_the_answers_with_their_numbers_first(talk):
+    talk.type("loose off late", "1")
+    found = offered(talk)
+    assert found[:2] == [("1", "1 I notice it"), ("2", "2 I drive around it")]
+    assert found[-3:] == [("?", "?"), ("back", "back"), ("enough", "enough")]
+    assert len(found) == len(talk.scene.question.choices) + 3
+
+
+def test_tab_at_a_question_completes_the_words_of_an_answer_before_any_command(talk):
+    talk.type("loose off late")
+    assert offered(talk, "no")[:2] == [("none, and I have looked",) * 2, ("not checked",) * 2]
+    assert ("levers", "levers") in offered(talk, "lev")
+
+
+def test_tab_where_nothing_is_asked_offers_commands(talk):
+    assert ("limits", "limits") in offered(talk)
+
+
 def test_the_history_survives_in_the_users_folder(make_talk, tmp_path, capsys):
     by_prompt(make_talk(), "limits\rquit\r", capsys)
     assert "+limits" in (tmp_path / "own" / "history").read_text()

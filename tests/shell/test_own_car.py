@@ -104,7 +104,10 @@ def asked(talk, question):
         (
             "scales",
             "50.5 44 51",
-            "left is LF and LR together, and a car that turns left has more than half of its weight there. Keep 44.0 %?",
+            (
+                "left is LF and LR together, and a car that turns left has more than half of its weight there. "
+                "Keep 44.0 %?"
+            ),
         ),
         ("scales", "650 800 650 800", "left is LF and LR together, and a car that turns left"),
         ("track", "0.5 mi, -3", "a negative banking falls away to the outside of the turn. Keep -3.0 deg?"),

@@ -1,0 +1,28 @@
+"""Which case and which measured corrections a talk stands on: said at its beginning and by `show`."""
+
+from dataclasses import replace
+
+from assistant.car.files import read_case
+from assistant.car.fit import Fit
+from assistant.shell.begin import DEMOS, UNSAID
+from assistant.shell.in_use import say_in_use
+
+FIT = Fit("demo-fit", "run-practice", "demo-tyre", {"wear_rate": 1.0, "grip_heat": 2.0})
+
+
+def test_a_case_without_a_fit_says_so(demo):
+    assert say_in_use(demo) == "Case demo: demo-car on demo-half-mile, setup demo-quick; not fitted to a run log."
+
+
+def test_a_fit_is_named_with_its_log_and_how_many_numbers_it_holds(demo):
+    said = say_in_use(replace(demo, file="", fit=FIT))
+    assert said.endswith("setup demo-quick; fitted to run-practice (2 numbers, demo-fit).")
+
+
+def test_what_is_said_of_the_demo_before_it_is_read_is_true():
+    assert UNSAID == "Case demo, not fitted to a run log."
+    assert all(read_case(name).fit is None for name in DEMOS)
+
+
+def test_show_begins_with_the_case_in_use(talk):
+    assert talk.type("show").startswith("Case demo: demo-car on demo-half-mile, setup demo-quick; not fitted")
