@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import floor
 from statistics import fmean
 from typing import TYPE_CHECKING
 
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 
 STRONGEST = 14
 """Levers on a screen of 24 rows."""
+NEAR = 0.02
+"""Share of a step within which a change counts as whole steps."""
 NOT_COMPUTED = "Book: by the rules, not computed."
 
 
@@ -95,7 +98,7 @@ def lever_screen(
     step = f"One step is {lever_change(lever, effect.step, units, setup=case.setup)} {_plus_word(lever, knowledge)}."
     blocks: list[Block] = [
         Line(f"{sentence(_title(lever, knowledge))[:-1]} ({lever})", mark="heading"),
-        Line(f"{step}{now} {_left(effect)}"),
+        Line(f"{step}{now} {_left(effect)}{_usual(effect, entry, table)}"),
     ]
     if effect.basis == "computed":
         blocks += [Line("What one step does, in percent of grip:"), change_table(effect.effect), *_spread(effect)]
@@ -192,6 +195,18 @@ def _plus_word(lever: str, knowledge: Knowledge) -> str:
 def _mean(effect: LeverEffect, phase: str) -> str:
     mean = fmean(effect.effect[phase].values())
     return "0.00" if abs(mean) < NOTHING else f"{mean:+.2f}"
+
+
+def _usual(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> str:
+    """Say the usual and the largest sensible change in legal steps of this car."""
+    from assistant.advice.offers.trade import read_change  # noqa: PLC0415 - imports numpy
+    from assistant.advice.offers.severity import steps_words  # noqa: PLC0415 - same
+
+    if entry is None or not effect.step or not (effect.steps_down or effect.steps_up):
+        return ""
+    usual = steps_words(read_change(entry.usual_change, entry), table, effect.id)
+    most = max(1, floor(abs(read_change(entry.largest_change, entry) / effect.step) + NEAR))
+    return f" Usual: {usual}; at most {most} at once."
 
 
 def _left(effect: LeverEffect) -> str:

@@ -5,7 +5,7 @@ from statistics import median
 
 import pytest
 
-from assistant.advice.offers.severity import derive_scale, say_asked, say_severity, show_derivation
+from assistant.advice.offers.severity import derive_scale, say_asked, say_severity, show_derivation, steps_words
 from tests.advice.small_pack import complaint, pack
 from tests.advice.synthetic import PHASES, UNIT_CHANGES, effect_table, lever_effect, ranking
 
@@ -75,7 +75,21 @@ def test_the_unit_is_taken_once_the_car_has_settled():
 
 def test_the_derivation_can_be_shown_with_the_words_of_the_packs():
     lines = say_severity(effect_table(), pack())
-    assert "  RR spring, 25 lb/in: entry 0.19, middle 0.27, exit 0.46" in lines
+    assert "  RR spring, 25 lb/in (1 legal step): entry 0.19, middle 0.27, exit 0.46" in lines
+
+
+@pytest.mark.parametrize(
+    ("steps", "says"),
+    [
+        (2.6, "between 2 and 3 legal steps"),
+        (-2.0, "2 legal steps"),
+        (1.0, "1 legal step"),
+        (0.4, "less than a legal step"),
+    ],
+)
+def test_a_usual_change_is_said_in_the_legal_steps_of_this_car(steps, says):
+    table = effect_table()
+    assert steps_words(steps * table.levers["spring_rr"].step, table, "spring_rr") == says
 
 
 def test_what_a_complaint_asks_for_is_said_phase_by_phase_at_its_worst():
@@ -84,5 +98,5 @@ def test_what_a_complaint_asks_for_is_said_phase_by_phase_at_its_worst():
     said = say_asked(complaint(*cells), scale)
     assert said.startswith(f"Asked for: coming off {scale.percent('exit', 3):.2f} % of grip (severity 3, 3.5 units of ")
     assert "getting in" not in said
-    assert said.endswith("halfturn levers CASE --severity shows where a unit comes from.")
+    assert said.endswith("In a talk severity, else halfturn levers CASE --severity, shows where a unit comes from.")
     assert say_asked(complaint(), scale) == ""

@@ -101,6 +101,9 @@ def test_where_a_lever_stands_has_its_unit_and_a_bar_moved_at_both_ends_its_mean
     assert main(["levers", "demo", "all"]) == 0
     rows = {row.split()[0]: " ".join(row.split()) for row in capsys.readouterr().out.splitlines() if row.strip()}
     assert rows["track_bar"].startswith("track_bar 10 1/4 in 1/4 in up ")
+    assert "Now 51.0 %. Steps left: 20 down, 28 up. Usual: 2 legal steps; at most 5 at once." in " ".join(
+        run(capsys, "levers", "demo", "cross_weight")[1].split()
+    )
     assert main(["levers", "demo", "track_bar"]) == 0
     assert "Now 10 1/4 in (left 10 in, right 10 1/2 in)." in capsys.readouterr().out
     assert rows["front_downforce"].startswith("front_downforce 2 strips 1 strip more ")

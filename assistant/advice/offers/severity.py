@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import ceil, floor
 from statistics import median
 from typing import TYPE_CHECKING
 
 from assistant.advice.amounts import PHASE_WORDS
 from assistant.advice.offers.weights import Weights, read_weights
+from assistant.words import count_of
 
 if TYPE_CHECKING:
     from assistant.advice.computed.effects import EffectTable
@@ -22,6 +24,8 @@ if TYPE_CHECKING:
 
 LEAST_CHANGES = 3
 """A median of fewer usual changes than this says too little; the fallback is used instead."""
+WHOLE = 0.02
+"""Share of a step within which a change counts as whole steps."""
 LEAST_UNIT = 1e-6
 """A unit below this, in percent, means that nothing on this car moves the balance there."""
 
@@ -99,10 +103,24 @@ def show_derivation(scale: SeverityScale, titles: Mapping[str, str], phases: tup
 
 
 def say_severity(effects: EffectTable, knowledge: Knowledge) -> tuple[str, ...]:
-    """Show the derivation with the words of the packs: "track bar, 1/4 in"."""
-    levers, changes = knowledge.levers, knowledge.ranking["unit_changes"]
-    titles = {lever: f"{levers[lever].title}, {text}" for lever, text in changes.items() if lever in levers}
-    return show_derivation(derive_scale(effects, read_weights(knowledge.ranking)), titles, effects.phases)
+    """Show the derivation with the words of the packs, and in legal steps: "track bar, 1/2 in (2 legal steps)"."""
+    levers, words = knowledge.levers, knowledge.ranking["unit_changes"]
+    scale = derive_scale(effects, read_weights(knowledge.ranking))
+    titles = {
+        one.lever: f"{levers[one.lever].title}, {words[one.lever]} ({steps_words(one.change, effects, one.lever)})"
+        for one in scale.changes
+        if one.lever in levers
+    }
+    return show_derivation(scale, titles, effects.phases)
+
+
+def steps_words(change: float, effects: EffectTable, lever: str) -> str:
+    """Say a change [SI] in legal steps of this car: "2 legal steps", "between 2 and 3 legal steps"."""
+    steps = abs(change / effects.levers[lever].step)
+    whole = round(steps)
+    if abs(steps - whole) < WHOLE:
+        return count_of(whole, "legal step")
+    return f"between {floor(steps)} and {ceil(steps)} legal steps" if steps > 1 else "less than a legal step"
 
 
 def say_asked(complaint: Complaint, scale: SeverityScale) -> str:
@@ -118,7 +136,10 @@ def say_asked(complaint: Complaint, scale: SeverityScale) -> str:
         for phase, cell in worst.items()
     ]
     return (
-        f"Asked for: {'; '.join(said)}. halfturn levers CASE --severity shows where a unit comes from." if said else ""
+        f"Asked for: {'; '.join(said)}. In a talk severity, else halfturn levers CASE --severity, shows where a unit "
+        "comes from."
+        if said
+        else ""
     )
 
 
