@@ -111,6 +111,8 @@ def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
     lines = say(name, entry)
     sources = source_words(getattr(entry, "backed_by", ()) or (), knowledge)
     blocks: list[Block] = [Line(lines[0], mark="heading"), *(Line(text) for text in lines[1:] if text)]
+    cautions = [knowledge.cautions[key].says for key in getattr(entry, "cautions", ()) if key in knowledge.cautions]
+    blocks += [Line(text, mark="caution") for text in cautions]
     blocks += [Line("Sources: " + "; ".join(sources) + ".", mark="quiet")] if sources else []
     data = {
         "kind": kind,
@@ -118,6 +120,7 @@ def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
         "title": lines[0],
         "says": [text for text in lines[1:] if text],
         "sources": sources,
+        "cautions": cautions,
     }
     return Found(kind, name, blocks, data)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import floor
 from statistics import fmean
 from typing import TYPE_CHECKING
@@ -105,7 +106,7 @@ def lever_screen(
     else:
         blocks += _by_the_book(effect, entry, table)
     if entry is not None and entry.trade:
-        views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in entry.trade.items())
+        views = _views({phase: str(view.balance) for phase, view in entry.trade.items()}, table.phases)
         verdict = _agrees_sentence(agrees(lever, effect, table, knowledge))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
     blocks += _heat(table, case, units) if effect.basis == "computed" else []
@@ -115,6 +116,13 @@ def lever_screen(
             Line(f"When: {_when(entry, case)}. {explain} {lever} says how it is done, why it works, and who says so.")
         )
     return [*blocks, BLANK]
+
+
+def _views(said: Mapping[str, str], phases: tuple[str, ...]) -> str:
+    """Say the trade's view phase by phase, once where it is the same all through."""
+    if set(said) == set(phases) and len(set(said.values())) == 1:
+        return f"{said[phases[0]]} all through the corner"
+    return ", ".join(f"{word} {PHASE_WORDS[phase]}" for phase, word in said.items())
 
 
 def _when(entry: Lever, case: Case) -> str:
@@ -199,8 +207,8 @@ def _mean(effect: LeverEffect, phase: str) -> str:
 
 def _usual(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> str:
     """Say the usual and the largest sensible change in legal steps of this car."""
-    from assistant.advice.offers.trade import read_change  # noqa: PLC0415 - imports numpy
     from assistant.advice.offers.severity import steps_words  # noqa: PLC0415 - same
+    from assistant.advice.offers.trade import read_change  # noqa: PLC0415 - imports numpy
 
     if entry is None or not effect.step or not (effect.steps_down or effect.steps_up):
         return ""

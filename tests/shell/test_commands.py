@@ -192,6 +192,16 @@ def test_a_word_nobody_knows_is_bad_input_with_the_nearest(capsys, command):
     assert "stagger" in err
 
 
+def test_explaining_how_a_lever_is_moved_comes_with_its_cautions(capsys, knowledge):
+    code, data = answer(capsys, "explain", "track_bar_right", "--json")
+    assert code == 0
+    wanted = [knowledge.cautions[key].says for key in knowledge.levers["track_bar_right"].cautions]
+    assert wanted
+    assert data["cautions"] == wanted
+    said = " ".join(run(capsys, "explain", "track_bar_right")[1].split())
+    assert all(text in said for text in wanted)
+
+
 @pytest.mark.parametrize("word", ["wedge", "track_bar_right", "loose off", "tight-middle-snap", "squeeze-later"])
 def test_explain_knows_words_levers_symptoms_causes_and_habits(capsys, word):
     code, data = answer(capsys, "explain", *word.split(), "--json")
@@ -331,7 +341,8 @@ def test_levers_shows_one_of_the_teams_own_with_what_the_book_says(capsys):
     code, said, _ = run(capsys, "levers", "demo", "rear_packers", *TEAM)
     assert code == 0
     assert (
-        "One step is 1 more. Now 2. Steps left: 2 down, 2 up. The model does not compute this lever. By the book "
+        "One step is 1 more. Now 2. Steps left: 2 down, 2 up. Usual: 1 legal step; at most 2 at once. "
+        "The model does not compute this lever. By the book "
         "one step does, in percent of grip, on any tyres: getting in 0.00; in the middle 0.00; coming off -0.10. "
         "The size is an assumption, anything from nothing to double."
     ) in said

@@ -98,7 +98,7 @@ def test_ask_on_a_car_that_must_be_inspected_asks_nothing(talk):
 def test_severity_shows_how_one_to_five_are_measured_on_this_car(talk):
     talk.type(*START)
     said = talk.type("severity")
-    assert "track bar, both ends, 1/4 in:" in said
+    assert "track bar, both ends, 1/4 in (1 legal step):" in said
     assert "severities 1 to 5:" in said
 
 
