@@ -141,4 +141,6 @@ def _coverage_screen(coverage: Coverage) -> list[Block]:
         Line(f"Without a balance, with the cases that find them: {others or 'none'}."),
         Line(f"Holes: {len(coverage.holes) or 'none'}."),
         *(Line(hole, indent=2) for hole in coverage.holes),
+        *([Line("No remedy moves these, with the reason:")] if coverage.left_out else []),
+        *(Line(lever, indent=2) for lever in coverage.left_out),
     ]

@@ -108,6 +108,7 @@ class Lever(Block):
     differs: list[Differs] = Field([], description="Where the computed direction may be another than the trade's.")
     disputed: list[Dispute] = []
     physics: Text
+    why_no_remedy: Text | None = Field(None, description="Why no symptom has it for a remedy, where that is meant so.")
     side_effects: list[Text] = []
     preference: float = Field(1.0, ge=0.1, le=2.0, description="The trade's liking, used in ranking.")
     only_if: Text | None = Field(None, description="A condition for this lever to make sense at all.")

@@ -41,3 +41,21 @@ def test_too_few_remedies_and_an_unused_lever_are_holes(base):
     assert "loose, exit, worn: fewer than 3 remedies" in holes
     assert "tight, entry, fresh: no case" in holes
     assert f"{base.levers['stagger'].title}: no remedy moves it" in holes
+
+
+def test_a_lever_left_out_with_a_reason_is_no_hole(base):
+    left = base.levers["stagger"].model_copy(update={"why_no_remedy": "Nobody knows."})
+    found = find_coverage(replace(base, symptoms={}, causes={}, levers={"stagger": left}))
+    assert "rear stagger: Nobody knows." in found.left_out
+    assert not [hole for hole in found.holes if hole.startswith("rear stagger")]
+
+
+def test_the_base_pack_has_no_hole_and_gives_a_reason_for_the_one_lever_no_remedy_moves(base):
+    found = find_coverage(base)
+    assert found.holes == ()
+    (roll_centre,) = found.left_out
+    assert roll_centre.startswith(
+        "front roll centre height: The sources point both ways and none settles it for ovals: "
+    )
+    moved = {remedy.lever for symptom in base.symptoms.values() for remedy in symptom.remedies}
+    assert [name for name, lever in base.levers.items() if lever.why_no_remedy and name in moved] == []

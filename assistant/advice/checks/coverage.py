@@ -10,6 +10,7 @@ from assistant.car.case import PHASES, STAGES
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge
+    from assistant.rules.models_lever import Lever
     from assistant.rules.models_symptom import Symptom
 
 BALANCES = ("loose", "tight")
@@ -33,11 +34,15 @@ class Cell:
 
 @dataclass(frozen=True)
 class Coverage:
-    """cells: every balance, phase and stage. others: symptoms without a balance, with their cases. holes: sentences."""
+    """cells: every balance, phase and stage. others: symptoms without a balance, with their cases. holes: sentences.
+
+    left_out: levers that no remedy moves, with the reason their files give.
+    """
 
     cells: tuple[Cell, ...]
     others: tuple[tuple[str, int], ...]
     holes: tuple[str, ...]
+    left_out: tuple[str, ...] = ()
 
 
 def find_coverage(knowledge: Knowledge) -> Coverage:
@@ -48,8 +53,13 @@ def find_coverage(knowledge: Knowledge) -> Coverage:
     others = tuple(
         (name, _finding_cases(knowledge, name)) for name, one in _live(knowledge) if one.balance not in BALANCES
     )
+    unused = _unused(knowledge)
+    of_levers = (f"{lever.title}: no remedy moves it" for lever in unused if lever.why_no_remedy is None)
     return Coverage(
-        cells, others, (*_holes_of_cells(cells), *_holes_of_symptoms(knowledge), *_holes_of_levers(knowledge))
+        cells,
+        others,
+        (*_holes_of_cells(cells), *_holes_of_symptoms(knowledge), *of_levers),
+        tuple(f"{lever.title}: {lever.why_no_remedy}" for lever in unused if lever.why_no_remedy is not None),
     )
 
 
@@ -100,9 +110,8 @@ def _holes_of_symptoms(knowledge: Knowledge) -> Iterator[str]:
             yield f"{name}: no near miss"
 
 
-def _holes_of_levers(knowledge: Knowledge) -> Iterator[str]:
+def _unused(knowledge: Knowledge) -> tuple[Lever, ...]:
+    """Find the levers that no remedy moves."""
     moved = {remedy.lever for _, symptom in _live(knowledge) for remedy in symptom.remedies}
     moved |= {remedy.lever for cause in knowledge.causes.values() for remedy in cause.remedies}
-    for name, lever in knowledge.levers.items():
-        if name not in moved:
-            yield f"{lever.title}: no remedy moves it"
+    return tuple(lever for name, lever in knowledge.levers.items() if name not in moved)
