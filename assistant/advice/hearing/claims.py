@@ -9,7 +9,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from assistant.advice.hearing.claim import STAGES, Claim, Said, claim_of, fill_from, join_to, modifier_of, override
+from assistant.advice.hearing.claim import (
+    PHASES,
+    STAGES,
+    Claim,
+    Said,
+    claim_of,
+    fill_from,
+    join_to,
+    modifier_of,
+    override,
+)
 from assistant.advice.hearing.phrases import Piece
 
 
@@ -203,17 +213,42 @@ def _settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
 
 
 def _place_repeats(claims: list[Claim]) -> list[Claim]:
-    """Give a claim that names nothing the place of the last one that agrees: "loose off, so loose I can't drive"."""
+    """Give a claim that names nothing the place of the last one that agrees: "loose off, so loose I can't drive".
+
+    Where none stands before it, the end of the track may stand behind: "can't hold the bottom, pushes up in 1 and 2".
+    """
     placed: list[Claim] = []
-    for claim in claims:
-        bare = replace(claim, severity=None, sentence=0, text="", balance="")
-        agreeing = [one for one in placed if one.balance == claim.balance and one.phases and not one.denied]
-        if agreeing and bare == Claim():
+    for at, claim in enumerate(claims):
+        bare = replace(claim, severity=None, sentence=0, text="", balance="", usual_phases=()) == Claim()
+        usual = set(claim.usual_phases or PHASES)
+        agreeing = [
+            one for one in placed if _agree(one, claim) and usual & set(one.phases or PHASES) and _is_placed(one)
+        ]
+        behind = {one.end for one in claims[at + 1 :] if _agree(one, claim) and one.sentence == claim.sentence} - {""}
+        if agreeing and bare:
             last = agreeing[-1]
             placed.append(replace(claim, phases=last.phases, stages=last.stages, end=last.end))
+        elif not (claim.stages or claim.end) and (again := _said_again(placed, claim)):
+            placed.append(replace(claim, stages=again.stages, end=again.end))
+        elif bare and len(behind) == 1:
+            placed.append(replace(claim, end=behind.pop()))
         else:
             placed.append(claim)
     return placed
+
+
+def _said_again(placed: list[Claim], claim: Claim) -> Claim | None:
+    """Find the claim of this sentence that this one says again of the same place: "late no drive off, so loose off"."""
+    same = [one for one in placed if _agree(one, claim) and one.sentence == claim.sentence]
+    return next((one for one in reversed(same) if claim.phases and one.phases == claim.phases), None)
+
+
+def _is_placed(claim: Claim) -> bool:
+    return bool(claim.phases or claim.stages or claim.end)
+
+
+def _agree(one: Claim, other: Claim) -> bool:
+    return one.balance == other.balance and not one.denied
 
 
 def _clear(claim: Claim) -> Claim:

@@ -61,7 +61,8 @@ class Lexicon:
     by_first: first stem -> patterns in file order; words: every word of them -> its stem; stems: those stems;
     short: short form -> word ("thru" -> "through"). by_two: first stem and the pattern's rarest one -> place in
     by_first and pattern, for first stems of many patterns. taught: a few more patterns, tried after the others.
-    respelled: slips looked up so far.
+    passed_over: what may stand between the words of a complaint, those included.
+    respelled: slips looked up so far. degrees: stem of each single word that only says how bad -> what it says.
     """
 
     by_first: Mapping[str, tuple[Pattern, ...]]
@@ -74,6 +75,8 @@ class Lexicon:
     stems: frozenset[str] = frozenset()
     by_two: Mapping[tuple[str, str], tuple[tuple[int, Pattern], ...]] = field(default_factory=dict)
     taught: tuple[Pattern, ...] = ()
+    degrees: Mapping[str, str] = field(default_factory=dict)
+    passed_over: frozenset[str] = frozenset()
     respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
 
     def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
@@ -111,7 +114,24 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
         {bare_word(typed): bare_word(word) for typed, word in data.get("short", {}).items()},
         frozenset(words.values()),
         _by_two(by_first),
+        degrees=(degrees := _degrees_in(patterns)),
+        passed_over=frozenset(bare_word(word) for word in data["skipped"]) | degrees.keys(),
     )
+
+
+def _degrees_in(patterns: Sequence[Pattern]) -> dict[str, str]:
+    """Find the words that may stand inside any phrase and say how bad: "the rear is really light".
+
+    Not those that other phrases need for something else: "touch" in "can't touch the gas".
+    """
+    found: dict[str, str] = {}
+    others = [one for one in patterns if one.meaning.balance or one.meaning.phase or one.meaning.stages]
+    needed = {one for pattern in others for stems, optional in pattern.steps if not optional for one in stems}
+    for pattern in patterns:
+        level = pattern.meaning.severity
+        if level.isdigit() and pattern.meaning == Meaning(severity=level) and len(pattern.steps) == 1:
+            found.update({one: level for one in pattern.steps[0][0] - needed if one not in found})
+    return found
 
 
 def know_words(lexicon: Lexicon, texts: Iterable[str]) -> Lexicon:

@@ -89,7 +89,7 @@ def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece | N
     if part is not None:
         return part
     found = _longest(tokens, at, lexicon)
-    if found is None and _is_past(tokens, at):
+    if found is None and (_is_past(tokens, at) or _denies_what_is_fine(tokens, at, lexicon)):
         found = Meaning(negates=True), at + 1
     if found is not None:
         meaning, end = _give_way(found, tokens, at, lexicon) or (Meaning(nothing=True), at + 1)
@@ -108,6 +108,17 @@ def _is_past(tokens: list[Token], at: int) -> bool:
     return tokens[at].word in {"was", "were"} and any(later.word == "now" for later in tokens[at:])
 
 
+def _denies_what_is_fine(tokens: list[Token], at: int, lexicon: Lexicon) -> bool:
+    """Tell whether this is the "won't" of "the rear won't stay planted": what is fine right behind it is not."""
+    if tokens[at].stem not in {"wont", "cant"}:
+        return False
+    for place in range(at + 1, min(at + 6, len(tokens))):
+        found = None if tokens[place].mark or tokens[place].word in BREAKS else _longest(tokens, place, lexicon)
+        if found is not None:
+            return found[0].balance == "fine"
+    return False
+
+
 def _give_way(found: tuple[Meaning, int], tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Meaning, int] | None:
     """Cut a phrase off where a symptom's longer name begins inside it and goes on; a sign of danger never gives way."""
     meaning, end = found
@@ -122,19 +133,31 @@ def _give_way(found: tuple[Meaning, int], tokens: list[Token], at: int, lexicon:
 
 def _longest(tokens: list[Token], at: int, lexicon: Lexicon, upto: int = MOST_WORDS) -> tuple[Meaning, int] | None:
     """Return the meaning of the longest phrase that begins here and the place after it, which is at most `upto`."""
-    best: tuple[Meaning, int] | None = None
+    best: tuple[Pattern, int] | None = None
     keys = (tokens[at].stem,) if tokens[at].number is None else ("#", tokens[at].stem)
     behind = _stems_from(tokens, at)
     for pattern in (one for key in keys for one in lexicon.beginning_with(key, behind)):
-        end = _match(pattern.steps, 0, tokens, at, lexicon.skipped)
+        meaning = pattern.meaning
+        complains = meaning.balance in {"loose", "tight"} or meaning.safety
+        end = _match(pattern.steps, 0, tokens, at, lexicon.passed_over if complains else lexicon.skipped)
         if end is None or end > upto or (best is not None and end <= best[1]):
             continue
-        if pattern.meaning.bare and not _stands_alone(tokens, end, lexicon):
+        if meaning.bare and not _stands_alone(tokens, end, lexicon):
             continue
-        if pattern.meaning.bare_number and not all(one.number in (None, 1, 2, 3, 4) for one in tokens[at:end]):
+        if meaning.bare_number and not all(one.number in (None, 1, 2, 3, 4) for one in tokens[at:end]):
             continue
-        best = (pattern.meaning, end)
-    return best
+        best = (pattern, end)
+    return None if best is None else (_with_degree(best[0], tokens[at : best[1]], lexicon), best[1])
+
+
+def _with_degree(pattern: Pattern, said: list[Token], lexicon: Lexicon) -> Meaning:
+    """Keep the word for how bad that stood inside a phrase: "the rear is really light"."""
+    meaning = pattern.meaning
+    if meaning.balance not in {"loose", "tight"} or meaning.severity or meaning.stands_for:
+        return meaning
+    own = frozenset().union(*(stems for stems, _ in pattern.steps))
+    degrees = [lexicon.degrees[one.stem] for one in said if one.stem in lexicon.degrees and one.stem not in own]
+    return replace(meaning, severity=max(degrees)) if degrees else meaning
 
 
 def _stems_from(tokens: list[Token], at: int) -> set[str]:
@@ -166,7 +189,7 @@ def _match(
             end = _match(steps, step + 1, tokens, here + 1, skipped)
             if end is not None and (best is None or end > best):
                 best = end
-        if token.word not in skipped:
+        if token.word not in skipped and token.stem not in skipped:
             break
     if optional:
         end = _match(steps, step + 1, tokens, at, skipped)

@@ -33,7 +33,8 @@ _KEPT = frozenset(
 """Words whose ending is no ending, or would run into another word ("tired" tyres are not "tires")."""
 
 _SAME = {"couldnt": "cant", "cannot": "cant", "wouldnt": "wont", "didnt": "doesnt", "dont": "doesnt"}
-"""What the car would not do yesterday it will not do today."""
+_SAME |= dict.fromkeys(("isnt", "aint", "arent", "wasnt", "werent"), "not")
+"""What the car would not do yesterday it will not do today; what it is not doing, it is not doing."""
 
 
 def plain_number(word: str) -> int | None:

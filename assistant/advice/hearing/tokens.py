@@ -16,6 +16,11 @@ MOST_LETTERS = 20_000
 """Nothing behind this letter is looked at."""
 _WORD = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:'[^\W\d_]+)*|[,.;:!?()/\n&]")
 _NOT = re.compile(r"\b(can|could|will|would|do|does|did) not\b")
+_TWICE_DENIED = re.compile(
+    r"\b(?:ain'?t|don'?t|doesn'?t|didn'?t|haven'?t|hasn'?t|can'?t|won'?t)"
+    r"(?: (?:got|get|have|had|find|want))? no\b(?! longer| more)"
+)
+"""Said twice and meant once: "ain't got no bite"."""
 _ONE_WORD = {"can": "can't", "could": "can't", "will": "won't", "would": "won't"}
 
 
@@ -78,6 +83,9 @@ def cut_words(text: str, lexicon: Lexicon) -> list[Token]:
     text = re.sub(r"[’‘`´]", "'", text[:MOST_LETTERS].lower())
     text = re.sub(r"\b([1-5])\s*/\s*5\b", r"\1 of 5", text)
     text = re.sub(r"\bw/", "with ", text)
+    text = re.sub(r"\bt-?([1-4])\b", r"turn \1", text)
+    text = re.sub(r"\b([1-4])\s?[n+]\s?([1-4])\b", r"\1 and \2", text)
+    text = _TWICE_DENIED.sub("no", text)
     text = _NOT.sub(lambda found: _ONE_WORD.get(found[1], "doesn't"), text)
     tokens: list[Token] = []
     for found in islice(_WORD.finditer(text), MOST_WORDS):

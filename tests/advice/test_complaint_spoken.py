@@ -1,0 +1,142 @@
+"""Rules for the way people talk: what is missing, double denials, words for how bad inside a phrase, short forms."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.advice.hearing.complaint import read, read_complaint
+from tests.advice.interview_pack import PACK
+from tests.advice.test_complaint import ALL, ENDS, box, cells
+
+
+@pytest.mark.parametrize("lack", ["no", "zero", "not enough", "lacks", "lost all", "cant find any", "needs more"])
+@pytest.mark.parametrize(
+    ("thing", "balance", "phases"),
+    [
+        ("forward bite", "loose", "exit"),
+        ("rear grip", "loose", ALL),
+        ("side bite", "loose", ALL),
+        ("front grip", "tight", ALL),
+        ("rotation", "tight", "middle"),
+    ],
+)
+def test_what_the_car_has_too_little_of_says_which_way_it_is_out(lack, thing, balance, phases):
+    assert cells(f"it {lack} {thing}") == {balance: box(phases)}
+
+
+@pytest.mark.parametrize("text", ["forward bite is terrible", "rear grip is gone", "side bite is weak"])
+def test_what_is_gone_is_lacking(text):
+    assert set(cells(text)) == {"loose"}
+
+
+@pytest.mark.parametrize("text", ["no grip", "zero traction", "lost all bite"])
+def test_grip_that_is_missing_nowhere_in_particular_is_asked_about(text):
+    complaint = read_complaint(text, PACK)
+    assert complaint.cells == ()
+    assert complaint.not_understood == (f"{text} (at the front or at the rear?)",)
+
+
+@pytest.mark.parametrize(
+    "verb", ["wont", "will not", "doesn't", "isnt gonna", "refuses to", "hates to", "never", "hardly"]
+)
+@pytest.mark.parametrize("what", ["rotate", "cut"])
+def test_a_car_that_does_not_rotate_is_tight_in_the_middle_however_that_is_said(verb, what):
+    if verb == "isnt gonna":
+        verb, what = "isnt", {"rotate": "rotating", "cut": "cutting"}[what]
+    assert cells(f"she just {verb} {what}") == {"tight": box("middle")}
+
+
+def test_said_twice_is_meant_once():
+    assert cells("it aint got no rear grip") == cells("it has no rear grip") == {"loose": box(ALL)}
+    assert cells("dont have no drive off") == {"loose": box("exit")}
+    assert cells("it isn't loose no more") == {}
+
+
+@pytest.mark.parametrize(
+    "text", ["the rear wont stay planted", "cant get the tail stable", "back end won't feel settled"]
+)
+def test_a_rear_that_will_not_be_what_is_fine_is_loose_and_never_fine(text):
+    assert "fine" not in cells(text)
+
+
+def test_wont_be_good_is_not_good():
+    assert "fine" not in cells("it wont stay neutral")
+    assert "fine" not in cells("i cant get it good in the middle")
+
+
+@pytest.mark.parametrize(
+    ("text", "severity"),
+    [
+        ("the tail is really light going in", 4),
+        ("back end feels slightly nervous", 1),
+        ("nose just really washes out", 4),
+    ],
+)
+def test_a_word_for_how_bad_may_stand_inside_a_phrase_and_counts(text, severity):
+    assert {cell.severity for cell in read_complaint(text, PACK).cells} == {severity}
+
+
+def test_a_word_for_how_bad_inside_a_sign_of_danger_hides_nothing():
+    assert read("the brakes are really soft", PACK).said.safety == ("a fault in the brakes",)
+    assert read("pedal is very long", PACK).said.safety == ("a fault in the brakes",)
+    assert read("i lost the steering", PACK).said.safety == ("a bent or loose part",)
+
+
+def test_turns_may_be_written_short():
+    assert {cell.end for cell in read_complaint("tight into t3", PACK, ENDS).cells} == {"turns 3-4"}
+    assert {cell.end for cell in read_complaint("tight in 1n2", PACK, ENDS).cells} == {"turns 1-2"}
+
+
+def test_laps_may_go_without_the_word():
+    assert cells("tight for 10 then it is perfect")["tight"] == box(ALL, "fresh")
+    assert cells("fine for 10 then loose off")["loose"] == box("exit", ("settled", "worn"))
+
+
+def test_what_is_said_again_of_the_same_place_is_of_the_same_time_and_end():
+    assert cells("late in the run i cant hook up off the corner, its so loose off") == {"loose": box("exit", "worn")}
+    ends = {cell.end for cell in read_complaint("it pushes, pushes real bad in 3 and 4", PACK, ENDS).cells}
+    assert ends == {"turns 3-4"}
+
+
+@pytest.mark.parametrize(
+    ("text", "symptom"),
+    [
+        ("it eats the rr", "right rear wears out"),
+        ("it kills the rf", "right front wears out"),
+        ("the lr spins", "wheelspin"),
+    ],
+)
+def test_a_tyre_may_go_by_its_short_name(text, symptom):
+    assert read_complaint(text, PACK).other == (symptom,)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "the car kicks ass",
+        "we got our ass kicked",
+        "loose change",
+        "tight on money",
+        "pull the car in",
+        "hung out to dry",
+    ],
+)
+def test_sayings_that_are_not_about_handling_are_no_complaint(text):
+    complaint = read_complaint(text, PACK)
+    assert (complaint.cells, complaint.other) == ((), ())
+
+
+@pytest.mark.parametrize(
+    ("text", "balance", "phases"),
+    [
+        ("it doesnt finish the corner", "tight", "exit"),
+        ("uses up the whole racetrack", "tight", "exit"),
+        ("front wont bite until i get off the brake", "tight", "entry"),
+        ("tight when i pick it back up", "tight", "exit"),
+        ("cant touch the throttle", "loose", "exit"),
+        ("ass end is all over the place", "loose", ALL),
+        ("backend is squirrelly", "loose", ALL),
+    ],
+)
+def test_the_paddocks_ways_of_saying_it_are_read(text, balance, phases):
+    assert cells(text) == {balance: box(phases)}
