@@ -8,6 +8,7 @@ from assistant.advice.results import Grid
 from assistant.shell.amounts import PHASE_WORDS, STAGE_WORDS, change_words, state_words
 from assistant.shell.blocks import Table
 
+EVEN = state_words(0.0)
 _HEADS = {"fresh": "fresh", "settled": "settled", "worn": "worn"}
 
 
@@ -18,9 +19,8 @@ def balance_table(grid: Grid) -> Table:
 
 def change_table(grid: Grid) -> Table:
     """Show what a change does to the balance, in percent of grip."""
-    phase, stage = _largest(grid)
-    most = change_words(grid[phase][stage])
-    said = "No change anywhere." if most == change_words(0.0) else f"Most: {most} {_where(phase, stage)}."
+    most, where = _most(grid, change_words)
+    said = "No change anywhere." if most == change_words(0.0) else f"Most: {most} {where}."
     return _table(grid, lambda phase, stage: change_words(grid[phase][stage]), said)
 
 
@@ -31,26 +31,35 @@ def before_after_table(before: Grid, after: Grid) -> Table:
         old, new = state_words(before[phase][stage]), state_words(after[phase][stage])
         return f"{old}, stays" if old == new else f"{_shared(old, new)} -> {new}"
 
-    old, new = _furthest(before), _furthest(after)
-    said = f"{old[:-1]}, as before." if old == new else f"{old[:-1]}; then {new[:1].lower()}{new[1:]}"
+    said = _furthest_then(before, after)
     table = _table(before, cell, said)
     return Table(table.head, table.rows, said, tuple(_both_sentence(phase, before, after) for phase in before))
 
 
 def _furthest(grid: Grid) -> str:
     """Name the cell that is furthest from even."""
-    phase, stage = _largest(grid)
-    most = state_words(grid[phase][stage])
-    return "Even all through." if most == state_words(0.0) else f"Furthest off: {most} {_where(phase, stage)}."
+    most, where = _most(grid, state_words)
+    return "Even all through." if most == EVEN else f"Furthest off: {most} {where}."
 
 
-def _largest(grid: Grid) -> tuple[str, str]:
+def _furthest_then(before: Grid, after: Grid) -> str:
+    """Name the cell that is furthest from even before, and then; the same one only once."""
+    (old, old_where), (new, new_where) = _most(before, state_words), _most(after, state_words)
+    if (old, old_where) == (new, new_where):
+        return "Even all through." if old == EVEN else f"Furthest off: {old} {old_where}, as before."
+    place = "" if old_where == new_where or new == EVEN else f" {new_where}"
+    was = f"Furthest off: {old} {old_where}" if old != EVEN else "Even all through before"
+    return f"{was}; then {new}{place}."
+
+
+def _most(grid: Grid, words: Callable[[float], str]) -> tuple[str, str]:
+    """Say the largest cell and where it is; "all through the run" where its whole row reads the same."""
     cells = [(phase, stage) for phase, row in grid.items() for stage in row]
-    return max(cells, key=lambda cell: abs(grid[cell[0]][cell[1]]))
-
-
-def _where(phase: str, stage: str) -> str:
-    return f"{PHASE_WORDS.get(phase, phase)}, {STAGE_WORDS.get(stage, stage)}"
+    phase, stage = max(cells, key=lambda cell: abs(grid[cell[0]][cell[1]]))
+    said = words(grid[phase][stage])
+    alike = {words(value) for value in grid[phase].values()} == {said}
+    when = "all through the run" if alike else STAGE_WORDS.get(stage, stage)
+    return said, f"{PHASE_WORDS.get(phase, phase)}, {when}"
 
 
 def _shared(old: str, new: str) -> str:

@@ -108,11 +108,8 @@ def show(scene: Scene, _: str) -> list[Block]:
     """`show`: the setup."""
     case = scene.bench.case
     blocks = setup_screen(case.setup, scene.bench.knowledge.levers, case.rulebook, scene.units)
-    return [
-        Line(say_in_use(case)),
-        *blocks,
-        *(Line(f"Made in this talk: {sentence(made.said)}") for made in scene.made),
-    ]
+    made = [Line(f"Made in this talk: {sentence(one.said)}") for one in scene.made]
+    return [*blocks, *made, Line(say_in_use(case))]
 
 
 def balance(scene: Scene, _: str) -> list[Block]:
