@@ -105,3 +105,9 @@ def test_open_questions_name_the_complaint_with_the_id_that_answers_it():
 
 def test_an_answer_for_a_complaint_that_is_no_longer_there_is_dropped():
     assert "how_bad_second" not in begin("loose off").answer("how_bad_second", "4").answers
+
+
+def test_a_case_file_may_answer_for_each():
+    session = begin(TWO, **{"how-bad-first": "2", "how-bad-second": "5"})
+    assert severities(session) == {("tight", "middle"): (2.0, True), ("loose", "exit"): (5.0, True)}
+    assert not [one for one in asked(session) if one.startswith("how_bad")]
