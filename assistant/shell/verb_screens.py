@@ -19,13 +19,15 @@ from assistant.shell.screen_advice import Offer, cautions_of, headline, offers_o
 from assistant.shell.screen_setup import setup_screen
 from assistant.shell.screen_why import Told, causes_screen, why_screen
 from assistant.shell.verb_tools import TOOLS
-from assistant.shell.verbs import GROUPS, verb_named
+from assistant.shell.verbs import FIRST, GROUPS, VERBS, verb_named
 from assistant.words import did_you_mean
 
 if TYPE_CHECKING:
     from assistant.car.setup import Setup
 
 NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
+
+OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
 
 LIMITS = (
     "The model knows no traffic, no bumps, kerbs or wind, no track that changes, no brake fade and no tired engine.",
@@ -140,19 +142,36 @@ def explain(scene: Scene, rest: str) -> list[Block]:
 
 
 def help_screen(scene: Scene, rest: str) -> list[Block]:
-    """`help`, `help try`, `help stagger`."""
+    """`help`, `help all`, `help try`, `help stagger`."""
     if rest and (verb := verb_named(rest)) is not None:
         return [
             Line(f"{verb.example}: {verb.says}."),
             *([Line("Also: " + ", ".join(verb.also) + ".")] if verb.also else []),
         ]
     blocks: list[Block] = []
-    if rest:
+    if rest not in {"", ALL}:
         found = lookup.explain(rest, scene.bench.knowledge)
         if found is not None:
             return found.blocks
         blocks.append(Line(f"There is no help on {rest!r}."))
-    blocks.append(Line("Type what the car does in your own words; a number picks an answer or a remedy."))
+    return [*blocks, *(every_verb() if rest == ALL else first_verbs())]
+
+
+def first_verbs() -> list[Block]:
+    """What a newcomer needs, a line each; the others by name."""
+    named = {verb.name: verb for verb in VERBS}
+    rest = ", ".join(verb.example for verb in VERBS if verb.name not in FIRST)
+    return [
+        Line(OWN_WORDS),
+        *(Line(f"{named[name].example}: {named[name].says}.", indent=2) for name in FIRST),
+        Line(f"Also: {rest}."),
+        Line("help all says what each of them does, help try more about try, help stagger what a word means."),
+    ]
+
+
+def every_verb() -> list[Block]:
+    """Every command with what it does, in groups."""
+    blocks: list[Block] = [Line(OWN_WORDS)]
     for group, verbs in GROUPS.items():
         blocks += [Line(f"{group}:", mark="heading")]
         blocks += [Line(f"{verb.example}: {verb.says}.", indent=2) for verb in verbs]

@@ -91,7 +91,13 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             also=("define",),
         ),
         Verb("limits", "limits", "what the model does not know"),
-        Verb("help", "help", "this list; help try says more about try", r"(.{1,40})?", also=("h",)),
+        Verb(
+            "help",
+            "help",
+            "what can be typed; help all tells of every command, help try of try",
+            r"(.{1,40})?",
+            also=("h",),
+        ),
         Verb(
             "quit",
             "quit",
@@ -100,6 +106,8 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
         ),
     ),
 }
+FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "quit")
+"""Commands a newcomer needs."""
 VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
 

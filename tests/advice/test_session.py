@@ -178,7 +178,7 @@ def test_nonsense_is_met_with_help_and_the_same_question(typed):
     session = begin("loose, 3", safety="none")
     reply = session.reply(typed)
     assert reply.session == session
-    assert "is none of the answers. Type a number: 1 getting in, 2 middle" in reply.says
+    assert "is none of the answers. Type a number: 1 getting in; 2 middle; " in reply.says
 
 
 def test_a_question_mark_teaches_how_to_tell():

@@ -245,8 +245,17 @@ def test_limits_name_what_comes_before_the_program(talk):
     assert "series rulebook come before anything said here" in talk.type("limits")
 
 
-def test_help_lists_every_command(talk):
+def test_help_tells_of_what_a_newcomer_needs_and_names_the_rest_on_one_screen(talk):
     said = talk.type("help")
+    assert len(talk.screen.split("\n")) <= 21
+    assert "try 2: the balance before and after number 2" in said
+    assert "Also: change 2, ask, temps, causes, severity, sheet, show," in said
+    assert "help all says what each of them does, help try more about try, help stagger what a word means." in said
+    assert all(verb.example in said for verb in VERBS)
+
+
+def test_help_all_tells_of_every_command(talk):
+    said = talk.type("help all")
     assert all(f"{verb.example}: " in said for verb in VERBS)
 
 

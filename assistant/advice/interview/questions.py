@@ -234,4 +234,4 @@ def _plain(text: str) -> str:
 
 def say_choices(question: Question) -> str:
     """List the choices with their numbers, for a message."""
-    return ", ".join(f"{number} {choice.text}" for number, choice in enumerate(question.choices, 1))
+    return "; ".join(f"{number} {choice.text}" for number, choice in enumerate(question.choices, 1))
