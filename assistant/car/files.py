@@ -5,6 +5,7 @@ A file may name others: beside itself, in the user's folder, or in the demo that
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TypeVar
@@ -13,6 +14,7 @@ from assistant.car.car import Car, Tyre
 from assistant.car.case import Case
 from assistant.car.file_models import REFERENCES, look_up, model_of
 from assistant.car.fit import put_fit, read_fit
+from assistant.car.kinds import KINDS, first_key, read_kind
 from assistant.car.records import (
     check_car,
     check_setup,
@@ -34,7 +36,8 @@ from assistant.reading.yaml_file import read_yaml
 from assistant.units import System
 from assistant.words import did_you_mean, nearest
 
-FILE_KINDS = ("car", "tyre", "track", "rulebook", "setup", "case")
+FILE_KINDS = KINDS[:-1]
+"""What a user writes; `calibrate` writes the fits."""
 DEMO_CASES = ("demo", "demo-tight", "demo-snap")
 _ENDINGS = ("", ".yaml", ".yml")
 _CORNERS = {"lf", "rf", "lr", "rr"}
@@ -72,7 +75,7 @@ def read_rulebook(path: Path | str) -> Rulebook:
 
 def read_setup(path: Path | str, car: Car | None = None) -> Setup:
     """Read a setup file; with a car, check that the two fit."""
-    document = _read("setup", path)
+    document = read_kind("setup", path)
     by_corners = _has_corner_weights(document)
     model = build(model_of("setup", _system(document), by_corners=by_corners), document)
     setup = make_setup(_name(document, "setup"), model, by_corners=by_corners)
@@ -148,7 +151,7 @@ def find_case(path_or_name: Path | str) -> Path:
 def kind_of(path: Path | str) -> str:
     """Tell what kind of file it is by its first key: one of FILE_KINDS. Raises BadInput for any other."""
     document = read_yaml(path)
-    kind = next(iter(document.data), "") if isinstance(document.data, dict) else ""
+    kind = first_key(document)
     if kind not in FILE_KINDS:
         says = f"the first line says '{kind}'" if kind else "the first line does not say what kind of file it is"
         hint = did_you_mean(kind, FILE_KINDS) if kind else "it starts with 'car: name', 'setup: name', 'case: name' ..."
@@ -157,17 +160,8 @@ def kind_of(path: Path | str) -> str:
 
 
 def _open(kind: str, path: Path | str) -> tuple[Document, object]:
-    document = _read(kind, path)
+    document = read_kind(kind, path)
     return document, build(model_of(kind, _system(document)), document)
-
-
-def _read(kind: str, path: Path | str) -> Document:
-    """Read a file and refuse one of another kind, which would give a page of unknown names."""
-    document = read_yaml(path)
-    first = next(iter(document.data), "") if isinstance(document.data, dict) else ""
-    if first != kind and first in FILE_KINDS:
-        raise BadInput(document.problem((first,), f"this is a {first} file, a {kind} file is wanted", key=True))
-    return document
 
 
 def _system(document: Document) -> System:
@@ -209,6 +203,12 @@ def _find_reference(document: Document, kind: str, missing: list[Problem]) -> Pa
         for ending in _ENDINGS:
             if is_file(folder / (name + ending)):
                 return folder / (name + ending)
+    for folder in folders:
+        for ending in _ENDINGS:
+            if os.path.lexists(folder / (name + ending)):
+                says = f"the {kind} file '{name}' is no ordinary file that can be read"
+                missing.append(document.problem((kind,), says, "a folder, a pipe or a broken link stands there"))
+                return None
     known = [file.stem for folder in folders for file in sorted(folder.glob("*.yaml"))]
     near = nearest(name.removesuffix(".yaml"), known)
     hint = f"did you mean '{near}'?" if near else "it is looked for beside this file and in the demo"

@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING, Any
 from assistant.car.car_keys import ENGINE_KEYS
 from assistant.car.file_models import FIT_KEYS, look_up, model_of
 from assistant.car.keys import write_key
+from assistant.car.kinds import read_kind
 from assistant.car.write import quote
 from assistant.problems import BadInput
 from assistant.reading.explain import build
-from assistant.reading.yaml_file import read_yaml
 from assistant.units import System
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ class Fit:
 
 def read_fit(path: Path | str) -> Fit:
     """Read a fit file. Raises BadInput with every problem of it."""
-    document = read_yaml(path)
+    document = read_kind("fit", path)
     data = document.data
     system: System = "si" if isinstance(data, dict) and data.get("units") == "si" else "trade"
     model = build(model_of("fit", system), document)

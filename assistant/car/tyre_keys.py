@@ -76,7 +76,7 @@ TYRE_KEYS: tuple[Key, ...] = (
     key("temperature: heat capacity", "heat_capacity", "heat_capacity", "0.5 kJ/K", "60 kJ/K",
         "Heat that warms tread and belt by one kelvin.", "some kilograms of rubber, about 1.9 kJ/K each",
         default="9 kJ/K"),
-    key("temperature: cooling still", "cooling_still", "cooling", "0 W/K", "500 W/K",
+    key("temperature: cooling still", "cooling_still", "cooling", "1 W/K", "500 W/K",
         "Heat lost per kelvin above the air, standing.", "tens of watts per kelvin", default="20 W/K"),
     key("temperature: cooling per speed", "cooling_speed", "cooling", "0 W/K per m/s", "50 W/K per m/s",
         "How much more with speed.", "a few", per="speed", default="3 W/K per m/s", shown="W/K per m/s"),

@@ -111,10 +111,11 @@ class Bench:
         self._work_out(self._case, self.knowledge, None)
 
     def begin_with(self, values: Mapping[str, float]) -> None:
-        """Go back to the setup a talk began with, when the file has moved on since."""
+        """Go back to the setup a talk began with, when the file has moved on since; levers it has lost stay away."""
         setup = self.case.setup
-        if dict(setup.values) != dict(values):
-            self.put(replace(setup, values={**setup.values, **values}))
+        began = {lever: values.get(lever, value) for lever, value in setup.values.items()}
+        if began != dict(setup.values):
+            self.put(replace(setup, values=began))
 
     def put_case(self, case: Case) -> None:
         """Work on another car from now on."""

@@ -5,6 +5,7 @@ Going back is taking that line out again. Every edit of a case is read back befo
 
 from __future__ import annotations
 
+import os
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from assistant.car.files import read_case
 from assistant.car.fit import Fit, write_fit
+from assistant.car.kinds import first_key
 from assistant.folders import write_whole
 from assistant.problems import BadInput
 from assistant.reading.yaml_file import read_yaml
@@ -54,6 +56,8 @@ def keep_fit(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) ->
 def _keep_beside(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) -> list[str]:
     file = Path(case.file)
     place = file.with_name(f"{fit.name}.yaml")
+    if not _may_replace(place):
+        return [f"Not kept: {place} is there already and is no fit; rename it or take it away."]
     try:
         write_whole(place, write_fit(fit, units, remarks))
     except OSError as error:
@@ -71,6 +75,15 @@ def _keep_beside(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]
     if _add_line(file, f"fit: {fit.name}"):
         return [f"Kept in {place}; the line 'fit: {fit.name}' was added to {file.name}.", back]
     return [f"Kept in {place}.", f"Add the line 'fit: {fit.name}' to {file.name} to use it."]
+
+
+def _may_replace(place: Path) -> bool:
+    """Whether nothing stands in the way of a fit but an earlier one, be it a broken one."""
+    if not os.path.lexists(place):
+        return True
+    with suppress(BadInput):
+        return first_key(read_yaml(place)) == "fit"
+    return False
 
 
 def _add_line(file: Path, line: str) -> bool:

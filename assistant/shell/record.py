@@ -7,19 +7,27 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TextIO
 
+from assistant.folders import is_file
 from assistant.shell.folder import writable_folder
 
 CTRL_C = "\x03"
 """Stands among the typed lines where a question was left with Ctrl-C."""
 FORMAT = 2
 """Number of this file format; a file with another one is left alone."""
+STAMP = "%Y-%m-%d-%H%M%S"
+LARGEST = 1_000_000
+"""Bytes; a talk of a whole day is a hundredth of it. What is larger is no talk."""
+LARGEST_VALUE = 1e12
+"""SI; a stiff spring is a millionth of it."""
+_NAME = re.compile(r"\d{4}-\d\d-\d\d-\d{6}-\d+")
 
 
 @dataclass(frozen=True)
@@ -44,7 +52,7 @@ class Record:
         self._case = case
         self._folder = folder
         self._moment = moment or datetime.now().astimezone()
-        self.name = f"{self._moment:%Y-%m-%d-%H%M%S}-{os.getpid()}"
+        self.name = name_after_all(self._moment, folder)
         self._stream: TextIO | None = None
         self._has_setup = False
         self._is_whole = True
@@ -105,16 +113,37 @@ class Record:
         except OSError:  # a full disk must not end the talk
             self._is_whole = False
 
+    def _open_new(self, folder: Path) -> TextIO:
+        """Open a file of its own: another talk may have begun in the same second, under the same number elsewhere."""
+        with suppress(FileExistsError):
+            return (folder / f"{self.name}.jsonl").open("x", encoding="utf-8")
+        self.name = name_after_all(self._moment, folder)
+        return (folder / f"{self.name}.jsonl").open("x", encoding="utf-8")
+
     def _open(self) -> TextIO | None:
         if self._folder is None:
             return None
         try:
-            self._stream = (self._folder / f"{self.name}.jsonl").open("a", encoding="utf-8")
+            self._stream = self._open_new(self._folder)
         except OSError:
             return None
         hold(self._stream)
         self._write({"talk": FORMAT, "case": self._case, "began": f"{self._moment:%d %b %H:%M}"})
         return self._stream
+
+
+def name_after_all(moment: datetime, folder: Path | None) -> str:
+    """Name of a talk that begins now: its time, or a second after the last talk when the clock says it was before that.
+
+    So names stand in the order of the talks, also when a clock was set back, an hour came twice or the zone changed.
+    """
+    names = [file.stem for file in folder.glob("*.jsonl")] if folder is not None else []
+    last = max((name[:17] for name in names if _NAME.fullmatch(name)), default="")
+    now = f"{moment:{STAMP}}"
+    if last >= now:
+        with suppress(ValueError, OverflowError):  # a file that only looks like a talk, or the end of the calendar
+            now = f"{datetime.strptime(last, STAMP) + timedelta(seconds=1):{STAMP}}"  # noqa: DTZ007 - a name, no moment
+    return f"{now}-{os.getpid()}"
 
 
 def talks_folder() -> Path | None:
@@ -167,11 +196,13 @@ def _read(file: Path) -> tuple[CutOff, bool] | None:
     """Read one talk and whether it ended; a line half written when the power went is left out."""
     lines = []
     try:
+        if not is_file(file) or file.stat().st_size > LARGEST:
+            return None
         text = file.read_text(encoding="utf-8", errors="replace")
     except OSError:
         return None
     for row in text.splitlines():
-        with suppress(ValueError):
+        with suppress(ValueError, RecursionError):
             line = json.loads(row)
             if isinstance(line, dict):
                 lines.append(line)
@@ -179,9 +210,12 @@ def _read(file: Path) -> tuple[CutOff, bool] | None:
         return None
     typed = tuple(str(line["typed"]) for line in lines if "typed" in line)
     setups = [line["setup"] for line in lines if isinstance(line.get("setup"), dict)]
-    values = (
-        {str(key): float(value) for key, value in setups[0].items() if isinstance(value, int | float)} if setups else {}
-    )
+    values = {str(key): float(value) for key, value in setups[0].items() if _is_number(value)} if setups else {}
     folders = tuple(str(line["folder"]) for line in lines if "folder" in line)
     talk = CutOff(file, str(lines[0].get("case", "")), str(lines[0].get("began", "")), typed, values, folders)
     return talk, any(line.get("ended") for line in lines)
+
+
+def _is_number(value: object) -> bool:
+    """Whether a lever may stand there: no true or false, nothing endless, no number of hundreds of digits."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < LARGEST_VALUE

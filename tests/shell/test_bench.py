@@ -61,3 +61,8 @@ def test_another_setup_makes_a_new_table(bench, demo, asked):
     bench.put(replace(demo.setup, values={**demo.setup.values}))
     assert bench.effects() == 2
     assert asked[1][0].setup is not demo.setup
+
+
+def test_the_setup_a_talk_began_with_is_put_back_without_levers_the_car_has_lost(bench, demo):
+    bench.begin_with({"stagger": 0.05, "shock_we_sold": 3.0})
+    assert bench.case.setup.values == {**demo.setup.values, "stagger": 0.05}
