@@ -6,7 +6,7 @@ from typing import Protocol
 
 from assistant.car.own_levers import kind_of
 from assistant.car.setup import Setup
-from assistant.car.setup_kinds import LEVER_KIND
+from assistant.car.setup_kinds import LEVER_KIND, SMALLER_IS_MORE
 from assistant.chance import say_number
 from assistant.quantities import QUANTITIES
 from assistant.units import System, show, to_unit, unit_of
@@ -65,7 +65,8 @@ def move_words(
     words: LeverWords, lever: str, start: float | None, finish: float | None, change: float, units: System
 ) -> str:
     """Say a move as an order: "lower the right end of the track bar 1/2 in, from 10 to 9 1/2"."""
-    verb = words.plus_verb if change > 0 else words.minus_verb
+    plus = (change > 0) is not (lever in SMALLER_IS_MORE)
+    verb = words.plus_verb if plus else words.minus_verb
     title = words.title + ("," if "," in words.title else "")
     kind = LEVER_KIND.get(lever) or words.quantity or "count"
     size = _exact(abs(change), kind, units) if unit_of(kind, units) else ""  # a bare "2" says nothing

@@ -18,12 +18,11 @@ from assistant.car.own_levers import kind_of, levers_of
 from assistant.car.scales import Shares, lifted_corners
 from assistant.car.setup import LEVERS, Limit, Rulebook, Setup
 from assistant.car.setup_keys import lever_name
+from assistant.car.setup_kinds import SMALLER_IS_MORE
 from assistant.problems import Problem
 from assistant.units import System, show
 
 TRACK_BAR_ENDS = ("track_bar_left", "track_bar_right")
-SMALLER_IS_MORE = frozenset({"steering_ratio"})
-"""Levers whose + direction makes the number smaller: a quicker steering has the smaller ratio."""
 SCALE_LEVERS = ("nose_weight", "left_weight", "cross_weight")
 _NEAR = 1e-6
 """Share of a step within which a value counts as being on the grid (inches and psi are not whole in SI)."""

@@ -22,3 +22,5 @@ _KINDS = {
 _OF = {lever: kind for kind, levers in _KINDS.items() for lever in levers}
 LEVER_KIND: Mapping[str, str] = MappingProxyType({lever: _OF.get(lever, "short_length") for lever in LEVERS})
 """Lever id to a key of `assistant.quantities.QUANTITIES`; what no other kind takes is a length on the car."""
+SMALLER_IS_MORE = frozenset({"steering_ratio"})
+"""Levers whose + direction makes the number smaller: a quicker steering has the smaller ratio."""
