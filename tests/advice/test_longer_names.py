@@ -97,3 +97,8 @@ def test_a_symptom_to_stop_for_stops_whatever_longer_name_was_typed_with_it(text
     stop = start(demo_case(), PACK_OF_TEAM, text).stop
     assert stop is not None
     assert "pulls to one side" in stop
+
+
+def test_the_words_of_a_name_that_was_typed_are_not_called_not_understood():
+    assert read_complaint("loose in like a shopping trolley, flurb", PACK_OF_TEAM).not_understood == ("flurb",)
+    assert "shopping" in read_complaint("loose in, shopping", PACK_OF_TEAM).not_understood

@@ -127,3 +127,11 @@ def test_a_teams_own_figure_for_an_unsaid_severity_is_the_one_said_back():
     pack = SimpleNamespace(**{**vars(PACK), "ranking": {**PACK.ranking, "severity_unsaid": 2.0}})
     session = start(replace(demo_case(), answers={}, complaint=""), pack, "loose off")
     assert session.say_back() == "I read: loose coming off, all run long; how bad was not said, so I take 2 of 5."
+
+
+def test_the_time_tells_apart_two_complaints_of_one_place_when_only_one_lacks_how_bad():
+    said = say_back(read_complaint("a little loose off early, then loose off late", PACK, ENDS))
+    assert said == (
+        "I read: loose coming off on the first laps (2 of 5) and loose coming off late in the run; how bad was not "
+        "said for loose coming off late in the run, so I take 3 of 5 there."
+    )

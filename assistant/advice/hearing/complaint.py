@@ -12,7 +12,7 @@ from typing import Any, Protocol
 
 from assistant.advice.hearing.claim import PHASES, STAGES, Claim, Said, place_laps
 from assistant.advice.hearing.claims import read_claims
-from assistant.advice.hearing.lexicon import Lexicon, build_lexicon
+from assistant.advice.hearing.lexicon import Lexicon, bare_word, build_lexicon
 from assistant.advice.hearing.names import Names, collect_names
 from assistant.advice.hearing.phrases import read_pieces
 from assistant.advice.hearing.say_back import USUAL_SEVERITY
@@ -88,6 +88,9 @@ def read(text: str, knowledge: HasPhrases, run_laps: float | None = None) -> Rea
     lexicon = lexicon_for(text, knowledge)
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
     said = read_claims(read_pieces(text, lexicon), laps)
+    if said.unread:  # a word of a name that stands there is understood, though no phrase has it
+        named = {bare_word(word) for name in names_of(knowledge).standing_in(text) for word in name.split()}
+        said = replace(said, unread=tuple(word for word in said.unread if bare_word(word) not in named))
     if (sealed := _sealed_lexicon(knowledge)) is not None:
         first = read_claims(read_pieces(text, sealed), laps)
         dangers = [name for name in first.symptoms if getattr(knowledge.symptoms.get(name), "safety", False)]

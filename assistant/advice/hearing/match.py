@@ -202,7 +202,7 @@ def _make_shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
     said = tuple(_words(text) for text in (symptom.symptom, *symptom.also_said))
     pairs = _pairs(reading)
     if len({balance for balance, _ in pairs}) > 1:
-        return _Shape(pairs, extra=bool(reading.said.unread), moments=frozenset(), said=said)
+        return _Shape(pairs, extra=bool(_leftover(symptom.symptom, knowledge)), moments=frozenset(), said=said)
     own = complaint_of(reading)
     phases = {cell.phase for cell in own.cells if cell.balance == symptom.balance}
     wanted = set(PHASES) if symptom.phase in {"all", "none"} else {symptom.phase}

@@ -46,10 +46,14 @@ class Names:
             self.read_alone[name] = self.understands(name, self.plain, self.owners[name][0])
         return self.read_alone[name]
 
+    def standing_in(self, text: str) -> list[str]:
+        """List the names that stand in a text, in the pack's order."""
+        found = {pattern.meaning.symptom for pattern in find_whole(text, self.wide, self.index)}
+        return sorted(found, key=lambda name: self.owners[name][1])
+
     def lexicon_for(self, text: str) -> Lexicon:
         """Return the phrase list with those names taught that stand in a text and need it, in the pack's order."""
-        found = {pattern.meaning.symptom for pattern in find_whole(text, self.wide, self.index)}
-        needed = sorted((name for name in found if not self.reads_alone(name)), key=lambda name: self.owners[name][1])
+        needed = [name for name in self.standing_in(text) if not self.reads_alone(name)]
         taught = (pattern_of(name, Meaning(stands_for=self._meanings(self.owners[name][0]))) for name in needed)
         return replace(self.wide, taught=tuple(taught)) if needed else self.wide
 

@@ -115,7 +115,8 @@ def _say_unsaid(parts: Sequence[Part], unsaid: float) -> list[str]:
         return []
     if len(open_ones) == len(bad):
         return [f"how bad was not said, so I take {unsaid:g} of 5"]
-    named = _join(list(dict.fromkeys(one.where for one in open_ones)))
+    said = {one.where for one in bad if one.severity is not None}
+    named = _join(list(dict.fromkeys(one.where_and_when if one.where in said else one.where for one in open_ones)))
     return [f"how bad was not said for {named}, so I take {unsaid:g} of 5 there"]
 
 
