@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 
+MOST_QUOTED = 60
+"""Letters of what was typed that are said back: enough to know it by."""
 MOST_SHOWN = 8
 """How many allowed words a hint lists before it says how many more there are."""
 LONGEST_COMPARED = 60
@@ -48,6 +50,12 @@ def list_words(words: Iterable[str], most: int = MOST_SHOWN) -> str:
     shown = ", ".join(choices[:most])
     left = len(choices) - most
     return f"{shown} and {left} more" if left > 0 else shown
+
+
+def quoted(text: str) -> str:
+    """Quote what somebody typed, in one line; a long one is cut."""
+    plain = " ".join(text.split())
+    return repr(plain if len(plain) <= MOST_QUOTED else f"{plain[:MOST_QUOTED].rstrip()} ...")
 
 
 def with_article(noun: str) -> str:

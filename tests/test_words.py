@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.words import count_of, did_you_mean, list_words, nearest, with_article
+from assistant.words import count_of, did_you_mean, list_words, nearest, quoted, with_article
 
 LEVERS = ("track_bar_left", "track_bar_right", "stagger", "spring_rr", "toe")
 
@@ -57,3 +57,8 @@ def test_one_problem_is_not_problems():
         "2 problems",
         "0 boxes",
     )
+
+
+def test_what_somebody_typed_is_quoted_in_one_line_and_a_long_one_is_cut():
+    assert quoted(" it  pushes\nlate ") == "'it pushes late'"
+    assert quoted("x" * 3000) == f"'{'x' * 60} ...'"

@@ -130,9 +130,8 @@ def _spoken(head: list[str], rows: list[list[str]], look: Look) -> Iterator[str]
 def _stacked(head: list[str], rows: list[list[str]], look: Look) -> Iterator[str]:
     for row in rows:
         yield from wrap(row[0], look.width)
-        for name, cell in zip(head[1:], row[1:], strict=True):
-            if cell:
-                yield from ("  " + part for part in wrap(f"{name}: {cell}", look.width - 2))
+        said = "; ".join(f"{name} {cell}".strip() for name, cell in zip(head[1:], row[1:], strict=True) if cell)
+        yield from ("  " + part for part in wrap(said, look.width - 2))
 
 
 def _coloured(text: str, mark: str, look: Look) -> str:

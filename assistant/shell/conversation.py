@@ -18,7 +18,7 @@ from assistant.shell.prompts import what_can_be_typed as typable
 from assistant.shell.record import CTRL_C, CutOff, Record, forget
 from assistant.shell.scene import Reply, Scene
 from assistant.shell.verbs import VERBS, Typed, nearest_verb, number_in, read_line
-from assistant.words import count_of
+from assistant.words import count_of, quoted
 
 if TYPE_CHECKING:
     from assistant.advice.interview.session import Session
@@ -166,9 +166,9 @@ class Conversation:
     def _not_understood(self, text: str) -> list[Block]:
         meant = nearest_verb(text)
         if meant:
-            return [Line(f"I do not know {text.strip()!r}; did you mean '{meant}'?")]
+            return [Line(f"I do not know {quoted(text)}; did you mean '{meant}'?")]
         return [
-            Line(f"I cannot make out {text.strip()!r}."),
+            Line(f"I cannot make out {quoted(text)}."),
             Line(f"Say what the car does, such as: {EXAMPLES}. Type help for the commands."),
         ]
 

@@ -20,7 +20,7 @@ from assistant.shell.screen_setup import setup_screen
 from assistant.shell.screen_why import Told, causes_screen, why_screen
 from assistant.shell.verb_tools import TOOLS
 from assistant.shell.verbs import FIRST, GROUPS, VERBS, verb_named
-from assistant.words import did_you_mean
+from assistant.words import did_you_mean, quoted
 
 if TYPE_CHECKING:
     from assistant.car.setup import Setup
@@ -137,7 +137,7 @@ def explain(scene: Scene, rest: str) -> list[Block]:
     found = lookup.explain(rest, knowledge)
     if found is None:
         hint = did_you_mean(rest, lookup.known_words(knowledge))
-        return [Line(f"Nothing is known about {rest!r}; {hint}")]
+        return [Line(f"Nothing is known about {quoted(rest)}; {hint}")]
     return found.blocks
 
 
@@ -153,7 +153,7 @@ def help_screen(scene: Scene, rest: str) -> list[Block]:
         found = lookup.explain(rest, scene.bench.knowledge)
         if found is not None:
             return found.blocks
-        blocks.append(Line(f"There is no help on {rest!r}."))
+        blocks.append(Line(f"There is no help on {quoted(rest)}."))
     return [*blocks, *(every_verb() if rest == ALL else first_verbs())]
 
 

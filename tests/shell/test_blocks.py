@@ -27,11 +27,11 @@ def test_a_table_that_fits_has_columns_and_then_its_sentence():
 def test_a_table_too_wide_for_the_terminal_stacks_and_loses_nothing():
     assert render([GRID], Look(width=24)) == [
         "entry",
-        "  fresh: 0.2 tight",
-        "  worn: even",
+        "  fresh 0.2 tight; worn",
+        "  even",
         "exit",
-        "  fresh: even",
-        "  worn: 0.6 loose",
+        "  fresh even; worn 0.6",
+        "  loose",
         "Getting in: said.",
     ]
 

@@ -444,3 +444,7 @@ def test_explain_alone_says_what_can_be_explained(talk, knowledge):
     assert all(word in said for word in knowledge.glossary)
     assert f"{len(knowledge.levers)} levers, such as:" in said
     assert f"{len(knowledge.driving)} driving habits, such as:" in said
+
+
+def test_a_long_paste_nobody_can_read_is_not_said_back_whole(talk):
+    assert f"I cannot make out '{'x' * 60} ...'." in talk.type("x" * 3000)

@@ -183,7 +183,7 @@ def test_sheet_refuses_an_ending_that_tells_no_format(talk, tmp_path, monkeypatc
 
 
 def test_help_groups_the_commands(talk):
-    said = talk.type("help")
+    said = talk.type("help all")
     groups = ("The questions:", "The advice:", "The car:", "Looking up and leaving:")
     assert [said.index(group) for group in groups] == sorted(said.index(group) for group in groups)
 
