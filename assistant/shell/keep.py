@@ -11,10 +11,10 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from assistant.car.case import Case
+from assistant.car.case import Case, Measured
 from assistant.car.changes import differences
 from assistant.car.file_models import OWN_LEVERS
-from assistant.car.files import read_setup
+from assistant.car.files import read_case, read_setup
 from assistant.car.keys import write_key, write_value
 from assistant.car.own_levers import kind_of
 from assistant.car.setup import Setup
@@ -48,8 +48,9 @@ def keep_setup(case: Case, setup: Setup, talk: str, units: System) -> str:
     if folder is None:
         return NOT_SAVED
     known = is_there(folder / "case.yaml")
+    held = _measured(folder / "case.yaml" if known else Path(case.file), case)
     try:
-        write_copy(replace(case, setup=setup), folder, units)
+        write_copy(replace(case, setup=setup, measured=held), folder, units)
     except OSError:  # a full disk
         return NOT_SAVED
     if known:
@@ -57,6 +58,13 @@ def keep_setup(case: Case, setup: Setup, talk: str, units: System) -> str:
     return (
         f"The car here came with the program, so a copy of it is kept; halfturn talk {folder / 'case.yaml'} opens it."
     )
+
+
+def _measured(file: Path, case: Case) -> Measured:
+    """Read what a file holds of measurements: what is kept of those of the talk is asked for when they are typed."""
+    with suppress(BadInput):
+        return read_case(file, use_fit=False).measured
+    return case.measured
 
 
 def is_own(case: Case) -> bool:

@@ -239,3 +239,13 @@ def test_a_talk_taken_up_again_leaves_what_was_left_with_ctrl_c(make_talk, own):
     assert again.scene.session.given == first.scene.session.given
     again.conversation.record.close()
     assert last_cut_off(str(own), talks_folder()).typed == cut_off.typed
+
+
+@pytest.mark.parametrize(("answer", "kept"), [("1", True), ("2", False)])
+def test_a_copy_made_for_a_change_holds_them_only_when_they_were_kept(talk, tmp_path, answer, kept):
+    talk.type(f"temps {ALL}", answer, COMPLAINT, "1", "enough")
+    number = next(at for at, one in enumerate(talk.scene.advice.remedies, 1) if one.kind == "lever")
+    talk.type(f"make {number}")
+    copy = read_case(tmp_path / "own" / "copies" / talk.scene.talk / "case.yaml")
+    assert bool(copy.measured.temperatures) is kept
+    assert dict(copy.setup.values) == pytest.approx(dict(talk.scene.bench.case.setup.values))
