@@ -22,6 +22,7 @@ from assistant.car.files import read_case
 from assistant.car.fit import put_fit, read_fit, write_fit
 from assistant.car.run_log import LogRow, RunLog, read_run_log
 from assistant.problems import BadInput
+from tests.calibrations import FUEL, WEAR_OF_ANOTHER_CAR, calibrate_once
 from tests.generators.other_car import FOLDER, LOGS
 
 DEMO = read_case("demo")
@@ -30,12 +31,22 @@ QUANTITIES = ["lap time", "tread temperature", "hot pressure", "wear", "fuel"]
 
 @pytest.fixture(scope="module")
 def practice():
-    return calibrate(DEMO, read_run_log("run-practice"))
+    return calibrate_once(DEMO, read_run_log("run-practice"))
 
 
 @pytest.fixture(scope="module")
 def little():
-    return calibrate(DEMO, read_run_log("run-few-laps"))
+    return calibrate_once(DEMO, read_run_log("run-few-laps"))
+
+
+@pytest.fixture(scope="module")
+def another_car(tmp_path_factory):
+    return calibrate_once(DEMO, written(tmp_path_factory.mktemp("wear") / "wear.csv", WEAR_OF_ANOTHER_CAR))
+
+
+def written(path, text):
+    path.write_text(text, encoding="utf-8")
+    return read_run_log(path)
 
 
 def short_log(*rows):
@@ -96,9 +107,8 @@ def test_a_log_of_a_few_lap_times_determines_nothing_and_nothing_is_kept(little)
     assert all(one.after == one.before for one in little.learnt)
 
 
-def test_a_log_of_fuel_alone_determines_the_fuel_and_nothing_else():
-    rows = [LogRow(lap + 2, lap, fuel_used=0.00037 * lap) for lap in (10, 20, 40)]
-    found = calibrate(DEMO, short_log(*rows))
+def test_a_log_of_fuel_alone_determines_the_fuel_and_nothing_else(tmp_path):
+    found = calibrate_once(DEMO, written(tmp_path / "fuel.csv", FUEL))
     assert told(found) == {one.id: "well determined" if one.id == "fuel" else "not determined" for one in TAUGHT}
     assert set(found.fit.values) == {"fuel_use"}
     assert found.agreement[0].after < 0.25 * found.agreement[0].before
@@ -181,14 +191,20 @@ def rig(log_):
 def test_the_search_ends_where_scipy_ends(own_log):
     many = rig(own_log)
 
-    def slopes(point):
-        return ((many(point + 0.01 * np.eye(len(point))) - many(point[None])) / 0.01).T
-
     low, high = find_bounds(DEMO)
     ours = fit_bounded(many, np.zeros(len(PARAMETERS)), low, high)
-    theirs = least_squares(
-        lambda p: many(p[None])[0], np.full(len(PARAMETERS), -1e-3), slopes, (low - 1e-9, high + 1e-9), max_nfev=20
-    )
+    around = {}  # residuals at each point it asks for and beside it, in one batch
+
+    def residuals(point):
+        around[point.tobytes()] = many(np.vstack([point, point + 0.01 * np.eye(len(point))]))
+        return around[point.tobytes()][0]
+
+    def slopes(point):
+        here, *beside = around[point.tobytes()]
+        return ((np.array(beside) - here) / 0.01).T
+
+    start = np.full(len(PARAMETERS), -1e-3)
+    theirs = least_squares(residuals, start, slopes, (low - 1e-9, high + 1e-9), max_nfev=20)
     assert ours.cost < theirs.cost + 0.1
     # apart by less than half a standard deviation, in the measure of the information itself
     apart = ours.point - theirs.x
@@ -201,11 +217,9 @@ def test_wear_beyond_the_cords_is_refused_before_any_fit():
         calibrate(DEMO, short_log(*rows))
 
 
-def test_wear_no_band_reaches_is_refused_with_its_reason():
-    rows = [LogRow(lap + 2, lap, wear=dict.fromkeys(ALL, 1.1e-3 * lap)) for lap in (2, 4, 6)]
-    found = calibrate(DEMO, short_log(*rows))
-    assert found.fit is None
-    number, fit = found.refused
+def test_wear_no_band_reaches_is_refused_with_its_reason(another_car):
+    assert another_car.fit is None
+    number, fit = another_car.refused
     told_number = "the wear rate would have to be 6.05 times what the files say, or more; "
     assert number == told_number + "is it the log of another car, or a column in the wrong unit?"
     told_fit = (
@@ -226,9 +240,9 @@ def test_a_log_of_another_car_is_refused_before_any_fit():
         calibrate(DEMO, short_log(*rows))
 
 
-def test_a_tyre_that_was_not_measured_is_named():
-    rows = [LogRow(lap + 2, lap, hot_pressure={"RF": 195e3, "RR": 180e3, "LF": 125e3}) for lap in (10, 20, 30)]
-    assert "Not measured: LR; it follows the others by the one tyre law." in calibrate(DEMO, short_log(*rows)).notes
+def test_a_tyre_that_was_not_measured_is_named(another_car, practice):
+    assert "Not measured: LR; it follows the others by the one tyre law." in another_car.notes
+    assert not any(note.startswith("Not measured") for note in practice.notes)
 
 
 def quantities(readings):

@@ -13,8 +13,8 @@ from assistant.cli import BAD_INPUT, DONE, NO, main
 from assistant.folders import demo_folder
 from assistant.rules.pack import load_packs
 from assistant.shell.screen_tyres import NOTHING_READ, lines
+from tests.calibrations import FUEL, WEAR_OF_ANOTHER_CAR, calibrate_once
 
-FUEL = "lap,fuel used (gal)\n10,0.98\n20,1.96\n40,3.92\n"
 CASE = """case: mine
 car: car
 tyre: tyre
@@ -42,24 +42,9 @@ def folder(tmp_path, monkeypatch):
     return tmp_path
 
 
-@pytest.fixture(scope="module")
-def fits():
-    """Fits already made, by log: a calibration takes seconds, and its numbers are tested elsewhere."""
-    return {}
-
-
 @pytest.fixture(autouse=True)
-def remember(monkeypatch, fits):
-    real = engine.calibrate
-
-    def known(case, log, name="fit"):
-        place = (case.tyre, log.rows, name)
-        key = repr(place)
-        if key not in fits:
-            fits[key] = real(case, log, name)
-        return fits[key]
-
-    monkeypatch.setattr(engine, "calibrate", known)
+def calibrate_each_log_once(monkeypatch):
+    monkeypatch.setattr(engine, "calibrate", calibrate_once)
 
 
 def run(capsys, *words):
@@ -133,9 +118,7 @@ def test_a_log_that_tells_nothing_leaves_everything_as_it_was(folder, capsys):
 
 def test_a_fit_that_may_not_be_kept_is_the_answer_no(folder, capsys):
     log = folder / "bad.csv"
-    corners = ("LF", "RF", "LR", "RR")
-    rows = [f"{lap}," + ",".join([f"{1.1 * lap:.1f}"] * 4) for lap in (2, 4, 6)]
-    log.write_text("\n".join(["lap," + ",".join(f"{one} wear (mm)" for one in corners), *rows, ""]), encoding="utf-8")
+    log.write_text(WEAR_OF_ANOTHER_CAR, encoding="utf-8")
     code, out, _ = run(capsys, "calibrate", folder / "mine.yaml", log)
     assert code == NO
     assert "Nothing is kept: the wear rate would have to be 6.05 times what the files say, or more;" in out
