@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 WHOLE_AT_FIRST = 1
 """Offers told whole on the first screen, so that number 1 stands on 24 rows with the prompt; the next in two lines."""
+MORE_AT_A_TIME = 2
+"""Offers told whole that a screen holds."""
 NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart."
 
 
@@ -103,7 +105,7 @@ def more(scene: Scene, _: str) -> list[Block]:
     """`more`: the next offers, whole."""
     if scene.advice is None:
         return [Line(NO_ADVICE)]
-    count = min(3, len(offers_of(scene.advice)) - scene.shown)
+    count = min(MORE_AT_A_TIME, len(offers_of(scene.advice)) - scene.shown)
     if count <= 0:
         return [Line("That was all of them.")]
     blocks = advice_screen(scene.advice, scene.bench.knowledge.levers, scene.units, first=scene.shown, count=count)

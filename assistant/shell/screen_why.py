@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from assistant.advice.results import CauseFound, Remedy, Sign
+from assistant.advice.results import CauseFound, Package, Remedy, Sign
 from assistant.chance import stands_out
 from assistant.shell.amounts import PHASE_WORDS, LeverWords, chance_words, sentence
 from assistant.shell.blocks import BLANK, Block, Line
@@ -14,6 +14,8 @@ from assistant.units import System
 
 Told = Sequence[tuple[str, Sequence[str]]]
 """Facts of every move of an offer: its title, "" where there is only one, and sentences."""
+MORE = "why {number} all adds how it works, its place in the list, and the sources."
+MORE_OF_PACKAGE = "why {number} all adds every cost, what each change is on this car, and what to check."
 _TRADE_WORDS = {"none": "no change", "depends": "it depends"}
 
 
@@ -28,30 +30,48 @@ def why_screen(
 ) -> list[Block]:
     """Explain one offer. facts: what each of its moves is on this car. whole: model, sum and sources as well."""
     blocks: list[Block] = [Line(sentence(headline(offer, levers, units)), mark="heading", lead=str(number))]
-    if not isinstance(offer, Remedy):
-        blocks.append(Line("One change alone does not do it without spoiling another part of the corner."))
-        return [
-            *blocks,
-            *_effect(offer.effect),
-            *facts_blocks(facts, "On this car, each change by itself"),
-            Line(costs_words(offer, most=99)),
-            *_check_again(offer),
-            Line(f"Whole steps cost {100 * offer.gap:.0f} % against the best sizes there could be."),
-        ]
+    told = facts if whole else first_facts(facts)
+    if isinstance(offer, Package):
+        return [*blocks, *_package(offer, told, number, whole=whole)]
     blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics if whole else "", offer.note) if text]
     if offer.effect is not None:
         blocks += _effect(offer.effect)
-    blocks += facts_blocks(facts, "On this car")
-    blocks += [Line(costs_words(offer, most=99))] if offer.costs else []
-    blocks += _trade(offer, whole=whole)
-    blocks += [Line(how_sure(offer))] if not whole and how_sure(offer) else []
-    blocks += [Line(offer.asked), *_rank(offer)] if whole and offer.asked else _rank(offer) if whole else []
-    blocks += _check_again(offer)
-    blocks += [Line("Watch for: " + "; ".join(offer.watch_for) + ".")] if offer.watch_for else []
-    blocks += [Line("Undo it if: " + sentence(offer.undo_if))] if offer.undo_if else []
+    blocks += facts_blocks(told, "On this car")
+    blocks += [Line(_costs(offer, number, whole=whole))] if offer.costs else []
+    if whole:
+        blocks += _trade(offer)
+        blocks += [Line(offer.asked)] if offer.asked else []
+        blocks += [*_rank(offer), *_check_again(offer)]
+    else:
+        blocks += [Line(text)] if (text := f"{_trade_in_short(offer)} {how_sure(offer)}".strip()) else []
+    watch = f"Watch for: {'; '.join(offer.watch_for)}." if offer.watch_for else ""
+    undo = f"Undo it if: {sentence(offer.undo_if)}" if offer.undo_if else ""
+    blocks += [Line(f"{watch} {undo}".strip())] if watch or undo else []
     if not whole:
-        return [*blocks, Line(f"why {number} all adds how it works, its place in the list, and the sources.")]
+        return [*blocks, Line(MORE.format(number=number))]
     return [*blocks, Line("Sources: " + "; ".join(offer.sources) + ".", mark="quiet")] if offer.sources else blocks
+
+
+def _package(offer: Package, facts: Told, number: int, *, whole: bool) -> list[Block]:
+    blocks: list[Block] = [
+        Line("One change alone does not do it without spoiling another part of the corner."),
+        *_effect(offer.effect),
+        *facts_blocks(facts, "On this car, each change by itself"),
+        Line(_costs(offer, number, whole=whole)),
+    ]
+    gap = Line(f"Whole steps cost {100 * offer.gap:.0f} % against the best sizes there could be.")
+    return [*blocks, *_check_again(offer), gap] if whole else [*blocks, Line(MORE_OF_PACKAGE.format(number=number))]
+
+
+def first_facts(facts: Told) -> Told:
+    """Keep what a mechanic needs of every move: the first fact, and how many turns of a bolt it is."""
+    return tuple(
+        (title, [text for at, text in enumerate(told) if not at or " turns " in text]) for title, told in facts
+    )
+
+
+def _costs(offer: Offer, number: int, *, whole: bool) -> str:
+    return costs_words(offer, 99) if whole else costs_words(offer, rest=f", why {number} all lists them")
 
 
 def facts_blocks(facts: Told, heading: str) -> list[Block]:
@@ -104,11 +124,9 @@ def _effect(effect: Mapping[str, Mapping[str, float]]) -> list[Block]:
     return [Line("What it does to the balance, in percent of grip:"), change_table(effect)]
 
 
-def _trade(remedy: Remedy, *, whole: bool) -> list[Block]:
+def _trade(remedy: Remedy) -> list[Block]:
     if not remedy.trade:
         return []
-    if remedy.agrees and not whole:
-        return [Line("The trade and the computation agree.")]
     said = ", ".join(
         f"{_TRADE_WORDS.get(word, word)} {PHASE_WORDS.get(phase, phase)}" for phase, word in remedy.trade.items()
     )
@@ -116,6 +134,13 @@ def _trade(remedy: Remedy, *, whole: bool) -> list[Block]:
     return [
         Line(f"What the trade says of it: {said}.{agree.get(remedy.agrees, '') if remedy.agrees is not None else ''}")
     ]
+
+
+def _trade_in_short(remedy: Remedy) -> str:
+    """One sentence where trade and computation agree; the trade's view in full where they do not."""
+    if remedy.trade and remedy.agrees:
+        return "The trade and the computation agree."
+    return " ".join(line.text for line in _trade(remedy) if isinstance(line, Line))
 
 
 def _rank(remedy: Remedy) -> list[Block]:

@@ -132,7 +132,10 @@ def test_why_explains_the_offer_and_why_all_adds_its_place_in_the_list_and_the_s
     assert "Sources:" in said
 
 
-@pytest.mark.parametrize("line", ["why 1", "try 1", "forecast", "corner", "levers", "levers cross_weight", "balance"])
+@pytest.mark.parametrize(
+    "line",
+    ["why 1", "why 2", "why 3", "more", "try 1", "forecast", "corner", "levers", "levers cross_weight", "balance"],
+)
 def test_what_is_asked_most_fits_a_screen_of_24_rows_with_the_prompt(talk, line):
     talk.type(*START)
     talk.type(line)

@@ -1,5 +1,7 @@
 """Where the facts of a lever are shown in the terminal: `levers`, `why`, and `advise --facts`."""
 
+from dataclasses import replace
+
 from assistant.advice.offers.explain import facts_of_offer
 from assistant.advice.results import Package, PackageMove
 from assistant.cli import DONE, main
@@ -80,3 +82,23 @@ def test_why_of_a_package_in_a_talk_tells_what_each_move_is(make_talk):
     packages = [text for text in said if "One change alone does not do it" in text]
     assert packages
     assert all("On this car, each change by itself:" in text for text in packages)
+
+
+def test_the_short_account_keeps_the_first_fact_and_the_turns_of_a_bolt():
+    told = (
+        (
+            "",
+            ("That is 7 lb more.", "The LR jack bolt alone takes about 1.2 turns in for it.", "The drive adds 20 lb."),
+        ),
+    )
+    shown = plain(why_screen(1, BAR, {}, "trade", told, whole=False))
+    at = shown.index("On this car:")
+    assert shown[at + 1 : at + 3] == [*told[0][1][:2]]
+    assert "The drive adds 20 lb." not in shown
+
+
+def test_the_short_account_keeps_the_note_and_what_the_trade_says_against_it():
+    against = replace(BAR, note="Not in the trade's list for this.", trade={"exit": "looser"}, agrees=False)
+    shown = plain(why_screen(1, against, {}, "trade", whole=False))
+    assert "Not in the trade's list for this." in shown
+    assert any("neither is hidden." in text for text in shown)
