@@ -9,7 +9,7 @@ from assistant.words import count_of
 if TYPE_CHECKING:
     from assistant.car.case import Case
 
-NO_FIT = "not fitted to a run log"
+NO_FIT = "no run log fitted"
 
 
 def say_in_use(case: Case) -> str:

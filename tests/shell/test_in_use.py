@@ -11,7 +11,7 @@ FIT = Fit("demo-fit", "run-practice", "demo-tyre", {"wear_rate": 1.0, "grip_heat
 
 
 def test_a_case_without_a_fit_says_so(demo):
-    assert say_in_use(demo) == "Case demo: demo-car on demo-half-mile, setup demo-quick; not fitted to a run log."
+    assert say_in_use(demo) == "Case demo: demo-car on demo-half-mile, setup demo-quick; no run log fitted."
 
 
 def test_a_fit_is_named_with_its_log_and_how_many_numbers_it_holds(demo):
@@ -20,11 +20,11 @@ def test_a_fit_is_named_with_its_log_and_how_many_numbers_it_holds(demo):
 
 
 def test_what_is_said_of_the_demo_before_it_is_read_is_true():
-    assert UNSAID == "Case demo, not fitted to a run log."
+    assert UNSAID == "Case demo, no run log fitted."
     assert all(read_case(name).fit is None for name in DEMOS)
 
 
 def test_show_ends_with_the_case_in_use_since_a_screen_is_shorter_than_a_setup(talk):
     assert talk.type("show").endswith(
-        "Case demo: demo-car on demo-half-mile, setup demo-quick; not fitted to a run log."
+        "Case demo: demo-car on demo-half-mile, setup demo-quick; no run log fitted."
     )
