@@ -56,7 +56,8 @@ class Words(Completer):
         if answers and not typed:
             for number, text in enumerate(answers, 1):
                 yield Completion(str(number), display=shown(f"{number} {text}"))
-            yield from map(Completion, ON_A_QUESTION)
+            also = set(self._words())
+            yield from (Completion(word) for word in ON_A_QUESTION if word == "?" or word in also)
             return
         for word in dict.fromkeys((*answers, *self._words())):
             if word.lower().startswith(typed.lower()) and (typed or " " not in word):

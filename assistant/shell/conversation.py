@@ -12,7 +12,17 @@ from typing import TYPE_CHECKING
 from assistant.problems import BadInput
 from assistant.shell.beside import Beside
 from assistant.shell.blocks import Block, Line
-from assistant.shell.offer import NO, NOT_KEPT, SAVED, STILL_THERE, YES, begins_anew, offer_explained, offer_to_go_on
+from assistant.shell.offer import (
+    GO_ON,
+    NO,
+    NOT_KEPT,
+    SAVED,
+    STILL_THERE,
+    YES,
+    begins_anew,
+    offer_explained,
+    offer_to_go_on,
+)
 from assistant.shell.prompts import EXAMPLES, prompt_of
 from assistant.shell.prompts import what_can_be_typed as typable
 from assistant.shell.record import CTRL_C, CutOff, Record, forget
@@ -107,7 +117,9 @@ class Conversation:
     def answers(self) -> tuple[str, ...]:
         """Return the answers of the open question, in the order of their numbers; none where nothing is asked."""
         question = self.scene.question
-        if question is None or self._beside.asked is not None or self._cut_off is not None:
+        if self._cut_off is not None:
+            return GO_ON
+        if question is None or self._beside.asked is not None:
             return ()
         return tuple(choice.text for choice in question.choices)
 

@@ -8,6 +8,8 @@ from assistant.shell.scene import Scene
 from assistant.shell.verbs import number_in
 from assistant.words import count_of
 
+GO_ON = ("yes", "no, begin a new one")
+"""The answers to the offer, in the order of their numbers."""
 YES, NO = ("1", "yes", "y"), ("2", "no", "n")
 SAVED = "Saved; the next talk about this car offers to go on here."
 NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
@@ -18,7 +20,7 @@ def offer_to_go_on(talk: CutOff) -> list[Block]:
     """Offer to take up a talk that did not end."""
     lines = count_of(len(talk.typed), "line")
     said = f"A talk about this car from {talk.began} stopped after {lines}. Go on with it?"
-    return [BLANK, Line(said), Choices(("yes", "no, begin a new one"))]
+    return [BLANK, Line(said), Choices(GO_ON)]
 
 
 def offer_explained(talk: CutOff) -> list[Block]:

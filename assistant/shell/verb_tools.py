@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.problems import BadInput
+from assistant.problems import BadInput, Problem
+from assistant.shell.amounts import sentence
 from assistant.shell.blocks import Block, Line
 from assistant.shell.parts import ALL, STAGES
 from assistant.shell.scene import Scene
@@ -48,11 +49,17 @@ def levers(scene: Scene, rest: str) -> list[Block]:
     try:
         found = lever_named(rest, bench.knowledge)
     except BadInput as mistake:
-        return [Line(f"{one.says}; {one.hint}.") for one in mistake.problems]
+        return [Line(_no_lever(one)) for one in mistake.problems]
     table = bench.effects()
     if found not in table.levers:
         return [Line(f"The setup says nothing of {rest!r}.")]
     return lever_screen(found, table, bench.case, bench.knowledge, scene.units)[:-1]
+
+
+def _no_lever(mistake: Problem) -> str:
+    """Say that there is no such lever, with the nearest one or where all are listed."""
+    hint = mistake.hint if mistake.hint.startswith("did you mean") else "levers all lists them"
+    return sentence(f"{mistake.says}; {hint}")
 
 
 def forecast(scene: Scene, rest: str) -> list[Block]:

@@ -20,7 +20,7 @@ _NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}
 class Verb:
     """One command. takes: pattern of what may follow. example: as shown in help. says: one line of help.
 
-    exact: what follows is kept as it was typed, for names of files.
+    exact: what follows is kept as it was typed, for names of files. parts: words that may follow, for a slip in one.
     """
 
     name: str
@@ -29,6 +29,7 @@ class Verb:
     takes: str = ""
     also: tuple[str, ...] = ()
     exact: bool = False
+    parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -72,13 +73,20 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             "what adjustments do, the strongest; levers all, levers stagger for one in full",
             r"(.{1,40})?",
         ),
-        Verb("forecast", "forecast", f"the run ahead; also with {', '.join(FORECAST)}", f"{either(FORECAST)}?"),
+        Verb(
+            "forecast",
+            "forecast",
+            f"the run ahead; also with {', '.join(FORECAST)}",
+            f"{either(FORECAST)}?",
+            parts=FORECAST,
+        ),
         Verb("tyres", "tyres", "what the tyre temperatures say", also=("tires",)),
         Verb(
             "corner",
             "corner",
             f"the car at its limit; also with {', '.join((*STAGES, *CORNER))}",
             f"{either(STAGES)}? ?{either(CORNER)}?",
+            parts=(*STAGES, *CORNER),
         ),
         Verb("mine", "mine", "describe your own car by about ten questions"),
     ),
@@ -158,4 +166,7 @@ def nearest_verb(text: str) -> str | None:
     verb = _BY_SPELLING[found]
     if re.fullmatch(verb.takes, rest):
         return f"{found} {rest}".strip()
+    part = nearest(rest, verb.parts) if verb.parts else None
+    if part is not None:
+        return f"{found} {part}"
     return verb.example if found == word else None

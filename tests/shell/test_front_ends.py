@@ -167,6 +167,14 @@ def test_tab_at_a_question_completes_the_words_of_an_answer_before_any_command(t
     assert ("levers", "levers") in offered(talk, "lev")
 
 
+def test_tab_at_the_offer_to_go_on_names_its_two_answers(make_talk, tmp_path):
+    record = Record("demo", tmp_path)
+    make_talk(record=record).type("loose off")
+    record.close()
+    talk = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    assert offered(talk) == [("1", "1 yes"), ("2", "2 no, begin a new one"), ("?", "?")]
+
+
 def test_tab_where_nothing_is_asked_offers_commands(talk):
     assert ("limits", "limits") in offered(talk)
 

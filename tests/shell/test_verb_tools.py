@@ -112,7 +112,15 @@ def test_levers_shows_all_or_one_and_a_slip_gets_the_nearest(talk):
     assert "caster_split" in said
     assert "Book: by the rules, not computed." in said
     assert "The trade says of more:" in talk.type("levers Rear Stagger")
-    assert talk.type("levers stager") == "there is no lever 'stager'; did you mean 'stagger'?."[:-1] + "."
+    assert talk.type("levers stager") == "There is no lever 'stager'; did you mean 'stagger'?"
+    assert talk.type("levers foo") == "There is no lever 'foo'; levers all lists them."
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("forecast gear", "forecast gears"), ("corner wrn", "corner worn"), ("forcast", "forecast")]
+)
+def test_a_slip_in_a_part_of_a_screen_gets_the_nearest(talk, typed, meant):
+    assert f"did you mean '{meant}'?" in talk.type(typed)
 
 
 def test_forecast_is_short_unless_all_is_asked_for(talk):
