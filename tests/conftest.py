@@ -1,19 +1,46 @@
 """The base pack is the same for every test: it is read once, by the program's own reader, and then remembered.
 
-Packs that a test writes are read anew each time, and so is everything that `check_packs` is asked for.
+Packs that a test writes are read anew each time; how packs are laid over the base and checked is never remembered.
 """
+
+from functools import cache
+
+import pytest
 
 from assistant.rules import pack
 
-_read, _known = pack.load_packs, {}
+_read, _load = pack.read_pack, pack.load_packs
+
+
+@cache
+def _base_files():
+    return _read(pack.base_folder())
+
+
+@cache
+def _base_knowledge():
+    return _load()
+
+
+def _read_or_know(folder):
+    if str(folder) != str(pack.base_folder()):
+        return _read(folder)
+    found, problems = _base_files()
+    return found, list(problems)
 
 
 def _load_or_know(folders=()):
-    if [str(folder) for folder in folders] not in ([], [str(pack.base_folder())]):
-        return _read(folders)
-    if "base" not in _known:
-        _known["base"] = _read(())
-    return _known["base"]
+    return _load(folders) if [str(one) for one in folders] not in ([], [str(pack.base_folder())]) else _base_knowledge()
 
 
-pack.load_packs = _load_or_know
+pack.read_pack, pack.load_packs = _read_or_know, _load_or_know
+
+
+@pytest.fixture(scope="session", autouse=True)
+def leave_the_base_pack_as_it_was():
+    """What is remembered must not be changed by any test: at the end it is what the files say."""
+    yield
+    read = _read(pack.base_folder())
+    assert repr(_base_files()) == repr(read)
+    _base_files.cache_clear()
+    assert repr(_base_knowledge()) == repr(_load())
