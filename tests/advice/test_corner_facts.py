@@ -85,7 +85,7 @@ def test_the_sentences_name_the_gradient_and_every_end(case, model):
 
 
 def test_the_command_shows_them_and_gives_the_gradient_as_data(capsys, model):
-    assert main(["corner", "demo", "--stage", "settled"]) == DONE
+    assert main(["corner", "demo", "circle", "--stage", "settled"]) == DONE
     said = " ".join(capsys.readouterr().out.split())
     assert "How it steers: Far below the limit the car is " in said
     assert main(["corner", "demo", "--json"]) == DONE

@@ -25,6 +25,4 @@ def test_what_is_said_of_the_demo_before_it_is_read_is_true():
 
 
 def test_show_ends_with_the_case_in_use_since_a_screen_is_shorter_than_a_setup(talk):
-    assert talk.type("show").endswith(
-        "Case demo: demo-car on demo-half-mile, setup demo-quick; no run log fitted."
-    )
+    assert talk.type("show").endswith("Case demo: demo-car on demo-half-mile, setup demo-quick; no run log fitted.")
