@@ -1,4 +1,4 @@
-"""How soon the program answers: the version, the first visible words of a talk, and its first prompt in a terminal."""
+"""How soon the program answers: the version, a check of its rules, the first words of a talk, its first prompt."""
 
 import os
 import subprocess
@@ -10,7 +10,7 @@ from pathlib import Path
 from statistics import median
 from time import perf_counter
 
-from tests.benchmarks.figures import Figure
+from tests.benchmarks.figures import Figure, shortest_time
 
 ROOT = Path(__file__).parents[2]
 TIMES = 9
@@ -25,6 +25,13 @@ def version() -> float:
         subprocess.run([sys.executable, "-m", "assistant", "--version"], cwd=ROOT, capture_output=True, check=True)
         taken.append(perf_counter() - begun)
     return 1000.0 * median(taken[1:])
+
+
+def check() -> float:
+    """Seconds of `halfturn check`: the base pack read and all its example cases run."""
+    return shortest_time(
+        lambda: subprocess.run([sys.executable, "-m", "assistant", "check"], cwd=ROOT, capture_output=True, check=True)
+    )
 
 
 @cache
@@ -61,6 +68,7 @@ def one_talk(folder: str) -> tuple[float, float]:
 
 FIGURES = (
     Figure("halfturn --version, median of 9", "ms", version, goal=45.0, seconds=1e-3),
+    Figure("halfturn check, the whole process", "s", check, goal=2.0, seconds=1.0),
     Figure("first visible words of halfturn, median of 9", "ms", lambda: talk()[0], goal=30.0, seconds=1e-3),
     Figure("first prompt of halfturn, median of 9", "ms", lambda: talk()[1], goal=160.0, seconds=1e-3),
 )
