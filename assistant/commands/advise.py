@@ -61,14 +61,16 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
         options.units,
         count=shown,
         whole=None if options.part else 1,
-        notes=advice.notes,
+        notes=done.session.notes,
         most=most,
         rest="",
     )
+    passed = [Line(note) for note in advice.notes if note not in done.session.notes]
     return [
         Line(done.session.say_back()),
         BLANK,
         *screen,
+        *([BLANK, *passed] if passed and not advice.stop else []),
         *(_facts(done, options, shown) if options.facts else []),
         *_open(advice, options),
         *_more(options, count),

@@ -24,6 +24,9 @@ FIRST_SHOWN = 3
 MOST_COSTS = 2
 """Costs on the first screen, the worst first; `why` lists all."""
 
+AS_GOOD_AS_SURE = 0.9
+"""Chance of the direction from which two lines on a change need not say it."""
+
 SEE_WHY = ", see why"
 """Where the costs that are left out can be read, in the conversation."""
 
@@ -72,14 +75,14 @@ def advice_screen(
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
     said: set[str] = set()
     end = first + count if whole is None else first + min(whole, count)
-    for number, offer in enumerate(offers[first:end], first + 1):
+    for number, offer in enumerate(offers[first : first + count], first + 1):
         fresh = [text for text in cautions_of(offer)[:1] if text not in said]
         said.update(fresh)
-        blocks += [BLANK, *offer_lines(number, offer, levers, units, most, rest)]
+        blocks += [BLANK] if number <= end + 1 else []
+        told = offer_lines(number, offer, levers, units, most, rest)
+        blocks += told if number <= end else brief_lines(number, offer, levers, units, rest)
         blocks += [Line(short_caution(text), mark="caution", indent=len(str(number)) + 2) for text in fresh]
-    brief = list(enumerate(offers[end : first + count], end + 1))
-    blocks += [BLANK] if brief else []
-    return blocks + [line for number, offer in brief for line in brief_lines(number, offer, levers, units, rest)]
+    return blocks
 
 
 def short_caution(text: str) -> str:
@@ -115,12 +118,12 @@ def offer_lines(
 def brief_lines(
     number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System, rest: str = SEE_WHY
 ) -> list[Block]:
-    """One offer in two lines: what, how much and when; then the worst it costs. `why` and its number tell the rest."""
+    """One offer in two lines: what, how much and when; then the worst it costs, and how sure where that is in doubt."""
     lead = str(number)
     said = sentence(headline(offer, levers, units, ends=False))
-    effort = "" if isinstance(offer, Package) else _effort(offer)
+    effort, doubt = ("", "") if isinstance(offer, Package) else (_effort(offer), doubt_words(offer))
     costs = costs_words(offer, 1, rest) or "Costs: not known."
-    return [Line(f"{said} {effort}".strip(), lead=lead), Line(costs, indent=len(lead) + 2)]
+    return [Line(f"{said} {effort}".strip(), lead=lead), Line(f"{costs} {doubt}".strip(), indent=len(lead) + 2)]
 
 
 def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System, *, ends: bool = True) -> str:
@@ -185,6 +188,12 @@ def how_sure(remedy: Remedy) -> str:
             }.get(remedy.limited_by, "")
         )
     return " ".join(said) or "How sure: not known."
+
+
+def doubt_words(remedy: Remedy) -> str:
+    """Say how sure a remedy is only where it is not as good as sure and undisputed."""
+    sure = remedy.confidence is not None and remedy.confidence >= AS_GOOD_AS_SURE
+    return "" if sure and remedy.agrees is not False else how_sure(remedy)
 
 
 def _package_lines(

@@ -24,13 +24,23 @@ def test_more_tells_the_next_ones_whole(talk):
     assert "How sure:" in talk.type("more")
 
 
-def test_the_caution_of_the_offer_that_is_told_whole_stays():
-    remedies = [remedy(name, cautions=(f"{name} bites.",), removes=0.5, direction="tighter") for name in ("one", "two")]
+def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
+    sure, unsure = {"confidence": 0.99, "word": "sure"}, {"confidence": 0.7, "word": "likely"}
+    made = [("one", sure), ("two", sure), ("three", unsure)]
+    remedies = [
+        remedy(name, cautions=(f"{name} bites.",), removes=0.5, direction="tighter", **more) for name, more in made
+    ]
     blocks = advice_screen(Advice(Complaint(""), remedies=tuple(remedies)), {}, "trade", whole=1)
     said = [block.text for block in blocks]
     assert "One bites." in said
-    assert "Two bites." not in said
-    assert said[-2:] == ["Two: tighter, about half of it. Between runs.", "Costs: nothing that can be felt."]
+    at = said.index("Two: tighter, about half of it. Between runs.")
+    assert said[at + 1 :] == [
+        "Costs: nothing that can be felt.",
+        "Two bites.",
+        "Three: tighter, about half of it. Between runs.",
+        "Costs: nothing that can be felt. How sure: likely (about 7 in 10).",
+        "Three bites.",
+    ]
 
 
 def test_a_short_line_leaves_out_from_where_to_where_and_keeps_the_worst_cost(talk):
