@@ -3,11 +3,15 @@
 Packs that a test writes are read anew each time; how packs are laid over the base and checked is never remembered.
 """
 
+import gc
 from functools import cache
 
 import pytest
 
 from assistant.rules import pack
+
+gc.set_threshold(100_000, 20, 50)
+"""Five thousand tests in memory make the collector slow: it looks through them all, again and again."""
 
 _read, _load = pack.read_pack, pack.load_packs
 
