@@ -1,4 +1,7 @@
-"""Tyre temperatures entered in the conversation: twelve numbers, in any portions, one tyre after the other."""
+"""Tyre temperatures entered in the conversation: twelve numbers, in any portions, one tyre after the other.
+
+A tyre named before its three numbers is that tyre, in any order, and entered before it is entered anew.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +23,13 @@ COMMANDS = (
     "back takes the last tyre back, and leaves where none is entered, as an empty line does. Commands such as show or "
     "forecast work here too; enough and quit leave the temperatures."
 )
+NAME_FIRST = "Write each tyre before its three numbers, such as RF 205 208 198; nothing of that line is kept."
+ANEW = "A tyre with its name before it is entered anew."
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_TYRE = re.compile(
+    r"(?<![a-z])([lr][fr]|f[lr]|rl|(?:left|right)[ -]*(?:front|rear)|(?:front|rear)[ -]*(?:left|right))(?![a-z])"
+)
+_CORNER_OF = {"lf": "LF", "fl": "LF", "rf": "RF", "fr": "RF", "lr": "LR", "rl": "LR", "rr": "RR"}
 
 Treads = dict[str, tuple[float, float, float]]
 
@@ -30,7 +39,8 @@ class Temps:
 
     def __init__(self, system: System) -> None:
         self._system = system
-        self._numbers: list[float] = []
+        self._read: dict[str, list[float]] = {}
+        """In the order they were entered; one tyre at most lacks a number or two."""
         self.treads: Treads | None = None
         self.is_left = False
 
@@ -39,9 +49,10 @@ class Temps:
     @property
     def prompt(self) -> str:
         """Which tyre comes next, and what can be typed."""
-        at = len(self._numbers)
-        rest = "" if at % 3 == 0 else f", from its {ZONES[at % 3]}"
-        return f"{NAMES[CORNERS[at // 3]]}{rest}: its numbers (back, or Ctrl-C to leave)"
+        corner = self._next()
+        entered = len(self._read.get(corner, ()))
+        rest = f", from its {ZONES[entered]}" if entered else ""
+        return f"{NAMES[corner]}{rest}: its numbers (back, or Ctrl-C to leave)"
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -53,7 +64,8 @@ class Temps:
         unit = "F" if self._system == "trade" else "C"
         said = (
             f"Twelve numbers in {unit}: left front, right front, left rear, right rear, each inside, middle, outside; "
-            "inside is the edge towards the middle of the car. One tyre in a line, or all in one."
+            "inside is the edge towards the middle of the car. One tyre in a line, or all in one; in another order "
+            "with their names: RF 205 208 198."
         )
         return [Line(said), Line(LOST, mark="quiet")]
 
@@ -63,16 +75,15 @@ class Temps:
 
     def say(self, text: str) -> list[Block]:
         """Take a line of numbers; what cannot be a temperature is told and nothing of its line is kept."""
-        if text.lower().split()[:1] == ["back"] or not (text.strip() or self._numbers):
-            self.is_left = not self._numbers
-            self._numbers = self._numbers[: max(0, 3 * ((len(self._numbers) - 1) // 3))]
+        if text.lower().split()[:1] == ["back"] or not (text.strip() or self._read):
+            self.is_left = not self._read
+            if self._read:
+                self._read.popitem()
             return []
         found = _NUMBER.findall(text)
-        if not found:
-            return [Line(WANTED)]
-        left = 3 * len(CORNERS) - len(self._numbers)
-        if len(found) > left:
-            return [Line(f"Those are {len(found)} numbers, but only {left} are missing; nothing of that line is kept.")]
+        named = _by_name(text)
+        if says := self._why_not(found, named):
+            return [Line(says)]
         try:
             kelvin = [read(number, "temperature", default_unit=self._unit(text)).value for number in found]
         except UnitProblem as problem:
@@ -81,21 +92,57 @@ class Temps:
         if wrong:
             low, high = (show(value, "temperature", system=self._system) for value in (COLDEST, HOTTEST))
             return [Line(f"{wrong[0]} is no temperature of a tread ({low} to {high}); nothing of that line is kept.")]
-        self._numbers += kelvin
+        for place, (corner, _) in enumerate(named):
+            self._read.pop(corner, None)
+            self._read[corner] = kelvin[3 * place : 3 * place + 3]
+        for value in [] if named else kelvin:
+            self._read.setdefault(self._next(), []).append(value)
         return self._after()
 
+    def _why_not(self, found: list[str], named: list[tuple[str, list[str]]]) -> str:
+        """Say why these numbers cannot be dealt out to tyres; "" when they can."""
+        if not found:
+            return WANTED
+        if named:
+            return "" if all(corner and len(numbers) == len(ZONES) for corner, numbers in named) else NAME_FIRST
+        left = self._missing()
+        said = f"Those are {len(found)} numbers, but only {left} are missing; nothing of that line is kept."
+        return f"{said} {ANEW}" if len(found) > left else ""
+
+    def _next(self) -> str:
+        """The tyre begun but not complete, else the first one missing."""
+        begun = [corner for corner, numbers in self._read.items() if len(numbers) < len(ZONES)]
+        return next(iter([*begun, *(corner for corner in CORNERS if corner not in self._read)]))
+
+    def _missing(self) -> int:
+        return len(ZONES) * len(CORNERS) - sum(len(numbers) for numbers in self._read.values())
+
     def _after(self) -> list[Block]:
-        left = 3 * len(CORNERS) - len(self._numbers)
+        left = self._missing()
         if left:
             return [Line(f"{count_of(left, 'number')} to go.")]
-        threes = [self._numbers[at : at + 3] for at in range(0, len(self._numbers), 3)]
-        self.treads = {corner: (one[0], one[1], one[2]) for corner, one in zip(CORNERS, threes, strict=True)}
+        self.treads = {corner: (one[0], one[1], one[2]) for corner in CORNERS for one in [self._read[corner]]}
         return [_table(self.treads, self._system)]
 
     def _unit(self, text: str) -> str:
         """The unit written behind a number counts for the line, else that of the talk."""
         said = re.search(r"\d\s*°?\s*([fc])\b", text.lower())
         return said[1].upper() if said else "F" if self._system == "trade" else "C"
+
+
+def _by_name(text: str) -> list[tuple[str, list[str]]]:
+    """Part a line at the tyres it names: each with the numbers behind it, "" for numbers before the first name."""
+    before, *parts = _TYRE.split(text.lower())
+    if not parts:
+        return []
+    corners = [_CORNER_OF[_initials(name)] for name in parts[::2]]
+    named = list(zip(corners, (_NUMBER.findall(numbers) for numbers in parts[1::2]), strict=True))
+    return [("", early), *named] if (early := _NUMBER.findall(before)) else named
+
+
+def _initials(name: str) -> str:
+    """Give "rf" for "right front" as for "rf"."""
+    return "".join(word[0] for word in re.findall("left|right|front|rear", name)) or name
 
 
 def _table(treads: Mapping[str, tuple[float, float, float]], system: System) -> Table:

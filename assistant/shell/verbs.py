@@ -47,7 +47,13 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
         Verb("change", "change 2", "answer question 2 again; change alone lists your answers", r"(\d+)?"),
         Verb("enough", "enough", "no more questions: the advice now", also=("advice", "advise", "skip")),
         Verb("ask", "ask", "more questions, as long as one could tell something", also=("more questions", "ask more")),
-        Verb("temps", "temps", "enter the tyre temperatures: twelve numbers", r"[\d.,;:/|fcFC °-]*"),
+        Verb(
+            "temps",
+            "temps",
+            "enter the tyre temperatures: twelve numbers",
+            r"(?:[\d.,;:/|= °-]|\b(?:[lr][fr]|f[lr]|rl|left|right|front|rear|and)(?![a-z])|[fc](?![a-z]))*",
+            also=("temperatures", "tyre temps", "tire temps"),
+        ),
     ),
     "The advice": (
         Verb(
@@ -118,6 +124,11 @@ FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "q
 """Commands a newcomer needs."""
 VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
+_LONGEST_FIRST = sorted(_BY_SPELLING, key=len, reverse=True)
+_SAME_PART = {"tires": "tyres", "tyre": "tyres", "tire": "tyres"} | dict.fromkeys(
+    ("fuel", "balance", "pressure", "pressures"), ""
+)
+"""Other words for a part of a screen; "" where the screen shows it without a part."""
 
 
 def spellings() -> tuple[str, ...]:
@@ -139,14 +150,17 @@ def read_line(text: str) -> Typed | None:
     plain = re.sub(r"\d{7,}", "999999", plain)  # no list is that long, and Python reads no number of 5000 digits
     if plain in _BY_SPELLING:
         return Typed(_BY_SPELLING[plain].name) if re.fullmatch(_BY_SPELLING[plain].takes, "") else None
-    word, _, rest = plain.partition(" ")
+    word = next((one for one in _LONGEST_FIRST if plain.startswith(f"{one} ")), "")
     verb = _BY_SPELLING.get(word)
     if verb is None:
         return None
+    rest = plain[len(word) :].strip()
     if verb.exact:
         return Typed(verb.name, text.strip()[len(word) :].strip())
     rest = " ".join(_NUMBER_WORDS.get(part, part) for part in rest.split())
     rest = re.sub(r"\b(number|no|nr)\.? (?=\d)", "", rest)
+    if verb.parts:
+        rest = " ".join(_SAME_PART.get(part, part) for part in rest.split()).strip()
     return Typed(verb.name, rest) if re.fullmatch(verb.takes, rest) else None
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.shell.temps import WANTED, Temps
+from assistant.shell.temps import ANEW, WANTED, Temps
 from assistant.units import from_unit
 
 ALL = "180 185 170  240 235 220  170 172 168  210 220 205"
@@ -57,13 +57,71 @@ def test_the_prompt_names_the_tyre_that_comes_next_and_back_takes_the_last_one_b
     [
         ("hot", "Type numbers, such as 205 208 198; back takes a tyre back, and leaves where none is entered."),
         ("180 1850 170", "1850 is no temperature of a tread (-1 F to 404 F); nothing of that line is kept."),
-        (ALL + " 99", "Those are 13 numbers, but only 12 are missing; nothing of that line is kept."),
+        (
+            ALL + " 99",
+            f"Those are 13 numbers, but only 12 are missing; nothing of that line is kept. {ANEW}",
+        ),
+        (
+            "RF 240 235",
+            "Write each tyre before its three numbers, such as RF 205 208 198; nothing of that line is kept.",
+        ),
+        (
+            "180 185 170 LF, 240 235 220 RF",
+            "Write each tyre before its three numbers, such as RF 205 208 198; nothing of that line is kept.",
+        ),
     ],
 )
 def test_what_cannot_be_is_told_and_nothing_of_its_line_is_kept(line, says):
     temps, [[told]] = entered(line)
     assert told.text == says
     assert temps.prompt.startswith("left front:")
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "RF 240 235 220, LF 180 185 170, RR 210 220 205, LR 170 172 168",
+        "rf: 240 235 220; lf: 180 185 170; rr: 210 220 205; lr: 170 172 168",
+        "right front 240 235 220 left front 180 185 170 rear right 210 220 205 left-rear 170 172 168",
+        "rr=210/220/205 rl=170/172/168 fr=240/235/220 fl=180/185/170",
+    ],
+)
+def test_a_tyre_named_before_its_numbers_is_that_tyre_in_any_order(line):
+    named, _ = entered(line)
+    assert named.treads == entered(ALL)[0].treads
+
+
+def test_a_tyre_named_again_is_entered_anew_and_the_others_are_still_missing():
+    temps, said = entered("188 180 170", "LF 180 185 170", "rr 210 220 205")
+    assert [told.text for [told] in said] == ["9 numbers to go.", "9 numbers to go.", "6 numbers to go."]
+    assert temps.prompt.startswith("right front:")
+    temps.say("240 235 220 170 172 168")
+    assert temps.treads == entered(ALL)[0].treads
+
+
+def test_the_way_out_of_too_many_numbers_is_told():
+    assert ANEW == "A tyre with its name before it is entered anew."
+
+
+def test_a_whole_car_with_names_may_follow_a_line_that_was_wrong():
+    temps, _ = entered("188 180 170 99", "RF 240 235 220 LF 180 185 170 RR 210 220 205 LR 170 172 168")
+    assert temps.treads == entered(ALL)[0].treads
+
+
+def test_back_takes_back_the_tyre_entered_last():
+    temps, _ = entered("RR 210 220 205", "LF 180 185 170", "back")
+    assert temps.say("170 172 168")[0].text == "6 numbers to go."
+    assert temps.prompt.startswith("right front:")
+
+
+def test_what_is_wanted_says_that_names_are_read(talk):
+    assert "in another order with their names: RF 205 208 198." in " ".join(talk.type("temps").split())
+
+
+@pytest.mark.parametrize("command", ["temps", "temperatures", "tire temps"])
+def test_the_command_takes_numbers_with_names(talk, command):
+    talk.type(f"{command} RF 240 235 220, LF 180 185 170, RR 210 220 205, LR 170 172 168", "2")
+    assert "RF 240 235 220" in talk.type("tyres")
 
 
 def test_temps_go_into_what_was_measured_and_the_talk_goes_on(talk):

@@ -20,6 +20,10 @@ from assistant.shell.verbs import Typed, nearest_verb, number_in, read_line
         ("Q", Typed("quit")),
         ("explain stagger", Typed("explain", "stagger")),
         ("help", Typed("help")),
+        ("tire temps", Typed("temps")),
+        ("forecast tires", Typed("forecast", "tyres")),
+        ("forecast fuel", Typed("forecast")),
+        ("forecast pressures", Typed("forecast")),
     ],
 )
 def test_a_command_is_told_however_it_is_typed(text, meant):
