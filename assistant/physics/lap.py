@@ -12,7 +12,7 @@ import numpy as np
 
 from assistant.car.car import Engine
 from assistant.physics.braking import traction_limits
-from assistant.physics.corner import Limit
+from assistant.physics.corner import SLOWEST, Limit
 from assistant.physics.engine import LIMITER_BAND, full_power
 from assistant.physics.fuel import fuel_burned
 from assistant.physics.gearing import engine_speed, overall_ratio
@@ -183,7 +183,7 @@ def pull_away(problem: Problem, engine: Engine, start: Array, ds: Array, per_rev
     share = 2.0 * ds / problem.mass[:, 0]
 
     def drive(squared: Array) -> Array:
-        speed = np.sqrt(squared)
+        speed = np.sqrt(np.maximum(squared, SLOWEST))
         return share * np.minimum(full_power(engine, speed * per_rev) / speed, grip)
 
     def coast(squared: Array) -> Array:
@@ -199,7 +199,7 @@ def pull_away(problem: Problem, engine: Engine, start: Array, ds: Array, per_rev
         now = drive(here) - slowing
         rising.append(np.minimum(here + 1.5 * now - 0.5 * before, np.maximum(held, here - slowing)))
         before = now
-    return np.stack(rising)
+    return np.maximum(np.stack(rising), SLOWEST)  # a car that drag would stop creeps on
 
 
 def limiter_speed(problem: Problem, engine: Engine, per_rev: Array) -> Array:

@@ -73,6 +73,14 @@ def test_a_corner_entered_too_fast_is_braked_down_inside_it_and_the_books_still_
         assert lap.brake_work[0, 0] > 0.5 * kinetic > 0
 
 
+def test_a_car_that_drag_would_stop_on_the_straight_creeps_round_and_nothing_overflows(run, demo):
+    heavy = run.problem.numbers | {"hysteresis": np.full_like(run.problem.numbers["hysteresis"], 3.0)}
+    problem = dataclasses.replace(run.problem, numbers=heavy)
+    lap = drive_lap(problem, run.limit, demo[1].lengths, demo[1].engine)
+    assert np.isfinite(lap.time).all()
+    assert (lap.time > 3 * run.lap.time).all()
+
+
 def test_fuel_burned_is_the_engines_work_times_its_specific_consumption(demo, run):
     engine = demo[1].engine
     assert run.lap.fuel * engine.driveline == pytest.approx(run.lap.engine_work * engine.fuel_use, rel=1e-12)
