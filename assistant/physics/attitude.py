@@ -88,15 +88,20 @@ def rear_steer(problem: Problem, limit: Limit) -> Array:
 def rear_steer_of(numbers: Numbers, outputs: Array) -> Array:
     """Angle the rear axle is steered towards the inside of the turn [rad]: axle lead, and trailing links that lean.
 
-    A link whose front end is higher by angle psi moves its end of the axle back by rise x tan(psi) as that corner
-    rises into bump. The right end further back points the axle outwards. Source: geometry of a trailing link.
+    A link whose front end is higher by angle psi pushes the axle back by rise x tan(psi) where it is fastened, the rise
+    being that of the axle against the body there, into bump. The right side further back points the axle outwards: by
+    lead / t, and by the difference of both links over the link base. Two links alike steer by roll x tan(psi) wherever
+    they stand. Source: geometry of a trailing link. Body pitch over the length of a link is left out.
     outputs: rows of the load law (10, ...); with fewer rows the links' part is left out.
     """
-    back = numbers["rear_axle_lead"]
+    outwards = numbers["rear_axle_lead"] / numbers["track_rear"]
     if outputs.shape[0] > RISE_RR:
-        for row, lever, sign in ((RISE_LR, "link_angle_lr", -1.0), (RISE_RR, "link_angle_rr", 1.0)):
-            back = back + sign * outputs[row] * np.tan(numbers[lever] * numbers["link_per_hole"])
-    return np.asarray(-back / numbers["track_rear"])
+        rise, lean = 0.5 * (outputs[RISE_LR] + outputs[RISE_RR]), outputs[RISE_LR] - outputs[RISE_RR]
+        base = numbers["link_base"]
+        for lever, side in (("link_angle_lr", 1.0), ("link_angle_rr", -1.0)):
+            at_link = rise + 0.5 * side * base / numbers["spring_base"] * lean
+            outwards = outwards - side * at_link * np.tan(numbers[lever] * numbers["link_per_hole"]) / base
+    return np.asarray(-outwards)
 
 
 def felt_balance(problem: Problem, limit: Limit) -> Array:

@@ -51,7 +51,7 @@ def critical_speed(wheelbase: Real, gradient: Real) -> Array:
 def body_slip(speed: Real, turning: Real, rear_arm: Real, rear_slip: Real) -> Array:
     """Find the body slip angle at the centre of gravity: beta = b r/v - alpha_r [rad].
 
-    Negative in a left turn: the nose points into the turn.
+    In a left turn: negative when the nose points into the turn, as it does near the limit; b/R when crawling.
     turning: yaw rate r [rad/s]. rear_slip: alpha_r [rad], positive when the rear tyres push towards the centre.
     """
     return np.asarray(rear_arm * turning / speed - rear_slip)

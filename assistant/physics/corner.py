@@ -35,6 +35,8 @@ LARGEST_STEP = np.array([0.25, 0.15, 0.03]).reshape(3, 1, 1, 1, 1)
 """Largest change of an unknown in one round: a_y/g, a_x/g, M_z/(m g L)."""
 STEADY = 1e-6
 """A point whose residual stays above this has no steady state there."""
+NEARLY = 1e-2
+"""The same where just so many corrections are taken from a neighbour: what is left is larger, and means less."""
 FEW = 0.1
 """Share of a batch below which the points not yet solved go on alone."""
 LARGE = 500
@@ -186,7 +188,7 @@ def first_guess(problem: Problem, shape: tuple[int, ...]) -> tuple[Array, Array]
 def solve_limit(problem: Problem, start: Limit | None = None, rounds: int | None = None) -> Limit:
     """Solve a batch to `TOLERANCE`, from a neighbouring solution `start` if there is one.
 
-    rounds: take just so many corrections from `start`, and count every point as settled.
+    rounds: take just so many corrections from `start`; a point then counts as settled to `NEARLY`.
     The axle that gives up first is followed; where the other one turns out to have less left, the iteration changes
     over to it, so each step works on a smooth equation. A step that makes things worse throws away what was learnt.
     """
@@ -204,9 +206,13 @@ def solve_limit(problem: Problem, start: Limit | None = None, rounds: int | None
         few = int(FEW * size) if size >= LARGE else 0
         unknowns, inverse, point = improve(problem, unknowns, inverse, first, ROUNDS, few)
     balance = 100.0 * (point.margins[1] - point.margins[0])
-    settled = np.abs(followed(point)).max(axis=0) < (STEADY if rounds is None else np.inf)
-    steady = settled & (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0)
-    return Limit(point, balance, steady, unknowns, inverse)
+    return Limit(point, balance, is_steady(point, STEADY if rounds is None else NEARLY), unknowns, inverse)
+
+
+def is_steady(point: Point, most: float) -> Flags:
+    """Whether the car can go on like this: no residual over `most`, at most one wheel up, none spun or locked."""
+    settled = np.abs(followed(point)).max(axis=0) < most
+    return np.asarray(settled & (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0))
 
 
 def improve(

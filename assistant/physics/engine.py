@@ -5,15 +5,23 @@ from __future__ import annotations
 import numpy as np
 
 from assistant.car.car import Engine
-from assistant.physics.values import Array
+from assistant.physics.values import Array, Real
 
 LIMITER_BAND = 0.01
 """The limiter takes all power away within this share beyond the rev limit, so that solvers meet no step; assumption."""
 
 
+def crank_power(engine: Engine, rpm: Real) -> Array:
+    """Power at the crankshaft at full throttle [W] from engine speed [1/min], without the limiter.
+
+    Below the curve's first point the torque stays what it is there, beyond its last the power; assumptions.
+    """
+    return np.asarray(np.minimum(np.asarray(rpm) / engine.rpm[0], 1.0) * np.interp(rpm, engine.rpm, engine.power))
+
+
 def full_power(engine: Engine, rpm: Array) -> Array:
     """Power at the driven wheels at full throttle [W] from engine speed [1/min], without the limiter."""
-    return np.asarray(engine.driveline * np.interp(rpm, engine.rpm, engine.power))
+    return engine.driveline * crank_power(engine, rpm)
 
 
 def wheel_power(engine: Engine, rpm: Array) -> Array:

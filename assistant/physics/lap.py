@@ -199,7 +199,7 @@ def pull_away(problem: Problem, engine: Engine, start: Array, ds: Array, per_rev
         now = drive(here) - slowing
         rising.append(np.minimum(here + 1.5 * now - 0.5 * before, np.maximum(held, here - slowing)))
         before = now
-    return np.maximum(np.stack(rising), SLOWEST)  # a car that drag would stop creeps on
+    return np.asarray(np.maximum(np.stack(rising), SLOWEST))  # a car that drag would stop creeps on
 
 
 def limiter_speed(problem: Problem, engine: Engine, per_rev: Array) -> Array:

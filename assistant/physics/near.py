@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.physics.corner import Limit, Peaks, Point, evaluate, followed, next_step
+from assistant.physics.corner import NEARLY, Limit, Peaks, Point, evaluate, followed, is_steady, next_step
 from assistant.physics.problem import Problem
 from assistant.physics.values import Array
 
@@ -68,7 +68,7 @@ def solve_near(problem: Problem, near: Near, rounds: int = 1) -> Limit:
         unknowns, peaks = unknowns + correct(point, near), point.peaks
     point = evaluate(problem, unknowns, peaks)
     balance = 100.0 * (point.margins[1] - point.margins[0]) + (near.balance * correct(point, near)).sum(axis=0)
-    steady = (point.lifted.sum(axis=0) < 2) & ~point.sliding.any(axis=0)
+    steady = is_steady(point, NEARLY)
     return Limit(point, balance, steady, unknowns, near.front)
 
 
@@ -81,5 +81,10 @@ def correct(point: Point, near: Near) -> Array:
 
 
 def invert(matrices: Array) -> Array:
-    """Inverses of (..., 3, 3) as (3, 3, ...)."""
-    return np.asarray(np.moveaxis(np.linalg.inv(matrices), (-2, -1), (0, 1)), dtype=np.float64)
+    """Inverses of (..., 3, 3) as (3, 3, ...); no numbers for a matrix that has none, and so none for that car."""
+    try:
+        inverses = np.linalg.inv(matrices)
+    except np.linalg.LinAlgError:
+        none = (np.linalg.det(matrices) == 0.0)[..., None, None]
+        inverses = np.where(none, np.nan, np.linalg.inv(np.where(none, np.eye(3), matrices)))
+    return np.asarray(np.moveaxis(inverses, (-2, -1), (0, 1)), dtype=np.float64)

@@ -101,6 +101,8 @@ def toe_offsets(numbers: Numbers, place: Place) -> Array:
     """Slip of the LF and RF beyond the front axle's own [rad], (2, 1, 1, ends, cars): toe-out and Ackermann.
 
     Toe-out is the difference across the tyres, half on each. Full Ackermann turns the inner wheel further by L t / R^2.
+    Both wheels are taken to run in one direction: near the limit the turn's centre lies R sin(alpha_r) ahead of the
+    rear axle, about abreast of the front one, and their paths differ by (L - R alpha_r) t / R^2, under 0.1 degree.
     """
     toe = numbers["toe"] / (2.0 * (numbers["radius_lf"] + numbers["radius_rf"]))
     inner = numbers["ackermann"] * numbers["wheelbase"] * numbers["track_front"] / place.radius**2 / 2.0

@@ -62,6 +62,7 @@ def follow(
             time = (knots[k] - knots[k - 1]) * 0.5 * (lap.time[k] + lap.time[k - 1])
             lag = numbers["heat_capacity"] / (0.5 * (cooling[k] + cooling[k - 1]))
             tread[:, k] = relax(tread[:, k - 1], target[:, k - 1], target[:, k], time, lag)
+            # a tread is well on its way to the target before the gas has moved; tests hold knots against every lap
             first = warm_gas(numbers, circuit.air, 0.5 * (tread[:, k - 1] + target[:, k - 1]))
             last = warm_gas(numbers, circuit.air, tread[:, k])
             gas[:, k] = relax(gas[:, k - 1], first, last, time, numbers["gas_lag"])

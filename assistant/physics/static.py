@@ -67,7 +67,8 @@ def per_corner(numbers: Numbers, name: str) -> Array:
 def tyre_radius(numbers: Numbers) -> Array:
     """Free radius at cold pressure as the car was set up [m], (4, cars): RR from LR and the stagger lever.
 
-    Stagger is a difference of circumferences, so the radii differ by stagger / 2 pi.
+    Stagger is a difference of circumferences, so the radii differ by stagger / 2 pi. The other sizes are stated at
+    `pressure_ref`; the tenths of a millimetre from there to the cold pressure are left out.
     """
     radius = per_corner(numbers, "radius")
     radius[3] = radius[2] + numbers["stagger"] / (2.0 * np.pi)

@@ -21,6 +21,8 @@ SMALLEST_LOAD = 1.0
 """Below this load [N] a tyre carries nothing worth solving; keeps powers finite."""
 LARGEST_ELLIPSE_SHARE = 0.97
 """Lengthways force is held to this share of the peak: past it a wheel spins or locks and has no steady state."""
+LEAST_SLIP, LEAST_BEST = 0.1, 0.2
+"""Shares of `peak_slip` and `best_pressure` below which pressure and load take neither; keep both above nothing."""
 LEAST_LEFT = 0.05
 """Share of its grip that the most worn tyre keeps; only keeps forces above nothing."""
 
@@ -89,13 +91,14 @@ def find_grip(numbers: Numbers, load: Array, pressure: Array, lean: Array, fixed
     reference = numbers["load_ref"]
     share = np.maximum(load, SMALLEST_LOAD) / reference
     best = (numbers["best_pressure"] - numbers["best_pressure_load"] * reference) + numbers["best_pressure_load"] * load
+    best = np.maximum(best, LEAST_BEST * numbers["best_pressure"])
     off_pressure = pressure / best - 1.0
     off_lean = lean - numbers["best_camber"]
     spoil = (1.0 + numbers["pressure_grip"] * off_pressure**2) * (1.0 + numbers["camber_grip"] * off_lean**2)
     peak = (numbers["grip"] * reference * fixed) * share ** numbers["load_exponent"] / spoil
     growth = numbers["peak_slip_growth"]
     stiffer = 1.0 - numbers["stiffness_pressure"] * (pressure / numbers["best_pressure"] - 1.0)
-    slip = (numbers["peak_slip"] * stiffer) * ((1.0 - growth) + growth * share)
+    slip = numbers["peak_slip"] * np.maximum(stiffer * ((1.0 - growth) + growth * share), LEAST_SLIP)
     return Grip(peak, slip)
 
 

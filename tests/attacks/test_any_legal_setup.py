@@ -81,6 +81,15 @@ def test_advice_for_a_track_without_grip_is_that_there_is_no_steady_state():
     assert refused.value.problems[0].says == NO_STEADY_STATE
 
 
+def test_advice_for_a_run_far_longer_than_its_tyres_last_blames_the_length_of_the_run():
+    with pytest.raises(BadInput) as refused:
+        effect_table(replace(read_case("demo"), run_laps=2000), levers=["stagger"], cars=4)
+    assert refused.value.problems[0].says == NO_STEADY_STATE
+    assert refused.value.problems[0].hint == (
+        "a run of 2000 laps uses up more than the tyres have: state a shorter run"
+    )
+
+
 def test_a_run_with_a_hole_in_it_is_said_to_have_no_steady_state():
     case = read_case("demo")
     run = read_model(case).run

@@ -103,7 +103,7 @@ def effect_table(
     model = read_model(case, read_standing(complaint))
     base = solve_base(model, cars, seed)
     if not base.usable[0]:
-        raise no_steady_state(case)
+        raise no_steady_state(case, model.run)
     known = levers_of(case.setup)
     wanted = [lever for lever in (levers or known) if lever in known]
     now, through = drive_neighbours(model, wanted)

@@ -29,6 +29,7 @@ from assistant.problems import Problem as Mistake
 
 NO_STEADY_STATE = "the car has no steady state on this track: nothing can be computed for it"
 LOOK_AGAIN = "look again at radius and bank, grip, springs, weights and drive ratios: one may be in another unit"
+PLAN_SHORTER = "a run of {laps} laps uses up more than the tyres have: state a shorter run"
 
 ALL_ROWS = 10
 ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 8, 0.1
@@ -117,9 +118,14 @@ def refuse_runaway(case: Case, run: Run) -> None:
         raise no_steady_state(case)
 
 
-def no_steady_state(case: Case) -> BadInput:
-    """Make what is raised for a car that cannot drive through these corners as the model drives."""
-    return BadInput(Mistake(case.file or case.name, 0, 0, NO_STEADY_STATE, LOOK_AGAIN))
+def no_steady_state(case: Case, run: Run | None = None) -> BadInput:
+    """Make what is raised for a car that cannot drive through these corners as the model drives.
+
+    run: the run ahead of one car; where it uses up a whole tread, the length of the run is to blame first.
+    """
+    worn_out = run is not None and bool((run.moments.wear > 1.0).any())
+    look = PLAN_SHORTER.format(laps=case.run_laps) if worn_out else LOOK_AGAIN
+    return BadInput(Mistake(case.file or case.name, 0, 0, NO_STEADY_STATE, look))
 
 
 def ease_trims(numbers: Numbers, run: Run, anchor: Anchor) -> tuple[Numbers, float]:

@@ -17,6 +17,7 @@ from assistant.car.car import Engine
 from assistant.car.case import Case
 from assistant.car.changes import limit_of, with_value
 from assistant.car.setup import Setup
+from assistant.physics.engine import crank_power
 from assistant.physics.gearing import overall_ratio
 
 MOST_VALUES = 40
@@ -107,7 +108,7 @@ def rank_gears(case: Case, setups: Sequence[Setup], forecasts: Sequence[Forecast
 
 def power_at(engine: Engine, rpm: float) -> float:
     """Power at the crankshaft [W] at an engine speed [1/min]."""
-    return float(np.interp(rpm, engine.rpm, engine.power))
+    return float(crank_power(engine, rpm))
 
 
 def power_peak(engine: Engine) -> float:
