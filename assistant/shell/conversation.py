@@ -6,6 +6,7 @@ in `verb_screens`, what the prompts say in `prompts`.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from assistant.advice.interview.session import Session
 
 ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
+FINE_SO_FAR = "I read: it is fine; not understood: {}. Say in other words what it does where it is not, or quit."
 
 
 class Conversation:
@@ -170,12 +172,16 @@ class Conversation:
         scene = self.scene
         begun = session.start(scene.bench.case, scene.bench.knowledge, text)
         if not begun.reading.readable and not begun.stop:
-            fine = begun.reading.said.claims and all(claim.balance == "fine" for claim in begun.reading.said.claims)
-            return [Line(ALL_FINE)] if fine else self._not_understood(text)
+            said = begun.reading.said
+            if not said.claims or any(claim.balance != "fine" for claim in said.claims):
+                return self._not_understood(text, said.unread)
+            return [Line(FINE_SO_FAR.format(", ".join(said.unread)) if said.unread else ALL_FINE)]
         self.record.began_with(scene.bench.case.setup.values)
         return interview.begin(scene, begun)
 
-    def _not_understood(self, text: str) -> list[Block]:
+    def _not_understood(self, text: str, unread: Sequence[str]) -> list[Block]:
+        if asks := [word for word in unread if word.endswith("?)")]:
+            return [Line(f"I need more than that: {', '.join(asks)}. Say it again with the answer in it.")]
         meant = nearest_verb(text)
         if meant:
             return [Line(f"I do not know {quoted(text)}; did you mean '{meant}'?")]

@@ -140,3 +140,21 @@ def test_sayings_that_are_not_about_handling_are_no_complaint(text):
 )
 def test_the_paddocks_ways_of_saying_it_are_read(text, balance, phases):
     assert cells(text) == {balance: box(phases)}
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("its better but now tight in", {"tight": box("entry")}),
+        ("better, but tight in now", {"tight": box("entry")}),
+        ("gets better but tight off", {"tight": box("exit")}),
+        ("a lot better but still free off", {"loose": box("exit")}),
+        ("better in but still loose off", {"fine": box("entry"), "loose": box("exit")}),
+    ],
+)
+def test_better_said_first_is_better_than_before_the_change(text, expected):
+    assert cells(text) == expected
+
+
+def test_better_said_after_what_is_wrong_is_later_in_the_run():
+    assert cells("tight early then better") == {"tight": box(ALL, "fresh"), "fine": box(ALL, ("settled", "worn"))}

@@ -372,6 +372,18 @@ def test_an_answer_by_its_number_or_its_own_words_is_not_told_again(talk):
     assert "Taken as" not in talk.type("3")
 
 
+def test_fine_with_words_nobody_could_read_is_not_taken_for_fine(talk):
+    assert talk.type("its better but blurgy") == (
+        "I read: it is fine; not understood: blurgy. Say in other words what it does where it is not, or quit."
+    )
+
+
+def test_a_slide_without_its_end_is_asked_about(talk):
+    assert talk.type("skates in the middle") == (
+        "I need more than that: skates (the nose or the tail?). Say it again with the answer in it."
+    )
+
+
 @pytest.mark.parametrize("line", ["it is good now", "ok", "perfect"])
 def test_a_car_that_is_fine_needs_no_change(talk, line):
     assert talk.type(line) == (

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import reduce
 
 from assistant.advice.hearing.claim import (
     PHASES,
@@ -156,9 +157,7 @@ def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Ru
     mods = [modifier_of(mark, laps) for mark in segment.marks if not mark.meaning.negates]
     if not mods or all(mod == Claim() for mod in mods):
         return run
-    mod = mods[0]
-    for other in mods[1:]:
-        mod = join_to(mod, other)
+    mod = reduce(join_to, mods)
     if any(mark.meaning.negates for mark in segment.marks) and run.claims and (mod.phases or mod.stages or mod.end):
         fine = join_to(Claim("fine", sentence=run.sentence), mod)  # "loose off, but not in the middle"
         return replace(run, claims=(*run.claims, fine))
@@ -194,7 +193,7 @@ def _give(claims: tuple[Claim, ...], group: list[bool], mod: Claim) -> tuple[Cla
 def _settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
     """Apply what one claim says about another: "tight, but comes to me" leaves the tightness to the first laps."""
     settled: list[Claim] = []
-    for claim in _place_repeats([_clear(claim) for claim in claims]):
+    for claim in _than_before(_place_repeats([_clear(claim) for claim in claims])):
         if claim.improves and not claim.denied:
             better = claim.stages or claim.usual_stages
             before = tuple(stage for stage in STAGES if stage not in better)
@@ -210,6 +209,14 @@ def _settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
         else:
             settled.append(claim)
     return tuple(settled)
+
+
+def _than_before(claims: list[Claim]) -> list[Claim]:
+    """Read "better, but tight in" as better than before the change: what follows is what the car does now."""
+    first = claims[0] if len(claims) > 1 else Claim()
+    if not first.improves or first.denied or first.stages:
+        return claims
+    return [*([replace(first, improves=False, usual_stages=())] if _is_placed(first) else []), *claims[1:]]
 
 
 def _place_repeats(claims: list[Claim]) -> list[Claim]:

@@ -206,7 +206,7 @@ def _stands_alone(tokens: list[Token], end: int, lexicon: Lexicon) -> bool:
     if follows.number is not None:
         return False
     found = _longest(tokens, end, lexicon)
-    if found is not None and (found[0].end or found[0].nothing):
+    if found is not None and (found[0].end or (found[0].nothing and follows.word not in AFTER_BARE)):
         return False
     return follows.word in BREAKS or follows.word in AFTER_BARE or found is not None
 
