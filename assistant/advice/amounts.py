@@ -18,6 +18,8 @@ NOTHING = 0.005
 
 PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
 STAGE_WORDS = {"fresh": "on fresh tyres", "settled": "once settled", "worn": "late in the run"}
+NEARLY = 0.35
+"""From this chance on a cause does not stand out, but "none does" would be wrong. Own judgement, no source."""
 _SHARES = (
     (0.07, "very little"),
     (0.15, "about a tenth"),
@@ -108,7 +110,8 @@ def no_cause_words(title: str, chance: float, treated: str = "") -> str:
     """Say that no cause stands out, which is the likeliest, and what is treated instead: a symptom, or the balance."""
     what = f"'{treated}'" if treated else "the balance itself"
     likeliest = f"likeliest, {chance_words(chance, None)}: {title}"
-    return f"No hidden cause stands out ({likeliest}); the changes below treat {what}."
+    none = "No cause is certain yet" if chance >= NEARLY else "No hidden cause stands out"
+    return f"{none} ({likeliest}); the changes below treat {what}."
 
 
 def sentence(text: str) -> str:

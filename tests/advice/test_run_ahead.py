@@ -13,11 +13,21 @@ from assistant.advice.computed.standing import NEUTRAL, Standing
 from assistant.advice.run import gears as gears_module
 from assistant.advice.run.brakes import brake_neighbours
 from assistant.advice.run.forecast_json import change_of, forecast_json, whatif_json
-from assistant.advice.run.gears import Gear, allowed_ratios, gear_setups, say_reason, short_reason
+from assistant.advice.run.gears import Gear, allowed_ratios, gear_setups, pair_of, rank_gears, say_reason, short_reason
 from assistant.advice.run.lap_table import lap_table
 from assistant.advice.run.run_ahead import compare_ahead, look_ahead, reach
 from assistant.advice.run.run_ends import first_to_end, lap_of_reaching, whole_laps
-from assistant.advice.run.run_words import say_anchor, say_conflict, say_drift, say_end, say_fuel, say_heat, say_leader
+from assistant.advice.run.run_words import (
+    say_air,
+    say_anchor,
+    say_brakes,
+    say_conflict,
+    say_drift,
+    say_end,
+    say_fuel,
+    say_heat,
+    say_leader,
+)
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.car.changes import with_value
@@ -246,6 +256,18 @@ def test_every_place_in_the_ranking_has_its_reason(demo, changes, short, full):
     assert short_reason(one, BEST, demo.car.engine) == short
 
 
+@pytest.mark.parametrize(("lap_s", "first"), [((23.197, 23.2), 1), ((23.19, 23.2), 0), ((23.2, 23.201), 1)])
+def test_of_pairs_nobody_can_tell_apart_the_one_clear_of_the_limiter_is_first(ahead, lap_s, first):
+    setups = gear_setups(ahead.case)[:2]
+    pace = ahead.forecast.pace
+    forecasts = [
+        replace(ahead.forecast, pace=replace(pace, average=lap), limiter_s=limiter)
+        for lap, limiter in zip(lap_s, (1.4, 0.0), strict=True)
+    ]
+    ranked = rank_gears(ahead.case, setups, forecasts)
+    assert (ranked[0].gear, ranked[0].final_drive) == pair_of(setups[first])
+
+
 # brakes
 
 
@@ -268,6 +290,28 @@ def test_more_front_brake_turns_the_axle_that_locks_first_from_rear_to_front(dem
         ahead = look_ahead(replace(demo, setup=with_value(demo.setup, "brake_bias", share)))
         found[share] = (ahead.brakes.lock_first, share < ahead.brakes.share_locking)
     assert found == {0.56: ("rear", True), 0.74: ("front", False)}
+
+
+@pytest.mark.parametrize(
+    ("ideal", "locks", "begins", "goes"),
+    [
+        (0.5, "rear", "The harder the braking, the less weight stays on the rear: braked", "round"),
+        (0.9, "rear", "Braked", "round"),
+        (0.5, "front", "Braked", "straight on"),
+    ],
+)
+def test_a_front_that_works_harder_while_the_rear_locks_first_is_explained(ahead, ideal, locks, begins, goes):
+    pull = 1.10 * 9.80665
+    brakes = replace(ahead.brakes, share_ideal=ideal, lock_first=locks, lock_front=pull, lock_rear=pull)
+    says = f"{begins} until something locks, the {locks} goes first, at 1.10 g, and the car goes {goes}."
+    assert says in say_brakes(brakes, "trade")
+
+
+def test_the_air_says_first_what_its_lines_are_about():
+    assert say_air((), "trade")[0] == (
+        "Right-rear air, for 2 psi more (mean of 2 psi less to 2 psi more). Where the tyre wears least is an "
+        "assumption: so much above the air of its best grip:"
+    )
 
 
 def test_a_step_of_brake_share_moves_the_entry_and_is_what_the_moved_run_says(demo, ahead):
@@ -310,6 +354,8 @@ def test_the_tyre_used_most_is_named_and_when_another_takes_over():
     laps = (0.0, 10.0, 20.0, 30.0)
     same = {"LF": flat, "RF": (0.0, 0.2, 0.4, 0.6), "LR": flat, "RR": (0.0, 0.15, 0.38, 0.5)}
     assert say_leader(laps, same) == "The RF is used most all the way."
+    level = {**same, "RR": (0.0, 0.15, 0.38, 0.601)}
+    assert say_leader(laps, level) == "The RF is used most until the RR is level with it at the end."
     turned = {**same, "RR": (0.0, 0.15, 0.38, 0.65)}
     assert say_leader(laps, turned) == "Used most: the RF until lap 30, then the RR."
 

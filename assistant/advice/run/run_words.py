@@ -132,7 +132,9 @@ def say_leader(laps: Sequence[float], wear: Mapping[str, Sequence[float]]) -> st
         if lap and (not turns or (now != turns[-1][1] and wear[now][place] - wear[turns[-1][1]][place] > AHEAD)):
             turns.append((lap, now))
     if len(turns) < 2:
-        return f"The {turns[0][1]} is used most all the way." if turns else ""
+        last = max(CORNERS, key=lambda corner: wear[corner][-1])
+        level = "all the way" if turns and last == turns[0][1] else f"until the {last} is level with it at the end"
+        return f"The {turns[0][1]} is used most {level}." if turns else ""
     until = [f"the {corner} until lap {later:.0f}" for (_, corner), (later, _) in pairwise(turns)]
     return f"Used most: {', then '.join(until)}, then the {turns[-1][1]}."
 
@@ -147,10 +149,12 @@ def say_brakes(brakes: Brakes, system: System) -> list[str]:
     meaning = "straight on" if brakes.lock_first == "front" else "round"
     demand = f"{brakes.demand:.2f} of the weight"
     pull = show(first, "acceleration", system=system)
+    turned = harder == "front" and brakes.lock_first == "rear"
+    braked = "The harder the braking, the less weight stays on the rear: braked" if turned else "Braked"
     lines = [
         f"Brakes: {share} in front. Braking as hard as on entry ({demand}), both ends would work equally with {ideal}.",
         f"So the {harder} works harder now.",
-        f"Braked until something locks, the {brakes.lock_first} goes first, at {pull}, and the car goes {meaning}.",
+        f"{braked} until something locks, the {brakes.lock_first} goes first, at {pull}, and the car goes {meaning}.",
         f"Both would lock together with {locking} in front.",
         f"All this is for a straight line without downforce, at a friction of {brakes.friction:.2f}.",
     ]
@@ -164,8 +168,8 @@ def say_brakes(brakes: Brakes, system: System) -> list[str]:
 def say_air(effects: Sequence[AirEffect], system: System) -> list[str]:
     """Say what more right-rear air does to tread and balance over the band, and where that is a conflict."""
     move, words = show(MOVE, "pressure", system=system, places=0), conflicts(tuple(effects))
-    base = "if the tyre wears least so far above its best grip (an assumption)"
-    lines = [f"Right-rear air, for {move} more (mean of {move} less to {move} more), {base}:"]
+    base = "Where the tyre wears least is an assumption: so much above the air of its best grip"
+    lines = [f"Right-rear air, for {move} more (mean of {move} less to {move} more). {base}:"]
     for effect in effects:
         off = show(effect.wear_pressure, "pressure", system=system, places=0)
         saved = f"{'saves' if effect.tread > 0 else 'costs'} {abs(100 * effect.tread):.1f} points of tread by the end"
