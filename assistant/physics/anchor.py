@@ -20,7 +20,7 @@ from assistant.physics.problem import set_problem
 from assistant.physics.stints import Circuit
 
 LARGEST_TRIM = 0.3
-"""Share of grip beyond which a trim would mean that the car file is wrong."""
+"""Share of grip that a trim of a plausible car may reach; one that needs more is no such car."""
 ROUNDS = 3
 """Rounds of trimming: the balance left is below 0.01 % (see tests)."""
 

@@ -2,6 +2,8 @@
 
 Point mass between corners; the corner's speeds, slip drag and loads come from `corner`. Arrays are (moments, ends,
 cars) unless said. Limits: one gear for the lap, no gear change, no draught, absolute lap times not to be trusted.
+A corner is driven at its limit even where the straight before it brings the car there slower, or is too short to
+brake on: the energy of such a lap does not close.
 """
 
 from __future__ import annotations

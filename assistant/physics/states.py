@@ -108,8 +108,8 @@ def relax(start: Array, first: Array | float, last: Array | float, time: Array |
 def wear_rate(numbers: Numbers, tyres: TyreState, sliding: Array, load: Array) -> Array:
     """Share of the usable tread worn per second: sliding power, more when over-heated or off the wear-best pressure.
 
-    The wear-best pressure lies `wear_pressure` above the grip-best one; 1 % more wear per kelvin above the best
-    temperature; both assumptions, with bands in `spread`.
+    The wear-best pressure lies `wear_pressure` above the grip-best one; `wear_overheat` more wear per kelvin above the
+    best temperature. Assumptions all; `spread` moves none of them, `forecast air` drives the band of the first.
     """
     best = (
         numbers["best_pressure"]

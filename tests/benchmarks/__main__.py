@@ -1,7 +1,8 @@
 """Measure everything and print one table: python -m tests.benchmarks [WORD].
 
 WORD picks the figures whose name holds it. Every time is also given as a multiple of `python -c pass` on the same
-machine, so that tables of different machines can be compared. The exit code is 1 when a goal is missed.
+machine, so that tables of different machines can be compared. The exit code is 1 when a goal is missed or
+no figure has that name.
 """
 
 import os
@@ -46,14 +47,16 @@ def main(words: list[str]) -> int:
     print(machine())
     print(f"python -c pass: {1000 * nothing:.1f} ms")
     print(f"{'figure':<48}{'measured':>9} {'unit':<6}{'goal':>6}  {'':<7}{'ratio':>7}")
-    missed = False
+    missed, found = False, False
     for module in SETS:
         for figure in getattr(import_module(f"tests.benchmarks.{module}"), "FIGURES", ()):
             if all(word in figure.name for word in words):
-                number = figure.measure()
+                number, found = figure.measure(), True
                 missed = missed or (figure.goal is not None and number > figure.goal)
                 print(row(figure, number, nothing), flush=True)
-    return int(missed)
+    if not found:
+        print(f"no figure has {' and '.join(words)} in its name")
+    return int(missed or not found)
 
 
 if __name__ == "__main__":

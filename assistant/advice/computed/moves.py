@@ -26,8 +26,8 @@ from assistant.physics.spread import plausible_cars
 from assistant.physics.values import Array
 
 TOGETHER = 5
-"""Changes solved in one batch: 64 cars at 18 points each are too few to keep numpy busy, ten times as many leave the
-processor's cache."""
+"""Changes solved in one batch: 64 cars at 18 points each are too few to keep numpy busy; more than five gain nothing,
+and nobody waits long for a stop."""
 CORRECTIONS, HABIT_CORRECTIONS = 1, 2
 """Rounds of `solve_near`; a habit changes a force by a tenth, more than any lever's step."""
 LARGEST_MISS = 1.0
