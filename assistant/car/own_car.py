@@ -12,7 +12,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from assistant.car.car import CORNERS
 from assistant.car.car_keys import CAR_KEYS
+from assistant.car.corner_names import part_at_corners
 from assistant.car.file_models import RUN_KEY
 from assistant.car.files import read_case
 from assistant.car.keys import Key, key, read_key
@@ -176,7 +178,7 @@ def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> Given:
 
 def _read_values(ask: Ask, text: str, system: System) -> tuple[tuple[float, ...], bool]:
     """Read the numbers of an answer, separated by commas or spaces; a unit behind the last holds for all before it."""
-    parts = _split(_MARK.sub("", text), len(ask.keys))
+    parts = _at_corners(ask, _MARK.sub("", text)) or _split(_MARK.sub("", text), len(ask.keys))
     keys = ask.instead if ask.instead and len(parts) == len(ask.instead) else ask.keys
     if len(parts) != len(keys):
         wanted = "one value is" if len(ask.keys) == 1 else f"{_count_word(len(ask.keys))} values are"
@@ -189,6 +191,17 @@ def _read_values(ask: Ask, text: str, system: System) -> tuple[tuple[float, ...]
     ]
     guessed = bool(_MARK.search(text)) or any(one.guessed for one in readings)
     return tuple(reading.value for reading in readings), guessed
+
+
+def _at_corners(ask: Ask, text: str) -> list[str]:
+    """Put what is written behind the names of all four corners in the order of the question; [] where none is named."""
+    before, parts = part_at_corners(text)
+    if not parts or len(ask.instead or ask.keys) != len(CORNERS):
+        return []
+    found = dict(parts)
+    if before.strip() or len(parts) != len(CORNERS) or len(found) != len(CORNERS) or not all(found.values()):
+        raise UnitProblem("each of LF, RF, LR and RR is wanted once, before its number", "or the four without names")
+    return [found[corner] for corner in CORNERS]
 
 
 def _split(text: str, wanted: int) -> list[str]:

@@ -17,20 +17,20 @@ def setup_screen(setup: Setup, levers: Mapping[str, LeverWords], rulebook: Ruleb
     blocks: list[Block] = [Line(f"Setup {setup.name}.")]
     for group, ids in groups_of(setup).items():
         said: list[str] = []
-        for lever in ids:
-            if lever not in setup.values:
-                continue
+        shown = [lever for lever in ids if lever in setup.values]
+        all_guessed = len(shown) > 1 and setup.guessed.issuperset(shown)
+        for lever in shown:
             value = lever_value(lever, setup.values[lever], units, setup=setup)
             family, corner = _family(lever)
             text = f"{corner} {value}" if corner else f"{_title(lever, levers)} {value}"
-            if lever in setup.guessed:
+            if lever in setup.guessed and not all_guessed:
                 text += " guessed"
             if corner and corner != _first_corner(lever, setup):
                 said[-1] += f", {text}"
             else:
                 said.append(f"{family} {text}".strip() if corner else text)
         if said:
-            blocks.append(Line("; ".join(said) + ".", lead=f"{group}:"))
+            blocks.append(Line("; ".join([*said, "all guessed"] if all_guessed else said) + ".", lead=f"{group}:"))
     fixed = [_title(lever, levers) for lever in setup.values if lever not in rulebook.limits]
     return [*blocks, Line("Fixed by the rules: " + ", ".join(fixed) + ".")] if fixed else blocks
 

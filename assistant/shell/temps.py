@@ -9,6 +9,7 @@ import re
 from collections.abc import Mapping
 
 from assistant.car.car import CORNERS
+from assistant.car.corner_names import part_at_corners
 from assistant.shell.blocks import Block, Line, Table
 from assistant.units import System, UnitProblem, read, show
 from assistant.words import count_of
@@ -26,10 +27,6 @@ COMMANDS = (
 NAME_FIRST = "Write each tyre before its three numbers, such as RF 205 208 198; nothing of that line is kept."
 ANEW = "A tyre with its name before it is entered anew."
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
-_TYRE = re.compile(
-    r"(?<![a-z])([lr][fr]|f[lr]|rl|(?:left|right)[ -]*(?:front|rear)|(?:front|rear)[ -]*(?:left|right))(?![a-z])"
-)
-_CORNER_OF = {"lf": "LF", "fl": "LF", "rf": "RF", "fr": "RF", "lr": "LR", "rl": "LR", "rr": "RR"}
 
 Treads = dict[str, tuple[float, float, float]]
 
@@ -132,17 +129,9 @@ class Temps:
 
 def _by_name(text: str) -> list[tuple[str, list[str]]]:
     """Part a line at the tyres it names: each with the numbers behind it, "" for numbers before the first name."""
-    before, *parts = _TYRE.split(text.lower())
-    if not parts:
-        return []
-    corners = [_CORNER_OF[_initials(name)] for name in parts[::2]]
-    named = list(zip(corners, (_NUMBER.findall(numbers) for numbers in parts[1::2]), strict=True))
-    return [("", early), *named] if (early := _NUMBER.findall(before)) else named
-
-
-def _initials(name: str) -> str:
-    """Give "rf" for "right front" as for "rf"."""
-    return "".join(word[0] for word in re.findall("left|right|front|rear", name)) or name
+    before, parts = part_at_corners(text)
+    named = [(corner, _NUMBER.findall(numbers)) for corner, numbers in parts]
+    return [("", early), *named] if named and (early := _NUMBER.findall(before)) else named
 
 
 def _table(treads: Mapping[str, tuple[float, float, float]], system: System) -> Table:

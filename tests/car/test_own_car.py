@@ -120,7 +120,34 @@ def test_several_values_may_share_the_unit_behind_the_last(text):
     assert at("springs").answer(text).given[-1].values == pytest.approx((60e3, 70e3, 35e3, 40e3))
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "LR 200 RR 225 LF 350 RF 400",
+        "lf: 350, rf: 400, lr: 200, rr: 225 lb/in",
+        "right front 400 lb/in, left front 350 lb/in, right rear 225 lb/in, left rear 200 lb/in",
+    ],
+)
+def test_values_behind_the_names_of_the_corners_are_those_of_the_corners(text):
+    assert at("springs").answer(text).given[-1].values == at("springs").answer("350 400 200 225").given[-1].values
+
+
+def test_four_scales_with_their_names_are_the_four_scales():
+    named = at("scales", weight="2900").answer("RR 610 LR 960 RF 640 LF 690")
+    assert named.given[-1].values == at("scales", weight="2900").answer("690 640 960 610").given[-1].values
+
+
 SLIPS = {
+    (
+        "air",
+        "LF 18 RF 26 LR 18",
+    ): "each of LF, RF, LR and RR is wanted once, before its number / or the four without names; for example 16.0 psi, "
+    "24.0 psi, 16.0 psi, 22.0 psi; an empty line takes that as a guess",
+    (
+        "air",
+        "18 LF 26 RF 18 LR 25 RR",
+    ): "each of LF, RF, LR and RR is wanted once, before its number / or the four without names; for example 16.0 psi, "
+    "24.0 psi, 16.0 psi, 22.0 psi; an empty line takes that as a guess",
     (
         "weight",
         "heavy",

@@ -148,3 +148,13 @@ def test_new_case_asks_the_same_and_the_end_of_the_input_keeps_what_was_typed(mo
     assert main(["new", "case"]) == 0
     assert "Keep -1 in?" in " ".join(capsys.readouterr().out.split())
     assert read_case(tmp_path / "speedy" / "case.yaml").setup.values["stagger"] == pytest.approx(-0.0254)
+
+
+def test_show_says_once_that_a_whole_group_is_guessed(talk):
+    asked(talk, "bar")
+    while talk.conversation._beside.asked is not None:
+        talk.type("1 1/8" if talk.conversation._beside.asked.interview.next_question().id == "bar" else "")
+    said = talk.type("show")
+    assert "air: LF 16.0 psi, RF 24.0 psi, LR 16.0 psi, RR 22.0 psi; all guessed." in said
+    assert "LF 350 lb/in guessed, RF 400 lb/in guessed" in said  # the bar is known, so each of the others says it
+    assert "brakes: front brake bias 64.0 % guessed." in said
