@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice.offers.explain import find_flip, why, why_not
-from assistant.advice.offers.ranking import score_of
+from assistant.advice.offers.explain import _IS, find_flip, why, why_not
+from assistant.advice.offers.ranking import SHARES, TIMES, score_of
 from assistant.advice.results import Advice, Complaint, Cost, Factor
 from tests.advice.synthetic import IN, grid, remedy
 
@@ -99,20 +99,27 @@ def test_a_number_that_is_not_in_the_list_is_refused(number):
 
 def test_why_not_names_both_scores_the_differences_and_the_smallest_change():
     lines = why_not(ADVICE, 1, 2)
-    assert lines[0].startswith(
-        "number 1 (right end of the track bar) has a score of 0.389, number 2 (RR spring) of 0.237"
-    )
-    assert lines[1] == "  preference: 1.20 against 1.00"
-    assert lines[-1].startswith("number 2 (RR spring) would stand before number 1 (right end of the track bar) if it ")
+    assert lines[0].startswith("Score of number 1 (right end of the track bar): 0.389; of number 2 (RR spring): 0.237.")
+    assert lines[1] == "  Number 1 is better liked by the trade (preference 1.20 against 1.00)."
+    assert lines[-1].startswith("Number 2 (RR spring) would stand before number 1 (right end of the track bar) if it ")
     assert why_not(ADVICE, 2, 1) == lines
 
 
 def test_a_factor_only_one_of_the_two_has_is_compared_too():
     bare = replace(BAR, factors=tuple(one for one in BAR.factors if one.name not in {"preference", "harm"}))
     lines = why_not(replace(ADVICE, remedies=(bare, replace(SPRING, factors=BAR.factors))), 1, 2)
-    assert "  preference: 1.00 against 1.20" in lines
+    assert "  Number 1 is less liked by the trade (preference 1.00 against 1.20)." in lines
     harm = next(one.value for one in BAR.factors if one.name == "harm")
-    assert f"  harm: 0.00 against {harm:.2f}" in lines
+    assert f"  Number 1 spoils less elsewhere (harm 0.00 against {harm:.2f})." in lines
+
+
+def test_every_factor_of_a_score_has_words_for_better_and_worse():
+    names = {*SHARES, *TIMES}
+    assert {name: len(_IS[name]) for name in names} == dict.fromkeys(names, 2)
+    worse = replace(SPRING, factors=tuple(replace(one, value=one.value + 0.1) for one in BAR.factors))
+    lines = why_not(replace(ADVICE, remedies=(BAR, worse)), 1, 2)
+    assert any(line.startswith("  Number 1 takes away less of the complaint (relief ") for line in lines)
+    assert any(line.startswith("  Number 1 spoils less elsewhere (harm ") for line in lines)
 
 
 def test_a_remedy_is_not_compared_with_itself():
@@ -120,7 +127,7 @@ def test_a_remedy_is_not_compared_with_itself():
 
 
 def test_no_single_factor_may_be_enough():
-    assert why_not(ADVICE, 1, 3)[-1].startswith("number 3 (Look at the axle) would stand before")
+    assert why_not(ADVICE, 1, 3)[-1].startswith("Number 3 (Look at the axle) would stand before")
     hopeless = replace(SPRING, factors=remedy("x", ("relief", 0.01), ("harm", 0.0), ("confidence", 0.2)).factors)
     assert why_not(replace(ADVICE, remedies=(BAR, hopeless)), 1, 2)[-1] == (
         "No single factor could put number 2 (RR spring) first."

@@ -40,6 +40,18 @@ _WOULD = {
     "preference": "were better liked by the trade",
 }
 
+_IS = {
+    "relief": ("takes away more of the complaint", "takes away less of the complaint"),
+    "harm": ("spoils less elsewhere", "spoils more elsewhere"),
+    "tyre life": ("costs less tyre life", "costs more tyre life"),
+    "pace": ("costs less lap time", "costs more lap time"),
+    "confidence": ("is surer", "is less sure"),
+    "practicality": ("is quicker to do", "is slower to do"),
+    "trade": ("stands higher in the trade's list", "stands lower in the trade's list"),
+    "preference": ("is better liked by the trade", "is less liked by the trade"),
+}
+"""What the better and the worse of two remedies does, by factor."""
+
 
 @dataclass(frozen=True)
 class Flip:
@@ -112,8 +124,8 @@ def why_not(advice: Advice, number: int, other: int) -> tuple[str, ...]:
     first, second = sorted((_find(advice, number), _find(advice, other)), key=lambda remedy: remedy.rank)
     if first is second:
         return ("These are one and the same.",)
-    lines = [f"{_named(first)} has a score of {_score(first):.3f}, {_named(second)} of {_score(second):.3f}."]
-    lines += [f"  {text}" for text in _differences(first, second)]
+    lines = [f"Score of {_named(first)}: {_score(first):.3f}; of {_named(second)}: {_score(second):.3f}."]
+    lines += [f"  Number {first.rank} {text}" for text in _differences(first, second)]
     if _score(second) > _score(first):
         reason = first.note or second.note or "A rule of the list put them so."
         return (*lines, f"By score they would stand the other way round. {reason}")
@@ -121,7 +133,7 @@ def why_not(advice: Advice, number: int, other: int) -> tuple[str, ...]:
     if flip is None:
         return (*lines, f"No single factor could put {_named(second)} first.")
     would = f"{_named(second)} would stand before {_named(first)} if it {_WOULD[flip.factor]}"
-    return (*lines, f"{would}: {flip.factor} {flip.to:.3f} instead of {flip.value:.3f}.")
+    return (*lines, f"{would[:1].upper()}{would[1:]}: {flip.factor} {flip.to:.3f} instead of {flip.value:.3f}.")
 
 
 def find_flip(first: Remedy, second: Remedy) -> Flip | None:
@@ -165,11 +177,17 @@ def _differences(first: Remedy, second: Remedy) -> list[str]:
     """Name the factors in which two remedies differ, the largest difference first."""
     names = dict.fromkeys(factor.name for factor in (*first.factors, *second.factors) if factor.name != "score")
     pairs = [
-        (abs(here - there), f"{name}: {here:.2f} against {there:.2f}")
+        (abs(here - there), f"{_is(name, here, there)} ({name} {here:.2f} against {there:.2f}).")
         for name in names
         for here, there in [(_value_in_score(first, name), _value_in_score(second, name))]
     ]
     return [text for size, text in sorted(pairs, key=lambda pair: -pair[0]) if size >= 0.005]
+
+
+def _is(name: str, here: float, there: float) -> str:
+    """Say in words what the first of two does, by one factor."""
+    better, worse = _IS[name]
+    return better if (here > there) is (name not in LESS_IS_BETTER) else worse
 
 
 def _value_in_score(remedy: Remedy, name: str) -> float:
