@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
 ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
 FINE_SO_FAR = "I read: it is fine; not understood: {}. Say in other words what it does where it is not, or quit."
+TELLS = "help {} tells what it means."
 
 
 class Conversation:
@@ -182,6 +183,8 @@ class Conversation:
     def _not_understood(self, text: str, unread: Sequence[str]) -> list[Block]:
         if asks := [word for word in unread if word.endswith("?)")]:
             return [Line(f"I need more than that: {', '.join(asks)}. Say it again with the answer in it.")]
+        if self._is_known_word(text):
+            return [Line(f"{quoted(text)} alone says nothing of what the car does. {TELLS.format(text.strip())}")]
         meant = nearest_verb(text)
         if meant:
             return [Line(f"I do not know {quoted(text)}; did you mean '{meant}'?")]
@@ -189,6 +192,11 @@ class Conversation:
             Line(f"I cannot make out {quoted(text)}."),
             Line(f"Say what the car does, such as: {EXAMPLES}. Type help for the commands."),
         ]
+
+    def _is_known_word(self, text: str) -> bool:
+        from assistant.shell.lookup import explain  # noqa: PLC0415 - not before the first prompt
+
+        return bool(text.strip()) and explain(text, self.scene.bench.knowledge) is not None
 
     def _answer(self, text: str) -> list[Block]:
         """Take the line as an answer; what is no answer may be a new complaint."""
@@ -203,6 +211,8 @@ class Conversation:
         bench = self.scene.bench
         if number_in(text) is None and start(bench.case, bench.knowledge, text).reading.readable:
             return [Line("A new complaint; the answers to the old one are put away."), *self._complain(text)]
+        if self._is_known_word(text):
+            return [Line(f"{reply.says} {TELLS.format(text.strip())}")]
         meant = nearest_verb(text)
         return [Line(f"Did you mean '{meant}'?" if meant else reply.says)]
 

@@ -378,6 +378,14 @@ def test_fine_with_words_nobody_could_read_is_not_taken_for_fine(talk):
     )
 
 
+def test_a_word_of_the_trade_alone_is_told_where_it_is_explained(talk):
+    assert talk.type("Stagger") == (
+        "'Stagger' alone says nothing of what the car does. help Stagger tells what it means."
+    )
+    talk.type("loose off late in the run")
+    assert talk.type("stagger").endswith("; or ? for how to tell. help stagger tells what it means.")
+
+
 def test_a_slide_without_its_end_is_asked_about(talk):
     assert talk.type("skates in the middle") == (
         "I need more than that: skates (the nose or the tail?). Say it again with the answer in it."
