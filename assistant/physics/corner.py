@@ -133,7 +133,8 @@ def evaluate(problem: Problem, unknowns: Array, near: Peaks | None = None) -> Po
     slip_drag = needs[0] * np.sin(front.slip) + needs[1] * np.sin(rear.slip)
     drag = 0.5 * place.air_density * problem.drag_area * squared + numbers["hysteresis"] * outputs[:4].sum(axis=0)
     new_forward = (lengthways.sum(axis=0) - drag - slip_drag) / mass
-    margins = np.log(np.stack([front.capacity, rear.capacity]) / np.maximum(needs, SMALLEST_NEED))
+    with np.errstate(invalid="ignore"):  # tyres that fight each other may have less than nothing: no number, no state
+        margins = np.log(np.stack([front.capacity, rear.capacity]) / np.maximum(needs, SMALLEST_NEED))
     return Point(
         (new_forward - forward) / GRAVITY,
         (new_yaw - yaw) / (mass * GRAVITY * wheelbase),

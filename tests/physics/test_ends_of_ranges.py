@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from assistant.car.car import Engine
-from assistant.physics.corner import solve_limit
+from assistant.physics.corner import evaluate, solve_limit
 from assistant.physics.engine import crank_power, full_power
 from assistant.physics.near import invert, look_near, solve_near
 from assistant.physics.tyres import find_grip
@@ -42,10 +42,18 @@ def test_a_tyre_far_from_where_it_was_measured_still_has_a_peak_at_some_slip(num
 
 
 def test_a_matrix_without_an_inverse_gives_no_numbers_for_that_car_alone():
-    both = np.stack([np.diag([2.0, 4.0, 8.0]), np.ones((3, 3))])
-    inverses = invert(both)
+    three = np.stack([np.diag([2.0, 4.0, 8.0]), np.ones((3, 3)), np.full((3, 3), np.nan)])
+    inverses = invert(three)
     assert inverses[..., 0] == pytest.approx(np.diag([0.5, 0.25, 0.125]), rel=1e-12)
-    assert np.isnan(inverses[..., 1]).all()
+    assert np.isnan(inverses[..., 1:]).all()
+
+
+def test_an_axle_whose_tyres_fight_each_other_has_no_steady_state_and_says_nothing_aloud():
+    """Toed by many times the slip at the peak, the pair pushes the wrong way at the slip that is tried."""
+    problem, limit = solve(car())
+    toed = dataclasses.replace(problem, toe=problem.toe * 0.0 + np.array([-9.0, -9.0]).reshape(2, 1, 1, 1, 1))
+    assert np.isnan(evaluate(toed, limit.unknowns, limit.point.peaks).margins[0]).all()
+    assert not solve_limit(toed, limit, rounds=1).steady.any()
 
 
 def test_a_few_corrections_that_lead_nowhere_are_no_steady_state():
