@@ -551,7 +551,7 @@ def test_tyre_life_pace_and_fuel_are_told_and_counted_once_the_run_is_computed()
     assert worn.tyre_life_laps["RR"] == pytest.approx((90.0 - steps, -steps))
     assert worn.pace_s["average"] == pytest.approx(0.002 * steps)
     assert worn.fuel_laps == pytest.approx((100 - 0.5 * steps, -0.5 * steps))
-    assert f"{steps} laps of the right rear: {90 - steps} instead of 90" in [cost.text for cost in worn.costs]
+    assert f"the right rear lasts {90 - steps} laps instead of 90" in [cost.text for cost in worn.costs]
     factors = {factor.name: factor.value for factor in worn.factors}
     spare = 90 - small_case().run_laps
     assert factors["tyre life"] == pytest.approx(0.5 * steps / spare)

@@ -111,17 +111,17 @@ def test_nothing_is_said_of_tyres_pace_and_fuel_before_they_are_computed():
 def test_lost_tyre_life_pace_and_fuel_are_costs_the_dearest_first_and_gains_are_not():
     life = {"RR": (78.0, -2.2), "RF": (70.0, -1.0), "LR": (80.0, 3.0)}
     assert over_the_run(life, 0.034, (90.0, -1.4)) == [
-        "0.03 s a lap",
-        "2 laps of the right rear: 78 instead of 80",
-        "1 lap of the right front: 70 instead of 71",
-        "1 lap of fuel: 90 instead of 91",
+        "0.03 s a lap slower",
+        "the right rear lasts 78 laps instead of 80",
+        "the right front lasts 70 laps instead of 71",
+        "the fuel lasts 90 laps instead of 91",
     ]
     assert over_the_run({"RR": (58.0, 2.0)}, -0.1, (90.0, 2.0)) == []
 
 
-def test_the_laps_lost_are_the_difference_of_the_two_counts_beside_them():
-    assert over_the_run({"RF": (234.4, -9.4)}) == ["10 laps of the right front: 234 instead of 244"]
-    assert over_the_run({"LF": (344.6, -11.6)}) == ["11 laps of the left front: 345 instead of 356"]
+def test_the_laps_a_tyre_lasts_are_told_as_whole_ones():
+    assert over_the_run({"RF": (234.4, -9.4)}) == ["the right front lasts 234 laps instead of 244"]
+    assert over_the_run({"LF": (344.6, -11.6)}) == ["the left front lasts 345 laps instead of 356"]
 
 
 def test_a_lap_in_two_hundred_is_not_worth_a_word():

@@ -96,9 +96,10 @@ def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tup
             priced.append((share, _say_laps("tyre life", corner, f"the {CORNER_WORDS[corner]}", (after, change))))
     average = run.pace.get("average", 0.0)
     if average >= LEAST_PACE:
-        priced.append((weights.pace_price * average, Cost("pace", "lap", average, "s", f"{average:.2f} s a lap")))
+        slower = Cost("pace", "lap", average, "s", f"{average:.2f} s a lap slower")
+        priced.append((weights.pace_price * average, slower))
     if run.fuel_laps[1] <= -LEAST_LAPS:
-        priced.append((0.0, _say_laps("fuel", "run", "fuel", run.fuel_laps)))
+        priced.append((0.0, _say_laps("fuel", "run", "the fuel", run.fuel_laps)))
     return [
         *priced,
         *((0.0, _say_pressure(corner, pair)) for corner, pair in run.hot_pressure.items() if _is_told(pair)),
@@ -166,8 +167,8 @@ def _say_short(short: ShortRun) -> Cost:
 
 def _say_laps(kind: str, where: str, what: str, pair: After) -> Cost:
     after, change = pair
-    left, had = floor(after + 0.5), floor(after - change + 0.5)  # the laps said are the difference of the two shown
-    text = f"{count_laps(had - left)} of {what}: {left} instead of {had}"
+    left, had = floor(after + 0.5), floor(after - change + 0.5)
+    text = f"{what} lasts {count_laps(left)} instead of {had}"
     return Cost(kind, where, -change, "laps", text)
 
 
