@@ -18,6 +18,7 @@ from assistant.advice.run.run_words import (
     say_end,
     say_fuel,
     say_heat,
+    say_reach,
     say_wear,
 )
 from assistant.advice.run.stops import say_stop
@@ -134,11 +135,12 @@ def drift_blocks(ahead: RunAhead) -> list[Block]:
     ]
 
 
-def heat_blocks(forecast: Forecast | None, case: Case, units: System) -> list[Block]:
-    """Warn of tyres that run away hot; nothing where none does, or where the run was not driven."""
+def doubt_blocks(forecast: Forecast | None, case: Case, units: System) -> list[Block]:
+    """Warn of corners out of reach and of tyres that run away hot; nothing where the run was not driven."""
     if forecast is None:
         return []
-    return [Line(text, mark="caution") for text in say_heat(forecast, case.tyre.best_temperature, units)]
+    said = [*say_reach(forecast), *say_heat(forecast, case.tyre.best_temperature, units)]
+    return [Line(text, mark="caution") for text in said]
 
 
 def tyre_blocks(ahead: RunAhead, units: System) -> list[Block]:
@@ -174,7 +176,7 @@ def across_blocks(ahead: RunAhead, units: System) -> list[Block]:
     return [
         Line("Tread temperature, inside / middle / outside:"),
         Table(("", *STAGES), rows, ACROSS_NOTE),
-        *heat_blocks(forecast, ahead.case, units),
+        *doubt_blocks(forecast, ahead.case, units),
     ]
 
 

@@ -51,7 +51,7 @@ def table_screen(
         Line("Change of balance for one step, in percent of grip, mean of the run: + tighter, - looser."),
         Table(("lever", "now", "one step", *table.phases, "trade"), tuple(rows), ""),
         Line(f"{ask} {ids[0]} shows one in full, and how sure it is on {table.cars} plausible cars.{rest}{book}"),
-        *_heat(table, case, units),
+        *_doubts(table, case, units),
     ]
 
 
@@ -109,7 +109,7 @@ def lever_screen(
         views = _views({phase: str(view.balance) for phase, view in entry.trade.items()}, table.phases)
         verdict = _agrees_sentence(agrees(lever, effect, table, knowledge))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
-    blocks += _heat(table, case, units) if effect.basis == "computed" else []
+    blocks += _doubts(table, case, units) if effect.basis == "computed" else []
     blocks += _facts(lever, effect, table, case, units)
     if entry is not None:
         blocks.append(
@@ -132,11 +132,11 @@ def _when(entry: Lever, case: Case) -> str:
     return when_of(entry, case)
 
 
-def _heat(table: EffectTable, case: Case, units: System) -> list[Block]:
-    """Warn where a tyre runs away hot: every size hangs on its heat there."""
-    from assistant.shell.screen_forecast import heat_blocks  # noqa: PLC0415 - imports numpy
+def _doubts(table: EffectTable, case: Case, units: System) -> list[Block]:
+    """Warn of corners out of reach and of tyres that run away hot: no size can be trusted there."""
+    from assistant.shell.screen_forecast import doubt_blocks  # noqa: PLC0415 - imports numpy
 
-    return heat_blocks(table.forecast, case, units)
+    return doubt_blocks(table.forecast, case, units)
 
 
 def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> list[Block]:

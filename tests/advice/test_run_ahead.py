@@ -27,6 +27,7 @@ from assistant.advice.run.run_words import (
     say_fuel,
     say_heat,
     say_leader,
+    say_reach,
 )
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
@@ -468,6 +469,42 @@ def test_the_driver_may_put_the_car_elsewhere(demo):
     loose = look_ahead(demo, standing=Standing((1, 1, 2), (0.0, 0.0, -0.8)))
     assert loose.forecast.balance["exit"]["worn"] == pytest.approx(-0.8, abs=0.1)
     assert read_model(demo).standing == NEUTRAL
+
+
+# corners out of reach
+
+OUT_OF_REACH = (
+    "In some corner this car cannot be at its tyres' limit: engine, limiter or straight bring it there too slow, or "
+    "leave no room to brake. It is computed there all the same: laps come out too quick, and the driver never meets "
+    "that balance. See forecast gears."
+)
+
+
+def changed_engine(demo, **engine):
+    return replace(demo, car=replace(demo.car, engine=replace(demo.car.engine, **engine)))
+
+
+def changed_ends(demo, **end):
+    return replace(demo, track=replace(demo.track, ends=tuple(replace(one, **end) for one in demo.track.ends)))
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda demo: changed_engine(demo, rev_limit=4500.0),
+        lambda demo: changed_engine(demo, power=tuple(watts / 40.0 for watts in demo.car.engine.power)),
+        lambda demo: changed_ends(demo, radius=300.0, bank=0.45, length=940.0, straight=600.0),
+    ],
+    ids=["limiter below the corners", "engine too weak", "fast steep track"],
+)
+def test_a_corner_the_car_cannot_take_at_its_limit_is_said_to_be_out_of_reach(demo, change):
+    case = change(demo)
+    (forecast,) = forecast_setups(read_model(case), [case.setup])
+    assert say_reach(forecast) == [OUT_OF_REACH]
+
+
+def test_on_the_demo_every_corner_is_in_reach(ahead):
+    assert say_reach(ahead.forecast) == []
 
 
 # tyres that run away hot

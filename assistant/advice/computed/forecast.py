@@ -28,6 +28,8 @@ from assistant.physics.values import Array
 
 FIVE = 5.0
 """Laps at the start and at the end that lap times are averaged over."""
+OPEN = 0.01
+"""Share of a lap's energy that may come from nowhere; more means corners that the car cannot drive at its limit."""
 
 T = TypeVar("T")
 Strips = tuple[float, float, float]
@@ -52,6 +54,7 @@ class Forecast:
     Laps until something is used up count from the start of the run, whatever was renewed at a stop.
     fuel_laps: laps in the tank at the start amount; fuel_per_lap [kg]. run_ends_by: "fuel" or the corner that is used
     up first, be it beyond the planned run; run_ends_at: laps until then. steady: every corner of it could be solved.
+    reaches: engine and straights bring the car to every corner as fast as its tyres allow, and the brakes down to it.
     useful_share, lock_share: steering by phase and stage. line: balance and wear along `laps` for pictures.
     """
 
@@ -77,6 +80,7 @@ class Forecast:
     rpm_min: float
     limiter_s: float
     steady: bool
+    reaches: bool
 
 
 def drive_setups(
@@ -139,6 +143,7 @@ class Batch:
     revs: Array
     limiter: Array
     steady: NDArray[np.bool_]
+    reaches: NDArray[np.bool_]
 
 
 def read_batch(run: Run, wanted: Array, air: float) -> Batch:
@@ -173,6 +178,7 @@ def read_batch(run: Run, wanted: Array, air: float) -> Batch:
         revs=np.stack([lap.rpm_max.max(axis=0), lap.rpm_min.min(axis=0)]),
         limiter=np.trapezoid(lap.limiter, laps, axis=0) / laps[-1],
         steady=np.asarray(run.limit.steady.all(axis=(0, 1, 2))),
+        reaches=np.asarray((np.abs(lap.engine_work / (lap.brake_work + lap.loss_work) - 1.0) < OPEN).all(axis=0)),
     )
 
 
@@ -206,6 +212,7 @@ def read_forecast(model: Model, batch: Batch, index: int) -> Forecast:
         rpm_min=rpm_min,
         limiter_s=float(batch.limiter[index]),
         steady=bool(batch.steady[index]),
+        reaches=bool(batch.reaches[index]),
     )
 
 

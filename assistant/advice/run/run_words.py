@@ -26,6 +26,11 @@ RUNS_AWAY = 25.0
 AHEAD = 0.002
 """Share of tread by which one tyre must be ahead of another to be called so."""
 ANCHORED = "The driver says where the car is, the model only how it moves from there."
+OUT_OF_REACH = (
+    "In some corner this car cannot be at its tyres' limit: engine, limiter or straight bring it there too slow, or "
+    "leave no room to brake. It is computed there all the same: laps come out too quick, and the driver never meets "
+    "that balance. See forecast gears."
+)
 LOCK_NOTE = (
     "Common practice, no source: use only 75 to 80 % of the lock and the car keeps its speed. An oval asks for little "
     "of the full lock, so take it as the share of what the front can take."
@@ -64,6 +69,11 @@ def say_end(ahead: RunAhead) -> list[str]:
     if short == 1:
         lines = [f"One lap short: {by} is used up after lap {ahead.driven} of {planned}."]
     return [*lines, f"What follows is about the {count_of(ahead.driven, 'lap')} that can be driven."]
+
+
+def say_reach(forecast: Forecast) -> list[str]:
+    """Say that the lap cannot be driven as it is computed: a corner flat out, or one too near to brake for."""
+    return [] if forecast.reaches else [OUT_OF_REACH]
 
 
 def say_heat(forecast: Forecast, best: float, system: System) -> list[str]:
