@@ -37,6 +37,8 @@ class Beside:
     ) -> None:
         self.asked: OwnCar | Temps | KeepTemps | None = None
         self.replaying = False
+        self.described: Path | None = None
+        """Where the car is that was described in this talk, when there is one."""
         self._scene = scene
         self._record = record
         self._do = do
@@ -125,6 +127,7 @@ class Beside:
         self.asked = None
         if asked.folder is not None and not self.replaying:
             self._record.made_folder(asked.folder)
+        self.described = asked.folder
         self._scene.bench.put_case(asked.case)
         self._scene.session = self._scene.question = self._scene.advice = None
         self._scene.made.clear()

@@ -6,6 +6,7 @@ in `verb_screens`, what the prompts say in `prompts`.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING
@@ -18,6 +19,7 @@ from assistant.shell.offer import (
     NO,
     NOT_KEPT,
     SAVED,
+    SAVED_YOURS,
     STILL_THERE,
     YES,
     begins_anew,
@@ -36,6 +38,8 @@ if TYPE_CHECKING:
 
 ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
 FINE_SO_FAR = "I read: it is fine; not understood: {}. Say in other words what it does where it is not, or quit."
+MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
+_MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
 TELLS = "help {} tells what it means."
 
 
@@ -132,7 +136,10 @@ class Conversation:
             return [Line(STILL_THERE)]
         if not self.record.has_lines:
             return [Line("Good running.")]
-        return [Line(SAVED if self.record.is_kept else NOT_KEPT)]
+        if not self.record.is_kept:
+            return [Line(NOT_KEPT)]
+        yours = self._beside.described
+        return [Line(SAVED if yours is None else SAVED_YOURS.format(yours / "case.yaml"))]
 
     # who answers
 
@@ -181,6 +188,8 @@ class Conversation:
         return interview.begin(scene, begun)
 
     def _not_understood(self, text: str, unread: Sequence[str]) -> list[Block]:
+        if self.scene.session is not None and self.scene.session.stop and _MENDED.search(text.lower()):
+            return [Line(MENDED)]
         if asks := [word for word in unread if word.endswith("?)")]:
             return [Line(f"I need more than that: {', '.join(asks)}. Say it again with the answer in it.")]
         if self._is_known_word(text):

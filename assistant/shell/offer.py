@@ -12,6 +12,10 @@ GO_ON = ("yes", "no, begin a new one")
 """The answers to the offer, in the order of their numbers."""
 YES, NO = ("1", "yes", "y"), ("2", "no", "n")
 SAVED = "Saved; the next talk about this car offers to go on here."
+SAVED_YOURS = (
+    "Saved; the next talk about the car this one began with offers to go on here; halfturn talk {} begins a new one "
+    "about yours."
+)
 NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
 STILL_THERE = "The talk from before is kept; the next talk about this car offers to go on with it."
 

@@ -158,3 +158,13 @@ def test_better_said_first_is_better_than_before_the_change(text, expected):
 
 def test_better_said_after_what_is_wrong_is_later_in_the_run():
     assert cells("tight early then better") == {"tight": box(ALL, "fresh"), "fine": box(ALL, ("settled", "worn"))}
+
+
+def test_short_ways_of_writing_are_read():
+    assert cells("loose off after bout 20 laps") == cells("loose off after about 20 laps")
+    assert read_complaint("loose in wen i lift", PACK).not_understood == ()
+
+
+@pytest.mark.parametrize("text", ["lazy gettin in", "lazy going in", "lazy on entry", "it dont want to go in"])
+def test_a_car_that_is_slow_to_go_in_is_tight_there(text):
+    assert cells(text) == {"tight": box("entry")}

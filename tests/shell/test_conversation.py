@@ -386,6 +386,14 @@ def test_a_word_of_the_trade_alone_is_told_where_it_is_explained(talk):
     assert talk.type("stagger").endswith("; or ? for how to tell. help stagger tells what it means.")
 
 
+@pytest.mark.parametrize("typed", ["fixed it", "its mended now"])
+def test_what_is_mended_is_heard_and_the_car_asked_about(talk, typed):
+    assert talk.type(typed).startswith("I cannot make out")
+    talk.type("loose off", "yes", "vibration")
+    assert talk.type(typed) == "Good. Say what the car does now, in your words; back goes to the question of faults."
+    assert "I read: tight getting in" in talk.type("tight in")
+
+
 def test_a_slide_without_its_end_is_asked_about(talk):
     assert talk.type("skates in the middle") == (
         "I need more than that: skates (the nose or the tail?). Say it again with the answer in it."

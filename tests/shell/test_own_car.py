@@ -158,3 +158,12 @@ def test_show_says_once_that_a_whole_group_is_guessed(talk):
     assert "air: LF 16.0 psi, RF 24.0 psi, LR 16.0 psi, RR 22.0 psi; all guessed." in said
     assert "LF 350 lb/in guessed, RF 400 lb/in guessed" in said  # the bar is known, so each of the others says it
     assert "brakes: front brake bias 64.0 % guessed." in said
+
+
+def test_quitting_after_a_car_was_described_says_where_both_talks_go_on(make_talk, tmp_path):
+    talk = make_talk(record=Record("demo", tmp_path))
+    talk.type(*ANSWERS)
+    assert talk.type("quit") == (
+        "Saved; the next talk about the car this one began with offers to go on here; halfturn talk "
+        f"{tmp_path / 'own' / 'speedy' / 'case.yaml'} begins a new one about yours."
+    )
