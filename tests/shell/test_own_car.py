@@ -167,3 +167,4 @@ def test_quitting_after_a_car_was_described_says_where_both_talks_go_on(make_tal
         "Saved; the next talk about the car this one began with offers to go on here; halfturn talk "
         f"{tmp_path / 'own' / 'speedy' / 'case.yaml'} begins a new one about yours."
     )
+    talk.conversation.record.close()
