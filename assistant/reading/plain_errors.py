@@ -82,9 +82,10 @@ def _too_long(name: str, _: object, context: Mapping[str, Any]) -> tuple[str, st
     return f"'{name}' is longer than {context['max_length']} characters", "shorten it"
 
 
-def _bad_shape(name: str, found: object, _: Mapping[str, Any]) -> tuple[str, str]:
+def _bad_shape(name: str, found: object, context: Mapping[str, Any]) -> tuple[str, str]:
     says = f"'{name}' cannot be a name here" if found == name else f"{_show(found)} cannot be used for '{name}'"
-    return says, "use small letters, digits and hyphens or underscores"
+    joined = "hyphens or underscores" if "-]" in context["pattern"] else "underscores"
+    return says, f"use small letters, digits and {joined}"
 
 
 _SENTENCES: Mapping[str, Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]] = {
