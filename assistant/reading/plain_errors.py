@@ -84,7 +84,7 @@ def _too_long(name: str, _: object, context: Mapping[str, Any]) -> tuple[str, st
 
 def _bad_shape(name: str, found: object, context: Mapping[str, Any]) -> tuple[str, str]:
     says = f"'{name}' cannot be a name here" if found == name else f"{_show(found)} cannot be used for '{name}'"
-    joined = "hyphens or underscores" if "-]" in context["pattern"] else "underscores"
+    joined = "hyphens or underscores" if "-]" in str(context.get("pattern", "-]")) else "underscores"
     return says, f"use small letters, digits and {joined}"
 
 
