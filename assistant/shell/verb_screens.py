@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from assistant.car.setup import Setup
 
 NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
+NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
+NOT_MADE = "Nothing has been changed; make {} puts it into the setup."
 
 OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
 
@@ -74,7 +76,7 @@ def try_it(scene: Scene, rest: str) -> list[Block]:
         Line(sentence(headline(offer, levers, scene.units)), lead=str(number)),
         Line("Balance in percent of grip, before and after:"),
         before_after_table(before, add_grids(before, offer.effect)),
-        Line(f"Nothing has been changed; make {number} puts it into the setup."),
+        Line(NO_SETUP if scene.bench.moved(offer) is None else NOT_MADE.format(number)),
     ]
 
 
@@ -86,7 +88,7 @@ def make(scene: Scene, rest: str) -> list[Block]:
         return [Line(NO_ADVICE) if scene.advice is None else _no_such_number(scene)]
     setup = scene.bench.moved(offer)
     if setup is None:
-        return [Line("That is no change of the setup: do it, run, and say what the car does then.")]
+        return [Line(NO_SETUP)]
     said = headline(offer, scene.bench.knowledge.levers, scene.units)
     scene.made.append(Made(said, scene.bench.case.setup, scene.session, scene.advice, scene.shown))
     where = _put(scene, setup)

@@ -168,3 +168,11 @@ def test_short_ways_of_writing_are_read():
 @pytest.mark.parametrize("text", ["lazy gettin in", "lazy going in", "lazy on entry", "it dont want to go in"])
 def test_a_car_that_is_slow_to_go_in_is_tight_there(text):
     assert cells(text) == {"tight": box("entry")}
+
+
+@pytest.mark.parametrize("text", ["twitchy on entry", "darty getting in", "skittish at corner entry"])
+def test_a_twitchy_car_is_loose_where_it_is_said_to_be(text):
+    complaint = read_complaint(text, PACK)
+    assert {(cell.balance, cell.phase) for cell in complaint.cells} == {("loose", "entry")}
+    assert complaint.other == ()
+    assert read_complaint("twitchy", PACK).other == ("darts on the straight",)

@@ -160,9 +160,20 @@ def test_why_alone_speaks_of_the_cause(talk):
 
 def test_try_shows_before_and_after_and_changes_nothing(talk, demo):
     talk.type(*START)
-    said = talk.type("try 1")
-    assert "Nothing has been changed; make 1 puts it into the setup." in said
+    number = lever_number(talk)
+    said = talk.type(f"try {number}")
+    assert f"Nothing has been changed; make {number} puts it into the setup." in said
     assert talk.scene.bench.case.setup == demo.setup
+
+
+@pytest.mark.parametrize("verb", ["try", "make"])
+def test_try_and_make_of_what_the_driver_does_say_that_the_setup_stays(talk, verb):
+    talk.type("loose off late in the run", "enough")
+    offers = offers_of(talk.scene.advice)
+    number = next(at for at, offer in enumerate(offers, 1) if getattr(offer, "kind", "") == "driving")
+    said = talk.type(f"{verb} {number}")
+    assert said.endswith("That is no change of the setup: do it, run, and say what the car does then.")
+    assert f"make {number}" not in said
 
 
 @pytest.mark.parametrize("word", ["why 99", "try 99", "make 99"])
