@@ -10,7 +10,7 @@ from assistant.words import count_of
 
 GO_ON = ("yes", "no, begin a new one")
 """The answers to the offer, in the order of their numbers."""
-YES, NO = ("1", "yes", "y"), ("2", "no", "n")
+YES, NO = ("1", "yes", "y", "yep", "yeah", "sure"), ("2", "no", "n", "nope", "nah")
 SAVED = "Saved; the next talk about this car offers to go on here."
 SAVED_YOURS = (
     "Saved; the next talk about the car this one began with offers to go on here; halfturn talk {} begins a new one "

@@ -335,11 +335,12 @@ def cut_off_talk(make_talk, folder, *lines):
     return talk
 
 
-def test_a_talk_that_was_killed_is_offered_and_taken_up_where_it_stood(make_talk, tmp_path):
+@pytest.mark.parametrize("yes", ["1", "Sure", "yep"])
+def test_a_talk_that_was_killed_is_offered_and_taken_up_where_it_stood(make_talk, tmp_path, yes):
     first = cut_off_talk(make_talk, tmp_path, "loose off late in the run", "1", "3")
     again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
     assert "Go on with it?" in again.words
-    assert again.type("1").startswith("Where you left: 3 lines taken up.")
+    assert again.type(yes).startswith("Where you left: 3 lines taken up.")
     assert (again.scene.question, again.scene.session.given) == (first.scene.question, first.scene.session.given)
     again.conversation.record.close()
 

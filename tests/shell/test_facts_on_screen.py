@@ -56,7 +56,7 @@ def test_why_shows_the_facts_of_a_package_under_the_name_of_each_move():
 def test_each_move_of_a_package_tells_its_own_facts_and_one_without_any_is_left_out(demo):
     bar, stagger = facts_of_offer(PACKAGE, demo, None, "trade")
     assert (bar[0], stagger[0]) == ("right end of the track bar", "rear stagger")
-    assert bar[1][0] == ("The rear roll centre, the bar's height on the centreline, is 10.22 in, then 10.00 in up.")
+    assert bar[1][0] == ("The rear roll centre, the bar's height on the centreline, is 10.22 in, then 10.00 in.")
     assert stagger[1][1].startswith("Set at 1.88 in cold, it is ")
 
 

@@ -226,7 +226,7 @@ def of_track_bar(now: CarNow, lever: str, change: float) -> list[str]:
     lifts = [now.pounds(side * slope, signed=True) for slope in slopes]
     forces = lifts[0] if lifts[0] == lifts[1] else f"{lifts[0]}, then {lifts[1]}"
     return [
-        f"The rear roll centre, the bar's height on the centreline, is {then(now, heights, 'short_length')} up.",
+        f"The rear roll centre, the bar's height on the centreline, is {then(now, heights, 'short_length')}.",
         (
             f"In the middle the rear tyres push {now.pounds(side)} sideways; by its slope the bar then presses "
             f"{forces} on the body, up +, and as much the other way on the axle."
