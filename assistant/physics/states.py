@@ -46,7 +46,10 @@ def follow(
     attitude: Attitude,
     lap: Lap,
 ) -> Moments:
-    """Integrate temperatures, wear and fuel from knot to knot with the heat and wear rates found at the knots."""
+    """Integrate temperatures, wear and fuel from knot to knot with the heat and wear rates found at the knots.
+
+    Rolling heat is taken at the mean cornering load all round the lap: too much on the right side, too little left.
+    """
     speed = sum_ends(circuit.lengths.corner + circuit.lengths.straight) / lap.time
     cooling = numbers["cooling_still"] + numbers["cooling_speed"] * speed
     load = (attitude.load * lap.corner_time).sum(axis=(2, 3)) / lap.corner_time.sum(axis=(1, 2))
