@@ -163,6 +163,8 @@ def test_better_said_after_what_is_wrong_is_later_in_the_run():
 def test_short_ways_of_writing_are_read():
     assert cells("loose off after bout 20 laps") == cells("loose off after about 20 laps")
     assert read_complaint("loose in wen i lift", PACK).not_understood == ()
+    assert cells("tight in the middle, gets wors as we go") == cells("tight in the middle, gets worse as we go")
+    assert cells("loose off on the frist laps") == cells("loose off on the first laps")
 
 
 @pytest.mark.parametrize("text", ["lazy gettin in", "lazy going in", "lazy on entry", "it dont want to go in"])
