@@ -40,7 +40,7 @@ def test_a_novice_who_types_badly_gets_to_a_change_on_a_plain_window(tmp_path):
         number = re.search(CHANGE, terminal.news)[1]  # the first lever; habits may stand before it
         heads = [row for row in terminal.rows if re.match(r"\d  ", row)]
         assert [row[0] for row in heads] == ["1", "2", "3"]  # 24 rows hold the first offer whole and two more
-        terminal.type("try1").wait("Nothing has been changed")
+        terminal.type(f"try{number}").wait("Nothing has been changed")
         terminal.wait_prompt(ADVICE).type(f"MAKE {number}").wait("undo takes it out again.")
         terminal.wait_prompt("undo, show or quit) >").type("undo").wait("Taken out:")
         terminal.wait_prompt(ADVICE).type("exit")
