@@ -19,8 +19,8 @@ from assistant.advice.offers.checked import Offers, check_offers, offer_all
 from assistant.advice.offers.fitting import NOT_FOR_BALANCE, Job
 from assistant.advice.offers.habits import habit_changes, with_habits
 from assistant.advice.offers.listed import offer_inspection
+from assistant.advice.offers.order import put_in_order
 from assistant.advice.offers.own_levers import equip
-from assistant.advice.offers.ranking import put_in_order
 from assistant.advice.offers.remedies import PassedOver
 from assistant.advice.offers.severity import derive_scale, say_asked
 from assistant.advice.offers.sizing import want

@@ -4,12 +4,10 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.advice.offers.order import MOVED_DOWN, NOT_FIRST, put_in_order, reorder
 from assistant.advice.offers.ranking import (
-    MOVED_DOWN,
     Standing,
     factor_value,
-    put_in_order,
-    reorder,
     score_of,
     slower_of,
     weigh_confidence,
@@ -202,6 +200,18 @@ def test_what_is_only_to_be_looked_at_counts_as_neither():
     look = replace(book("axle-square", 0.6), kind="inspect", removes=None)
     shown = ordered(book("toe", 0.9), look, computed("stagger", 0.5), first_places=3, by_the_book_among_first=1)
     assert ids(shown) == ["toe", "axle-square", "stagger"]
+
+
+def test_a_habit_by_the_book_does_not_begin_the_list_where_something_computed_helps():
+    habit = replace(book("open-entry", 0.9), kind="driving")
+    shown = ordered(habit, computed("stagger", 0.3), computed("track_bar", 0.2))
+    assert ids(shown) == ["stagger", "open-entry", "track_bar"]
+    assert shown[1].note == NOT_FIRST
+    assert ids(ordered(habit, computed("stagger", 0.0))) == ["open-entry", "stagger"]
+    assert ids(ordered(habit, computed("stagger", 0.3), first=("open-entry", "Asked for."))) == [
+        "open-entry",
+        "stagger",
+    ]
 
 
 def test_a_by_the_book_lever_is_never_lifted():

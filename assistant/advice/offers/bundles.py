@@ -15,6 +15,7 @@ from assistant.advice.computed.full_model import FullModel, Trial, try_lever
 from assistant.advice.computed.outcome import Outcome, RunAfter, scale_effect
 from assistant.advice.offers.costs import list_costs
 from assistant.advice.offers.fitting import NOT_FOR_BALANCE, Fitted, Job, fit_lever, phases_asked, when_of
+from assistant.advice.offers.order import family_of
 from assistant.advice.offers.packages import (
     Combination,
     Member,
@@ -25,7 +26,7 @@ from assistant.advice.offers.packages import (
     search_packages,
     steps_of,
 )
-from assistant.advice.offers.ranking import HOW_SOON, family_of
+from assistant.advice.offers.ranking import HOW_SOON
 from assistant.advice.offers.run_price import price_run
 from assistant.advice.offers.sizing import measure_relief, spoils_more, spread_over
 from assistant.advice.offers.trade import say_cautions
