@@ -118,7 +118,7 @@ def advised(options: argparse.Namespace) -> Advised:
         session = with_answer(session, given)
 
     def weigh() -> tuple[Advice, EffectTable]:
-        table = table_for(case, knowledge, session.complaint)
+        table = table_for(case, knowledge, session.complaint, habits=False)
         return advise(case, knowledge, session, table), table
 
     return Advised(case, knowledge, session, *work(WORKING_OUT, weigh, options))

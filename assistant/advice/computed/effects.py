@@ -70,7 +70,7 @@ class EffectTable:
     """Balance now and every lever's effect; `phases`, `stages`, `ends` name the axes.
 
     habits: what each driving habit does, in the same form (one "step" is the whole habit). forecast: the run ahead with
-    the setup at hand; model: what it was computed with, for exact answers about other setups.
+    the setup at hand; model: what it was computed with, for exact answers about other setups; base: the plausible cars.
     """
 
     phases: tuple[str, ...]
@@ -83,6 +83,7 @@ class EffectTable:
     habits: Mapping[str, LeverEffect] = field(default_factory=dict)
     forecast: Forecast | None = None
     model: Model | None = None
+    base: Base | None = None
 
 
 def effect_table(
@@ -118,6 +119,7 @@ def effect_table(
         habits=habit_effects(base, habits or {}),
         forecast=now,
         model=model,
+        base=base,
     )
 
 

@@ -21,13 +21,17 @@ def table_for(
     complaint: Complaint | None = None,
     levers: Iterable[str] | None = None,
     progress: Progress | None = None,
+    *,
+    habits: bool = True,
 ) -> EffectTable:
     """Compute what levers and driving habits do; without a complaint, on the one of the case.
 
-    progress: called with levers done and in all; returning False stops early with what is there.
+    habits: all of them now; else `advise` works out those it needs. progress: called with levers done and in all;
+    returning False stops early with what is there.
     """
     from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the interview, needed only here
 
     case = equip(case, knowledge)
     said = start(case, knowledge).complaint if complaint is None else complaint
-    return effect_table(case, levers, habits=habit_changes(knowledge), complaint=said, progress=progress)
+    changes = habit_changes(knowledge) if habits else None
+    return effect_table(case, levers, habits=changes, complaint=said, progress=progress)

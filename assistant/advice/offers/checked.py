@@ -13,7 +13,7 @@ from assistant.advice.offers.listed import offer_inspection, offer_usual
 from assistant.advice.offers.remedies import PassedOver, offer_lever
 from assistant.advice.results import Remedy
 
-SPARE = 2
+SPARE = 3
 """Remedies checked beyond those that are shown, so that one that drops out rarely makes a second batch."""
 
 Offered = Remedy | PassedOver | None

@@ -118,7 +118,7 @@ def with_habits(effects: EffectTable, knowledge: Knowledge, names: Sequence[str]
     from assistant.advice.computed.moves import solve_base  # noqa: PLC0415 - same
     from assistant.physics.spread import SEED  # noqa: PLC0415 - same
 
-    base = solve_base(effects.model, effects.cars, SEED)
+    base = effects.base or solve_base(effects.model, effects.cars, SEED)
     return replace(effects, habits={**effects.habits, **habit_effects(base, {one: changes[one] for one in wanted})})
 
 
