@@ -56,6 +56,17 @@ def moved(case, offer):
     return setup
 
 
+def test_habits_worked_out_when_needed_give_the_advice_that_a_table_with_all_of_them_gives(
+    case, knowledge, session, effects, advice
+):
+    lean = table_for(case, knowledge, session.complaint, habits=False)
+    assert not lean.habits
+    assert effects.habits
+    same = advise(case, knowledge, session, lean)
+    assert advice_json(same, case, system="trade") == advice_json(advice, case, system="trade")
+    assert any(one.kind == "driving" and one.basis == "computed" for one in same.remedies)
+
+
 def test_the_model_stands_where_the_driver_says_the_car_is(effects):
     assert effects.balance["exit"]["worn"] == pytest.approx(-0.8, abs=0.1)
     assert abs(effects.balance["entry"]["settled"]) < 0.1
