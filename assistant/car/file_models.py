@@ -4,8 +4,6 @@ Models only: places in the file and words for mistakes come from `explain`, SI r
 A model is made once per unit system, since that decides what a bare number means.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass

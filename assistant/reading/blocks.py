@@ -1,7 +1,5 @@
 """What every model of a file has in common: no unknown fields, nothing converted silently, nothing changed later."""
 
-from __future__ import annotations
-
 from typing import Annotated, ClassVar
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, WithJsonSchema

@@ -3,8 +3,6 @@
 This module has the small files and the list of all kinds; the rest stands in the `models_` modules beside it.
 """
 
-from __future__ import annotations
-
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field

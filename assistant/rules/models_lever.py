@@ -1,7 +1,5 @@
 """What a lever file and a driving file may hold."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from assistant.car.setup_kinds import LEVER_KIND

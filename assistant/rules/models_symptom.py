@@ -1,7 +1,5 @@
 """What a symptom file, its example cases and a team's changes to it may hold."""
 
-from __future__ import annotations
-
 from typing import ClassVar, Self
 
 from pydantic import Field, model_validator

@@ -1,7 +1,5 @@
 """What the files behind the conversation may hold: causes, questions, phrases, lessons."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema

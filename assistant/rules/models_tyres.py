@@ -1,7 +1,5 @@
 """What the file on reading tyres may hold: how to probe, what a reading means, and the few numbers behind it."""
 
-from __future__ import annotations
-
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
