@@ -84,6 +84,16 @@ def test_physics_uses_numpy_and_nothing_else_from_outside():
         assert {module.split(".")[0] for module, _, _ in imports_of(path)} <= allowed, path.name
 
 
+def test_models_of_files_keep_their_annotations_as_they_are():
+    # pydantic would read every one from its text while a command starts
+    models = [
+        path for path in MODULES if "models" in path.stem or (path.name == "blocks.py" and "reading" in path.parts)
+    ]
+    assert len(models) > 5
+    for path in models:
+        assert "__future__" not in {module for module, _, _ in imports_of(path)}, path.name
+
+
 def test_the_command_line_starts_without_heavy_imports():
     for path in [ROOT / "assistant" / "cli.py", *(ROOT / "assistant" / "commands").glob("*.py")]:
         heavy = [module for module, _, top in imports_of(path) if top and module.split(".")[0] in HEAVY]

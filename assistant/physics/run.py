@@ -95,12 +95,12 @@ def drive_run(
     cars = numbers["mass"].shape[-1]
     moments = start_moments(circuit.air, len(knots), cars) if begin is None else begin.moments
     near = None if begin is None else begin.near
-    before_this: Limit | None = None
+    latest: Limit | None = None
     known: Lap | None = None
     for turn in range(passes + 1):
         tyres = tyres_at(numbers, moments)
         problem = set_problem(numbers, tyres, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
-        before_this = limit = solve_corners(problem, before_this, near)
+        latest = limit = solve_corners(problem, latest, near)
         attitude = find_attitude(problem, limit)
         lap = known = join_lap(problem, limit, circuit, None if turn % STRAIGHTS == 0 or turn == passes else known)
         sliding = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) / lap.time
@@ -108,7 +108,7 @@ def drive_run(
             moments = part_way(moments, follow(numbers, circuit, knots, before, tyres, sliding, attitude, lap), turn)
             if anchor is not None:
                 numbers = shift_trims(numbers, knots, felt_balance(problem, limit), lap.corner_time, anchor)
-    time = (lap.corner_time).sum(axis=1)
+    time = lap.corner_time.sum(axis=1)
     return Run(
         laps=knots,
         moments=moments,

@@ -9,6 +9,12 @@ from tests.advice.interview_pack import PACK
 from tests.advice.test_complaint import ALL, ENDS, box, cells
 
 
+@pytest.mark.parametrize("text", ["tight midle", "in the midle its tight", "tight midle n fine off"])
+def test_a_slip_is_read_alike_whatever_stands_around_it(text):
+    assert cells(text)["tight"] == box("middle")
+    assert not read_complaint(text, PACK).not_understood
+
+
 @pytest.mark.parametrize("lack", ["no", "zero", "not enough", "lacks", "lost all", "cant find any", "needs more"])
 @pytest.mark.parametrize(
     ("thing", "balance", "phases"),

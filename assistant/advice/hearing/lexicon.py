@@ -81,8 +81,9 @@ class Lexicon:
 
     def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
         """List the patterns that may fit where `first` stands, in file order. behind: stems there and behind it."""
-        found: Iterable[Pattern] = self.by_first.get(first, ())
-        if len(self.by_first.get(first, ())) > FEW:
+        own = self.by_first.get(first, ())
+        found: Iterable[Pattern] = own
+        if len(own) > FEW:
             fitting = dict(pair for one in behind for pair in self.by_two.get((first, one), ()))
             found = [fitting[place] for place in sorted(fitting)]
         return (*found, *(one for one in self.taught if first in _first_stems(one))) if self.taught else found
@@ -103,19 +104,20 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
     texts = [text for entry in data["phrases"] for text in entry["says"]]
     texts += [pattern_text for symptom in symptoms if symptom.balance == "none" for pattern_text in _names_of(symptom)]
     parts = {tuple(map(stem, _words(name))): kind for kind, names in data["parts"].items() for name in names}
-    words = _words_of(texts)
+    words, degrees = _words_of(texts), _degrees_in(patterns)
+    skipped = frozenset(bare_word(word) for word in data["skipped"])
     return Lexicon(
         by_first,
         words,
         frozenset(bare_word(word) for word in data["ordinary"]),
-        frozenset(bare_word(word) for word in data["skipped"]),
+        skipped,
         parts,
         dict(data["laps"]),
         {bare_word(typed): bare_word(word) for typed, word in data.get("short", {}).items()},
         frozenset(words.values()),
         _by_two(by_first),
-        degrees=(degrees := _degrees_in(patterns)),
-        passed_over=frozenset(bare_word(word) for word in data["skipped"]) | degrees.keys(),
+        degrees=degrees,
+        passed_over=skipped | degrees.keys(),
     )
 
 

@@ -40,11 +40,10 @@ def put_in_order(
     ordered = sorted(remedies, key=lambda remedy: (-_score(remedy), -(remedy.removes or 0.0), remedy.id))
     ordered = _lower_by_the_book(_show_best_of_family(ordered, weights.families), weights.same_share)
     ordered = _mix_first_three(ordered)
-    if first is not None:
-        ahead = [add_note(remedy, first[1]) for remedy in ordered if remedy.id == first[0]]
-        ordered = [*ahead, *(remedy for remedy in ordered if remedy.id != first[0])]
-    if first is None or not ordered or ordered[0].id != first[0]:
-        ordered = _begin_computed(ordered)
+    wanted, why = first or ("", "")
+    ahead = [add_note(remedy, why) for remedy in ordered if remedy.id == wanted]
+    rest = [remedy for remedy in ordered if remedy.id != wanted]
+    ordered = [*ahead, *rest] if ahead else _begin_computed(rest)
     return _number(_limit_by_the_book(ordered, weights.first_places, weights.by_the_book_among_first))
 
 
