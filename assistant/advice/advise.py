@@ -86,6 +86,11 @@ def advise(
     return _advice(said, treated, job, *_offer(candidates, job, treated, full_model, quick=quick))
 
 
+def stop_alone(session: Session) -> Advice | None:
+    """Give the advice for a car that must be looked at first, for which nothing is computed; None for any other."""
+    return Advice(session.complaint, stop=session.stop) if session.stop else None
+
+
 def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: tuple[Package, ...]) -> Advice:
     """Put the pieces together."""
     return Advice(

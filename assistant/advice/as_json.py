@@ -13,6 +13,7 @@ from assistant.advice.offers.fitting import is_fixed, when_of
 from assistant.advice.offers.severity import derive_scale
 from assistant.advice.offers.trade import by_the_book, compare_with_trade
 from assistant.advice.offers.weights import read_weights
+from assistant.advice.results import Advice
 from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbours, value_of
 from assistant.car.own_levers import kind_of
 from assistant.chance import chance_word
@@ -21,7 +22,7 @@ from assistant.units import System, to_unit, unit_of
 if TYPE_CHECKING:
     from assistant.advice.computed.effects import EffectTable, LeverEffect
     from assistant.advice.computed.model import Model
-    from assistant.advice.results import Advice, CauseFound, Complaint, Cost, Grid, Package, Remedy
+    from assistant.advice.results import CauseFound, Complaint, Cost, Grid, Package, Remedy
     from assistant.car.case import Case
     from assistant.rules.models_lever import Lever
     from assistant.rules.pack import Knowledge
@@ -33,8 +34,11 @@ Plain = dict[str, Any]
 def advice_json(advice: Advice, case: Case, *, system: System = "trade", model: Model | None = None) -> Plain:
     """Give an advice as the contract of `advise --json` has it.
 
-    model: the case as computed, when the facts of every change are wanted; without it they are None.
+    model: the case as computed, when the facts of every change are wanted; without it they are None. A reason to stop
+    stands alone.
     """
+    if advice.stop:
+        advice = Advice(advice.complaint, stop=advice.stop)
     return {
         "complaint": _complaint(advice.complaint),
         "stop": None if advice.stop is None else {"reason": advice.stop},

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
@@ -27,13 +27,13 @@ COMPLAINTS = 'say what the car does, such as --complaint "loose off late in the 
 
 @dataclass(frozen=True)
 class Advised:
-    """A case, what its driver said, and the advice for it."""
+    """A case, what its driver said, and the advice for it; nothing is computed for a car that must be looked at first."""
 
     case: Case
     knowledge: Knowledge
     session: Session
     advice: Advice
-    table: EffectTable
+    table: EffectTable | None
 
 
 def run(options: argparse.Namespace) -> int:
@@ -42,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         from assistant.advice.as_json import advice_json  # noqa: PLC0415 - imports numpy
 
-        model = done.table.model if options.facts else None
+        model = done.table.model if options.facts and done.table is not None else None
         answer([], advice_json(done.advice, done.case, system=options.units, model=model), options)
     else:
         answer(_screen(done, options), None, options)
@@ -51,9 +51,11 @@ def run(options: argparse.Namespace) -> int:
 
 def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
     """Show the first offers as the conversation does, or every one whole."""
-    from assistant.shell.screen_advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of  # noqa: PLC0415 - not for JSON
+    from assistant.shell.screen_advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen  # noqa: PLC0415 - not for JSON
 
     advice, levers, count = done.advice, done.knowledge.levers, len(offers_of(done.advice))
+    if advice.stop:
+        return stop_screen(advice.stop)
     shown, most = (count, ALL_COSTS) if options.part else (min(FIRST_SHOWN, count), MOST_COSTS)
     screen = advice_screen(
         advice,
@@ -70,7 +72,7 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
         Line(done.session.say_back()),
         BLANK,
         *screen,
-        *([BLANK, *passed] if passed and not advice.stop else []),
+        *([BLANK, *passed] if passed else []),
         *(_facts(done, options, shown) if options.facts else []),
         *_open(advice, options),
         *_more(options, count),
@@ -91,6 +93,8 @@ def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block
     from assistant.shell.screen_advice import offers_of  # noqa: PLC0415 - not for JSON
     from assistant.shell.screen_why import facts_blocks  # noqa: PLC0415 - same
 
+    if done.table is None:
+        return []
     blocks: list[Block] = []
     for number, offer in enumerate(offers_of(done.advice)[:shown], 1):
         told = facts_of_offer(offer, done.case, done.table.model, options.units)
@@ -100,7 +104,7 @@ def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block
 
 def advised(options: argparse.Namespace) -> Advised:
     """Read the case, take the complaint and the answers, and advise. Raises BadInput."""
-    from assistant.advice.advise import advise  # noqa: PLC0415 - imports numpy
+    from assistant.advice.advise import advise, stop_alone  # noqa: PLC0415 - imports numpy
     from assistant.advice.computed.table import table_for  # noqa: PLC0415 - imports numpy
     from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the rules
     from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
@@ -109,13 +113,15 @@ def advised(options: argparse.Namespace) -> Advised:
     knowledge = load_knowledge(options)
     case = equip(read_case(options.case), knowledge)
     words = case.complaint if options.complaint is None else options.complaint
-    if not words.strip():
-        raise BadInput(Problem(case.file or options.case, 0, 0, "the case holds no complaint", COMPLAINTS))
-    session = start(case, knowledge, words)
-    if not session.reading.readable:
-        raise BadInput(Problem("the complaint", 0, 0, f"nobody can read {words!r}", COMPLAINTS))
+    session = start(case, knowledge, words) if words.strip() else start(replace(case, complaint=""), knowledge)
     for given in options.answer:
         session = with_answer(session, given)
+    if (stopped := stop_alone(session)) is not None:
+        return Advised(case, knowledge, session, stopped, None)
+    if not words.strip():
+        raise BadInput(Problem(case.file or options.case, 0, 0, "the case holds no complaint", COMPLAINTS))
+    if not session.reading.readable:
+        raise BadInput(Problem("the complaint", 0, 0, f"nobody can read {words!r}", COMPLAINTS))
 
     def weigh() -> tuple[Advice, EffectTable]:
         table = table_for(case, knowledge, session.complaint, habits=False)
@@ -143,7 +149,7 @@ def with_answer(session: Session, given: str) -> Session:
 
 
 def _open(advice: Advice, options: argparse.Namespace) -> list[Block]:
-    if advice.stop or not advice.open_questions:
+    if not advice.open_questions:
         return []
     first = advice.open_questions[: MOST_OPEN if options.part else 1]
     asked = [Line(f"{question.text} (--answer {question.id}=...)", indent=2) for question in first]

@@ -81,39 +81,42 @@ def make_page(
     """Put together what stands on the page.
 
     offers: what is listed, in the order of its numbers. today: the date on the page, this day when left out.
-    against: another setup to lay beside this one. A car to be inspected first gets no list of changes.
+    against: another setup to lay beside this one. A car to be inspected first gets nothing but that.
     """
-    listed = tuple(offer for offer in offers if not advice.stop or _is_a_look(offer))
-    others = () if against is None else setups_to_drive(case, against)
-    outlook = look_out(case, listed, read_standing(advice.complaint), others)
-    levers = knowledge.levers
-    ahead = None if advice.stop else outlook
-    page = Page(
+    head = Page(
         title=f"What to change: {case.car.name}",
         about=f"{case.track.name}, setup {case.setup.name}, a run of {count_of(case.run_laps, 'lap')}.",
         date=(today or date.today()).isoformat(),  # noqa: DTZ011 - the day on the wall at the track
         said=session.text,
-        understood=sentence(session.say_back().removeprefix("I read: ")),
         answers=session.answered_words(),
         stop=advice.stop or "",
-        how_to_use=HOW_TO_USE if len(listed) > 1 and not advice.stop else (),
+        made=f"Made with Halfturn {__version__} from the case {case.name}.",
+    )
+    if advice.stop:
+        return gate_texts(replace(head, title=f"Stop: {case.car.name}"))
+    listed, levers = tuple(offers), knowledge.levers
+    others = () if against is None else setups_to_drive(case, against)
+    outlook = look_out(case, listed, read_standing(advice.complaint), others)
+    page = replace(
+        head,
+        understood=sentence(session.say_back().removeprefix("I read: ")),
+        how_to_use=HOW_TO_USE if len(listed) > 1 else (),
         changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
-        balance=None if ahead is None else _balance(ahead),
-        balance_says=() if ahead is None else _say_balance(ahead, listed),
-        run=() if ahead is None else run_words(ahead, system),
-        tyres=None if ahead is None else tyre_table(ahead, system),
-        charts=() if ahead is None else draw_charts(ahead.ahead.forecast),
+        balance=_balance(outlook),
+        balance_says=_say_balance(outlook, listed),
+        run=run_words(outlook, system),
+        tyres=tyre_table(outlook, system),
+        charts=draw_charts(outlook.ahead.forecast),
         cause=_cause(advice),
         sure=_sure(advice, listed),
-        minds=() if advice.stop else _minds(advice, listed),
+        minds=_minds(advice, listed),
         setup_title=f"Setup {case.setup.name}",
         setup=list_setup(case.setup, listed, levers, case.rulebook, system),
         setup_notes=_setup_notes(case),
         comparison=None if against is None else compare(case, against, outlook, levers, system),
         limits=LIMITS,
         sources=_sources(listed),
-        made=f"Made with Halfturn {__version__} from the case {case.name}.",
     )
     return gate_texts(page)
 
@@ -128,10 +131,6 @@ def _with_facts(
         else change
         for change, offer in zip(changes, offers, strict=True)
     )
-
-
-def _is_a_look(offer: Offer) -> bool:
-    return isinstance(offer, Remedy) and offer.kind == "inspect"
 
 
 def _balance(outlook: Outlook) -> Table:

@@ -147,33 +147,33 @@ class Comparison:
 
 @dataclass(frozen=True)
 class Page:
-    """The whole page. stop: why nothing may be done before the car was looked at; then changes holds only looks."""
+    """The whole page. stop: why nothing may be done before the car was looked at; then nothing else is."""
 
     title: str
     about: str
     date: str
     said: str
-    understood: str
     answers: tuple[tuple[str, str], ...]
     stop: str
-    how_to_use: tuple[str, ...]
-    changes: tuple[Change, ...]
-    balance_title: str
-    balance: Table | None
-    balance_says: tuple[str, ...]
-    run: tuple[str, ...]
-    tyres: Table | None
-    charts: tuple[Chart, ...]
-    cause: tuple[str, ...]
-    sure: tuple[str, ...]
-    minds: tuple[str, ...]
-    setup_title: str
-    setup: tuple[Group, ...]
-    setup_notes: tuple[str, ...]
-    comparison: Comparison | None
-    limits: tuple[str, ...]
-    sources: tuple[str, ...]
     made: str
+    understood: str = ""
+    how_to_use: tuple[str, ...] = ()
+    changes: tuple[Change, ...] = ()
+    balance_title: str = ""
+    balance: Table | None = None
+    balance_says: tuple[str, ...] = ()
+    run: tuple[str, ...] = ()
+    tyres: Table | None = None
+    charts: tuple[Chart, ...] = ()
+    cause: tuple[str, ...] = ()
+    sure: tuple[str, ...] = ()
+    minds: tuple[str, ...] = ()
+    setup_title: str = ""
+    setup: tuple[Group, ...] = ()
+    setup_notes: tuple[str, ...] = ()
+    comparison: Comparison | None = None
+    limits: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
 
 
 def gate_texts(value: T) -> T:

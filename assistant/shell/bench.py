@@ -81,6 +81,10 @@ class Bench:
 
     def advise(self, session: Session) -> Advice:
         """Rank what can be done, behind the prompt, so that it can be stopped; says so when it takes a while."""
+        from assistant.advice.advise import stop_alone  # noqa: PLC0415 - imports numpy
+
+        if (stopped := stop_alone(session)) is not None:
+            return stopped
         self.hear(session.complaint)
         effects = self.effects()
         promise = start(partial(_advise, self.case, self.knowledge, session, effects))

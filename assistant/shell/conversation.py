@@ -188,7 +188,7 @@ class Conversation:
         return interview.begin(scene, begun)
 
     def _not_understood(self, text: str, unread: Sequence[str]) -> list[Block]:
-        if self.scene.session is not None and self.scene.session.stop and _MENDED.search(text.lower()):
+        if self.scene.stop and _MENDED.search(text.lower()):
             return [Line(MENDED)]
         if asks := [word for word in unread if word.endswith("?)")]:
             return [Line(f"I need more than that: {', '.join(asks)}. Say it again with the answer in it.")]

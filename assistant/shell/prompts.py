@@ -20,7 +20,7 @@ def prompt_of(scene: Scene) -> tuple[str, tuple[str, ...]]:
     question = scene.question
     if question is not None:
         return f"1 to {len(question.choices)}, ?, back or enough", tuple(choice.text for choice in question.choices)
-    if scene.session is not None and scene.session.stop:
+    if scene.stop:
         return "When it is mended: what the car does now, back or quit", ()
     if scene.advice is not None:
         numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
@@ -37,7 +37,7 @@ def what_can_be_typed(scene: Scene) -> str:
         return (
             f"Type a number from 1 to {count}; ? says what they mean, back goes one back, enough gives the advice now."
         )
-    if scene.advice is not None:
+    if scene.advice is not None and not scene.stop:
         return (
             "Type why, try or make with a number, more for other remedies, ask for more questions, sheet for a page to "
             "hand on, or what the car does now."

@@ -43,6 +43,12 @@ class Scene:
     shown: int = 0
     made: list[Made] = field(default_factory=list)
 
+    @property
+    def stop(self) -> str:
+        """Why the car must be looked at before anything is adjusted, "" when it need not."""
+        said = self.session.stop if self.session is not None else None
+        return said or (self.advice.stop if self.advice is not None else None) or ""
+
 
 @dataclass(frozen=True)
 class Reply:

@@ -36,8 +36,11 @@ Offer = Remedy | Package
 def offers_of(advice: Advice) -> tuple[Offer, ...]:
     """Return what can be tried, in the order of its numbers: two remedies, one package, then the rest.
 
-    A remedy's rank is its number here, so that whatever speaks of number 5 means the one on screen.
+    A remedy's rank is its number here, so that whatever speaks of number 5 means the one on screen. Nothing is tried
+    on a car that must be looked at first.
     """
+    if advice.stop:
+        return ()
     first, rest = advice.remedies[: FIRST_SHOWN - 1], advice.remedies[FIRST_SHOWN - 1 :]
     ordered: tuple[Offer, ...] = (*first, *advice.packages[:1], *rest, *advice.packages[1:])
     numbered = enumerate(ordered, 1)

@@ -120,12 +120,18 @@ def test_what_was_computed_over_the_run_has_its_keys():
     assert data["fuel_laps"] == {"after": 90.0, "change": -1.0}
 
 
-def test_stop_questions_and_causes():
-    cause = CauseFound("snap", "the snap", 0.8, "likely", (Sign("yes", 1.0),), (Sign("no", -1.0),))
+def test_a_stop_stands_alone():
+    cause = CauseFound("snap", "the snap", 0.8, "likely")
     data = advice_json(
         advice(stop="It leaks.", open_questions=(OpenQuestion("where", "Where?"),), causes=(cause,)), CASE
     )
     assert data["stop"] == {"reason": "It leaks."}
+    assert data["open_questions"] == data["causes"] == data["remedies"] == data["packages"] == []
+
+
+def test_questions_and_causes():
+    cause = CauseFound("snap", "the snap", 0.8, "likely", (Sign("yes", 1.0),), (Sign("no", -1.0),))
+    data = advice_json(advice(open_questions=(OpenQuestion("where", "Where?"),), causes=(cause,)), CASE)
     assert data["open_questions"] == [{"id": "where", "text": "Where?"}]
     assert data["causes"] == [
         {

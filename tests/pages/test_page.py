@@ -8,6 +8,8 @@ import pytest
 
 from assistant.advice.as_json import advice_json
 from assistant.advice.results import Package, PackageMove
+from assistant.commands.advise import advised
+from assistant.commands.parsers import read_arguments
 from assistant.report.view import gate_texts
 from assistant.report.write import FORMATS, escape_markdown, page_data, write_page
 from assistant.units import from_unit
@@ -325,3 +327,15 @@ def test_the_view_is_plain_json(page):
     data = json.loads(json.dumps(page_data(page), allow_nan=False))
     assert [change["number"] for change in data["changes"]] == [change.number for change in page.changes]
     assert data["date"] == "2026-05-04"
+
+
+def test_a_stop_stands_first_and_alone(page_of):
+    done = advised(read_arguments(["sheet", "demo", "--complaint", "loose off", "--answer", "safety=yes"]))
+    made = page_of(done)
+    assert made.title == "Stop: demo-car"
+    for form in FORMATS:
+        text = write_page(made, form)
+        assert text.index("Stop and inspect before any adjustment") < text.index("loose off")
+        for word in ("hidden cause", "changes below", "What to change", "list above", "run ahead", "percent of grip"):
+            assert word not in text, word
+    assert tree_of(write_page(made)).faults == []

@@ -385,3 +385,23 @@ def test_levers_and_forecast_warn_of_a_tyre_that_runs_away_hot(capsys, tmp_path)
         assert hot in said
         assert "Every size is uncertain here, late in the run most of all." in said
     assert hot not in run(capsys, "forecast", "demo")[1]
+
+
+@pytest.mark.parametrize("words", [("--complaint", "it smokes, loose off"), ("--answer", "safety=yes")])
+def test_a_stop_stands_alone_in_every_form(capsys, words):
+    code, said, _ = run(capsys, "advise", "demo", *words)
+    assert code == 0
+    assert said.startswith("Stop and inspect before any adjustment")
+    assert "I read" not in said
+    _, data = answer(capsys, "advise", "demo", *words, "--json")
+    assert data["stop"]["reason"].startswith("Stop and inspect")
+    assert data["causes"] == data["remedies"] == data["packages"] == data["open_questions"] == []
+    _, page = answer(capsys, "sheet", "demo", *words, "--json")
+    assert page["stop"].startswith("Stop and inspect")
+    assert page["changes"] == page["cause"] == page["run"] == page["minds"] == []
+
+
+def test_a_sign_of_danger_stops_where_the_words_cannot_be_read(capsys):
+    code, said, _ = run(capsys, "advise", "demo", "--complaint", "it feels weird", "--answer", "safety=yes")
+    assert code == 0
+    assert said.startswith("Stop and inspect before any adjustment")

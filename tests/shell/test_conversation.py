@@ -3,7 +3,9 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.advice.results import Advice
 from assistant.car.files import read_case
+from assistant.shell.bench import Bench
 from assistant.shell.record import Record, last_cut_off
 from assistant.shell.screen_advice import offers_of
 from assistant.shell.verbs import VERBS
@@ -491,3 +493,11 @@ def test_explain_alone_says_what_can_be_explained(talk, knowledge):
 
 def test_a_long_paste_nobody_can_read_is_not_said_back_whole(talk):
     assert f"I cannot make out '{'x' * 60} ...'." in talk.type("x" * 3000)
+
+
+def test_a_stop_found_by_the_advice_itself_offers_nothing_to_make(talk, monkeypatch):
+    talk.type("loose off", "1")
+    monkeypatch.setattr(Bench, "advise", lambda _, session: Advice(session.complaint, stop="A wheel is loose."))
+    assert talk.type("enough") == "A wheel is loose."
+    assert "mended" in talk.reply.prompt
+    assert talk.type("make 1") == "There is nothing to choose from."
