@@ -27,7 +27,7 @@ COMPLAINTS = 'say what the car does, such as --complaint "loose off late in the 
 
 @dataclass(frozen=True)
 class Advised:
-    """A case, what its driver said, and the advice for it; nothing is computed for a car that must be looked at first."""
+    """A case, what its driver said, and the advice for it. table: None for a car that must be looked at first."""
 
     case: Case
     knowledge: Knowledge
