@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from assistant.car.own_car import QUESTIONS
+
 ROOT = Path(__file__).parent.parent
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]
 LINK = re.compile(r"\]\((?!https?:|#)([^)#]+)")
@@ -49,3 +51,11 @@ def test_no_file_points_to_a_workplace():
         for hit in WORKPLACE.findall(path.read_text(encoding="utf-8"))
     ]
     assert found == []
+
+
+def test_every_page_says_the_true_number_of_questions_about_ones_own_car():
+    words = {8: "eight", 9: "nine", 10: "ten", 11: "eleven", 12: "twelve"}
+    told = re.compile(r"\bby ((?:about )?\w+) questions")
+    said = [hit for page in PAGES for hit in told.findall(page.read_text(encoding="utf-8"))]
+    assert said
+    assert set(said) == {words[len(QUESTIONS)]}

@@ -38,7 +38,7 @@ class Command:
     more: str = ""
 
 
-KINDS = ("case", "car", "tyre", "track", "rulebook", "setup", "pack", "symptom", "lever", "cause", "lesson")
+KINDS = ("case", "car", "tyre", "track", "rulebook", "setup", "pack", "symptom", "lever", "cause")
 CASE_SAYS = "a case file, or demo, demo-tight or demo-snap: invented cars that come with the program"
 CASE = Argument(("case",), CASE_SAYS, "CASE")
 JSON = Argument(("--json",), "answer in JSON, for programs", more={"action": "store_true"})
@@ -101,7 +101,7 @@ COMMANDS = (
                 ("--starter",), "for a car or a case: commented files, no questions", more={"action": "store_true"}
             ),
         ),
-        "A car or a case is asked for by about ten questions, each with a default; the others are commented files.",
+        "A car or a case is asked for by eleven questions, each with a default; the others are commented files.",
     ),
     Command(
         "advise",

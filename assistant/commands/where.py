@@ -14,7 +14,7 @@ from assistant.words import did_you_mean
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge, Origin
 
-KINDS = ("symptom", "lever", "cause", "driving", "glossary", "question", "lesson", "source", "caution")
+KINDS = ("symptom", "lever", "cause", "driving", "glossary", "question", "source", "caution")
 
 
 def run(options: argparse.Namespace) -> int:

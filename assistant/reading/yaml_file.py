@@ -24,7 +24,7 @@ from assistant.problems import BadInput, Problem
 from assistant.reading.characters import find_unwanted, name_character
 from assistant.reading.document import Data, Document, Path, Place, problem_at
 from assistant.reading.yaml_words import explain_parser
-from assistant.words import count_of
+from assistant.words import count_of, list_words
 
 LARGEST_FILE = 1_000_000  # bytes; the longest file of the base pack is a hundredth of it
 LONGEST_TEXT = 4_000  # characters of one value
@@ -135,6 +135,7 @@ class _Reader:
     keys: dict[Path, Place] = field(default_factory=dict)
     written: dict[Path, str] = field(default_factory=dict)
     empty: list[Path] = field(default_factory=list)
+    twice: dict[Path, list[tuple[str, Place]]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     documents: int = 0
     depth: int = 0
@@ -190,7 +191,24 @@ class _Reader:
         while not isinstance(event := self.next_event(), yaml.MappingEndEvent):
             name = self._read_name(event, path)
             found[name] = self._read_value(self.next_event(), (*path, name))
+        self._say_twice(found, path)
         return found
+
+    def _say_twice(self, found: dict[str, Data], path: Path) -> None:
+        """Say which names of a block stand in it twice; several in an entry of a list are two entries run together."""
+        twice = self.twice.get(path, [])
+        if len(twice) > 1 and path and isinstance(path[-1], int):
+            self._say_run_together(twice, begins_anew=twice[0][0] == next(iter(found)))
+            return
+        for name, place in twice:
+            first = self.keys[(*path, name)][0]
+            self._add(place, f"'{name}' is written twice here", f"first on line {first}; keep one")
+
+    def _say_run_together(self, twice: list[tuple[str, Place]], *, begins_anew: bool) -> None:
+        place = twice[0][1]
+        names = list_words(repr(name) for name, _ in twice)
+        where = f"on line {place[0]}" if begins_anew else f"on line {place[0]} or a little above it"
+        self._add(place, f"two entries run together: {names} stand twice in one", f"is a '-' missing {where}?")
 
     def _read_list(self, path: Path) -> list[Data]:
         found: list[Data] = []
@@ -212,7 +230,7 @@ class _Reader:
         elif len(name) > LONGEST_NAME:
             self._add(place, f"this name is longer than {LONGEST_NAME} characters", "a ':' may be at the wrong place")
         elif path in self.keys:
-            self._add(place, f"'{name}' is written twice here", f"first on line {self.keys[path][0]}; keep one")
+            self.twice.setdefault(path[:-1], []).append((name, place))
         self.keys.setdefault(path, place)
         return name
 

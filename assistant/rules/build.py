@@ -37,7 +37,6 @@ def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
         glossary=_blocks(shelves, "glossary"),
         questions=_blocks(shelves, "questions"),
         stages=_blocks(shelves, "stages"),
-        lessons=_blocks(shelves, "lesson"),
         tyre_reading=_blocks(shelves, "tyre_reading"),
         phrases=shelves.phrases,
         first_phrases=shelves.first_phrases,
@@ -70,7 +69,7 @@ def _compile_all(texts: set[str], shelves: Shelves, facts: Mapping[str, Fact]) -
 
 def _cases(shelves: Shelves) -> tuple[LoadedCase, ...]:
     return tuple(
-        LoadedCase(symptom, case, standing.origin(), case.case in shelves.no_longer)
+        LoadedCase(symptom, case, standing.origin(), shelves.no_longer.get(case.case))
         for symptom, case, standing in shelves.cases
     )
 

@@ -39,7 +39,7 @@ def _retire_cases(shelves: Shelves, loaded: Loaded, changes: ChangesFile) -> Non
         if case not in cases:
             says = f"no case of '{changes.changes_to}' is called '{case}'"
             shelves.refuse(loaded, ("no_longer", index), says, did_you_mean(case, cases))
-        shelves.no_longer.add(case)
+        shelves.no_longer[case] = Standing(changes, loaded, ("no_longer", index)).origin()
 
 
 def _look_at_edition(

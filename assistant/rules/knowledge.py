@@ -12,7 +12,7 @@ from assistant.rules.facts import Fact
 from assistant.rules.models import Caution, GlossaryEntry, NotUsedRow, PackFile, PracticeRule, Source, StageEntry
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import ExampleCase, Remedy, Symptom
-from assistant.rules.models_talk import Cause, Lesson, Question
+from assistant.rules.models_talk import Cause, Question
 from assistant.rules.models_tyres import TyreRule
 
 
@@ -28,12 +28,12 @@ class Origin:
 
 @dataclass(frozen=True)
 class LoadedCase:
-    """An example case of a symptom. no_longer: a later pack means it to fail."""
+    """An example case of a symptom. no_longer: where a later pack says that it fails on purpose."""
 
     symptom: str
     case: ExampleCase
     origin: Origin
-    no_longer: bool = False
+    no_longer: Origin | None = None
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,6 @@ class Knowledge:
     glossary: Mapping[str, GlossaryEntry] = field(default_factory=dict)
     questions: Mapping[str, Question] = field(default_factory=dict)
     stages: Mapping[str, StageEntry] = field(default_factory=dict)
-    lessons: Mapping[str, Lesson] = field(default_factory=dict)
     tyre_reading: Mapping[str, TyreRule] = field(default_factory=dict)
     phrases: Mapping[str, Any] = field(default_factory=dict)
     first_phrases: Mapping[str, Any] = field(default_factory=dict)

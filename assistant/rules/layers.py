@@ -36,7 +36,7 @@ def lay_packs(packs: Sequence[Pack]) -> Shelves:
 
 def _add_file(shelves: Shelves, loaded: Loaded) -> None:
     block = loaded.block
-    if loaded.kind in {"lever", "symptom", "driving", "cause", "lesson"}:
+    if loaded.kind in {"lever", "symptom", "driving", "cause"}:
         _stand(shelves, loaded.kind, loaded.name, Standing(block, loaded, (loaded.kind,)))
     elif loaded.kind in SHELVED:
         for name, entry in getattr(block, loaded.kind).items():

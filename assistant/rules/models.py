@@ -3,14 +3,15 @@
 This module has the small files and the list of all kinds; the rest stands in the `models_` modules beside it.
 """
 
+from itertools import pairwise
 from typing import Annotated, ClassVar, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from assistant.reading.blocks import Block, NumberOrText, Text
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import CasesFile, ChangesFile, Symptom
-from assistant.rules.models_talk import Cause, Lesson, PhrasesFile, QuestionsFile
+from assistant.rules.models_talk import Cause, PhrasesFile, QuestionsFile
 from assistant.rules.models_tyres import TyreReadingFile
 from assistant.rules.words_allowed import Confidence, Id, LeverId, Phase, SourceKey, Sources, Stage, When
 
@@ -119,8 +120,16 @@ class NotUsedFile(Block):
 
 
 Share = Annotated[float, Field(ge=0, le=1)]
-Row = Annotated[list[float], Field(min_length=5, max_length=5)]
-"""One number for each severity, 1 to 5."""
+
+
+def _must_rise(row: list[float]) -> list[float]:
+    if any(worse <= better for better, worse in pairwise(row)):
+        raise ValueError("must rise from each severity to the next; the worse the car, the more is asked for")
+    return row
+
+
+Row = Annotated[list[float], Field(min_length=5, max_length=5), AfterValidator(_must_rise)]
+"""One number for each severity, 1 to 5, each larger than the one before."""
 
 
 InterviewWeight = Literal[
@@ -185,10 +194,9 @@ KINDS: dict[str, type[Block]] = {
     "questions": QuestionsFile,
     "phrases": PhrasesFile,
     "tyre_reading": TyreReadingFile,
-    "lesson": Lesson,
 }
 """First name in a file to the model of such a file."""
-NAMED = ("pack", "ranking", "lever", "symptom", "cases_for", "changes_to", "driving", "cause", "lesson")
+NAMED = ("pack", "ranking", "lever", "symptom", "cases_for", "changes_to", "driving", "cause")
 """Kinds that hold one thing, whose name stands in the first line; the file is called after it."""
 SHELVED = ("sources", "cautions", "glossary", "questions", "stages", "tyre_reading")
 """Kinds that hold many things by name."""

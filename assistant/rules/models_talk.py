@@ -1,4 +1,4 @@
-"""What the files behind the conversation may hold: causes, questions, phrases, lessons."""
+"""What the files behind the conversation may hold: causes, questions, phrases."""
 
 from typing import Annotated, Literal
 
@@ -121,24 +121,3 @@ class PhrasesFile(Block):
     ordinary: list[Text] = []
     laps: dict[str, int] = {}
     short: dict[str, Text] = {}
-
-
-class LessonStep(Block):
-    """One step of a lesson: what to read, what to type, what to look for."""
-
-    says: Text
-    type: Text | None = None
-    look_for: Text | None = None
-
-
-class Lesson(Block):
-    """An exercise for a student, on a case."""
-
-    lesson: Id
-    title: Text
-    goal: Text
-    on: Text = "demo"
-    steps: list[LessonStep] = Field(min_length=1)
-    ask: Text | None = None
-    answer: Text | None = None
-    backed_by: list[str] = []

@@ -26,6 +26,8 @@ def check_own(lever: Lever) -> Iterator[Wrong]:
         if lever.model_change is not None:
             yield ("model_change",), "'model_change' stands without 'model'", "say what it changes"
         return
+    if lever.by_the_book is not None:
+        yield ("by_the_book",), "'model' and 'by_the_book' both say what this lever does", "keep one"
     if lever.model in LEVER_KIND and lever.model in NOT_COMPUTED:
         says = f"the vehicle model does not compute '{lever.model}'"
         yield ("model",), says, "give its sizes in a 'by_the_book:' block"

@@ -19,7 +19,7 @@ from assistant.reading.document import Document
 from assistant.reading.explain import build
 from assistant.reading.yaml_file import LARGEST_FILE, read_yaml
 from assistant.rules.models import KINDS, NAMED, PackFile
-from assistant.words import did_you_mean
+from assistant.words import did_you_mean, nearest
 
 MOST_FILES = 2_000
 """More files and folders than this are no pack but a wrong folder."""
@@ -194,7 +194,9 @@ def _check_file_name(path: Path, kind: str, name: str) -> tuple[str, str] | None
         wanted.add(name_file("symptom", name))
     if path.name.removesuffix(path.suffix) in wanted:
         return None
-    return f"'{name}' stands in a file called {path.name}", f"call the file {name_file(kind, name)}.yaml"
+    says, hint = f"'{name}' stands in a file called {path.name}", f"call the file {name_file(kind, name)}.yaml"
+    called = path.name.partition(".")[0].replace("-", " " if " " in name else "-")
+    return says, f"did you mean '{called}'? Else {hint}" if nearest(name, (called,)) else hint
 
 
 def name_file(kind: str, name: str) -> str:

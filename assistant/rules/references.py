@@ -46,6 +46,15 @@ def _value_at(data: Any, path: Path) -> Data:
     return cast("Data", data)
 
 
+def _find_unfilled(data: Data, path: Path = ()) -> Iterator[Wrong]:
+    """Find every text that still stands in < >, as `halfturn new` writes what must be filled in."""
+    if isinstance(data, str) and data.startswith("<") and data.endswith(">"):
+        yield path, "this is not filled in yet", "write your own words in its place, without the < >"
+    inner = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    for step, value in inner:
+        yield from _find_unfilled(value, (*path, step))
+
+
 class _Checker:
     """Holds the names that may be used while the files are gone through."""
 
@@ -57,6 +66,7 @@ class _Checker:
 
     def check(self, loaded: Loaded) -> Iterator[Wrong]:
         """Find everything wrong with one file."""
+        yield from _find_unfilled(loaded.document.data)
         yield from self._check_sources(loaded.document)
         block = loaded.block
         checks: Mapping[type, Callable[[Loaded], Iterator[Wrong]]] = {

@@ -33,7 +33,10 @@ def write_schemas(folder: Path) -> tuple[Path, ...]:
 
 
 def _make(kind: str) -> str:
-    schema: dict[str, Any] = {"$schema": DRAFT, **_plain(KINDS[kind].model_json_schema())}
+    model = KINDS[kind]
+    schema: dict[str, Any] = {"$schema": DRAFT, **_plain(model.model_json_schema())}
+    for name in model.as_written:  # the reader keeps what looks like a number as the text that was written
+        schema["properties"][name]["type"] = ["string", "number"]
     return json.dumps(schema, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
 
 

@@ -40,13 +40,13 @@ class PlacedRemedy:
 class Shelves:
     """What the packs hold so far. things: kind and name to where it stands. remedies: by symptom or cause.
 
-    conditions: those that were understood while checking, by their text.
+    conditions: those that were understood while checking, by their text. no_longer: case to where a pack names it.
     """
 
     things: dict[str, dict[str, Standing]] = field(default_factory=dict)
     remedies: dict[tuple[str, str], list[PlacedRemedy]] = field(default_factory=dict)
     cases: list[tuple[str, ExampleCase, Standing]] = field(default_factory=list)
-    no_longer: set[str] = field(default_factory=set)
+    no_longer: dict[str, Origin] = field(default_factory=dict)
     phrases: dict[str, Any] = field(default_factory=dict)
     first_phrases: dict[str, Any] = field(default_factory=dict)
     ranking: dict[str, Any] = field(default_factory=dict)

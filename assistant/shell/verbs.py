@@ -94,7 +94,7 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             f"{either(STAGES)}? ?{either(CORNER)}?",
             parts=(*STAGES, *CORNER),
         ),
-        Verb("mine", "mine", "describe your own car by about ten questions"),
+        Verb("mine", "mine", "describe your own car by eleven questions"),
     ),
     "Looking up and leaving": (
         Verb(

@@ -14,7 +14,7 @@ from assistant.advice.computed.effects import EffectTable
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.problems import BadInput
-from assistant.rules.knowledge import Knowledge
+from assistant.rules.knowledge import Knowledge, Origin
 from assistant.rules.models_symptom import Expect
 from assistant.rules.pack import load_packs
 
@@ -33,7 +33,7 @@ def planted(says: str = "loose off late in the run", on: str = "demo", **expect:
     """The base pack with one case only, of the symptom "loose off", that expects this."""
     loaded = next(one for one in base().cases if one.symptom == "loose off")
     case = loaded.case.model_copy(update={"driver_says": says, "on": on, "answers": {}, "expect": Expect(**expect)})
-    return replace(base(), cases=(replace(loaded, case=case, no_longer=False),))
+    return replace(base(), cases=(replace(loaded, case=case, no_longer=None),))
 
 
 def test_every_symptom_of_the_base_pack_is_found_by_its_cases_and_not_by_its_near_misses():
@@ -91,10 +91,26 @@ def test_only_the_cases_of_one_symptom_are_run_on_request():
     assert run_cases(planted(found="tight in"), bench(), only="tight in", compute=False) == []
 
 
-def test_a_case_a_later_pack_means_to_fail_is_not_run():
-    knowledge = planted(found="tight in")
-    retired = replace(knowledge, cases=(replace(knowledge.cases[0], no_longer=True),))
-    assert run_cases(retired, bench(), compute=False) == []
+def retired(**expect: object) -> Knowledge:
+    """The base pack with one case, that a line of a team's file means to fail."""
+    knowledge = planted(**expect)
+    named = Origin("ours", "loose-off.changes.yaml", 17)
+    return replace(knowledge, cases=(replace(knowledge.cases[0], no_longer=named),))
+
+
+def test_a_case_a_later_pack_means_to_fail_may_fail():
+    assert run_cases(retired(found="tight in"), bench()) == []
+
+
+def test_a_case_meant_to_fail_that_holds_is_told_where_the_pack_names_it():
+    (problem,) = run_cases(retired(found="loose off"), bench())
+    assert (problem.file, problem.line) == ("loose-off.changes.yaml", 17)
+    assert problem.says.endswith("still holds, so nothing makes it fail")
+    assert problem.hint == "take it out of no_longer"
+
+
+def test_without_the_model_nothing_is_said_of_a_case_meant_to_fail():
+    assert run_cases(retired(found="loose off"), bench(), compute=False) == []
 
 
 def test_a_case_on_an_unknown_car_says_so():

@@ -31,6 +31,11 @@ def follow(tmp_path, monkeypatch, capsys):
     return type_line
 
 
+def filled_in(path):
+    """The text of a starter, with words in place of all that stands in < >."""
+    return re.sub(r"<([^<>\n]+)>", r"our words for \1", path.read_text(encoding="utf-8"))
+
+
 def written(complaint=COMPLAINT):
     Path("our-team/skates-on-the-patch.yaml").write_text(complaint, encoding="utf-8")
     Path("our-team/skates-on-the-patch.cases.yaml").write_text(CASES, encoding="utf-8")
@@ -76,9 +81,7 @@ def test_a_lever_of_ones_own_is_started_filled_in_and_offered_on_the_car(follow)
     line = re.search(r"`halfturn (new lever .*?)`", PAGE)[1]
     assert follow(line)[0] == 0
     path = Path("our-team/rear_packers.yaml")
-    rows = [
-        row for row in path.read_text(encoding="utf-8").split("\n") if not re.match("unit:|range:|usual_|largest_", row)
-    ]
+    rows = [row for row in filled_in(path).split("\n") if not re.match("unit:|range:|usual_|largest_", row)]
     path.write_text("\n".join([*rows, OWN + "usual_change: 1", "largest_change: 2", ""]), encoding="utf-8")
     assert check_packs([base_folder(), Path("our-team")]).faults == ()
     shown = follow("levers demo rear_packers --pack our-team")[1]
@@ -90,6 +93,7 @@ def test_both_ways_the_page_names_to_compute_a_lever_are_right(follow, way):
     follow("new pack our-team")
     follow(re.search(r"`halfturn (new lever .*?)`", PAGE)[1])
     path = Path("our-team/rear_packers.yaml")
-    path.write_text(path.read_text(encoding="utf-8") + "\n".join([*way, ""]), encoding="utf-8")
+    text = filled_in(path).partition("by_the_book:")[0]
+    path.write_text(text + "\n".join([*way, ""]), encoding="utf-8")
     assert check_packs([base_folder(), Path("our-team")]).faults == ()
     assert "What one step does, in percent of grip:" in follow("levers demo rear_packers --pack our-team")[1]

@@ -224,6 +224,36 @@ def test_the_ranking_of_the_first_pack_states_every_weight(base):
     assert "'felt_share' is missing in this file" not in says
 
 
+def test_an_own_lever_is_told_in_one_of_two_ways_not_in_both(base):
+    text = LEVER.format(lever="rear_packers", title="p", plus="more", minus="less")
+    text = text.replace("model: rear_packers", "model: car.cg_height\nmodel_change: 1/8 in")
+    text += "range: {from: 0, to: 1, step: 1/4, now: 0}\nby_the_book: {per_usual_change: {exit: 0.1}}\n"
+    assert only_fault(base, "levers/rear_packers.yaml", text) == (
+        "levers/rear_packers.yaml:21: 'model' and 'by_the_book' both say what this lever does; keep one"
+    )
+
+
+@pytest.mark.parametrize("name", ["severity_units", "severity_fallback"])
+def test_weights_of_severity_that_fall_are_refused(base, name):
+    assert only_fault(base, "ranking.yaml", f"ranking: base\n{name}: [6, 4, 3, 2, 1]\n") == (
+        f"ranking.yaml:2: '{name}' must rise from each severity to the next; the worse the car, the more is asked for"
+    )
+
+
+def test_a_slip_in_a_name_is_not_answered_by_the_name_of_the_file(base):
+    text = BASE[TIGHT].replace("More pull", "Even more pull")
+    for slip in ("tight of", "Tight Off"):
+        (base / TIGHT).unlink(missing_ok=True)
+        said = only_fault(base, TIGHT, text.replace("symptom: tight off", f"symptom: {slip}"))
+        assert f"did you mean 'tight off'? Else call the file {slip.replace(' ', '-')}.yaml" in said
+
+
+def test_a_text_that_is_not_filled_in_is_told(base):
+    assert only_fault(base, *replaced(LOOSE, "Less load.", "<why it helps>")) == (
+        f"{LOOSE}:15: this is not filled in yet; write your own words in its place, without the < >"
+    )
+
+
 def test_a_file_that_cannot_be_read_does_not_make_others_look_wrong(base):
     assert only_fault(base, STAGGER, BASE[STAGGER].replace("unit", "unti")) == (
         f"{STAGGER}:4: unknown field 'unti'; did you mean 'unit'?"

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+import yaml
 
 from assistant.rules.models import KINDS, NAMED, SHELVED
 from assistant.rules.pack import base_folder
@@ -34,6 +35,24 @@ def test_every_field_of_a_remedy_keeps_its_name_even_title():
 
 def test_schemas_are_written_into_any_folder(tmp_path):
     assert {path.name for path in write_schemas(tmp_path / "new")} == set(make_schemas())
+
+
+def json_types(value):
+    """Say which JSON types a value of a file has for an editor, which reads 2026.1 as a number."""
+    known = {bool: {"boolean"}, int: {"integer", "number"}, float: {"number"}, str: {"string"}, list: {"array"}}
+    return known.get(type(value), {"object"})
+
+
+@pytest.mark.parametrize("path", sorted(FOLDER.parent.glob("*/**/*.yaml")), ids=lambda path: path.name)
+def test_no_plain_value_of_a_pack_is_refused_by_its_own_schema(path):
+    if path.is_relative_to(FOLDER.parent / "demo"):
+        pytest.skip("no rule file")
+    data = yaml.safe_load(path.read_text(encoding="utf-8"))
+    properties = json.loads(make_schemas()[f"{next(iter(data)).replace('_', '-')}.json"])["properties"]
+    for name, value in data.items():
+        allowed = properties[name].get("type", [])
+        allowed = {allowed} if isinstance(allowed, str) else {*allowed}
+        assert not allowed or allowed & json_types(value), name
 
 
 def test_the_first_name_of_a_file_is_the_first_field_of_its_model():

@@ -219,20 +219,42 @@ def test_help_shows_a_page(capsys):
     assert "# Commands" in run(capsys, "help", "commands")[1]
 
 
-@pytest.mark.parametrize("kind", ["symptom", "lever", "cause", "lesson"])
-def test_a_starter_passes_the_check(kind, tmp_path):
-    for path, text in {
-        **new_files("pack", "ours", tmp_path, "trade"),
-        **new_files(kind, "over the bump", None, "trade"),
-    }.items():
-        (tmp_path / path.name).write_text(text, encoding="utf-8")
-    checked = check_packs([base_folder(), tmp_path])
-    assert [fault for fault in checked.faults if str(tmp_path) in fault.file] == []
-    assert {
+TO_FILL_IN = re.compile(r"<([^<>\n]+)>")
+
+
+def start_pack(folder, kind, change=lambda text: text):
+    """Write the starters of a pack and of one kind of file into a folder, each text changed like this."""
+    files = {**new_files("pack", "ours", folder, "trade"), **new_files(kind, "over the bump", None, "trade")}
+    for path, text in files.items():
+        (folder / path.name).write_text(change(text), encoding="utf-8")
+    return check_packs([base_folder(), folder])
+
+
+@pytest.mark.parametrize("kind", ["symptom", "lever", "cause"])
+def test_a_starter_passes_the_check_once_it_is_filled_in(kind, tmp_path):
+    checked = start_pack(tmp_path, kind, lambda text: TO_FILL_IN.sub(r"our words for \1", text))
+    assert [fault.text() for fault in checked.faults] == []
+    shelf = {
         "symptom": checked.knowledge.symptoms,
         "lever": checked.knowledge.levers,
         "cause": checked.knowledge.causes,
-    }.get(kind, checked.knowledge.lessons).keys() & {"over the bump", "over_the_bump", "over-the-bump"}
+    }[kind]
+    assert shelf.keys() & {"over the bump", "over_the_bump", "over-the-bump"}
+
+
+@pytest.mark.parametrize("kind", ["symptom", "lever", "cause"])
+def test_a_starter_nobody_filled_in_is_told_line_by_line(kind, tmp_path):
+    checked = start_pack(tmp_path, kind)
+    body = "".join(new_files(kind, "over the bump", None, "trade").values())
+    rows = [row for row in body.splitlines() if TO_FILL_IN.search(row) and not row.startswith("#")]
+    assert rows
+    assert [fault.says for fault in checked.faults] == ["this is not filled in yet"] * len(rows)
+
+
+def test_new_offers_no_kind_of_file_that_nothing_reads(capsys):
+    code, _, err = run(capsys, "new", "lesson", "over the bump")
+    assert code == 2
+    assert "lesson" in err
 
 
 def test_new_never_writes_over_a_file(capsys, tmp_path):

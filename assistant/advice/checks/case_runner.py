@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from assistant.advice.computed.effects import EffectTable
     from assistant.advice.results import Advice
     from assistant.car.case import Case
-    from assistant.rules.knowledge import Knowledge, LoadedCase
+    from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
 
 FIRST_FEW = 3
 """A symptom counts as found when it is among so many; further down nobody reads."""
@@ -68,13 +68,20 @@ def usual_bench(knowledge: Knowledge) -> Bench:
 def run_cases(
     knowledge: Knowledge, bench: Bench | None = None, *, only: str | None = None, compute: bool = True
 ) -> list[Problem]:
-    """Run all cases, or those of one symptom; return what failed. compute: also check what needs the model."""
+    """Run all cases, or those of one symptom; return what failed. compute: also check what needs the model.
+
+    A case that a later pack means to fail must fail; without the model that cannot be told, and it is left out.
+    """
     bench = bench or usual_bench(knowledge)
-    run = [one for one in knowledge.cases if not one.no_longer and only in (None, one.symptom)]
+    asked = [one for one in knowledge.cases if only in (None, one.symptom)]
+    run = [one for one in asked if compute or one.no_longer is None]
     needed = _levers_needed(run, knowledge)
     problems: list[Problem] = []
     for loaded in run:
-        problems += run_case(loaded, knowledge, bench, compute=compute, levers=needed[loaded.case.on])
+        failed = run_case(loaded, knowledge, bench, compute=compute, levers=needed[loaded.case.on])
+        problems += (
+            failed if loaded.no_longer is None else [] if failed else [_say_still_holds(loaded, loaded.no_longer)]
+        )
     return problems
 
 
@@ -91,6 +98,11 @@ def run_case(
     levers: those that all cases on this car are about; every lever when left out.
     """
     return [_fault(loaded, says) for says in _run(loaded, knowledge, bench, levers, compute=compute)]
+
+
+def _say_still_holds(loaded: LoadedCase, named: Origin) -> Problem:
+    says = f"the case '{loaded.case.case}' still holds, so nothing makes it fail"
+    return Problem(named.file, named.line, 1, says, "take it out of no_longer")
 
 
 def _levers_needed(cases: Iterable[LoadedCase], knowledge: Knowledge) -> dict[str, Collection[str] | None]:
