@@ -59,3 +59,16 @@ def test_every_page_says_the_true_number_of_questions_about_ones_own_car():
     said = [hit for page in PAGES for hit in told.findall(page.read_text(encoding="utf-8"))]
     assert said
     assert set(said) == {words[len(QUESTIONS)]}
+
+
+HOW_IT_WAS_MADE = re.compile(r"\bstored copy\b|\bon record\b|read them again|\bas of commit\b|\b[Oo]ne of us\b")
+
+
+def test_no_page_or_rule_tells_how_the_project_was_made():
+    rules = [path for path in tracked() if "knowledge" in path.parts and path.suffix == ".yaml"]
+    found = [
+        f"{path.relative_to(ROOT)}: {hit}"
+        for path in {*rules, *PAGES, *(ROOT / "tests").rglob("*.py")} - {Path(__file__)}
+        for hit in HOW_IT_WAS_MADE.findall(path.read_text(encoding="utf-8"))
+    ]
+    assert found == []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,6 +14,9 @@ from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import ExampleCase, Remedy, Symptom
 from assistant.rules.models_talk import Cause, Question
 from assistant.rules.models_tyres import TyreRule
+
+WITHOUT_KEY = {"common practice": "common practice, no source", "memory": "from memory"}
+"""What stands for a source when there is none to look up."""
 
 
 @dataclass(frozen=True)
@@ -85,3 +88,21 @@ class Knowledge:
         """Ask a condition of the packs: yes, no, or None when a fact it needs is missing."""
         known = self.conditions.get(condition)
         return (known or read_condition(condition, self.facts)).holds(facts)
+
+
+def say_sources(keys: Sequence[str], knowledge: Knowledge) -> tuple[str, ...]:
+    """Write sources for people: who, title, year, the page; a key that is in no list stays as it is."""
+    return tuple(dict.fromkeys(_say_source(key, knowledge) for key in keys))
+
+
+def _say_source(key: str, knowledge: Knowledge) -> str:
+    name, comma, page = (part.strip() for part in key.partition(","))
+    if name in WITHOUT_KEY:
+        return WITHOUT_KEY[name]
+    if key.startswith("memory:"):
+        return f"from memory: {key.removeprefix('memory:').strip()}"
+    source = knowledge.sources.get(name)
+    if source is None:
+        return key
+    year = f", {source.year}" if source.year else ""
+    return f"{source.who}, {source.title}{year}" + (f", {page}" if comma else "")

@@ -35,8 +35,8 @@ Made by `python -m assistant.rules.pages` from `knowledge/base/sources.yaml`; do
 
 Every rule says in `backed_by` where it comes from, by the keys below.
 Two keys need no entry: `common practice` (common practice, no source) and `memory` (from memory, no page opened).
-How much was read: **whole**; **opening only**, about the first 2,000 characters of a stored copy; **quoted** in another
-page; **memory**, a printed book that was not opened while writing, so look it up before quoting it.
+How much was read: **whole**; **opening only**, its first paragraphs; **quoted** in another page; **memory**, a printed
+book that was not opened while writing, so look it up before quoting it.
 """
 _WORDS = {str: "text", int: "whole number", float: "number", bool: "true or false"}
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from assistant.rules.knowledge import say_sources
 from assistant.shell.amounts import PHASE_WORDS, sentence
 from assistant.shell.blocks import BLANK, Block, Line
 
@@ -81,11 +82,6 @@ def what_can_be_explained(knowledge: Knowledge) -> list[Block]:
     return [*blocks, Line("Tab completes them; a slip gets the nearest word.", mark="quiet")]
 
 
-def source_words(keys: Sequence[str], knowledge: Knowledge) -> list[str]:
-    """Write out sources: who, title, year, page, and how much of it was read."""
-    return [_source(key, knowledge) for key in keys]
-
-
 def _shelves(knowledge: Knowledge) -> Mapping[str, Mapping[str, Any]]:
     return {
         "word": knowledge.glossary,
@@ -109,7 +105,7 @@ def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
         "driving": _say_driving,
     }[kind]
     lines = say(name, entry)
-    sources = source_words(getattr(entry, "backed_by", ()) or (), knowledge)
+    sources = say_sources(getattr(entry, "backed_by", ()) or (), knowledge)
     blocks: list[Block] = [Line(lines[0], mark="heading"), *(Line(text) for text in lines[1:] if text)]
     cautions = [knowledge.cautions[key].says for key in getattr(entry, "cautions", ()) if key in knowledge.cautions]
     blocks += [Line(text, mark="caution") for text in cautions]
@@ -169,12 +165,3 @@ def _say_cause(name: str, entry: Any) -> list[str]:
 
 def _say_driving(name: str, entry: Any) -> list[str]:
     return [f"{sentence(entry.title)[:-1]} ({name})", entry.says, entry.because]
-
-
-def _source(key: str, knowledge: Knowledge) -> str:
-    name, _, page = key.partition(",")
-    source = knowledge.sources.get(name.strip())
-    if source is None:
-        return key
-    said = ", ".join(str(part) for part in (source.who, source.title, source.year) if part)
-    return f"{said}{',' + page if page else ''} (read: {source.read})"

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.car.car import CORNERS
+from assistant.rules.knowledge import say_sources
 from assistant.shell.amounts import move_words, sentence
 from assistant.shell.blocks import BLANK, Block, Line, Table
-from assistant.shell.lookup import source_words
 from assistant.units import show
 from assistant.words import count_of
 
@@ -82,7 +82,7 @@ def _finding(number: int, one: Finding, case: Case, knowledge: Knowledge, units:
         blocks.append(Line(FLAT_FIRST, indent=3))
     if one.strict is not None:
         blocks.append(Line(STRICT[one.strict], indent=3))
-    sources = "; ".join(source_words(one.backed_by, knowledge))
+    sources = "; ".join(say_sources(one.backed_by, knowledge))
     return [*blocks, Line(f"Confidence {one.confidence}; {sources}.", indent=3, mark="quiet")]
 
 

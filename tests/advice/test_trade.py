@@ -12,9 +12,9 @@ from assistant.advice.offers.trade import (
     read_change,
     read_share,
     say_cautions,
-    say_sources,
     scale_spread,
 )
+from assistant.rules.knowledge import say_sources
 from tests.advice.small_pack import lever_file, pack
 from tests.advice.synthetic import IN, LB_IN, PHASES, STAGES, effect_table, grid, lever_effect
 

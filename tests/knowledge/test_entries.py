@@ -4,7 +4,7 @@ from collections import Counter
 
 import pytest
 
-from assistant.advice.offers.trade import say_sources
+from assistant.rules.knowledge import say_sources
 from tests.knowledge.packs import base_knowledge
 
 REMEDIES = [

@@ -427,3 +427,15 @@ def test_a_sign_of_danger_stops_where_the_words_cannot_be_read(capsys):
     code, said, _ = run(capsys, "advise", "demo", "--complaint", "it feels weird", "--answer", "safety=yes")
     assert code == 0
     assert said.startswith("Stop and inspect before any adjustment")
+
+
+@pytest.mark.parametrize("words", [["explain", "wedge"], ["explain", "stagger"], ["levers", "demo", "cross_weight"]])
+def test_no_screen_tells_how_much_of_a_source_was_read(capsys, words):
+    said = " ".join(run(capsys, *words)[1].split())
+    assert "(read:" not in said
+    assert "opening only" not in said
+
+
+def test_an_explanation_names_its_sources(capsys, knowledge):
+    source = knowledge.sources["hsw"]
+    assert source.title in " ".join(run(capsys, "explain", "wedge")[1].split())

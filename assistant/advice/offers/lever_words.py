@@ -10,8 +10,9 @@ import numpy as np
 from assistant.advice.offers.candidates import Candidate, Mention
 from assistant.advice.offers.costs import IN_STAGE, WHERE
 from assistant.advice.offers.fitting import Fitted, Job, when_of
-from assistant.advice.offers.trade import flip, say_cautions, say_sources
+from assistant.advice.offers.trade import flip, say_cautions
 from assistant.advice.results import Remedy, bare_remedy
+from assistant.rules.knowledge import say_sources
 from assistant.units import System, show
 
 if TYPE_CHECKING:

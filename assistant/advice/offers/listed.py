@@ -10,8 +10,9 @@ from assistant.advice.offers.fitting import Job, moves_of, when_of
 from assistant.advice.offers.ranking import Standing, weigh_practicality, weigh_relief, weigh_trade, with_score
 from assistant.advice.offers.sizing import Moves
 from assistant.advice.offers.stop_words import capitalise
-from assistant.advice.offers.trade import read_change, say_cautions, say_sources, scale_grid
+from assistant.advice.offers.trade import read_change, say_cautions, scale_grid
 from assistant.advice.results import Remedy, bare_remedy
+from assistant.rules.knowledge import say_sources
 
 if TYPE_CHECKING:
     from assistant.rules.models_lever import Lever

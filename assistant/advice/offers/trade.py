@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from assistant.rules.pack import Knowledge
 
 _OPPOSITE = {"tighter": "looser", "looser": "tighter"}
-WITHOUT_KEY = {"common practice": "common practice, no source", "memory": "from memory"}
-"""What stands for a source when there is none to look up."""
 
 
 def compare_with_trade(trade: Mapping[str, str], effect: LeverEffect, phases: Iterable[str]) -> bool | None:
@@ -116,11 +114,6 @@ def shift_spread(
     }
 
 
-def say_sources(keys: Sequence[str], knowledge: Knowledge) -> tuple[str, ...]:
-    """Write sources for people: who, title, year, the page; a key that is in no list stays as it is."""
-    return tuple(dict.fromkeys(_say_source(key, knowledge) for key in keys))
-
-
 def say_cautions(keys: Iterable[str], knowledge: Knowledge) -> tuple[str, ...]:
     """Write cautions for people, each once."""
     return tuple(knowledge.cautions[key].says for key in dict.fromkeys(keys) if key in knowledge.cautions)
@@ -133,16 +126,3 @@ def _compare(view: str, effect: LeverEffect, phase: str) -> bool | None:
         return True
     bands = effect.spread[phase].values()
     return False if all(sign * low < 0 and sign * high < 0 for low, high in bands) else None
-
-
-def _say_source(key: str, knowledge: Knowledge) -> str:
-    name, comma, page = (part.strip() for part in key.partition(","))
-    if name in WITHOUT_KEY:
-        return WITHOUT_KEY[name]
-    if key.startswith("memory:"):
-        return f"from memory: {key.removeprefix('memory:').strip()}"
-    source = knowledge.sources.get(name)
-    if source is None:
-        return key
-    year = f", {source.year}" if source.year else ""
-    return f"{source.who}, {source.title}{year}" + (f", {page}" if comma else "")
