@@ -2,6 +2,7 @@
 
 import re
 import subprocess
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -72,3 +73,9 @@ def test_no_page_or_rule_tells_how_the_project_was_made():
         for hit in HOW_IT_WAS_MADE.findall(path.read_text(encoding="utf-8"))
     ]
     assert found == []
+
+
+def test_the_license_stands_where_tools_look_for_it_and_goes_into_the_package():
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert (project["license"], project["license-files"]) == ("MIT", ["LICENSE"])
+    assert (ROOT / "LICENSE").read_text(encoding="utf-8").startswith("MIT License\n")
