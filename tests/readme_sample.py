@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 import tempfile
+from itertools import pairwise
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
@@ -14,7 +15,8 @@ README = ROOT / "README.md"
 PICTURE = ROOT / "docs" / "screen.svg"
 BLOCK = re.compile(r"(<!-- sample: (?P<typed>[^>]*) -->\n```text\n)(?P<shown>.*?)(```\n)", re.DOTALL)
 PASSING = re.compile(r"\(Ctrl-C stops it\)$|^still at it")
-ROWS, WIDTH, LINE = 24, 8.4, 18
+TYPED = "> "
+WIDTH, LINE = 8.4, 18
 
 
 def talk(typed: list[str]) -> str:
@@ -39,21 +41,33 @@ def sample() -> tuple[list[str], str]:
     return [line.strip() for line in found["typed"].split("|")], found["shown"]
 
 
+def screenful(shown: str) -> list[str]:
+    """The longest answer of a conversation, from the line typed before it to the next prompt."""
+    rows = shown.rstrip().splitlines()
+    typed = [at for at, row in enumerate(rows) if row.startswith(TYPED)]
+    answers = [rows[one:after] for one, after in pairwise([*typed, len(rows)])]
+    return max(answers, key=len)
+
+
 def draw(shown: str) -> str:
-    """The last screenful of a conversation as an SVG picture."""
-    rows = shown.rstrip().splitlines()[-ROWS:]
+    """The longest answer of a conversation as an SVG picture.
+
+    Browsers take spaces as they stand only where the style of each text says so; other viewers look at xml:space.
+    """
+    rows = screenful(shown)
     out = io.StringIO()
     height = LINE * (len(rows) + 1)
     out.write(f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {80 * WIDTH + 24:.0f} {height}" role="img">\n')
-    out.write("<title>A conversation with Halfturn in a terminal</title>\n")
+    out.write("<title>Halfturn in a terminal</title>\n")
+    out.write(f"<desc>The longest answer of the sample conversation in the README, to: {html.escape(rows[0])}</desc>\n")
     out.write(
-        "<desc>The last lines of the sample conversation in the README: ranked remedies and their costs.</desc>\n"
+        "<style>text { white-space: pre; fill: #e8e6e3; font: 14px monospace } .typed { fill: #8fd3a7 }</style>\n"
     )
     out.write('<rect width="100%" height="100%" rx="6" fill="#16181d"/>\n')
-    out.write('<g font-family="monospace" font-size="14" fill="#e8e6e3" xml:space="preserve">\n')
     for number, row in enumerate(rows, start=1):
-        out.write(f'<text x="12" y="{number * LINE}">{html.escape(row)}</text>\n')
-    out.write("</g>\n</svg>\n")
+        kind = ' class="typed"' if row.startswith(TYPED) else ""
+        out.write(f'<text x="12" y="{number * LINE}" xml:space="preserve"{kind}>{html.escape(row)}</text>\n')
+    out.write("</svg>\n")
     return out.getvalue()
 
 

@@ -1,5 +1,6 @@
 import io
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -200,3 +201,11 @@ def test_problems_are_shown_in_the_encoding_of_the_terminal(monkeypatch):
     monkeypatch.setattr(sys, "stderr", stream)
     assert main(["½"]) == BAD_INPUT
     stream.getvalue().encode("ascii")
+
+
+def test_the_list_of_changes_names_every_command_and_which_of_them_take_json():
+    page = (ROOT / "docs" / "changes.md").read_text(encoding="utf-8")
+    with_json, without = re.search(r"also with `--json`: (.*?)\. For people only: (.*?)\.", page).groups()
+    takes = {one.name for one in COMMANDS if any("--json" in argument.names for argument in one.arguments)}
+    assert set(re.findall(r"`(\w+)`", with_json)) == takes
+    assert set(re.findall(r"`(\w+)`", without)) == {one.name for one in COMMANDS} - takes

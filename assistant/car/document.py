@@ -25,7 +25,7 @@ Made by `python -m assistant.car.document` from the tables that read the files; 
 
 Every file is YAML, one thing per file, and its first line says what it is: `car: name`, `tyre: name`, `track: name`,
 `rulebook: name`, `setup: name` or `case: name`.
-`halfturn new car` (or tyre, track ...) gives a commented starter that loads as it is.
+`halfturn new tyre` (or track, rulebook, setup; `new car --starter`) gives a commented starter that loads as it is.
 
 - A value is text with its unit (`225 lb/in`, `1 3/4 in`, `45 mm`) or a bare number in the file's unit system.
   `units: trade` (as when left out) reads bare numbers in the trade unit of the table, `units: si` in the metric one.

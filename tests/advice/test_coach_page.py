@@ -38,6 +38,12 @@ def test_a_command_of_the_page_runs(page, capsys):
     assert "Balance in percent of grip, before and after:" in capsys.readouterr().out
 
 
+def test_the_page_says_that_the_computed_car_is_not_the_drivers_where_it_is_not(page):
+    exits = both_runs("stagger+=1/4in")[0].forecast.balance["exit"]
+    argues = exits["fresh"] < exits["worn"] < 0  # the driver says loose late, the computed car is looser early
+    assert argues == ("looser coming off on fresh tires than late" in page)
+
+
 @pytest.fixture(scope="module")
 def drive():
     return both_runs
