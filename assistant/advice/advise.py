@@ -21,6 +21,7 @@ from assistant.advice.offers.habits import habit_changes, with_habits
 from assistant.advice.offers.listed import offer_inspection
 from assistant.advice.offers.order import put_in_order
 from assistant.advice.offers.own_levers import equip
+from assistant.advice.offers.ranking import gain_of
 from assistant.advice.offers.remedies import PassedOver
 from assistant.advice.offers.severity import derive_scale, say_asked
 from assistant.advice.offers.sizing import want
@@ -117,7 +118,7 @@ def _offer(
         order = partial(put_in_order, weights=job.weights, first=_first(treated))
         offers = check_offers(offers, candidates, job, full_model, order, search.trials)
     shown = put_in_order(offers.remedies, job.weights, _first(treated))[: job.weights.most_remedies]
-    best = max((remedy.removes or 0.0 for remedy in shown if remedy.kind == "lever"), default=0.0)
+    best = max((gain_of(remedy) for remedy in shown if remedy.kind == "lever"), default=0.0)
     return offers, offer_packages(search, job, best, full_model)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from assistant.advice.results import PackageMove
 from assistant.car.own_levers import kind_of
 from assistant.car.setup import Setup
 from assistant.car.setup_kinds import LEVER_KIND, SMALLER_IS_MORE
@@ -94,11 +95,23 @@ def change_words(percent: float) -> str:
 
 
 def share_words(share: float) -> str:
-    """Say how much of the complaint goes: "about a third of it"."""
-    for limit, words in _SHARES:
-        if share < limit:
-            return f"{words} of it"
-    return "all of it"
+    """Say a share of the complaint: "about a third of the complaint"."""
+    words = next((words for limit, words in _SHARES if share < limit), "all")
+    return f"{words} of the complaint"
+
+
+def cure_words(removes: float | None) -> str:
+    """Say how much of the complaint goes, the same everywhere: "cures about a third of the complaint"."""
+    if removes is None:
+        return "how much of it goes, nobody can say before it is tried"
+    return f"cures {share_words(removes)}"
+
+
+def alone_words(move: PackageMove) -> str:
+    """Say what one move of a package does without the others."""
+    if move.contributes <= move.spoils:
+        return "alone it spoils more than it cures"
+    return f"alone it {cure_words(move.contributes)}"
 
 
 def chance_words(chance: float, word: str | None) -> str:

@@ -116,6 +116,7 @@ def _remedy(remedy: Remedy, case: Case, system: System, model: Model | None) -> 
         "limited_by": remedy.limited_by,
         "direction": remedy.direction,
         "removes": remedy.removes,
+        "spoils": remedy.spoils,
         "effect": _grid(remedy.effect),
         "ends": [{"id": end, "effect": _grid(grid)} for end, grid in remedy.ends],
         "tyre_life_laps": _tyre_life(remedy),
@@ -148,6 +149,7 @@ def _package(package: Package, case: Case, system: System, model: Model | None) 
             for move, said in zip(package.moves, told, strict=True)
         ],
         "removes": package.removes,
+        "spoils": package.spoils,
         "effect": _grid(package.effect),
         "costs": [_cost(cost, system) for cost in package.costs],
         "check_again": list(package.check_again),

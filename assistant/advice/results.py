@@ -63,6 +63,8 @@ class Remedy:
     tyre_life_laps, fuel_laps, hot_pressure (late in the run [Pa]): after the change, and the change.
     check_again: what must be measured once it is made. asked: how much the complaint asks for on this car.
     quantity: what change, start and finish are of, a key of QUANTITIES.
+    removes: share of the complaint it takes away, 0 to 1. spoils: what it spoils elsewhere or by going past the mark,
+    as such a share; the one is never shown less the other.
     """
 
     rank: int
@@ -103,6 +105,7 @@ class Remedy:
     exact: bool = False
     asked: str = ""
     quantity: str | None = None
+    spoils: float | None = None
 
 
 def bare_remedy(kind: str, name: str, title: str) -> Remedy:
@@ -153,7 +156,7 @@ class CauseFound:
 
 @dataclass(frozen=True)
 class PackageMove:
-    """One member of a package, SI values; `contributes` is the share of the complaint it removes alone."""
+    """One member of a package, SI values; alone it `contributes` and `spoils` such shares of the complaint."""
 
     lever: str
     title: str
@@ -162,6 +165,7 @@ class PackageMove:
     finish: float
     contributes: float
     cautions: tuple[str, ...] = ()
+    spoils: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -176,6 +180,7 @@ class Package:
     gap: float
     check_again: tuple[str, ...] = ()
     exact: bool = False
+    spoils: float = 0.0
 
 
 @dataclass(frozen=True)

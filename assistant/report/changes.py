@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from assistant.advice.amounts import chance_words, move_words, sentence, share_words
+from assistant.advice.amounts import alone_words, chance_words, cure_words, move_words, sentence
 from assistant.advice.offers.costs import LEAST_PACE
 from assistant.advice.results import Cost, Package, PackageMove, Remedy
 from assistant.report.view import Change, Part
@@ -56,13 +56,6 @@ def order_of(remedy: Remedy, levers: Levers, system: System) -> str:
     return sentence(move_words(levers[remedy.id], remedy.id, remedy.start, remedy.finish, remedy.change, system))
 
 
-def share_of(removes: float | None) -> str:
-    """Say how much of the complaint goes, with the number."""
-    if removes is None:
-        return "how much of it goes, nobody can say before it is tried"
-    return f"{share_words(removes).removesuffix(' of it')} of the complaint ({100 * removes:.0f} %)"
-
-
 def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Change:
     costs, smaller = _costs(remedy.costs)
     nothing = ("nothing that can be felt",) if remedy.basis == "computed" and remedy.effect is not None else ()
@@ -73,7 +66,7 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Chan
         order=order_of(remedy, levers, system),
         direction=remedy.direction or "",
         removes=remedy.removes,
-        share="" if remedy.kind == "inspect" else share_of(remedy.removes),
+        share="" if remedy.kind == "inspect" else cure_words(remedy.removes),
         when={"driving": FREE, "inspect": LOOK}.get(remedy.kind, remedy.when),
         reason=sentence(remedy.reason),
         sure="" if remedy.kind == "inspect" else _sure(remedy),
@@ -101,7 +94,7 @@ def _package(number: int, package: Package, levers: Levers, system: System) -> C
         order=f"Together, in this order, with a run between if there is time: {count_of(len(order), 'change')}.",
         direction="",
         removes=package.removes,
-        share=sentence(share_of(package.removes))[:-1],
+        share=sentence(cure_words(package.removes))[:-1],
         when=", ".join(times),
         reason="One change alone does not do it without spoiling something else.",
         sure="each of them as its lever is; together they are harder to judge than one",
@@ -118,9 +111,7 @@ def _part(move: PackageMove, levers: Levers, system: System) -> Part:
     if move.lever in levers:
         change = move.finish - move.start
         said = move_words(levers[move.lever], move.lever, move.start, move.finish, change, system)
-    share = 100 * move.contributes
-    alone = f"alone {share:.0f} % of the complaint" if share > -1 else f"alone it makes it worse by {-share:.0f} %"
-    return Part(sentence(said), alone)
+    return Part(sentence(said), alone_words(move))
 
 
 def _costs(costs: Sequence[Cost]) -> tuple[tuple[str, ...], int]:

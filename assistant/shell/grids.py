@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from assistant.advice.results import Grid
-from assistant.shell.amounts import PHASE_WORDS, STAGE_WORDS, change_words, state_words
+from assistant.shell.amounts import NOTHING, PHASE_WORDS, STAGE_WORDS, change_words, state_words
 from assistant.shell.blocks import Table
 
 EVEN = state_words(0.0)
+WORST_WORSE = "So the worst of it gets worse."
 _HEADS = {"fresh": "fresh", "settled": "settled", "worn": "worn"}
 
 
@@ -49,7 +50,13 @@ def _furthest_then(before: Grid, after: Grid) -> str:
         return "Even all through." if old == EVEN else f"Furthest off: {old} {old_where}, as before."
     place = "" if old_where == new_where or new == EVEN else f" {new_where}"
     was = f"Furthest off: {old} {old_where}" if old != EVEN else "Even all through before"
-    return f"{was}; then {new}{place}."
+    worse = f" {WORST_WORSE}" if old != EVEN and _size(after) - _size(before) >= NOTHING else ""
+    return f"{was}; then {new}{place}.{worse}"
+
+
+def _size(grid: Grid) -> float:
+    """How far the cell furthest from even is off [%]."""
+    return max(abs(value) for row in grid.values() for value in row.values())
 
 
 def _most(grid: Grid, words: Callable[[float], str]) -> tuple[str, str]:

@@ -10,11 +10,12 @@ from assistant.advice.results import Advice, CauseFound, Package, PackageMove, R
 from assistant.chance import stands_out
 from assistant.shell.amounts import (
     LeverWords,
+    alone_words,
     chance_words,
+    cure_words,
     move_words,
     no_cause_words,
     sentence,
-    share_words,
 )
 from assistant.shell.blocks import BLANK, Block, Line
 from assistant.units import System
@@ -133,13 +134,13 @@ def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System, *, e
     """Say an offer in one line: the order, the direction, how much goes. ends: say from what to what."""
     if isinstance(offer, Package):
         moves = "; ".join(_move(move, levers, units, ends=ends) for move in offer.moves)
-        return f"together: {moves}: {share_words(offer.removes)}"
+        return f"together: {moves}: {cure_words(offer.removes)}"
     said = offer.title
     if offer.kind == "lever" and offer.change is not None and offer.id in levers:
         start, finish = (offer.start, offer.finish) if ends else (None, None)
         said = move_words(levers[offer.id], offer.id, start, finish, offer.change, units)
     tail = [
-        word for word in (offer.direction, share_words(offer.removes) if offer.removes is not None else None) if word
+        word for word in (offer.direction, cure_words(offer.removes) if offer.removes is not None else None) if word
     ]
     return f"{said}: {', '.join(tail)}" if tail else said
 
@@ -204,12 +205,12 @@ def _package_lines(
 ) -> list[Block]:
     lead = str(number)
     indent = len(lead) + 2
-    blocks: list[Block] = [Line(f"Together, {share_words(package.removes)}:", lead=lead)]
+    blocks: list[Block] = [Line(f"Together, {cure_words(package.removes)}:", lead=lead)]
     by_lever = {move.lever: move for move in package.moves}
     order = [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
     for place, move in enumerate(order):
-        alone = f"alone {100 * move.contributes:.0f} % of it" if move.contributes > 0 else "mends what the others spoil"
-        blocks.append(Line(sentence(f"{_move(move, levers, units)} ({alone})"), indent=indent, lead="abc"[place]))
+        said = f"{_move(move, levers, units)} ({alone_words(move)})"
+        blocks.append(Line(sentence(said), indent=indent, lead="abc"[place]))
     blocks.append(Line(f"{costs} In this order, with a run between if there is time.", indent=indent))
     return blocks
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from assistant.advice.results import CauseFound, Package, Remedy, Sign
 from assistant.chance import stands_out
@@ -35,7 +36,7 @@ def why_screen(
         return [*blocks, *_package(offer, told, number, whole=whole)]
     blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics if whole else "", offer.note) if text]
     if offer.effect is not None:
-        blocks += _effect(offer.effect)
+        blocks += _effect(offer.effect, whole=whole)
     blocks += facts_blocks(told, "On this car")
     blocks += [Line(_costs(offer, number, whole=whole))] if offer.costs else []
     if whole:
@@ -55,7 +56,7 @@ def why_screen(
 def _package(offer: Package, facts: Told, number: int, *, whole: bool) -> list[Block]:
     blocks: list[Block] = [
         Line("One change alone does not do it without spoiling another part of the corner."),
-        *_effect(offer.effect),
+        *_effect(offer.effect, whole=whole),
         *facts_blocks(facts, "On this car, each change by itself"),
         Line(_costs(offer, number, whole=whole)),
     ]
@@ -120,8 +121,10 @@ def _points(weight: float) -> str:
     return f"{weight:+.1f} points"
 
 
-def _effect(effect: Mapping[str, Mapping[str, float]]) -> list[Block]:
-    return [Line("What it does to the balance, in percent of grip:"), change_table(effect)]
+def _effect(effect: Mapping[str, Mapping[str, float]], *, whole: bool) -> list[Block]:
+    table = change_table(effect)
+    head = Line("What it does to the balance, in percent of grip:")
+    return [head, table if whole else replace(table, sentence="")]
 
 
 def _trade(remedy: Remedy) -> list[Block]:

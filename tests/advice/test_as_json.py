@@ -16,7 +16,19 @@ from tests.advice.synthetic import PSI, effect_table, grid, lever_effect
 CASE = small_case()
 REMEDY_KEYS = {
     *("rank", "kind", "id", "title", "change", "unit", "steps", "from", "to", "legal", "limited_by", "direction"),
-    *("removes", "effect", "ends", "tyre_life_laps", "pace_s", "fuel_laps", "confidence", "basis", "when", "reason"),
+    *(
+        "removes",
+        "spoils",
+        "effect",
+        "ends",
+        "tyre_life_laps",
+        "pace_s",
+        "fuel_laps",
+        "confidence",
+        "basis",
+        "when",
+        "reason",
+    ),
     *("costs", "cautions", "sources", "check_again", "hot_pressure", "facts"),
 }
 LEVER_KEYS = {
@@ -47,7 +59,7 @@ def test_advice_has_exactly_the_promised_keys():
 
 def test_packages_have_exactly_the_promised_keys():
     (data,) = advice_json(advice(packages=(PACKAGE,)), CASE)["packages"]
-    assert set(data) == {"moves", "removes", "effect", "costs", "check_again", "order"}
+    assert set(data) == {"moves", "removes", "spoils", "effect", "costs", "check_again", "order"}
     assert data["moves"] == [
         {"lever": "cross_weight", "steps": 2, "from": 51.0, "to": 51.5, "facts": None},
         {"lever": "stagger", "steps": -1, "from": 1.75, "to": 1.625, "facts": None},

@@ -1,5 +1,7 @@
 """Costs in words: the worst first, phases and stages that move alike together, nothing invented."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -63,6 +65,15 @@ def test_a_small_cell_beside_a_large_one_is_left_to_the_table():
 
 def test_what_would_be_written_as_nothing_is_no_cost():
     assert texts([0.04] * 9, wanted(OFF_LATE)) == []
+
+
+def test_what_brings_a_cell_nearer_to_even_is_no_cost_and_a_change_of_sign_for_the_good_is_none():
+    loose_elsewhere = replace(wanted(OFF_LATE), now=np.array([-1.18, -0.4, -0.1, 0, 0, 0, 0, 0, -0.7]))
+    assert texts([0.17, 0.6, 0, 0, 0, 0, 0, 0, 0.7], loose_elsewhere) == []
+    assert texts([0.17, 0.6, 0.4, 0, 0, 0, 0, 0, 0.7], loose_elsewhere) == [
+        "tighter by 0.4 % getting in, late in the run"
+    ]
+    assert texts([-0.17, 0, 0, 0, 0, 0, 0, 0, 0.7], loose_elsewhere) == ["looser by 0.2 % getting in, when fresh"]
 
 
 def test_the_wanted_change_is_no_cost_until_it_goes_past_the_mark():

@@ -64,13 +64,6 @@ def test_why_says_what_why_how_much_how_sure_and_from_where():
     assert lines[-1] == "Sources: A writer, A book, 1999."
 
 
-def test_why_says_that_the_headline_is_relief_less_harm():
-    said = "The share in the headline is relief less harm: 0.50 - 0.10 = 0.40."
-    assert said in why(replace(ADVICE, remedies=(replace(BAR, removes=0.4),)), 1)
-    unharmed = remedy("gear", ("relief", 0.5), ("harm", 0.0), rank=1, removes=0.5, reason="Because.")
-    assert not [line for line in why(replace(ADVICE, remedies=(unharmed,)), 1) if "headline" in line]
-
-
 def test_why_in_metric_units():
     assert why(ADVICE, 1, system="si")[0].startswith("1. right end of the track bar: -1")
     assert " in," not in why(ADVICE, 1, system="si")[0]

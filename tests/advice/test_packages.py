@@ -99,9 +99,9 @@ def test_whole_steps_never_beat_fractions_of_the_same_steps(seed):
         slopes = np.array([members[index].slope for index in one.members])
         low = np.array([min(members[index].moves.multiple) for index in one.members])
         high = np.array([max(members[index].moves.multiple) for index in one.members])
-        ideal = measure_relief(asked, fit_continuous(slopes, low, high, asked) @ slopes)[1]
-        assert ideal >= one.removes - 1e-9
-        assert measure_gap(one, members, asked) == pytest.approx(ideal - one.removes, abs=1e-9)
+        relief, harm = measure_relief(asked, fit_continuous(slopes, low, high, asked) @ slopes)
+        assert relief - harm >= one.gain - 1e-9
+        assert measure_gap(one, members, asked) == pytest.approx(relief - harm - one.gain, abs=1e-9)
 
 
 def test_no_complaint_needs_no_package():
@@ -127,7 +127,7 @@ def test_the_full_model_and_the_run_price_a_combination_again():
     one = search_packages(members, asked, size=2, step_price=PRICE, best=1)[0]
     steps = sum(abs(count) for _, count in steps_of(one, members))
     perfect = price_again(one, asked.change, 0.05, members, asked, PRICE)
-    assert perfect.removes == pytest.approx(1.0)
+    assert (perfect.relief, perfect.harm) == pytest.approx((1.0, 0.0))
     assert perfect.price == pytest.approx(PRICE * steps + 0.05)
     assert (perfect.members, perfect.picks) == (one.members, one.picks)
 
@@ -140,14 +140,15 @@ def test_what_a_move_costs_over_the_run_is_part_of_its_price_in_the_search():
     assert search_packages([cheap, dear], asked, size=1, step_price=0.0)[0].members == (0,)
 
 
-def combination(removes, count, price=None):
-    return Combination(tuple(range(count)), (0,) * count, 1 - removes if price is None else price, np.zeros(9), removes)
+def combination(gain, count, price=None):
+    price = 1 - gain if price is None else price
+    return Combination(tuple(range(count)), (0,) * count, price, np.zeros(9), gain + 0.1, 0.1)
 
 
 def chosen(single, pair, triple, **prices):
     levels = [
-        [combination(removes, count, prices.get(f"price_{count}"))] if removes is not None else []
-        for count, removes in ((1, single), (2, pair), (3, triple))
+        [combination(gain, count, prices.get(f"price_{count}"))] if gain is not None else []
+        for count, gain in ((1, single), (2, pair), (3, triple))
     ]
     return [len(one.members) for one in choose_packages(levels, single or 0.0, must_beat=0.08, must_add=0.05)]
 

@@ -53,9 +53,13 @@ def test_tyre_life_is_no_factor_until_it_is_known():
 @pytest.mark.parametrize(
     ("factor", "value", "text"),
     [
-        (weigh_relief(0.344, 0.1)[0], 0.344, "takes away 34 % of the complaint where it was reported"),
-        (weigh_relief(0.3, 0.0)[1], 0.0, "spoils nothing else"),
-        (weigh_relief(0.3, 0.1)[1], 0.1, "spoils other cells by as much as 10 % of it"),
+        (weigh_relief(0.344, 0.1)[0], 0.344, "cures about a third of the complaint"),
+        (weigh_relief(0.3, 0.0)[1], 0.0, "spoils nothing"),
+        (
+            weigh_relief(0.3, 0.1)[1],
+            0.1,
+            "spoils, elsewhere or past the mark, as much as about a tenth of the complaint",
+        ),
         (weigh_run(RunPrice(0.04, 0.0))[0], 0.04, "shorter tyre life, priced at 4 % of it"),
         (weigh_run(RunPrice(0.0, 0.0))[0], 0.0, "tyres last as long"),
         (
@@ -163,7 +167,7 @@ def test_the_first_three_are_not_all_of_one_part_of_the_car():
         computed("spring_rr", 0.2),
     )
     assert ids(found) == ["stagger", "track_bar", "spring_rr", "rear_axle_lead", "link_angle_lr"]
-    assert found[2].note == "Lifted among the first three, so that they are not all of one kind."
+    assert found[2].note == "Lifted for variety."
 
 
 def test_three_of_one_part_stay_when_there_is_nothing_else():

@@ -1,5 +1,7 @@
 """Sizing one lever: whole legal steps, never past a limit, nothing asked means nothing done."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -82,7 +84,8 @@ def only_exit(size=0.1):
 def test_the_step_count_is_the_whole_number_nearest_to_the_wanted_change():
     sized = size_lever(moves(), only_exit(0.2), wanted(LOOSE_OFF_WORN), step_price=0.002)
     assert sized.steps == 4  # 0.72 wanted, 4 x 0.2 misses by 0.08, 3 x 0.2 by 0.12
-    assert sized.removes == pytest.approx(1 - 0.08 / 0.72)
+    assert sized.relief == 1.0  # all that was asked goes, and what goes past the mark is spoilt
+    assert sized.harm == pytest.approx(0.08 / 0.72)
     assert sized.limited_by is None
     assert sized.felt
 
@@ -93,14 +96,32 @@ def test_a_loosening_lever_is_moved_down_for_a_loose_car():
 
 def test_half_the_wanted_change_in_every_reported_cell_is_half_of_the_complaint():
     asked = wanted(LOOSE_OFF_WORN, ("middle", "worn", "loose", 4))
-    assert measure_relief(asked, asked.change / 2) == pytest.approx((0.5, 0.5))
+    assert measure_relief(asked, asked.change / 2) == pytest.approx((0.5, 0.0))
 
 
-def test_harm_elsewhere_is_taken_off_what_is_removed():
+def test_harm_elsewhere_stands_beside_what_is_removed():
     asked = wanted(LOOSE_OFF_WORN)
-    relief, removes = measure_relief(asked, asked.change / 2 + np.where(asked.reported, 0, 0.3))
+    relief, harm = measure_relief(asked, asked.change / 2 + np.where(asked.reported, 0, 0.3))
     assert relief == pytest.approx(0.5)
-    assert removes < relief
+    assert 0 < harm < 0.5
+
+
+def test_more_than_was_asked_takes_all_of_it_away_and_spoils_the_rest():
+    asked = wanted(LOOSE_OFF_WORN)
+    assert measure_relief(asked, asked.change * 1.38) == pytest.approx((1.0, 0.38))
+    assert measure_relief(asked, -asked.change / 2) == pytest.approx((0.0, 0.5))
+
+
+def test_a_cell_nobody_spoke_of_that_comes_nearer_to_even_spoils_nothing():
+    asked = wanted(LOOSE_OFF_WORN)
+    loose_elsewhere = replace(asked, now=np.where(asked.reported, -0.7, -0.4))
+    better = asked.change / 2 + np.where(asked.reported, 0, 0.3)
+    assert measure_relief(loose_elsewhere, better) == pytest.approx((0.5, 0.0))
+    crossing = asked.change / 2 + np.where(asked.reported, 0, 0.7)  # from 0.4 loose to 0.3 tight
+    assert measure_relief(loose_elsewhere, crossing) == pytest.approx((0.5, 0.0))
+    worse = asked.change / 2 + np.where(asked.reported, 0, 1.1)  # from 0.4 loose to 0.7 tight: 0.3 further
+    from_even = measure_relief(asked, asked.change / 2 + np.where(asked.reported, 0, 0.3))
+    assert measure_relief(loose_elsewhere, worse) == pytest.approx(from_even)
 
 
 def test_a_lever_is_stopped_by_the_rules_and_says_so():
@@ -193,7 +214,7 @@ def test_no_move_ever_goes_past_a_limit(slope, down, up, hard, largest):
 @given(slopes)
 def test_no_complaint_means_no_steps(slope):
     sized = size_lever(moves(), slope, wanted(("exit", "worn", "fine", 0)), step_price=0.002)
-    assert (sized.steps, sized.removes, sized.stop, sized.limited_by) == (0, 0.0, None, None)
+    assert (sized.steps, sized.relief, sized.stop, sized.limited_by) == (0, 0.0, None, None)
 
 
 @given(slopes, st.floats(0.1, 10))
@@ -202,7 +223,7 @@ def test_the_answer_does_not_depend_on_the_models_overall_scale(slope, factor):
     table = effect_table(scale=factor)
     scaled = size_lever(moves(), factor * slope, wanted(LOOSE_OFF_WORN, table=table), step_price=0.002)
     assert scaled.steps == once.steps
-    assert scaled.removes == pytest.approx(once.removes, abs=1e-9)
+    assert (scaled.relief, scaled.harm) == pytest.approx((once.relief, once.harm), abs=1e-9)
 
 
 @given(st.lists(st.floats(0.02, 0.6), min_size=9, max_size=9).map(np.array))
@@ -220,7 +241,7 @@ def test_the_chosen_step_is_the_best_of_all_legal_ones(slope, hard):
     sized = size_lever(moves(), slope, asked, step_price=0.0)
     best = min(float(miss(asked, steps * slope)) for steps in range(-8, 9))
     assert float(miss(asked, sized.effect)) == pytest.approx(best, abs=1e-9)
-    assert sized.removes >= -1e-9
+    assert sized.relief - sized.harm >= -1e-9
 
 
 def test_moves_list_every_legal_step_in_rising_order():

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import pytest
 
+from assistant.advice.amounts import cure_words
 from assistant.advice.as_json import advice_json
 from assistant.advice.results import Package, PackageMove
 from assistant.commands.advise import advised
@@ -158,7 +159,7 @@ def test_the_changes_are_those_of_the_advice_with_its_numbers(page, demo):
         if remedy is None:
             continue
         assert change.removes == remedy["removes"]
-        assert change.share.endswith(f"({100 * remedy['removes']:.0f} %)")
+        assert change.share == cure_words(remedy["removes"])
         assert change.direction == remedy["direction"]
         assert change.costs[0] in [cost["text"] for cost in remedy["costs"]] or change.costs[0].startswith("nothing")
         if change.kind == "lever":
@@ -222,7 +223,7 @@ def test_one_setup_against_itself_has_no_differences(demo, page_of):
 def test_a_package_is_one_change_with_its_parts(demo, page_of):
     moves = (
         PackageMove("cross_weight", "cross weight", 2, 0.51, 0.515, 0.4, ("Level pads.",)),
-        PackageMove("stagger", "rear stagger", -1, from_unit(1.875, "in"), from_unit(1.75, "in"), -0.2),
+        PackageMove("stagger", "rear stagger", -1, from_unit(1.875, "in"), from_unit(1.75, "in"), 0.1, (), 0.3),
     )
     effect = {phase: dict.fromkeys(("fresh", "settled", "worn"), 0.1) for phase in ("entry", "middle", "exit")}
     package = Package(moves, 0.66, effect, (), ("stagger", "cross_weight"), 0.0)
@@ -232,8 +233,11 @@ def test_a_package_is_one_change_with_its_parts(demo, page_of):
         "Reduce the rear stagger 1/8 in, from 1 7/8 to 1 3/4.",
         "Raise the cross weight 0.5 %, from 51.0 to 51.5.",
     ]
-    assert [part.alone for part in change.parts] == ["alone it makes it worse by 20 %", "alone 40 % of the complaint"]
-    assert change.share == "About two thirds of the complaint (66 %)"
+    assert [part.alone for part in change.parts] == [
+        "alone it spoils more than it cures",
+        "alone it cures about a third of the complaint",
+    ]
+    assert change.share == "Cures about two thirds of the complaint"
     assert change.cautions == ("Level pads.",)
     assert made.tyres.head[-1] == "with number 1"
     assert '<ol class="parts">' in write_page(made)

@@ -30,6 +30,13 @@ NOW = grid((0.1, 0.0, 0.4), (-0.2, 0.0, -0.9))
             before_after_table(NOW, grid((0.1, 0.0, 0.4), (-0.2, 0.0, -0.7))),
             "Furthest off: 0.90 loose coming off, late in the run; then 0.70 loose.",
         ),
+        (
+            before_after_table(NOW, grid((0.5, 0.0, 1.2), (0.0, 0.0, -0.3))),
+            (
+                "Furthest off: 0.90 loose coming off, late in the run; then 1.20 tight getting in, late in the run. "
+                "So the worst of it gets worse."
+            ),
+        ),
         (before_after_table(NOW, NOW), "Furthest off: 0.90 loose coming off, late in the run, as before."),
         (
             before_after_table(NOW, grid((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))),

@@ -33,11 +33,11 @@ def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
     blocks = advice_screen(Advice(Complaint(""), remedies=tuple(remedies)), {}, "trade", whole=1)
     said = [block.text for block in blocks]
     assert "One bites." in said
-    at = said.index("Two: tighter, about half of it. Between runs.")
+    at = said.index("Two: tighter, cures about half of the complaint. Between runs.")
     assert said[at + 1 :] == [
         "Costs: nothing that can be felt.",
         "Two bites.",
-        "Three: tighter, about half of it. Between runs.",
+        "Three: tighter, cures about half of the complaint. Between runs.",
         "Costs: nothing that can be felt. How sure: likely (about 7 in 10).",
         "Three bites.",
     ]

@@ -75,7 +75,7 @@ def search_bundles(job: Job) -> Search:
 
 
 def offer_packages(search: Search, job: Job, single: float, full_model: FullModel | None) -> tuple[Package, ...]:
-    """Keep the one that clearly beats the best single lever (share `single`), by the full model when there is one.
+    """Keep the one that clearly beats the best single lever (gain `single`), by the full model when there is one.
 
     Three levers only where they clearly beat the best two, and where the first visit to the car alone mends something:
     a driver may never get to the others. One package at most, so that nobody has to choose between two handfuls.
@@ -91,8 +91,8 @@ def offer_packages(search: Search, job: Job, single: float, full_model: FullMode
 
 
 def _first_visit(package: Package) -> float:
-    """Share of the complaint the first move of a package takes away before the others are made."""
-    return next(move.contributes for move in package.moves if move.lever == package.order[0])
+    """What the first move of a package takes away before the others are made, less what it spoils."""
+    return next(move.contributes - move.spoils for move in package.moves if move.lever == package.order[0])
 
 
 def _check(level: Sequence[Combination], search: Search, job: Job, full_model: FullModel) -> list[Combination]:
@@ -111,7 +111,7 @@ def _searched(job: Job) -> list[Fitted]:
     """List the levers that may be in a package: computed, sure, movable in the time at hand; the most useful first."""
     known = [found for lever in job.effects.levers if (found := fit_lever(lever, job)) is not None]
     usable = [one for one in known if _is_usable(one, job)]
-    usable.sort(key=lambda one: (-one.sized.removes, -_reach(one), one.lever.lever))
+    usable.sort(key=lambda one: (one.sized.harm - one.sized.relief, -_reach(one), one.lever.lever))
     return usable[: job.weights.package_levers]
 
 
@@ -163,13 +163,14 @@ def _make_package(found: Combination, search: Search, job: Job, full_model: Full
     work = dict.fromkeys(what for one, _ in parts for what in one.lever.recheck)
     return Package(
         tuple(moves),
-        found.removes,
+        found.relief,
         balance,
         list_costs(found.effect, run, job.wanted, job.weights, job.case.run_laps),
         tuple(moves[index].lever for index in order_moves(effects, job.wanted)),
         measure_gap(found, search.members, job.wanted),
         check_again=tuple(work),
         exact=full_model is not None,
+        spoils=found.harm,
     )
 
 
@@ -182,14 +183,16 @@ def _singles(parts: Sequence[tuple[Fitted, int]], job: Job, full_model: FullMode
 
 def _make_move(fitted: Fitted, pick: int, effect: NDArray[np.float64], job: Job) -> PackageMove:
     start = fitted.moves.start or 0.0
+    relief, harm = measure_relief(job.wanted, effect)
     return PackageMove(
         fitted.lever.lever,
         fitted.lever.title,
         fitted.moves.steps[pick],
         start,
         start + fitted.moves.shift[pick],
-        measure_relief(job.wanted, effect)[1],
+        relief,
         say_cautions(fitted.lever.cautions, job.knowledge),
+        harm,
     )
 
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.offers.run_price import ShortRun, find_short, price_tyre_life
-from assistant.advice.offers.sizing import take_inside
+from assistant.advice.offers.sizing import leave_good, take_inside
 from assistant.advice.results import Cost
 from assistant.units import show
 
@@ -71,15 +71,17 @@ def list_balance_costs(effect: NDArray[np.float64], wanted: Wanted) -> tuple[Cos
 def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[float, Cost]]:
     """Price the balance costs: fine and unmentioned cells, and reported ones gone past or the wrong way.
 
-    effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one line.
+    effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one line. A cell
+    nobody complained of costs only what takes it further from even; what is said there is its whole change.
     """
-    spoilt = effect - np.where(wanted.reported, take_inside(effect, wanted.change), 0.0)
+    spoilt = leave_good(wanted, effect) - np.where(wanted.reported, take_inside(effect, wanted.change), 0.0)
+    moved = np.where(wanted.reported, spoilt, effect)
     size = np.sqrt(wanted.weight / wanted.total) * np.abs(spoilt) if wanted.total > 0 else np.abs(spoilt)
     merged: dict[tuple[str | None, tuple[str, ...], str, bool], list[_Line]] = {}
     for line in _lines(spoilt, size, wanted):
         merged.setdefault((line.end, line.stages, line.way, line.past), []).append(line)
     return [
-        (max(float(size[cell]) for line in lines for cell in line.cells), _say_balance(lines, spoilt))
+        (max(float(size[cell]) for line in lines for cell in line.cells), _say_balance(lines, moved))
         for lines in merged.values()
     ]
 
@@ -135,9 +137,9 @@ def _lines(spoilt: NDArray[np.float64], size: NDArray[np.float64], wanted: Wante
     return lines
 
 
-def _say_balance(lines: Sequence[_Line], spoilt: NDArray[np.float64]) -> Cost:
+def _say_balance(lines: Sequence[_Line], moved: NDArray[np.float64]) -> Cost:
     first = lines[0]
-    sizes = sorted((float(spoilt[cell]) for line in lines for cell in line.cells), key=abs)
+    sizes = sorted((float(moved[cell]) for line in lines for cell in line.cells), key=abs)
     low, high = f"{abs(sizes[0]):.1f}", f"{abs(sizes[-1]):.1f}"
     size = high if low == high else f"up to {high}"
     phases = [line.phase for line in lines]

@@ -27,8 +27,6 @@ TOP = {
     "preference": 2.0,
 }
 """The best each factor can be: shares and chances end at 1, a lever file may state a preference of up to 2."""
-LEAST_HARM = 0.005
-"""Less harm than this is written as nothing."""
 _WOULD = {
     "relief": "took away more of the complaint",
     "harm": "spoilt less elsewhere",
@@ -78,7 +76,6 @@ def why(
     lines += () if case is None else facts_of(remedy, case, model, system)
     lines += [remedy.asked, *_say_trade(remedy)]
     lines += ["Its place in the list:", *(f"  {_name(factor)}: {factor.text}" for factor in remedy.factors)]
-    lines += _say_headline(remedy)
     lines.append(_say_against(remedy))
     lines += [f"Sources: {'; '.join(remedy.sources)}."] if remedy.sources else []
     return tuple(line for line in lines if line)
@@ -236,14 +233,6 @@ def _say_trade(remedy: Remedy) -> list[str]:
         None: "Not to be compared, or not beyond the spread.",
     }[remedy.agrees]
     return [f"The trade says of such a move: {said}. {verdict}"]
-
-
-def _say_headline(remedy: Remedy) -> list[str]:
-    """Say how the share in the headline follows from the factors, where harm makes it less than the relief."""
-    relief, harm = factor_value(remedy, "relief"), factor_value(remedy, "harm") or 0.0
-    if relief is None or remedy.removes is None or harm < LEAST_HARM:
-        return []
-    return [f"The share in the headline is relief less harm: {relief:.2f} - {harm:.2f} = {remedy.removes:.2f}."]
 
 
 def _say_against(remedy: Remedy) -> str:

@@ -128,7 +128,7 @@ def _with_outcome(fitted: Fitted, steps: int, outcome: Outcome, job: Job) -> Fit
     pick = fitted.moves.steps.index(steps)
     multiple = fitted.moves.multiple[pick]
     row = spread_over(job.wanted, outcome.balance, outcome.ends)
-    relief, removes = measure_relief(job.wanted, row)
+    relief, harm = measure_relief(job.wanted, row)
     at_stop = pick in (0, len(fitted.moves.steps) - 1)
     sized = replace(
         fitted.sized,
@@ -137,8 +137,7 @@ def _with_outcome(fitted: Fitted, steps: int, outcome: Outcome, job: Job) -> Fit
         multiple=multiple,
         effect=row,
         relief=relief,
-        removes=removes,
-        harm=relief - removes,
+        harm=harm,
         limited_by=fitted.sized.limited_by if at_stop else None,
         felt=is_felt(job.wanted, row),
     )

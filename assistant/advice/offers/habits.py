@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 class _Known:
     """What is known of a habit. grid, ends: change of balance [%]; row: the same at each wanted place.
 
-    relief, removes: shares of the complaint. sure: chance that the sign holds, None when it was not computed.
+    relief, harm: shares of the complaint. sure: chance that the sign holds, None when it was not computed.
     run: over the run, None when the full model was not asked.
     """
 
@@ -49,7 +49,7 @@ class _Known:
     ends: Mapping[str, Grid]
     row: NDArray[np.float64]
     relief: float
-    removes: float
+    harm: float
     sure: float | None
     run: RunAfter | None = None
 
@@ -79,7 +79,7 @@ def offer_driving(candidate: Candidate, job: Job, outcome: Outcome | None = None
         return plain
     return (
         None
-        if known.removes <= 0 or spoils_more(job.wanted, known.row)
+        if known.harm >= known.relief or spoils_more(job.wanted, known.row)
         else _with_numbers(plain, known, job, exact=outcome is not None)
     )
 
@@ -88,7 +88,8 @@ def _with_numbers(plain: Remedy, known: _Known, job: Job, *, exact: bool) -> Rem
     """Add what a habit takes away of the complaint, and what that costs."""
     return replace(
         plain,
-        removes=known.removes,
+        removes=known.relief,
+        spoils=known.harm,
         direction=direction_of(job.wanted, known.row),
         costs=list_costs(known.row, known.run, job.wanted, job.weights, job.case.run_laps),
         confidence=known.sure,
@@ -140,16 +141,14 @@ def _look_up(habit: Driving, job: Job) -> _Known | None:
 def _with_outcome(known: _Known, outcome: Outcome, job: Job) -> _Known:
     """Put the exact numbers in place; a habit without a steady state does nothing anybody can count on."""
     row = spread_over(job.wanted, outcome.balance, outcome.ends)
-    relief, removes = measure_relief(job.wanted, row) if outcome.steady else (0.0, 0.0)
-    return replace(
-        known, grid=outcome.balance, ends=outcome.ends, row=row, relief=relief, removes=removes, run=outcome.run
-    )
+    relief, harm = measure_relief(job.wanted, row) if outcome.steady else (0.0, 0.0)
+    return replace(known, grid=outcome.balance, ends=outcome.ends, row=row, relief=relief, harm=harm, run=outcome.run)
 
 
 def _weigh(habit: Driving, known: _Known | None, mention: Mention, job: Job) -> tuple[Factor, ...]:
     relief, harm = job.weights.driving_unknown, 0.0
     if known is not None and job.wanted.total > 0:
-        relief, harm = known.relief, known.relief - known.removes
+        relief, harm = known.relief, known.harm
     return with_score(
         [
             *weigh_relief(relief, harm),

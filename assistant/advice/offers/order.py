@@ -22,7 +22,7 @@ FIRST = 3
 """How many remedies are seen first."""
 MOVED_DOWN = "Moved down: enough by the book stand above it, and their sizes are assumptions."
 NOT_FIRST = "Not first, though its score is the best: its size is an assumption, and the first is this car's."
-LIFTED = "Lifted among the first three, so that they are not all of one kind."
+LIFTED = "Lifted for variety."
 _GROUP_OF = {lever: group for group, levers in GROUPS.items() for lever in levers}
 
 

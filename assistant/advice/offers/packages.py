@@ -61,7 +61,13 @@ class Combination:
     picks: tuple[int, ...]
     price: float
     effect: NDArray[np.float64]
-    removes: float
+    relief: float
+    harm: float
+
+    @property
+    def gain(self) -> float:
+        """What it takes away less what it spoils; for choosing only, never shown."""
+        return self.relief - self.harm
 
 
 _Found = tuple[float, tuple[int, ...], tuple[int, ...]]
@@ -86,7 +92,7 @@ def search_packages(
         found = sorted(found + _add_last(table, rows, np.flatnonzero(table.lever > last), best, limit))[:best]
     straight = [_sum_effect(members, group, picks) for _, group, picks in found]
     return tuple(
-        Combination(group, picks, price, effect, measure_relief(wanted, effect)[1])
+        Combination(group, picks, price, effect, *measure_relief(wanted, effect))
         for (price, group, picks), effect in zip(found, straight, strict=True)
     )
 
@@ -103,7 +109,8 @@ def price_again(
     chosen = zip(found.members, found.picks, strict=True)
     price = sum(members[index].price(pick, step_price) for index, pick in chosen)
     price += float(miss(wanted, effect)) + run_price
-    return replace(found, price=price, effect=effect, removes=measure_relief(wanted, effect)[1])
+    relief, harm = measure_relief(wanted, effect)
+    return replace(found, price=price, effect=effect, relief=relief, harm=harm)
 
 
 def steps_of(found: Combination, members: Sequence[Member]) -> tuple[tuple[str, int], ...]:
@@ -119,7 +126,12 @@ def measure_gap(package: Combination, members: Sequence[Member], wanted: Wanted)
     high = np.array([max(members[index].moves.multiple) for index in package.members])
     ideal = fit_continuous(slopes, low, high, wanted) @ slopes
     straight = _sum_effect(members, package.members, package.picks)
-    return max(0.0, measure_relief(wanted, ideal)[1] - measure_relief(wanted, straight)[1])
+    return max(0.0, _gain(wanted, ideal) - _gain(wanted, straight))
+
+
+def _gain(wanted: Wanted, effect: NDArray[np.float64]) -> float:
+    relief, harm = measure_relief(wanted, effect)
+    return relief - harm
 
 
 def fit_continuous(
@@ -162,8 +174,8 @@ def choose_packages(
 ) -> tuple[Combination, ...]:
     """Keep the best pair and the best triple that earn their place.
 
-    found: combinations of one, two and three levers, best first. single: share removed by the best single lever shown.
-    A pair must remove `must_beat` more than that; a triple must as well, and `must_add` more than the best pair, shown
+    found: combinations of one, two and three levers, best first. single: gain of the best single lever shown.
+    A pair must gain `must_beat` more than that; a triple must as well, and `must_add` more than the best pair, shown
     or not. Each must also have the lower price than the best with one lever less, so that nothing is shown that only
     its own uncertainty makes possible.
     """
@@ -173,10 +185,10 @@ def choose_packages(
         if not these:
             continue
         best = these[0]
-        if best.removes >= beat and (not fewer or best.price < fewer[0].price):
+        if best.gain >= beat and (not fewer or best.price < fewer[0].price):
             shown.append(best)
-        beat = max(beat, best.removes + must_add)
-    return tuple(sorted(shown, key=lambda package: -package.removes))
+        beat = max(beat, best.gain + must_add)
+    return tuple(sorted(shown, key=lambda package: -package.gain))
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import prod
 from typing import TYPE_CHECKING
 
+from assistant.advice.amounts import cure_words, share_words
 from assistant.advice.results import Factor, Remedy
 
 if TYPE_CHECKING:
@@ -22,6 +23,7 @@ SHARES = ("relief", "harm", "tyre life", "pace")
 """Factors that are shares of the complaint; all others are taken away from the first."""
 TIMES = ("confidence", "practicality", "trade", "preference")
 """Factors the share is multiplied by."""
+SPOILS = "spoils, elsewhere or past the mark, as much as"
 LESS_IS_BETTER = frozenset({"harm", "tyre life", "pace"})
 
 
@@ -40,14 +42,10 @@ class Standing:
 
 
 def weigh_relief(relief: float, harm: float) -> tuple[Factor, ...]:
-    """State the shares of the complaint: what goes, what is spoilt elsewhere."""
+    """State the shares of the complaint: what goes, what is spoilt elsewhere or by going past the mark."""
     return (
-        Factor("relief", relief, f"takes away {say_share(relief)} of the complaint where it was reported"),
-        Factor(
-            "harm",
-            harm,
-            f"spoils other cells by as much as {say_share(harm)} of it" if harm > 0.005 else "spoils nothing else",
-        ),
+        Factor("relief", relief, cure_words(relief)),
+        Factor("harm", harm, f"{SPOILS} {share_words(harm)}" if harm > 0.005 else "spoils nothing"),
     )
 
 
@@ -125,6 +123,11 @@ def score_of(factors: Iterable[Factor]) -> float:
 def factor_value(remedy: Remedy, name: str) -> float | None:
     """Read one factor of a remedy by name, None when it has none."""
     return next((factor.value for factor in remedy.factors if factor.name == name), None)
+
+
+def gain_of(remedy: Remedy) -> float:
+    """Take what a remedy spoils from what it takes away; for choosing only, never shown."""
+    return (remedy.removes or 0.0) - (remedy.spoils or 0.0)
 
 
 def slower_of(one: str, other: str) -> str:

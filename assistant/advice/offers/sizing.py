@@ -6,8 +6,8 @@ Pure arithmetic on arrays with one entry a cell; nothing here knows a file or a 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,6 +30,7 @@ class Wanted:
 
     change: wanted change of balance [% of grip, + tighter], zero where fine or unmentioned.
     weight: how much a miss counts there. reported, fine: what the driver said. felt: the least a driver feels [%].
+    now: how the car stands there [%]; even where nobody says.
     """
 
     places: tuple[Place, ...]
@@ -38,6 +39,7 @@ class Wanted:
     reported: NDArray[np.bool_]
     fine: NDArray[np.bool_]
     felt: NDArray[np.float64]
+    now: NDArray[np.float64] = field(default_factory=lambda: np.zeros(1))
 
     @property
     def total(self) -> float:
@@ -65,12 +67,10 @@ class Moves:
 
 @dataclass(frozen=True)
 class Sized:
-    """One lever's best move. removes = relief - harm, shares of the complaint.
+    """One lever's best move. relief: share of the complaint it takes away; harm: what it spoils, as such a share.
 
-    effect: change of balance at each place [%]. side: the wanted way in the lever's own direction, -1, 0 or 1.
-    stop: set when the lever cannot go that way at all.
-    helps: False when no step makes the car better. felt: False when the driver would not notice. too_dear: a step would
-    make the car better, but costs more over the run than it gives.
+    effect: change of balance at each place [%]. side: the wanted way in the lever's own direction, -1, 0 or 1. stop:
+    set when it cannot go that way. felt: whether the driver would notice. too_dear: a helpful step costs too much.
     """
 
     moves: Moves
@@ -79,7 +79,6 @@ class Sized:
     multiple: float
     effect: NDArray[np.float64]
     side: int
-    removes: float
     relief: float
     harm: float
     limited_by: str | None
@@ -108,14 +107,17 @@ def want(complaint: Complaint, effects: EffectTable, scale: SeverityScale, weigh
         np.array([_standing(cell) == "reported" for cell in said]),
         np.array([_standing(cell) == "fine" for cell in said]),
         np.array([weights.felt_share * scale.unit(phase) for _, phase, _ in places]),
+        _read_at(places, effects.balance, effects.end_balance),
     )
 
 
 def spread_over(wanted: Wanted, both: Grid, ends: Mapping[str, Grid]) -> NDArray[np.float64]:
     """Read a grid at every wanted place; an end without a grid of its own takes the grid of both."""
-    return np.array(
-        [(both if end is None else ends.get(end, both))[phase][stage] for end, phase, stage in wanted.places]
-    )
+    return _read_at(wanted.places, both, ends)
+
+
+def _read_at(places: Sequence[Place], both: Grid, ends: Mapping[str, Grid]) -> NDArray[np.float64]:
+    return np.array([(both if end is None else ends.get(end, both))[phase][stage] for end, phase, stage in places])
 
 
 def lay_moves(
@@ -128,9 +130,8 @@ def lay_moves(
 ) -> Moves:
     """List the legal steps of one lever.
 
-    step: the SI change of the number by one + step, for which the effect is known; negative where + makes the number
-    smaller. reach: legal steps (down, up), both counted from zero.
-    shift_after: change of the lever after so many steps [SI]. largest: largest sensible single change [SI].
+    step: SI change of the number by one + step, for which the effect is known; negative where + makes it smaller.
+    reach: legal steps (down, up). shift_after: change after so many steps [SI]. largest: sensible single change [SI].
     """
     stops = {-1: "min", 1: "max"} if step > 0 else {-1: "max", 1: "min"}
     rows = [(0, 0.0)]
@@ -161,7 +162,7 @@ def size_lever(
     effects = np.array(moves.multiple)[:, None] * slope
     best, too_dear = _choose(moves, effects, wanted, step_price, extra)
     effect = effects[best]
-    relief, removes = measure_relief(wanted, effect)
+    relief, harm = measure_relief(wanted, effect)
     side = int(np.sign(float((wanted.weight * slope) @ wanted.change)))
     return Sized(
         moves,
@@ -170,9 +171,8 @@ def size_lever(
         moves.multiple[best],
         effect,
         side,
-        removes,
         relief,
-        relief - removes,
+        harm,
         _limit(moves, best, slope, wanted, step_price),
         None if moves.steps[best] else _stop(moves, side),
         is_felt(wanted, effect),
@@ -192,19 +192,26 @@ def miss(wanted: Wanted, effects: NDArray[np.float64]) -> NDArray[np.float64]:
     """
     if wanted.total == 0:
         return np.zeros(effects.shape[:-1])
-    return np.asarray(((wanted.change - effects) ** 2) @ wanted.weight / wanted.total)
+    return np.asarray(((wanted.change - leave_good(wanted, effects)) ** 2) @ wanted.weight / wanted.total)
+
+
+def leave_good(wanted: Wanted, effects: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Leave out what makes a cell nobody complained of better: there only going further from even counts [%]."""
+    further = np.maximum(0.0, np.abs(wanted.now + effects) - np.abs(wanted.now))
+    return np.asarray(np.where(wanted.reported, effects, np.sign(effects) * further))
 
 
 def measure_relief(wanted: Wanted, effect: NDArray[np.float64]) -> tuple[float, float]:
-    """Say what share of the complaint an effect takes away: without and with the harm it does elsewhere.
+    """Say what share of the complaint an effect takes away, and what it spoils, as such a share.
 
-    1 = all of it. Root of the squared miss, so half the wanted change in every reported cell is one half.
+    Taken away: what goes the way that was asked, up to the mark, over what was asked, each cell counted by how much was
+    asked of it; from 0 to 1. Spoilt: what the root of the squared miss, over all cells, is more than what is left.
     """
     if wanted.total == 0:
         return 0.0, 0.0
-    left = wanted.change - effect
-    reported = float((wanted.weight * wanted.reported) @ left**2)
-    return 1 - (reported / wanted.total) ** 0.5, 1 - float(miss(wanted, effect)) ** 0.5
+    inside = take_inside(effect, wanted.change)
+    relief = float((wanted.weight * wanted.reported * wanted.change) @ inside) / wanted.total
+    return relief, max(0.0, relief - 1 + float(miss(wanted, effect)) ** 0.5)
 
 
 def take_inside(effect: NDArray[np.float64], asked: NDArray[np.float64]) -> NDArray[np.float64]:
