@@ -13,7 +13,8 @@ ROOT = Path(__file__).parent.parent
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]
 LINK = re.compile(r"\]\((?!https?:|#)([^)#]+)")
 MACHINE = re.compile(r"(?<![A-Za-z0-9_.~-])/(?:root|home|tmp|work|opt)/[A-Za-z0-9_.-]+")
-WORKPLACE = re.compile(r"\.\./shared|\bissue #?\d|\bphysics-review\b|\bdesign/\d", re.IGNORECASE)
+WORKPLACE = re.compile(r"\b(?:issue|ticket) #?\d|\b[a-z]+-review\b", re.IGNORECASE)
+UPWARD = re.compile(r"(?<![.\w/])(?:\.\./)+[\w./-]*\w")
 TEXT = {".py", ".md", ".yaml", ".yml", ".toml", ".j2", ".css", ".csv", ".json", ".svg"}
 
 
@@ -60,6 +61,17 @@ def test_every_page_says_the_true_number_of_questions_about_ones_own_car():
     said = [hit for page in PAGES for hit in told.findall(page.read_text(encoding="utf-8"))]
     assert said
     assert set(said) == {words[len(QUESTIONS)]}
+
+
+def test_every_path_that_leads_upward_stays_in_the_project():
+    away = [
+        f"{path.relative_to(ROOT)}: {hit}"
+        for path in tracked()
+        if "tests" not in path.parts[len(ROOT.parts) :]
+        for hit in UPWARD.findall(path.read_text(encoding="utf-8"))
+        if not (path.parent / hit).exists() or not (path.parent / hit).resolve().is_relative_to(ROOT)
+    ]
+    assert away == []
 
 
 HOW_IT_WAS_MADE = re.compile(r"\bstored copy\b|\bon record\b|read them again|\bas of commit\b|\b[Oo]ne of us\b")

@@ -33,6 +33,17 @@ def rows(base):
                 yield Row(name, remedy.lever, remedy.move, remedy.because)
 
 
+LEANS = re.compile(
+    r"^(the same (at|with|reading)|the other one)|\b(this|that) one\b|\bthe same reading\b", re.IGNORECASE
+)
+
+
+def test_a_reason_does_not_lean_on_the_remedy_above_it_which_may_stand_elsewhere_in_a_list(base):
+    remedies = [one for symptom in base.symptoms.values() for one in symptom.remedies]
+    remedies += [one for cause in base.causes.values() for one in cause.remedies]
+    assert [one.because for one in remedies if LEANS.search(one.because)] == []
+
+
 def test_a_reason_never_names_only_the_other_way(base):
     wrong = []
     for row in rows(base):
