@@ -10,14 +10,15 @@ import errno
 import gc
 import os
 import sys
+import warnings
 from collections.abc import Sequence
 from contextlib import suppress
 
 from assistant import __version__
 from assistant.commands import BANNER
 
-DONE, NO, BAD_INPUT, LEFT = 0, 1, 2, 130
-"""Exit codes: done; the answer is no; bad usage or bad input; left with Ctrl-C."""
+DONE, NO, BAD_INPUT, BROKEN, LEFT = 0, 1, 2, 3, 130
+"""Exit codes: done; the answer is no; bad usage or bad input; the program itself broke down; left with Ctrl-C."""
 
 
 NO_ROOM = (errno.ENOSPC, errno.EFBIG, errno.EIO)
@@ -30,14 +31,29 @@ def leave() -> None:
     A thread that still computes would otherwise be torn out of compiled code while Python shuts down, which can abort.
     """
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # else it looks through all that is installed for some
+    if not sys.warnoptions:
+        warnings.simplefilter("ignore")  # what libraries tell programmers; what it means for a car is said in words
     gc.disable()  # a command ends before garbage in circles amounts to anything; a talk switches it on again
     try:
         code = main()
     except SystemExit as end:
         code = end.code if isinstance(end.code, int) else DONE
-    with suppress(OSError, ValueError):  # nobody is there to read what is left
+    except Exception:  # noqa: BLE001 - a script must be able to tell a breakdown from an answer
+        code = _broke_down()
+    try:
         sys.stdout.flush()
+    except (OSError, ValueError) as full:  # nobody is there to read what is left, or there is no room for it
+        code = BAD_INPUT if getattr(full, "errno", None) in NO_ROOM else code
     os._exit(code)
+
+
+def _broke_down() -> int:
+    """Show what went wrong to whoever mends the program."""
+    from traceback import print_exc  # noqa: PLC0415 - hardly ever needed
+
+    with suppress(OSError):
+        print_exc()
+    return BROKEN
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -86,8 +102,9 @@ def _show(rows: list[str]) -> None:
     from assistant.shell.gate import in_encoding, shown  # noqa: PLC0415 - not needed when all goes well
 
     encoding = getattr(sys.stderr, "encoding", None) or "ascii"
-    for row in rows:
-        print(in_encoding(shown(row), encoding), file=sys.stderr)
+    with suppress(OSError):  # the exit code still says it
+        for row in rows:
+            print(in_encoding(shown(row), encoding), file=sys.stderr, flush=True)
 
 
 def _open_missing() -> None:

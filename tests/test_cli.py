@@ -3,15 +3,18 @@ import os
 import re
 import subprocess
 import sys
+import time
+import tomllib
 from pathlib import Path
 
 import pytest
 
 from assistant import __version__
-from assistant.cli import BAD_INPUT, DONE, LEFT, main
+from assistant.cli import BAD_INPUT, BROKEN, DONE, LEFT, main
 from assistant.commands import BANNER
 from assistant.commands.describe import commands_page
 from assistant.commands.table import COMMANDS, COMMON
+from tests.test_structure import MODULES, imports_of
 
 ROOT = Path(__file__).parents[1]
 NAMES = [command.name for command in COMMANDS]
@@ -158,6 +161,56 @@ def test_ctrl_c_ends_with_130(monkeypatch):
 
     monkeypatch.setattr("assistant.cli._run", interrupted)
     assert main(["advise", "demo"]) == LEFT
+
+
+def ended(body):
+    """Run `leave` with another main, as a program of its own."""
+    code = f"from assistant import cli\ndef main():\n    {body}\ncli.main = main\ncli.leave()\n"
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=env)
+
+
+def test_a_breakdown_of_the_program_is_no_answer():
+    done = ended("raise ZeroDivisionError")
+    assert done.returncode == BROKEN
+    assert "ZeroDivisionError" in done.stderr
+
+
+def test_what_libraries_tell_programmers_is_not_shown():
+    done = ended("import warnings; warnings.warn('in sqrt', RuntimeWarning); return 0")
+    assert (done.returncode, done.stderr) == (DONE, "")
+
+
+def test_an_answer_that_found_no_room_is_not_done():
+    done = ended("import sys, io; sys.stdout = open('/dev/full', 'w'); print('x'); return 0")
+    assert done.returncode == BAD_INPUT
+
+
+def test_a_mistake_that_cannot_be_shown_is_still_a_mistake(monkeypatch):
+    class Full(io.StringIO):
+        def write(self, _):
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(sys, "stderr", Full())
+    assert main(["advise", "nosuch"]) == BAD_INPUT
+
+
+def test_a_very_long_change_is_refused_at_once(capsys):
+    began = time.monotonic()
+    assert "is no change" in refused(capsys, "whatif", "demo", " " * 4000)
+    assert time.monotonic() - began < 10
+
+
+def test_everything_imported_is_declared_with_what_it_needs():
+    declared = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["dependencies"]
+    least = dict(one.split(">=") for one in declared)
+    found = {module.split(".")[0] for path in MODULES for module, _, _ in imports_of(path)}
+    outside = found - sys.stdlib_module_names - {"assistant", "pydantic_core"}  # the core comes with pydantic
+    assert outside == {name.replace("pyyaml", "yaml") for name in least}
+    assert [int(least["numpy"].split(".")[0]), int(least["pydantic"].split(".")[1])] >= [
+        2,
+        10,
+    ]  # trapezoid; model_change
 
 
 def test_a_reader_who_had_enough_is_no_error(monkeypatch, tmp_path):

@@ -55,6 +55,12 @@ class Part:
 Tree = dict[str, "Part | Tree"]
 """Blocks inside blocks as in the file; the leaves are parts."""
 
+MOST_STEPS = 250
+"""Steps from one end of a range to the other; a tenth of a psi or a twentieth of a percent is coarser than this."""
+NEARLY = 1e-6
+"""Share of a step that is lost to rounding between units."""
+TOO_FINE = f"the step is too fine: more than {MOST_STEPS} of them lie between 'from' and 'to'"
+
 
 def _read_of_lever(raw: object, info: ValidationInfo) -> Reading:
     one, system = info.context  # type: ignore[misc]
@@ -66,6 +72,11 @@ def _read_step(raw: object, info: ValidationInfo) -> Reading:
         raise UnitProblem("one value is wanted here", "the smallest change that can be made")
     one, system = info.context  # type: ignore[misc]
     return read(raw, one.kind, default_unit=unit_of(one.kind, system))
+
+
+def too_fine(low: float, high: float, step: float) -> bool:
+    """Whether a range has more steps than are worth trying."""
+    return high - low > MOST_STEPS * step * (1.0 + NEARLY)
 
 
 class LimitModel(Block):
@@ -98,6 +109,8 @@ class LimitModel(Block):
             raise UnitProblem("the step must be more than nothing", "write the smallest change that can be made")
         if self.low.value > self.high.value:
             raise UnitProblem("'from' is more than 'to'", "turn them round")
+        if too_fine(self.low.value, self.high.value, self.step.value):
+            raise UnitProblem(TOO_FINE, "write the smallest change anybody would make")
         return self
 
 
@@ -254,6 +267,8 @@ def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:
             points.append((read(speed, "rpm").value, read_key(POWER, power, system).value))
         except UnitProblem as wrong:
             raise UnitProblem(f"at '{speed}': {wrong.says}", wrong.hint) from None
+    if points[0][0] < 0.0:
+        raise UnitProblem("no engine turns backwards", "write the speeds without a sign")
     if any(later[0] <= earlier[0] for earlier, later in pairwise(points)):
         raise UnitProblem("the speeds of the curve do not rise from line to line", "sort them, slowest first")
     return tuple(points)

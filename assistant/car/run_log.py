@@ -209,7 +209,7 @@ def _open_yaml(path: Path) -> tuple[str, tuple[str, ...], list[list[_Cell]]]:
         for name in data
         if name not in {"run log", "units", "laps", "notes"}
     ]
-    if data.get("units", "trade") not in {"trade", "si"}:
+    if data.get("units", "trade") not in ("trade", "si"):
         problems.append(document.problem(("units",), "units are 'trade' or 'si'", "trade when left out"))
     laps = data.get("laps")
     if not isinstance(laps, list) or not laps:

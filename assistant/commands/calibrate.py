@@ -12,12 +12,12 @@ DRY = "Nothing was written (--dry-run)."
 
 
 def run(options: argparse.Namespace) -> int:
-    """Calibrate; the code is 1 when the fit may not be kept."""
+    """Calibrate; the code is 1 when the fit may not be kept, and 2 when it could not be."""
     from assistant.advice.measured.calibrate import calibrate  # noqa: PLC0415 - imports numpy
     from assistant.advice.measured.calibrate_json import calibration_json  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.car.run_log import read_run_log  # noqa: PLC0415 - same
-    from assistant.shell.keep_fit import fit_name, keep_fit  # noqa: PLC0415 - same
+    from assistant.shell.keep_fit import NOT_KEPT, fit_name, keep_fit  # noqa: PLC0415 - same
     from assistant.shell.screen_calibrate import calibration_screen, remarks_of  # noqa: PLC0415 - same
 
     case = read_case(options.case, use_fit=False)
@@ -33,4 +33,6 @@ def run(options: argparse.Namespace) -> int:
     blocks: list[Block] = [*calibration_screen(found, options.units), BLANK, *map(Line, said)]
     data = {**calibration_json(found, options.units), "written": said}
     answer(blocks, data, options)
+    if any(one.startswith(NOT_KEPT) for one in said):
+        return 2
     return 1 if found.refused else 0

@@ -18,7 +18,7 @@ With no command, `halfturn` talks with you: see [first-session.md](first-session
 `python -m assistant` is the same program.
 
 Exit codes: 0 done ("stop and inspect" included), 1 the answer is no (faults were found, or nothing can help),
-2 bad usage or bad input, 130 left with Ctrl-C.
+2 bad usage or bad input, 3 the program itself broke down (tell us), 130 left with Ctrl-C.
 """
 
 

@@ -32,7 +32,7 @@ NOT_COMPUTED_SAYS = (
 SEATS_ALONE = (
     "Springs swapped, seats left alone: the car is not scaled again, so a stiffer one adds load at its corner."
 )
-_CHANGE = re.compile(r"\s*([^=+]+?)\s*(\+=|-=|=)\s*(.+?)\s*")
+_CHANGE = re.compile(r"([^=+]+?)(\+=|-=|=)(.+)")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -68,9 +68,9 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, units: Sy
     found = _CHANGE.fullmatch(text)
     if found is None:
         raise BadInput(Problem("command line", 0, 0, f"{text!r} is no change", "write LEVER=VALUE, or LEVER+=CHANGE"))
-    lever = lever_named(found[1], knowledge)
+    lever = lever_named(found[1].strip(), knowledge)
     _refuse_absent(lever, setup)
-    value, old = _read(lever, found[3], setup, units), value_of(setup, lever)
+    value, old = _read(lever, found[3].strip(), setup, units), value_of(setup, lever)
     new = value if found[2] == "=" else old + value if found[2] == "+=" else old - value
     title = knowledge.levers[lever].title
     before, after = (lever_value(lever, one, units, setup=setup) for one in (old, new))

@@ -13,7 +13,7 @@ from assistant.advice.computed.forecast import Forecast, forecast_setups
 from assistant.advice.computed.standing import Standing
 from assistant.advice.results import Grid, Package
 from assistant.advice.run.run_ahead import RunAhead, look_from, reach
-from assistant.advice.run.run_ends import whole_laps
+from assistant.advice.run.run_ends import gone_by
 from assistant.advice.run.run_words import WHERE, say_anchor, say_drift, say_end, say_fuel, say_wear
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES, Case
@@ -27,8 +27,6 @@ from assistant.units import System, show
 UNSTEADY = "Somewhere in this run the car has no steady state: do not trust what follows."
 LEAST_PACE = 0.005
 """Seconds a lap below which a change would be written as 0.00."""
-FAR = 1000
-"""Laps beyond which nobody cares when a tread is gone."""
 
 
 @dataclass(frozen=True)
@@ -140,10 +138,10 @@ def tyre_table(outlook: Outlook, system: System) -> Table:
     def row(corner: str) -> tuple[str, ...]:
         used = f"{100 * old.wear_end[corner]:.0f} %"
         hot = show(old.hot_pressure[corner]["worn"], "pressure", system=system)
-        cells: tuple[str, ...] = (corner, used, _gone(old.tyre_laps[corner]), hot)
+        cells: tuple[str, ...] = (corner, used, gone_by(old.tyre_laps[corner]), hot)
         if new is None:
             return cells
-        return (*cells, f"{100 * new.wear_end[corner]:.0f} %, {_gone(new.tyre_laps[corner])}")
+        return (*cells, f"{100 * new.wear_end[corner]:.0f} %, {gone_by(new.tyre_laps[corner])}")
 
     head: tuple[str, ...] = ("", "tread used", "gone by", "hot at the end")
     head = head if new is None else (*head, f"with number {outlook.first}")
@@ -176,7 +174,3 @@ def draw_charts(forecast: Forecast) -> tuple[Chart, ...]:
             from_zero=True,
         ),
     )
-
-
-def _gone(laps: float) -> str:
-    return f"lap {whole_laps(laps)}" if laps < FAR else f"beyond lap {FAR}"

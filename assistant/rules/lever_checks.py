@@ -13,6 +13,9 @@ from assistant.rules.own_lever_checks import Wrong, check_own
 from assistant.units import UnitProblem, find_unit, read
 from assistant.words import did_you_mean
 
+MOST_USUAL = 1000.0
+"""Usual changes in the largest sensible one; those of the base pack hold a dozen at most."""
+
 
 def check_lever(lever: Lever) -> Iterator[Wrong]:
     """Find everything wrong with the numbers of a lever."""
@@ -55,6 +58,8 @@ def _check_sizes(lever: Lever, kind: str) -> Iterator[Wrong]:
             yield (name,), f"'{name}' must be more than nothing", "write it without a sign"
     if len(sizes) == 2 and sizes["usual_change"] > sizes["largest_change"] > 0:
         yield ("usual_change",), "the usual change is larger than the largest sensible one", "check both"
+    if len(sizes) == 2 and sizes["largest_change"] > MOST_USUAL * sizes["usual_change"] > 0:
+        yield ("usual_change",), "the usual change is next to nothing beside the largest sensible one", "check both"
 
 
 def check_driving(driving: Driving) -> Iterator[Wrong]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from assistant.car.file_models import TOO_FINE, too_fine
 from assistant.car.own_levers import MODEL_KINDS, NOT_COMPUTED
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.reading.document import Path
@@ -50,6 +51,8 @@ def _check_range(lever: Lever, ends: OwnRange) -> Iterator[Wrong]:
         yield ("range", "step"), "the step must be more than nothing", "write the smallest change that can be made"
     elif sizes["high"] - sizes["low"] < sizes["step"] * (1 - 1e-9):
         yield ("range", "to"), "there is not one step between 'from' and 'to'", "check all three"
+    elif too_fine(sizes["low"], sizes["high"], sizes["step"]):
+        yield ("range", "step"), TOO_FINE, "write the smallest change anybody would make"
     slack = 1e-6 * sizes["step"]
     if not sizes["low"] - slack <= sizes["now"] <= sizes["high"] + slack:
         yield ("range", "now"), "it stands outside its own range", "check 'from' and 'to'"

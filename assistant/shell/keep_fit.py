@@ -28,6 +28,10 @@ if TYPE_CHECKING:
     from assistant.units import System
 
 
+NOT_KEPT = "Not kept:"
+"""How a fit begins its sentence that could not be written."""
+
+
 def fit_name(case: Case) -> str:
     """Name of the fit of a case: after its file."""
     return f"{Path(case.file).stem}-fit"
@@ -39,12 +43,12 @@ def keep_fit(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) ->
         return _keep_beside(case, fit, units, remarks)
     folder = writable_folder(str(Path("calibrated") / Path(case.file).stem))
     if folder is None:
-        return ["Not kept: your own folder cannot be written to."]
+        return [f"{NOT_KEPT} your own folder cannot be written to."]
     try:
         fitted = {folder / f"{fit.name}.yaml": write_fit(fit, units, remarks)}
         write_copy(replace(case, fit=fit), folder, units, fitted)
     except OSError as error:
-        return [f"Not kept: {folder} cannot be written to ({error.strerror or error})."]
+        return [f"{NOT_KEPT} {folder} cannot be written to ({error.strerror or error})."]
     place = folder / "case.yaml"
     return [
         f"Kept in {folder / (fit.name + '.yaml')}.",
@@ -57,11 +61,11 @@ def _keep_beside(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]
     file = Path(case.file)
     place = file.with_name(f"{fit.name}.yaml")
     if not _may_replace(place):
-        return [f"Not kept: {place} is there already and is no fit; rename it or take it away."]
+        return [f"{NOT_KEPT} {place} is there already and is no fit; rename it or take it away."]
     try:
         write_whole(place, write_fit(fit, units, remarks))
     except OSError as error:
-        return [f"Not kept: {place} cannot be written ({error.strerror or error})."]
+        return [f"{NOT_KEPT} {place} cannot be written ({error.strerror or error})."]
     data = read_yaml(file).data
     named = str(data.get("fit", "")) if isinstance(data, dict) else ""
     back = f"Take the line 'fit: {fit.name}' out of {file.name} to go back to the files as they are."

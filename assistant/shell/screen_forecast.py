@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.advice.run.gears import gear_now, say_reason, short_reason
-from assistant.advice.run.run_ends import whole_laps
+from assistant.advice.run.run_ends import gone_by, whole_laps
 from assistant.advice.run.run_words import (
     ACROSS_NOTE,
     LOCK_NOTE,
@@ -161,7 +161,7 @@ def hot_table(forecast: Forecast, units: System) -> Table:
         (
             corner,
             f"{100 * forecast.wear_end[corner]:.0f} %",
-            f"lap {whole_laps(forecast.tyre_laps[corner])}",
+            gone_by(forecast.tyre_laps[corner]),
             *(show(forecast.hot_pressure[corner][stage], "pressure", system=units) for stage in STAGES),
         )
         for corner in CORNERS

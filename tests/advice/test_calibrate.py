@@ -22,6 +22,7 @@ from assistant.car.files import read_case
 from assistant.car.fit import put_fit, read_fit, write_fit
 from assistant.car.run_log import LogRow, RunLog, read_run_log
 from assistant.problems import BadInput
+from assistant.units import from_unit
 from tests.calibrations import FUEL, WEAR_OF_ANOTHER_CAR, calibrate_once
 from tests.generators.other_car import FOLDER, LOGS
 
@@ -312,3 +313,15 @@ def test_the_data_hold_every_number_reading_and_drift(practice):
     assert 140 < tread["measured"] < 230
     assert data["agreement"][1]["before"] == pytest.approx(practice.agreement[1].before * 1.8)
     assert calibration_json(practice, "si")["agreement"][1]["before"] == pytest.approx(practice.agreement[1].before)
+
+
+def test_a_number_that_is_nothing_cannot_be_moved_by_a_share_and_is_said():
+    case = replace(DEMO, tyre=replace(DEMO.tyre, wear_rate=0.0))
+    with pytest.raises(BadInput, match="wear rate is nothing in the files, and no log can move it from there"):
+        calibrate(case, read_run_log("run-practice"))
+
+
+def test_a_tyre_that_drives_no_corner_is_refused_in_words_not_in_numbers():
+    case = replace(DEMO, tyre=replace(DEMO.tyre, best_pressure=from_unit(8.0, "psi")))
+    with pytest.raises(BadInput, match="no steady state"):
+        calibrate(case, read_run_log("run-practice"))

@@ -100,3 +100,11 @@ def test_an_end_is_read_at_the_stage_asked_for(model):
     for stage, facts in (("fresh", fresh), ("worn", worn)):
         knot = int(np.argmin(np.abs(model.run.laps - {"fresh": 2.0, "worn": model.case.run_laps}[stage])))
         assert facts.speed == pytest.approx(float(model.run.limit.point.speed_squared[knot, 1, 0, 0]) ** 0.5)
+
+
+def test_a_bank_that_falls_away_carries_no_car_and_kills_no_screen(case):
+    ends = tuple(replace(end, bank=radians(-1.0)) for end in case.track.ends)
+    model = read_model(replace(case, track=replace(case.track, ends=ends)))
+    assert [end.neutral_speed for end in at_the_limit(model)] == [None] * len(ends)
+    said = corner_facts(model.case, model=model)
+    assert sum("the road falls away to the outside, so the bank carries nothing" in text for text in said) == len(ends)

@@ -16,7 +16,7 @@ from assistant.advice.run.forecast_json import change_of, forecast_json, whatif_
 from assistant.advice.run.gears import Gear, allowed_ratios, gear_setups, pair_of, rank_gears, say_reason, short_reason
 from assistant.advice.run.lap_table import lap_table
 from assistant.advice.run.run_ahead import compare_ahead, look_ahead, reach
-from assistant.advice.run.run_ends import first_to_end, lap_of_reaching, whole_laps
+from assistant.advice.run.run_ends import first_to_end, gone_by, lap_of_reaching, whole_laps
 from assistant.advice.run.run_words import (
     say_air,
     say_anchor,
@@ -83,6 +83,11 @@ def test_a_stop_that_renews_is_no_end():
 @given(st.floats(0.0, 300.0))
 def test_a_lap_that_is_not_finished_does_not_count(laps):
     assert laps - 1 < whole_laps(laps) <= laps + 1e-5
+
+
+def test_a_tread_that_outlives_every_run_is_not_given_a_lap():
+    assert gone_by(143.2) == "lap 143"
+    assert gone_by(1e12) == "beyond lap 1000"
 
 
 def test_the_first_to_end_is_named():

@@ -151,6 +151,10 @@ CAR_MISTAKES = {
         changed("car", ("3500 rpm: 240 hp", "3500 rpm: 240 lb")),
         ["3500 rpm: 'curve': at '3500 rpm': lb is a weight, a power is wanted / for example hp or kW"],
     ),
+    "an engine that turns backwards": (
+        changed("car", ("3500 rpm: 240 hp", "-3500 rpm: 240 hp")),
+        ["3500 rpm: 'curve': no engine turns backwards / write the speeds without a sign"],
+    ),
     "a curve out of order": (
         changed("car", ("3500 rpm: 240 hp", "4200 rpm: 240 hp")),
         ["4200 rpm: 'curve': the speeds of the curve do not rise from line to line / sort them, slowest first"],
@@ -203,6 +207,20 @@ RULE_MISTAKES = {
     "a step of nothing": (
         ("step: 0.1 %", "step: 0"),
         ["nose: 'nose': the step must be more than nothing / write the smallest change that can be made"],
+    ),
+    "a step too fine to try them all": (
+        ("step: 0.1 %", "step: 0.01 %"),
+        [
+            ("nose: 'nose': the step is too fine: more than 250 of them lie between 'from' and 'to'"
+            " / write the smallest change anybody would make")
+        ],
+    ),
+    "a step next to nothing": (
+        ("step: 0.1 %", "step: 1e-300 %"),
+        [
+            ("nose: 'nose': the step is too fine: more than 250 of them lie between 'from' and 'to'"
+            " / write the smallest change anybody would make")
+        ],
     ),
     "a step that is a list": (
         ("step: 0.1 %", "step: [1]"),

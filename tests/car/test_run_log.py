@@ -246,6 +246,14 @@ def test_a_log_without_end_is_refused(tmp_path):
             "2: units are 'trade' or 'si' / trade when left out",
         ),
         (
+            ["run log: x", "units: [si]", "laps:", "  - {lap: 1}"],
+            "2: units are 'trade' or 'si' / trade when left out",
+        ),
+        (
+            ["run log: x", "units: {si: 1}", "laps:", "  - {lap: 1}"],
+            "2: units are 'trade' or 'si' / trade when left out",
+        ),
+        (
             ["run log: x", "laps:", "  - {lap: 1, laptime: 23}"],
             "3: there is no column 'laptime' / did you mean 'lap time'?",
         ),

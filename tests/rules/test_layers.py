@@ -252,6 +252,11 @@ def test_a_third_pack_changes_what_the_second_left(folders, tmp_path):
 FAULTS = (
     ("", 1, "nothing says how far this lever goes and where it stands"),
     ("range: {from: 0, to: 4, step: 0, now: 2}", 9, "the step must be more than nothing"),
+    (
+        "range: {from: 0, to: 4, step: 0.001, now: 2}",
+        9,
+        "the step is too fine: more than 250 of them lie between 'from' and 'to'",
+    ),
     ("range: {from: 0, to: 0.5, step: 1, now: 0}", 9, "there is not one step between 'from' and 'to'"),
     ("range: {from: 0, to: 4, step: 1, now: 5}", 9, "it stands outside its own range"),
     ("range: {from: 0, to: 4 psi, step: 1, now: 2}", 9, "psi is a pressure, a length is wanted"),

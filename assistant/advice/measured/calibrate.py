@@ -6,14 +6,14 @@ Where the car is in balance does not come from the log: every trial car is ancho
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import exp
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.advice.computed.model import read_circuit, read_model
+from assistant.advice.computed.model import no_steady_state, read_circuit, read_model
 from assistant.advice.measured.calibrate_least_squares import ENOUGH, Solution, fit_bounded
 from assistant.advice.measured.calibrate_parameters import (
     FUEL,
@@ -44,7 +44,7 @@ from assistant.car.run_log_checks import check_against_case
 from assistant.physics.numbers import Numbers, collect_numbers
 from assistant.physics.phases import usual_phases
 from assistant.physics.run import Run, drive_run
-from assistant.problems import BadInput
+from assistant.problems import BadInput, Problem
 
 Array = NDArray[np.float64]
 
@@ -79,6 +79,8 @@ def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
     """Fit a log. case: read without an earlier fit. name: of the new fit. Raises BadInput for a log of another car."""
     if problems := list(check_against_case(log_, case)):
         raise BadInput(problems)
+    if problems := list(_stand_still(case)):
+        raise BadInput(problems)
     readings = collect_readings(log_)
     if not readings.readings:
         raise BadInput(
@@ -95,6 +97,8 @@ def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
         solution = search(case, readings, np.where(kept, solution.point, 0.0), kept)
     learnt = list_numbers(case, solution, told, bands)
     point = np.where(kept & [one.taught for one in PARAMETERS], solution.point, 0.0)
+    if not np.isfinite([(one.after, one.low, one.high) for one in learnt]).all():
+        raise no_steady_state(case)
     compared, run = compare(case, readings, point)
     refused = tuple(find_refusals(learnt, compared, solution))
     return Calibration(
@@ -108,6 +112,14 @@ def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
         refused=refused,
         fit=None if refused else make_fit(case, log_, learnt, name),
     )
+
+
+def _stand_still(case: Case) -> Iterator[Problem]:
+    """Find what a log is to move but cannot: every number is moved by a share of itself."""
+    for one in TAUGHT:
+        if any(read_value(case, field) == 0.0 for field in one.fields):
+            says = f"{one.title} is nothing in the files, and no log can move it from there"
+            yield Problem(case.file or case.name, 0, 0, says, "put in a guess first, such as that of the demo")
 
 
 def search(case: Case, readings: Readings, start: Array, free: NDArray[np.bool_]) -> Solution:

@@ -55,13 +55,14 @@ class Circle:
 class EndFacts:
     """The middle of one end at the limit. speed, neutral_speed (where the bank alone carries it) [m/s].
 
+    neutral_speed is None where the road falls away to the outside: at no speed does such a bank carry the car.
     lateral, normal: what the tyres give sideways and how hard the car is pressed into the road [m/s2].
     steer: front wheels; body_slip: negative with the nose into the turn [rad].
     """
 
     end: str
     speed: float
-    neutral_speed: float
+    neutral_speed: float | None
     lateral: float
     normal: float
     steer: float
@@ -139,7 +140,7 @@ def at_the_limit(model: Model, stage: str = STAGES[SETTLED]) -> tuple[EndFacts, 
             EndFacts(
                 end=end.id,
                 speed=speed,
-                neutral_speed=float(neutral_speed(end.radius, end.bank)),
+                neutral_speed=float(neutral_speed(end.radius, end.bank)) if end.bank >= 0.0 else None,
                 lateral=float(lateral_acceleration(speed, end.radius, end.bank)),
                 normal=float(normal_acceleration(speed, end.radius, end.bank)),
                 steer=float(run.attitude.steer[at]),
@@ -180,7 +181,14 @@ def corner_facts(
         said.append(
             f"In the middle of {end.end}, at {now.say(end.speed, 'speed')}, the tyres give "
             f"{now.say(end.lateral, 'acceleration')} sideways, pressed on with {now.say(end.normal, 'acceleration')}; "
-            f"at {now.say(end.neutral_speed, 'speed')} the bank alone would carry the car. The front wheels are turned "
+            f"{_say_bank(end, now)}. The front wheels are turned "
             f"{degrees(end.steer):.1f} deg; the nose points {abs(degrees(end.body_slip)):.1f} deg {way} the turn."
         )
     return tuple(said)
+
+
+def _say_bank(end: EndFacts, now: CarNow) -> str:
+    """Say at what speed the bank alone carries the car; that it never does where the road falls away."""
+    if end.neutral_speed is None:
+        return "the road falls away to the outside, so the bank carries nothing"
+    return f"at {now.say(end.neutral_speed, 'speed')} the bank alone would carry the car"

@@ -11,6 +11,8 @@ from assistant.physics.values import Array
 
 SLOWEST = 1e-12
 """Rate [1/lap] under which nothing is ever used up; keeps the laps finite."""
+FAR = 1000
+"""Laps beyond which nobody cares when a tread is gone."""
 NEARLY = 1e-6
 """Part of a lap lost to rounding when whole laps are counted."""
 
@@ -33,6 +35,11 @@ def lap_of_reaching(laps: Array, values: Array, goal: Array | float) -> Array:
 def whole_laps(laps: float) -> int:
     """Whole laps only: a lap on which the tank runs dry or the tread gives out does not count."""
     return floor(laps + NEARLY)
+
+
+def gone_by(laps: float) -> str:
+    """Say by which lap a tread is gone; nobody cares for one that outlives every run."""
+    return f"lap {whole_laps(laps)}" if laps < FAR else f"beyond lap {FAR}"
 
 
 def first_to_end(tyre_laps: Mapping[str, float], fuel_laps: float) -> tuple[str, float]:
