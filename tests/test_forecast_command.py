@@ -94,7 +94,7 @@ def test_the_accessible_screen_draws_nothing_and_says_the_same(capsys):
 
 def test_json_is_the_contract_and_nothing_else(capsys):
     found = json.loads(shown(capsys, "forecast", "demo", "--json"))
-    assert list(found) == ["balance", "ends", "tyres", "fuel", "run_ends_by", "steering", "gears", "brakes"]
+    assert list(found) == ["balance", "ends", "tyres", "fuel", "run_ends_by", "steering", "gears", "brakes", "as_said"]
 
 
 def test_the_complaint_of_the_case_anchors_the_balance(capsys):
@@ -171,7 +171,7 @@ def test_whatif_shows_balance_tyres_pace_and_fuel_before_and_after(capsys):
 
 def test_whatif_json_has_before_after_and_change_with_the_keys_of_a_forecast(capsys):
     found = json.loads(shown(capsys, "whatif", "demo", "stagger+=1/4in", "--json"))
-    assert list(found) == ["before", "after", "change"]
+    assert list(found) == ["before", "after", "change", "as_said"]
     assert list(found["before"]) == list(found["after"]) == list(found["change"])
     assert found["change"]["balance"]["exit"]["worn"] < -0.2
 

@@ -28,6 +28,7 @@ from assistant.advice.offers.sizing import want
 from assistant.advice.offers.stop_words import capitalise
 from assistant.advice.offers.weights import read_weights
 from assistant.advice.results import Advice, CauseFound, Complaint, OpenQuestion, Package, Remedy
+from assistant.advice.run.as_said import doubts_of
 
 if TYPE_CHECKING:
     from assistant.advice.computed.effects import EffectTable
@@ -103,6 +104,8 @@ def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: 
         notes=(*said.notes, *_say_instead(treated, said.complaint), *_say_passed(offers.passed)),
         balance=job.effects.balance,
         treated="" if treated.instead is None or treated.complaint == said.complaint else treated.instead.symptom,
+        doubts=doubts_of(job.effects.model),
+        model=job.effects.model,
     )
 
 

@@ -14,6 +14,7 @@ from assistant.advice.offers.severity import derive_scale
 from assistant.advice.offers.trade import by_the_book, compare_with_trade
 from assistant.advice.offers.weights import read_weights
 from assistant.advice.results import Advice
+from assistant.advice.run.as_said import as_said_json
 from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbours, value_of
 from assistant.car.own_levers import kind_of
 from assistant.chance import chance_word
@@ -46,13 +47,15 @@ def advice_json(advice: Advice, case: Case, *, system: System = "trade", model: 
         "causes": [_cause(cause) for cause in advice.causes],
         "remedies": [_remedy(remedy, case, system, model) for remedy in advice.remedies],
         "packages": [_package(package, case, system, model) for package in advice.packages],
+        "as_said": as_said_json(advice.model),
     }
 
 
 def levers_json(effects: EffectTable, case: Case, knowledge: Knowledge, *, system: System = "trade") -> Plain:
     """Give what every lever does, as the contract of `levers --json` has it."""
     known = [(effect, knowledge.levers[lever]) for lever, effect in effects.levers.items() if lever in knowledge.levers]
-    return {"levers": {lever.lever: _lever(effect, lever, case, effects, system) for effect, lever in known}}
+    found = {lever.lever: _lever(effect, lever, case, effects, system) for effect, lever in known}
+    return {"as_said": as_said_json(effects.model), "levers": found}
 
 
 def severity_json(effects: EffectTable, knowledge: Knowledge) -> Plain:

@@ -9,6 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from assistant.advice.computed.model import Model
 
 Grid = Mapping[str, Mapping[str, float]]
 
@@ -196,7 +200,8 @@ class Advice:
     """All that `advise` knows.
 
     stop: a reason to stop and inspect before any adjustment. treated: the symptom treated instead of the words said,
-    "" when they are treated as they stand; a note says so too.
+    "" when they are treated as they stand; a note says so too. doubts: why the numbers are less sure than they look.
+    model: what they were computed with, None without one.
     """
 
     complaint: Complaint
@@ -208,3 +213,5 @@ class Advice:
     notes: tuple[str, ...] = ()
     balance: Grid | None = None
     treated: str = ""
+    doubts: tuple[str, ...] = ()
+    model: Model | None = None

@@ -15,6 +15,7 @@ def run(options: argparse.Namespace) -> int:
     from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
     from assistant.advice.on_this_car.corner_facts import circle_json, corner_facts  # noqa: PLC0415 - imports numpy
     from assistant.advice.on_this_car.corners import corners_json, model_ahead, read_corners  # noqa: PLC0415 - imports numpy
+    from assistant.advice.run.as_said import as_said_json, doubts_of  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.shell.screen_corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - imports the car
 
@@ -25,9 +26,12 @@ def run(options: argparse.Namespace) -> int:
     found = read_corners(case, options.stage, standing, model)
     data = None
     if options.json:
-        data = corners_json(found, options.stage, system=options.units) | {"circle": circle_json(model)}
+        data = corners_json(found, options.stage, system=options.units) | {
+            "circle": circle_json(model),
+            "as_said": as_said_json(model),
+        }
     part = options.part or ""
     facts = corner_facts(case, options.stage, model=model, system=options.units) if part in WITH_FACTS else ()
     ask = f"halfturn corner {options.case}"
-    answer(corner_screen(found, options.stage, options.units, facts, part, ask), data, options)
+    answer(corner_screen(found, options.stage, options.units, facts, part, ask, doubts_of(model)), data, options)
     return 0

@@ -36,12 +36,8 @@ def stops_of(options: argparse.Namespace, laps: int) -> tuple[Stop, ...]:
 
 
 def standing_of(case: Case, knowledge: Knowledge) -> Standing:
-    """Where the complaint of the case puts the car; neutral when settled where it says nothing of balance."""
-    from assistant.advice.computed.standing import NEUTRAL, read_standing  # noqa: PLC0415 - same
-    from assistant.advice.hearing.complaint import read_complaint  # noqa: PLC0415 - not needed for help
+    """Where complaint and answers of the case put the car; neutral when settled where they say nothing of balance."""
+    from assistant.advice.computed.standing import read_standing  # noqa: PLC0415 - not needed for help
+    from assistant.advice.interview.session import start  # noqa: PLC0415 - same
 
-    if not case.complaint.strip():
-        return NEUTRAL
-    return read_standing(
-        read_complaint(case.complaint, knowledge, tuple(end.id for end in case.track.ends), case.run_laps)
-    )
+    return read_standing(start(case, knowledge).complaint)

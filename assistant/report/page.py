@@ -15,6 +15,7 @@ from assistant.advice.amounts import chance_words, no_cause_words, sentence
 from assistant.advice.computed.standing import read_standing
 from assistant.advice.offers.explain import facts_of, find_flip
 from assistant.advice.results import Advice, Remedy
+from assistant.advice.run.as_said import doubts_of
 from assistant.advice.run.run_words import WHEN, WHERE
 from assistant.car.case import Case
 from assistant.chance import stands_out
@@ -96,7 +97,8 @@ def make_page(
         return gate_texts(replace(head, title=f"Stop: {case.car.name}"))
     listed, levers = tuple(offers), knowledge.levers
     others = () if against is None else setups_to_drive(case, against)
-    outlook = look_out(case, listed, read_standing(advice.complaint), others)
+    standing = read_standing(advice.complaint) if advice.model is None else advice.model.standing
+    outlook = look_out(case, listed, standing, others)
     page = replace(
         head,
         understood=sentence(session.say_back().removeprefix("I read: ")),
@@ -104,7 +106,7 @@ def make_page(
         changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
         balance=_balance(outlook),
-        balance_says=_say_balance(outlook, listed),
+        balance_says=(*doubts_of(outlook.ahead.model), *_say_balance(outlook, listed)),
         run=run_words(outlook, system),
         tyres=tyre_table(outlook, system),
         charts=draw_charts(outlook.ahead.forecast),

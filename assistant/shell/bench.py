@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from assistant.advice.computed.effects import EffectTable
     from assistant.advice.computed.standing import Standing
     from assistant.advice.interview.session import Session
-    from assistant.advice.results import Advice, Complaint, Remedy
+    from assistant.advice.results import Advice, Cell, Complaint, Remedy
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
@@ -41,6 +41,7 @@ class Bench:
         self._standing: Standing | None = None
         self._turn = 0
         self._case: Case | None = None
+        self._kept: tuple[Cell, ...] = ()
 
     def warm(self) -> None:
         """Begin to load, and to compute what every lever does, without waiting for it."""
@@ -73,11 +74,34 @@ class Bench:
 
     def hear(self, complaint: Complaint) -> None:
         """Begin to compute anew, behind the prompt, when the driver's words put the car elsewhere than thought."""
+        standing = self.standing_of(complaint)
+        if self._effects is None or self._standing is None or standing != self._standing:
+            self._work_out(self.case, self.knowledge, complaint)
+        elif standing.said != self._standing.said:
+            self._standing, before = standing, self._effects
+            self._effects = start(lambda: before.result().told(standing))
+
+    def standing_of(self, complaint: Complaint | None) -> Standing:
+        """Where the words put the car, with what was said before the last change; None takes the case's own words."""
         from assistant.advice.computed.standing import read_standing  # noqa: PLC0415 - imports the car
 
-        standing = read_standing(complaint)
-        if self._effects is None or standing != self._standing:
-            self._work_out(self.case, self.knowledge, complaint)
+        return read_standing(self._with_kept(complaint, self.case, self.knowledge))
+
+    def keep_said(self, complaint: Complaint | None) -> None:
+        """Remember what was said before a change: it holds for every phase until that one is spoken of again.
+
+        None forgets what was remembered.
+        """
+        self._kept = () if complaint is None else self._with_kept(complaint, self.case, self.knowledge).cells
+
+    def _with_kept(self, complaint: Complaint | None, case: Case, knowledge: Knowledge) -> Complaint:
+        from assistant.advice.interview.session import start as begin  # noqa: PLC0415 - imports the rules
+
+        if complaint is None:
+            said = begin(case, knowledge).complaint
+            return replace(said, cells=self._kept) if self._kept else said
+        spoken = {cell.phase for cell in complaint.cells}
+        return replace(complaint, cells=(*complaint.cells, *(cell for cell in self._kept if cell.phase not in spoken)))
 
     def advise(self, session: Session) -> Advice:
         """Rank what can be done, behind the prompt, so that it can be stopped; says so when it takes a while."""
@@ -127,7 +151,7 @@ class Bench:
 
         case = equip(case, self._wait_for_load()[1])
         self.case_name = case.file or case.name
-        self._case = case
+        self._case, self._kept = case, ()
         self._work_out(case, self.knowledge, None)
 
     def _work_out(self, case: Case, knowledge: Knowledge, complaint: Complaint | None) -> None:
@@ -136,9 +160,8 @@ class Bench:
         A table that is not wanted any more is left half done.
         """
         from assistant.advice.computed.standing import read_standing  # noqa: PLC0415 - imports the car
-        from assistant.advice.interview.session import start as begin  # noqa: PLC0415 - imports the rules
 
-        said = begin(case, knowledge).complaint if complaint is None else complaint
+        said = self._with_kept(complaint, case, knowledge)
         self._turn += 1
         self._standing = read_standing(said)
         self._effects = start(partial(_compute, case, knowledge, said, partial(self._is_wanted, self._turn)))

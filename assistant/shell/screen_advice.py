@@ -75,6 +75,7 @@ def advice_screen(
         return stop_screen(advice.stop)
     offers = offers_of(advice)
     blocks: list[Block] = [] if first else [*_causes(advice.causes, advice.treated), *(Line(note) for note in notes)]
+    blocks += [] if first or not offers else [Line(text, mark="caution") for text in advice.doubts]
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
     said: set[str] = set()

@@ -17,6 +17,7 @@ from assistant.shell.screen_forecast import (
     BRAKES,
     LIMITS,
     across_blocks,
+    as_said_blocks,
     caution_blocks,
     doubt_blocks,
     drift_blocks,
@@ -59,19 +60,21 @@ def part_screen(
         return forecast_screen(ahead, air(), knowledge, units)
     if part == "air":
         said = [Line(text) for text in say_air(air(), units)]
-        return [*said, *caution_blocks(knowledge, (AIR,))]
+        return [*as_said_blocks(ahead.model), *said, *caution_blocks(knowledge, (AIR,))]
     if part:
-        return [*stop_blocks(ahead), *_PARTS[part](ahead, knowledge, units)]
+        return [*stop_blocks(ahead), *as_said_blocks(ahead.model), *_PARTS[part](ahead, knowledge, units)]
     return short_screen(ahead, knowledge, units, ask)
 
 
 def short_screen(ahead: RunAhead, knowledge: Knowledge, units: System, ask: str) -> list[Block]:
     """Show what matters most: how far the run goes, balance, tread and hot pressures, fuel."""
+    doubted = as_said_blocks(ahead.model)
     return [
         title_line(ahead),
         *(Line(text) for text in _ends(ahead)),
         *stop_blocks(ahead),
-        Line(_judged_from(ahead.model.standing)),
+        Line(judged_from(ahead.model.standing)),
+        *doubted,
         *doubt_blocks(ahead.forecast, ahead.case, units),
         Line("Balance in percent of grip, mean of both ends:"),
         balance_table(ahead.forecast.balance),
@@ -79,7 +82,7 @@ def short_screen(ahead: RunAhead, knowledge: Knowledge, units: System, ask: str)
         hot_table(ahead.forecast, units),
         Line(say_fuel(ahead, units)),
         *caution_blocks(knowledge, (AIR,)),
-        Line(f"{TRUST} {more_of(ask, FORECAST)}"),
+        Line(more_of(ask, FORECAST) if doubted else f"{TRUST} {more_of(ask, FORECAST)}"),
     ]
 
 
@@ -93,7 +96,7 @@ def _ends(ahead: RunAhead) -> list[str]:
     return [f"All {ahead.planned} laps can be driven; {first}."]
 
 
-def _judged_from(standing: Standing) -> str:
+def judged_from(standing: Standing) -> str:
     """Say in one line where the balance is anchored."""
     told = [
         f"{WHERE[phase]} {abs(target):.1f} {'tight' if target > 0 else 'loose'} {WHEN[STAGES[stage]]}"

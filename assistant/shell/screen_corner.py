@@ -32,12 +32,14 @@ def corner_screen(
     facts: Sequence[str] = (),
     part: str = ALL,
     ask: str = "corner",
+    doubts: Sequence[str] = (),
 ) -> list[Block]:
     """Show a part of what is known of the corners at one stage of the run: "" the limits, "all" everything.
 
-    facts: what else an engineer reads of the car. ask: what shows another part.
+    facts: what else an engineer reads of the car. ask: what shows another part. doubts: why it is less sure.
     """
     head: list[Block] = [Line(f"The car at its limit {STAGE_WORDS[stage]}:", mark="heading")]
+    head += [Line(text, mark="caution") for text in doubts]
     broken = [Line(NO_STATE.format(where=_where(one)), mark="caution") for one in corners if not one.steady]
     loads: list[Block] = [Line("Load on each tyre:"), _loads(corners, units)]
     steering: list[Block] = [Line("Slip angles and steering:"), _steering(corners, units)]

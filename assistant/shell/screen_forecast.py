@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from assistant.advice.run.as_said import doubts_of
 from assistant.advice.run.gears import gear_now, say_reason, short_reason
 from assistant.advice.run.run_ends import gone_by, whole_laps
 from assistant.advice.run.run_words import (
@@ -32,6 +33,7 @@ from assistant.units import System, show
 
 if TYPE_CHECKING:
     from assistant.advice.computed.forecast import Forecast
+    from assistant.advice.computed.model import Model
     from assistant.advice.run.air_conflict import AirEffect
     from assistant.advice.run.gears import Gear
     from assistant.advice.run.run_ahead import RunAhead
@@ -81,7 +83,13 @@ def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowle
 def head_blocks(ahead: RunAhead) -> list[Block]:
     """Say what is driven, what ends it, and where the balance is anchored."""
     ends = [Line(text) for text in say_end(ahead)]
-    return [title_line(ahead), *ends, *stop_blocks(ahead), Line(say_anchor(ahead.model.standing, ahead.driven / 3.0))]
+    anchored = Line(say_anchor(ahead.model.standing, ahead.driven / 3.0))
+    return [title_line(ahead), *ends, *stop_blocks(ahead), anchored, *as_said_blocks(ahead.model)]
+
+
+def as_said_blocks(model: Model | None) -> list[Block]:
+    """Say why the numbers of a model are less sure than they look."""
+    return [Line(text, mark="caution") for text in doubts_of(model)]
 
 
 def title_line(ahead: RunAhead) -> Line:

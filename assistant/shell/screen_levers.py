@@ -112,9 +112,7 @@ def lever_screen(
     blocks += _doubts(table, case, units) if effect.basis == "computed" else []
     blocks += _facts(lever, effect, table, case, units)
     if entry is not None:
-        blocks.append(
-            Line(f"When: {_when(entry, case)}. {explain} {lever} says how it is done, why it works, and who says so.")
-        )
+        blocks.append(Line(f"When: {_when(entry, case)}. {explain} {lever} says how, why, and who says so."))
     return [*blocks, BLANK]
 
 
@@ -133,10 +131,10 @@ def _when(entry: Lever, case: Case) -> str:
 
 
 def _doubts(table: EffectTable, case: Case, units: System) -> list[Block]:
-    """Warn of corners out of reach and of tyres that run away hot: no size can be trusted there."""
-    from assistant.shell.screen_forecast import doubt_blocks  # noqa: PLC0415 - imports numpy
+    """Warn of a car that is not as said, of corners out of reach and of tyres that run away hot."""
+    from assistant.shell.screen_forecast import as_said_blocks, doubt_blocks  # noqa: PLC0415 - imports numpy
 
-    return doubt_blocks(table.forecast, case, units)
+    return [*as_said_blocks(table.model), *doubt_blocks(table.forecast, case, units)]
 
 
 def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> list[Block]:

@@ -10,6 +10,7 @@ from assistant.advice.run.run_words import say_anchor, say_changes, say_end
 from assistant.car.car import CORNERS
 from assistant.shell.blocks import BLANK, Block, Line, Table
 from assistant.shell.grids import before_after_table, change_table
+from assistant.shell.screen_forecast import as_said_blocks
 from assistant.units import System, show
 
 if TYPE_CHECKING:
@@ -22,6 +23,7 @@ def whatif_screen(before: RunAhead, after: RunAhead, units: System) -> list[Bloc
     old, new = before.forecast, after.forecast
     lines = [Line(text) for text in say_end(after)]
     return [
+        *as_said_blocks(before.model),
         Line("Balance in percent of grip, before and after:"),
         before_after_table(old.balance, new.balance),
         Line("The change:"),

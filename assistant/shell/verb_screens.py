@@ -29,6 +29,8 @@ NO_ADVICE = "There is no advice yet: say what the car does, then answer the ques
 NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
 NOT_MADE = "Nothing has been changed; make {} puts it into the setup."
 
+PLACED = "The setup alone does not tell where a car stands; the words put it there."
+
 OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
 
 LIMITS = (
@@ -68,12 +70,16 @@ def try_it(scene: Scene, rest: str) -> list[Block]:
     offer = _offer(scene, number)
     if offer is None:
         return [Line(NO_ADVICE) if scene.advice is None else _no_such_number(scene)]
-    before = scene.bench.effects().balance
+    from assistant.shell.screen_forecast import as_said_blocks  # noqa: PLC0415 - imports numpy
+
+    effects = scene.bench.effects()
+    before = effects.balance
     if offer.effect is None:
         return [Line("Its effect cannot be computed; nothing to compare.")]
     levers = scene.bench.knowledge.levers
     return [
         Line(sentence(headline(offer, levers, scene.units)), lead=str(number)),
+        *as_said_blocks(effects.model),
         Line("Balance in percent of grip, before and after:"),
         before_after_table(before, add_grids(before, offer.effect)),
         Line(NO_SETUP if scene.bench.moved(offer) is None else NOT_MADE.format(number)),
@@ -91,6 +97,7 @@ def make(scene: Scene, rest: str) -> list[Block]:
         return [Line(NO_SETUP)]
     said = headline(offer, scene.bench.knowledge.levers, scene.units)
     scene.made.append(Made(said, scene.bench.case.setup, scene.session, scene.advice, scene.shown))
+    scene.bench.keep_said(None if scene.session is None else scene.session.complaint)
     where = _put(scene, setup)
     scene.session = scene.advice = scene.question = None
     cautions = [Line(text, mark="caution") for text in cautions_of(offer)]
@@ -103,6 +110,7 @@ def undo(scene: Scene, _: str) -> list[Block]:
     if not scene.made:
         return [Line("No change has been made in this talk.")]
     last = scene.made.pop()
+    scene.bench.keep_said(None)
     where = _put(scene, last.before)
     scene.session, scene.advice, scene.shown, scene.question = last.session, last.advice, last.shown, None
     return [Line(f"Taken out: {sentence(last.said)}"), Line(where)]
@@ -118,9 +126,16 @@ def show(scene: Scene, _: str) -> list[Block]:
 
 def balance(scene: Scene, _: str) -> list[Block]:
     """`balance`: what the model says of the car as it stands."""
+    from assistant.shell.screen_ahead import judged_from  # noqa: PLC0415 - imports numpy
+    from assistant.shell.screen_forecast import as_said_blocks  # noqa: PLC0415 - same
+
+    effects = scene.bench.effects()
+    placed = [] if effects.model is None else [Line(f"{PLACED} {judged_from(effects.model.standing)}")]
     return [
         Line("Balance as computed now, in percent of grip:"),
-        balance_table(scene.bench.effects().balance),
+        *placed,
+        *as_said_blocks(effects.model),
+        balance_table(effects.balance),
         Line("Differences between cells say more than the numbers themselves.", mark="quiet"),
     ]
 

@@ -94,6 +94,7 @@ def corner(scene: Scene, rest: str) -> list[Block]:
     """`corner`, `corner fresh`, `corner loads`, `corner fresh all`: the car at its limit."""
     from assistant.advice.on_this_car.corner_facts import corner_facts  # noqa: PLC0415 - imports numpy
     from assistant.advice.on_this_car.corners import model_ahead, read_corners  # noqa: PLC0415 - same
+    from assistant.advice.run.as_said import doubts_of  # noqa: PLC0415 - same
     from assistant.shell.screen_corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - same
 
     words, bench, standing = rest.split(), scene.bench, _standing(scene)
@@ -102,7 +103,7 @@ def corner(scene: Scene, rest: str) -> list[Block]:
     model = bench.work("Solving the corners", lambda: model_ahead(bench.case, standing))
     found = read_corners(bench.case, stage, standing, model)
     facts = corner_facts(bench.case, stage, model=model, system=scene.units) if part in WITH_FACTS else ()
-    return corner_screen(found, stage, scene.units, facts, part)
+    return corner_screen(found, stage, scene.units, facts, part, doubts=doubts_of(model))
 
 
 def sheet(scene: Scene, rest: str) -> list[Block]:
@@ -139,11 +140,7 @@ def _free_name(scene: Scene) -> Path:
 
 def _standing(scene: Scene) -> Standing:
     """Where the driver says the car is: in this talk, else in the case."""
-    from assistant.advice.computed.standing import read_standing  # noqa: PLC0415 - imports the car
-    from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the rules
-
-    session = scene.session or start(scene.bench.case, scene.bench.knowledge)
-    return read_standing(session.complaint)
+    return scene.bench.standing_of(None if scene.session is None else scene.session.complaint)
 
 
 TOOLS: Mapping[str, Callable[[Scene, str], list[Block]]] = {

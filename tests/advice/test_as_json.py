@@ -48,7 +48,7 @@ def advice(**changes):
 
 def test_advice_has_exactly_the_promised_keys():
     data = advice_json(advice(), CASE)
-    assert set(data) == {"complaint", "stop", "open_questions", "causes", "remedies", "packages"}
+    assert set(data) == {"complaint", "stop", "open_questions", "causes", "remedies", "packages", "as_said"}
     assert set(data["complaint"]) == {"text", "cells", "other", "not_understood"}
     assert set(data["complaint"]["cells"][0]) == {"phase", "stage", "end", "balance", "severity", "severity_given"}
     assert all(set(remedy) == REMEDY_KEYS for remedy in data["remedies"])

@@ -388,7 +388,7 @@ def test_the_conflict_of_air_is_said_per_stage(words, said):
 
 def test_the_json_has_the_keys_of_the_contract(ahead):
     found = forecast_json(ahead)
-    assert list(found) == ["balance", "ends", "tyres", "fuel", "run_ends_by", "steering", "gears", "brakes"]
+    assert list(found) == ["balance", "ends", "tyres", "fuel", "run_ends_by", "steering", "gears", "brakes", "as_said"]
     assert list(found["tyres"]) == list(CORNERS)
     assert list(found["tyres"]["RF"]) == ["wear_end", "laps", "temps", "hot_pressure"]
     assert list(found["tyres"]["RF"]["temps"]) == ["inside", "middle", "outside"]
@@ -415,7 +415,7 @@ def test_change_is_after_less_before_number_by_number(demo):
     after = with_value(demo.setup, "stagger", demo.setup.values["stagger"] + 0.00635)
     before, done = compare_ahead(demo, after)
     found = whatif_json(before, done)
-    assert list(found) == ["before", "after", "change"]
+    assert list(found) == ["before", "after", "change", "as_said"]
     assert list(found["change"]) == list(found["before"])
     one, other, change = found["before"], found["after"], found["change"]
     assert change["balance"]["exit"]["worn"] == pytest.approx(

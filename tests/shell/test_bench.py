@@ -66,3 +66,29 @@ def test_another_setup_makes_a_new_table(bench, demo, asked):
 def test_the_setup_a_talk_began_with_is_put_back_without_levers_the_car_has_lost(bench, demo):
     bench.begin_with({"stagger": 0.05, "shock_we_sold": 3.0})
     assert bench.case.setup.values == {**demo.setup.values, "stagger": 0.05}
+
+
+def test_words_that_only_say_more_of_the_same_place_are_told_to_the_table_at_hand(bench, demo, knowledge, asked):
+    class Table:
+        def told(self, standing):
+            return standing
+
+    bench.effects()
+    bench._effects = done(Table())
+    bench.hear(start(demo, knowledge, demo.complaint).answer("first-laps", "fine").complaint)
+    assert bench.effects().of("exit") == {"fresh": 0, "worn": -1}
+    assert len(asked) == 1
+
+
+def test_what_was_said_before_a_change_stays_until_that_phase_is_spoken_of_again(bench, demo, knowledge):
+    everywhere = words("loose all through the corner late in the run", demo, knowledge)
+    worse = words("even looser off late", demo, knowledge)
+    told = bench.standing_of(everywhere)
+    assert bench.standing_of(worse).targets[:2] == (0.0, 0.0)
+    bench.keep_said(everywhere)
+    assert bench.standing_of(None) == told
+    kept = bench.standing_of(worse)
+    assert (kept.stages, kept.targets[:2]) == (told.stages, told.targets[:2])
+    assert bench.standing_of(words("fine getting in, loose off late", demo, knowledge)).targets[0] == 0.0
+    bench.keep_said(None)
+    assert bench.standing_of(worse).targets[:2] == (0.0, 0.0)

@@ -501,3 +501,13 @@ def test_a_stop_found_by_the_advice_itself_offers_nothing_to_make(talk, monkeypa
     assert talk.type("enough") == "A wheel is loose."
     assert "mended" in talk.reply.prompt
     assert talk.type("make 1") == "There is nothing to choose from."
+
+
+def test_a_change_does_not_make_the_program_forget_what_was_said_elsewhere_in_the_corner(talk):
+    talk.type("loose all through the corner late in the run", "1", "3", "1", "enough")
+    before = talk.type("balance")
+    assert "getting in 0.8 loose late in the run" in " ".join(before.split())
+    talk.type("make 1", "even looser off late", "1", "enough")
+    after = " ".join(talk.type("balance").split())
+    assert "getting in 0.8 loose late in the run" in after
+    assert "The setup alone does not tell where a car stands; the words put it there." in after

@@ -7,14 +7,14 @@ moving it on plausible cars with the tyres of each stage as they are, shifted to
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from assistant.advice.computed.forecast import Forecast, forecast_setups
 from assistant.advice.computed.model import Model, as_grid, no_steady_state, read_model
 from assistant.advice.computed.moves import TOGETHER, Base, change_habits, move_apart, solve_base
-from assistant.advice.computed.standing import read_standing
+from assistant.advice.computed.standing import Standing, read_standing
 from assistant.advice.results import Complaint, Grid
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES, Case
@@ -84,6 +84,10 @@ class EffectTable:
     forecast: Forecast | None = None
     model: Model | None = None
     base: Base | None = None
+
+    def told(self, standing: Standing) -> EffectTable:
+        """The same table for words that leave the car where it is."""
+        return self if self.model is None else replace(self, model=replace(self.model, standing=standing))
 
 
 def effect_table(

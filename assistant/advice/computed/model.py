@@ -40,7 +40,8 @@ ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 8, 0.1
 class Model:
     """numbers: arrays of one car, anchored at `standing`; run: the run ahead with the setup at hand.
 
-    moments: tyres and fuel of that run at each stage.
+    moments: tyres and fuel of that run at each stage; balance: felt there, mean of the ends [%, + tight]. off: balance
+    the car is off from where the driver says it is [%], in the phase that is off furthest.
     """
 
     case: Case
@@ -49,6 +50,8 @@ class Model:
     run: Run
     moments: Moments
     end_ids: tuple[str, ...]
+    balance: Grid
+    off: float
     standing: Standing = NEUTRAL
 
 
@@ -81,6 +84,7 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
             break
         run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=run)
     refuse_runaway(case, run)
+    again = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=run)  # as the forecasts do
     return Model(
         case=case,
         numbers=numbers,
@@ -88,6 +92,8 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
         run=run,
         moments=pick_moments(run.moments, run.laps, laps),
         end_ids=tuple(end.id for end in case.track.ends),
+        balance=as_grid(read_balance(run, laps)),
+        off=max(map(abs, (*misses(run, anchor).values(), *misses(again, anchor).values()))),
         standing=standing,
     )
 
@@ -130,13 +136,22 @@ def no_steady_state(case: Case, run: Run | None = None) -> BadInput:
 
 def ease_trims(numbers: Numbers, run: Run, anchor: Anchor) -> tuple[Numbers, float]:
     """Take part of the balance left off the anchor [%] from the trims (part only: tyres answer back); returns it."""
-    mean = (run.balance * run.weights[:, None]).sum(axis=2)
-    left = {
-        phase: float(read_between(run.laps, mean[:, p], anchor.laps[p])[0]) - anchor.targets[p]
-        for p, phase in enumerate(PHASES)
-    }
+    left = misses(run, anchor)
     trims = {f"trim_{phase}": numbers[f"trim_{phase}"] - 0.004 * off for phase, off in left.items()}
     return {**numbers, **trims}, max(map(abs, left.values()))
+
+
+def misses(run: Run, anchor: Anchor) -> dict[str, float]:
+    """How far the balance of each phase is off the anchor [%]."""
+    mean = (run.balance * run.weights[:, None]).sum(axis=2)
+    at = [float(read_between(run.laps, mean[:, p], anchor.laps[p])[0]) for p in range(len(PHASES))]
+    return {phase: at[p] - anchor.targets[p] for p, phase in enumerate(PHASES)}
+
+
+def read_balance(run: Run, laps: Array) -> Array:
+    """Read the balance of one car at the laps of the stages, (stages, phases)."""
+    mean = (run.balance * run.weights[:, None]).sum(axis=2)
+    return np.array([[read_between(run.laps, mean[:, p], lap)[0] for p in range(len(PHASES))] for lap in laps])
 
 
 def read_circuit(case: Case) -> Circuit:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from assistant.advice.run.as_said import as_said_json
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.units import System, to_unit, unit_of
@@ -39,13 +40,16 @@ def forecast_json(ahead: RunAhead, *, system: System = "trade") -> Plain:
         "steering": steering(forecast, lock_known=car.steering_lock is not None),
         "gears": [gear(one) for one in ahead.gears],
         "brakes": brakes(ahead.brakes),
+        "as_said": as_said_json(ahead.model),
     }
 
 
 def whatif_json(before: RunAhead, after: RunAhead, *, system: System = "trade") -> Plain:
     """Give before, after and change, each with the keys of a forecast; change holds numbers only."""
     one, other = forecast_json(before, system=system), forecast_json(after, system=system)
-    return {"before": one, "after": other, "change": change_of(one, other)}
+    said = one.pop("as_said")
+    other.pop("as_said")  # both are judged from the car as it is
+    return {"before": one, "after": other, "change": change_of(one, other), "as_said": said}
 
 
 def grid(cells: Grid) -> Plain:

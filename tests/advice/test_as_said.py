@@ -1,0 +1,179 @@
+"""Whether the computed car is the one the driver speaks of; every screen and every JSON says when it is not."""
+
+import json
+from dataclasses import replace
+from math import radians
+from pathlib import Path
+
+import pytest
+
+from assistant.advice.computed.effects import effect_table
+from assistant.advice.computed.forecast import forecast_setups
+from assistant.advice.computed.model import read_model
+from assistant.advice.computed.standing import Standing, read_standing
+from assistant.advice.interview.session import start
+from assistant.advice.results import Cell, Complaint
+from assistant.advice.run.as_said import LARGEST_OFF, doubts_of, say_against, stands_as_said
+from assistant.car.case import PHASES, STAGES
+from assistant.car.files import read_case
+from assistant.cli import main
+from assistant.shell.packs import load_with
+
+OFF = "Trust no size here: the numbers could not be brought to where the car was put"
+AGAINST = "You said loose late coming off, the numbers 1.18 loose fresh: sizes less sure."
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return read_case("demo")
+
+
+def banked(case, degrees):
+    ends = tuple(replace(end, bank=radians(degrees)) for end in case.track.ends)
+    return replace(case, track=replace(case.track, ends=ends))
+
+
+def tight_late(severity):
+    return read_standing(Complaint("", tuple(Cell(phase, "worn", "tight", severity, True) for phase in PHASES)))
+
+
+def furthest_off(model):
+    """How far the forecast has the car off the words, read anew from what the screens show."""
+    balance = forecast_setups(model, [model.case.setup])[0].balance
+    put = zip(PHASES, model.standing.stages, model.standing.targets, strict=True)
+    return max(abs(balance[phase][STAGES[stage]] - target) for phase, stage, target in put)
+
+
+@pytest.mark.parametrize("degrees", [3, 12, 18, 20, 22, 26])
+@pytest.mark.parametrize("standing", [Standing(), tight_late(5)], ids=["neutral", "tight late"])
+def test_a_car_that_is_not_where_it_was_put_is_found_out(demo, degrees, standing):
+    model = read_model(banked(demo, degrees), standing)
+    shown = furthest_off(model)
+    assert stands_as_said(model) or shown > 0.5 * LARGEST_OFF
+    assert not stands_as_said(model) or shown < 1.5 * LARGEST_OFF
+    assert any(OFF in text for text in doubts_of(model)) is not stands_as_said(model)
+
+
+def test_the_demo_stands_where_it_is_put_and_a_steep_bank_does_not(demo):
+    assert stands_as_said(read_model(demo, tight_late(5)))
+    assert not stands_as_said(read_model(banked(demo, 26), tight_late(5)))
+
+
+@pytest.mark.parametrize("change", [{"run_laps": 200}, {"wear": 3.0}], ids=["a very long run", "fast wear"])
+def test_very_long_and_very_hard_runs_are_found_out(demo, change):
+    tight = read_case("demo-tight") if "run_laps" in change else demo
+    case = replace(tight, run_laps=change.get("run_laps", tight.run_laps))
+    case = replace(case, tyre=replace(case.tyre, wear_rate=case.tyre.wear_rate * change.get("wear", 1.0)))
+    loose = read_standing(Complaint("", (Cell("exit", "worn", "loose", 3, True),)))
+    model = read_model(case, loose)
+    assert not stands_as_said(model)
+    assert any(OFF in text for text in doubts_of(model))
+
+
+ROW = {"fresh": 0.0, "settled": 0.0, "worn": 0.0}
+
+
+@pytest.mark.parametrize(
+    ("said", "row", "found"),
+    [
+        (
+            {"worn": -1},
+            {"fresh": -1.2, "settled": -0.5, "worn": -0.8},
+            "late coming off, the numbers 1.20 loose fresh: sizes less sure.",
+        ),
+        ({"worn": -1}, {"fresh": -0.85, "settled": -0.5, "worn": -0.8}, ""),
+        ({"worn": -1}, {"fresh": 0.3, "settled": -0.5, "worn": -0.8}, ""),
+        ({"fresh": 0, "worn": -1}, {"fresh": -0.6, "settled": -0.5, "worn": -0.8}, "0.60 loose fresh"),
+        ({"fresh": 0, "worn": -1}, {"fresh": -0.3, "settled": -0.5, "worn": -0.8}, ""),
+        ({"fresh": 1, "worn": -1}, {"fresh": -0.3, "settled": -0.5, "worn": -0.8}, "0.30 loose fresh"),
+        (
+            {"fresh": -1, "settled": -1, "worn": -1},
+            {"fresh": -0.9, "settled": -0.5, "worn": 0.2},
+            "all run long coming off, the numbers 0.20 tight",
+        ),
+        ({}, {"fresh": -5.0, "settled": 0.0, "worn": 5.0}, ""),
+    ],
+    ids=[
+        "loosest where nothing was said",
+        "no looser than can be felt",
+        "the other side where nothing was said",
+        "far off where it was fine",
+        "nearly fine where it was fine",
+        "the other side",
+        "the other side of what holds all run long",
+        "nothing said",
+    ],
+)
+def test_a_balance_that_goes_another_way_than_the_words_is_told(said, row, found):
+    standing = Standing(said=tuple(("exit", stage, way) for stage, way in said.items()))
+    told = say_against(standing, {"entry": ROW, "middle": ROW, "exit": row})
+    assert (found in told) if found else told == ""
+    assert bool(told) is bool(found)
+
+
+def test_where_several_phases_go_against_the_words_each_is_named():
+    standing = Standing(said=(("entry", "worn", -1), ("middle", "worn", -1), ("exit", "worn", -1)))
+    turned = {"fresh": 0.0, "settled": 0.0, "worn": 0.4}
+    said = say_against(standing, {"entry": turned, "middle": ROW, "exit": turned})
+    assert said == (
+        "You said loose late getting in; loose late coming off, the numbers 0.40 tight late getting in; "
+        "0.40 tight late coming off: sizes less sure."
+    )
+
+
+def test_ends_of_the_track_that_differ_say_nothing_of_both():
+    cells = (Cell("exit", "worn", "loose", 3, True, "turns 1-2"), Cell("exit", "worn", "tight", 3, True, "turns 3-4"))
+    assert read_standing(Complaint("", cells)).said == ()
+
+
+def test_the_answer_about_the_first_laps_counts(demo):
+    knowledge = load_with(())
+    fine = start(demo, knowledge, "loose off late in the run").answer("first-laps", "fine")
+    said = read_standing(fine.complaint).of("exit")
+    assert said == {"fresh": 0, "worn": -1}
+    table = effect_table(demo, ["stagger"], cars=8, complaint=fine.complaint)
+    assert doubts_of(table.model)[0].startswith(
+        "You said fine fresh and loose late coming off, the numbers 1.18 loose fresh"
+    )
+
+
+@pytest.fixture(scope="module")
+def steep(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("steep")
+    for one in Path(read_case("demo").file).parent.glob("*.yaml"):
+        (folder / one.name).write_text(one.read_text(encoding="utf-8"), encoding="utf-8")
+    case = folder / "demo.yaml"
+    case.write_text(case.read_text(encoding="utf-8").replace("track: track", "track: track-steep"), encoding="utf-8")
+    return str(case)
+
+
+COMMANDS = {
+    "advise": ["advise", "CASE"],
+    "levers": ["levers", "CASE"],
+    "one lever": ["levers", "CASE", "stagger"],
+    "forecast": ["forecast", "CASE"],
+    "a part of the forecast": ["forecast", "CASE", "drift"],
+    "the whole forecast": ["forecast", "CASE", "all"],
+    "whatif": ["whatif", "CASE", "stagger+=1/8in"],
+    "corner": ["corner", "CASE"],
+    "the page": ["sheet", "CASE", "-o", "-", "--format", "markdown"],
+}
+
+
+@pytest.mark.parametrize("words", COMMANDS.values(), ids=COMMANDS.keys())
+def test_every_command_that_shows_numbers_says_so(steep, capsys, words):
+    assert main([steep if word == "CASE" else word for word in words]) == 0
+    assert OFF in " ".join(capsys.readouterr().out.split())
+    main(["demo" if word == "CASE" else word for word in words])
+    shown = " ".join(capsys.readouterr().out.split())
+    assert OFF not in shown
+    assert AGAINST in shown
+
+
+@pytest.mark.parametrize("words", [COMMANDS[name] for name in ("advise", "levers", "forecast", "whatif", "corner")])
+def test_and_so_does_their_json(steep, capsys, words):
+    main([*(steep if word == "CASE" else word for word in words), "--json"])
+    data = json.loads(capsys.readouterr().out)["as_said"]
+    assert data["holds"] is False
+    assert data["off"] > 1.0
+    assert OFF in data["doubts"][0]
