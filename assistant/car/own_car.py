@@ -18,6 +18,7 @@ from assistant.car.corner_names import part_at_corners
 from assistant.car.file_models import RUN_KEY
 from assistant.car.files import read_case
 from assistant.car.keys import Key, key, read_key
+from assistant.car.records import MOST_UNSPRUNG
 from assistant.car.scales import Shares, lifted_corners, shares_of
 from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, KEY_OF
 from assistant.car.track_keys import END_KEYS
@@ -36,7 +37,7 @@ LAP = key(
     "lap",
     "lap",
     "lap_length",
-    "300 ft",
+    "340 ft",  # shaped like the demo's oval, a shorter lap turns tighter than a track file may say
     "3 mi",
     "Length of one lap.",
     "short tracks are a fifth of a mile to a mile; is it in miles?",
@@ -169,6 +170,10 @@ def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> Given:
     values, guessed = _read_values(ask, _default(ask, so_far.system) if said_nothing else text, so_far.system)
     if len(values) == len(CORNER_WEIGHT_KEYS) and ask.instead:
         values = _shares(values, so_far)
+    if ask.id == "weight" and values[0] < (least := _least_weight()):
+        now, too_little = show(least, "mass", system=so_far.system), show(values[0], "mass", system=so_far.system)
+        says = f"{too_little} is too little for the wheels, axles and ballast taken from the invented car; {now} is"
+        raise UnitProblem(f"{says} the least", "is it in another unit?")
     if ask.id == "scales":
         for _, name, missing in lifted_corners(Shares(*values)):
             says = f"these numbers lift the {name} wheel at rest, by {show(missing, 'share')} of the weight"
@@ -250,6 +255,13 @@ def _demo_values() -> Mapping[str, tuple[float, ...]]:
         "track": (from_unit(round(to_unit(demo.track.lap_length, "mi"), 1), "mi"), from_unit(round(mean_bank), "deg")),
         **{ask.id: tuple(values[one.field] for one in ask.keys) for ask in levers},
     }
+
+
+@lru_cache
+def _least_weight() -> float:
+    """Least weight of a car with the demo's wheels, axles and ballast, which are never asked for [kg]."""
+    demo = read_case("demo").car
+    return (demo.unsprung_front + demo.unsprung_rear + demo.ballast_mass) / MOST_UNSPRUNG
 
 
 def _count_word(number: int) -> str:

@@ -15,10 +15,9 @@ from assistant.car.car import Car
 from assistant.car.case import Case
 from assistant.car.file_models import REFERENCES
 from assistant.car.files import read_case
-from assistant.car.keys import bound
 from assistant.car.own_car import CarInterview, Given
 from assistant.car.setup import Limit, Rulebook, Setup
-from assistant.car.setup_keys import KEY_OF
+from assistant.car.setup_keys import is_possible
 from assistant.car.track import End, Track
 from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_track, write_tyre
 
@@ -137,15 +136,12 @@ def _widen(limit: Limit, value: float, lever: str) -> Limit:
             return limit
         gap = min(later - earlier for earlier, later in pairwise(limit.parts))
         beside = [value + gap * steps for steps in range(-_ROOM, _ROOM + 1)]
-        parts = tuple(sorted(part for part in beside if _possible(lever, part)))
+        parts = tuple(sorted(part for part in beside if is_possible(lever, part)))
         return replace(limit, low=parts[0], high=parts[-1], parts=parts)
     if limit.low <= value <= limit.high:
         return limit
     room = _ROOM * limit.step
     low, high = min(limit.low, value - room), max(limit.high, value + room)
-    return replace(limit, low=low if _possible(lever, low) else value, high=high if _possible(lever, high) else value)
-
-
-def _possible(lever: str, value: float) -> bool:
-    low, high = (bound(KEY_OF[lever], text) for text in (KEY_OF[lever].low, KEY_OF[lever].high))
-    return low <= value <= high
+    return replace(
+        limit, low=low if is_possible(lever, low) else value, high=high if is_possible(lever, high) else value
+    )

@@ -27,6 +27,8 @@ from assistant.units import Reading, show
 
 TURN_LEAST, TURN_MOST = 200.0, 400.0  # degrees; a lap turns 360, of which bent straights may take a part
 WEIGHT_SLACK = 0.02  # scales read to a pound or two, and fuel is never quite the same
+MOST_UNSPRUNG = 0.7
+"""Share of the weight of a car that wheels, axles and ballast may be."""
 
 
 def make_car(name: str, model: object) -> Car:
@@ -52,7 +54,7 @@ def make_car(name: str, model: object) -> Car:
 def check_car(document: Document, car: Car) -> Iterator[Problem]:
     """Find what no single value shows: parts heavier than the car, a track bar without length, gears out of order."""
     unsprung = car.unsprung_front + car.unsprung_rear
-    if unsprung + car.ballast_mass > 0.7 * car.mass:
+    if unsprung + car.ballast_mass > MOST_UNSPRUNG * car.mass:
         says = f"wheels, axle and ballast weigh {show(unsprung + car.ballast_mass, 'mass')} of {show(car.mass, 'mass')}"
         yield document.problem(("weight", "on the scales"), says, "unsprung weights are for both wheels together")
     if abs(car.track_bar_axle_y - car.track_bar_frame_y) < 0.1:

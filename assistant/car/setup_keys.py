@@ -6,7 +6,7 @@ The ranges are what is physically possible, wide on purpose; what is legal stand
 
 from __future__ import annotations
 
-from assistant.car.keys import CORNER_KEYS, Key, key
+from assistant.car.keys import CORNER_KEYS, Key, bound, key
 from assistant.car.setup_kinds import LEVER_KIND
 
 _SPRING = "road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?"
@@ -134,3 +134,13 @@ def lever_name(lever: str) -> str:
     if path[-1] in CORNER_KEYS:
         return f"{path[-1].upper()} {_CORNER_NOUN[path[-2]]}"
     return path[-1]
+
+
+def is_possible(lever: str, value: float) -> bool:
+    """Whether a setup file may hold this value of a lever [SI]; one nobody knows may hold any."""
+    key = KEY_OF.get(lever)
+    if key is None:
+        return True
+    low, high = bound(key, key.low), bound(key, key.high)
+    slack = 1e-9 * max(abs(low), abs(high))
+    return low - slack <= value <= high + slack

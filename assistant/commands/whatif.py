@@ -8,9 +8,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.car.changes import setup_faults, value_of, with_value
-from assistant.car.keys import bound
 from assistant.car.own_levers import is_computed, kind_of, levers_of
-from assistant.car.setup_keys import KEY_OF
+from assistant.car.setup_keys import KEY_OF, is_possible
 from assistant.commands.common import answer, load_knowledge, work
 from assistant.commands.run_options import laps_of, standing_of, stops_of
 from assistant.problems import BadInput, Problem
@@ -100,9 +99,7 @@ def _refuse_impossible(old: Setup, new: Setup, units: System) -> None:
         if lever in new.own:
             continue  # its range is that of its own file, and held against it as the rules are
         key = KEY_OF[lever]
-        low, high = bound(key, key.low), bound(key, key.high)
-        slack = 1e-9 * max(abs(low), abs(high))
-        if value != old.values[lever] and not low - slack <= value <= high + slack:
+        if value != old.values[lever] and not is_possible(lever, value):
             says = f"{lever}: {lever_value(lever, value, units)} is not possible, only {key.low} to {key.high}"
             raise BadInput(Problem("command line", 0, 0, says, key.why or "check the unit"))
 

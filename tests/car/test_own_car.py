@@ -192,6 +192,21 @@ def test_a_slip_is_answered_with_what_would_do(question, text):
     assert refused(at(question), text) == SLIPS[question, text]
 
 
+@pytest.mark.parametrize(
+    ("question", "too_little", "just_enough", "says"),
+    [
+        ("weight", "700 lb", "960 lb", "too little for the wheels, axles and ballast taken from the invented car"),
+        ("track", "300 ft, 10 deg", "340 ft, 10 deg", "below what is possible, 340 ft"),
+    ],
+)
+def test_an_answer_that_makes_no_car_is_refused_at_its_question(tmp_path, question, too_little, just_enough, says):
+    assert says in refused(at(question), too_little)
+    finished = at("", scales="", **{question: just_enough})
+    for kind, text in own_car_files(finished).items():
+        (tmp_path / f"{kind}.yaml").write_text(text, encoding="utf-8")
+    assert read_case(tmp_path / "case.yaml").name == "old-blue"
+
+
 def test_nothing_more_can_be_answered_at_the_end():
     assert refused(at("end"), "x") == "every question is answered / type back to change one"
 

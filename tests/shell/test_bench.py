@@ -92,3 +92,9 @@ def test_what_was_said_before_a_change_stays_until_that_phase_is_spoken_of_again
     assert bench.standing_of(words("fine getting in, loose off late", demo, knowledge)).targets[0] == 0.0
     bench.keep_said(None)
     assert bench.standing_of(worse).targets[:2] == (0.0, 0.0)
+
+
+@pytest.mark.parametrize("values", [{"spring_rr": 0.0}, {"stagger": 0.05, "nose_weight": 7.0}, {"pressure_rf": -1e9}])
+def test_a_setup_that_no_file_may_hold_is_not_put_on_the_car(bench, demo, values):
+    bench.begin_with(values)
+    assert bench.case.setup == demo.setup
