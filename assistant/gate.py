@@ -17,7 +17,28 @@ _HIDDEN = frozenset(
         *range(0xE0000, 0xE0080),  # invisible tags
     )
 )
-_SEEN = {code: f"<U+{code:04X}>" for code in _HIDDEN} | {ord(space): " " for space in _SPACES} | {0x1B: "^["}
+_BLANK = frozenset(
+    (
+        *(0x034F, 0x115F, 0x1160, 0x17B4, 0x17B5, 0x2065, 0x3164, 0xFFA0),  # fillers and joiners that draw nothing
+        *(*range(0x180B, 0x1810), *range(0xFE00, 0xFE10), *range(0xE0100, 0xE01F0)),  # choose the shape of another
+        *range(0xFFF0, 0xFFF9),  # kept free for more of them
+    )
+)
+_FORMAT = "Cf"
+"""What Unicode calls signs that steer how text is set, and draw nothing."""
+
+
+class _Seen(dict[int, str]):
+    """What is written for a code point: itself, unless nobody would see it. Looked up once for each."""
+
+    def __missing__(self, code: int) -> str:
+        letter = chr(code)
+        hidden = code in _BLANK or unicodedata.category(letter) == _FORMAT
+        self[code] = f"<U+{code:04X}>" if hidden else letter
+        return self[code]
+
+
+_SEEN = _Seen({code: f"<U+{code:04X}>" for code in _HIDDEN} | {ord(space): " " for space in _SPACES} | {0x1B: "^["})
 _PLAIN = {
     "½": " 1/2",
     "¼": " 1/4",

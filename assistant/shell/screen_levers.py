@@ -96,14 +96,15 @@ def lever_screen(
     entry = knowledge.levers.get(lever)
     value = value_now(lever, case, units)
     now = f" Now {value}{_ends(lever, case, units)}." if value else ""
-    step = f"One step is {lever_change(lever, effect.step, units, setup=case.setup)} {_plus_word(lever, knowledge)}."
+    size = lever_change(lever, effect.step, units, setup=case.setup)
+    step = f"One step is {size} {_plus_word(lever, knowledge)}." if effect.step else ""
     blocks: list[Block] = [
         Line(f"{sentence(_title(lever, knowledge))[:-1]} ({lever})", mark="heading"),
-        Line(f"{step}{now} {_left(effect)}{_usual(effect, entry, table)}"),
+        Line(f"{step}{now} {_left(effect)}{_usual(effect, entry, table)}".strip()),
     ]
-    if effect.basis == "computed":
+    if effect.step and effect.basis == "computed":
         blocks += [Line("What one step does, in percent of grip:"), change_table(effect.effect), *_spread(effect)]
-    else:
+    elif effect.step:
         blocks += _by_the_book(effect, entry, table)
     if entry is not None and entry.trade:
         views = _views({phase: str(view.balance) for phase, view in entry.trade.items()}, table.phases)

@@ -3,7 +3,6 @@
 import json
 from dataclasses import replace
 from math import radians
-from pathlib import Path
 
 import pytest
 
@@ -17,6 +16,7 @@ from assistant.advice.run.as_said import LARGEST_OFF, doubts_of, say_against, st
 from assistant.car.case import PHASES, STAGES
 from assistant.car.files import read_case
 from assistant.cli import main
+from assistant.folders import demo_folder
 from assistant.shell.packs import load_with
 
 OFF = "Trust no size here: the numbers could not be brought to where the car was put"
@@ -140,7 +140,7 @@ def test_the_answer_about_the_first_laps_counts(demo):
 @pytest.fixture(scope="module")
 def steep(tmp_path_factory):
     folder = tmp_path_factory.mktemp("steep")
-    for one in Path(read_case("demo").file).parent.glob("*.yaml"):
+    for one in demo_folder().glob("*.yaml"):
         (folder / one.name).write_text(one.read_text(encoding="utf-8"), encoding="utf-8")
     case = folder / "demo.yaml"
     case.write_text(case.read_text(encoding="utf-8").replace("track: track", "track: track-steep"), encoding="utf-8")

@@ -208,3 +208,9 @@ def test_the_tyres_as_json(folder, capsys):
     assert data["pressure_unit"] == "kPa"
     assert data["findings"][0]["move"]["change"] == pytest.approx(-13.79, abs=0.01)
     assert Path(folder / "read.yaml").read_text(encoding="utf-8") == CASE + READ
+
+
+def test_a_fit_that_could_not_be_kept_is_no_success(folder, capsys):
+    (folder / "mine-fit.yaml").mkdir()
+    assert main(["calibrate", str(folder / "mine.yaml"), "run-practice"]) == BAD_INPUT
+    assert "is there already and is no fit" in " ".join(capsys.readouterr().out.split())

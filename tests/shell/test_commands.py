@@ -9,6 +9,7 @@ import pytest
 from assistant.cli import main
 from assistant.commands import common
 from assistant.commands.new import new_files
+from assistant.folders import demo_folder
 from assistant.rules.pack import base_folder, check_packs, load_packs
 
 EVIL = "\x1b[2J\u202e"
@@ -439,3 +440,14 @@ def test_no_screen_tells_how_much_of_a_source_was_read(capsys, words):
 def test_an_explanation_names_its_sources(capsys, knowledge):
     source = knowledge.sources["hsw"]
     assert source.title in " ".join(run(capsys, "explain", "wedge")[1].split())
+
+
+def test_a_lever_the_rules_fix_has_no_step(tmp_path, capsys):
+    for file in demo_folder().glob("*.yaml"):
+        rows = file.read_text(encoding="utf-8").splitlines(keepends=True)
+        kept = (row for row in rows if file.stem != "rulebook" or "caster" not in row)
+        (tmp_path / file.name).write_text("".join(kept), encoding="utf-8")
+    assert main(["levers", str(tmp_path / "demo.yaml"), "caster_split"]) == 0
+    said = capsys.readouterr().out
+    assert "Now 2.5 deg. It cannot be moved: fixed by the rules, or at both ends." in said
+    assert "One step is" not in said

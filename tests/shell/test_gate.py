@@ -1,3 +1,4 @@
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -18,6 +19,13 @@ def test_bell_delete_and_c1_are_shown_by_their_numbers():
 
 def test_a_line_break_becomes_a_space_so_that_no_pack_can_forge_a_line():
     assert shown("one\nHalfturn: two") == "one Halfturn: two"
+
+
+@pytest.mark.parametrize(
+    "code", [0x00AD, 0x034F, 0x115F, 0x180E, 0x200C, 0x200D, 0x2060, 0x206A, 0x3164, 0xFE0F, 0xE0100]
+)
+def test_what_nobody_would_see_is_shown_by_its_number(code):
+    assert shown(f"a{chr(code)}b") == f"a<U+{code:04X}>b"
 
 
 def test_ordinary_letters_pass_unchanged():
