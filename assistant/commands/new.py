@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import look_for
-from assistant.folders import write_all
+from assistant.folders import is_there, write_all
 from assistant.problems import BadInput, Problem
 from assistant.shell.speak import say_line
 
@@ -33,10 +33,17 @@ def run(options: argparse.Namespace) -> int:
     write_new(files)
     for path in files:
         say_line(f"Written: {path}", look_for(options), sys.stdout)
-    folder = next(iter(files)).parent
     if options.kind not in {*CAR_FILES, "case"}:
-        say_line(f"Fill it in, then look for mistakes: halfturn check {folder}", look_for(options), sys.stdout)
+        say_line(_say_next(next(iter(files)).parent), look_for(options), sys.stdout)
     return 0
+
+
+def _say_next(folder: Path) -> str:
+    """Say how a file of a pack is checked: by the pack around it, which must be there first."""
+    pack = next((one for one in (folder, *folder.parents) if is_there(one / "pack.yaml")), None)
+    if pack is None:
+        return f"Rules are read from a pack, and this folder is none yet: halfturn new pack -o {folder} makes it one."
+    return f"Fill it in, then look for mistakes: halfturn check {pack}"
 
 
 def new_files(kind: str, name: str, output: Path | None, units: System) -> dict[Path, str]:

@@ -451,3 +451,11 @@ def test_a_lever_the_rules_fix_has_no_step(tmp_path, capsys):
     said = capsys.readouterr().out
     assert "Now 2.5 deg. It cannot be moved: fixed by the rules, or at both ends." in said
     assert "One step is" not in said
+
+
+def test_new_names_the_pack_around_a_file_or_how_to_make_one(capsys, tmp_path):
+    said = run(capsys, "new", "cause", "bent arm", "-o", "ours/causes/bent-arm.yaml")[1]
+    assert "halfturn new pack -o ours/causes makes it one" in " ".join(said.split())
+    assert run(capsys, "new", "pack", "ours")[0] == 0
+    said = run(capsys, "new", "cause", "slow leak", "-o", "ours/causes/slow-leak.yaml")[1]
+    assert said.rstrip().endswith("halfturn check ours")

@@ -1,6 +1,8 @@
 import re
 from pathlib import Path
 
+from assistant.advice.amounts import cure_words
+
 PAGE = (Path(__file__).parents[2] / "docs" / "first-session.md").read_text(encoding="utf-8")
 TYPED = re.findall(r"^> (.+)$", PAGE, flags=re.MULTILINE)
 LOST = (
@@ -25,3 +27,7 @@ def test_the_page_names_as_many_questions_about_the_car_as_there_are():
 
     assert len(QUESTIONS) == 11
     assert "Eleven questions" in PAGE
+
+
+def test_the_headline_the_page_explains_is_worded_as_the_program_words_it():
+    assert f'"Tighter, {cure_words(0.5)}" is what it takes away' in PAGE
