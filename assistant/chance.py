@@ -19,6 +19,11 @@ def chance_word(chance: float) -> str:
     return next(word for least, word in WORDS if chance >= least or least == 0.0)
 
 
+def sayable(share: float, cars: int) -> float:
+    """Cut a share of plausible cars to what so many of them can carry: all of 64 says no more than 63 of 64."""
+    return min(share, 1.0 - 1.0 / cars)
+
+
 def stands_out(chance: float) -> bool:
     """Say whether something is more likely than not, the weakest word that takes a side."""
     return chance >= WORDS[-2][0]

@@ -103,6 +103,7 @@ def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: 
         packages=packages,
         notes=(*said.notes, *_say_instead(treated, said.complaint), *_say_passed(offers.passed)),
         balance=job.effects.balance,
+        guesses=0 if job.effects.base is None else job.effects.base.guesses,
         treated="" if treated.instead is None or treated.complaint == said.complaint else treated.instead.symptom,
         doubts=doubts_of(job.effects.model),
         model=job.effects.model,

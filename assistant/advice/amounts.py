@@ -11,6 +11,7 @@ from assistant.car.setup_kinds import LEVER_KIND, SMALLER_IS_MORE
 from assistant.chance import say_number
 from assistant.quantities import QUANTITIES
 from assistant.units import System, show, to_unit, unit_of
+from assistant.words import count_of
 
 EVEN = 0.05
 """Percent of grip below which a car is called even."""
@@ -19,6 +20,7 @@ NOTHING = 0.005
 
 PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
 STAGE_WORDS = {"fresh": "on fresh tyres", "settled": "once settled", "worn": "late in the run"}
+FROM_ANYWHERE = "from wherever it is (you did not say where)"
 NEARLY = 0.35
 """From this chance on a cause does not stand out, but "none does" would be wrong. Own judgement, no source."""
 _SHARES = (
@@ -65,15 +67,27 @@ def lever_change(lever: str, change: float, units: System, *, setup: Setup | Non
 
 
 def move_words(
-    words: LeverWords, lever: str, start: float | None, finish: float | None, change: float, units: System
+    words: LeverWords,
+    lever: str,
+    start: float | None,
+    finish: float | None,
+    change: float,
+    units: System,
+    *,
+    guessed: bool = False,
 ) -> str:
-    """Say a move as an order: "lower the right end of the track bar 1/2 in, from 10 to 9 1/2"."""
+    """Say a move as an order: "lower the right end of the track bar 1/2 in, from 10 to 9 1/2".
+
+    guessed: nobody said where it stands, so it is told as a change from there.
+    """
     plus = (change > 0) is not (lever in SMALLER_IS_MORE)
     verb = words.plus_verb if plus else words.minus_verb
     title = words.title + ("," if "," in words.title else "")
     kind = LEVER_KIND.get(lever) or words.quantity or "count"
     size = _exact(abs(change), kind, units) if unit_of(kind, units) else ""  # a bare "2" says nothing
     said = f"{verb} the {title} {size}".strip()
+    if guessed:
+        return f"{said}, {FROM_ANYWHERE}"
     if start is None or finish is None:
         return said
     old, new = (_exact(value, kind, units, unit=False) for value in (start, finish))
@@ -117,6 +131,17 @@ def alone_words(move: PackageMove) -> str:
 def chance_words(chance: float, word: str | None) -> str:
     """Give the chance word always with its number: "likely (about 8 in 10)"."""
     return f"{word} ({say_number(chance)})" if word else say_number(chance)
+
+
+def direction_words(chance: float, word: str | None) -> str:
+    """Say how sure a direction is, and of what: heat and wear are the same on all plausible cars."""
+    said = {"depends": "open", None: "held"}.get(word, word)
+    return f"direction {said} on these tires ({say_number(chance)}); the size is not"
+
+
+def guess_words(guesses: int) -> tuple[str, ...]:
+    """Say in one line how many guessed values stand behind an advice; nothing when none does."""
+    return (f"Behind this stand {count_of(guesses, 'value')} that nobody measured, only guessed.",) if guesses else ()
 
 
 def no_cause_words(title: str, chance: float, treated: str = "") -> str:

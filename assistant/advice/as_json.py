@@ -17,7 +17,7 @@ from assistant.advice.results import Advice
 from assistant.advice.run.as_said import as_said_json
 from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbours, value_of
 from assistant.car.own_levers import kind_of
-from assistant.chance import chance_word
+from assistant.chance import chance_word, sayable
 from assistant.units import System, to_unit, unit_of
 
 if TYPE_CHECKING:
@@ -43,6 +43,7 @@ def advice_json(advice: Advice, case: Case, *, system: System = "trade", model: 
     return {
         "complaint": _complaint(advice.complaint),
         "stop": None if advice.stop is None else {"reason": advice.stop},
+        "guessed_values": advice.guesses,
         "open_questions": [{"id": question.id, "text": question.text} for question in advice.open_questions],
         "causes": [_cause(cause) for cause in advice.causes],
         "remedies": [_remedy(remedy, case, system, model) for remedy in advice.remedies],
@@ -116,6 +117,7 @@ def _remedy(remedy: Remedy, case: Case, system: System, model: Model | None) -> 
         "from": _number(remedy.start, kind, system),
         "to": _number(remedy.finish, kind, system),
         "legal": None if lever is None else _legal(lever, case, system),
+        "start_is_guessed": remedy.guessed,
         "limited_by": remedy.limited_by,
         "direction": remedy.direction,
         "removes": remedy.removes,
@@ -147,6 +149,7 @@ def _package(package: Package, case: Case, system: System, model: Model | None) 
                 "steps": move.steps,
                 "from": _number(move.start, kind_of(move.lever, case.setup), system),
                 "to": _number(move.finish, kind_of(move.lever, case.setup), system),
+                "start_is_guessed": move.guessed,
                 "facts": said,
             }
             for move, said in zip(package.moves, told, strict=True)
@@ -218,7 +221,7 @@ def _lever(effect: LeverEffect, lever: Lever, case: Case, effects: EffectTable, 
     effect = by_the_book(effect, lever, effects)
     trade: dict[str, str] = {phase: line.balance for phase, line in lever.trade.items()}
     legal = _legal(name, case, system) or {"min": None, "max": None}
-    sure = mean_sign_share(effect) if effect.basis == "computed" else None
+    sure = sayable(mean_sign_share(effect), effects.cars) if effect.basis == "computed" else None
     fixed, kind = is_fixed(name, case), kind_of(name, case.setup)
     return {
         "title": lever.title,

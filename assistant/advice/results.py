@@ -68,7 +68,7 @@ class Remedy:
     check_again: what must be measured once it is made. asked: how much the complaint asks for on this car.
     quantity: what change, start and finish are of, a key of QUANTITIES.
     removes: share of the complaint it takes away, 0 to 1. spoils: what it spoils elsewhere or by going past the mark,
-    as such a share; the one is never shown less the other.
+    as such a share; the one is never shown less the other. guessed: nobody said where it stands now.
     """
 
     rank: int
@@ -110,6 +110,7 @@ class Remedy:
     asked: str = ""
     quantity: str | None = None
     spoils: float | None = None
+    guessed: bool = False
 
 
 def bare_remedy(kind: str, name: str, title: str) -> Remedy:
@@ -160,7 +161,10 @@ class CauseFound:
 
 @dataclass(frozen=True)
 class PackageMove:
-    """One member of a package, SI values; alone it `contributes` and `spoils` such shares of the complaint."""
+    """One member of a package, SI values; alone it `contributes` and `spoils` such shares of the complaint.
+
+    guessed: nobody said where the lever stands now.
+    """
 
     lever: str
     title: str
@@ -170,6 +174,7 @@ class PackageMove:
     contributes: float
     cautions: tuple[str, ...] = ()
     spoils: float = 0.0
+    guessed: bool = False
 
 
 @dataclass(frozen=True)
@@ -201,7 +206,8 @@ class Advice:
 
     stop: a reason to stop and inspect before any adjustment. treated: the symptom treated instead of the words said,
     "" when they are treated as they stand; a note says so too. doubts: why the numbers are less sure than they look.
-    model: what they were computed with, None without one.
+    model: what they were computed with, None without one. guesses: how many values of the car that the numbers rest on
+    were only guessed.
     """
 
     complaint: Complaint
@@ -215,3 +221,4 @@ class Advice:
     treated: str = ""
     doubts: tuple[str, ...] = ()
     model: Model | None = None
+    guesses: int = 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from assistant.advice.amounts import alone_words, chance_words, cure_words, move_words, sentence
+from assistant.advice.amounts import alone_words, cure_words, direction_words, move_words, sentence
 from assistant.advice.offers.costs import LEAST_PACE
 from assistant.advice.results import Cost, Package, PackageMove, Remedy
 from assistant.report.view import Change, Part
@@ -53,7 +53,8 @@ def order_of(remedy: Remedy, levers: Levers, system: System) -> str:
     """Say a remedy as the job it is, with sizes as the trade says them."""
     if remedy.kind != "lever" or remedy.change is None or remedy.id not in levers:
         return sentence(remedy.title)
-    return sentence(move_words(levers[remedy.id], remedy.id, remedy.start, remedy.finish, remedy.change, system))
+    words, start, finish = levers[remedy.id], remedy.start, remedy.finish
+    return sentence(move_words(words, remedy.id, start, finish, remedy.change, system, guessed=remedy.guessed))
 
 
 def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Change:
@@ -110,7 +111,8 @@ def _part(move: PackageMove, levers: Levers, system: System) -> Part:
     said = move.title
     if move.lever in levers:
         change = move.finish - move.start
-        said = move_words(levers[move.lever], move.lever, move.start, move.finish, change, system)
+        words, start, finish = levers[move.lever], move.start, move.finish
+        said = move_words(words, move.lever, start, finish, change, system, guessed=move.guessed)
     return Part(sentence(said), alone_words(move))
 
 
@@ -133,9 +135,7 @@ def _gains(remedy: Remedy) -> tuple[str, ...]:
 
 
 def _sure(remedy: Remedy) -> str:
-    said = (
-        [] if remedy.confidence is None else [f"{chance_words(remedy.confidence, remedy.word)} that it goes this way"]
-    )
+    said = [] if remedy.confidence is None else [direction_words(remedy.confidence, remedy.word)]
     if remedy.basis == "by the book":
         said.append("by the book, not computed; its size is an assumption")
     if remedy.agrees is False:

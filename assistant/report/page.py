@@ -11,12 +11,11 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from assistant import __version__
-from assistant.advice.amounts import chance_words, no_cause_words, sentence
+from assistant.advice.amounts import chance_words, guess_words, no_cause_words, sentence
 from assistant.advice.computed.standing import read_standing
-from assistant.advice.offers.explain import facts_of, find_flip
+from assistant.advice.offers.explain import WOULD, facts_of, find_flip, widest_band
 from assistant.advice.results import Advice, Remedy
 from assistant.advice.run.as_said import doubts_of
-from assistant.advice.run.run_words import WHEN, WHERE
 from assistant.car.case import Case
 from assistant.chance import stands_out
 from assistant.report.changes import Offer, list_changes
@@ -45,16 +44,6 @@ MOST_FACTS = 3
 MOST_QUESTIONS = 3
 """Open questions on the page: those worth asking first."""
 LEAST_CHANCE = 0.1
-FLIPS = {
-    "relief": "took away more of the complaint",
-    "harm": "spoilt less elsewhere",
-    "tyre life": "cost less tyre life",
-    "confidence": "were surer",
-    "practicality": "were quicker to do",
-    "trade": "stood higher in the trade's list",
-    "preference": "were better liked by the trade",
-}
-"""What would have to be so, for each factor of a rank."""
 HOW_TO_USE = (
     "Start with number 1: make it, run ten laps, then keep it or undo it before you go on to the next.",
     "The numbers further down are for when those above did not do it, or cannot be done.",
@@ -115,7 +104,7 @@ def make_page(
         minds=_minds(advice, listed),
         setup_title=f"Setup {case.setup.name}",
         setup=list_setup(case.setup, listed, levers, case.rulebook, system),
-        setup_notes=_setup_notes(case),
+        setup_notes=guess_words(advice.guesses),
         comparison=None if against is None else compare(case, against, outlook, levers, system),
         limits=LIMITS,
         sources=_sources(listed),
@@ -180,12 +169,10 @@ def _sure(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
 def _band(offers: Sequence[Offer]) -> tuple[str, ...]:
     """Say where plausible cars differ most about the first change that is spread over them."""
     for number, offer in enumerate(offers, 1):
-        if isinstance(offer, Remedy) and offer.spread and offer.basis == "computed":
-            cells = [(phase, stage, *band) for phase, row in offer.spread.items() for stage, band in row.items()]
-            phase, stage, low, high = max(cells, key=lambda cell: cell[3] - cell[2])
-            where = f"{WHERE[phase]} {WHEN[stage]}"
-            there = f"balance there moves by {_signed(low)} to {_signed(high)} %, + tighter"
-            return (f"Number {number} is least sure {where}: on 8 of 10 plausible cars {there}.",)
+        band = widest_band(offer) if isinstance(offer, Remedy) else None
+        if band is not None:
+            where, between = band
+            return (f"Number {number} is least sure {where}: {between} %, + tighter.",)
     return ()
 
 
@@ -200,14 +187,9 @@ def _minds(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
 def _say_flip(one: tuple[int, Remedy], two: tuple[int, Remedy]) -> tuple[str, ...]:
     """Say how little would put the second remedy before the first; nothing when no single thing could."""
     flip = find_flip(one[1], two[1])
-    if flip is None or flip.factor not in FLIPS:
+    if flip is None:
         return ()
-    return (f"Number {two[0]} would stand before number {one[0]} if it {FLIPS[flip.factor]}.",)
-
-
-def _setup_notes(case: Case) -> tuple[str, ...]:
-    guessed = len(case.car.guessed) + len(case.tyre.guessed) + len(case.track.guessed)
-    return (f"{count_of(guessed, 'value')} of car, tyre and track are only guessed.",) if guessed else ()
+    return (f"Number {two[0]} would stand before number {one[0]} if it {WOULD[flip.factor]}.",)
 
 
 def _sources(offers: Sequence[Offer]) -> tuple[str, ...]:

@@ -13,6 +13,8 @@ from assistant.shell.amounts import (
     alone_words,
     chance_words,
     cure_words,
+    direction_words,
+    guess_words,
     move_words,
     no_cause_words,
     sentence,
@@ -74,7 +76,8 @@ def advice_screen(
     if advice.stop:
         return stop_screen(advice.stop)
     offers = offers_of(advice)
-    blocks: list[Block] = [] if first else [*_causes(advice.causes, advice.treated), *(Line(note) for note in notes)]
+    said_first = (*guess_words(advice.guesses), *notes)
+    blocks: list[Block] = [] if first else [*_causes(advice.causes, advice.treated), *map(Line, said_first)]
     blocks += [] if first or not offers else [Line(text, mark="caution") for text in advice.doubts]
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
@@ -139,7 +142,7 @@ def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System, *, e
     said = offer.title
     if offer.kind == "lever" and offer.change is not None and offer.id in levers:
         start, finish = (offer.start, offer.finish) if ends else (None, None)
-        said = move_words(levers[offer.id], offer.id, start, finish, offer.change, units)
+        said = move_words(levers[offer.id], offer.id, start, finish, offer.change, units, guessed=offer.guessed)
     tail = [
         word for word in (offer.direction, cure_words(offer.removes) if offer.removes is not None else None) if word
     ]
@@ -151,7 +154,7 @@ def _move(move: PackageMove, levers: Mapping[str, LeverWords], units: System, *,
     if move.lever not in levers:
         return move.title
     start, finish = (move.start, move.finish) if ends else (None, None)
-    return move_words(levers[move.lever], move.lever, start, finish, change, units)
+    return move_words(levers[move.lever], move.lever, start, finish, change, units, guessed=move.guessed)
 
 
 def _effort(remedy: Remedy) -> str:
@@ -179,7 +182,7 @@ def how_sure(remedy: Remedy) -> str:
         return ""
     said = []
     if remedy.confidence is not None:
-        said.append(f"How sure: {chance_words(remedy.confidence, remedy.word)}.")
+        said.append(f"How sure: {direction_words(remedy.confidence, remedy.word)}.")
     if remedy.basis == "by the book":
         said.append("By the book, not computed; its size is an assumption.")
     if remedy.agrees is False:

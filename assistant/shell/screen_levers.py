@@ -8,6 +8,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING
 
 from assistant.car.changes import TRACK_BAR_ENDS, value_of
+from assistant.chance import sayable
 from assistant.problems import BadInput, Problem
 from assistant.shell.amounts import NOTHING, PHASE_WORDS, chance_words, lever_change, lever_value, sentence
 from assistant.shell.blocks import BLANK, Block, Line, Table
@@ -103,7 +104,8 @@ def lever_screen(
         Line(f"{step}{now} {_left(effect)}{_usual(effect, entry, table)}".strip()),
     ]
     if effect.step and effect.basis == "computed":
-        blocks += [Line("What one step does, in percent of grip:"), change_table(effect.effect), *_spread(effect)]
+        table_of = change_table(effect.effect)
+        blocks += [Line("What one step does, in percent of grip:"), table_of, *_spread(effect, table.cars)]
     elif effect.step:
         blocks += _by_the_book(effect, entry, table)
     if entry is not None and entry.trade:
@@ -222,18 +224,18 @@ def _left(effect: LeverEffect) -> str:
     return f"Steps left: {effect.steps_down} down, {effect.steps_up} up."
 
 
-def _spread(effect: LeverEffect) -> list[Block]:
+def _spread(effect: LeverEffect, cars: int) -> list[Block]:
     """Say the band of sizes on plausible cars, and on how many of them the direction is the same."""
     bands, shares = {}, {}
     for phase, row in effect.spread.items():
         low, high = (fmean(pair[side] for pair in row.values()) for side in (0, 1))
         bands[phase] = f"{PHASE_WORDS[phase]} {low:+.2f} to {high:+.2f}"
-        shares[phase] = chance_words(fmean(effect.sign_share[phase].values()), None)
+        shares[phase] = chance_words(sayable(fmean(effect.sign_share[phase].values()), cars), None)
     if len(set(shares.values())) == 1:
         said = f"{', '.join(bands.values())}; same direction on {next(iter(shares.values()))}"
     else:
         said = "; ".join(f"{bands[phase]}, same direction on {shares[phase]}" for phase in bands)
-    return [Line(f"On eight of ten cars like this one: {said}.")]
+    return [Line(f"On 8 of 10 cars on these tires: {said}.")]
 
 
 def _agrees_word(verdict: bool | None) -> str:

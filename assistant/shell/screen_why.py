@@ -38,13 +38,15 @@ def why_screen(
     if offer.effect is not None:
         blocks += _effect(offer.effect, whole=whole)
     blocks += facts_blocks(told, "On this car")
-    blocks += [Line(_costs(offer, number, whole=whole))] if offer.costs else []
+    costs = _costs(offer, number, whole=whole) if offer.costs else ""
     if whole:
+        blocks += [Line(costs)] if costs else []
         blocks += _trade(offer)
         blocks += [Line(offer.asked)] if offer.asked else []
         blocks += [*_rank(offer), *_check_again(offer)]
     else:
-        blocks += [Line(text)] if (text := f"{_trade_in_short(offer)} {how_sure(offer)}".strip()) else []
+        said = (f"{costs} {_trade_in_short(offer)}".strip(), how_sure(offer))
+        blocks += [Line(text) for text in said if text]
     watch = f"Watch for: {'; '.join(offer.watch_for)}." if offer.watch_for else ""
     undo = f"Undo it if: {sentence(offer.undo_if)}" if offer.undo_if else ""
     blocks += [Line(f"{watch} {undo}".strip())] if watch or undo else []
@@ -142,7 +144,7 @@ def _trade(remedy: Remedy) -> list[Block]:
 def _trade_in_short(remedy: Remedy) -> str:
     """One sentence where trade and computation agree; the trade's view in full where they do not."""
     if remedy.trade and remedy.agrees:
-        return "The trade and the computation agree."
+        return "The trade agrees."
     return " ".join(line.text for line in _trade(remedy) if isinstance(line, Line))
 
 

@@ -18,6 +18,7 @@ REMEDY_KEYS = {
     *("rank", "kind", "id", "title", "change", "unit", "steps", "from", "to", "legal", "limited_by", "direction"),
     *(
         "removes",
+        "start_is_guessed",
         "spoils",
         "effect",
         "ends",
@@ -48,7 +49,8 @@ def advice(**changes):
 
 def test_advice_has_exactly_the_promised_keys():
     data = advice_json(advice(), CASE)
-    assert set(data) == {"complaint", "stop", "open_questions", "causes", "remedies", "packages", "as_said"}
+    keys = {"complaint", "stop", "guessed_values", "open_questions", "causes", "remedies", "packages", "as_said"}
+    assert set(data) == keys
     assert set(data["complaint"]) == {"text", "cells", "other", "not_understood"}
     assert set(data["complaint"]["cells"][0]) == {"phase", "stage", "end", "balance", "severity", "severity_given"}
     assert all(set(remedy) == REMEDY_KEYS for remedy in data["remedies"])
@@ -61,8 +63,8 @@ def test_packages_have_exactly_the_promised_keys():
     (data,) = advice_json(advice(packages=(PACKAGE,)), CASE)["packages"]
     assert set(data) == {"moves", "removes", "spoils", "effect", "costs", "check_again", "order"}
     assert data["moves"] == [
-        {"lever": "cross_weight", "steps": 2, "from": 51.0, "to": 51.5, "facts": None},
-        {"lever": "stagger", "steps": -1, "from": 1.75, "to": 1.625, "facts": None},
+        {"lever": "cross_weight", "steps": 2, "from": 51.0, "to": 51.5, "start_is_guessed": False, "facts": None},
+        {"lever": "stagger", "steps": -1, "from": 1.75, "to": 1.625, "start_is_guessed": False, "facts": None},
     ]
     assert data["order"] == ["stagger", "cross_weight"]
 

@@ -57,7 +57,10 @@ def test_why_says_what_why_how_much_how_sure_and_from_where():
     assert lines[1] == "Because it drops the roll centre."
     assert "Half of the height reaches the roll centre." in lines
     assert "  exit: fresh +0.30, settled +0.30, worn +0.30" in lines
-    assert "Least sure is coming off when fresh: on 8 of 10 plausible cars between -0.10 and +0.70." in lines
+    assert (
+        "Least sure is coming off when fresh: on 8 of 10 plausible cars, all on these tires, between -0.10 and +0.70."
+        in lines
+    )
     assert "The trade says of such a move: exit tighter. The computation agrees." in lines
     assert "  confidence 0.90: confidence 0.9" in lines
     assert lines[-2] == "Against it: tighter in by 0.1 % all through the run."

@@ -38,7 +38,7 @@ def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
         "Costs: nothing that can be felt.",
         "Two bites.",
         "Three: tighter, cures about half of the complaint. Between runs.",
-        "Costs: nothing that can be felt. How sure: likely (about 7 in 10).",
+        "Costs: nothing that can be felt. How sure: direction likely on these tires (about 7 in 10); the size is not.",
         "Three bites.",
     ]
 

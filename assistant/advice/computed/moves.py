@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.advice.computed.model import Model, set_up, weigh_ends
-from assistant.car.case import PHASES
+from assistant.car.case import PHASES, Case
 from assistant.car.own_levers import numbers_moved
 from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance
@@ -22,7 +22,7 @@ from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.near import Near, look_near, repeat_cars, solve_near
 from assistant.physics.numbers import Numbers, move_levers, stack_numbers
 from assistant.physics.phases import Phases
-from assistant.physics.spread import plausible_cars
+from assistant.physics.spread import BANDS, plausible_cars
 from assistant.physics.values import Array
 
 TOGETHER = 5
@@ -58,12 +58,20 @@ class Base:
     usable: NDArray[np.bool_]
     near: Near
 
+    @property
+    def guesses(self) -> int:
+        """How many values that the cars differ in were only guessed."""
+        return len(guessed_in(self.model.case) & (BANDS.keys() | self.numbers.keys()))
+
+
+def guessed_in(case: Case) -> frozenset[str]:
+    """Name all values of car, tires and setup that were only guessed."""
+    return case.car.guessed | case.tyre.guessed | case.setup.guessed
+
 
 def solve_base(model: Model, cars: int, seed: int) -> Base:
     """Solve the setup at hand on the nominal and the plausible cars, each anchored where the driver says it is."""
-    case = model.case
-    guessed = case.car.guessed | case.tyre.guessed | case.setup.guessed
-    numbers, phases = plausible_cars(model.numbers, guessed, cars, seed)
+    numbers, phases = plausible_cars(model.numbers, guessed_in(model.case), cars, seed)
     numbers, before = anchor_balance(
         numbers, phases, model.circuit, model.moments, model.standing.stages, model.standing.targets
     )

@@ -14,7 +14,7 @@ import numpy as np
 from assistant.advice.computed.full_model import FullModel, Trial, try_lever
 from assistant.advice.computed.outcome import Outcome, RunAfter, scale_effect
 from assistant.advice.offers.costs import list_costs
-from assistant.advice.offers.fitting import NOT_FOR_BALANCE, Fitted, Job, fit_lever, phases_asked, when_of
+from assistant.advice.offers.fitting import NOT_FOR_BALANCE, Fitted, Job, fit_lever, is_guessed, phases_asked, when_of
 from assistant.advice.offers.order import family_of
 from assistant.advice.offers.packages import (
     Combination,
@@ -193,6 +193,7 @@ def _make_move(fitted: Fitted, pick: int, effect: NDArray[np.float64], job: Job)
         relief,
         say_cautions(fitted.lever.cautions, job.knowledge),
         harm,
+        is_guessed(fitted.lever.lever, job.case),
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
+from assistant.advice.amounts import FROM_ANYWHERE
 from assistant.advice.offers.costs import IN_STAGE, WHERE
 from assistant.advice.offers.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value, score_of
 from assistant.advice.results import Advice, Factor, Grid, Package, Remedy
@@ -27,7 +28,7 @@ TOP = {
     "preference": 2.0,
 }
 """The best each factor can be: shares and chances end at 1, a lever file may state a preference of up to 2."""
-_WOULD = {
+WOULD = {
     "relief": "took away more of the complaint",
     "harm": "spoilt less elsewhere",
     "tyre life": "cost less tyre life",
@@ -129,7 +130,7 @@ def why_not(advice: Advice, number: int, other: int) -> tuple[str, ...]:
     flip = find_flip(first, second)
     if flip is None:
         return (*lines, f"No single factor could put {_named(second)} first.")
-    would = f"{_named(second)} would stand before {_named(first)} if it {_WOULD[flip.factor]}"
+    would = f"{_named(second)} would stand before {_named(first)} if it {WOULD[flip.factor]}"
     return (*lines, f"{would[:1].upper()}{would[1:]}: {flip.factor} {flip.to:.3f} instead of {flip.value:.3f}.")
 
 
@@ -199,6 +200,8 @@ def _headline(remedy: Remedy, system: System) -> str:
     kind, fraction = remedy.quantity or LEVER_KIND[remedy.id], system == "trade"
     change = show(remedy.change, kind, system=system, fraction=fraction, signed=True)
     way = f", {remedy.direction}" if remedy.direction else ""
+    if remedy.guessed:
+        return f"{remedy.rank}. {remedy.title}: {change}, {FROM_ANYWHERE}{way}"
     if remedy.start is None or remedy.finish is None:
         return f"{remedy.rank}. {remedy.title}: {change}{way}"
     start = show(remedy.start, kind, system=system, fraction=fraction, unit=False)
@@ -215,12 +218,18 @@ def _rows(grid: Grid) -> list[str]:
 
 def _say_spread(remedy: Remedy) -> list[str]:
     """Give the widest band of the grid, with the level in the sentence."""
+    band = widest_band(remedy)
+    return [] if band is None else [f"Least sure is {band[0]}: {band[1]}."]
+
+
+def widest_band(remedy: Remedy) -> tuple[str, str] | None:
+    """Say where plausible cars differ most about a change, and how far; None when it was not spread over them."""
     if not remedy.spread or remedy.basis != "computed":
-        return []
+        return None
     cells = [(phase, stage, *band) for phase, row in remedy.spread.items() for stage, band in row.items()]
     phase, stage, low, high = max(cells, key=lambda cell: cell[3] - cell[2])
     where = f"{WHERE.get(phase, phase)} {IN_STAGE.get(stage, stage)}"
-    return [f"Least sure is {where}: on 8 of 10 plausible cars between {_signed(low)} and {_signed(high)}."]
+    return where, f"on 8 of 10 plausible cars, all on these tires, between {_signed(low)} and {_signed(high)}"
 
 
 def _say_trade(remedy: Remedy) -> list[str]:

@@ -173,6 +173,11 @@ def is_fixed(lever: str, case: Case) -> bool:
     return any(limit_of(case.rulebook, case.car, end) is None for end in ends)
 
 
+def is_guessed(lever: str, case: Case) -> bool:
+    """Whether nobody said where a lever stands."""
+    return not case.setup.guessed.isdisjoint(TRACK_BAR_ENDS if lever == "track_bar" else (lever,))
+
+
 def direction_of(wanted: Wanted, effect: NDArray[np.float64] | None) -> str | None:
     """Say which way the car goes where it was complained of: tighter or looser, None when it cannot be said."""
     if effect is None:
@@ -195,7 +200,7 @@ def _chance(effect: LeverEffect, slope: NDArray[np.float64], job: Job) -> float:
     if effect.basis != "computed":
         return job.weights.by_the_book_confidence
     share = spread_over(job.wanted, effect.sign_share, {})
-    return likely_side(job.wanted, slope, share)
+    return likely_side(job.wanted, slope, share, job.effects.cars)
 
 
 def _run_penalty(effect: LeverEffect, moves: Moves, job: Job) -> Callable[[int], float] | None:

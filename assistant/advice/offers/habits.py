@@ -128,7 +128,8 @@ def _look_up(habit: Driving, job: Job) -> _Known | None:
     found = job.effects.habits.get(habit.driving)
     if found is not None:
         row = spread_over(job.wanted, found.effect, found.ends)
-        sure = likely_side(job.wanted, row, spread_over(job.wanted, found.sign_share, {}))
+        share = spread_over(job.wanted, found.sign_share, {})
+        sure = likely_side(job.wanted, row, share, job.effects.cars)
         return _Known("computed", found.effect, found.ends, row, *measure_relief(job.wanted, row), sure)
     if not habit.by_the_book:
         return None

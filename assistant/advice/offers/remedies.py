@@ -12,7 +12,17 @@ from typing import Any
 from assistant.advice.computed.outcome import Outcome, RunAfter
 from assistant.advice.offers.candidates import Candidate
 from assistant.advice.offers.costs import list_costs
-from assistant.advice.offers.fitting import Fitted, Job, direction_of, fit_lever, is_fixed, phases_asked, refit, when_of
+from assistant.advice.offers.fitting import (
+    Fitted,
+    Job,
+    direction_of,
+    fit_lever,
+    is_fixed,
+    is_guessed,
+    phases_asked,
+    refit,
+    when_of,
+)
 from assistant.advice.offers.lever_words import Named, in_words, name_line
 from assistant.advice.offers.ranking import (
     Standing,
@@ -92,6 +102,7 @@ def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job) -> Remedy:
         direction=direction_of(job.wanted, sized.effect),
         removes=sized.relief,
         spoils=sized.harm,
+        guessed=is_guessed(candidate.id, job.case),
         effect=outcome.balance,
         ends=tuple(outcome.ends.items()),
         spread=fitted.spread,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from assistant.chance import sayable
 from assistant.units import read
 
 if TYPE_CHECKING:
@@ -58,11 +59,14 @@ def by_the_book(effect: LeverEffect, lever: Lever, effects: EffectTable) -> Leve
     return replace(effect, effect=grid, ends=dict.fromkeys(effects.ends, grid), spread=band)
 
 
-def likely_side(wanted: Wanted, slope: NDArray[np.float64], share: NDArray[np.float64]) -> float:
-    """Chance (0 to 1) that the sign holds where it was complained of, cells weighed by what the lever does there."""
+def likely_side(wanted: Wanted, slope: NDArray[np.float64], share: NDArray[np.float64], cars: int) -> float:
+    """Chance (0 to 1) that the sign holds where it was complained of, cells weighed by what the lever does there.
+
+    cars: how many plausible cars were asked; no chance is said beyond what they can carry.
+    """
     weight = wanted.weight * np.abs(wanted.change * slope)
     total = float(weight.sum())
-    return min(1.0, float(weight @ share / total) if total > 0 else float(share.mean()))
+    return sayable(float(weight @ share / total) if total > 0 else float(share.mean()), cars)
 
 
 def is_decided(spread: Mapping[str, Mapping[str, tuple[float, float]]], wanted: Wanted) -> bool:
