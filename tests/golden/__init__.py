@@ -1,0 +1,1 @@
+"""What a user meets, on record: python -m tests.golden says what became different."""
