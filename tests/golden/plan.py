@@ -115,10 +115,10 @@ TALKS = {
     "help": "help|help all|help try|explain|explain stagger|explain wedgge|?|define loose|why|try|make|undo|quit",
     "slips": "losse off|enuff|wy 1|tri 1|mke 1|undoo|forcast|lvers stager|shet|cuases|qit|quit",
     "nonsense": "purple moon|12345|!!!|why 99|make 99|try 0|back|change 9|loose or tight or neither|enough|quit",
-    "stop": "vibration in the right rear|enough|it pulls under brakes|loose off|2|1|enough|why 1|sheet|quit",
+    "stop": "vibration in the right rear|enough|it pulls under brakes|loose off|2|1|enough|why 1|sheet stop.html|quit",
     "unwell": "I feel dizzy and smell fumes|tight off|enough|the throttle sticks|brake pedal is soft|quit",
-    "temps": "loose off late|enough|temps|200 215 205 205 196 185 180 178 171 176 175 177|tires|why 1|causes|quit",
-    "mine": "mine|my car||||||||||||||enough|tight off|enough|show|make 1|show|quit",
+    "temps": "loose off late|enough|temps|200 215 205 205 196 185 180 178 171 176 175 177|2|tires|why 1|causes|quit",
+    "mine": "mine|my car|||||||||||enough|tight off|enough|show|make 1|show|quit",
 }
 
 

@@ -21,12 +21,14 @@ ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "knowledge" / "demo"
 DATE = re.compile(r"\b20\d\d-\d\d-\d\d(-\d{6})?\b")
 SURROUNDINGS = {"HALFTURN_FOLDER": "own", "TERM": "dumb", "NO_COLOR": "1", "ACCESSIBLE": ""}
+SHORT = "/tmp"
+"""Where the folder is made: a screen breaks its lines by the length of a path."""
 WIDEST = 118
 
 
 def make(piece: Piece) -> str:
     """Run a piece in a folder of its own, and return its record: a heading and the output of every command."""
-    with tempfile.TemporaryDirectory() as place, contextlib.chdir(place), patch.dict(os.environ, SURROUNDINGS):
+    with tempfile.TemporaryDirectory(dir=SHORT) as place, contextlib.chdir(place), patch.dict(os.environ, SURROUNDINGS):
         shutil.copytree(DEMO, place, dirs_exist_ok=True)
         Path("told.yaml").write_text(told(piece), encoding="utf-8")
         there = set(Path().rglob("*"))
