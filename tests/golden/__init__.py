@@ -1,1 +1,1 @@
-"""What a user meets, on record: python -m tests.golden says what became different."""
+"""What a user meets, recorded: python -m tests.golden says what became different."""

@@ -1,4 +1,4 @@
-"""Compare what a user meets with what is on record: python -m tests.golden [--accept] [--only NAME]."""
+"""Compare what a user meets with what was recorded: python -m tests.golden [--accept] [--only NAME]."""
 
 import argparse
 import multiprocessing
@@ -31,7 +31,7 @@ def main(argv: Sequence[str] | None = None, folder: Path = RECORD) -> int:
         accept(folder, old, new)
         return 0
     found = [show(name, old.get(name, ""), new.get(name, "")) for name in sorted(old | new)]
-    print(f"{sum(found)} of {len(found)} are different" if any(found) else f"all {len(found)} as on record")
+    print(f"{sum(found)} of {len(found)} are different" if any(found) else f"all {len(found)} as recorded")
     return int(any(found) or not found)
 
 

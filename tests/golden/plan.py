@@ -1,4 +1,4 @@
-"""What is put on record, as data: each piece is one file, with the commands it runs in turn, written as they are typed.
+"""What is recorded, as data: each piece is one file, with the commands it runs in turn, written as they are typed.
 
 `told` is a copy of the case with what the driver says, and readings, put in. A command that is renamed keeps its
 name here, so that its record keeps its heading: RENAMED says what it is called today.
