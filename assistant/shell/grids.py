@@ -13,16 +13,16 @@ WORST_WORSE = "So the worst of it gets worse."
 _HEADS = {"fresh": "fresh", "settled": "settled", "worn": "worn"}
 
 
-def balance_table(grid: Grid) -> Table:
-    """Show how the car stands, in percent of grip."""
-    return _table(grid, lambda phase, stage: state_words(grid[phase][stage]), _furthest(grid))
+def balance_table(grid: Grid, *, short: bool = False) -> Table:
+    """Show how the car stands, in percent of grip. short: without the cell that is furthest off."""
+    return _table(grid, lambda phase, stage: state_words(grid[phase][stage]), "" if short else _furthest(grid))
 
 
-def change_table(grid: Grid) -> Table:
-    """Show what a change does to the balance, in percent of grip."""
+def change_table(grid: Grid, *, short: bool = False) -> Table:
+    """Show what a change does to the balance, in percent of grip. short: without the cell that changes most."""
     most, where = _most(grid, change_words)
     said = "No change anywhere." if most == change_words(0.0) else f"Most: {most} {where}."
-    return _table(grid, lambda phase, stage: change_words(grid[phase][stage]), said)
+    return _table(grid, lambda phase, stage: change_words(grid[phase][stage]), "" if short else said)
 
 
 def before_after_table(before: Grid, after: Grid) -> Table:

@@ -77,7 +77,7 @@ def short_screen(ahead: RunAhead, knowledge: Knowledge, units: System, ask: str)
         *doubted,
         *doubt_blocks(ahead.forecast, ahead.case, units),
         Line("Balance in percent of grip, mean of both ends:"),
-        balance_table(ahead.forecast.balance),
+        balance_table(ahead.forecast.balance, short=bool(doubted)),
         Line("Tyres: tread used at the end, when it is gone, hot pressure:"),
         hot_table(ahead.forecast, units),
         Line(say_fuel(ahead, units)),

@@ -103,16 +103,17 @@ def lever_screen(
         Line(f"{sentence(_title(lever, knowledge))[:-1]} ({lever})", mark="heading"),
         Line(f"{step}{now} {_left(effect)}{_usual(effect, entry, table)}".strip()),
     ]
+    doubts = _doubts(table, case, units) if effect.basis == "computed" else []
     if effect.step and effect.basis == "computed":
-        table_of = change_table(effect.effect)
-        blocks += [Line("What one step does, in percent of grip:"), table_of, *_spread(effect, table.cars)]
+        cells = change_table(effect.effect, short=bool(doubts))
+        blocks += [Line("What one step does, in percent of grip:"), cells, *_spread(effect, table.cars)]
     elif effect.step:
         blocks += _by_the_book(effect, entry, table)
     if entry is not None and entry.trade:
         views = _views({phase: str(view.balance) for phase, view in entry.trade.items()}, table.phases)
         verdict = _agrees_sentence(agrees(lever, effect, table, knowledge))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
-    blocks += _doubts(table, case, units) if effect.basis == "computed" else []
+    blocks += doubts
     blocks += _facts(lever, effect, table, case, units)
     if entry is not None:
         blocks.append(Line(f"When: {_when(entry, case)}. {explain} {lever} says how, why, and who says so."))

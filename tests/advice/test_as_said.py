@@ -20,7 +20,7 @@ from assistant.folders import demo_folder
 from assistant.shell.packs import load_with
 
 OFF = "Trust no size here: the numbers could not be brought to where the car was put"
-AGAINST = "You said loose late coming off, the numbers 1.18 loose fresh: sizes less sure."
+AGAINST = "You said loose late coming off; the numbers have it 1.18 loose fresh: the sizes are less sure."
 
 
 @pytest.fixture(scope="module")
@@ -79,7 +79,7 @@ ROW = {"fresh": 0.0, "settled": 0.0, "worn": 0.0}
         (
             {"worn": -1},
             {"fresh": -1.2, "settled": -0.5, "worn": -0.8},
-            "late coming off, the numbers 1.20 loose fresh: sizes less sure.",
+            "late coming off; the numbers have it 1.20 loose fresh: the sizes are less sure.",
         ),
         ({"worn": -1}, {"fresh": -0.85, "settled": -0.5, "worn": -0.8}, ""),
         ({"worn": -1}, {"fresh": 0.3, "settled": -0.5, "worn": -0.8}, ""),
@@ -89,7 +89,7 @@ ROW = {"fresh": 0.0, "settled": 0.0, "worn": 0.0}
         (
             {"fresh": -1, "settled": -1, "worn": -1},
             {"fresh": -0.9, "settled": -0.5, "worn": 0.2},
-            "all run long coming off, the numbers 0.20 tight",
+            "all run long coming off; the numbers have it 0.20 tight",
         ),
         ({}, {"fresh": -5.0, "settled": 0.0, "worn": 5.0}, ""),
     ],
@@ -116,8 +116,8 @@ def test_where_several_phases_go_against_the_words_each_is_named():
     turned = {"fresh": 0.0, "settled": 0.0, "worn": 0.4}
     said = say_against(standing, {"entry": turned, "middle": ROW, "exit": turned})
     assert said == (
-        "You said loose late getting in; loose late coming off, the numbers 0.40 tight late getting in; "
-        "0.40 tight late coming off: sizes less sure."
+        "You said loose late getting in; loose late coming off; the numbers have it 0.40 tight late getting in; "
+        "0.40 tight late coming off: the sizes are less sure."
     )
 
 
@@ -133,7 +133,7 @@ def test_the_answer_about_the_first_laps_counts(demo):
     assert said == {"fresh": 0, "worn": -1}
     table = effect_table(demo, ["stagger"], cars=8, complaint=fine.complaint)
     assert doubts_of(table.model)[0].startswith(
-        "You said fine fresh and loose late coming off, the numbers 1.18 loose fresh"
+        "You said fine fresh and loose late coming off; the numbers have it 1.18 loose fresh"
     )
 
 

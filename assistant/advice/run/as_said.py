@@ -68,7 +68,7 @@ def say_against(standing: Standing, balance: Grid) -> str:
         f"{state_words(balance[phase][stage])} {SHORT[stage]}{f' {PHASE_WORDS[phase]}' * several}"
         for phase, stage in found
     )
-    return f"You said {told}, the numbers {numbers}: sizes less sure."
+    return f"You said {told}; the numbers have it {numbers}: the sizes are less sure."
 
 
 def find_against(said: Mapping[str, Said], row: Mapping[str, float]) -> str:
