@@ -18,6 +18,8 @@ from assistant.shell.blocks import BLANK, Block, Line
 from assistant.shell.own_car_doubt import AGAIN, KEEP, PROMPT, doubt_of
 from assistant.units import System
 
+_ABOUT = re.compile(r"(?:(?:(?:i )?(?:think|guess)|maybe|about|around|roughly|approx\w*|ca|say)\b\.?|~)\s*(\S.*)")
+
 
 class OwnCar:
     """The questions being asked. `case` is there once all are answered; `folder` is where its files are.
@@ -79,7 +81,7 @@ class OwnCar:
     def _take(self, text: str) -> list[Block]:
         """Take an answer; one that cannot be read is told, one the other way round than usual is asked about once."""
         try:
-            answered = self.interview.answer(_plain_answer(text))
+            answered = self.interview.answer(self._plain_answer(text))
         except BadInput as mistake:
             return [
                 Line(f"{problem.says}; {problem.hint}." if problem.hint else problem.says)
@@ -92,6 +94,13 @@ class OwnCar:
         self._doubted = answered
         self._told.add(given.id)
         return [Line(doubt)]
+
+    def _plain_answer(self, text: str) -> str:
+        """Take "dunno" for an empty line, and words for a guess off a number; a name stays as it was typed."""
+        if " ".join(text.lower().split()).strip(" .!") in UNSURE_WORDS:
+            return ""
+        ask = self.interview.next_question()
+        return _without_guess_words(text) if ask is not None and ask.keys else text
 
     def _go_on(self, answered: CarInterview) -> list[Block]:
         self.interview = answered
@@ -133,10 +142,8 @@ class OwnCar:
         return folder
 
 
-def _plain_answer(text: str) -> str:
-    """Take "dunno" for an empty line, and "about 2850 pounds" for 2850 pounds, guessed."""
+def _without_guess_words(text: str) -> str:
+    """Take "about 2850 pounds" for 2850 pounds, guessed; only where numbers are asked for."""
     plain = " ".join(text.lower().split()).strip(" .!")
-    if plain in UNSURE_WORDS:
-        return ""
-    about = re.fullmatch(r"(?:(?:i )?(?:think|guess)|maybe|about|around|roughly|approx\w*|ca\.?|say|~)\s*(\S.*)", plain)
+    about = _ABOUT.fullmatch(plain)
     return f"{about[1]} guessed" if about else text

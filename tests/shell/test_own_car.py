@@ -86,6 +86,36 @@ def test_who_does_not_know_takes_the_default(talk, typed):
     assert talk.type("mine", "speedy", typed).startswith("3 of 11")
 
 
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [
+        ("car 7", "car-7"),
+        ("car 12", "car-12"),
+        ("Carla", "carla"),
+        ("candy", "candy"),
+        ("about time", "about-time"),
+        ("say when", "say-when"),
+        ("~7", "7"),
+        ("ca. 1990", "ca-1990"),
+    ],
+)
+def test_a_name_is_taken_as_it_was_typed(talk, typed, name):
+    talk.type("mine", typed)
+    assert talk.conversation._beside.asked.interview.given[-1].name == name
+
+
+def test_a_word_that_only_begins_like_a_guess_is_no_guess(talk):
+    assert "'cars'" in talk.type("mine", "speedy", "cars")
+
+
+@pytest.mark.parametrize("typed", ["ca. 2850 lb", "ca 2850 lb", "approx. 2850 lb", "say 2850 lb"])
+def test_a_short_word_for_about_is_a_guess(talk, typed):
+    talk.type("mine", "speedy", typed)
+    given = talk.conversation._beside.asked.interview.given[-1]
+    assert given.guessed
+    assert given.values[0] == pytest.approx(2850 * 0.45359237, rel=1e-4)
+
+
 def asked(talk, question):
     """Answer up to a question with the defaults."""
     talk.type("mine", "speedy")
