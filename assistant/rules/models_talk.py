@@ -112,10 +112,24 @@ class Phrase(Block):
     asks: Text | None = None
 
 
+class Danger(Block):
+    """A part and what is wrong with it, in either order; each key is described in the base pack's phrases.yaml."""
+
+    sign: Text
+    parts: list[Text] = []
+    says: list[Text] = []
+    behind: list[Text] = []
+    before: list[Text] = []
+    alone: bool | None = None
+    unless: list[Text] = []
+    not_before: list[Text] = []
+
+
 class PhrasesFile(Block):
     """How drivers say it."""
 
     phrases: list[Phrase] = Field(min_length=1)
+    dangers: list[Danger] = []
     parts: dict[str, list[Text]] = {}
     skipped: list[Text] = []
     ordinary: list[Text] = []

@@ -152,7 +152,7 @@ def test_what_is_denied_is_no_complaint(text, wanted):
 
 @pytest.mark.parametrize(
     "text",
-    ["the seat is loose", "tight belts", "my belts are too tight", "the schedule is tight", "hello", "", "?!,,", "42"],
+    ["tight belts", "my belts are too tight", "the schedule is tight", "hello", "", "?!,,", "42"],
 )
 def test_words_about_something_else_are_no_complaint(text):
     reading = read(text, PACK)

@@ -12,10 +12,13 @@ from typing import Any, Protocol
 
 from assistant.advice.hearing.claim import PHASES, STAGES, Claim, Said, place_laps
 from assistant.advice.hearing.claims import read_claims
-from assistant.advice.hearing.lexicon import Lexicon, bare_word, build_lexicon
+from assistant.advice.hearing.danger import find_dangers
+from assistant.advice.hearing.lexicon import Lexicon, build_lexicon
 from assistant.advice.hearing.names import Names, collect_names
+from assistant.advice.hearing.patterns import bare_word
 from assistant.advice.hearing.phrases import read_pieces
 from assistant.advice.hearing.say_back import USUAL_SEVERITY
+from assistant.advice.hearing.tokens import MOST_WORDS, words_behind
 from assistant.advice.results import Cell, Complaint
 
 _OTHER = {"first": 0, "second": 1}
@@ -52,6 +55,7 @@ class Reading:
         return any(_complains(claim) for claim in self.said.claims) or bool(self.said.symptoms or self.said.safety)
 
 
+CUT = f"all after word {MOST_WORDS} (looked through only for signs of danger)"
 _NAMES: dict[int, tuple[object, Names]] = {}
 _SEALED: dict[int, tuple[object, Lexicon]] = {}
 
@@ -96,7 +100,16 @@ def read(text: str, knowledge: HasPhrases, run_laps: float | None = None) -> Rea
         dangers = [name for name in first.symptoms if getattr(knowledge.symptoms.get(name), "safety", False)]
         symptoms = tuple(dict.fromkeys((*said.symptoms, *dangers)))
         said = replace(said, symptoms=symptoms, safety=tuple(dict.fromkeys((*said.safety, *first.safety))))
-    return Reading(text, said)
+    return Reading(text, _with_the_rest(said, text, lexicon))
+
+
+def _with_the_rest(said: Said, text: str, lexicon: Lexicon) -> Said:
+    """Add the signs of danger from the words of a long text that are not read as a complaint, and say so."""
+    behind = words_behind(text)
+    if not behind:
+        return said
+    signs = [one.sign for one in find_dangers(behind, lexicon.dangers, phrases=True)]
+    return replace(said, safety=tuple(dict.fromkeys((*said.safety, *signs))), unread=(*said.unread, CUT))
 
 
 def _sealed_lexicon(knowledge: HasPhrases) -> Lexicon | None:

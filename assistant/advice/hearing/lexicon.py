@@ -6,12 +6,12 @@ import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from typing import Any
 
-from assistant.advice.hearing.spelling import plain_number, stem
+from assistant.advice.hearing.danger import Dangers, build_dangers, danger_words
+from assistant.advice.hearing.patterns import Steps, bare_word, steps_of
+from assistant.advice.hearing.spelling import stem
 
-_BETWEEN_WORDS = re.compile(r"-(?=\w)|[,.;:!?\"]")
 FEW = 30
 """Patterns with one first stem that are simply tried one after the other."""
 
@@ -50,7 +50,7 @@ class Meaning:
 class Pattern:
     """steps: for each word the stems that fit ("#" is a number) and whether it may be missing."""
 
-    steps: tuple[tuple[frozenset[str], bool], ...]
+    steps: Steps
     meaning: Meaning
 
 
@@ -62,7 +62,8 @@ class Lexicon:
     short: short form -> word ("thru" -> "through"). by_two: first stem and the pattern's rarest one -> place in
     by_first and pattern, for first stems of many patterns. taught: a few more patterns, tried after the others.
     passed_over: what may stand between the words of a complaint, those included.
-    respelled: slips looked up so far. degrees: stem of each single word that only says how bad -> what it says.
+    dangers: parts and what may be wrong with them. respelled: slips looked up so far. degrees: stem of each single word
+    that only says how bad -> what it says.
     """
 
     by_first: Mapping[str, tuple[Pattern, ...]]
@@ -77,6 +78,7 @@ class Lexicon:
     taught: tuple[Pattern, ...] = ()
     degrees: Mapping[str, str] = field(default_factory=dict)
     passed_over: frozenset[str] = frozenset()
+    dangers: Dangers = field(default_factory=Dangers)
     respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
 
     def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
@@ -103,7 +105,9 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
     by_first = _by_first(patterns, {})
     texts = [text for entry in data["phrases"] for text in entry["says"]]
     texts += [pattern_text for symptom in symptoms if symptom.balance == "none" for pattern_text in _names_of(symptom)]
-    parts = {tuple(map(stem, _words(name))): kind for kind, names in data["parts"].items() for name in names}
+    kinds = [(kind, data.get("parts", {}).get(kind, ())) for kind in ("safety", "comfort")]
+    parts = {tuple(map(stem, _words(name))): kind for kind, names in kinds for name in names}
+    texts += danger_words(data)
     words, degrees = _words_of(texts), _degrees_in(patterns)
     skipped = frozenset(bare_word(word) for word in data["skipped"])
     return Lexicon(
@@ -118,6 +122,7 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
         _by_two(by_first),
         degrees=degrees,
         passed_over=skipped | degrees.keys(),
+        dangers=build_dangers(data),
     )
 
 
@@ -187,21 +192,7 @@ def _patterns_of(entry: Mapping[str, Any]) -> list[Pattern]:
 
 def pattern_of(text: str, meaning: Meaning) -> Pattern:
     """Make a pattern of a phrase: "(word)" may be missing, "one/other" is either."""
-    plain = _BETWEEN_WORDS.sub(" ", text.lower())
-    return Pattern(tuple(map(_step_of, plain.split())), meaning)
-
-
-@lru_cache(maxsize=8192)
-def _step_of(part: str) -> tuple[frozenset[str], bool]:
-    """Return the stems one word of a pattern stands for, and whether it may be missing."""
-    words = part.strip("()").split("/")
-    return frozenset(word if word == "#" else _pattern_stem(word) for word in words if word), part.startswith("(")
-
-
-def _pattern_stem(word: str) -> str:
-    bare = bare_word(word)
-    number = plain_number(bare)
-    return stem(bare) if number is None else str(number)
+    return Pattern(steps_of(text), meaning)
 
 
 def _names_of(symptom: Any) -> tuple[str, ...]:
@@ -224,11 +215,6 @@ def _first_stems(pattern: Pattern) -> set[str]:
         if not optional:
             break
     return first
-
-
-def bare_word(word: str) -> str:
-    """Return a word in lower case and without apostrophes, as both sides of a match are written."""
-    return str(word).lower().replace("'", "").replace("’", "")
 
 
 def _words(text: str) -> list[str]:

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+from assistant.advice.hearing.danger import find_dangers
 from assistant.advice.hearing.lexicon import Lexicon, Meaning, Pattern
+from assistant.advice.hearing.patterns import BREAKS, Token, match_steps
 from assistant.advice.hearing.spelling import stem
-from assistant.advice.hearing.tokens import BREAKS, MOST_WORDS, Token, cut_words
+from assistant.advice.hearing.tokens import MOST_WORDS, cut_words
 
 AFTER_BARE = frozenset(
     [
@@ -45,7 +47,8 @@ AFTER_BARE = frozenset(
 class Piece:
     """One bit of what was said.
 
-    kind: mark (has a meaning), break (punctuation or a joining word), word (not understood). numbers: those inside it.
+    kind: mark (has a meaning), break (punctuation or a joining word), word (not understood), danger (a sign to stop
+    for, whatever stands around it). numbers: those inside it.
     """
 
     kind: str
@@ -55,11 +58,19 @@ class Piece:
 
 
 def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
-    """Cut the text into pieces, left to right; ordinary words vanish."""
+    """Cut the text into pieces, left to right; ordinary words vanish.
+
+    What was read as danger is read as nothing else: a track bar that came loose is no loose car.
+    """
     tokens = cut_words(text, lexicon)
-    pieces: list[Piece] = []
+    dangers = find_dangers(tokens, lexicon.dangers)
+    pieces = [Piece("danger", "", Meaning(safety=one.sign)) for one in dangers]
+    taken = {place for one in dangers for place in range(one.begin, one.end)}
     at = 0
     while at < len(tokens):
+        if at in taken:
+            at += 1
+            continue
         piece, at = _piece_at(tokens, at, lexicon)
         if piece is not None and piece.meaning.stands_for:
             pieces += [replace(piece, meaning=meaning) for meaning in piece.meaning.stands_for]
@@ -76,7 +87,7 @@ def find_whole(text: str, lexicon: Lexicon, index: Lexicon) -> tuple[Pattern, ..
         behind = _stems_from(tokens, at)
         keys = (token.stem,) if token.number is None else ("#", token.stem)
         fitting = (pattern for key in keys for pattern in index.beginning_with(key, behind))
-        found += [one for one in fitting if _match(one.steps, 0, tokens, at, index.skipped) is not None]
+        found += [one for one in fitting if match_steps(one.steps, tokens, at, index.skipped) is not None]
     return tuple(found)
 
 
@@ -125,7 +136,7 @@ def _give_way(found: tuple[Meaning, int], tokens: list[Token], at: int, lexicon:
     if meaning.safety or not lexicon.taught:
         return found
     for begin in range(at + 1, end):
-        ends = [_match(name.steps, 0, tokens, begin, lexicon.skipped) or 0 for name in lexicon.taught]
+        ends = [match_steps(name.steps, tokens, begin, lexicon.skipped) or 0 for name in lexicon.taught]
         if max(ends) > end and max(ends) - begin > end - at:
             return _longest(tokens, at, lexicon, upto=begin)
     return found
@@ -139,7 +150,7 @@ def _longest(tokens: list[Token], at: int, lexicon: Lexicon, upto: int = MOST_WO
     for pattern in (one for key in keys for one in lexicon.beginning_with(key, behind)):
         meaning = pattern.meaning
         complains = meaning.balance in {"loose", "tight"} or meaning.safety
-        end = _match(pattern.steps, 0, tokens, at, lexicon.passed_over if complains else lexicon.skipped)
+        end = match_steps(pattern.steps, tokens, at, lexicon.passed_over if complains else lexicon.skipped)
         if end is None or end > upto or (best is not None and end <= best[1]):
             continue
         if meaning.bare and not _stands_alone(tokens, end, lexicon):
@@ -170,32 +181,6 @@ def _stems_from(tokens: list[Token], at: int) -> set[str]:
         if token.number is not None:
             found.add("#")
     return found
-
-
-def _match(
-    steps: tuple[tuple[frozenset[str], bool], ...], step: int, tokens: list[Token], at: int, skipped: frozenset[str]
-) -> int | None:
-    """Return the place after the longest fit of steps[step:] at this token, None when it does not fit."""
-    if step == len(steps):
-        return at
-    stems, optional = steps[step]
-    best: int | None = None
-    for gap in range(4 if step else 1):
-        here = at + gap
-        if here >= len(tokens) or tokens[here].mark:
-            break
-        token = tokens[here]
-        if ("#" in stems and token.number is not None) or token.stem in stems:
-            end = _match(steps, step + 1, tokens, here + 1, skipped)
-            if end is not None and (best is None or end > best):
-                best = end
-        if token.word not in skipped and token.stem not in skipped:
-            break
-    if optional:
-        end = _match(steps, step + 1, tokens, at, skipped)
-        if end is not None and (best is None or end > best):
-            best = end
-    return best
 
 
 def _stands_alone(tokens: list[Token], end: int, lexicon: Lexicon) -> bool:

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from functools import lru_cache
 from itertools import islice
 
-from assistant.advice.hearing.lexicon import Lexicon, bare_word
+from assistant.advice.hearing.lexicon import Lexicon
+from assistant.advice.hearing.patterns import BREAKS, Token, bare_word
 from assistant.advice.hearing.spelling import nearest_word, plain_number, stem
 
-BREAKS = frozenset({"and", "but", "then", "while", "yet", "though", "although", "plus", "however", "whereas"})
 MOST_WORDS = 400
-"""A complaint longer than this is cut: nobody reads on, and time stays bounded."""
+"""A complaint longer than this is cut, so that time stays bounded; the rest is looked through for danger only."""
 MOST_LETTERS = 20_000
-"""Nothing behind this letter is looked at."""
+"""Nothing behind this letter is read as a complaint."""
+_OVERLAP = 20
+"""Words looked at again, so that a sign of danger across the cut is found."""
 _WORD = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:'[^\W\d_]+)*|[,.;:!?()/\n&]")
+_MARKS = ",.;:!?()/\n"
 _NOT = re.compile(r"\b(can|could|will|would|do|does|did) not\b")
 _TWICE_DENIED = re.compile(
     r"\b(?:ain'?t|don'?t|doesn'?t|didn'?t|haven'?t|hasn'?t|can'?t|won'?t)"
@@ -67,17 +71,6 @@ _PLACERS = _words(
 )
 
 
-@dataclass(frozen=True)
-class Token:
-    """raw: as typed. word: lower case, respelled. number: its value when it is one. mark: punctuation."""
-
-    raw: str
-    word: str
-    stem: str
-    number: int | None = None
-    mark: bool = False
-
-
 def cut_words(text: str, lexicon: Lexicon) -> list[Token]:
     """Cut a text into tokens; never more than MOST_WORDS."""
     text = re.sub(r"[’‘`´]", "'", text[:MOST_LETTERS].lower())
@@ -97,9 +90,31 @@ def cut_words(text: str, lexicon: Lexicon) -> list[Token]:
     return [_told_by_neighbours(tokens, at, lexicon) for at in range(len(tokens))]
 
 
+def words_behind(text: str) -> list[Token]:
+    """Return the words of a long text that `cut_words` does not read, as they are; empty for a text it reads whole."""
+    plain = re.sub(r"[’‘`´]", "'", text.lower())
+    raws = [found[0] for found in _WORD.finditer(plain)]
+    if len(raws) <= MOST_WORDS and len(text) <= MOST_LETTERS:
+        return []
+    read = min(MOST_WORDS, sum(1 for _ in _WORD.finditer(plain[:MOST_LETTERS])))
+    return [_plain_token(raw) for raw in raws[max(0, read - _OVERLAP) :]]
+
+
+@lru_cache(maxsize=8192)
+def _plain_token(raw: str) -> Token:
+    if raw in _MARKS:
+        return _mark(raw)
+    word = "and" if raw == "&" else bare_word(raw)
+    return Token(raw, word, stem(word), plain_number(word))
+
+
+def _mark(raw: str) -> Token:
+    return Token(raw, "." if raw in ".;!?\n" else ",", "", mark=True)
+
+
 def _token(raw: str, lexicon: Lexicon) -> Token:
-    if raw in ",.;:!?()/\n":
-        return Token(raw, "." if raw in ".;!?\n" else ",", "", mark=True)
+    if raw in _MARKS:
+        return _mark(raw)
     word = "and" if raw == "&" else bare_word(raw)
     word = lexicon.short.get(word, word)
     number = plain_number(word)

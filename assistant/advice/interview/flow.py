@@ -39,6 +39,13 @@ NOT_CHECKED = (
     "Nobody has checked the car yet: walk round it before it moves again. "
     "If anything is bent, loose, leaking or rubbing, stop here."
 )
+UNWELL = "a driver who is not well"
+FUMES = "fluid or smoke"
+"""Signs of phrases.yaml that are about the driver first."""
+FOR_THE_DRIVER = (
+    "Driver out of the car and into fresh air and shade; who feels ill or dizzy drives no more today and sees the "
+    "medical people."
+)
 LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 LITTLE = 2.0
@@ -233,10 +240,11 @@ def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledg
 
 
 def say_stop(sign: str) -> str:
-    """Say what to do first, and why."""
+    """Say what to do first, and why; a driver who is not well and fumes come before the car."""
+    driver = f"{FOR_THE_DRIVER} " if any(one in sign for one in (UNWELL, FUMES)) else ""
     return (
-        f"Stop and inspect before any adjustment: {sign}. Find and mend it first; work on stands, never on the jack "
-        "alone, and leave brakes, tyres and anything broken to people qualified for them."
+        f"Stop and inspect before any adjustment: {sign}. {driver}Find and mend it first; work on stands, never on the "
+        "jack alone, and leave brakes, tyres and anything broken to people qualified for them."
     )
 
 

@@ -1,0 +1,300 @@
+"""What is stopped for, in any order of words, and what only sounds like it. By one who had read the lists."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.advice.hearing.complaint import CUT, read, read_complaint
+from assistant.advice.hearing.say_back import say_back
+from tests.advice.interview_pack import PACK
+
+DANGERS = [
+    "track bar came loose",
+    "right rear shock came loose",
+    "damper came loose",
+    "shock came loose",
+    "rr shock is gone",
+    "right rear shock is blown",
+    "blown shock",
+    "bad shock",
+    "damper is gone",
+    "sway bar is broke",
+    "the panhard bar worked loose",
+    "spring rubber fell out",
+    "left front shock is leaking",
+    "leaking rf shock",
+    "the track bar bracket is bent",
+    "we broke a trailing arm",
+    "trailing arm broke off",
+    "a lug nut is missing",
+    "lost a lug nut",
+    "the weight shook loose",
+    "pedal is going away",
+    "brake pedal goes soft",
+    "soft pedal",
+    "my pedal keeps getting longer",
+    "the brakes are fading",
+    "pedal is fading",
+    "losing my brakes late in the run",
+    "pedal goes to the floor",
+    "pedal sinks",
+    "have to pump the brakes",
+    "throttle sticks",
+    "gas pedal hangs up",
+    "throttle hung wide open",
+    "the throttle wont close",
+    "sticky throttle",
+    "steering wheel is crooked",
+    "steering is binding",
+    "steering got heavy after i hit the wall",
+    "wheel is crooked since the hit",
+    "play in the steering wheel",
+    "we hit the wall in 2",
+    "tagged the fence",
+    "got hit by another car",
+    "fumes in the car",
+    "i smell exhaust",
+    "smoke in the cockpit",
+    "im dizzy",
+    "driver is tired",
+    "i'm overheated",
+    "driver overheated",
+    "i feel sick",
+    "its too hot in the car",
+    "the right rear is losing air",
+    "rr wont hold air",
+    "tire is going down",
+    "lf going flat",
+    "loose off, and the shock is smoking",
+    "tight in the middle but the brake pedal is soft",
+    "came loose, the track bar",
+    "something came loose in the rear",
+    "the shock on the right rear came loose",
+    "engine is overheating",
+    "smoking shock",
+    "shock, it came loose",
+    "shock is not only loose, its broke",
+    "bent tie rod",
+    "the tie rod looks bent",
+    "wrench came loose",
+    "got hit by another car",
+    "the seat is loose",
+    "shook the track bar loose",
+    "the bolt on the track bar came loose",
+    "rr damper blown",
+    "the right rear damper is dead",
+    "jack bolt backed out",
+    "pedal soft",
+    "brakes went away",
+    "brakes went soft with ten to go",
+    "no pedal",
+    "brake pedal long and low",
+    "brake pedal is going to the floor",
+    "losing brake pressure",
+    "the pedal is fading away",
+    "pedal fades after ten laps",
+    "throttle is sticking",
+    "throttle hangs when i lift",
+    "gas sticks",
+    "stuck throttle",
+    "carb linkage is binding",
+    "steering is crooked",
+    "steering binds in the middle",
+    "steering wheel crooked going down the straight",
+    "heavy steering after we hit the wall",
+    "after the hit the steering is heavy",
+    "i got into the wall off 4",
+    "somebody ran into me and now it pushes",
+    "exhaust fumes are making me dizzy",
+    "getting dizzy from the fumes",
+    "burning smell",
+    "driver feels sick",
+    "i am exhausted",
+    "feet are burning",
+    "i feel faint",
+    "my head hurts",
+    "left rear tire has a slow leak",
+    "lost air in the left front",
+    "rr tire is low",
+    "air leaking out of the right rear",
+    "tire pressure dropping",
+    "right rear went down",
+    "the lf tire blew",
+    "spring is broken",
+    "birdcage bolt sheared off",
+    "heim joint is shot",
+    "sway bar arm bent",
+    "broke the sway bar link",
+    "cracked weld on the rear clip",
+    "the lead worked loose",
+    "hub has play",
+    "smoke off the right front",
+    "the motor is overheating",
+    "temp gauge pegged",
+    "loose off late and the track bar mount is cracked",
+    "hood came off",
+    "header is cracked, fumes inside",
+    "the left rear shock mount broke",
+    "shocks are blown",
+]
+NO_DANGERS = [
+    "loose",
+    "the rear comes loose",
+    "rear came loose off 4",
+    "goes away after 30 laps",
+    "tires are gone",
+    "tires are burned off",
+    "the rear gets loose and the right rear is hot",
+    "steering heavy",
+    "with the new shock it came loose off",
+    "we changed the shock and it came loose off",
+    "tight on the brake goes away after 30 laps",
+    "the wheel came off the ground in turn 3",
+    "wheel hop is bad",
+    "bad wheel hop off",
+    "almost hit the wall off 4",
+    "so tight i about hit the wall",
+    "pushes so bad its going to hit the wall",
+    "im tired of it pushing",
+    "the tires are tired",
+    "overheating the right front",
+    "i overheat the rf tire",
+    "going in too hot it pushes",
+    "soft on the brakes it is loose in",
+    "off the brakes early and loose",
+    "no leaks, loose off",
+    "nothing is bent, tight in",
+    "nothing came loose, its loose off",
+    "shock isnt leaking, loose in",
+    "loose at wide open throttle",
+    "rear hangs out on the throttle",
+    "stiffer spring made it loose",
+    "softer rr spring loose off",
+    "more bar loose off",
+    "rear broke loose on the gas",
+    "wheels broke loose off the corner",
+    "pressures are up and it is tight",
+    "lowered the rr pressure 2 psi, still loose",
+    "too much steering lock in the middle",
+    "turning the wheel a lot in the middle",
+    "tight in on fresh tires, gone by lap 10",
+    "the push goes away",
+    "tail hangs out",
+    "right rear goes away",
+    "grip is gone",
+    "it fires off loose",
+    "the bite is gone off the corner",
+    "braking hard it goes away from me",
+    "hot tires make it loose",
+    "sick of it being loose off",
+    "spring change made it tight",
+    "the right rear is hot",
+    "no vibration, no smoke, loose off",
+    "the long brake zone makes it loose in",
+    "first part of the corner is bad",
+    "the track is hot and slick",
+    "hard on the brakes its loose in",
+    "when i hit the brakes it gets loose",
+    "when i hit the gas it goes loose",
+    "loose on long runs, brakes fine",
+    "shock change helped, still loose off",
+    "track bar up made it tight",
+    "the sway bar is too stiff, tight in",
+    "raised the track bar and it came loose",
+    "tightens up after 20 laps goes away by 30",
+    "pushing goes away",
+    "loose off, shocks are fine",
+    "the brakes are good, loose in",
+    "the pedal is firm",
+    "i let off the brake and it comes loose",
+    "comes around on me off 4",
+    "steering is heavy in the middle",
+    "steering gets heavy mid corner",
+    "heavy steering",
+    "wheel is turned right off the corner",
+    "car is crooked off the corner",
+    "it breaks loose on throttle",
+    "the tires fall off bad",
+    "tires went away",
+    "lost the front",
+    "lost the rear end off 2",
+    "low on the track its tight",
+    "long straight into a tight corner",
+    "rear soft in the middle",
+    "soft tires, loose",
+    "not enough brake to turn in",
+    "too much brake in the rear",
+    "car is dead on",
+    "the car is hot lap loose",
+    "fade high off 2",
+    "feels dead in the front",
+    "front end is dead",
+    "rear end is gone",
+    "the right rear gave up",
+    "driver error",
+    "im loose",
+    "i'm tight",
+    "too hot track makes it tight",
+    "goes away late in the run",
+    "pressure is up on the right rear",
+    "blew by me on the straight",
+    "the setup is bad",
+    "bad push in the middle",
+]
+LONG = "it is fine on the straight and " * 70
+
+
+@pytest.mark.parametrize("text", DANGERS)
+def test_a_danger_is_heard_in_any_order_of_words(text):
+    assert read(text, PACK).said.safety
+
+
+@pytest.mark.parametrize("text", NO_DANGERS)
+def test_what_only_sounds_like_danger_stops_nobody(text):
+    assert read(text, PACK).said.safety == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "sign"),
+    [
+        ("track bar came loose", "a bent or loose part"),
+        ("something came loose", "a bent or loose part"),
+        ("the pedal is going away", "a fault in the brakes"),
+        ("the throttle hangs", "a fault in the throttle"),
+        ("the steering is binding", "a fault in the steering"),
+        ("the rf wont hold air", "a tyre losing air"),
+        ("fumes in the car", "fluid or smoke"),
+        ("the motor is overheating", "an engine running too hot"),
+        ("i am getting dizzy", "a driver who is not well"),
+        ("we tagged the wall", "a hit"),
+    ],
+)
+def test_a_danger_is_named(text, sign):
+    assert sign in read(text, PACK).said.safety
+
+
+@pytest.mark.parametrize("text", ["track bar came loose", "right rear shock came loose", "the sway bar is loose"])
+def test_a_part_that_came_loose_is_no_loose_car(text):
+    assert read_complaint(text, PACK).cells == ()
+
+
+def test_the_complaint_beside_a_danger_is_still_read():
+    cells = read_complaint("tight in the middle, and the shock is leaking", PACK).cells
+    assert {(cell.balance, cell.phase) for cell in cells} == {("tight", "middle")}
+
+
+@pytest.mark.parametrize("danger", ["there is smoke", "a vibration", "the track bar came loose", "the pedal sinks"])
+def test_a_danger_is_heard_behind_the_last_word_that_is_read(danger):
+    reading = read(f"loose off late, {LONG}and {danger}", PACK)
+    assert reading.said.safety
+    assert CUT in reading.said.unread
+
+
+def test_it_is_said_where_reading_stopped_early():
+    complaint = read_complaint(f"loose off late, {LONG}", PACK)
+    assert CUT in say_back(complaint)
+    assert CUT not in read_complaint("loose off late", PACK).not_understood
+
+
+def test_a_danger_far_behind_the_last_letter_that_is_read_is_heard():
+    assert "vibration" in read("loose off, " + "x" * 30_000 + " and a vibration", PACK).said.safety
