@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.interview.questions import MOST_CHOICES, is_unsure
+from assistant.advice.interview.questions import MOST_CHOICES, is_unsure, read_choice
 from assistant.advice.interview.session import AnswerProblem, Session, resume, start
 from tests.advice.interview_pack import PACK, cause, demo_case, sign
 
@@ -178,7 +178,8 @@ def test_nonsense_is_met_with_help_and_the_same_question(typed):
     session = begin("loose, 3", safety="none")
     reply = session.reply(typed)
     assert reply.session == session
-    assert "is none of the answers. Type a number: 1 getting in; 2 middle; " in reply.says
+    asked_again = f"is none of the answers. {session.next_question().text} Type a number: 1 getting in; 2 middle; "
+    assert asked_again in reply.says
 
 
 def test_a_question_mark_teaches_how_to_tell():
@@ -316,3 +317,67 @@ def test_answers_are_listed_with_their_numbers():
 def test_the_interview_says_how_many_questions_the_best_plan_needs():
     session = begin("loose off, 3", safety="none", extra_wheel="not-sure")
     assert session.explain_interview().startswith("The best plan from here asks about ")
+
+
+# no question twice, and how answers are spoken
+
+
+TWO_ENDS = [
+    "tight off 2, loose off 4",
+    "loose off 2, tight off 4",
+    "loose in 1, tight in 3",
+    "tight 1 and 2, loose 3 and 4",
+]
+
+
+@pytest.mark.parametrize("text", TWO_ENDS)
+def test_no_question_is_asked_twice_whatever_is_answered(text):
+    for pick in (0, 1, -1):
+        session, seen = begin(text), []
+        while (question := session.next_question()) is not None and question.choices[pick].id != "yes":
+            assert question.id not in seen
+            seen.append(question.id)
+            session = session.answer(question.id, question.choices[pick].id).ask_on()
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("no", "none-noticed"),
+        ("nope", "none-noticed"),
+        ("nothing", "none-noticed"),
+        ("No, nothing.", "none-noticed"),
+        ("no i looked", "none"),
+        ("1", "none"),
+        ("yeah", "yes"),
+        ("not yet", "not-checked"),
+        ("havent looked", "not-checked"),
+        ("Haven't looked yet", "not-checked"),
+    ],
+)
+def test_the_question_of_faults_takes_an_answer_as_it_was_meant(typed, meant):
+    assert begin("loose off").reply(typed).session.answers == {"safety": meant}
+
+
+@pytest.mark.parametrize("typed", ["nine", "nune", "looked at the clock", "yes and no", "checked out"])
+def test_no_likeness_of_spelling_says_that_somebody_has_looked(typed):
+    assert begin("loose off").reply(typed).session.answers == {}
+
+
+def test_nothing_noticed_is_not_looked_at():
+    assert "walk round it" in begin("loose off").answer("safety", "none-noticed").notes[0]
+
+
+@pytest.mark.parametrize(
+    ("typed", "question", "meant"),
+    [
+        ("slowly", "came_on", "gradually"),
+        ("all at once", "came_on", "suddenly"),
+        ("i think so", "extra_wheel", "yes"),
+        ("nope", "extra_wheel", "no"),
+        ("a lot", "how_bad", "4"),
+        ("a little", "how_bad", "2"),
+    ],
+)
+def test_an_answer_may_be_spoken(typed, question, meant):
+    assert read_choice(typed, begin("loose off")._question(question)) == meant

@@ -6,7 +6,7 @@ Which cause questions follow is `causes`' business.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from assistant.advice.hearing.claim import PHASES, STAGES, Claim
@@ -17,10 +17,12 @@ from assistant.advice.interview.how_bad import asks_how_bad, fold_severities, is
 from assistant.advice.interview.questions import (
     HOW_BAD,
     HOW_BAD_EACH,
+    NONE_NOTICED,
     Question,
     is_unsure,
     plain_id,
     question_of,
+    read_choice,
 )
 from assistant.advice.results import CauseFound, Complaint
 from assistant.chance import say_chance
@@ -50,6 +52,15 @@ LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 LITTLE = 2.0
 """Severity of "a little": I drive around it."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What an interview is about: the driver's first words, the answers of the case file, the ends of the track."""
+
+    text: str
+    on_file: Mapping[str, str]
+    ends: tuple[str, ...] = ()
 
 
 def read_words(text: str, given: tuple[tuple[str, str], ...], knowledge: Any, run_laps: float | None = None) -> Reading:
@@ -186,29 +197,30 @@ def _applies(qid: str, reading: Reading, complaint: Complaint, known: Mapping[st
 
 
 def still_asked(
-    given: tuple[tuple[str, str], ...], text: str, on_file: Mapping[str, str], knowledge: Any
+    given: tuple[tuple[str, str], ...], asked: Asked, knowledge: Any, *, just: str = ""
 ) -> tuple[tuple[str, str], ...]:
-    """Drop the answers whose question no longer comes up once the other answers stand."""
+    """Drop the answers whose question no longer comes up once the other answers stand.
+
+    just: id of the question just answered, whose answer stays.
+    """
     kept = list(given)
     while True:
-        gone = next((pair for pair in kept if not _comes_up(pair, kept, text, on_file, knowledge)), None)
+        gone = next((pair for pair in kept if pair[0] != just and not _comes_up(pair, kept, asked, knowledge)), None)
         if gone is None:
             return tuple(kept)
         kept.remove(gone)
 
 
-def _comes_up(
-    pair: tuple[str, str], kept: list[tuple[str, str]], text: str, on_file: Mapping[str, str], knowledge: Any
-) -> bool:
+def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked, knowledge: Any) -> bool:
     qid = pair[0]
     others = tuple(other for other in kept if other != pair)
-    words = read_words(text, tuple(kept), knowledge)
-    known = {**implied_answers(words), **on_file, **dict(others)}
+    words = read_words(asked.text, tuple(kept), knowledge)
+    known = {**implied_answers(words), **asked.on_file, **dict(others)}
     reading = fold_answers(words, {name: choice for name, choice in known.items() if name != qid})
     if qid == HOW_BAD:  # it may answer for several at once
         return any(claim.severity is None for claim in complaining(reading))
     if qid in {"where", *HOW_BAD_EACH, "first_laps", "extra_wheel"}:
-        return _applies(qid, reading, complaint_of(reading), {})
+        return _applies(qid, reading, complaint_of(reading, asked.ends), {})
     return qid != "safety_kind" or known.get("safety") == "yes"
 
 
@@ -250,7 +262,14 @@ def say_stop(sign: str) -> str:
 
 def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
     """Return what should stand beside the advice."""
-    return (NOT_CHECKED,) if known.get("safety") == "not-checked" else ()
+    return (NOT_CHECKED,) if known.get("safety") in {"not-checked", NONE_NOTICED} else ()
+
+
+def answer_meant(typed: str, question: Question, knowledge: Any) -> str | None:
+    """Read a typed line as an answer: a choice, a place or degree in the words of a complaint, or free words."""
+    choice = read_choice(typed, question) or place_meant(typed, question, knowledge)
+    free = choice is None and question.free and is_readable(typed, knowledge)
+    return typed.strip() if free else choice
 
 
 def place_meant(typed: str, question: Question, knowledge: Any) -> str | None:

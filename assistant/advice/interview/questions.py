@@ -14,6 +14,9 @@ from assistant.words import nearest
 
 MOST_CHOICES = 7
 NOT_SURE = "not-sure"
+NONE_NOTICED = "none-noticed"
+"""What "no" means to the question of faults: nothing was noticed. Nobody said that he has looked."""
+SAFETY = "safety"
 HOW_BAD = "how_bad"
 HOW_BAD_EACH = ("how_bad_first", "how_bad_second")
 """Asked instead of the single one when there are several complaints, of the first and the second without a severity."""
@@ -31,6 +34,37 @@ UNSURE_WORDS = frozenset(
         "idk",
     }
 )
+_SPOKEN: Mapping[str, tuple[str, ...]] = {
+    "yes": ("yeah", "yep", "yup", "ya", "yea", "i think so", "think so", "yes i think so", "i guess so", "for sure"),
+    "no": ("nope", "nah", "naw", "i dont think so", "dont think so", "no i dont think so", "not really"),
+    NONE_NOTICED: (
+        *(
+            "no",
+            "nope",
+            "nah",
+            "naw",
+            "nothing",
+            "no nothing",
+            "nope nothing",
+            "no none",
+            "none of these",
+            "none of them",
+        ),
+        *("none of those", "nothing like that", "not that i know", "not that i know of", "not that i noticed"),
+        *("i dont think so", "dont think so", "no i dont think so", "not really", "nothing noticed"),
+    ),
+    "none": ("no i looked", "no and i looked", "none and i looked", "none i looked", "i looked", "no i have looked"),
+    "not-checked": (
+        *("not yet", "havent looked", "i havent looked", "havent looked yet", "havent checked", "i havent checked"),
+        *("not looked", "didnt look", "i didnt look", "didnt check", "nobody looked", "nobody has looked", "unchecked"),
+    ),
+    "gradually": ("slowly", "slow", "bit by bit", "little by little", "over time", "lap after lap", "more and more"),
+    "suddenly": ("at once", "all at once", "all of a sudden", "just like that", "out of nowhere", "in one lap"),
+    "1": ("barely", "hardly", "not much", "not bad", "a hair", "a tick"),
+    "2": ("a little", "a bit", "little bit", "a little bit", "some", "kind of", "kinda"),
+    "4": ("a lot", "lots", "alot", "much", "very much", "bad", "real bad", "a whole lot"),
+}
+"""How answers are spoken, by id; a question takes those of its own answers only, the first that fits."""
 
 
 @dataclass(frozen=True)
@@ -108,7 +142,12 @@ FIXED: tuple[Question, ...] = (
         "safety",
         "First: any vibration, pull under braking, leak, rub, a tyre losing air, or anything bent or loose?",
         "safety",
-        {"none": "none, and I have looked", "yes": "yes, one of these", "not-checked": "not checked"},
+        {
+            "none": "none, and I have looked",
+            "yes": "yes, one of these",
+            "not-checked": "not checked",
+            NONE_NOTICED: "none noticed",
+        },
         "Walk round the car, on stands and never on the jack alone: wheels, lines, links, tyres.",
     ),
     _own(
@@ -203,7 +242,7 @@ def _with_not_sure(question: Question) -> Question:
 
 def read_choice(typed: str, question: Question) -> str | None:
     """Return the id of the choice that was meant: its number, its id or its words with slips; None when unclear."""
-    wanted = " ".join(re.sub(r"[^\w\s'-]", " ", typed.lower()).split())[:80]
+    wanted = _plain(typed)[:80]
     if not wanted:
         return None
     if wanted.isascii() and wanted.isdigit():
@@ -213,10 +252,11 @@ def read_choice(typed: str, question: Question) -> str | None:
         return next((choice.id for choice in question.choices if is_unsure(choice.id)), None)
     names = {choice.id.lower(): choice.id for choice in question.choices}
     names.update({_plain(choice.text): choice.id for choice in question.choices})
-    names.setdefault("y", names.get("yes", "")) if "yes" in names else None
-    names.setdefault("n", names.get("no", "")) if "no" in names else None
-    if wanted in names:
-        return names[wanted]
+    for spoken, choice in _spoken_names(names):
+        names.setdefault(spoken, choice)
+    exact = names.get(wanted) or names.get(wanted.replace("'", ""))
+    if exact or question.id == SAFETY:  # no likeness of spelling makes a statement about safety
+        return exact
     words = set(wanted.split())
     for fits in (
         {choice for name, choice in names.items() if name.startswith(wanted)},
@@ -226,6 +266,20 @@ def read_choice(typed: str, question: Question) -> str | None:
             return fits.pop()
     found = nearest(wanted, names)
     return names[found] if found else None
+
+
+def _spoken_names(names: Mapping[str, str]) -> list[tuple[str, str]]:
+    """List how the answers of a question are spoken, with what each means there."""
+    found = [("y", names["yes"])] if "yes" in names else []
+    found += [("n", names["no"])] if "no" in names else []
+    return found + [(spoken, names[name]) for name, said in _SPOKEN.items() if name in names for spoken in said]
+
+
+def say_no_answer(typed: str, question: Question) -> str:
+    """Say that a line is no answer, and ask the whole question again."""
+    shown = " ".join(typed.split())[:40]
+    choices = f"Type a number: {say_choices(question)}; or ? for how to tell."
+    return f"'{shown}' is none of the answers. {question.text} {choices}"
 
 
 def _plain(text: str) -> str:

@@ -27,8 +27,8 @@ from assistant.advice.interview.questions import (
     Question,
     plain_id,
     question_of,
-    read_choice,
     say_choices,
+    say_no_answer,
 )
 from assistant.advice.results import CauseFound, Complaint, OpenQuestion
 from assistant.words import did_you_mean
@@ -81,7 +81,7 @@ class Session:
 
     @property
     def answers(self) -> Mapping[str, str]:
-        """What the person answered in this session, in order: question id to choice id (or own words)."""
+        """What the person answered, in order: question id to choice id (or own words)."""
         return dict(self.given)
 
     @cached_property
@@ -208,7 +208,11 @@ class Session:
         if self.reasked is not None and self.reasked[0] == qid:
             place = min(self.reasked[1], len(rest))
         rest.insert(place, (qid, choice))
-        return self._with(flow.still_asked(tuple(rest), self.text, flow.on_file(self.case.answers), self.knowledge))
+        asked = flow.Asked(self.text, flow.on_file(self.case.answers), tuple(end.id for end in self.case.track.ends))
+        kept = flow.still_asked(tuple(rest), asked, self.knowledge)
+        if qid not in dict(kept) and (open_one := self.next_question()) is not None and open_one.id == qid:
+            kept = flow.still_asked(tuple(rest), asked, self.knowledge, just=qid)  # or it would be asked for ever
+        return self._with(kept)
 
     def reply(self, typed: str) -> Reply:
         """Take what a person typed at the open question: an answer, "?", "back 2", "change 1"; else say what can be."""
@@ -219,14 +223,9 @@ class Session:
             return Reply(self, "Nothing is being asked. back takes the last answer back.")
         if words in (["?"], ["help"]):
             return Reply(self, question.how_to_tell or say_choices(question))
-        choice = read_choice(typed, question) or flow.place_meant(typed, question, self.knowledge)
-        if choice is None and question.free and flow.is_readable(typed, self.knowledge):
-            choice = typed.strip()
-        if choice is not None:
-            return Reply(self.answer(question.id, choice))
-        shown = " ".join(typed.split())[:40]
-        return Reply(
-            self, f"'{shown}' is none of the answers. Type a number: {say_choices(question)}; or ? for how to tell."
+        choice = flow.answer_meant(typed, question, self.knowledge)
+        return (
+            Reply(self, say_no_answer(typed, question)) if choice is None else Reply(self.answer(question.id, choice))
         )
 
     def _move(self, words: Sequence[str]) -> Reply:
