@@ -44,7 +44,10 @@ class Claim:
 
 @dataclass(frozen=True)
 class Said:
-    """All that was read: claims, names of other symptoms, signs to stop for, moments, trends, words not understood."""
+    """All that was read: claims, names of other symptoms, signs to stop for, moments, trends, words not understood.
+
+    part: nothing of all this, but a part of the car was named. asks: the word a plain question asks about.
+    """
 
     claims: tuple[Claim, ...] = ()
     symptoms: tuple[str, ...] = ()
@@ -53,6 +56,8 @@ class Said:
     trends: tuple[str, ...] = ()
     unread: tuple[str, ...] = ()
     end_words: tuple[str, ...] = ()
+    part: bool = False
+    asks: str = ""
 
 
 def claim_of(mark: Piece, sentence: int) -> Claim:

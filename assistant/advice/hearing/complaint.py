@@ -10,15 +10,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
+from assistant.advice.hearing.asking import word_asked
 from assistant.advice.hearing.claim import PHASES, STAGES, Claim, Said, place_laps
 from assistant.advice.hearing.claims import read_claims
-from assistant.advice.hearing.danger import find_dangers
+from assistant.advice.hearing.danger import find_dangers, speaks_of_part
 from assistant.advice.hearing.lexicon import Lexicon, build_lexicon
 from assistant.advice.hearing.names import Names, collect_names
 from assistant.advice.hearing.patterns import bare_word
 from assistant.advice.hearing.phrases import read_pieces
 from assistant.advice.hearing.say_back import USUAL_SEVERITY
-from assistant.advice.hearing.tokens import MOST_WORDS, words_behind
+from assistant.advice.hearing.tokens import MOST_WORDS, cut_words, words_behind
 from assistant.advice.results import Cell, Complaint
 
 _OTHER = {"first": 0, "second": 1}
@@ -100,7 +101,11 @@ def read(text: str, knowledge: HasPhrases, run_laps: float | None = None) -> Rea
         dangers = [name for name in first.symptoms if getattr(knowledge.symptoms.get(name), "safety", False)]
         symptoms = tuple(dict.fromkeys((*said.symptoms, *dangers)))
         said = replace(said, symptoms=symptoms, safety=tuple(dict.fromkeys((*said.safety, *first.safety))))
-    return Reading(text, _with_the_rest(said, text, lexicon))
+    said = _with_the_rest(said, text, lexicon)
+    if (word := word_asked(text)) and not said.safety:
+        return Reading(text, Said(asks=word))
+    nothing = not (said.claims or said.symptoms or said.safety)
+    return Reading(text, replace(said, part=nothing and speaks_of_part(cut_words(text, lexicon), lexicon.dangers)))
 
 
 def _with_the_rest(said: Said, text: str, lexicon: Lexicon) -> Said:

@@ -63,6 +63,8 @@ _DENIAL_REACHES = _words(
     """
 )
 """Between a denial and what it denies: "no sign of a leak"."""
+_NO_PART = _words("comfort corner something")
+"""Kinds of parts that are named in any talk."""
 _ANSWERED = _words("the my our i it")
 """Behind "no" these show that it was an answer: "no the shock came loose"."""
 
@@ -166,6 +168,11 @@ def find_dangers(tokens: Sequence[Token], dangers: Dangers, *, phrases: bool = F
     ]
 
 
+def speaks_of_part(tokens: Sequence[Token], dangers: Dangers) -> bool:
+    """Whether a part that can break is named."""
+    return not _Words(tokens, dangers.parts).kinds <= _NO_PART
+
+
 class _Words:
     """The words at hand, with the parts that are named in them: where one begins -> its kinds for each length."""
 
@@ -179,7 +186,7 @@ class _Words:
                 kinds = names.get(tuple(one.stem for one in tokens[at : at + size]))
                 if kinds and at + size <= len(tokens) and self._is_a_part(at + size):
                     self._named.setdefault(at, []).append((size, kinds))
-        self._kinds = frozenset(kind for here in self._named.values() for _, kinds in here for kind in kinds)
+        self.kinds = frozenset(kind for here in self._named.values() for _, kinds in here for kind in kinds)
 
     def _is_a_part(self, end: int) -> bool:
         """Whether a name that ends here is one of a part: not "wheel" in "wheel hop", not "braking"."""
@@ -193,7 +200,7 @@ class _Words:
     def may_hold(self, wrong: Wrong) -> bool:
         """Whether all that a sign cannot do without is there somewhere."""
         words = all(optional or not stems.isdisjoint(self.stems) for stems, optional in wrong.steps)
-        return words and (not wrong.parts or bool(wrong.parts & self._kinds))
+        return words and (not wrong.parts or bool(wrong.parts & self.kinds))
 
     def found_at(self, wrong: Wrong, at: int) -> Found | None:
         """Hold a sign against the words that begin here."""

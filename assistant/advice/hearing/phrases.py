@@ -41,6 +41,30 @@ AFTER_BARE = frozenset(
         "to",
     ]
 )
+_LEADS_TO_NUMBER = frozenset(
+    [
+        "about",
+        "like",
+        "maybe",
+        "say",
+        "its",
+        "is",
+        "a",
+        "an",
+        "id",
+        "call",
+        "it",
+        "probably",
+        "around",
+        "only",
+        "just",
+        "now",
+        "by",
+        "and",
+        "or",
+    ]
+)
+"""Before a number that says how bad it is: "it is a 4"."""
 
 
 @dataclass(frozen=True)
@@ -71,12 +95,27 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
         if at in taken:
             at += 1
             continue
+        begin = at
         piece, at = _piece_at(tokens, at, lexicon)
+        if piece is not None and piece.meaning.severity == "bare number":
+            piece = _number_said(piece, tokens[:begin], pieces)
         if piece is not None and piece.meaning.stands_for:
             pieces += [replace(piece, meaning=meaning) for meaning in piece.meaning.stands_for]
         elif piece is not None:
             pieces.append(piece)
     return tuple(pieces)
+
+
+def _number_said(piece: Piece, before: list[Token], pieces: list[Piece]) -> Piece:
+    """Read a number alone: of a turn right behind a place ("loose exit 4"), of nothing behind a word nobody read."""
+    if not before or before[-1].mark or before[-1].word in _LEADS_TO_NUMBER or not pieces:
+        return piece
+    last = pieces[-1]
+    if last.kind != "mark" or not last.text.endswith(before[-1].raw):
+        return replace(piece, kind="word")
+    return (
+        replace(piece, meaning=Meaning(end="turn")) if last.meaning.phase and piece.numbers[0] in range(1, 5) else piece
+    )
 
 
 def find_whole(text: str, lexicon: Lexicon, index: Lexicon) -> tuple[Pattern, ...]:
