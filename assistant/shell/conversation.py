@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
+from assistant.advice.hearing.asking import word_asked
 from assistant.problems import BadInput
 from assistant.shell.beside import Beside
 from assistant.shell.blocks import Block, Line
@@ -154,6 +155,8 @@ class Conversation:
             return [Line(typable(self.scene))]
         if typed is not None:
             return self._do(typed)
+        if (word := word_asked(text)) and self._is_known_word(word):
+            return self._do(Typed("help", word))
         if self.scene.question is not None:
             return self._answer(text)
         if self.scene.advice is not None and (number := number_in(text)) is not None:
@@ -181,6 +184,8 @@ class Conversation:
         begun = session.start(scene.bench.case, scene.bench.knowledge, text)
         if not begun.reading.readable and not begun.stop:
             said = begun.reading.said
+            if said.part and not scene.stop and not self._is_known_word(text):
+                return interview.begin(scene, begun)  # a part was named: first whether the car is sound
             if not said.claims or any(claim.balance != "fine" for claim in said.claims):
                 return self._not_understood(text, said.unread)
             return [Line(FINE_SO_FAR.format(", ".join(said.unread)) if said.unread else ALL_FINE)]

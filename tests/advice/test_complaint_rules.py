@@ -270,3 +270,53 @@ def test_the_commonest_slip_of_all_is_loose_off(words):
 @pytest.mark.parametrize("words", ["lets go home", "let's go racing"])
 def test_lets_go_without_the_car_is_no_complaint(words):
     assert not cells(words)
+
+
+@pytest.mark.parametrize(
+    ("text", "phase", "severity"),
+    [
+        ("loose exit 4", "exit", None),
+        ("tight middle 4", "middle", None),
+        ("loose entry 3", "entry", None),
+        ("loose off 4", "exit", None),
+        ("loose off, 4", "exit", 4.0),
+        ("loose exit 4, 2", "exit", 2.0),
+    ],
+)
+def test_a_number_right_behind_a_place_is_a_turn(text, phase, severity):
+    (claim,) = read(text, PACK).said.claims
+    assert claim.phases == (phase,)
+    assert claim.severity == severity
+    assert claim.end == ("" if severity == 4.0 else "second")
+
+
+def test_a_number_behind_a_word_nobody_read_is_no_severity_and_is_listed():
+    said = read("tight in, the stagger at 2", PACK).said
+    assert [claim.severity for claim in said.claims] == [None]
+    assert "2" in said.unread
+
+
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
+        ("what is tight", "tight"),
+        ("What does loose mean?", "loose"),
+        ("what's a push?", "push"),
+        ("so what is cross weight", "cross weight"),
+        ("define oversteer", "oversteer"),
+    ],
+)
+def test_a_plain_question_about_a_word_complains_of_nothing(text, word):
+    reading = read(text, PACK)
+    assert reading.said.asks == word
+    assert not reading.readable
+
+
+@pytest.mark.parametrize("text", ["what it does is push", "why is it so loose off", "what the car does is push"])
+def test_what_only_begins_like_a_question_is_a_complaint(text):
+    assert read(text, PACK).readable
+
+
+@pytest.mark.parametrize("text", ["what is that vibration", "what is a soft pedal", "what is this smoke"])
+def test_a_question_about_a_danger_stops(text):
+    assert read(text, PACK).said.safety

@@ -381,3 +381,22 @@ def test_nothing_noticed_is_not_looked_at():
 )
 def test_an_answer_may_be_spoken(typed, question, meant):
     assert read_choice(typed, begin("loose off")._question(question)) == meant
+
+
+@pytest.mark.parametrize("text", ["my shock feels weird", "the brakes are funny", "funny feel in the steering"])
+def test_where_only_a_part_was_understood_the_question_of_faults_comes_first(text):
+    session = begin(text)
+    assert asked(session)[:2] == ["safety", "complaint"]
+    assert session.answer("safety", "yes").next_question().id == "safety_kind"
+    assert session.answer("safety", "yes").stop is not None
+
+
+def test_a_soft_pedal_stops_before_anything_is_asked():
+    session = begin("the brake pedal is going away")
+    assert session.next_question() is None
+    assert "a fault in the brakes" in session.stop
+
+
+def test_a_driver_who_is_not_well_comes_before_the_car():
+    assert "medical people" in begin("loose off and im getting dizzy").stop
+    assert "medical people" not in begin("the track bar came loose").stop

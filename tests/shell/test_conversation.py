@@ -511,3 +511,26 @@ def test_a_change_does_not_make_the_program_forget_what_was_said_elsewhere_in_th
     after = " ".join(talk.type("balance").split())
     assert "getting in 0.8 loose late in the run" in after
     assert "The setup alone does not tell where a car stands; the words put it there." in after
+
+
+@pytest.mark.parametrize("typed", ["what is tight", "what does tight mean?"])
+def test_a_plain_question_is_answered_and_puts_no_answers_away(talk, typed):
+    talk.type("loose off", "1")
+    before = talk.scene.session
+    assert "The front tyres give up first" in talk.type(typed)
+    assert talk.scene.session is before
+
+
+def test_the_question_of_faults_is_asked_where_only_a_part_was_understood(talk):
+    assert "anything bent or loose?" in talk.type("my shock feels weird")
+
+
+def test_after_a_miss_the_whole_question_stands_again(talk):
+    talk.type("loose off", "1")
+    assert "How bad is it? Type a number: 1 I notice it" in " ".join(talk.type("qwertz").split())
+
+
+def test_a_part_that_came_loose_stops(talk):
+    said = talk.type("track bar came loose")
+    assert "Stop and inspect" in said
+    assert "loose all through the corner" not in said

@@ -173,8 +173,9 @@ def fixed_open(reading: Reading, known: Mapping[str, str], complaint: Complaint)
     """List the questions of the fixed flow that apply and are not answered, in order."""
     if reading.said.safety:
         return []
-    if not reading.readable:
-        return [] if is_unsure(known.get("complaint", "")) else ["complaint"]
+    if not reading.readable and known.get("safety") != "yes":
+        sound = ["safety"] if reading.said.part and "safety" not in known else []
+        return [] if is_unsure(known.get("complaint", "")) else [*sound, "complaint"]
     if known.get("safety") == "yes":
         return [] if "safety_kind" in known else ["safety_kind"]
     order = ("safety", "where", HOW_BAD, *HOW_BAD_EACH, "first_laps", "extra_wheel")
