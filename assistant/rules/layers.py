@@ -71,7 +71,7 @@ def _stand(shelves: Shelves, kind: str, name: str, standing: Standing) -> None:
 
 def _add_phrases(phrases: dict[str, Any], more: Mapping[str, Any]) -> None:
     """Put a later pack's phrases first: of two that fit alike the first one wins."""
-    for name in ("phrases", "dangers", "skipped", "ordinary"):
+    for name in ("phrases", "dangers", "skipped", "ordinary", "listed"):
         phrases[name] = [*more.get(name, ()), *phrases.get(name, ())]
     parts = phrases.setdefault("parts", {})
     for part, words in more.get("parts", {}).items():

@@ -133,5 +133,6 @@ class PhrasesFile(Block):
     parts: dict[str, list[Text]] = {}
     skipped: list[Text] = []
     ordinary: list[Text] = []
+    listed: list[Text] = []
     laps: dict[str, int] = {}
     short: dict[str, Text] = {}

@@ -320,3 +320,17 @@ def test_what_only_begins_like_a_question_is_a_complaint(text):
 @pytest.mark.parametrize("text", ["what is that vibration", "what is a soft pedal", "what is this smoke"])
 def test_a_question_about_a_danger_stops(text):
     assert read(text, PACK).said.safety
+
+
+@pytest.mark.parametrize(
+    ("text", "unread"),
+    [
+        ("changed the stagger and its tight in", ("changed", "stagger")),
+        ("worse, even looser off late", ("worse",)),
+        ("loose off with the new springs", ("springs",)),
+        ("its slow and loose off", ("slow",)),
+        ("well it is just a little loose off the corner today", ()),
+    ],
+)
+def test_no_word_about_the_car_is_dropped_in_silence(text, unread):
+    assert read(text, PACK).said.unread == unread

@@ -62,6 +62,7 @@ class Lexicon:
     short: short form -> word ("thru" -> "through"). by_two: first stem and the pattern's rarest one -> place in
     by_first and pattern, for first stems of many patterns. taught: a few more patterns, tried after the others.
     passed_over: what may stand between the words of a complaint, those included.
+    listed: ordinary words that are told as not understood where no phrase takes them in.
     dangers: parts and what may be wrong with them. respelled: slips looked up so far. degrees: stem of each single word
     that only says how bad -> what it says.
     """
@@ -78,6 +79,7 @@ class Lexicon:
     taught: tuple[Pattern, ...] = ()
     degrees: Mapping[str, str] = field(default_factory=dict)
     passed_over: frozenset[str] = frozenset()
+    listed: frozenset[str] = frozenset()
     dangers: Dangers = field(default_factory=Dangers)
     respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
 
@@ -122,6 +124,7 @@ def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
         _by_two(by_first),
         degrees=degrees,
         passed_over=skipped | degrees.keys(),
+        listed=frozenset(bare_word(word) for word in data.get("listed", ())),
         dangers=build_dangers(data),
     )
 

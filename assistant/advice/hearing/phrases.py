@@ -82,7 +82,7 @@ class Piece:
 
 
 def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
-    """Cut the text into pieces, left to right; ordinary words vanish.
+    """Cut the text into pieces, left to right; of the ordinary words only those about the car are kept.
 
     What was read as danger is read as nothing else: a track bar that came loose is no loose car.
     """
@@ -148,7 +148,8 @@ def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece | N
         return Piece("mark", text, meaning, numbers), end
     if token.number is not None:
         return Piece("mark", token.raw, Meaning(severity="bare number"), (token.number,)), at + 1
-    if token.word in lexicon.ordinary or len(token.word) == 1:
+    is_light = token.word in lexicon.ordinary and token.word not in lexicon.listed
+    if is_light or len(token.word) == 1:
         return None, at + 1
     return Piece("word", token.raw), at + 1
 
