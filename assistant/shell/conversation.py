@@ -228,7 +228,7 @@ class Conversation:
         if self._is_known_word(text):
             return [Line(f"{reply.says} {TELLS.format(text.strip())}")]
         meant = nearest_verb(text)
-        return [Line(f"Did you mean '{meant}'?" if meant else reply.says)]
+        return [*([Line(f"Did you mean '{meant}'?")] if meant else []), Line(reply.says)]
 
     # going on with a talk that was cut off
 

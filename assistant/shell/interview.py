@@ -27,7 +27,8 @@ NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart.
 def begin(scene: Scene, session: Session) -> list[Block]:
     """Take up a new complaint."""
     scene.session, scene.advice = session, None
-    return [Line(session.say_back()), *go_on(scene)]
+    read = session.complaint.cells or session.complaint.other or not session.stop
+    return [*([Line(session.say_back())] if read else []), *go_on(scene)]
 
 
 def go_on(scene: Scene) -> list[Block]:

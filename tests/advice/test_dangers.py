@@ -293,6 +293,7 @@ NO_DANGERS = [
     "the right rear drops in the hole and it goes loose",
     "gone loose late",
     "tight and the wheel is heavy",
+    "no brakes needed, floats in tight",
     "low air in the right rear makes it better",
     "lower the air in the right rear",
     "less air in the rr its loose",

@@ -534,3 +534,10 @@ def test_a_part_that_came_loose_stops(talk):
     said = talk.type("track bar came loose")
     assert "Stop and inspect" in said
     assert "loose all through the corner" not in said
+
+
+def test_a_slip_of_a_command_at_a_question_asks_the_question_again_too(talk):
+    talk.type("loose off", "1")
+    said = talk.type("slow")
+    assert "Did you mean 'show'?" in said
+    assert "How bad is it?" in said
