@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Protocol
 
 from assistant.advice.results import PackageMove
@@ -131,6 +132,21 @@ def alone_words(move: PackageMove) -> str:
 def chance_words(chance: float, word: str | None) -> str:
     """Give the chance word always with its number: "likely (about 8 in 10)"."""
     return f"{word} ({say_number(chance)})" if word else say_number(chance)
+
+
+def trade_words(said: Mapping[str, str], verdicts: Mapping[str, str]) -> str:
+    """Say the trade's word phase by phase, each with what it comes to beside the computation, once where all is alike.
+
+    said: phase to tighter, looser, none or depends. verdicts: of those phases that were held against the car.
+    """
+    words = {}
+    for phase, view in said.items():
+        plain = {"none": "no change", "depends": "it depends"}.get(view, view)
+        words[phase] = (plain, f" ({verdicts[phase]})" if phase in verdicts and view != "depends" else "")
+    if len(set(words.values())) == 1 and set(said) == set(PHASE_WORDS):
+        plain, verdict = next(iter(words.values()))
+        return f"{plain} all through the corner{verdict}"
+    return ", ".join(f"{plain} {PHASE_WORDS.get(phase, phase)}{verdict}" for phase, (plain, verdict) in words.items())
 
 
 def direction_words(chance: float, word: str | None) -> str:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.offers.fitting import is_fixed, when_of
 from assistant.advice.offers.severity import derive_scale
-from assistant.advice.offers.trade import by_the_book, compare_with_trade
+from assistant.advice.offers.trade import by_the_book, judge_lever
 from assistant.advice.offers.weights import read_weights
 from assistant.advice.results import Advice
 from assistant.advice.run.as_said import as_said_json
@@ -213,7 +213,7 @@ def _after_and_change(pair: tuple[float, float]) -> Plain:
 
 
 def _lever(effect: LeverEffect, lever: Lever, case: Case, effects: EffectTable, system: System) -> Plain:
-    """One lever of `levers --json`. agrees: over all phases, False only beyond the spread. facts: of one step.
+    """One lever of `levers --json`. verdicts: agrees, differs and so on, by phase. facts: of one step.
 
     The facts of a lever that the rules fix say how it stands.
     """
@@ -237,7 +237,7 @@ def _lever(effect: LeverEffect, lever: Lever, case: Case, effects: EffectTable, 
         "word": None if sure is None else chance_word(sure),
         "basis": effect.basis,
         "trade": trade,
-        "agrees": compare_with_trade(trade, effect, effects.phases),
+        "verdicts": judge_lever(lever, effect, effects.phases),
         "when": when_of(lever, case),
         "facts": _facts_of_step(effect, case, effects, system),
     }

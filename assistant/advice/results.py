@@ -69,6 +69,7 @@ class Remedy:
     quantity: what change, start and finish are of, a key of QUANTITIES.
     removes: share of the complaint it takes away, 0 to 1. spoils: what it spoils elsewhere or by going past the mark,
     as such a share; the one is never shown less the other. guessed: nobody said where it stands now.
+    verdicts: what the trade's word comes to beside the computation, by phase; verdict: all in one word, "" for none.
     """
 
     rank: int
@@ -99,7 +100,8 @@ class Remedy:
     watch_for: tuple[str, ...] = ()
     undo_if: str = ""
     trade: Mapping[str, str] = field(default_factory=dict)
-    agrees: bool | None = None
+    verdict: str = ""
+    verdicts: Mapping[str, str] = field(default_factory=dict)
     physics: str = ""
     factors: tuple[Factor, ...] = ()
     note: str = ""

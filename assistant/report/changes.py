@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from assistant.advice.amounts import alone_words, cure_words, direction_words, move_words, sentence
+from assistant.advice.amounts import alone_words, cure_words, direction_words, move_words, sentence, trade_words
 from assistant.advice.offers.costs import LEAST_PACE
 from assistant.advice.results import Cost, Package, PackageMove, Remedy
 from assistant.report.view import Change, Part
@@ -138,8 +138,10 @@ def _sure(remedy: Remedy) -> str:
     said = [] if remedy.confidence is None else [direction_words(remedy.confidence, remedy.word)]
     if remedy.basis == "by the book":
         said.append("by the book, not computed; its size is an assumption")
-    if remedy.agrees is False:
-        said.append("the trade says the opposite of what is computed for this car")
+    if remedy.verdict == "differs":
+        said.append(
+            f"what is computed differs from the trade, which says: {trade_words(remedy.trade, remedy.verdicts)}"
+        )
     if remedy.limited_by in LIMITS:
         said.append(LIMITS[remedy.limited_by])
     return "; ".join(said) or "not known"

@@ -20,6 +20,7 @@ from assistant.advice.amounts import (
     no_cause_words,
     sentence,
     state_words,
+    trade_words,
 )
 
 __all__ = [
@@ -40,4 +41,5 @@ __all__ = [
     "no_cause_words",
     "sentence",
     "state_words",
+    "trade_words",
 ]

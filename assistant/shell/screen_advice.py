@@ -185,8 +185,8 @@ def how_sure(remedy: Remedy) -> str:
         said.append(f"How sure: {direction_words(remedy.confidence, remedy.word)}.")
     if remedy.basis == "by the book":
         said.append("By the book, not computed; its size is an assumption.")
-    if remedy.agrees is False:
-        said.append("The trade says the opposite; see why.")
+    if remedy.verdict == "differs":
+        said.append("The trade differs; see why.")
     if remedy.limited_by:
         said.append(
             {
@@ -201,7 +201,7 @@ def how_sure(remedy: Remedy) -> str:
 def doubt_words(remedy: Remedy) -> str:
     """Say how sure a remedy is only where it is not as good as sure and undisputed."""
     sure = remedy.confidence is not None and remedy.confidence >= AS_GOOD_AS_SURE
-    return "" if sure and remedy.agrees is not False else how_sure(remedy)
+    return "" if sure and remedy.verdict != "differs" else how_sure(remedy)
 
 
 def _package_lines(

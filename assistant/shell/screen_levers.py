@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from math import floor
 from statistics import fmean
 from typing import TYPE_CHECKING
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.car.changes import TRACK_BAR_ENDS, value_of
 from assistant.chance import sayable
 from assistant.problems import BadInput, Problem
-from assistant.shell.amounts import NOTHING, PHASE_WORDS, chance_words, lever_change, lever_value, sentence
+from assistant.shell.amounts import NOTHING, PHASE_WORDS, chance_words, lever_change, lever_value, sentence, trade_words
 from assistant.shell.blocks import BLANK, Block, Line, Table
 from assistant.shell.grids import change_table
 from assistant.words import did_you_mean
@@ -27,6 +26,8 @@ STRONGEST = 14
 """Levers on a screen of 24 rows."""
 NEAR = 0.02
 """Share of a step within which a change counts as whole steps."""
+_SHORT = {"nothing computed": "nothing", "trade says it depends": "depends"}
+"""Verdicts as a narrow column has them."""
 NOT_COMPUTED = "Book: by the rules, not computed."
 
 
@@ -70,7 +71,13 @@ def _row(lever: str, table: EffectTable, case: Case, knowledge: Knowledge, units
     step = f"{lever_change(lever, effect.step, units, setup=case.setup)} {_plus_word(lever, knowledge)}"
     computed = effect.basis == "computed"
     phases = [_mean(effect, phase) if computed else "book" for phase in table.phases]
-    return lever, value_now(lever, case, units), step, *phases, _agrees_word(agrees(lever, effect, table, knowledge))
+    return (
+        lever,
+        value_now(lever, case, units),
+        step,
+        *phases,
+        _SHORT.get(word := _verdict(lever, table, knowledge), word),
+    )
 
 
 def value_now(lever: str, case: Case, units: System) -> str:
@@ -110,21 +117,16 @@ def lever_screen(
     elif effect.step:
         blocks += _by_the_book(effect, entry, table)
     if entry is not None and entry.trade:
-        views = _views({phase: str(view.balance) for phase, view in entry.trade.items()}, table.phases)
-        verdict = _agrees_sentence(agrees(lever, effect, table, knowledge))
-        blocks.append(Line(f"The trade says of {entry.plus_word}: {views}. {verdict}".strip()))
+        from assistant.advice.offers.trade import judge_lever  # noqa: PLC0415 - imports numpy
+
+        views = {str(phase): str(line.balance) for phase, line in entry.trade.items()}
+        said = trade_words(views, judge_lever(entry, effect, table.phases))
+        blocks.append(Line(f"The trade says of {entry.plus_word}: {said}."))
     blocks += doubts
     blocks += _facts(lever, effect, table, case, units)
     if entry is not None:
         blocks.append(Line(f"When: {_when(entry, case)}. {explain} {lever} says how, why, and who says so."))
     return [*blocks, BLANK]
-
-
-def _views(said: Mapping[str, str], phases: tuple[str, ...]) -> str:
-    """Say the trade's view phase by phase, once where it is the same all through."""
-    if set(said) == set(phases) and len(set(said.values())) == 1:
-        return f"{said[phases[0]]} all through the corner"
-    return ", ".join(f"{word} {PHASE_WORDS[phase]}" for phase, word in said.items())
 
 
 def _when(entry: Lever, case: Case) -> str:
@@ -182,14 +184,12 @@ def lever_named(word: str, knowledge: Knowledge) -> str:
     return found
 
 
-def agrees(lever: str, effect: LeverEffect, table: EffectTable, knowledge: Knowledge) -> bool | None:
-    """Compare the computed direction with the trade's; None when there is nothing to compare, or nothing sure."""
-    from assistant.advice.offers.trade import compare_with_trade  # noqa: PLC0415 - imports numpy
+def _verdict(lever: str, table: EffectTable, knowledge: Knowledge) -> str:
+    """Give one word for all that the trade says of a lever, beside the computation."""
+    from assistant.advice.offers.trade import judge_all, judge_lever  # noqa: PLC0415 - imports numpy
 
     entry = knowledge.levers.get(lever)
-    if entry is None:
-        return None
-    return compare_with_trade({phase: view.balance for phase, view in entry.trade.items()}, effect, table.phases)
+    return "" if entry is None else judge_all(entry, judge_lever(entry, table.levers[lever], table.phases))
 
 
 def _title(lever: str, knowledge: Knowledge) -> str:
@@ -237,11 +237,3 @@ def _spread(effect: LeverEffect, cars: int) -> list[Block]:
     else:
         said = "; ".join(f"{bands[phase]}, same direction on {shares[phase]}" for phase in bands)
     return [Line(f"On 8 of 10 cars on these tires: {said}.")]
-
-
-def _agrees_word(verdict: bool | None) -> str:
-    return {True: "agrees", False: "differs", None: "open"}[verdict]
-
-
-def _agrees_sentence(verdict: bool | None) -> str:
-    return {True: "The computation agrees.", False: "The computation says otherwise on this car.", None: ""}[verdict]

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from assistant.advice.results import CauseFound, Package, Remedy, Sign
 from assistant.chance import stands_out
-from assistant.shell.amounts import PHASE_WORDS, LeverWords, chance_words, sentence
+from assistant.shell.amounts import LeverWords, chance_words, sentence, trade_words
 from assistant.shell.blocks import BLANK, Block, Line
 from assistant.shell.grids import change_table
 from assistant.shell.screen_advice import Offer, costs_words, headline, how_sure
@@ -17,7 +17,6 @@ Told = Sequence[tuple[str, Sequence[str]]]
 """Facts of every move of an offer: its title, "" where there is only one, and sentences."""
 MORE = "why {number} all adds how it works, its place in the list, and the sources."
 MORE_OF_PACKAGE = "why {number} all adds every cost, what each change is on this car, and what to check."
-_TRADE_WORDS = {"none": "no change", "depends": "it depends"}
 
 
 def why_screen(
@@ -132,18 +131,12 @@ def _effect(effect: Mapping[str, Mapping[str, float]], *, whole: bool) -> list[B
 def _trade(remedy: Remedy) -> list[Block]:
     if not remedy.trade:
         return []
-    said = ", ".join(
-        f"{_TRADE_WORDS.get(word, word)} {PHASE_WORDS.get(phase, phase)}" for phase, word in remedy.trade.items()
-    )
-    agree = {True: " The computation agrees.", False: " The computation says otherwise on this car; neither is hidden."}
-    return [
-        Line(f"What the trade says of it: {said}.{agree.get(remedy.agrees, '') if remedy.agrees is not None else ''}")
-    ]
+    return [Line(f"What the trade says of it: {trade_words(remedy.trade, remedy.verdicts)}.")]
 
 
 def _trade_in_short(remedy: Remedy) -> str:
     """One sentence where trade and computation agree; the trade's view in full where they do not."""
-    if remedy.trade and remedy.agrees:
+    if remedy.verdict == "agrees":
         return "The trade agrees."
     return " ".join(line.text for line in _trade(remedy) if isinstance(line, Line))
 

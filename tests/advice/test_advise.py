@@ -53,7 +53,7 @@ def test_the_mirror_complaint_moves_the_same_levers_the_other_way():
 def test_a_remedy_of_the_trade_comes_with_its_words_and_a_lever_of_our_own_with_its_physics():
     found = by_id(ask(*LOOSE_OFF))
     cross = found["cross_weight"]
-    assert (cross.reason, cross.symptom, cross.agrees) == ("Because of cross_weight.", "loose off", True)
+    assert (cross.reason, cross.symptom, cross.verdict) == ("Because of cross_weight.", "loose off", "agrees")
     assert cross.sources == ("A writer, A book, 1999, p. 3",)
     assert cross.cautions == ("Car on stands.",)
     own = next(remedy for remedy in found.values() if remedy.note.startswith("Not in the trade's list for this."))
@@ -100,7 +100,7 @@ def test_when_the_computed_direction_is_not_the_trades_both_are_shown_and_the_co
         spread={phase: dict.fromkeys(STAGES, (-0.3, -0.1)) for phase in ("entry", "middle", "exit")},
     )
     cross = by_id(ask(*LOOSE_OFF, effects=table(cross_weight=contrary)))["cross_weight"]
-    assert (cross.steps < 0, cross.direction, cross.agrees) == (True, "tighter", False)
+    assert (cross.steps < 0, cross.direction, cross.verdict) == (True, "tighter", "differs")
     assert cross.note == (
         "For 'loose off' the trade would add it; computed for this car, to take out it is what helps, "
         "on nine of ten plausible cars or more."
@@ -109,7 +109,7 @@ def test_when_the_computed_direction_is_not_the_trades_both_are_shown_and_the_co
     assert any("moved the other way" in factor.text for factor in cross.factors)
 
 
-def test_within_the_spread_the_other_direction_is_no_contradiction():
+def test_within_the_spread_the_other_direction_differs_and_says_on_how_many_cars():
     unsure = replace(
         lever_effect("cross_weight", sure=0.6),
         effect=grid(0, 0, -0.18),
@@ -117,7 +117,7 @@ def test_within_the_spread_the_other_direction_is_no_contradiction():
         spread={phase: dict.fromkeys(STAGES, (-0.3, 0.1)) for phase in ("entry", "middle", "exit")},
     )
     cross = by_id(ask(*LOOSE_OFF, effects=table(cross_weight=unsure)))["cross_weight"]
-    assert cross.agrees is None
+    assert cross.verdict == "differs"
     assert "on most plausible cars, not on all" in cross.note
     assert (cross.confidence, cross.word) == (pytest.approx(0.6), "more likely than not")
 

@@ -34,7 +34,7 @@ REMEDY_KEYS = {
 }
 LEVER_KEYS = {
     *("title", "unit", "plus_means", "step", "from", "min", "max", "effect", "spread", "sign_share", "word", "basis"),
-    *("trade", "agrees", "when", "facts"),
+    *("trade", "verdicts", "when", "facts"),
 }
 MOVES = (
     PackageMove("cross_weight", "cross weight", 2, 0.51, 0.515, 0.3),
@@ -165,11 +165,12 @@ def test_levers_have_exactly_the_promised_keys_and_say_whether_they_agree_with_t
     assert all(set(lever) == LEVER_KEYS for lever in levers.values())
     cross = levers["cross_weight"]
     assert (cross["plus_means"], cross["step"], cross["from"]) == ("more", pytest.approx(0.25), 51.0)
-    assert (cross["agrees"], cross["word"], cross["trade"]) == (True, "sure", {"middle": "tighter", "exit": "tighter"})
+    assert (cross["word"], cross["trade"]) == ("sure", {"middle": "tighter", "exit": "tighter"})
+    assert cross["verdicts"] == {"middle": "agrees", "exit": "agrees"}
     assert cross["effect"]["exit"]["worn"] == pytest.approx(0.18)
     assert cross["spread"]["exit"]["worn"] == [pytest.approx(0.108), pytest.approx(0.252)]
     against = effect_table(cross_weight=lever_effect("cross_weight", scale=-1))
-    assert levers_json(against, CASE, pack())["levers"]["cross_weight"]["agrees"] is False
+    assert levers_json(against, CASE, pack())["levers"]["cross_weight"]["verdicts"]["exit"] == "differs"
 
 
 def test_the_whole_track_bar_stands_between_its_ends():
@@ -187,7 +188,8 @@ def test_a_lever_nobody_computes_has_the_packs_table_and_no_chance():
     toe = replace(lever_effect("spring_rf", basis="by the book"), id="toe")
     knowledge = pack(toe={"by_the_book": {"per_usual_change": {"entry": -0.1}}})
     lever = levers_json(effect_table((), toe=toe), CASE, knowledge)["levers"]["toe"]
-    assert (lever["basis"], lever["sign_share"], lever["word"], lever["agrees"]) == ("by the book", None, None, None)
+    assert (lever["basis"], lever["sign_share"], lever["word"]) == ("by the book", None, None)
+    assert set(lever["verdicts"].values()) == {"nothing computed"}
 
 
 def test_every_open_question_is_in_json_however_few_the_screen_names():

@@ -30,7 +30,8 @@ BAR = remedy(
     reason="Because it drops the roll centre.",
     physics="Half of the height reaches the roll centre.",
     trade={"exit": "tighter"},
-    agrees=True,
+    verdict="agrees",
+    verdicts={"exit": "agrees"},
     costs=(Cost("balance", "entry", 0.1, "%", "tighter in by 0.1 % all through the run"),),
     sources=("A writer, A book, 1999",),
 )
@@ -61,7 +62,7 @@ def test_why_says_what_why_how_much_how_sure_and_from_where():
         "Least sure is coming off when fresh: on 8 of 10 plausible cars, all on these tires, between -0.10 and +0.70."
         in lines
     )
-    assert "The trade says of such a move: exit tighter. The computation agrees." in lines
+    assert "The trade says of such a move: tighter coming off (agrees)." in lines
     assert "  confidence 0.90: confidence 0.9" in lines
     assert lines[-2] == "Against it: tighter in by 0.1 % all through the run."
     assert lines[-1] == "Sources: A writer, A book, 1999."
@@ -73,10 +74,11 @@ def test_why_in_metric_units():
 
 
 def test_why_says_when_the_computation_differs_from_the_trade():
-    lines = why(replace(ADVICE, remedies=(replace(BAR, agrees=False),)), 1)
-    assert any(line.endswith("the computed direction decides here.") for line in lines)
-    lines = why(replace(ADVICE, remedies=(replace(BAR, agrees=None),)), 1)
-    assert any(line.endswith("Not to be compared, or not beyond the spread.") for line in lines)
+    for word in ("differs", "nothing computed"):
+        lines = why(replace(ADVICE, remedies=(replace(BAR, verdicts={"exit": word}),)), 1)
+        assert f"The trade says of such a move: tighter coming off ({word})." in lines
+    lines = why(replace(ADVICE, remedies=(replace(BAR, trade={"exit": "depends"}, verdicts={}),)), 1)
+    assert "The trade says of such a move: it depends coming off." in lines
 
 
 def test_there_is_always_something_against():

@@ -6,9 +6,11 @@ import pytest
 
 from assistant.advice.offers.trade import (
     by_the_book,
-    compare_with_trade,
     flip,
     is_decided,
+    judge,
+    judge_all,
+    judge_lever,
     read_change,
     read_share,
     say_cautions,
@@ -16,37 +18,54 @@ from assistant.advice.offers.trade import (
 )
 from assistant.rules.knowledge import say_sources
 from tests.advice.small_pack import lever_file, pack
-from tests.advice.synthetic import IN, LB_IN, PHASES, STAGES, effect_table, grid, lever_effect
+from tests.advice.synthetic import IN, LB_IN, PHASES, STAGES, effect_table, lever_effect
 
 
-def with_bands(low, high, value):
-    band = {phase: dict.fromkeys(STAGES, (low, high)) for phase in PHASES}
-    return replace(lever_effect("cross_weight"), effect=grid(value, value, value), spread=band)
+def with_trade(**lines):
+    """A lever of which the trade says this, phase by phase."""
+    entry = lever_file("cross_weight")
+    line = entry.trade["exit"]
+    return entry.model_copy(
+        update={"trade": {p: line.model_copy(update={"balance": says}) for p, says in lines.items()}}
+    )
 
 
 @pytest.mark.parametrize(
-    ("trade", "low", "high", "value", "agrees"),
+    ("says", "change", "usual", "verdict"),
     [
-        ({"exit": "tighter"}, 0.1, 0.3, 0.2, True),
-        ({"exit": "looser"}, 0.1, 0.3, 0.2, False),
-        ({"exit": "looser"}, -0.1, 0.3, 0.2, None),  # differs, but not on all cars
-        ({"exit": "tighter", "middle": "looser"}, 0.1, 0.3, 0.2, False),
-        ({"exit": "tighter", "middle": "looser"}, -0.1, 0.3, 0.2, None),
-        ({"exit": "depends", "middle": "none"}, 0.1, 0.3, 0.2, None),
-        ({}, 0.1, 0.3, 0.2, None),
+        ("tighter", 0.2, 0.4, "agrees"),
+        ("looser", 0.2, 0.4, "differs"),
+        ("looser", -0.001, 0.4, "nothing computed"),
+        ("looser", None, 0.0, "nothing computed"),
+        ("none", 0.01, 0.09, "agrees"),
+        ("none", 0.01, -0.2, "differs"),
+        ("depends", 0.2, 0.4, "trade says it depends"),
+        ("depends", None, 0.0, "trade says it depends"),
     ],
 )
-def test_agreement_is_broken_only_beyond_the_spread(trade, low, high, value, agrees):
-    assert compare_with_trade(trade, with_bands(low, high, value), PHASES) is agrees
+def test_one_line_of_the_trade_comes_to_one_of_four_words(says, change, usual, verdict):
+    assert judge(says, change, usual) == verdict
 
 
-def test_only_the_phases_asked_about_are_compared():
-    effect = with_bands(0.1, 0.3, 0.2)
-    assert compare_with_trade({"exit": "looser", "middle": "tighter"}, effect, ("middle",)) is True
+def test_a_lever_that_does_nothing_never_agrees_with_a_direction():
+    still = lever_effect("cross_weight", scale=0.0)
+    said = judge_lever(with_trade(entry="looser", middle="none"), still, PHASES)
+    assert said == {"entry": "nothing computed", "middle": "agrees"}
+    assert judge_all(with_trade(entry="looser", middle="none"), said) == "nothing computed"
 
 
-def test_what_was_not_computed_cannot_agree():
-    assert compare_with_trade({"exit": "tighter"}, lever_effect("cross_weight", basis="by the book"), PHASES) is None
+def test_a_line_that_differs_is_never_hidden_by_one_that_agrees_or_depends():
+    lever = with_trade(entry="depends", middle="looser", exit="tighter")
+    said = judge_lever(lever, lever_effect("cross_weight"), PHASES)
+    assert said == {"entry": "trade says it depends", "middle": "differs", "exit": "agrees"}
+    assert judge_all(lever, said) == "differs"
+    assert judge_all(lever, {"exit": "agrees"}) == "agrees"
+    assert judge_all(lever, {}) == ""
+
+
+def test_a_lever_by_the_book_has_nothing_computed():
+    said = judge_lever(with_trade(exit="tighter"), lever_effect("cross_weight", basis="by the book"), PHASES)
+    assert said == {"exit": "nothing computed"}
 
 
 def test_the_word_for_the_other_direction():

@@ -128,7 +128,7 @@ def test_levers_in_json_is_what_the_contract_names(capsys):
         "from",
         "effect",
         "trade",
-        "agrees",
+        "verdicts",
     }
 
 

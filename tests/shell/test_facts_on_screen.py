@@ -98,7 +98,13 @@ def test_the_short_account_keeps_the_first_fact_and_the_turns_of_a_bolt():
 
 
 def test_the_short_account_keeps_the_note_and_what_the_trade_says_against_it():
-    against = replace(BAR, note="Not in the trade's list for this.", trade={"exit": "looser"}, agrees=False)
+    against = replace(
+        BAR,
+        note="Not in the trade's list for this.",
+        trade={"exit": "looser"},
+        verdict="differs",
+        verdicts={"exit": "differs"},
+    )
     shown = plain(why_screen(1, against, {}, "trade", whole=False))
     assert "Not in the trade's list for this." in shown
-    assert any("neither is hidden." in text for text in shown)
+    assert any("What the trade says of it: looser coming off (differs)." in text for text in shown)

@@ -1,7 +1,7 @@
 """Holds what the packs claim against the vehicle model: what levers do by phase, and that remedies answer a complaint.
 
-A claim agrees or disagrees when the given car and most plausible cars say the same about it; else it depends. A
-disagreement is no mistake as long as the pack says why; without a reason it is a fault. Nothing is changed to agree.
+The given car decides whether it agrees or differs; on how many plausible cars it holds stands beside it. A difference
+is no mistake as long as the pack says why; without a reason it is a fault. Nothing is changed to agree.
 """
 
 from __future__ import annotations
@@ -13,7 +13,17 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.interview.facts import facts_of
 from assistant.advice.offers.own_levers import equip
-from assistant.advice.offers.trade import flip, read_change
+from assistant.advice.offers.trade import (
+    AGREES,
+    NIL,
+    NOTHING,
+    SETTLED,
+    TRADE_DEPENDS,
+    VERDICTS,
+    flip,
+    judge,
+    read_change,
+)
 from assistant.car.case import PHASES
 from assistant.problems import Problem
 
@@ -26,18 +36,12 @@ if TYPE_CHECKING:
 
 CARS = 200
 """Plausible cars an audit asks."""
-STAGE = "settled"
 MOST = 0.55
 """Share of plausible cars from which on a direction is said to hold: "more likely than not" in the table of chances."""
 FEW = 0.45
 """Share of plausible cars down to which a direction is said to hold on about half of them."""
-FELT = 0.1
-"""Change of balance [%] by a usual single change below which a driver feels nothing; from memory."""
-NIL = 0.002
-"""Change of balance [%] per step that is nothing, whatever its sign: a fiftieth of what a driver feels."""
 ANSWER = {"loose": "tighter", "tight": "looser"}
 """What a remedy has to do to a complaint."""
-VERDICTS = ("agree", "depends", "disagree", "not computed", "no direction")
 
 
 @dataclass(frozen=True)
@@ -103,7 +107,7 @@ def lever_claims(knowledge: Knowledge) -> Iterator[Claim]:
         for phase, line in lever.trade.items():
             origin = knowledge.origin("lever", name)
             reasons = _reasons(lever, (phase,))
-            yield Claim("", name, 1, (phase,), (STAGE,), line.balance, line.confidence, origin, reasons)
+            yield Claim("", name, 1, (phase,), (SETTLED,), line.balance, line.confidence, origin, reasons)
 
 
 def remedy_claims(knowledge: Knowledge, case: Case) -> Iterator[Claim]:
@@ -121,7 +125,7 @@ def remedy_claims(knowledge: Knowledge, case: Case) -> Iterator[Claim]:
 def _remedy_claim(name: str, symptom: Symptom, remedy: Remedy, knowledge: Knowledge) -> Claim:
     lever = str(remedy.lever)
     phases = (symptom.phase,) if symptom.phase in PHASES else PHASES
-    stages = (STAGE,) if STAGE in symptom.stages else tuple(symptom.stages)
+    stages = (SETTLED,) if SETTLED in symptom.stages else tuple(symptom.stages)
     own = (remedy.differs,) if remedy.differs is not None else ()
     reasons = (*own, *_reasons(knowledge.levers[lever], phases))
     says, sign = ANSWER[symptom.balance], knowledge.move_sign(lever, str(remedy.move))
@@ -137,25 +141,19 @@ def _judge(claim: Claim, knowledge: Knowledge, effects: EffectTable) -> Finding:
     lever = knowledge.levers[claim.lever]
     effect = effects.levers.get(claim.lever if lever.is_own else lever.model or claim.lever)
     if effect is None or effect.basis != "computed":
-        return Finding(claim, "not computed", 0.0, None)
+        return Finding(claim, judge(claim.says, None, 0.0), 0.0, None)
     change = claim.sign * _mean(effect.effect, claim.phases, claim.stages)
     through = {stage: claim.sign * _mean(effect.effect, claim.phases, (stage,)) for stage in effects.stages}
-    if claim.says == "depends":
-        return Finding(claim, "no direction", change, None, through)
-    if claim.says == "none":
-        usual = abs(change * read_change(lever.usual_change, lever) / effect.step)
-        return Finding(claim, "agree" if usual < FELT else "disagree", change, None, through)
-    share = share_of_cars(claim, effect)
-    return Finding(claim, verdict_of(claim.says, change, share), change, share, through)
+    usual = change * read_change(lever.usual_change, lever) / effect.step
+    share = share_of_cars(claim, effect) if claim.says in {"tighter", "looser"} else None
+    return Finding(claim, judge(claim.says, change, usual), change, share, through)
 
 
-def verdict_of(says: str, change: float, share: float) -> str:
-    """Say agree, depends or disagree. change [%, + tighter]: of the given car; share: of the cars that bear it out."""
-    if abs(change) < NIL:
-        return "disagree"  # the trade has a direction, and the model nothing that deserves the name
-    if (change > 0) == (says == "tighter"):
-        return "agree" if share >= MOST else "depends"
-    return "disagree" if share <= FEW else "depends"
+def is_miss(finding: Finding) -> bool:
+    """Whether the model does not bear out what it computes: on this car, or on too few cars like it."""
+    if not finding.stages or finding.verdict == TRADE_DEPENDS:
+        return False
+    return finding.verdict != AGREES or (finding.share is not None and finding.share < MOST)
 
 
 def share_of_cars(claim: Claim, effect: LeverEffect) -> float:
@@ -178,8 +176,9 @@ def _mean(grid: Mapping[str, Mapping[str, float]], phases: Iterable[str], stages
 
 
 def is_unexplained(finding: Finding) -> bool:
-    """Whether this is a disagreement that the pack gives no reason for."""
-    return finding.verdict == "disagree" and not finding.claim.reasons
+    """Whether most cars do another thing than the pack says, or nothing, and it gives no reason."""
+    most = finding.verdict == NOTHING or finding.share is None or finding.share <= FEW
+    return is_miss(finding) and finding.verdict != AGREES and most and not finding.claim.reasons
 
 
 def name_claim(claim: Claim, knowledge: Knowledge) -> str:
@@ -210,4 +209,4 @@ def count_verdicts(findings: Iterable[Finding]) -> dict[str, int]:
 def needed_reasons(audits: Iterable[Audit]) -> set[int]:
     """Give the identity of every reason some audit needs, so that a reason without a use can be found."""
     findings = [one for audit in audits for one in (*audit.levers, *audit.remedies)]
-    return {id(reason) for one in findings if one.verdict in {"disagree", "depends"} for reason in one.claim.reasons}
+    return {id(reason) for one in findings if is_miss(one) for reason in one.claim.reasons}

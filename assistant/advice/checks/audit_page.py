@@ -14,7 +14,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.advice.checks.audit import CARS, FELT, MOST, NIL, Audit, Finding, audit, count_verdicts
+from assistant.advice.checks.audit import CARS, MOST, Audit, Finding, audit, count_verdicts, is_miss
+from assistant.advice.offers.trade import AGREES, FELT, NIL, VERDICTS
 from assistant.car.case import STAGES
 from assistant.folders import demo_folder
 
@@ -25,8 +26,8 @@ if TYPE_CHECKING:
 PAGE = Path(__file__).resolve().parents[3] / "docs" / "trade-comparison.md"
 TRACKS: Mapping[str, str] = {"demo": "track", "flat": "track-flat", "steep": "track-steep"}
 """The three tracks: what the page calls each, and its file. The car, the tyre and the setup are the demo's on all."""
+COUNTED = ("lever lines", "remedies")
 DIGEST = "Digest of the inputs: "
-_MARKS = {"agree": "yes", "depends": "depends", "disagree": "no", "not computed": "by the book", "no direction": ""}
 
 
 def write_page(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
@@ -87,30 +88,25 @@ No constant and no line of the trade was changed to win a row.
 Percent of balance per legal step at the settled stage, + is tighter; the size is that of the demo car, the share that
 of {CARS} plausible cars that bear the claim out.
 
-- **yes**: the demo car goes the way the trade says, and so do at least {MOST:.0%} of plausible cars.
-- **no**: it goes the other way and so do most, or the size is nothing (under {NIL} % a step).
-- **depends**: neither.
+- **agrees**: the demo car goes the way the trade says; **differs**: it goes the other way.
+- **nothing computed**: no size (under {NIL} % a step), or the lever is by the book and the model has no say.
+- **trade says it depends**: there is no direction to hold against.
 - That a lever does *nothing* in a phase holds when its usual change does less than {FELT} %, which nobody feels.
-- "by the book": the model has no say, the trade's word stands. Where the trade itself says "depends" nothing is scored.
+- A claim that fewer than {MOST:.0%} of plausible cars bear out is listed below, with its reason.
 """
 
 
 def _counts(audits: Mapping[str, Audit]) -> str:
     rows = [
         "## Counts\n",
-        "| track | lever lines that say a direction | yes | depends | no | remedies | yes | depends | no |",
-        "|---|---|---|---|---|---|---|---|---|",
+        f"| track | {' | '.join(f'{what} {word}' for what in COUNTED for word in VERDICTS)} |",
+        "|---" * (1 + 2 * len(VERDICTS)) + "|",
     ]
     for name, one in audits.items():
         levers, remedies = count_verdicts(one.levers), count_verdicts(one.remedies)
-        cells = [str(count) for found in (levers, remedies) for count in _scored(found)]
+        cells = [str(count) for found in (levers, remedies) for count in found.values()]
         rows.append(f"| {name} | {' | '.join(cells)} |")
     return "\n".join(rows) + "\n"
-
-
-def _scored(counts: Mapping[str, int]) -> tuple[int, int, int, int]:
-    agree, depends, disagree = counts["agree"], counts["depends"], counts["disagree"]
-    return agree + depends + disagree, agree, depends, disagree
 
 
 def _stages_table(audits: Mapping[str, Audit]) -> str:
@@ -140,7 +136,7 @@ Trust them less:
         carried = [
             f"{knowledge.levers[found.claim.lever].title}, {found.claim.phases[0]} ({found.stages['fresh']:+.3f} fresh)"
             for found in one.levers
-            if found.share is not None and found.verdict == "agree" and not _holds(found, "fresh")
+            if found.share is not None and found.verdict == AGREES and not _holds(found, "fresh")
         ]
         lines.append(f"- {name}: {'; '.join(carried) or 'none'}.")
     return "\n".join(lines) + "\n"
@@ -171,12 +167,10 @@ def _lever_table(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
 
 
 def _cell(finding: Finding) -> str:
-    if finding.verdict == "not computed":
-        return "by the book"
-    if finding.verdict == "disagree" and abs(finding.change) < NIL:
-        return "no, nothing"
+    if not finding.stages:
+        return finding.verdict
     share = f", {finding.share:.0%}" if finding.share is not None else ""
-    return f"{_MARKS[finding.verdict]} {finding.change:+.3f}{share}".strip()
+    return f"{finding.verdict} {finding.change:+.3f}{share}".strip()
 
 
 def _miss_list(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
@@ -203,7 +197,7 @@ def _remedy_list(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
             move = word.plus_word if finding.claim.sign > 0 else word.minus_word
             by_name.setdefault((finding.claim.topic, f"{word.title}, {move}"), {})[track] = finding
     for (topic, move), found in by_name.items():
-        said = "; ".join(f"{track} {_cell(one)}" for track, one in found.items() if _is_miss(one))
+        said = "; ".join(f"{track} {_cell(one)}" for track, one in found.items() if is_miss(one))
         if said:
             lines.append(f"- {topic}: {move}: {said}.{_own_reason(found.values(), knowledge)}")
     return "\n".join(lines) + "\n"
@@ -221,12 +215,8 @@ def _missed_on(audits: Mapping[str, Audit], found: Iterable[Finding]) -> str:
 
 def _missed(audits: Mapping[str, Audit], found: Iterable[Finding]) -> Iterator[str]:
     for track, finding in zip(audits, found, strict=True):
-        if _is_miss(finding):
+        if is_miss(finding):
             yield f"{track} {_cell(finding)}"
-
-
-def _is_miss(finding: Finding) -> bool:
-    return finding.verdict in {"depends", "disagree"}
 
 
 def main() -> int:

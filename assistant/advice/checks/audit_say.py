@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from assistant.advice.checks.audit import NIL, VERDICTS, Audit, Finding, count_verdicts, name_claim
+from assistant.advice.checks.audit import Audit, Finding, count_verdicts, is_miss, name_claim
+from assistant.advice.offers.trade import AGREES, DIFFERS, NIL, NOTHING, TRADE_DEPENDS, VERDICTS
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge
 
 MEANINGS = {
-    "agree": "this car and most cars like it bear it out",
-    "depends": "some such cars do, some do not",
-    "disagree": "most do the other thing, or nothing",
-    "not computed": "by the book: the model has no say",
-    "no direction": "the trade itself says: it depends",
+    DIFFERS: "this car does the other thing",
+    AGREES: "this car bears it out",
+    NOTHING: "no size, or by the book",
+    TRADE_DEPENDS: "no direction to hold against",
 }
 
 
@@ -28,7 +28,7 @@ def audit_rows(audit: Audit) -> tuple[tuple[str, ...], ...]:
 def audit_lines(audit: Audit, knowledge: Knowledge) -> Iterator[str]:
     """Say every claim the model does not bear out, with the figures and the pack's reasons."""
     for finding in (*audit.levers, *audit.remedies):
-        if finding.verdict in {"depends", "disagree"}:
+        if is_miss(finding):
             yield say_finding(finding, knowledge)
 
 

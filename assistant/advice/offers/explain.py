@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
-from assistant.advice.amounts import FROM_ANYWHERE
+from assistant.advice.amounts import FROM_ANYWHERE, trade_words
 from assistant.advice.offers.costs import IN_STAGE, WHERE
 from assistant.advice.offers.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value, score_of
 from assistant.advice.results import Advice, Factor, Grid, Package, Remedy
@@ -235,13 +235,7 @@ def widest_band(remedy: Remedy) -> tuple[str, str] | None:
 def _say_trade(remedy: Remedy) -> list[str]:
     if not remedy.trade:
         return []
-    said = ", ".join(f"{phase} {view}" for phase, view in remedy.trade.items())
-    verdict = {
-        True: "The computation agrees.",
-        False: "The computation says otherwise on this car; the computed direction decides here.",
-        None: "Not to be compared, or not beyond the spread.",
-    }[remedy.agrees]
-    return [f"The trade says of such a move: {said}. {verdict}"]
+    return [f"The trade says of such a move: {trade_words(remedy.trade, remedy.verdicts)}."]
 
 
 def _say_against(remedy: Remedy) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 from assistant.advice.offers.candidates import Candidate, Mention
 from assistant.advice.offers.costs import IN_STAGE, WHERE
 from assistant.advice.offers.fitting import Fitted, Job, when_of
-from assistant.advice.offers.trade import flip, say_cautions
+from assistant.advice.offers.trade import flip, is_decided, say_cautions
 from assistant.advice.results import Remedy, bare_remedy
 from assistant.rules.knowledge import say_sources
 from assistant.units import System, show
@@ -41,7 +41,7 @@ def name_line(candidate: Candidate, steps: int) -> Named:
     return Named(candidate.mentions[0] if candidate.mentions else None, agreeing=False)
 
 
-def in_words(fitted: Fitted, named: Named, agrees: bool | None, job: Job) -> Remedy:
+def in_words(fitted: Fitted, named: Named, job: Job) -> Remedy:
     """Fill in what is said of a lever; every number is left empty."""
     lever, line = fitted.lever, named.line
     own = line.entry if line is not None and named.agreeing else None
@@ -59,7 +59,7 @@ def in_words(fitted: Fitted, named: Named, agrees: bool | None, job: Job) -> Rem
         undo_if=(own.undo_if or "") if own else "",
         trade={phase: flip(view.balance) if side < 0 else view.balance for phase, view in lever.trade.items()},
         physics=f"{lever.physics} {_say_travel(fitted, job)}".strip(),
-        note=_note(lever, named, agrees),
+        note=_note(fitted, named, job),
         symptom=line.symptom if line else "",
     )
 
@@ -93,14 +93,19 @@ def _reason(lever: Lever, named: Named) -> str:
     return f"Computed for this car, against the trade's list. {lever.physics}"
 
 
-def _note(lever: Lever, named: Named, agrees: bool | None) -> str:
+def _note(fitted: Fitted, named: Named, job: Job) -> str:
+    lever = fitted.lever
     if named.line is None:
         return "Not in the trade's list for this."
     if named.agreeing:
         return ""
     plus = named.line.sign > 0
     trade, model = (lever.plus_verb, lever.minus_verb) if plus else (lever.minus_verb, lever.plus_verb)
-    sure = "on nine of ten plausible cars or more" if agrees is False else "on most plausible cars, not on all"
+    sure = (
+        "on nine of ten plausible cars or more"
+        if is_decided(fitted.effect.spread, job.wanted)
+        else "on most plausible cars, not on all"
+    )
     return (
         f"For '{named.line.symptom}' the trade would {trade} it; computed for this car, "
         f"to {model} it is what helps, {sure}."

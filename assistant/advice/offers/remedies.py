@@ -37,7 +37,7 @@ from assistant.advice.offers.ranking import (
 )
 from assistant.advice.offers.sizing import spoils_more
 from assistant.advice.offers.stop_words import capitalise, say_stop
-from assistant.advice.offers.trade import compare_with_trade, is_decided
+from assistant.advice.offers.trade import DIFFERS, judge_all, judge_lever
 from assistant.advice.results import Factor, Remedy
 from assistant.chance import chance_word
 
@@ -89,11 +89,11 @@ def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job) -> Remedy:
     """Put a lever's remedy together: the trade's words first, then the numbers, then the weighing."""
     sized, outcome = fitted.sized, fitted.outcome
     named = name_line(candidate, sized.steps)
-    agrees = _agreement(fitted, named, job)
+    verdicts = judge_lever(fitted.lever, fitted.effect, phases_asked(job.wanted))
     computed = fitted.effect.basis == "computed"
     start = fitted.moves.start or 0.0
     return replace(
-        in_words(fitted, named, agrees, job),
+        in_words(fitted, named, job),
         change=sized.shift,
         steps=sized.steps,
         start=start,
@@ -109,7 +109,8 @@ def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job) -> Remedy:
         confidence=fitted.sure if computed else None,
         word=chance_word(fitted.sure) if computed else None,
         basis=fitted.effect.basis,
-        agrees=agrees,
+        verdict=DIFFERS if named.against else judge_all(fitted.lever, verdicts),
+        verdicts=verdicts,
         factors=_weigh(fitted, named, job),
         costs=list_costs(sized.effect, outcome.run, job.wanted, job.weights, job.case.run_laps),
         exact=outcome.exact,
@@ -117,14 +118,6 @@ def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job) -> Remedy:
         quantity=fitted.lever.quantity,
         **over_the_run(outcome.run),
     )
-
-
-def _agreement(fitted: Fitted, named: Named, job: Job) -> bool | None:
-    """Compare with the trade: its line for this complaint when there is one, else what it says of the lever."""
-    if named.against:
-        return False if is_decided(fitted.effect.spread, job.wanted) else None
-    trade: dict[str, str] = {phase: line.balance for phase, line in fitted.lever.trade.items()}
-    return compare_with_trade(trade, fitted.effect, phases_asked(job.wanted))
 
 
 def _weigh(fitted: Fitted, named: Named, job: Job) -> tuple[Factor, ...]:

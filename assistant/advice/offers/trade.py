@@ -20,22 +20,54 @@ if TYPE_CHECKING:
     from assistant.rules.models_lever import Lever
     from assistant.rules.pack import Knowledge
 
+AGREES, DIFFERS, NOTHING, TRADE_DEPENDS = "agrees", "differs", "nothing computed", "trade says it depends"
+VERDICTS = (DIFFERS, AGREES, NOTHING, TRADE_DEPENDS)
+"""What the trade's word for a lever comes to beside the computation, what is to be told first."""
+SETTLED = "settled"
+FELT = 0.1
+"""Change of balance [%] by a usual single change below which a driver feels nothing; from memory."""
+NIL = 0.002
+"""Change of balance [%] per step that is nothing, whatever its sign: a fiftieth of what a driver feels."""
 _OPPOSITE = {"tighter": "looser", "looser": "tighter"}
 
 
-def compare_with_trade(trade: Mapping[str, str], effect: LeverEffect, phases: Iterable[str]) -> bool | None:
-    """Say whether the computed direction is the trade's, over the given phases.
+def judge(says: str, change: float | None, usual: float) -> str:
+    """Hold one line of the trade against the car at hand; the one verdict of the whole program.
 
-    trade: phase to tighter, looser, none or depends for the + direction. False only beyond the spread: some phase has
-    the other sign on nine of ten plausible cars at every stage. None when the trade says nothing that can be compared,
-    or when only some cars differ, or when nothing was computed.
+    says: tighter, looser, none or depends. change: percent a step, + tighter, once settled, None when nothing is
+    computed. usual: what a usual change does there [%]; less than a driver feels is none.
     """
-    if effect.basis != "computed":
-        return None
-    verdicts = [_compare(trade[phase], effect, phase) for phase in phases if trade.get(phase) in _OPPOSITE]
-    if any(verdict is False for verdict in verdicts):
-        return False
-    return True if verdicts and all(verdicts) else None
+    if says == "depends":
+        return TRADE_DEPENDS
+    if change is None:
+        return NOTHING
+    if says == "none":
+        return AGREES if abs(usual) < FELT else DIFFERS
+    if abs(change) < NIL:
+        return NOTHING
+    return AGREES if (change > 0) == (says == "tighter") else DIFFERS
+
+
+def judge_lever(lever: Lever, effect: LeverEffect, phases: Iterable[str]) -> dict[str, str]:
+    """Judge the trade's line for every one of the phases it speaks of, once settled."""
+    usual = read_change(lever.usual_change, lever) / effect.step if effect.step else 0.0
+    found = {}
+    for phase in phases:
+        if phase in lever.trade:
+            size = effect.effect[phase][SETTLED]
+            change = size if effect.basis == "computed" else None
+            found[str(phase)] = judge(lever.trade[phase].balance, change, size * usual)
+    return found
+
+
+def judge_all(lever: Lever, verdicts: Mapping[str, str]) -> str:
+    """Take one word for several lines: of those with a direction where there are any, one that differs first."""
+    pointed = {phase: word for phase, word in verdicts.items() if _points(lever, phase)} or verdicts
+    return next((word for word in VERDICTS if word in pointed.values()), "")
+
+
+def _points(lever: Lever, phase: str) -> bool:
+    return any(one == phase and line.balance in _OPPOSITE for one, line in lever.trade.items())
 
 
 def flip(view: str) -> str:
@@ -121,12 +153,3 @@ def shift_spread(
 def say_cautions(keys: Iterable[str], knowledge: Knowledge) -> tuple[str, ...]:
     """Write cautions for people, each once."""
     return tuple(knowledge.cautions[key].says for key in dict.fromkeys(keys) if key in knowledge.cautions)
-
-
-def _compare(view: str, effect: LeverEffect, phase: str) -> bool | None:
-    """True: same direction. False: the other one beyond the spread. None: the other one, but not on all cars."""
-    sign = 1 if view == "tighter" else -1
-    if sign * sum(effect.effect[phase].values()) > 0:
-        return True
-    bands = effect.spread[phase].values()
-    return False if all(sign * low < 0 and sign * high < 0 for low, high in bands) else None
