@@ -2,7 +2,7 @@
 
 A name is a field of Car or Tyre, or a lever id; `weighed_<lever>` is the lever's value when the car was put on
 the scales, so that moving a lever without re-scaling shows in the loads. `trim_<phase>` shifts grip from front to rear
-(see `anchor`); `slip_stiffness` scales the tyres' lengthways stiffness;
+(see `anchor`); `slip_stiffness` scales the tyres' lengthways stiffness; `limit_used` is the driver's share of the limit;
 `seats_alone` is 1 where springs were swapped and the car was not re-scaled.
 Per-corner numbers are split by corner (`radius_lf`), pairs and triples likewise. All values are SI.
 """
@@ -16,6 +16,7 @@ import numpy as np
 
 from assistant.car.car import CORNERS, Car, Tyre
 from assistant.car.setup import Setup
+from assistant.physics.phases import LIMIT_USED
 from assistant.physics.values import Array
 
 Numbers = dict[str, Array]
@@ -45,6 +46,7 @@ def collect_numbers(car: Car, tyre: Tyre, setup: Setup, weighed: Setup | None = 
                 numbers[entry.name] = np.array([float(value)])
     numbers["steering_lock"] = np.array([ENDLESS_LOCK if car.steering_lock is None else car.steering_lock])
     numbers["slip_stiffness"] = np.array([1.0])
+    numbers["limit_used"] = np.array([LIMIT_USED])
     numbers["seats_alone"] = np.array([float(setup.seats_alone)])
     numbers.update({f"trim_{phase}": np.array([0.0]) for phase in MEMBERS[3]})
     for lever, value in setup.values.items():

@@ -73,6 +73,8 @@ BANDS: Mapping[str, Band] = {
     "best_temperature": Band(add=6.0),
     "temperature_grip": Band(share=0.5),
     "worn_grip": Band(share=0.3),
+    # the driver
+    "limit_used": Band(add=0.01),
 }
 BRAKE, DRIVE, RAMP, BRAKE_RAMP = 0.12, 0.12, 0.25, 0.35
 """Standard deviations (shares) of the driver's brake and drive force and of the wheel and pedal ramps; assumptions."""
