@@ -1,4 +1,4 @@
-"""How the car is driven near its limit: true slip angles, steering needed and its useful share, which tyre is the limit.
+"""How the car is driven near its limit: true slip angles, steering needed and its useful share, the tyre at its limit.
 
 The driver uses `limit_used` of what each axle must make at the limit and keeps the rest in hand: right at the peak the
 slip of an axle would go as the root of the grip it has left, and no driver holds a car there. Speed and loads stay

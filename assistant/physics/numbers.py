@@ -2,7 +2,8 @@
 
 A name is a field of Car or Tyre, or a lever id; `weighed_<lever>` is the lever's value when the car was put on
 the scales, so that moving a lever without re-scaling shows in the loads. `trim_<phase>` shifts grip from front to rear
-(see `anchor`); `slip_stiffness` scales the tyres' lengthways stiffness; `limit_used` is the driver's share of the limit;
+(see `anchor`); `slip_stiffness` scales the tyres' lengthways stiffness; `limit_used` is the share of the limit the
+driver uses;
 `seats_alone` is 1 where springs were swapped and the car was not re-scaled.
 Per-corner numbers are split by corner (`radius_lf`), pairs and triples likewise. All values are SI.
 """

@@ -26,11 +26,15 @@ from assistant.physics.values import GRAVITY, Array
 
 @dataclass(frozen=True, eq=False)
 class Problem:
-    """Everything fixed while a batch is solved; arrays broadcast over (stages, phases, ends, cars)."""
+    """Everything fixed while a batch is solved; arrays broadcast over (stages, phases, ends, cars).
+
+    standing: tire loads of the car standing still now, fuel burned and tires as they are [N].
+    """
 
     numbers: Numbers
     rest: Rest
     law: LoadLaw
+    standing: Array
     place: Place
     shape: CurveShape
     engine: Engine | None
@@ -61,7 +65,8 @@ def set_problem(
 ) -> Problem:
     """Prepare a batch: loads law, grip multipliers, demands. tyres: arrays (4, stages, cars) and (stages, cars)."""
     rest = stand_still(numbers, tyres)
-    law = write_load_law(numbers, rest, answer_pushes(numbers, rest), phases, place, rows)
+    answers = answer_pushes(numbers, rest)
+    law = write_load_law(numbers, rest, answers, phases, place, rows)
     mass, x_cg = over_phases_ends(rest.mass), over_phases_ends(rest.cg[0])
     weight = numbers["mass"] * GRAVITY
     radius = over_phases_ends(rest.radius)
@@ -71,6 +76,7 @@ def set_problem(
         numbers=numbers,
         rest=rest,
         law=law,
+        standing=over_phases_ends(answers.at_rest[:4]),
         place=place,
         shape=curve,
         engine=engine,

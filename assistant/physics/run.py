@@ -102,10 +102,11 @@ def drive_run(
         problem = set_problem(numbers, tyres, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         latest = limit = solve_corners(problem, latest, near)
         attitude = find_attitude(problem, limit)
-        lap = known = join_lap(problem, limit, circuit, None if turn % STRAIGHTS == 0 or turn == passes else known)
-        sliding = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) / lap.time
+        straights = None if turn % STRAIGHTS == 0 or turn == passes else known
+        lap = known = join_lap(problem, limit, attitude, circuit, straights)
+        sliding = slide_round(attitude, lap)
         if turn < passes:
-            moments = part_way(moments, follow(numbers, circuit, knots, before, tyres, sliding, attitude, lap), turn)
+            moments = part_way(moments, follow(problem, circuit, knots, before, tyres, sliding, attitude, lap), turn)
             if anchor is not None:
                 numbers = shift_trims(numbers, knots, felt_balance(problem, limit), lap.corner_time, anchor)
     time = lap.corner_time.sum(axis=1)
@@ -131,11 +132,17 @@ def solve_corners(problem: Problem, limit: Limit | None, near: Near | None) -> L
     return solve_limit(problem) if limit is None else solve_limit(problem, limit, ROUNDS)
 
 
-def join_lap(problem: Problem, limit: Limit, circuit: Circuit, known: Lap | None) -> Lap:
+def join_lap(problem: Problem, limit: Limit, attitude: Attitude, circuit: Circuit, known: Lap | None) -> Lap:
     """Drive the lap of solved corners, with the straights of the pass before where they are known: they hardly move."""
     if known is None:
-        return drive_lap(problem, limit, circuit.lengths, circuit.engine)
+        return drive_lap(problem, limit, attitude, circuit.lengths, circuit.engine)
     return corner_again(known, limit, circuit.lengths)
+
+
+def slide_round(attitude: Attitude, lap: Lap) -> Array:
+    """Mean power of each tire's slip over a lap, corners and straights [W], (4, moments, cars)."""
+    work = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) + lap.straight_slip.sum(axis=2)
+    return np.asarray(work / lap.time)
 
 
 def part_way(old: Moments, new: Moments, turn: int) -> Moments:

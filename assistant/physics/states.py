@@ -11,9 +11,10 @@ from dataclasses import replace
 import numpy as np
 
 from assistant.physics.attitude import Attitude
-from assistant.physics.lap import Lap
+from assistant.physics.lap import PHASE_SHARES, Lap
 from assistant.physics.moments import Moments
 from assistant.physics.numbers import Numbers
+from assistant.physics.problem import Problem
 from assistant.physics.static import TyreState
 from assistant.physics.stints import Circuit, Stop
 from assistant.physics.values import Array
@@ -37,7 +38,7 @@ def start_moments(air: float, knots: int, cars: int) -> Moments:
 
 
 def follow(
-    numbers: Numbers,
+    problem: Problem,
     circuit: Circuit,
     knots: Array,
     before: Sequence[Stop | None],
@@ -46,14 +47,12 @@ def follow(
     attitude: Attitude,
     lap: Lap,
 ) -> Moments:
-    """Integrate temperatures, wear and fuel from knot to knot with the heat and wear rates found at the knots.
-
-    Rolling heat is taken at the mean cornering load all round the lap: too much on the right side, too little left.
-    """
+    """Integrate temperatures, wear and fuel from knot to knot with the heat and wear rates found at the knots."""
+    numbers = problem.numbers
     speed = sum_ends(circuit.lengths.corner + circuit.lengths.straight) / lap.time
     cooling = numbers["cooling_still"] + numbers["cooling_speed"] * speed
     load = (attitude.load * lap.corner_time).sum(axis=(2, 3)) / lap.corner_time.sum(axis=(1, 2))
-    heat = numbers["heat_share"] * sliding + numbers["hysteresis"] * load * speed
+    heat = numbers["heat_share"] * sliding + roll_round(problem, circuit, attitude, lap)
     target = circuit.air + heat / cooling
     wearing = wear_rate(numbers, tyres, sliding, load)
     state = start_moments(circuit.air, len(knots), sliding.shape[-1])
@@ -85,6 +84,17 @@ def follow(
             wear[:, k] = np.where(new, 0.0, wear[:, k - 1])
             fuel[k] = 0.0 if stop.fuel else fuel[k - 1]
     return replace(state, tread=tread, gas=gas, wear=wear, fuel_used=fuel)
+
+
+def roll_round(problem: Problem, circuit: Circuit, attitude: Attitude, lap: Lap) -> Array:
+    """Mean power of each tire's rolling loss over a lap [W], (4, moments, cars), at the loads of every place.
+
+    Corners at the loads there, straights at those standing: what driving moves to the rear braking moves back.
+    """
+    lengths = circuit.lengths
+    corner = (attitude.load * PHASE_SHARES * lengths.corner).sum(axis=(2, 3))
+    straight = problem.standing[:, :, 0, 0] * sum_ends(lengths.straight)
+    return np.asarray(problem.numbers["hysteresis"] * (corner + straight) / lap.time)
 
 
 def warm_gas(numbers: Numbers, air: float, tread: Array) -> Array:
