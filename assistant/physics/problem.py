@@ -18,9 +18,9 @@ from assistant.physics.loads import LoadLaw, Place, aero_areas, over_phases_ends
 from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.rolling import locked_axle_slip
-from assistant.physics.static import Rest, TyreState, stand_still
+from assistant.physics.static import Rest, TyreState, fill_air, stand_still
 from assistant.physics.suspension import answer_pushes
-from assistant.physics.tyres import CurveShape, steady_multiplier
+from assistant.physics.tyres import Air, CurveShape, steady_multiplier
 from assistant.physics.values import GRAVITY, Array
 
 
@@ -41,7 +41,7 @@ class Problem:
     mass: Array
     x_cg: Array
     yaw_inertia: Array
-    pressure: Array
+    air: Air
     fixed_grip: Array
     mismatch: Array
     locked: Array
@@ -83,7 +83,7 @@ def set_problem(
         mass=mass,
         x_cg=x_cg,
         yaw_inertia=numbers["yaw_radius"] * mass * x_cg * (numbers["wheelbase"] - x_cg),
-        pressure=over_phases_ends(tyres.pressure),
+        air=fill_air(numbers, over_phases_ends(tyres.pressure)),
         fixed_grip=over_phases_ends(fixed) * place.grip * trim_grip(numbers),
         mismatch=locked_axle_slip(radius[2], radius[3], place.radius, numbers["track_rear"], place.bank),
         locked=locked,
@@ -144,5 +144,6 @@ def pick_points(problem: Problem, index: tuple[NDArray[np.intp], ...], shape: tu
         numbers={name: pick(value) for name, value in problem.numbers.items()},
         law=replace(problem.law, **pick_all(problem.law)),
         place=replace(problem.place, **pick_all(problem.place)),
+        air=replace(problem.air, **pick_all(problem.air)),
         **pick_all(problem),
     )

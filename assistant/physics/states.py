@@ -15,8 +15,9 @@ from assistant.physics.lap import PHASE_SHARES, Lap
 from assistant.physics.moments import Moments
 from assistant.physics.numbers import Numbers
 from assistant.physics.problem import Problem
-from assistant.physics.static import TyreState
+from assistant.physics.static import TyreState, fill_air
 from assistant.physics.stints import Circuit, Stop
+from assistant.physics.tyres import find_best_pressure
 from assistant.physics.values import Array
 
 WARM_START = 20.0
@@ -51,7 +52,7 @@ def follow(
     numbers = problem.numbers
     speed = sum_ends(circuit.lengths.corner + circuit.lengths.straight) / lap.time
     cooling = numbers["cooling_still"] + numbers["cooling_speed"] * speed
-    load = (attitude.load * lap.corner_time).sum(axis=(2, 3)) / lap.corner_time.sum(axis=(1, 2))
+    load = corner_load(attitude, lap)
     heat = numbers["heat_share"] * sliding + roll_round(problem, circuit, attitude, lap)
     target = circuit.air + heat / cooling
     wearing = wear_rate(numbers, tyres, sliding, load)
@@ -84,6 +85,11 @@ def follow(
             wear[:, k] = np.where(new, 0.0, wear[:, k - 1])
             fuel[k] = 0.0 if stop.fuel else fuel[k - 1]
     return replace(state, tread=tread, gas=gas, wear=wear, fuel_used=fuel)
+
+
+def corner_load(attitude: Attitude, lap: Lap) -> Array:
+    """Mean load of each tire in the corners by time [N], (4, moments, cars)."""
+    return np.asarray((attitude.load * lap.corner_time).sum(axis=(2, 3)) / lap.corner_time.sum(axis=(1, 2)))
 
 
 def roll_round(problem: Problem, circuit: Circuit, attitude: Attitude, lap: Lap) -> Array:
@@ -124,11 +130,7 @@ def wear_rate(numbers: Numbers, tyres: TyreState, sliding: Array, load: Array) -
     The wear-best pressure lies `wear_pressure` above the grip-best one; `wear_overheat` more wear per kelvin above the
     best temperature. Assumptions all; `spread` moves none of them, `forecast air` drives the band of the first.
     """
-    best = (
-        numbers["best_pressure"]
-        + numbers["best_pressure_load"] * (load - numbers["load_ref"])
-        + numbers["wear_pressure"]
-    )
+    best = find_best_pressure(numbers, fill_air(numbers, tyres.pressure), load) + numbers["wear_pressure"]
     off = tyres.pressure / best - 1.0
     hot = np.maximum(tyres.temperature - numbers["best_temperature"], 0.0)
     factor = (1.0 + numbers["wear_off_pressure"] * off**2) * (1.0 + numbers["wear_overheat"] * hot)

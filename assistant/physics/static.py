@@ -12,6 +12,7 @@ import numpy as np
 
 from assistant.car.scales import loads_of_shares
 from assistant.physics.numbers import Numbers
+from assistant.physics.tyres import Air
 from assistant.physics.values import GRAVITY, Array
 
 
@@ -78,6 +79,12 @@ def tyre_radius(numbers: Numbers) -> Array:
 def spread_out(values: Array, ndim: int) -> Array:
     """Put length-1 axes between the corner axis and the car axis until there are `ndim` axes."""
     return values.reshape(values.shape[0], *(1,) * (ndim - values.ndim), *values.shape[1:])
+
+
+def fill_air(numbers: Numbers, pressure: Array) -> Air:
+    """Put hot pressures [Pa], (4, ..., cars), beside the best ones of the same tires."""
+    best, load = (spread_out(per_corner(numbers, name), pressure.ndim) for name in ("best_pressure", "best_load"))
+    return Air(pressure, best, load)
 
 
 def stand_still(numbers: Numbers, tyres: TyreState) -> Rest:

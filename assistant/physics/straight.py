@@ -147,7 +147,7 @@ def find_straight_grip(problem: Problem, loads: Array) -> Grip:
     numbers = problem.numbers
     fixed = (problem.fixed_grip / trim_grip(numbers))[:, :, :1]
     lean = standing_lean(numbers)[:, :, None, None]
-    side = find_grip(numbers, loads, problem.pressure, lean, fixed)
+    side = find_grip(numbers, loads, problem.air, lean, fixed)
     return Grip(numbers["grip_long"] * side.peak, side.slip / numbers["slip_stiffness"])
 
 

@@ -16,7 +16,9 @@ import numpy as np
 
 from assistant.physics.corner import road_lean
 from assistant.physics.run import Run
+from assistant.physics.static import fill_air
 from assistant.physics.straight import standing_lean
+from assistant.physics.tyres import find_best_pressure
 from assistant.physics.values import Array
 
 EDGES_PER_RADIAN = 10.0 / 1.8 * 180.0 / np.pi
@@ -51,7 +53,7 @@ def read_tread(
     on_straight = straight_heat(run)
     share = in_corner / (in_corner + on_straight)
     tilt = share * (lean - numbers["best_camber"]) + (1.0 - share) * standing_lean(numbers)
-    even = numbers["best_pressure"] + numbers["best_pressure_load"] * (load - numbers["load_ref"])
+    even = find_best_pressure(numbers, fill_air(numbers, run.tyres.pressure), load)
     return spread_across(
         run.moments.tread,
         air,
