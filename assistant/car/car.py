@@ -114,14 +114,14 @@ class Tyre:
     load_ref [N] is where grip, peak_slip and cornering stiffness are stated.
     grip: peak sideways force over load. load_exponent: peak force grows as load**load_exponent (0.7 to 1).
     grip_long: peak lengthways grip over sideways grip.
-    peak_slip: slip angle at the peak [rad] at load_ref and best_pressure.
+    peak_slip: slip angle at the peak [rad] at load_ref and the best pressure.
     peak_slip_growth: change of peak_slip, as a share, from load_ref to twice that load.
     shape_c, shape_e: C and E of the Magic Formula curve.
     stiffness_pressure: share of cornering stiffness per share of pressure.
     rate, rate_pressure: vertical rate [N/m] at pressure_ref and per pascal. growth: radius per pascal [m/Pa].
-    best_pressure, best_pressure_load: hot pressure with most grip at load_ref, and per newton.
+    best_pressure, best_pressure_load: hot pressure with most grip at load_ref, None if unknown, and per newton.
     pressure_grip: loss per (share off)^2.
-    wear_pressure: wear is least this much above best_pressure [Pa].
+    wear_pressure: wear is least this much above the best pressure [Pa].
     best_camber: lean into the turn, to the road, with most grip [rad]; camber_grip: loss per rad^2.
     best_temperature, temperature_grip: tread temperature with most grip [K] and loss per K^2.
     worn_grip: share of grip lost when the tread is worn out. tread: usable depth [m].
@@ -151,7 +151,7 @@ class Tyre:
     rate: float
     rate_pressure: float
     growth: float
-    best_pressure: float
+    best_pressure: float | None
     best_pressure_load: float
     pressure_grip: float
     wear_pressure: float

@@ -54,7 +54,8 @@ TYRE_KEYS: tuple[Key, ...] = (
     key("grip: worn out", "worn_grip", "share", "0 %", "80 %", "Share of grip lost when the tread is used up.",
         "a worn slick still has some grip", default="25 %"),
     key("pressure: best", "best_pressure", "pressure", "5 psi", "100 psi",
-        "Hot pressure with most grip at the load of the grip group.", "is it in kPa?"),
+        "Hot pressure with most grip at the load of the grip group. Leave it out unless you know it: each tire is then "
+        "taken to be best near the pressure it comes to, within 3 psi.", "is it in kPa?", unknown=True),
     key("pressure: best per load", "best_pressure_load", "pressure", "0 psi per 1000 lbf", "60 psi per 1000 lbf",
         "How much more air more load wants.", "a constant footprint would want about 20 psi per 1000 lbf",
         per="force", shown="psi per 1000 lbf", shown_si="kPa per kN"),

@@ -116,6 +116,8 @@ def _rows(
     for one in keys:
         value = values.get(one.field)
         if value is None:
+            if one.unknown:
+                yield one, one.path, ""
             continue
         write = partial(write_key, one, system=system, guessed=one.field in marked)
         if one.members:
@@ -140,11 +142,15 @@ def _file(
     lines.append(f"units: {system}")
     open_blocks: tuple[str, ...] = ()
     for one, path, value in rows:
+        if not value and not explain:
+            continue
         for depth, block in enumerate(path[:-1]):
             if path[: depth + 1] != open_blocks[: depth + 1]:
                 lines.append("  " * depth + block + ":")
         open_blocks = path[:-1]
-        lines += _value_lines("  " * (len(path) - 1) + path[-1], value, _meaning(one) if explain else "")
+        asleep = "" if value else "# "  # a value nobody knows is shown in a starter, without a number
+        head = "  " * (len(path) - 1) + asleep + path[-1]
+        lines += _value_lines(head, value, _meaning(one) if explain else "")
     return "\n".join([*lines, ""])
 
 

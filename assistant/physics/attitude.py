@@ -1,6 +1,8 @@
-"""How the car sits at its limit: true slip angles, steering needed and its useful share, which tyre is the limit.
+"""How the car is driven near its limit: true slip angles, steering needed and its useful share, the tyre at its limit.
 
-The limiting axle is at its peak; the other makes what it needs on the rising side. Arrays (..., cars) as in `corner`.
+The driver uses `limit_used` of what each axle must make at the limit and keeps the rest in hand: right at the peak the
+slip of an axle would go as the root of the grip it has left, and no driver holds a car there. Speed and loads stay
+those of the limit. Arrays (..., cars) as in `corner`.
 """
 
 from __future__ import annotations
@@ -25,7 +27,7 @@ attitude levers into the same measure as the rest, it is no capacity."""
 
 @dataclass(frozen=True, eq=False)
 class Attitude:
-    """What the tyres do at the limit.
+    """What the tyres do as the car is driven near its limit.
 
     slip_front, slip_rear [rad]. steer: mean front-wheel angle [rad]. useful_share: of the steering up to the front's
     peak; above 1 more wheel only scrubs. lock_share: of full lock. limit_axle: 0 front, 1 rear. limit_tyre: 0-3.
@@ -50,8 +52,9 @@ class Attitude:
 def find_attitude(problem: Problem, limit: Limit) -> Attitude:
     """Solve the true slip angles of a solved batch and what follows from them."""
     point, shape, numbers = limit.point, problem.shape, problem.numbers
-    front = slip_for_force(point.front_grip, shape, point.front, point.needs[0], problem.toe)
-    rear = slip_for_force(point.rear_grip, shape, point.rear, point.needs[1])
+    needs = numbers["limit_used"] * point.needs
+    front = slip_for_force(point.front_grip, shape, point.front, needs[0], problem.toe)
+    rear = slip_for_force(point.rear_grip, shape, point.rear, needs[1])
     rolling = numbers["wheelbase"] * np.cos(problem.place.bank) / problem.place.radius
     turned = rear_steer(problem, limit)
     steer = rolling + front - rear + turned

@@ -109,7 +109,7 @@ def evaluate(problem: Problem, unknowns: Array, near: Peaks | None = None) -> Po
     drive = drive_force(problem, np.sqrt(squared))
     outputs, lifted = find_loads(problem.law, side, yaw, forward, drive * problem.rear_radius / numbers["final_drive"])
 
-    grip = find_grip(numbers, outputs[:4], problem.pressure, road_lean(numbers, outputs), problem.fixed_grip)
+    grip = find_grip(numbers, outputs[:4], problem.air, road_lean(numbers, outputs), problem.fixed_grip)
     ratio = numbers["grip_long"]
     rear_raw = Grip(grip.peak[2:], grip.slip[2:])
     rear_force = problem.rear_brake + drive

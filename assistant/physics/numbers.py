@@ -2,7 +2,9 @@
 
 A name is a field of Car or Tyre, or a lever id; `weighed_<lever>` is the lever's value when the car was put on
 the scales, so that moving a lever without re-scaling shows in the loads. `trim_<phase>` shifts grip from front to rear
-(see `anchor`); `slip_stiffness` scales the tyres' lengthways stiffness;
+(see `anchor`); `slip_stiffness` scales the tyres' lengthways stiffness; `limit_used` is the share of the limit the
+driver uses; `best_pressure_<corner>` is the pressure with most grip while the tire carries `best_load_<corner>`, from
+the tire file where `best_pressure_known` is 1, else near the pressures at hand;
 `seats_alone` is 1 where springs were swapped and the car was not re-scaled.
 Per-corner numbers are split by corner (`radius_lf`), pairs and triples likewise. All values are SI.
 """
@@ -16,6 +18,8 @@ import numpy as np
 
 from assistant.car.car import CORNERS, Car, Tyre
 from assistant.car.setup import Setup
+from assistant.physics.gas import pressure_at
+from assistant.physics.phases import LIMIT_USED
 from assistant.physics.values import Array
 
 Numbers = dict[str, Array]
@@ -25,6 +29,8 @@ MEMBERS: Mapping[int, tuple[str, ...]] = {
     3: ("entry", "middle", "exit"),
     4: tuple(map(str.lower, CORNERS)),
 }
+USUAL_AIR = 293.15
+"""Temperature of the air a tire is filled in before a run says more [K]: 20 C; only a first guess hangs on it."""
 ENDLESS_LOCK = 1e9
 """Stands for a steering lock nobody stated [rad]."""
 
@@ -41,17 +47,35 @@ def collect_numbers(car: Car, tyre: Tyre, setup: Setup, weighed: Setup | None = 
             if isinstance(value, tuple):
                 for member, part in zip(MEMBERS[len(value)], value, strict=True):
                     numbers[f"{entry.name}_{member}"] = np.array([part])
-            elif isinstance(value, int | float):
+            elif isinstance(value, int | float) and entry.name != "best_pressure":
                 numbers[entry.name] = np.array([float(value)])
     numbers["steering_lock"] = np.array([ENDLESS_LOCK if car.steering_lock is None else car.steering_lock])
     numbers["slip_stiffness"] = np.array([1.0])
+    numbers["limit_used"] = np.array([LIMIT_USED])
     numbers["seats_alone"] = np.array([float(setup.seats_alone)])
     numbers.update({f"trim_{phase}": np.array([0.0]) for phase in MEMBERS[3]})
+    numbers.update(expect_best_pressures(tyre, weighed or setup))
     for lever, value in setup.values.items():
         numbers[lever] = np.array([value])
     for lever, value in (weighed or setup).values.items():
         numbers[f"weighed_{lever}"] = np.array([value])
     return numbers
+
+
+def expect_best_pressures(tyre: Tyre, weighed: Setup) -> Numbers:
+    """Pressure with most grip of each corner and the load that goes with it: what the tire file knows.
+
+    Where it knows nothing, teams are taken to put the air where the tire works: the pressure at hand, with the tire at
+    its best temperature. A run moves that to what the tire comes to and carries (`run.find_best_pressures`).
+    """
+    known = tyre.best_pressure is not None
+    best: Numbers = {"best_pressure_known": np.array([float(known)])}
+    for corner in MEMBERS[4]:
+        cold = weighed.values[f"pressure_{corner}"]
+        at_hand = float(pressure_at(tyre.best_temperature, cold, USUAL_AIR))
+        best[f"best_pressure_{corner}"] = np.array([at_hand if tyre.best_pressure is None else tyre.best_pressure])
+        best[f"best_load_{corner}"] = np.array([tyre.load_ref])
+    return best
 
 
 def stack_numbers(cars: Sequence[Numbers]) -> Numbers:

@@ -18,26 +18,30 @@ from assistant.physics.loads import LoadLaw, Place, aero_areas, over_phases_ends
 from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.rolling import locked_axle_slip
-from assistant.physics.static import Rest, TyreState, stand_still
+from assistant.physics.static import Rest, TyreState, fill_air, stand_still
 from assistant.physics.suspension import answer_pushes
-from assistant.physics.tyres import CurveShape, steady_multiplier
+from assistant.physics.tyres import Air, CurveShape, steady_multiplier
 from assistant.physics.values import GRAVITY, Array
 
 
 @dataclass(frozen=True, eq=False)
 class Problem:
-    """Everything fixed while a batch is solved; arrays broadcast over (stages, phases, ends, cars)."""
+    """Everything fixed while a batch is solved; arrays broadcast over (stages, phases, ends, cars).
+
+    standing: tire loads of the car standing still now, fuel burned and tires as they are [N].
+    """
 
     numbers: Numbers
     rest: Rest
     law: LoadLaw
+    standing: Array
     place: Place
     shape: CurveShape
     engine: Engine | None
     mass: Array
     x_cg: Array
     yaw_inertia: Array
-    pressure: Array
+    air: Air
     fixed_grip: Array
     mismatch: Array
     locked: Array
@@ -61,7 +65,8 @@ def set_problem(
 ) -> Problem:
     """Prepare a batch: loads law, grip multipliers, demands. tyres: arrays (4, stages, cars) and (stages, cars)."""
     rest = stand_still(numbers, tyres)
-    law = write_load_law(numbers, rest, answer_pushes(numbers, rest), phases, place, rows)
+    answers = answer_pushes(numbers, rest)
+    law = write_load_law(numbers, rest, answers, phases, place, rows)
     mass, x_cg = over_phases_ends(rest.mass), over_phases_ends(rest.cg[0])
     weight = numbers["mass"] * GRAVITY
     radius = over_phases_ends(rest.radius)
@@ -71,13 +76,14 @@ def set_problem(
         numbers=numbers,
         rest=rest,
         law=law,
+        standing=over_phases_ends(answers.at_rest[:4]),
         place=place,
         shape=curve,
         engine=engine,
         mass=mass,
         x_cg=x_cg,
         yaw_inertia=numbers["yaw_radius"] * mass * x_cg * (numbers["wheelbase"] - x_cg),
-        pressure=over_phases_ends(tyres.pressure),
+        air=fill_air(numbers, over_phases_ends(tyres.pressure)),
         fixed_grip=over_phases_ends(fixed) * place.grip * trim_grip(numbers),
         mismatch=locked_axle_slip(radius[2], radius[3], place.radius, numbers["track_rear"], place.bank),
         locked=locked,
@@ -138,5 +144,6 @@ def pick_points(problem: Problem, index: tuple[NDArray[np.intp], ...], shape: tu
         numbers={name: pick(value) for name, value in problem.numbers.items()},
         law=replace(problem.law, **pick_all(problem.law)),
         place=replace(problem.place, **pick_all(problem.place)),
+        air=replace(problem.air, **pick_all(problem.air)),
         **pick_all(problem),
     )

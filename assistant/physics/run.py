@@ -20,10 +20,10 @@ from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.lap import Lap, corner_again, drive_lap
 from assistant.physics.moments import Moments, tyres_at
 from assistant.physics.near import Near, look_near, solve_near
-from assistant.physics.numbers import Numbers
+from assistant.physics.numbers import MEMBERS, Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.problem import Problem, set_problem
-from assistant.physics.states import follow, start_moments
+from assistant.physics.states import corner_load, follow, start_moments
 from assistant.physics.static import TyreState
 from assistant.physics.stints import Circuit, Stop, place_knots
 from assistant.physics.values import Array
@@ -88,8 +88,9 @@ def drive_run(
     """Drive `laps` laps with every car of the batch.
 
     every_lap: a knot at every lap, the reference for the knots. anchor: shift the trims pass by pass so that every car
-    stands where it says (see `anchor`); the run's problem then holds the numbers with those trims. begin: a run of
-    one car over the same knots that all cars are near to; fewer passes will do then.
+    stands where it says (see `anchor`), and put the pressures of most grip that nobody knows at those at hand; the
+    run's problem then holds the numbers with both. begin: a run of one car over the same knots that all cars are near
+    to; fewer passes will do then.
     """
     knots, before = (np.arange(laps + 1.0), (None,) * (laps + 1)) if every_lap else place_knots(laps, stops)
     cars = numbers["mass"].shape[-1]
@@ -102,12 +103,14 @@ def drive_run(
         problem = set_problem(numbers, tyres, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         latest = limit = solve_corners(problem, latest, near)
         attitude = find_attitude(problem, limit)
-        lap = known = join_lap(problem, limit, circuit, None if turn % STRAIGHTS == 0 or turn == passes else known)
-        sliding = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) / lap.time
+        straights = None if turn % STRAIGHTS == 0 or turn == passes else known
+        lap = known = join_lap(problem, limit, attitude, circuit, straights)
+        sliding = slide_round(attitude, lap)
         if turn < passes:
-            moments = part_way(moments, follow(numbers, circuit, knots, before, tyres, sliding, attitude, lap), turn)
+            moments = part_way(moments, follow(problem, circuit, knots, before, tyres, sliding, attitude, lap), turn)
             if anchor is not None:
                 numbers = shift_trims(numbers, knots, felt_balance(problem, limit), lap.corner_time, anchor)
+                numbers = find_best_pressures(numbers, knots, tyres, corner_load(attitude, lap))
     time = lap.corner_time.sum(axis=1)
     return Run(
         laps=knots,
@@ -131,11 +134,17 @@ def solve_corners(problem: Problem, limit: Limit | None, near: Near | None) -> L
     return solve_limit(problem) if limit is None else solve_limit(problem, limit, ROUNDS)
 
 
-def join_lap(problem: Problem, limit: Limit, circuit: Circuit, known: Lap | None) -> Lap:
+def join_lap(problem: Problem, limit: Limit, attitude: Attitude, circuit: Circuit, known: Lap | None) -> Lap:
     """Drive the lap of solved corners, with the straights of the pass before where they are known: they hardly move."""
     if known is None:
-        return drive_lap(problem, limit, circuit.lengths, circuit.engine)
+        return drive_lap(problem, limit, attitude, circuit.lengths, circuit.engine)
     return corner_again(known, limit, circuit.lengths)
+
+
+def slide_round(attitude: Attitude, lap: Lap) -> Array:
+    """Mean power of each tire's slip over a lap, corners and straights [W], (4, moments, cars)."""
+    work = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) + lap.straight_slip.sum(axis=2)
+    return np.asarray(work / lap.time)
 
 
 def part_way(old: Moments, new: Moments, turn: int) -> Moments:
@@ -159,6 +168,17 @@ def shift_trims(numbers: Numbers, knots: Array, balance: Array, corner_time: Arr
         off = read_between(knots, mean[:, p], anchor.laps[p]) - anchor.targets[p]
         trims[f"trim_{phase}"] = numbers[f"trim_{phase}"] - off / 100.0
     return {**numbers, **trims}
+
+
+def find_best_pressures(numbers: Numbers, knots: Array, tyres: TyreState, load: Array) -> Numbers:
+    """Take the pressure and cornering load every tire has a third into the run for those of most grip, if unknown."""
+    known = numbers["best_pressure_known"] > 0.0
+    found = {}
+    for values, name in ((tyres.pressure, "best_pressure"), (load, "best_load")):
+        for corner, one in zip(MEMBERS[4], values, strict=True):
+            at_hand = read_between(knots, one, knots[-1] / 3.0)
+            found[f"{name}_{corner}"] = np.where(known, numbers[f"{name}_{corner}"], at_hand)
+    return {**numbers, **found}
 
 
 def read_between(knots: Array, values: Array, lap: float) -> Array:

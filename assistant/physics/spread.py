@@ -12,7 +12,7 @@ from math import radians
 
 import numpy as np
 
-from assistant.physics.numbers import Numbers
+from assistant.physics.numbers import MEMBERS, Numbers
 from assistant.physics.phases import Phases, usual_phases
 from assistant.physics.values import Array
 
@@ -65,7 +65,6 @@ BANDS: Mapping[str, Band] = {
     "rate_pressure": Band(share=0.3),
     "growth": Band(share=0.4),
     "stretch": Band(share=0.5),
-    "best_pressure": Band(share=0.08),
     "best_pressure_load": Band(share=0.4),
     "pressure_grip": Band(share=0.5),
     "best_camber": Band(add=radians(0.7)),
@@ -73,7 +72,12 @@ BANDS: Mapping[str, Band] = {
     "best_temperature": Band(add=6.0),
     "temperature_grip": Band(share=0.5),
     "worn_grip": Band(share=0.3),
+    # the driver
+    "limit_used": Band(add=0.01),
 }
+BEST_PRESSURE, BEST_AT_HAND = Band(share=0.08), Band(add=3.0 * 6894.757)
+"""The pressure of most grip: of one tire file for all four corners, and of each corner by itself where it is only taken
+to lie near the pressure at hand (3 psi). Assumptions."""
 BRAKE, DRIVE, RAMP, BRAKE_RAMP = 0.12, 0.12, 0.25, 0.35
 """Standard deviations (shares) of the driver's brake and drive force and of the wheel and pedal ramps; assumptions."""
 
@@ -91,6 +95,7 @@ def plausible_cars(
     for name, band in BANDS.items():
         wide = GUESSED if name in guessed else 1.0
         move_inside(varied, name, Band(band.share * wide, band.add * wide), standard(draw, cars))
+    move_best_pressures(varied, GUESSED if "best_pressure" in guessed else 1.0, draw)
     for name in sorted(set(guessed) & set(numbers) - set(BANDS)):
         move_inside(varied, name, Band(share=0.02), standard(draw, cars))
         if f"weighed_{name}" in varied:
@@ -109,6 +114,15 @@ def standard(draw: np.random.Generator, cars: int) -> Array:
 def move_inside(numbers: Numbers, name: str, band: Band, off: Array) -> None:
     """Move one number of every car by `off` standard deviations of its band, in place."""
     numbers[name] = numbers[name] * np.exp(band.share * off) + band.add * off
+
+
+def move_best_pressures(numbers: Numbers, wide: float, draw: np.random.Generator) -> None:
+    """Move the pressures of most grip of every car, in place: together where the tire file knows them."""
+    known, cars = numbers["best_pressure_known"].all(), numbers["best_pressure_known"].shape[-1]
+    common = standard(draw, cars)
+    for corner in MEMBERS[4]:
+        band, off = (BEST_PRESSURE, common) if known else (BEST_AT_HAND, standard(draw, cars))
+        move_inside(numbers, f"best_pressure_{corner}", Band(band.share * wide, band.add * wide), off)
 
 
 def drive_differently(brake: Array, drive: Array, ramp: Array, brake_ramp: Array) -> Phases:

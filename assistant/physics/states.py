@@ -11,11 +11,13 @@ from dataclasses import replace
 import numpy as np
 
 from assistant.physics.attitude import Attitude
-from assistant.physics.lap import Lap
+from assistant.physics.lap import PHASE_SHARES, Lap
 from assistant.physics.moments import Moments
 from assistant.physics.numbers import Numbers
-from assistant.physics.static import TyreState
+from assistant.physics.problem import Problem
+from assistant.physics.static import TyreState, fill_air
 from assistant.physics.stints import Circuit, Stop
+from assistant.physics.tyres import find_best_pressure
 from assistant.physics.values import Array
 
 WARM_START = 20.0
@@ -37,7 +39,7 @@ def start_moments(air: float, knots: int, cars: int) -> Moments:
 
 
 def follow(
-    numbers: Numbers,
+    problem: Problem,
     circuit: Circuit,
     knots: Array,
     before: Sequence[Stop | None],
@@ -46,14 +48,12 @@ def follow(
     attitude: Attitude,
     lap: Lap,
 ) -> Moments:
-    """Integrate temperatures, wear and fuel from knot to knot with the heat and wear rates found at the knots.
-
-    Rolling heat is taken at the mean cornering load all round the lap: too much on the right side, too little left.
-    """
+    """Integrate temperatures, wear and fuel from knot to knot with the heat and wear rates found at the knots."""
+    numbers = problem.numbers
     speed = sum_ends(circuit.lengths.corner + circuit.lengths.straight) / lap.time
     cooling = numbers["cooling_still"] + numbers["cooling_speed"] * speed
-    load = (attitude.load * lap.corner_time).sum(axis=(2, 3)) / lap.corner_time.sum(axis=(1, 2))
-    heat = numbers["heat_share"] * sliding + numbers["hysteresis"] * load * speed
+    load = corner_load(attitude, lap)
+    heat = numbers["heat_share"] * sliding + roll_round(problem, circuit, attitude, lap)
     target = circuit.air + heat / cooling
     wearing = wear_rate(numbers, tyres, sliding, load)
     state = start_moments(circuit.air, len(knots), sliding.shape[-1])
@@ -87,6 +87,22 @@ def follow(
     return replace(state, tread=tread, gas=gas, wear=wear, fuel_used=fuel)
 
 
+def corner_load(attitude: Attitude, lap: Lap) -> Array:
+    """Mean load of each tire in the corners by time [N], (4, moments, cars)."""
+    return np.asarray((attitude.load * lap.corner_time).sum(axis=(2, 3)) / lap.corner_time.sum(axis=(1, 2)))
+
+
+def roll_round(problem: Problem, circuit: Circuit, attitude: Attitude, lap: Lap) -> Array:
+    """Mean power of each tire's rolling loss over a lap [W], (4, moments, cars), at the loads of every place.
+
+    Corners at the loads there, straights at those standing: what driving moves to the rear braking moves back.
+    """
+    lengths = circuit.lengths
+    corner = (attitude.load * PHASE_SHARES * lengths.corner).sum(axis=(2, 3))
+    straight = problem.standing[:, :, 0, 0] * sum_ends(lengths.straight)
+    return np.asarray(problem.numbers["hysteresis"] * (corner + straight) / lap.time)
+
+
 def warm_gas(numbers: Numbers, air: float, tread: Array) -> Array:
     """Temperature the gas goes to beside a tread [K]: `gas_share` of the tread's rise over the air outside."""
     return np.asarray(air + numbers["gas_share"] * (tread - air))
@@ -114,11 +130,7 @@ def wear_rate(numbers: Numbers, tyres: TyreState, sliding: Array, load: Array) -
     The wear-best pressure lies `wear_pressure` above the grip-best one; `wear_overheat` more wear per kelvin above the
     best temperature. Assumptions all; `spread` moves none of them, `forecast air` drives the band of the first.
     """
-    best = (
-        numbers["best_pressure"]
-        + numbers["best_pressure_load"] * (load - numbers["load_ref"])
-        + numbers["wear_pressure"]
-    )
+    best = find_best_pressure(numbers, fill_air(numbers, tyres.pressure), load) + numbers["wear_pressure"]
     off = tyres.pressure / best - 1.0
     hot = np.maximum(tyres.temperature - numbers["best_temperature"], 0.0)
     factor = (1.0 + numbers["wear_off_pressure"] * off**2) * (1.0 + numbers["wear_overheat"] * hot)

@@ -12,6 +12,7 @@ import numpy as np
 
 from assistant.car.scales import loads_of_shares
 from assistant.physics.numbers import Numbers
+from assistant.physics.tyres import Air
 from assistant.physics.values import GRAVITY, Array
 
 
@@ -36,7 +37,7 @@ class Rest:
 
     mass, sprung, unsprung_front, unsprung_rear [kg]; cg: x, y, z of the whole car [m]; body: of the sprung mass.
     scale_loads: on the scales [N], before fuel and pressures changed. tyre_rate [N/m].
-    lift: how far each tyre has grown or stiffened since the scales: displacement it forces on its corner [m].
+    lift: how far each tyre has grown, stiffened and worn since the scales: displacement it forces on its corner [m].
     radius: free rolling radius now [m]. fuel: burned since the scales [kg].
     """
 
@@ -80,10 +81,17 @@ def spread_out(values: Array, ndim: int) -> Array:
     return values.reshape(values.shape[0], *(1,) * (ndim - values.ndim), *values.shape[1:])
 
 
+def fill_air(numbers: Numbers, pressure: Array) -> Air:
+    """Put hot pressures [Pa], (4, ..., cars), beside the best ones of the same tires."""
+    best, load = (spread_out(per_corner(numbers, name), pressure.ndim) for name in ("best_pressure", "best_load"))
+    return Air(pressure, best, load)
+
+
 def stand_still(numbers: Numbers, tyres: TyreState) -> Rest:
     """Find masses, centres of gravity and what the tyres have done to the corners since the scales.
 
-    Fuel burned takes its mass away at the tank, so m, x, y and z of the whole car and of the body move together.
+    Fuel burned takes its mass away at the tank, so m, x, y and z of the whole car and of the body move together. Tread
+    worn off makes a tire smaller by its depth; one worn past its tread stays as it is.
     """
     wheelbase, mass0 = numbers["wheelbase"], numbers["mass"]
     shares = (numbers["nose_weight"], numbers["left_weight"], numbers["cross_weight"])
@@ -123,7 +131,8 @@ def stand_still(numbers: Numbers, tyres: TyreState) -> Rest:
     rate_cold = numbers["rate"] + numbers["rate_pressure"] * (cold - numbers["pressure_ref"])
     rate = numbers["rate"] + numbers["rate_pressure"] * (tyres.pressure - numbers["pressure_ref"])
     free = spread_out(tyre_radius(numbers), tyres.pressure.ndim)
-    grown = numbers["growth"] * (tyres.pressure - cold) + free * numbers["stretch"] * tyres.warmth
+    worn = numbers["tread"] * np.minimum(tyres.wear, 1.0)
+    grown = numbers["growth"] * (tyres.pressure - cold) + free * numbers["stretch"] * tyres.warmth - worn
     grown_all = np.broadcast_arrays(grown, rate)[0]
     loads_all = spread_out(loads, grown_all.ndim)
     return Rest(

@@ -15,8 +15,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.corner import road_lean
-from assistant.physics.numbers import Numbers
 from assistant.physics.run import Run
+from assistant.physics.static import fill_air
+from assistant.physics.straight import standing_lean
+from assistant.physics.tyres import find_best_pressure
 from assistant.physics.values import Array
 
 EDGES_PER_RADIAN = 10.0 / 1.8 * 180.0 / np.pi
@@ -51,7 +53,7 @@ def read_tread(
     on_straight = straight_heat(run)
     share = in_corner / (in_corner + on_straight)
     tilt = share * (lean - numbers["best_camber"]) + (1.0 - share) * standing_lean(numbers)
-    even = numbers["best_pressure"] + numbers["best_pressure_load"] * (load - numbers["load_ref"])
+    even = find_best_pressure(numbers, fill_air(numbers, run.tyres.pressure), load)
     return spread_across(
         run.moments.tread,
         air,
@@ -72,14 +74,9 @@ def spread_across(mean: Array, air: float, scale: Array, edges: Array, crown: Ar
     )
 
 
-def standing_lean(numbers: Numbers) -> Array:
-    """Lean of each tyre on the straights, top towards the turn's side [rad], (4, 1, cars): the static camber."""
-    flat = np.zeros_like(numbers["camber_lf"])
-    return np.stack([numbers["camber_lf"], -numbers["camber_rf"], flat, flat])[:, None, :]
-
-
 def straight_heat(run: Run) -> Array:
-    """Rolling heat of each tyre on the straights of one lap [J], (4, knots, cars); its load there is that at rest."""
+    """Heat of each tire on the straights of one lap [J], (4, knots, cars): rolling at the load standing, and slip."""
     numbers, lap = run.problem.numbers, run.lap
     length = (lap.straight_time * lap.straight_speed).sum(axis=1)
-    return np.asarray(numbers["hysteresis"] * run.problem.rest.scale_loads * length)
+    rolled = numbers["hysteresis"] * run.problem.standing[:, :, 0, 0] * length
+    return np.asarray(rolled + numbers["heat_share"] * lap.straight_slip.sum(axis=2))

@@ -44,6 +44,15 @@ class Grip:
     slip: Array
 
 
+@dataclass(frozen=True, eq=False)
+class Air:
+    """hot: gauge pressure now [Pa]. best: pressure with most grip [Pa] while the tire carries `load` [N]."""
+
+    hot: Array
+    best: Array
+    load: Array
+
+
 def shape_curve(c: float, e: float) -> CurveShape:
     """Find B so that the curve peaks at slip 1: b - e (b - atan b) = tan(pi / 2c). Needs 1 < c <= 2 and e < 1."""
     if not (1.0 < c <= 2.0 and e < 1.0):
@@ -81,25 +90,29 @@ def sine_cosine(angle: Array) -> tuple[Array, Array]:
     return np.asarray(half * scale), np.asarray(scale - 1.0)
 
 
-def find_grip(numbers: Numbers, load: Array, pressure: Array, lean: Array, fixed: Array) -> Grip:
+def find_grip(numbers: Numbers, load: Array, air: Air, lean: Array, fixed: Array) -> Grip:
     """Peak side force and its slip for four corners.
 
-    load [N], pressure (hot gauge) [Pa], lean: top of the tyre towards the inside of the turn, to the road [rad];
-    (4, ..., cars). fixed: product of the multipliers that do not change within a corner (`steady_multiplier`).
+    load [N], lean: top of the tyre towards the inside of the turn, to the road [rad]; (4, ..., cars).
+    fixed: product of the multipliers that do not change within a corner (`steady_multiplier`).
     D = grip load (load/ref)^(n-1) x pressure x camber x fixed, each multiplier 1 / (1 + k off^2).
     """
     reference = numbers["load_ref"]
     share = np.maximum(load, SMALLEST_LOAD) / reference
-    best = (numbers["best_pressure"] - numbers["best_pressure_load"] * reference) + numbers["best_pressure_load"] * load
-    best = np.maximum(best, LEAST_BEST * numbers["best_pressure"])
-    off_pressure = pressure / best - 1.0
+    off_pressure = air.hot / find_best_pressure(numbers, air, load) - 1.0
     off_lean = lean - numbers["best_camber"]
     spoil = (1.0 + numbers["pressure_grip"] * off_pressure**2) * (1.0 + numbers["camber_grip"] * off_lean**2)
     peak = (numbers["grip"] * reference * fixed) * share ** numbers["load_exponent"] / spoil
     growth = numbers["peak_slip_growth"]
-    stiffer = 1.0 - numbers["stiffness_pressure"] * (pressure / numbers["best_pressure"] - 1.0)
+    stiffer = 1.0 - numbers["stiffness_pressure"] * (air.hot / air.best - 1.0)
     slip = numbers["peak_slip"] * np.maximum(stiffer * ((1.0 - growth) + growth * share), LEAST_SLIP)
     return Grip(peak, slip)
+
+
+def find_best_pressure(numbers: Numbers, air: Air, load: Array) -> Array:
+    """Pressure with most grip at these loads [Pa]: more load wants more air."""
+    best = air.best + numbers["best_pressure_load"] * (load - air.load)
+    return np.asarray(np.maximum(best, LEAST_BEST * air.best))
 
 
 def steady_multiplier(numbers: Numbers, temperature: Array, wear: Array, surface: Array | float) -> Array:

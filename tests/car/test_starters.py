@@ -36,7 +36,8 @@ def test_a_starter_holds_and_explains_every_key(kind):
     text = starter(kind)
     document = parse_yaml(text, kind)
     for key in KEYS[kind]:
-        assert key.path in document.places, key.words
+        asleep = key.unknown and f"# {key.path[-1]}:" in text  # not known on the demo: shown without a number
+        assert key.path in document.places or asleep, key.words
         assert f"# {key.meaning}" in text
     if kind == "rulebook":
         assert all(rule_path(key) in document.places for key in SETUP_KEYS)

@@ -11,6 +11,7 @@ from assistant.physics import bicycle
 from assistant.physics.attitude import find_attitude
 from assistant.physics.axles import find_axle_peak, share_axle_force, slip_for_force
 from assistant.physics.numbers import stack_numbers
+from assistant.physics.static import fill_air
 from assistant.physics.tyres import LARGEST_ELLIPSE_SHARE, Grip, find_grip, follow_curve, follow_force, shape_curve
 from tests.physics.rig import NO_AIR, TWIN, G, balance, car, cold_tyres, loads, phases, solve, turn
 
@@ -102,7 +103,7 @@ def find_bare_grip(problem, point):
             -out[5],
         ]
     )
-    return find_grip(numbers, out[:4], problem.pressure, lean, problem.fixed_grip).peak
+    return find_grip(numbers, out[:4], problem.air, lean, problem.fixed_grip).peak
 
 
 def test_a_batch_of_cars_and_ends_is_solved_as_each_car_at_each_end_alone():
@@ -316,7 +317,8 @@ def test_far_below_the_limit_the_tyres_steer_the_car_as_the_closed_form_of_the_b
     fixed = 1 - numbers["worn_grip"] * tyres.wear[:, 0]
 
     def axles(side):
-        grip = find_grip(numbers, loads(numbers, side=side)[:, None], tyres.pressure[:, 0], np.zeros((4, 1)), fixed)
+        air = fill_air(numbers, tyres.pressure[:, 0])
+        grip = find_grip(numbers, loads(numbers, side=side)[:, None], air, np.zeros((4, 1)), fixed)
         return Grip(grip.peak[:2], grip.slip[:2]), Grip(grip.peak[2:], grip.slip[2:])
 
     front, rear = axles(lateral)

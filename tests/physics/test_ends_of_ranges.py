@@ -9,6 +9,7 @@ from assistant.car.car import Engine
 from assistant.physics.corner import evaluate, solve_limit
 from assistant.physics.engine import crank_power, full_power
 from assistant.physics.near import invert, look_near, solve_near
+from assistant.physics.static import fill_air
 from assistant.physics.tyres import find_grip
 from tests.physics.rig import car, solve, turn
 
@@ -35,7 +36,8 @@ def test_below_its_curve_an_engine_keeps_its_torque_and_not_its_power():
 def test_a_tyre_far_from_where_it_was_measured_still_has_a_peak_at_some_slip(numbers):
     tyre = car(**numbers)
     load = np.geomspace(10.0, 2e4, 40).reshape(1, -1)
-    grip = find_grip(tyre, load, np.array([[2.0e5]]), np.array([[0.05]]), np.ones((1, 1)))
+    air = fill_air(tyre, np.full((4, 1), 2.0e5))
+    grip = find_grip(tyre, load, air, np.array([[0.05]]), np.ones((1, 1)))
     assert (grip.slip > 0).all()
     assert np.isfinite(grip.peak).all()
     assert (grip.peak > 0).all()

@@ -1,17 +1,20 @@
 """A lap's books by another road: equations of motion integrated in time by scipy, work summed from power.
 
-The product walks each straight in 48 slices of distance and takes work from kinetic energy; here the same car is driven
-in time with forces written out again from the numbers of the case, and work is force times speed over time.
+The product walks each straight in slices of distance and takes work from kinetic energy; here the same car is driven
+in time with forces written out again from the numbers of the case, and work is force times speed over time. What slip
+takes comes from the tires' curves by bisection at many forces; the product follows one curve through five.
 """
 
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
 
 from assistant.advice.computed.model import read_model
 from assistant.car.files import read_case
 from assistant.physics.braking import traction_limits
-from assistant.physics.lap import straight_friction, traction
+from assistant.physics.straight import find_straight_grip, move_loads, straight_friction, traction
+from assistant.physics.tyres import follow_force
 
 G = 9.80665
 KNOT = 7  # settled
@@ -36,15 +39,66 @@ def constants(model):
         "rolling": tyre.hysteresis * mass * G,
         "rpm": setup["gear"] * setup["final_drive"] * 30.0 / np.pi / radius,
         "brake": 0.38 * car.mass * G,
-        "grip": float(traction(run.problem)[KNOT, 0, 0]),
+        **take_by_slip(run, car, setup),
+    }
+
+
+def take_by_slip(run, car, setup):
+    """What slip takes on a meter while driving, at many forces, and under the brakes [N]; and the most there is."""
+    problem = run.problem
+    radius = problem.rest.radius[:, KNOT, 0]
+
+    def tires(force):
+        grip = find_straight_grip(problem, move_loads(problem, np.array(force)))
+        return grip.peak[:, KNOT, 0, 0, 0], grip.slip[:, KNOT, 0, 0, 0]
+
+    def make(peak, best, slip):
+        return peak * np.sign(slip) * follow_force(np.abs(slip) / best, problem.shape)
+
+    def shaft(force, rear):
+        peak, best = tires(force)
+        larger = radius[3] / radius[2] - 1.0
+
+        def both(slip):
+            slips = np.array([slip, slip + larger])
+            return slips, make(peak[2:], best[2:], slips)
+
+        most = max((both(slip)[1].sum(), slip) for slip in np.linspace(0.0, 0.12, 1201))
+        if rear > most[0]:
+            return None
+        slips, forces = both(brentq(lambda slip: both(slip)[1].sum() - rear, -0.08, most[1]))
+        return float(np.abs(slips * forces).sum())
+
+    # the product moves the loads for its limit by the closed form for one friction, and uses 0.97 of it
+    peak, best = tires(float(traction(problem)[KNOT, 0, 0]))
+    grip = max(
+        sum(make(peak[i], best[i], slip + (i - 2) * (radius[3] / radius[2] - 1.0)) for i in (2, 3))
+        for slip in np.linspace(0.0, 0.12, 1201)
+    )
+    grip = 0.97 * min(grip, float(traction(problem)[KNOT, 0, 0]))
+    pulls = np.linspace(0.0, grip, 60)
+    brake = -0.38 * car.mass * G
+    front = 0.5 * brake * setup["brake_bias"]
+    peak, best = tires(brake)
+    alone = [brentq(lambda slip, i=i: make(peak[i], best[i], slip) - front, -best[i], 0.0) for i in (0, 1)]
+    return {
+        "grip": grip,
+        "pulls": pulls,
+        "lost": np.array([shaft(pull, pull) for pull in pulls]),
+        "lost_braking": sum(front * slip for slip in alone) + shaft(brake, brake * (1.0 - setup["brake_bias"])),
     }
 
 
 def pull(model, k, speed):
-    """Full throttle [N]: power at the wheels over speed, no more than the tyres put down; well below the limiter."""
+    """Full throttle [N]: power at the wheels over speed less slip, no more than the tires put down; off the limiter.
+
+    Returns the force at the road and what slip takes beside it.
+    """
     engine = model.case.car.engine
     assert speed * k["rpm"] < engine.rev_limit
-    return min(engine.driveline * np.interp(speed * k["rpm"], engine.rpm, engine.power) / speed, k["grip"])
+    power = engine.driveline * np.interp(speed * k["rpm"], engine.rpm, engine.power) / speed
+    force = float(np.interp(power, k["pulls"] + k["lost"], k["pulls"]))
+    return force, float(np.interp(force, k["pulls"], k["lost"]))
 
 
 def drive(model, k, start, end, length):
@@ -54,11 +108,13 @@ def drive(model, k, start, end, length):
         return k["drag"] * speed**2 + k["rolling"]
 
     def ahead(_, y):  # place, speed, engine work, loss
-        force = pull(model, k, y[1])
-        return [y[1], (force - resist(y[1])) / k["mass"], force * y[1], resist(y[1]) * y[1]]
+        force, lost = pull(model, k, y[1])
+        return [y[1], (force - resist(y[1])) / k["mass"], (force + lost) * y[1], (resist(y[1]) + lost) * y[1]]
 
     def back(_, y):  # from the end of the straight backwards in time: place, speed, brake work, loss
-        return [-y[1], (k["brake"] + resist(y[1])) / k["mass"], k["brake"] * y[1], resist(y[1]) * y[1]]
+        lost = k["lost_braking"]
+        work = (k["brake"] - lost) * y[1], (resist(y[1]) + lost) * y[1]
+        return [-y[1], (k["brake"] + resist(y[1])) / k["mass"], *work]
 
     options = {"rtol": 1e-9, "atol": 1e-9, "dense_output": True, "max_step": 0.05}
     braking = solve_ivp(back, (0, 8), [length, end, 0.0, 0.0], **options)
@@ -93,14 +149,27 @@ def test_the_highest_revs_are_those_of_the_fastest_straight(model):
     assert model.run.lap.rpm_max[KNOT, 0] == pytest.approx(max(one[4] for one in driven) * k["rpm"], rel=3e-3)
 
 
+def slip_angles(run, at):
+    """Slip angle of each tire [rad]: front ones with their toe."""
+    _, *place = at
+    front, rear = run.attitude.slip_front[*place], run.attitude.slip_rear[*place]
+    toe = np.broadcast_to(run.problem.toe, (2, *run.limit.balance.shape))[at]
+    return np.stack([front + toe[0], front + toe[1], rear, rear])
+
+
 def test_energy_of_a_lap_closes_to_one_percent_by_integration_in_time(model):
     """Corners at their three constant speeds, straights from scipy; engine = brakes + losses once round."""
     k, driven = straights(model)
     engine, brake, loss = (sum(one[place] for one in driven) for place in (1, 2, 3))
-    point = model.run.limit.point
+    run, point = model.run, model.run.limit.point
     for e, end in enumerate(model.case.track.ends):
         speed = np.sqrt(point.speed_squared[KNOT, :, e, 0])
-        drag = point.lengthways[:, KNOT, :, e, 0].sum(axis=0) - k["mass"] * point.forward[KNOT, :, e, 0]
+        # air, rolling at the loads there, and what every tire's own slip takes: force times sliding speed, over speed
+        at = (slice(None), KNOT, slice(None), e, 0)
+        slips = np.abs(run.attitude.side[at] * np.sin(slip_angles(run, at)))
+        slips += np.abs(point.lengthways[at] * run.attitude.slide[at])
+        rolling = model.case.tyre.hysteresis * run.attitude.load[at].sum(axis=0)
+        drag = k["drag"] * speed**2 + rolling + slips.sum(axis=0)
         time = np.array([0.35, 0.30, 0.35]) * end.length / speed
         work = drag * speed * time  # drag and slip take this much at constant speed
         kinetic = 0.5 * k["mass"] * np.diff(speed**2)

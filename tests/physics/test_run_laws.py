@@ -67,7 +67,8 @@ def test_a_corner_entered_too_fast_is_braked_down_inside_it_and_the_books_still_
         fast = run.limit.point.speed_squared.copy()
         fast[:, phase] *= 1.5
         point = dataclasses.replace(run.limit.point, speed_squared=fast)
-        lap = drive_lap(run.problem, dataclasses.replace(run.limit, point=point), demo[1].lengths, demo[1].engine)
+        limit = dataclasses.replace(run.limit, point=point)
+        lap = drive_lap(run.problem, limit, run.attitude, demo[1].lengths, demo[1].engine)
         kinetic = 0.5 * run.problem.mass[0].mean() * (fast[0, phase] - fast[0, phase + 1]).sum()
         assert lap.engine_work == pytest.approx(lap.loss_work + lap.brake_work, rel=1e-9)
         assert lap.brake_work[0, 0] > 0.5 * kinetic > 0
@@ -76,7 +77,7 @@ def test_a_corner_entered_too_fast_is_braked_down_inside_it_and_the_books_still_
 def test_a_car_that_drag_would_stop_on_the_straight_creeps_round_and_nothing_overflows(run, demo):
     heavy = run.problem.numbers | {"hysteresis": np.full_like(run.problem.numbers["hysteresis"], 3.0)}
     problem = dataclasses.replace(run.problem, numbers=heavy)
-    lap = drive_lap(problem, run.limit, demo[1].lengths, demo[1].engine)
+    lap = drive_lap(problem, run.limit, run.attitude, demo[1].lengths, demo[1].engine)
     assert np.isfinite(lap.time).all()
     assert (lap.time > 3 * run.lap.time).all()
 
@@ -92,7 +93,7 @@ def test_fuel_burned_is_the_engines_work_times_its_specific_consumption(demo, ru
 def test_finer_slices_of_the_straights_move_the_lap_by_less_than_a_thousandth(run, demo, monkeypatch):
     coarse = run.lap.time
     monkeypatch.setattr(lap_module, "SLICES", 2 * lap_module.SLICES)
-    fine = drive_lap(run.problem, run.limit, demo[1].lengths, demo[1].engine).time
+    fine = drive_lap(run.problem, run.limit, run.attitude, demo[1].lengths, demo[1].engine).time
     assert np.abs(fine - coarse).max() < 1e-3
     assert np.abs(fine - coarse).max() > 0
 

@@ -7,7 +7,7 @@ from scipy import constants as si
 from assistant.car.files import read_case
 from assistant.physics.fuel import efficiency
 from assistant.physics.numbers import collect_numbers
-from assistant.physics.tyres import find_grip
+from assistant.physics.tyres import Air, find_grip
 
 MILLIKEN = (
     "Milliken and Milliken, Race Car Vehicle Dynamics, fig. 2.9, as tabulated in Wikipedia, Tire load sensitivity: "
@@ -23,8 +23,8 @@ def case():
 def bare_grip(case, loads):
     """Grip and slip of the demo tyre at its best pressure, lean and temperature."""
     numbers = collect_numbers(case.car, case.tyre, case.setup)
-    best = numbers["best_pressure"] + numbers["best_pressure_load"] * (loads - numbers["load_ref"])
-    return find_grip(numbers, loads, best, np.full(loads.shape, case.tyre.best_camber), np.ones(loads.shape))
+    air = Air(np.full(loads.shape, 2e5), np.full(loads.shape, 2e5), loads)
+    return find_grip(numbers, loads, air, np.full(loads.shape, case.tyre.best_camber), np.ones(loads.shape))
 
 
 @pytest.mark.published(
@@ -51,8 +51,10 @@ def test_the_demo_tyres_side_force_grows_as_published_tyres_do(case):
 def test_the_demo_tyres_peak_lies_where_racing_tyres_have_theirs_and_moves_out_with_load(case):
     numbers = collect_numbers(case.car, case.tyre, case.setup)
     loads = np.array([900.0, 1350.0, 1800.0]) * si.lbf
-    for pressure in (case.tyre.pressure_ref, case.tyre.best_pressure):  # cold and hot, alike for all three loads
-        slips = find_grip(numbers, loads, np.full(3, pressure), np.zeros(3), np.ones(3)).slip / si.degree
+    best = 30.0 * si.psi  # a usual hot right-side pressure, alike for all three loads
+    for pressure in (case.tyre.pressure_ref, best):  # cold and hot
+        air = Air(np.full(3, pressure), np.full(3, best), loads)
+        slips = find_grip(numbers, loads, air, np.zeros(3), np.ones(3)).slip / si.degree
         assert (np.diff(slips) > 0).all()
         assert ((slips > 5) & (slips < 7)).all()
 

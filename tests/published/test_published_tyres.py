@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import constants as si
 
-from assistant.physics.tyres import find_grip, follow_force, shape_curve
+from assistant.physics.tyres import Air, find_grip, follow_force, shape_curve
 
 LOADS = np.array([2.0, 4.0, 6.0, 8.0])
 """Vertical loads of the first published set [kN]."""
@@ -91,13 +91,17 @@ MILLIKEN = (
 )
 
 
+BEST_AIR = Air(np.full(3, 2e5), np.full(3, 2e5), MILLIKEN_LOADS)
+"""Three tires at the pressure with most grip at their loads."""
+
+
 def bare_tyre(**law):
     """A tyre with nothing but its load law: no loss from pressure, camber, temperature."""
     flat = dict.fromkeys(
         ("pressure_grip", "camber_grip", "best_camber", "best_pressure_load", "stiffness_pressure", "peak_slip_growth"),
         0.0,
     )
-    names = flat | {"best_pressure": 2e5, "pressure_ref": 2e5, "peak_slip": 0.1} | law
+    names = flat | {"pressure_ref": 2e5, "peak_slip": 0.1} | law
     return {name: np.array([value]) for name, value in names.items()}
 
 
@@ -111,7 +115,7 @@ def test_our_friction_law_fits_all_three_published_loads():
     slope = (friction[2] - friction[0]) / (logs[2] - logs[0])
     height = (friction[1] + friction[0] - slope * logs[0]) / 2
     tyre = bare_tyre(grip=np.exp(height), load_ref=MILLIKEN_LOADS[1], load_exponent=1 + slope)
-    grip = find_grip(tyre, MILLIKEN_LOADS, np.full(3, 2e5), np.zeros(3), np.ones(3))
+    grip = find_grip(tyre, MILLIKEN_LOADS, BEST_AIR, np.zeros(3), np.ones(3))
     assert grip.peak / MILLIKEN_LOADS == pytest.approx(MILLIKEN_FRICTION, rel=0.03)
     assert 0.80 <= 1 + slope <= 0.92  # the exponents the spread of plausible cars is drawn from
 
@@ -124,7 +128,7 @@ def test_force_and_angle_at_the_peak_grow_with_load_as_the_table_does():
     tyre = bare_tyre(
         grip=1.10, load_ref=MILLIKEN_LOADS[0], load_exponent=exponent, peak_slip=5.6, peak_slip_growth=6.7 / 5.6 - 1
     )
-    grip = find_grip(tyre, MILLIKEN_LOADS, np.full(3, 2e5), np.zeros(3), np.ones(3))
+    grip = find_grip(tyre, MILLIKEN_LOADS, BEST_AIR, np.zeros(3), np.ones(3))
     assert exponent == pytest.approx(0.819, abs=0.001)
     assert grip.peak[[0, 2]] == pytest.approx(forces[[0, 2]], rel=0.01)
     assert grip.slip == pytest.approx([5.6, 6.0, 6.7], abs=0.16)

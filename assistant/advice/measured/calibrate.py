@@ -50,6 +50,8 @@ Array = NDArray[np.float64]
 
 ANCHORINGS = 3
 """Searches, each on the trims of where the last one ended; the third moves no number by a tenth of its band (tests)."""
+FOUND = ("trim_", "best_pressure_lf", "best_pressure_rf", "best_pressure_lr", "best_pressure_rr", "best_load_")
+"""What an anchored run finds: the trims, and the pressures of most grip where the tire file does not know them."""
 NEAR = 0.05
 """Bands: a search that moved everything by less needs no other on new trims."""
 ROUGHLY = 1e-3
@@ -151,8 +153,8 @@ def anchored_numbers(case: Case, point: Array) -> Numbers:
         for field in one.fields
     }
     trimmed = read_model(put_fit(case, Fit("", "", "", moved))).numbers
-    trims = {name: value for name, value in trimmed.items() if name.startswith("trim_")}
-    return {**collect_numbers(case.car, case.tyre, case.setup), **trims}
+    found = {name: value for name, value in trimmed.items() if name.startswith(FOUND)}
+    return {**collect_numbers(case.car, case.tyre, case.setup), **found}
 
 
 def answer(case: Case, numbers: Numbers, readings: Readings, points: Array) -> tuple[Array, Run]:

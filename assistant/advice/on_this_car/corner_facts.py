@@ -22,6 +22,7 @@ from assistant.physics.bicycle import body_slip, characteristic_speed, critical_
 from assistant.physics.corner import road_lean
 from assistant.physics.loads import LoadLaw, Place, find_loads, write_load_law
 from assistant.physics.phases import usual_phases
+from assistant.physics.static import fill_air
 from assistant.physics.suspension import answer_pushes
 from assistant.physics.tyres import Grip, find_grip, follow_curve
 from assistant.physics.values import GRAVITY, Array
@@ -103,7 +104,8 @@ def roll_along(now: CarNow, law: LoadLaw, lateral: float) -> tuple[tuple[Grip, G
     outputs, _ = find_loads(law, still + lateral, still, still, still)
     out = outputs[:, SETTLED, MIDDLE, 0]
     tyres = now.model.run.tyres
-    grip = find_grip(now.numbers, out[:4], tyres.pressure[:, now.knot], road_lean(now.numbers, out), np.ones((4, 1)))
+    air = fill_air(now.numbers, tyres.pressure[:, now.knot])
+    grip = find_grip(now.numbers, out[:4], air, road_lean(now.numbers, out), np.ones((4, 1)))
     front, rear = (Grip(grip.peak[pair], grip.slip[pair]) for pair in (slice(0, 2), slice(2, 4)))
     return (front, rear), float(rear_steer_of(now.numbers, out).item())
 

@@ -20,9 +20,9 @@ from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.changes import with_step
 from assistant.car.setup import Setup
 from assistant.physics.braking import ideal_front_share, locking_decelerations
-from assistant.physics.lap import straight_friction
 from assistant.physics.phases import usual_phases
 from assistant.physics.run import Run
+from assistant.physics.straight import straight_friction
 from assistant.physics.values import GRAVITY, Array
 
 
