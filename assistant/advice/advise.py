@@ -76,7 +76,8 @@ def advise(
     treated = _treat(said, weights)
     scale = derive_scale(effects, weights, driver_gain=driver_gain)
     wanted = want(treated.complaint, effects, scale, weights)
-    job = Job(case, knowledge, effects, weights, wanted, say_asked(treated.complaint, scale))
+    felt = want(said.complaint, effects, scale, weights)
+    job = Job(case, knowledge, effects, weights, wanted, say_asked(treated.complaint, scale), felt)
     if treated.stop:
         looks = _looks(_gather(said, treated), job)
         return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks, balance=effects.balance)

@@ -70,6 +70,7 @@ class Remedy:
     removes: share of the complaint it takes away, 0 to 1. spoils: what it spoils elsewhere or by going past the mark,
     as such a share; the one is never shown less the other. guessed: nobody said where it stands now.
     verdicts: what the trade's word comes to beside the computation, by phase; verdict: all in one word, "" for none.
+    each: of several complaints, what share of each goes; below zero where it gets worse.
     """
 
     rank: int
@@ -101,6 +102,7 @@ class Remedy:
     undo_if: str = ""
     trade: Mapping[str, str] = field(default_factory=dict)
     verdict: str = ""
+    each: tuple[tuple[str, float], ...] = ()
     verdicts: Mapping[str, str] = field(default_factory=dict)
     physics: str = ""
     factors: tuple[Factor, ...] = ()
@@ -192,6 +194,7 @@ class Package:
     check_again: tuple[str, ...] = ()
     exact: bool = False
     spoils: float = 0.0
+    each: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)
