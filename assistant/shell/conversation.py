@@ -249,10 +249,7 @@ class Conversation:
         self._cut_off = None
 
     def _go_on_with(self, talk: CutOff) -> Reply:
-        """Type the lines of the cut-off talk once more, and show where it stood; nothing is written by that.
-
-        Where the car is not what it was then, a new talk begins with the same words.
-        """
+        """Type its lines once more, which writes nothing; a car that is not what it was begins anew with its words."""
         if changed := changed_since(self.scene, talk):
             return self._begin_anew(talk, changed)
         reply = self._type_again(talk)
