@@ -44,6 +44,7 @@ def advice_json(advice: Advice, case: Case, *, system: System = "trade", model: 
         "complaint": _complaint(advice.complaint),
         "stop": None if advice.stop is None else {"reason": advice.stop},
         "guessed_values": advice.guesses,
+        "not_legal": list(advice.not_legal),
         "open_questions": [{"id": question.id, "text": question.text} for question in advice.open_questions],
         "causes": [_cause(cause) for cause in advice.causes],
         "remedies": [_remedy(remedy, case, system, model) for remedy in advice.remedies],

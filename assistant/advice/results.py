@@ -212,7 +212,7 @@ class Advice:
     stop: a reason to stop and inspect before any adjustment. treated: the symptom treated instead of the words said,
     "" when they are treated as they stand; a note says so too. doubts: why the numbers are less sure than they look.
     model: what they were computed with, None without one. guesses: how many values of the car that the numbers rest on
-    were only guessed.
+    were only guessed. not_legal: what of the setup is outside the rules.
     """
 
     complaint: Complaint
@@ -227,3 +227,4 @@ class Advice:
     doubts: tuple[str, ...] = ()
     model: Model | None = None
     guesses: int = 0
+    not_legal: tuple[str, ...] = ()

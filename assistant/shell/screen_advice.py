@@ -78,7 +78,8 @@ def advice_screen(
         return stop_screen(advice.stop)
     offers = offers_of(advice)
     said_first = (*guess_words(advice.guesses), *notes)
-    blocks: list[Block] = [] if first else [*_causes(advice.causes, advice.treated), *map(Line, said_first)]
+    illegal = [Line(f"Not legal: {text}.", mark="caution") for text in advice.not_legal]
+    blocks: list[Block] = [] if first else [*illegal, *_causes(advice.causes, advice.treated), *map(Line, said_first)]
     blocks += [] if first or not offers else [Line(text, mark="caution") for text in advice.doubts]
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]

@@ -50,7 +50,17 @@ def advice(**changes):
 
 def test_advice_has_exactly_the_promised_keys():
     data = advice_json(advice(), CASE)
-    keys = {"complaint", "stop", "guessed_values", "open_questions", "causes", "remedies", "packages", "as_said"}
+    keys = {
+        "guessed_values",
+        "not_legal",
+        "complaint",
+        "stop",
+        "open_questions",
+        "causes",
+        "remedies",
+        "packages",
+        "as_said",
+    }
     assert set(data) == keys
     assert set(data["complaint"]) == {"text", "cells", "other", "not_understood"}
     assert set(data["complaint"]["cells"][0]) == {"phase", "stage", "end", "balance", "severity", "severity_given"}
