@@ -19,6 +19,10 @@ def knowledge_folder() -> Path:
     return inside if inside.is_dir() else package.parent / "knowledge"
 
 
+DEMO_CASES = ("demo", "demo-tight", "demo-snap")
+"""Names of the cases that came with the program."""
+
+
 def demo_folder() -> Path:
     """Folder of the invented car, its tracks and its cases."""
     return knowledge_folder() / "demo"
@@ -80,17 +84,35 @@ def write_whole(path: Path, text: str, *, over: bool = True) -> None:
         path.write_text(text, encoding="utf-8", newline="\n")
         return
     path = path.resolve() if path.is_symlink() else path
-    trial = path.with_name(f"{path.name[:200]}.{os.getpid()}.new")
+    trial = write_trial(path, text)
+    reserved = False
     try:
-        with trial.open("w", encoding="utf-8", newline="\n") as stream:
+        if not over:
+            path.touch(exist_ok=False)  # ours from here on, also where two programs write at once
+            reserved = True
+        trial.replace(path)
+    except BaseException:
+        for left in (trial, path) if reserved else (trial,):
+            with suppress(OSError):
+                left.unlink(missing_ok=True)
+        raise
+
+
+def write_trial(path: Path, text: str) -> Path:
+    """Write a text into a new file beside another, under a name nobody has; never through a link. Raises OSError."""
+    trial = path.with_name(f".{path.name[:200]}.{os.urandom(6).hex()}.new")
+    try:
+        with trial.open("x", encoding="utf-8", newline="\n") as stream:
             stream.write(text)
             stream.flush()
             os.fsync(stream.fileno())
-        trial.replace(path)
+    except FileExistsError:
+        raise
     except BaseException:
         with suppress(OSError):
             trial.unlink(missing_ok=True)
         raise
+    return trial
 
 
 def write_all(texts: Mapping[Path, str], *, over: bool = True) -> None:

@@ -29,6 +29,7 @@ from assistant.advice.offers.stop_words import capitalise
 from assistant.advice.offers.weights import read_weights
 from assistant.advice.results import Advice, CauseFound, Complaint, OpenQuestion, Package, Remedy
 from assistant.advice.run.as_said import doubts_of
+from assistant.car.changes import setup_faults
 
 if TYPE_CHECKING:
     from assistant.advice.computed.effects import EffectTable
@@ -76,7 +77,8 @@ def advise(
     treated = _treat(said, weights)
     scale = derive_scale(effects, weights, driver_gain=driver_gain)
     wanted = want(treated.complaint, effects, scale, weights)
-    job = Job(case, knowledge, effects, weights, wanted, say_asked(treated.complaint, scale))
+    felt = want(said.complaint, effects, scale, weights)
+    job = Job(case, knowledge, effects, weights, wanted, say_asked(treated.complaint, scale), felt)
     if treated.stop:
         looks = _looks(_gather(said, treated), job)
         return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks, balance=effects.balance)
@@ -103,6 +105,7 @@ def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: 
         packages=packages,
         notes=(*said.notes, *_say_instead(treated, said.complaint), *_say_passed(offers.passed)),
         balance=job.effects.balance,
+        not_legal=tuple(f"{fault.says}; {fault.hint}" for fault in setup_faults(job.case)),
         guesses=0 if job.effects.base is None else job.effects.base.guesses,
         treated="" if treated.instead is None or treated.complaint == said.complaint else treated.instead.symptom,
         doubts=doubts_of(job.effects.model),

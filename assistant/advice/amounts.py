@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Protocol
 
 from assistant.advice.results import PackageMove
@@ -22,6 +22,8 @@ NOTHING = 0.005
 PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
 STAGE_WORDS = {"fresh": "on fresh tyres", "settled": "once settled", "worn": "late in the run"}
 FROM_ANYWHERE = "from wherever it is (you did not say where)"
+LITTLE = 0.07
+"""Share of a complaint up to which it is said to be hardly changed."""
 NEARLY = 0.35
 """From this chance on a cause does not stand out, but "none does" would be wrong. Own judgement, no source."""
 _SHARES = (
@@ -120,6 +122,27 @@ def cure_words(removes: float | None) -> str:
     if removes is None:
         return "how much of it goes, nobody can say before it is tried"
     return f"cures {share_words(removes)}"
+
+
+def each_words(each: Sequence[tuple[str, float]]) -> str:
+    """Say of each of several complaints what becomes of it, and whether one cure pulls against the other."""
+    said = "; ".join(f"{name}: {_better(share)}" for name, share in each)
+    shares = [share for _, share in each]
+    if not said:
+        return ""
+    if min(shares) > LITTLE:
+        return f"Helps {'both' if len(each) == 2 else 'all'}: {said}."
+    against = min(shares) < -LITTLE and max(shares) > LITTLE
+    return f"Pulls against the other: {said}." if against else sentence(said)
+
+
+def _better(share: float) -> str:
+    if abs(share) <= LITTLE:
+        return "hardly changed"
+    words = next(
+        (words for limit, words in _SHARES if abs(share) < limit), "all of it" if share > 0 else "as much again"
+    )
+    return f"{words} better" if share > 0 else f"{words.replace('nearly all', 'nearly as much again')} worse"
 
 
 def alone_words(move: PackageMove) -> str:

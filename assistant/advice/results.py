@@ -70,6 +70,7 @@ class Remedy:
     removes: share of the complaint it takes away, 0 to 1. spoils: what it spoils elsewhere or by going past the mark,
     as such a share; the one is never shown less the other. guessed: nobody said where it stands now.
     verdicts: what the trade's word comes to beside the computation, by phase; verdict: all in one word, "" for none.
+    each: of several complaints, what share of each goes; below zero where it gets worse.
     """
 
     rank: int
@@ -101,6 +102,7 @@ class Remedy:
     undo_if: str = ""
     trade: Mapping[str, str] = field(default_factory=dict)
     verdict: str = ""
+    each: tuple[tuple[str, float], ...] = ()
     verdicts: Mapping[str, str] = field(default_factory=dict)
     physics: str = ""
     factors: tuple[Factor, ...] = ()
@@ -192,6 +194,7 @@ class Package:
     check_again: tuple[str, ...] = ()
     exact: bool = False
     spoils: float = 0.0
+    each: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -209,7 +212,7 @@ class Advice:
     stop: a reason to stop and inspect before any adjustment. treated: the symptom treated instead of the words said,
     "" when they are treated as they stand; a note says so too. doubts: why the numbers are less sure than they look.
     model: what they were computed with, None without one. guesses: how many values of the car that the numbers rest on
-    were only guessed.
+    were only guessed. not_legal: what of the setup is outside the rules.
     """
 
     complaint: Complaint
@@ -224,3 +227,4 @@ class Advice:
     doubts: tuple[str, ...] = ()
     model: Model | None = None
     guesses: int = 0
+    not_legal: tuple[str, ...] = ()

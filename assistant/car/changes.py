@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import ceil, floor
+from math import ceil, floor, inf, nextafter
 from typing import Literal
 
 from assistant.car.car import Car
@@ -53,8 +53,8 @@ class Stop:
 def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int) -> tuple[Setup, Stop | None]:
     """Move a lever by legal steps; + is the lever's plus direction.
 
-    `track_bar` moves both ends alike and stops when either does. Returns the new setup and, when not all steps
-    could be made, the Stop. Raises ValueError for a lever nobody knows.
+    `track_bar` moves both ends alike and stops when either does. A step from a guessed value leads to a guessed one.
+    Returns the new setup and, when not all steps could be made, the Stop. Raises ValueError for a lever nobody knows.
     """
     _check_lever(lever, setup)
     if lever == "track_bar":
@@ -70,7 +70,7 @@ def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int
         if following is None or _lifts_wheel(setup, lever, following):
             break
         value, made = following, made + 1
-    moved = with_value(setup, lever, value) if made else setup
+    moved = replace(with_value(setup, lever, value), guessed=setup.guessed) if made else setup
     signed = made if steps > 0 else -made
     return moved, (_stop(setup, lever, "min" if down else "max", signed, value) if made < abs(steps) else None)
 
@@ -124,7 +124,10 @@ def neighbours(setup: Setup, rulebook: Rulebook, car: Car, lever: str) -> tuple[
 
 
 def limit_of(rulebook: Rulebook, car: Car, lever: str) -> Limit | None:
-    """Limit of a lever on this car: of the gears in the rules, those the box has; of the fuel, what the tank holds."""
+    """Limit of a lever on this car: of the gears in the rules, those the box has; of the fuel, what the tank holds.
+
+    Of the bars, those thicker than their bore.
+    """
     limit = rulebook.limits.get(lever)
     if limit is None:
         return None
@@ -134,8 +137,23 @@ def limit_of(rulebook: Rulebook, car: Car, lever: str) -> Limit | None:
             return None
         return replace(limit, low=parts[0], high=parts[-1], parts=parts)
     if lever == "fuel_start":
-        return replace(limit, high=min(limit.high, car.tank_volume))
+        return _among(limit, -inf, car.tank_volume)
+    if lever == "front_bar":
+        return _among(limit, nextafter(car.bar_bore, inf), inf)
     return limit
+
+
+def _among(limit: Limit, low: float, high: float) -> Limit | None:
+    """Narrow a limit to what lies between two values; of a range the grid stays as the rules have it."""
+    if not limit.parts:
+        return replace(limit, high=min(limit.high, high)) if low < limit.low else _from(limit, low)
+    parts = tuple(part for part in limit.parts if low <= part <= high)
+    return replace(limit, low=parts[0], high=parts[-1], parts=parts) if parts else None
+
+
+def _from(limit: Limit, low: float) -> Limit:
+    """Begin a range at the first step of its grid that is not below a value."""
+    return replace(limit, low=limit.low + ceil((low - limit.low) / limit.step) * limit.step)
 
 
 def setup_faults(case: Case, system: System = "trade") -> tuple[Problem, ...]:

@@ -28,7 +28,7 @@ from assistant.car.records import (
 )
 from assistant.car.setup import Rulebook, Setup
 from assistant.car.track import Track
-from assistant.folders import demo_folder, is_file, is_folder, user_folder
+from assistant.folders import DEMO_CASES, demo_folder, is_file, is_folder, user_folder
 from assistant.problems import BadInput, Problem
 from assistant.reading.document import Document
 from assistant.reading.explain import build
@@ -38,7 +38,6 @@ from assistant.words import did_you_mean, nearest
 
 FILE_KINDS = KINDS[:-1]
 """What a user writes; `calibrate` writes the fits."""
-DEMO_CASES = ("demo", "demo-tight", "demo-snap")
 _ENDINGS = ("", ".yaml", ".yml")
 _CORNERS = {"lf", "rf", "lr", "rr"}
 _SHARES = {"nose", "left", "cross"}

@@ -11,6 +11,7 @@ from typing import NoReturn
 
 from assistant import __version__
 from assistant.commands.table import COMMANDS, COMMON, Argument
+from assistant.folders import DEMO_CASES
 from assistant.problems import BadInput, Problem
 from assistant.words import did_you_mean, nearest
 
@@ -47,6 +48,8 @@ class Parser(argparse.ArgumentParser):
 
 def read_arguments(argv: Sequence[str]) -> argparse.Namespace:
     """Read a command line. Raises BadInput with the nearest spelling for what is not known."""
+    if argv and argv[0] in DEMO_CASES:
+        argv = ["talk", *argv]
     options, extra = build_parsers()[0].parse_known_args(argv)
     if extra:
         raise BadInput([_unknown(word, options.command or "talk") for word in extra])

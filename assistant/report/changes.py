@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from assistant.advice.amounts import alone_words, cure_words, direction_words, move_words, sentence, trade_words
+from assistant.advice.amounts import (
+    alone_words,
+    cure_words,
+    direction_words,
+    each_words,
+    move_words,
+    sentence,
+    trade_words,
+)
 from assistant.advice.offers.costs import LEAST_PACE
 from assistant.advice.results import Cost, Package, PackageMove, Remedy
 from assistant.report.view import Change, Part
@@ -57,6 +65,12 @@ def order_of(remedy: Remedy, levers: Levers, system: System) -> str:
     return sentence(move_words(words, remedy.id, start, finish, remedy.change, system, guessed=remedy.guessed))
 
 
+def _share(offer: Offer) -> str:
+    """Say how much of the complaint goes, and of each where there are several."""
+    each = each_words(offer.each).removesuffix(".")
+    return f"{cure_words(offer.removes)}. {each}" if each else cure_words(offer.removes)
+
+
 def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Change:
     costs, smaller = _costs(remedy.costs)
     nothing = ("nothing that can be felt",) if remedy.basis == "computed" and remedy.effect is not None else ()
@@ -67,7 +81,7 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Chan
         order=order_of(remedy, levers, system),
         direction=remedy.direction or "",
         removes=remedy.removes,
-        share="" if remedy.kind == "inspect" else cure_words(remedy.removes),
+        share="" if remedy.kind == "inspect" else _share(remedy),
         when={"driving": FREE, "inspect": LOOK}.get(remedy.kind, remedy.when),
         reason=sentence(remedy.reason),
         sure="" if remedy.kind == "inspect" else _sure(remedy),
@@ -95,7 +109,7 @@ def _package(number: int, package: Package, levers: Levers, system: System) -> C
         order=f"Together, in this order, with a run between if there is time: {count_of(len(order), 'change')}.",
         direction="",
         removes=package.removes,
-        share=sentence(cure_words(package.removes))[:-1],
+        share=sentence(_share(package))[:-1],
         when=", ".join(times),
         reason="One change alone does not do it without spoiling something else.",
         sure="each of them as its lever is; together they are harder to judge than one",

@@ -67,11 +67,14 @@ def make_page(
     system: System = "trade",
     today: date | None = None,
     against: Other | None = None,
+    made: Sequence[int] = (),
 ) -> Page:
     """Put together what stands on the page.
 
     offers: what is listed, in the order of its numbers. today: the date on the page, this day when left out.
-    against: another setup to lay beside this one. A car to be inspected first gets nothing but that.
+    against: another setup to lay beside this one.
+    made: numbers that are made since; the page is that of the car before. A car to be inspected first gets nothing but
+    that.
     """
     head = Page(
         title=f"What to change: {case.car.name}",
@@ -91,7 +94,7 @@ def make_page(
     page = replace(
         head,
         understood=sentence(session.say_back().removeprefix("I read: ")),
-        how_to_use=HOW_TO_USE if len(listed) > 1 else (),
+        how_to_use=(*_say_made(made), *(HOW_TO_USE if len(listed) > 1 else ())),
         changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
         balance=_balance(outlook),
@@ -122,6 +125,13 @@ def _with_facts(
         else change
         for change, offer in zip(changes, offers, strict=True)
     )
+
+
+def _say_made(made: Sequence[int]) -> tuple[str, ...]:
+    if not made:
+        return ()
+    numbers = " and ".join(str(number) for number in made)
+    return (f"Made already: number {numbers}. All that stands here, the setup too, is from before that.",)
 
 
 def _balance(outlook: Outlook) -> Table:

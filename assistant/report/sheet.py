@@ -39,18 +39,20 @@ def write_sheet(
     *,
     system: System = "trade",
     against: Other | None = None,
+    made: Sequence[int] = (),
     form: Format | None = None,
     force: bool = False,
 ) -> Path:
     """Write the page of an advice into a file and return where it is.
 
-    offers: what is listed, in the order of the numbers the reader has seen. form: by the ending of the file when left
+    offers: what is listed, in the order of the numbers the reader has seen.
+    made: numbers that are made since. form: by the ending of the file when left
     out. Raises BadInput when the folder is missing, the file is there and `force` is not given, or the ending tells no
     format.
     """
     chosen = form or format_of(path)
     refuse_place(path, force=force)
-    page = make_page(case, knowledge, session, advice, offers, system=system, against=against)
+    page = make_page(case, knowledge, session, advice, offers, system=system, against=against, made=made)
     put(path, write_page(page, chosen), force=force)
     return path
 

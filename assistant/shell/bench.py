@@ -42,6 +42,7 @@ class Bench:
         self._turn = 0
         self._case: Case | None = None
         self._kept: tuple[Cell, ...] = ()
+        self._on_file: Setup | None = None
 
     def warm(self) -> None:
         """Begin to load, and to compute what every lever does, without waiting for it."""
@@ -54,6 +55,11 @@ class Bench:
         if self._case is None:
             self._case = self._wait_for_load()[0]
         return self._case
+
+    @property
+    def on_file(self) -> Setup:
+        """The setup as its file held it when it was last read or written."""
+        return self._on_file or self._wait_for_load()[0].setup
 
     @property
     def knowledge(self) -> Knowledge:
@@ -138,6 +144,21 @@ class Bench:
         self._case = replace(self.case, setup=setup)
         self._work_out(self._case, self.knowledge, None)
 
+    def read_file(self) -> None:
+        """Take down what the setup file holds, after it was written."""
+        from assistant.shell.keep import setup_on_file  # noqa: PLC0415 - imports the keys of every file
+
+        self._on_file = setup_on_file(self.case) or self.on_file
+
+    def read_again(self) -> None:
+        """Read the case anew from its files; what was measured in the talk stays. Raises BadInput."""
+        from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
+        from assistant.car.files import read_case  # noqa: PLC0415 - same
+
+        self._case = replace(equip(read_case(self.case.file), self.knowledge), measured=self.case.measured)
+        self._on_file = self._case.setup
+        self._work_out(self._case, self.knowledge, None)
+
     def begin_with(self, values: Mapping[str, float]) -> None:
         """Go back to the setup a talk began with, when the file has moved on since; levers it has lost stay away.
 
@@ -158,7 +179,7 @@ class Bench:
 
         case = equip(case, self._wait_for_load()[1])
         self.case_name = case.file or case.name
-        self._case, self._kept = case, ()
+        self._case, self._on_file, self._kept = case, case.setup, ()
         self._work_out(case, self.knowledge, None)
 
     def _work_out(self, case: Case, knowledge: Knowledge, complaint: Complaint | None) -> None:

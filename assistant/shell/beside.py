@@ -5,8 +5,7 @@ The talk waits while one of them is open; commands that only show something are 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from pathlib import Path
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from assistant.shell.blocks import Block, Line
@@ -15,50 +14,38 @@ from assistant.shell.prompts import question_blocks
 from assistant.shell.verbs import Typed
 
 if TYPE_CHECKING:
+    from assistant.car.case import Case
     from assistant.shell.keep_temps import KeepTemps
     from assistant.shell.own_car import OwnCar
-    from assistant.shell.record import Record
     from assistant.shell.scene import Scene
     from assistant.shell.temps import Temps, Treads
 
 
 class Beside:
-    """At most one such question is open: `asked`. replaying: the lines of a talk that was cut off are typed once more.
+    """At most one such question is open: `asked`.
 
-    do: what the talk does for a command. answer: what it says to a line of words.
+    on_car: called with a car that was described. do: what the talk does for a command. answer: what it says to a line
+    of words.
     """
 
     def __init__(
         self,
         scene: Scene,
-        record: Record,
+        on_car: Callable[[Case], None],
         do: Callable[[Typed], list[Block]],
         answer: Callable[[str], list[Block]],
     ) -> None:
         self.asked: OwnCar | Temps | KeepTemps | None = None
-        self.replaying = False
-        self.described: Path | None = None
-        """Where the car is that was described in this talk, when there is one."""
         self._scene = scene
-        self._record = record
+        self._on_car = on_car
         self._do = do
         self._answer = answer
-        self._folders: list[str] = []
-
-    def replay(self, folders: Sequence[str]) -> None:
-        """Write nothing from now on; folders: what those lines made the first time, in order."""
-        self._folders, self.replaying = list(folders), True
-
-    def replayed(self) -> None:
-        """Write again."""
-        self._folders, self.replaying = [], False
 
     def begin_own_car(self) -> list[Block]:
         """Begin the questions about a car."""
         from assistant.shell.own_car import OwnCar  # noqa: PLC0415 - imports the car's files
 
-        again = Path(self._folders.pop(0)) if self._folders else None
-        self.asked = OwnCar(self._scene.units, writable_folder(), again)
+        self.asked = OwnCar(self._scene.units, writable_folder())
         return self.asked.opening()
 
     def begin_temps(self, rest: str) -> list[Block]:
@@ -125,12 +112,10 @@ class Beside:
         if asked.case is None:
             return
         self.asked = None
-        if asked.folder is not None and not self.replaying:
-            self._record.made_folder(asked.folder)
-        self.described = asked.folder
         self._scene.bench.put_case(asked.case)
-        self._scene.session = self._scene.question = self._scene.advice = None
-        self._scene.made.clear()
+        self._scene.session = self._scene.question = self._scene.advice = self._scene.listed = None
+        self._scene.steps.clear()
+        self._on_car(asked.case)
 
     def _take_treads(self, treads: Treads) -> list[Block]:
         """Let the temperatures count, and ask whether to keep them for the next talk."""
@@ -139,7 +124,7 @@ class Beside:
 
         scene = self._scene
         interview.take_treads(scene, treads)
-        keep = self.asked = KeepTemps(scene.bench.case, treads, scene.talk, scene.units, again=self.replaying)
+        keep = self.asked = KeepTemps(scene.bench.case, treads, scene.talk, scene.units, again=scene.replaying)
         blocks = keep.opening()
         if keep.is_over:
             self.asked = None

@@ -6,42 +6,43 @@ in `verb_screens`, what the prompts say in `prompts`.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from contextlib import suppress
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.advice.hearing.asking import word_asked
 from assistant.problems import BadInput
 from assistant.shell.beside import Beside
 from assistant.shell.blocks import Block, Line
+from assistant.shell.folder import remember_car
 from assistant.shell.offer import (
     GO_ON,
     NO,
     NOT_KEPT,
     SAVED,
-    SAVED_YOURS,
     STILL_THERE,
     YES,
     begins_anew,
+    changed_since,
+    moved_otherwise,
     offer_explained,
     offer_to_go_on,
 )
-from assistant.shell.prompts import EXAMPLES, prompt_of
+from assistant.shell.prompts import TELLS, is_known_word, not_understood, prompt_of
 from assistant.shell.prompts import what_can_be_typed as typable
 from assistant.shell.record import CTRL_C, CutOff, Record, forget
 from assistant.shell.scene import Reply, Scene
-from assistant.shell.verbs import VERBS, Typed, nearest_verb, number_in, read_line
-from assistant.words import count_of, quoted
+from assistant.shell.verbs import VERBS, Typed, is_no_complaint, nearest_verb, number_in, read_line
+from assistant.words import count_of
 
 if TYPE_CHECKING:
     from assistant.advice.interview.session import Session
+    from assistant.car.case import Case
 
 ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
 FINE_SO_FAR = "I read: it is fine; not understood: {}. Say in other words what it does where it is not, or quit."
-MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
-_MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
-TELLS = "help {} tells what it means."
+WRITES = ("make", "undo")
 
 
 class Conversation:
@@ -51,7 +52,7 @@ class Conversation:
         self.scene = scene
         self.record = record
         self._cut_off = cut_off
-        self._beside = Beside(scene, record, self._do, lambda text: self._answer_to(text, None))
+        self._beside = Beside(scene, self._on_own_car, self._do, lambda text: self._answer_to(text, None))
 
     # what drives it
 
@@ -85,7 +86,7 @@ class Conversation:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
         from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
 
-        if self.is_asked and not self._beside.replaying:
+        if self.is_asked and not self.scene.replaying:
             self.record.typed(CTRL_C)
         if self._beside.asked is not None:
             return self._reply(self._beside.leave())
@@ -139,8 +140,7 @@ class Conversation:
             return [Line("Good running.")]
         if not self.record.is_kept:
             return [Line(NOT_KEPT)]
-        yours = self._beside.described
-        return [Line(SAVED if yours is None else SAVED_YOURS.format(yours / "case.yaml"))]
+        return [Line(SAVED)]
 
     # who answers
 
@@ -155,7 +155,7 @@ class Conversation:
             return [Line(typable(self.scene))]
         if typed is not None:
             return self._do(typed)
-        if (word := word_asked(text)) and self._is_known_word(word):
+        if (word := word_asked(text)) and is_known_word(self.scene, word):
             return self._do(Typed("help", word))
         if self.scene.question is not None:
             return self._answer(text)
@@ -174,58 +174,57 @@ class Conversation:
         from assistant.shell.verb_screens import SCREENS  # noqa: PLC0415 - not before the first prompt
 
         screen = interview.MOVES.get(typed.verb) or SCREENS[typed.verb]
-        return screen(self.scene, typed.rest)
+        blocks = screen(self.scene, typed.rest)
+        if typed.verb in WRITES and not self.scene.replaying:
+            self.record.holds(self.scene.bench.on_file.values)
+        return blocks
+
+    def _on_own_car(self, case: Case) -> None:
+        """Go on with a car that was just described: a talk of its own, and the car the next one opens on."""
+        if not case.file:
+            return
+        remember_car(case.name, Path(case.file))
+        self.record = self.record.anew(str(Path(case.file).resolve()))
+        self.scene.talk = self.record.name
 
     def _complain(self, text: str) -> list[Block]:
         from assistant.advice.interview import session  # noqa: PLC0415 - imports the rules
-        from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
 
         scene = self.scene
         begun = session.start(scene.bench.case, scene.bench.knowledge, text)
+        if scene.session is not None and not begun.stop and is_no_complaint(text):
+            return not_understood(self.scene, text, ())
         if not begun.reading.readable and not begun.stop:
             said = begun.reading.said
-            if said.part and not scene.stop and not self._is_known_word(text):
-                return interview.begin(scene, begun)  # a part was named: first whether the car is sound
+            if said.part and not scene.stop and not is_known_word(scene, text):
+                return self._begin(begun)  # a part was named: first whether the car is sound
             if not said.claims or any(claim.balance != "fine" for claim in said.claims):
-                return self._not_understood(text, said.unread)
+                return not_understood(self.scene, text, said.unread)
             return [Line(FINE_SO_FAR.format(", ".join(said.unread)) if said.unread else ALL_FINE)]
-        self.record.began_with(scene.bench.case.setup.values)
-        return interview.begin(scene, begun)
+        return self._begin(begun)
 
-    def _not_understood(self, text: str, unread: Sequence[str]) -> list[Block]:
-        if self.scene.stop and _MENDED.search(text.lower()):
-            return [Line(MENDED)]
-        if asks := [word for word in unread if word.endswith("?)")]:
-            return [Line(f"I need more than that: {', '.join(asks)}. Say it again with the answer in it.")]
-        if self._is_known_word(text):
-            return [Line(f"{quoted(text)} alone says nothing of what the car does. {TELLS.format(text.strip())}")]
-        meant = nearest_verb(text)
-        if meant:
-            return [Line(f"I do not know {quoted(text)}; did you mean '{meant}'?")]
-        return [
-            Line(f"I cannot make out {quoted(text)}."),
-            Line(f"Say what the car does, such as: {EXAMPLES}. Type help for the commands."),
-        ]
+    def _begin(self, begun: Session) -> list[Block]:
+        from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
+        from assistant.shell.keep import prints_of  # noqa: PLC0415 - imports pydantic
 
-    def _is_known_word(self, text: str) -> bool:
-        from assistant.shell.lookup import explain  # noqa: PLC0415 - not before the first prompt
-
-        return bool(text.strip()) and explain(text, self.scene.bench.knowledge) is not None
+        if not self.scene.replaying:
+            self.record.began_with(begun.case.setup.values, prints_of(begun.case))
+            self.record.complained(begun.text)
+        return interview.begin(self.scene, begun)
 
     def _answer(self, text: str) -> list[Block]:
         """Take the line as an answer; what is no answer may be a new complaint."""
-        from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the rules
         from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
 
-        session = self._session()
+        session = self.scene.session
+        assert session is not None  # noqa: S101 - a question is open
         reply = session.reply(text)
         if reply.session is not session:
             self.scene.session = reply.session
             return [*interview.taken_as(text, reply.session), *interview.go_on(self.scene)]
-        bench = self.scene.bench
-        if number_in(text) is None and start(bench.case, bench.knowledge, text).reading.readable:
-            return [Line("A new complaint; the answers to the old one are put away."), *self._complain(text)]
-        if self._is_known_word(text):
+        if begins_anew(self.scene, text):
+            return self._complain(text)
+        if is_known_word(self.scene, text):
             return [Line(f"{reply.says} {TELLS.format(text.strip())}")]
         meant = nearest_verb(text)
         return [*([Line(f"Did you mean '{meant}'?")] if meant else []), Line(reply.says)]
@@ -250,12 +249,32 @@ class Conversation:
         self._cut_off = None
 
     def _go_on_with(self, talk: CutOff) -> Reply:
-        """Type the lines of the cut-off talk once more, on the setup it began with, and show where it stood."""
+        """Type its lines once more, which writes nothing; a car that is not what it was begins anew with its words."""
+        if changed := changed_since(self.scene, talk):
+            return self._begin_anew(talk, changed)
+        reply = self._type_again(talk)
+        if changed := moved_otherwise(self.scene):
+            return self._begin_anew(talk, changed)
         self.record.go_on_with(talk)
         self.scene.talk = self.record.name
+        said = Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up.")
+        return Reply([said, *reply.blocks], reply.prompt, reply.words)
+
+    def _begin_anew(self, talk: CutOff, changed: Sequence[str]) -> Reply:
+        """Begin a talk about the car as it is now, with the complaint of the one before."""
+        forget(talk)
+        self.scene.begin_anew()
+        self._beside.asked = None
+        said = Line(f"The car is not what it was in that talk ({'; '.join(changed)}), so a new one begins.")
+        if not talk.said:
+            return self._reply([said])
+        self.record.typed(talk.said)
+        return self._reply([said, Line(f"You said then: {talk.said}."), *self._complain(talk.said)])
+
+    def _type_again(self, talk: CutOff) -> Reply:
         if talk.setup:
             self.scene.bench.begin_with(talk.setup)
-        self._beside.replay(talk.folders)
+        self.scene.replaying = True
         reply = self._reply([])
         for line in talk.typed:
             again = read_line(line)
@@ -263,9 +282,8 @@ class Conversation:
                 continue  # the page was written the first time
             with suppress(BadInput):  # it was told the first time
                 reply = self.leave() if line == CTRL_C else self._hear(line)
-        self._beside.replayed()
-        said = Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up.")
-        return Reply([said, *reply.blocks], reply.prompt, reply.words)
+        self.scene.replaying = False
+        return reply
 
     # prompts
 
@@ -279,7 +297,3 @@ class Conversation:
         if self._beside.asked is not None:
             return self._beside.asked.prompt, self._beside.asked.words
         return prompt_of(self.scene)
-
-    def _session(self) -> Session:
-        assert self.scene.session is not None  # noqa: S101 - only called inside an interview
-        return self.scene.session

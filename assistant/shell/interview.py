@@ -7,10 +7,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.shell.blocks import BLANK, Block, Line
+from assistant.shell.making import NO_ADVICE, undo
 from assistant.shell.prompts import question_blocks, question_explained
 from assistant.shell.scene import Scene
 from assistant.shell.screen_advice import FIRST_SHOWN, advice_screen, offers_of, stop_screen
-from assistant.shell.verb_screens import NO_ADVICE
 from assistant.shell.verbs import number_in, read_line
 
 if TYPE_CHECKING:
@@ -21,14 +21,20 @@ WHOLE_AT_FIRST = 1
 """Offers told whole on the first screen, so that number 1 stands on 24 rows with the prompt; the next in two lines."""
 MORE_AT_A_TIME = 2
 """Offers told whole that a screen holds."""
+PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
+NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
 NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart."
 
 
 def begin(scene: Scene, session: Session) -> list[Block]:
-    """Take up a new complaint."""
+    """Take up a new complaint; undo goes back to the one before it, with its answers."""
+    put_away: list[Block] = []
+    if scene.session is not None:
+        put_away = [] if scene.made_here else [Line(PUT_AWAY)]
+        scene.step(scene.session.text)
     scene.session, scene.advice = session, None
     read = session.complaint.cells or session.complaint.other or not session.stop
-    return [*([Line(session.say_back())] if read else []), *go_on(scene)]
+    return [*put_away, *([Line(session.say_back())] if read else []), *go_on(scene)]
 
 
 def go_on(scene: Scene) -> list[Block]:
@@ -48,10 +54,27 @@ def give_advice(scene: Scene) -> list[Block]:
         return []
     if scene.session.stop is not None:
         return [BLANK, *stop_screen(scene.session.stop)]
-    advice = bench.advise(scene.session)
-    scene.advice, scene.shown = advice, min(FIRST_SHOWN, len(offers_of(advice)))
-    levers, notes = bench.knowledge.levers, scene.session.notes
-    return [BLANK, *advice_screen(advice, levers, scene.units, whole=WHOLE_AT_FIRST, notes=notes)]
+    scene.advice, scene.listed = bench.advise(scene.session), bench.case
+    return [BLANK, *show_list(scene)]
+
+
+def show_list(scene: Scene) -> list[Block]:
+    """Show the first offers of the advice, those made marked."""
+    advice, session = scene.advice, scene.session
+    if advice is None or session is None:
+        return []
+    scene.shown = min(FIRST_SHOWN, len(offers_of(advice)))
+    levers = scene.bench.knowledge.levers
+    return _marked(scene, advice_screen(advice, levers, scene.units, whole=WHOLE_AT_FIRST, notes=session.notes))
+
+
+def _marked(scene: Scene, blocks: list[Block]) -> list[Block]:
+    """Mark the offers that are made."""
+    made = {str(step.number) for step in scene.made_here}
+    return [
+        replace(block, text=f"Made already: {block.text}") if isinstance(block, Line) and block.lead in made else block
+        for block in blocks
+    ]
 
 
 def back(scene: Scene, rest: str) -> list[Block]:
@@ -59,7 +82,12 @@ def back(scene: Scene, rest: str) -> list[Block]:
     session, steps = scene.session, int(rest or 1)
     if session is None:
         return [Line("Nothing to go back to yet.")]
+    if scene.made_here:
+        return [Line(NOT_AFTER)]
     if steps > len(session.given):
+        if scene.steps and not scene.steps[-1].moves:
+            return undo(scene, "")
+        scene.step(session.text)
         scene.session = scene.question = scene.advice = None
         return [Line("Back at the start.")]
     scene.session = session.back(steps)
@@ -74,6 +102,8 @@ def change(scene: Scene, rest: str) -> list[Block]:
     if not rest:
         answers = [Line(f"{one.question.text} {one.choice.text}", lead=str(one.number)) for one in session.answered()]
         return [Line("Your answers so far; type change and a number to answer again:"), *answers]
+    if scene.made_here:
+        return [Line(NOT_AFTER)]
     if not 1 <= int(rest) <= len(session.given):
         return [Line(f"The answers go from 1 to {len(session.given)}; type change alone to see them.")]
     scene.session = session.change(int(rest))
@@ -86,6 +116,8 @@ def ask_on(scene: Scene, _: str) -> list[Block]:
         return [Line(NO_ADVICE)]
     if scene.session.stop is not None:
         return stop_screen(scene.session.stop)
+    if scene.made_here:
+        return [Line(NOT_AFTER)]
     eager = scene.session.ask_on()
     question = eager.next_question()
     if question is None:
@@ -99,7 +131,7 @@ def enough(scene: Scene, _: str) -> list[Block]:
     if scene.session is None:
         return [Line(NO_ADVICE)]
     scene.question = None
-    return give_advice(scene)
+    return show_list(scene) if scene.made_here else give_advice(scene)
 
 
 def more(scene: Scene, _: str) -> list[Block]:
@@ -111,7 +143,7 @@ def more(scene: Scene, _: str) -> list[Block]:
         return [Line("That was all of them.")]
     blocks = advice_screen(scene.advice, scene.bench.knowledge.levers, scene.units, first=scene.shown, count=count)
     scene.shown += count
-    return blocks
+    return _marked(scene, blocks)
 
 
 def take_treads(scene: Scene, treads: Treads) -> None:

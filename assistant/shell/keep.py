@@ -5,8 +5,9 @@ Comments and order of an own file stay as they are; every edit is read back befo
 
 from __future__ import annotations
 
+import hashlib
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -18,7 +19,7 @@ from assistant.car.files import read_case, read_setup
 from assistant.car.keys import write_key, write_value
 from assistant.car.own_levers import kind_of
 from assistant.car.setup import Setup
-from assistant.car.setup_keys import KEY_OF
+from assistant.car.setup_keys import KEY_OF, lever_name
 from assistant.car.write import (
     write_car,
     write_case,
@@ -32,17 +33,21 @@ from assistant.problems import BadInput
 from assistant.reading.yaml_file import parse_yaml, read_yaml
 from assistant.shell.folder import writable_folder
 from assistant.shell.own_file import ChangedMeanwhileError, read_exactly, replace_own
-from assistant.units import System
+from assistant.units import System, show
 
 NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
 _CLOSE = 1e-6
 _PARTS = ("car", "tyre", "track", "rulebook", "setup")
 
 
-def keep_setup(case: Case, setup: Setup, talk: str, units: System) -> str:
-    """Put the setup on the disk and say where, in one sentence. talk: name of the talk, for the folder of a copy."""
+def keep_setup(case: Case, setup: Setup, talk: str, units: System, on_file: Setup | None = None) -> str:
+    """Put what moved from the case's setup to this one on the disk and say where, in one sentence.
+
+    talk: name of the talk, for the folder of a copy. on_file: what the file is believed to hold, the case's setup when
+    left out; raises ChangedMeanwhileError when it holds something else.
+    """
     if is_own(case):
-        edited = edit_setup_file(case, setup)
+        edited = edit_setup_file(case, setup, on_file)
         return f"Saved in {edited}." if edited else "Not saved: the setup file could not be edited; note it by hand."
     folder = writable_folder(str(Path("copies") / talk))
     if folder is None:
@@ -85,21 +90,70 @@ def write_copy(case: Case, folder: Path, units: System, more: Mapping[Path, str]
     write_all({folder / f"{part}.yaml": text for part, text in texts.items()} | dict(more or {}))
 
 
-def edit_setup_file(case: Case, setup: Setup) -> Path | None:
-    """Put the changed values into the user's setup file; None when that cannot be done without harm."""
-    with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
+def edit_setup_file(case: Case, setup: Setup, on_file: Setup | None = None) -> Path | None:
+    """Put the values that moved into the user's setup file, no others; None when that cannot be done without harm.
+
+    Raises ChangedMeanwhileError when the file does not hold what it is believed to.
+    """
+    with suppress(OSError, BadInput, UnicodeDecodeError):
         path = _setup_file(case)
         if path is None:
             return None
+        seen = read_exactly(path)
         before = read_setup(path)
-        seen = text = read_exactly(path)
-        for lever in (*differences(before, setup), *_own_moved(case, before, setup)):
-            changed = _with_value(text, lever, setup)
-            if changed is None:
-                return None
-            text = changed
-        return path if replace_own(path, seen, text, lambda trial: _same(read_setup(trial), setup)) else None
+        if is_changed(on_file or case.setup, before):
+            raise ChangedMeanwhileError
+        moved = [*differences(case.setup, setup)]
+        text = _with_values(seen, moved, setup)
+        if text is None:
+            return None
+        wanted = {**before.values, **{lever: setup.values[lever] for lever in moved if lever not in setup.own}}
+        right = replace_own(path, seen, text, lambda trial: _holds(read_setup(trial, case.car), wanted))
+        return path if right else None
     return None
+
+
+def setup_on_file(case: Case) -> Setup | None:
+    """Read the setup the user's own file holds now; None where there is none to read, or the case is a demo."""
+    with suppress(OSError, BadInput):
+        path = _setup_file(case) if is_own(case) else None
+        return None if path is None else read_setup(path)
+    return None
+
+
+def prints_of(case: Case) -> dict[str, str]:
+    """Give a short mark of each file of a case but the setup, by which a later talk can tell that it was changed."""
+    texts = {
+        "car": write_car(case.car),
+        "tyre": write_tyre(case.tyre),
+        "track": write_track(case.track),
+        "rulebook": write_rulebook(case.rulebook),
+    }
+    return {part: hashlib.sha256(text.encode()).hexdigest()[:16] for part, text in texts.items()}
+
+
+def say_changes(before: Mapping[str, float], now: Setup, units: System) -> list[str]:
+    """Say which values of a setup are not what they were: "rear stagger 1 7/8 in, now 2 in"."""
+    old = replace(now, values={**now.values, **{name: value for name, value in before.items() if name in now.values}})
+    return [
+        f"{now.own[lever].name if lever in now.own else lever_name(lever)} "
+        + ", now ".join(show(value, kind_of(lever, now), system=units, fraction=True) for value in pair)
+        for lever, pair in differences(old, now).items()
+    ]
+
+
+def is_changed(believed: Setup, now: Setup) -> bool:
+    """Whether a setup file holds something else than it is believed to; levers of the team's own are not looked at."""
+    return bool(differences(believed, now))
+
+
+def _with_values(text: str, levers: Sequence[str], setup: Setup) -> str | None:
+    for lever in levers:
+        changed = _with_value(text, lever, setup)
+        if changed is None:
+            return None
+        text = changed
+    return text
 
 
 def _setup_file(case: Case) -> Path | None:
@@ -112,21 +166,15 @@ def _setup_file(case: Case) -> Path | None:
     return None  # it lies in the demo: not the user's to edit
 
 
-def _own_moved(case: Case, before: Setup, setup: Setup) -> list[str]:
-    """List the levers of the team's own that the file must state: those it states, and those that were moved."""
-    return [
-        lever
-        for lever in setup.own
-        if lever in before.stated_own or setup.values[lever] != case.setup.values.get(lever)
-    ]
-
-
 def _with_value(text: str, lever: str, setup: Setup) -> str | None:
     """Return the text with one value replaced where it stands, up to a comma, a bracket or a comment."""
     document = parse_yaml(text, "the setup")  # as it is by now: values in one row move one another
     system: System = "si" if isinstance(document.data, dict) and document.data.get("units") == "si" else "trade"
     own, value = lever in setup.own, setup.values[lever]
-    written = write_value(value, kind_of(lever, setup), system) if own else write_key(KEY_OF[lever], value, system)
+    if own:
+        written = write_value(value, kind_of(lever, setup), system)
+    else:
+        written = write_key(KEY_OF[lever], value, system, guessed=lever in setup.guessed)
     place = document.places.get((OWN_LEVERS, lever) if own else KEY_OF[lever].path)
     if place is None:
         return _with_own(text, lever, written) if own else None
@@ -152,8 +200,8 @@ def _with_own(text: str, lever: str, written: str) -> str | None:
     return end.join([*rows, head, line, ""])
 
 
-def _same(one: Setup, other: Setup) -> bool:
-    """Whether a setup as read again is the one that was kept; what it states of own levers only their pack can read."""
-    return one.values.keys() == other.values.keys() - other.own.keys() and all(
-        abs(value - other.values[lever]) <= _CLOSE * max(1.0, abs(value)) for lever, value in one.values.items()
+def _holds(setup: Setup, wanted: Mapping[str, float]) -> bool:
+    """Whether a setup as read again has these values; what it states of own levers only their pack can read."""
+    return setup.values.keys() == wanted.keys() and all(
+        abs(value - wanted[lever]) <= _CLOSE * max(1.0, abs(value)) for lever, value in setup.values.items()
     )

@@ -6,8 +6,10 @@ the program gets a copy that holds them.
 
 from __future__ import annotations
 
+import os
 from contextlib import suppress
 from dataclasses import replace
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -121,7 +123,7 @@ class KeepTemps:
             raise ChangedMeanwhileError
         before = read_case(file, use_fit=False)
         text = put_treads(now, self._treads, self._units)
-        old = file.with_name(file.name + ENDING)
+        old = _free_name(file)
         if text is None or not replace_own(file, now, text, lambda trial: self._is_right(trial, before), old_as=old):
             return (
                 f"Not kept: the block 'measured' of {file} is written in a way that cannot be edited without harm; put "
@@ -164,6 +166,12 @@ class KeepTemps:
 
 
 _CHOICES = (Choices(("yes", "no, for this talk only")),)
+
+
+def _free_name(file: Path) -> Path:
+    """Name the file as it was, beside it, so that nothing there is replaced."""
+    names = (file.with_name(file.name + ENDING + (f"-{number}" if number > 1 else "")) for number in count(1))
+    return next(name for name in names if not os.path.lexists(name))
 
 
 def same_treads(one: Zones, other: Zones) -> bool:

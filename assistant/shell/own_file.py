@@ -12,7 +12,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
-from assistant.folders import write_whole
+from assistant.folders import write_trial, write_whole
 
 _ANY_WRITE = 0o222
 
@@ -31,24 +31,24 @@ def replace_own(
 ) -> bool:
     """Put a new text in the place of the file, once `is_right` has read it back from a trial beside it; False when not.
 
-    seen: the text it was made from. old_as: where to keep that one. Raises ChangedMeanwhileError when the file holds
-    another by now, OSError when it cannot be written to; the file is as it was then.
+    seen: the text it was made from. old_as: where to keep that one, never over a file that is there. Raises
+    ChangedMeanwhileError when the file holds another by now, OSError when it cannot be written to; the file is as it
+    was then.
     """
     path = path.resolve()
     if not os.access(path, os.F_OK):
         raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
     if not os.access(path, os.W_OK) or not path.stat().st_mode & _ANY_WRITE:  # who is root may write anything
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
-    trial = path.with_name(f"{path.name}.new")
+    trial = write_trial(path, text)
     try:
-        write_whole(trial, text)
         shutil.copymode(path, trial)
         if not is_right(trial):
             return False
         if read_exactly(path) != seen:
             raise ChangedMeanwhileError
         if old_as is not None:
-            write_whole(old_as, seen)
+            write_whole(old_as, seen, over=False)
         trial.replace(path)
     finally:
         with suppress(OSError):

@@ -5,12 +5,20 @@ The prompt itself is two letters, so that nothing of it is left behind when the 
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
+
 from assistant.shell.blocks import BLANK, Block, Choices, Line
 from assistant.shell.scene import Scene
+from assistant.shell.verbs import nearest_verb
+from assistant.words import quoted
 
 EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
 
 
+MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
+_MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
+TELLS = "help {} tells what it means."
 MARK = "> "
 """What the cursor stands behind."""
 
@@ -22,6 +30,8 @@ def prompt_of(scene: Scene) -> tuple[str, tuple[str, ...]]:
         return f"1 to {len(question.choices)}, ?, back or enough", tuple(choice.text for choice in question.choices)
     if scene.stop:
         return "When it is mended: what the car does now, back or quit", ()
+    if scene.made_here:
+        return "What does it do now? (your words, make another, sheet, undo, show or quit)", ()
     if scene.advice is not None:
         numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
         return "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words", numbered
@@ -63,3 +73,27 @@ def question_explained(scene: Scene) -> list[Block]:
     for number, choice in enumerate(question.choices, 1):
         blocks.append(Line(f"{choice.text}: {choice.help}" if choice.help else choice.text, lead=str(number)))
     return [*blocks, Line(f"How to tell: {question.how_to_tell}")] if question.how_to_tell else blocks
+
+
+def not_understood(scene: Scene, text: str, unread: Sequence[str]) -> list[Block]:
+    """Say what a line that tells nothing of the car may have been meant for."""
+    if scene.stop and _MENDED.search(text.lower()):
+        return [Line(MENDED)]
+    if asks := [word for word in unread if word.endswith("?)")]:
+        return [Line(f"I need more than that: {', '.join(asks)}. Say it again with the answer in it.")]
+    if is_known_word(scene, text):
+        return [Line(f"{quoted(text)} alone says nothing of what the car does. {TELLS.format(text.strip())}")]
+    meant = nearest_verb(text)
+    if meant:
+        return [Line(f"I do not know {quoted(text)}; did you mean '{meant}'?")]
+    return [
+        Line(f"I cannot make out {quoted(text)}."),
+        Line(f"Say what the car does, such as: {EXAMPLES}. Type help for the commands."),
+    ]
+
+
+def is_known_word(scene: Scene, text: str) -> bool:
+    """Whether a line is a word that can be explained."""
+    from assistant.shell.lookup import explain  # noqa: PLC0415 - not before the first prompt
+
+    return bool(text.strip()) and explain(text, scene.bench.knowledge) is not None

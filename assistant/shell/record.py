@@ -10,17 +10,17 @@ import os
 import re
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import TextIO
+from typing import TextIO, TypeGuard
 
 from assistant.folders import is_file
 from assistant.shell.folder import writable_folder
 
 CTRL_C = "\x03"
 """Stands among the typed lines where a question was left with Ctrl-C."""
-FORMAT = 2
+FORMAT = 3
 """Number of this file format; a file with another one is left alone."""
 STAMP = "%Y-%m-%d-%H%M%S"
 LARGEST = 1_000_000
@@ -34,7 +34,8 @@ _NAME = re.compile(r"\d{4}-\d\d-\d\d-\d{6}-\d+")
 class CutOff:
     """A talk that did not end: its file, case and beginning, what was typed, the setup (SI) it began with.
 
-    folders: made by the talk for one's own cars, in order.
+    on_file: the setup that stood in the file when it was left. prints: a mark of each other file of the case. said: the
+    last complaint.
     """
 
     file: Path
@@ -42,7 +43,9 @@ class CutOff:
     began: str
     typed: tuple[str, ...]
     setup: Mapping[str, float]
-    folders: tuple[str, ...] = ()
+    on_file: Mapping[str, float] = field(default_factory=dict)
+    prints: Mapping[str, str] = field(default_factory=dict)
+    said: str = ""
 
 
 class Record:
@@ -72,15 +75,25 @@ class Record:
             return
         hold(self._stream)
 
-    def began_with(self, setup: Mapping[str, float]) -> None:
-        """Write down the setup the talk began with, once."""
+    def began_with(self, setup: Mapping[str, float], prints: Mapping[str, str]) -> None:
+        """Write down the setup the talk began with, and a mark of each other file of the case; once."""
         if not self._has_setup:
             self._has_setup = True
-            self._write({"setup": dict(setup)})
+            self._write({"setup": dict(setup), "prints": dict(prints)})
 
-    def made_folder(self, folder: Path) -> None:
-        """Write down a folder the talk made, so that taking it up again does not make another."""
-        self._write({"folder": str(folder)})
+    def holds(self, setup: Mapping[str, float]) -> None:
+        """Write down the setup that stands in the file by now."""
+        self._write({"setup": dict(setup)})
+
+    def complained(self, text: str) -> None:
+        """Write down the words that are the complaint by now."""
+        self._write({"said": text})
+
+    def anew(self, case: str) -> Record:
+        """End this talk and return the record of another, about this car."""
+        another = Record(case, self._folder)
+        self.ended()
+        return another
 
     def typed(self, text: str) -> None:
         """Put one typed line on the disk."""
@@ -210,12 +223,18 @@ def _read(file: Path) -> tuple[CutOff, bool] | None:
         return None
     typed = tuple(str(line["typed"]) for line in lines if "typed" in line)
     setups = [line["setup"] for line in lines if isinstance(line.get("setup"), dict)]
-    values = {str(key): float(value) for key, value in setups[0].items() if _is_number(value)} if setups else {}
-    folders = tuple(str(line["folder"]) for line in lines if "folder" in line)
-    talk = CutOff(file, str(lines[0].get("case", "")), str(lines[0].get("began", "")), typed, values, folders)
+    first, last = (_numbers(setups[place]) if setups else {} for place in (0, -1))
+    prints: dict[object, object] = next((line["prints"] for line in lines if isinstance(line.get("prints"), dict)), {})
+    said = next((str(line["said"]) for line in reversed(lines) if "said" in line), "")
+    case, began = (str(lines[0].get(key, "")) for key in ("case", "began"))
+    talk = CutOff(file, case, began, typed, first, last, {str(part): str(mark) for part, mark in prints.items()}, said)
     return talk, any(line.get("ended") for line in lines)
 
 
-def _is_number(value: object) -> bool:
+def _numbers(setup: Mapping[object, object]) -> dict[str, float]:
+    return {str(key): float(value) for key, value in setup.items() if _is_number(value)}
+
+
+def _is_number(value: object) -> TypeGuard[int | float]:
     """Whether a lever may stand there: no true or false, nothing endless, no number of hundreds of digits."""
     return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < LARGEST_VALUE

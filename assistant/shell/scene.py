@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -11,27 +12,36 @@ if TYPE_CHECKING:
     from assistant.advice.interview.questions import Question
     from assistant.advice.interview.session import Session
     from assistant.advice.results import Advice
-    from assistant.car.setup import Setup
+    from assistant.car.case import Case
     from assistant.shell.bench import Bench
     from assistant.units import System
 
 
 @dataclass(frozen=True)
-class Made:
-    """A change that was made: the setup before it, and the advice it came from."""
+class Step:
+    """What undo takes back: a change that was made, or words that put earlier ones away. It keeps the talk before it.
+
+    moves: lever to its value before and after, empty for words; guessed: those of them that were a guess before.
+    number: of the change on its list.
+    """
 
     said: str
-    before: Setup
     session: Session | None
+    question: Question | None
     advice: Advice | None
     shown: int
+    listed: Case | None
+    number: int = 0
+    moves: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    guessed: frozenset[str] = frozenset()
 
 
 @dataclass
 class Scene:
     """session: None before the first complaint. question: None while nothing is asked. shown: offers on screen.
 
-    talk: name of the talk, for what it keeps.
+    talk: name of the talk, for what it keeps. listed: the car the list on screen is for, before any of it was made.
+    replaying: lines are typed once more, so nothing is written.
     """
 
     bench: Bench
@@ -41,7 +51,32 @@ class Scene:
     question: Question | None = None
     advice: Advice | None = None
     shown: int = 0
-    made: list[Made] = field(default_factory=list)
+    listed: Case | None = None
+    steps: list[Step] = field(default_factory=list)
+    replaying: bool = False
+
+    def step(self, said: str, number: int = 0, moves: Mapping[str, tuple[float, float]] | None = None) -> None:
+        """Remember where the talk stands, before it goes on, for undo."""
+        moves = moves or {}
+        guessed = self.bench.case.setup.guessed & set(moves) if moves else frozenset()
+        stand = (self.session, self.question, self.advice, self.shown, self.listed)
+        self.steps.append(Step(said, *stand, number, moves, frozenset(guessed)))
+
+    def begin_anew(self) -> None:
+        """Put the car back to what its file holds, with nothing said and nothing made."""
+        self.bench.put(self.bench.on_file)
+        self.session = self.question = self.advice = self.listed = None
+        self.steps.clear()
+
+    @property
+    def made(self) -> tuple[Step, ...]:
+        """The changes made in this talk, in order."""
+        return tuple(step for step in self.steps if step.moves)
+
+    @property
+    def made_here(self) -> tuple[Step, ...]:
+        """Those made from the list on screen."""
+        return tuple(step for step in self.made if self.advice is not None and step.advice is self.advice)
 
     @property
     def stop(self) -> str:

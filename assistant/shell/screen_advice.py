@@ -14,6 +14,7 @@ from assistant.shell.amounts import (
     chance_words,
     cure_words,
     direction_words,
+    each_words,
     guess_words,
     move_words,
     no_cause_words,
@@ -77,7 +78,8 @@ def advice_screen(
         return stop_screen(advice.stop)
     offers = offers_of(advice)
     said_first = (*guess_words(advice.guesses), *notes)
-    blocks: list[Block] = [] if first else [*_causes(advice.causes, advice.treated), *map(Line, said_first)]
+    illegal = [Line(f"Not legal: {text}.", mark="caution") for text in advice.not_legal]
+    blocks: list[Block] = [] if first else [*illegal, *_causes(advice.causes, advice.treated), *map(Line, said_first)]
     blocks += [] if first or not offers else [Line(text, mark="caution") for text in advice.doubts]
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
@@ -118,7 +120,11 @@ def offer_lines(
         return _package_lines(number, offer, levers, units, costs_words(offer, most, rest))
     lead = str(number)
     indent = len(lead) + 2
-    lines = [sentence(offer.reason), f"{costs_words(offer, most, rest)} {how_sure(offer)}".strip()]
+    lines = [
+        each_words(offer.each),
+        sentence(offer.reason),
+        f"{costs_words(offer, most, rest)} {how_sure(offer)}".strip(),
+    ]
     blocks: list[Block] = [Line(f"{sentence(headline(offer, levers, units))} {_effort(offer)}", lead=lead)]
     return [*blocks, *(Line(text, indent=indent) for text in lines if text)]
 
@@ -131,7 +137,8 @@ def brief_lines(
     said = sentence(headline(offer, levers, units, ends=False))
     effort, doubt = ("", "") if isinstance(offer, Package) else (_effort(offer), doubt_words(offer))
     costs = costs_words(offer, 1, rest) or "Costs: not known."
-    return [Line(f"{said} {effort}".strip(), lead=lead), Line(f"{costs} {doubt}".strip(), indent=len(lead) + 2)]
+    lines = [each_words(offer.each), f"{costs} {doubt}".strip()]
+    return [Line(f"{said} {effort}".strip(), lead=lead), *(Line(one, indent=len(lead) + 2) for one in lines if one)]
 
 
 def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System, *, ends: bool = True) -> str:
@@ -210,6 +217,7 @@ def _package_lines(
     lead = str(number)
     indent = len(lead) + 2
     blocks: list[Block] = [Line(f"Together, {cure_words(package.removes)}:", lead=lead)]
+    blocks += [Line(text, indent=indent)] if (text := each_words(package.each)) else []
     by_lever = {move.lever: move for move in package.moves}
     order = [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
     for place, move in enumerate(order):

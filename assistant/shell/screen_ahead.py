@@ -76,7 +76,7 @@ def short_screen(ahead: RunAhead, knowledge: Knowledge, units: System, ask: str)
         Line(judged_from(ahead.model.standing)),
         *doubted,
         *doubt_blocks(ahead.forecast, ahead.case, units),
-        Line("Balance in percent of grip, mean of both ends:"),
+        Line(f"Balance in percent of grip, mean of both ends{'; trust differences only' * bool(doubted)}:"),
         balance_table(ahead.forecast.balance, short=bool(doubted)),
         Line("Tyres: tread used at the end, when it is gone, hot pressure:"),
         hot_table(ahead.forecast, units),

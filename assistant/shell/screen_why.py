@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from assistant.advice.results import CauseFound, Package, Remedy, Sign
 from assistant.chance import stands_out
-from assistant.shell.amounts import LeverWords, chance_words, sentence, trade_words
+from assistant.shell.amounts import LeverWords, chance_words, each_words, sentence, trade_words
 from assistant.shell.blocks import BLANK, Block, Line
 from assistant.shell.grids import change_table
 from assistant.shell.screen_advice import Offer, costs_words, headline, how_sure
@@ -30,6 +30,7 @@ def why_screen(
 ) -> list[Block]:
     """Explain one offer. facts: what each of its moves is on this car. whole: model, sum and sources as well."""
     blocks: list[Block] = [Line(sentence(headline(offer, levers, units)), mark="heading", lead=str(number))]
+    blocks += [Line(text)] if (text := each_words(offer.each)) else []
     told = facts if whole else first_facts(facts)
     if isinstance(offer, Package):
         return [*blocks, *_package(offer, told, number, whole=whole)]

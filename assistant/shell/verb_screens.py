@@ -5,28 +5,23 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
-from assistant.advice.results import Grid, Package, Remedy
+from assistant.advice.results import Grid, Remedy
 from assistant.shell import lookup
 from assistant.shell.amounts import sentence
 from assistant.shell.blocks import Block, Line
 from assistant.shell.grids import balance_table, before_after_table
 from assistant.shell.in_use import say_in_use
+from assistant.shell.making import NO_ADVICE, NO_SETUP, make, no_such_number, offer_at, undo
 from assistant.shell.parts import ALL
-from assistant.shell.scene import Made, Scene
-from assistant.shell.screen_advice import Offer, cautions_of, headline, offers_of
+from assistant.shell.scene import Scene
+from assistant.shell.screen_advice import Offer, headline
 from assistant.shell.screen_setup import setup_screen
 from assistant.shell.screen_why import Told, causes_screen, why_screen
 from assistant.shell.verb_tools import TOOLS
 from assistant.shell.verbs import FIRST, GROUPS, VERBS, verb_named
 from assistant.words import did_you_mean, quoted
 
-if TYPE_CHECKING:
-    from assistant.car.setup import Setup
-
-NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
-NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
 NOT_MADE = "Nothing has been changed; make {} puts it into the setup."
 
 PLACED = "The setup alone does not tell where a car stands; the words put it there."
@@ -50,9 +45,9 @@ def why(scene: Scene, rest: str) -> list[Block]:
     if not rest:
         return causes_screen(scene.advice.causes)
     numbers = [int(part) for part in re.findall(r"\d+", rest)]
-    offers = [_offer(scene, number) for number in numbers]
+    offers = [offer_at(scene, number) for number in numbers]
     if None in offers:
-        return [_no_such_number(scene)]
+        return [no_such_number(scene)]
     levers = scene.bench.knowledge.levers
     if len(numbers) == 2:
         return _why_not(scene, numbers, [offer for offer in offers if offer is not None])
@@ -67,13 +62,14 @@ def why(scene: Scene, rest: str) -> list[Block]:
 def try_it(scene: Scene, rest: str) -> list[Block]:
     """`try 2`: the balance before and after."""
     number = int(rest or 1)
-    offer = _offer(scene, number)
+    offer = offer_at(scene, number)
     if offer is None:
-        return [Line(NO_ADVICE) if scene.advice is None else _no_such_number(scene)]
+        return [Line(NO_ADVICE) if scene.advice is None else no_such_number(scene)]
     from assistant.shell.screen_forecast import as_said_blocks  # noqa: PLC0415 - imports numpy
 
     effects = scene.bench.effects()
-    before = effects.balance
+    then = None if scene.advice is None else scene.advice.balance
+    before = then or effects.balance
     if offer.effect is None:
         return [Line("Its effect cannot be computed; nothing to compare.")]
     levers = scene.bench.knowledge.levers
@@ -84,36 +80,6 @@ def try_it(scene: Scene, rest: str) -> list[Block]:
         before_after_table(before, add_grids(before, offer.effect)),
         Line(NO_SETUP if scene.bench.moved(offer) is None else NOT_MADE.format(number)),
     ]
-
-
-def make(scene: Scene, rest: str) -> list[Block]:
-    """`make 2`: into the setup, and onto the disk."""
-    number = int(rest or 1)
-    offer = _offer(scene, number)
-    if offer is None:
-        return [Line(NO_ADVICE) if scene.advice is None else _no_such_number(scene)]
-    setup = scene.bench.moved(offer)
-    if setup is None:
-        return [Line(NO_SETUP)]
-    said = headline(offer, scene.bench.knowledge.levers, scene.units)
-    scene.made.append(Made(said, scene.bench.case.setup, scene.session, scene.advice, scene.shown))
-    scene.bench.keep_said(None if scene.session is None else scene.session.complaint)
-    where = _put(scene, setup)
-    scene.session = scene.advice = scene.question = None
-    cautions = [Line(text, mark="caution") for text in cautions_of(offer)]
-    done: list[Block] = [Line(f"Made: {sentence(said)}"), Line(where)]
-    return [*done, *cautions, *_recheck(scene, offer), Line("undo takes it out again.")]
-
-
-def undo(scene: Scene, _: str) -> list[Block]:
-    """`undo`: the last change made in this talk is taken out, and its advice is back on the table."""
-    if not scene.made:
-        return [Line("No change has been made in this talk.")]
-    last = scene.made.pop()
-    scene.bench.keep_said(None)
-    where = _put(scene, last.before)
-    scene.session, scene.advice, scene.shown, scene.question = last.session, last.advice, last.shown, None
-    return [Line(f"Taken out: {sentence(last.said)}"), Line(where)]
 
 
 def show(scene: Scene, _: str) -> list[Block]:
@@ -219,32 +185,6 @@ def _why_not(scene: Scene, numbers: list[int], offers: list[Offer]) -> list[Bloc
     pairs = list(zip(numbers, offers, strict=True))
     said = [Line(sentence(headline(offer, levers, scene.units)), lead=str(number)) for number, offer in pairs]
     return [*said, Line("A package is more work and harder to judge: try one change first where one does enough.")]
-
-
-def _put(scene: Scene, setup: Setup) -> str:
-    """Put a setup on the car and on the disk; returns the sentence that says where."""
-    from assistant.shell.keep import keep_setup  # noqa: PLC0415 - imports pydantic
-
-    where = keep_setup(scene.bench.case, setup, scene.talk, scene.units)
-    scene.bench.put(setup)
-    return where
-
-
-def _offer(scene: Scene, number: int) -> Offer | None:
-    offers = () if scene.advice is None else offers_of(scene.advice)
-    return offers[number - 1] if 1 <= number <= len(offers) else None
-
-
-def _no_such_number(scene: Scene) -> Line:
-    count = len(offers_of(scene.advice)) if scene.advice is not None else 0
-    return Line(f"The numbers go from 1 to {count}." if count else "There is nothing to choose from.")
-
-
-def _recheck(scene: Scene, offer: Offer) -> list[Block]:
-    ids = [move.lever for move in offer.moves] if isinstance(offer, Package) else [offer.id]
-    levers = scene.bench.knowledge.levers
-    checks = dict.fromkeys(check for lever in ids if lever in levers for check in levers[lever].recheck)
-    return [Line("Check again: " + "; ".join(checks) + ".")] if checks else []
 
 
 SCREENS: Mapping[str, Callable[[Scene, str], list[Block]]] = {

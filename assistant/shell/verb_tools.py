@@ -114,17 +114,20 @@ def sheet(scene: Scene, rest: str) -> list[Block]:
     if session is None:
         return [Line(NO_SHEET)]
     if advice is None:
-        advice = bench.advise(session)
-    path = Path(rest.strip("\"'")).expanduser() if rest else _free_name(scene)
+        advice, scene.listed = bench.advise(session), bench.case
+    case, made = scene.listed or bench.case, [step.number for step in scene.made_here]
     try:
+        path = Path(rest.strip("\"'")).expanduser() if rest else _free_name(scene)
         written = bench.work(
             "Driving the run ahead for the page",
             lambda: write_sheet(
-                path, bench.case, bench.knowledge, session, advice, offers_of(advice), system=scene.units
+                path, case, bench.knowledge, session, advice, offers_of(advice), system=scene.units, made=made
             ),
         )
     except BadInput as mistake:
         return [Line(f"{one.file}: {one.says}; {OTHER_PAGE}.") for one in mistake.problems]
+    except (RuntimeError, ValueError):  # the home of nobody we know, or a letter that no name of a file may have
+        return [Line(f"No file can be called {rest}; {OTHER_PAGE}.")]
     opens = (
         "any browser opens it, and it prints" if written.suffix.lower() in {".html", ".htm"} else "it reads as it is"
     )

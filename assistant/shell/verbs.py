@@ -125,6 +125,7 @@ FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "q
 VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
 _LONGEST_FIRST = sorted(_BY_SPELLING, key=len, reverse=True)
+_QUESTION = re.compile(r"what(?:'?s| is| are| do| does| if)\b|(?:how|why|which|who|should|can|could|shall)\b|.*\?$")
 _SAME_PART = {"tires": "tyres", "tyre": "tyres", "tire": "tyres"} | dict.fromkeys(
     ("fuel", "balance", "pressure", "pressures"), ""
 )
@@ -162,6 +163,13 @@ def read_line(text: str) -> Typed | None:
     if verb.parts:
         rest = " ".join(_SAME_PART.get(part, part) for part in rest.split()).strip()
     return Typed(verb.name, rest) if re.fullmatch(verb.takes, rest) else None
+
+
+def is_no_complaint(text: str) -> bool:
+    """Whether a line is a question, or a command with numbers it does not take, whatever words are in it."""
+    plain = " ".join(text.lower().split())
+    command = re.fullmatch(r"([a-z]+)(?: (?:not )?\d+)+", plain.replace(",", " "))
+    return bool(_QUESTION.match(plain)) or (command is not None and command[1] in _BY_SPELLING)
 
 
 def number_in(text: str) -> int | None:

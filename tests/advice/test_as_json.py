@@ -20,6 +20,7 @@ REMEDY_KEYS = {
         "removes",
         "start_is_guessed",
         "spoils",
+        "each",
         "effect",
         "ends",
         "tyre_life_laps",
@@ -49,7 +50,17 @@ def advice(**changes):
 
 def test_advice_has_exactly_the_promised_keys():
     data = advice_json(advice(), CASE)
-    keys = {"complaint", "stop", "guessed_values", "open_questions", "causes", "remedies", "packages", "as_said"}
+    keys = {
+        "guessed_values",
+        "not_legal",
+        "complaint",
+        "stop",
+        "open_questions",
+        "causes",
+        "remedies",
+        "packages",
+        "as_said",
+    }
     assert set(data) == keys
     assert set(data["complaint"]) == {"text", "cells", "other", "not_understood"}
     assert set(data["complaint"]["cells"][0]) == {"phase", "stage", "end", "balance", "severity", "severity_given"}
@@ -61,7 +72,7 @@ def test_advice_has_exactly_the_promised_keys():
 
 def test_packages_have_exactly_the_promised_keys():
     (data,) = advice_json(advice(packages=(PACKAGE,)), CASE)["packages"]
-    assert set(data) == {"moves", "removes", "spoils", "effect", "costs", "check_again", "order"}
+    assert set(data) == {"moves", "removes", "spoils", "each", "effect", "costs", "check_again", "order"}
     assert data["moves"] == [
         {"lever": "cross_weight", "steps": 2, "from": 51.0, "to": 51.5, "start_is_guessed": False, "facts": None},
         {"lever": "stagger", "steps": -1, "from": 1.75, "to": 1.625, "start_is_guessed": False, "facts": None},

@@ -54,6 +54,13 @@ def test_a_car_that_is_not_where_it_was_put_is_found_out(demo, degrees, standing
     assert any(OFF in text for text in doubts_of(model)) is not stands_as_said(model)
 
 
+def test_the_line_and_the_table_below_it_show_the_same_numbers(demo):
+    model = read_model(demo, tight_late(3))
+    shown = forecast_setups(model, [demo.setup])[0].balance
+    for phase in PHASES:
+        assert model.balance[phase] == pytest.approx(shown[phase], abs=1e-6)
+
+
 def test_the_demo_stands_where_it_is_put_and_a_steep_bank_does_not(demo):
     assert stands_as_said(read_model(demo, tight_late(5)))
     assert not stands_as_said(read_model(banked(demo, 26), tight_late(5)))

@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from assistant.advice.amounts import each_words
 from assistant.advice.computed.outcome import RunAfter
-from assistant.advice.offers.costs import list_balance_costs, list_costs, say_costs
+from assistant.advice.offers.costs import list_balance_costs, list_costs, say_costs, share_each
 from assistant.advice.offers.sizing import Wanted, spread_over
 from assistant.advice.results import Cost
 from tests.advice.synthetic import PHASES, PSI, STAGES, grid, ranking
@@ -165,3 +166,27 @@ def test_a_hot_pressure_that_moves_is_told_in_both_systems():
 )
 def test_costs_are_one_sentence(costs, text):
     assert say_costs(costs) == text
+
+
+def at_the_end(change):
+    return {"fresh": 0.0, "settled": 0.0, "worn": change}
+
+
+def test_of_two_complaints_each_has_its_own_share_and_one_alone_has_none():
+    both = wanted({("entry", "worn"): -0.8, ("exit", "worn"): 0.6})
+    effect = {"entry": at_the_end(0.08), "middle": at_the_end(0.0), "exit": at_the_end(0.2)}
+    (tight, share), (loose, cured) = share_each(both, effect, {})
+    assert (tight, loose) == ("tight getting in", "loose coming off")
+    assert (share, cured) == pytest.approx((-0.1, 1 / 3))
+    assert each_words(((tight, share), (loose, cured))) == (
+        "Pulls against the other: tight getting in: about a tenth worse; loose coming off: about a third better."
+    )
+    assert share_each(wanted(OFF_LATE), effect, {}) == ()
+
+
+def test_a_change_for_the_good_of_both_says_so_and_going_past_the_mark_is_taken_off():
+    assert each_words((("a", 0.5), ("b", 0.3))) == "Helps both: a: about half better; b: about a third better."
+    assert each_words((("a", 0.5), ("b", 0.05))) == "A: about half better; b: hardly changed."
+    both = wanted({("entry", "worn"): 0.5, ("exit", "worn"): -0.5})
+    effect = {"entry": at_the_end(0.75), "middle": at_the_end(0.0), "exit": at_the_end(-1.25)}
+    assert dict(share_each(both, effect, {})) == pytest.approx({"loose getting in": 0.5, "tight coming off": -0.5})

@@ -9,7 +9,7 @@ import pytest
 from assistant.shell.record import LARGEST, Record, last_cut_off, name_after_all
 
 NOON = datetime(2026, 11, 25, 12, 0, 0, tzinfo=UTC)
-HEAD = json.dumps({"talk": 2, "case": "demo", "began": "25 Nov 12:00"}) + "\n"
+HEAD = json.dumps({"talk": 3, "case": "demo", "began": "25 Nov 12:00"}) + "\n"
 TYPED = json.dumps({"typed": "loose off"}) + "\n"
 
 

@@ -210,3 +210,22 @@ def test_what_is_left_is_what_can_be_stepped_from_any_value(lever, share):
         _, stop = moved(lever, steps, start)
         assert stop is not None
         assert abs(stop.made) == left
+
+
+def test_no_step_leads_to_what_the_car_cannot_take():
+    gallon = from_unit(1, "gal", "volume")
+    fuel = Limit(12 * gallon, 20 * gallon, 0.0, "pit stop", (12 * gallon, 20 * gallon))
+    inch = from_unit(1, "in", "short_length")
+    bars = Limit(0.875 * inch, 1.25 * inch, 0.0, "shop", (0.875 * inch, 1.0 * inch, 1.25 * inch))
+    rules = replace(RULES, limits={**RULES.limits, "fuel_start": fuel, "front_bar": bars})
+    car = replace(CAR, tank_volume=18 * gallon, bar_bore=0.9 * inch)
+    full = with_value(with_value(SETUP, "fuel_start", 18 * gallon), "front_bar", inch)
+    for lever in ("fuel_start", "front_bar"):
+        for steps in (-3, 3):
+            moved, _ = with_step(full, rules, car, lever, steps)
+            assert moved.values["fuel_start"] <= car.tank_volume
+            assert moved.values["front_bar"] > car.bar_bore
+    ranged = replace(bars, step=0.125 * inch, parts=())
+    rules = replace(rules, limits={**rules.limits, "front_bar": ranged})
+    moved, _ = with_step(full, rules, car, "front_bar", -3)
+    assert moved.values["front_bar"] == pytest.approx(inch)

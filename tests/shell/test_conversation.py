@@ -4,11 +4,14 @@ from dataclasses import replace
 import pytest
 
 from assistant.advice.results import Advice
+from assistant.car.changes import differences
 from assistant.car.files import read_case
+from assistant.car.starters import starter
 from assistant.shell.bench import Bench
 from assistant.shell.record import Record, last_cut_off
 from assistant.shell.screen_advice import offers_of
 from assistant.shell.verbs import VERBS
+from assistant.units import from_unit
 
 START = ("loose off late in the run", "enough")
 
@@ -198,7 +201,7 @@ def test_make_on_the_demo_works_on_a_copy_and_says_so(talk, demo, tmp_path):
     kept = read_case(next((tmp_path / "own" / "copies").glob("*/case.yaml")))
     assert kept.setup.values[lever.id] == pytest.approx(lever.finish)
     assert read_case("demo").setup == demo.setup
-    assert talk.reply.prompt == "What does it do now? (your words, undo, show or quit)"
+    assert talk.reply.prompt == "What does it do now? (your words, make another, sheet, undo, show or quit)"
 
 
 def test_make_shows_every_caution_of_the_change(talk):
@@ -541,3 +544,173 @@ def test_a_slip_of_a_command_at_a_question_asks_the_question_again_too(talk):
     said = talk.type("slow")
     assert "Did you mean 'show'?" in said
     assert "How bad is it?" in said
+
+
+def two_levers(talk):
+    """The numbers of two levers on the list that have nothing to do with one another."""
+    offers = enumerate(offers_of(talk.scene.advice), 1)
+    return [number for number, offer in offers if getattr(offer, "kind", "") == "lever"][:2]
+
+
+def test_a_second_change_of_the_same_list_can_be_made_and_the_first_is_marked(talk, demo):
+    talk.type(*START)
+    advice = talk.scene.advice
+    one, two = two_levers(talk)
+    assert "cannot be told apart" not in talk.type(f"make {one}")
+    assert "Two changes at once cannot be told apart" in talk.type(f"make {two}")
+    assert talk.scene.advice is advice
+    moved = differences(demo.setup, talk.scene.bench.case.setup)
+    assert set(moved) == {offers_of(advice)[number - 1].id for number in (one, two)}
+    assert "is made already" in talk.type(f"make {one}")
+    assert "Made already:" in talk.type("enough")
+    assert talk.scene.advice is advice
+    assert "undo takes it out" in talk.type("back")
+    talk.type("undo", "undo")
+    assert talk.scene.bench.case.setup.values == demo.setup.values
+    assert "Made already:" not in talk.type("enough")
+
+
+def test_the_page_after_a_change_says_that_it_is_made(talk, tmp_path):
+    talk.type(*START)
+    number = two_levers(talk)[0]
+    talk.type(f"make {number}")
+    assert talk.type(f"sheet {tmp_path / 'page.md'}").startswith("Written to")
+    assert f"Made already: number {number}." in (tmp_path / "page.md").read_text()
+
+
+@pytest.mark.parametrize("line", ["skip 1", "what is tight", "next", "what does loose mean", "make 1 2", "xyzzy", "ok"])
+def test_a_stray_line_leaves_the_list_and_the_answers_alone(talk, line):
+    talk.type("loose off late in the run", "1", "3", "enough")
+    session, advice = talk.scene.session, talk.scene.advice
+    talk.type(line)
+    assert talk.scene.session is session
+    assert talk.scene.advice is advice
+
+
+@pytest.mark.parametrize("line", ["skip 1", "what is tight"])
+def test_a_stray_line_leaves_the_question_alone(talk, line):
+    talk.type("loose off late in the run", "1")
+    session, question = talk.scene.session, talk.scene.question
+    talk.type(line)
+    assert (talk.scene.session, talk.scene.question) == (session, question)
+
+
+@pytest.mark.parametrize("word", ["undo", "back"])
+def test_a_complaint_put_away_comes_back_with_its_answers(talk, word):
+    talk.type("loose off late in the run", "1", "3", "enough")
+    session, advice = talk.scene.session, talk.scene.advice
+    assert "undo brings them back" in talk.type("actually its tight")
+    assert talk.scene.session is not session
+    assert talk.type(word).startswith("Back to what you said before: loose off late in the run.")
+    assert talk.scene.session is session
+    assert talk.scene.advice is advice
+
+
+def test_a_complaint_put_away_at_a_question_comes_back_at_that_question(talk):
+    talk.type("loose off late in the run", "1")
+    question = talk.scene.question
+    talk.type("tight in")
+    talk.type("undo")
+    assert (talk.scene.question, talk.scene.session.given) == (question, (("safety", "none"),))
+
+
+def test_going_back_to_the_start_can_be_undone(talk):
+    talk.type("loose off late in the run", "back")
+    assert talk.scene.session is None
+    talk.type("undo")
+    assert talk.scene.session.text == "loose off late in the run"
+
+
+@pytest.fixture
+def own(tmp_path):
+    """A case of the user's own."""
+    for kind in ("car", "tyre", "track", "rulebook", "setup", "case"):
+        text = starter(kind).replace("setup: setup-demo", "setup: setup")
+        (tmp_path / f"{kind}.yaml").write_text(text, encoding="utf-8")
+    return tmp_path / "case.yaml"
+
+
+def left_after_a_change(make_talk, own, folder):
+    """A talk about the user's own car that was left after a change was made."""
+    folder.mkdir()
+    record = Record(str(own), folder)
+    talk = make_talk(read_case(own), record=record)
+    talk.type(*START)
+    talk.type(f"make {two_levers(talk)[0]}")
+    record.close()
+    return talk
+
+
+def taken_up(make_talk, own, folder):
+    again = make_talk(read_case(own), record=Record(str(own), folder), cut_off=last_cut_off(str(own), folder))
+    again.type("1")
+    return again
+
+
+def test_taking_up_a_talk_writes_nothing(make_talk, own, tmp_path):
+    first = left_after_a_change(make_talk, own, tmp_path / "talks")
+    setup = own.with_name("setup.yaml")
+    before, touched = setup.read_text(), setup.stat().st_mtime_ns
+    again = taken_up(make_talk, own, tmp_path / "talks")
+    assert again.words.startswith("Where you left: 3 lines taken up.")
+    assert (setup.read_text(), setup.stat().st_mtime_ns) == (before, touched)
+    assert again.scene.bench.case.setup.values == pytest.approx(dict(first.scene.bench.case.setup.values))
+    assert again.type("undo").startswith("Taken out:")
+    assert read_case(own).setup.values == pytest.approx(dict(read_case("demo").setup.values))
+    again.conversation.record.close()
+
+
+def test_a_setup_changed_by_hand_since_is_said_and_kept_and_the_words_begin_anew(make_talk, own, tmp_path):
+    left_after_a_change(make_talk, own, tmp_path / "talks")
+    setup = own.with_name("setup.yaml")
+    by_hand = setup.read_text().replace("rr: 225 lb/in", "rr: 250 lb/in")
+    assert by_hand != setup.read_text()
+    setup.write_text(by_hand)
+    again = taken_up(make_talk, own, tmp_path / "talks")
+    assert "RR spring 225 lb/in, now 250 lb/in" in again.words
+    assert "You said then: loose off late in the run." in again.words
+    assert setup.read_text() == by_hand
+    assert again.scene.question is not None
+    assert again.scene.bench.case.setup.values == read_case(own).setup.values
+    again.conversation.record.close()
+    assert last_cut_off(str(own), tmp_path / "talks").typed == ("loose off late in the run",)
+
+
+def test_rules_changed_since_are_said_and_nothing_is_made(make_talk, own, tmp_path):
+    left_after_a_change(make_talk, own, tmp_path / "talks")
+    before = own.with_name("setup.yaml").read_text()
+    rules = own.with_name("rulebook.yaml")
+    rules.write_text(re.sub(r"^rulebook: .*$", "rulebook: another", rules.read_text(), flags=re.MULTILINE))
+    again = taken_up(make_talk, own, tmp_path / "talks")
+    assert "another rulebook" in again.words
+    assert own.with_name("setup.yaml").read_text() == before
+    again.conversation.record.close()
+
+
+def test_a_file_changed_while_the_talk_is_open_is_read_again_and_not_overwritten(make_talk, own):
+    talk = make_talk(read_case(own))
+    talk.type(*START)
+    setup = own.with_name("setup.yaml")
+    by_hand = setup.read_text().replace("rr: 225 lb/in", "rr: 250 lb/in")
+    setup.write_text(by_hand)
+    number = two_levers(talk)[0]
+    said = talk.type(f"make {number}")
+    assert "Not made: the setup file was changed meanwhile (RR spring 225 lb/in, now 250 lb/in)." in said
+    assert setup.read_text() == by_hand
+    assert talk.type(f"make {two_levers(talk)[0]}").startswith("Made:")
+    assert read_case(own).setup.values["spring_rr"] == pytest.approx(from_unit(250, "lb/in", "spring_rate"))
+    setup.write_text(setup.read_text().replace("rr: 250 lb/in", "rr: 275 lb/in"))
+    assert talk.type("undo").startswith("Not taken out: the setup file was changed meanwhile")
+    assert talk.type("undo").startswith("Taken out:")
+    assert "rr: 275 lb/in" in setup.read_text()
+
+
+def test_a_guess_that_was_moved_is_still_shown_as_one(make_talk, own):
+    setup = own.with_name("setup.yaml")
+    setup.write_text(re.sub(r"(cross: 51.0 %|cross: 51 %)", r"\1 guessed", setup.read_text()))
+    talk = make_talk(read_case(own))
+    talk.type(*START)
+    offers = enumerate(offers_of(talk.scene.advice), 1)
+    talk.type(f"make {next(at for at, offer in offers if getattr(offer, 'id', '') == 'cross_weight')}")
+    assert "% guessed" in setup.read_text()
+    assert "cross weight 51.5 % guessed" in talk.type("show")

@@ -4,7 +4,8 @@ from dataclasses import replace
 
 from assistant.car.files import read_case
 from assistant.car.fit import Fit
-from assistant.shell.begin import DEMOS, UNSAID
+from assistant.folders import DEMO_CASES
+from assistant.shell.begin import UNSAID
 from assistant.shell.in_use import say_in_use
 
 FIT = Fit("demo-fit", "run-practice", "demo-tyre", {"wear_rate": 1.0, "grip_heat": 2.0})
@@ -21,7 +22,7 @@ def test_a_fit_is_named_with_its_log_and_how_many_numbers_it_holds(demo):
 
 def test_what_is_said_of_the_demo_before_it_is_read_is_true():
     assert UNSAID == "Case demo, no run log fitted."
-    assert all(read_case(name).fit is None for name in DEMOS)
+    assert all(read_case(name).fit is None for name in DEMO_CASES)
 
 
 def test_show_ends_with_the_case_in_use_since_a_screen_is_shorter_than_a_setup(talk):

@@ -1,3 +1,4 @@
+import re
 from dataclasses import replace
 
 import pytest
@@ -7,6 +8,7 @@ from assistant.car.files import read_case, read_setup
 from assistant.car.setup import OwnLever
 from assistant.car.starters import starter
 from assistant.shell.keep import edit_setup_file, is_own, keep_setup
+from assistant.shell.own_file import ChangedMeanwhileError
 
 
 @pytest.fixture
@@ -47,8 +49,9 @@ def test_every_kind_of_value_can_be_edited_and_is_read_back(own, lever, tmp_path
 
 def test_undo_gives_the_file_back_as_it_was(own, tmp_path):
     before = read_setup(tmp_path / "setup.yaml").values
-    edit_setup_file(own, moved(own, "stagger", "spring_rr"))
-    edit_setup_file(own, own.setup)
+    there = moved(own, "stagger", "spring_rr")
+    edit_setup_file(own, there)
+    edit_setup_file(replace(own, setup=there), own.setup)
     assert read_setup(tmp_path / "setup.yaml").values == pytest.approx(dict(before))
 
 
@@ -136,3 +139,48 @@ def test_a_setup_or_a_case_that_is_gone_is_told_and_not_made_anew(own, tmp_path,
     said = keep_setup(own, moved(own, "stagger"), "t", "trade")
     assert said == "Not saved: the setup file could not be edited; note it by hand."
     assert not (tmp_path / gone).exists()
+
+
+def test_only_what_moved_is_written_and_only_where_the_file_is_as_believed(own, tmp_path):
+    path = tmp_path / "setup.yaml"
+    by_hand = re.sub(r"rr: 225 lb/in", "rr: 250 lb/in", path.read_text())
+    assert by_hand != path.read_text()
+    path.write_text(by_hand)
+    with pytest.raises(ChangedMeanwhileError):
+        keep_setup(own, moved(own, "stagger"), "t", "trade")
+    assert path.read_text() == by_hand
+    keep_setup(own, moved(own, "stagger"), "t", "trade", read_setup(path))
+    assert path.read_text() == by_hand.replace("1 7/8 in", "2 in")
+
+
+def test_a_guess_moved_by_a_step_stays_a_guess_in_the_file(own, tmp_path):
+    path = tmp_path / "setup.yaml"
+    path.write_text(path.read_text().replace("1 7/8 in", "1 7/8 in guessed"))
+    case = read_case(tmp_path / "case.yaml")
+    setup = moved(case, "stagger")
+    assert "stagger" in setup.guessed
+    edit_setup_file(case, setup)
+    assert "stagger: 2 in guessed" in path.read_text()
+    edit_setup_file(replace(case, setup=setup), case.setup)
+    assert "stagger: 1 7/8 in guessed" in path.read_text()
+
+
+@pytest.mark.parametrize("is_link", [True, False])
+def test_a_file_of_the_users_own_that_is_called_like_a_trial_is_left_alone(own, tmp_path, is_link):
+    mine = tmp_path / "precious.txt"
+    mine.write_text("mine")
+    beside = tmp_path / "setup.yaml.new"
+    if is_link:
+        beside.symlink_to(mine)
+    else:
+        beside.write_text("mine")
+    assert edit_setup_file(own, moved(own, "stagger")) is not None
+    assert (beside.read_text(), mine.read_text()) == ("mine", "mine")
+    assert not (tmp_path / "setup.yaml").is_symlink()
+
+
+def test_a_setup_the_car_cannot_take_is_not_written(own, tmp_path):
+    before = (tmp_path / "setup.yaml").read_text()
+    fuller = with_value(own.setup, "fuel_start", own.car.tank_volume * 1.1)
+    assert edit_setup_file(own, fuller) is None
+    assert (tmp_path / "setup.yaml").read_text() == before

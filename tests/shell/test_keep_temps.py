@@ -249,3 +249,17 @@ def test_a_copy_made_for_a_change_holds_them_only_when_they_were_kept(talk, tmp_
     copy = read_case(tmp_path / "own" / "copies" / talk.scene.talk / "case.yaml")
     assert bool(copy.measured.temperatures) is kept
     assert dict(copy.setup.values) == pytest.approx(dict(talk.scene.bench.case.setup.values))
+
+
+@pytest.mark.parametrize("is_link", [True, False])
+def test_what_is_called_like_the_file_as_it_was_is_left_alone(typed, own, tmp_path, is_link):
+    mine, there = tmp_path / "precious.txt", own.with_name("case.yaml.before-temps")
+    mine.write_text("mine")
+    if is_link:
+        there.symlink_to(mine)
+    else:
+        there.write_text("mine")
+    before = own.read_text()
+    assert "the file as it was is case.yaml.before-temps-2 beside it." in typed.type("yes")
+    assert (there.read_text(), mine.read_text()) == ("mine", "mine")
+    assert own.with_name("case.yaml.before-temps-2").read_text() == before

@@ -5,6 +5,7 @@ import pytest
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS
 from assistant.cli import main
+from assistant.shell.folder import last_car
 from assistant.shell.record import Record, last_cut_off
 
 ANSWERS = ("mine", "speedy", *[""] * (len(QUESTIONS) - 1))
@@ -55,14 +56,22 @@ def test_a_second_car_of_the_same_name_gets_its_own_folder(make_talk, tmp_path):
     assert sorted(folder.name for folder in (tmp_path / "own").glob("speedy*")) == ["speedy", "speedy-2"]
 
 
-def test_taking_up_a_talk_does_not_make_the_car_twice(make_talk, tmp_path):
-    record = Record("demo", tmp_path)
-    make_talk(record=record).type(*ANSWERS, "limits")
-    record.close()
+def test_a_car_that_was_described_has_a_talk_of_its_own_and_is_the_one_used_last(make_talk, tmp_path):
+    talk = make_talk(record=Record("demo", tmp_path))
+    talk.type(*ANSWERS, "limits")
+    talk.conversation.record.close()
+    case = (tmp_path / "own" / "speedy" / "case.yaml").resolve()
+    assert last_cut_off("demo", tmp_path) is None
+    assert last_cut_off(str(case), tmp_path).typed == ("limits",)
+    assert last_car() == ("speedy", case)
+
+
+def test_questions_that_were_cut_off_go_on_where_they_were(make_talk, tmp_path):
+    talk = make_talk(record=Record("demo", tmp_path))
+    talk.type(*ANSWERS[:4])
+    talk.conversation.record.close()
     again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
-    again.type("yes")
-    assert again.scene.bench.case.car.name == "speedy"
-    assert [folder.name for folder in (tmp_path / "own").glob("speedy*")] == ["speedy"]
+    assert "5 of 11" in again.type("yes") or "4 of 11" in again.words
     again.conversation.record.close()
 
 
@@ -188,13 +197,3 @@ def test_show_says_once_that_a_whole_group_is_guessed(talk):
     assert "air: LF 16.0 psi, RF 24.0 psi, LR 16.0 psi, RR 22.0 psi; all guessed." in said
     assert "LF 350 lb/in guessed, RF 400 lb/in guessed" in said  # the bar is known, so each of the others says it
     assert "brakes: front brake bias 64.0 % guessed." in said
-
-
-def test_quitting_after_a_car_was_described_says_where_both_talks_go_on(make_talk, tmp_path):
-    talk = make_talk(record=Record("demo", tmp_path))
-    talk.type(*ANSWERS)
-    assert talk.type("quit") == (
-        "Saved; the next talk about the car this one began with offers to go on here; halfturn talk "
-        f"{tmp_path / 'own' / 'speedy' / 'case.yaml'} begins a new one about yours."
-    )
-    talk.conversation.record.close()

@@ -18,10 +18,13 @@ def test_every_line_is_on_the_disk_before_it_is_answered(tmp_path):
 def test_a_talk_that_was_cut_off_is_found_with_its_lines_and_its_setup(tmp_path):
     record = Record("demo", tmp_path, moment=MOMENT)
     record.typed("loose off")
-    record.began_with({"stagger": 0.044})
+    record.began_with({"stagger": 0.044}, {"car": "1f"})
+    record.complained("loose off")
+    record.holds({"stagger": 0.05})
     record.close()
     found = last_cut_off("demo", tmp_path)
     assert (found.typed, found.setup, found.began) == (("loose off",), {"stagger": 0.044}, "25 Nov 14:03")
+    assert (found.on_file, found.prints, found.said) == ({"stagger": 0.05}, {"car": "1f"}, "loose off")
 
 
 def test_a_talk_that_ended_is_not_offered_again(tmp_path):

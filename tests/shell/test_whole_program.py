@@ -5,6 +5,7 @@ import sys
 
 import pytest
 
+from assistant.car.own_car import QUESTIONS
 from assistant.cli import main
 from assistant.commands import BANNER, common
 from assistant.shell import app
@@ -137,3 +138,49 @@ def test_a_talk_that_was_left_is_offered_again_and_not_when_a_fresh_one_is_asked
     assert "stopped after 1 line. Go on with it?" in run(typed=b"1\nquit\n", terminal=True, TERM="dumb")[1]
     run(typed=b"loose off late in the run\n", terminal=True, TERM="dumb")
     assert "Go on with it?" not in run("talk", "--fresh", typed=b"quit\n", terminal=True, TERM="dumb")[1]
+
+
+def on_a_terminal(run, *lines, words=()):
+    typed = "".join(f"{line}\n" for line in lines).encode()
+    return run(*words, typed=typed, terminal=True, TERM="dumb")[1]
+
+
+def test_the_next_talk_opens_on_the_car_used_last_and_stays_on_it(run, tmp_path):
+    on_a_terminal(run, "mine", "speedy", *[""] * (len(QUESTIONS) - 1), "loose off late in the run", "quit")
+    case = (tmp_path / "speedy" / "case.yaml").resolve()
+    next_day = " ".join(on_a_terminal(run, "2", "show", "tight in", "quit").split())
+    assert f"Your car used last: speedy, in {case}. halfturn demo opens the invented one." in next_day
+    assert "The car here is invented" not in next_day
+    assert "stopped after 1 line. Go on with it?" in next_day
+    assert "Setup speedy-setup" in next_day
+    third = " ".join(on_a_terminal(run, "1", "show", "quit").split())
+    assert "Where you left: 2 lines taken up." in third
+    assert "Setup speedy-setup" in third
+
+
+@pytest.mark.parametrize("words", [("demo",), ("talk", "demo")])
+def test_the_demo_is_opened_when_it_is_asked_for(run, words):
+    on_a_terminal(run, "mine", "speedy", *[""] * (len(QUESTIONS) - 1), "quit")
+    said = on_a_terminal(run, "show", "quit", words=words)
+    assert "The car here is invented." in said
+    assert "Setup demo-quick" in said
+
+
+def test_where_the_car_used_last_is_gone_the_demo_opens(run, tmp_path):
+    on_a_terminal(run, "mine", "speedy", *[""] * (len(QUESTIONS) - 1), "quit")
+    (tmp_path / "speedy" / "case.yaml").unlink()
+    assert "The car here is invented." in on_a_terminal(run, "quit")
+
+
+def test_two_cars_whose_files_are_called_alike_are_two_cars(run, tmp_path, monkeypatch):
+    for name in ("one", "two"):
+        (tmp_path / name).mkdir()
+        monkeypatch.chdir(tmp_path / name)
+        assert run("new", "case", name, "--starter", "-o", ".")[0] == 0
+    monkeypatch.chdir(tmp_path / "one")
+    on_a_terminal(run, "loose off", "quit", words=("talk", "case.yaml"))
+    monkeypatch.chdir(tmp_path / "two")
+    assert "Go on with it?" not in on_a_terminal(run, "quit", words=("talk", "case.yaml"))
+    monkeypatch.chdir(tmp_path)
+    assert "Go on with it?" in on_a_terminal(run, "quit", words=("talk", "one/case.yaml"))
+    assert "Your car used last: one," in on_a_terminal(run, "quit")

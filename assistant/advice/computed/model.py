@@ -92,7 +92,7 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
         run=run,
         moments=pick_moments(run.moments, run.laps, laps),
         end_ids=tuple(end.id for end in case.track.ends),
-        balance=as_grid(read_balance(run, laps)),
+        balance=as_grid(read_balance(again, laps)),
         off=max(map(abs, (*misses(run, anchor).values(), *misses(again, anchor).values()))),
         standing=standing,
     )

@@ -21,7 +21,7 @@ def _words(text: str) -> frozenset[str]:
 _SMALL = _words(
     """
     a an the this that these those my our your his her one is are was were be been being has have had having got get
-    gets getting keeps keep kept starts started starting seems feels felt looks went all just really very so too pretty
+    gets getting keeps keep kept starts started starting seems feels felt looks all just really very so too pretty
     kinda kind sort bit little lot totally completely half maybe might must probably think now again still even also
     badly bad suddenly up
     """
@@ -33,7 +33,7 @@ _PLACERS = _words("in on at of from for to under inside")
 _NO_SUBJECT = _words(
     """
     with on off under into in at by than without using i we you they changed swapped put added raised lowered moved took
-    softened stiffened tried ran hit hits touch trail more less
+    softened stiffened tried ran hit hits touch trail more less much enough
     """
 )
 """Before a part these make it something done or a place: "with the new shock it came loose", "on the brake"."""

@@ -5,7 +5,7 @@ The search adds single effects up; the best few are then driven through the whol
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -13,7 +13,7 @@ import numpy as np
 
 from assistant.advice.computed.full_model import FullModel, Trial, try_lever
 from assistant.advice.computed.outcome import Outcome, RunAfter, scale_effect
-from assistant.advice.offers.costs import list_costs
+from assistant.advice.offers.costs import list_costs, share_each
 from assistant.advice.offers.fitting import NOT_FOR_BALANCE, Fitted, Job, fit_lever, is_guessed, phases_asked, when_of
 from assistant.advice.offers.order import family_of
 from assistant.advice.offers.packages import (
@@ -155,11 +155,12 @@ def _make_package(found: Combination, search: Search, job: Job, full_model: Full
     singles = _singles(parts, job, full_model)
     effects = np.array([spread_over(job.wanted, one.balance, one.ends) for one in singles])
     moves = [_make_move(one, pick, effect, job) for (one, pick), effect in zip(parts, effects, strict=True)]
+    ends: Mapping[str, Grid] = {}
     if full_model is None:
         balance, run = _add_grids([one.balance for one in singles]), None
     else:
         (outcome,) = full_model([search.trial_of(found)])
-        balance, run = outcome.balance, outcome.run
+        balance, ends, run = outcome.balance, outcome.ends, outcome.run
     work = dict.fromkeys(what for one, _ in parts for what in one.lever.recheck)
     return Package(
         tuple(moves),
@@ -171,6 +172,7 @@ def _make_package(found: Combination, search: Search, job: Job, full_model: Full
         check_again=tuple(work),
         exact=full_model is not None,
         spoils=found.harm,
+        each=share_each(job.said or job.wanted, balance, ends),
     )
 
 

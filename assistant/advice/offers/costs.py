@@ -5,7 +5,7 @@ Only what is known: tyre life, pace and fuel are costs once they are computed, n
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import floor
 from typing import TYPE_CHECKING
@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.offers.run_price import ShortRun, find_short, price_tyre_life
-from assistant.advice.offers.sizing import leave_good, take_inside
-from assistant.advice.results import Cost
+from assistant.advice.offers.sizing import leave_good, spread_over, take_inside
+from assistant.advice.results import Cost, Grid
 from assistant.units import show
 
 if TYPE_CHECKING:
@@ -66,6 +66,29 @@ def list_costs(
 def list_balance_costs(effect: NDArray[np.float64], wanted: Wanted) -> tuple[Cost, ...]:
     """Say where the balance moves that was not asked to, the worst first."""
     return tuple(cost for _, cost in sorted(price_balance(effect, wanted), key=lambda pair: -pair[0]))
+
+
+def share_each(wanted: Wanted, both: Grid, ends: Mapping[str, Grid]) -> tuple[tuple[str, float], ...]:
+    """Say what share of each of several complaints goes, below zero where it gets worse; nothing for a single one.
+
+    A complaint is what was said of one end of the track in one direction. both, ends: change of balance [%].
+    """
+    groups: dict[tuple[str | None, bool], list[int]] = {}
+    for index in np.flatnonzero(wanted.reported & (wanted.change != 0)):
+        groups.setdefault((wanted.places[index][0], bool(wanted.change[index] > 0)), []).append(int(index))
+    if len(groups) < 2:
+        return ()
+    size, effect = np.abs(wanted.change), spread_over(wanted, both, ends)
+    gone = wanted.weight * size * (size - np.abs(wanted.change - effect))
+    share = {key: float(gone[at].sum() / (wanted.weight * size**2)[at].sum()) for key, at in groups.items()}
+    return tuple((_name_complaint(key[0], groups[key], wanted), share[key]) for key in groups)
+
+
+def _name_complaint(end: str | None, cells: Sequence[int], wanted: Wanted) -> str:
+    phases = list(dict.fromkeys(wanted.places[cell][1] for cell in cells))
+    where = "all through the corner" if set(phases) >= set(WHERE) else say_list([WHERE[one] for one in phases])
+    balance = "loose" if wanted.change[cells[0]] > 0 else "tight"
+    return f"{balance} {where}" + (f" at end {end}" if end is not None else "")
 
 
 def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[float, Cost]]:

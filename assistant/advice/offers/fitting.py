@@ -44,7 +44,8 @@ NOT_FOR_BALANCE = frozenset((*GROUPS["drive"], *GROUPS["fuel"]))
 class Job:
     """Everything one piece of advice is made from.
 
-    asked: how much the complaint asks for, in words. fits: levers fitted so far, so that none is fitted twice.
+    asked: how much the complaint asks for, in words. said: what the driver's own words ask for, also where a cause is
+    treated instead. fits: levers fitted so far, so that none is fitted twice.
     """
 
     case: Case
@@ -53,6 +54,7 @@ class Job:
     weights: Weights
     wanted: Wanted
     asked: str = ""
+    said: Wanted | None = None
     fits: dict[str, Fitted | None] = field(default_factory=dict, compare=False)
 
 

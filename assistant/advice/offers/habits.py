@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.computed.outcome import Outcome, RunAfter
 from assistant.advice.offers.candidates import Candidate, Mention
-from assistant.advice.offers.costs import list_costs
+from assistant.advice.offers.costs import list_costs, share_each
 from assistant.advice.offers.fitting import Job, direction_of
 from assistant.advice.offers.listed import plain_remedy
 from assistant.advice.offers.ranking import (
@@ -90,6 +90,7 @@ def _with_numbers(plain: Remedy, known: _Known, job: Job, *, exact: bool) -> Rem
         plain,
         removes=known.relief,
         spoils=known.harm,
+        each=share_each(job.said or job.wanted, known.grid, known.ends),
         direction=direction_of(job.wanted, known.row),
         costs=list_costs(known.row, known.run, job.wanted, job.weights, job.case.run_laps),
         confidence=known.sure,

@@ -11,7 +11,7 @@ from typing import Any
 
 from assistant.advice.computed.outcome import Outcome, RunAfter
 from assistant.advice.offers.candidates import Candidate
-from assistant.advice.offers.costs import list_costs
+from assistant.advice.offers.costs import list_costs, share_each
 from assistant.advice.offers.fitting import (
     Fitted,
     Job,
@@ -102,6 +102,7 @@ def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job) -> Remedy:
         direction=direction_of(job.wanted, sized.effect),
         removes=sized.relief,
         spoils=sized.harm,
+        each=share_each(job.said or job.wanted, outcome.balance, outcome.ends),
         guessed=is_guessed(candidate.id, job.case),
         effect=outcome.balance,
         ends=tuple(outcome.ends.items()),

@@ -1,0 +1,34 @@
+"""A setup outside the rules is said to be so before anything else is said of it."""
+
+from dataclasses import replace
+
+from assistant.advice.advise import advise
+from assistant.advice.as_json import advice_json
+from assistant.advice.computed.table import table_for
+from assistant.advice.interview.session import start
+from assistant.car.changes import with_value
+from assistant.car.files import read_case
+from assistant.rules.pack import load_packs
+from assistant.shell.screen_advice import advice_screen
+
+
+def test_what_is_not_legal_stands_first_on_the_screen_and_in_the_data():
+    knowledge, demo = load_packs(), read_case("demo")
+    case = replace(demo, setup=with_value(demo.setup, "cross_weight", 0.6))
+    session = start(case, knowledge, "loose off late, 3")
+    advice = advise(
+        case, knowledge, session, table_for(case, knowledge, session.complaint, ("front_bar",), habits=False)
+    )
+    first = advice_screen(advice, knowledge.levers, "trade")[0]
+    assert first.text.startswith("Not legal: cross weight is 60")
+    assert first.mark == "caution"
+    assert len(advice_json(advice, case)["not_legal"]) == 1
+
+
+def test_a_legal_setup_has_nothing_said_of_the_rules():
+    knowledge, case = load_packs(), read_case("demo")
+    session = start(case, knowledge, "loose off late, 3")
+    advice = advise(
+        case, knowledge, session, table_for(case, knowledge, session.complaint, ("front_bar",), habits=False)
+    )
+    assert advice.not_legal == ()
