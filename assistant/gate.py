@@ -1,6 +1,6 @@
 """The one gate for all output: what a pack, a case, a file name or a note holds is shown, never sent.
 
-Control characters and marks that turn the reading direction become visible text. Our colour is added afterwards.
+Control characters and marks that turn the reading direction become visible text. Our color is added afterward.
 """
 
 from __future__ import annotations

@@ -65,8 +65,8 @@ QUANTITIES: dict[str, Quantity] = {
     "mass": _q("weight", "m", ("kg", "lb", "kg"), (0, 1), "What the scales read.", of="mass"),
     "share": _q("share", "x", ("1", "%", "%"), (1, 1), "A part of the whole, 0 to 100 %.", of="share"),
     "spring_rate": _q("spring rate", "k", ("N/m", "lb/in", "N/mm"), (0, 1), "Force per travel.", sign="stiffer"),
-    "damper_rate": _q(
-        "damper rate", "c", ("N s/m", "lb s/in", "N s/m"), (1, 0), "Damper force per shaft speed.", sign="stiffer"
+    "shock_rate": _q(
+        "shock rate", "c", ("N s/m", "lb s/in", "N s/m"), (1, 0), "Shock force per shaft speed.", sign="stiffer"
     ),
     "angle": _q("angle", "a", ("rad", "deg", "deg"), (1, 1), "An angle; each lever says which way is plus."),
     "pressure": _q(
@@ -74,7 +74,7 @@ QUANTITIES: dict[str, Quantity] = {
         "p",
         ("Pa", "psi", "kPa"),
         (1, 0),
-        "Tyre pressure above the air around, as a gauge reads it.",
+        "Tire pressure above the air around, as a gauge reads it.",
         of="pressure",
     ),
     "absolute_pressure": _q(
@@ -107,7 +107,7 @@ QUANTITIES: dict[str, Quantity] = {
     "lap_time": _q("lap time", "t", ("s", "s", "s"), (2, 2), "A lap time, 1:02.4 or 62.4 s.", of="time"),
     "rpm": _q("engine speed", "n", ("rpm", "rpm", "rpm"), (0, 0), "Turns per minute.", of="rpm", sign="faster"),
     "fuel_use": _q(
-        "fuel use", "b", ("kg/J", "lb/hp h", "g/kWh"), (3, 0), "Fuel burnt per work done at the crankshaft."
+        "fuel use", "b", ("kg/J", "lb/hp h", "g/kWh"), (3, 0), "Fuel burned per work done at the crankshaft."
     ),
     "ratio": _q("ratio", "i", ("1", "", ""), (2, 2), "A plain ratio, such as of gears.", of="ratio"),
     "count": _q("number", "n", ("1", "", ""), (0, 0), "A plain number.", of="count"),
@@ -121,10 +121,10 @@ QUANTITIES: dict[str, Quantity] = {
         "dk/dp",
         ("N/m/Pa", "lb/in/psi", "N/mm/kPa"),
         (1, 3),
-        "How much stiffer a tyre gets with air.",
+        "How much stiffer a tire gets with air.",
     ),
     "length_per_pressure": _q(
-        "length per pressure", "dr/dp", ("m/Pa", "in/psi", "mm/kPa"), (3, 3), "How much a tyre grows with air."
+        "length per pressure", "dr/dp", ("m/Pa", "in/psi", "mm/kPa"), (3, 3), "How much a tire grows with air."
     ),
     "pressure_per_force": _q(
         "pressure per load",

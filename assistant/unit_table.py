@@ -42,9 +42,9 @@ class Unit:
 _ROWS: dict[str, tuple[tuple[str, float, str], ...]] = {
     "length": (
         ("m", 1.0, "metre meter metres meters"),
-        ("mm", 1e-3, "millimetre millimeter millimetres millimeters"),
+        ("mm", 1e-3, "millimeter millimeter millimeters millimeters"),
         ("cm", 1e-2, "centimetre centimeter centimetres centimeters"),
-        ("km", 1e3, "kilometre kilometer kilometres kilometers"),
+        ("km", 1e3, "kilometer kilometer kilometers kilometers"),
         ("in", INCH, 'inch inches " ″'),
         ("ft", FOOT, "foot feet ' ′"),
         ("mi", MILE, "mile miles"),
@@ -64,7 +64,7 @@ _ROWS: dict[str, tuple[tuple[str, float, str], ...]] = {
         ("N/mm", 1e3, "kN/m"),
         ("kg/mm", GRAVITY * 1e3, "kgf/mm"),
     ),
-    "damper_rate": (
+    "shock_rate": (
         ("N s/m", 1.0, "Ns/m N*s/m N·s/m N/(m/s)"),
         ("N s/mm", 1e3, "Ns/mm N*s/mm"),
         ("lb s/in", POUND_FORCE / INCH, "lb*s/in lbs|s/in lb/(in/s) lbf|s/in"),

@@ -6,7 +6,7 @@ from assistant.advice.measured import calibrate as engine
 from assistant.car.case import Measured
 
 WEAR_OF_ANOTHER_CAR = "lap,LF wear (mm),RF wear (mm),RR wear (mm)\n2,2.2,2.2,2.2\n4,4.4,4.4,4.4\n6,6.6,6.6,6.6\n"
-"""Six times what the tyre of the demo loses; the left rear was not measured."""
+"""Six times what the tire of the demo loses; the left rear was not measured."""
 FUEL = "lap,fuel used (gal)\n10,0.98\n20,1.96\n40,3.92\n"
 
 _fit, _known = engine.calibrate, {}

@@ -53,7 +53,7 @@ def screen():
         "Brakes: 64.0 % in front.",
         "One step to the front (1.0 points)",
         "Right-rear air, for 2 psi more",
-        "Never go below the tyre maker's or the series' minimum pressure",
+        "Never go below the tire maker's or the series' minimum pressure",
         "Absolute balance and lap times are not to be trusted",
     ],
 )
@@ -72,7 +72,7 @@ def test_without_a_part_it_is_short_and_names_the_parts(capsys):
     said = " ".join(said.split())
     assert "All 80 laps can be driven; first to be used up: the fuel, after lap 143." in said
     assert "Taken from what was said: coming off 0.8 loose late in the run; else neutral." in said
-    assert said.endswith("More: halfturn forecast demo ends, drift, tyres, wear, steering, gears, brakes, air or all.")
+    assert said.endswith("More: halfturn forecast demo ends, drift, tires, wear, steering, gears, brakes, air or all.")
 
 
 def test_one_part_comes_with_the_stops_that_were_asked_for(capsys):
@@ -94,7 +94,7 @@ def test_the_accessible_screen_draws_nothing_and_says_the_same(capsys):
 
 def test_json_is_the_contract_and_nothing_else(capsys):
     found = json.loads(shown(capsys, "forecast", "demo", "--json"))
-    assert list(found) == ["balance", "ends", "tyres", "fuel", "run_ends_by", "steering", "gears", "brakes", "as_said"]
+    assert list(found) == ["balance", "ends", "tires", "fuel", "run_ends_by", "steering", "gears", "brakes", "as_said"]
 
 
 def test_the_complaint_of_the_case_anchors_the_balance(capsys):
@@ -119,7 +119,7 @@ def test_units_of_the_table_and_the_screen_follow_the_option(capsys):
 
 
 def test_a_stop_is_said_back_and_counts(capsys):
-    said = shown(capsys, "forecast", "demo", "--stop", "30: new right tyres, fuel", "--stop", "50: caution 5 laps")
+    said = shown(capsys, "forecast", "demo", "--stop", "30: new right tires, fuel", "--stop", "50: caution 5 laps")
     assert "Stop after lap 30: new RF and RR, fuel." in said
     assert "Stop after lap 50: 5 slow laps." in said
     assert "The driver's word is taken for a run without stops" in said
@@ -154,7 +154,7 @@ def test_a_case_that_is_not_there_is_named(capsys):
 # whatif
 
 
-def test_whatif_shows_balance_tyres_pace_and_fuel_before_and_after(capsys):
+def test_whatif_shows_balance_tires_pace_and_fuel_before_and_after(capsys):
     said = " ".join(shown(capsys, "whatif", "demo", "stagger+=1/4in").split())
     for words in (
         "from 1 7/8 in to 2 1/8 in.",
@@ -183,7 +183,7 @@ def test_nothing_is_changed_by_a_change_to_the_same_value(capsys):
 
 
 def test_whatif_takes_a_length_and_stops(capsys):
-    said = shown(capsys, "whatif", "demo", "stagger+=1/4in", "--laps", "40", "--stop", "20: new tyres")
+    said = shown(capsys, "whatif", "demo", "stagger+=1/4in", "--laps", "40", "--stop", "20: new tires")
     assert "The run of 40 laps can be driven." in said
 
 

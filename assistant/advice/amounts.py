@@ -20,12 +20,12 @@ NOTHING = 0.005
 """Percent of grip that rounds to nothing at two decimals."""
 
 PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
-STAGE_WORDS = {"fresh": "on fresh tyres", "settled": "once settled", "worn": "late in the run"}
+STAGE_WORDS = {"fresh": "on fresh tires", "settled": "once settled", "worn": "late in the run"}
 FROM_ANYWHERE = "from wherever it is (you did not say where)"
 LITTLE = 0.07
 """Share of a complaint up to which it is said to be hardly changed."""
 NEARLY = 0.35
-"""From this chance on a cause does not stand out, but "none does" would be wrong. Own judgement, no source."""
+"""From this chance on a cause does not stand out, but "none does" would be wrong. Own judgment, no source."""
 _SHARES = (
     (0.07, "very little"),
     (0.15, "about a tenth"),

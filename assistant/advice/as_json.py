@@ -15,7 +15,7 @@ from assistant.advice.offers.trade import by_the_book, judge_lever
 from assistant.advice.offers.weights import read_weights
 from assistant.advice.results import Advice
 from assistant.advice.run.as_said import as_said_json
-from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbours, value_of
+from assistant.car.changes import TRACK_BAR_ENDS, limit_of, neighbors, value_of
 from assistant.car.own_levers import kind_of
 from assistant.chance import chance_word, sayable
 from assistant.units import System, to_unit, unit_of
@@ -126,7 +126,7 @@ def _remedy(remedy: Remedy, case: Case, system: System, model: Model | None) -> 
         "each": [{"complaint": name, "removes": share} for name, share in remedy.each],
         "effect": _grid(remedy.effect),
         "ends": [{"id": end, "effect": _grid(grid)} for end, grid in remedy.ends],
-        "tyre_life_laps": _tyre_life(remedy),
+        "tire_life_laps": _tire_life(remedy),
         "pace_s": None if remedy.pace_s is None else dict(remedy.pace_s),
         "fuel_laps": None if remedy.fuel_laps is None else _after_and_change(remedy.fuel_laps),
         "hot_pressure": _hot_pressure(remedy, system),
@@ -205,10 +205,10 @@ def _hot_pressure(remedy: Remedy, system: System) -> Plain | None:
     }
 
 
-def _tyre_life(remedy: Remedy) -> Plain | None:
-    if remedy.tyre_life_laps is None:
+def _tire_life(remedy: Remedy) -> Plain | None:
+    if remedy.tire_life_laps is None:
         return None
-    return {corner: _after_and_change(pair) for corner, pair in remedy.tyre_life_laps.items()}
+    return {corner: _after_and_change(pair) for corner, pair in remedy.tire_life_laps.items()}
 
 
 def _after_and_change(pair: tuple[float, float]) -> Plain:
@@ -266,7 +266,7 @@ def _legal(lever: str, case: Case, system: System) -> Plain | None:
     known = [limit for limit in limits if limit is not None]
     if len(known) < len(ends):
         return None
-    near = [abs(one) for one in neighbours(case.setup, case.rulebook, case.car, lever) if one]
+    near = [abs(one) for one in neighbors(case.setup, case.rulebook, case.car, lever) if one]
     step, kind = min(near, default=known[0].step), kind_of(lever, case.setup)
     return {
         "min": _number(max(limit.low for limit in known), kind, system),

@@ -41,7 +41,7 @@ class Complaint:
 
 @dataclass(frozen=True)
 class Cost:
-    """One thing a remedy makes worse. kind: balance | tyre life | pace | fuel | pressure | steering | work."""
+    """One thing a remedy makes worse. kind: balance | tire life | pace | fuel | pressure | steering | work."""
 
     kind: str
     where: str
@@ -64,7 +64,7 @@ class Remedy:
     """One ranked remedy; `kind` lever, driving or inspect. Change, start and finish in SI for levers.
 
     exact: numbers from the whole run driven with it; else added up from single steps, or from the book.
-    tyre_life_laps, fuel_laps, hot_pressure (late in the run [Pa]): after the change, and the change.
+    tire_life_laps, fuel_laps, hot_pressure (late in the run [Pa]): after the change, and the change.
     check_again: what must be measured once it is made. asked: how much the complaint asks for on this car.
     quantity: what change, start and finish are of, a key of QUANTITIES.
     removes: share of the complaint it takes away, 0 to 1. spoils: what it spoils elsewhere or by going past the mark,
@@ -94,7 +94,7 @@ class Remedy:
     costs: tuple[Cost, ...] = ()
     cautions: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
-    tyre_life_laps: Mapping[str, tuple[float, float]] | None = None
+    tire_life_laps: Mapping[str, tuple[float, float]] | None = None
     pace_s: Mapping[str, float] | None = None
     fuel_laps: tuple[float, float] | None = None
     spread: Mapping[str, Mapping[str, tuple[float, float]]] | None = None

@@ -1,1 +1,1 @@
-"""The car, tyre, track, rulebook, setup and case on file, and what changing a lever does to a setup."""
+"""The car, tire, track, rulebook, setup and case on file, and what changing a lever does to a setup."""

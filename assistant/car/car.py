@@ -1,4 +1,4 @@
-"""What is bolted together and rarely changed: the car and its tyre, in SI units.
+"""What is bolted together and rarely changed: the car and its tire, in SI units.
 
 Plain values only; `files` reads them from YAML. Axes are ISO 8855 (x forward, y left, z up).
 Corners are always in the order LF, RF, LR, RR. Heights are above the ground at static ride height.
@@ -35,22 +35,22 @@ class Car:
 
     mass: on the scales, with driver and `fuel_on_scales` [kg]. unsprung_front, unsprung_rear: both wheels together.
     cg_height: whole car. ballast_mass: lead that can be moved up or down [kg].
-    unsprung_height_front, unsprung_height_rear: centres of the unsprung masses.
-    spring_ratio_front: spring travel per wheel travel; damper_ratio_front likewise.
-    spring_base, damper_base, link_base: distance between the left and right rear springs, dampers, trailing links.
-    bar_length, bar_arm: of the front anti-roll bar; bar_ratio: arm-end travel per wheel travel;
+    unsprung_height_front, unsprung_height_rear: centers of the unsprung masses.
+    spring_ratio_front: spring travel per wheel travel; shock_ratio_front likewise.
+    spring_base, shock_base, link_base: distance between the left and right rear springs, shocks, trailing links.
+    bar_length, bar_arm: of the front sway bar; bar_ratio: arm-end travel per wheel travel;
     bar_bore: inside diameter; bar_lead: preload travel at the arm end per turn.
     track_bar_axle_y, track_bar_frame_y: sideways place of the axle end and of the frame end (left is +).
-    camber_gain: change of camber per metre of bump of (LF, RF) [rad/m]; positive leans the top in as the wheel rises.
+    camber_gain: change of camber per meter of bump of (LF, RF) [rad/m]; positive leans the top in as the wheel rises.
     anti_dive: share of the pitch moment carried by the links at (LF, RF).
     ackermann: share of full Ackermann in the steering, beside toe.
     jack_lead: travel of a rear weight-jack bolt, at the spring, per turn.
     link_per_hole: change of link angle [rad] per hole; hole 0 leaves the link level.
-    click_bump, click_rebound: damper rate [N s/m] per click at each corner, at the damper; damper_base_rate at click 0.
+    click_bump, click_rebound: shock rate [N s/m] per click at each corner, at the shock; shock_base_rate at click 0.
     locked: share of the axle lock in (entry, middle, exit): 1 = spool, 0 = open.
     drag_area, front_lift_area, rear_lift_area: c A [m2], down is +, with the spoiler flat and no tape;
     spoiler_lift, spoiler_drag: change of rear c A and drag c A per rad of spoiler;
-    nose_lift: change of front c A per strip of tape (the front_downforce lever).
+    nose_lift: change of front c A per strip of tape (the nose_tape lever).
     tank_x: tank behind (-) the middle of the rear axle; tank_y, tank_z. tank_volume [m3]; fuel_density [kg/m3].
     steering_lock: largest mean front-wheel angle, None if unknown. yaw_radius: yaw radius of gyration squared over a b.
     guessed: names of fields the owner only guessed; their spread is wider.
@@ -69,9 +69,9 @@ class Car:
     unsprung_height_front: float
     unsprung_height_rear: float
     spring_ratio_front: float
-    damper_ratio_front: float
+    shock_ratio_front: float
     spring_base: float
-    damper_base: float
+    shock_base: float
     link_base: float
     bar_length: float
     bar_arm: float
@@ -85,7 +85,7 @@ class Car:
     link_per_hole: float
     click_bump: Four
     click_rebound: Four
-    damper_base_rate: Four
+    shock_base_rate: Four
     locked: Three
     drag_area: float
     front_lift_area: float
@@ -107,8 +107,8 @@ class Car:
 
 
 @dataclass(frozen=True)
-class Tyre:
-    """One tyre type, the same law at four corners. SI; pressures are gauge [Pa]; temperatures [K].
+class Tire:
+    """One tire type, the same law at four corners. SI; pressures are gauge [Pa]; temperatures [K].
 
     radius: free rolling radius of (LF, RF, LR, RR) [m] at `pressure_ref`; the stagger lever then sets RR from LR.
     load_ref [N] is where grip, peak_slip and cornering stiffness are stated.
@@ -133,7 +133,7 @@ class Tyre:
     the gas reaches in the end; wheel and sidewalls keep it cooler than the tread.
     wear_off_pressure: more wear per (share off the wear-best pressure)^2, assumption: 10 % off wears 6 % more.
     wear_overheat: more wear per kelvin above best_temperature, assumption: 1 %.
-    stretch: share of circumference gained per kelvin of tread temperature (tyre growth through a run).
+    stretch: share of circumference gained per kelvin of tread temperature (tire growth through a run).
     """
 
     name: str

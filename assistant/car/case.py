@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from assistant.car.car import Car, Tyre
+from assistant.car.car import Car, Tire
 from assistant.car.setup import Rulebook, Setup
 from assistant.car.track import Track
 
@@ -21,7 +21,7 @@ STAGES = ("fresh", "settled", "worn")
 class Measured:
     """What was read at the car; every part may be missing.
 
-    temperatures: corner to (inside, middle, outside) [K], inside = the edge towards the car's centreline.
+    temperatures: corner to (inside, middle, outside) [K], inside = the edge toward the car's centerline.
     hot_pressure, cold_pressure: corner to gauge pressure [Pa]. wear: corner to tread used [m] over `laps`.
     fuel_used [kg] over `laps`. lap_times [s]. steering: largest mean front-wheel angle seen [rad]. rpm_max [1/min].
     """
@@ -43,12 +43,12 @@ class Case:
 
     answers: question id to answer id, for questions already settled. at_hand: "pit stop", "between runs" or "shop":
     the most time-consuming change there is time for now. file: where it was read from.
-    fit: what a run log taught, already in the tyre and the engine; None when the case names none.
+    fit: what a run log taught, already in the tire and the engine; None when the case names none.
     """
 
     name: str
     car: Car
-    tyre: Tyre
+    tire: Tire
     track: Track
     rulebook: Rulebook
     setup: Setup

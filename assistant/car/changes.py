@@ -110,7 +110,7 @@ def range_left(setup: Setup, rulebook: Rulebook, car: Car, lever: str) -> tuple[
     return (more, less) if lever in SMALLER_IS_MORE else (less, more)
 
 
-def neighbours(setup: Setup, rulebook: Rulebook, car: Car, lever: str) -> tuple[float, float]:
+def neighbors(setup: Setup, rulebook: Rulebook, car: Car, lever: str) -> tuple[float, float]:
     """SI change of the number by one step in the - and in the + direction; 0 where no step is left.
 
     For `track_bar` the change of both ends. Of an ordinary lever the first is below 0 and the second above.
@@ -136,7 +136,7 @@ def limit_of(rulebook: Rulebook, car: Car, lever: str) -> Limit | None:
         if not parts:
             return None
         return replace(limit, low=parts[0], high=parts[-1], parts=parts)
-    if lever == "fuel_start":
+    if lever == "fuel_at_green":
         return _among(limit, -inf, car.tank_volume)
     if lever == "front_bar":
         return _among(limit, nextafter(car.bar_bore, inf), inf)
@@ -223,7 +223,7 @@ def _lifts_wheel(setup: Setup, lever: str, value: float) -> bool:
 
 
 def _next(limit: Limit, value: float, *, down: bool) -> float | None:
-    """Next legal value in one direction, None at the end; from outside the range only towards it."""
+    """Next legal value in one direction, None at the end; from outside the range only toward it."""
     if limit.parts:
         slack = _NEAR * max(1e-12, abs(value))
         beyond = [part for part in limit.parts if (part < value - slack if down else part > value + slack)]

@@ -15,7 +15,7 @@ from assistant.car.keys import Key
 from assistant.car.own_levers import CAR_NUMBERS, OF_THE_CAR
 from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_KEYS
 from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.car.tire_keys import TIRE_KEYS
 from assistant.units import System, unit_of
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "files.md"
@@ -23,9 +23,9 @@ _HEAD = """# The files of a car
 
 Made by `python -m assistant.car.document` from the tables that read the files; do not edit by hand.
 
-Every file is YAML, one thing per file, and its first line says what it is: `car: name`, `tyre: name`, `track: name`,
+Every file is YAML, one thing per file, and its first line says what it is: `car: name`, `tire: name`, `track: name`,
 `rulebook: name`, `setup: name` or `case: name`.
-`halfturn new tyre` (or track, rulebook, setup; `new car --starter`) gives a commented starter that loads as it is.
+`halfturn new tire` (or track, rulebook, setup; `new car --starter`) gives a commented starter that loads as it is.
 
 - A value is text with its unit (`225 lb/in`, `1 3/4 in`, `45 mm`) or a bare number in the file's unit system.
   `units: trade` (as when left out) reads bare numbers in the trade unit of the table, `units: si` in the metric one.
@@ -41,7 +41,7 @@ _CASE = """
 
 | key | unit: trade, SI | possible | meaning |
 |---|---|---|---|
-| `car`, `tyre`, `track`, `rulebook`, `setup` | | | Names of files: beside it, in your own folder, or of the demo. |
+| `car`, `tire`, `track`, `rulebook`, `setup` | | | Names of files: beside it, in your own folder, or of the demo. |
 | `driver says` | | | The complaint in the driver's own words. May be left out. |
 | `answers` | | | Answers to questions of the interview, `question: answer`. May be left out. |
 | `at hand` | | | Time for changes: `pit stop`, `between runs` or `shop`. May be left out: `shop`. |
@@ -51,7 +51,7 @@ _RULEBOOK = """
 ## Rulebook file
 
 The same groups and keys as the setup file, without the corner weights, and one limit for all four corners of the
-dampers: `dampers: {bump: ..., rebound: ...}`.
+shocks: `shocks: {bump: ..., rebound: ...}`.
 Each limit is a range with its smallest step, `{from: 46 %, to: 58 %, step: 0.25 %, when: between runs}`, or the list of
 parts at hand, `{parts: [200 lb/in, 225 lb/in], when: shop}`.
 `when` is the soonest the change can be made: `pit stop`, `between runs` or `shop` (as when left out).
@@ -96,7 +96,7 @@ def page() -> str:
     parts = [
         _HEAD,
         "\n## Car file\n\n" + table((*CAR_KEYS, POWER, GEAR, *ENGINE_KEYS)),
-        "\n## Tyre file\n\n" + table(TYRE_KEYS),
+        "\n## Tire file\n\n" + table(TIRE_KEYS),
         "\n## Track file\n\n" + table(TRACK_KEYS),
         "\n`ends` is a list of one to eight ends, each with a name (`end: turns 1-2`, may be left out) and:\n\n",
         table(END_KEYS),

@@ -1,4 +1,4 @@
-"""What the car, tyre, track, rulebook, setup and case files may hold: pydantic models made from the tables of keys.
+"""What the car, tire, track, rulebook, setup and case files may hold: pydantic models made from the tables of keys.
 
 Models only: places in the file and words for mistakes come from `explain`, SI records from `files`.
 A model is made once per unit system, since that decides what a bare number means.
@@ -17,11 +17,11 @@ from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
 from assistant.car.keys import CORNER_KEYS, Key, key, read_key
 from assistant.car.setup_keys import SETUP_BY_CORNERS, SETUP_KEYS, rule_path
 from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.car.tire_keys import TIRE_KEYS
 from assistant.reading.blocks import Block, NumberOrText
 from assistant.units import Reading, System, UnitProblem, read, unit_of
 
-REFERENCES = ("car", "tyre", "track", "rulebook", "setup")
+REFERENCES = ("car", "tire", "track", "rulebook", "setup")
 """The other files a case names."""
 When = Literal["pit stop", "between runs", "shop"]
 LAPS_KEY = key("laps", "laps", "laps", "1", "2000", "Laps of the measured run.", "a run is as long as the tank allows")
@@ -36,8 +36,8 @@ FIT_FIELDS = (
     "worn_grip",
     "fuel_use",
 )
-FIT_KEYS: tuple[Key, ...] = tuple(one for one in (*TYRE_KEYS, *ENGINE_KEYS) if one.field in FIT_FIELDS)
-"""What a run log can teach: keys of the tyre file, and the engine's fuel use."""
+FIT_KEYS: tuple[Key, ...] = tuple(one for one in (*TIRE_KEYS, *ENGINE_KEYS) if one.field in FIT_FIELDS)
+"""What a run log can teach: keys of the tire file, and the engine's fuel use."""
 OWN_LEVERS = "own levers"
 """Block of a setup file for levers of a team's own; what a value means, only that team's rules can tell."""
 RUN_KEY = key("run", "run_laps", "laps", "1", "2000", "Laps between stops.", "a run is as long as the tank allows")
@@ -116,13 +116,13 @@ class LimitModel(Block):
 
 @lru_cache
 def model_of(file_kind: str, system: System = "trade", *, by_corners: bool = False) -> type[Block]:
-    """Give the model of a file: car, tyre, track, rulebook, setup, case or fit.
+    """Give the model of a file: car, tire, track, rulebook, setup, case or fit.
 
     system: what bare numbers mean. by_corners: a setup whose scales are the four corner weights.
     """
     trees: dict[str, Callable[[System], Tree]] = {
         "car": _car,
-        "tyre": partial(_tree, TYRE_KEYS),
+        "tire": partial(_tree, TIRE_KEYS),
         "track": _track,
         "rulebook": _rulebook,
         "setup": partial(_setup, SETUP_BY_CORNERS if by_corners else SETUP_KEYS),
@@ -254,7 +254,7 @@ def _case(system: System) -> Tree:
 
 
 def _fit(system: System) -> Tree:
-    return {"tyre": Part(str, ""), "log": Part(str, ""), **_tree(FIT_KEYS, system, optional=True)}
+    return {"tire": Part(str, ""), "log": Part(str, ""), **_tree(FIT_KEYS, system, optional=True)}
 
 
 def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:
@@ -268,7 +268,7 @@ def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:
         except UnitProblem as wrong:
             raise UnitProblem(f"at '{speed}': {wrong.says}", wrong.hint) from None
     if points[0][0] < 0.0:
-        raise UnitProblem("no engine turns backwards", "write the speeds without a sign")
+        raise UnitProblem("no engine turns backward", "write the speeds without a sign")
     if any(later[0] <= earlier[0] for earlier, later in pairwise(points)):
         raise UnitProblem("the speeds of the curve do not rise from line to line", "sort them, slowest first")
     return tuple(points)

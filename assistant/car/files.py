@@ -1,4 +1,4 @@
-"""Reads car, tyre, track, rulebook, setup and case files from YAML, with every mistake of all of them at once.
+"""Reads car, tire, track, rulebook, setup and case files from YAML, with every mistake of all of them at once.
 
 A file may name others: beside itself, in the user's folder, or in the demo that came with the program.
 """
@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TypeVar
 
-from assistant.car.car import Car, Tyre
+from assistant.car.car import Car, Tire
 from assistant.car.case import Case
 from assistant.car.file_models import REFERENCES, look_up, model_of
 from assistant.car.fit import put_fit, read_fit
@@ -24,7 +24,7 @@ from assistant.car.records import (
     make_rulebook,
     make_setup,
     make_track,
-    make_tyre,
+    make_tire,
 )
 from assistant.car.setup import Rulebook, Setup
 from assistant.car.track import Track
@@ -52,10 +52,10 @@ def read_car(path: Path | str) -> Car:
     return car
 
 
-def read_tyre(path: Path | str) -> Tyre:
-    """Read a tyre file."""
-    document, model = _open("tyre", path)
-    return make_tyre(_name(document, "tyre"), model)
+def read_tire(path: Path | str) -> Tire:
+    """Read a tire file."""
+    document, model = _open("tire", path)
+    return make_tire(_name(document, "tire"), model)
 
 
 def read_track(path: Path | str) -> Track:
@@ -96,23 +96,23 @@ def read_case(path_or_name: Path | str, *, use_fit: bool = True) -> Case:
     missing: list[Problem] = []
     found = {kind: _find_reference(document, kind, missing) for kind in REFERENCES}
     car = _read_reference(found["car"], read_car, missing)
-    tyre = _read_reference(found["tyre"], read_tyre, missing)
+    tire = _read_reference(found["tire"], read_tire, missing)
     track = _read_reference(found["track"], read_track, missing)
     rulebook = _read_reference(found["rulebook"], read_rulebook, missing)
     setup = _read_reference(found["setup"], lambda file: read_setup(file, car), missing)
-    if car is None or tyre is None or track is None or rulebook is None or setup is None:
+    if car is None or tire is None or track is None or rulebook is None or setup is None:
         raise BadInput(missing)
     case = Case(
         name=_name(document, "case"),
         car=car,
-        tyre=tyre,
+        tire=tire,
         track=track,
         rulebook=rulebook,
         setup=setup,
         run_laps=round(look_up(model, ("run",)).value),
         complaint=look_up(model, ("driver says",)),
         answers=dict(look_up(model, ("answers",))),
-        measured=make_measured(model, car.fuel_density, setup.values["steering_ratio"]),
+        measured=make_measured(model, car.fuel_density, setup.values["steering_box"]),
         at_hand=look_up(model, ("at hand",)),
         file=str(path),
     )
@@ -120,7 +120,7 @@ def read_case(path_or_name: Path | str, *, use_fit: bool = True) -> Case:
 
 
 def _with_fit(case: Case, document: Document, name: str) -> Case:
-    """Put the fit a case names into it; refused when it was made for another tyre."""
+    """Put the fit a case names into it; refused when it was made for another tire."""
     if not name:
         return case
     missing: list[Problem] = []
@@ -128,8 +128,8 @@ def _with_fit(case: Case, document: Document, name: str) -> Case:
     fit = _read_reference(path, read_fit, missing)
     if fit is None:
         raise BadInput(missing)
-    if fit.tyre and fit.tyre != case.tyre.name:
-        says = f"this fit was made for the tyre '{fit.tyre}', the case uses '{case.tyre.name}'"
+    if fit.tire and fit.tire != case.tire.name:
+        says = f"this fit was made for the tire '{fit.tire}', the case uses '{case.tire.name}'"
         raise BadInput(document.problem(("fit",), says, "take the line out, or calibrate again"))
     return put_fit(case, fit)
 

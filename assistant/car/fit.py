@@ -27,14 +27,14 @@ ENGINE_FIELDS = frozenset(one.field for one in ENGINE_KEYS)
 
 @dataclass(frozen=True)
 class Fit:
-    """name: as in the case's line. log: the run log it came from. tyre: name of the tyre it was made for.
+    """name: as in the case's line. log: the run log it came from. tire: name of the tire it was made for.
 
-    values: field of Tyre or Engine to its SI value; only what the log determined.
+    values: field of Tire or Engine to its SI value; only what the log determined.
     """
 
     name: str
     log: str
-    tyre: str
+    tire: str
     values: Mapping[str, float]
 
 
@@ -49,7 +49,7 @@ def read_fit(path: Path | str) -> Fit:
     if not found:
         raise BadInput(document.problem((), "this fit holds no values", "halfturn calibrate writes it"))
     assert isinstance(data, dict), "checked by build"  # noqa: S101
-    return Fit(str(data["fit"]), look_up(model, ("log",)), look_up(model, ("tyre",)), found)
+    return Fit(str(data["fit"]), look_up(model, ("log",)), look_up(model, ("tire",)), found)
 
 
 def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | None = None) -> str:
@@ -57,7 +57,7 @@ def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | N
     lines = [
         f"fit: {quote(fit.name)}",
         f"units: {system}",
-        f"tyre: {quote(fit.tyre)}",
+        f"tire: {quote(fit.tire)}",
         f"log: {quote(fit.log)}",
     ]
     group = ""
@@ -74,12 +74,12 @@ def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | N
 
 
 def put_fit(case: Case, fit: Fit) -> Case:
-    """Put a fit into a case: its values replace those of the tyre and engine files, and are no longer guessed."""
-    tyre: dict[str, Any] = {field: value for field, value in fit.values.items() if field not in ENGINE_FIELDS}
+    """Put a fit into a case: its values replace those of the tire and engine files, and are no longer guessed."""
+    tire: dict[str, Any] = {field: value for field, value in fit.values.items() if field not in ENGINE_FIELDS}
     engine: dict[str, Any] = {field: value for field, value in fit.values.items() if field in ENGINE_FIELDS}
     return replace(
         case,
-        tyre=replace(case.tyre, **tyre, guessed=case.tyre.guessed - set(tyre)),
+        tire=replace(case.tire, **tire, guessed=case.tire.guessed - set(tire)),
         car=replace(case.car, engine=replace(case.car.engine, **engine), guessed=case.car.guessed - set(engine)),
         fit=fit,
     )

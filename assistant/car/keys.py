@@ -1,4 +1,4 @@
-"""One value of a car, tyre, track or setup file: where it stands, its unit, its possible range, what it means.
+"""One value of a car, tire, track or setup file: where it stands, its unit, its possible range, what it means.
 
 The file models, the writer, the starter files and docs/files.md are all made from tables of these keys.
 """

@@ -8,7 +8,7 @@ from assistant.problems import BadInput
 from assistant.reading.document import Document
 from assistant.reading.yaml_file import read_yaml
 
-KINDS = ("car", "tyre", "track", "rulebook", "setup", "case", "fit")
+KINDS = ("car", "tire", "track", "rulebook", "setup", "case", "fit")
 
 
 def first_key(document: Document) -> str:

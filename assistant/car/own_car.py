@@ -85,7 +85,7 @@ QUESTIONS: tuple[Ask, ...] = (
     Ask(
         "size",
         "Wheelbase, front track, rear track?",
-        "Wheel centre to wheel centre, and middle of tread to middle of tread, front and rear.",
+        "Wheel center to wheel center, and middle of tread to middle of tread, front and rear.",
         (_CAR["wheelbase"], _CAR["track_front"], _CAR["track_rear"]),
     ),
     Ask(
@@ -96,12 +96,12 @@ QUESTIONS: tuple[Ask, ...] = (
         CORNER_WEIGHT_KEYS,
     ),
     Ask("springs", "Springs, LF, RF, LR, RR?", "The rate stamped on the spring, or measured.", _corner_keys("spring")),
-    Ask("bar", "Front anti-roll bar, outside diameter?", "Measure the part that twists.", (KEY_OF["front_bar"],)),
+    Ask("bar", "Front sway bar, outside diameter?", "Measure the part that twists.", (KEY_OF["front_bar"],)),
     Ask(
         "stagger", "Rear stagger?", "Tape round the RR less tape round the LR, at race pressure.", (KEY_OF["stagger"],)
     ),
     Ask(
-        "air", "Cold pressures, LF, RF, LR, RR?", "Before the run, tyres as cold as the air.", _corner_keys("pressure")
+        "air", "Cold pressures, LF, RF, LR, RR?", "Before the run, tires as cold as the air.", _corner_keys("pressure")
     ),
     Ask(
         "track",
@@ -109,12 +109,12 @@ QUESTIONS: tuple[Ask, ...] = (
         "The banking of the line you drive, in degrees.",
         (LAP, _BANK),
     ),
-    Ask("run", "How many laps between stops?", "The longest run without new tyres or fuel.", (RUN_KEY,)),
+    Ask("run", "How many laps between stops?", "The longest run without new tires or fuel.", (RUN_KEY,)),
     Ask(
         "fuel",
         "Fuel at the start of a run?",
         "It is taken to be in the car on the scales too.",
-        (KEY_OF["fuel_start"],),
+        (KEY_OF["fuel_at_green"],),
     ),
 )
 

@@ -1,4 +1,4 @@
-"""From the answers about one's own car to its files: car, tyre, track, rulebook, setup and case, ready to be written.
+"""From the answers about one's own car to its files: car, tire, track, rulebook, setup and case, ready to be written.
 
 What was not asked comes from the invented demo and is marked guessed. Rules nobody stated are the demo's, widened
 around the car's own values, so that no lever starts outside of them.
@@ -19,7 +19,7 @@ from assistant.car.own_car import CarInterview, Given
 from assistant.car.setup import Limit, Rulebook, Setup
 from assistant.car.setup_keys import is_possible
 from assistant.car.track import End, Track
-from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_track, write_tyre
+from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_track, write_tire
 
 _HEAD = "# Made from your answers. 'guessed' stands behind what you were not sure of or were not asked.\n"
 _RULES = (
@@ -32,7 +32,7 @@ _SETUP_QUESTIONS: Mapping[str, tuple[str, ...]] = {
     "bar": ("front_bar",),
     "stagger": ("stagger",),
     "air": ("pressure_lf", "pressure_rf", "pressure_lr", "pressure_rr"),
-    "fuel": ("fuel_start",),
+    "fuel": ("fuel_at_green",),
 }
 _ROOM = 4
 """Steps of room a widened range has beyond the car's own value."""
@@ -49,7 +49,7 @@ def own_car_files(interview: CarInterview) -> dict[str, str]:
     system = interview.system
     return {
         "car": _HEAD + write_car(case.car, system),
-        "tyre": _HEAD + write_tyre(case.tyre, system),
+        "tire": _HEAD + write_tire(case.tire, system),
         "track": _HEAD + write_track(case.track, system),
         "rulebook": _RULES + write_rulebook(case.rulebook, system),
         "setup": _HEAD + write_setup(case.setup, case.car.name, system),
@@ -69,7 +69,7 @@ def own_case(interview: CarInterview) -> Case:
         demo,
         name=name,
         car=car,
-        tyre=replace(demo.tyre, name=f"{name}-tyre", guessed=frozenset(one.name for one in fields(demo.tyre)[1:-1])),
+        tire=replace(demo.tire, name=f"{name}-tire", guessed=frozenset(one.name for one in fields(demo.tire)[1:-1])),
         track=_track(demo.track, name, given.get("track")),
         rulebook=_rulebook(demo.rulebook, name, setup),
         setup=setup,

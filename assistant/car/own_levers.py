@@ -16,10 +16,10 @@ from assistant.car.setup_kinds import LEVER_KIND
 OF_THE_CAR = "car."
 """What stands before a number of the car file, such as car.cg_height."""
 BOTH_ENDS: Mapping[str, tuple[str, ...]] = {"track_bar": ("track_bar_left", "track_bar_right")}
-NOT_COMPUTED = frozenset({"caster_split", "toe", "steering_ratio"})
+NOT_COMPUTED = frozenset({"caster_split", "toe", "steering_box"})
 """Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
 _OF_THE_TANK = ("fuel_on_scales", "tank_volume", "fuel_density")
-"""Numbers that only say how much fuel there is; the lever for that is fuel_start."""
+"""Numbers that only say how much fuel there is; the lever for that is fuel_at_green."""
 CAR_NUMBERS: Mapping[str, str] = MappingProxyType(
     {
         OF_THE_CAR + (f"{one.field}_{member}" if member else one.field): one.kind

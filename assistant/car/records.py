@@ -10,7 +10,7 @@ from itertools import pairwise
 from math import degrees, pi
 from typing import Any
 
-from assistant.car.car import CORNERS, Car, Engine, Four, Tyre
+from assistant.car.car import CORNERS, Car, Engine, Four, Tire
 from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
 from assistant.car.case import Measured
 from assistant.car.file_models import OWN_LEVERS, LimitModel, look_up
@@ -20,7 +20,7 @@ from assistant.car.setup import LEVERS, Limit, Rulebook, Setup
 from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_BY_CORNERS, SETUP_KEYS, rule_path
 from assistant.car.track import End, Track
 from assistant.car.track_keys import END_KEYS, MEASURED_KEYS, TRACK_KEYS
-from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.car.tire_keys import TIRE_KEYS
 from assistant.problems import Problem
 from assistant.reading.document import Document
 from assistant.units import Reading, show
@@ -67,10 +67,10 @@ def check_car(document: Document, car: Car) -> Iterator[Problem]:
         yield document.problem(POWER.path, "the whole curve lies above the rev limit", "check the rev limit")
 
 
-def make_tyre(name: str, model: object) -> Tyre:
-    """Make the tyre of a checked file."""
-    values, guessed = collect(model, TYRE_KEYS)
-    return Tyre(name=name, **values, guessed=guessed)
+def make_tire(name: str, model: object) -> Tire:
+    """Make the tire of a checked file."""
+    values, guessed = collect(model, TIRE_KEYS)
+    return Tire(name=name, **values, guessed=guessed)
 
 
 def make_track(name: str, model: object) -> Track:
@@ -158,12 +158,12 @@ def check_setup(
         says = f"the gearbox of '{car.name}' has no gear of {setup.values['gear']:.2f}"
         hint = "write its ratio: " + ", ".join(f"{gear:.2f}" for gear in car.engine.gears)
         yield document.problem(("drive", "gear"), says, hint)
-    if setup.values["fuel_start"] > car.tank_volume * 1.001:
+    if setup.values["fuel_at_green"] > car.tank_volume * 1.001:
         says = f"the tank of '{car.name}' holds {show(car.tank_volume, 'volume')}"
         yield document.problem(("fuel", "start"), says, "tank: volume of the car file")
 
 
-def make_measured(model: object, fuel_density: float, steering_ratio: float) -> Measured:
+def make_measured(model: object, fuel_density: float, steering_box: float) -> Measured:
     """Make the measurements of a checked case file."""
     block = look_up(model, ("measured",))
     values: dict[str, Any] = {}
@@ -176,7 +176,7 @@ def make_measured(model: object, fuel_density: float, steering_ratio: float) -> 
             values[one.field] = None if reading is None else reading.value
     wheel = values.pop("steering_wheel")
     if values["steering"] is None and wheel is not None:
-        values["steering"] = wheel / steering_ratio
+        values["steering"] = wheel / steering_box
     if values["fuel_used"] is not None:
         values["fuel_used"] *= fuel_density
     treads = {corner: look_up(block, ("temperatures", corner.lower())) for corner in CORNERS}

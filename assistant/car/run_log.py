@@ -34,8 +34,8 @@ class LogRow:
     """The state when lap `lap` was done (0: before the run), and what was done to the car after it. SI units.
 
     temperatures: corner to strip (inside, middle, outside) to tread temperature [K]. hot_pressure: gauge [Pa].
-    wear: tread used since the tyre was new to the run [m]; depth: tread left [m]. fuel_left, fuel_used [m3].
-    new_tyres: corners, refuelled and slow_laps: a stop after this lap. line: in the file.
+    wear: tread used since the tire was new to the run [m]; depth: tread left [m]. fuel_left, fuel_used [m3].
+    new_tires: corners, refuelled and slow_laps: a stop after this lap. line: in the file.
     """
 
     line: int
@@ -47,7 +47,7 @@ class LogRow:
     depth: Mapping[str, float] = field(default_factory=dict)
     fuel_left: float | None = None
     fuel_used: float | None = None
-    new_tyres: frozenset[str] = frozenset()
+    new_tires: frozenset[str] = frozenset()
     refuelled: bool = False
     slow_laps: int = 0
 
@@ -175,7 +175,7 @@ def _read_heads(file: str, text: Sequence[str], line: int, heads: list[tuple[str
     names = {column.name for column, _ in columns}
     if not problems and "lap" not in names:
         problems.append(problem_at(file, tuple(text), line, 1, "there is no column 'lap'", "number the laps in one"))
-    if not problems and not names - {"lap", "note", "new tyres", "refuelled", "slow laps"}:
+    if not problems and not names - {"lap", "note", "new tires", "refuelled", "slow laps"}:
         says = "nothing is measured in this log"
         hint = "lap time (s), RR hot pressure (psi), RR middle (F), RR wear (mm), fuel left (gal)"
         problems.append(problem_at(file, tuple(text), line, 1, says, hint))
@@ -276,7 +276,7 @@ def _value(cell: _Cell, system: System) -> Any:
 
 
 def _read_words(field: str, text: str) -> object:
-    if field == "new_tyres":
+    if field == "new_tires":
         return read_corners(text)
     return read_yes(text) if field == "refuelled" else text
 

@@ -22,9 +22,9 @@ FUEL_SLACK = from_unit(0.3, "gal")
 COOLER_THAN_AIR = 5.0
 """No tread comes in this much [K] under the air's temperature."""
 ONE_ATMOSPHERE = from_unit(14.0, "psi")
-"""Tyres build 2 to 15 psi (page on oval pressures, and one on damp air); an absolute gauge shows 14.7 psi more."""
+"""Tires build 2 to 15 psi (page on oval pressures, and one on damp air); an absolute gauge shows 14.7 psi more."""
 LOST_AIR = from_unit(3.0, "psi")
-"""A tyre this much under its cold pressure [Pa] after a run has lost air."""
+"""A tire this much under its cold pressure [Pa] after a run has lost air."""
 SLOWEST, FASTEST = from_unit(15.0, "mph"), from_unit(240.0, "mph")
 
 
@@ -66,15 +66,15 @@ def _check_wear(log: RunLog) -> Iterator[Problem]:
     for row in log.rows:
         for corner, value in row.wear.items():
             if value < worn.get(corner, 0.0) - DEPTH_SLACK:
-                says = f"the {corner} had {_mm(worn[corner])} of wear before and {_mm(value)} now, without new tyres"
-                yield log.problem(row.line, says, "wear counts from the new tyre; write new tyres where they went on")
+                says = f"the {corner} had {_mm(worn[corner])} of wear before and {_mm(value)} now, without new tires"
+                yield log.problem(row.line, says, "wear counts from the new tire; write new tires where they went on")
             worn[corner] = value
         for corner, value in row.depth.items():
             if corner in depth and value > depth[corner] + DEPTH_SLACK:
-                says = f"the {corner} had {_mm(depth[corner])} of tread before and {_mm(value)} now, without new tyres"
-                yield log.problem(row.line, says, "write new tyres in the line of the lap after which they went on")
+                says = f"the {corner} had {_mm(depth[corner])} of tread before and {_mm(value)} now, without new tires"
+                yield log.problem(row.line, says, "write new tires in the line of the lap after which they went on")
             depth[corner] = value
-        for corner in row.new_tyres:
+        for corner in row.new_tires:
             worn.pop(corner, None)
             depth.pop(corner, None)
 
@@ -135,7 +135,7 @@ def _check_pressures(log: RunLog, case: Case) -> Iterator[Problem]:
             f"the {corner} reads {show(cold[corner] + build, 'pressure')}, {show(build, 'pressure')} above its cold "
             "pressure, and so do all: these are absolute pressures"
         )
-        yield log.problem(row.line, says, "a tyre gauge reads 0 in the open air; take off 14.7 psi (101 kPa)")
+        yield log.problem(row.line, says, "a tire gauge reads 0 in the open air; take off 14.7 psi (101 kPa)")
         return
     for build, row, corner in builds:
         if build < -LOST_AIR:
@@ -143,15 +143,15 @@ def _check_pressures(log: RunLog, case: Case) -> Iterator[Problem]:
                 f"the {corner} reads {show(cold[corner] + build, 'pressure')} hot and was set to "
                 f"{show(cold[corner], 'pressure')} cold"
             )
-            yield log.problem(row.line, says, "a tyre that lost air, or a case with another setup")
+            yield log.problem(row.line, says, "a tire that lost air, or a case with another setup")
 
 
 def _check_tread(log: RunLog, case: Case) -> Iterator[Problem]:
     """Wear beyond the cords: half as much again as the usable tread is the most."""
     for row in log.rows:
         for corner, value in row.wear.items():
-            if value > 1.5 * case.tyre.tread:
-                says = f"the {corner} has {_mm(value)} of wear; the tyre's usable tread is {_mm(case.tyre.tread)}"
+            if value > 1.5 * case.tire.tread:
+                says = f"the {corner} has {_mm(value)} of wear; the tire's usable tread is {_mm(case.tire.tread)}"
                 yield log.problem(row.line, says, "is it tread left, or another unit?")
 
 

@@ -1,4 +1,4 @@
-"""What a run log may hold: its columns, how their heads are spelt, and what a cell of each may be."""
+"""What a run log may hold: its columns, how their heads are spelled, and what a cell of each may be."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from assistant.words import did_you_mean
 
 STRIPS = ("inside", "middle", "outside")
 _MEASURED = {one.field: one for one in MEASURED_KEYS}
-_DEPTH = key("tread depth", "depth", "short_length", "0 in", "1 in", "Tread left.", "no tyre has that much tread")
+_DEPTH = key("tread depth", "depth", "short_length", "0 in", "1 in", "Tread left.", "no tire has that much tread")
 _FUEL = key("fuel left", "fuel_left", "volume", "0 gal", "60 gal", "Fuel left.", "no tank holds that much")
 _FUEL_USED = key("fuel used", "fuel_used", "volume", "0 gal", "600 gal", "Fuel used.", "no run takes that much")
 _LAP = key("lap", "lap", "laps", "0", "2000", "Laps done.", LAPS_KEY.why)
@@ -48,7 +48,7 @@ def _columns() -> tuple[Column, ...]:
         Column("fuel left", "fuel_left", _FUEL, needs_unit=True),
         Column("fuel used", "fuel_used", _FUEL_USED, needs_unit=True),
         Column("slow laps", "slow_laps", _SLOW),
-        Column("new tyres", "new_tyres"),
+        Column("new tires", "new_tires"),
         Column("refuelled", "refuelled"),
         Column("note", "note"),
     ]
@@ -63,10 +63,10 @@ _CORNER_WORDS = {
 }  # fmt: skip
 _ALSO = {
     "laps": "lap", "time": "lap time", "fuel": "fuel left", "notes": "note", "comment": "note", "refueled": "refuelled",
-    "new tires": "new tyres", "caution laps": "slow laps",
+    "new tires": "new tires", "caution laps": "slow laps",
 }  # fmt: skip
 _ALSO_OF_A_CORNER = {
-    "in": "inside", "inner": "inside", "mid": "middle", "center": "middle", "centre": "middle", "out": "outside",
+    "in": "inside", "inner": "inside", "mid": "middle", "center": "middle", "center": "middle", "out": "outside",
     "outer": "outside", "tread": "tread depth", "depth": "tread depth", "hot": "hot pressure",
 }  # fmt: skip
 _HEAD = re.compile(r"(.*?)\s*[(\[]\s*([^()\[\]]*?)\s*[)\]]")
@@ -118,13 +118,13 @@ _SIDES = {
 
 
 def read_corners(text: str) -> frozenset[str]:
-    """Read which tyres were changed: "all", "right side", "RF RR"; UnitProblem for anything else."""
+    """Read which tires were changed: "all", "right side", "RF RR"; UnitProblem for anything else."""
     plain = " ".join(re.split(r"[\s,+/;]+", text.strip().lower()))
     if plain in _SIDES:
         return _SIDES[plain]
     words = plain.upper().split()
     if wrong := [word for word in words if word not in CORNERS]:
-        raise UnitProblem(f"'{wrong[0].lower()}' is no tyre of the car", "write all, right side, left side, or RF RR")
+        raise UnitProblem(f"'{wrong[0].lower()}' is no tire of the car", "write all, right side, left side, or RF RR")
     return frozenset(words)
 
 

@@ -65,9 +65,9 @@ def bite_of(loads: Four) -> float:
 
 
 def find_cg(loads: Four, wheelbase: float, track_front: float, track_rear: float) -> tuple[float, float]:
-    """Centre of gravity (ahead of the rear axle, left of the centreline), in the unit of the lengths.
+    """Center of gravity (ahead of the rear axle, left of the centerline), in the unit of the lengths.
 
-    x = L (LF+RF)/W; y = [t_f (LF-RF) + t_r (LR-RR)]/(2W): moments about the rear axle and the centreline, so with
+    x = L (LF+RF)/W; y = [t_f (LF-RF) + t_r (LR-RR)]/(2W): moments about the rear axle and the centerline, so with
     unequal track widths y depends on cross weight too.
     """
     lf, rf, lr, rr = loads

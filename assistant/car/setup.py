@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 GROUPS: dict[str, tuple[str, ...]] = {
-    "scales": ("cross_weight", "nose_weight", "left_weight", "ballast_height"),
-    "springs": ("spring_lf", "spring_rf", "spring_lr", "spring_rr", "front_bar", "front_bar_preload"),
-    "dampers": (
+    "scales": ("cross_weight", "nose_weight", "left_weight", "ballast_rise"),
+    "springs": ("spring_lf", "spring_rf", "spring_lr", "spring_rr", "front_bar", "bar_screw"),
+    "shocks": (
         "bump_lf",
         "bump_rf",
         "bump_lr",
@@ -37,14 +37,14 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "toe",
         "ride_height_front",
         "ride_height_rear",
-        "front_roll_centre",
-        "steering_ratio",
+        "front_roll_center",
+        "steering_box",
     ),
     "air": ("pressure_lf", "pressure_rf", "pressure_lr", "pressure_rr"),
     "brakes": ("brake_bias",),
-    "aero": ("rear_spoiler", "front_downforce"),
+    "aero": ("rear_spoiler", "nose_tape"),
     "drive": ("gear", "final_drive"),
-    "fuel": ("fuel_start",),
+    "fuel": ("fuel_at_green",),
 }
 LEVERS: tuple[str, ...] = tuple(lever for group in GROUPS.values() for lever in group)
 """Every lever id, in the order a person works round the car."""
@@ -70,7 +70,7 @@ class Setup:
     """One setup.
 
     values: lever id to SI value, every lever but track_bar. The lever `gear` is the ratio of the gearbox gear the
-    driver laps in, `steering_ratio` gets smaller as it gets quicker, `fuel_start` is a volume [m3].
+    driver laps in, `steering_box` gets smaller as it gets quicker, `fuel_at_green` is a volume [m3].
     guessed: ids the owner only guessed. stated_own: levers of the team's own as the file states them, which only the
     rules of that team can read; `own`: those levers once the rules are known, with their values among `values`.
     seats_alone: springs were swapped since the scales and their seats left alone, so the shares no longer hold.

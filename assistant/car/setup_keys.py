@@ -1,6 +1,6 @@
 """Every key of a setup file and, with the same names, of a rulebook: lever, possible range with its reason, meaning.
 
-Groups and order follow the work at the car. A rulebook holds one limit for all four corners of the dampers.
+Groups and order follow the work at the car. A rulebook holds one limit for all four corners of the shocks.
 The ranges are what is physically possible, wide on purpose; what is legal stands in the rulebook.
 """
 
@@ -10,7 +10,7 @@ from assistant.car.keys import CORNER_KEYS, Key, bound, key
 from assistant.car.setup_kinds import LEVER_KIND
 
 _SPRING = "road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?"
-_AIR = "tyres are run at 5 to 60 psi; is it in kPa or bar?"
+_AIR = "tires are run at 5 to 60 psi; is it in kPa or bar?"
 _CLICKS = "counted from all the way out"
 _HEIGHT = "above the ground; the bar is between the ground and the fuel cell's top"
 
@@ -36,17 +36,17 @@ CORNER_WEIGHT_KEYS: tuple[Key, ...] = tuple(
     for corner, name in zip(CORNER_KEYS, ("left front", "right front", "left rear", "right rear"), strict=True)
 )
 """The other way: what the four scales read, instead of the three shares."""
-BALLAST_KEY = _lever("scales: ballast height", "ballast_height", "0 in", "60 in",
+BALLAST_KEY = _lever("scales: ballast height", "ballast_rise", "0 in", "60 in",
 "Height of the lead that can be moved.",
                      "the lead is inside the car", default="8 in")
 OTHER_KEYS: tuple[Key, ...] = (
     *(_lever(f"springs: {corner}", f"spring_{corner}", "20 lb/in", "5000 lb/in",
              f"Rate of the {corner.upper()} spring, at the spring; stiffer is +.", _SPRING) for corner in CORNER_KEYS),
-    _lever("springs: front bar", "front_bar", "0.2 in", "3 in", "Outside diameter of the front anti-roll bar.",
+    _lever("springs: front bar", "front_bar", "0.2 in", "3 in", "Outside diameter of the front sway bar.",
            "bars measure an inch or so"),
-    _lever("springs: front bar preload", "front_bar_preload", "-20 turns", "20 turns",
+    _lever("springs: bar screw", "bar_screw", "-20 turns", "20 turns",
            "Turns of the bar's end link from slack; + adds cross weight.", "a rod end has no more thread", "0 turns"),
-    *(_lever(f"dampers: {way}: {corner}", f"{way}_{corner}", "0 clicks", "60 clicks",
+    *(_lever(f"shocks: {way}: {corner}", f"{way}_{corner}", "0 clicks", "60 clicks",
              f"Clicks in {way} at the {corner.upper()}; stiffer is +.", _CLICKS)
       for way in ("bump", "rebound") for corner in CORNER_KEYS),
     _lever("rear axle: track bar left", "track_bar_left", "2 in", "30 in", "Height of the bar's left end; up is +.",
@@ -77,9 +77,9 @@ OTHER_KEYS: tuple[Key, ...] = (
            "a car does not stand higher", "4 in"),
     _lever("front end: ride height rear", "ride_height_rear", "0 in", "20 in", "Frame above the ground, rear.",
            "a car does not stand higher", "5 in"),
-    _lever("front end: roll centre", "front_roll_centre", "-10 in", "20 in", "Height of the front roll centre.",
+    _lever("front end: roll center", "front_roll_center", "-10 in", "20 in", "Height of the front roll center.",
            "it lies near the ground", "2 in"),
-    _lever("front end: steering ratio", "steering_ratio", "1", "40",
+    _lever("front end: steering ratio", "steering_box", "1", "40",
            "Steering wheel angle over front wheel angle; smaller is quicker.",
            "8 to 20 is usual", "12"),
     *(_lever(f"air: {corner}", f"pressure_{corner}", "3 psi", "100 psi", f"Cold pressure of the {corner.upper()}.",
@@ -89,11 +89,11 @@ OTHER_KEYS: tuple[Key, ...] = (
            "0.6 means six tenths of a percent here; write 60 %"),
     _lever("aero: spoiler", "rear_spoiler", "0 deg", "110 deg", "Angle of the rear spoiler from flat.",
            "past upright it leans forward", "60 deg"),
-    _lever("aero: tape", "front_downforce", "0", "40", "Strips of tape over the grille.", "count the strips", "0"),
+    _lever("aero: tape", "nose_tape", "0", "40", "Strips of tape over the grille.", "count the strips", "0"),
     _lever("drive: gear", "gear", "0.3", "8", "Ratio of the gearbox gear the driver laps in.",
            "the ratio is wanted, not the number of the gear", "1.00"),
     _lever("drive: final drive", "final_drive", "0.8", "15", "Ratio of the rear axle.", "stock cars run 3 to 8"),
-    _lever("fuel: start", "fuel_start", "0 gal", "60 gal", "Fuel in the tank at the start of a run.",
+    _lever("fuel: start", "fuel_at_green", "0 gal", "60 gal", "Fuel in the tank at the start of a run.",
            "a fuel cell holds less than that"),
 )
 # fmt: on
@@ -105,7 +105,7 @@ KEY_OF: dict[str, Key] = {one.field: one for one in SETUP_KEYS}
 
 
 def rule_path(one: Key) -> tuple[str, ...]:
-    """Where a rulebook writes the limit of a lever: as the setup does, but one limit for the dampers of all corners."""
+    """Where a rulebook writes the limit of a lever: as the setup does, but one limit for the shocks of all corners."""
     return one.path[:2]
 
 
@@ -117,10 +117,10 @@ _PLAIN_NAMES = {
     "rear_axle_lead": "lead of the rear axle",
     "link_angle_lr": "left trailing link",
     "link_angle_rr": "right trailing link",
-    "front_roll_centre": "front roll centre",
+    "front_roll_center": "front roll center",
     "brake_bias": "front share of the brakes",
     "rear_spoiler": "rear spoiler",
-    "fuel_start": "fuel at the start",
+    "fuel_at_green": "fuel at the start",
     "camber_lf": "LF camber",
     "camber_rf": "RF camber",
 }

@@ -11,13 +11,13 @@ from assistant.car.file_models import LAPS_KEY, RUN_KEY
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.keys import CORNER_KEYS
 from assistant.car.track_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
-from assistant.car.write import write_car, write_rulebook, write_setup, write_track, write_tyre
+from assistant.car.write import write_car, write_rulebook, write_setup, write_track, write_tire
 from assistant.units import System
 
 _HEADS: Mapping[str, str] = MappingProxyType(
     {
         "car": "A car: what is bolted together and rarely changed. The numbers are those of the invented demo car.",
-        "tyre": "A tyre, the same law at all four corners. The numbers are those of the invented demo tyre.",
+        "tire": "A tire, the same law at all four corners. The numbers are those of the invented demo tire.",
         "track": "A track. One end alone stands for two alike. The numbers are those of the invented demo track.",
         "rulebook": "What the rules allow and the parts at hand; the soonest time is pit stop, between runs or shop.\n"
         "# A lever that is not listed cannot be changed. Give 'from', 'to' and 'step', or 'parts'.",
@@ -26,7 +26,7 @@ _HEADS: Mapping[str, str] = MappingProxyType(
         "case": "A case: one situation, and the files it is made of (names of files beside this one, or of the demo).",
     }
 )
-_FILES = {"car": "car", "tyre": "tyre", "track": "track", "rulebook": "rulebook", "setup": "setup-demo"}
+_FILES = {"car": "car", "tire": "tire", "track": "track", "rulebook": "rulebook", "setup": "setup-demo"}
 _SAMPLES = {
     "hot_pressure": "{lf: 21 psi, rf: 32 psi, lr: 21 psi, rr: 30 psi}",
     "cold_pressure": "{lf: 16 psi, rf: 24 psi, lr: 16 psi, rr: 22 psi}",
@@ -54,8 +54,8 @@ def starter(kind: str, system: System = "trade") -> str:
 def _body(kind: str, case: Case, system: System) -> str:
     if kind == "car":
         return write_car(case.car, system, explain=True)
-    if kind == "tyre":
-        return write_tyre(case.tyre, system, explain=True)
+    if kind == "tire":
+        return write_tire(case.tire, system, explain=True)
     if kind == "track":
         return write_track(case.track, system, explain=True)
     if kind == "rulebook":

@@ -18,7 +18,7 @@ class End:
 
 @dataclass(frozen=True)
 class Track:
-    """grip: multiplies every tyre's grip. air_density [kg/m3], air_temperature and track_temperature [K]."""
+    """grip: multiplies every tire's grip. air_density [kg/m3], air_temperature and track_temperature [K]."""
 
     name: str
     ends: tuple[End, ...]

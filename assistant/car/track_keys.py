@@ -10,8 +10,8 @@ _TREAD = "a probe in the rubber reads between the air and 400 F"
 # fmt: off
 TRACK_KEYS: tuple[Key, ...] = (
     key("surface: grip", "grip", "share", "10 %", "200 %",
-        "Grip of the surface against the one the tyre was measured on.",
-        "100 % is the tyre's own surface", default="100 %"),
+        "Grip of the surface against the one the tire was measured on.",
+        "100 % is the tire's own surface", default="100 %"),
     key("surface: temperature", "track_temperature", "temperature", "-20 F", "200 F", "Temperature of the surface.",
         _WEATHER, default="95 F"),
     key("air: temperature", "air_temperature", "temperature", "-40 F", "130 F", "Temperature of the air.", _WEATHER,
@@ -34,7 +34,7 @@ MEASURED_KEYS: tuple[Key, ...] = (
         "is it in kPa or bar?", members=CORNER_KEYS),
     key("cold pressure", "cold_pressure", "pressure", "3 psi", "100 psi", "Pressures before the run.",
         "is it in kPa or bar?", members=CORNER_KEYS),
-    key("wear", "wear", "short_length", "0 in", "1 in", "Tread used over the run.", "no tyre has that much tread",
+    key("wear", "wear", "short_length", "0 in", "1 in", "Tread used over the run.", "no tire has that much tread",
         members=CORNER_KEYS),
     key("fuel used", "fuel_used", "volume", "0 gal", "60 gal", "Fuel used over the run.", "no tank holds that much"),
     key("steering", "steering", "angle", "0 deg", "60 deg", "Largest mean angle of the front wheels seen.",
@@ -45,7 +45,7 @@ MEASURED_KEYS: tuple[Key, ...] = (
         "engines lie between"),
 )
 TREAD_KEY = key("temperatures", "temperatures", "temperature", "-20 F", "450 F",
-                "Tread temperatures of a tyre: inside, middle, outside; inside faces the middle of the car.",
+                "Tread temperatures of a tire: inside, middle, outside; inside faces the middle of the car.",
                 _TREAD)
 LAP_TIME_KEY = key("lap times", "lap_times", "lap_time", "5 s", "600 s", "Times of the laps of the run, first to last.",
                    "an oval lap takes 10 to 90 s")

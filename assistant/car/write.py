@@ -1,4 +1,4 @@
-"""Writes cars, tyres, tracks, rulebooks, setups and cases back as YAML in the form that `files` reads.
+"""Writes cars, tires, tracks, rulebooks, setups and cases back as YAML in the form that `files` reads.
 
 Values come out in the trade's units or in SI, fractions where the trade writes them, "guessed" kept.
 With `explain`, each line carries what it means: that is what starter files are made of.
@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields
 from functools import partial
 
-from assistant.car.car import CORNERS, Car, Tyre
+from assistant.car.car import CORNERS, Car, Tire
 from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
 from assistant.car.case import Case, Measured
 from assistant.car.file_models import LAPS_KEY, OWN_LEVERS, REFERENCES, RUN_KEY
@@ -21,7 +21,7 @@ from assistant.car.setup import Limit, Rulebook, Setup
 from assistant.car.setup_keys import SETUP_KEYS, rule_path
 from assistant.car.track import End, Track
 from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.car.tire_keys import TIRE_KEYS
 from assistant.units import System, unit_of
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _.,'()/%+-]*")
@@ -46,10 +46,10 @@ def write_car(car: Car, system: System = "trade", *, explain: bool = False) -> s
     return _file("car", car.name, system, rows, explain=explain)
 
 
-def write_tyre(tyre: Tyre, system: System = "trade", *, explain: bool = False) -> str:
-    """Write a tyre file."""
-    values = {one.name: getattr(tyre, one.name) for one in fields(tyre)}
-    return _file("tyre", tyre.name, system, [*_rows(TYRE_KEYS, values, tyre.guessed, system)], explain=explain)
+def write_tire(tire: Tire, system: System = "trade", *, explain: bool = False) -> str:
+    """Write a tire file."""
+    values = {one.name: getattr(tire, one.name) for one in fields(tire)}
+    return _file("tire", tire.name, system, [*_rows(TIRE_KEYS, values, tire.guessed, system)], explain=explain)
 
 
 def write_track(track: Track, system: System = "trade", *, explain: bool = False) -> str:
@@ -63,7 +63,7 @@ def write_track(track: Track, system: System = "trade", *, explain: bool = False
 
 
 def write_rulebook(rulebook: Rulebook, system: System = "trade", *, explain: bool = False) -> str:
-    """Write a rulebook file; the limit of the dampers is that of the left front."""
+    """Write a rulebook file; the limit of the shocks is that of the left front."""
     rows: list[tuple[Key, tuple[str, ...], Value]] = []
     done = set()
     for one in SETUP_KEYS:
@@ -86,7 +86,7 @@ def write_setup(setup: Setup, car_name: str = "", system: System = "trade", *, e
 
 
 def write_case(case: Case, refer: Mapping[str, str], system: System = "trade") -> str:
-    """Write a case file. refer: file kind (car, tyre, track, rulebook, setup) to the name it is found by."""
+    """Write a case file. refer: file kind (car, tire, track, rulebook, setup) to the name it is found by."""
     missing = [kind for kind in REFERENCES if kind not in refer]
     if missing:
         raise ValueError(f"a case must say where to find its {missing[0]}")

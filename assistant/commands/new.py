@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from assistant.units import System
 
 ASKED = ("car", "case")
-CAR_FILES = ("car", "tyre", "track", "rulebook", "setup")
+CAR_FILES = ("car", "tire", "track", "rulebook", "setup")
 STARTERS = Path(__file__).parent / "starters"
 
 

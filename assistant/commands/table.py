@@ -38,7 +38,7 @@ class Command:
     more: str = ""
 
 
-KINDS = ("case", "car", "tyre", "track", "rulebook", "setup", "pack", "symptom", "lever", "cause")
+KINDS = ("case", "car", "tire", "track", "rulebook", "setup", "pack", "symptom", "lever", "cause")
 CASE_SAYS = "a case file, or demo, demo-tight or demo-snap: invented cars that come with the program"
 CASE = Argument(("case",), CASE_SAYS, "CASE")
 JSON = Argument(("--json",), "answer in JSON, for programs", more={"action": "store_true"})
@@ -57,11 +57,11 @@ FACTS = Argument(
 )
 STOP = Argument(
     ("--stop",),
-    'a stop or a caution, such as "30: new right tyres, fuel", "45: fuel" or "60: caution 5 laps"; again for more',
+    'a stop or a caution, such as "30: new right tires, fuel", "45: fuel" or "60: caution 5 laps"; again for more',
     "LAP: WHAT",
     {"action": "append", "default": []},
 )
-SYSTEMS, COLOURS = ("trade", "si"), ("auto", "always", "never")
+SYSTEMS, COLORS = ("trade", "si"), ("auto", "always", "never")
 COMMON = (
     Argument(
         ("--units",), "inches, pounds, psi and Fahrenheit, or SI units", more={"choices": SYSTEMS, "default": "trade"}
@@ -71,9 +71,7 @@ COMMON = (
         "one item a line, nothing redrawn (also ACCESSIBLE=1)",
         more={"action": "store_true", "default": False},
     ),
-    Argument(
-        ("--color",), "colour where it may be used (also NO_COLOR=1)", more={"choices": COLOURS, "default": "auto"}
-    ),
+    Argument(("--color",), "color where it may be used (also NO_COLOR=1)", more={"choices": COLORS, "default": "auto"}),
     Argument(("--pack",), "a folder of your own rules; give it again for more", "DIR", {"action": "append"}),
 )
 """What every command takes, before its name or after it."""
@@ -160,7 +158,7 @@ COMMANDS = (
     Command(
         "forecast",
         "forecast",
-        "the run ahead: balance, tyres, fuel, gears and brakes",
+        "the run ahead: balance, tires, fuel, gears and brakes",
         (
             CASE,
             Argument(
@@ -178,7 +176,7 @@ COMMANDS = (
     Command(
         "whatif",
         "whatif",
-        "the run before and after a change: balance, tyres, pace and fuel",
+        "the run before and after a change: balance, tires, pace and fuel",
         (
             CASE,
             Argument(
@@ -220,8 +218,8 @@ COMMANDS = (
         ),
     ),
     Command(
-        "tyres",
-        "tyres",
+        "tires",
+        "tires",
         "what tread temperatures, pressures and wear say of air, camber and balance",
         (
             CASE,
@@ -238,12 +236,12 @@ COMMANDS = (
     Command(
         "corner",
         "corner",
-        "the car at its limit, for the engineer: loads, slip angles, steering, which tyre gives up",
+        "the car at its limit, for the engineer: loads, slip angles, steering, which tire gives up",
         (
             CASE,
             Argument(
                 ("part",),
-                f"show this part of it: {', '.join(CORNER)}; which tyre gives up when left out",
+                f"show this part of it: {', '.join(CORNER)}; which tire gives up when left out",
                 "PART",
                 {"nargs": "?", "choices": CORNER},
             ),
@@ -254,7 +252,7 @@ COMMANDS = (
             ),
             JSON,
         ),
-        "With the setup of the case, on the tyres of the run ahead, where its complaint puts the car.",
+        "With the setup of the case, on the tires of the run ahead, where its complaint puts the car.",
     ),
     Command(
         "calibrate",

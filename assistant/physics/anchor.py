@@ -13,7 +13,7 @@ import numpy as np
 from assistant.car.car import Three
 from assistant.physics.attitude import felt_balance
 from assistant.physics.corner import Limit, solve_limit
-from assistant.physics.moments import Moments, tyres_at
+from assistant.physics.moments import Moments, tires_at
 from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.problem import set_problem
@@ -41,8 +41,8 @@ def anchor_balance(
     anchored = dict(numbers)
     limit: Limit | None = None
     for _ in range(ROUNDS):
-        tyres = tyres_at(anchored, moments)
-        problem = set_problem(anchored, tyres, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
+        tires = tires_at(anchored, moments)
+        problem = set_problem(anchored, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         limit = start = solve_limit(problem, limit, rounds=3) if limit else solve_limit(problem)
         time = circuit.lengths.corner / np.sqrt(start.point.speed_squared)
         balance = (felt_balance(problem, start) * time).sum(axis=2) / time.sum(axis=2)

@@ -1,4 +1,4 @@
-"""How the car is driven near its limit: true slip angles, steering needed and its useful share, the tyre at its limit.
+"""How the car is driven near its limit: true slip angles, steering needed and its useful share, the tire at its limit.
 
 The driver uses `limit_used` of what each axle must make at the limit and keeps the rest in hand: right at the peak the
 slip of an axle would go as the root of the grip it has left, and no driver holds a car there. Speed and loads stay
@@ -17,7 +17,7 @@ from assistant.physics.loads import Flags
 from assistant.physics.numbers import Numbers
 from assistant.physics.problem import Problem
 from assistant.physics.suspension import RISE_LR, RISE_RR
-from assistant.physics.tyres import follow_force
+from assistant.physics.tires import follow_force
 from assistant.physics.values import Array
 
 FELT_PER_RADIAN = 3.0 * 180.0 / np.pi
@@ -27,12 +27,12 @@ attitude levers into the same measure as the rest, it is no capacity."""
 
 @dataclass(frozen=True, eq=False)
 class Attitude:
-    """What the tyres do as the car is driven near its limit.
+    """What the tires do as the car is driven near its limit.
 
     slip_front, slip_rear [rad]. steer: mean front-wheel angle [rad]. useful_share: of the steering up to the front's
-    peak; above 1 more wheel only scrubs. lock_share: of full lock. limit_axle: 0 front, 1 rear. limit_tyre: 0-3.
-    side: side force of each tyre [N]; slide: its slip ratio lengthways; load [N]; lifted: wheels off the ground.
-    sliding: power each tyre turns into heat and wear [W], |F_y| v |sin slip| + |F_x| v |slip ratio|.
+    peak; above 1 more wheel only scrubs. lock_share: of full lock. limit_axle: 0 front, 1 rear. limit_tire: 0-3.
+    side: side force of each tire [N]; slide: its slip ratio lengthways; load [N]; lifted: wheels off the ground.
+    sliding: power each tire turns into heat and wear [W], |F_y| v |sin slip| + |F_x| v |slip ratio|.
     """
 
     slip_front: Array
@@ -41,7 +41,7 @@ class Attitude:
     useful_share: Array
     lock_share: Array
     limit_axle: Array
-    limit_tyre: Array
+    limit_tire: Array
     side: Array
     slide: Array
     load: Array
@@ -66,7 +66,7 @@ def find_attitude(problem: Problem, limit: Limit) -> Attitude:
     speed = np.sqrt(point.speed_squared)
     axle = np.where(limit.balance > 0.0, 0, 1)
     use = slips / peaks
-    tyre = np.where(axle == 0, np.where(use[0] > use[1], 0, 1), np.where(use[2] > use[3], 2, 3))
+    tire = np.where(axle == 0, np.where(use[0] > use[1], 0, 1), np.where(use[2] > use[3], 2, 3))
     return Attitude(
         slip_front=front,
         slip_rear=rear,
@@ -74,7 +74,7 @@ def find_attitude(problem: Problem, limit: Limit) -> Attitude:
         useful_share=steer / (rolling + point.front.slip - rear + turned),
         lock_share=steer / numbers["steering_lock"],
         limit_axle=axle,
-        limit_tyre=tyre,
+        limit_tire=tire,
         side=side,
         slide=slide,
         load=point.outputs[:4],
@@ -84,27 +84,27 @@ def find_attitude(problem: Problem, limit: Limit) -> Attitude:
 
 
 def rear_steer(problem: Problem, limit: Limit) -> Array:
-    """Angle the rear axle is steered towards the inside of the turn at a solved batch [rad]; see `rear_steer_of`."""
+    """Angle the rear axle is steered toward the inside of the turn at a solved batch [rad]; see `rear_steer_of`."""
     return rear_steer_of(problem.numbers, limit.point.outputs)
 
 
 def rear_steer_of(numbers: Numbers, outputs: Array) -> Array:
-    """Angle the rear axle is steered towards the inside of the turn [rad]: axle lead, and trailing links that lean.
+    """Angle the rear axle is steered toward the inside of the turn [rad]: axle lead, and trailing links that lean.
 
     A link whose front end is higher by angle psi pushes the axle back by rise x tan(psi) where it is fastened, the rise
-    being that of the axle against the body there, into bump. The right side further back points the axle outwards: by
+    being that of the axle against the body there, into bump. The right side further back points the axle outward: by
     lead / t, and by the difference of both links over the link base. Two links alike steer by roll x tan(psi) wherever
     they stand. Source: geometry of a trailing link. Body pitch over the length of a link is left out.
     outputs: rows of the load law (10, ...); with fewer rows the links' part is left out.
     """
-    outwards = numbers["rear_axle_lead"] / numbers["track_rear"]
+    outward = numbers["rear_axle_lead"] / numbers["track_rear"]
     if outputs.shape[0] > RISE_RR:
         rise, lean = 0.5 * (outputs[RISE_LR] + outputs[RISE_RR]), outputs[RISE_LR] - outputs[RISE_RR]
         base = numbers["link_base"]
         for lever, side in (("link_angle_lr", 1.0), ("link_angle_rr", -1.0)):
             at_link = rise + 0.5 * side * base / numbers["spring_base"] * lean
-            outwards = outwards - side * at_link * np.tan(numbers[lever] * numbers["link_per_hole"]) / base
-    return np.asarray(-outwards)
+            outward = outward - side * at_link * np.tan(numbers[lever] * numbers["link_per_hole"]) / base
+    return np.asarray(-outward)
 
 
 def felt_balance(problem: Problem, limit: Limit) -> Array:

@@ -1,6 +1,6 @@
-"""An axle: two tyres that share a slip angle, and a rear axle whose wheels may be locked together.
+"""An axle: two tires that share a slip angle, and a rear axle whose wheels may be locked together.
 
-Side forces and slip angles are positive towards the centre of a left turn. Tyre arrays are (2, ..., cars): left, right.
+Side forces and slip angles are positive toward the center of a left turn. Tire arrays are (2, ..., cars): left, right.
 """
 
 from __future__ import annotations
@@ -9,11 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.physics.tyres import CurveShape, Grip, follow_curve, follow_force
+from assistant.physics.tires import CurveShape, Grip, follow_curve, follow_force
 from assistant.physics.values import Array
 
 SLIP_ROUNDS = 4
-"""Steps towards the slip for a force: within 1e-4 of the force where the slips at the two tyres' peaks differ by a
+"""Steps toward the slip for a force: within 1e-4 of the force where the slips at the two tires' peaks differ by a
 factor of 1.4 (1e-7 for a curve with E below zero), within 1e-3 where they differ by three."""
 TINY = 1e-12
 """Keeps roots and quotients at the very peak in their sense."""
@@ -21,7 +21,7 @@ TINY = 1e-12
 
 @dataclass(frozen=True, eq=False)
 class AxlePeak:
-    """capacity: largest side force of the pair [N]; slip: shared slip angle there [rad]; sides: each tyre's part."""
+    """capacity: largest side force of the pair [N]; slip: shared slip angle there [rad]; sides: each tire's part."""
 
     capacity: Array
     slip: Array
@@ -29,9 +29,9 @@ class AxlePeak:
 
 
 def find_axle_peak(grip: Grip, shape: CurveShape, offset: Array | float = 0.0, near: Array | None = None) -> AxlePeak:
-    """Peak of the two tyres' summed curve over their shared slip angle, by Newton's method.
+    """Peak of the two tires' summed curve over their shared slip angle, by Newton's method.
 
-    offset: slip of each tyre beyond the shared one (toe, (2, ...)) [rad]. near: the shared slip at the peak of a state
+    offset: slip of each tire beyond the shared one (toe, (2, ...)) [rad]. near: the shared slip at the peak of a state
     close by; one step from there does, else two are taken from the parabola through both peaks. With two the capacity
     is within 1e-7 of a fine grid for loads that differ by a factor of ten (slip growth up to 0.3 per doubling of load).
     """
@@ -69,7 +69,7 @@ def slip_for_force(grip: Grip, shape: CurveShape, peak: AxlePeak, need: Array, o
 def share_axle_force(
     grip: Grip, stiffness_share: Array, force: Array, mismatch: Array, locked: Array
 ) -> tuple[Array, Array]:
-    """Lengthways force [N] of the left and right rear tyre of an axle that carries `force` (drive +, brake -).
+    """Lengthways force [N] of the left and right rear tire of an axle that carries `force` (drive +, brake -).
 
     mismatch D = (r_R/r_L)(R' - t/2)/(R' + t/2) - 1: slip the locked axle forces between its wheels; D > 0 turns in.
     Locked: F_xL = X C_L/(C_L+C_R) - D C_L C_R/(C_L+C_R), F_xR = X C_R/(C_L+C_R) + D C_L C_R/(C_L+C_R), with C the

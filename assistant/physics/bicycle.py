@@ -1,8 +1,8 @@
 """The linear single-track car: each axle one wheel, force proportional to slip angle; far below the limit only.
 
 Axes ISO 8855: a left turn has positive steer, yaw rate and lateral acceleration. `front_arm` a and `rear_arm` b are
-from the centre of gravity to each axle, L = a + b [m]. Stiffnesses are per AXLE (both tyres) [N/rad]; books that
-state them per tyre need twice the value. Source of all: the steady state of m a_y = F_f + F_r, a F_f = b F_r, F = C
+from the center of gravity to each axle, L = a + b [m]. Stiffnesses are per AXLE (both tires) [N/rad]; books that
+state them per tire need twice the value. Source of all: the steady state of m a_y = F_f + F_r, a F_f = b F_r, F = C
 alpha, delta = L/R + alpha_f - alpha_r; definitions as in ISO 8855 and SAE J670.
 """
 
@@ -27,7 +27,7 @@ def understeer_gradient(
 def steer_needed(wheelbase: Real, radius: Real, lateral: Real, gradient: Real) -> Array:
     """Find the mean front-wheel angle that holds a circle: delta = L/R + K a_y [rad].
 
-    lateral: a_y [m/s^2], as the tyres give it.
+    lateral: a_y [m/s^2], as the tires give it.
     """
     return np.asarray(wheelbase / radius + gradient * lateral)
 
@@ -49,10 +49,10 @@ def critical_speed(wheelbase: Real, gradient: Real) -> Array:
 
 
 def body_slip(speed: Real, turning: Real, rear_arm: Real, rear_slip: Real) -> Array:
-    """Find the body slip angle at the centre of gravity: beta = b r/v - alpha_r [rad].
+    """Find the body slip angle at the center of gravity: beta = b r/v - alpha_r [rad].
 
     In a left turn: negative when the nose points into the turn, as it does near the limit; b/R when crawling.
-    turning: yaw rate r [rad/s]. rear_slip: alpha_r [rad], positive when the rear tyres push towards the centre.
+    turning: yaw rate r [rad/s]. rear_slip: alpha_r [rad], positive when the rear tires push toward the center.
     """
     return np.asarray(rear_arm * turning / speed - rear_slip)
 

@@ -1,7 +1,7 @@
 """Straight-line braking and driving of a rigid car: axle loads, the brake share that suits them, and the limits.
 
-`front_arm` a and `rear_arm` b from the centre of gravity to each axle, L = a + b, `cg_height` h [m]. Level road, no
-aero. Accelerations [m/s^2], positive forwards. `friction` mu: tyre force over load, the same at both axles. Source of
+`front_arm` a and `rear_arm` b from the center of gravity to each axle, L = a + b, `cg_height` h [m]. Level road, no
+aero. Accelerations [m/s^2], positive forward. `friction` mu: tire force over load, the same at both axles. Source of
 all: balance of forces and of moments about the contact points.
 """
 

@@ -1,6 +1,6 @@
 """The car at its limit in a corner: largest side acceleration both axles carry, and the balance there.
 
-Three unknowns per operating point (side acceleration, forward acceleration, yaw moment of the tyres) are solved by a
+Three unknowns per operating point (side acceleration, forward acceleration, yaw moment of the tires) are solved by a
 quasi-Newton iteration for whole batches at once. Arrays are (stages, phases, ends, cars). Secondary forces that
 depend on slip use both axles' slip at the peak, so balance is smooth through neutral; true slip angles follow in
 `attitude`.
@@ -20,7 +20,7 @@ from assistant.physics.loads import Flags, find_loads
 from assistant.physics.numbers import Numbers
 from assistant.physics.problem import Problem, drive_force, pick_points
 from assistant.physics.suspension import BODY_ROLL, REAR_LEAN
-from assistant.physics.tyres import (
+from assistant.physics.tires import (
     LARGEST_ELLIPSE_SHARE,
     Grip,
     find_grip,
@@ -36,7 +36,7 @@ LARGEST_STEP = np.array([0.25, 0.15, 0.03]).reshape(3, 1, 1, 1, 1)
 STEADY = 1e-6
 """A point whose residual stays above this has no steady state there."""
 NEARLY = 1e-2
-"""The same where just so many corrections are taken from a neighbour: what is left is larger, and means less."""
+"""The same where just so many corrections are taken from a neighbor: what is left is larger, and means less."""
 FEW = 0.1
 """Share of a batch below which the points not yet solved go on alone."""
 LARGE = 500
@@ -55,7 +55,7 @@ class Point:
     """One evaluation of a batch at trial unknowns; corner arrays (4, ...), axle arrays (2, ...).
 
     forward_miss [share of g], yaw_miss [share of m g L]: what is missing to balance. margins: log of grip over need, of
-    front and rear axle. sliding: tyres asked for more drive or brake than they have (a wheel spins or locks).
+    front and rear axle. sliding: tires asked for more drive or brake than they have (a wheel spins or locks).
     """
 
     forward_miss: Array
@@ -133,7 +133,7 @@ def evaluate(problem: Problem, unknowns: Array, near: Peaks | None = None) -> Po
     slip_drag = needs[0] * np.sin(front.slip) + needs[1] * np.sin(rear.slip)
     drag = 0.5 * place.air_density * problem.drag_area * squared + numbers["hysteresis"] * outputs[:4].sum(axis=0)
     new_forward = (lengthways.sum(axis=0) - drag - slip_drag) / mass
-    with np.errstate(invalid="ignore"):  # tyres that fight each other may have less than nothing: no number, no state
+    with np.errstate(invalid="ignore"):  # tires that fight each other may have less than nothing: no number, no state
         margins = np.log(np.stack([front.capacity, rear.capacity]) / np.maximum(needs, SMALLEST_NEED))
     return Point(
         (new_forward - forward) / GRAVITY,
@@ -156,7 +156,7 @@ def evaluate(problem: Problem, unknowns: Array, near: Peaks | None = None) -> Po
 
 
 def road_lean(numbers: Numbers, outputs: Array) -> Array:
-    """Lean of each tyre to the road, top towards the inside of the turn [rad], (4, ...): camber, roll and travel."""
+    """Lean of each tire to the road, top toward the inside of the turn [rad], (4, ...): camber, roll and travel."""
     return np.stack(
         [
             numbers["camber_lf"] - outputs[BODY_ROLL] - numbers["camber_gain_lf"] * outputs[6],
@@ -168,7 +168,7 @@ def road_lean(numbers: Numbers, outputs: Array) -> Array:
 
 
 def first_guess(problem: Problem, shape: tuple[int, ...]) -> tuple[Array, Array]:
-    """Start from the grip of the tyre at its reference load, and from the Jacobian of a car whose loads do not move.
+    """Start from the grip of the tire at its reference load, and from the Jacobian of a car whose loads do not move.
 
     The plain numbers in it come from solved cars on flat and steep tracks; they only save rounds.
     """
@@ -187,11 +187,11 @@ def first_guess(problem: Problem, shape: tuple[int, ...]) -> tuple[Array, Array]
 
 
 def solve_limit(problem: Problem, start: Limit | None = None, rounds: int | None = None) -> Limit:
-    """Solve a batch to `TOLERANCE`, from a neighbouring solution `start` if there is one.
+    """Solve a batch to `TOLERANCE`, from a neighboring solution `start` if there is one.
 
     rounds: take just so many corrections from `start`; a point then counts as settled to `NEARLY`.
     The axle that gives up first is followed; where the other one turns out to have less left, the iteration changes
-    over to it, so each step works on a smooth equation. A step that makes things worse throws away what was learnt.
+    over to it, so each step works on a smooth equation. A step that makes things worse throws away what was learned.
     """
     shape = np.broadcast_shapes(problem.fixed_grip.shape[1:], problem.front_force.shape, problem.law.fixed.shape[1:])
     if start is not None and rounds is not None:
@@ -234,8 +234,8 @@ def improve(
         if count <= few:
             part = pick_points(problem, np.nonzero(left), left.shape)
             guess, known, back = (values[..., left][..., None, None, None, :] for values in (unknowns, inverse, first))
-            alone, learnt, _ = improve(part, guess, known, back, rounds - turn, 0)
-            unknowns[:, left], inverse[:, :, left] = alone[:, 0, 0, 0], learnt[:, :, 0, 0, 0]
+            alone, learned, _ = improve(part, guess, known, back, rounds - turn, 0)
+            unknowns[:, left], inverse[:, :, left] = alone[:, 0, 0, 0], learned[:, :, 0, 0, 0]
             return unknowns, inverse, evaluate(problem, unknowns, point.peaks)
         step = next_step(inverse, miss)
         unknowns = unknowns + step

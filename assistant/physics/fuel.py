@@ -9,8 +9,8 @@ import numpy as np
 if TYPE_CHECKING:
     from assistant.physics.values import Array, Real
 
-PETROL_HEAT = 44.0e6
-"""Heat in petrol [J/kg], lower value (0.0122 kWh/g; common handbook value, from memory)."""
+GASOLINE_HEAT = 44.0e6
+"""Heat in gasoline [J/kg], lower value (0.0122 kWh/g; common handbook value, from memory)."""
 
 
 def fuel_mass(volume: Real, density: Real) -> Array:
@@ -31,9 +31,9 @@ def laps_in_tank(mass: Real, mass_per_lap: Real) -> Array:
     return np.asarray(np.floor(mass / np.asarray(mass_per_lap)))
 
 
-def efficiency(specific_use: Real, heat: float = PETROL_HEAT) -> Array:
+def efficiency(specific_use: Real, heat: float = GASOLINE_HEAT) -> Array:
     """Find the share of the fuel's heat that reaches the crankshaft: 1 / (use x heat).
 
-    specific_use [kg/J], heat [J/kg]. A racing petrol engine gives about 0.25 to 0.35 (common practice, no source).
+    specific_use [kg/J], heat [J/kg]. A racing gasoline engine gives about 0.25 to 0.35 (common practice, no source).
     """
     return 1.0 / np.asarray(specific_use * heat)

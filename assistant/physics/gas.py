@@ -1,8 +1,8 @@
-"""Air in a tyre at constant volume: absolute pressure follows absolute temperature.
+"""Air in a tire at constant volume: absolute pressure follows absolute temperature.
 
 Pressures are **gauge** [Pa], temperatures absolute [K]; the air outside is added before the law is used and taken off
 after. Scaling the gauge pressure itself is a common mistake: it loses about a third of the rise near 30 psi. Range:
-dry gas, no leak, volume unchanged (a real tyre grows a little, which takes some of the rise off; not modelled).
+dry gas, no leak, volume unchanged (a real tire grows a little, which takes some of the rise off; not modeled).
 Source: ideal gas law.
 """
 

@@ -2,7 +2,7 @@
 
 Point mass between corners, with the tires' slip on the straights (`straight`); the corner's speeds and loads come from
 `corner`, its slip from `attitude`. Arrays are (moments, ends, cars) unless said.
-Limits: one gear for the lap, no gear change, no draught, absolute lap times not to be trusted.
+Limits: one gear for the lap, no gear change, no draft, absolute lap times not to be trusted.
 A corner is driven at its limit even where the straight before it brings the car there slower, or is too short to
 brake on: the energy of such a lap does not close.
 """
@@ -87,7 +87,7 @@ def drive_lap(problem: Problem, limit: Limit, attitude: Attitude, lengths: Lengt
     engine_corner, brake_corner, loss_corner = corner_work(problem, limit, attitude, lengths)
     ahead = np.roll(speed[:, 0], -1, axis=1)
     run = drive_straight(problem, engine, speed[:, 2], ahead, lengths.straight)
-    per_rev = revs_per_metre(problem)
+    per_rev = revs_per_meter(problem)
     work = (engine_corner + run.engine_work).sum(axis=1)
     return Lap(
         time=corner_time.sum(axis=(1, 2)) + run.time.sum(axis=1),
@@ -111,7 +111,7 @@ def corner_again(lap: Lap, limit: Limit, lengths: Lengths) -> Lap:
     return replace(lap, corner_time=corner_time, time=corner_time.sum(axis=(1, 2)) + lap.straight_time.sum(axis=1))
 
 
-def revs_per_metre(problem: Problem) -> Array:
+def revs_per_meter(problem: Problem) -> Array:
     """Engine speed [1/min] per m/s of road speed, in the lap's gear; (moments, ends, cars) or broadcast to it."""
     overall = overall_ratio(problem.numbers["gear"], problem.numbers["final_drive"])
     return engine_speed(1.0, 2.0 * np.pi * problem.rear_radius[:, 0], overall)
@@ -149,7 +149,7 @@ def drive_straight(problem: Problem, engine: Engine, start: Array, end: Array, l
     """
     mass, brake = problem.mass[:, 0], -(problem.front_force + problem.rear_brake)[0]
     ds, slip = length / SLICES, find_slip_loss(problem)
-    per_rev = revs_per_metre(problem)
+    per_rev = revs_per_meter(problem)
     rising = pull_away(problem, slip, engine, start**2, ds, per_rev)
     falling = brake_back(problem, brake, end**2, ds)
     squared = np.minimum(rising, falling)
@@ -222,7 +222,7 @@ def limiter_speed(problem: Problem, engine: Engine, per_rev: Array) -> Array:
 def brake_back(problem: Problem, brake: Array, end: Array, ds: Array) -> Array:
     """Squared speed at every slice's end from which the brakes and the drag come down to `end`, (slices + 1, ...).
 
-    Exact: with drag k v^2 and all else constant, v^2 grows backwards as exp(2 k x / m).
+    Exact: with drag k v^2 and all else constant, v^2 grows backward as exp(2 k x / m).
     """
     back = np.arange(SLICES, -1, -1.0).reshape(-1, *[1] * end.ndim) * ds
     rate = np.maximum(problem.place.air_density * problem.drag_area / problem.mass[:, 0], 1e-12)

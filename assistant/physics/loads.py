@@ -1,8 +1,8 @@
-"""Tyre loads and body angles in a corner as one straight-line law per car, phase and end.
+"""Tire loads and body angles in a corner as one straight-line law per car, phase and end.
 
-Everything a corner pushes with is linear in four unknowns (side acceleration, yaw moment from the tyres, forward
+Everything a corner pushes with is linear in four unknowns (side acceleration, yaw moment from the tires, forward
 acceleration, propeller-shaft torque), so the unit answers are added up once. Two corrections are exact and closed
-form: gravity on the rolled body (stiffness falls with normal acceleration) and a lifted wheel (its tyre goes out of
+form: gravity on the rolled body (stiffness falls with normal acceleration) and a lifted wheel (its tire goes out of
 the equations and the loads still sum).
 Arrays are (rows, stages, phases, ends, cars); see `suspension` for the rows.
 """
@@ -61,18 +61,18 @@ def over_phases_ends(values: Array) -> Array:
     return values[..., None, None, :]
 
 
-def damper_forces(numbers: Numbers, rest: Rest, phases: Phases) -> Array:
-    """Force of each damper at the wheel (front) or its own base (rear) [N], bump +; (4, stages, 3, 1, cars).
+def shock_forces(numbers: Numbers, rest: Rest, phases: Phases) -> Array:
+    """Force of each shock at the wheel (front) or its own base (rear) [N], bump +; (4, stages, 3, 1, cars).
 
     Compression speed of a body point is -(y roll_rate - (x - x_cg) pitch_rate); force is rate x speed, bump and
-    rebound apart, zero without body motion. Valid for rates slower than about 0.3 s, not for bumps or kerbs.
+    rebound apart, zero without body motion. Valid for rates slower than about 0.3 s, not for bumps or curbs.
     """
     x_cg = over_phases_ends(rest.cg[0])
-    front, rear = numbers["track_front"] / 2.0, numbers["damper_base"] / 2.0
-    base = per_corner(numbers, "damper_base_rate")
+    front, rear = numbers["track_front"] / 2.0, numbers["shock_base"] / 2.0
+    base = per_corner(numbers, "shock_base_rate")
     bump = base + per_corner(numbers, "click_bump") * per_corner(numbers, "bump")
     rebound = base + per_corner(numbers, "click_rebound") * per_corner(numbers, "rebound")
-    ratio = numbers["damper_ratio_front"] ** 2
+    ratio = numbers["shock_ratio_front"] ** 2
     forces = []
     for corner, y in enumerate((front, -front, rear, -rear)):
         ahead = (numbers["wheelbase"] if corner < 2 else 0.0) - x_cg
@@ -84,7 +84,7 @@ def damper_forces(numbers: Numbers, rest: Rest, phases: Phases) -> Array:
 
 def aero_areas(numbers: Numbers) -> tuple[Array, Array, Array]:
     """Drag area, front and rear downforce areas [m2]: the bare car's, plus spoiler angle and nose lever."""
-    spoiler, nose = numbers["rear_spoiler"], numbers["front_downforce"]
+    spoiler, nose = numbers["rear_spoiler"], numbers["nose_tape"]
     return (
         numbers["drag_area"] + numbers["spoiler_drag"] * spoiler,
         numbers["front_lift_area"] + numbers["nose_lift"] * nose,
@@ -122,9 +122,9 @@ def write_load_law(
         + normal * (normal_fixed - GRAVITY)
         + aero * (place.radius * GRAVITY * sine / cosine)
     )
-    dampers = damper_forces(numbers, rest, phases)
+    shocks = shock_forces(numbers, rest, phases)
     for corner in range(4):
-        fixed = fixed + over_phases_ends(answers.dampers[corner][:rows]) * dampers[corner]
+        fixed = fixed + over_phases_ends(answers.shocks[corner][:rows]) * shocks[corner]
     thrust = numbers["mass"] * GRAVITY * (phases.drive - phases.brake * (1.0 - numbers["brake_bias"]))
     for side, lever in enumerate(("link_angle_lr", "link_angle_rr")):
         lean = np.tan(numbers[lever] * numbers["link_per_hole"])
@@ -163,9 +163,9 @@ def find_loads(law: LoadLaw, side: Array, yaw: Array, forward: Array, prop: Arra
 
 
 def lift_wheels(law: LoadLaw, out: Array, off: Flags, tip: Array) -> tuple[Array, Flags]:
-    """Take the most unloaded wheel's tyre out of the equations where a load would be negative; loads still sum.
+    """Take the most unloaded wheel's tire out of the equations where a load would be negative; loads still sum.
 
-    An outside push P on the contact of wheel i changes the outputs by P h_i; its tyre carries nothing when
+    An outside push P on the contact of wheel i changes the outputs by P h_i; its tire carries nothing when
     N_i + P + P h_ii = 0. A second wheel then off the ground is left at zero and reported: such a car has no steady
     state.
     """

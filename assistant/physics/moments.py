@@ -1,4 +1,4 @@
-"""The state of tyres and tank at chosen moments of a run, and what it makes of the pressures a setup starts with."""
+"""The state of tires and tank at chosen moments of a run, and what it makes of the pressures a setup starts with."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 
 from assistant.physics.gas import pressure_at
 from assistant.physics.numbers import Numbers
-from assistant.physics.static import TyreState, per_corner
+from assistant.physics.static import TireState, per_corner
 from assistant.physics.values import Array
 
 
@@ -17,7 +17,7 @@ class Moments:
     """Moments of a run along the second-last axis; corner arrays (4, moments, cars or 1), others (moments, cars or 1).
 
     gas, tread: temperatures [K]. wear: share of the usable tread gone. fuel_used: since the start of the run [kg].
-    cold: temperature at which the tyres were set and the car stood on the scales [K].
+    cold: temperature at which the tires were set and the car stood on the scales [K].
     """
 
     gas: Array
@@ -27,17 +27,17 @@ class Moments:
     cold: float
 
 
-def tyres_at(numbers: Numbers, moments: Moments) -> TyreState:
-    """Tyres and fuel of every car at every moment: hot pressure by the gas law from the cold pressure of the setup."""
+def tires_at(numbers: Numbers, moments: Moments) -> TireState:
+    """Tires and fuel of every car at every moment: hot pressure by the gas law from the cold pressure of the setup."""
     cold = per_corner(numbers, "pressure")[:, None, :]
     pressure = pressure_at(moments.gas, cold, moments.cold)
-    start = numbers["fuel_on_scales"] - numbers["fuel_start"] * numbers["fuel_density"]
+    start = numbers["fuel_on_scales"] - numbers["fuel_at_green"] * numbers["fuel_density"]
     shape = pressure.shape
 
     def spread(values: Array) -> Array:
         return np.broadcast_to(values, shape)
 
-    return TyreState(
+    return TireState(
         pressure=pressure,
         temperature=spread(moments.tread),
         wear=spread(moments.wear),

@@ -1,4 +1,4 @@
-"""Neighbours of a solved batch: the same cars with a lever moved a step, by Newton's method from where they were.
+"""Neighbors of a solved batch: the same cars with a lever moved a step, by Newton's method from where they were.
 
 The Jacobian is taken once, exactly, at the solved batch, for either axle giving up first; a step of a lever is then so
 small that one correction leaves less than a driver could ever feel (a test holds it against full solves).
@@ -36,7 +36,7 @@ class Near:
 def look_near(problem: Problem, limit: Limit) -> Near:
     """Take the derivatives of the four residuals at a solved batch."""
     peaks = limit.point.peaks
-    residual = evaluate(problem, limit.unknowns, peaks).residual  # as far towards the peaks as the nudged ones
+    residual = evaluate(problem, limit.unknowns, peaks).residual  # as far toward the peaks as the nudged ones
     columns = []
     for unknown in range(3):
         nudged = limit.unknowns.copy()

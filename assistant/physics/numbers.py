@@ -1,8 +1,8 @@
 """The named numbers the model works on: one array per quantity, all cars of a batch along the last axis.
 
-A name is a field of Car or Tyre, or a lever id; `weighed_<lever>` is the lever's value when the car was put on
+A name is a field of Car or Tire, or a lever id; `weighed_<lever>` is the lever's value when the car was put on
 the scales, so that moving a lever without re-scaling shows in the loads. `trim_<phase>` shifts grip from front to rear
-(see `anchor`); `slip_stiffness` scales the tyres' lengthways stiffness; `limit_used` is the share of the limit the
+(see `anchor`); `slip_stiffness` scales the tires' lengthways stiffness; `limit_used` is the share of the limit the
 driver uses; `best_pressure_<corner>` is the pressure with most grip while the tire carries `best_load_<corner>`, from
 the tire file where `best_pressure_known` is 1, else near the pressures at hand;
 `seats_alone` is 1 where springs were swapped and the car was not re-scaled.
@@ -16,7 +16,7 @@ from dataclasses import fields
 
 import numpy as np
 
-from assistant.car.car import CORNERS, Car, Tyre
+from assistant.car.car import CORNERS, Car, Tire
 from assistant.car.setup import Setup
 from assistant.physics.gas import pressure_at
 from assistant.physics.phases import LIMIT_USED
@@ -35,13 +35,13 @@ ENDLESS_LOCK = 1e9
 """Stands for a steering lock nobody stated [rad]."""
 
 
-def collect_numbers(car: Car, tyre: Tyre, setup: Setup, weighed: Setup | None = None) -> Numbers:
+def collect_numbers(car: Car, tire: Tire, setup: Setup, weighed: Setup | None = None) -> Numbers:
     """Flatten one car into named arrays of shape (1,).
 
     weighed: the setup as it stood on the scales; the same as `setup` when left out.
     """
     numbers: Numbers = {}
-    for record in (car, tyre):
+    for record in (car, tire):
         for entry in fields(record):
             value = getattr(record, entry.name)
             if isinstance(value, tuple):
@@ -54,7 +54,7 @@ def collect_numbers(car: Car, tyre: Tyre, setup: Setup, weighed: Setup | None = 
     numbers["limit_used"] = np.array([LIMIT_USED])
     numbers["seats_alone"] = np.array([float(setup.seats_alone)])
     numbers.update({f"trim_{phase}": np.array([0.0]) for phase in MEMBERS[3]})
-    numbers.update(expect_best_pressures(tyre, weighed or setup))
+    numbers.update(expect_best_pressures(tire, weighed or setup))
     for lever, value in setup.values.items():
         numbers[lever] = np.array([value])
     for lever, value in (weighed or setup).values.items():
@@ -62,19 +62,19 @@ def collect_numbers(car: Car, tyre: Tyre, setup: Setup, weighed: Setup | None = 
     return numbers
 
 
-def expect_best_pressures(tyre: Tyre, weighed: Setup) -> Numbers:
+def expect_best_pressures(tire: Tire, weighed: Setup) -> Numbers:
     """Pressure with most grip of each corner and the load that goes with it: what the tire file knows.
 
     Where it knows nothing, teams are taken to put the air where the tire works: the pressure at hand, with the tire at
     its best temperature. A run moves that to what the tire comes to and carries (`run.find_best_pressures`).
     """
-    known = tyre.best_pressure is not None
+    known = tire.best_pressure is not None
     best: Numbers = {"best_pressure_known": np.array([float(known)])}
     for corner in MEMBERS[4]:
         cold = weighed.values[f"pressure_{corner}"]
-        at_hand = float(pressure_at(tyre.best_temperature, cold, USUAL_AIR))
-        best[f"best_pressure_{corner}"] = np.array([at_hand if tyre.best_pressure is None else tyre.best_pressure])
-        best[f"best_load_{corner}"] = np.array([tyre.load_ref])
+        at_hand = float(pressure_at(tire.best_temperature, cold, USUAL_AIR))
+        best[f"best_pressure_{corner}"] = np.array([at_hand if tire.best_pressure is None else tire.best_pressure])
+        best[f"best_load_{corner}"] = np.array([tire.load_ref])
     return best
 
 

@@ -1,6 +1,6 @@
-"""The three phases of a corner as the driver makes them: what the tyres are asked for and how the body moves.
+"""The three phases of a corner as the driver makes them: what the tires are asked for and how the body moves.
 
-A phase is a demand for tyre force, never an acceleration: what the car then does follows from its tyres.
+A phase is a demand for tire force, never an acceleration: what the car then does follows from its tires.
 Every value here is an assumption about an ordinary lap; a case or a driving habit may change it.
 """
 

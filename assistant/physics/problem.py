@@ -18,9 +18,9 @@ from assistant.physics.loads import LoadLaw, Place, aero_areas, over_phases_ends
 from assistant.physics.numbers import Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.rolling import locked_axle_slip
-from assistant.physics.static import Rest, TyreState, fill_air, stand_still
+from assistant.physics.static import Rest, TireState, fill_air, stand_still
 from assistant.physics.suspension import answer_pushes
-from assistant.physics.tyres import Air, CurveShape, steady_multiplier
+from assistant.physics.tires import Air, CurveShape, steady_multiplier
 from assistant.physics.values import GRAVITY, Array
 
 
@@ -56,22 +56,22 @@ class Problem:
 
 def set_problem(
     numbers: Numbers,
-    tyres: TyreState,
+    tires: TireState,
     phases: Phases,
     place: Place,
     curve: CurveShape,
     engine: Engine | None,
     rows: int = 8,
 ) -> Problem:
-    """Prepare a batch: loads law, grip multipliers, demands. tyres: arrays (4, stages, cars) and (stages, cars)."""
-    rest = stand_still(numbers, tyres)
+    """Prepare a batch: loads law, grip multipliers, demands. tires: arrays (4, stages, cars) and (stages, cars)."""
+    rest = stand_still(numbers, tires)
     answers = answer_pushes(numbers, rest)
     law = write_load_law(numbers, rest, answers, phases, place, rows)
     mass, x_cg = over_phases_ends(rest.mass), over_phases_ends(rest.cg[0])
     weight = numbers["mass"] * GRAVITY
     radius = over_phases_ends(rest.radius)
     locked = np.stack([numbers[f"locked_{phase}"] for phase in ("entry", "middle", "exit")])[:, None, :]
-    fixed = steady_multiplier(numbers, tyres.temperature, tyres.wear, 1.0)
+    fixed = steady_multiplier(numbers, tires.temperature, tires.wear, 1.0)
     return Problem(
         numbers=numbers,
         rest=rest,
@@ -83,7 +83,7 @@ def set_problem(
         mass=mass,
         x_cg=x_cg,
         yaw_inertia=numbers["yaw_radius"] * mass * x_cg * (numbers["wheelbase"] - x_cg),
-        air=fill_air(numbers, over_phases_ends(tyres.pressure)),
+        air=fill_air(numbers, over_phases_ends(tires.pressure)),
         fixed_grip=over_phases_ends(fixed) * place.grip * trim_grip(numbers),
         mismatch=locked_axle_slip(radius[2], radius[3], place.radius, numbers["track_rear"], place.bank),
         locked=locked,
@@ -98,7 +98,7 @@ def set_problem(
 
 
 def trim_grip(numbers: Numbers) -> Array:
-    """Grip share of each tyre from the trims between front and rear, (4, 1, phases, 1, cars); + helps the rear."""
+    """Grip share of each tire from the trims between front and rear, (4, 1, phases, 1, cars); + helps the rear."""
     trim = np.stack([numbers[f"trim_{phase}"] for phase in ("entry", "middle", "exit")])[None, :, None, :]
     return np.stack([np.exp(sign * trim / 2.0) for sign in (-1.0, -1.0, 1.0, 1.0)])
 
@@ -106,8 +106,8 @@ def trim_grip(numbers: Numbers) -> Array:
 def toe_offsets(numbers: Numbers, place: Place) -> Array:
     """Slip of the LF and RF beyond the front axle's own [rad], (2, 1, 1, ends, cars): toe-out and Ackermann.
 
-    Toe-out is the difference across the tyres, half on each. Full Ackermann turns the inner wheel further by L t / R^2.
-    Both wheels are taken to run in one direction: near the limit the turn's centre lies R sin(alpha_r) ahead of the
+    Toe-out is the difference across the tires, half on each. Full Ackermann turns the inner wheel further by L t / R^2.
+    Both wheels are taken to run in one direction: near the limit the turn's center lies R sin(alpha_r) ahead of the
     rear axle, about abreast of the front one, and their paths differ by (L - R alpha_r) t / R^2, under 0.1 degree.
     """
     toe = numbers["toe"] / (2.0 * (numbers["radius_lf"] + numbers["radius_rf"]))
@@ -116,7 +116,7 @@ def toe_offsets(numbers: Numbers, place: Place) -> Array:
 
 
 def drive_force(problem: Problem, speed: Array) -> Array:
-    """Drive force at the tyres [N]: what the driver asks for, no more than the engine gives in this gear at `speed`."""
+    """Drive force at the tires [N]: what the driver asks for, no more than the engine gives in this gear at `speed`."""
     if problem.engine is None:
         return np.broadcast_to(problem.drive, speed.shape)
     overall = overall_ratio(problem.numbers["gear"], problem.numbers["final_drive"])

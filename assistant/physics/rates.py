@@ -22,7 +22,7 @@ def wheel_rate(spring_rate: Real, ratio: Real) -> Array:
 
 
 def rate_in_series(*rates: Real) -> Array:
-    """Join springs that carry the same force, such as a spring on its tyre: 1 / sum(1/k) [N/m]; a rate of 0 gives 0."""
+    """Join springs that carry the same force, such as a spring on its tire: 1 / sum(1/k) [N/m]; a rate of 0 gives 0."""
     with np.errstate(divide="ignore"):
         return 1.0 / np.asarray(sum(1.0 / np.asarray(rate, dtype=float) for rate in rates))
 
@@ -32,8 +32,8 @@ def torsion_bar_rate(
 ) -> Array:
     """Find the rate of a torsion bar at the end of its arm: k = G pi (D^4 - d^4) / (32 L l^2) [N/m].
 
-    diameter D, bore d (0 for a solid bar), length L that twists, arm l square to the bar [m]. For an anti-roll bar it
-    is the force at each arm end per metre of **difference** between the two ends. Range: small angles, rigid arms;
+    diameter D, bore d (0 for a solid bar), length L that twists, arm l square to the bar [m]. For an sway bar it
+    is the force at each arm end per meter of **difference** between the two ends. Range: small angles, rigid arms;
     flexible arms and bushes make a real bar softer. Source: torsion of a round shaft.
     """
     area_moment = np.pi * (np.power(diameter, 4) - np.power(bore, 4)) / 32.0
@@ -43,9 +43,9 @@ def torsion_bar_rate(
 def roll_stiffness(base: Real, left: Real, right: Real, bar: Real = 0.0) -> Array:
     """Find the roll moment per angle of a pair of springs: b^2 (k_l k_r / (k_l + k_r) + k_bar) [N m/rad].
 
-    base b: distance between them [m]; left, right: rates there; bar: of an anti-roll bar, force at each end per metre
+    base b: distance between them [m]; left, right: rates there; bar: of an sway bar, force at each end per meter
     of difference between both [N/m]. The end is free to rise: with equal springs k it is k b^2 / 2. For a pair of
-    tyres likewise; a spring pair on a tyre pair is `rate_in_series` of both. Source: equilibrium, derived here.
+    tires likewise; a spring pair on a tire pair is `rate_in_series` of both. Source: equilibrium, derived here.
     """
     return np.asarray(np.square(base) * (rate_in_series(left, right) + bar))
 
@@ -54,8 +54,8 @@ def jack_load(raised: Real, *rates: Real) -> Array:
     """Find the load [N] a jack screw brings on its corner and on its diagonal, and takes off the other two.
 
     d / sum(1/k): raised d is how far it lifts its corner at the wheel [m] (screw travel over the motion ratio);
-    rates: everything that twists when one diagonal is loaded more [N/m at the wheel]: four springs and four tyres, or
-    for each end the roll stiffness over its track squared (bar included) and its two tyres. Cross weight changes by
+    rates: everything that twists when one diagonal is loaded more [N/m at the wheel]: four springs and four tires, or
+    for each end the roll stiffness over its track squared (bar included) and its two tires. Cross weight changes by
     twice this load when LR or RF is raised, by minus twice this load for LF or RR. Range: equal track widths, four
     wheels on the ground. Source: the four corners carry the same load, up or down, so their travels add up; derived
     here.

@@ -1,6 +1,6 @@
-"""A run between stops: tyre wear, tread and gas temperature, pressure and fuel, lap after lap.
+"""A run between stops: tire wear, tread and gas temperature, pressure and fuel, lap after lap.
 
-The corner is solved at a dozen or so knots of the run, all in one batch; between knots the heat and wear the tyres make
+The corner is solved at a dozen or so knots of the run, all in one batch; between knots the heat and wear the tires make
 change in a straight line, so temperatures and wear follow in closed form. Solving and following are repeated until
 they agree. Corner arrays are (4, knots, cars), others (knots, cars).
 """
@@ -18,13 +18,13 @@ from assistant.car.case import PHASES
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.lap import Lap, corner_again, drive_lap
-from assistant.physics.moments import Moments, tyres_at
+from assistant.physics.moments import Moments, tires_at
 from assistant.physics.near import Near, look_near, solve_near
 from assistant.physics.numbers import MEMBERS, Numbers
 from assistant.physics.phases import Phases
 from assistant.physics.problem import Problem, set_problem
 from assistant.physics.states import corner_load, follow, start_moments
-from assistant.physics.static import TyreState
+from assistant.physics.static import TireState
 from assistant.physics.stints import Circuit, Stop, place_knots
 from assistant.physics.values import Array
 
@@ -52,14 +52,14 @@ class Anchor:
 class Run:
     """A computed run. laps: (knots,), laps done; a knot stands twice where a stop changes the state.
 
-    moments: temperatures, wear and fuel used since the last fill. tyres: hot pressures with them.
+    moments: temperatures, wear and fuel used since the last fill. tires: hot pressures with them.
     balance: felt [%], (knots, phases, ends, cars). weights: share of cornering time per end, (knots, ends, cars).
-    sliding: mean sliding power of each tyre over a lap [W], (4, knots, cars). lap: times, fuel, rpm at every knot.
+    sliding: mean sliding power of each tire over a lap [W], (4, knots, cars). lap: times, fuel, rpm at every knot.
     """
 
     laps: Array
     moments: Moments
-    tyres: TyreState
+    tires: TireState
     balance: Array
     weights: Array
     sliding: Array
@@ -99,23 +99,23 @@ def drive_run(
     latest: Limit | None = None
     known: Lap | None = None
     for turn in range(passes + 1):
-        tyres = tyres_at(numbers, moments)
-        problem = set_problem(numbers, tyres, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
+        tires = tires_at(numbers, moments)
+        problem = set_problem(numbers, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         latest = limit = solve_corners(problem, latest, near)
         attitude = find_attitude(problem, limit)
         straights = None if turn % STRAIGHTS == 0 or turn == passes else known
         lap = known = join_lap(problem, limit, attitude, circuit, straights)
         sliding = slide_round(attitude, lap)
         if turn < passes:
-            moments = part_way(moments, follow(problem, circuit, knots, before, tyres, sliding, attitude, lap), turn)
+            moments = part_way(moments, follow(problem, circuit, knots, before, tires, sliding, attitude, lap), turn)
             if anchor is not None:
                 numbers = shift_trims(numbers, knots, felt_balance(problem, limit), lap.corner_time, anchor)
-                numbers = find_best_pressures(numbers, knots, tyres, corner_load(attitude, lap))
+                numbers = find_best_pressures(numbers, knots, tires, corner_load(attitude, lap))
     time = lap.corner_time.sum(axis=1)
     return Run(
         laps=knots,
         moments=moments,
-        tyres=tyres,
+        tires=tires,
         balance=felt_balance(problem, limit),
         weights=time / time.sum(axis=1, keepdims=True),
         sliding=sliding,
@@ -170,11 +170,11 @@ def shift_trims(numbers: Numbers, knots: Array, balance: Array, corner_time: Arr
     return {**numbers, **trims}
 
 
-def find_best_pressures(numbers: Numbers, knots: Array, tyres: TyreState, load: Array) -> Numbers:
+def find_best_pressures(numbers: Numbers, knots: Array, tires: TireState, load: Array) -> Numbers:
     """Take the pressure and cornering load every tire has a third into the run for those of most grip, if unknown."""
     known = numbers["best_pressure_known"] > 0.0
     found = {}
-    for values, name in ((tyres.pressure, "best_pressure"), (load, "best_load")):
+    for values, name in ((tires.pressure, "best_pressure"), (load, "best_load")):
         for corner, one in zip(MEMBERS[4], values, strict=True):
             at_hand = read_between(knots, one, knots[-1] / 3.0)
             found[f"{name}_{corner}"] = np.where(known, numbers[f"{name}_{corner}"], at_hand)

@@ -1,4 +1,4 @@
-"""Tyres and tank from lap to lap: heat, hot gas, wear and fuel, followed between the knots of a run in closed form.
+"""Tires and tank from lap to lap: heat, hot gas, wear and fuel, followed between the knots of a run in closed form.
 
 Corner arrays are (4, knots, cars), others (knots, cars).
 """
@@ -15,9 +15,9 @@ from assistant.physics.lap import PHASE_SHARES, Lap
 from assistant.physics.moments import Moments
 from assistant.physics.numbers import Numbers
 from assistant.physics.problem import Problem
-from assistant.physics.static import TyreState, fill_air
+from assistant.physics.static import TireState, fill_air
 from assistant.physics.stints import Circuit, Stop
-from assistant.physics.tyres import find_best_pressure
+from assistant.physics.tires import find_best_pressure
 from assistant.physics.values import Array
 
 WARM_START = 20.0
@@ -27,7 +27,7 @@ SLOW_SPEED = 20.0
 
 
 def start_moments(air: float, knots: int, cars: int) -> Moments:
-    """First guess: tyres as at the green flag all the way, no fuel used."""
+    """First guess: tires as at the green flag all the way, no fuel used."""
     shape = (4, knots, cars)
     return Moments(
         gas=np.full(shape, air + WARM_START / 2.0),
@@ -43,7 +43,7 @@ def follow(
     circuit: Circuit,
     knots: Array,
     before: Sequence[Stop | None],
-    tyres: TyreState,
+    tires: TireState,
     sliding: Array,
     attitude: Attitude,
     lap: Lap,
@@ -55,7 +55,7 @@ def follow(
     load = corner_load(attitude, lap)
     heat = numbers["heat_share"] * sliding + roll_round(problem, circuit, attitude, lap)
     target = circuit.air + heat / cooling
-    wearing = wear_rate(numbers, tyres, sliding, load)
+    wearing = wear_rate(numbers, tires, sliding, load)
     state = start_moments(circuit.air, len(knots), sliding.shape[-1])
     tread, gas, wear, fuel = state.tread, state.gas, state.wear, state.fuel_used
     tread[:, 0], gas[:, 0] = circuit.air + WARM_START, circuit.air + WARM_START / 4.0
@@ -76,7 +76,7 @@ def follow(
             slow = stop.slow_laps * lap_length / SLOW_SPEED
             lag = numbers["heat_capacity"] / (numbers["cooling_still"] + numbers["cooling_speed"] * SLOW_SPEED)
             cooled = relax(tread[:, k - 1], circuit.air, circuit.air, slow, lag)
-            new = np.array(stop.new_tyres)[:, None]
+            new = np.array(stop.new_tires)[:, None]
             goal = warm_gas(numbers, circuit.air, cooled)
             tread[:, k] = np.where(new, circuit.air + WARM_START, cooled)
             gas[:, k] = np.where(
@@ -124,14 +124,14 @@ def relax(start: Array, first: Array | float, last: Array | float, time: Array |
     return np.asarray(last - drift + (start - first + drift) * np.exp(-time / lag))
 
 
-def wear_rate(numbers: Numbers, tyres: TyreState, sliding: Array, load: Array) -> Array:
+def wear_rate(numbers: Numbers, tires: TireState, sliding: Array, load: Array) -> Array:
     """Share of the usable tread worn per second: sliding power, more when over-heated or off the wear-best pressure.
 
     The wear-best pressure lies `wear_pressure` above the grip-best one; `wear_overheat` more wear per kelvin above the
     best temperature. Assumptions all; `spread` moves none of them, `forecast air` drives the band of the first.
     """
-    best = find_best_pressure(numbers, fill_air(numbers, tyres.pressure), load) + numbers["wear_pressure"]
-    off = tyres.pressure / best - 1.0
-    hot = np.maximum(tyres.temperature - numbers["best_temperature"], 0.0)
+    best = find_best_pressure(numbers, fill_air(numbers, tires.pressure), load) + numbers["wear_pressure"]
+    off = tires.pressure / best - 1.0
+    hot = np.maximum(tires.temperature - numbers["best_temperature"], 0.0)
     factor = (1.0 + numbers["wear_off_pressure"] * off**2) * (1.0 + numbers["wear_overheat"] * hot)
     return np.asarray(numbers["wear_rate"] * sliding * factor / numbers["tread"])

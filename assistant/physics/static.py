@@ -1,6 +1,6 @@
-"""The car at rest: masses, centre of gravity and scale loads, with fuel burned off and pressures as they are now.
+"""The car at rest: masses, center of gravity and scale loads, with fuel burned off and pressures as they are now.
 
-Reference point: on the ground, on the centreline, under the rear axle; x forward, y left, z up (ISO 8855).
+Reference point: on the ground, on the centerline, under the rear axle; x forward, y left, z up (ISO 8855).
 Corner arrays carry the corner (LF, RF, LR, RR) on the first axis and the cars on the last.
 """
 
@@ -12,16 +12,16 @@ import numpy as np
 
 from assistant.car.scales import loads_of_shares
 from assistant.physics.numbers import Numbers
-from assistant.physics.tyres import Air
+from assistant.physics.tires import Air
 from assistant.physics.values import GRAVITY, Array
 
 
 @dataclass(frozen=True, eq=False)
-class TyreState:
-    """Tyres and fuel at one moment of the run; corner arrays are (4, ..., cars) and may broadcast.
+class TireState:
+    """Tires and fuel at one moment of the run; corner arrays are (4, ..., cars) and may broadcast.
 
     pressure: hot gauge pressure [Pa]. temperature: tread [K]. wear: share of the usable tread gone (0-1).
-    warmth: tread temperature above that at the scales [K] (makes tyres grow). fuel_burned: since the scales [kg].
+    warmth: tread temperature above that at the scales [K] (makes tires grow). fuel_burned: since the scales [kg].
     """
 
     pressure: Array
@@ -36,8 +36,8 @@ class Rest:
     """The car at rest. Arrays are (..., cars), corner arrays (4, ..., cars).
 
     mass, sprung, unsprung_front, unsprung_rear [kg]; cg: x, y, z of the whole car [m]; body: of the sprung mass.
-    scale_loads: on the scales [N], before fuel and pressures changed. tyre_rate [N/m].
-    lift: how far each tyre has grown, stiffened and worn since the scales: displacement it forces on its corner [m].
+    scale_loads: on the scales [N], before fuel and pressures changed. tire_rate [N/m].
+    lift: how far each tire has grown, stiffened and worn since the scales: displacement it forces on its corner [m].
     radius: free rolling radius now [m]. fuel: burned since the scales [kg].
     """
 
@@ -46,7 +46,7 @@ class Rest:
     cg: Array
     body: Array
     scale_loads: Array
-    tyre_rate: Array
+    tire_rate: Array
     lift: Array
     radius: Array
     fuel: Array
@@ -65,11 +65,11 @@ def per_corner(numbers: Numbers, name: str) -> Array:
     return np.stack([numbers[f"{name}_{corner}"] for corner in ("lf", "rf", "lr", "rr")])
 
 
-def tyre_radius(numbers: Numbers) -> Array:
+def tire_radius(numbers: Numbers) -> Array:
     """Free radius at cold pressure as the car was set up [m], (4, cars): RR from LR and the stagger lever.
 
     Stagger is a difference of circumferences, so the radii differ by stagger / 2 pi. The other sizes are stated at
-    `pressure_ref`; the tenths of a millimetre from there to the cold pressure are left out.
+    `pressure_ref`; the tenths of a millimeter from there to the cold pressure are left out.
     """
     radius = per_corner(numbers, "radius")
     radius[3] = radius[2] + numbers["stagger"] / (2.0 * np.pi)
@@ -87,8 +87,8 @@ def fill_air(numbers: Numbers, pressure: Array) -> Air:
     return Air(pressure, best, load)
 
 
-def stand_still(numbers: Numbers, tyres: TyreState) -> Rest:
-    """Find masses, centres of gravity and what the tyres have done to the corners since the scales.
+def stand_still(numbers: Numbers, tires: TireState) -> Rest:
+    """Find masses, centers of gravity and what the tires have done to the corners since the scales.
 
     Fuel burned takes its mass away at the tank, so m, x, y and z of the whole car and of the body move together. Tread
     worn off makes a tire smaller by its depth; one worn past its tread stays as it is.
@@ -101,14 +101,14 @@ def stand_still(numbers: Numbers, tyres: TyreState) -> Rest:
     y0 = (numbers["track_front"] * (loads[0] - loads[1]) + numbers["track_rear"] * (loads[2] - loads[3])) / (
         2.0 * mass0 * GRAVITY
     )
-    ballast_up = numbers["ballast_height"] - numbers["weighed_ballast_height"]
+    ballast_up = numbers["ballast_rise"] - numbers["weighed_ballast_rise"]
     z0 = numbers["cg_height"] + numbers["ballast_mass"] / mass0 * ballast_up
     unsprung_front, unsprung_rear = numbers["unsprung_front"], numbers["unsprung_rear"]
     sprung0 = mass0 - unsprung_front - unsprung_rear
     lifted = (front_up * x0 + rear_up * (wheelbase - x0)) / wheelbase
     z0 = z0 + lifted * sprung0 / mass0
 
-    burned = tyres.fuel_burned
+    burned = tires.fuel_burned
     mass = mass0 - burned
     tank = (numbers["tank_x"], numbers["tank_y"], numbers["tank_z"])
     cg = np.stack(
@@ -127,12 +127,12 @@ def stand_still(numbers: Numbers, tyres: TyreState) -> Rest:
             / sprung,
         ]
     )
-    cold = spread_out(per_corner(numbers, "weighed_pressure"), tyres.pressure.ndim)
+    cold = spread_out(per_corner(numbers, "weighed_pressure"), tires.pressure.ndim)
     rate_cold = numbers["rate"] + numbers["rate_pressure"] * (cold - numbers["pressure_ref"])
-    rate = numbers["rate"] + numbers["rate_pressure"] * (tyres.pressure - numbers["pressure_ref"])
-    free = spread_out(tyre_radius(numbers), tyres.pressure.ndim)
-    worn = numbers["tread"] * np.minimum(tyres.wear, 1.0)
-    grown = numbers["growth"] * (tyres.pressure - cold) + free * numbers["stretch"] * tyres.warmth - worn
+    rate = numbers["rate"] + numbers["rate_pressure"] * (tires.pressure - numbers["pressure_ref"])
+    free = spread_out(tire_radius(numbers), tires.pressure.ndim)
+    worn = numbers["tread"] * np.minimum(tires.wear, 1.0)
+    grown = numbers["growth"] * (tires.pressure - cold) + free * numbers["stretch"] * tires.warmth - worn
     grown_all = np.broadcast_arrays(grown, rate)[0]
     loads_all = spread_out(loads, grown_all.ndim)
     return Rest(
@@ -141,7 +141,7 @@ def stand_still(numbers: Numbers, tyres: TyreState) -> Rest:
         cg=cg,
         body=body,
         scale_loads=loads_all,
-        tyre_rate=rate,
+        tire_rate=rate,
         lift=grown_all + loads_all / rate_cold - loads_all / rate,
         radius=free + grown,
         fuel=burned,

@@ -10,16 +10,16 @@ import numpy as np
 from assistant.car.car import Engine
 from assistant.physics.lap import Lengths
 from assistant.physics.loads import Place
-from assistant.physics.tyres import CurveShape
+from assistant.physics.tires import CurveShape
 from assistant.physics.values import Array
 
 
 @dataclass(frozen=True)
 class Stop:
-    """What happens after a lap: new tyres at some corners (LF RF LR RR), fuel to the start amount, slow laps."""
+    """What happens after a lap: new tires at some corners (LF RF LR RR), fuel to the start amount, slow laps."""
 
     after_lap: int
-    new_tyres: tuple[bool, bool, bool, bool] = (False, False, False, False)
+    new_tires: tuple[bool, bool, bool, bool] = (False, False, False, False)
     fuel: bool = False
     slow_laps: int = 0
 

@@ -19,7 +19,7 @@ from assistant.physics.axles import AxlePeak, find_axle_peak, slip_for_force
 from assistant.physics.braking import traction_limits
 from assistant.physics.numbers import Numbers
 from assistant.physics.problem import Problem, trim_grip
-from assistant.physics.tyres import SMALLEST_LOAD, CurveShape, Grip, find_grip, follow_force
+from assistant.physics.tires import SMALLEST_LOAD, CurveShape, Grip, find_grip, follow_force
 from assistant.physics.values import Array
 
 NODES = np.arange(5.0).reshape(5, 1, 1, 1) / 4.0
@@ -152,7 +152,7 @@ def find_straight_grip(problem: Problem, loads: Array) -> Grip:
 
 
 def standing_lean(numbers: Numbers) -> Array:
-    """Lean of each tire on the straights, top towards the turn's side [rad], (4, 1, cars): the static camber."""
+    """Lean of each tire on the straights, top toward the turn's side [rad], (4, 1, cars): the static camber."""
     flat = np.zeros_like(numbers["camber_lf"])
     return np.stack([numbers["camber_lf"], -numbers["camber_rf"], flat, flat])[:, None, :]
 
@@ -168,7 +168,7 @@ def lose_alone(grip: Grip, shape: CurveShape, force: Array) -> Array:
 def lose_together(pair: Grip, shape: CurveShape, force: Array, larger: Array) -> Array:
     """Loss of two tires on one shaft that make `force` together [J/m], (2, ...).
 
-    larger: how much larger the right tire rolls than the left one, as a share; it slips that much more, forwards.
+    larger: how much larger the right tire rolls than the left one, as a share; it slips that much more, forward.
     """
     behind = slip_behind(np.where(force < 0.0, -larger, larger))
     peak = find_axle_peak(pair, shape, behind)

@@ -1,7 +1,7 @@
-"""How the sprung car answers a push: seven linear degrees of freedom, solved once per car and tyre state.
+"""How the sprung car answers a push: seven linear degrees of freedom, solved once per car and tire state.
 
 Unknowns: body heave, roll, pitch; LF and RF travel; rear axle heave and roll. Elements: four springs, the front
-anti-roll bar, four tyres. Every outside push is a generalised force on these seven, so loads and angles in a corner
+sway bar, four tires. Every outside push is a generalized force on these seven, so loads and angles in a corner
 are sums of the unit answers kept in `Answers`; nothing is solved again per corner.
 Signs (ISO 8855): heave up, roll to the right +, nose down +, travel up +. A body point (x, y) rises
 z + y roll - x pitch.
@@ -21,21 +21,21 @@ from assistant.physics.values import GRAVITY, Array
 
 HEAVE, ROLL, PITCH, LF, RF, AXLE, AXLE_ROLL = range(7)
 N_LF, N_RF, N_LR, N_RR, BODY_ROLL, REAR_LEAN, RISE_LF, RISE_RF, RISE_LR, RISE_RR = range(10)
-"""Rows of every answer: four tyre loads [N], body and axle roll [rad], travel of four corners into bump [m]."""
+"""Rows of every answer: four tire loads [N], body and axle roll [rad], travel of four corners into bump [m]."""
 
 
 @dataclass(frozen=True, eq=False)
 class Answers:
     """What unit pushes do; arrays are (10, ..., cars), rows as named above.
 
-    normal: per m/s2 of road-normal acceleration beyond gravity. sideways: per m/s2 towards the left.
-    front_side, rear_side: per newton of front and rear tyre side force (towards the left).
-    lengthways: per m/s2 forwards, as felt at the whole-car centre of gravity. anti_dive: the links' part, per m/s2.
+    normal: per m/s2 of road-normal acceleration beyond gravity. sideways: per m/s2 toward the left.
+    front_side, rear_side: per newton of front and rear tire side force (toward the left).
+    lengthways: per m/s2 forward, as felt at the whole-car center of gravity. anti_dive: the links' part, per m/s2.
     prop: per N m of propeller-shaft torque. links: (2, ...) LR and RR, per newton of vertical link force.
-    aero: (2, ...) front and rear, per newton of downforce. dampers: (4, ...) per newton of damper force, bump +.
+    aero: (2, ...) front and rear, per newton of downforce. shocks: (4, ...) per newton of shock force, bump +.
     contact: (4, ...) per newton pushing a wheel up from outside. roll: per N m of body roll moment.
-    tip: newton metres of roll moment per radian of roll per m/s2 of normal acceleration: gravity on the rolled body.
-    at_rest: loads and angles standing still now, scales plus fuel burned, tyre growth and bar preload.
+    tip: newton meters of roll moment per radian of roll per m/s2 of normal acceleration: gravity on the rolled body.
+    at_rest: loads and angles standing still now, scales plus fuel burned, tire growth and bar preload.
     """
 
     normal: Array
@@ -47,7 +47,7 @@ class Answers:
     prop: Array
     links: Array
     aero: Array
-    dampers: Array
+    shocks: Array
     contact: Array
     roll: Array
     tip: Array
@@ -56,13 +56,13 @@ class Answers:
 
 def answer_pushes(numbers: Numbers, rest: Rest) -> Answers:
     """Solve the seven degrees of freedom for every unit push. Shapes: rest arrays (..., cars)."""
-    shape = np.broadcast_shapes(rest.mass.shape, rest.tyre_rate.shape[1:])
+    shape = np.broadcast_shapes(rest.mass.shape, rest.tire_rate.shape[1:])
     springs = wheel_rates(numbers)
     half_front, half_rear = numbers["track_front"] / 2.0, numbers["track_rear"] / 2.0
     spring_half = numbers["spring_base"] / 2.0
     wheelbase = numbers["wheelbase"]
     stretch = element_rows(shape, wheelbase, half_front, spring_half, half_rear)
-    rates = np.stack(np.broadcast_arrays(*springs, *rest.tyre_rate, np.zeros(shape))[:9], axis=-1)
+    rates = np.stack(np.broadcast_arrays(*springs, *rest.tire_rate, np.zeros(shape))[:9], axis=-1)
     stiffness = np.matmul(np.swapaxes(stretch, -1, -2), rates[..., None] * stretch)
     outputs = output_rows(stretch, rates, shape)
     unit = np.moveaxis(np.matmul(outputs, np.linalg.inv(stiffness)), (-2, -1), (0, 1))
@@ -85,7 +85,7 @@ def wheel_rates(numbers: Numbers) -> list[Array]:
 def element_rows(
     shape: tuple[int, ...], wheelbase: Array, half_front: Array, spring_half: Array, half_rear: Array
 ) -> Array:
-    """Stretch of the nine elements per unit of each unknown, (..., cars, 9, 7): springs, bar, then tyres."""
+    """Stretch of the nine elements per unit of each unknown, (..., cars, 9, 7): springs, bar, then tires."""
     rows = np.zeros((*shape, 9, 7))
     for row, side, wheel in ((0, 1.0, LF), (1, -1.0, RF)):
         rows[..., row, HEAVE], rows[..., row, ROLL], rows[..., row, PITCH] = -1.0, -side * half_front, wheelbase
@@ -120,11 +120,11 @@ def combine(numbers: Numbers, rest: Rest, unit: Array, bar_rate: Array) -> Answe
     light, axle = numbers["unsprung_front"], numbers["unsprung_rear"]
     front_up = numbers["ride_height_front"] - numbers["weighed_ride_height_front"]
     rear_up = numbers["ride_height_rear"] - numbers["weighed_ride_height_rear"]
-    front_centre = numbers["front_roll_centre"] + front_up
+    front_center = numbers["front_roll_center"] + front_up
 
     couple_front = (u[LF] - u[RF]) / (2.0 * half_front)
-    front_side = -front_centre * u[ROLL] + front_centre * couple_front
-    rear_side, rear_centre = push_track_bar(numbers, u, rear_up)
+    front_side = -front_center * u[ROLL] + front_center * couple_front
+    rear_side, rear_center = push_track_bar(numbers, u, rear_up)
     normal = (
         -rest.sprung * (u[HEAVE] + body_y * u[ROLL] - body_x * u[PITCH])
         - light / 2.0 * (u[LF] + u[RF])
@@ -139,8 +139,8 @@ def combine(numbers: Numbers, rest: Rest, unit: Array, bar_rate: Array) -> Answe
     pair = [
         corner_pair(u, wheelbase, half_front, LF),
         corner_pair(u, wheelbase, -half_front, RF),
-        axle_pair(u, numbers["damper_base"] / 2.0),
-        axle_pair(u, -numbers["damper_base"] / 2.0),
+        axle_pair(u, numbers["shock_base"] / 2.0),
+        axle_pair(u, -numbers["shock_base"] / 2.0),
     ]
     anti = (
         -(rest.mass * height / wheelbase)
@@ -148,12 +148,8 @@ def combine(numbers: Numbers, rest: Rest, unit: Array, bar_rate: Array) -> Answe
         * (numbers["anti_dive_lf"] * pair[0] + numbers["anti_dive_rf"] * pair[1])
     )
     contact = [u[LF], u[RF], u[AXLE] + half_rear * u[AXLE_ROLL], u[AXLE] - half_rear * u[AXLE_ROLL]]
-    roll_axis = rear_centre + (front_centre - rear_centre) * body_x / wheelbase
-    preload = (
-        (numbers["front_bar_preload"] - numbers["weighed_front_bar_preload"])
-        * numbers["bar_lead"]
-        / numbers["bar_ratio"]
-    )
+    roll_axis = rear_center + (front_center - rear_center) * body_x / wheelbase
+    preload = (numbers["bar_screw"] - numbers["weighed_bar_screw"]) * numbers["bar_lead"] / numbers["bar_ratio"]
     return Answers(
         normal=normal,
         sideways=sideways,
@@ -164,7 +160,7 @@ def combine(numbers: Numbers, rest: Rest, unit: Array, bar_rate: Array) -> Answe
         prop=u[ROLL] - u[AXLE_ROLL],
         links=np.stack([axle_pair(u, numbers["link_base"] / 2.0), axle_pair(u, -numbers["link_base"] / 2.0)]),
         aero=np.stack([-(u[HEAVE] - wheelbase * u[PITCH]), -u[HEAVE]]),
-        dampers=np.stack(pair),
+        shocks=np.stack(pair),
         contact=np.stack(contact),
         roll=u[ROLL],
         tip=rest.sprung * (body_z - roll_axis),
@@ -179,7 +175,7 @@ def combine(numbers: Numbers, rest: Rest, unit: Array, bar_rate: Array) -> Answe
 
 
 def push_track_bar(numbers: Numbers, u: list[Array], rear_up: Array) -> tuple[Array, Array]:
-    """Answer to one newton of rear tyre side force through the track bar, and the bar's height on the centreline [m].
+    """Answer to one newton of rear tire side force through the track bar, and the bar's height on the centerline [m].
 
     The bar is a two-force member: its force acts along its line, so a tilted bar also carries
     V = F (z_axle - z_frame) / (y_axle - y_frame) up on the body at the frame end and down on the axle at the axle end.
@@ -197,10 +193,10 @@ def push_track_bar(numbers: Numbers, u: list[Array], rear_up: Array) -> tuple[Ar
 
 
 def track_bar_line(numbers: Numbers, rear_up: Array | float = 0.0) -> tuple[Array, Array, Array]:
-    """Height of the track bar's axle end and frame end [m], and its slope: rise per length towards the left.
+    """Height of the track bar's axle end and frame end [m], and its slope: rise per length toward the left.
 
     rear_up: rear frame height raised since the scales [m]; it takes the frame end along. Where the line crosses the
-    centreline is the rear roll centre: z_axle - y_axle slope.
+    centerline is the rear roll center: z_axle - y_axle slope.
     """
     left, right = numbers["track_bar_left"], numbers["track_bar_right"]
     axle_y, frame_y = numbers["track_bar_axle_y"], numbers["track_bar_frame_y"]
@@ -216,7 +212,7 @@ def corner_pair(u: list[Array], wheelbase: Array, y: Array, wheel: int) -> Array
 
 
 def axle_pair(u: list[Array], y: Array) -> Array:
-    """Answer to an inside pair at the rear axle, y left of the centreline: one newton up on the body, one down."""
+    """Answer to an inside pair at the rear axle, y left of the centerline: one newton up on the body, one down."""
     return u[HEAVE] + y * u[ROLL] - u[AXLE] - y * u[AXLE_ROLL]
 
 
@@ -238,14 +234,14 @@ def leave_seats(numbers: Numbers, rest: Rest, u: list[Array], front: list[Array]
 
 
 def stand_now(numbers: Numbers, rest: Rest, u: list[Array], contact: list[Array], bar: Array) -> Array:
-    """Loads and angles standing still: scale loads, less fuel at the tank, plus tyre growth and added bar preload.
+    """Loads and angles standing still: scale loads, less fuel at the tank, plus tire growth and added bar preload.
 
-    A tyre that grew by `lift` at rate k acts as an inside force k lift on its contact, whose own load rises by k lift.
+    A tire that grew by `lift` at rate k acts as an inside force k lift on its contact, whose own load rises by k lift.
     """
     fuel = (rest.fuel * GRAVITY) * (u[HEAVE] + numbers["tank_y"] * u[ROLL] - numbers["tank_x"] * u[PITCH])
     now = fuel + bar
     for corner in range(4):
-        push = rest.tyre_rate[corner] * rest.lift[corner]
+        push = rest.tire_rate[corner] * rest.lift[corner]
         now = now + push * contact[corner]
         now[corner] += push
     now[:4] += rest.scale_loads

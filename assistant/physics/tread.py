@@ -1,9 +1,9 @@
-"""Temperature across the tread: inside edge, middle, outside edge; inside = the edge towards the car's centreline.
+"""Temperature across the tread: inside edge, middle, outside edge; inside = the edge toward the car's centerline.
 
-A tyre that leans into the turn works its edge on that side; in the corner the two edges share alike at the lean with
-most grip, on the straights (no side force) at no lean at all. A tyre with more air than its load wants works its
-middle. Both sizes are assumptions from memory (`knowledge/base/tyre-reading.yaml` states the same and a test holds
-them together); they hold for a tyre at its best temperature and shrink with the rise over the air.
+A tire that leans into the turn works its edge on that side; in the corner the two edges share alike at the lean with
+most grip, on the straights (no side force) at no lean at all. A tire with more air than its load wants works its
+middle. Both sizes are assumptions from memory (`knowledge/base/tire-reading.yaml` states the same and a test holds
+them together); they hold for a tire at its best temperature and shrink with the rise over the air.
 The mean of the three is the tread temperature of the run. Range: a few degrees of lean and about 8 psi off; the
 three never fall below the air.
 """
@@ -18,7 +18,7 @@ from assistant.physics.corner import road_lean
 from assistant.physics.run import Run
 from assistant.physics.static import fill_air
 from assistant.physics.straight import standing_lean
-from assistant.physics.tyres import find_best_pressure
+from assistant.physics.tires import find_best_pressure
 from assistant.physics.values import Array
 
 EDGES_PER_RADIAN = 10.0 / 1.8 * 180.0 / np.pi
@@ -28,7 +28,7 @@ MIDDLE_PER_PASCAL = 2.5 / 1.8 / 6894.757
 EVEN_TILT = 0.8
 """Largest share of the rise over the air that a difference across the tread may reach; keeps absurd set-ups sane."""
 OUTWARD = np.array([-1.0, 1.0, -1.0, 1.0]).reshape(4, 1, 1)
-"""+1 where the edge towards the turn is the tyre's inside edge (right tyres), -1 on the left."""
+"""+1 where the edge toward the turn is the tire's inside edge (right tires), -1 on the left."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,13 +53,13 @@ def read_tread(
     on_straight = straight_heat(run)
     share = in_corner / (in_corner + on_straight)
     tilt = share * (lean - numbers["best_camber"]) + (1.0 - share) * standing_lean(numbers)
-    even = find_best_pressure(numbers, fill_air(numbers, run.tyres.pressure), load)
+    even = find_best_pressure(numbers, fill_air(numbers, run.tires.pressure), load)
     return spread_across(
         run.moments.tread,
         air,
         scale=(run.moments.tread - air) / (numbers["best_temperature"] - air),
         edges=edges_per_radian * OUTWARD * tilt,
-        crown=middle_per_pascal * (run.tyres.pressure - even),
+        crown=middle_per_pascal * (run.tires.pressure - even),
     )
 
 

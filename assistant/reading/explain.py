@@ -1,6 +1,6 @@
 """Turns a read file into a model, and pydantic's complaints into problems in plain words.
 
-All problems of a file come at once, in line order. One mistake gives one problem: a misspelt name is not reported
+All problems of a file come at once, in line order. One mistake gives one problem: a misspelled name is not reported
 again as missing, and a line at the wrong depth is not reported as both unknown and missing.
 """
 

@@ -26,13 +26,13 @@ Levers = Mapping[str, Lever]
 MOST_COSTS = 3
 """Costs that are written out; how many smaller ones there are is said."""
 LEAST_GAIN = 1.0
-"""Laps of tyre life worth a word."""
+"""Laps of tire life worth a word."""
 LIMITS = {
     "largest_change": "more is not sensible in one go",
     "min": "that is the lowest allowed",
     "max": "that is the highest allowed",
 }
-FREE = "free, no spanner, from the next lap on"
+FREE = "free, no wrench, from the next lap on"
 LOOK = "a look, no change"
 
 
@@ -137,10 +137,10 @@ def _costs(costs: Sequence[Cost]) -> tuple[tuple[str, ...], int]:
 
 
 def _gains(remedy: Remedy) -> tuple[str, ...]:
-    """Say what it gives besides: tyre life and pace, where a number is known."""
-    life = remedy.tyre_life_laps or {}
+    """Say what it gives besides: tire life and pace, where a number is known."""
+    life = remedy.tire_life_laps or {}
     said = [
-        f"{count_of(round(change), 'lap')} more of {corner} tyre"
+        f"{count_of(round(change), 'lap')} more of {corner} tire"
         for corner, (_, change) in sorted(life.items(), key=lambda item: -item[1][1])
         if change >= LEAST_GAIN
     ]

@@ -54,7 +54,7 @@ def compare(case: Case, other: Other, outlook: Outlook, levers: Levers, system: 
     whole = outlook.others[-1]
     together = [
         f"All of it together: {say_change(now.balance, whole.balance, most=3) or 'no change of balance'}.",
-        f"Tyres: {_tyres(now, whole) or 'no change of a lap or more'}.",
+        f"Tires: {_tires(now, whole) or 'no change of a lap or more'}.",
         say_pace_change(now, whole, "Pace"),
     ]
     table = balance_table(
@@ -73,16 +73,16 @@ def _difference(
 def _does(lever: str, now: Forecast, run: Forecast) -> str:
     if lever in NOT_COMPUTED:
         return "felt in the wheel; not computed"
-    parts = [say_change(now.balance, run.balance), _tyres(now, run), _fuel(now, run)]
+    parts = [say_change(now.balance, run.balance), _tires(now, run), _fuel(now, run)]
     return "; ".join(part for part in parts if part) or "nothing that can be felt"
 
 
-def _tyres(now: Forecast, run: Forecast, most: int = 2) -> str:
-    """Say the largest changes of tyre life."""
-    changes: Mapping[str, float] = {corner: run.tyre_laps[corner] - now.tyre_laps[corner] for corner in CORNERS}
+def _tires(now: Forecast, run: Forecast, most: int = 2) -> str:
+    """Say the largest changes of tire life."""
+    changes: Mapping[str, float] = {corner: run.tire_laps[corner] - now.tire_laps[corner] for corner in CORNERS}
     order = sorted(changes, key=lambda corner: -abs(changes[corner]))[:most]
     said = [
-        f"{corner} tyre {count_of(round(abs(changes[corner])), 'lap')} {'longer' if changes[corner] > 0 else 'shorter'}"
+        f"{corner} tire {count_of(round(abs(changes[corner])), 'lap')} {'longer' if changes[corner] > 0 else 'shorter'}"
         for corner in order
         if abs(changes[corner]) >= LEAST_LAPS
     ]

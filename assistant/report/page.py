@@ -27,7 +27,7 @@ from assistant.report.run_ahead import (
     first_computed,
     look_out,
     run_words,
-    tyre_table,
+    tire_table,
 )
 from assistant.report.setup_words import list_setup
 from assistant.report.view import Change, Page, Table, gate_texts
@@ -50,9 +50,9 @@ HOW_TO_USE = (
 )
 LIMITS = (
     "Trust differences more than absolute numbers: the driver says where the car is, the model how it moves.",
-    "The model knows no traffic, no bumps, kerbs or wind, no track that changes, no brake fade and no tired engine.",
+    "The model knows no traffic, no bumps, curbs or wind, no track that changes, no brake fade and no tired engine.",
     "Whatever was only guessed in the car file makes every answer less sure.",
-    "The tyre maker's least pressure and the series rulebook come before anything said here.",
+    "The tire maker's least pressure and the series rulebook come before anything said here.",
     "If something is bent, loose, leaking or rubbing, stop and mend that first.",
 )
 
@@ -100,7 +100,7 @@ def make_page(
         balance=_balance(outlook),
         balance_says=(*doubts_of(outlook.ahead.model), *_say_balance(outlook, listed)),
         run=run_words(outlook, system),
-        tyres=tyre_table(outlook, system),
+        tires=tire_table(outlook, system),
         charts=draw_charts(outlook.ahead.forecast),
         cause=_cause(advice),
         sure=_sure(advice, listed),

@@ -99,7 +99,7 @@ def balance_table(before: Grid, after: Grid | None, caption: str) -> Table:
 
 
 def run_words(outlook: Outlook, system: System) -> tuple[str, ...]:
-    """Say what ends the run, fuel and pace; how balance and tyres go stands with the charts."""
+    """Say what ends the run, fuel and pace; how balance and tires go stands with the charts."""
     ahead, forecast = outlook.ahead, outlook.ahead.forecast
     lost = forecast.pace.last - forecast.pace.first
     drop = (
@@ -131,21 +131,21 @@ def say_pace_change(old: Forecast, new: Forecast, lead: str) -> str:
     return f"{lead}, {', '.join(said)}."
 
 
-def tyre_table(outlook: Outlook, system: System) -> Table:
+def tire_table(outlook: Outlook, system: System) -> Table:
     """Tread used, when it is gone, hot pressure at the end; with the first change made beside it."""
     old, new = outlook.ahead.forecast, outlook.changed
 
     def row(corner: str) -> tuple[str, ...]:
         used = f"{100 * old.wear_end[corner]:.0f} %"
         hot = show(old.hot_pressure[corner]["worn"], "pressure", system=system)
-        cells: tuple[str, ...] = (corner, used, gone_by(old.tyre_laps[corner]), hot)
+        cells: tuple[str, ...] = (corner, used, gone_by(old.tire_laps[corner]), hot)
         if new is None:
             return cells
-        return (*cells, f"{100 * new.wear_end[corner]:.0f} %, {gone_by(new.tyre_laps[corner])}")
+        return (*cells, f"{100 * new.wear_end[corner]:.0f} %, {gone_by(new.tire_laps[corner])}")
 
     head: tuple[str, ...] = ("", "tread used", "gone by", "hot at the end")
     head = head if new is None else (*head, f"with number {outlook.first}")
-    return Table(f"Tyres after {outlook.ahead.driven} laps", head, tuple(map(row, CORNERS)))
+    return Table(f"Tires after {outlook.ahead.driven} laps", head, tuple(map(row, CORNERS)))
 
 
 def draw_charts(forecast: Forecast) -> tuple[Chart, ...]:

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 ENDINGS: dict[str, Format] = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
 OTHER_CAR = "That setup was written for another car, {name}; what it does is computed on this one."
-ONLY_SETUPS = "Only the two setups are compared: car, tyre, track and air are those of this page."
+ONLY_SETUPS = "Only the two setups are compared: car, tire, track and air are those of this page."
 
 
 def write_sheet(

@@ -73,7 +73,7 @@ class Tick:
 
 @dataclass(frozen=True)
 class Line:
-    """One line of a chart: an SVG path, the dash pattern and colour of its number, and where its name stands."""
+    """One line of a chart: an SVG path, the dash pattern and color of its number, and where its name stands."""
 
     name: str
     path: str
@@ -163,7 +163,7 @@ class Page:
     balance: Table | None = None
     balance_says: tuple[str, ...] = ()
     run: tuple[str, ...] = ()
-    tyres: Table | None = None
+    tires: Table | None = None
     charts: tuple[Chart, ...] = ()
     cause: tuple[str, ...] = ()
     sure: tuple[str, ...] = ()

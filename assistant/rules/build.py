@@ -25,7 +25,7 @@ def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
     symptoms, causes = dict(finish_symptoms(shelves)), dict(finish_causes(shelves))
     texts = _conditions_in([*symptoms.values(), *causes.values(), *_blocks(shelves, "lever").values()])
     asked = {one.when for one in _blocks(shelves, "questions").values() if one.when is not None}
-    read = {one.condition for one in _blocks(shelves, "tyre_reading").values() if one.condition is not None}
+    read = {one.condition for one in _blocks(shelves, "tire_reading").values() if one.condition is not None}
     return Knowledge(
         packs=tuple(pack.cover for pack in packs),
         levers=_blocks(shelves, "lever"),
@@ -37,7 +37,7 @@ def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
         glossary=_blocks(shelves, "glossary"),
         questions=_blocks(shelves, "questions"),
         stages=_blocks(shelves, "stages"),
-        tyre_reading=_blocks(shelves, "tyre_reading"),
+        tire_reading=_blocks(shelves, "tire_reading"),
         phrases=shelves.phrases,
         first_phrases=shelves.first_phrases,
         ranking=shelves.ranking,

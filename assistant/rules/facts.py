@@ -38,7 +38,7 @@ def _known_facts() -> tuple[Fact, ...]:
         Fact("radius_largest", "length", "Radius of the wider end."),
         Fact("lap_length", "lap_length", "Length of one lap."),
         Fact("run_laps", "laps", "Laps between stops."),
-        Fact("corner_speed", "speed", "Computed speed in the middle of the turn, tyres fresh."),
+        Fact("corner_speed", "speed", "Computed speed in the middle of the turn, tires fresh."),
         Fact("track_temperature", "temperature", "Temperature of the track."),
         Fact("air_temperature", "temperature", "Temperature of the air."),
         Fact("steering_share", "ratio", "Front grip in use over rear grip in use in the middle; 1 is level."),

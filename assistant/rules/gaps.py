@@ -54,7 +54,7 @@ def cited_sources(knowledge: Knowledge) -> frozenset[str]:
     """Give the key of every source that something cites."""
     cited: set[str] = set()
     shelves = (knowledge.levers, knowledge.symptoms, knowledge.driving, knowledge.causes, knowledge.cautions)
-    more = (knowledge.glossary, knowledge.tyre_reading)
+    more = (knowledge.glossary, knowledge.tire_reading)
     for shelf in (*shelves, *more):
         for block in shelf.values():
             cited.update(_keys_in(block))

@@ -13,7 +13,7 @@ from assistant.rules.models import Caution, GlossaryEntry, NotUsedRow, PackFile,
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import ExampleCase, Remedy, Symptom
 from assistant.rules.models_talk import Cause, Question
-from assistant.rules.models_tyres import TyreRule
+from assistant.rules.models_tires import TireRule
 
 WITHOUT_KEY = {"common practice": "common practice, no source", "memory": "from memory"}
 """What stands for a source when there is none to look up."""
@@ -57,7 +57,7 @@ class Knowledge:
     glossary: Mapping[str, GlossaryEntry] = field(default_factory=dict)
     questions: Mapping[str, Question] = field(default_factory=dict)
     stages: Mapping[str, StageEntry] = field(default_factory=dict)
-    tyre_reading: Mapping[str, TyreRule] = field(default_factory=dict)
+    tire_reading: Mapping[str, TireRule] = field(default_factory=dict)
     phrases: Mapping[str, Any] = field(default_factory=dict)
     first_phrases: Mapping[str, Any] = field(default_factory=dict)
     ranking: Mapping[str, Any] = field(default_factory=dict)

@@ -12,7 +12,7 @@ from assistant.reading.blocks import Block, NumberOrText, Text
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import CasesFile, ChangesFile, Symptom
 from assistant.rules.models_talk import Cause, PhrasesFile, QuestionsFile
-from assistant.rules.models_tyres import TyreReadingFile
+from assistant.rules.models_tires import TireReadingFile
 from assistant.rules.words_allowed import Confidence, Id, LeverId, Phase, SourceKey, Sources, Stage, When
 
 RULE_FORMAT = 1
@@ -148,7 +148,7 @@ class RankingFile(Block):
     cell_weights: dict[Literal["reported", "fine", "unmentioned"], Share] | None = None
     felt_share: float | None = Field(None, ge=0)
     step_price: float | None = Field(None, ge=0)
-    tyre_price: float | None = Field(None, ge=0)
+    tire_price: float | None = Field(None, ge=0)
     short_run_price: float | None = Field(None, ge=0)
     pace_price: float | None = Field(None, ge=0)
     confidence_power: float | None = Field(None, ge=0)
@@ -193,10 +193,10 @@ KINDS: dict[str, type[Block]] = {
     "cause": Cause,
     "questions": QuestionsFile,
     "phrases": PhrasesFile,
-    "tyre_reading": TyreReadingFile,
+    "tire_reading": TireReadingFile,
 }
 """First name in a file to the model of such a file."""
 NAMED = ("pack", "ranking", "lever", "symptom", "cases_for", "changes_to", "driving", "cause")
 """Kinds that hold one thing, whose name stands in the first line; the file is called after it."""
-SHELVED = ("sources", "cautions", "glossary", "questions", "stages", "tyre_reading")
+SHELVED = ("sources", "cautions", "glossary", "questions", "stages", "tire_reading")
 """Kinds that hold many things by name."""

@@ -27,7 +27,7 @@ LARGEST_PACK = 20_000_000
 """Bytes of all files together; the base pack is a fortieth of it."""
 _COVERS = ("pack.yaml", "pack.yml")
 _ENDINGS = (".yaml", ".yml")
-_LEFT_ALONE = ("README.md", "README.txt", "LICENSE", "LICENCE")
+_LEFT_ALONE = ("README.md", "README.txt", "LICENSE", "LICENSE")
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from assistant.rules.models import GlossaryEntry, RankingFile
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import AddedRemedy, CasesFile, ChangesFile, Remedy, Symptom
 from assistant.rules.models_talk import Cause, PhrasesFile, Question
-from assistant.rules.models_tyres import TyreRule
+from assistant.rules.models_tires import TireRule
 from assistant.rules.pack_files import Loaded, Pack
 from assistant.rules.shelves import Shelves, say_move, say_remedy_name
 from assistant.words import did_you_mean
@@ -84,9 +84,9 @@ class _Checker:
         elif loaded.kind == "questions":
             for name, question in getattr(block, "questions", {}).items():
                 yield from self._check_question(("questions", name), question)
-        elif loaded.kind == "tyre_reading":
-            for name, rule in getattr(block, "tyre_reading", {}).items():
-                yield from self._check_tyre_rule(("tyre_reading", name), rule)
+        elif loaded.kind == "tire_reading":
+            for name, rule in getattr(block, "tire_reading", {}).items():
+                yield from self._check_tire_rule(("tire_reading", name), rule)
         elif loaded.kind == "glossary":
             for name, entry in getattr(block, "glossary", {}).items():
                 yield from self._check_see(("glossary", name), entry)
@@ -239,7 +239,7 @@ class _Checker:
                 yield (*path, "choices", index, "id"), f"two choices have the id '{choice.id}'", "keep one"
             seen.add(choice.id)
 
-    def _check_tyre_rule(self, path: Path, rule: TyreRule) -> Iterator[Wrong]:
+    def _check_tire_rule(self, path: Path, rule: TireRule) -> Iterator[Wrong]:
         yield from self._check_condition(rule.condition, (*path, "if"))
         if rule.lever is None:
             return

@@ -18,7 +18,7 @@ Prior = Literal["common", "usual", "rare"]
 DiffersKind = Literal["model lacks", "depends on", "disputed"]
 When = Literal["pit stop", "between runs", "shop"]
 Group = Literal[
-    "scales", "springs", "dampers", "rear axle", "front end", "air", "brakes", "aero", "drive", "fuel"
+    "scales", "springs", "shocks", "rear axle", "front end", "air", "brakes", "aero", "drive", "fuel"
 ]  # the groups of assistant.car.setup; a test compares them
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_-]{0,59}$")]

@@ -125,7 +125,7 @@ class Bench:
         return wait_for(start(task), says, self.progress)
 
     def measure(self, treads: Mapping[str, tuple[float, float, float]]) -> None:
-        """Put tyre temperatures (corner to inside, middle, outside, kelvin) among what was measured on this car."""
+        """Put tire temperatures (corner to inside, middle, outside, kelvin) among what was measured on this car."""
         self._case = replace(self.case, measured=replace(self.case.measured, temperatures=dict(treads)))
 
     def moved(self, offer: Offer) -> Setup | None:

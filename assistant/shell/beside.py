@@ -1,4 +1,4 @@
-"""Questions beside the talk: about the user's own car, the temperatures of its tyres, and whether to keep those.
+"""Questions beside the talk: about the user's own car, the temperatures of its tires, and whether to keep those.
 
 The talk waits while one of them is open; commands that only show something are answered beside the temperatures.
 """

@@ -51,11 +51,11 @@ class Picture:
 Block = Line | Table | Choices | Picture
 BLANK = Line("")
 
-_COLOURS = {"heading": "1", "caution": "33", "quiet": "2"}
+_COLORS = {"heading": "1", "caution": "33", "quiet": "2"}
 
 
 def render(blocks: list[Block], look: Look) -> list[str]:
-    """Turn blocks into finished lines: gated, in the stream's encoding, wrapped, coloured last."""
+    """Turn blocks into finished lines: gated, in the stream's encoding, wrapped, colored last."""
     return [line for block in blocks for line in _lines_of(block, look)]
 
 
@@ -80,7 +80,7 @@ def _line(line: Line, look: Look) -> Iterator[str]:
     first = " " * line.indent + lead
     rest = " " * width_of(first)
     for place, row in enumerate(wrap(_clean(line.text, look), look.width - len(rest))):
-        yield _coloured((first if place == 0 else rest) + row, line.mark, look).rstrip()
+        yield _colored((first if place == 0 else rest) + row, line.mark, look).rstrip()
 
 
 def _choices(block: Choices, look: Look) -> Iterator[str]:
@@ -102,7 +102,7 @@ def _table(table: Table, look: Look) -> Iterator[str]:
     elif look.accessible:
         yield from _spoken(head, rows, look)
     elif sum(widths) + 2 * (len(widths) - 1) <= look.width:
-        yield _coloured(_row(head, widths), "heading", look)
+        yield _colored(_row(head, widths), "heading", look)
         yield from (_row(row, widths) for row in rows)
     else:
         yield from _stacked(head, rows, look)
@@ -134,6 +134,6 @@ def _stacked(head: list[str], rows: list[list[str]], look: Look) -> Iterator[str
         yield from ("  " + part for part in wrap(said, look.width - 2))
 
 
-def _coloured(text: str, mark: str, look: Look) -> str:
-    code = _COLOURS.get(mark)
-    return f"\x1b[{code}m{text}\x1b[0m" if look.colour and code and text.strip() else text
+def _colored(text: str, mark: str, look: Look) -> str:
+    code = _COLORS.get(mark)
+    return f"\x1b[{code}m{text}\x1b[0m" if look.color and code and text.strip() else text

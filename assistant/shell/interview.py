@@ -147,7 +147,7 @@ def more(scene: Scene, _: str) -> list[Block]:
 
 
 def take_treads(scene: Scene, treads: Treads) -> None:
-    """Put tyre temperatures among what was measured; what is said from now on counts them."""
+    """Put tire temperatures among what was measured; what is said from now on counts them."""
     scene.bench.measure(treads)
     if scene.session is not None:
         scene.session = replace(scene.session, case=scene.bench.case)

@@ -26,7 +26,7 @@ from assistant.car.write import (
     write_rulebook,
     write_setup,
     write_track,
-    write_tyre,
+    write_tire,
 )
 from assistant.folders import is_file, is_there, knowledge_folder, user_folder, write_all
 from assistant.problems import BadInput
@@ -37,7 +37,7 @@ from assistant.units import System, show
 
 NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
 _CLOSE = 1e-6
-_PARTS = ("car", "tyre", "track", "rulebook", "setup")
+_PARTS = ("car", "tire", "track", "rulebook", "setup")
 
 
 def keep_setup(case: Case, setup: Setup, talk: str, units: System, on_file: Setup | None = None) -> str:
@@ -81,7 +81,7 @@ def write_copy(case: Case, folder: Path, units: System, more: Mapping[Path, str]
     """Write a case and every file it names into a folder, and `more` files with them: all or none. Raises OSError."""
     texts = {
         "car": write_car(case.car, units),
-        "tyre": write_tyre(case.tyre, units),
+        "tire": write_tire(case.tire, units),
         "track": write_track(case.track, units),
         "rulebook": write_rulebook(case.rulebook, units),
         "setup": write_setup(case.setup, case.car.name, units),
@@ -125,7 +125,7 @@ def prints_of(case: Case) -> dict[str, str]:
     """Give a short mark of each file of a case but the setup, by which a later talk can tell that it was changed."""
     texts = {
         "car": write_car(case.car),
-        "tyre": write_tyre(case.tyre),
+        "tire": write_tire(case.tire),
         "track": write_track(case.track),
         "rulebook": write_rulebook(case.rulebook),
     }

@@ -1,4 +1,4 @@
-"""Tyre temperatures typed in a talk, kept in the case file for the next one: asked for first, and never in its way.
+"""Tire temperatures typed in a talk, kept in the case file for the next one: asked for first, and never in its way.
 
 The user's own file is edited where the values stand, and the file as it was is laid beside it; a case that came with
 the program gets a copy that holds them.
@@ -37,7 +37,7 @@ CLOSE = 0.01
 """Kelvin; temperatures nearer than this are the same."""
 ONLY_HERE = "They count in this talk only."
 COUNT = "the temperatures count in this talk only"
-WANTED = "Type 1 to keep them or 2 for this talk only; commands such as tyres or show work here too."
+WANTED = "Type 1 to keep them or 2 for this talk only; commands such as tires or show work here too."
 NO_FOLDER = f"Not kept: your own folder cannot be written to; {COUNT}."
 ENDING = ".before-temps"
 

@@ -1,4 +1,4 @@
-"""How the output should look: width, units, colour, one item a line or tables, and what the terminal can show."""
+"""How the output should look: width, units, color, one item a line or tables, and what the terminal can show."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ class Look:
 
     width: int = WIDEST
     units: str = "trade"
-    colour: bool = False
+    color: bool = False
     accessible: bool = False
     encoding: str = "utf-8"
 
@@ -37,14 +37,14 @@ def look_of(
     return Look(
         width=_width_of(stream),
         units=units,
-        colour=wants_colour(color, terminal=stream.isatty(), accessible=plain, environ=env),
+        color=wants_color(color, terminal=stream.isatty(), accessible=plain, environ=env),
         accessible=plain,
         encoding=getattr(stream, "encoding", None) or "ascii",
     )
 
 
-def wants_colour(color: str, *, terminal: bool, accessible: bool, environ: Mapping[str, str]) -> bool:
-    """Decide on colour: the option first, then NO_COLOR (present and not empty), a dumb terminal, or no terminal."""
+def wants_color(color: str, *, terminal: bool, accessible: bool, environ: Mapping[str, str]) -> bool:
+    """Decide on color: the option first, then NO_COLOR (present and not empty), a dumb terminal, or no terminal."""
     if color != "auto":
         return color == "always"
     return terminal and not accessible and not environ.get("NO_COLOR") and not is_dumb(environ)

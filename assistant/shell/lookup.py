@@ -136,7 +136,7 @@ def _say_lever(name: str, entry: Any) -> list[str]:
         f"The trade says of {entry.plus_word}: {views}." if views else "",
         entry.physics,
         "How: " + " ".join(sentence(step) for step in entry.how),
-        f"When: {entry.when}, unless the rules say otherwise. Check again afterwards: {', '.join(entry.recheck)}."
+        f"When: {entry.when}, unless the rules say otherwise. Check again afterward: {', '.join(entry.recheck)}."
         if entry.recheck
         else f"When: {entry.when}, unless the rules say otherwise.",
     ]

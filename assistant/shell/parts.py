@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 ALL = "all"
-FORECAST = ("ends", "drift", "tyres", "wear", "steering", "gears", "brakes", "air", ALL)
+FORECAST = ("ends", "drift", "tires", "wear", "steering", "gears", "brakes", "air", ALL)
 CORNER = ("loads", "steering", "circle", ALL)
 STAGES = ("fresh", "settled", "worn")
 

@@ -166,7 +166,7 @@ def _move(move: PackageMove, levers: Mapping[str, LeverWords], units: System, *,
 
 def _effort(remedy: Remedy) -> str:
     if remedy.kind == "driving":
-        return "Free, no spanner."
+        return "Free, no wrench."
     if remedy.kind == "inspect":
         return "A look, no change."
     return sentence(remedy.when)

@@ -78,7 +78,7 @@ def short_screen(ahead: RunAhead, knowledge: Knowledge, units: System, ask: str)
         *doubt_blocks(ahead.forecast, ahead.case, units),
         Line(f"Balance in percent of grip, mean of both ends{'; trust differences only' * bool(doubted)}:"),
         balance_table(ahead.forecast.balance, short=bool(doubted)),
-        Line("Tyres: tread used at the end, when it is gone, hot pressure:"),
+        Line("Tires: tread used at the end, when it is gone, hot pressure:"),
         hot_table(ahead.forecast, units),
         Line(say_fuel(ahead, units)),
         *caution_blocks(knowledge, (AIR,)),
@@ -91,7 +91,7 @@ def _ends(ahead: RunAhead) -> list[str]:
     if ahead.cut_short:
         return say_end(ahead)
     forecast = ahead.forecast
-    by = "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tyre"
+    by = "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tire"
     first = f"first to be used up: {by}, after lap {whole_laps(forecast.run_ends_at)}"
     return [f"All {ahead.planned} laps can be driven; {first}."]
 
@@ -108,7 +108,7 @@ def judged_from(standing: Standing) -> str:
     return f"Taken from what was said: {', '.join(told)}{'' if len(told) == len(PHASES) else '; else neutral'}."
 
 
-def _tyres(ahead: RunAhead, knowledge: Knowledge, units: System) -> list[Block]:
+def _tires(ahead: RunAhead, knowledge: Knowledge, units: System) -> list[Block]:
     return [*across_blocks(ahead, units), *caution_blocks(knowledge, (AIR,))]
 
 
@@ -119,7 +119,7 @@ def _brakes(ahead: RunAhead, knowledge: Knowledge, units: System) -> list[Block]
 _PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
     "ends": lambda ahead, _, __: [*end_blocks(ahead), Line(LIMITS, mark="quiet")],
     "drift": lambda ahead, _, __: drift_blocks(ahead),
-    "tyres": _tyres,
+    "tires": _tires,
     "wear": lambda ahead, _, __: wear_blocks(ahead),
     "steering": lambda ahead, _, __: steering_blocks(ahead),
     "gears": lambda ahead, _, __: gear_blocks(ahead, MOST_GEARS),

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from assistant.advice.measured.calibrate import Calibration
-    from assistant.advice.measured.calibrate_report import Compared, Drift, Learnt
+    from assistant.advice.measured.calibrate_report import Compared, Drift, Learned
     from assistant.units import System
 
 CHANGE_KINDS = {
@@ -29,7 +29,7 @@ CHANGE_KINDS = {
 }
 """Kind and decimals (trade) of a difference of each quantity."""
 SHORT = {"tread temperature": "tread", "hot pressure": "hot air", "wear": "wear", "fuel": "fuel used"}
-"""Names that leave room for four tyres beside them."""
+"""Names that leave room for four tires beside them."""
 TEN = 10
 
 
@@ -44,7 +44,7 @@ def calibration_screen(found: Calibration, units: System) -> list[Block]:
     return [*blocks, *(Line(note) for note in found.notes)]
 
 
-def value_words(one: Learnt, value: float, units: System) -> tuple[str, str]:
+def value_words(one: Learned, value: float, units: System) -> tuple[str, str]:
     """Say a fitted value to three digits, and its unit: ("0.11", "mm per MJ")."""
     key = next(key for key in FIT_KEYS if key.field == one.parameter.fields[0])
     number, _, unit = write_key(key, value, units).partition(" ")
@@ -57,7 +57,7 @@ def remarks_of(found: Calibration, units: System) -> dict[str, str]:
         field: f"{one.told}; the files say {' '.join(value_words(one, one.before, units))}"
         if field == one.parameter.fields[0]
         else f"moved with {one.parameter.fields[0].replace('_', ' ')}"
-        for one in found.learnt
+        for one in found.learned
         if one.kept
         for field in one.parameter.fields
     }
@@ -65,7 +65,7 @@ def remarks_of(found: Calibration, units: System) -> dict[str, str]:
 
 def _numbers(found: Calibration, units: System) -> Table:
     rows = []
-    for one in found.learnt:
+    for one in found.learned:
         before, after, low, high = (
             value_words(one, value, units)[0] for value in (one.before, one.after, one.low, one.high)
         )
@@ -80,9 +80,9 @@ def _numbers(found: Calibration, units: System) -> Table:
 
 
 def _not_told(found: Calibration) -> list[Block]:
-    blind = [one.parameter.title for one in found.learnt if not one.kept]
-    if len(blind) == len(found.learnt):
-        return [Line("This log determines none of these numbers: more laps, and readings of the tyres, would.")]
+    blind = [one.parameter.title for one in found.learned if not one.kept]
+    if len(blind) == len(found.learned):
+        return [Line("This log determines none of these numbers: more laps, and readings of the tires, would.")]
     return [Line(f"This log cannot tell: {', '.join(blind)}. Left as in the files.")] if blind else []
 
 
@@ -96,7 +96,7 @@ def _agreement(found: Calibration, units: System) -> Table:
 
 
 def _readings(compared: Sequence[Compared], units: System) -> list[Block]:
-    """Measured, and how far the fit is off; one row per lap and quantity, the tyres side by side; then the fuel."""
+    """Measured, and how far the fit is off; one row per lap and quantity, the tires side by side; then the fuel."""
     rows: dict[tuple[int, str], dict[str, str]] = {}
     for one in compared:
         mine = one.reading
@@ -106,15 +106,15 @@ def _readings(compared: Sequence[Compared], units: System) -> list[Block]:
             cells[mine.corner] = f"{_plain(mine.quantity, mine.value, units)} {off}"
     names = {quantity: f"{SHORT[quantity]}, {_unit(quantity, units)}" for quantity in SHORT}
     said = "Beside each reading, how much the fitted value is above (+) or below (-)."
-    tyres, fuel = [], []
+    tires, fuel = [], []
     for (lap, quantity), cells in sorted(rows.items()):
         if "" in cells:
             fuel.append((str(lap), cells[""]))
         else:
-            tyres.append((str(lap), names[quantity], *(cells.get(corner, "") for corner in CORNERS)))
+            tires.append((str(lap), names[quantity], *(cells.get(corner, "") for corner in CORNERS)))
     blocks: list[Block] = [Line("Measured, and how far the fit is off:")] if rows else []
-    blocks += [Table(("lap", "reading", *CORNERS), tuple(tyres), said), BLANK] if tyres else []
-    return blocks + ([Table(("lap", names["fuel"]), tuple(fuel), "" if tyres else said), BLANK] if fuel else [])
+    blocks += [Table(("lap", "reading", *CORNERS), tuple(tires), said), BLANK] if tires else []
+    return blocks + ([Table(("lap", names["fuel"]), tuple(fuel), "" if tires else said), BLANK] if fuel else [])
 
 
 def _lap_times(compared: Sequence[Compared]) -> list[Block]:
@@ -142,7 +142,7 @@ def _drift(drift: Sequence[Drift], units: System) -> Table:
         else:
             both = (_difference(one.quantity, value, units, signed=True) for value in (one.measured, one.fitted))
             rows.append((name, *both))
-    said = "Once warm, over the longest stretch on the same tyres. Balance is computed: + tighter, - looser."
+    said = "Once warm, over the longest stretch on the same tires. Balance is computed: + tighter, - looser."
     return Table(("per ten laps", "measured", "fitted"), tuple(rows), said)
 
 

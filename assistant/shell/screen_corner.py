@@ -19,7 +19,7 @@ WHAT_IT_IS = (
     "At the limit the axle named is at its peak; the other has grip left, about as much as the balance says. "
     "Loads and speeds of the model are not those of your car; how they differ from each other is what counts."
 )
-SHORT = "The axle and tyre named are at their limit. The speeds are the model's: only how they differ counts."
+SHORT = "The axle and tire named are at their limit. The speeds are the model's: only how they differ counts."
 NO_STATE = "The car has no steady state {where}: nothing of that row counts."
 WITH_FACTS = ("circle", ALL)
 """Parts that show what else an engineer reads of the car."""
@@ -41,7 +41,7 @@ def corner_screen(
     head: list[Block] = [Line(f"The car at its limit {STAGE_WORDS[stage]}:", mark="heading")]
     head += [Line(text, mark="caution") for text in doubts]
     broken = [Line(NO_STATE.format(where=_where(one)), mark="caution") for one in corners if not one.steady]
-    loads: list[Block] = [Line("Load on each tyre:"), _loads(corners, units)]
+    loads: list[Block] = [Line("Load on each tire:"), _loads(corners, units)]
     steering: list[Block] = [Line("Slip angles and steering:"), _steering(corners, units)]
     circle: list[Block] = [Line("How it steers:"), *(Line(text, indent=2) for text in facts)]
     if part == ALL:
@@ -68,7 +68,7 @@ def _limits(corners: tuple[Corner, ...], units: System) -> Table:
             show(one.forward, "acceleration", system=units),
             show(one.speed, "speed", system=units),
             one.axle,
-            one.tyre,
+            one.tire,
             state_words(one.balance),
         )
         for one in corners
@@ -78,7 +78,7 @@ def _limits(corners: tuple[Corner, ...], units: System) -> Table:
         f"Quickest {_where(fastest)}, {show(fastest.speed, 'speed', system=units)}; "
         f"slowest {_where(slowest)}, {show(slowest.speed, 'speed', system=units)}."
     )
-    return Table(("end", "phase", "side", "forward", "speed", "axle", "tyre", "balance"), rows, said)
+    return Table(("end", "phase", "side", "forward", "speed", "axle", "tire", "balance"), rows, said)
 
 
 def _loads(corners: tuple[Corner, ...], units: System) -> Table:

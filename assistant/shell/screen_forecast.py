@@ -1,4 +1,4 @@
-"""The run ahead on a screen: how far it goes, balance, tyres, fuel, steering, gears, brakes and right-rear air."""
+"""The run ahead on a screen: how far it goes, balance, tires, fuel, steering, gears, brakes and right-rear air."""
 
 from __future__ import annotations
 
@@ -47,12 +47,12 @@ LIMITS = (
     "bumps, bump stops, shifting gears, and time lost in a stop."
 )
 ANCHORED_WITHOUT_STOPS = "The driver's word is taken for a run without stops; what the stops change comes on top."
-SLOW_LAPS = "Slow laps cool the tyres; they count neither as laps nor as fuel."
+SLOW_LAPS = "Slow laps cool the tires; they count neither as laps nor as fuel."
 GEAR_HEADS = (
     "ratio: overall; lap: seconds; line: most rpm, at the end of a straight; slow: rpm at the slowest point; "
     "limit: time on the limiter each lap; fuel: laps."
 )
-AIR, BRAKES = "tyre_maker", "brake_work"
+AIR, BRAKES = "tire_maker", "brake_work"
 CAUTIONS = (AIR, BRAKES)
 """Cautions shown with what is said about air and brakes."""
 
@@ -64,7 +64,7 @@ def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowle
         BLANK,
         *balance_blocks(ahead),
         BLANK,
-        *tyre_blocks(ahead, units),
+        *tire_blocks(ahead, units),
         BLANK,
         Line(say_fuel(ahead, units)),
         BLANK,
@@ -144,17 +144,17 @@ def drift_blocks(ahead: RunAhead) -> list[Block]:
 
 
 def doubt_blocks(forecast: Forecast | None, case: Case, units: System) -> list[Block]:
-    """Warn of corners out of reach and of tyres that run away hot; nothing where the run was not driven."""
+    """Warn of corners out of reach and of tires that run away hot; nothing where the run was not driven."""
     if forecast is None:
         return []
-    said = [*say_reach(forecast), *say_heat(forecast, case.tyre.best_temperature, units)]
+    said = [*say_reach(forecast), *say_heat(forecast, case.tire.best_temperature, units)]
     return [Line(text, mark="caution") for text in said]
 
 
-def tyre_blocks(ahead: RunAhead, units: System) -> list[Block]:
+def tire_blocks(ahead: RunAhead, units: System) -> list[Block]:
     """Tread used, laps left, hot pressures, temperatures across the tread, and wear through the run."""
     return [
-        Line("Tyres: tread used at the end, when it is gone, hot pressure:"),
+        Line("Tires: tread used at the end, when it is gone, hot pressure:"),
         hot_table(ahead.forecast, units),
         BLANK,
         *across_blocks(ahead, units),
@@ -169,7 +169,7 @@ def hot_table(forecast: Forecast, units: System) -> Table:
         (
             corner,
             f"{100 * forecast.wear_end[corner]:.0f} %",
-            gone_by(forecast.tyre_laps[corner]),
+            gone_by(forecast.tire_laps[corner]),
             *(show(forecast.hot_pressure[corner][stage], "pressure", system=units) for stage in STAGES),
         )
         for corner in CORNERS

@@ -137,7 +137,7 @@ def _when(entry: Lever, case: Case) -> str:
 
 
 def _doubts(table: EffectTable, case: Case, units: System) -> list[Block]:
-    """Warn of a car that is not as said, of corners out of reach and of tyres that run away hot."""
+    """Warn of a car that is not as said, of corners out of reach and of tires that run away hot."""
     from assistant.shell.screen_forecast import as_said_blocks, doubt_blocks  # noqa: PLC0415 - imports numpy
 
     return [*as_said_blocks(table.model), *doubt_blocks(table.forecast, case, units)]
@@ -153,7 +153,7 @@ def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -
     said = "; ".join(f"{PHASE_WORDS[phase]} {_mean(booked, phase)}" for phase in table.phases)
     return [
         Line(
-            "The model does not compute this lever. By the book one step does, in percent of grip, on any tyres: "
+            "The model does not compute this lever. By the book one step does, in percent of grip, on any tires: "
             f"{said}. The size is an assumption, anything from nothing to double."
         )
     ]

@@ -1,4 +1,4 @@
-"""What a change does over the run on a screen: balance, tyres, pace, fuel and what ends it, before and after."""
+"""What a change does over the run on a screen: balance, tires, pace, fuel and what ends it, before and after."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def whatif_screen(before: RunAhead, after: RunAhead, units: System) -> list[Block]:
-    """Show what a change does over the run: balance, tyres, pace, fuel and what ends it."""
+    """Show what a change does over the run: balance, tires, pace, fuel and what ends it."""
     old, new = before.forecast, after.forecast
     lines = [Line(text) for text in say_end(after)]
     return [
@@ -31,7 +31,7 @@ def whatif_screen(before: RunAhead, after: RunAhead, units: System) -> list[Bloc
         BLANK,
         Table(
             ("", "tread used", "gone by", "hot, end"),
-            tuple(tyre_row(corner, old, new, units) for corner in CORNERS),
+            tuple(tire_row(corner, old, new, units) for corner in CORNERS),
             "",
         ),
         Line(say_pace(old, new)),
@@ -42,12 +42,12 @@ def whatif_screen(before: RunAhead, after: RunAhead, units: System) -> list[Bloc
     ]
 
 
-def tyre_row(corner: str, old: Forecast, new: Forecast, units: System) -> tuple[str, ...]:
-    """One tyre before and after."""
+def tire_row(corner: str, old: Forecast, new: Forecast, units: System) -> tuple[str, ...]:
+    """One tire before and after."""
     pressures = [
         show(one.hot_pressure[corner]["worn"], "pressure", system=units, unit=one is new) for one in (old, new)
     ]
-    laps = [whole_laps(one.tyre_laps[corner]) for one in (old, new)]
+    laps = [whole_laps(one.tire_laps[corner]) for one in (old, new)]
     used = [f"{100 * one.wear_end[corner]:.1f}" for one in (old, new)]
     return (
         corner,

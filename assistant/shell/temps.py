@@ -1,6 +1,6 @@
-"""Tyre temperatures entered in the conversation: twelve numbers, in any portions, one tyre after the other.
+"""Tire temperatures entered in the conversation: twelve numbers, in any portions, one tire after the other.
 
-A tyre named before its three numbers is that tyre, in any order, and entered before it is entered anew.
+A tire named before its three numbers is that tire, in any order, and entered before it is entered anew.
 """
 
 from __future__ import annotations
@@ -18,14 +18,14 @@ NAMES = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "righ
 ZONES = ("inside", "middle", "outside")
 COLDEST, HOTTEST = 255.0, 480.0
 """Kelvin (0 to 404 F): a tread outside these was not read or not typed right."""
-LOST = "Read the tyres as soon as the car stops, in the pit lane, a needle at half the depth of the tread."
-WANTED = "Type numbers, such as 205 208 198; back takes a tyre back, and leaves where none is entered."
+LOST = "Read the tires as soon as the car stops, in the pit lane, a needle at half the depth of the tread."
+WANTED = "Type numbers, such as 205 208 198; back takes a tire back, and leaves where none is entered."
 COMMANDS = (
-    "back takes the last tyre back, and leaves where none is entered, as an empty line does. Commands such as show or "
+    "back takes the last tire back, and leaves where none is entered, as an empty line does. Commands such as show or "
     "forecast work here too; enough and quit leave the temperatures."
 )
-NAME_FIRST = "Write each tyre before its three numbers, such as RF 205 208 198; nothing of that line is kept."
-ANEW = "A tyre with its name before it is entered anew."
+NAME_FIRST = "Write each tire before its three numbers, such as RF 205 208 198; nothing of that line is kept."
+ANEW = "A tire with its name before it is entered anew."
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 Treads = dict[str, tuple[float, float, float]]
@@ -37,7 +37,7 @@ class Temps:
     def __init__(self, system: System) -> None:
         self._system = system
         self._read: dict[str, list[float]] = {}
-        """In the order they were entered; one tyre at most lacks a number or two."""
+        """In the order they were entered; one tire at most lacks a number or two."""
         self.treads: Treads | None = None
         self.is_left = False
 
@@ -45,7 +45,7 @@ class Temps:
 
     @property
     def prompt(self) -> str:
-        """Which tyre comes next, and what can be typed."""
+        """Which tire comes next, and what can be typed."""
         corner = self._next()
         entered = len(self._read.get(corner, ()))
         rest = f", from its {ZONES[entered]}" if entered else ""
@@ -61,7 +61,7 @@ class Temps:
         unit = "F" if self._system == "trade" else "C"
         said = (
             f"Twelve numbers in {unit}: left front, right front, left rear, right rear, each inside, middle, outside; "
-            "inside is the edge towards the middle of the car. One tyre in a line, or all in one; in another order "
+            "inside is the edge toward the middle of the car. One tire in a line, or all in one; in another order "
             "with their names: RF 205 208 198."
         )
         return [Line(said), Line(LOST, mark="quiet")]
@@ -97,7 +97,7 @@ class Temps:
         return self._after()
 
     def _why_not(self, found: list[str], named: list[tuple[str, list[str]]]) -> str:
-        """Say why these numbers cannot be dealt out to tyres; "" when they can."""
+        """Say why these numbers cannot be dealt out to tires; "" when they can."""
         if not found:
             return WANTED
         if named:
@@ -107,7 +107,7 @@ class Temps:
         return f"{said} {ANEW}" if len(found) > left else ""
 
     def _next(self) -> str:
-        """The tyre begun but not complete, else the first one missing."""
+        """The tire begun but not complete, else the first one missing."""
         begun = [corner for corner, numbers in self._read.items() if len(numbers) < len(ZONES)]
         return next(iter([*begun, *(corner for corner in CORNERS if corner not in self._read)]))
 
@@ -128,7 +128,7 @@ class Temps:
 
 
 def _by_name(text: str) -> list[tuple[str, list[str]]]:
-    """Part a line at the tyres it names: each with the numbers behind it, "" for numbers before the first name."""
+    """Part a line at the tires it names: each with the numbers behind it, "" for numbers before the first name."""
     before, parts = part_at_corners(text)
     named = [(corner, _NUMBER.findall(numbers)) for corner, numbers in parts]
     return [("", early), *named] if named and (early := _NUMBER.findall(before)) else named
@@ -139,4 +139,4 @@ def _table(treads: Mapping[str, tuple[float, float, float]], system: System) -> 
         (corner, *(show(value, "temperature", system=system, unit=False) for value in zones))
         for corner, zones in treads.items()
     )
-    return Table(("tyre", *ZONES), rows, "tyres says what they mean.")
+    return Table(("tire", *ZONES), rows, "tires says what they mean.")

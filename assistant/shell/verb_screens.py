@@ -29,10 +29,10 @@ PLACED = "The setup alone does not tell where a car stands; the words put it the
 OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
 
 LIMITS = (
-    "The model knows no traffic, no bumps, kerbs or wind, no track that changes, no brake fade and no tired engine.",
-    "It drives an even speed in the middle, some brake on entry, some throttle on exit, and has one tyre law for all.",
+    "The model knows no traffic, no bumps, curbs or wind, no track that changes, no brake fade and no tired engine.",
+    "It drives an even speed in the middle, some brake on entry, some throttle on exit, and has one tire law for all.",
     "Whatever you only guessed widens the band of every answer; show says what is guessed.",
-    "The tyre maker's least pressure and the series rulebook come before anything said here.",
+    "The tire maker's least pressure and the series rulebook come before anything said here.",
     "So does anything bent, loose, leaking or rubbing.",
 )
 

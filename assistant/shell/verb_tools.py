@@ -63,7 +63,7 @@ def _no_lever(mistake: Problem) -> str:
 
 
 def forecast(scene: Scene, rest: str) -> list[Block]:
-    """`forecast`: how far the run goes, balance, tyres and fuel; `forecast gears` and the like, `forecast all`."""
+    """`forecast`: how far the run goes, balance, tires and fuel; `forecast gears` and the like, `forecast all`."""
     from assistant.advice.run.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
     from assistant.advice.run.run_ahead import look_ahead  # noqa: PLC0415 - same
     from assistant.shell.screen_ahead import part_screen  # noqa: PLC0415 - same
@@ -79,14 +79,14 @@ def forecast(scene: Scene, rest: str) -> list[Block]:
     )
 
 
-def tyres(scene: Scene, _: str) -> list[Block]:
-    """`tyres`: what the temperatures say."""
-    from assistant.advice.measured.tyre_reading import has_readings  # noqa: PLC0415 - imports the keys of every file
-    from assistant.shell.screen_tyres import lines  # noqa: PLC0415 - same
+def tires(scene: Scene, _: str) -> list[Block]:
+    """`tires`: what the temperatures say."""
+    from assistant.advice.measured.tire_reading import has_readings  # noqa: PLC0415 - imports the keys of every file
+    from assistant.shell.screen_tires import lines  # noqa: PLC0415 - same
 
     bench = scene.bench
     if not has_readings(bench.case.measured):
-        return [Line("No tyre has been read yet: type temps to enter the temperatures.")]
+        return [Line("No tire has been read yet: type temps to enter the temperatures.")]
     return lines(bench.case, bench.knowledge, scene.units)
 
 
@@ -151,7 +151,7 @@ TOOLS: Mapping[str, Callable[[Scene, str], list[Block]]] = {
     "severity": severity,
     "levers": levers,
     "forecast": forecast,
-    "tyres": tyres,
+    "tires": tires,
     "corner": corner,
     "sheet": sheet,
 }

@@ -1,4 +1,4 @@
-"""What can be typed besides an answer: each command of the conversation, how it is spelt, and how a line is told apart.
+"""What can be typed besides an answer: each command of the conversation, how it is spelled, and how a line is told apart.
 
 A verb with words behind it that it does not take is no command: "back end steps out" is a complaint.
 """
@@ -50,9 +50,9 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
         Verb(
             "temps",
             "temps",
-            "enter the tyre temperatures: twelve numbers",
+            "enter the tire temperatures: twelve numbers",
             r"(?:[\d.,;:/|= °-]|\b(?:[lr][fr]|f[lr]|rl|left|right|front|rear|and)(?![a-z])|[fc](?![a-z]))*",
-            also=("temperatures", "tyre temps", "tire temps"),
+            also=("temperatures", "tire temps", "tire temps"),
         ),
     ),
     "The advice": (
@@ -86,7 +86,7 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             f"{either(FORECAST)}?",
             parts=FORECAST,
         ),
-        Verb("tyres", "tyres", "what the tyre temperatures say", also=("tires",)),
+        Verb("tires", "tires", "what the tire temperatures say", also=("tires",)),
         Verb(
             "corner",
             "corner",
@@ -126,7 +126,7 @@ VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in ve
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
 _LONGEST_FIRST = sorted(_BY_SPELLING, key=len, reverse=True)
 _QUESTION = re.compile(r"what(?:'?s| is| are| do| does| if)\b|(?:how|why|which|who|should|can|could|shall)\b|.*\?$")
-_SAME_PART = {"tires": "tyres", "tyre": "tyres", "tire": "tyres"} | dict.fromkeys(
+_SAME_PART = {"tires": "tires", "tire": "tires"} | dict.fromkeys(
     ("fuel", "balance", "pressure", "pressures"), ""
 )
 """Other words for a part of a screen; "" where the screen shows it without a part."""

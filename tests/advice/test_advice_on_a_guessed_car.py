@@ -28,7 +28,7 @@ def advised(**changes):
 
 @pytest.fixture(scope="module")
 def guessed():
-    return advised(setup=frozenset({"cross_weight"}), tyre=frozenset({"load_exponent", "worn_grip"}))
+    return advised(setup=frozenset({"cross_weight"}), tire=frozenset({"load_exponent", "worn_grip"}))
 
 
 def said_of(told):

@@ -82,9 +82,9 @@ def test_what_a_shown_lever_or_package_does_is_the_whole_run_driven_with_it_alon
             for stage, change in row.items():
                 assert change == pytest.approx(after.balance[phase][stage] - now.balance[phase][stage], abs=0.01)
         if not isinstance(offer, Package):
-            for corner, (laps, change) in offer.tyre_life_laps.items():
-                assert laps == pytest.approx(after.tyre_laps[corner], rel=1e-3)
-                assert change == pytest.approx(after.tyre_laps[corner] - now.tyre_laps[corner], abs=0.1)
+            for corner, (laps, change) in offer.tire_life_laps.items():
+                assert laps == pytest.approx(after.tire_laps[corner], rel=1e-3)
+                assert change == pytest.approx(after.tire_laps[corner] - now.tire_laps[corner], abs=0.1)
             assert offer.pace_s["average"] == pytest.approx(after.pace.average - now.pace.average, abs=1e-3)
             assert offer.fuel_laps[0] == pytest.approx(after.fuel_laps, abs=0.05)
             assert offer.hot_pressure["RR"][0] == pytest.approx(after.hot_pressure["RR"]["worn"], rel=1e-3)
@@ -111,7 +111,7 @@ def test_a_step_less_or_more_of_a_shown_lever_would_be_no_better(advice, case, k
 def test_a_habit_is_driven_through_the_whole_run_too(advice):
     habits = [one for one in advice.remedies if one.kind == "driving" and one.basis == "computed"]
     assert habits
-    assert all(one.exact and one.tyre_life_laps and one.pace_s for one in habits)
+    assert all(one.exact and one.tire_life_laps and one.pace_s for one in habits)
 
 
 def test_no_list_of_costs_is_longer_than_a_person_reads(advice):

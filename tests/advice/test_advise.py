@@ -386,7 +386,7 @@ def doing(*rows):
     return full_model
 
 
-def test_the_full_model_is_asked_in_one_batch_for_levers_with_their_neighbours_and_for_packages():
+def test_the_full_model_is_asked_in_one_batch_for_levers_with_their_neighbors_and_for_packages():
     model = doing((0, 0, 0.3))
     ask(*LOOSE_OFF, full_model=model)
     first = model.asked[0]
@@ -450,7 +450,7 @@ def test_a_car_without_a_steady_state_is_never_advised():
     assert advice.packages == ()
 
 
-def test_a_tyre_that_would_not_last_the_run_is_marked_and_falls_in_rank():
+def test_a_tire_that_would_not_last_the_run_is_marked_and_falls_in_rank():
     def full_model(trials):
         return [
             Outcome(
@@ -540,27 +540,27 @@ def run_ahead(effects, **laps_per_step):
         for lever, change in laps_per_step.items()
     }
     return replace(
-        effects, levers={**effects.levers, **made}, forecast=SimpleNamespace(tyre_laps={"RR": 90.0}, fuel_laps=100.0)
+        effects, levers={**effects.levers, **made}, forecast=SimpleNamespace(tire_laps={"RR": 90.0}, fuel_laps=100.0)
     )
 
 
-def test_tyre_life_pace_and_fuel_are_told_and_counted_once_the_run_is_computed():
+def test_tire_life_pace_and_fuel_are_told_and_counted_once_the_run_is_computed():
     plain = by_id(ask(*LOOSE_OFF))["cross_weight"]
-    assert plain.tyre_life_laps is None
+    assert plain.tire_life_laps is None
     worn = by_id(ask(*LOOSE_OFF, effects=run_ahead(table(), cross_weight=-1.0)))["cross_weight"]
     steps = worn.steps
-    assert worn.tyre_life_laps["RR"] == pytest.approx((90.0 - steps, -steps))
+    assert worn.tire_life_laps["RR"] == pytest.approx((90.0 - steps, -steps))
     assert worn.pace_s["average"] == pytest.approx(0.002 * steps)
     assert worn.fuel_laps == pytest.approx((100 - 0.5 * steps, -0.5 * steps))
     assert f"the right rear lasts {90 - steps} laps instead of 90" in [cost.text for cost in worn.costs]
     factors = {factor.name: factor.value for factor in worn.factors}
     spare = 90 - small_case().run_laps
-    assert factors["tyre life"] == pytest.approx(0.5 * steps / spare)
+    assert factors["tire life"] == pytest.approx(0.5 * steps / spare)
     assert factors["pace"] == pytest.approx(5 * 0.002 * steps)
     assert factors["score"] < {factor.name: factor.value for factor in plain.factors}["score"]
 
 
-def test_a_lever_that_costs_more_tyre_than_it_gives_is_passed_over_aloud():
+def test_a_lever_that_costs_more_tire_than_it_gives_is_passed_over_aloud():
     advice = ask(*LOOSE_OFF, effects=run_ahead(effect_table(("cross_weight",)), cross_weight=-20.0))
     assert "cross_weight" not in by_id(advice)
     assert "In the trade's list, but it costs more over the run here than it gives: cross weight." in advice.notes
@@ -583,7 +583,7 @@ def test_a_severity_that_was_not_given_is_the_packs_usual_one():
     assert not advice.complaint.cells[0].severity_given
 
 
-def travelling(low, high):
+def traveling(low, high):
     """The remedy of a spring whose corner moves so far [in] from the scales."""
     travel = {phase: dict.fromkeys(STAGES, (low * IN, high * IN)) for phase in ("entry", "middle", "exit")}
     effect = replace(lever_effect("spring_rr"), travel=travel)

@@ -23,7 +23,7 @@ REMEDY_KEYS = {
         "each",
         "effect",
         "ends",
-        "tyre_life_laps",
+        "tire_life_laps",
         "pace_s",
         "fuel_laps",
         "confidence",
@@ -128,19 +128,19 @@ def test_lever_values_come_in_trade_units_and_in_metric_ones():
 
 def test_what_is_not_computed_is_null():
     remedy = advice_json(advice(), CASE)["remedies"][0]
-    assert (remedy["tyre_life_laps"], remedy["pace_s"], remedy["fuel_laps"]) == (None, None, None)
+    assert (remedy["tire_life_laps"], remedy["pace_s"], remedy["fuel_laps"]) == (None, None, None)
 
 
 def test_what_was_computed_over_the_run_has_its_keys():
     first = next(remedy for remedy in advice().remedies if remedy.kind == "lever")
     ran = replace(
         first,
-        tyre_life_laps={"RR": (70.0, -2.0)},
+        tire_life_laps={"RR": (70.0, -2.0)},
         pace_s={"first": 0.1, "average": 0.02, "last": -0.1},
         fuel_laps=(90.0, -1.0),
     )
     data = advice_json(advice(remedies=(ran,)), CASE)["remedies"][0]
-    assert data["tyre_life_laps"] == {"RR": {"after": 70.0, "change": -2.0}}
+    assert data["tire_life_laps"] == {"RR": {"after": 70.0, "change": -2.0}}
     assert data["pace_s"] == {"first": 0.1, "average": 0.02, "last": -0.1}
     assert data["fuel_laps"] == {"after": 90.0, "change": -1.0}
 

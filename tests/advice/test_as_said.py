@@ -70,7 +70,7 @@ def test_the_demo_stands_where_it_is_put_and_a_steep_bank_does_not(demo):
 def test_very_long_and_very_hard_runs_are_found_out(demo, change):
     tight = read_case("demo-tight") if "run_laps" in change else demo
     case = replace(tight, run_laps=change.get("run_laps", tight.run_laps))
-    case = replace(case, tyre=replace(case.tyre, wear_rate=case.tyre.wear_rate * change.get("wear", 1.0)))
+    case = replace(case, tire=replace(case.tire, wear_rate=case.tire.wear_rate * change.get("wear", 1.0)))
     loose = read_standing(Complaint("", (Cell("exit", "worn", "loose", 3, True),)))
     model = read_model(case, loose)
     assert not stands_as_said(model)

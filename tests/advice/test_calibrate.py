@@ -56,7 +56,7 @@ def short_log(*rows):
 
 
 def told(found):
-    return {one.parameter.id: one.told for one in found.learnt}
+    return {one.parameter.id: one.told for one in found.learned}
 
 
 @pytest.mark.parametrize("name", LOGS)
@@ -83,7 +83,7 @@ def test_the_fit_meets_its_own_log_better_than_the_files_do(practice):
 
 def test_what_the_log_tells_is_kept_with_its_range(practice):
     assert told(practice)["wear"] == told(practice)["worn_grip"] == told(practice)["gas_share"] == "well determined"
-    for one in practice.learnt:
+    for one in practice.learned:
         assert one.low < one.after < one.high
         assert one.kept is (one.parameter.fields[0] in practice.fit.values)
     assert practice.fit.values["gas_share"] < 0.75  # published builds are far below a gas as warm as its tread
@@ -105,7 +105,7 @@ def test_a_log_of_a_few_lap_times_determines_nothing_and_nothing_is_kept(little)
     assert set(told(little).values()) == {"not determined"}
     assert little.fit is None
     assert little.refused == ()
-    assert all(one.after == one.before for one in little.learnt)
+    assert all(one.after == one.before for one in little.learned)
 
 
 def test_a_log_of_fuel_alone_determines_the_fuel_and_nothing_else(tmp_path):
@@ -164,7 +164,7 @@ def own(own_log):
 
 
 def test_numbers_of_our_own_model_are_found_again(own):
-    for one in own.learnt:
+    for one in own.learned:
         deviation = log(one.high / one.low) / 2 / 1.2816
         # three, not two: the trims are found between the searches and not inside them, so the flattest directions
         # (rolling heat against cooling) end up to two deviations from the best point
@@ -214,7 +214,7 @@ def test_the_search_ends_where_scipy_ends(own_log):
 
 def test_wear_beyond_the_cords_is_refused_before_any_fit():
     rows = [LogRow(lap + 2, lap, wear={"RF": 0.6e-3 * lap}) for lap in (5, 10, 20)]
-    with pytest.raises(BadInput, match=re.escape("the RF has 12.0 mm of wear; the tyre's usable tread is 4.8 mm")):
+    with pytest.raises(BadInput, match=re.escape("the RF has 12.0 mm of wear; the tire's usable tread is 4.8 mm")):
         calibrate(DEMO, short_log(*rows))
 
 
@@ -241,8 +241,8 @@ def test_a_log_of_another_car_is_refused_before_any_fit():
         calibrate(DEMO, short_log(*rows))
 
 
-def test_a_tyre_that_was_not_measured_is_named(another_car, practice):
-    assert "Not measured: LR; it follows the others by the one tyre law." in another_car.notes
+def test_a_tire_that_was_not_measured_is_named(another_car, practice):
+    assert "Not measured: LR; it follows the others by the one tire law." in another_car.notes
     assert not any(note.startswith("Not measured") for note in practice.notes)
 
 
@@ -250,10 +250,10 @@ def quantities(readings):
     return [(one.quantity, one.corner, one.since, one.lap, pytest.approx(one.value)) for one in readings]
 
 
-def test_tread_left_counts_from_the_new_tyre_and_fuel_from_the_full_tank():
+def test_tread_left_counts_from_the_new_tire_and_fuel_from_the_full_tank():
     rows = (
         LogRow(2, 0, depth={"RF": 4.8e-3, "LF": 4.8e-3}, fuel_left=0.045),
-        LogRow(3, 20, depth={"RF": 4.0e-3, "LF": 4.5e-3}, fuel_left=0.035, new_tyres=frozenset({"RF"}), refuelled=True),
+        LogRow(3, 20, depth={"RF": 4.0e-3, "LF": 4.5e-3}, fuel_left=0.035, new_tires=frozenset({"RF"}), refuelled=True),
         LogRow(4, 40, depth={"RF": 4.1e-3, "LF": 4.1e-3}, fuel_left=0.036),
     )
     assert quantities(collect_readings(short_log(*rows)).readings) == [
@@ -293,12 +293,12 @@ def test_a_fit_survives_being_written_and_changes_only_what_it_holds(practice, t
         path.write_text(write_fit(practice.fit, system), encoding="utf-8")
         again = read_fit(path)
         assert again.values == pytest.approx(dict(practice.fit.values), rel=1e-8)
-        assert (again.name, again.log, again.tyre) == ("fit", "run-practice", "demo-tyre")
+        assert (again.name, again.log, again.tire) == ("fit", "run-practice", "demo-tire")
     fitted = put_fit(DEMO, practice.fit)
-    assert fitted.tyre.wear_rate == practice.fit.values["wear_rate"]
+    assert fitted.tire.wear_rate == practice.fit.values["wear_rate"]
     assert fitted.car.engine.fuel_use == practice.fit.values["fuel_use"]
-    back = {name: getattr(DEMO.tyre, name) for name in practice.fit.values if name != "fuel_use"}
-    assert replace(fitted.tyre, **back) == DEMO.tyre
+    back = {name: getattr(DEMO.tire, name) for name in practice.fit.values if name != "fuel_use"}
+    assert replace(fitted.tire, **back) == DEMO.tire
 
 
 def test_the_data_hold_every_number_reading_and_drift(practice):
@@ -316,12 +316,12 @@ def test_the_data_hold_every_number_reading_and_drift(practice):
 
 
 def test_a_number_that_is_nothing_cannot_be_moved_by_a_share_and_is_said():
-    case = replace(DEMO, tyre=replace(DEMO.tyre, wear_rate=0.0))
+    case = replace(DEMO, tire=replace(DEMO.tire, wear_rate=0.0))
     with pytest.raises(BadInput, match="wear rate is nothing in the files, and no log can move it from there"):
         calibrate(case, read_run_log("run-practice"))
 
 
-def test_a_tyre_that_drives_no_corner_is_refused_in_words_not_in_numbers():
-    case = replace(DEMO, tyre=replace(DEMO.tyre, best_pressure=from_unit(8.0, "psi")))
+def test_a_tire_that_drives_no_corner_is_refused_in_words_not_in_numbers():
+    case = replace(DEMO, tire=replace(DEMO.tire, best_pressure=from_unit(8.0, "psi")))
     with pytest.raises(BadInput, match="no steady state"):
         calibrate(case, read_run_log("run-practice"))

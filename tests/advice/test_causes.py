@@ -92,7 +92,7 @@ def test_under_every_cause_the_answers_to_a_question_sum_to_one(pack):
     assert checked >= 6
 
 
-def test_claimed_chances_are_met_when_answers_come_as_modelled():
+def test_claimed_chances_are_met_when_answers_come_as_modeled():
     """Over all answers to three questions: the first cause is right as often as its chance claims."""
     asked = ("came_on", "snap_or_slide", "extra_wheel")
     questions = scale_of(PACK).questions

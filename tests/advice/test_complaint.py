@@ -168,7 +168,7 @@ def test_words_about_something_else_are_no_complaint(text):
         ("loose wheel bearing", "a bent or loose part"),
         ("it pulls left under braking", "a pull under braking"),
         ("there is a vibration", "vibration"),
-        ("the right rear is losing air", "a tyre losing air"),
+        ("the right rear is losing air", "a tire losing air"),
         ("oil smoke in the car", "fluid or smoke"),
         ("a tire is rubbing", "something rubbing"),
     ],

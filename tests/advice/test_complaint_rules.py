@@ -69,7 +69,7 @@ def test_what_is_lost_is_not_loose(text):
 
 
 def test_loosing_air_is_still_a_sign_of_danger():
-    assert read("the left rear is loosing air", PACK).said.safety == ("a tyre losing air",)
+    assert read("the left rear is loosing air", PACK).said.safety == ("a tire losing air",)
 
 
 @pytest.mark.parametrize(

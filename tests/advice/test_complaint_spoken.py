@@ -112,7 +112,7 @@ def test_what_is_said_again_of_the_same_place_is_of_the_same_time_and_end():
         ("the lr spins", "wheelspin"),
     ],
 )
-def test_a_tyre_may_go_by_its_short_name(text, symptom):
+def test_a_tire_may_go_by_its_short_name(text, symptom):
     assert read_complaint(text, PACK).other == (symptom,)
 
 

@@ -34,10 +34,10 @@ def with_nose(model, share):
 
 
 @pytest.mark.parametrize("nose", [0.42, 0.505, 0.58])
-def test_the_tyres_of_the_solver_steer_the_car_as_the_closed_form_says(model, nose):
+def test_the_tires_of_the_solver_steer_the_car_as_the_closed_form_says(model, nose):
     circle = drive_circle(with_nose(model, nose))
     per_g = np.degrees(G)
-    assert circle.of_tyres * per_g == pytest.approx(circle.closed * per_g, abs=0.02, rel=0.06)
+    assert circle.of_tires * per_g == pytest.approx(circle.closed * per_g, abs=0.02, rel=0.06)
 
 
 def test_weight_on_the_nose_makes_it_tight_and_weight_behind_loose_with_the_speed_that_goes_with_it(model):
@@ -55,13 +55,13 @@ def test_the_steady_circle_starts_at_the_angle_of_its_radius_and_stays_nearly_st
     assert circle.steer[0] == pytest.approx(model.case.car.wheelbase / TEST_RADIUS, abs=radians(0.1))
 
 
-def test_links_that_lean_steer_and_show_beside_the_tyres(case):
+def test_links_that_lean_steer_and_show_beside_the_tires(case):
     level = with_setup(case, link_angle_lr=0.0, link_angle_rr=0.0)
     leaning = with_setup(case, link_angle_lr=0.0, link_angle_rr=3.0)
     plain, steered = (drive_circle(read_model(one)) for one in (level, leaning))
-    assert plain.gradient == pytest.approx(plain.of_tyres, abs=1e-9)
+    assert plain.gradient == pytest.approx(plain.of_tires, abs=1e-9)
     # bump at the right rear pulls that end back: the axle points out of the turn and the car needs less wheel
-    assert steered.gradient < steered.of_tyres - 1e-5
+    assert steered.gradient < steered.of_tires - 1e-5
 
 
 def test_each_end_obeys_newton_on_its_bank(model):
@@ -91,7 +91,7 @@ def test_the_command_shows_them_and_gives_the_gradient_as_data(capsys, model):
     assert main(["corner", "demo", "--json"]) == DONE
     circle = json.loads(capsys.readouterr().out)["circle"]
     assert circle["closed_form"] == pytest.approx(np.degrees(drive_circle(model).closed) * G, abs=0.02)
-    assert set(circle) == {"gradient", "of_tyres", "closed_form"}
+    assert set(circle) == {"gradient", "of_tires", "closed_form"}
 
 
 def test_an_end_is_read_at_the_stage_asked_for(model):

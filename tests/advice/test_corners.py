@@ -32,7 +32,7 @@ def test_the_loads_carry_the_car_and_what_the_banking_adds(corners, demo):
         assert weight * 0.95 < sum(one.loads.values()) < weight * 1.6
 
 
-def test_outside_tyres_carry_more_than_inside_ones(corners):
+def test_outside_tires_carry_more_than_inside_ones(corners):
     assert all(one.loads["RF"] > one.loads["LF"] and one.loads["RR"] > one.loads["LR"] for one in corners)
 
 
@@ -50,7 +50,7 @@ def test_speed_side_acceleration_and_radius_agree(corners, demo):
 def test_the_limiting_axle_is_the_one_the_balance_names(corners):
     for one in corners:
         assert one.axle == ("front" if one.balance > 0 else "rear")
-        assert one.tyre in (("LF", "RF") if one.axle == "front" else ("LR", "RR"))
+        assert one.tire in (("LF", "RF") if one.axle == "front" else ("LR", "RR"))
 
 
 @pytest.mark.parametrize("stage", STAGES)
@@ -64,7 +64,7 @@ def test_each_balance_is_the_one_the_forecast_says(demo, stage):
 def test_a_run_that_ends_early_is_worn_where_the_forecast_is(demo):
     from dataclasses import replace
 
-    dry = replace(demo, setup=replace(demo.setup, values={**demo.setup.values, "fuel_start": 0.006}))
+    dry = replace(demo, setup=replace(demo.setup, values={**demo.setup.values, "fuel_at_green": 0.006}))
     ahead = look_ahead(dry)
     assert ahead.cut_short
     first = read_corners(dry, "worn")[0]

@@ -41,7 +41,7 @@ def test_the_worst_cost_comes_first_and_a_cell_called_fine_weighs_more_than_sile
 def test_stages_with_the_same_way_are_one_line():
     assert texts([0.2, 0.21, 0.19, 0, 0, 0, 0, 0, 0], wanted(OFF_LATE)) == ["tighter by 0.2 % getting in, all run long"]
     assert texts([-0.2, -0.2, 0, 0, 0, 0, 0, 0, 0], wanted(OFF_LATE)) == [
-        "looser by 0.2 % getting in, until the tyres are worn"
+        "looser by 0.2 % getting in, until the tires are worn"
     ]
     assert texts([0, 0.4, 0.4, 0, 0, 0, 0, 0, 0], wanted(OFF_LATE)) == [
         "tighter by 0.4 % getting in, from the settled laps on"
@@ -86,11 +86,11 @@ def test_the_wanted_change_is_no_cost_until_it_goes_past_the_mark():
 
 def test_in_the_cells_complained_of_only_the_overshoot_is_named_and_the_others_stay_costs():
     assert texts([0, 0, 0, 0, 0, 0, 0.6, 0.6, 0.85], wanted(OFF_LATE)) == [
-        "tighter by 0.6 % coming off, until the tyres are worn",
+        "tighter by 0.6 % coming off, until the tires are worn",
         "0.2 % more than asked coming off, late in the run",
     ]
     assert texts([0, 0, 0, 0, 0, 0, 0.6, 0.6, 0.7], wanted(OFF_LATE)) == [
-        "tighter by 0.6 % coming off, until the tyres are worn"
+        "tighter by 0.6 % coming off, until the tires are worn"
     ]
 
 
@@ -116,11 +116,11 @@ def over_the_run(life=None, average=0.0, fuel=(100.0, 0.0), pressure=None):
     return [cost.text for cost in list_costs(np.zeros(9), run, wanted(OFF_LATE), ranking(), 60)]
 
 
-def test_nothing_is_said_of_tyres_pace_and_fuel_before_they_are_computed():
+def test_nothing_is_said_of_tires_pace_and_fuel_before_they_are_computed():
     assert list_costs(np.zeros(9), None, wanted(OFF_LATE), ranking(), 60) == ()
 
 
-def test_lost_tyre_life_pace_and_fuel_are_costs_the_dearest_first_and_gains_are_not():
+def test_lost_tire_life_pace_and_fuel_are_costs_the_dearest_first_and_gains_are_not():
     life = {"RR": (78.0, -2.2), "RF": (70.0, -1.0), "LR": (80.0, 3.0)}
     assert over_the_run(life, 0.034, (90.0, -1.4)) == [
         "0.03 s a lap slower",
@@ -131,7 +131,7 @@ def test_lost_tyre_life_pace_and_fuel_are_costs_the_dearest_first_and_gains_are_
     assert over_the_run({"RR": (58.0, 2.0)}, -0.1, (90.0, 2.0)) == []
 
 
-def test_the_laps_a_tyre_lasts_are_told_as_whole_ones():
+def test_the_laps_a_tire_lasts_are_told_as_whole_ones():
     assert over_the_run({"RF": (234.4, -9.4)}) == ["the right front lasts 234 laps instead of 244"]
     assert over_the_run({"LF": (344.6, -11.6)}) == ["the left front lasts 345 laps instead of 356"]
 
@@ -140,7 +140,7 @@ def test_a_lap_in_two_hundred_is_not_worth_a_word():
     assert over_the_run({"RR": (200.0, -1.1)}) == []
 
 
-def test_a_tyre_that_is_done_before_the_end_comes_before_everything():
+def test_a_tire_that_is_done_before_the_end_comes_before_everything():
     costs = over_the_run({"RF": (56.0, -6.0)}, 0.2)
     assert costs[0] == "the right front would be done 4 laps before the end"
     assert over_the_run(fuel=(58.7, -2.0))[0] == "the fuel would be done 1 lap before the end"

@@ -27,8 +27,8 @@ BAR = remedy(
     direction="tighter",
     effect=grid(0.1, 0.2, 0.3),
     spread=grid((0.0, 0.2), (0.1, 0.3), (-0.1, 0.7)),
-    reason="Because it drops the roll centre.",
-    physics="Half of the height reaches the roll centre.",
+    reason="Because it drops the roll center.",
+    physics="Half of the height reaches the roll center.",
     trade={"exit": "tighter"},
     verdict="agrees",
     verdicts={"exit": "agrees"},
@@ -55,8 +55,8 @@ ADVICE = Advice(Complaint(""), remedies=(BAR, SPRING, replace(LOOK, title="Look 
 def test_why_says_what_why_how_much_how_sure_and_from_where():
     lines = why(ADVICE, 1)
     assert lines[0] == "1. right end of the track bar: -1/2 in, from 10 to 9 1/2 in, tighter"
-    assert lines[1] == "Because it drops the roll centre."
-    assert "Half of the height reaches the roll centre." in lines
+    assert lines[1] == "Because it drops the roll center."
+    assert "Half of the height reaches the roll center." in lines
     assert "  exit: fresh +0.30, settled +0.30, worn +0.30" in lines
     assert (
         "Least sure is coming off when fresh: on 8 of 10 plausible cars, all on these tires, between -0.10 and +0.70."

@@ -64,8 +64,8 @@ def test_metric_facts_hold_no_unit_of_the_trade(case, model):
 
 def test_a_turn_of_the_jack_bolt_is_what_the_solver_moves_when_a_spring_is_pressed_by_a_thread(now):
     numbers, rest = now.numbers, now.rest()
-    spread = answer_pushes({**numbers, "damper_base": numbers["spring_base"]}, rest)
-    pushed = spread.dampers[2][:4, 1, 0] * now.number("spring_lr") * 0.0254 / 8
+    spread = answer_pushes({**numbers, "shock_base": numbers["spring_base"]}, rest)
+    pushed = spread.shocks[2][:4, 1, 0] * now.number("spring_lr") * 0.0254 / 8
     assert pushed[[1, 2]].min() > 0 > pushed[[0, 3]].max()
     # the closed form wants equal tracks; here they differ by an inch and a half in the hundred
     assert chassis.jack_turn(now) == pytest.approx(np.abs(pushed).mean(), rel=0.02)
@@ -103,7 +103,7 @@ def test_springs_carry_the_car_less_its_unsprung_weight_and_balance_its_moments(
     sprung = case.car.mass - case.car.unsprung_front - case.car.unsprung_rear
     assert sum(at_wheels) + sum(forces[2:]) == pytest.approx(sprung * G, rel=1e-12)
     to_left = (at_wheels[0] - at_wheels[1]) * case.car.track_front + (forces[2] - forces[3]) * case.car.spring_base
-    y = now.rest(now.moved(fuel_start=case.car.fuel_on_scales / case.car.fuel_density)).cg[1][0, 0]
+    y = now.rest(now.moved(fuel_at_green=case.car.fuel_on_scales / case.car.fuel_density)).cg[1][0, 0]
     assert to_left / 2 == pytest.approx(case.car.mass * G * y, rel=0.02)  # fuel of two laps is gone at that stage
 
 
@@ -120,7 +120,7 @@ def test_a_stiffer_spring_is_said_at_the_wheel_and_its_seat_goes_back(case, mode
     assert travel.startswith("Settled, this corner is +")
 
 
-def test_the_roll_centre_is_where_the_bar_crosses_the_centreline(case, model):
+def test_the_roll_center_is_where_the_bar_crosses_the_centerline(case, model):
     left, right = case.setup.values["track_bar_left"], case.setup.values["track_bar_right"]
     share = case.car.track_bar_axle_y / (case.car.track_bar_axle_y - case.car.track_bar_frame_y)
     before, after = numbers_in(facts(case, "track_bar_right", INCH / 2, model=model)[0])
@@ -177,18 +177,18 @@ def test_gears_say_revs_in_proportion_and_the_speed_of_the_limiter(case, model):
 
 
 def test_laps_in_the_tank_are_whole_and_what_the_fuel_of_a_lap_allows(case, model):
-    said = facts(case, "fuel_start", 0.0, model=model)[0]
+    said = facts(case, "fuel_at_green", 0.0, model=model)[0]
     weight, laps = numbers_in(said)
-    fuel = case.setup.values["fuel_start"] * case.car.fuel_density
+    fuel = case.setup.values["fuel_at_green"] * case.car.fuel_density
     assert weight == pytest.approx(fuel / POUND, abs=0.5)
     assert laps == int(fuel / (np.trapezoid(model.run.lap.fuel[:, 0], model.run.laps) / model.run.laps[-1]))
 
 
-def test_moving_weight_moves_the_centre_of_gravity_by_its_share_of_the_wheelbase(case, model):
+def test_moving_weight_moves_the_center_of_gravity_by_its_share_of_the_wheelbase(case, model):
     said = facts(case, "nose_weight", 0.01, model=model)[1]
     assert numbers_in(said)[0] == pytest.approx(0.01 * case.car.wheelbase / INCH, rel=0.05)
     assert said.endswith("forward.")
-    lead = facts(case, "ballast_height", -INCH, model=model)[1]
+    lead = facts(case, "ballast_rise", -INCH, model=model)[1]
     assert numbers_in(lead)[0] == pytest.approx(case.car.ballast_mass / case.car.mass, abs=0.006)
     assert lead.endswith("down.")
 
@@ -205,5 +205,5 @@ def test_why_tells_the_facts_of_its_lever_when_it_has_the_case(case, model):
     said = why(advice, 1, case=case, model=model)
     assert facts_of(bar, case, model, "trade") == facts(case, "track_bar_right", -INCH / 2, model=model)
     assert set(facts_of(bar, case, model, "trade")) <= set(said)
-    assert not any("roll centre, the bar's height" in text for text in why(advice, 1))
+    assert not any("roll center, the bar's height" in text for text in why(advice, 1))
     assert facts_of(replace(bar, kind="driving"), case, model, "trade") == ()

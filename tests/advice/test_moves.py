@@ -7,7 +7,7 @@ from assistant.advice.computed import moves
 from assistant.advice.computed.effects import effect_table
 from assistant.advice.computed.model import read_model, set_up, solve_setup
 from assistant.advice.computed.moves import change_habits, habit_phases, move_lever, solve_base
-from assistant.car.changes import neighbours, with_step
+from assistant.car.changes import neighbors, with_step
 from assistant.car.files import read_case
 from assistant.car.own_levers import BOTH_ENDS
 from assistant.physics.corner import solve_limit
@@ -24,7 +24,7 @@ def base():
 
 def moved(base, lever, way):
     """The base with the lever a step down (0) or up (1)."""
-    size = neighbours(CASE.setup, CASE.rulebook, CASE.car, lever)[way]
+    size = neighbors(CASE.setup, CASE.rulebook, CASE.car, lever)[way]
     names = BOTH_ENDS.get(lever, (lever,))
     return set_up(base.model, move_levers(base.numbers, dict.fromkeys(names, size)), base.phases)
 
@@ -65,7 +65,7 @@ def test_a_slope_taken_over_half_the_step_is_the_same_to_a_tenth(base):
 
 @pytest.mark.parametrize("lever", ["cross_weight", "stagger", "pressure_rr", "spring_rr", "track_bar_right"])
 def test_a_step_down_tells_the_same_slope_as_a_step_up(base, lever):
-    down, up = neighbours(CASE.setup, CASE.rulebook, CASE.car, lever)
+    down, up = neighbors(CASE.setup, CASE.rulebook, CASE.car, lever)
     above, below = move_lever(base, lever, up), move_lever(base, lever, down)
     assert np.abs(above - below)[..., base.usable].max() < 0.2 * np.abs(above).max()
 
@@ -82,10 +82,10 @@ def test_the_table_says_how_many_legal_steps_are_left(base):
     assert table.levers["toe"].basis == "by the book"
 
 
-def test_a_setup_moved_by_one_step_is_solved_like_the_table_says_on_frozen_tyres(base):
+def test_a_setup_moved_by_one_step_is_solved_like_the_table_says_on_frozen_tires(base):
     moved, _ = with_step(CASE.setup, CASE.rulebook, CASE.car, "spring_rr", 1)
     before, after = solve_setup(base.model, CASE.setup), solve_setup(base.model, moved)
-    frozen = move_lever(base, "spring_rr", neighbours(CASE.setup, CASE.rulebook, CASE.car, "spring_rr")[1])
+    frozen = move_lever(base, "spring_rr", neighbors(CASE.setup, CASE.rulebook, CASE.car, "spring_rr")[1])
     step = moved.values["spring_rr"] - CASE.setup.values["spring_rr"]
     expected = float((frozen * base.weights).sum(axis=2)[2, 2, 0]) * step
     assert after.grid["exit"]["worn"] - before.grid["exit"]["worn"] == pytest.approx(expected, abs=0.05)

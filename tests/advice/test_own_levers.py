@@ -24,7 +24,7 @@ from assistant.rules.models_lever import Lever
 from assistant.rules.pack import base_folder, load_packs
 
 INCH = 0.0254
-MILD = "loose off on fresh tyres, 2"
+MILD = "loose off on fresh tires, 2"
 
 
 def own_lever(**values):
@@ -43,7 +43,7 @@ def own_lever(**values):
             "largest_change": "1 in",
             "when": "shop",
             "how": ["Shim the mounts."],
-            "physics": "It carries the centre of gravity with it.",
+            "physics": "It carries the center of gravity with it.",
             "backed_by": ["common practice"],
             **values,
         }
@@ -198,7 +198,7 @@ def test_an_own_lever_may_move_a_number_of_the_car_file(demo):
 
 
 def test_a_car_file_holds_where_the_rules_say_the_lever_stands_now(demo):
-    """A setup that states another place has another centre of gravity than the car file."""
+    """A setup that states another place has another center of gravity than the car file."""
     knowledge = with_lever(load_packs(), model="car.cg_height", model_change="1/8 in")
     stated = replace(demo, setup=replace(demo.setup, stated_own={"engine_setback": "2 in"}))
     case = equip(stated, knowledge)

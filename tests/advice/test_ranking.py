@@ -46,7 +46,7 @@ def test_the_score_is_the_share_removed_less_the_harm_times_the_other_factors():
     assert shown.text == "(0.50 - 0.10 - 0.05 - 0.02) x 0.80 x 0.50 x 0.90 x 1.10 = 0.131"
 
 
-def test_tyre_life_is_no_factor_until_it_is_known():
+def test_tire_life_is_no_factor_until_it_is_known():
     assert weigh_run(None) == ()
 
 
@@ -60,8 +60,8 @@ def test_tyre_life_is_no_factor_until_it_is_known():
             0.1,
             "spoils, elsewhere or past the mark, as much as about a tenth of the complaint",
         ),
-        (weigh_run(RunPrice(0.04, 0.0))[0], 0.04, "shorter tyre life, priced at 4 % of it"),
-        (weigh_run(RunPrice(0.0, 0.0))[0], 0.0, "tyres last as long"),
+        (weigh_run(RunPrice(0.04, 0.0))[0], 0.04, "shorter tire life, priced at 4 % of it"),
+        (weigh_run(RunPrice(0.0, 0.0))[0], 0.0, "tires last as long"),
         (
             weigh_run(RunPrice(0.2, 0.0, ShortRun("RF", 4.0)))[0],
             0.2,

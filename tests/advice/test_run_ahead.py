@@ -11,7 +11,7 @@ from assistant.advice.computed.forecast import forecast_setups
 from assistant.advice.computed.model import read_model
 from assistant.advice.computed.standing import NEUTRAL, Standing
 from assistant.advice.run import gears as gears_module
-from assistant.advice.run.brakes import brake_neighbours
+from assistant.advice.run.brakes import brake_neighbors
 from assistant.advice.run.forecast_json import change_of, forecast_json, whatif_json
 from assistant.advice.run.gears import Gear, allowed_ratios, gear_setups, pair_of, rank_gears, say_reason, short_reason
 from assistant.advice.run.lap_table import lap_table
@@ -53,16 +53,16 @@ def ahead(demo):
 
 
 def with_fuel(case, gallons):
-    return replace(case, setup=with_value(case.setup, "fuel_start", gallons * GALLON))
+    return replace(case, setup=with_value(case.setup, "fuel_at_green", gallons * GALLON))
 
 
 def thirsty(demo, laps):
     """Give a tank that is dry half a lap after so many whole laps."""
-    volume = demo.setup.values["fuel_start"]
+    volume = demo.setup.values["fuel_at_green"]
     for _ in range(3):
-        case = replace(demo, setup=with_value(demo.setup, "fuel_start", volume))
+        case = replace(demo, setup=with_value(demo.setup, "fuel_at_green", volume))
         volume *= (laps + 0.5) / forecast_setups(read_model(case), [case.setup])[0].fuel_laps
-    return replace(demo, setup=with_value(demo.setup, "fuel_start", volume))
+    return replace(demo, setup=with_value(demo.setup, "fuel_at_green", volume))
 
 
 # what ends a run
@@ -113,18 +113,18 @@ def test_a_run_longer_than_the_tank_is_forecast_as_far_as_it_goes(demo):
     assert then == f"What follows is about the {ahead.driven} laps that can be driven."
 
 
-def test_with_fuel_enough_a_tyre_ends_the_run(demo):
+def test_with_fuel_enough_a_tire_ends_the_run(demo):
     refuel = [Stop(lap, fuel=True) for lap in (100, 200)]
     ahead = look_ahead(demo, 300, refuel)
     assert ahead.forecast.run_ends_by in CORNERS
     worn = ahead.forecast.run_ends_by
-    assert 0 <= whole_laps(min(ahead.forecast.tyre_laps.values())) - ahead.driven <= 2
+    assert 0 <= whole_laps(min(ahead.forecast.tire_laps.values())) - ahead.driven <= 2
     assert 0.98 < ahead.forecast.wear_end[worn] <= 1.0
-    assert f"the {worn} tyre is used up" in say_end(ahead)[0]
+    assert f"the {worn} tire is used up" in say_end(ahead)[0]
 
 
-def test_new_tyres_carry_the_run_on_to_its_planned_end(demo):
-    stops = [Stop(100, new_tyres=ALL_NEW, fuel=True), Stop(200, new_tyres=ALL_NEW, fuel=True)]
+def test_new_tires_carry_the_run_on_to_its_planned_end(demo):
+    stops = [Stop(100, new_tires=ALL_NEW, fuel=True), Stop(200, new_tires=ALL_NEW, fuel=True)]
     ahead = look_ahead(demo, 300, stops)
     assert ahead.driven == ahead.planned == 300
     assert max(ahead.forecast.wear_end.values()) < 0.7
@@ -145,14 +145,14 @@ def test_laps_to_spare_are_counted(ahead):
 # stops
 
 
-def test_new_right_tyres_put_the_right_side_back_and_leave_the_left(demo, ahead):
-    stopped = look_ahead(demo, stops=[Stop(40, new_tyres=(False, True, False, True))]).forecast
+def test_new_right_tires_put_the_right_side_back_and_leave_the_left(demo, ahead):
+    stopped = look_ahead(demo, stops=[Stop(40, new_tires=(False, True, False, True))]).forecast
     plain = ahead.forecast
     assert stopped.wear_end["RF"] < 0.7 * plain.wear_end["RF"]
     assert stopped.wear_end["LF"] == pytest.approx(plain.wear_end["LF"], rel=0.1)
 
 
-def test_a_caution_cools_the_tyres_and_fuel_puts_the_weight_back(demo, ahead):
+def test_a_caution_cools_the_tires_and_fuel_puts_the_weight_back(demo, ahead):
     caution = look_ahead(demo, stops=[Stop(79, slow_laps=6)])
     assert caution.forecast.tread["RF"]["worn"] < ahead.forecast.tread["RF"]["worn"]
     fuelled = look_ahead(demo, stops=[Stop(60, fuel=True)])
@@ -315,13 +315,13 @@ def test_a_front_that_works_harder_while_the_rear_locks_first_is_explained(ahead
 
 def test_the_air_says_first_what_its_lines_are_about():
     assert say_air((), "trade")[0] == (
-        "Right-rear air, for 2 psi more (mean of 2 psi less to 2 psi more). Where the tyre wears least is an "
+        "Right-rear air, for 2 psi more (mean of 2 psi less to 2 psi more). Where the tire wears least is an "
         "assumption: so much above the air of its best grip:"
     )
 
 
 def test_a_step_of_brake_share_moves_the_entry_and_is_what_the_moved_run_says(demo, ahead):
-    moved = brake_neighbours(demo)
+    moved = brake_neighbors(demo)
     front = forecast_setups(ahead.model, [moved["front"]])[0]
     step, change = ahead.brakes.steps["front"]
     assert step == pytest.approx(0.01)
@@ -355,7 +355,7 @@ def test_drift_is_said_per_phase_and_for_ten_laps(ahead):
     )
 
 
-def test_the_tyre_used_most_is_named_and_when_another_takes_over():
+def test_the_tire_used_most_is_named_and_when_another_takes_over():
     flat = (0.0, 0.1, 0.2, 0.3)
     laps = (0.0, 10.0, 20.0, 30.0)
     same = {"LF": flat, "RF": (0.0, 0.2, 0.4, 0.6), "LR": flat, "RR": (0.0, 0.15, 0.38, 0.5)}
@@ -372,8 +372,8 @@ def test_the_tyre_used_most_is_named_and_when_another_takes_over():
         (
             ("no", "yes", "depends"),
             (
-                "Life against balance: more air saves the tyre and loosens the car once settled. "
-                "Whether it is life against balance late in the run depends on where the tyre wears least."
+                "Life against balance: more air saves the tire and loosens the car once settled. "
+                "Whether it is life against balance late in the run depends on where the tire wears least."
             ),
         ),
         (("no", "no", "no"), "No conflict of life against balance here: no air both saves tread and loosens the car."),
@@ -388,10 +388,10 @@ def test_the_conflict_of_air_is_said_per_stage(words, said):
 
 def test_the_json_has_the_keys_of_the_contract(ahead):
     found = forecast_json(ahead)
-    assert list(found) == ["balance", "ends", "tyres", "fuel", "run_ends_by", "steering", "gears", "brakes", "as_said"]
-    assert list(found["tyres"]) == list(CORNERS)
-    assert list(found["tyres"]["RF"]) == ["wear_end", "laps", "temps", "hot_pressure"]
-    assert list(found["tyres"]["RF"]["temps"]) == ["inside", "middle", "outside"]
+    assert list(found) == ["balance", "ends", "tires", "fuel", "run_ends_by", "steering", "gears", "brakes", "as_said"]
+    assert list(found["tires"]) == list(CORNERS)
+    assert list(found["tires"]["RF"]) == ["wear_end", "laps", "temps", "hot_pressure"]
+    assert list(found["tires"]["RF"]["temps"]) == ["inside", "middle", "outside"]
     assert list(found["fuel"]) == ["per_lap", "laps"]
     assert list(found["steering"]["exit"]["worn"]) == ["useful_share", "lock_share"]
     assert list(found["gears"][0]) == [
@@ -404,9 +404,9 @@ def test_the_json_has_the_keys_of_the_contract(ahead):
 
 def test_units_change_the_numbers_and_nothing_else(ahead):
     trade, si = forecast_json(ahead), forecast_json(ahead, system="si")
-    assert si["tyres"]["RF"]["hot_pressure"] == pytest.approx(trade["tyres"]["RF"]["hot_pressure"] * 6.894757, rel=1e-6)
-    warm = trade["tyres"]["RF"]["temps"]["inside"]
-    assert si["tyres"]["RF"]["temps"]["inside"] == pytest.approx((warm - 32) / 1.8)
+    assert si["tires"]["RF"]["hot_pressure"] == pytest.approx(trade["tires"]["RF"]["hot_pressure"] * 6.894757, rel=1e-6)
+    warm = trade["tires"]["RF"]["temps"]["inside"]
+    assert si["tires"]["RF"]["temps"]["inside"] == pytest.approx((warm - 32) / 1.8)
     assert si["fuel"]["per_lap"] == pytest.approx(trade["fuel"]["per_lap"] * 3.785411784)
     assert si["balance"] == trade["balance"]
 
@@ -422,8 +422,8 @@ def test_change_is_after_less_before_number_by_number(demo):
         other["balance"]["exit"]["worn"] - one["balance"]["exit"]["worn"]
     )
     assert change["balance"]["exit"]["worn"] < -0.2
-    assert change["tyres"]["RR"]["temps"]["inside"] == pytest.approx(
-        other["tyres"]["RR"]["temps"]["inside"] - one["tyres"]["RR"]["temps"]["inside"]
+    assert change["tires"]["RR"]["temps"]["inside"] == pytest.approx(
+        other["tires"]["RR"]["temps"]["inside"] - one["tires"]["RR"]["temps"]["inside"]
     )
     assert change["run_ends_by"] is None
     assert change["brakes"] == {"share_ideal": pytest.approx(0.0, abs=1e-3), "lock_first": None}
@@ -438,7 +438,7 @@ def test_what_is_not_known_has_no_change():
 
 
 def test_both_runs_of_a_comparison_go_as_far_as_the_shorter(demo):
-    small = with_value(demo.setup, "fuel_start", 5 * GALLON)
+    small = with_value(demo.setup, "fuel_at_green", 5 * GALLON)
     before, after = compare_ahead(demo, small)
     assert before.driven == after.driven < 80
 
@@ -455,7 +455,7 @@ def test_the_table_has_every_lap_and_agrees_with_the_run_at_its_knots(ahead):
 
 
 def test_the_row_of_a_lap_with_a_stop_is_before_the_stop(demo):
-    head, rows = lap_table(look_ahead(demo, stops=[Stop(40, new_tyres=ALL_NEW)]), "si")
+    head, rows = lap_table(look_ahead(demo, stops=[Stop(40, new_tires=ALL_NEW)]), "si")
     wear = head.index("RF_tread_used_share")
     assert rows[39][wear] > 0.1 > rows[40][wear]
     assert "RF_hot_pressure_kPa" in head
@@ -479,7 +479,7 @@ def test_the_driver_may_put_the_car_elsewhere(demo):
 # corners out of reach
 
 OUT_OF_REACH = (
-    "In some corner this car cannot be at its tyres' limit: engine, limiter or straight bring it there too slow, or "
+    "In some corner this car cannot be at its tires' limit: engine, limiter or straight bring it there too slow, or "
     "leave no room to brake. It is computed there all the same: laps come out too quick, and the driver never meets "
     "that balance. See forecast gears."
 )
@@ -512,7 +512,7 @@ def test_on_the_demo_every_corner_is_in_reach(ahead):
     assert say_reach(ahead.forecast) == []
 
 
-# tyres that run away hot
+# tires that run away hot
 
 HOT = (
     "The {corners} away hot: {above} above the best temperature of the tread at the end of the run. "
@@ -533,14 +533,14 @@ def heated(forecast, best, **over):
         ({"RF": 40.0, "RR": 26.0}, "si", "right front and right rear run", "up to 40 C"),
     ],
 )
-def test_a_tyre_far_above_its_best_temperature_is_said_to_run_away(ahead, over, system, corners, above):
-    best = ahead.case.tyre.best_temperature
+def test_a_tire_far_above_its_best_temperature_is_said_to_run_away(ahead, over, system, corners, above):
+    best = ahead.case.tire.best_temperature
     said = say_heat(heated(ahead.forecast, best, **over), best, system)
     assert said == [HOT.format(corners=corners, above=above)]
 
 
-def test_a_tyre_near_its_best_temperature_is_not_said_to_run_away(ahead):
-    best = ahead.case.tyre.best_temperature
+def test_a_tire_near_its_best_temperature_is_not_said_to_run_away(ahead):
+    best = ahead.case.tire.best_temperature
     assert say_heat(heated(ahead.forecast, best, RR=24.9), best, "trade") == []
     assert say_heat(ahead.forecast, best, "trade") == []
 
@@ -548,7 +548,7 @@ def test_a_tyre_near_its_best_temperature_is_not_said_to_run_away(ahead):
 def test_without_wear_a_steep_track_makes_the_right_front_run_away(demo):
     """Tread that does not wear away keeps its heat; found on the demo car, no source."""
     steep = read_track(demo_folder() / "track-steep.yaml")
-    case = replace(demo, track=steep, tyre=replace(demo.tyre, wear_rate=0.0))
+    case = replace(demo, track=steep, tire=replace(demo.tire, wear_rate=0.0))
     (forecast,) = forecast_setups(read_model(case), [case.setup])
-    (said,) = say_heat(forecast, case.tyre.best_temperature, "trade")
+    (said,) = say_heat(forecast, case.tire.best_temperature, "trade")
     assert said.startswith("The right front runs away hot: ")

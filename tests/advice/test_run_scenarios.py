@@ -105,16 +105,16 @@ def test_more_nose_and_cross_take_late_looseness_away_and_cost_right_front_early
     wear = run.moments.wear
     assert wear[RF, early, 1] > 1.05 * wear[RF, early, 0]
     assert wear[RR, -1, 1] < wear[RR, -1, 0]
-    assert cured.tyre_laps["RF"] < free.tyre_laps["RF"]
+    assert cured.tire_laps["RF"] < free.tire_laps["RF"]
 
 
 # not circular: the drift comes from the setup
 
 
-def test_with_one_car_tyre_and_track_swapping_the_setup_turns_the_drift_from_tight_to_loose():
+def test_with_one_car_tire_and_track_swapping_the_setup_turns_the_drift_from_tight_to_loose():
     """The demo files as they are: the careful setup anchored neutral, then the quick one on the very same car."""
     careful, quick = read_case("demo-tight"), read_case("demo")
-    assert (careful.car, careful.tyre, careful.track) == (quick.car, quick.tyre, quick.track)
+    assert (careful.car, careful.tire, careful.track) == (quick.car, quick.tire, quick.track)
     tight, loose = forecast_setups(read_model(careful), [careful.setup, quick.setup])
     for phase in PHASES:
         assert tight.balance[phase]["worn"] - tight.balance[phase]["settled"] > 0.1
@@ -126,7 +126,7 @@ def test_with_one_car_tyre_and_track_swapping_the_setup_turns_the_drift_from_tig
 
 @pytest.mark.parametrize("name", ["demo", "demo-tight"])
 def test_right_rear_air_is_life_against_balance_only_where_the_computation_says_so(name):
-    """Not the textbook's flat rule: fresh tyres gain nothing looser, and a tyre that wears least at its best grip
+    """Not the textbook's flat rule: fresh tires gain nothing looser, and a tire that wears least at its best grip
     loses tread with more air; from 3 psi on the conflict is there, once settled.
     """
     case = read_case(name)
@@ -144,11 +144,11 @@ def test_right_rear_air_is_life_against_balance_only_where_the_computation_says_
 def test_air_is_weighed_as_two_plain_runs_would(demo):
     model = read_model(demo)
     middle = weigh_air(model, demo.setup)[1]
-    assert WEAR_BAND[1] == pytest.approx(demo.tyre.wear_pressure, rel=1e-6)  # the case's own assumption
+    assert WEAR_BAND[1] == pytest.approx(demo.tire.wear_pressure, rel=1e-6)  # the case's own assumption
     now = demo.setup.values["pressure_rr"]
     less, more = forecast_setups(model, [moved(demo.setup, pressure_rr=now + way * MOVE) for way in (-1, 1)])
     assert middle.tread == pytest.approx((less.wear_end["RR"] - more.wear_end["RR"]) / 2, abs=5e-4)
-    assert middle.laps == pytest.approx((more.tyre_laps["RR"] - less.tyre_laps["RR"]) / 2, abs=0.5)
+    assert middle.laps == pytest.approx((more.tire_laps["RR"] - less.tire_laps["RR"]) / 2, abs=0.5)
     change = (more.balance["exit"]["worn"] - less.balance["exit"]["worn"]) / 2
     assert middle.balance["exit"]["worn"] == pytest.approx(change, abs=0.03)
 

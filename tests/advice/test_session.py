@@ -118,7 +118,7 @@ def test_a_yes_to_safety_stops_at_once_and_the_kind_is_named():
     assert session.stop.startswith("Stop and inspect before any adjustment: one of the signs")
     assert session.next_question().id == "safety_kind"
     session = session.answer("safety_kind", "air")
-    assert session.stop.startswith("Stop and inspect before any adjustment: a tyre losing air.")
+    assert session.stop.startswith("Stop and inspect before any adjustment: a tire losing air.")
     assert "never on the jack alone" in session.stop
     assert session.next_question() is None
     assert session.open_questions() == ()

@@ -84,7 +84,7 @@ def only_exit(size=0.1):
 def test_the_step_count_is_the_whole_number_nearest_to_the_wanted_change():
     sized = size_lever(moves(), only_exit(0.2), wanted(LOOSE_OFF_WORN), step_price=0.002)
     assert sized.steps == 4  # 0.72 wanted, 4 x 0.2 misses by 0.08, 3 x 0.2 by 0.12
-    assert sized.relief == 1.0  # all that was asked goes, and what goes past the mark is spoilt
+    assert sized.relief == 1.0  # all that was asked goes, and what goes past the mark is spoiled
     assert sized.harm == pytest.approx(0.08 / 0.72)
     assert sized.limited_by is None
     assert sized.felt
@@ -168,7 +168,7 @@ def test_a_lever_that_does_more_harm_than_good_is_left_alone():
     assert (sized.steps, sized.stop) == (0, None)
 
 
-def test_a_penalty_for_tyre_life_shortens_the_move():
+def test_a_penalty_for_tire_life_shortens_the_move():
     sized = size_lever(
         moves(), only_exit(0.2), wanted(LOOSE_OFF_WORN), step_price=0.002, extra=lambda steps: 0.3 * abs(steps)
     )
@@ -249,7 +249,7 @@ def test_moves_list_every_legal_step_in_rising_order():
 
 
 def test_a_lever_whose_plus_makes_the_number_smaller_names_the_end_of_the_number():
-    quicker = lay_moves("steering_ratio", 10.0, -1.0, (3, 0), lambda steps: -1.0 * steps)
+    quicker = lay_moves("steering_box", 10.0, -1.0, (3, 0), lambda steps: -1.0 * steps)
     assert quicker.multiple == (-3, -2, -1, 0)
     assert (quicker.low_stop, quicker.high_stop) == ("max", "min")
     sized = size_lever(quicker, only_exit(0.2), wanted(LOOSE_OFF_WORN), step_price=0.002)

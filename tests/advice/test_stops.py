@@ -12,17 +12,17 @@ from assistant.problems import BadInput
 @pytest.mark.parametrize(
     ("text", "stop"),
     [
-        ("30: new right tyres, fuel", Stop(30, (False, True, False, True), fuel=True)),
+        ("30: new right tires, fuel", Stop(30, (False, True, False, True), fuel=True)),
         ("30: right tires", Stop(30, (False, True, False, True))),
-        ("30: new tyres", Stop(30, (True,) * 4)),
-        ("30: four tyres, fuel, caution", Stop(30, (True,) * 4, fuel=True, slow_laps=4)),
-        ("30: new RF tyre", Stop(30, (False, True, False, False))),
+        ("30: new tires", Stop(30, (True,) * 4)),
+        ("30: four tires, fuel, caution", Stop(30, (True,) * 4, fuel=True, slow_laps=4)),
+        ("30: new RF tire", Stop(30, (False, True, False, False))),
         ("30:fuel", Stop(30, fuel=True)),
         ("30: fuel only", Stop(30, fuel=True)),
         ("30: caution", Stop(30, slow_laps=4)),
         ("30: caution 6 laps", Stop(30, slow_laps=6)),
         ("30: 5 slow laps", Stop(30, slow_laps=5)),
-        (" 30 : NEW LEFT TYRES , new rr tyre", Stop(30, (True, False, True, True))),
+        (" 30 : NEW LEFT TIRES , new rr tire", Stop(30, (True, False, True, True))),
     ],
 )
 def test_a_stop_is_read_as_people_write_it(text, stop):
@@ -32,10 +32,10 @@ def test_a_stop_is_read_as_people_write_it(text, stop):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("30", "--stop: '30' is no stop\n    write LAP: WHAT, such as --stop \"30: new right tyres, fuel\""),
-        ("30:", "--stop: '30:' is no stop\n    write LAP: WHAT, such as --stop \"30: new right tyres, fuel\""),
-        ("lunch: fuel", "--stop: 'lunch' is no lap\n    write LAP: WHAT, such as --stop \"30: new right tyres, fuel\""),
-        ("-3: fuel", "--stop: '-3' is no lap\n    write LAP: WHAT, such as --stop \"30: new right tyres, fuel\""),
+        ("30", "--stop: '30' is no stop\n    write LAP: WHAT, such as --stop \"30: new right tires, fuel\""),
+        ("30:", "--stop: '30:' is no stop\n    write LAP: WHAT, such as --stop \"30: new right tires, fuel\""),
+        ("lunch: fuel", "--stop: 'lunch' is no lap\n    write LAP: WHAT, such as --stop \"30: new right tires, fuel\""),
+        ("-3: fuel", "--stop: '-3' is no lap\n    write LAP: WHAT, such as --stop \"30: new right tires, fuel\""),
         ("80: fuel", "--stop: a stop after lap 80 does not fit a run of 80 laps\n    laps 1 to 79"),
         ("0: fuel", "--stop: a stop after lap 0 does not fit a run of 80 laps\n    laps 1 to 79"),
         ("30: fule", "--stop: 'fule' is nothing that is done at a stop\n    did you mean 'fuel'?"),
@@ -51,10 +51,10 @@ def test_what_is_no_stop_is_said_with_what_to_write(text, said):
 
 def test_an_unknown_job_lists_the_known_ones():
     with pytest.raises(BadInput) as caught:
-        read_stop("30: wash the windscreen", 80)
+        read_stop("30: wash the windshield", 80)
     (problem,) = caught.value.problems
-    assert problem.says == "'wash the windscreen' is nothing that is done at a stop"
-    assert problem.hint.startswith("allowed: new tyres")
+    assert problem.says == "'wash the windshield' is nothing that is done at a stop"
+    assert problem.hint.startswith("allowed: new tires")
 
 
 def test_stops_come_in_the_order_of_their_laps():

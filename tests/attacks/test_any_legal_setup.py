@@ -35,7 +35,7 @@ def test_balance_is_a_number_no_car_would_laugh_at(driven):
     assert np.abs(cells).max() < MOST_BALANCE
 
 
-def test_tyres_wear_and_fuel_is_burned(driven):
+def test_tires_wear_and_fuel_is_burned(driven):
     wear = np.array([list(one.wear_end.values()) for one in driven[1]])
     assert np.isfinite(wear).all()
     assert (wear > 0.0).all()
@@ -48,7 +48,7 @@ def test_no_setup_makes_the_lap_half_as_long_or_twice(driven):
     assert all(0.7 * own.pace.average < one.pace.average < 1.5 * own.pace.average for one in others)
 
 
-def test_pressures_and_temperatures_are_those_of_tyres(driven):
+def test_pressures_and_temperatures_are_those_of_tires(driven):
     pressures = [p for one in driven[1] for stages in one.hot_pressure.values() for p in stages.values()]
     treads = [t for one in driven[1] for stages in one.tread.values() for t in stages.values()]
     assert min(pressures) > 0.0
@@ -57,11 +57,11 @@ def test_pressures_and_temperatures_are_those_of_tyres(driven):
     assert max(treads) < 500.0
 
 
-def test_a_run_four_times_as_long_as_a_tyre_lasts_ends_where_the_tyre_does():
+def test_a_run_four_times_as_long_as_a_tire_lasts_ends_where_the_tire_does():
     """Wear past the end of the tread once took more grip than there was, and the forecast ended in a traceback."""
     case = replace(read_case("demo"), track=read_track(demo_folder() / "track-steep.yaml"))
-    tyre = replace(case.tyre, tread=case.tyre.tread / 4.0)
-    ahead = look_ahead(replace(case, tyre=tyre), 300)
+    tire = replace(case.tire, tread=case.tire.tread / 4.0)
+    ahead = look_ahead(replace(case, tire=tire), 300)
     assert ahead.driven < 80
     assert np.isfinite(ahead.forecast.run_ends_at)
 
@@ -81,12 +81,12 @@ def test_advice_for_a_track_without_grip_is_that_there_is_no_steady_state():
     assert refused.value.problems[0].says == NO_STEADY_STATE
 
 
-def test_advice_for_a_run_far_longer_than_its_tyres_last_blames_the_length_of_the_run():
+def test_advice_for_a_run_far_longer_than_its_tires_last_blames_the_length_of_the_run():
     with pytest.raises(BadInput) as refused:
         effect_table(replace(read_case("demo"), run_laps=2000), levers=["stagger"], cars=4)
     assert refused.value.problems[0].says == NO_STEADY_STATE
     assert refused.value.problems[0].hint == (
-        "a run of 2000 laps uses up more than the tyres have: state a shorter run"
+        "a run of 2000 laps uses up more than the tires have: state a shorter run"
     )
 
 

@@ -16,7 +16,7 @@ from assistant.problems import BadInput
 from assistant.shell import keep_fit as module
 from assistant.units import read
 
-CASE = "case: mine\ncar: car\ntyre: tyre\ntrack: track\nrulebook: rulebook\nsetup: setup-demo\nrun: 80 laps\nfit: x\n"
+CASE = "case: mine\ncar: car\ntire: tire\ntrack: track\nrulebook: rulebook\nsetup: setup-demo\nrun: 80 laps\nfit: x\n"
 WEAR = "wear:\n  rate: 0.1 mm per MJ\n"
 not_windows = pytest.mark.skipif(os.name == "nt", reason="links and pipes are made differently there")
 
@@ -35,7 +35,7 @@ def told(tmp_path, monkeypatch):
     return read_it
 
 
-@pytest.mark.parametrize("kind", ["car", "tyre", "track", "rulebook"])
+@pytest.mark.parametrize("kind", ["car", "tire", "track", "rulebook"])
 def test_a_file_of_another_kind_in_place_of_the_fit_is_one_sentence(tmp_path, told, kind):
     text = (demo_folder() / f"{kind}.yaml").read_text(encoding="utf-8")
     (tmp_path / "x.yaml").write_text(text, encoding="utf-8")
@@ -43,9 +43,9 @@ def test_a_file_of_another_kind_in_place_of_the_fit_is_one_sentence(tmp_path, to
     assert f": this is a {kind} file, a fit file is wanted\n" in only
 
 
-def test_a_fit_in_place_of_the_tyre_is_one_sentence_too(tmp_path, told):
-    (tmp_path / "tyre.yaml").write_text(f"fit: x\n{WEAR}", encoding="utf-8")
-    assert told() == ["tyre.yaml:1:1: this is a fit file, a tyre file is wanted\n    fit: x"]
+def test_a_fit_in_place_of_the_tire_is_one_sentence_too(tmp_path, told):
+    (tmp_path / "tire.yaml").write_text(f"fit: x\n{WEAR}", encoding="utf-8")
+    assert told() == ["tire.yaml:1:1: this is a fit file, a tire file is wanted\n    fit: x"]
 
 
 def test_the_case_itself_is_no_fit(tmp_path, told):
@@ -90,7 +90,7 @@ def test_a_fit_one_may_not_read_says_so(tmp_path, told, monkeypatch):
         ("", "x.yaml: the file is empty"),
         ("[1, 2]\n", "x.yaml:1:1: this file must be lines of 'name: value'"),
         (f"fit: [a]\n{WEAR}", "x.yaml:1:6: 'fit' must be text, not a list"),
-        (f"fit: x\ntyre: [1]\n{WEAR}", "x.yaml:2:7: 'tyre' must be text, not a list"),
+        (f"fit: x\ntire: [1]\n{WEAR}", "x.yaml:2:7: 'tire' must be text, not a list"),
         (f"fit: x\nunits: furlong\n{WEAR}", "x.yaml:2:8: 'furlong' cannot be used for 'units'"),
         ("fit: x\nwear: 3\n", "x.yaml:2:7: 'wear' must be a block of names and values, not 3"),
         ("fit: x\nwear: {rate: 5 psi}\n", "x.yaml:2:14: 'rate': say how much per what"),
@@ -107,8 +107,8 @@ def test_a_fit_one_may_not_read_says_so(tmp_path, told, monkeypatch):
         (f"fit: x\nfoo: 3\n{WEAR}", "x.yaml:2:1: unknown field 'foo'"),
         ("fit: x\n", "x.yaml:1:1: this fit holds no values"),
         (
-            f"fit: x\ntyre: other\n{WEAR}",
-            "mine.yaml:8:6: this fit was made for the tyre 'other', the case uses 'demo-tyre'",
+            f"fit: x\ntire: other\n{WEAR}",
+            "mine.yaml:8:6: this fit was made for the tire 'other', the case uses 'demo-tire'",
         ),
     ],
 )

@@ -14,12 +14,12 @@ DANGER = (
     "loose off and the brake pedal goes to the floor",
     "vibration and loose off",
     "something broken, loose off",
-    "tyre losing air, loose off",
+    "tire losing air, loose off",
 )
 TALKED_AWAY = """phrases:
   - {says: [smoke, the brake pedal goes to the floor, vibration, vibration and loose off], balance: loose}
   - {says: [broken, losing air], balance: loose}
-  - {says: [something broken, tyre losing air loose off, smoke from the right rear], balance: fine}
+  - {says: [something broken, tire losing air loose off, smoke from the right rear], balance: fine}
 skipped: [smoke, vibration, broken]
 ordinary: [smoke, vibration, broken, pedal]
 """

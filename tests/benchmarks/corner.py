@@ -1,4 +1,4 @@
-"""Speed of the corner: a point is one cold solve of the limit and of the slip angles there, every tyre's state with it.
+"""Speed of the corner: a point is one cold solve of the limit and of the slip angles there, every tire's state with it.
 
 Small batches are those a lever's spread works on: plausible cars at every stage, phase and end of the demo.
 Time is that of the processor, so that other work on the machine adds little.

@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 from time import perf_counter
 
-from assistant.advice.computed.effects import drive_neighbours
+from assistant.advice.computed.effects import drive_neighbors
 from assistant.advice.computed.forecast import forecast_setups
 from assistant.advice.computed.model import Model, read_model
 from assistant.advice.run.run_ahead import look_ahead
@@ -51,7 +51,7 @@ def every_lever() -> float:
     """Seconds for every lever one step down and up through a run of 100 laps."""
     demo = model(100)
     levers = [lever for lever in LEVERS if lever == "track_bar" or lever in demo.case.setup.values]
-    return shortest_time(lambda: drive_neighbours(demo, levers), times=3)
+    return shortest_time(lambda: drive_neighbors(demo, levers), times=3)
 
 
 def one_forecast() -> float:

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from assistant.car.files import read_car, read_case, read_rulebook, read_setup, read_track, read_tyre
+from assistant.car.files import read_car, read_case, read_rulebook, read_setup, read_track, read_tire
 from assistant.problems import BadInput
 from tests.car.samples import changed, complaints, demo_text, written
 
@@ -151,9 +151,9 @@ CAR_MISTAKES = {
         changed("car", ("3500 rpm: 240 hp", "3500 rpm: 240 lb")),
         ["3500 rpm: 'curve': at '3500 rpm': lb is a weight, a power is wanted / for example hp or kW"],
     ),
-    "an engine that turns backwards": (
+    "an engine that turns backward": (
         changed("car", ("3500 rpm: 240 hp", "-3500 rpm: 240 hp")),
-        ["3500 rpm: 'curve': no engine turns backwards / write the speeds without a sign"],
+        ["3500 rpm: 'curve': no engine turns backward / write the speeds without a sign"],
     ),
     "a curve out of order": (
         changed("car", ("3500 rpm: 240 hp", "4200 rpm: 240 hp")),
@@ -176,7 +176,7 @@ CAR_MISTAKES = {
         changed("car", ("7300 rpm", "3000 rpm")),
         ["3500 rpm: the whole curve lies above the rev limit / check the rev limit"],
     ),
-    "a misspelt and an impossible value": (
+    "a misspelled and an impossible value": (
         changed("car", ("cg height", "cg hieght"), ("wheelbase: 106 in", "wheelbase: 106 ft")),
         [
             "cg hieght: unknown field 'cg hieght' / did you mean 'cg height'?",
@@ -271,28 +271,28 @@ def test_two_ends_of_one_name_are_refused(tmp_path):
     assert complaints(read_track, path) == ["end: two ends are called 'turns 1-2' / give each its own name"]
 
 
-def test_a_tyre_that_measures_a_diameter_is_refused(tmp_path):
-    path = written(tmp_path, changed("tyre", ("lf: 84 in", "lf: 26 in")))
-    assert complaints(read_tyre, path) == [
+def test_a_tire_that_measures_a_diameter_is_refused(tmp_path):
+    path = written(tmp_path, changed("tire", ("lf: 84 in", "lf: 26 in")))
+    assert complaints(read_tire, path) == [
         (
             "circumference: 'lf': 26 in is below what is possible, 45 in to 130 in"
-            " / racing tyres measure 70 to 95 in around; is it a diameter?"
+            " / racing tires measure 70 to 95 in around; is it a diameter?"
         )
     ]
 
 
 CASE_MISTAKES = {
-    "a tyre that is not there": (
-        changed("demo", ("tyre: tyre", "tyre: tire")),
-        ["tyre: there is no tyre file 'tire' / did you mean 'tyre'?"],
+    "a tire that is not there": (
+        changed("demo", ("tire: tire", "tire: tire")),
+        ["tire: there is no tire file 'tire' / did you mean 'tire'?"],
     ),
     "a name like nothing": (
         changed("demo", ("track: track", "track: qqqqqqqq")),
         ["track: there is no track file 'qqqqqqqq' / it is looked for beside this file and in the demo"],
     ),
     "a car where a track is wanted": (
-        changed("demo", ("track: track", "track: tyre")),
-        ["tyre: this is a tyre file, a track file is wanted"],
+        changed("demo", ("track: track", "track: tire")),
+        ["tire: this is a tire file, a track file is wanted"],
     ),
     "a run in miles": (
         changed("demo", ("80 laps", "80 miles")),
@@ -325,7 +325,7 @@ def test_a_case_with_a_mistake_is_refused_in_words_that_help(tmp_path, what):
 
 def test_the_mistakes_of_all_files_of_a_case_are_told_at_once(tmp_path):
     written(tmp_path, changed("car", ("2900 lb", "2900 psi")), "car")
-    written(tmp_path, changed("tyre", ("peak: 1.04", "peak: 11")), "tyre")
+    written(tmp_path, changed("tire", ("peak: 1.04", "peak: 11")), "tire")
     case = written(tmp_path, changed("demo", ("track: track", "track: nowhere-at-all")))
     said = complaints(read_case, case)
     assert len(said) == 3

@@ -12,7 +12,7 @@ from assistant.car.changes import (
     differences,
     limit_of,
     nearest_legal,
-    neighbours,
+    neighbors,
     range_left,
     setup_faults,
     value_of,
@@ -57,14 +57,14 @@ def test_a_lever_stops_at_its_limit_and_says_so():
 
 
 def test_a_quicker_steering_is_a_smaller_ratio():
-    setup, stop = moved("steering_ratio", 1)
+    setup, stop = moved("steering_box", 1)
     assert stop is None
-    assert setup.values["steering_ratio"] == 10
-    _, stop = moved("steering_ratio", 9)
+    assert setup.values["steering_box"] == 10
+    _, stop = moved("steering_box", 9)
     assert stop is not None
     assert (stop.end, stop.made, stop.value) == ("min", 3, 8.0)
-    assert neighbours(SETUP, RULES, CAR, "steering_ratio") == (2.0, -2.0)
-    assert range_left(SETUP, RULES, CAR, "steering_ratio") == (2, 3)
+    assert neighbors(SETUP, RULES, CAR, "steering_box") == (2.0, -2.0)
+    assert range_left(SETUP, RULES, CAR, "steering_box") == (2, 3)
 
 
 def test_a_shorter_gear_is_a_step_up():
@@ -139,9 +139,9 @@ def test_the_gears_on_offer_are_those_of_the_rules_that_the_box_has():
 
 
 def test_no_more_fuel_than_the_tank_holds():
-    rules = Rulebook("r", {"fuel_start": Limit(0.0, 1.0, from_unit(1, "gal"), "shop")})
-    setup, _ = moved("fuel_start", 99, rules=rules)
-    assert setup.values["fuel_start"] == pytest.approx(CAR.tank_volume)
+    rules = Rulebook("r", {"fuel_at_green": Limit(0.0, 1.0, from_unit(1, "gal"), "shop")})
+    setup, _ = moved("fuel_at_green", 99, rules=rules)
+    assert setup.values["fuel_at_green"] == pytest.approx(CAR.tank_volume)
 
 
 def test_a_lever_nobody_knows_is_our_own_mistake():
@@ -217,13 +217,13 @@ def test_no_step_leads_to_what_the_car_cannot_take():
     fuel = Limit(12 * gallon, 20 * gallon, 0.0, "pit stop", (12 * gallon, 20 * gallon))
     inch = from_unit(1, "in", "short_length")
     bars = Limit(0.875 * inch, 1.25 * inch, 0.0, "shop", (0.875 * inch, 1.0 * inch, 1.25 * inch))
-    rules = replace(RULES, limits={**RULES.limits, "fuel_start": fuel, "front_bar": bars})
+    rules = replace(RULES, limits={**RULES.limits, "fuel_at_green": fuel, "front_bar": bars})
     car = replace(CAR, tank_volume=18 * gallon, bar_bore=0.9 * inch)
-    full = with_value(with_value(SETUP, "fuel_start", 18 * gallon), "front_bar", inch)
-    for lever in ("fuel_start", "front_bar"):
+    full = with_value(with_value(SETUP, "fuel_at_green", 18 * gallon), "front_bar", inch)
+    for lever in ("fuel_at_green", "front_bar"):
         for steps in (-3, 3):
             moved, _ = with_step(full, rules, car, lever, steps)
-            assert moved.values["fuel_start"] <= car.tank_volume
+            assert moved.values["fuel_at_green"] <= car.tank_volume
             assert moved.values["front_bar"] > car.bar_bore
     ranged = replace(bars, step=0.125 * inch, parts=())
     rules = replace(rules, limits={**rules.limits, "front_bar": ranged})

@@ -1,4 +1,4 @@
-"""The invented car, tyre, tracks, rules and setups: they load, and their sizes are plausible and explained."""
+"""The invented car, tire, tracks, rules and setups: they load, and their sizes are plausible and explained."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ from assistant.folders import demo_folder
 from assistant.units import from_unit, to_unit
 from tests.car.samples import demo_text
 
-CONSTANTS = ("car", "tyre", "track", "track-flat", "track-steep", "rulebook")
-NOT_NUMBERS = ("car:", "tyre:", "track:", "rulebook:", "units:", "- end:")
+CONSTANTS = ("car", "tire", "track", "track-flat", "track-steep", "rulebook")
+NOT_NUMBERS = ("car:", "tire:", "track:", "rulebook:", "units:", "- end:")
 
 
 @pytest.mark.parametrize("name", DEMO_CASES)
@@ -27,15 +27,15 @@ def test_each_demo_case_loads_and_is_within_its_rulebook(name):
     assert set(case.setup.values) == set(LEVERS) - {"track_bar"}
     assert setup_faults(case) == ()
     assert case.complaint
-    assert not case.setup.guessed | case.car.guessed | case.tyre.guessed | case.track.guessed
+    assert not case.setup.guessed | case.car.guessed | case.tire.guessed | case.track.guessed
 
 
-def test_the_three_demo_cases_share_one_car_tyre_track_and_rulebook():
+def test_the_three_demo_cases_share_one_car_tire_track_and_rulebook():
     first, *others = (read_case(name) for name in DEMO_CASES)
     for other in others:
-        assert (other.car, other.tyre, other.track, other.rulebook) == (
+        assert (other.car, other.tire, other.track, other.rulebook) == (
             first.car,
-            first.tyre,
+            first.tire,
             first.track,
             first.rulebook,
         )
@@ -59,42 +59,42 @@ def test_every_constant_of_the_demo_says_where_it_comes_from(name):
 
 def test_every_file_of_the_demo_says_what_it_is():
     kinds = {path.stem: kind_of(path) for path in demo_folder().glob("*.yaml")}
-    assert set(kinds.values()) == {"car", "tyre", "track", "rulebook", "setup", "case"}
+    assert set(kinds.values()) == {"car", "tire", "track", "rulebook", "setup", "case"}
 
 
-def test_the_tyre_is_fitted_to_the_published_load_sensitivity():
+def test_the_tire_is_fitted_to_the_published_load_sensitivity():
     # Milliken & Milliken, Race Car Vehicle Dynamics, fig. 2.9, as tabulated in Wikipedia "Tire load sensitivity":
     # peak side force over load at three loads, and the slip angles of the peaks.
     loads, ratios, slips = (900.0, 1350.0, 1800.0), (1.10, 1.08, 0.97), (5.6, 6.0, 6.7)
-    tyre = read_case("demo").tyre
+    tire = read_case("demo").tire
     slope, start = np.polyfit(
         [log(load) for load in loads], [log(f * load) for f, load in zip(ratios, loads, strict=True)], 1
     )
-    assert tyre.load_exponent == pytest.approx(slope, abs=0.005)
-    assert to_unit(tyre.load_ref, "lbf") == pytest.approx(loads[1])
-    assert tyre.grip == pytest.approx(np.exp(slope * log(loads[1]) + start) / loads[1], abs=0.005)
-    assert to_unit(tyre.peak_slip, "deg") == pytest.approx(slips[1])
+    assert tire.load_exponent == pytest.approx(slope, abs=0.005)
+    assert to_unit(tire.load_ref, "lbf") == pytest.approx(loads[1])
+    assert tire.grip == pytest.approx(np.exp(slope * log(loads[1]) + start) / loads[1], abs=0.005)
+    assert to_unit(tire.peak_slip, "deg") == pytest.approx(slips[1])
     # the peak slip grows in proportion to the load above load_ref: a third less and a third more load here
-    grown = (1 + tyre.peak_slip_growth / 3) / (1 - tyre.peak_slip_growth / 3)
+    grown = (1 + tire.peak_slip_growth / 3) / (1 - tire.peak_slip_growth / 3)
     assert grown == pytest.approx(slips[2] / slips[0], rel=0.005)
     for load, ratio in zip(loads, ratios, strict=True):
-        fitted = tyre.grip * (load / loads[1]) ** (tyre.load_exponent - 1)
+        fitted = tire.grip * (load / loads[1]) ** (tire.load_exponent - 1)
         assert fitted == pytest.approx(ratio, rel=0.04)
 
 
-def test_the_tyre_is_as_stiff_as_published_ones():
+def test_the_tire_is_as_stiff_as_published_ones():
     # 158 to 213 kN/m, commonroad-vehicle-models 3.0.2, vehicles 1 to 3
-    assert 150e3 < read_case("demo").tyre.rate < 300e3
+    assert 150e3 < read_case("demo").tire.rate < 300e3
 
 
-def test_the_curve_of_the_tyre_starts_as_steep_as_published_ones():
+def test_the_curve_of_the_tire_starts_as_steep_as_published_ones():
     # cornering stiffness about 20 to 22 per radian of the load: Bakker, Nyborg & Pacejka, SAE 870421, at 6 kN gives
     # 1076 N/deg; the other public set (commonroad-vehicle-models 3.0.2, vehicle 2) 21.9 per radian
-    tyre = read_case("demo").tyre
+    tire = read_case("demo").tire
     stretched = np.linspace(0.1, 5.0, 100001)
-    curve = np.sin(tyre.shape_c * np.arctan(stretched - tyre.shape_e * (stretched - np.arctan(stretched))))
+    curve = np.sin(tire.shape_c * np.arctan(stretched - tire.shape_e * (stretched - np.arctan(stretched))))
     at_peak = stretched[np.argmax(curve)]
-    assert 15 < at_peak / tyre.peak_slip * tyre.shape_c * tyre.grip < 28
+    assert 15 < at_peak / tire.peak_slip * tire.shape_c * tire.grip < 28
 
 
 @pytest.mark.parametrize("name", DEMO_CASES)
@@ -102,7 +102,7 @@ def test_the_stagger_of_each_setup_is_near_what_the_turn_asks_for(name):
     # geometry: both wheels of a spool roll without slip when stagger / circumference = track x cos(bank) / radius
     case = read_case(name)
     end = max(case.track.ends, key=lambda one: one.radius)
-    free = 2 * pi * case.tyre.radius[2] * case.car.track_rear * cos(end.bank) / end.radius
+    free = 2 * pi * case.tire.radius[2] * case.car.track_rear * cos(end.bank) / end.radius
     assert 0.75 < case.setup.values["stagger"] / free < 1.3
 
 

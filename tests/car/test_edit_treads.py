@@ -85,7 +85,7 @@ def test_all_four_in_braces_are_replaced_too():
     assert done.endswith("}, laps: 20}\n")
 
 
-def test_tyres_that_are_missing_are_added_beside_those_that_are_there():
+def test_tires_that_are_missing_are_added_beside_those_that_are_there():
     text = f"{HEAD}measured:\n  temperatures:\n    rf: [1, 2, 3]\n  laps: 20\n"
     assert put_treads(text, TREADS) == (
         f"{HEAD}measured:\n  temperatures:\n{block(4, (FOUR[0], FOUR[2], FOUR[3]))}"

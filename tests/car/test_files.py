@@ -22,8 +22,8 @@ def test_values_arrive_in_si_units():
     assert case.car.fuel_on_scales == pytest.approx(12 * 6.2 * 0.45359237)  # 12 gal of 6.2 lb
     assert case.setup.values["spring_rr"] == pytest.approx(225 * 175.12683, rel=1e-6)
     assert case.setup.values["cross_weight"] == pytest.approx(0.51)
-    assert case.tyre.radius[2] == pytest.approx(84 * 0.0254 / 6.283185307)
-    assert case.tyre.pressure_grip == pytest.approx(0.005 / 0.1**2)
+    assert case.tire.radius[2] == pytest.approx(84 * 0.0254 / 6.283185307)
+    assert case.tire.pressure_grip == pytest.approx(0.005 / 0.1**2)
     assert case.rulebook.limits["front_bar"].parts[1] == pytest.approx(0.0254)
     assert case.rulebook.limits["bump_rr"] == case.rulebook.limits["bump_lf"]
 
@@ -87,7 +87,7 @@ answers: {where: exit, severity: 3}
     assert measured.hot_pressure == {"RF": pytest.approx(from_unit(33, "psi"))}
     assert measured.wear == {"RR": pytest.approx(0.0254 / 32)}
     assert measured.lap_times == (20.1, 19.8)
-    assert measured.steering == pytest.approx(from_unit(120, "deg") / case.setup.values["steering_ratio"])
+    assert measured.steering == pytest.approx(from_unit(120, "deg") / case.setup.values["steering_box"])
     assert measured.fuel_used == pytest.approx(2 * 6.2 * 0.45359237)
     assert measured.rpm_max == 6900
     assert case.answers == {"where": "exit", "severity": "3"}
@@ -98,7 +98,7 @@ def test_a_case_finds_its_files_beside_itself_before_the_demo(tmp_path):
     written(tmp_path, changed("setup-demo", ("car: demo-car", "car: mine")), "setup-demo")
     case = read_case(written(tmp_path, demo_text("demo"), "here"))
     assert case.car.name == "mine"
-    assert case.tyre.name == "demo-tyre"
+    assert case.tire.name == "demo-tire"
     assert case.file == str(tmp_path / "here.yaml")
 
 
@@ -128,7 +128,7 @@ def test_parts_are_sorted_whatever_order_they_are_written_in(tmp_path):
 
 
 def test_the_kind_of_a_file_is_its_first_word(tmp_path):
-    assert kind_of(demo_folder() / "tyre.yaml") == "tyre"
+    assert kind_of(demo_folder() / "tire.yaml") == "tire"
     assert complaints(kind_of, written(tmp_path, "setupp: x\n")) == [
         "setupp: the first line says 'setupp' / did you mean 'setup'?"
     ]

@@ -6,7 +6,7 @@ from dataclasses import fields
 
 import pytest
 
-from assistant.car.car import Car, Engine, Tyre
+from assistant.car.car import Car, Engine, Tire
 from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
 from assistant.car.keys import bound, read_key, write_key
 from assistant.car.setup import LEVERS
@@ -14,12 +14,12 @@ from assistant.car.setup_keys import KEY_OF, SETUP_BY_CORNERS, SETUP_KEYS, lever
 from assistant.car.setup_kinds import LEVER_KIND
 from assistant.car.track import End, Track
 from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.car.tire_keys import TIRE_KEYS
 from assistant.quantities import QUANTITIES
 
 TABLES = {
     "car": (*CAR_KEYS, *ENGINE_KEYS, GEAR, POWER),
-    "tyre": TYRE_KEYS,
+    "tire": TIRE_KEYS,
     "track": TRACK_KEYS,
     "end": END_KEYS,
     "setup": SETUP_KEYS,
@@ -52,7 +52,7 @@ def test_every_number_of_the_records_has_a_key():
     kept = {"name", "guessed", "engine", "ends", "id"}
     assert {one.name for one in fields(Car)} - kept == {key.field for key in CAR_KEYS}
     assert {one.name for one in fields(Engine)} - {"rpm", "power", "gears"} == {key.field for key in ENGINE_KEYS}
-    assert {one.name for one in fields(Tyre)} - kept == {key.field for key in TYRE_KEYS}
+    assert {one.name for one in fields(Tire)} - kept == {key.field for key in TIRE_KEYS}
     assert {one.name for one in fields(Track)} - kept == {key.field for key in TRACK_KEYS}
     assert {one.name for one in fields(End)} - kept == {key.field for key in END_KEYS}
 

@@ -78,11 +78,11 @@ def test_the_answers_become_files_that_load(tmp_path):
 
 def test_what_was_not_said_for_sure_is_marked_guessed(tmp_path):
     case = write_all(tmp_path, at("end"))
-    assert {"stagger", "fuel_start", "camber_rf", "toe"} <= case.setup.guessed
+    assert {"stagger", "fuel_at_green", "camber_rf", "toe"} <= case.setup.guessed
     assert not {"spring_rf", "front_bar", "pressure_lf", "cross_weight"} & case.setup.guessed
     assert {"cg_height", "unsprung_rear", "fuel_on_scales", "driveline"} <= case.car.guessed
     assert not {"mass", "wheelbase", "track_front"} & case.car.guessed
-    assert "grip" in case.tyre.guessed
+    assert "grip" in case.tire.guessed
     assert "radius" in case.track.guessed
     assert "bank" not in case.track.guessed
 

@@ -65,17 +65,17 @@ def test_commas_semicolons_and_tabs_part_the_cells(tmp_path, mark):
 def test_a_stop_is_read_with_what_was_done_at_it(tmp_path):
     path = log(
         tmp_path,
-        "lap,lap time (s),new tyres,refuelled,slow laps",
+        "lap,lap time (s),new tires,refuelled,slow laps",
         "1,23.4,,,",
         "2,23.3,right side,yes,3",
         "3,23.5,,,",
         "4,23.5,LF + lr,,",
     )
     rows = read_run_log(path).rows
-    assert rows[1].new_tyres == {"RF", "RR"}
+    assert rows[1].new_tires == {"RF", "RR"}
     assert rows[1].refuelled
     assert rows[1].slow_laps == 3
-    assert rows[3].new_tyres == {"LF", "LR"}
+    assert rows[3].new_tires == {"LF", "LR"}
 
 
 def test_the_same_log_may_be_yaml(tmp_path):
@@ -86,7 +86,7 @@ def test_the_same_log_may_be_yaml(tmp_path):
         "laps:",
         "  - {lap: 1, lap time: 23.4}",
         "  - {lap: 2, lap time: 23.3 s, RR hot pressure: 193, RR middle: 200 F}",
-        "  - {lap: 3, new tyres: RF RR}",
+        "  - {lap: 3, new tires: RF RR}",
         name="run.yaml",
     )
     read = read_run_log(path)
@@ -94,7 +94,7 @@ def test_the_same_log_may_be_yaml(tmp_path):
     assert read.rows[1].hot_pressure == {"RR": pytest.approx(193_000)}
     assert read.rows[1].temperatures["RR"]["middle"] == pytest.approx(from_unit(200, "F"))
     assert read.rows[1].line == 5
-    assert read.rows[2].new_tyres == {"RF", "RR"}
+    assert read.rows[2].new_tires == {"RF", "RR"}
 
 
 def test_the_logs_of_the_demo_are_found_by_name():
@@ -113,15 +113,15 @@ def test_the_logs_of_the_demo_are_found_by_name():
         (
             [HEAD, "1,23.4,,,0.8,", "3,23.4,,,0.2,"],
             (
-                "3: the RR had 0.8 mm of wear before and 0.2 mm now, without new tyres / "
-                "wear counts from the new tyre; write new tyres where they went on"
+                "3: the RR had 0.8 mm of wear before and 0.2 mm now, without new tires / "
+                "wear counts from the new tire; write new tires where they went on"
             ),
         ),
         (
             ["lap,LR tread depth (mm)", "0,4.8", "10,4.1", "20,4.7"],
             (
-                "4: the LR had 4.1 mm of tread before and 4.7 mm now, without new tyres / "
-                "write new tyres in the line of the lap after which they went on"
+                "4: the LR had 4.1 mm of tread before and 4.7 mm now, without new tires / "
+                "write new tires in the line of the lap after which they went on"
             ),
         ),
         (
@@ -147,7 +147,7 @@ def test_the_logs_of_the_demo_are_found_by_name():
         (["# nothing yet"], "1: the run log is empty / its first line names the columns: lap,lap time (s)"),
         (["lap time (s)", "23.4"], "1: there is no column 'lap' / number the laps in one"),
         (
-            ["lap,new tyres", "1,"],
+            ["lap,new tires", "1,"],
             (
                 "1: nothing is measured in this log / "
                 "lap time (s), RR hot pressure (psi), RR middle (F), RR wear (mm), fuel left (gal)"
@@ -194,8 +194,8 @@ def test_the_logs_of_the_demo_are_found_by_name():
             "2: this line has more cells than the 2 columns / put text with commas into quotes",
         ),
         (
-            ["lap,lap time (s),new tyres", "1,23,", "2,23,RX", "3,23,"],
-            "3: new tyres: 'rx' is no tyre of the car / write all, right side, left side, or RF RR",
+            ["lap,lap time (s),new tires", "1,23,", "2,23,RX", "3,23,"],
+            "3: new tires: 'rx' is no tire of the car / write all, right side, left side, or RF RR",
         ),
         (
             ["lap,lap time (s),refuelled", "1,23,", "2,23,perhaps", "3,23,"],
@@ -275,14 +275,14 @@ def against_demo(folder, *rows):
             ["lap,RF hot pressure (psi),LF hot pressure (psi)", "0,24,16", "3,44.5,33"],
             (
                 "3: the RF reads 44.5 psi, 20.5 psi above its cold pressure, and so do all: "
-                "these are absolute pressures / a tyre gauge reads 0 in the open air; take off 14.7 psi (101 kPa)"
+                "these are absolute pressures / a tire gauge reads 0 in the open air; take off 14.7 psi (101 kPa)"
             ),
         ),
         (
             ["lap,RF hot pressure (psi)", "3,20"],
             (
                 "2: the RF reads 20.0 psi hot and was set to 24.0 psi cold / "
-                "a tyre that lost air, or a case with another setup"
+                "a tire that lost air, or a case with another setup"
             ),
         ),
         (
@@ -306,7 +306,7 @@ def test_readings_that_cannot_be_of_this_car_are_told(tmp_path, rows, said):
     assert against_demo(tmp_path, *rows) == [said]
 
 
-def test_one_tyre_that_gains_much_is_not_taken_for_an_absolute_gauge(tmp_path):
+def test_one_tire_that_gains_much_is_not_taken_for_an_absolute_gauge(tmp_path):
     assert against_demo(tmp_path, "lap,RF hot pressure (psi),LF hot pressure (psi)", "3,40,19") == []
 
 

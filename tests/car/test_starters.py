@@ -10,12 +10,12 @@ from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.setup_keys import SETUP_KEYS, rule_path
 from assistant.car.starters import starter
 from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.car.tire_keys import TIRE_KEYS
 from assistant.reading.yaml_file import parse_yaml
 
 KEYS = {
     "car": (*CAR_KEYS, *ENGINE_KEYS, GEAR, POWER),
-    "tyre": TYRE_KEYS,
+    "tire": TIRE_KEYS,
     "track": TRACK_KEYS,
     "rulebook": (),
     "setup": SETUP_KEYS,

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.car.case import Case, Measured
-from assistant.car.files import read_car, read_case, read_rulebook, read_setup, read_track, read_tyre
+from assistant.car.files import read_car, read_case, read_rulebook, read_setup, read_track, read_tire
 from assistant.car.keys import bound
 from assistant.car.setup import Setup
 from assistant.car.setup_keys import KEY_OF
@@ -20,19 +20,19 @@ from assistant.car.write import (
     write_rulebook,
     write_setup,
     write_track,
-    write_tyre,
+    write_tire,
 )
 from assistant.reading.yaml_file import parse_yaml
 
 DEMO = read_case("demo")
 FILES = {
     "car": (write_car, read_car, DEMO.car),
-    "tyre": (write_tyre, read_tyre, DEMO.tyre),
+    "tire": (write_tire, read_tire, DEMO.tire),
     "track": (write_track, read_track, DEMO.track),
     "rulebook": (write_rulebook, read_rulebook, DEMO.rulebook),
     "setup": (write_setup, read_setup, DEMO.setup),
 }
-REFER = {"car": "car", "tyre": "tyre", "track": "track", "rulebook": "rulebook", "setup": "setup-demo"}
+REFER = {"car": "car", "tire": "tire", "track": "track", "rulebook": "rulebook", "setup": "setup-demo"}
 
 
 def same(one: object, other: object) -> bool:
@@ -73,7 +73,7 @@ def test_values_are_written_as_the_trade_writes_them():
 
 
 def test_compound_units_are_written_as_people_say_them():
-    rows = write_tyre(DEMO.tyre).splitlines()
+    rows = write_tire(DEMO.tire).splitlines()
     for row in ("  growth: 0.31 mm per psi", "  best per load: 11 psi per 1000 lbf", "  rate: 0.09 mm per MJ"):
         assert row in rows
     assert "  track bar frame end: 19 in right" in write_car(DEMO.car).splitlines()
@@ -153,8 +153,8 @@ def test_a_case_with_everything_measured_reads_back_the_same(tmp_path):
         assert same(asdict(replace(back, file="")), asdict(replace(case, file="")))
 
 
-def test_a_case_that_names_no_tyre_is_our_own_mistake():
-    with pytest.raises(ValueError, match="where to find its tyre"):
+def test_a_case_that_names_no_tire_is_our_own_mistake():
+    with pytest.raises(ValueError, match="where to find its tire"):
         write_case(DEMO, {"car": "car"})
 
 

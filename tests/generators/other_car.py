@@ -3,7 +3,7 @@
 Everything here is a simple law of its own, one curve per reading, with made-up sizes; nothing is solved and nothing of
 `assistant` is imported. Temperatures climb exponentially and creep up with wear; pressures build by the few psi one
 page on oval pressures gives (RF +6, RR +4, LF +2, LR +3 psi; EZM, read); wear speeds up with distance; lap time is a
-warm-up loss plus a power of the laps on the tyres. Readings carry noise and are rounded as gauges show them.
+warm-up loss plus a power of the laps on the tires. Readings carry noise and are rounded as gauges show them.
 The sizes were chosen once, before anything was fitted to them, and are invented except where said.
 
 Write the logs anew: python -m tests.generators.other_car
@@ -29,22 +29,22 @@ STRIPS = {"LF": (7.0, -2.0, -5.0), "RF": (4.0, 3.0, -7.0), "LR": (5.0, -1.0, -4.
 WEAR = {"LF": 0.0135, "RF": 0.0310, "LR": 0.0145, "RR": 0.0335}
 """Tread lost on the first lap [mm]."""
 DEPTH = 4.8
-"""Tread of a new tyre [mm]."""
+"""Tread of a new tire [mm]."""
 WARM_LAPS, GAS_LAPS, CREEP, WEAR_GROWTH = 3.5, 9.0, 0.10, 170.0
 BASE, COLD_LOSS, COLD_LAPS, FADE, FADE_LAPS, FADE_POWER = 22.95, 0.60, 2.2, 0.70, 60.0, 1.2
-FUEL_PER_LAP, FUEL_START, FUEL_GAIN = 0.098, 12.0, 0.012
-"""Gallons per lap and at the start; seconds a lap gained per gallon burnt."""
+FUEL_PER_LAP, FUEL_AT_GREEN, FUEL_GAIN = 0.098, 12.0, 0.012
+"""Gallons per lap and at the start; seconds a lap gained per gallon burned."""
 
 
 @dataclass
 class OtherCar:
-    """A car on the track. age: laps on each tyre. warmth, gas: how far tread and air have warmed up, 0 to 1."""
+    """A car on the track. age: laps on each tire. warmth, gas: how far tread and air have warmed up, 0 to 1."""
 
     noise: Random
     age: dict[str, int] = field(default_factory=lambda: dict.fromkeys(CORNERS, 0))
     warmth: float = 0.0
     gas: float = 0.0
-    fuel: float = FUEL_START
+    fuel: float = FUEL_AT_GREEN
 
     def drive(self) -> float:
         """Drive a lap and give its time [s]."""
@@ -55,7 +55,7 @@ class OtherCar:
         self.fuel -= FUEL_PER_LAP * self.noise.gauss(1.0, 0.02)
         old = (self.age["RF"] + self.age["RR"]) / 2
         cold = COLD_LOSS * (1 - self.warmth) ** (WARM_LAPS / COLD_LAPS)
-        gained = FUEL_GAIN * (FUEL_START - self.fuel)
+        gained = FUEL_GAIN * (FUEL_AT_GREEN - self.fuel)
         traffic = self.noise.choice((0.35, 0.6, 0.9)) if self.noise.random() < 0.05 else 0.0
         worn = FADE * (old / FADE_LAPS) ** FADE_POWER
         return BASE + cold + worn - gained + traffic + self.noise.gauss(0.0, 0.06)
@@ -66,7 +66,7 @@ class OtherCar:
         self.gas *= 1 - share / 4
 
     def change(self, corners: tuple[str, ...]) -> None:
-        """Fit new tyres; the mean warmth drops with them."""
+        """Fit new tires; the mean warmth drops with them."""
         for corner in corners:
             self.age[corner] = 0
         self.warmth *= 1 - len(corners) / 5
@@ -82,7 +82,7 @@ class OtherCar:
         return round(4 * (COLD[corner] + BUILD[corner] * self.gas + self.noise.gauss(0.0, 0.15))) / 4
 
     def depth(self, corner: str) -> float:
-        """Tread depth to a tenth of a millimetre; noise small against the tenth."""
+        """Tread depth to a tenth of a millimeter; noise small against the tenth."""
         age = self.age[corner]
         return round(DEPTH - WEAR[corner] * (age + 0.5 * age**2 / WEAR_GROWTH) + self.noise.gauss(0.0, 0.03), 1)
 
@@ -95,7 +95,7 @@ HEAD = (
     *(f"{corner} tread depth (mm)" for corner in CORNERS),
     "fuel left (gal)",
     "slow laps",
-    "new tyres",
+    "new tires",
     "refuelled",
 )
 
@@ -113,7 +113,7 @@ def practice(seed: int = 11) -> list[list[str]]:
 
 
 def race(seed: int = 12) -> list[list[str]]:
-    """Ninety laps: right-side tyres and fuel after lap 45, under three slow laps; read there and at the end."""
+    """Ninety laps: right-side tires and fuel after lap 45, under three slow laps; read there and at the end."""
     car = OtherCar(Random(seed))  # noqa: S311 - noise of a gauge, no secret
     rows = [before_the_run(car)]
     for lap in range(1, 91):
@@ -124,7 +124,7 @@ def race(seed: int = 12) -> list[list[str]]:
             rows[-1][23:] = ["3", "RF RR", "yes"]
             car.rest(0.5)
             car.change(("RF", "RR"))
-            car.fuel = FUEL_START
+            car.fuel = FUEL_AT_GREEN
     return rows
 
 
@@ -157,7 +157,7 @@ def text(rows: list[list[str]], about: str) -> str:
 
 INVENTED = "Invented log of the demo car, made by tests/generators/other_car.py"
 LOGS = {
-    "run-practice.csv": lambda: text(practice(), f"{INVENTED}: sixty laps of practice on one set of tyres."),
+    "run-practice.csv": lambda: text(practice(), f"{INVENTED}: sixty laps of practice on one set of tires."),
     "run-race.csv": lambda: text(race(), f"{INVENTED}: ninety laps with a stop after lap 45."),
     "run-few-laps.csv": lambda: text(few_laps(), f"{INVENTED}: six laps and a stopwatch."),
 }

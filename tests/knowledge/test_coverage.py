@@ -53,9 +53,9 @@ def test_a_lever_left_out_with_a_reason_is_no_hole(base):
 def test_the_base_pack_has_no_hole_and_gives_a_reason_for_the_one_lever_no_remedy_moves(base):
     found = find_coverage(base)
     assert found.holes == ()
-    (roll_centre,) = found.left_out
-    assert roll_centre.startswith(
-        "front roll centre height: The sources point both ways and none settles it for ovals: "
+    (roll_center,) = found.left_out
+    assert roll_center.startswith(
+        "front roll center height: The sources point both ways and none settles it for ovals: "
     )
     moved = {remedy.lever for symptom in base.symptoms.values() for remedy in symptom.remedies}
     assert [name for name, lever in base.levers.items() if lever.why_no_remedy and name in moved] == []

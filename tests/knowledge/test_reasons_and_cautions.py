@@ -11,9 +11,9 @@ from assistant.car.files import read_case
 
 WAYS = {"softer", "stiffer", "slower", "quicker", "shorter", "taller", "negative", "positive"}
 WHEELS_OFF = {"spring_lf", "spring_rf", "spring_lr", "spring_rr"}
-ON_A_SPRING = {*WHEELS_OFF, "camber_lf", "camber_rf", "caster_split", "front_roll_centre"}
+ON_A_SPRING = {*WHEELS_OFF, "camber_lf", "camber_rf", "caster_split", "front_roll_center"}
 HOLDS_THE_AXLE = {"track_bar", "track_bar_left", "track_bar_right", "rear_axle_lead", "link_angle_lr", "link_angle_rr"}
-LEAD = {"nose_weight", "left_weight", "ballast_height"}
+LEAD = {"nose_weight", "left_weight", "ballast_rise"}
 
 
 @dataclass(frozen=True)
@@ -57,18 +57,18 @@ def test_a_reason_never_names_only_the_other_way(base):
 
 @pytest.mark.parametrize("symptom", ["loose at turn-in", "steering too heavy"])
 def test_a_twitchy_or_heavy_car_is_given_a_slower_steering(base, symptom):
-    assert [row.move for row in rows(base) if row.symptom == symptom and row.lever == "steering_ratio"] == ["slower"]
+    assert [row.move for row in rows(base) if row.symptom == symptom and row.lever == "steering_box"] == ["slower"]
 
 
 def test_steering_is_quickened_on_screen_when_its_ratio_gets_smaller(base):
     case = read_case("demo")
-    lever, now = base.levers["steering_ratio"], case.setup.values["steering_ratio"]
+    lever, now = base.levers["steering_box"], case.setup.values["steering_box"]
     said = {}
     for word in (lever.plus_word, lever.minus_word):
-        steps = base.move_sign("steering_ratio", word)
-        moved, _ = with_step(case.setup, case.rulebook, case.car, "steering_ratio", steps)
-        then = moved.values["steering_ratio"]
-        said[word] = move_words(lever, "steering_ratio", now, then, then - now, "trade")
+        steps = base.move_sign("steering_box", word)
+        moved, _ = with_step(case.setup, case.rulebook, case.car, "steering_box", steps)
+        then = moved.values["steering_box"]
+        said[word] = move_words(lever, "steering_box", now, then, then - now, "trade")
     assert said == {
         "quicker": "quicken the steering ratio, from 12.00 to 10.00",
         "slower": "slow the steering ratio, from 12.00 to 14.00",
@@ -90,10 +90,10 @@ def test_a_job_under_load_or_under_the_car_has_its_caution(base, levers, caution
     assert [lever for lever in levers if caution not in base.levers[lever].cautions] == []
 
 
-def test_every_tyre_pressure_defers_to_the_maker_of_the_tyre(base):
+def test_every_tire_pressure_defers_to_the_maker_of_the_tire(base):
     airs = [lever for lever in base.levers if lever.startswith("pressure_")]
     assert len(airs) == 4
-    assert all(base.levers[lever].cautions[0] == "tyre_maker" for lever in airs)
+    assert all(base.levers[lever].cautions[0] == "tire_maker" for lever in airs)
 
 
 def test_what_may_be_done_in_a_pit_stop_by_hand_says_to_wait_for_the_car(base):

@@ -27,7 +27,7 @@ def without(tmp_path_factory):
 
 
 def test_without_camber_a_stiffer_right_front_spring_tightens_the_way_in_as_much_as_the_middle(without):
-    effect = without("spring_rf", "tyre.yaml", "lost 1 deg off: 0.3 %", "lost 1 deg off: 0 %")
+    effect = without("spring_rf", "tire.yaml", "lost 1 deg off: 0.3 %", "lost 1 deg off: 0 %")
     assert abs(effect["entry"]["fresh"]) < 0.02
     for stage in ("settled", "worn"):
         assert effect["middle"][stage] > 0.05
@@ -36,13 +36,13 @@ def test_without_camber_a_stiffer_right_front_spring_tightens_the_way_in_as_much
 
 def test_without_wear_more_air_in_the_right_rear_loosens_the_exit_on_steep_banking_too(without):
     for wear, sign in (("worn out: 0 %", -1), ("worn out: 25 %", 1)):
-        effect = without("pressure_rr", "tyre.yaml", "worn out: 25 %", wear, "track-steep")
+        effect = without("pressure_rr", "tire.yaml", "worn out: 25 %", wear, "track-steep")
         assert all(sign * effect["exit"][stage] > 0 for stage in ("settled", "worn")), wear
 
 
 def test_without_wear_more_air_in_the_right_front_tightens_once_the_tires_are_warm(without):
     for wear, sign in (("worn out: 0 %", 1), ("worn out: 25 %", -1)):
-        effect = without("pressure_rf", "tyre.yaml", "worn out: 25 %", wear)
+        effect = without("pressure_rf", "tire.yaml", "worn out: 25 %", wear)
         assert all(sign * effect["middle"][stage] > 0 for stage in ("settled", "worn")), wear
 
 

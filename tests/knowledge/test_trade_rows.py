@@ -14,7 +14,7 @@ SHELVES = {
     "driving": "driving",
     "question": "questions",
     "glossary": "glossary",
-    "tyre_reading": "tyre_reading",
+    "tire_reading": "tire_reading",
 }
 
 

@@ -91,7 +91,7 @@ def test_every_id_is_there_once_and_every_label_points_to_one(html):
     attributes = tree_of(html).attributes
     ids = [value for _, name, value in attributes if name == "id"]
     assert len(ids) == len(set(ids))
-    assert {one for _, name, value in attributes if name == "aria-labelledby" for one in value.split()} <= set(ids)
+    assert {one for _, name, value in attributes if name == "aria-labeledby" for one in value.split()} <= set(ids)
 
 
 def test_the_page_refers_to_nothing_outside_and_runs_nothing(html):
@@ -135,7 +135,7 @@ def test_every_table_names_its_rows_and_columns(html, page):
         assert table.count('scope="row"') == table.count("<tr>") - 1
 
 
-def test_every_chart_can_be_heard_and_is_told_apart_without_colour(html, page):
+def test_every_chart_can_be_heard_and_is_told_apart_without_color(html, page):
     pictures = re.findall(r"<svg.*?</svg>", html, re.DOTALL)
     assert len(pictures) == len(page.charts) == 2
     for picture in pictures:
@@ -209,7 +209,7 @@ def test_the_two_setups_are_laid_side_by_side_and_every_difference_does_somethin
     assert [one.name for one in two.differences][:1] == ["cross weight"]
     assert all(one.here != one.there and one.does for one in two.differences)
     assert two.all_of_it[0].startswith("All of it together: ")
-    assert two.notes == ("Only the two setups are compared: car, tyre, track and air are those of this page.",)
+    assert two.notes == ("Only the two setups are compared: car, tire, track and air are those of this page.",)
 
 
 def test_one_setup_against_itself_has_no_differences(demo, page_of):
@@ -239,7 +239,7 @@ def test_a_package_is_one_change_with_its_parts(demo, page_of):
     ]
     assert change.share == "Cures about two thirds of the complaint"
     assert change.cautions == ("Level pads.",)
-    assert made.tyres.head[-1] == "with number 1"
+    assert made.tires.head[-1] == "with number 1"
     assert '<ol class="parts">' in write_page(made)
 
 
@@ -323,7 +323,7 @@ def test_markdown_says_all_that_html_says(page, html, markdown):
         assert all(text in said for text in (*change.costs, *change.recheck, *change.cautions))
     for texts in (page.run, page.sure, page.minds, page.limits, page.sources):
         assert all(" ".join(text.split()) in said for text in texts)
-    for table in (page.balance, page.tyres, *(chart.table for chart in page.charts)):
+    for table in (page.balance, page.tires, *(chart.table for chart in page.charts)):
         assert all(f"| {' | '.join(row)} |" in said for row in table.rows)
 
 

@@ -7,16 +7,16 @@ import dataclasses
 
 import numpy as np
 
-from assistant.car.car import Car, Engine, Tyre
+from assistant.car.car import Car, Engine, Tire
 from assistant.car.setup import Setup
 from assistant.physics.corner import solve_limit
 from assistant.physics.loads import Place, find_loads, write_load_law
 from assistant.physics.numbers import MEMBERS, collect_numbers
 from assistant.physics.phases import Phases
 from assistant.physics.problem import set_problem
-from assistant.physics.static import TyreState, stand_still
+from assistant.physics.static import TireState, stand_still
 from assistant.physics.suspension import answer_pushes
-from assistant.physics.tyres import shape_curve
+from assistant.physics.tires import shape_curve
 
 G = 9.80665
 CORNERS = ("lf", "rf", "lr", "rr")
@@ -33,9 +33,9 @@ CAR = {
     "unsprung_height_front": 0.34,
     "unsprung_height_rear": 0.34,
     "spring_ratio_front": 0.7,
-    "damper_ratio_front": 0.7,
+    "shock_ratio_front": 0.7,
     "spring_base": 1.1,
-    "damper_base": 1.15,
+    "shock_base": 1.15,
     "link_base": 1.0,
     "bar_length": 0.95,
     "bar_arm": 0.3,
@@ -51,7 +51,7 @@ CAR = {
     "link_per_hole": 0.03,
     **{f"click_bump_{corner}": 110.0 for corner in CORNERS},
     **{f"click_rebound_{corner}": 190.0 for corner in CORNERS},
-    **{f"damper_base_rate_{corner}": 1500.0 for corner in CORNERS},
+    **{f"shock_base_rate_{corner}": 1500.0 for corner in CORNERS},
     "locked_entry": 1.0,
     "locked_middle": 1.0,
     "locked_exit": 1.0,
@@ -71,7 +71,7 @@ CAR = {
     "steering_lock": 0.47,
     "ackermann": 0.0,
 }
-TYRE = {
+TIRE = {
     "radius_lf": 0.340,
     "radius_rf": 0.349,
     "radius_lr": 0.340,
@@ -115,13 +115,13 @@ SETUP = {
     "cross_weight": 0.51,
     "nose_weight": 0.505,
     "left_weight": 0.56,
-    "ballast_height": 0.2,
+    "ballast_rise": 0.2,
     "spring_lf": 60e3,
     "spring_rf": 70e3,
     "spring_lr": 35e3,
     "spring_rr": 39e3,
     "front_bar": 0.026,
-    "front_bar_preload": 0.0,
+    "bar_screw": 0.0,
     **{f"bump_{corner}": 4.0 for corner in CORNERS},
     **{f"rebound_{corner}": 5.0 for corner in CORNERS},
     "track_bar_left": 0.254,
@@ -136,18 +136,18 @@ SETUP = {
     "toe": 0.003,
     "ride_height_front": 0.10,
     "ride_height_rear": 0.13,
-    "front_roll_centre": 0.05,
-    "steering_ratio": 12.0,
+    "front_roll_center": 0.05,
+    "steering_box": 12.0,
     "pressure_lf": 1.1e5,
     "pressure_rf": 1.65e5,
     "pressure_lr": 1.1e5,
     "pressure_rr": 1.5e5,
     "brake_bias": 0.64,
     "rear_spoiler": 1.0,
-    "front_downforce": 2.0,
+    "nose_tape": 2.0,
     "gear": 1.0,
     "final_drive": 5.43,
-    "fuel_start": 0.045,
+    "fuel_at_green": 0.045,
 }
 TWIN = {
     "cross_weight": 0.5,
@@ -171,25 +171,25 @@ TWIN = {
 NO_AIR = dict.fromkeys(
     ("drag_area", "front_lift_area", "rear_lift_area", "spoiler_lift", "spoiler_drag", "nose_lift"), 0.0
 )
-NO_DAMPERS = {
-    f"{kind}_{corner}": 0.0 for corner in CORNERS for kind in ("click_bump", "click_rebound", "damper_base_rate")
+NO_SHOCKS = {
+    f"{kind}_{corner}": 0.0 for corner in CORNERS for kind in ("click_bump", "click_rebound", "shock_base_rate")
 }
-EQUAL_BASES = {"spring_base": 1.6, "damper_base": 1.6, "front_bar": 0.0}
-"""Rear springs and dampers at the wheels and no bar: four corners with rates of their own."""
+EQUAL_BASES = {"spring_base": 1.6, "shock_base": 1.6, "front_bar": 0.0}
+"""Rear springs and shocks at the wheels and no bar: four corners with rates of their own."""
 
 
 def car(**changes):
     """Named numbers of one car, arrays of shape (1,); unknown names are refused."""
-    values = CAR | TYRE | SETUP
+    values = CAR | TIRE | SETUP
     unknown = set(changes) - set(values)
     assert not unknown, unknown
     values |= changes
     setup = Setup("rig", {lever: float(values[lever]) for lever in SETUP})
-    return collect_numbers(fill(Car, values), fill(Tyre, values), setup)
+    return collect_numbers(fill(Car, values), fill(Tire, values), setup)
 
 
 def fill(kind, values):
-    """Make a Car or a Tyre of named numbers, per-corner and per-phase ones gathered into tuples."""
+    """Make a Car or a Tire of named numbers, per-corner and per-phase ones gathered into tuples."""
     given = {"name": "rig"}
     for entry in dataclasses.fields(kind):
         if entry.name in values:
@@ -208,10 +208,10 @@ def move(numbers, **changes):
     return numbers | {name: numbers[name] + change for name, change in changes.items()}
 
 
-def cold_tyres(numbers, **changes):
+def cold_tires(numbers, **changes):
     """One stage, pressures as on the scales, treads at their best temperature, nothing worn or burned."""
     pressure = np.stack([numbers[f"weighed_pressure_{corner}"] for corner in CORNERS])[:, None, :]
-    state = TyreState(
+    state = TireState(
         pressure=pressure,
         temperature=np.broadcast_to(numbers["best_temperature"], pressure.shape),
         wear=np.zeros_like(pressure),
@@ -230,8 +230,8 @@ def phases(brake=0.0, drive=0.0, roll_rate=0.0, pitch_rate=0.0, yaw_acceleration
     return Phases(*(np.full((3, 1, 1), value) for value in (brake, drive, roll_rate, pitch_rate, yaw_acceleration)))
 
 
-def load_law(numbers, place=None, demand=None, tyres=None):
-    rest = stand_still(numbers, cold_tyres(numbers) if tyres is None else tyres)
+def load_law(numbers, place=None, demand=None, tires=None):
+    rest = stand_still(numbers, cold_tires(numbers) if tires is None else tires)
     return write_load_law(
         numbers, rest, answer_pushes(numbers, rest), phases() if demand is None else demand, place or turn(), rows=10
     )
@@ -244,33 +244,33 @@ def push(law, side=0.0, yaw=0.0, forward=0.0, prop=0.0):
 
 
 def loads(numbers, side=0.0, yaw=0.0, forward=0.0, prop=0.0, **where):
-    """Four tyre loads [N]."""
+    """Four tire loads [N]."""
     return push(load_law(numbers, **where), side, yaw, forward, prop)[0][:4]
 
 
-def answers(numbers, tyres=None):
-    rest = stand_still(numbers, cold_tyres(numbers) if tyres is None else tyres)
+def answers(numbers, tires=None):
+    rest = stand_still(numbers, cold_tires(numbers) if tires is None else tires)
     return answer_pushes(numbers, rest)
 
 
-def tyre_rates(numbers):
-    """Vertical rate of each tyre at its cold pressure [N/m]."""
+def tire_rates(numbers):
+    """Vertical rate of each tire at its cold pressure [N/m]."""
     pressures = np.array([numbers[f"pressure_{corner}"][0] for corner in CORNERS])
     return numbers["rate"][0] + numbers["rate_pressure"][0] * (pressures - numbers["pressure_ref"][0])
 
 
 def corner_rates(numbers):
-    """Spring and tyre in series at each corner [N/m], for a car with EQUAL_BASES."""
+    """Spring and tire in series at each corner [N/m], for a car with EQUAL_BASES."""
     springs = np.array([numbers[f"spring_{corner}"][0] for corner in CORNERS])
     springs[:2] *= numbers["spring_ratio_front"][0] ** 2
-    return 1 / (1 / springs + 1 / tyre_rates(numbers))
+    return 1 / (1 / springs + 1 / tire_rates(numbers))
 
 
-def solve(numbers, place=None, demand=None, tyres=None, engine=None, rows=8):
+def solve(numbers, place=None, demand=None, tires=None, engine=None, rows=8):
     """Solve the limit; results keep their (stages, phases, ends, cars) axes: one, three alike, one, one."""
     curve = shape_curve(numbers["shape_c"][0], numbers["shape_e"][0])
-    tyres = cold_tyres(numbers) if tyres is None else tyres
-    problem = set_problem(numbers, tyres, demand or phases(), place or turn(), curve, engine, rows)
+    tires = cold_tires(numbers) if tires is None else tires
+    problem = set_problem(numbers, tires, demand or phases(), place or turn(), curve, engine, rows)
     return problem, solve_limit(problem)
 
 

@@ -13,7 +13,7 @@ from assistant.physics.run import drive_run
 from assistant.physics.spread import plausible_cars
 from assistant.physics.states import corner_load, wear_rate
 from assistant.physics.static import fill_air
-from assistant.physics.tyres import Air, find_best_pressure, find_grip
+from assistant.physics.tires import Air, find_best_pressure, find_grip
 from tests.physics.rig import CORNERS, car
 
 PSI = 6894.757
@@ -33,7 +33,7 @@ def model(case):
 @pytest.fixture(scope="module")
 def known(case):
     """The demo with a tire file that knows 30 psi at its load."""
-    return read_model(replace(case, tyre=replace(case.tyre, best_pressure=30.0 * PSI)))
+    return read_model(replace(case, tire=replace(case.tire, best_pressure=30.0 * PSI)))
 
 
 def best_of(numbers):
@@ -43,15 +43,15 @@ def best_of(numbers):
 def test_each_tire_nobody_knows_is_best_at_the_pressure_and_load_it_settles_at(model):
     run = model.run
     load = corner_load(run.attitude, run.lap)
-    best = find_best_pressure(model.numbers, fill_air(model.numbers, run.tyres.pressure), load)
+    best = find_best_pressure(model.numbers, fill_air(model.numbers, run.tires.pressure), load)
     assert run.laps[SETTLED] == pytest.approx(80.0 / 3.0)
-    assert run.tyres.pressure[:, SETTLED] == pytest.approx(best[:, SETTLED], abs=0.1 * PSI)
+    assert run.tires.pressure[:, SETTLED] == pytest.approx(best[:, SETTLED], abs=0.1 * PSI)
     assert np.ptp(best_of(model.numbers)) > 5.0 * PSI  # left and right tires are run apart, and best apart
 
 
 def test_a_tire_file_that_knows_the_best_pressure_is_believed_at_every_corner(known, case):
     assert best_of(known.numbers) == pytest.approx(30.0 * PSI, rel=1e-12)
-    assert np.array([known.numbers[f"best_load_{corner}"] for corner in CORNERS]) == pytest.approx(case.tyre.load_ref)
+    assert np.array([known.numbers[f"best_load_{corner}"] for corner in CORNERS]) == pytest.approx(case.tire.load_ref)
 
 
 def test_moving_air_in_the_model_leaves_the_best_pressure_where_it_was(model):
@@ -60,7 +60,7 @@ def test_moving_air_in_the_model_leaves_the_best_pressure_where_it_was(model):
     assert best_of(numbers) == pytest.approx(best_of(model.numbers), rel=1e-15)
     run = drive_run(numbers, usual_phases(), model.circuit, 80)
     assert best_of(run.problem.numbers) == pytest.approx(best_of(model.numbers), rel=1e-15)
-    assert (run.tyres.pressure[3, SETTLED] - model.run.tyres.pressure[3, SETTLED]).item() > 1.8 * PSI
+    assert (run.tires.pressure[3, SETTLED] - model.run.tires.pressure[3, SETTLED]).item() > 1.8 * PSI
 
 
 @pytest.mark.parametrize("psi", [1.0, 3.0, 6.0])
@@ -87,9 +87,9 @@ def test_more_load_wants_more_air_by_the_files_number():
 def test_wear_is_least_so_much_above_the_best_pressure_of_that_corner(model):
     run, numbers = model.run, model.numbers
     load = corner_load(run.attitude, run.lap)
-    best = find_best_pressure(numbers, fill_air(numbers, run.tyres.pressure), load)
+    best = find_best_pressure(numbers, fill_air(numbers, run.tires.pressure), load)
     rates = [
-        wear_rate(numbers, replace(run.tyres, pressure=best + off * PSI), run.sliding, load) for off in (2.0, 3.0, 4.0)
+        wear_rate(numbers, replace(run.tires, pressure=best + off * PSI), run.sliding, load) for off in (2.0, 3.0, 4.0)
     ]
     assert (rates[1] < rates[0]).all()
     assert (rates[1] < rates[2]).all()

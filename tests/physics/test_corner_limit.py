@@ -12,8 +12,8 @@ from assistant.physics.attitude import find_attitude
 from assistant.physics.axles import find_axle_peak, share_axle_force, slip_for_force
 from assistant.physics.numbers import stack_numbers
 from assistant.physics.static import fill_air
-from assistant.physics.tyres import LARGEST_ELLIPSE_SHARE, Grip, find_grip, follow_curve, follow_force, shape_curve
-from tests.physics.rig import NO_AIR, TWIN, G, balance, car, cold_tyres, loads, phases, solve, turn
+from assistant.physics.tires import LARGEST_ELLIPSE_SHARE, Grip, find_grip, follow_curve, follow_force, shape_curve
+from tests.physics.rig import NO_AIR, TWIN, G, balance, car, cold_tires, loads, phases, solve, turn
 
 MIDDLE = (0, 1, 0, 0)
 ENTRY = phases(brake=0.3, roll_rate=0.1, pitch_rate=0.05, yaw_acceleration=0.3)
@@ -66,7 +66,7 @@ def test_a_solved_point_keeps_newtons_law_forwards_sideways_and_in_yaw(setup, de
 
 @settings(max_examples=40, deadline=None)
 @given(SETUPS, st.sampled_from([ENTRY, phases(), EXIT]), st.floats(0.0, 0.3))
-def test_no_tyre_gives_more_than_its_friction_ellipse(setup, demand, bank):
+def test_no_tire_gives_more_than_its_friction_ellipse(setup, demand, bank):
     problem, limit = solve(car(**setup), turn(75.0, bank), demand)
     attitude = find_attitude(problem, limit)
     point = limit.point
@@ -84,7 +84,7 @@ def test_no_tyre_gives_more_than_its_friction_ellipse(setup, demand, bank):
     [(phases(drive=0.9), 0.048), (phases(drive=0.6), 0.2), (phases(brake=1.2), 0.048)],
     ids=["wheelspin", "far too much stagger", "locked brakes"],
 )
-def test_a_point_that_asks_a_tyre_for_more_than_its_friction_is_not_called_steady(demand, stagger):
+def test_a_point_that_asks_a_tire_for_more_than_its_friction_is_not_called_steady(demand, stagger):
     problem, limit = solve(car(stagger=stagger), turn(75.0), demand)
     used = np.abs(limit.point.lengthways) / (1.05 * find_bare_grip(problem, limit.point))
     assert (used <= LARGEST_ELLIPSE_SHARE + 1e-9).all()
@@ -93,7 +93,7 @@ def test_a_point_that_asks_a_tyre_for_more_than_its_friction_is_not_called_stead
 
 
 def find_bare_grip(problem, point):
-    """Peak side force of each tyre without lengthways force, found again from the loads of the solution."""
+    """Peak side force of each tire without lengthways force, found again from the loads of the solution."""
     numbers, out = problem.numbers, point.outputs
     lean = np.stack(
         [
@@ -111,7 +111,7 @@ def test_a_batch_of_cars_and_ends_is_solved_as_each_car_at_each_end_alone():
     ends = [(60.0, 0.05), (90.0, 0.3)]
     both = dataclasses.replace(turn(), radius=np.array([[60.0], [90.0]]), bank=np.array([[0.05], [0.3]]))
     stacked = stack_numbers(cars)
-    _, together = solve(stacked, both, EXIT, tyres=cold_tyres(stacked))
+    _, together = solve(stacked, both, EXIT, tires=cold_tires(stacked))
     alone = [[balance(numbers, place=turn(*end), demand=EXIT) for numbers in cars] for end in ends]
     assert together.steady.all()
     assert together.balance[0, 1] == pytest.approx(np.array(alone), abs=1e-5)
@@ -120,7 +120,7 @@ def test_a_batch_of_cars_and_ends_is_solved_as_each_car_at_each_end_alone():
 # the locked rear axle
 
 
-def two_tyres(left, right):
+def two_tires(left, right):
     return Grip(np.array([[left], [right]]), np.array([[0.10], [0.11]]))
 
 
@@ -135,7 +135,7 @@ def two_tyres(left, right):
 def test_a_locked_axle_shares_out_exactly_what_it_is_given_and_turns_the_car_by_stagger_alone(
     left, right, force, slip, lock
 ):
-    grip, stiffness = two_tyres(left, right), np.array([1.1])
+    grip, stiffness = two_tires(left, right), np.array([1.1])
     pushed = share_axle_force(grip, stiffness, np.array([force]), np.array([slip]), np.array([lock]))
     other_way = share_axle_force(grip, stiffness, np.array([force]), np.array([-slip]), np.array([lock]))
     no_slip = share_axle_force(grip, stiffness, np.array([force]), np.array([0.0]), np.array([lock]))
@@ -146,7 +146,7 @@ def test_a_locked_axle_shares_out_exactly_what_it_is_given_and_turns_the_car_by_
     assert np.abs(couple - base)[0] > 0 or abs(slip * lock) < 1e-9
 
 
-def test_alike_tyres_turn_the_car_by_nothing_but_stagger_whatever_the_drive():
+def test_alike_tires_turn_the_car_by_nothing_but_stagger_whatever_the_drive():
     grip = Grip(np.array([[3000.0], [3000.0]]), np.array([[0.1], [0.1]]))
     one = np.array([1.0])
     for force in (-2000.0, 0.0, 2000.0):
@@ -156,8 +156,8 @@ def test_alike_tyres_turn_the_car_by_nothing_but_stagger_whatever_the_drive():
     assert driven[1] - driven[0] == pytest.approx(idle[1] - idle[0])
 
 
-def test_the_heavier_tyre_takes_more_of_drive_and_of_brake():
-    grip, one = two_tyres(2000.0, 4000.0), np.array([1.0])
+def test_the_heavier_tire_takes_more_of_drive_and_of_brake():
+    grip, one = two_tires(2000.0, 4000.0), np.array([1.0])
     for force in (-1500.0, 1500.0):
         left, right = share_axle_force(grip, one, np.array([force]), np.array([0.0]), one)
         assert abs(right[0]) > abs(left[0])
@@ -179,16 +179,16 @@ def test_the_axle_ratio_matters_under_power_only_and_a_taller_one_tightens():
 
 
 def worn(numbers, front=0.0, rear=0.0):
-    """Tyres whose grip is changed by a share at each end (through wear; negative wear adds grip)."""
+    """Tires whose grip is changed by a share at each end (through wear; negative wear adds grip)."""
     wear = -np.array([front, front, rear, rear])[:, None, None] / numbers["worn_grip"]
-    return cold_tyres(numbers, wear=wear)
+    return cold_tires(numbers, wear=wear)
 
 
 FLAT_ON_THE_ROAD = {
     "cg_height": 0.0,
     "unsprung_height_front": 0.0,
     "unsprung_height_rear": 0.0,
-    "front_roll_centre": 0.0,
+    "front_roll_center": 0.0,
     "track_bar_left": 0.0,
     "track_bar_right": 0.0,
     "locked_middle": 0.0,
@@ -201,7 +201,7 @@ FLAT_ON_THE_ROAD = {
 def test_where_loads_do_not_move_balance_is_the_logarithm_of_front_and_rear_grip(front, rear):
     numbers = car(**TWIN | NO_AIR | FLAT_ON_THE_ROAD)
     level = balance(numbers)
-    changed = balance(numbers, tyres=worn(numbers, front, rear))
+    changed = balance(numbers, tires=worn(numbers, front, rear))
     assert changed - level == pytest.approx(100 * np.log1p(rear) - 100 * np.log1p(front), abs=1e-5)
 
 
@@ -211,10 +211,10 @@ def test_grip_lost_everywhere_does_not_change_balance_when_friction_does_not_dep
     no_drag = {"peak_slip": 1e-9, "peak_slip_growth": 0.0} | open_axle
     numbers = car(**TWIN | NO_AIR | plain | no_drag)
     place = turn(1e9)
-    good, bad = (balance(numbers, place=place, tyres=worn(numbers, share, share)) for share in (0.0, -0.2))
+    good, bad = (balance(numbers, place=place, tires=worn(numbers, share, share)) for share in (0.0, -0.2))
     assert bad == pytest.approx(good, abs=1e-5)
     sensitive = numbers | {"load_exponent": np.array([0.83])}
-    good, bad = (balance(sensitive, place=place, tyres=worn(numbers, share, share)) for share in (0.0, -0.2))
+    good, bad = (balance(sensitive, place=place, tires=worn(numbers, share, share)) for share in (0.0, -0.2))
     assert abs(bad - good) > 0.05  # and it does change when friction falls with load
 
 
@@ -224,7 +224,7 @@ def near_neutral(**changes):
     low, high = -0.4, 0.4
     for _ in range(40):
         front = (low + high) / 2
-        if balance(numbers, place=turn(75.0, 0.2), tyres=worn(numbers, front)) > 0:
+        if balance(numbers, place=turn(75.0, 0.2), tires=worn(numbers, front)) > 0:
             low = front
         else:
             high = front
@@ -243,7 +243,7 @@ def test_balance_is_smooth_and_monotone_through_neutral(lever, bank):
             "front": front + (change if lever == "front grip" else 0),
             "rear": change if lever == "rear grip" else 0,
         }
-        values.append(balance(moved, place=turn(75.0, bank), tyres=worn(numbers, **grip)))
+        values.append(balance(moved, place=turn(75.0, bank), tires=worn(numbers, **grip)))
     steps = np.diff(values)
     assert min(values) < -0.1
     assert max(values) > 0.1
@@ -277,7 +277,7 @@ def test_the_slip_found_for_a_force_makes_that_force_and_stays_before_the_peak(l
 @settings(max_examples=60, deadline=None)
 @given(st.floats(300.0, 9000.0), st.floats(2000.0, 9000.0), st.floats(0.0, 0.3), st.floats(-0.004, 0.004))
 def test_the_capacity_of_an_axle_is_the_top_of_the_summed_curve(left, right, growth, toe):
-    # slip at the peak grows with load as far as the spread of plausible tyres lets it
+    # slip at the peak grows with load as far as the spread of plausible tires lets it
     slips = [0.105 * (1 + growth * (force / 6000 - 1)) for force in (left, right)]
     grip = Grip(np.array([[left], [right]]), np.array(slips)[:, None])
     offset = np.array([[toe], [-toe]])
@@ -309,15 +309,15 @@ def test_the_curve_has_its_peak_at_slip_one_and_the_slopes_it_says(c, e, slip):
 
 @settings(max_examples=20, deadline=None)
 @given(st.floats(0.46, 0.56), st.floats(0.85, 1.15))
-def test_far_below_the_limit_the_tyres_steer_the_car_as_the_closed_form_of_the_bicycle_says(nose, rear_share):
+def test_far_below_the_limit_the_tires_steer_the_car_as_the_closed_form_of_the_bicycle_says(nose, rear_share):
     numbers = car(**TWIN | NO_AIR | {"nose_weight": nose})
     shape = shape_curve(1.3, -1.4)
     lateral = 0.01 * G
-    tyres = worn(numbers, rear=rear_share - 1)
-    fixed = 1 - numbers["worn_grip"] * tyres.wear[:, 0]
+    tires = worn(numbers, rear=rear_share - 1)
+    fixed = 1 - numbers["worn_grip"] * tires.wear[:, 0]
 
     def axles(side):
-        air = fill_air(numbers, tyres.pressure[:, 0])
+        air = fill_air(numbers, tires.pressure[:, 0])
         grip = find_grip(numbers, loads(numbers, side=side)[:, None], air, np.zeros((4, 1)), fixed)
         return Grip(grip.peak[:2], grip.slip[:2]), Grip(grip.peak[2:], grip.slip[2:])
 
@@ -330,5 +330,5 @@ def test_far_below_the_limit_the_tyres_steer_the_car_as_the_closed_form_of_the_b
     _, start, _ = follow_curve(np.array(0.0), shape)
     stiffness = [(axle.peak / axle.slip).sum() * start for axle in axles(0.0)]
     gradient = bicycle.understeer_gradient(1300.0, (1 - nose) * 2.7, nose * 2.7, *stiffness)
-    by_tyres = slips[0] - slips[1]
-    assert by_tyres == pytest.approx(gradient * lateral, rel=0.01, abs=1e-6)
+    by_tires = slips[0] - slips[1]
+    assert by_tires == pytest.approx(gradient * lateral, rel=0.01, abs=1e-6)

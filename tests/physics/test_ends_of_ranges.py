@@ -10,7 +10,7 @@ from assistant.physics.corner import evaluate, solve_limit
 from assistant.physics.engine import crank_power, full_power
 from assistant.physics.near import invert, look_near, solve_near
 from assistant.physics.static import fill_air
-from assistant.physics.tyres import find_grip
+from assistant.physics.tires import find_grip
 from tests.physics.rig import car, solve, turn
 
 ENGINE = Engine((4000.0, 7000.0), (2.5e5, 3.2e5), 7500.0, 0.86, (1.0,), 8.4e-8)
@@ -27,17 +27,17 @@ def test_below_its_curve_an_engine_keeps_its_torque_and_not_its_power():
 @pytest.mark.parametrize(
     "numbers",
     [
-        {"best_pressure": 3.5e4},  # five times the best pressure in the tyre
+        {"best_pressure": 3.5e4},  # five times the best pressure in the tire
         {"stiffness_pressure": 2.0, "best_pressure": 1.0e5},
         {"peak_slip_growth": -0.5, "load_ref": 450.0},  # fifteen times the load its numbers were stated at
         {"best_pressure_load": 93.0},
     ],
 )
-def test_a_tyre_far_from_where_it_was_measured_still_has_a_peak_at_some_slip(numbers):
-    tyre = car(**numbers)
+def test_a_tire_far_from_where_it_was_measured_still_has_a_peak_at_some_slip(numbers):
+    tire = car(**numbers)
     load = np.geomspace(10.0, 2e4, 40).reshape(1, -1)
-    air = fill_air(tyre, np.full((4, 1), 2.0e5))
-    grip = find_grip(tyre, load, air, np.array([[0.05]]), np.ones((1, 1)))
+    air = fill_air(tire, np.full((4, 1), 2.0e5))
+    grip = find_grip(tire, load, air, np.array([[0.05]]), np.ones((1, 1)))
     assert (grip.slip > 0).all()
     assert np.isfinite(grip.peak).all()
     assert (grip.peak > 0).all()
@@ -50,7 +50,7 @@ def test_a_matrix_without_an_inverse_gives_no_numbers_for_that_car_alone():
     assert np.isnan(inverses[..., 1:]).all()
 
 
-def test_an_axle_whose_tyres_fight_each_other_has_no_steady_state_and_says_nothing_aloud():
+def test_an_axle_whose_tires_fight_each_other_has_no_steady_state_and_says_nothing_aloud():
     """Toed by many times the slip at the peak, the pair pushes the wrong way at the slip that is tried."""
     problem, limit = solve(car())
     toed = dataclasses.replace(problem, toe=problem.toe * 0.0 + np.array([-9.0, -9.0]).reshape(2, 1, 1, 1, 1))

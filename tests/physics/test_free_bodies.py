@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from assistant.physics.rates import torsion_bar_rate
 from assistant.physics.static import stand_still
-from tests.physics.rig import NO_AIR, G, car, cold_tyres, load_law, phases, push, turn
+from tests.physics.rig import NO_AIR, G, car, cold_tires, load_law, phases, push, turn
 from tests.physics.test_load_sums import ANY_CAR, CORNERING, roll_arm
 
 
@@ -43,9 +43,9 @@ class FreeBodies:
 def misses(unknown, numbers, cornering, bank, demand):
     """What is left over of every balance at these seven displacements in the corner; and the four loads."""
     n = {name: value.item() for name, value in numbers.items()}
-    rest = stand_still(numbers, cold_tyres(numbers))
+    rest = stand_still(numbers, cold_tires(numbers))
     bodies = FreeBodies(n["wheelbase"])
-    change = draw_springs_and_tyres(bodies, n, rest.tyre_rate[:, 0, 0], unknown)
+    change = draw_springs_and_tires(bodies, n, rest.tire_rate[:, 0, 0], unknown)
     draw_side_forces(bodies, n, rest, cornering, bank)
     bodies.body[3] += rest.sprung.item() * normal_of(cornering, bank) * roll_arm(numbers, rest) * unknown[1]
     draw_forces_along_the_car(bodies, n, rest, cornering, demand)
@@ -65,8 +65,8 @@ def corners(n):
     ]
 
 
-def draw_springs_and_tyres(bodies, n, tyre_rates, unknown):
-    """Forces of springs, bar and tyres as changes from the scales; returns those of the tyres."""
+def draw_springs_and_tires(bodies, n, tire_rates, unknown):
+    """Forces of springs, bar and tires as changes from the scales; returns those of the tires."""
     z, roll, pitch, z_lf, z_rf, z_axle, lean = unknown
 
     def body_rise(x, y):
@@ -81,14 +81,14 @@ def draw_springs_and_tyres(bodies, n, tyre_rates, unknown):
     for side, rate in ((1, n["spring_lr"]), (-1, n["spring_rr"])):
         y = side * n["spring_base"] / 2
         bodies.pair("axle", np.array([0, y, 0]), rate * (z_axle + y * lean - body_rise(0, y)))
-    change = -tyre_rates * [z_lf, z_rf, z_axle + half * lean, z_axle - half * lean]
+    change = -tire_rates * [z_lf, z_rf, z_axle + half * lean, z_axle - half * lean]
     for part, point, load in zip((0, 1, "axle", "axle"), corners(n), change, strict=True):
         bodies.push(part, point, np.array([0, 0, load]))
     return change
 
 
 def draw_side_forces(bodies, n, rest, cornering, bank):
-    """Weight beyond gravity and side acceleration of all masses; tyres, roll centre in front, track bar behind."""
+    """Weight beyond gravity and side acceleration of all masses; tires, roll center in front, track bar behind."""
     side, beyond = cornering["side"], G - normal_of(cornering, bank)
     bodies.push("body", rest.body[:, 0, 0], rest.sprung.item() * np.array([0, -side, beyond]))
     for wheel in (0, 1):
@@ -100,9 +100,9 @@ def draw_side_forces(bodies, n, rest, cornering, bank):
     front_side = (mass * side * x_cg - cornering["yaw"]) / n["wheelbase"]
     rear_side = mass * side - front_side
     through = front_side - n["unsprung_front"] * side
-    centre = n["front_roll_centre"]
-    bodies.push("body", np.array([n["wheelbase"], 0, centre]), np.array([0, through, 0]))
-    couple = through * centre + n["unsprung_front"] * side * n["unsprung_height_front"]
+    center = n["front_roll_center"]
+    bodies.push("body", np.array([n["wheelbase"], 0, center]), np.array([0, through, 0]))
+    couple = through * center + n["unsprung_front"] * side * n["unsprung_height_front"]
     bodies.wheels[0] += couple / n["track_front"]
     bodies.wheels[1] -= couple / n["track_front"]
     bodies.push("axle", np.zeros(3), np.array([0, rear_side, 0]))

@@ -14,7 +14,7 @@ from assistant.advice.computed.model import read_model
 from assistant.car.files import read_case
 from assistant.physics.braking import traction_limits
 from assistant.physics.straight import find_straight_grip, move_loads, straight_friction, traction
-from assistant.physics.tyres import follow_force
+from assistant.physics.tires import follow_force
 
 G = 9.80665
 KNOT = 7  # settled
@@ -28,15 +28,15 @@ def model(request):
 def constants(model):
     """Mass, drag, rolling drag, gearing and brake of the settled car in plain floats, from the case itself."""
     case, run = model.case, model.run
-    car, tyre, setup = case.car, case.tyre, case.setup.values
+    car, tire, setup = case.car, case.tire, case.setup.values
     used = float(run.moments.fuel_used[KNOT, 0])
-    start = setup["fuel_start"] * car.fuel_density
+    start = setup["fuel_at_green"] * car.fuel_density
     mass = car.mass - car.fuel_on_scales + start - used
     radius = float(run.problem.rear_radius[KNOT, 0, 0, 0])
     return {
         "mass": mass,
         "drag": 0.5 * case.track.air_density * (car.drag_area + car.spoiler_drag * setup["rear_spoiler"]),
-        "rolling": tyre.hysteresis * mass * G,
+        "rolling": tire.hysteresis * mass * G,
         "rpm": setup["gear"] * setup["final_drive"] * 30.0 / np.pi / radius,
         "brake": 0.38 * car.mass * G,
         **take_by_slip(run, car, setup),
@@ -111,7 +111,7 @@ def drive(model, k, start, end, length):
         force, lost = pull(model, k, y[1])
         return [y[1], (force - resist(y[1])) / k["mass"], (force + lost) * y[1], (resist(y[1]) + lost) * y[1]]
 
-    def back(_, y):  # from the end of the straight backwards in time: place, speed, brake work, loss
+    def back(_, y):  # from the end of the straight backward in time: place, speed, brake work, loss
         lost = k["lost_braking"]
         work = (k["brake"] - lost) * y[1], (resist(y[1]) + lost) * y[1]
         return [-y[1], (k["brake"] + resist(y[1])) / k["mass"], *work]
@@ -168,7 +168,7 @@ def test_energy_of_a_lap_closes_to_one_percent_by_integration_in_time(model):
         at = (slice(None), KNOT, slice(None), e, 0)
         slips = np.abs(run.attitude.side[at] * np.sin(slip_angles(run, at)))
         slips += np.abs(point.lengthways[at] * run.attitude.slide[at])
-        rolling = model.case.tyre.hysteresis * run.attitude.load[at].sum(axis=0)
+        rolling = model.case.tire.hysteresis * run.attitude.load[at].sum(axis=0)
         drag = k["drag"] * speed**2 + rolling + slips.sum(axis=0)
         time = np.array([0.35, 0.30, 0.35]) * end.length / speed
         work = drag * speed * time  # drag and slip take this much at constant speed
@@ -189,7 +189,7 @@ def test_fuel_of_a_lap_is_the_work_of_the_independent_lap_times_the_engines_cons
     assert model.run.lap.fuel[KNOT, 0] == pytest.approx(per_lap, rel=1e-12)
 
 
-def test_the_rear_tyres_limit_the_drive_by_the_closed_form(model):
+def test_the_rear_tires_limit_the_drive_by_the_closed_form(model):
     """Balance of moments with the car's own arms; friction in a straight line, nothing sideways."""
     run = model.run
     x, height = (run.problem.rest.cg[axis][KNOT, 0] for axis in (0, 2))

@@ -1,4 +1,4 @@
-"""Closed forms and symmetries the loads must obey: jack screw, springs, track bar, propeller shaft, dampers, mirror."""
+"""Closed forms and symmetries the loads must obey: jack screw, springs, track bar, propeller shaft, shocks, mirror."""
 
 import dataclasses
 
@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.physics.axle_torque import cross_load
-from assistant.physics.loads import damper_forces
+from assistant.physics.loads import shock_forces
 from assistant.physics.rates import jack_load, torsion_bar_rate
 from assistant.physics.static import stand_still
 from assistant.physics.suspension import RISE_LF
@@ -16,12 +16,12 @@ from tests.physics.rig import (
     CORNERS,
     EQUAL_BASES,
     NO_AIR,
-    NO_DAMPERS,
+    NO_SHOCKS,
     TWIN,
     G,
     answers,
     car,
-    cold_tyres,
+    cold_tires,
     corner_rates,
     load_law,
     loads,
@@ -29,7 +29,7 @@ from tests.physics.rig import (
     phases,
     push,
     turn,
-    tyre_rates,
+    tire_rates,
 )
 
 SPRINGS = {f"spring_{corner}": st.floats(20e3, 200e3) for corner in CORNERS}
@@ -45,7 +45,7 @@ def test_a_jack_screw_moves_its_length_over_the_summed_softness_onto_its_corner_
     numbers = car(**EQUAL_BASES, **springs)
     rate = numbers[f"spring_{CORNERS[corner]}"] * (numbers["spring_ratio_front"] ** 2 if corner < 2 else 1.0)
     raised = 0.01  # at the wheel [m]
-    moved = (answers(numbers).dampers[corner] * rate * raised)[:4, 0, 0]
+    moved = (answers(numbers).shocks[corner] * rate * raised)[:4, 0, 0]
     sign = 1.0 if corner in (1, 2) else -1.0
     # raising LF or RR takes cross out, raising RF or LR puts it in
     assert moved == pytest.approx(sign * CROSS * jack_load(raised, *corner_rates(numbers)), rel=1e-9)
@@ -53,15 +53,15 @@ def test_a_jack_screw_moves_its_length_over_the_summed_softness_onto_its_corner_
 
 @pytest.mark.parametrize("corner", range(4))
 @pytest.mark.parametrize("growth", [0.0, 5e-8])
-def test_more_air_raises_its_corner_by_growth_and_by_what_the_tyre_no_longer_gives_way(corner, growth):
+def test_more_air_raises_its_corner_by_growth_and_by_what_the_tire_no_longer_gives_way(corner, growth):
     numbers = car(**EQUAL_BASES, growth=growth)
-    tyres = cold_tyres(numbers)
+    tires = cold_tires(numbers)
     scales = answers(numbers).at_rest[:4, 0, 0]
     more = 14_000.0
-    pressure = tyres.pressure.copy()
+    pressure = tires.pressure.copy()
     pressure[corner] += more
-    moved = answers(numbers, cold_tyres(numbers, pressure=pressure)).at_rest[:4, 0, 0] - scales
-    before = tyre_rates(numbers)[corner]
+    moved = answers(numbers, cold_tires(numbers, pressure=pressure)).at_rest[:4, 0, 0] - scales
+    before = tire_rates(numbers)[corner]
     after = before + 0.6 * more
     raised = growth * more + scales[corner] * (1 / before - 1 / after)
     softness = 1 / corner_rates(numbers)
@@ -74,8 +74,8 @@ def test_doubling_every_rate_moves_the_same_load_with_half_the_jack():
     soft = car(**EQUAL_BASES, rate_pressure=0.0)
     stiff = soft | {name: 2 * soft[name] for name in soft if name.startswith("spring_") and name[7:] in CORNERS}
     stiff |= {"rate": 2 * soft["rate"]}
-    by_soft = answers(soft).dampers[2] * soft["spring_lr"] * 0.010
-    by_stiff = answers(stiff).dampers[2] * stiff["spring_lr"] * 0.005
+    by_soft = answers(soft).shocks[2] * soft["spring_lr"] * 0.010
+    by_stiff = answers(stiff).shocks[2] * stiff["spring_lr"] * 0.005
     assert by_stiff[:4] == pytest.approx(by_soft[:4], rel=1e-9)
 
 
@@ -105,8 +105,8 @@ def test_a_push_of_four_kilonewtons_adds_the_cross_an_independent_derivation_fou
 
 @pytest.mark.parametrize("corner", range(4))
 def test_a_stiffer_spring_with_the_scales_held_acts_as_a_preload_of_its_travel(corner):
-    bases = {"damper_base": 1.1}  # dampers beside the springs, so that their unit answers are the springs'
-    numbers = car(**NO_DAMPERS, **bases)
+    bases = {"shock_base": 1.1}  # shocks beside the springs, so that their unit answers are the springs'
+    numbers = car(**NO_SHOCKS, **bases)
     place, pushed = turn(75.0, 0.2), {"side": 9.0, "yaw": 300.0, "forward": -2.0, "prop": 100.0}
     name, step = f"spring_{CORNERS[corner]}", 50.0
     stiffer, softer = (
@@ -114,7 +114,7 @@ def test_a_stiffer_spring_with_the_scales_held_acts_as_a_preload_of_its_travel(c
     )
     law = load_law(numbers, place)
     here = push(law, **pushed)[0]
-    pair = answers(numbers).dampers[corner][:, :, None, None, :]
+    pair = answers(numbers).shocks[corner][:, :, None, None, :]
     preloaded = push(dataclasses.replace(law, fixed=law.fixed + pair), **pushed)[0]
     ratio = numbers["spring_ratio_front"].item() ** 2 if corner < 2 else 1.0
     by_spring = (stiffer - softer)[:4] / (2 * step)
@@ -123,7 +123,7 @@ def test_a_stiffer_spring_with_the_scales_held_acts_as_a_preload_of_its_travel(c
     assert by_spring == pytest.approx(by_preload, rel=1e-6, abs=1e-6 * np.abs(by_preload).max())
 
 
-def test_an_anti_roll_bar_acts_in_roll_as_two_stiffer_springs_and_in_heave_not_at_all():
+def test_an_sway_bar_acts_in_roll_as_two_stiffer_springs_and_in_heave_not_at_all():
     twin = TWIN | EQUAL_BASES
     # both springs closing by z take 2 k z apart; the bar, on the difference 2 z, takes k_bar 2 z at each end
     with_bar = car(**twin | {"front_bar": 0.026, "bar_bore": 0.010})
@@ -176,7 +176,7 @@ def test_the_track_bar_adds_no_roll_moment_to_the_whole_car_at_any_tilt(left, ri
 
 
 def bar_cross(left_spring, right_spring):
-    """Cross [N] a tilt about the centreline adds per newton of rear side force."""
+    """Cross [N] a tilt about the centerline adds per newton of rear side force."""
     springs = {
         "spring_lr": left_spring,
         "spring_rr": right_spring,
@@ -199,7 +199,7 @@ def test_a_tilted_bar_adds_cross_only_with_unequal_rear_springs():
 
 
 def roll_stiffness(numbers):
-    """Front roll stiffness with its tyres, rear springs, rear tyres [N m/rad], for TWIN cars with equal bases."""
+    """Front roll stiffness with its tires, rear springs, rear tires [N m/rad], for TWIN cars with equal bases."""
     halves = numbers["track_front"].item() ** 2 / 2
     rates = corner_rates(numbers)
     return rates[0] * halves, numbers["spring_lr"].item() * halves, numbers["rate"].item() * halves
@@ -207,53 +207,51 @@ def roll_stiffness(numbers):
 
 @settings(max_examples=40, deadline=None)
 @given(st.floats(20e3, 200e3), st.floats(20e3, 200e3), st.floats(1.5e5, 1e9))
-def test_drive_torque_adds_equal_loads_to_rf_and_lr_as_the_closed_form_says(front, rear, tyre):
+def test_drive_torque_adds_equal_loads_to_rf_and_lr_as_the_closed_form_says(front, rear, tire):
     springs = {"spring_lf": front, "spring_rf": front, "spring_lr": rear, "spring_rr": rear}
-    numbers = car(**TWIN | EQUAL_BASES | springs | {"rate": tyre, "rate_pressure": 0.0})
+    numbers = car(**TWIN | EQUAL_BASES | springs | {"rate": tire, "rate_pressure": 0.0})
     force, radius, ratio = 3000.0, 0.34, 5.43
     moved = (answers(numbers).prop * force * radius / ratio)[:4, 0, 0]
-    front_roll, rear_springs, rear_tyres = roll_stiffness(numbers)
-    rear_roll = rear_springs * rear_tyres / (rear_springs + rear_tyres)
+    front_roll, rear_springs, rear_tires = roll_stiffness(numbers)
+    rear_roll = rear_springs * rear_tires / (rear_springs + rear_tires)
     rigid = cross_load(force, radius, ratio, 1.6, front_roll / (front_roll + rear_roll))
-    assert moved == pytest.approx(CROSS * rigid * rear_tyres / (rear_springs + rear_tyres), rel=1e-6)
+    assert moved == pytest.approx(CROSS * rigid * rear_tires / (rear_springs + rear_tires), rel=1e-6)
 
 
 def test_the_closed_form_of_drive_torque_gives_the_numbers_of_an_independent_solution():
     assert cross_load(200.0 / 0.34 * 5.43, 0.34, 5.43, 1.6, 0.6) == pytest.approx(75.0, rel=1e-12)
 
 
-# dampers
+# shocks
 
 
-RATES = {
-    f"{kind}_{corner}": st.floats(0.0, 3000.0) for corner in CORNERS for kind in ("damper_base_rate", "click_bump")
-}
+RATES = {f"{kind}_{corner}": st.floats(0.0, 3000.0) for corner in CORNERS for kind in ("shock_base_rate", "click_bump")}
 
 
 @settings(max_examples=60, deadline=None)
 @given(st.fixed_dictionaries(RATES), st.floats(-0.3, 0.3), st.floats(-0.3, 0.3))
-def test_dampers_only_ever_take_energy_out(rates, roll_rate, pitch_rate):
+def test_shocks_only_ever_take_energy_out(rates, roll_rate, pitch_rate):
     numbers = car(**rates)
-    rest = stand_still(numbers, cold_tyres(numbers))
-    force = damper_forces(numbers, rest, phases(roll_rate=roll_rate, pitch_rate=pitch_rate))[:, 0, 1, 0, 0]
+    rest = stand_still(numbers, cold_tires(numbers))
+    force = shock_forces(numbers, rest, phases(roll_rate=roll_rate, pitch_rate=pitch_rate))[:, 0, 1, 0, 0]
     x_cg = rest.cg[0].item()
     y = np.array([0.8, -0.8, 0.575, -0.575])
     x = np.array([2.7, 2.7, 0.0, 0.0]) - x_cg
-    closing = -(y * roll_rate - x * pitch_rate)  # the body's point goes down: the damper shortens
+    closing = -(y * roll_rate - x * pitch_rate)  # the body's point goes down: the shock shortens
     assert (force * closing >= -1e-9).all()
 
 
-def test_a_front_damper_works_through_its_ratio_squared_and_a_rear_one_at_its_own_base():
+def test_a_front_shock_works_through_its_ratio_squared_and_a_rear_one_at_its_own_base():
     numbers = car()
-    rest = stand_still(numbers, cold_tyres(numbers))
-    force = damper_forces(numbers, rest, phases(roll_rate=0.1))[:, 0, 1, 0, 0]
+    rest = stand_still(numbers, cold_tires(numbers))
+    force = shock_forces(numbers, rest, phases(roll_rate=0.1))[:, 0, 1, 0, 0]
     bump, rebound = 1500 + 4 * 110, 1500 + 5 * 190  # rolling right: RF and RR in bump, LF and LR in rebound
     front, rear = 0.1 * 0.8 * 0.7**2, 0.1 * 1.15 / 2
     assert force == pytest.approx([-rebound * front, bump * front, -rebound * rear, bump * rear], rel=1e-12)
 
 
-def test_a_body_that_does_not_move_feels_no_damper():
-    stiff = car(**{f"damper_base_rate_{corner}": 9000.0 for corner in CORNERS})
+def test_a_body_that_does_not_move_feels_no_shock():
+    stiff = car(**{f"shock_base_rate_{corner}": 9000.0 for corner in CORNERS})
     assert loads(stiff, side=8.0, demand=phases()) == pytest.approx(loads(car(), side=8.0, demand=phases()), abs=1e-9)
 
 
@@ -275,7 +273,7 @@ def test_the_same_motion_backwards_moves_the_same_load_the_other_way_when_bump_e
 
 
 SWAPS = {"lf": "rf", "rf": "lf", "lr": "rr", "rr": "lr"}
-NEGATED = ("track_bar_axle_y", "track_bar_frame_y", "tank_y", "front_bar_preload")
+NEGATED = ("track_bar_axle_y", "track_bar_frame_y", "tank_y", "bar_screw")
 
 
 def mirrored(numbers):
@@ -302,7 +300,7 @@ def mirrored(numbers):
     st.floats(-800.0, 800.0),
 )
 def test_a_mirrored_car_in_a_right_turn_has_mirrored_loads(change, side, bank, yaw):
-    numbers = move(car(stagger=0.0, radius_rr=0.34, **change), track_bar_left=0.02, front_bar_preload=1.0)
+    numbers = move(car(stagger=0.0, radius_rr=0.34, **change), track_bar_left=0.02, bar_screw=1.0)
     moving = phases(brake=0.2, roll_rate=0.1, pitch_rate=0.05)
     there = push(load_law(numbers, turn(75.0, bank), moving), side, yaw, -2.0, 150.0)[0]
     moving = phases(brake=0.2, roll_rate=-0.1, pitch_rate=0.05)

@@ -1,4 +1,4 @@
-"""Tyre loads sum to what the car and the road push with, whatever the springs, bars, links and dampers."""
+"""Tire loads sum to what the car and the road push with, whatever the springs, bars, links and shocks."""
 
 import numpy as np
 import pytest
@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from assistant.physics.banking import lateral_acceleration, normal_acceleration, speed_squared
 from assistant.physics.static import stand_still
 from assistant.physics.suspension import BODY_ROLL
-from tests.physics.rig import CORNERS, G, answers, car, cold_tyres, load_law, move, phases, push, turn
+from tests.physics.rig import CORNERS, G, answers, car, cold_tires, load_law, move, phases, push, turn
 
 
 def between(low, high):
@@ -21,7 +21,7 @@ ANY_CAR = st.fixed_dictionaries(
         **{f"pressure_{corner}": between(0.7e5, 2.5e5) for corner in CORNERS},
         "front_bar": between(0.0, 0.035),
         "rate": between(1.5e5, 3e5),
-        "front_roll_centre": between(-0.08, 0.12),
+        "front_roll_center": between(-0.08, 0.12),
         "track_bar_left": between(0.15, 0.40),
         "track_bar_right": between(0.15, 0.40),
         "track_front": between(1.45, 1.75),
@@ -57,18 +57,18 @@ DEMAND = st.fixed_dictionaries(
 
 
 def places(numbers):
-    """Where the four tyres stand: x forward of the rear axle, y left [m]."""
+    """Where the four tires stand: x forward of the rear axle, y left [m]."""
     front, rear = numbers["track_front"][0] / 2, numbers["track_rear"][0] / 2
     return np.array([numbers["wheelbase"][0]] * 2 + [0.0, 0.0]), np.array([front, -front, rear, -rear])
 
 
 def roll_arm(numbers, rest):
-    """Height of the body's centre of gravity above the roll axis [m]."""
+    """Height of the body's center of gravity above the roll axis [m]."""
     slope = (numbers["track_bar_left"] - numbers["track_bar_right"]) / (
         numbers["track_bar_axle_y"] - numbers["track_bar_frame_y"]
     )
     rear = numbers["track_bar_left"] - slope * numbers["track_bar_axle_y"]
-    front = numbers["front_roll_centre"]
+    front = numbers["front_roll_center"]
     return (rest.body[2] - rear - (front - rear) * rest.body[0] / numbers["wheelbase"]).item()
 
 
@@ -77,11 +77,11 @@ def roll_arm(numbers, rest):
 def test_loads_balance_the_car_in_heave_roll_and_pitch(change, cornering, demand, bank, burned):
     numbers = car(**change)
     place = turn(75.0, bank)
-    tyres = cold_tyres(numbers, fuel_burned=np.array([[burned]]))
-    out, off = push(load_law(numbers, place, phases(**demand), tyres), **cornering)
+    tires = cold_tires(numbers, fuel_burned=np.array([[burned]]))
+    out, off = push(load_law(numbers, place, phases(**demand), tires), **cornering)
     if off.any():
         return
-    rest = stand_still(numbers, tyres)
+    rest = stand_still(numbers, tires)
     x, y = places(numbers)
     speed = np.sqrt(speed_squared(cornering["side"], 75.0, bank))
     assert lateral_acceleration(speed, 75.0, bank) == pytest.approx(cornering["side"], abs=1e-9)
@@ -92,7 +92,7 @@ def test_loads_balance_the_car_in_heave_roll_and_pitch(change, cornering, demand
     front_air, rear_air, drag = air * (0.1 + 2 * 0.01), air * (0.2 + 0.3), air * (1.0 + 0.15)
     weight = mass * G
     leaned = rest.sprung.item() * pressed / mass * roll_arm(numbers, rest) * out[BODY_ROLL]
-    # gravity on the rolled body at rest is already inside the scale loads: the car was levelled on the scales
+    # gravity on the rolled body at rest is already inside the scale loads: the car was leveled on the scales
     assert out[:4].sum() == pytest.approx(pressed + front_air + rear_air, abs=1e-8 * weight)
     assert (y * out[:4]).sum() == pytest.approx(
         y_cg * pressed - mass * height * cornering["side"] - leaned, abs=1e-8 * weight
@@ -107,11 +107,11 @@ INSIDE = {
     "left link": lambda a: a.links[0],
     "right link": lambda a: a.links[1],
     "anti-dive": lambda a: a.anti_dive,
-    "left front pair": lambda a: a.dampers[0],
-    "right front pair": lambda a: a.dampers[1],
-    "left rear pair": lambda a: a.dampers[2],
-    "right rear pair": lambda a: a.dampers[3],
-    "front side force at the roll centre": lambda a: a.front_side,
+    "left front pair": lambda a: a.shocks[0],
+    "right front pair": lambda a: a.shocks[1],
+    "left rear pair": lambda a: a.shocks[2],
+    "right rear pair": lambda a: a.shocks[3],
+    "front side force at the roll center": lambda a: a.front_side,
     "rear side force along the track bar": lambda a: a.rear_side,
 }
 
@@ -132,7 +132,7 @@ def test_an_inside_force_moves_load_about_but_adds_neither_load_nor_moment(force
 def assert_moved_inside(numbers, before, after):
     """No load and no moment added, but for gravity on the body that leans a little more or less."""
     moved = after - before
-    rest = stand_still(numbers, cold_tyres(numbers))
+    rest = stand_still(numbers, cold_tires(numbers))
     _, y = places(numbers)
     leaned = rest.sprung.item() * G * roll_arm(numbers, rest) * moved[BODY_ROLL]
     assert moved[:4].sum() == pytest.approx(0.0, abs=1e-8)
@@ -141,16 +141,16 @@ def assert_moved_inside(numbers, before, after):
 
 def test_bar_preload_moves_load_onto_the_right_front_and_adds_none():
     numbers = car()
-    before, after = push(load_law(numbers))[0], push(load_law(move(numbers, front_bar_preload=1.0)))[0]
+    before, after = push(load_law(numbers))[0], push(load_law(move(numbers, bar_screw=1.0)))[0]
     assert list(np.sign(after - before)[:4]) == [-1.0, 1.0, 1.0, -1.0]
     assert_moved_inside(numbers, before, after)
 
 
-def test_more_air_in_one_tyre_moves_load_onto_its_diagonal_and_adds_none():
+def test_more_air_in_one_tire_moves_load_onto_its_diagonal_and_adds_none():
     numbers = car()
-    pressure = cold_tyres(numbers).pressure.copy()
+    pressure = cold_tires(numbers).pressure.copy()
     pressure[3] += 7000.0
-    before, after = push(load_law(numbers))[0], push(load_law(numbers, tyres=cold_tyres(numbers, pressure=pressure)))[0]
+    before, after = push(load_law(numbers))[0], push(load_law(numbers, tires=cold_tires(numbers, pressure=pressure)))[0]
     assert list(np.sign(after - before)[:4]) == [1.0, -1.0, -1.0, 1.0]
     assert_moved_inside(numbers, before, after)
 
@@ -165,7 +165,7 @@ def test_a_lifted_wheel_carries_exactly_nothing_and_the_others_carry_the_whole_c
     assert (out[:4][off] == 0).all()
     if off.sum() > 1:  # no steady state, and said to be none
         return
-    rest = stand_still(numbers, cold_tyres(numbers))
+    rest = stand_still(numbers, cold_tires(numbers))
     speed = np.sqrt(speed_squared(side, 75.0, bank))
     pressed = 1300.0 * normal_acceleration(speed, 75.0, bank)
     downforce = 0.5 * 1.2 * speed**2 * (0.12 + 0.5)

@@ -24,7 +24,7 @@ def outputs(numbers, heave=0.0, lean=0.0):
 def test_two_links_alike_steer_by_the_lean_times_their_slope_wherever_they_stand(link_base, spring_base):
     numbers = car(link_angle_lr=2.0, link_angle_rr=2.0, link_base=link_base, spring_base=spring_base)
     steered = rear_steer_of(numbers, outputs(numbers, heave=0.02, lean=-0.04))
-    # the right rises and goes back: the axle points outwards
+    # the right rises and goes back: the axle points outward
     assert steered == pytest.approx(-0.04 * np.tan(2 * HOLE), rel=1e-12)
 
 

@@ -15,7 +15,7 @@ from assistant.physics.attitude import felt_balance, find_attitude
 from assistant.physics.corner import solve_limit
 from assistant.physics.lap import Lengths, drive_lap
 from assistant.physics.loads import Place
-from assistant.physics.moments import Moments, pick_moments, tyres_at
+from assistant.physics.moments import Moments, pick_moments, tires_at
 from assistant.physics.numbers import collect_numbers
 from assistant.physics.phases import usual_phases
 from assistant.physics.problem import set_problem
@@ -23,8 +23,8 @@ from assistant.physics.run import drive_run
 from assistant.physics.states import relax, wear_rate
 from assistant.physics.static import stand_still
 from assistant.physics.stints import Circuit, Stop, place_knots
-from assistant.physics.tyres import shape_curve
-from tests.physics.rig import CORNERS, NO_AIR, TWIN, car, cold_tyres, solve, turn
+from assistant.physics.tires import shape_curve
+from tests.physics.rig import CORNERS, NO_AIR, TWIN, car, cold_tires, solve, turn
 
 
 @pytest.fixture(scope="module")
@@ -40,11 +40,11 @@ def demo():
             air_density=np.array([case.track.air_density]),
         ),
         lengths=Lengths(np.array([[end.length] for end in ends]), np.array([[end.straight] for end in ends])),
-        curve=shape_curve(case.tyre.shape_c, case.tyre.shape_e),
+        curve=shape_curve(case.tire.shape_c, case.tire.shape_e),
         engine=case.car.engine,
         air=case.track.air_temperature,
     )
-    return collect_numbers(case.car, case.tyre, case.setup), circuit
+    return collect_numbers(case.car, case.tire, case.setup), circuit
 
 
 @pytest.fixture(scope="module")
@@ -108,11 +108,11 @@ def test_a_lap_is_as_long_as_its_mean_speed_says_and_the_revs_fit_the_road_speed
     assert run.lap.rpm_min[0, 0] == pytest.approx(slowest, rel=1e-6)
 
 
-# fuel in the tank and the centre of gravity
+# fuel in the tank and the center of gravity
 
 
 def at_rest(numbers, burned):
-    return stand_still(numbers, cold_tyres(numbers, fuel_burned=np.array([[burned]])))
+    return stand_still(numbers, cold_tires(numbers, fuel_burned=np.array([[burned]])))
 
 
 def test_burning_fuel_and_filling_it_again_gives_the_same_car():
@@ -128,7 +128,7 @@ def test_burning_fuel_and_filling_it_again_gives_the_same_car():
     assert np.abs(empty.cg - full.cg).max() > 0.01
 
 
-def test_burning_fuel_at_the_centre_of_gravity_changes_no_share():
+def test_burning_fuel_at_the_center_of_gravity_changes_no_share():
     numbers = car()
     x, y, z = at_rest(numbers, 0.0).cg[:, 0, 0]
     middle = car(tank_x=x, tank_y=y, tank_z=z)
@@ -139,7 +139,7 @@ def test_burning_fuel_at_the_centre_of_gravity_changes_no_share():
 # heat, pressure and wear
 
 
-def test_tyres_at_the_temperature_they_were_set_at_have_the_pressure_they_were_set_to():
+def test_tires_at_the_temperature_they_were_set_at_have_the_pressure_they_were_set_to():
     numbers = car()
     shape = (4, 1, 1)
     moments = Moments(
@@ -150,8 +150,8 @@ def test_tyres_at_the_temperature_they_were_set_at_have_the_pressure_they_were_s
         cold=297.0,
     )
     cold = np.array([numbers[f"pressure_{corner}"].item() for corner in CORNERS])
-    assert tyres_at(numbers, moments).pressure[:, 0, 0] == pytest.approx(cold, rel=1e-12)
-    hot = tyres_at(numbers, dataclasses.replace(moments, gas=np.full(shape, 297.0 * 1.1))).pressure[:, 0, 0]
+    assert tires_at(numbers, moments).pressure[:, 0, 0] == pytest.approx(cold, rel=1e-12)
+    hot = tires_at(numbers, dataclasses.replace(moments, gas=np.full(shape, 297.0 * 1.1))).pressure[:, 0, 0]
     assert hot == pytest.approx(cold + 0.1 * (cold + 101_325.0), rel=1e-12)
 
 
@@ -173,7 +173,7 @@ def test_wear_and_sliding_power_are_never_negative_and_nothing_without_slip(run,
     assert (run.attitude.sliding >= 0).all()
     assert (run.sliding > 0).all()
     assert (np.diff(run.moments.wear, axis=1) > 0).all()
-    still = wear_rate(demo[0], run.tyres, np.zeros_like(run.sliding), np.full_like(run.sliding, 3000.0))
+    still = wear_rate(demo[0], run.tires, np.zeros_like(run.sliding), np.full_like(run.sliding, 3000.0))
     assert (still == 0).all()
     # a car that needs next to nothing sideways slides next to nothing
     straight = car(**TWIN | NO_AIR | {"grip": 1e-3, "hysteresis": 0.0, "locked_middle": 0.0})
@@ -194,7 +194,7 @@ def test_sliding_power_is_force_times_sliding_speed(run):
 
 
 def test_a_run_starts_cold_and_its_pressures_rise(run):
-    assert (run.tyres.pressure[:, -1] > run.tyres.pressure[:, 0]).all()
+    assert (run.tires.pressure[:, -1] > run.tires.pressure[:, 0]).all()
     assert (run.moments.tread[:, 0] < run.moments.tread[:, -1]).all()
 
 
@@ -221,10 +221,10 @@ def test_every_point_of_the_run_is_solved(run):
     assert np.abs(run.limit.point.margins.min(axis=0)).max() < 1e-6
 
 
-def test_new_tyres_and_fuel_put_a_stint_back_to_its_beginning(demo):
+def test_new_tires_and_fuel_put_a_stint_back_to_its_beginning(demo):
     knots, _ = place_knots(40, [Stop(20)])
     assert (knots == 20).sum() == 2
-    stop = Stop(20, new_tyres=(True,) * 4, fuel=True)
+    stop = Stop(20, new_tires=(True,) * 4, fuel=True)
     stopped = drive_run(demo[0], usual_phases(), demo[1], 40, [stop])
     again = int(np.flatnonzero(stopped.laps == 20)[1])
     assert stopped.moments.wear[:, again] == pytest.approx(0.0, abs=1e-12)
@@ -237,7 +237,7 @@ def test_the_anchor_makes_the_settled_car_neutral_and_leaves_the_run_its_drift(d
     settled = pick_moments(run.moments, run.laps, np.array([40.0 / 3]))
     anchored, _ = anchor_balance(numbers, usual_phases(), circuit, settled)
     problem = set_problem(
-        anchored, tyres_at(anchored, settled), usual_phases(), circuit.place, circuit.curve, circuit.engine, rows=10
+        anchored, tires_at(anchored, settled), usual_phases(), circuit.place, circuit.curve, circuit.engine, rows=10
     )
     limit = solve_limit(problem)
     time = circuit.lengths.corner / np.sqrt(limit.point.speed_squared)

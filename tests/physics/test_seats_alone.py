@@ -5,7 +5,7 @@ import pytest
 
 from assistant.car.files import read_case
 from assistant.physics.numbers import collect_numbers
-from assistant.physics.static import TyreState, stand_still
+from assistant.physics.static import TireState, stand_still
 from assistant.physics.suspension import answer_pushes
 
 CASE = read_case("demo")
@@ -13,13 +13,13 @@ CORNERS = ("lf", "rf", "lr", "rr")
 
 
 def at_rest(spring: str = "", times: float = 1.0, *, alone: bool = True) -> np.ndarray:
-    numbers = collect_numbers(CASE.car, CASE.tyre, CASE.setup)
+    numbers = collect_numbers(CASE.car, CASE.tire, CASE.setup)
     if spring:
         numbers[spring] = numbers[spring] * times
     numbers["seats_alone"] = np.array([float(alone)])
     cold = np.stack([numbers[f"pressure_{corner}"] for corner in CORNERS])[:, None]
     none = np.zeros((4, 1, 1))
-    state = TyreState(pressure=cold, temperature=none + 300.0, wear=none, warmth=none, fuel_burned=np.zeros((1, 1)))
+    state = TireState(pressure=cold, temperature=none + 300.0, wear=none, warmth=none, fuel_burned=np.zeros((1, 1)))
     rest = stand_still(numbers, state)
     return answer_pushes(numbers, rest).at_rest[:4, 0, 0]
 
@@ -34,7 +34,7 @@ def test_a_stiffer_spring_loads_its_own_corner_and_the_diagonal_one(corner):
 
 @pytest.mark.parametrize("corner", CORNERS)
 def test_the_weight_and_its_place_stay(corner):
-    numbers = collect_numbers(CASE.car, CASE.tyre, CASE.setup)
+    numbers = collect_numbers(CASE.car, CASE.tire, CASE.setup)
     change = at_rest(f"spring_{corner}", 1.3) - at_rest()
     halves = [numbers["track_front"][0] / 2] * 2 + [numbers["track_rear"][0] / 2] * 2
     sides = np.array([1, -1, 1, -1]) * halves

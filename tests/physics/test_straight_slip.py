@@ -25,7 +25,7 @@ from assistant.physics.straight import (
     lose_together,
     move_loads,
 )
-from assistant.physics.tyres import Grip, follow_curve, follow_force, shape_curve
+from assistant.physics.tires import Grip, follow_curve, follow_force, shape_curve
 from tests.physics.rig import car, solve
 
 SHAPE = shape_curve(1.3, -1.4)

@@ -31,8 +31,8 @@ def across(model, **levers):
     return np.stack([tread.inside, tread.middle, tread.outside])[:, :, -1, 0]
 
 
-def crown(strips, tyre):
-    return strips[1, tyre] - (strips[0, tyre] + strips[2, tyre]) / 2
+def crown(strips, tire):
+    return strips[1, tire] - (strips[0, tire] + strips[2, tire]) / 2
 
 
 def test_the_mean_of_the_three_is_the_tread_temperature_of_the_run(model):
@@ -44,9 +44,9 @@ def test_the_mean_of_the_three_is_the_tread_temperature_of_the_run(model):
 @settings(max_examples=8, deadline=None)
 @given(st.sampled_from(["lf", "rf", "lr", "rr"]), st.floats(0.5, 3.0))
 def test_more_pressure_heats_the_middle_against_the_edges(model, corner, psi):
-    tyre = ("lf", "rf", "lr", "rr").index(corner)
+    tire = ("lf", "rf", "lr", "rr").index(corner)
     less, more = (across(model, **{f"pressure_{corner}": way * psi * PSI}) for way in (-1, 1))
-    assert crown(more, tyre) > crown(less, tyre)
+    assert crown(more, tire) > crown(less, tire)
 
 
 @settings(max_examples=8, deadline=None)
@@ -57,15 +57,15 @@ def test_more_negative_camber_on_the_right_front_heats_its_inside_edge(model, de
 
 
 def test_more_positive_camber_on_the_left_front_heats_its_outside_edge(model):
-    """The left front is the mirror: it leans towards the turn on the edge away from the car."""
+    """The left front is the mirror: it leans toward the turn on the edge away from the car."""
     less, more = (across(model, camber_lf=way * DEGREE) for way in (-1, 1))
     assert more[2, 0] - more[0, 0] > less[2, 0] - less[0, 0]
 
 
 def test_a_degree_and_a_psi_move_the_tread_by_the_sizes_the_pack_states():
-    """At the tyre's best temperature; the pack's two numbers are assumptions, and so are these."""
+    """At the tire's best temperature; the pack's two numbers are assumptions, and so are these."""
     rules = load_packs([base_folder()])
-    pack = {name: rule for name, rule in rules.tyre_reading.items() if name.startswith("degrees-per")}
+    pack = {name: rule for name, rule in rules.tire_reading.items() if name.startswith("degrees-per")}
     per_psi = read(pack["degrees-per-psi"].amount, "temperature_change").value
     per_degree = read(pack["degrees-per-camber"].amount, "temperature_change").value
     assert per_psi == pytest.approx(MIDDLE_PER_PASCAL * PSI, rel=1e-6)
@@ -80,7 +80,7 @@ def test_a_degree_everywhere_moves_inside_less_outside_by_about_the_stated_size(
     assert moved == pytest.approx(10.0 / 1.8 * rise, rel=0.15)
 
 
-def test_a_cold_tyre_reads_flat():
+def test_a_cold_tire_reads_flat():
     air = 297.0
     flat = spread_across(np.array([air]), air, np.array([0.0]), np.array([30.0]), np.array([10.0]))
     assert flat.inside == flat.middle == flat.outside == pytest.approx(air)

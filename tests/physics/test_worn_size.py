@@ -6,17 +6,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.physics.gearing import engine_speed
-from assistant.physics.lap import revs_per_metre
+from assistant.physics.lap import revs_per_meter
 from assistant.physics.static import stand_still
-from tests.physics.rig import CORNERS, EQUAL_BASES, TYRE, answers, balance, car, cold_tyres, corner_rates, solve, turn
+from tests.physics.rig import CORNERS, EQUAL_BASES, TIRE, answers, balance, car, cold_tires, corner_rates, solve, turn
 
-TREAD = TYRE["tread"]
+TREAD = TIRE["tread"]
 
 
 def worn(numbers, **corners):
     """Cold tires with shares of their tread gone, by corner."""
     shares = np.array([corners.get(corner, 0.0) for corner in CORNERS])[:, None, None]
-    return cold_tyres(numbers, wear=shares)
+    return cold_tires(numbers, wear=shares)
 
 
 @settings(max_examples=40)
@@ -63,14 +63,14 @@ def test_even_wear_all_round_moves_no_load_of_a_car_at_rest():
 def test_wear_of_the_right_rear_alone_tightens_by_its_size_whatever_it_takes_of_grip():
     numbers = car(worn_grip=0.0, locked_entry=1.0)
     place = turn(bank=0.2)
-    new, used = (balance(numbers, place=place, tyres=tires) for tires in (worn(numbers), worn(numbers, rr=0.4)))
+    new, used = (balance(numbers, place=place, tires=tires) for tires in (worn(numbers), worn(numbers, rr=0.4)))
     assert used > new + 0.1
 
 
 def test_worn_rear_tires_turn_the_engine_faster_at_the_same_speed():
     numbers = car()
     new, used = (
-        revs_per_metre(solve(numbers, tyres=tires)[0]).item()
+        revs_per_meter(solve(numbers, tires=tires)[0]).item()
         for tires in (worn(numbers), worn(numbers, lr=0.5, rr=0.5))
     )
     radius = (0.340 + 0.340 + 0.048 / (2.0 * np.pi)) / 2.0

@@ -1,6 +1,6 @@
 """What the trade says each lever does, held against the demo car: common practice, no source.
 
-Signs are those of the demo car with its tyres settled and, where the statement is about fresh tyres, at working
+Signs are those of the demo car with its tires settled and, where the statement is about fresh tires, at working
 pressure but unworn. No constant was chosen to make one of these pass; the full comparison with its misses is in docs.
 """
 
@@ -56,7 +56,7 @@ def test_more_front_brake_tightens_entry_and_leaves_the_rest_nearly_alone(table)
         assert abs(settled(table, "brake_bias", phase)) < 0.1 * settled(table, "brake_bias", "entry")
 
 
-def test_more_right_rear_air_loosens_unworn_tyres_at_working_pressure():
+def test_more_right_rear_air_loosens_unworn_tires_at_working_pressure():
     model = read_model(read_case("demo"))
     unworn = replace(model, moments=replace(model.moments, wear=0.0 * model.moments.wear))
     base = solve_base(unworn, 16, 1)

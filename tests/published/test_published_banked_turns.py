@@ -5,7 +5,7 @@ import pytest
 from scipy import constants as si
 
 from assistant.physics import banking
-from tests.physics.rig import NO_AIR, NO_DAMPERS, TWIN, car, load_law, push, turn
+from tests.physics.rig import NO_AIR, NO_SHOCKS, TWIN, car, load_law, push, turn
 
 GRAVITY = 9.80665
 
@@ -51,7 +51,7 @@ def test_the_flat_curve_needs_the_books_force_and_friction():
     grade="A",
     tolerance="0.3 %",
 )
-def test_on_the_books_bank_of_a_fast_road_the_tyres_give_nothing_at_its_speed():
+def test_on_the_books_bank_of_a_fast_road_the_tires_give_nothing_at_its_speed():
     assert banking.neutral_speed(1200.0, 4.14 * si.degree, gravity=9.80) == pytest.approx(105 / 3.6, rel=0.003)
     assert banking.lateral_acceleration(105 / 3.6, 1200.0, 4.14 * si.degree, gravity=9.80) == pytest.approx(
         0.0, abs=0.005
@@ -66,7 +66,7 @@ def test_on_the_books_bank_of_a_fast_road_the_tyres_give_nothing_at_its_speed():
     grade="B",
     tolerance="0.01 in the friction used",
 )
-def test_at_the_books_fastest_and_slowest_speed_the_tyres_use_the_books_friction():
+def test_at_the_books_fastest_and_slowest_speed_the_tires_use_the_books_friction():
     turn = (np.array([20.9, 8.5]), 50.0, 25 * si.degree, 9.80)
     used = banking.lateral_acceleration(*turn) / banking.normal_acceleration(*turn)
     assert used == pytest.approx([0.30, -0.30], abs=0.01)
@@ -95,14 +95,14 @@ def test_the_speed_for_a_side_acceleration_is_the_speed_that_has_it_and_presses_
 def khurmi_loads():
     """Inside and outside loads of a rigid car (2000 kg, track 1.6 m, 1.0 m high) at 54 km/h, R 30 m, 8 degrees.
 
-    Through the whole load law: springs and tyres too stiff to give way, no air.
+    Through the whole load law: springs and tires too stiff to give way, no air.
     """
     stiff = dict.fromkeys(("spring_lf", "spring_rf", "spring_lr", "spring_rr"), 1e11) | {
         "rate": 1e12,
         "rate_pressure": 0.0,
     }
     heights = {"cg_height": 1.0, "front_bar": 0.0}
-    numbers = car(**TWIN | NO_AIR | NO_DAMPERS | {"mass": 2000.0} | stiff | heights)
+    numbers = car(**TWIN | NO_AIR | NO_SHOCKS | {"mass": 2000.0} | stiff | heights)
     bank = 8 * si.degree
     side = banking.lateral_acceleration(54 / 3.6, 30.0, bank, GRAVITY).item()
     loads, _ = push(load_law(numbers, turn(30.0, bank)), side=side)

@@ -37,10 +37,10 @@ def test_a_car_with_equal_axles_steers_the_ackermann_angle_at_every_acceleration
     assert bicycle.steer_needed(2.8, 60.0, lateral, gradient) == pytest.approx(np.full(7, 2.8 / 60.0), rel=1e-15)
 
 
-def wong(front_per_tyre):
+def wong(front_per_tire):
     mass, wheelbase = 20_105 / 9.81, 2.8
     a, b = 0.465 * wheelbase, 0.535 * wheelbase
-    return wheelbase, bicycle.understeer_gradient(mass, a, b, 2 * front_per_tyre, 2 * 38_250.0)
+    return wheelbase, bicycle.understeer_gradient(mass, a, b, 2 * front_per_tire, 2 * 38_250.0)
 
 
 @pytest.mark.published(
@@ -171,6 +171,6 @@ def test_on_a_bank_the_steer_needed_solves_the_equations_of_motion():
         ]
     )
     turning, slip = np.linalg.solve(equations, [front * steer + mass * 9.80665 * np.sin(bank), a * front * steer])
-    by_tyres = speed * turning - 9.80665 * np.sin(bank)
-    assert bicycle.steer_needed(a + b, speed / turning, by_tyres, gradient) == pytest.approx(steer, rel=1e-12)
+    by_tires = speed * turning - 9.80665 * np.sin(bank)
+    assert bicycle.steer_needed(a + b, speed / turning, by_tires, gradient) == pytest.approx(steer, rel=1e-12)
     assert bicycle.body_slip(speed, turning, b, b * turning / speed - slip) == pytest.approx(slip, rel=1e-12)

@@ -6,7 +6,7 @@ import pytest
 from assistant.physics import braking
 
 STOP = {"front_arm": 1.8, "rear_arm": 2.4, "cg_height": 0.75, "gravity": 9.80}
-"""Halliday, Resnick and Walker's car: 4.2 m wheelbase, centre of gravity 1.8 m behind the front axle."""
+"""Halliday, Resnick and Walker's car: 4.2 m wheelbase, center of gravity 1.8 m behind the front axle."""
 
 
 @pytest.mark.published(
@@ -82,14 +82,14 @@ def test_a_car_short_enough_to_lift_its_front_wheels_accelerates_no_harder_than_
     grade="A",
     tolerance="0.2 %",
 )
-def test_static_loads_alone_give_the_printed_speeds_after_fifty_metres():
+def test_static_loads_alone_give_the_printed_speeds_after_fifty_meters():
     front, rear = braking.traction_limits(0.80, 0.4, 0.6, 0.0, gravity=9.81)
     assert np.sqrt(2 * front * 50) * 3.6 == pytest.approx(78.1, rel=0.002)
     assert np.sqrt(2 * rear * 50) * 3.6 == pytest.approx(63.8, rel=0.002)
 
 
 @pytest.mark.published(
-    source="construction read at petrolsmell.com (March 2013), on Halliday's car; numbers computed by us",
+    source="construction read at gasolinesmell.com (March 2013), on Halliday's car; numbers computed by us",
     grade="B",
     tolerance="0.1 %",
 )

@@ -58,11 +58,11 @@ def test_shares_lead_back_to_the_readings():
 
 
 @pytest.mark.published(
-    source="OpenStax, University Physics vol. 1, sect. 12.1, centre of gravity of a car: 2.5 m, 52 % on the front",
+    source="OpenStax, University Physics vol. 1, sect. 12.1, center of gravity of a car: 2.5 m, 52 % on the front",
     grade="A",
     tolerance="exact",
 )
-def test_the_centre_of_gravity_lies_ahead_of_the_rear_axle_as_the_book_says():
+def test_the_center_of_gravity_lies_ahead_of_the_rear_axle_as_the_book_says():
     ahead, left = find_cg((0.26, 0.26, 0.24, 0.24), 2.5, 1.5, 1.5)
     assert ahead == pytest.approx(1.3, rel=1e-12)
     assert left == pytest.approx(0.0, abs=1e-12)

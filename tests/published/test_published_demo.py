@@ -1,4 +1,4 @@
-"""The demo's invented car, tyre and fuel lie inside published ranges."""
+"""The demo's invented car, tire and fuel lie inside published ranges."""
 
 import numpy as np
 import pytest
@@ -7,7 +7,7 @@ from scipy import constants as si
 from assistant.car.files import read_case
 from assistant.physics.fuel import efficiency
 from assistant.physics.numbers import collect_numbers
-from assistant.physics.tyres import Air, find_grip
+from assistant.physics.tires import Air, find_grip
 
 MILLIKEN = (
     "Milliken and Milliken, Race Car Vehicle Dynamics, fig. 2.9, as tabulated in Wikipedia, Tire load sensitivity: "
@@ -21,10 +21,10 @@ def case():
 
 
 def bare_grip(case, loads):
-    """Grip and slip of the demo tyre at its best pressure, lean and temperature."""
-    numbers = collect_numbers(case.car, case.tyre, case.setup)
+    """Grip and slip of the demo tire at its best pressure, lean and temperature."""
+    numbers = collect_numbers(case.car, case.tire, case.setup)
     air = Air(np.full(loads.shape, 2e5), np.full(loads.shape, 2e5), loads)
-    return find_grip(numbers, loads, air, np.full(loads.shape, case.tyre.best_camber), np.ones(loads.shape))
+    return find_grip(numbers, loads, air, np.full(loads.shape, case.tire.best_camber), np.ones(loads.shape))
 
 
 @pytest.mark.published(
@@ -32,7 +32,7 @@ def bare_grip(case, loads):
     grade="A",
     tolerance="range",
 )
-def test_the_demo_tyres_side_force_grows_as_published_tyres_do(case):
+def test_the_demo_tires_side_force_grows_as_published_tires_do(case):
     loads = np.array([2000.0, 4000.0, 8000.0])
     force = bare_grip(case, loads).peak
     exponents = np.diff(np.log(force)) / np.diff(np.log(loads))
@@ -42,17 +42,17 @@ def test_the_demo_tyres_side_force_grows_as_published_tyres_do(case):
 
 @pytest.mark.published(
     source=(
-        "Wikipedia, Tire load sensitivity: road tyres peak at 6 to 10 degrees, rising with load; racing tyre 5.6 "
+        "Wikipedia, Tire load sensitivity: road tires peak at 6 to 10 degrees, rising with load; racing tire 5.6 "
         "to 6.7 (fig. 2.9 there)"
     ),
     grade="A",
     tolerance="range, 5 to 7 degrees at race loads",
 )
-def test_the_demo_tyres_peak_lies_where_racing_tyres_have_theirs_and_moves_out_with_load(case):
-    numbers = collect_numbers(case.car, case.tyre, case.setup)
+def test_the_demo_tires_peak_lies_where_racing_tires_have_theirs_and_moves_out_with_load(case):
+    numbers = collect_numbers(case.car, case.tire, case.setup)
     loads = np.array([900.0, 1350.0, 1800.0]) * si.lbf
     best = 30.0 * si.psi  # a usual hot right-side pressure, alike for all three loads
-    for pressure in (case.tyre.pressure_ref, best):  # cold and hot
+    for pressure in (case.tire.pressure_ref, best):  # cold and hot
         air = Air(np.full(3, pressure), np.full(3, best), loads)
         slips = find_grip(numbers, loads, air, np.zeros(3), np.ones(3)).slip / si.degree
         assert (np.diff(slips) > 0).all()
@@ -62,7 +62,7 @@ def test_the_demo_tyres_peak_lies_where_racing_tyres_have_theirs_and_moves_out_w
 @pytest.mark.published(
     source=MILLIKEN, grade="A", tolerance="4 % at each point (a power law fits no better than 2.8 %)"
 )
-def test_the_demo_tyres_friction_is_near_the_published_one(case):
+def test_the_demo_tires_friction_is_near_the_published_one(case):
     loads = np.array([900.0, 1350.0, 1800.0]) * si.lbf
     assert bare_grip(case, loads).peak / loads == pytest.approx([1.10, 1.08, 0.97], rel=0.04)
 
@@ -72,21 +72,21 @@ def test_the_demo_tyres_friction_is_near_the_published_one(case):
     grade="B",
     tolerance="range, 150 to 300 kN/m",
 )
-def test_the_demo_tyre_is_about_as_stiff_as_published_tyres(case):
+def test_the_demo_tire_is_about_as_stiff_as_published_tires(case):
     pressures = np.array([case.setup.values[f"pressure_{corner}"] for corner in ("lf", "rf", "lr", "rr")])
-    rates = case.tyre.rate + case.tyre.rate_pressure * (pressures - case.tyre.pressure_ref)
+    rates = case.tire.rate + case.tire.rate_pressure * (pressures - case.tire.pressure_ref)
     assert ((rates > 150e3) & (rates < 300e3)).all()
 
 
 @pytest.mark.published(
     source="BS EN 228:2012, 720 to 775 kg/m^3 at 15 C (table read at scribd.com)", grade="A", tolerance="range"
 )
-def test_the_demo_cars_fuel_is_as_dense_as_petrol(case):
+def test_the_demo_cars_fuel_is_as_dense_as_gasoline(case):
     assert 720.0 <= case.car.fuel_density <= 775.0
 
 
 @pytest.mark.published(
-    source="Wikipedia, Brake-specific fuel consumption: petrol engines about 322 g/(kW h) on average",
+    source="Wikipedia, Brake-specific fuel consumption: gasoline engines about 322 g/(kW h) on average",
     grade="A",
     tolerance="range, 0.2 to 0.4",
 )

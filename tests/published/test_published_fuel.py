@@ -15,7 +15,7 @@ from assistant.units import from_unit, to_unit
     grade="A",
     tolerance="0.1 %",
 )
-def test_a_gallon_of_petrol_weighs_what_the_standard_allows():
+def test_a_gallon_of_gasoline_weighs_what_the_standard_allows():
     low, high = (fuel.fuel_mass(si.gallon, density) / si.lb for density in (720.0, 775.0))
     assert low == pytest.approx(6.01, rel=1e-3)
     assert high == pytest.approx(6.47, rel=1e-3)
@@ -31,11 +31,11 @@ def test_a_pound_per_horsepower_hour_is_read_as_the_printed_metric_value():
 
 
 @pytest.mark.published(
-    source="Wikipedia, Brake-specific fuel consumption: 322 g/(kW h) petrol average; 0.0122225 kWh/g from memory",
+    source="Wikipedia, Brake-specific fuel consumption: 322 g/(kW h) gasoline average; 0.0122225 kWh/g from memory",
     grade="B",
     tolerance="0.2 %",
 )
-def test_the_average_petrol_engine_has_the_efficiency_that_follows_from_its_consumption():
+def test_the_average_gasoline_engine_has_the_efficiency_that_follows_from_its_consumption():
     assert fuel.efficiency(322 * si.gram / (si.kilo * si.hour)) == pytest.approx(0.254, rel=2e-3)
 
 

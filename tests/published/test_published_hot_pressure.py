@@ -10,7 +10,7 @@ from assistant.physics import gas
 @pytest.mark.published(
     source="OpenStax, College Physics, sect. 13.3: 7.00e5 Pa absolute, 18 C to 35 C", grade="A", tolerance="0.3 %"
 )
-def test_a_tyre_warmed_by_seventeen_degrees_has_the_books_pressure():
+def test_a_tire_warmed_by_seventeen_degrees_has_the_books_pressure():
     hot = gas.pressure_at(273.15 + 35, 7.00e5 - 101_325, 273.15 + 18, air=101_325)
     assert hot + 101_325 == pytest.approx(7.41e5, rel=0.003)
 
@@ -18,7 +18,7 @@ def test_a_tyre_warmed_by_seventeen_degrees_has_the_books_pressure():
 @pytest.mark.published(
     source="ftp.team.net fot/2002-07/msg00126: 20 psi gauge at 70 F, air 14.7 psi", grade="A", tolerance="0.5 %"
 )
-def test_a_race_tyre_has_the_printed_pressures_cold_and_hot():
+def test_a_race_tire_has_the_printed_pressures_cold_and_hot():
     kelvin = (np.array([50.0, 130.0]) + 459.67) / 1.8
     pressures = gas.pressure_at(kelvin, 20 * si.psi, (70 + 459.67) / 1.8, air=14.7 * si.psi)
     assert pressures / si.psi == pytest.approx([18.7, 23.9], rel=0.005)

@@ -7,7 +7,7 @@ from scipy import constants as si
 from assistant.car.scales import loads_of_shares
 from assistant.physics.rolling import stagger_for
 from assistant.physics.suspension import BODY_ROLL
-from tests.physics.rig import NO_AIR, NO_DAMPERS, TWIN, car, load_law, push, solve, turn
+from tests.physics.rig import NO_AIR, NO_SHOCKS, TWIN, car, load_law, push, solve, turn
 
 BARTON = (
     "Barton and Fieldhouse, Automotive Chassis Engineering (Springer, 2018), p. 174 (read at fliphtml5.com/osspz/szqt)"
@@ -17,7 +17,7 @@ LATERAL = 0.6 * GRAVITY
 
 
 def chassis(**changes):
-    """Barton and Fieldhouse's car: 1280 kg sprung, 54/46 %, 140 and 180 kg unsprung, on tyres too stiff to matter.
+    """Barton and Fieldhouse's car: 1280 kg sprung, 54/46 %, 140 and 180 kg unsprung, on tires too stiff to matter.
 
     The split of roll stiffness is not printed; its elastic forces imply 350 to 150 Nm per degree (69.9 % front).
     """
@@ -39,7 +39,7 @@ def chassis(**changes):
         "unsprung_rear": rear_unsprung,
         "unsprung_height_front": 0.280,
         "unsprung_height_rear": 0.300,
-        "front_roll_centre": 0.07,
+        "front_roll_center": 0.07,
         "track_bar_left": 0.32,
         "track_bar_right": 0.32,
         "front_bar": 0.0,
@@ -51,7 +51,7 @@ def chassis(**changes):
         "rate": 1e9,
         "rate_pressure": 0.0,
     }
-    return car(**TWIN | NO_AIR | NO_DAMPERS | names | changes)
+    return car(**TWIN | NO_AIR | NO_SHOCKS | names | changes)
 
 
 def transfer(numbers):
@@ -132,7 +132,7 @@ def test_in_a_left_turn_side_acceleration_is_positive_and_the_right_side_gains_l
 @pytest.mark.published(
     source="westernracing.com/TURNRADIUS.html for the natural radius; the couple there is zero by definition",
     grade="A",
-    tolerance="1e-12 of the tyre's grip",
+    tolerance="1e-12 of the tire's grip",
 )
 def test_at_the_natural_stagger_the_locked_axle_does_not_turn_the_car():
     left = 2 * np.pi * 0.340
@@ -149,11 +149,11 @@ def test_at_the_natural_stagger_the_locked_axle_does_not_turn_the_car():
 
 
 @pytest.mark.published(
-    source="OpenStax, University Physics vol. 1, sect. 12.1, centre of gravity of a car: 2.5 m, 52 % on the front",
+    source="OpenStax, University Physics vol. 1, sect. 12.1, center of gravity of a car: 2.5 m, 52 % on the front",
     grade="A",
     tolerance="exact",
 )
-def test_the_centre_of_gravity_of_a_car_lies_ahead_of_the_rear_axle_as_the_book_says():
+def test_the_center_of_gravity_of_a_car_lies_ahead_of_the_rear_axle_as_the_book_says():
     numbers = car(wheelbase=2.5, nose_weight=0.52)
     problem, _ = solve(numbers)
     assert problem.rest.cg[0].item() == pytest.approx(1.3, rel=1e-12)

@@ -1,4 +1,4 @@
-"""Tyre size, stagger and Ackermann."""
+"""Tire size, stagger and Ackermann."""
 
 import numpy as np
 import pytest
@@ -8,7 +8,7 @@ from assistant.physics import rolling, steering
 
 
 @pytest.mark.published(
-    source="Circle Track, April 2004, tyre article: RR 86 in, LR 83.5 in", grade="A", tolerance="exact"
+    source="Circle Track, April 2004, tire article: RR 86 in, LR 83.5 in", grade="A", tolerance="exact"
 )
 def test_stagger_is_right_less_left():
     assert rolling.stagger(left=83.5, right=86.0) == 2.5
@@ -17,21 +17,21 @@ def test_stagger_is_right_less_left():
 @pytest.mark.published(
     source="westernracing.com/TURNRADIUS.html: 27.91 and 29.38 in, track 60 in: 1140 in", grade="A", tolerance="0.2 %"
 )
-def test_two_joined_tyres_roll_the_printed_circle():
+def test_two_joined_tires_roll_the_printed_circle():
     assert rolling.natural_radius(27.91, 29.38, 60.0) == pytest.approx(1140, rel=0.002)
     assert rolling.natural_radius(27.91 * np.pi, 29.38 * np.pi, 60.0) == pytest.approx(1140, rel=0.002)
 
 
 @pytest.mark.published(
-    source="westernracing.com/TURNRADIUS.html read backwards: the radius asks for the stagger it came from",
+    source="westernracing.com/TURNRADIUS.html read backward: the radius asks for the stagger it came from",
     grade="A",
     tolerance="1e-12",
 )
 def test_a_turn_asks_for_the_stagger_whose_natural_circle_it_is():
-    to_left_tyre = rolling.natural_radius(27.91, 29.38, 60.0)
-    asked = rolling.stagger_for(27.91, to_left_tyre + 30.0, 60.0)
+    to_left_tire = rolling.natural_radius(27.91, 29.38, 60.0)
+    asked = rolling.stagger_for(27.91, to_left_tire + 30.0, 60.0)
     assert asked == pytest.approx(29.38 - 27.91, rel=1e-12)
-    assert rolling.locked_axle_slip(27.91, 29.38, to_left_tyre + 30.0, 60.0) == pytest.approx(0.0, abs=1e-15)
+    assert rolling.locked_axle_slip(27.91, 29.38, to_left_tire + 30.0, 60.0) == pytest.approx(0.0, abs=1e-15)
 
 
 @pytest.mark.published(

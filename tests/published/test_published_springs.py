@@ -73,10 +73,10 @@ def test_the_products_steel_lies_where_the_two_sources_put_it():
 
 
 @pytest.mark.published(source="springs in series carry the same force (definition)", grade="A", tolerance="1e-14")
-def test_a_spring_on_its_tyre_gives_way_by_both_travels():
-    spring, tyre, force = 40_000.0, 200_000.0, 1234.0
-    joined = rates.rate_in_series(spring, tyre)
-    assert force / joined == pytest.approx(force / spring + force / tyre, rel=1e-14)
+def test_a_spring_on_its_tire_gives_way_by_both_travels():
+    spring, tire, force = 40_000.0, 200_000.0, 1234.0
+    joined = rates.rate_in_series(spring, tire)
+    assert force / joined == pytest.approx(force / spring + force / tire, rel=1e-14)
     assert rates.rate_in_series(spring, 0.0) == 0.0
 
 

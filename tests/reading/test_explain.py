@@ -57,11 +57,11 @@ def test_a_model_cannot_be_changed_later():
         made.axle = "front"
 
 
-def test_a_misspelt_name_is_one_problem_and_not_also_a_missing_one():
+def test_a_misspelled_name_is_one_problem_and_not_also_a_missing_one():
     assert says(GOOD.replace("corner", "cornre")) == ["4:6: unknown field 'cornre'; did you mean 'corner'?"]
 
 
-def test_two_misspelt_names_are_two_problems():
+def test_two_misspelled_names_are_two_problems():
     assert says(GOOD.replace("corner", "cornre").replace("axle", "alxe")) == [
         "1:1: unknown field 'alxe'; did you mean 'axle'?",
         "4:6: unknown field 'cornre'; did you mean 'corner'?",

@@ -48,7 +48,7 @@ title: squeeze later
 says: Wait.
 helps: {balance: loose, phase: exit}
 computed: {exit_drive: -10 %}
-because: The tyre has less to do.
+because: The tire has less to do.
 confidence: fair
 backed_by: [memory]
 """,
@@ -107,7 +107,7 @@ drop: [track_bar_right down]
 move:
   - {remedy: axle-square, to: first}
 reword:
-  - {remedy: stagger less, because: Our tyres like it.}
+  - {remedy: stagger less, because: Our tires like it.}
 add:
   - lever: track_bar_right
     move: up

@@ -29,7 +29,7 @@ def fault(folders, old, new):
 def test_a_team_drops_moves_rewords_and_adds(folders):
     knowledge = load_packs(folders)
     assert names(knowledge) == ["axle-square", "stagger less", "track_bar_right up", "squeeze-later"]
-    assert knowledge.symptoms["loose off"].remedies[1].because == "Our tyres like it."
+    assert knowledge.symptoms["loose off"].remedies[1].because == "Our tires like it."
     assert knowledge.symptoms["loose off"].also_said == ["free off", "wags off"]
     assert names(knowledge, "tight off") == ["stagger more"]
     assert knowledge.notes == ()
@@ -87,7 +87,7 @@ def test_a_move_may_be_written_with_a_sign(folders):
             "6:14: 'loose off' has no remedy 'axle-squar'; did you mean 'axle-square'?",
         ),
         (
-            "{remedy: stagger less, because: Our tyres like it.}",
+            "{remedy: stagger less, because: Our tires like it.}",
             "{remedy: stagger less}",
             "8:5: this rewords nothing; give a new because, watch_for or undo_if",
         ),

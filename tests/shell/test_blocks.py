@@ -61,12 +61,12 @@ def test_choices_stand_in_one_row_when_they_fit_and_below_each_other_when_not():
     assert render([block], Look(accessible=True)) == ["1  none", "2  yes", "3  not checked"]
 
 
-def test_colour_comes_after_the_gate_and_ours_alone_is_sent():
-    rows = render([Line("\x1b[31mred\x1b[0m", mark="heading")], Look(colour=True))
+def test_color_comes_after_the_gate_and_ours_alone_is_sent():
+    rows = render([Line("\x1b[31mred\x1b[0m", mark="heading")], Look(color=True))
     assert rows == ["\x1b[1m^[[31mred^[[0m\x1b[0m"]
 
 
-def test_without_colour_nothing_is_added():
+def test_without_color_nothing_is_added():
     assert render([Line("Stop", mark="caution")], Look()) == ["Stop"]
 
 

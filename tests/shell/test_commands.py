@@ -107,7 +107,7 @@ def test_where_a_lever_stands_has_its_unit_and_a_bar_moved_at_both_ends_its_mean
     )
     assert main(["levers", "demo", "track_bar"]) == 0
     assert "Now 10 1/4 in (left 10 in, right 10 1/2 in)." in capsys.readouterr().out
-    assert rows["front_downforce"].startswith("front_downforce 2 strips 1 strip more ")
+    assert rows["nose_tape"].startswith("nose_tape 2 strips 1 strip more ")
 
 
 def test_one_lever_in_full_has_table_spread_and_trade(capsys):
@@ -366,7 +366,7 @@ def test_levers_shows_one_of_the_teams_own_with_what_the_book_says(capsys):
     assert (
         "One step is 1 more. Now 2. Steps left: 2 down, 2 up. Usual: 1 legal step; at most 2 at once. "
         "The model does not compute this lever. By the book "
-        "one step does, in percent of grip, on any tyres: getting in 0.00; in the middle 0.00; coming off -0.10. "
+        "one step does, in percent of grip, on any tires: getting in 0.00; in the middle 0.00; coming off -0.10. "
         "The size is an assumption, anything from nothing to double."
     ) in said
 
@@ -382,26 +382,26 @@ def test_whatif_says_that_a_lever_of_the_teams_own_is_not_computed_and_out_of_it
 
 
 def test_advise_offers_a_lever_of_the_teams_own_marked_by_the_book(capsys):
-    code, said, _ = run(capsys, "advise", "demo", "--complaint", "loose off on fresh tyres, 2", *TEAM)
+    code, said, _ = run(capsys, "advise", "demo", "--complaint", "loose off on fresh tires, 2", *TEAM)
     assert code == 0
     assert "Take out the packers on the right rear bump rubber: tighter" in said
     assert "By the book, not computed; its size is an assumption." in said
 
 
 def test_the_sheet_has_a_lever_of_the_teams_own_among_the_changes_and_in_the_setup(capsys):
-    words = ("--complaint", "loose off on fresh tyres, 2", "-o", "-", "--format", "markdown")
+    words = ("--complaint", "loose off on fresh tires, 2", "-o", "-", "--format", "markdown")
     code, said, _ = run(capsys, "sheet", "demo", *words, *TEAM)
     assert code == 0
     assert "Take out the packers on the right rear bump rubber, from 2 to 0." in said
     assert "**packers on the right rear bump rubber 2** (number 2 makes it 0)" in said
 
 
-def test_levers_and_forecast_warn_of_a_tyre_that_runs_away_hot(capsys, tmp_path):
+def test_levers_and_forecast_warn_of_a_tire_that_runs_away_hot(capsys, tmp_path):
     for path in (base_folder().parent / "demo").glob("*.yaml"):
         shutil.copy(path, tmp_path / path.name)
-    case, tyre = tmp_path / "demo.yaml", tmp_path / "tyre.yaml"
+    case, tire = tmp_path / "demo.yaml", tmp_path / "tire.yaml"
     case.write_text(case.read_text().replace("track: track", "track: track-steep"))
-    tyre.write_text(re.sub(r"(?m)^(  rate: )[\d.]+ mm per MJ", r"\g<1>0 mm per MJ", tyre.read_text()))
+    tire.write_text(re.sub(r"(?m)^(  rate: )[\d.]+ mm per MJ", r"\g<1>0 mm per MJ", tire.read_text()))
     hot = "The right front runs away hot: "
     for words in (("levers", str(case), "stagger"), ("levers", str(case)), ("forecast", str(case))):
         said = run(capsys, *words)[1]

@@ -520,7 +520,7 @@ def test_a_change_does_not_make_the_program_forget_what_was_said_elsewhere_in_th
 def test_a_plain_question_is_answered_and_puts_no_answers_away(talk, typed):
     talk.type("loose off", "1")
     before = talk.scene.session
-    assert "The front tyres give up first" in talk.type(typed)
+    assert "The front tires give up first" in talk.type(typed)
     assert talk.scene.session is before
 
 
@@ -624,7 +624,7 @@ def test_going_back_to_the_start_can_be_undone(talk):
 @pytest.fixture
 def own(tmp_path):
     """A case of the user's own."""
-    for kind in ("car", "tyre", "track", "rulebook", "setup", "case"):
+    for kind in ("car", "tire", "track", "rulebook", "setup", "case"):
         text = starter(kind).replace("setup: setup-demo", "setup: setup")
         (tmp_path / f"{kind}.yaml").write_text(text, encoding="utf-8")
     return tmp_path / "case.yaml"

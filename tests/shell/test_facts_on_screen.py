@@ -34,8 +34,8 @@ def test_a_lever_in_full_ends_with_what_a_step_is_on_this_car(capsys):
 
 
 def test_why_shows_facts_under_their_heading_and_no_heading_without_any():
-    shown = plain(why_screen(1, BAR, {}, "trade", (("", ("The roll centre is 10 in up.",)),)))
-    assert shown[shown.index("On this car:") + 1] == "The roll centre is 10 in up."
+    shown = plain(why_screen(1, BAR, {}, "trade", (("", ("The roll center is 10 in up.",)),)))
+    assert shown[shown.index("On this car:") + 1] == "The roll center is 10 in up."
     assert "On this car:" not in plain(why_screen(1, BAR, {}, "trade"))
 
 
@@ -56,7 +56,7 @@ def test_why_shows_the_facts_of_a_package_under_the_name_of_each_move():
 def test_each_move_of_a_package_tells_its_own_facts_and_one_without_any_is_left_out(demo):
     bar, stagger = facts_of_offer(PACKAGE, demo, None, "trade")
     assert (bar[0], stagger[0]) == ("right end of the track bar", "rear stagger")
-    assert bar[1][0] == ("The rear roll centre, the bar's height on the centreline, is 10.22 in, then 10.00 in.")
+    assert bar[1][0] == ("The rear roll center, the bar's height on the centerline, is 10.22 in, then 10.00 in.")
     assert stagger[1][1].startswith("Set at 1.88 in cold, it is ")
 
 

@@ -55,10 +55,10 @@ def test_the_cell_to_look_at_first_is_named(table, says):
 def test_who_hears_the_screen_gets_every_cell_in_whole_sentences():
     assert (
         balance_table(NOW).spoken[1]
-        == "Coming off: 0.20 loose on fresh tyres, even once settled, 0.90 loose late in the run."
+        == "Coming off: 0.20 loose on fresh tires, even once settled, 0.90 loose late in the run."
     )
     both = before_after_table(NOW, grid((0.1, 0.0, 0.4), (-0.2, 0.0, -0.7)))
     wanted = (
-        "Getting in: 0.10 tight as before on fresh tyres, even as before once settled, 0.40 tight as before late in"
+        "Getting in: 0.10 tight as before on fresh tires, even as before once settled, 0.40 tight as before late in"
     )
     assert both.spoken[0] == f"{wanted} the run."

@@ -8,7 +8,7 @@ from assistant.folders import DEMO_CASES
 from assistant.shell.begin import UNSAID
 from assistant.shell.in_use import say_in_use
 
-FIT = Fit("demo-fit", "run-practice", "demo-tyre", {"wear_rate": 1.0, "grip_heat": 2.0})
+FIT = Fit("demo-fit", "run-practice", "demo-tire", {"wear_rate": 1.0, "grip_heat": 2.0})
 
 
 def test_a_case_without_a_fit_says_so(demo):

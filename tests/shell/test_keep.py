@@ -15,7 +15,7 @@ from assistant.shell.own_file import ChangedMeanwhileError
 def own(tmp_path, monkeypatch):
     """A case of the user's own, with comments and with values in maps."""
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
-    for kind in ("car", "tyre", "track", "rulebook", "setup", "case"):
+    for kind in ("car", "tire", "track", "rulebook", "setup", "case"):
         text = starter(kind).replace("setup: setup-demo", "setup: setup")
         (tmp_path / f"{kind}.yaml").write_text(text, encoding="utf-8")
     return read_case(tmp_path / "case.yaml")
@@ -57,9 +57,9 @@ def test_undo_gives_the_file_back_as_it_was(own, tmp_path):
 
 def test_a_value_that_is_not_in_the_file_is_not_forced_into_it(own, tmp_path):
     text = (tmp_path / "setup.yaml").read_text()
-    kept = "\n".join(row for row in text.split("\n") if "front bar preload" not in row)
+    kept = "\n".join(row for row in text.split("\n") if "bar screw" not in row)
     (tmp_path / "setup.yaml").write_text(kept)
-    assert edit_setup_file(own, moved(own, "front_bar_preload")) is None
+    assert edit_setup_file(own, moved(own, "bar_screw")) is None
     assert (tmp_path / "setup.yaml").read_text() == kept
 
 
@@ -181,6 +181,6 @@ def test_a_file_of_the_users_own_that_is_called_like_a_trial_is_left_alone(own, 
 
 def test_a_setup_the_car_cannot_take_is_not_written(own, tmp_path):
     before = (tmp_path / "setup.yaml").read_text()
-    fuller = with_value(own.setup, "fuel_start", own.car.tank_volume * 1.1)
+    fuller = with_value(own.setup, "fuel_at_green", own.car.tank_volume * 1.1)
     assert edit_setup_file(own, fuller) is None
     assert (tmp_path / "setup.yaml").read_text() == before

@@ -23,7 +23,7 @@ def own(tmp_path, monkeypatch):
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
     folder = tmp_path / "cars"
     folder.mkdir()
-    for kind in ("car", "tyre", "track", "rulebook", "setup", "case"):
+    for kind in ("car", "tire", "track", "rulebook", "setup", "case"):
         text = starter(kind).replace("setup: setup-demo", "setup: setup")
         (folder / f"{kind}.yaml").write_text(text, encoding="utf-8")
     return folder / "case.yaml"
@@ -41,7 +41,7 @@ def test_they_are_asked_for_by_the_name_of_the_file_and_count_meanwhile(typed):
     assert typed.words.endswith("Keep them for the next talk, in case.yaml? 1 yes 2 no, for this talk only")
     assert typed.reply.prompt == "1 to keep them, 2 for this talk only"
     assert typed.conversation.completions() == ("yes", "no")
-    assert "RF 240 235 220" in typed.type("tyres")
+    assert "RF 240 235 220" in typed.type("tires")
     assert typed.reply.prompt == "1 to keep them, 2 for this talk only"
 
 
@@ -54,7 +54,7 @@ def test_yes_puts_them_into_the_file_beside_the_file_as_it_was_and_the_next_talk
     assert after.startswith(before)
     assert "    rf: [240 F, 235 F, 220 F]\n" in after
     again = make_talk(read_case(own))
-    assert "RF 240 235 220" in again.type("tyres")
+    assert "RF 240 235 220" in again.type("tires")
 
 
 def test_those_the_file_holds_are_replaced_where_they_stand(typed, own, make_talk):
@@ -166,7 +166,7 @@ def test_a_block_that_cannot_be_edited_is_left_to_its_owner(make_talk, own):
 @pytest.mark.parametrize("line", ["", "back", "3", "help", "?"])
 def test_what_is_no_answer_is_told_what_can_be_typed(typed, line):
     assert typed.type(line) == (
-        "Type 1 to keep them or 2 for this talk only; commands such as tyres or show work here too."
+        "Type 1 to keep them or 2 for this talk only; commands such as tires or show work here too."
     )
     assert typed.reply.prompt == "1 to keep them, 2 for this talk only"
 

@@ -2,7 +2,7 @@ import io
 
 import pytest
 
-from assistant.shell.look import is_dumb, look_of, wants_colour
+from assistant.shell.look import is_dumb, look_of, wants_color
 
 
 class Terminal(io.StringIO):
@@ -13,7 +13,7 @@ class Terminal(io.StringIO):
 
 
 @pytest.mark.parametrize(
-    ("color", "terminal", "environ", "colour"),
+    ("color", "terminal", "environ", "color"),
     [
         ("auto", True, {"TERM": "xterm"}, True),
         ("auto", False, {"TERM": "xterm"}, False),
@@ -26,12 +26,12 @@ class Terminal(io.StringIO):
         ("auto", True, {}, False),
     ],
 )
-def test_who_decides_on_colour(color, terminal, environ, colour):
-    assert wants_colour(color, terminal=terminal, accessible=False, environ=environ) is colour
+def test_who_decides_on_color(asked, terminal, environ, wanted):
+    assert wants_color(asked, terminal=terminal, accessible=False, environ=environ) is wanted
 
 
-def test_the_accessible_look_has_no_colour_of_its_own():
-    assert not wants_colour("auto", terminal=True, accessible=True, environ={"TERM": "xterm"})
+def test_the_accessible_look_has_no_color_of_its_own():
+    assert not wants_color("auto", terminal=True, accessible=True, environ={"TERM": "xterm"})
 
 
 def test_the_environment_can_ask_for_the_accessible_look():

@@ -1,4 +1,4 @@
-"""Tyre temperatures typed in the conversation: forgiving, told when they cannot be, and heard by the causes."""
+"""Tire temperatures typed in the conversation: forgiving, told when they cannot be, and heard by the causes."""
 
 import pytest
 
@@ -42,7 +42,7 @@ def test_si_talks_read_celsius():
     assert temps.treads["RR"][1] == pytest.approx(273.15 + 104)
 
 
-def test_the_prompt_names_the_tyre_that_comes_next_and_back_takes_the_last_one_back():
+def test_the_prompt_names_the_tire_that_comes_next_and_back_takes_the_last_one_back():
     temps, _ = entered("180 185 170")
     assert temps.prompt == "right front: its numbers (back, or Ctrl-C to leave)"
     temps.say("240")
@@ -55,7 +55,7 @@ def test_the_prompt_names_the_tyre_that_comes_next_and_back_takes_the_last_one_b
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        ("hot", "Type numbers, such as 205 208 198; back takes a tyre back, and leaves where none is entered."),
+        ("hot", "Type numbers, such as 205 208 198; back takes a tire back, and leaves where none is entered."),
         ("180 1850 170", "1850 is no temperature of a tread (-1 F to 404 F); nothing of that line is kept."),
         (
             ALL + " 99",
@@ -63,11 +63,11 @@ def test_the_prompt_names_the_tyre_that_comes_next_and_back_takes_the_last_one_b
         ),
         (
             "RF 240 235",
-            "Write each tyre before its three numbers, such as RF 205 208 198; nothing of that line is kept.",
+            "Write each tire before its three numbers, such as RF 205 208 198; nothing of that line is kept.",
         ),
         (
             "180 185 170 LF, 240 235 220 RF",
-            "Write each tyre before its three numbers, such as RF 205 208 198; nothing of that line is kept.",
+            "Write each tire before its three numbers, such as RF 205 208 198; nothing of that line is kept.",
         ),
     ],
 )
@@ -86,12 +86,12 @@ def test_what_cannot_be_is_told_and_nothing_of_its_line_is_kept(line, says):
         "rr=210/220/205 rl=170/172/168 fr=240/235/220 fl=180/185/170",
     ],
 )
-def test_a_tyre_named_before_its_numbers_is_that_tyre_in_any_order(line):
+def test_a_tire_named_before_its_numbers_is_that_tire_in_any_order(line):
     named, _ = entered(line)
     assert named.treads == entered(ALL)[0].treads
 
 
-def test_a_tyre_named_again_is_entered_anew_and_the_others_are_still_missing():
+def test_a_tire_named_again_is_entered_anew_and_the_others_are_still_missing():
     temps, said = entered("188 180 170", "LF 180 185 170", "rr 210 220 205")
     assert [told.text for [told] in said] == ["9 numbers to go.", "9 numbers to go.", "6 numbers to go."]
     assert temps.prompt.startswith("right front:")
@@ -100,7 +100,7 @@ def test_a_tyre_named_again_is_entered_anew_and_the_others_are_still_missing():
 
 
 def test_the_way_out_of_too_many_numbers_is_told():
-    assert ANEW == "A tyre with its name before it is entered anew."
+    assert ANEW == "A tire with its name before it is entered anew."
 
 
 def test_a_whole_car_with_names_may_follow_a_line_that_was_wrong():
@@ -108,7 +108,7 @@ def test_a_whole_car_with_names_may_follow_a_line_that_was_wrong():
     assert temps.treads == entered(ALL)[0].treads
 
 
-def test_back_takes_back_the_tyre_entered_last():
+def test_back_takes_back_the_tire_entered_last():
     temps, _ = entered("RR 210 220 205", "LF 180 185 170", "back")
     assert temps.say("170 172 168")[0].text == "6 numbers to go."
     assert temps.prompt.startswith("right front:")
@@ -121,14 +121,14 @@ def test_what_is_wanted_says_that_names_are_read(talk):
 @pytest.mark.parametrize("command", ["temps", "temperatures", "tire temps"])
 def test_the_command_takes_numbers_with_names(talk, command):
     talk.type(f"{command} RF 240 235 220, LF 180 185 170, RR 210 220 205, LR 170 172 168", "2")
-    assert "RF 240 235 220" in talk.type("tyres")
+    assert "RF 240 235 220" in talk.type("tires")
 
 
 def test_temps_go_into_what_was_measured_and_the_talk_goes_on(talk):
     talk.type("loose off late in the run", "1")
     question = talk.scene.question
     said = talk.type("temps")
-    assert "inside is the edge towards the middle of the car" in said
+    assert "inside is the edge toward the middle of the car" in said
     assert "9 numbers to go." in talk.type("180 185 170")
     assert "Keep them for the next talk, in a copy of this case?" in talk.type("240 235 220 170 172 168 210 220 205")
     talk.type("2")
@@ -137,11 +137,11 @@ def test_temps_go_into_what_was_measured_and_the_talk_goes_on(talk):
     assert talk.scene.question == question
 
 
-def test_temps_in_the_line_of_the_command_are_taken_at_once_and_tyres_reads_them(talk):
-    assert talk.type("tyres") == "No tyre has been read yet: type temps to enter the temperatures."
+def test_temps_in_the_line_of_the_command_are_taken_at_once_and_tires_reads_them(talk):
+    assert talk.type("tires") == "No tire has been read yet: type temps to enter the temperatures."
     talk.type(f"temps {ALL}", "2")
     assert talk.reply.prompt.startswith("What is the car doing?")
-    assert "RF 240 235 220" in talk.type("tyres")
+    assert "RF 240 235 220" in talk.type("tires")
 
 
 def test_temps_after_the_advice_weigh_the_causes_anew(talk):

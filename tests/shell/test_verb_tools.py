@@ -137,8 +137,8 @@ def test_forecast_is_short_unless_all_is_asked_for(talk):
     said = talk.type("forecast")
     assert said.startswith("The run ahead:")
     assert "gone by" in said
-    assert said.endswith("More: forecast ends, drift, tyres, wear, steering, gears, brakes, air or all.")
-    assert "Never go below the tyre maker's or the series' minimum pressure" in said
+    assert said.endswith("More: forecast ends, drift, tires, wear, steering, gears, brakes, air or all.")
+    assert "Never go below the tire maker's or the series' minimum pressure" in said
     assert "trust differences only" in said
     assert "gears" in talk.type("forecast all").lower()
 
@@ -148,12 +148,12 @@ def test_forecast_is_short_unless_all_is_asked_for(talk):
     [
         ("ends", "Balance at each end, in percent of grip:"),
         ("drift", "Balance through the run"),
-        ("tyres", "Tread temperature, inside / middle / outside:"),
+        ("tires", "Tread temperature, inside / middle / outside:"),
         ("wear", "Tread used through the run"),
         ("steering", "Steering, share of what the front can take"),
         ("gears", "8 slower pairs are left out here."),
         ("brakes", "A soft, long or pulling pedal is a fault"),
-        ("air", "Never go below the tyre maker's"),
+        ("air", "Never go below the tire maker's"),
     ],
 )
 def test_each_part_of_the_run_ahead_fits_a_screen(talk, part, says):
@@ -163,17 +163,17 @@ def test_each_part_of_the_run_ahead_fits_a_screen(talk, part, says):
 
 def test_corner_shows_loads_slip_and_steering_at_a_stage(talk):
     said = talk.type("corner fresh")
-    assert said.startswith("The car at its limit on fresh tyres:")
+    assert said.startswith("The car at its limit on fresh tires:")
     assert said.endswith("only how they differ counts. More: corner loads, steering, circle or all.")
     assert "front slip" in talk.type("corner fresh steering")
     assert "No wheel is off the ground." in talk.type("corner loads")
     assert "critical speed" in talk.type("corner circle")
     said = talk.type("corner fresh all")
-    assert all(words in said for words in ("on fresh tyres:", "front slip", "No wheel", "critical speed"))
+    assert all(words in said for words in ("on fresh tires:", "front slip", "No wheel", "critical speed"))
 
 
 @pytest.mark.parametrize(
-    "line", ["corner entry is loose", "tyres are gone and it pushes", "forecast says rain, loose off"]
+    "line", ["corner entry is loose", "tires are gone and it pushes", "forecast says rain, loose off"]
 )
 def test_a_complaint_that_begins_like_a_command_is_a_complaint(talk, line):
     talk.type(line)
@@ -207,7 +207,7 @@ def test_help_groups_the_commands(talk):
 
 
 def test_tab_knows_the_commands(talk):
-    wanted = {"sheet", "forecast", "tyres", "levers", "temps", "causes", "limits", "severity", "corner", "ask"}
+    wanted = {"sheet", "forecast", "tires", "levers", "temps", "causes", "limits", "severity", "corner", "ask"}
     assert wanted <= set(talk.conversation.completions())
 
 

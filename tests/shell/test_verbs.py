@@ -21,7 +21,7 @@ from assistant.shell.verbs import Typed, nearest_verb, number_in, read_line
         ("explain stagger", Typed("explain", "stagger")),
         ("help", Typed("help")),
         ("tire temps", Typed("temps")),
-        ("forecast tires", Typed("forecast", "tyres")),
+        ("forecast tires", Typed("forecast", "tires")),
         ("forecast fuel", Typed("forecast")),
         ("forecast pressures", Typed("forecast")),
     ],

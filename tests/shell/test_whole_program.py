@@ -90,7 +90,7 @@ def test_where_the_cursor_shall_not_move_the_whole_talk_goes_line_by_line(run, w
 
 
 @pytest.mark.parametrize(
-    ("words", "env", "colour"),
+    ("words", "env", "color"),
     [
         ((), {}, True),
         ((), {"NO_COLOR": "1"}, False),
@@ -100,10 +100,10 @@ def test_where_the_cursor_shall_not_move_the_whole_talk_goes_line_by_line(run, w
         ((), {"TERM": "dumb"}, False),
     ],
 )
-def test_who_gets_colour_on_a_terminal(run, words, env, colour):
+def test_who_gets_color_on_a_terminal(run, words, env, color):
     code, said = run(*words, "explain", "stagger", terminal=True, **{"TERM": "xterm-256color", **env})
     assert code == 0
-    assert ("\x1b[1m" in said) is colour
+    assert ("\x1b[1m" in said) is color
 
 
 def test_without_a_terminal_and_without_input_it_prints_the_demos_advice(run):

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 PAGE = Path(__file__).resolve().parents[3] / "docs" / "trade-comparison.md"
 TRACKS: Mapping[str, str] = {"demo": "track", "flat": "track-flat", "steep": "track-steep"}
-"""The three tracks: what the page calls each, and its file. The car, the tyre and the setup are the demo's on all."""
+"""The three tracks: what the page calls each, and its file. The car, the tire and the setup are the demo's on all."""
 COUNTED = ("lever lines", "remedies")
 DIGEST = "Digest of the inputs: "
 
@@ -81,7 +81,7 @@ Made by `python -m assistant.advice.checks.audit_page`; do not edit by hand.
 
 What common practice says that raising a lever by one step does (`trade:` in `knowledge/base/levers`), beside what the
 model computes for the demo car on three invented tracks: the demo half mile, a flat one and a steep one.
-The car, tyre and setup are the same on all three; all their constants are those in `knowledge/demo` at edition
+The car, tire and setup are the same on all three; all their constants are those in `knowledge/demo` at edition
 {edition}, stated with their sources or as assumptions before this page was made.
 No constant and no line of the trade was changed to win a row.
 
@@ -125,10 +125,10 @@ The same lever lines that claim tighter or looser, counted by the sign of the de
 
 
 def _carried_list(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
-    """List the hits that are none on fresh tyres: there the answer of the tyres is what agrees."""
-    head = """Later in a run the answer of the tyres is in the size: what a change does to heat and tread is added.
+    """List the hits that are none on fresh tires: there the answer of the tires is what agrees."""
+    head = """Later in a run the answer of the tires is in the size: what a change does to heat and tread is added.
 It can decide the sign.
-These rows are counted as hits above, and on fresh tyres the computed car goes the other way or nowhere.
+These rows are counted as hits above, and on fresh tires the computed car goes the other way or nowhere.
 Trust them less:
 """
     lines = [head]

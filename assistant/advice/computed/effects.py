@@ -1,7 +1,7 @@
 """What one legal step of every lever does to balance on this car, with its spread over plausible cars.
 
 The size comes from driving the whole run with the lever moved one step each way on the nominal car; the spread from
-moving it on plausible cars with the tyres of each stage as they are, shifted to that size.
+moving it on plausible cars with the tires of each stage as they are, shifted to that size.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from assistant.advice.computed.standing import Standing, read_standing
 from assistant.advice.results import Complaint, Grid
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES, Case
-from assistant.car.changes import neighbours, range_left, with_step
+from assistant.car.changes import neighbors, range_left, with_step
 from assistant.car.own_levers import is_computed, levers_of
 from assistant.physics.spread import CARS, SEED
 from assistant.physics.values import Array
@@ -30,7 +30,7 @@ SPRING_ROWS: Mapping[str, int] = {"spring_lf": 6, "spring_rf": 7, "spring_lr": 8
 
 Spread = Mapping[str, Mapping[str, tuple[float, float]]]
 Progress = Callable[[int, int], bool]
-Neighbours = Mapping[str, tuple[Forecast, Forecast, int]]
+Neighbors = Mapping[str, tuple[Forecast, Forecast, int]]
 """Lever to the runs with it moved down and up, and the steps between them."""
 
 
@@ -38,7 +38,7 @@ Neighbours = Mapping[str, tuple[Forecast, Forecast, int]]
 class RunChange:
     """What one + step does over the run: laps of tread by corner, lap time [s] first/average/last, laps of fuel."""
 
-    tyre_laps: Mapping[str, float]
+    tire_laps: Mapping[str, float]
     pace: Mapping[str, float]
     fuel_laps: float
 
@@ -111,7 +111,7 @@ def effect_table(
         raise no_steady_state(case, model.run)
     known = levers_of(case.setup)
     wanted = [lever for lever in (levers or known) if lever in known]
-    now, through = drive_neighbours(model, wanted)
+    now, through = drive_neighbors(model, wanted)
     return EffectTable(
         phases=PHASES,
         stages=STAGES,
@@ -128,7 +128,7 @@ def effect_table(
 
 
 def _describe_levers(
-    base: Base, wanted: Sequence[str], through: Neighbours, progress: Progress | None
+    base: Base, wanted: Sequence[str], through: Neighbors, progress: Progress | None
 ) -> dict[str, LeverEffect]:
     """Describe a handful of levers after the other, until somebody stops it."""
     table: dict[str, LeverEffect] = {}
@@ -145,7 +145,7 @@ def _describe_levers(
 def size_of_move(base: Base, lever: str) -> float:
     """Size of the move a lever's slope is taken over: one legal + step, or one - step at the top of its range [SI]."""
     case = base.model.case
-    down, up = neighbours(case.setup, case.rulebook, case.car, lever)
+    down, up = neighbors(case.setup, case.rulebook, case.car, lever)
     return up or down
 
 
@@ -154,7 +154,7 @@ def lever_effect(
 ) -> LeverEffect:
     """Describe one lever from its slope on plausible cars and the runs with it moved down and up."""
     case = base.model.case
-    down, up = neighbours(case.setup, case.rulebook, case.car, lever)
+    down, up = neighbors(case.setup, case.rulebook, case.car, lever)
     step = up or -down
     change = np.zeros_like(base.cells)
     if slope is not None and through is not None:
@@ -200,7 +200,7 @@ def describe_effect(
     )
 
 
-def drive_neighbours(model: Model, levers: Iterable[str]) -> tuple[Forecast, dict[str, tuple[Forecast, Forecast, int]]]:
+def drive_neighbors(model: Model, levers: Iterable[str]) -> tuple[Forecast, dict[str, tuple[Forecast, Forecast, int]]]:
     """Drive the run as it is and with every computed lever one step down and up, all as one batch.
 
     Returns the run as it is, and per lever the runs below and above with the number of steps between them.
@@ -229,12 +229,12 @@ def run_slope(through: tuple[Forecast, Forecast, int]) -> Array:
 
 
 def run_change(through: tuple[Forecast, Forecast, int] | None) -> RunChange | None:
-    """What one + step does to tyres, pace and fuel."""
+    """What one + step does to tires, pace and fuel."""
     if through is None:
         return None
     below, above, steps = through
     return RunChange(
-        tyre_laps={corner: (above.tyre_laps[corner] - below.tyre_laps[corner]) / steps for corner in CORNERS},
+        tire_laps={corner: (above.tire_laps[corner] - below.tire_laps[corner]) / steps for corner in CORNERS},
         pace={
             part: (getattr(above.pace, part) - getattr(below.pace, part)) / steps
             for part in ("first", "average", "last")

@@ -1,4 +1,4 @@
-"""Where a setup leads over a whole run: balance, tyres, pressures, pace, fuel and steering, for any number of setups.
+"""Where a setup leads over a whole run: balance, tires, pressures, pace, fuel and steering, for any number of setups.
 
 All setups of a call are driven together as one batch on the nominal car; the result of each is plain values.
 """
@@ -33,7 +33,7 @@ OPEN = 0.01
 
 T = TypeVar("T")
 Strips = tuple[float, float, float]
-"""Inside edge, middle, outside edge of a tread [K]; inside = the edge towards the car's centreline."""
+"""Inside edge, middle, outside edge of a tread [K]; inside = the edge toward the car's centerline."""
 
 
 @dataclass(frozen=True)
@@ -49,19 +49,19 @@ class Pace:
 class Forecast:
     """One setup over the run. balance, ends: felt balance [%, + tight], by phase and stage.
 
-    By corner: wear_end (share of tread used at the end of the run), tyre_laps (laps until it is used up),
+    By corner: wear_end (share of tread used at the end of the run), tire_laps (laps until it is used up),
     hot_pressure [Pa] and tread [K] at each stage, and strips: inside, middle and outside of the tread [K].
     Laps until something is used up count from the start of the run, whatever was renewed at a stop.
     fuel_laps: laps in the tank at the start amount; fuel_per_lap [kg]. run_ends_by: "fuel" or the corner that is used
     up first, be it beyond the planned run; run_ends_at: laps until then. steady: every corner of it could be solved.
-    reaches: engine and straights bring the car to every corner as fast as its tyres allow, and the brakes down to it.
+    reaches: engine and straights bring the car to every corner as fast as its tires allow, and the brakes down to it.
     useful_share, lock_share: steering by phase and stage. line: balance and wear along `laps` for pictures.
     """
 
     balance: Grid
     ends: tuple[tuple[str, Grid], ...]
     wear_end: Mapping[str, float]
-    tyre_laps: Mapping[str, float]
+    tire_laps: Mapping[str, float]
     hot_pressure: Mapping[str, Mapping[str, float]]
     tread: Mapping[str, Mapping[str, float]]
     strips: Mapping[str, Mapping[str, Strips]]
@@ -129,7 +129,7 @@ class Batch:
     balance: Array
     ends: Array
     wear: Array
-    tyre_laps: Array
+    tire_laps: Array
     pressure: Array
     tread: Array
     strips: Array
@@ -164,8 +164,8 @@ def read_batch(run: Run, wanted: Array, air: float) -> Batch:
         balance=(ends * weights).sum(axis=2),
         ends=np.moveaxis(ends, 2, 0),
         wear=wear,
-        tyre_laps=lap_of_reaching(laps, wear.swapaxes(0, 1), 1.0),
-        pressure=of_corners(run.tyres.pressure),
+        tire_laps=lap_of_reaching(laps, wear.swapaxes(0, 1), 1.0),
+        pressure=of_corners(run.tires.pressure),
         tread=of_corners(run.moments.tread),
         strips=np.stack([of_corners(part) for part in (tread.inside, tread.middle, tread.outside)], axis=2),
         pace=read_pace(laps, lap.time),
@@ -184,16 +184,16 @@ def read_batch(run: Run, wanted: Array, air: float) -> Batch:
 
 def read_forecast(model: Model, batch: Batch, index: int) -> Forecast:
     """Read one car of a batch as plain values."""
-    tyre_laps = dict(zip(CORNERS, batch.tyre_laps[:, index].tolist(), strict=True))
+    tire_laps = dict(zip(CORNERS, batch.tire_laps[:, index].tolist(), strict=True))
     fuel_laps = float(batch.fuel_laps[index])
-    ends_by, ends_at = first_to_end(tyre_laps, fuel_laps)
+    ends_by, ends_at = first_to_end(tire_laps, fuel_laps)
     wear = batch.wear[..., index]
     rpm_max, rpm_min = batch.revs[:, index].tolist()
     return Forecast(
         balance=as_grid(batch.balance[..., index]),
         ends=tuple((end, as_grid(cells)) for end, cells in zip(model.end_ids, batch.ends[..., index], strict=True)),
         wear_end=dict(zip(CORNERS, wear[:, -1].tolist(), strict=True)),
-        tyre_laps=tyre_laps,
+        tire_laps=tire_laps,
         hot_pressure=by_corner(batch.pressure[..., index].tolist()),
         tread=by_corner(batch.tread[..., index].tolist()),
         strips=by_corner([[tuple(three) for three in row] for row in batch.strips[..., index].tolist()]),
@@ -232,7 +232,7 @@ def by_corner(rows: Sequence[Sequence[T]]) -> dict[str, dict[str, T]]:
 def start_fuel(run: Run) -> Array:
     """Fuel in the tank at the start of the run [kg], (cars,) or (1,)."""
     numbers = run.problem.numbers
-    return fuel_mass(numbers["fuel_start"], numbers["fuel_density"])
+    return fuel_mass(numbers["fuel_at_green"], numbers["fuel_density"])
 
 
 def read_pace(laps: Array, times: Array) -> Array:

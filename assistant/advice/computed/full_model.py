@@ -71,7 +71,7 @@ def _move_all(case: Case, trial: Trial) -> Setup:
 
 
 def _demands(trials: Iterable[Trial], habits: Changes) -> Phases | None:
-    """Lay what the driver asks of the tyres along the cars axis, the usual lap first; None when no habit is tried."""
+    """Lay what the driver asks of the tires along the cars axis, the usual lap first; None when no habit is tried."""
     tried = [trial.habit for trial in trials]
     if not any(tried):
         return None

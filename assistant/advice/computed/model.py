@@ -16,20 +16,20 @@ from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.corner import Limit, solve_limit
 from assistant.physics.lap import Lengths
 from assistant.physics.loads import Place
-from assistant.physics.moments import Moments, pick_moments, tyres_at
+from assistant.physics.moments import Moments, pick_moments, tires_at
 from assistant.physics.numbers import Numbers, collect_numbers
 from assistant.physics.phases import Phases, usual_phases
 from assistant.physics.problem import Problem, set_problem
 from assistant.physics.run import NEAR_PASSES, Anchor, Run, drive_run, read_between
 from assistant.physics.stints import Circuit
-from assistant.physics.tyres import shape_curve
+from assistant.physics.tires import shape_curve
 from assistant.physics.values import Array
 from assistant.problems import BadInput
 from assistant.problems import Problem as Mistake
 
 NO_STEADY_STATE = "the car has no steady state on this track: nothing can be computed for it"
 LOOK_AGAIN = "look again at radius and bank, grip, springs, weights and drive ratios: one may be in another unit"
-PLAN_SHORTER = "a run of {laps} laps uses up more than the tyres have: state a shorter run"
+PLAN_SHORTER = "a run of {laps} laps uses up more than the tires have: state a shorter run"
 
 ALL_ROWS = 10
 ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 8, 0.1
@@ -40,7 +40,7 @@ ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 8, 0.1
 class Model:
     """numbers: arrays of one car, anchored at `standing`; run: the run ahead with the setup at hand.
 
-    moments: tyres and fuel of that run at each stage; balance: felt there, mean of the ends [%, + tight]. off: balance
+    moments: tires and fuel of that run at each stage; balance: felt there, mean of the ends [%, + tight]. off: balance
     the car is off from where the driver says it is [%], in the phase that is off furthest.
     """
 
@@ -100,7 +100,7 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
 
 def case_numbers(case: Case) -> Numbers:
     """Collect the numbers of a case; what the team's own levers moved counts as put on the scales like the rest."""
-    numbers = collect_numbers(case.car, case.tyre, case.setup)
+    numbers = collect_numbers(case.car, case.tire, case.setup)
     for name, change in own_moves(case.setup).items():
         for one in {name, f"weighed_{name}"} & numbers.keys():
             numbers[one] = numbers[one] + change
@@ -135,7 +135,7 @@ def no_steady_state(case: Case, run: Run | None = None) -> BadInput:
 
 
 def ease_trims(numbers: Numbers, run: Run, anchor: Anchor) -> tuple[Numbers, float]:
-    """Take part of the balance left off the anchor [%] from the trims (part only: tyres answer back); returns it."""
+    """Take part of the balance left off the anchor [%] from the trims (part only: tires answer back); returns it."""
     left = misses(run, anchor)
     trims = {f"trim_{phase}": numbers[f"trim_{phase}"] - 0.004 * off for phase, off in left.items()}
     return {**numbers, **trims}, max(map(abs, left.values()))
@@ -155,7 +155,7 @@ def read_balance(run: Run, laps: Array) -> Array:
 
 
 def read_circuit(case: Case) -> Circuit:
-    """Take the track, the tyre's curve and the engine out of a case."""
+    """Take the track, the tire's curve and the engine out of a case."""
     track = case.track
     return Circuit(
         place=Place(
@@ -165,7 +165,7 @@ def read_circuit(case: Case) -> Circuit:
             air_density=np.array([track.air_density]),
         ),
         lengths=Lengths(column(end.length for end in track.ends), column(end.straight for end in track.ends)),
-        curve=shape_curve(case.tyre.shape_c, case.tyre.shape_e),
+        curve=shape_curve(case.tire.shape_c, case.tire.shape_e),
         engine=case.car.engine,
         air=track.air_temperature,
     )
@@ -183,8 +183,8 @@ def stage_laps(run_laps: int) -> Array:
 
 def set_up(model: Model, numbers: Numbers, phases: Phases | None = None) -> Problem:
     """Prepare the batch of `numbers` (cars on the last axis) for all stages, phases and ends of the case."""
-    tyres, circuit = tyres_at(numbers, model.moments), model.circuit
-    return set_problem(numbers, tyres, phases or usual_phases(), circuit.place, circuit.curve, circuit.engine, ALL_ROWS)
+    tires, circuit = tires_at(numbers, model.moments), model.circuit
+    return set_problem(numbers, tires, phases or usual_phases(), circuit.place, circuit.curve, circuit.engine, ALL_ROWS)
 
 
 def weigh_ends(model: Model, limit: Limit) -> Array:
@@ -201,7 +201,7 @@ def as_grid(cells: Array) -> Grid:
 
 
 def solve_setup(model: Model, setup: Setup, phases: Phases | None = None) -> Balance:
-    """Solve one setup of the case's car in full, on the tyres of the run ahead as it was with the case's own setup."""
+    """Solve one setup of the case's car in full, on the tires of the run ahead as it was with the case's own setup."""
     problem = set_up(model, setup_numbers(model, setup), phases)
     limit = solve_limit(problem)
     cells = felt_balance(problem, limit)

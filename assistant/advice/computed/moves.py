@@ -1,7 +1,7 @@
 """Moving levers and habits on plausible cars: the change of every cell, starting from the solved base.
 
 The moved cars take a Newton correction or two from the base solution, which is exact to far below what a driver feels
-(a test holds them against full solves). Tyres and fuel at each stage stay as the run ahead made them with the setup at
+(a test holds them against full solves). Tires and fuel at each stage stay as the run ahead made them with the setup at
 hand.
 """
 
@@ -46,7 +46,7 @@ class Base:
 
     cells: felt balance (stages, phases, ends, cars); weights: share of cornering time per end.
     usable: cars that stand where the driver says, steady in every cell, (cars,); the others tell nothing. near: what
-    the solution's neighbours are found with.
+    the solution's neighbors are found with.
     """
 
     model: Model
@@ -66,7 +66,7 @@ class Base:
 
 def guessed_in(case: Case) -> frozenset[str]:
     """Name all values of car, tires and setup that were only guessed."""
-    return case.car.guessed | case.tyre.guessed | case.setup.guessed
+    return case.car.guessed | case.tire.guessed | case.setup.guessed
 
 
 def solve_base(model: Model, cars: int, seed: int) -> Base:

@@ -111,7 +111,7 @@ def place_laps(run_laps: float) -> dict[str, float]:
     """Return where a lap number falls in a run of this length.
 
     The first n laps reach the settled stage when the lap that stands for it, a third into the run, is among them; what
-    comes on later than halfway is no longer settled. Own judgement, no source.
+    comes on later than halfway is no longer settled. Own judgment, no source.
     """
     return {"settled_from": run_laps / 3.0, "settled_until": run_laps / 2.0, "run": run_laps}
 

@@ -203,7 +203,7 @@ def _names_of(symptom: Any) -> tuple[str, ...]:
 
 
 def _words_of(texts: Iterable[str]) -> dict[str, str]:
-    """Return every word of the phrases with its stem; the longer ones can be misspelt and still be known."""
+    """Return every word of the phrases with its stem; the longer ones can be misspelled and still be known."""
     found: dict[str, str] = {}
     for text in texts:
         for word in re.findall(r"[^\W\d_]+", text.lower().replace("'", "")):

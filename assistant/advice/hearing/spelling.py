@@ -30,7 +30,7 @@ _NUMBERS = {word: value for value, word in enumerate(_UNITS)} | _TENS | {"hundre
 _KEPT = frozenset(
     {"tired", "this", "does", "his", "its", "lens", "always", "was", "has", "is", "as", "us", "bed", "red"}
 )
-"""Words whose ending is no ending, or would run into another word ("tired" tyres are not "tires")."""
+"""Words whose ending is no ending, or would run into another word ("tired" tires are not "tires")."""
 
 _SAME = {"couldnt": "cant", "cannot": "cant", "wouldnt": "wont", "didnt": "doesnt", "dont": "doesnt"}
 _SAME |= dict.fromkeys(("isnt", "aint", "arent", "wasnt", "werent"), "not")
@@ -89,7 +89,7 @@ def distance(one: str, other: str, most: int) -> int:
 
 
 def nearest_word(word: str, known: Iterable[str]) -> str | None:
-    """Return the known word that a misspelt one most likely meant, or None.
+    """Return the known word that a misspelled one most likely meant, or None.
 
     Words under five letters get no slack, those under eight one slip, longer ones two.
 

@@ -32,7 +32,7 @@ def _words(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
-# "lose" typed for "loose" and the other way round is told by its neighbours; English grammar, no source.
+# "lose" typed for "loose" and the other way round is told by its neighbors; English grammar, no source.
 _THINGS = _words(
     """
     time air pressure oil water fuel place places spot spots position positions ground money rpm revs speed
@@ -43,7 +43,7 @@ _THINGS = _words(
 _MORE_THINGS = _THINGS | _words(
     """
     power gas brake brakes braking lap laps it him her them everything grip traction bite drive touch rear back
-    tail front nose end tyre tyres tire tires throttle
+    tail front nose end tire tires tire tires throttle
     """
 )
 _DEGREES = _words(
@@ -66,7 +66,7 @@ _LITTLE_WORDS = _words("the my our your a an some any much more most lots lot of
 _PLACERS = _words(
     """
     on in into off out at under when after as from through all every by once until till since again around up
-    coming getting if with for because so near toward towards during before while
+    coming getting if with for because so near toward toward during before while
     """
 )
 
@@ -87,7 +87,7 @@ def cut_words(text: str, lexicon: Lexicon) -> list[Token]:
             number = token.number + (tokens.pop().number or 0)
             token = Token(token.raw, str(number), str(number), number)
         tokens.append(token)
-    return [_told_by_neighbours(tokens, at, lexicon) for at in range(len(tokens))]
+    return [_told_by_neighbors(tokens, at, lexicon) for at in range(len(tokens))]
 
 
 def words_behind(text: str) -> list[Token]:
@@ -135,7 +135,7 @@ def _is_tens(number: int | None) -> bool:
     return number is not None and number in range(20, 100, 10)
 
 
-def _told_by_neighbours(tokens: list[Token], at: int, lexicon: Lexicon) -> Token:
+def _told_by_neighbors(tokens: list[Token], at: int, lexicon: Lexicon) -> Token:
     """Read "lose" as loose, and "loose" as lose, where the words around it leave no other sense."""
     token = tokens[at]
     if token.word in {"lose", "loses"} and _is_said_of_the_car(tokens, at, lexicon):

@@ -257,7 +257,7 @@ def say_stop(sign: str) -> str:
     driver = f"{FOR_THE_DRIVER} " if any(one in sign for one in (UNWELL, FUMES)) else ""
     return (
         f"Stop and inspect before any adjustment: {sign}. {driver}Find and mend it first; work on stands, never on the "
-        "jack alone, and leave brakes, tyres and anything broken to people qualified for them."
+        "jack alone, and leave brakes, tires and anything broken to people qualified for them."
     )
 
 

@@ -140,7 +140,7 @@ COMPLAINT = Question(
 FIXED: tuple[Question, ...] = (
     _own(
         "safety",
-        "First: any vibration, pull under braking, leak, rub, a tyre losing air, or anything bent or loose?",
+        "First: any vibration, pull under braking, leak, rub, a tire losing air, or anything bent or loose?",
         "safety",
         {
             "none": "none, and I have looked",
@@ -148,7 +148,7 @@ FIXED: tuple[Question, ...] = (
             "not-checked": "not checked",
             NONE_NOTICED: "none noticed",
         },
-        "Walk round the car, on stands and never on the jack alone: wheels, lines, links, tyres.",
+        "Walk round the car, on stands and never on the jack alone: wheels, lines, links, tires.",
     ),
     _own(
         "safety_kind",
@@ -159,7 +159,7 @@ FIXED: tuple[Question, ...] = (
             "pull": "pulls under brakes",
             "leak": "leak or smell",
             "rub": "rubbing",
-            "air": "a tyre losing air",
+            "air": "a tire losing air",
             "bent": "bent or loose part",
         },
         "If you cannot say which, stop and look all the same.",

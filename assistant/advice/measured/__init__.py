@@ -1,1 +1,1 @@
-"""What was measured at the car: fitting the model to a run log, reading the tyres."""
+"""What was measured at the car: fitting the model to a run log, reading the tires."""

@@ -31,7 +31,7 @@ from assistant.advice.measured.calibrate_report import (
     Agreement,
     Compared,
     Drift,
-    Learnt,
+    Learned,
     agree,
     find_drift,
     find_notes,
@@ -67,7 +67,7 @@ class Calibration:
     """All of it. refused: why nothing may be kept; empty when all is well. left_out: laps not driven freely."""
 
     log: RunLog
-    learnt: tuple[Learnt, ...]
+    learned: tuple[Learned, ...]
     agreement: tuple[Agreement, ...]
     compared: tuple[Compared, ...]
     drift: tuple[Drift, ...]
@@ -97,22 +97,22 @@ def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
         solution = replace(solution, point=np.zeros(len(PARAMETERS)))
     elif not kept.all():  # what the log does not tell stays as it was, and the rest is fitted to that
         solution = search(case, readings, np.where(kept, solution.point, 0.0), kept)
-    learnt = list_numbers(case, solution, told, bands)
+    learned = list_numbers(case, solution, told, bands)
     point = np.where(kept & [one.taught for one in PARAMETERS], solution.point, 0.0)
-    if not np.isfinite([(one.after, one.low, one.high) for one in learnt]).all():
+    if not np.isfinite([(one.after, one.low, one.high) for one in learned]).all():
         raise no_steady_state(case)
     compared, run = compare(case, readings, point)
-    refused = tuple(find_refusals(learnt, compared, solution))
+    refused = tuple(find_refusals(learned, compared, solution))
     return Calibration(
         log=log_,
-        learnt=learnt,
+        learned=learned,
         agreement=tuple(agree(compared)),
         compared=compared,
         drift=tuple(find_drift(compared, run, readings)),
         left_out=readings.left_out,
-        notes=tuple(find_notes(readings, solution, learnt, bands)),
+        notes=tuple(find_notes(readings, solution, learned, bands)),
         refused=refused,
-        fit=None if refused else make_fit(case, log_, learnt, name),
+        fit=None if refused else make_fit(case, log_, learned, name),
     )
 
 
@@ -154,7 +154,7 @@ def anchored_numbers(case: Case, point: Array) -> Numbers:
     }
     trimmed = read_model(put_fit(case, Fit("", "", "", moved))).numbers
     found = {name: value for name, value in trimmed.items() if name.startswith(FOUND)}
-    return {**collect_numbers(case.car, case.tyre, case.setup), **found}
+    return {**collect_numbers(case.car, case.tire, case.setup), **found}
 
 
 def answer(case: Case, numbers: Numbers, readings: Readings, points: Array) -> tuple[Array, Run]:
@@ -163,7 +163,7 @@ def answer(case: Case, numbers: Numbers, readings: Readings, points: Array) -> t
         run = drive_run(
             move_parameters(numbers, points), usual_phases(), read_circuit(case), readings.laps, readings.stops
         )
-    answers = predict(run, readings.readings, case.tyre.tread, case.car.fuel_density)
+    answers = predict(run, readings.readings, case.tire.tread, case.car.fuel_density)
     answers[:, readings.of("lap time")] *= np.exp(points[:, PACE, None])
     answers[:, readings.of("fuel")] *= np.exp(points[:, FUEL, None])
     return answers, run
@@ -171,12 +171,12 @@ def answer(case: Case, numbers: Numbers, readings: Readings, points: Array) -> t
 
 def compare(case: Case, readings: Readings, point: Array) -> tuple[tuple[Compared, ...], Run]:
     """Set every reading beside the files' and the fit's answer; returns the run of the fit as well."""
-    before, _ = levelled_answer(case, readings, np.zeros(len(PARAMETERS)))
-    after, run = levelled_answer(case, readings, point)
+    before, _ = leveled_answer(case, readings, np.zeros(len(PARAMETERS)))
+    after, run = leveled_answer(case, readings, point)
     return tuple(map(Compared, readings.readings, before, after)), run
 
 
-def levelled_answer(case: Case, readings: Readings, point: Array) -> tuple[list[float], Run]:
+def leveled_answer(case: Case, readings: Readings, point: Array) -> tuple[list[float], Run]:
     """What the model of a point gives for every reading, lap times lifted to their own mean: only the shape counts."""
     answers, run = answer(case, anchored_numbers(case, point), readings, point[None])
     laps = readings.of("lap time")
@@ -189,7 +189,7 @@ def levelled_answer(case: Case, readings: Readings, point: Array) -> tuple[list[
 def meet_log(case: Case, log_: RunLog) -> tuple[Agreement, ...]:
     """How far a case, as it is, is off a log, without fitting anything; lap times by their shape."""
     readings = collect_readings(log_)
-    answers, _ = levelled_answer(case, readings, np.zeros(len(PARAMETERS)))
+    answers, _ = leveled_answer(case, readings, np.zeros(len(PARAMETERS)))
     return tuple(agree([Compared(one, value, value) for one, value in zip(readings.readings, answers, strict=True)]))
 
 
@@ -203,7 +203,9 @@ def judge_numbers(solution: Solution, bands: Array) -> list[tuple[str, float]]:
     return found
 
 
-def list_numbers(case: Case, solution: Solution, told: Sequence[tuple[str, float]], bands: Array) -> tuple[Learnt, ...]:
+def list_numbers(
+    case: Case, solution: Solution, told: Sequence[tuple[str, float]], bands: Array
+) -> tuple[Learned, ...]:
     """List every number before and after; what is not determined stays, with the range of its band."""
     deviation, _ = find_spread(solution.slopes, bands.tolist())
     found = []
@@ -213,13 +215,13 @@ def list_numbers(case: Case, solution: Solution, told: Sequence[tuple[str, float
         moved = float(solution.point[at]) if kept else 0.0
         wide = EIGHT_OF_TEN * (float(deviation[at]) if kept else left * one.band)
         low, high = before * exp(moved - wide), before * exp(moved + wide)
-        found.append(Learnt(one, before, before * exp(moved), low, high, left, word))
+        found.append(Learned(one, before, before * exp(moved), low, high, left, word))
     return tuple(found)
 
 
-def make_fit(case: Case, log_: RunLog, learnt: Sequence[Learnt], name: str) -> Fit | None:
+def make_fit(case: Case, log_: RunLog, learned: Sequence[Learned], name: str) -> Fit | None:
     """Make the fit of what was determined; None when nothing was."""
     values = {
-        field: read_value(case, field) * one.factor for one in learnt if one.kept for field in one.parameter.fields
+        field: read_value(case, field) * one.factor for one in learned if one.kept for field in one.parameter.fields
     }
-    return Fit(name, log_.name, case.tyre.name, values) if values else None
+    return Fit(name, log_.name, case.tire.name, values) if values else None

@@ -28,7 +28,7 @@ def calibration_json(found: Calibration, system: System = "trade") -> dict[str, 
                 "factor_band": [one.low / one.before, one.high / one.before],
                 "uncertainty_left": one.left,
             }
-            for one in found.learnt
+            for one in found.learned
         ],
         "agreement": [
             {

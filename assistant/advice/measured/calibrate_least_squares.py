@@ -2,7 +2,7 @@
 
 The function takes many points at once, (points, parameters), and gives their residuals, (points, residuals): the
 slopes of a round are one batch, and so are the trial steps with four dampings. A parameter at a bound that the
-slope pushes outwards is held there for the round (projected search). Local: the start decides among several minima.
+slope pushes outward is held there for the round (projected search). Local: the start decides among several minima.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ def fit_bounded(
 
 
 def find_slopes(residuals: Residuals, point: Array, now: Array, low: Array, high: Array, step: float) -> Array:
-    """Slopes by differences away from the point, backwards at the upper bound; (residuals, parameters).
+    """Slopes by differences away from the point, backward at the upper bound; (residuals, parameters).
 
     now: residuals at the point. A parameter without room, low = high, has slope zero.
     """

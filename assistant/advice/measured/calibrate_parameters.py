@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from assistant.car.case import Case
 from assistant.car.file_models import FIT_KEYS
 from assistant.car.keys import bound
-from assistant.car.tyre_keys import TYRE_KEYS
+from assistant.car.tire_keys import TIRE_KEYS
 from assistant.physics.numbers import Numbers
 from assistant.physics.spread import BANDS
 
@@ -27,7 +27,7 @@ WIDEST = 3.0
 
 @dataclass(frozen=True)
 class Parameter:
-    """fields: of Tyre or Engine, moved together; empty for the level of the lap times.
+    """fields: of Tire or Engine, moved together; empty for the level of the lap times.
 
     band: one standard deviation of the logarithm before anything was measured. taught: whether the fit keeps it; the
     others only make sure that lap times do not teach more than they can.
@@ -60,19 +60,19 @@ PARAMETERS: tuple[Parameter, ...] = (
 )
 TAUGHT = tuple(one for one in PARAMETERS if one.taught)
 FUEL, PACE = len(TAUGHT) - 1, len(TAUGHT)
-"""Places of the two that move readings, not the tyre; all that are taught come first."""
+"""Places of the two that move readings, not the tire; all that are taught come first."""
 
 
 def read_value(case: Case, field: str) -> float:
-    """Value of a field of the case's tyre or engine."""
-    return float(getattr(case.car.engine if field == "fuel_use" else case.tyre, field))
+    """Value of a field of the case's tire or engine."""
+    return float(getattr(case.car.engine if field == "fuel_use" else case.tire, field))
 
 
 def find_bounds(case: Case) -> tuple[Array, Array]:
     """Lowest and highest logarithm of each factor: so many bands, and within what a file may hold."""
     low = np.array([-WIDEST * one.band for one in PARAMETERS])
     high = -low
-    keys = {one.field: one for one in (*FIT_KEYS, *TYRE_KEYS)}
+    keys = {one.field: one for one in (*FIT_KEYS, *TIRE_KEYS)}
     for at, one in enumerate(PARAMETERS):
         for field in one.fields:
             value = read_value(case, field)
@@ -86,7 +86,7 @@ def find_bounds(case: Case) -> tuple[Array, Array]:
 
 
 def move_parameters(numbers: Numbers, points: Array) -> Numbers:
-    """One car per point, (points, parameters), with the tyre's numbers moved; fuel and pace move the readings."""
+    """One car per point, (points, parameters), with the tire's numbers moved; fuel and pace move the readings."""
     cars = len(points)
     moved = {name: np.repeat(value, cars, axis=-1) for name, value in numbers.items()}
     factors = np.exp(points)

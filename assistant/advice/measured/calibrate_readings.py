@@ -38,9 +38,9 @@ LAP_OFF = 0.002
 """How far gauge and model together may be off, one standard deviation: tread with all three strips or with fewer [K],
 hot pressure [Pa], wear [m], fuel [m3], lap time as a share of itself beside the driver's own scatter. Assumptions."""
 SLOW_SHARE, SLOW_SCATTERS = 0.008, 4.0
-"""A lap slower than its neighbours by this share, and by so many scatters of the log, was not driven freely."""
+"""A lap slower than its neighbors by this share, and by so many scatters of the log, was not driven freely."""
 WARM_LAPS = 5
-"""Laps after a start or a stop whose times are not compared: the driver brings the tyres in as he likes."""
+"""Laps after a start or a stop whose times are not compared: the driver brings the tires in as he likes."""
 EDGE = 1e-6
 """Laps before or after a stop at which its two sides are read."""
 
@@ -85,9 +85,9 @@ def collect_readings(log: RunLog) -> Readings:
 def stops_of(log: RunLog) -> tuple[Stop, ...]:
     """Stops of a log; what was done after its last lap does not count."""
     return tuple(
-        Stop(row.lap, _four(row.new_tyres), row.refuelled, row.slow_laps)
+        Stop(row.lap, _four(row.new_tires), row.refuelled, row.slow_laps)
         for row in log.rows
-        if 0 < row.lap < log.laps and (row.new_tyres or row.refuelled or row.slow_laps)
+        if 0 < row.lap < log.laps and (row.new_tires or row.refuelled or row.slow_laps)
     )
 
 
@@ -115,7 +115,7 @@ def _predict_one(run: Run, car: int, one: Reading, tread: float, density: float)
     if one.quantity == "tread temperature":
         return read(run.moments.tread[corner, :, car], end)
     if one.quantity == "hot pressure":
-        return read(run.tyres.pressure[corner, :, car], end)
+        return read(run.tires.pressure[corner, :, car], end)
     wear = run.moments.wear[corner, :, car]
     return (read(wear, end) - read(wear, begin)) * tread
 
@@ -134,7 +134,7 @@ def _lap_times(rows: Sequence[LogRow]) -> tuple[list[Reading], tuple[int, ...]]:
     usual = [median(times[max(at - 3, 0) : at + 4]) for at in range(len(times))]
     scatter = 1.4826 * median(abs(time - mid) for time, mid in zip(times, usual, strict=True))
     found, slow = [], []
-    starts = [0, *(row.lap for row in rows if row.new_tyres or row.refuelled or row.slow_laps)]
+    starts = [0, *(row.lap for row in rows if row.new_tires or row.refuelled or row.slow_laps)]
     for (row, time), mid in zip(timed, usual, strict=True):
         if any(start < row.lap <= start + WARM_LAPS for start in starts):
             continue
@@ -159,17 +159,17 @@ def _states(rows: Sequence[LogRow]) -> Iterator[Reading]:
 
 
 def _wear(rows: Sequence[LogRow]) -> Iterator[Reading]:
-    """Wear counted from the new tyre."""
+    """Wear counted from the new tire."""
     new = dict.fromkeys(CORNERS, 0)
     for row in rows:
         for corner, value in row.wear.items():
             if row.lap > new[corner]:
                 yield Reading("wear", corner, row.lap, new[corner], value, WEAR_OFF, row.line)
-        new.update(dict.fromkeys(row.new_tyres, row.lap))
+        new.update(dict.fromkeys(row.new_tires, row.lap))
 
 
 def _depths(rows: Sequence[LogRow]) -> Iterator[Reading]:
-    """Tread left as wear since the first reading of the same tyre; a new tyre is as deep as the one of lap 0 was."""
+    """Tread left as wear since the first reading of the same tire; a new tire is as deep as the one of lap 0 was."""
     unworn = dict(rows[0].depth) if rows[0].lap == 0 else {}
     first = {corner: (0, depth) for corner, depth in unworn.items()}
     for row in rows:
@@ -179,7 +179,7 @@ def _depths(rows: Sequence[LogRow]) -> Iterator[Reading]:
             elif row.lap > first[corner][0]:
                 since, start = first[corner]
                 yield Reading("wear", corner, row.lap, since, start - depth, WEAR_OFF, row.line)
-        for corner in row.new_tyres:
+        for corner in row.new_tires:
             first.pop(corner, None)
             if corner in unworn:
                 first[corner] = (row.lap, unworn[corner])

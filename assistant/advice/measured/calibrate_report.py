@@ -29,7 +29,7 @@ TOO_FAR = 4.0
 
 
 @dataclass(frozen=True)
-class Learnt:
+class Learned:
     """One number: before, after, and the range that holds eight of ten. told: well, partly or not determined.
 
     left: share of the uncertainty from before that is left. factor: after over before.
@@ -95,10 +95,10 @@ def agree(compared: Sequence[Compared]) -> list[Agreement]:
     return found
 
 
-def find_refusals(learnt: Sequence[Learnt], compared: Sequence[Compared], solution: Solution) -> list[str]:
+def find_refusals(learned: Sequence[Learned], compared: Sequence[Compared], solution: Solution) -> list[str]:
     """Say why a fit may not be kept: a number at the end of what is possible, or a model that does not follow."""
     found = []
-    for one, held in zip(learnt, solution.held[: len(TAUGHT)], strict=True):
+    for one, held in zip(learned, solution.held[: len(TAUGHT)], strict=True):
         if held and one.kept and abs(log(one.factor)) > 0.1:
             found.append(
                 f"the {one.parameter.title} would have to be {one.factor:.2f} times what the files say, or more; "
@@ -115,19 +115,19 @@ def find_refusals(learnt: Sequence[Learnt], compared: Sequence[Compared], soluti
     return found
 
 
-def find_notes(readings: Readings, solution: Solution, learnt: Sequence[Learnt], bands: Array) -> list[str]:
-    """Say what a reader must know: numbers known only together, tyres not measured, laps left out, a search cut off."""
+def find_notes(readings: Readings, solution: Solution, learned: Sequence[Learned], bands: Array) -> list[str]:
+    """Say what a reader must know: numbers known only together, tires not measured, laps left out, a search cut off."""
     _, together = find_spread(solution.slopes, bands.tolist())
     found = []
-    for i, one in enumerate(learnt):
-        for j, other in enumerate(learnt[:i]):
+    for i, one in enumerate(learned):
+        for j, other in enumerate(learned[:i]):
             loose = min(one.left, other.left) > LOOSE and one.kept and other.kept
             if loose and abs(together[i, j]) > TIED:
                 titles = f"{other.parameter.title} and {one.parameter.title}"
                 found.append(f"{titles} are known only together; their single values may trade off.")
     measured = {one.corner for one in readings.readings if one.corner}
     if measured and (missing := [corner for corner in CORNERS if corner not in measured]):
-        found.append(f"Not measured: {', '.join(missing)}; it follows the others by the one tyre law.")
+        found.append(f"Not measured: {', '.join(missing)}; it follows the others by the one tire law.")
     if readings.left_out:
         laps = ", ".join(map(str, readings.left_out))
         found.append(f"Laps left out as not driven freely: {laps}.")
@@ -137,7 +137,7 @@ def find_notes(readings: Readings, solution: Solution, learnt: Sequence[Learnt],
 
 
 def find_drift(compared: Sequence[Compared], run: Run, readings: Readings) -> list[Drift]:
-    """Change per ten laps over the longest stretch between tyre changes, once warm; balance from the fitted run."""
+    """Change per ten laps over the longest stretch between tire changes, once warm; balance from the fitted run."""
     begin, end = longest_stretch(run, readings)
     warm = begin + min(10.0, (end - begin) / 3.0)
     found = []
@@ -167,8 +167,8 @@ def find_drift(compared: Sequence[Compared], run: Run, readings: Readings) -> li
 
 
 def longest_stretch(run: Run, readings: Readings) -> tuple[float, float]:
-    """First and last lap of the longest stretch without new tyres."""
-    changes = [float(stop.after_lap) for stop in readings.stops if any(stop.new_tyres)]
+    """First and last lap of the longest stretch without new tires."""
+    changes = [float(stop.after_lap) for stop in readings.stops if any(stop.new_tires)]
     marks = [0.0, *changes, float(run.laps[-1])]
     return max(pairwise(marks), key=lambda pair: pair[1] - pair[0])
 

@@ -1,6 +1,6 @@
 """What a remedy makes worse, in numbers and in words, the worst first.
 
-Only what is known: tyre life, pace and fuel are costs once they are computed, never guessed.
+Only what is known: tire life, pace and fuel are costs once they are computed, never guessed.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.advice.offers.run_price import ShortRun, find_short, price_tyre_life
+from assistant.advice.offers.run_price import ShortRun, find_short, price_tire_life
 from assistant.advice.offers.sizing import leave_good, spread_over, take_inside
 from assistant.advice.results import Cost, Grid
 from assistant.units import show
@@ -29,7 +29,7 @@ LEAST_SHOWN = 0.05
 MAIN_SHARE = 0.5
 """A cell with less than this share of the largest cost the same way is left to the table of numbers."""
 LEAST_LAPS = 0.95
-"""Laps of tyre or fuel: less than one is no cost anybody can use."""
+"""Laps of tire or fuel: less than one is no cost anybody can use."""
 LEAST_PACE = 0.005
 """Seconds a lap below which a change would be written as 0.00."""
 LEAST_PRESSURE = 3500.0
@@ -97,11 +97,11 @@ def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[flo
     effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one line. A cell
     nobody complained of costs only what takes it further from even; what is said there is its whole change.
     """
-    spoilt = leave_good(wanted, effect) - np.where(wanted.reported, take_inside(effect, wanted.change), 0.0)
-    moved = np.where(wanted.reported, spoilt, effect)
-    size = np.sqrt(wanted.weight / wanted.total) * np.abs(spoilt) if wanted.total > 0 else np.abs(spoilt)
+    spoiled = leave_good(wanted, effect) - np.where(wanted.reported, take_inside(effect, wanted.change), 0.0)
+    moved = np.where(wanted.reported, spoiled, effect)
+    size = np.sqrt(wanted.weight / wanted.total) * np.abs(spoiled) if wanted.total > 0 else np.abs(spoiled)
     merged: dict[tuple[str | None, tuple[str, ...], str, bool], list[_Line]] = {}
-    for line in _lines(spoilt, size, wanted):
+    for line in _lines(spoiled, size, wanted):
         merged.setdefault((line.end, line.stages, line.way, line.past), []).append(line)
     return [
         (max(float(size[cell]) for line in lines for cell in line.cells), _say_balance(lines, moved))
@@ -110,15 +110,15 @@ def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[flo
 
 
 def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tuple[float, Cost]]:
-    """Price what is lost in tyre life, pace, fuel and pressure; a run cut short comes before everything."""
+    """Price what is lost in tire life, pace, fuel and pressure; a run cut short comes before everything."""
     priced = []
-    short = find_short({**run.tyre_life, "fuel": run.fuel_laps}, run_laps)
+    short = find_short({**run.tire_life, "fuel": run.fuel_laps}, run_laps)
     if short is not None:
         priced.append((1.0 + short.laps, _say_short(short)))
-    for corner, (after, change) in run.tyre_life.items():
+    for corner, (after, change) in run.tire_life.items():
         if change <= -LEAST_LAPS and after * 0.01 <= -change:
-            share = weights.tyre_price * price_tyre_life({corner: (after, change)}, run_laps)
-            priced.append((share, _say_laps("tyre life", corner, f"the {CORNER_WORDS[corner]}", (after, change))))
+            share = weights.tire_price * price_tire_life({corner: (after, change)}, run_laps)
+            priced.append((share, _say_laps("tire life", corner, f"the {CORNER_WORDS[corner]}", (after, change))))
     average = run.pace.get("average", 0.0)
     if average >= LEAST_PACE:
         slower = Cost("pace", "lap", average, "s", f"{average:.2f} s a lap slower")
@@ -142,14 +142,14 @@ def say_list(words: Sequence[str]) -> str:
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
-def _lines(spoilt: NDArray[np.float64], size: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
+def _lines(spoiled: NDArray[np.float64], size: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
     """Gather the cells of each phase that move the same wrong way; small ones beside a large one are left out.
 
     What goes beyond what was asked never shares a line with other cells: there the rest of the move is the cure.
     """
-    ways = np.where(spoilt > 0, "tighter", "looser")
-    shown = np.abs(spoilt) >= LEAST_SHOWN
-    beyond = wanted.reported & (wanted.change * spoilt > 0)
+    ways = np.where(spoiled > 0, "tighter", "looser")
+    shown = np.abs(spoiled) >= LEAST_SHOWN
+    beyond = wanted.reported & (wanted.change * spoiled > 0)
     groups: dict[tuple[str | None, str, str, bool], list[int]] = {}
     for index, (end, phase, _) in enumerate(wanted.places):
         if shown[index] and size[index] >= MAIN_SHARE * size[shown & (ways == ways[index])].max():
@@ -178,7 +178,7 @@ def _say_stages(stages: Sequence[str]) -> str:
     if set(stages) >= set(IN_STAGE):
         return "all run long"
     if list(stages) == ["fresh", "settled"]:
-        return "until the tyres are worn"
+        return "until the tires are worn"
     if list(stages) == ["settled", "worn"]:
         return "from the settled laps on"
     return say_list([IN_STAGE.get(stage, f"when {stage}") for stage in stages])
@@ -187,7 +187,7 @@ def _say_stages(stages: Sequence[str]) -> str:
 def _say_short(short: ShortRun) -> Cost:
     what = "the fuel" if short.what == "fuel" else f"the {CORNER_WORDS[short.what]}"
     text = f"{what} would be done {count_laps(short.laps)} before the end"
-    return Cost("fuel" if short.what == "fuel" else "tyre life", short.what, short.laps, "laps", text)
+    return Cost("fuel" if short.what == "fuel" else "tire life", short.what, short.laps, "laps", text)
 
 
 def _say_laps(kind: str, where: str, what: str, pair: After) -> Cost:

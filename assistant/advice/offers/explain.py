@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 TOP = {
     "relief": 1.0,
     "harm": 0.0,
-    "tyre life": 0.0,
+    "tire life": 0.0,
     "pace": 0.0,
     "confidence": 1.0,
     "practicality": 1.0,
@@ -30,8 +30,8 @@ TOP = {
 """The best each factor can be: shares and chances end at 1, a lever file may state a preference of up to 2."""
 WOULD = {
     "relief": "took away more of the complaint",
-    "harm": "spoilt less elsewhere",
-    "tyre life": "cost less tyre life",
+    "harm": "spoiled less elsewhere",
+    "tire life": "cost less tire life",
     "pace": "cost less lap time",
     "confidence": "were surer",
     "practicality": "were quicker to do",
@@ -42,7 +42,7 @@ WOULD = {
 _IS = {
     "relief": ("takes away more of the complaint", "takes away less of the complaint"),
     "harm": ("spoils less elsewhere", "spoils more elsewhere"),
-    "tyre life": ("costs less tyre life", "costs more tyre life"),
+    "tire life": ("costs less tire life", "costs more tire life"),
     "pace": ("costs less lap time", "costs more lap time"),
     "confidence": ("is surer", "is less sure"),
     "practicality": ("is quicker to do", "is slower to do"),

@@ -1,6 +1,6 @@
 """How good a remedy is: every factor a number with a sentence, every weight from the pack's ranking file.
 
-score = (relief - harm - tyre life - pace) x confidence x practicality x trade x preference; `order` sorts by it.
+score = (relief - harm - tire life - pace) x confidence x practicality x trade x preference; `order` sorts by it.
 """
 
 from __future__ import annotations
@@ -19,12 +19,12 @@ if TYPE_CHECKING:
 
 HOW_SOON = ("pit stop", "between runs", "shop")
 """When a change can be made, quickest first."""
-SHARES = ("relief", "harm", "tyre life", "pace")
+SHARES = ("relief", "harm", "tire life", "pace")
 """Factors that are shares of the complaint; all others are taken away from the first."""
 TIMES = ("confidence", "practicality", "trade", "preference")
 """Factors the share is multiplied by."""
 SPOILS = "spoils, elsewhere or past the mark, as much as"
-LESS_IS_BETTER = frozenset({"harm", "tyre life", "pace"})
+LESS_IS_BETTER = frozenset({"harm", "tire life", "pace"})
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class Standing:
 
 
 def weigh_relief(relief: float, harm: float) -> tuple[Factor, ...]:
-    """State the shares of the complaint: what goes, what is spoilt elsewhere or by going past the mark."""
+    """State the shares of the complaint: what goes, what is spoiled elsewhere or by going past the mark."""
     return (
         Factor("relief", relief, cure_words(relief)),
         Factor("harm", harm, f"{SPOILS} {share_words(harm)}" if harm > 0.005 else "spoils nothing"),
@@ -53,13 +53,13 @@ def weigh_run(price: RunPrice | None) -> tuple[Factor, ...]:
     """State what it costs over the run, as shares of the complaint; nothing when that was not computed."""
     if price is None:
         return ()
-    tyres = (
-        f"shorter tyre life, priced at {say_share(price.tyres)} of it" if price.tyres >= 0.005 else "tyres last as long"
+    tires = (
+        f"shorter tire life, priced at {say_share(price.tires)} of it" if price.tires >= 0.005 else "tires last as long"
     )
     if price.short is not None:
-        tyres = f"the run does not reach its end, priced at {say_share(price.tyres)} of it"
+        tires = f"the run does not reach its end, priced at {say_share(price.tires)} of it"
     pace = f"slower laps, priced at {say_share(price.pace)} of it" if price.pace >= 0.005 else "costs no lap time"
-    return Factor("tyre life", price.tyres, tyres), Factor("pace", price.pace, pace)
+    return Factor("tire life", price.tires, tires), Factor("pace", price.pace, pace)
 
 
 def weigh_confidence(share: float, basis: str, weights: Weights) -> Factor:

@@ -74,11 +74,11 @@ def offer_lever(
 
 
 def over_the_run(run: RunAfter | None) -> dict[str, Any]:
-    """Tyre life, pace, fuel and hot pressure as fields of a remedy, None when the run was not computed."""
+    """Tire life, pace, fuel and hot pressure as fields of a remedy, None when the run was not computed."""
     if run is None:
-        return dict.fromkeys(("tyre_life_laps", "pace_s", "fuel_laps", "hot_pressure"))
+        return dict.fromkeys(("tire_life_laps", "pace_s", "fuel_laps", "hot_pressure"))
     return {
-        "tyre_life_laps": run.tyre_life,
+        "tire_life_laps": run.tire_life,
         "pace_s": run.pace,
         "fuel_laps": run.fuel_laps,
         "hot_pressure": run.hot_pressure or None,

@@ -24,36 +24,36 @@ class ShortRun:
 
 @dataclass(frozen=True)
 class RunPrice:
-    """Shares of the complaint. tyres: spare tyre life and laps of the run that are lost; pace: time lost a lap.
+    """Shares of the complaint. tires: spare tire life and laps of the run that are lost; pace: time lost a lap.
 
     short: what ends the run before its length, None when nothing does that did not before.
     """
 
-    tyres: float
+    tires: float
     pace: float
     short: ShortRun | None = None
 
     @property
     def total(self) -> float:
         """Everything together."""
-        return self.tyres + self.pace
+        return self.tires + self.pace
 
 
 def price_run(run: RunAfter | None, weights: Weights, run_laps: float) -> RunPrice | None:
     """Price what a change does over the run; None when that was not computed."""
     if run is None:
         return None
-    lasting = {**run.tyre_life, "fuel": run.fuel_laps}
-    tyres = weights.tyre_price * price_tyre_life(run.tyre_life, run_laps)
-    tyres += weights.short_run_price * price_short_run(lasting, run_laps)
+    lasting = {**run.tire_life, "fuel": run.fuel_laps}
+    tires = weights.tire_price * price_tire_life(run.tire_life, run_laps)
+    tires += weights.short_run_price * price_short_run(lasting, run_laps)
     pace = weights.pace_price * max(0.0, run.pace.get("average", 0.0))
-    return RunPrice(tyres, pace, find_short(lasting, run_laps))
+    return RunPrice(tires, pace, find_short(lasting, run_laps))
 
 
-def price_tyre_life(life: Mapping[str, After], run_laps: float) -> float:
-    """Share of a tyre's spare life that is lost, 0 to 1, of the corner that loses most of it.
+def price_tire_life(life: Mapping[str, After], run_laps: float) -> float:
+    """Share of a tire's spare life that is lost, 0 to 1, of the corner that loses most of it.
 
-    Spare is what lasts beyond the run; less than a tenth of a run is counted as a tenth, so that a tyre with nothing to
+    Spare is what lasts beyond the run; less than a tenth of a run is counted as a tenth, so that a tire with nothing to
     spare does not make every lap lost a whole one.
     """
     shares = [-change / max(after - change - run_laps, 0.1 * run_laps) for after, change in life.values()]
@@ -61,7 +61,7 @@ def price_tyre_life(life: Mapping[str, After], run_laps: float) -> float:
 
 
 def price_short_run(life: Mapping[str, After], run_laps: float) -> float:
-    """Share of the run by which a change makes tyres or fuel fall short of it, beyond what they do already."""
+    """Share of the run by which a change makes tires or fuel fall short of it, beyond what they do already."""
     short = max([0.0, *(run_laps - after for after, _ in life.values())])
     before = max([0.0, *(run_laps - (after - change) for after, change in life.values())])
     return max(0.0, short - before) / run_laps

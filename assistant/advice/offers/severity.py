@@ -69,7 +69,7 @@ def derive_scale(effects: EffectTable, weights: Weights, *, driver_gain: float =
     """Measure the unit of severity on this car, in each phase, once settled.
 
     That is the middle stage of the table, on which the balance is anchored: usual changes are judged when the car has
-    come in, and effects early and late in a run carry what the tyres do on top.
+    come in, and effects early and late in a run carry what the tires do on top.
     """
     changes = tuple(
         _usual_change(effects, lever, change)

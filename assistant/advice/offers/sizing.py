@@ -157,7 +157,7 @@ def size_lever(
     """Choose the whole number of steps with the least weighted miss plus penalties.
 
     slope: effect of one known step at each place [%]. step_price: share of the complaint one step must earn.
-    extra: price of so many steps over the run (tyre life, pace) as a share, None when nothing is known.
+    extra: price of so many steps over the run (tire life, pace) as a share, None when nothing is known.
     """
     effects = np.array(moves.multiple)[:, None] * slope
     best, too_dear = _choose(moves, effects, wanted, step_price, extra)
@@ -205,7 +205,7 @@ def measure_relief(wanted: Wanted, effect: NDArray[np.float64]) -> tuple[float, 
     """Say what share of the complaint an effect takes away, and what it spoils, as such a share.
 
     Taken away: what goes the way that was asked, up to the mark, over what was asked, each cell counted by how much was
-    asked of it; from 0 to 1. Spoilt: what the root of the squared miss, over all cells, is more than what is left.
+    asked of it; from 0 to 1. Spoiled: what the root of the squared miss, over all cells, is more than what is left.
     """
     if wanted.total == 0:
         return 0.0, 0.0
@@ -220,7 +220,7 @@ def take_inside(effect: NDArray[np.float64], asked: NDArray[np.float64]) -> NDAr
 
 
 def spoils_more(wanted: Wanted, effect: NDArray[np.float64]) -> bool:
-    """Whether an effect moves the cells complained of further from what was asked than towards it.
+    """Whether an effect moves the cells complained of further from what was asked than toward it.
 
     Roots of the weighted squares of both parts are compared, so a small cure never buys a large harm in a cell that is
     bad already, however small the whole move is; the squared miss alone would allow that where one complaint is large.

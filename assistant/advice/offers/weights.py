@@ -24,7 +24,7 @@ class Weights:
     families: tuple[tuple[str, ...], ...]
     felt_share: float
     step_price: float
-    tyre_price: float
+    tire_price: float
     short_run_price: float
     pace_price: float
     confidence_power: float

@@ -10,7 +10,7 @@ import numpy as np
 from assistant.advice.computed.model import Model, stage_laps
 from assistant.advice.computed.standing import SETTLED
 from assistant.car.case import STAGES
-from assistant.physics.moments import Moments, tyres_at
+from assistant.physics.moments import Moments, tires_at
 from assistant.physics.numbers import Numbers
 from assistant.physics.rates import rate_in_series, roll_stiffness
 from assistant.physics.static import Rest, stand_still
@@ -24,18 +24,18 @@ MIDDLE, EXIT = 1, 2
 
 @dataclass(frozen=True)
 class Roll:
-    """Roll stiffness [N m/rad] of the front and rear springs with their bar, and of the tyres below them."""
+    """Roll stiffness [N m/rad] of the front and rear springs with their bar, and of the tires below them."""
 
     front_springs: float
-    front_tyres: float
+    front_tires: float
     rear_springs: float
-    rear_tyres: float
+    rear_tires: float
 
     @property
     def front_share(self) -> float:
-        """Front share of the whole car's roll stiffness, springs and bar on their tyres, 0 to 1."""
-        front = float(rate_in_series(self.front_springs, self.front_tyres))
-        return front / (front + float(rate_in_series(self.rear_springs, self.rear_tyres)))
+        """Front share of the whole car's roll stiffness, springs and bar on their tires, 0 to 1."""
+        front = float(rate_in_series(self.front_springs, self.front_tires))
+        return front / (front + float(rate_in_series(self.rear_springs, self.rear_tires)))
 
 
 @dataclass(frozen=True)
@@ -69,9 +69,9 @@ class CarNow:
         return {**self.numbers, **{lever: np.array([value]) for lever, value in levers.items()}}
 
     def rest(self, numbers: Numbers | None = None) -> Rest:
-        """The car at rest at each stage of the run, tyres as they are then, (…, stages, 1)."""
+        """The car at rest at each stage of the run, tires as they are then, (…, stages, 1)."""
         numbers = self.numbers if numbers is None else numbers
-        return stand_still(numbers, tyres_at(numbers, self.model.moments))
+        return stand_still(numbers, tires_at(numbers, self.model.moments))
 
     def cross(self, numbers: Numbers | None = None) -> float:
         """Cross weight on the scales at the start, fuel aboard and air as set: what moves without re-scaling shows."""
@@ -79,7 +79,7 @@ class CarNow:
         air = self.model.moments.cold
         cold, none = np.full((4, 1, 1), air), np.zeros((4, 1, 1))
         fresh = Moments(gas=cold, tread=cold, wear=none, fuel_used=none[0], cold=air)
-        rest = stand_still(numbers, tyres_at(numbers, fresh))
+        rest = stand_still(numbers, tires_at(numbers, fresh))
         loads = answer_pushes(numbers, rest).at_rest[:4, 0, 0]
         return float((loads[1] + loads[2]) / loads.sum())
 
@@ -96,16 +96,16 @@ class CarNow:
         return {stage: read(index) for index, stage in enumerate(STAGES)}
 
     def roll(self, numbers: Numbers | None = None) -> Roll:
-        """Roll stiffness of both ends, the tyres as they are when settled."""
+        """Roll stiffness of both ends, the tires as they are when settled."""
         numbers = self.numbers if numbers is None else numbers
         lf, rf, lr, rr, bar = (float(rate.item()) for rate in wheel_rates(numbers))
-        tyres = [float(rate) for rate in self.rest(numbers).tyre_rate[:, SETTLED, 0]]
+        tires = [float(rate) for rate in self.rest(numbers).tire_rate[:, SETTLED, 0]]
         front, rear, base = (float(numbers[name].item()) for name in ("track_front", "track_rear", "spring_base"))
         return Roll(
             float(roll_stiffness(front, lf, rf, bar)),
-            float(roll_stiffness(front, tyres[0], tyres[1])),
+            float(roll_stiffness(front, tires[0], tires[1])),
             float(roll_stiffness(base, lr, rr)),
-            float(roll_stiffness(rear, tyres[2], tyres[3])),
+            float(roll_stiffness(rear, tires[2], tires[3])),
         )
 
     def say(self, value: float, kind: str, *, places: int | None = None, signed: bool = False) -> str:

@@ -56,39 +56,39 @@ def jack_turn(now: CarNow) -> float:
     The springs and the bar of each end count as its roll stiffness over its track squared.
     """
     roll, front, rear = now.roll(), now.number("track_front"), now.number("track_rear")
-    twist = (roll.front_springs / front**2, roll.front_tyres / front**2)
-    back = (roll.rear_springs / rear**2, roll.rear_tyres / rear**2)
+    twist = (roll.front_springs / front**2, roll.front_tires / front**2)
+    back = (roll.rear_springs / rear**2, roll.rear_tires / rear**2)
     return float(jack_load(now.number("jack_lead") * rear / now.number("spring_base"), *twist, *back))
 
 
 def of_drive_torque(now: CarNow) -> list[str]:
-    """Pounds the drive's torque adds to LR and RF on exit, on tyres that give way."""
+    """Pounds the drive's torque adds to LR and RF on exit, on tires that give way."""
     force = now.mean(now.model.run.limit.point.lengthways[2:].sum(axis=0), EXIT)
     if force <= 0.0:
         return []
     roll, radius = now.roll(), float(now.rest().radius[2:, SETTLED, 0].mean())
     rigid = cross_load(force, radius, now.number("final_drive"), now.number("track_rear"), roll.front_share)
-    moved = float(rigid) * roll.rear_tyres / (roll.rear_tyres + roll.rear_springs)
+    moved = float(rigid) * roll.rear_tires / (roll.rear_tires + roll.rear_springs)
     return [
         f"Coming off, the drive of {now.say(force, 'force')} adds {now.pounds(moved)} to LR and RF by its torque alone."
     ]
 
 
 def of_mass(now: CarNow, lever: str, change: float) -> list[str]:
-    """Where the centre of gravity is, and where the change puts it."""
+    """Where the center of gravity is, and where the change puts it."""
     before = now.rest().cg
     after = now.rest(now.moved(**{lever: now.number(lever) + change})).cg
     axis, names = {
         "nose_weight": (0, ("forward", "back")),
         "left_weight": (1, ("left", "right")),
-        "ballast_height": (2, ("up", "down")),
+        "ballast_rise": (2, ("up", "down")),
     }[lever]
     x, y, z = (float(values[SETTLED, 0]) for values in before)
     side = "left" if y >= 0 else "right"
     said = [
         (
-            f"The centre of gravity lies {now.say(x, 'short_length', places=1)} ahead of the rear axle, "
-            f"{now.say(abs(y), 'short_length', places=1)} {side} of the centreline and "
+            f"The center of gravity lies {now.say(x, 'short_length', places=1)} ahead of the rear axle, "
+            f"{now.say(abs(y), 'short_length', places=1)} {side} of the centerline and "
             f"{now.say(z, 'short_length', places=1)} up."
         )
     ]
@@ -99,15 +99,15 @@ def of_mass(now: CarNow, lever: str, change: float) -> list[str]:
 
 
 def of_ride_height(now: CarNow, lever: str, change: float) -> list[str]:
-    """How far the centre of gravity and a roll centre go with the frame."""
+    """How far the center of gravity and a roll center go with the frame."""
     moved = now.moved(**{lever: now.number(lever) + change})
     up = float((now.rest(moved).cg[2] - now.rest().cg[2])[SETTLED, 0])
-    centre = roll_centre(now, change) - roll_centre(now) if lever == "ride_height_rear" else change
+    center = roll_center(now, change) - roll_center(now) if lever == "ride_height_rear" else change
     end = "rear" if lever == "ride_height_rear" else "front"
     return [
         (
-            f"The centre of gravity goes {now.say(up, 'short_length', signed=True)} with it, the {end} roll centre "
-            f"{now.say(centre, 'short_length', signed=True)}."
+            f"The center of gravity goes {now.say(up, 'short_length', signed=True)} with it, the {end} roll center "
+            f"{now.say(center, 'short_length', signed=True)}."
         )
     ]
 
@@ -118,16 +118,16 @@ def of_spring(now: CarNow, lever: str, change: float) -> list[str]:
     old = now.number(lever)
     new = old + change
     ratio = now.number("spring_ratio_front") if corner < 2 else now.number("spring_base") / now.number("track_rear")
-    tyre = float(now.rest().tyre_rate[corner, SETTLED, 0])
+    tire = float(now.rest().tire_rate[corner, SETTLED, 0])
     wheel = [float(wheel_rate(rate, ratio)) for rate in (old, new)]
-    soft = [float(rate_in_series(rate, tyre)) for rate in wheel]
+    soft = [float(rate_in_series(rate, tire)) for rate in wheel]
     where = "At the wheel" if corner < 2 else "At the wheel, in roll,"
     rates, series = (then(now, pair, "spring_rate") for pair in (wheel, soft))
     carried = spring_force(now, corner)
     pressed = [carried / rate for rate in (old, new)]
     seat = pressed[1] - pressed[0]
     said = [
-        f"{where} it is {rates}, on its tyre {series}.",
+        f"{where} it is {rates}, on its tire {series}.",
         f"Standing it carries {now.pounds(carried)} and is {now.say(pressed[0], 'short_length')} shorter than free.",
     ]
     if abs(change) > LEAST_SHOWN:
@@ -179,7 +179,7 @@ def of_front_bar(now: CarNow, lever: str, change: float) -> list[str]:
             f"At the end of its arm it is {then(now, arm, 'spring_rate')}; "
             f"a degree of roll takes {then(now, bar, 'torque')}."
         ),
-        f"The front has {then(now, share, 'share')} of the roll stiffness, springs and bar on their tyres.",
+        f"The front has {then(now, share, 'share')} of the roll stiffness, springs and bar on their tires.",
     ]
 
 
@@ -201,58 +201,56 @@ def say_cross(now: CarNow, lever: str, change: float) -> list[str]:
     return [f"Left alone on the scales, cross weight goes from {before} to {after}."]
 
 
-def of_damper(now: CarNow, lever: str, change: float) -> list[str]:
-    """What clicks are at the damper and at the wheel."""
+def of_shock(now: CarNow, lever: str, change: float) -> list[str]:
+    """What clicks are at the shock and at the wheel."""
     way, corner = lever.split("_")
     per_click = now.number(f"click_{way}_{corner}")
-    ratio = now.number("damper_ratio_front") if corner in CORNERS[:2] else 1.0
-    at = float(now.number(f"damper_base_rate_{corner}") + per_click * now.number(lever))
-    said = f"It is {then(now, [at, at + change * per_click], 'damper_rate')} at the damper"
+    ratio = now.number("shock_ratio_front") if corner in CORNERS[:2] else 1.0
+    at = float(now.number(f"shock_base_rate_{corner}") + per_click * now.number(lever))
+    said = f"It is {then(now, [at, at + change * per_click], 'shock_rate')} at the shock"
     if ratio == 1.0:
         return [f"{said}."]
-    return [
-        f"{said}, {now.say(float(wheel_rate(change * per_click, ratio)), 'damper_rate', signed=True)} at the wheel."
-    ]
+    return [f"{said}, {now.say(float(wheel_rate(change * per_click, ratio)), 'shock_rate', signed=True)} at the wheel."]
 
 
 def of_track_bar(now: CarNow, lever: str, change: float) -> list[str]:
-    """Height of the rear roll centre before and after, and what the bar's slope lifts."""
+    """Height of the rear roll center before and after, and what the bar's slope lifts."""
     ends = ("track_bar_left", "track_bar_right") if lever == "track_bar" else (lever,)
     moved = now.moved(**{end: now.number(end) + change for end in ends})
-    heights = [roll_centre(now), roll_centre(now, numbers=moved)]
+    heights = [roll_center(now), roll_center(now, numbers=moved)]
     point = now.model.run.limit.point
     side = now.mean(point.needs[1], MIDDLE)
     slopes = [float(track_bar_line(one)[2].item()) for one in (now.numbers, moved)]
     lifts = [now.pounds(side * slope, signed=True) for slope in slopes]
     forces = lifts[0] if lifts[0] == lifts[1] else f"{lifts[0]}, then {lifts[1]}"
     return [
-        f"The rear roll centre, the bar's height on the centreline, is {then(now, heights, 'short_length')}.",
+        f"The rear roll center, the bar's height on the centerline, is {then(now, heights, 'short_length')}.",
         (
-            f"In the middle the rear tyres push {now.pounds(side)} sideways; by its slope the bar then presses "
+            f"In the middle the rear tires push {now.pounds(side)} sideways; by its slope the bar then presses "
             f"{forces} on the body, up +, and as much the other way on the axle."
         ),
     ]
 
 
-def roll_centre(now: CarNow, raised: float = 0.0, numbers: dict[str, np.ndarray] | None = None) -> float:
-    """Height of the rear roll centre [m]: where the track bar crosses the centreline. raised: the rear of the frame."""
+def roll_center(now: CarNow, raised: float = 0.0, numbers: dict[str, np.ndarray] | None = None) -> float:
+    """Height of the rear roll center [m]: where the track bar crosses the centerline. raised: the rear of the frame."""
     numbers = now.numbers if numbers is None else numbers
     axle, _, slope = track_bar_line(numbers, raised)
     return float((axle - numbers["track_bar_axle_y"] * slope).item())
 
 
-def of_front_roll_centre(now: CarNow, lever: str, change: float) -> list[str]:
-    """Height of the roll axis under the centre of gravity, and the arm that rolls the body."""
+def of_front_roll_center(now: CarNow, lever: str, change: float) -> list[str]:
+    """Height of the roll axis under the center of gravity, and the arm that rolls the body."""
     rest, x = now.rest(), float(now.rest().body[0][SETTLED, 0]) / now.number("wheelbase")
-    front, rear, body = now.number(lever), roll_centre(now), float(rest.body[2][SETTLED, 0])
+    front, rear, body = now.number(lever), roll_center(now), float(rest.body[2][SETTLED, 0])
     arms = [body - ((front + step) * x + rear * (1.0 - x)) for step in (0.0, change)]
     return [
-        f"The body's centre of gravity is {then(now, arms, 'short_length')} above the roll axis; that arm rolls it."
+        f"The body's center of gravity is {then(now, arms, 'short_length')} above the roll axis; that arm rolls it."
     ]
 
 
 def of_axle_lead(now: CarNow, lever: str, change: float) -> list[str]:
-    """Angle the axle points, towards which side."""
+    """Angle the axle points, toward which side."""
     angles = [degrees((now.number(lever) + step) / now.number("track_rear")) for step in (0.0, change)]
     words = [
         f"{abs(angle):.2f} deg to the {'outside' if angle > 0 else 'inside'}" if angle else "straight"
@@ -269,7 +267,7 @@ def of_link(now: CarNow, lever: str, change: float) -> list[str]:
     lifted = lifts[0] if lifts[0] == lifts[1] else f"{lifts[0]}, then {lifts[1]}"
     return [
         (
-            f"The link rises forwards by {then(now, angles, 'angle')}; coming off, its half of the drive presses the "
+            f"The link rises forward by {then(now, angles, 'angle')}; coming off, its half of the drive presses the "
             f"axle down and the body up there by {lifted}."
         )
     ]

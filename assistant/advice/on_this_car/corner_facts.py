@@ -1,7 +1,7 @@
 """Facts about a car in the corners of its track: understeer gradient far below the limit, and how it goes at the limit.
 
-The gradient is that of a steady circle of constant radius (ISO 4138, method 1), from the load law and tyres of the
-solver, beside the closed form of the linear single-track car with the same tyres.
+The gradient is that of a steady circle of constant radius (ISO 4138, method 1), from the load law and tires of the
+solver, beside the closed form of the linear single-track car with the same tires.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from assistant.physics.loads import LoadLaw, Place, find_loads, write_load_law
 from assistant.physics.phases import usual_phases
 from assistant.physics.static import fill_air
 from assistant.physics.suspension import answer_pushes
-from assistant.physics.tyres import Grip, find_grip, follow_curve
+from assistant.physics.tires import Grip, find_grip, follow_curve
 from assistant.physics.values import GRAVITY, Array
 from assistant.units import System
 
@@ -37,9 +37,9 @@ ROWS = 10
 
 @dataclass(frozen=True)
 class Circle:
-    """A steady circle far below the limit, coasting, settled tyres, stagger's own turning left out.
+    """A steady circle far below the limit, coasting, settled tires, stagger's own turning left out.
 
-    lateral [m/s2] and steer [rad] of each point. gradient: slope of steer, by the solver; of_tyres: the part the tyres
+    lateral [m/s2] and steer [rad] of each point. gradient: slope of steer, by the solver; of_tires: the part the tires
     make, without links that steer the axle; closed: of the single-track car [rad per m/s2], + tight. limit_speed:
     characteristic speed, or for a loose car the critical one [m/s].
     """
@@ -47,7 +47,7 @@ class Circle:
     lateral: Array
     steer: Array
     gradient: float
-    of_tyres: float
+    of_tires: float
     closed: float
     limit_speed: float
 
@@ -57,7 +57,7 @@ class EndFacts:
     """The middle of one end at the limit. speed, neutral_speed (where the bank alone carries it) [m/s].
 
     neutral_speed is None where the road falls away to the outside: at no speed does such a bank carry the car.
-    lateral, normal: what the tyres give sideways and how hard the car is pressed into the road [m/s2].
+    lateral, normal: what the tires give sideways and how hard the car is pressed into the road [m/s2].
     steer: front wheels; body_slip: negative with the nose into the turn [rad].
     """
 
@@ -85,14 +85,14 @@ def drive_circle(model: Model) -> Circle:
         slips[:, index] = [slip_of(model, axle, need) for axle, need in zip(axles, needs, strict=True)]
     stiffness = [stiffness_of(model, axle) for axle in roll_along(now, law, 0.0)[0]]
     closed = float(understeer_gradient(mass, wheelbase - rear_arm, rear_arm, *stiffness))
-    of_tyres = float(np.polyfit(LINEAR, slips[0] - slips[1], 1)[0])
-    gradient = of_tyres + float(np.polyfit(LINEAR, turned, 1)[0])
+    of_tires = float(np.polyfit(LINEAR, slips[0] - slips[1], 1)[0])
+    gradient = of_tires + float(np.polyfit(LINEAR, turned, 1)[0])
     speed = characteristic_speed if gradient >= 0.0 else critical_speed
     return Circle(
         lateral=LINEAR,
         steer=np.asarray(wheelbase / TEST_RADIUS + slips[0] - slips[1] + turned),
         gradient=gradient,
-        of_tyres=of_tyres,
+        of_tires=of_tires,
         closed=closed,
         limit_speed=float(speed(wheelbase, gradient)),
     )
@@ -103,8 +103,8 @@ def roll_along(now: CarNow, law: LoadLaw, lateral: float) -> tuple[tuple[Grip, G
     still = np.zeros(np.broadcast_shapes(law.fixed.shape[1:], law.side.shape[1:]))
     outputs, _ = find_loads(law, still + lateral, still, still, still)
     out = outputs[:, SETTLED, MIDDLE, 0]
-    tyres = now.model.run.tyres
-    air = fill_air(now.numbers, tyres.pressure[:, now.knot])
+    tires = now.model.run.tires
+    air = fill_air(now.numbers, tires.pressure[:, now.knot])
     grip = find_grip(now.numbers, out[:4], air, road_lean(now.numbers, out), np.ones((4, 1)))
     front, rear = (Grip(grip.peak[pair], grip.slip[pair]) for pair in (slice(0, 2), slice(2, 4)))
     return (front, rear), float(rear_steer_of(now.numbers, out).item())
@@ -117,7 +117,7 @@ def slip_of(model: Model, pair: Grip, need: float) -> float:
 
 
 def stiffness_of(model: Model, pair: Grip) -> float:
-    """Cornering stiffness of a pair of tyres rolling straight [N/rad]."""
+    """Cornering stiffness of a pair of tires rolling straight [N/rad]."""
     _, start, _ = follow_curve(np.array(0.0), model.circuit.curve)
     return float((pair.peak / pair.slip).sum() * start)
 
@@ -125,7 +125,7 @@ def stiffness_of(model: Model, pair: Grip) -> float:
 def circle_json(model: Model) -> dict[str, float]:
     """Give the understeer gradient as plain data, degrees per g, + tight, with the closed form's."""
     circle = drive_circle(model)
-    found = {"gradient": circle.gradient, "of_tyres": circle.of_tyres, "closed_form": circle.closed}
+    found = {"gradient": circle.gradient, "of_tires": circle.of_tires, "closed_form": circle.closed}
     return {name: degrees(value) * GRAVITY for name, value in found.items()}
 
 
@@ -157,7 +157,7 @@ def corner_facts(
 ) -> tuple[str, ...]:
     """Say how the car steers far below the limit and how it goes through the middle of each end, in short sentences.
 
-    stage: of the ends; the steady circle is on settled tyres. model: the case as computed already; it is computed
+    stage: of the ends; the steady circle is on settled tires. model: the case as computed already; it is computed
     anew when left out (about half a second).
     """
     model = read_model(case) if model is None else model
@@ -170,7 +170,7 @@ def corner_facts(
     said = [
         (
             f"Far below the limit the car is {name}: on a constant radius the front wheels turn "
-            f"{circle.gradient * per_g:+.2f} deg for each g more (the tyres alone {circle.of_tyres * per_g:+.2f}, "
+            f"{circle.gradient * per_g:+.2f} deg for each g more (the tires alone {circle.of_tires * per_g:+.2f}, "
             f"the closed form {circle.closed * per_g:+.2f})."
         ),
         (
@@ -181,7 +181,7 @@ def corner_facts(
     for end in at_the_limit(model, stage):
         way = "into" if end.body_slip < 0 else "out of"
         said.append(
-            f"In the middle of {end.end}, at {now.say(end.speed, 'speed')}, the tyres give "
+            f"In the middle of {end.end}, at {now.say(end.speed, 'speed')}, the tires give "
             f"{now.say(end.lateral, 'acceleration')} sideways, pressed on with {now.say(end.normal, 'acceleration')}; "
             f"{_say_bank(end, now)}. The front wheels are turned "
             f"{degrees(end.steer):.1f} deg; the nose points {abs(degrees(end.body_slip)):.1f} deg {way} the turn."

@@ -1,4 +1,4 @@
-"""How the car sits at its limit, for the engineer: loads, slip angles, steering and which tyre is the limit.
+"""How the car sits at its limit, for the engineer: loads, slip angles, steering and which tire is the limit.
 
 One entry for every phase and end at one stage of the run, read from the same run that the forecast reads, so that both
 say the same balance. SI units.
@@ -31,9 +31,9 @@ AXLES = ("front", "rear")
 class Corner:
     """One end of the track in one phase.
 
-    side, forward: acceleration [m/s2], side towards the inside of the turn. speed [m/s]. balance: as the forecast has
+    side, forward: acceleration [m/s2], side toward the inside of the turn. speed [m/s]. balance: as the forecast has
     it, share of grip and what the rear axle steers by itself [%, + tight]. loads: corner to load [N]. slip_front,
-    slip_rear: true slip angles [rad]. axle, tyre: which is the limit. steer: mean angle of the front wheels [rad];
+    slip_rear: true slip angles [rad]. axle, tire: which is the limit. steer: mean angle of the front wheels [rad];
     useful_share: of the steering up to the front's peak (above 1 it scrubs); lock_share: of full lock. lifted: corners
     off the ground. steady: False where the car has no steady state.
     """
@@ -48,7 +48,7 @@ class Corner:
     slip_front: float
     slip_rear: float
     axle: str
-    tyre: str
+    tire: str
     steer: float
     useful_share: float
     lock_share: float
@@ -57,7 +57,7 @@ class Corner:
 
 
 def model_ahead(case: Case, standing: Standing = NEUTRAL) -> Model:
-    """Compute the case over the laps that can be driven, as the forecast does: fuel or a tyre may end the run early."""
+    """Compute the case over the laps that can be driven, as the forecast does: fuel or a tire may end the run early."""
     return reach(case, [case.setup], case.run_laps, (), standing)[0]
 
 
@@ -97,7 +97,7 @@ def _corner(run: Run, at: tuple[int, int, int, int], phase: str, end: str) -> Co
         slip_front=read(attitude.slip_front),
         slip_rear=read(attitude.slip_rear),
         axle=AXLES[int(read(attitude.limit_axle))],
-        tyre=CORNERS[int(read(attitude.limit_tyre))],
+        tire=CORNERS[int(read(attitude.limit_tire))],
         steer=read(attitude.steer),
         useful_share=read(attitude.useful_share),
         lock_share=read(attitude.lock_share),
@@ -126,7 +126,7 @@ def corners_json(corners: tuple[Corner, ...], stage: str, *, system: System = "t
                 "balance": one.balance,
                 "loads": {corner: unit(load, "load") for corner, load in one.loads.items()},
                 "slip": {"front": unit(one.slip_front, "angle"), "rear": unit(one.slip_rear, "angle")},
-                "limit": {"axle": one.axle, "tyre": one.tyre},
+                "limit": {"axle": one.axle, "tire": one.tire},
                 "steering": {
                     "angle": unit(one.steer, "angle"),
                     "useful_share": one.useful_share,

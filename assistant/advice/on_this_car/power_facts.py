@@ -80,7 +80,7 @@ def of_fuel(now: CarNow, lever: str, change: float) -> list[str]:
         f"The tank holds {then(now, loads, 'mass')} of fuel, enough for {then(now, laps, 'laps')}.",
         f"At the green flag the nose has {then(now, noses, 'share')} of the weight.",
         (
-            f"The engine on file turns {now.say(work, 'share', places=0)} of the heat in petrol into work; "
+            f"The engine on file turns {now.say(work, 'share', places=0)} of the heat in gasoline into work; "
             "a quarter to a third is usual."
         ),
     ]

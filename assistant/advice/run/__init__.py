@@ -1,1 +1,1 @@
-"""The run ahead in words and tables: tyres, fuel, gears, brakes, stops."""
+"""The run ahead in words and tables: tires, fuel, gears, brakes, stops."""

@@ -35,7 +35,7 @@ SEEN = 0.002
 
 @dataclass(frozen=True)
 class AirEffect:
-    """What more right-rear air does if the tyre wears least this much above its best grip. wear_pressure [Pa].
+    """What more right-rear air does if the tire wears least this much above its best grip. wear_pressure [Pa].
 
     tread: share of the RR tread saved by the end (+) or used more; laps: change of RR life; balance: change [%].
     All for `MOVE` more, half of the way from `MOVE` less to `MOVE` more.
@@ -48,7 +48,7 @@ class AirEffect:
 
 
 def weigh_air(model: Model, setup: Setup, lever: str = "pressure_rr", corner: str = "RR") -> tuple[AirEffect, ...]:
-    """Drive the run with more and less air in one tyre over the band of the wear assumption, as one batch."""
+    """Drive the run with more and less air in one tire over the band of the wear assumption, as one batch."""
     numbers = setup_numbers(model, setup)
     cars = [
         {**numbers, "wear_pressure": np.array([best]), lever: numbers[lever] + way * MOVE}
@@ -66,7 +66,7 @@ def weigh_air(model: Model, setup: Setup, lever: str = "pressure_rr", corner: st
             AirEffect(
                 wear_pressure=best,
                 tread=(down.wear_end[corner] - up.wear_end[corner]) / 2.0,
-                laps=(up.tyre_laps[corner] - down.tyre_laps[corner]) / 2.0,
+                laps=(up.tire_laps[corner] - down.tire_laps[corner]) / 2.0,
                 balance={phase: {stage: value / 2.0 for stage, value in row.items()} for phase, row in change.items()},
             )
         )

@@ -49,7 +49,7 @@ class Brakes:
 
 @dataclass(frozen=True)
 class Straight:
-    """Straight-line part of `Brakes`. mass [kg]; arms: to the front and the rear axle, height of the centre [m]."""
+    """Straight-line part of `Brakes`. mass [kg]; arms: to the front and the rear axle, height of the center [m]."""
 
     mass: float
     arms: Three
@@ -62,7 +62,7 @@ class Straight:
     lock_rear: float
 
 
-def brake_neighbours(case: Case) -> dict[str, Setup]:
+def brake_neighbors(case: Case) -> dict[str, Setup]:
     """The case's setup with the brake share one legal step to the rear and to the front."""
     moved = {
         way: with_step(case.setup, case.rulebook, case.car, "brake_bias", steps)
@@ -72,9 +72,9 @@ def brake_neighbours(case: Case) -> dict[str, Setup]:
 
 
 def judge_brakes(
-    case: Case, run: Run, forecast: Forecast, neighbours: Mapping[str, Setup], moved: Sequence[Forecast]
+    case: Case, run: Run, forecast: Forecast, neighbors: Mapping[str, Setup], moved: Sequence[Forecast]
 ) -> Brakes:
-    """Judge the brakes of car 0 of a driven run. moved: the runs of `neighbours`, in their order."""
+    """Judge the brakes of car 0 of a driven run. moved: the runs of `neighbors`, in their order."""
     share = case.setup.values["brake_bias"]
     straight = judge_shares(run, share)
     return Brakes(
@@ -88,7 +88,7 @@ def judge_brakes(
         lock_rear=straight.lock_rear,
         steps={
             way: (setup.values["brake_bias"] - share, less(other.balance, forecast.balance))
-            for (way, setup), other in zip(neighbours.items(), moved, strict=True)
+            for (way, setup), other in zip(neighbors.items(), moved, strict=True)
         },
     )
 

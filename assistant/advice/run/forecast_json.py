@@ -1,6 +1,6 @@
 """The run ahead as plain dicts for `forecast --json` and `whatif --json`; the keys are a contract.
 
-Shares are 0 to 1; balance in percent, + tighter; temperatures and hot pressures as the tyres come in at the end of the
+Shares are 0 to 1; balance in percent, + tighter; temperatures and hot pressures as the tires come in at the end of the
 run; the rest in the units of the system asked for. Not known is None, never invented.
 """
 
@@ -31,7 +31,7 @@ def forecast_json(ahead: RunAhead, *, system: System = "trade") -> Plain:
     return {
         "balance": grid(forecast.balance),
         "ends": [{"id": end, "balance": grid(balance)} for end, balance in forecast.ends],
-        "tyres": {corner: tyre(forecast, corner, system) for corner in CORNERS},
+        "tires": {corner: tire(forecast, corner, system) for corner in CORNERS},
         "fuel": {
             "per_lap": number(forecast.fuel_per_lap / car.fuel_density, "volume", system),
             "laps": forecast.fuel_laps,
@@ -62,13 +62,13 @@ def number(value: float, kind: str, system: System) -> float:
     return to_unit(value, unit_of(kind, system), kind)
 
 
-def tyre(forecast: Forecast, corner: str, system: System) -> Plain:
-    """One tyre as it comes in at the end of the run."""
+def tire(forecast: Forecast, corner: str, system: System) -> Plain:
+    """One tire as it comes in at the end of the run."""
     strips = forecast.strips[corner]["worn"]
     temps = zip(("inside", "middle", "outside"), strips, strict=True)
     return {
         "wear_end": forecast.wear_end[corner],
-        "laps": forecast.tyre_laps[corner],
+        "laps": forecast.tire_laps[corner],
         "temps": {name: number(value, "temperature", system) for name, value in temps},
         "hot_pressure": number(forecast.hot_pressure[corner]["worn"], "pressure", system),
     }

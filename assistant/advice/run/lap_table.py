@@ -20,7 +20,7 @@ def lap_table(ahead: RunAhead, system: System = "trade") -> tuple[tuple[str, ...
     """Return the names of the columns, each with its unit, and a row for every lap.
 
     lap time: of this lap (at its middle); the rest: at its end, before any stop. balance in percent, + tight. tread:
-    share used. Temperatures inside, middle, outside; inside = the edge towards the car's centreline.
+    share used. Temperatures inside, middle, outside; inside = the edge toward the car's centerline.
     """
     run, laps = ahead.run, np.arange(1.0, ahead.driven + 1.0)
     ends = laps - JUST_BEFORE
@@ -31,7 +31,7 @@ def lap_table(ahead: RunAhead, system: System = "trade") -> tuple[tuple[str, ...
     tread = read_tread(run, ahead.model.circuit.air)
     for c, corner in enumerate(CORNERS):
         columns[f"{corner}_tread_used_share"] = read(ahead, run.moments.wear[c, :, 0], ends)
-        hot = read(ahead, run.tyres.pressure[c, :, 0], ends)
+        hot = read(ahead, run.tires.pressure[c, :, 0], ends)
         columns[f"{corner}_hot_pressure_{pressure}"] = to_units(hot, pressure, "pressure")
         for name, strip in (("inside", tread.inside), ("middle", tread.middle), ("outside", tread.outside)):
             warm = read(ahead, strip[c, :, 0], ends)

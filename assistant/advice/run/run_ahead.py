@@ -1,4 +1,4 @@
-"""The run ahead in full: how far it goes, what it does to car and tyres, and what gears, brakes and air would change.
+"""The run ahead in full: how far it goes, what it does to car and tires, and what gears, brakes and air would change.
 
 All the runs a screen needs (the setup, every gear, a step of brake share, right-rear air) are driven as one batch.
 """
@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from assistant.advice.computed.forecast import Forecast, drive_setups, read_forecasts
 from assistant.advice.computed.model import Model, read_model, refuse_runaway
 from assistant.advice.computed.standing import NEUTRAL, Standing
-from assistant.advice.run.brakes import Brakes, brake_neighbours, judge_brakes
+from assistant.advice.run.brakes import Brakes, brake_neighbors, judge_brakes
 from assistant.advice.run.gears import Gear, gear_setups, rank_gears
 from assistant.advice.run.run_ends import whole_laps
 from assistant.car.case import Case
@@ -20,14 +20,14 @@ from assistant.physics.run import Run
 from assistant.physics.stints import Stop
 
 FEWEST_LAPS, MOST_LAPS = 20, 300
-"""Laps a run may be asked for: shorter ones never settle, longer ones no set of tyres or tank was made for."""
+"""Laps a run may be asked for: shorter ones never settle, longer ones no set of tires or tank was made for."""
 MOST_TRIES = 8
 """Times the length of a run that ends early is looked for; two or three are enough."""
 
 
 @dataclass(frozen=True)
 class RunAhead:
-    """planned: laps asked for; driven: laps forecast, fewer where fuel or a tyre ends the run before.
+    """planned: laps asked for; driven: laps forecast, fewer where fuel or a tire ends the run before.
 
     forecast: with the setup at hand; run: the same as arrays, car 0 (for the table of laps).
     case: with this setup and the laps driven.
@@ -105,7 +105,7 @@ def look_from(model: Model, setup: Setup, planned: int, driven: int, stops: Sequ
     """Drive one setup, with its gears and brake steps beside it."""
     case = replace(model.case, setup=setup)
     kept = before_lap(stops, driven)
-    pairs, bias = gear_setups(case), brake_neighbours(case)
+    pairs, bias = gear_setups(case), brake_neighbors(case)
     run = drive_setups(model, [setup, *pairs, *bias.values()], stops=kept, laps=driven)
     forecasts = read_forecasts(model, run, driven)
     return RunAhead(

@@ -1,4 +1,4 @@
-"""What ends a run: the tread of a tyre or the fuel in the tank, whichever is used up first."""
+"""What ends a run: the tread of a tire or the fuel in the tank, whichever is used up first."""
 
 from __future__ import annotations
 
@@ -42,8 +42,8 @@ def gone_by(laps: float) -> str:
     return f"lap {whole_laps(laps)}" if laps < FAR else f"beyond lap {FAR}"
 
 
-def first_to_end(tyre_laps: Mapping[str, float], fuel_laps: float) -> tuple[str, float]:
+def first_to_end(tire_laps: Mapping[str, float], fuel_laps: float) -> tuple[str, float]:
     """Which comes first, "fuel" or a corner, and after how many laps."""
-    ends = {"fuel": fuel_laps, **tyre_laps}
+    ends = {"fuel": fuel_laps, **tire_laps}
     first = min(ends, key=lambda name: ends[name])
     return first, ends[first]

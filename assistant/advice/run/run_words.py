@@ -18,16 +18,16 @@ from assistant.units import System, show
 from assistant.words import count_of
 
 WHERE = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
-WHEN = {"fresh": "on fresh tyres", "settled": "once settled", "worn": "late in the run"}
+WHEN = {"fresh": "on fresh tires", "settled": "once settled", "worn": "late in the run"}
 FLAT = 0.05
 """Change of balance [%] too small to call a drift."""
 RUNS_AWAY = 25.0
-"""Tread this far above its best temperature [K] is far off the range any tyre is used in; assumption."""
+"""Tread this far above its best temperature [K] is far off the range any tire is used in; assumption."""
 AHEAD = 0.002
-"""Share of tread by which one tyre must be ahead of another to be called so."""
+"""Share of tread by which one tire must be ahead of another to be called so."""
 ANCHORED = "The driver says where the car is, the model only how it moves from there."
 OUT_OF_REACH = (
-    "In some corner this car cannot be at its tyres' limit: engine, limiter or straight bring it there too slow, or "
+    "In some corner this car cannot be at its tires' limit: engine, limiter or straight bring it there too slow, or "
     "leave no room to brake. It is computed there all the same: laps come out too quick, and the driver never meets "
     "that balance. See forecast gears."
 )
@@ -36,7 +36,7 @@ LOCK_NOTE = (
     "of the full lock, so take it as the share of what the front can take."
 )
 ACROSS_NOTE = (
-    "Inside is the edge towards the middle of the car. Sizes across the tread are assumptions: 10 F per degree of "
+    "Inside is the edge toward the middle of the car. Sizes across the tread are assumptions: 10 F per degree of "
     "lean, 2.5 F per psi. The right rear computes hottest outside since a solid axle leans outward; the trade has it "
     "coolest there (common practice, no source): believe a probe."
 )
@@ -56,7 +56,7 @@ def say_anchor(standing: Standing, settled_lap: float) -> str:
 def say_end(ahead: RunAhead) -> list[str]:
     """Say what ends the run, and by how much it fits; plainly when it is a lap short."""
     forecast, planned = ahead.forecast, ahead.planned
-    by = "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tyre"
+    by = "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tire"
     laps = whole_laps(forecast.run_ends_at)
     if not ahead.cut_short:
         spare = laps - planned
@@ -77,7 +77,7 @@ def say_reach(forecast: Forecast) -> list[str]:
 
 
 def say_heat(forecast: Forecast, best: float, system: System) -> list[str]:
-    """Say which tyres end the run far above the temperature with most grip; best: that temperature [K].
+    """Say which tires end the run far above the temperature with most grip; best: that temperature [K].
 
     There the law of grip over heat is steep, and every size computed hangs on numbers nobody knows that well.
     """
@@ -99,7 +99,7 @@ def say_fuel(ahead: RunAhead, system: System) -> str:
     """Say fuel per lap and laps in the tank, against the laps asked for."""
     forecast, car = ahead.forecast, ahead.case.car
     per_lap = show(forecast.fuel_per_lap / car.fuel_density, "volume", system=system, places=3)
-    start = show(ahead.case.setup.values["fuel_start"], "volume", system=system)
+    start = show(ahead.case.setup.values["fuel_at_green"], "volume", system=system)
     laps = whole_laps(forecast.fuel_laps)
     said = f"Fuel: {per_lap} a lap; {start} at the start last {count_of(laps, 'lap')}"
     if any(stop.fuel for stop in ahead.stops):
@@ -128,14 +128,14 @@ def say_drift(forecast: Forecast) -> str:
 
 
 def say_wear(forecast: Forecast) -> str:
-    """Say how much tread each tyre has used, and which was ahead when."""
+    """Say how much tread each tire has used, and which was ahead when."""
     used = sorted(CORNERS, key=lambda corner: -forecast.wear_end[corner])
     shares = ", ".join(f"{corner} {100 * forecast.wear_end[corner]:.0f} %" for corner in used)
     return f"Tread used at the end: {shares}. {say_leader(forecast.laps, forecast.wear_line)}"
 
 
 def say_leader(laps: Sequence[float], wear: Mapping[str, Sequence[float]]) -> str:
-    """Say which tyre is used most, and from which lap on another one is."""
+    """Say which tire is used most, and from which lap on another one is."""
     turns: list[tuple[float, str]] = []
     for place, lap in enumerate(laps):
         now = max(CORNERS, key=lambda corner: wear[corner][place])
@@ -178,7 +178,7 @@ def say_brakes(brakes: Brakes, system: System) -> list[str]:
 def say_air(effects: Sequence[AirEffect], system: System) -> list[str]:
     """Say what more right-rear air does to tread and balance over the band, and where that is a conflict."""
     move, words = show(MOVE, "pressure", system=system, places=0), conflicts(tuple(effects))
-    base = "Where the tyre wears least is an assumption: so much above the air of its best grip"
+    base = "Where the tire wears least is an assumption: so much above the air of its best grip"
     lines = [f"Right-rear air, for {move} more (mean of {move} less to {move} more). {base}:"]
     for effect in effects:
         off = show(effect.wear_pressure, "pressure", system=system, places=0)
@@ -195,9 +195,9 @@ def say_conflict(words: Mapping[str, str]) -> str:
     maybe = [WHEN[stage] for stage, word in words.items() if word == "depends"]
     said = []
     if sure:
-        said.append(f"Life against balance: more air saves the tyre and loosens the car {' and '.join(sure)}.")
+        said.append(f"Life against balance: more air saves the tire and loosens the car {' and '.join(sure)}.")
     if maybe:
-        said.append(f"Whether it is life against balance {' and '.join(maybe)} depends on where the tyre wears least.")
+        said.append(f"Whether it is life against balance {' and '.join(maybe)} depends on where the tire wears least.")
     return " ".join(said) or "No conflict of life against balance here: no air both saves tread and loosens the car."
 
 

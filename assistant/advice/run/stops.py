@@ -1,4 +1,4 @@
-"""Stops and cautions as a person writes them: "30: new right tyres, fuel", "45: caution", "50: fuel"."""
+"""Stops and cautions as a person writes them: "30: new right tires, fuel", "45: caution", "50: fuel"."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from assistant.words import did_you_mean
 CAUTION_LAPS = 4
 """Slow laps of a caution whose length nobody said; assumption."""
 MOST_SLOW_LAPS = 60
-EXAMPLE = 'write LAP: WHAT, such as --stop "30: new right tyres, fuel"'
+EXAMPLE = 'write LAP: WHAT, such as --stop "30: new right tires, fuel"'
 _SETS = {
     "": CORNERS,
     "four": CORNERS,
@@ -23,9 +23,9 @@ _SETS = {
     "rear": ("LR", "RR"),
     **{corner.lower(): (corner,) for corner in CORNERS},
 }
-_TYRES = re.compile(r"(?:new\s+)?(?:(\w+)\s+)?(?:tyre|tire)s?")
+_TIRES = re.compile(r"(?:new\s+)?(?:(\w+)\s+)?(?:tire|tire)s?")
 _SLOW = re.compile(r"caution(?:\s+(?:of\s+)?(\d{1,3})(?:\s+laps?)?)?|(\d{1,3})\s+slow\s+laps?")
-_WORDS = ("new tyres", *(f"new {name} tyres" for name in _SETS if name), "fuel", "caution", "caution 6 laps")
+_WORDS = ("new tires", *(f"new {name} tires" for name in _SETS if name), "fuel", "caution", "caution 6 laps")
 
 
 def read_stops(texts: Sequence[str], laps: int) -> tuple[Stop, ...]:
@@ -67,8 +67,8 @@ def read_stop(text: str, laps: int) -> Stop:
             slow = int((found[1] or found[2] or str(CAUTION_LAPS))[:6])
             if not 0 < slow <= MOST_SLOW_LAPS:
                 raise BadInput(wrong(f"{slow} slow laps are too many or too few", f"1 to {MOST_SLOW_LAPS}"))
-        elif (tyres := _TYRES.fullmatch(job)) is not None and (tyres[1] or "").replace("new", "") in _SETS:
-            new |= set(_SETS[(tyres[1] or "").replace("new", "")])
+        elif (tires := _TIRES.fullmatch(job)) is not None and (tires[1] or "").replace("new", "") in _SETS:
+            new |= set(_SETS[(tires[1] or "").replace("new", "")])
         else:
             raise BadInput(wrong(f"{job!r} is nothing that is done at a stop", did_you_mean(job, _WORDS)))
     lf, rf, lr, rr = (corner in new for corner in CORNERS)
@@ -82,7 +82,7 @@ def wrong(says: str, hint: str) -> Problem:
 
 def say_stop(stop: Stop) -> str:
     """Say a stop: "after lap 30: new RF and RR, fuel"."""
-    new = [corner for corner, fresh in zip(CORNERS, stop.new_tyres, strict=True) if fresh]
+    new = [corner for corner, fresh in zip(CORNERS, stop.new_tires, strict=True) if fresh]
     jobs = [f"new {' and '.join(new) if len(new) < 3 else ', '.join(new)}"] if new else []
     jobs += ["fuel"] if stop.fuel else []
     jobs += [f"{stop.slow_laps} slow laps"] if stop.slow_laps else []
