@@ -197,7 +197,7 @@ def test_a_mistake_that_cannot_be_shown_is_still_a_mistake(monkeypatch):
 
 def test_a_very_long_change_is_refused_at_once(capsys):
     began = time.monotonic()
-    assert "is no change" in refused(capsys, "whatif", "demo", " " * 4000)
+    assert "is no change" in refused(capsys, "try", "demo", " " * 4000)
     assert time.monotonic() - began < 10
 
 
@@ -233,7 +233,7 @@ def test_our_own_mistake_stays_loud(monkeypatch):
 
 
 @pytest.mark.parametrize(
-    ("words", "code"), [(["help", "whatif"], 0), (["--version"], 0), (["advize"], 2), (["--help"], 0)]
+    ("words", "code"), [(["help", "try"], 0), (["--version"], 0), (["advize"], 2), (["--help"], 0)]
 )
 def test_the_program_ends_with_the_code_of_its_command_and_all_its_words(words, code):
     done = run(*words)
@@ -242,8 +242,8 @@ def test_the_program_ends_with_the_code_of_its_command_and_all_its_words(words, 
 
 
 def test_help_on_a_command_is_the_commands_help(capsys):
-    assert main(["help", "whatif"]) == DONE
-    assert "usage: halfturn whatif" in capsys.readouterr().out
+    assert main(["help", "try"]) == DONE
+    assert "usage: halfturn try" in capsys.readouterr().out
 
 
 def test_problems_are_shown_in_the_encoding_of_the_terminal(monkeypatch):

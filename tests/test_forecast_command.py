@@ -1,4 +1,4 @@
-"""`halfturn forecast` and `halfturn whatif`: what they print, in every form, and what they say of bad input."""
+"""`halfturn forecast` and `halfturn try`: what they print, in every form, and what they say of bad input."""
 
 import csv
 import io
@@ -151,11 +151,11 @@ def test_a_case_that_is_not_there_is_named(capsys):
     assert "nowhere" in refused(capsys, "forecast", "nowhere.yaml")
 
 
-# whatif
+# try
 
 
-def test_whatif_shows_balance_tires_pace_and_fuel_before_and_after(capsys):
-    said = " ".join(shown(capsys, "whatif", "demo", "stagger+=1/4in").split())
+def test_try_shows_balance_tires_pace_and_fuel_before_and_after(capsys):
+    said = " ".join(shown(capsys, "try", "demo", "stagger+=1/4in").split())
     for words in (
         "from 1 7/8 in to 2 1/8 in.",
         "Balance in percent of grip, before and after:",
@@ -169,29 +169,29 @@ def test_whatif_shows_balance_tires_pace_and_fuel_before_and_after(capsys):
         assert words in said
 
 
-def test_whatif_json_has_before_after_and_change_with_the_keys_of_a_forecast(capsys):
-    found = json.loads(shown(capsys, "whatif", "demo", "stagger+=1/4in", "--json"))
+def test_try_json_has_before_after_and_change_with_the_keys_of_a_forecast(capsys):
+    found = json.loads(shown(capsys, "try", "demo", "stagger+=1/4in", "--json"))
     assert list(found) == ["before", "after", "change", "as_said"]
     assert list(found["before"]) == list(found["after"]) == list(found["change"])
     assert found["change"]["balance"]["exit"]["worn"] < -0.2
 
 
 def test_nothing_is_changed_by_a_change_to_the_same_value(capsys):
-    found = json.loads(shown(capsys, "whatif", "demo", "stagger=1 7/8 in", "--json"))
+    found = json.loads(shown(capsys, "try", "demo", "stagger=1 7/8 in", "--json"))
     change = found["change"]["balance"]
     assert max(abs(value) for row in change.values() for value in row.values()) < 1e-9
 
 
-def test_whatif_takes_a_length_and_stops(capsys):
-    said = shown(capsys, "whatif", "demo", "stagger+=1/4in", "--laps", "40", "--stop", "20: new tires")
+def test_try_takes_a_length_and_stops(capsys):
+    said = shown(capsys, "try", "demo", "stagger+=1/4in", "--laps", "40", "--stop", "20: new tires")
     assert "The run of 40 laps can be driven." in said
 
 
 def test_a_move_outside_the_rules_is_computed_and_said(capsys):
-    said = " ".join(shown(capsys, "whatif", "demo", "stagger=3in").split())
+    said = " ".join(shown(capsys, "try", "demo", "stagger=3in").split())
     assert "Not legal: stagger is 3 in" in said
 
 
 def test_what_is_no_change_is_refused(capsys):
-    said = refused(capsys, "whatif", "demo", "stagger")
+    said = refused(capsys, "try", "demo", "stagger")
     assert said == "command line: 'stagger' is no change\n    write LEVER=VALUE, or LEVER+=CHANGE\n"

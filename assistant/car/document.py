@@ -14,8 +14,8 @@ from assistant.car.file_models import LAPS_KEY, RUN_KEY
 from assistant.car.keys import Key
 from assistant.car.own_levers import CAR_NUMBERS, OF_THE_CAR
 from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_KEYS
-from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
 from assistant.car.tire_keys import TIRE_KEYS
+from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
 from assistant.units import System, unit_of
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "files.md"

@@ -16,8 +16,8 @@ from pydantic import Field, PlainValidator, ValidationInfo, create_model, model_
 from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
 from assistant.car.keys import CORNER_KEYS, Key, key, read_key
 from assistant.car.setup_keys import SETUP_BY_CORNERS, SETUP_KEYS, rule_path
-from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
 from assistant.car.tire_keys import TIRE_KEYS
+from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
 from assistant.reading.blocks import Block, NumberOrText
 from assistant.units import Reading, System, UnitProblem, read, unit_of
 

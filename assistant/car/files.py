@@ -23,8 +23,8 @@ from assistant.car.records import (
     make_measured,
     make_rulebook,
     make_setup,
-    make_track,
     make_tire,
+    make_track,
 )
 from assistant.car.setup import Rulebook, Setup
 from assistant.car.track import Track

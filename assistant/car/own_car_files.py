@@ -19,7 +19,7 @@ from assistant.car.own_car import CarInterview, Given
 from assistant.car.setup import Limit, Rulebook, Setup
 from assistant.car.setup_keys import is_possible
 from assistant.car.track import End, Track
-from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_track, write_tire
+from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_tire, write_track
 
 _HEAD = "# Made from your answers. 'guessed' stands behind what you were not sure of or were not asked.\n"
 _RULES = (

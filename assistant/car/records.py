@@ -18,9 +18,9 @@ from assistant.car.keys import Key
 from assistant.car.scales import Shares, corner_loads, lifted_corners, shares_of
 from assistant.car.setup import LEVERS, Limit, Rulebook, Setup
 from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_BY_CORNERS, SETUP_KEYS, rule_path
+from assistant.car.tire_keys import TIRE_KEYS
 from assistant.car.track import End, Track
 from assistant.car.track_keys import END_KEYS, MEASURED_KEYS, TRACK_KEYS
-from assistant.car.tire_keys import TIRE_KEYS
 from assistant.problems import Problem
 from assistant.reading.document import Document
 from assistant.units import Reading, show

@@ -66,7 +66,7 @@ _ALSO = {
     "new tires": "new tires", "caution laps": "slow laps",
 }  # fmt: skip
 _ALSO_OF_A_CORNER = {
-    "in": "inside", "inner": "inside", "mid": "middle", "center": "middle", "center": "middle", "out": "outside",
+    "in": "inside", "inner": "inside", "mid": "middle", "center": "middle", "centre": "middle", "out": "outside",
     "outer": "outside", "tread": "tread depth", "depth": "tread depth", "hot": "hot pressure",
 }  # fmt: skip
 _HEAD = re.compile(r"(.*?)\s*[(\[]\s*([^()\[\]]*?)\s*[)\]]")

@@ -19,9 +19,9 @@ from assistant.car.file_models import LAPS_KEY, OWN_LEVERS, REFERENCES, RUN_KEY
 from assistant.car.keys import Key, write_key, write_value
 from assistant.car.setup import Limit, Rulebook, Setup
 from assistant.car.setup_keys import SETUP_KEYS, rule_path
+from assistant.car.tire_keys import TIRE_KEYS
 from assistant.car.track import End, Track
 from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.car.tire_keys import TIRE_KEYS
 from assistant.units import System, unit_of
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _.,'()/%+-]*")

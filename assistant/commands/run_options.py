@@ -1,4 +1,4 @@
-"""What `forecast` and `whatif` read alike: the length of the run, its stops, and where the driver says the car is."""
+"""What `forecast` and `try` read alike: the length of the run, its stops, and where the driver says the car is."""
 
 from __future__ import annotations
 

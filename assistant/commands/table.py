@@ -174,8 +174,8 @@ COMMANDS = (
         ),
     ),
     Command(
-        "whatif",
-        "whatif",
+        "try",
+        "try_change",
         "the run before and after a change: balance, tires, pace and fuel",
         (
             CASE,

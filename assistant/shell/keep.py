@@ -25,8 +25,8 @@ from assistant.car.write import (
     write_case,
     write_rulebook,
     write_setup,
-    write_track,
     write_tire,
+    write_track,
 )
 from assistant.folders import is_file, is_there, knowledge_folder, user_folder, write_all
 from assistant.problems import BadInput

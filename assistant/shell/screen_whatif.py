@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from assistant.advice.run.run_ahead import RunAhead
 
 
-def whatif_screen(before: RunAhead, after: RunAhead, units: System) -> list[Block]:
+def try_screen(before: RunAhead, after: RunAhead, units: System) -> list[Block]:
     """Show what a change does over the run: balance, tires, pace, fuel and what ends it."""
     old, new = before.forecast, after.forecast
     lines = [Line(text) for text in say_end(after)]

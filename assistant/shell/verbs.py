@@ -126,9 +126,7 @@ VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in ve
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
 _LONGEST_FIRST = sorted(_BY_SPELLING, key=len, reverse=True)
 _QUESTION = re.compile(r"what(?:'?s| is| are| do| does| if)\b|(?:how|why|which|who|should|can|could|shall)\b|.*\?$")
-_SAME_PART = {"tires": "tires", "tire": "tires"} | dict.fromkeys(
-    ("fuel", "balance", "pressure", "pressures"), ""
-)
+_SAME_PART = {"tires": "tires", "tire": "tires"} | dict.fromkeys(("fuel", "balance", "pressure", "pressures"), "")
 """Other words for a part of a screen; "" where the screen shows it without a part."""
 
 

@@ -1,6 +1,6 @@
 """Write the tables of docs/coach.md anew: python -m tests.advice.coach_page.
 
-The page's own words stay; between `<!-- table: NAME -->` and `<!-- end -->` stands what `halfturn whatif demo ...`
+The page's own words stay; between `<!-- table: NAME -->` and `<!-- end -->` stands what `halfturn try demo ...`
 answers today. A test keeps them fresh.
 """
 
@@ -14,7 +14,7 @@ from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.car.files import read_case
 from assistant.commands.run_options import standing_of
-from assistant.commands.whatif import changed
+from assistant.commands.try_change import changed
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import base_folder, load_packs
 
@@ -27,7 +27,7 @@ TABLES = {
     "gear": ("final_drive=4.86", "final_drive=6.00", "gear=1.30 final_drive=5.14"),
 }
 HEAD = (
-    "| `halfturn whatif demo ...` | getting in | in the middle | coming off | LF RF LR RR | mean lap |\n"
+    "| `halfturn try demo ...` | getting in | in the middle | coming off | LF RF LR RR | mean lap |\n"
     "|---|---|---|---|---|---|"
 )
 PART = re.compile(r"(<!-- table: ([^>]+?) -->\n).*?(<!-- end -->)", re.DOTALL)

@@ -161,7 +161,7 @@ COMMANDS = {
     "forecast": ["forecast", "CASE"],
     "a part of the forecast": ["forecast", "CASE", "drift"],
     "the whole forecast": ["forecast", "CASE", "all"],
-    "whatif": ["whatif", "CASE", "stagger+=1/8in"],
+    "try": ["try", "CASE", "stagger+=1/8in"],
     "corner": ["corner", "CASE"],
     "the page": ["sheet", "CASE", "-o", "-", "--format", "markdown"],
 }
@@ -177,7 +177,7 @@ def test_every_command_that_shows_numbers_says_so(steep, capsys, words):
     assert AGAINST in shown
 
 
-@pytest.mark.parametrize("words", [COMMANDS[name] for name in ("advise", "levers", "forecast", "whatif", "corner")])
+@pytest.mark.parametrize("words", [COMMANDS[name] for name in ("advise", "levers", "forecast", "try", "corner")])
 def test_and_so_does_their_json(steep, capsys, words):
     main([*(steep if word == "CASE" else word for word in words), "--json"])
     data = json.loads(capsys.readouterr().out)["as_said"]

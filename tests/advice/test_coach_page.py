@@ -31,7 +31,7 @@ def test_every_table_is_on_the_page_once(page):
 
 
 def test_a_command_of_the_page_runs(page, capsys):
-    commands = re.findall(r"`halfturn (whatif demo [^`.]+)`", page)
+    commands = re.findall(r"`halfturn (try demo [^`.]+)`", page)
     assert commands
     for command in commands:
         assert main(command.split()) == DONE

@@ -12,7 +12,7 @@ from assistant.advice.computed.model import read_model
 from assistant.advice.computed.standing import NEUTRAL, Standing
 from assistant.advice.run import gears as gears_module
 from assistant.advice.run.brakes import brake_neighbors
-from assistant.advice.run.forecast_json import change_of, forecast_json, whatif_json
+from assistant.advice.run.forecast_json import change_of, forecast_json, try_json
 from assistant.advice.run.gears import Gear, allowed_ratios, gear_setups, pair_of, rank_gears, say_reason, short_reason
 from assistant.advice.run.lap_table import lap_table
 from assistant.advice.run.run_ahead import compare_ahead, look_ahead, reach
@@ -414,7 +414,7 @@ def test_units_change_the_numbers_and_nothing_else(ahead):
 def test_change_is_after_less_before_number_by_number(demo):
     after = with_value(demo.setup, "stagger", demo.setup.values["stagger"] + 0.00635)
     before, done = compare_ahead(demo, after)
-    found = whatif_json(before, done)
+    found = try_json(before, done)
     assert list(found) == ["before", "after", "change", "as_said"]
     assert list(found["change"]) == list(found["before"])
     one, other, change = found["before"], found["after"], found["change"]

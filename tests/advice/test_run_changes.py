@@ -1,4 +1,4 @@
-"""What `whatif` says besides the balance: steering, engine speeds, braking, each only where a change moves it."""
+"""What `try` says besides the balance: steering, engine speeds, braking, each only where a change moves it."""
 
 import pytest
 

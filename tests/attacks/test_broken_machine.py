@@ -128,7 +128,7 @@ def test_a_device_is_no_run_log(capsys):
     "words",
     [
         ["forecast", LONG_NAME * 20],
-        ["whatif", "demo", LONG_NAME * 20 + "=5"],
+        ["try", "demo", LONG_NAME * 20 + "=5"],
         ["forecast", "demo", "--laps", "9" * 100_000],
         ["forecast", "demo", "--stop", LONG_NAME * 20],
         ["help", LONG_NAME * 20],

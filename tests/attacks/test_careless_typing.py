@@ -30,13 +30,13 @@ FAR = "9" * 5000
         ("stagger=nan", "stagger: "),
     ],
 )
-def test_a_value_no_setup_file_may_hold_is_refused_in_whatif_too(capsys, change, says):
-    assert main(["whatif", "demo", change]) == 2
+def test_a_value_no_setup_file_may_hold_is_refused_in_try_too(capsys, change, says):
+    assert main(["try", "demo", change]) == 2
     assert says in capsys.readouterr().err
 
 
 def test_a_value_only_the_rules_forbid_is_computed_and_said(capsys):
-    assert main(["whatif", "demo", "stagger=4in", "--laps", "20"]) == 0
+    assert main(["try", "demo", "stagger=4in", "--laps", "20"]) == 0
     assert "Not legal" in capsys.readouterr().out
 
 

@@ -12,9 +12,9 @@ from assistant.car.keys import bound, read_key, write_key
 from assistant.car.setup import LEVERS
 from assistant.car.setup_keys import KEY_OF, SETUP_BY_CORNERS, SETUP_KEYS, lever_name
 from assistant.car.setup_kinds import LEVER_KIND
+from assistant.car.tire_keys import TIRE_KEYS
 from assistant.car.track import End, Track
 from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.car.tire_keys import TIRE_KEYS
 from assistant.quantities import QUANTITIES
 
 TABLES = {

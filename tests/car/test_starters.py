@@ -9,8 +9,8 @@ from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.setup_keys import SETUP_KEYS, rule_path
 from assistant.car.starters import starter
-from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
 from assistant.car.tire_keys import TIRE_KEYS
+from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
 from assistant.reading.yaml_file import parse_yaml
 
 KEYS = {

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.car.case import Case, Measured
-from assistant.car.files import read_car, read_case, read_rulebook, read_setup, read_track, read_tire
+from assistant.car.files import read_car, read_case, read_rulebook, read_setup, read_tire, read_track
 from assistant.car.keys import bound
 from assistant.car.setup import Setup
 from assistant.car.setup_keys import KEY_OF
@@ -19,8 +19,8 @@ from assistant.car.write import (
     write_case,
     write_rulebook,
     write_setup,
-    write_track,
     write_tire,
+    write_track,
 )
 from assistant.reading.yaml_file import parse_yaml
 

@@ -28,8 +28,8 @@ from tests.physics.rig import (
     move,
     phases,
     push,
-    turn,
     tire_rates,
+    turn,
 )
 
 SPRINGS = {f"spring_{corner}": st.floats(20e3, 200e3) for corner in CORNERS}

@@ -132,8 +132,8 @@ def test_levers_in_json_is_what_the_contract_names(capsys):
     }
 
 
-def test_whatif_shows_both_and_saves_nothing(capsys, tmp_path):
-    code, said, _ = run(capsys, "whatif", "demo", "stagger+=1/4in")
+def test_try_shows_both_and_saves_nothing(capsys, tmp_path):
+    code, said, _ = run(capsys, "try", "demo", "stagger+=1/4in")
     assert code == 0
     assert "from 1 7/8 in to 2 1/8 in" in said
     assert list(tmp_path.iterdir()) == []
@@ -148,13 +148,13 @@ def test_whatif_shows_both_and_saves_nothing(capsys, tmp_path):
     ],
 )
 def test_a_change_that_cannot_be_read_is_bad_input(capsys, change, says):
-    code, _, err = run(capsys, "whatif", "demo", change)
+    code, _, err = run(capsys, "try", "demo", change)
     assert code == 2
     assert says in err
 
 
 def test_a_change_outside_the_rules_is_computed_and_said(capsys):
-    code, said, _ = run(capsys, "whatif", "demo", "stagger=3 1/2 in")
+    code, said, _ = run(capsys, "try", "demo", "stagger=3 1/2 in")
     assert code == 0
     assert "Not legal:" in said
 
@@ -313,7 +313,7 @@ def test_nothing_a_file_holds_reaches_the_terminal(capsys, tmp_path, monkeypatch
     case.write_text(
         case.read_text().replace("case: mine", 'case: "a\\e[2J\\u202eb"').replace("late in the run", "\\u202e")
     )
-    for words in (("advise", str(case)), ("levers", str(case), "stagger"), ("whatif", str(case), "stagger=2 in")):
+    for words in (("advise", str(case)), ("levers", str(case), "stagger"), ("try", str(case), "stagger=2 in")):
         assert run(capsys, *words)[0] in {0, 2}
     assert run(capsys, "advise", "demo", "--complaint", f"loose off {EVIL}")[0] == 0
     assert run(capsys, "explain", EVIL)[0] == 2
@@ -371,8 +371,8 @@ def test_levers_shows_one_of_the_teams_own_with_what_the_book_says(capsys):
     ) in said
 
 
-def test_whatif_says_that_a_lever_of_the_teams_own_is_not_computed_and_out_of_its_range(capsys):
-    code, said, _ = run(capsys, "whatif", "demo", "rear_packers=9", *TEAM)
+def test_try_says_that_a_lever_of_the_teams_own_is_not_computed_and_out_of_its_range(capsys):
+    code, said, _ = run(capsys, "try", "demo", "rear_packers=9", *TEAM)
     assert code == 0
     assert said.startswith(
         "Packers on the right rear bump rubber: from 2 to 9. The model does not compute this lever, so both runs are "

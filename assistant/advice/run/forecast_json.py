@@ -1,4 +1,4 @@
-"""The run ahead as plain dicts for `forecast --json` and `whatif --json`; the keys are a contract.
+"""The run ahead as plain dicts for `forecast --json` and `try --json`; the keys are a contract.
 
 Shares are 0 to 1; balance in percent, + tighter; temperatures and hot pressures as the tires come in at the end of the
 run; the rest in the units of the system asked for. Not known is None, never invented.
@@ -44,7 +44,7 @@ def forecast_json(ahead: RunAhead, *, system: System = "trade") -> Plain:
     }
 
 
-def whatif_json(before: RunAhead, after: RunAhead, *, system: System = "trade") -> Plain:
+def try_json(before: RunAhead, after: RunAhead, *, system: System = "trade") -> Plain:
     """Give before, after and change, each with the keys of a forecast; change holds numbers only."""
     one, other = forecast_json(before, system=system), forecast_json(after, system=system)
     said = one.pop("as_said")

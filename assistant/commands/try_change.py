@@ -1,4 +1,4 @@
-"""`halfturn whatif`: the run before and after moving one or more levers, driven in full. Nothing is saved."""
+"""`halfturn try`: the run before and after moving one or more levers, driven in full. Nothing is saved."""
 
 from __future__ import annotations
 
@@ -37,10 +37,10 @@ _CHANGE = re.compile(r"([^=+]+?)(\+=|-=|=)(.+)")
 def run(options: argparse.Namespace) -> int:
     """Drive the run with both setups and show them beside each other."""
     from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-    from assistant.advice.run.forecast_json import whatif_json  # noqa: PLC0415 - imports numpy
+    from assistant.advice.run.forecast_json import try_json  # noqa: PLC0415 - imports numpy
     from assistant.advice.run.run_ahead import compare_ahead  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-    from assistant.shell.screen_whatif import whatif_screen  # noqa: PLC0415 - imports numpy
+    from assistant.shell.screen_whatif import try_screen  # noqa: PLC0415 - imports numpy
 
     knowledge = load_knowledge(options)
     case = equip(read_case(options.case), knowledge)
@@ -56,9 +56,9 @@ def run(options: argparse.Namespace) -> int:
     standing = standing_of(case, knowledge)
     before, after = work("Driving both runs", lambda: compare_ahead(case, setup, laps, stops, standing), options)
     if options.json:
-        answer([], whatif_json(before, after, system=options.units), options)
+        answer([], try_json(before, after, system=options.units), options)
     else:
-        answer([*blocks, *whatif_screen(before, after, options.units)], None, options)
+        answer([*blocks, *try_screen(before, after, options.units)], None, options)
     return 0
 
 
