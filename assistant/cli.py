@@ -86,7 +86,7 @@ def _run(words: list[str]) -> int:
     from importlib import import_module  # noqa: PLC0415 - after the first words
 
     from assistant.commands.parsers import read_arguments  # noqa: PLC0415 - same
-    from assistant.problems import BadInput  # noqa: PLC0415 - same
+    from assistant.ground.problems import BadInput  # noqa: PLC0415 - same
 
     try:
         options = read_arguments(words)
@@ -99,7 +99,7 @@ def _run(words: list[str]) -> int:
 
 def _show(rows: list[str]) -> None:
     """Every line passes the gate: the guilty row of a file may hold anything."""
-    from assistant.shell.gate import in_encoding, shown  # noqa: PLC0415 - not needed when all goes well
+    from assistant.ground.gate import in_encoding, shown  # noqa: PLC0415 - not needed when all goes well
 
     encoding = getattr(sys.stderr, "encoding", None) or "ascii"
     with suppress(OSError):  # the exit code still says it

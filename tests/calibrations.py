@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from assistant.advice.measured import calibrate as engine
+from assistant.belief import log_fit as engine
 from assistant.car.case import Measured
 
 WEAR_OF_ANOTHER_CAR = "lap,LF wear (mm),RF wear (mm),RR wear (mm)\n2,2.2,2.2,2.2\n4,4.4,4.4,4.4\n6,6.6,6.6,6.6\n"

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant import folders
-from assistant.folders import demo_folder, knowledge_folder, user_folder
+from assistant.ground import folders
+from assistant.ground.folders import demo_folder, knowledge_folder, user_folder
 
 
 def test_the_knowledge_is_found_beside_the_package_in_a_source_tree():

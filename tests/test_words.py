@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.words import count_of, did_you_mean, list_words, nearest, quoted, with_article
+from assistant.ground.words import count_of, did_you_mean, list_words, nearest, quoted, with_article
 
 LEVERS = ("track_bar_left", "track_bar_right", "stagger", "spring_rr", "toe")
 

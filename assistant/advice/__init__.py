@@ -1,1 +1,1 @@
-"""From complaint to advice: knowledge proposes, the vehicle model sizes, and both are shown."""
+"""From complaint and causes to ranked, legal, priced offers."""

@@ -6,9 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from assistant.car.car import Car, Tire
+from assistant.car.car import Car, Tire, Track
 from assistant.car.setup import Rulebook, Setup
-from assistant.car.track import Track
 
 if TYPE_CHECKING:
     from assistant.car.fit import Fit

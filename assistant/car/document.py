@@ -9,14 +9,23 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
-from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
+from assistant.car.file_keys import (
+    CAR_KEYS,
+    END_KEYS,
+    ENGINE_KEYS,
+    GEAR,
+    LAP_TIME_KEY,
+    MEASURED_KEYS,
+    POWER,
+    TIRE_KEYS,
+    TRACK_KEYS,
+    TREAD_KEY,
+)
 from assistant.car.file_models import LAPS_KEY, RUN_KEY
 from assistant.car.keys import Key
-from assistant.car.own_levers import CAR_NUMBERS, OF_THE_CAR
+from assistant.car.setup import CAR_NUMBERS, OF_THE_CAR
 from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_KEYS
-from assistant.car.tire_keys import TIRE_KEYS
-from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.units import System, unit_of
+from assistant.ground.units import System, unit_of
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "files.md"
 _HEAD = """# The files of a car

@@ -13,13 +13,22 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, PlainValidator, ValidationInfo, create_model, model_validator
 
-from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
+from assistant.car.file_keys import (
+    CAR_KEYS,
+    END_KEYS,
+    ENGINE_KEYS,
+    GEAR,
+    LAP_TIME_KEY,
+    MEASURED_KEYS,
+    POWER,
+    TIRE_KEYS,
+    TRACK_KEYS,
+    TREAD_KEY,
+)
 from assistant.car.keys import CORNER_KEYS, Key, key, read_key
 from assistant.car.setup_keys import SETUP_BY_CORNERS, SETUP_KEYS, rule_path
-from assistant.car.tire_keys import TIRE_KEYS
-from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.reading.blocks import Block, NumberOrText
-from assistant.units import Reading, System, UnitProblem, read, unit_of
+from assistant.ground.file_block import Block, NumberOrText
+from assistant.ground.units import Reading, System, UnitProblem, read, unit_of
 
 REFERENCES = ("car", "tire", "track", "rulebook", "setup")
 """The other files a case names."""

@@ -10,11 +10,10 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TypeVar
 
-from assistant.car.car import Car, Tire
+from assistant.car.car import Car, Tire, Track
 from assistant.car.case import Case
 from assistant.car.file_models import REFERENCES, look_up, model_of
-from assistant.car.fit import put_fit, read_fit
-from assistant.car.kinds import KINDS, first_key, read_kind
+from assistant.car.fit import KINDS, first_key, put_fit, read_fit, read_kind
 from assistant.car.records import (
     check_car,
     check_setup,
@@ -27,14 +26,12 @@ from assistant.car.records import (
     make_track,
 )
 from assistant.car.setup import Rulebook, Setup
-from assistant.car.track import Track
-from assistant.folders import DEMO_CASES, demo_folder, is_file, is_folder, user_folder
-from assistant.problems import BadInput, Problem
-from assistant.reading.document import Document
-from assistant.reading.explain import build
-from assistant.reading.yaml_file import read_yaml
-from assistant.units import System
-from assistant.words import did_you_mean, nearest
+from assistant.ground.folders import DEMO_CASES, demo_folder, is_file, is_folder, user_folder
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.read_model import build
+from assistant.ground.units import System
+from assistant.ground.words import did_you_mean, nearest
+from assistant.ground.yaml_file import Document, read_yaml
 
 FILE_KINDS = KINDS[:-1]
 """What a user writes; `calibrate` writes the fits."""

@@ -1,4 +1,6 @@
-"""What a run log taught about a case, kept in a small file of its own: read, written, put into the case, taken out.
+"""What a file may hold, told by its first key.
+
+What a run log taught about a case, kept in a small file of its own: read, written, put into the case, taken out.
 
 A case uses it only when it says `fit: name`; without that line it is as before.
 """
@@ -10,17 +12,35 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from assistant.car.car_keys import ENGINE_KEYS
+from assistant.car.file_keys import ENGINE_KEYS
 from assistant.car.file_models import FIT_KEYS, look_up, model_of
 from assistant.car.keys import write_key
-from assistant.car.kinds import read_kind
 from assistant.car.write import quote
-from assistant.problems import BadInput
-from assistant.reading.explain import build
-from assistant.units import System
+from assistant.ground.problems import BadInput
+from assistant.ground.read_model import build
+from assistant.ground.units import System
+from assistant.ground.yaml_file import Document, read_yaml
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
+
+
+KINDS = ("car", "tire", "track", "rulebook", "setup", "case", "fit")
+
+
+def first_key(document: Document) -> str:
+    """Return the first name of a file, "" when it has none."""
+    return next(iter(document.data), "") if isinstance(document.data, dict) else ""
+
+
+def read_kind(kind: str, path: Path | str) -> Document:
+    """Read a file and refuse one of another kind, which would give a page of unknown names."""
+    document = read_yaml(path)
+    first = first_key(document)
+    if first != kind and first in KINDS:
+        raise BadInput(document.problem((first,), f"this is a {first} file, a {kind} file is wanted", key=True))
+    return document
+
 
 ENGINE_FIELDS = frozenset(one.field for one in ENGINE_KEYS)
 

@@ -13,17 +13,15 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from assistant.car.car import CORNERS
-from assistant.car.car_keys import CAR_KEYS
-from assistant.car.corner_names import part_at_corners
+from assistant.car.file_keys import CAR_KEYS, END_KEYS
 from assistant.car.file_models import RUN_KEY
 from assistant.car.files import read_case
-from assistant.car.keys import Key, key, read_key
+from assistant.car.keys import Key, key, part_at_corners, read_key
 from assistant.car.records import MOST_UNSPRUNG
 from assistant.car.scales import Shares, lifted_corners, shares_of
 from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, KEY_OF
-from assistant.car.track_keys import END_KEYS
-from assistant.problems import BadInput, Problem
-from assistant.units import System, UnitProblem, from_unit, show, to_unit
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.units import System, UnitProblem, from_unit, show, to_unit
 
 SAID_NOTHING = frozenset({"", "not sure", "don't know", "dont know", "guess", "guessed", "skip", "default", "enter"})
 WHO = "your car"

@@ -10,20 +10,17 @@ from itertools import pairwise
 from math import degrees, pi
 from typing import Any
 
-from assistant.car.car import CORNERS, Car, Engine, Four, Tire
-from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
+from assistant.car.car import CORNERS, Car, End, Engine, Four, Tire, Track
 from assistant.car.case import Measured
+from assistant.car.file_keys import CAR_KEYS, END_KEYS, ENGINE_KEYS, GEAR, MEASURED_KEYS, POWER, TIRE_KEYS, TRACK_KEYS
 from assistant.car.file_models import OWN_LEVERS, LimitModel, look_up
 from assistant.car.keys import Key
 from assistant.car.scales import Shares, corner_loads, lifted_corners, shares_of
 from assistant.car.setup import LEVERS, Limit, Rulebook, Setup
 from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_BY_CORNERS, SETUP_KEYS, rule_path
-from assistant.car.tire_keys import TIRE_KEYS
-from assistant.car.track import End, Track
-from assistant.car.track_keys import END_KEYS, MEASURED_KEYS, TRACK_KEYS
-from assistant.problems import Problem
-from assistant.reading.document import Document
-from assistant.units import Reading, show
+from assistant.ground.problems import Problem
+from assistant.ground.units import Reading, show
+from assistant.ground.yaml_file import Document
 
 TURN_LEAST, TURN_MOST = 200.0, 400.0  # degrees; a lap turns 360, of which bent straights may take a part
 WEIGHT_SLACK = 0.02  # scales read to a pound or two, and fuel is never quite the same

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
-from assistant.problems import Problem
-from assistant.units import from_unit, show
+from assistant.ground.problems import Problem
+from assistant.ground.units import from_unit, show
 
 if TYPE_CHECKING:
     from assistant.car.run_log import LogRow, RunLog

@@ -1,12 +1,22 @@
 """Today's setup and what the rules allow: one number per lever, in SI units.
 
 A lever id is one of `LEVERS`. `track_bar` is both ends together and holds no value of its own.
+
+Which physical quantity each lever is measured in.
+
+Levers a team added by its own rules: where they stand, how far they go, and which numbers of the model they move.
+
+Such a lever stands in `Setup.own`, its value among `Setup.values` and its range in `Rulebook.limits`, so that it is
+moved like any other. The vehicle model knows nothing of it: what it moves is told by `numbers_moved`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from assistant.car.file_keys import CAR_KEYS
 
 GROUPS: dict[str, tuple[str, ...]] = {
     "scales": ("cross_weight", "nose_weight", "left_weight", "ballast_rise"),
@@ -52,7 +62,7 @@ LEVERS: tuple[str, ...] = tuple(lever for group in GROUPS.values() for lever in 
 
 @dataclass(frozen=True)
 class OwnLever:
-    """A lever a team added by its own rules. name: as in messages. kind: a key of `assistant.quantities.QUANTITIES`.
+    """A lever a team added by its own rules. name: as in messages. kind: a key of `QUANTITIES`.
 
     group: one of `GROUPS`. held: SI value at which the numbers it moves are as in the files. moves: number of the
     vehicle model to its change (SI) per SI unit of this lever; empty when the model knows nothing of it.
@@ -105,3 +115,85 @@ class Rulebook:
 
     name: str
     limits: Mapping[str, Limit]
+
+
+_KINDS = {
+    "share": ("cross_weight", "nose_weight", "left_weight", "brake_bias"),
+    "spring_rate": ("spring_lf", "spring_rf", "spring_lr", "spring_rr"),
+    "turns": ("bar_screw",),
+    "clicks": tuple(f"{way}_{corner}" for way in ("bump", "rebound") for corner in ("lf", "rf", "lr", "rr")),
+    "holes": ("link_angle_lr", "link_angle_rr"),
+    "angle": ("camber_lf", "camber_rf", "caster_split", "rear_spoiler"),
+    "pressure": ("pressure_lf", "pressure_rf", "pressure_lr", "pressure_rr"),
+    "ratio": ("steering_box", "gear", "final_drive"),
+    "strips": ("nose_tape",),
+    "volume": ("fuel_at_green",),
+}
+_OF = {lever: kind for kind, levers in _KINDS.items() for lever in levers}
+LEVER_KIND: Mapping[str, str] = MappingProxyType({lever: _OF.get(lever, "short_length") for lever in LEVERS})
+"""Lever id to a key of `assistant.ground.quantities.QUANTITIES`; what no other kind takes is a length on the car."""
+SMALLER_IS_MORE = frozenset({"steering_box"})
+"""Levers whose + direction makes the number smaller: a quicker steering has the smaller ratio."""
+
+
+OF_THE_CAR = "car."
+"""What stands before a number of the car file, such as car.cg_height."""
+BOTH_ENDS: Mapping[str, tuple[str, ...]] = {"track_bar": ("track_bar_left", "track_bar_right")}
+NOT_COMPUTED = frozenset({"caster_split", "toe", "steering_box"})
+"""Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
+_OF_THE_TANK = ("fuel_on_scales", "tank_volume", "fuel_density")
+"""Numbers that only say how much fuel there is; the lever for that is fuel_at_green."""
+CAR_NUMBERS: Mapping[str, str] = MappingProxyType(
+    {
+        OF_THE_CAR + (f"{one.field}_{member}" if member else one.field): one.kind
+        for one in CAR_KEYS
+        for member in (one.members or ("",))
+        if one.scale == 1.0 and not (one.per or one.sided or one.unknown) and one.field not in _OF_THE_TANK
+    }
+)
+"""Numbers of the car file an own lever may move, to the quantity each is measured in."""
+MODEL_KINDS: Mapping[str, str] = MappingProxyType(
+    {lever: kind for lever, kind in LEVER_KIND.items() if lever not in NOT_COMPUTED} | dict(CAR_NUMBERS)
+)
+"""Everything an own lever may move in the vehicle model: computed levers of the setup, and numbers of the car file."""
+
+
+def kind_of(lever: str, setup: Setup) -> str:
+    """Say which quantity a lever is measured in, one a team added too. KeyError for one nobody knows."""
+    own = setup.own.get(lever)
+    return LEVER_KIND[lever] if own is None else own.kind
+
+
+def levers_of(setup: Setup) -> tuple[str, ...]:
+    """List every lever of a setup in the order of the work, those a team added last; `track_bar` too."""
+    return (*(lever for lever in LEVERS if lever == "track_bar" or lever in setup.values), *setup.own)
+
+
+def groups_of(setup: Setup) -> Mapping[str, tuple[str, ...]]:
+    """List the levers by group of the work, those a team added at the end of theirs."""
+    return {
+        group: (*ids, *(name for name, own in setup.own.items() if own.group == group)) for group, ids in GROUPS.items()
+    }
+
+
+def is_computed(lever: str, setup: Setup) -> bool:
+    """Whether the vehicle model has a balance for this lever."""
+    own = setup.own.get(lever)
+    return lever not in NOT_COMPUTED if own is None else bool(own.moves)
+
+
+def numbers_moved(lever: str, change: float, setup: Setup) -> dict[str, float]:
+    """Say which numbers of the model move, and how far (SI), when a lever is moved by `change` (SI)."""
+    own = setup.own.get(lever)
+    if own is not None:
+        return {name: rate * change for name, rate in own.moves.items()}
+    return dict.fromkeys(BOTH_ENDS.get(lever, (lever,)), change)
+
+
+def own_moves(setup: Setup) -> dict[str, float]:
+    """Add up how far the levers a team added have moved numbers of the model from where car and setup file hold."""
+    moved: dict[str, float] = {}
+    for name, own in setup.own.items():
+        for number, change in numbers_moved(name, setup.values[name] - own.held, setup).items():
+            moved[number] = moved.get(number, 0.0) + change
+    return moved

@@ -7,7 +7,7 @@ The ranges are what is physically possible, wide on purpose; what is legal stand
 from __future__ import annotations
 
 from assistant.car.keys import CORNER_KEYS, Key, bound, key
-from assistant.car.setup_kinds import LEVER_KIND
+from assistant.car.setup import LEVER_KIND
 
 _SPRING = "road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?"
 _AIR = "tires are run at 5 to 60 psi; is it in kPa or bar?"

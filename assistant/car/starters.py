@@ -7,12 +7,12 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from assistant.car.case import Case
+from assistant.car.file_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
 from assistant.car.file_models import LAPS_KEY, RUN_KEY
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.keys import CORNER_KEYS
-from assistant.car.track_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
 from assistant.car.write import write_car, write_rulebook, write_setup, write_tire, write_track
-from assistant.units import System
+from assistant.ground.units import System
 
 _HEADS: Mapping[str, str] = MappingProxyType(
     {

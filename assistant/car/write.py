@@ -12,17 +12,25 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields
 from functools import partial
 
-from assistant.car.car import CORNERS, Car, Tire
-from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
+from assistant.car.car import CORNERS, Car, End, Tire, Track
 from assistant.car.case import Case, Measured
+from assistant.car.file_keys import (
+    CAR_KEYS,
+    END_KEYS,
+    ENGINE_KEYS,
+    GEAR,
+    LAP_TIME_KEY,
+    MEASURED_KEYS,
+    POWER,
+    TIRE_KEYS,
+    TRACK_KEYS,
+    TREAD_KEY,
+)
 from assistant.car.file_models import LAPS_KEY, OWN_LEVERS, REFERENCES, RUN_KEY
 from assistant.car.keys import Key, write_key, write_value
 from assistant.car.setup import Limit, Rulebook, Setup
 from assistant.car.setup_keys import SETUP_KEYS, rule_path
-from assistant.car.tire_keys import TIRE_KEYS
-from assistant.car.track import End, Track
-from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.units import System, unit_of
+from assistant.ground.units import System, unit_of
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _.,'()/%+-]*")
 _WORDS_OF_YAML = {"true", "false", "null", "yes", "no", "on", "off", "y", "n"}

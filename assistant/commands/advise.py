@@ -7,16 +7,16 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
-from assistant.problems import BadInput, Problem
-from assistant.shell.blocks import BLANK, Block, Line
-from assistant.shell.parts import ALL
-from assistant.words import count_of
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.words import count_of
+from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.parts import ALL
 
 if TYPE_CHECKING:
-    from assistant.advice.computed.effects import EffectTable
-    from assistant.advice.interview.session import Session
-    from assistant.advice.results import Advice
+    from assistant.belief.effects import EffectTable
     from assistant.car.case import Case
+    from assistant.diagnosis.session import Session
+    from assistant.ground.results import Advice
     from assistant.rules.knowledge import Knowledge
 
 ALL_COSTS = 99
@@ -40,7 +40,7 @@ def run(options: argparse.Namespace) -> int:
     """Advise; the code is 1 when nothing can help, and 2 when nobody can read the complaint."""
     done = advised(options)
     if options.json:
-        from assistant.advice.as_json import advice_json  # noqa: PLC0415 - imports numpy
+        from assistant.pages.advice_json import advice_json  # noqa: PLC0415 - imports numpy
 
         model = done.table.model if options.facts and done.table is not None else None
         answer([], advice_json(done.advice, done.case, system=options.units, model=model), options)
@@ -51,7 +51,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
     """Show the first offers as the conversation does, or every one whole."""
-    from assistant.shell.screen_advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen  # noqa: PLC0415 - not for JSON
+    from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen  # noqa: PLC0415 - not for JSON
 
     advice, levers, count = done.advice, done.knowledge.levers, len(offers_of(done.advice))
     if advice.stop:
@@ -89,9 +89,9 @@ def _more(options: argparse.Namespace, count: int) -> list[Block]:
 
 def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block]:
     """Say what every change shown is on this car, under its number."""
-    from assistant.advice.offers.explain import facts_of_offer  # noqa: PLC0415 - imports the advice
-    from assistant.shell.screen_advice import offers_of  # noqa: PLC0415 - not for JSON
-    from assistant.shell.screen_why import facts_blocks  # noqa: PLC0415 - same
+    from assistant.pages.advice import offers_of  # noqa: PLC0415 - not for JSON
+    from assistant.pages.explain import facts_of_offer  # noqa: PLC0415 - imports the advice
+    from assistant.pages.why import facts_blocks  # noqa: PLC0415 - same
 
     if done.table is None:
         return []
@@ -104,11 +104,11 @@ def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block
 
 def advised(options: argparse.Namespace) -> Advised:
     """Read the case, take the complaint and the answers, and advise. Raises BadInput."""
-    from assistant.advice.advise import advise, stop_alone  # noqa: PLC0415 - imports numpy
-    from assistant.advice.computed.table import table_for  # noqa: PLC0415 - imports numpy
-    from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the rules
-    from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
+    from assistant.advice.lever_table import table_for  # noqa: PLC0415 - imports numpy
+    from assistant.advice.offers import advise, stop_alone  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
+    from assistant.diagnosis.session import start  # noqa: PLC0415 - imports the rules
+    from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
     knowledge = load_knowledge(options)
     case = equip(read_case(options.case), knowledge)

@@ -7,11 +7,10 @@ import sys
 from pathlib import Path
 
 from assistant.commands.common import look_for
-from assistant.problems import BadInput, Problem
+from assistant.ground.problems import BadInput, Problem
+from assistant.pages.blocks import Line, say, say_line
 from assistant.shell.begin import read_anything
-from assistant.shell.blocks import Line
 from assistant.shell.own_car import OwnCar
-from assistant.shell.speak import say, say_line
 
 
 def ask_about_car(options: argparse.Namespace) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from assistant.commands.common import answer, work
-from assistant.shell.blocks import BLANK, Block, Line
+from assistant.pages.blocks import BLANK, Block, Line
 
 NOTHING_TAUGHT = "Nothing to keep."
 DRY = "Nothing was written (--dry-run)."
@@ -13,12 +13,12 @@ DRY = "Nothing was written (--dry-run)."
 
 def run(options: argparse.Namespace) -> int:
     """Calibrate; the code is 1 when the fit may not be kept, and 2 when it could not be."""
-    from assistant.advice.measured.calibrate import calibrate  # noqa: PLC0415 - imports numpy
-    from assistant.advice.measured.calibrate_json import calibration_json  # noqa: PLC0415 - same
+    from assistant.belief.log_fit import calibrate  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.car.run_log import read_run_log  # noqa: PLC0415 - same
+    from assistant.pages.calibrate import calibration_screen, remarks_of  # noqa: PLC0415 - same
+    from assistant.pages.calibrate_json import calibration_json  # noqa: PLC0415 - same
     from assistant.shell.keep_fit import NOT_KEPT, fit_name, keep_fit  # noqa: PLC0415 - same
-    from assistant.shell.screen_calibrate import calibration_screen, remarks_of  # noqa: PLC0415 - same
 
     case = read_case(options.case, use_fit=False)
     log = read_run_log(options.run_log)

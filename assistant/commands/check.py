@@ -9,14 +9,14 @@ from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
 from assistant.commands.common import answer, work
-from assistant.problems import Problem
-from assistant.shell.blocks import BLANK, Block, Line, Table
+from assistant.ground.problems import Problem
+from assistant.ground.words import count_of
+from assistant.pages.blocks import BLANK, Block, Line, Table
 from assistant.shell.packs import pack_folders
-from assistant.words import count_of
 
 if TYPE_CHECKING:
-    from assistant.advice.checks.audit import Audit
-    from assistant.advice.checks.coverage import Coverage
+    from assistant.advice.audit import Audit
+    from assistant.advice.coverage import Coverage
     from assistant.rules.knowledge import Knowledge
 
 MOST_SHOWN = 20
@@ -40,13 +40,13 @@ def run(options: argparse.Namespace) -> int:
     blocks = _screen(faults, checked.notes, checked.knowledge, most)
     data: dict[str, Any] = {"faults": [asdict(one) for one in faults], "notes": [asdict(one) for one in checked.notes]}
     if checked.knowledge is not None:
-        from assistant.advice.checks.coverage import find_coverage  # noqa: PLC0415 - only when there are rules to count
+        from assistant.advice.coverage import find_coverage  # noqa: PLC0415 - only when there are rules to count
 
         coverage = find_coverage(checked.knowledge)
         data["coverage"] = asdict(coverage)
         blocks += [BLANK, *_coverage_screen(coverage)] if options.coverage else []
     if audited is not None and checked.knowledge is not None:
-        from assistant.advice.checks.audit_say import audit_json  # noqa: PLC0415 - only when asked for
+        from assistant.advice.audit import audit_json  # noqa: PLC0415 - only when asked for
 
         data["audit"] = audit_json(audited, checked.knowledge)
         blocks += [BLANK, *_audit_screen(audited, checked.knowledge)]
@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _run_cases(knowledge: Knowledge | None) -> tuple[Problem, ...]:
-    from assistant.advice.checks.case_runner import run_cases  # noqa: PLC0415 - imports numpy
+    from assistant.advice.case_runner import run_cases  # noqa: PLC0415 - imports numpy
 
     return () if knowledge is None else tuple(run_cases(knowledge))
 
@@ -106,7 +106,7 @@ def _audit(knowledge: Knowledge | None, options: argparse.Namespace) -> Audit | 
     """Hold the packs against the model on the case asked for; None when none was."""
     if options.audit is None or knowledge is None:
         return None
-    from assistant.advice.checks.audit import audit  # noqa: PLC0415 - imports numpy with the model
+    from assistant.advice.audit import audit  # noqa: PLC0415 - imports numpy with the model
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
 
     case = read_case(options.audit)
@@ -114,7 +114,7 @@ def _audit(knowledge: Knowledge | None, options: argparse.Namespace) -> Audit | 
 
 
 def _audit_screen(audited: Audit, knowledge: Knowledge) -> list[Block]:
-    from assistant.advice.checks.audit_say import audit_lines, audit_rows  # noqa: PLC0415 - only when asked for
+    from assistant.advice.audit import audit_lines, audit_rows  # noqa: PLC0415 - only when asked for
 
     head = Line(f"What the packs say, held against {audited.case} and {audited.cars} plausible cars", "heading")
     rows = audit_rows(audited)

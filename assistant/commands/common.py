@@ -9,12 +9,10 @@ from collections.abc import Callable
 from concurrent.futures import Future
 from typing import TYPE_CHECKING, TypeVar
 
+from assistant.ground.gate import shown_json
+from assistant.pages.blocks import Block, Look, look_of, say, say_line
 from assistant.shell.background import start, wait_for
-from assistant.shell.blocks import Block
-from assistant.shell.gate import shown_json
-from assistant.shell.look import Look, look_of
 from assistant.shell.packs import load_with, notes_of
-from assistant.shell.speak import say, say_line
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge

@@ -12,12 +12,12 @@ WORKING = "Solving the corners"
 
 def run(options: argparse.Namespace) -> int:
     """Solve the corners where the complaint of the case puts the car. Raises BadInput."""
-    from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-    from assistant.advice.on_this_car.corner_facts import circle_json, corner_facts  # noqa: PLC0415 - imports numpy
-    from assistant.advice.on_this_car.corners import corners_json, model_ahead, read_corners  # noqa: PLC0415 - imports numpy
-    from assistant.advice.run.as_said import as_said_json, doubts_of  # noqa: PLC0415 - imports numpy
+    from assistant.belief.as_said import as_said_json, doubts_of  # noqa: PLC0415 - imports numpy
+    from assistant.belief.corners import corners_json, model_ahead, read_corners  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-    from assistant.shell.screen_corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - imports the car
+    from assistant.pages.corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - imports the car
+    from assistant.pages.corner_facts import circle_json, corner_facts  # noqa: PLC0415 - imports numpy
+    from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
     knowledge = load_knowledge(options)
     case = equip(read_case(options.case), knowledge)

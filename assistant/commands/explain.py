@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 
 from assistant.commands.common import answer, load_knowledge
-from assistant.problems import BadInput, Problem
-from assistant.shell.lookup import explain, known_words
-from assistant.words import did_you_mean
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.words import did_you_mean
+from assistant.pages.lookup import explain, known_words
 
 
 def run(options: argparse.Namespace) -> int:

@@ -10,24 +10,26 @@ from typing import TYPE_CHECKING
 
 from assistant.commands.common import answer, load_knowledge, work
 from assistant.commands.run_options import laps_of, standing_of, stops_of
-from assistant.problems import BadInput, Problem
-from assistant.shell.gate import shown
+from assistant.ground.gate import shown
+from assistant.ground.problems import BadInput, Problem
 
 if TYPE_CHECKING:
-    from assistant.advice.run.run_ahead import RunAhead
-    from assistant.units import System
+    from assistant.belief.run_ahead import RunAhead
+    from assistant.ground.units import System
 
 WORKING = "Driving the run"
 
 
 def run(options: argparse.Namespace) -> int:
     """Drive the run; what ends it early is an answer, not a mistake."""
-    from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-    from assistant.advice.run.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
-    from assistant.advice.run.forecast_json import forecast_json  # noqa: PLC0415 - same
-    from assistant.advice.run.run_ahead import look_ahead  # noqa: PLC0415 - same
+    from assistant.belief.run_ahead import (  # noqa: PLC0415 - imports numpy
+        look_ahead,
+        weigh_air,
+    )
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-    from assistant.shell.screen_ahead import part_screen  # noqa: PLC0415 - imports numpy
+    from assistant.pages.forecast import part_screen  # noqa: PLC0415 - imports numpy
+    from assistant.pages.forecast_json import forecast_json  # noqa: PLC0415 - same
+    from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
     if options.json and options.csv:
         raise BadInput(Problem("command line", 0, 0, "--json and --csv are two answers", "choose one of them"))
@@ -56,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
 
 def csv_text(ahead: RunAhead, system: System) -> str:
     """Write the table of laps with a head of names; four significant decimals, a line end of one character."""
-    from assistant.advice.run.lap_table import lap_table  # noqa: PLC0415 - imports numpy
+    from assistant.belief.run_ahead import lap_table  # noqa: PLC0415 - imports numpy
 
     head, rows = lap_table(ahead, system)
     text = io.StringIO()

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from assistant.commands.common import load_knowledge, look_for
 from assistant.commands.parsers import build_parsers
-from assistant.problems import BadInput, Problem
-from assistant.shell.lookup import explain, known_words
-from assistant.shell.speak import say, say_line
-from assistant.words import did_you_mean
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.words import did_you_mean
+from assistant.pages.blocks import say, say_line
+from assistant.pages.lookup import explain, known_words
 
 
 def run(options: argparse.Namespace) -> int:

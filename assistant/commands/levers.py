@@ -5,18 +5,18 @@ from __future__ import annotations
 import argparse
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
-from assistant.shell.blocks import Block, Line
-from assistant.shell.parts import ALL
-from assistant.shell.screen_levers import STRONGEST, lever_named, lever_screen, table_screen
+from assistant.pages.blocks import Block, Line
+from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
+from assistant.pages.parts import ALL
 
 
 def run(options: argparse.Namespace) -> int:
     """Show the levers; with names, only those, in full; or how the severities 1 to 5 are measured on this car."""
-    from assistant.advice.as_json import levers_json, severity_json  # noqa: PLC0415 - imports numpy
-    from assistant.advice.computed.table import table_for  # noqa: PLC0415 - same
-    from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-    from assistant.advice.offers.severity import say_severity  # noqa: PLC0415 - same
+    from assistant.advice.lever_table import table_for  # noqa: PLC0415 - same
+    from assistant.advice.severity import say_severity  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
+    from assistant.pages.advice_json import levers_json, severity_json  # noqa: PLC0415 - imports numpy
+    from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
     knowledge = load_knowledge(options)
     case = equip(read_case(options.case), knowledge)

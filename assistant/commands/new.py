@@ -10,12 +10,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import look_for
-from assistant.folders import is_there, write_all
-from assistant.problems import BadInput, Problem
-from assistant.shell.speak import say_line
+from assistant.ground.folders import is_there, write_all
+from assistant.ground.problems import BadInput, Problem
+from assistant.pages.blocks import say_line
 
 if TYPE_CHECKING:
-    from assistant.units import System
+    from assistant.ground.units import System
 
 ASKED = ("car", "case")
 CAR_FILES = ("car", "tire", "track", "rulebook", "setup")

@@ -11,9 +11,9 @@ from typing import NoReturn
 
 from assistant import __version__
 from assistant.commands.table import COMMANDS, COMMON, Argument
-from assistant.folders import DEMO_CASES
-from assistant.problems import BadInput, Problem
-from assistant.words import did_you_mean, nearest
+from assistant.ground.folders import DEMO_CASES
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.words import did_you_mean, nearest
 
 ABOUT = "Say what the car does; it says what to change, how far, and what that costs."
 EXITS = (

@@ -5,10 +5,10 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from assistant.problems import BadInput, Problem
+from assistant.ground.problems import BadInput, Problem
 
 if TYPE_CHECKING:
-    from assistant.advice.computed.standing import Standing
+    from assistant.belief.standing import Standing
     from assistant.car.case import Case
     from assistant.physics.stints import Stop
     from assistant.rules.knowledge import Knowledge
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def laps_of(options: argparse.Namespace, case: Case) -> int:
     """Laps of the run: as asked for, else the case's. Raises BadInput."""
-    from assistant.advice.run.run_ahead import FEWEST_LAPS, MOST_LAPS  # noqa: PLC0415 - imports numpy
+    from assistant.belief.run_ahead import FEWEST_LAPS, MOST_LAPS  # noqa: PLC0415 - imports numpy
 
     if options.laps is None:
         return case.run_laps
@@ -30,14 +30,14 @@ def laps_of(options: argparse.Namespace, case: Case) -> int:
 
 def stops_of(options: argparse.Namespace, laps: int) -> tuple[Stop, ...]:
     """Read the stops of the run. Raises BadInput."""
-    from assistant.advice.run.stops import read_stops  # noqa: PLC0415 - imports numpy
+    from assistant.belief.stops import read_stops  # noqa: PLC0415 - imports numpy
 
     return read_stops(options.stop, laps)
 
 
 def standing_of(case: Case, knowledge: Knowledge) -> Standing:
     """Where complaint and answers of the case put the car; neutral when settled where they say nothing of balance."""
-    from assistant.advice.computed.standing import read_standing  # noqa: PLC0415 - not needed for help
-    from assistant.advice.interview.session import start  # noqa: PLC0415 - same
+    from assistant.belief.standing import read_standing  # noqa: PLC0415 - not needed for help
+    from assistant.diagnosis.session import start  # noqa: PLC0415 - same
 
     return read_standing(start(case, knowledge).complaint)

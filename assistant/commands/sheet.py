@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 
 from assistant.commands.advise import advised, can_help
 from assistant.commands.common import answer, work
-from assistant.shell.blocks import Line
-from assistant.shell.screen_advice import offers_of
+from assistant.pages.advice import offers_of
+from assistant.pages.blocks import Line
 
 if TYPE_CHECKING:
-    from assistant.report.view import Page
-    from assistant.report.write import Format
+    from assistant.pages.paper import Format
+    from assistant.pages.sheet_view import Page
 
 SCREEN = "-"
 WRITING = "Driving the run ahead for the page"
@@ -22,8 +22,8 @@ WRITING = "Driving the run ahead for the page"
 
 def run(options: argparse.Namespace) -> int:
     """Write the page; the code is 1 when nothing can help, which the page then says."""
-    from assistant.report.sheet import format_of, put, read_other, refuse_place  # noqa: PLC0415 - imports numpy
-    from assistant.report.write import page_data, write_page  # noqa: PLC0415 - imports jinja2
+    from assistant.pages.paper import page_data, write_page  # noqa: PLC0415 - imports jinja2
+    from assistant.pages.sheet import format_of, put, read_other, refuse_place  # noqa: PLC0415 - imports numpy
 
     path = place_of(options)
     form: Format = "html"
@@ -34,7 +34,7 @@ def run(options: argparse.Namespace) -> int:
     against = read_other(options.against, done.case) if options.against else None
 
     def make() -> Page:
-        from assistant.report.page import make_page  # noqa: PLC0415 - imports numpy
+        from assistant.pages.sheet_page import make_page  # noqa: PLC0415 - imports numpy
 
         offers = offers_of(done.advice)
         return make_page(

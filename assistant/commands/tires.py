@@ -5,15 +5,15 @@ from __future__ import annotations
 import argparse
 
 from assistant.commands.common import answer, load_knowledge
-from assistant.problems import BadInput, Problem
-from assistant.shell.screen_tires import NOTHING_READ, tires_screen
+from assistant.ground.problems import BadInput, Problem
+from assistant.pages.tires import NOTHING_READ, tires_screen
 
 
 def run(options: argparse.Namespace) -> int:
     """Read the tires. Raises BadInput for a case without readings, and for an earlier case of another car."""
-    from assistant.advice.measured.tire_reading import has_readings, read_tires  # noqa: PLC0415 - imports pydantic
-    from assistant.advice.measured.tire_reading_json import reading_json  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - same
+    from assistant.diagnosis.tire_reading import has_readings, read_tires  # noqa: PLC0415 - imports pydantic
+    from assistant.pages.tires_json import reading_json  # noqa: PLC0415 - same
 
     case = read_case(options.case)
     knowledge = load_knowledge(options)

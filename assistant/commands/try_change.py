@@ -7,22 +7,22 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.car.changes import setup_faults, value_of, with_value
-from assistant.car.own_levers import is_computed, kind_of, levers_of
+from assistant.car.moves import setup_faults, value_of, with_value
+from assistant.car.setup import is_computed, kind_of, levers_of
 from assistant.car.setup_keys import KEY_OF, is_possible
 from assistant.commands.common import answer, load_knowledge, work
 from assistant.commands.run_options import laps_of, standing_of, stops_of
-from assistant.problems import BadInput, Problem
-from assistant.shell.amounts import lever_value, sentence
-from assistant.shell.blocks import Block, Line
-from assistant.shell.screen_levers import lever_named
-from assistant.units import UnitProblem, read, unit_of
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.units import UnitProblem, read, unit_of
+from assistant.pages.amounts import lever_value, sentence
+from assistant.pages.blocks import Block, Line
+from assistant.pages.levers import lever_named
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.car.setup import Setup
+    from assistant.ground.units import System
     from assistant.rules.knowledge import Knowledge
-    from assistant.units import System
 
 NOT_COMPUTED_SAYS = (
     "The model does not compute this lever, so both runs are driven alike; "
@@ -36,11 +36,11 @@ _CHANGE = re.compile(r"([^=+]+?)(\+=|-=|=)(.+)")
 
 def run(options: argparse.Namespace) -> int:
     """Drive the run with both setups and show them beside each other."""
-    from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-    from assistant.advice.run.forecast_json import try_json  # noqa: PLC0415 - imports numpy
-    from assistant.advice.run.run_ahead import compare_ahead  # noqa: PLC0415 - same
+    from assistant.belief.run_ahead import compare_ahead  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-    from assistant.shell.screen_whatif import try_screen  # noqa: PLC0415 - imports numpy
+    from assistant.pages.forecast_json import try_json  # noqa: PLC0415 - imports numpy
+    from assistant.pages.try_change import try_screen  # noqa: PLC0415 - imports numpy
+    from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
     knowledge = load_knowledge(options)
     case = equip(read_case(options.case), knowledge)

@@ -7,9 +7,9 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from assistant.commands.common import answer, load_knowledge
-from assistant.problems import BadInput, Problem
-from assistant.shell.blocks import Block, Line
-from assistant.words import did_you_mean
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.words import did_you_mean
+from assistant.pages.blocks import Block, Line
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge, Origin

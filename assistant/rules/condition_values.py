@@ -10,11 +10,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isfinite
 
-from assistant.quantities import QUANTITIES
+from assistant.ground.quantities import QUANTITIES
+from assistant.ground.units import UnitProblem, read
+from assistant.ground.words import did_you_mean, with_article
 from assistant.rules.condition_parts import ConditionProblem, Node
 from assistant.rules.facts import WORD, Fact
-from assistant.units import UnitProblem, read
-from assistant.words import did_you_mean, with_article
 
 Value = Callable[[Mapping[str, object]], float | None]
 BARE = frozenset({"ratio", "count", "turns", "clicks", "holes", "strips", "laps", "rpm"})

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
+from assistant.ground.words import did_you_mean
 from assistant.rules.condition_parts import ConditionProblem, Node, parse_condition
 from assistant.rules.condition_values import Value, compile_pair
 from assistant.rules.facts import WORD, Fact
-from assistant.words import did_you_mean
 
 Facts = Mapping[str, object]
 Answer = Callable[[Facts], bool | None]

@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from assistant.car.setup import LEVERS
-from assistant.car.setup_kinds import LEVER_KIND
+from assistant.car.setup import LEVER_KIND, LEVERS
 
 WORD = "word"
 """Kind of the facts that are one of a few words; every other kind is a key of QUANTITIES."""

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from assistant.problems import Problem
-from assistant.reading.blocks import Block
+from assistant.ground.file_block import Block
+from assistant.ground.problems import Problem
+from assistant.ground.words import list_words
 from assistant.rules.knowledge import Knowledge, Origin
-from assistant.words import list_words
 
 
 def find_gaps(knowledge: Knowledge) -> tuple[Problem, ...]:

@@ -6,14 +6,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from assistant.problems import Problem
+from assistant.ground.problems import Problem
 from assistant.rules.conditions import Condition, read_condition
 from assistant.rules.facts import Fact
-from assistant.rules.models import Caution, GlossaryEntry, NotUsedRow, PackFile, PracticeRule, Source, StageEntry
+from assistant.rules.models import (
+    Caution,
+    GlossaryEntry,
+    NotUsedRow,
+    PackFile,
+    PracticeRule,
+    Source,
+    StageEntry,
+    TireRule,
+)
 from assistant.rules.models_lever import Driving, Lever
-from assistant.rules.models_symptom import ExampleCase, Remedy, Symptom
-from assistant.rules.models_talk import Cause, Question
-from assistant.rules.models_tires import TireRule
+from assistant.rules.models_symptom import Cause, ExampleCase, Question, Remedy, Symptom
 
 WITHOUT_KEY = {"common practice": "common practice, no source", "memory": "from memory"}
 """What stands for a source when there is none to look up."""

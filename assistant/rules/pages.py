@@ -13,7 +13,7 @@ from typing import Annotated, Any, Literal, get_args, get_origin
 from pydantic import WithJsonSchema
 from pydantic.fields import FieldInfo
 
-from assistant.reading.blocks import Block
+from assistant.ground.file_block import Block
 from assistant.rules.gaps import cited_sources
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import KINDS, Source

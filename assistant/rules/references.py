@@ -8,22 +8,28 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any, cast
 
-from assistant.reading.document import Data, Document, Path
+from assistant.ground.words import did_you_mean
+from assistant.ground.yaml_file import Data, Document, KeyPath
 from assistant.rules.conditions import ConditionProblem, read_condition
 from assistant.rules.facts import Fact
 from assistant.rules.lever_checks import check_driving, check_lever, check_unit_changes
-from assistant.rules.models import GlossaryEntry, RankingFile
+from assistant.rules.models import GlossaryEntry, RankingFile, TireRule
 from assistant.rules.models_lever import Driving, Lever
-from assistant.rules.models_symptom import AddedRemedy, CasesFile, ChangesFile, Remedy, Symptom
-from assistant.rules.models_talk import Cause, PhrasesFile, Question
-from assistant.rules.models_tires import TireRule
-from assistant.rules.pack_files import Loaded, Pack
-from assistant.rules.shelves import Shelves, say_move, say_remedy_name
-from assistant.words import did_you_mean
+from assistant.rules.models_symptom import (
+    AddedRemedy,
+    CasesFile,
+    Cause,
+    ChangesFile,
+    PhrasesFile,
+    Question,
+    Remedy,
+    Symptom,
+)
+from assistant.rules.pack_files import Loaded, Pack, Shelves, say_move, say_remedy_name
 
 RESERVED = ("common practice", "memory")
 """Sources that need no entry."""
-Wrong = tuple[Path, str, str]
+Wrong = tuple[KeyPath, str, str]
 """Where in the file, what is wrong, what to do."""
 
 
@@ -39,14 +45,14 @@ def check_references(shelves: Shelves, packs: Iterable[Pack], facts: Mapping[str
                 shelves.refuse(loaded, path, says, hint)
 
 
-def _value_at(data: Any, path: Path) -> Data:
+def _value_at(data: Any, path: KeyPath) -> Data:
     """Return the value a path leads to."""
     for step in path:
         data = data[step]
     return cast("Data", data)
 
 
-def _find_unfilled(data: Data, path: Path = ()) -> Iterator[Wrong]:
+def _find_unfilled(data: Data, path: KeyPath = ()) -> Iterator[Wrong]:
     """Find every text that still stands in < >, as `halfturn new` writes what must be filled in."""
     if isinstance(data, str) and data.startswith("<") and data.endswith(">"):
         yield path, "this is not filled in yet", "write your own words in its place, without the < >"
@@ -99,21 +105,21 @@ class _Checker:
                 if isinstance(value, list):
                     yield from self._check_source_list(value, path)
 
-    def _check_source_list(self, keys: list[Data], path: Path) -> Iterator[Wrong]:
+    def _check_source_list(self, keys: list[Data], path: KeyPath) -> Iterator[Wrong]:
         for index, written in enumerate(keys):
             key = str(written).partition(",")[0].partition(":")[0].strip()
             if key not in self.sources:
                 yield (*path, index), f"no source has the key '{key}'", did_you_mean(key, sorted(self.sources))
 
-    def _known(self, kind: str, name: str, path: Path, what: str) -> Iterator[Wrong]:
+    def _known(self, kind: str, name: str, path: KeyPath, what: str) -> Iterator[Wrong]:
         if name not in self.shelves.of(kind):
             yield path, f"no {what} is called '{name}'", did_you_mean(name, self.shelves.of(kind))
 
-    def _all_known(self, kind: str, names: Iterable[str], path: Path, what: str) -> Iterator[Wrong]:
+    def _all_known(self, kind: str, names: Iterable[str], path: KeyPath, what: str) -> Iterator[Wrong]:
         for index, name in enumerate(names):
             yield from self._known(kind, name, (*path, index), what)
 
-    def _check_condition(self, text: str | None, path: Path) -> Iterator[Wrong]:
+    def _check_condition(self, text: str | None, path: KeyPath) -> Iterator[Wrong]:
         if text is None or text in self.shelves.conditions:
             return
         try:
@@ -159,7 +165,7 @@ class _Checker:
         yield from check_driving(driving)
         yield from self._all_known("cautions", driving.cautions, ("cautions",), "caution")
 
-    def _check_remedy(self, remedy: Remedy, path: Path) -> Iterator[Wrong]:
+    def _check_remedy(self, remedy: Remedy, path: KeyPath) -> Iterator[Wrong]:
         if remedy.driving is not None:
             yield from self._known("driving", remedy.driving, (*path, "driving"), "driving habit")
         if remedy.lever is not None:
@@ -178,7 +184,7 @@ class _Checker:
         assert isinstance(file, CasesFile)  # noqa: S101 - the table of checks says so
         yield from self._known("symptom", file.cases_for, ("cases_for",), "symptom")
         for index, case in enumerate(file.cases):
-            path: Path = ("cases", index)
+            path: KeyPath = ("cases", index)
             for question, choice in case.answers.items():
                 yield from self._check_answer(question, choice, (*path, "answers", question))
             for name in ("found", "not_found"):
@@ -192,7 +198,7 @@ class _Checker:
             if case.expect.first is not None:
                 yield from self._check_remedy_name(case.expect.first, (*path, "expect", "first"))
 
-    def _check_answer(self, question: str, choice: str, path: Path) -> Iterator[Wrong]:
+    def _check_answer(self, question: str, choice: str, path: KeyPath) -> Iterator[Wrong]:
         asked = self.shelves.of("questions")
         standing = asked.get(question) or asked.get(question.replace("_", "-"))
         if standing is None:
@@ -202,7 +208,7 @@ class _Checker:
         if choice not in choices:
             yield path, f"'{choice}' is no answer to '{question}'", did_you_mean(choice, choices)
 
-    def _check_remedy_name(self, name: str, path: Path) -> Iterator[Wrong]:
+    def _check_remedy_name(self, name: str, path: KeyPath) -> Iterator[Wrong]:
         if say_remedy_name(self.shelves, name) not in self.remedies:
             yield path, f"no remedy is called '{name}'", did_you_mean(name, sorted(self.remedies))
 
@@ -231,7 +237,7 @@ class _Checker:
             if phrase.symptom is not None:
                 yield from self._known("symptom", phrase.symptom, ("phrases", index, "symptom"), "symptom")
 
-    def _check_question(self, path: Path, question: Question) -> Iterator[Wrong]:
+    def _check_question(self, path: KeyPath, question: Question) -> Iterator[Wrong]:
         yield from self._check_condition(question.when, (*path, "when"))
         seen: set[str] = set()
         for index, choice in enumerate(question.choices):
@@ -239,7 +245,7 @@ class _Checker:
                 yield (*path, "choices", index, "id"), f"two choices have the id '{choice.id}'", "keep one"
             seen.add(choice.id)
 
-    def _check_tire_rule(self, path: Path, rule: TireRule) -> Iterator[Wrong]:
+    def _check_tire_rule(self, path: KeyPath, rule: TireRule) -> Iterator[Wrong]:
         yield from self._check_condition(rule.condition, (*path, "if"))
         if rule.lever is None:
             return
@@ -249,7 +255,7 @@ class _Checker:
             hint = did_you_mean(str(rule.move), (lever.block.plus_word, lever.block.minus_word))
             yield (*path, "move"), f"'{rule.lever}' cannot be moved '{rule.move}'", hint
 
-    def _check_see(self, path: Path, entry: GlossaryEntry) -> Iterator[Wrong]:
+    def _check_see(self, path: KeyPath, entry: GlossaryEntry) -> Iterator[Wrong]:
         allowed = [
             word for kind in ("glossary", "lever", "symptom", "cause", "driving") for word in self.shelves.of(kind)
         ]
@@ -280,7 +286,7 @@ def _find_repeats(loaded: Loaded, seen: dict[str, str]) -> Iterator[Wrong]:
     name = "add" if isinstance(block, ChangesFile) else "remedies"
     for index, remedy in enumerate(remedies):
         sentence = " ".join(remedy.because.casefold().split())
-        path: Path = (name, index, "because")
+        path: KeyPath = (name, index, "because")
         if sentence in seen:
             yield path, "this reason is word for word that of another remedy", f"see {seen[sentence]}; say it anew"
         else:

@@ -18,14 +18,12 @@ from prompt_toolkit.output.defaults import create_output
 from prompt_toolkit.output.vt100 import Vt100_Output
 from prompt_toolkit.shortcuts import CompleteStyle
 
-from assistant.shell.blocks import BLANK, Line
+from assistant.ground.gate import shown
+from assistant.pages.blocks import BLANK, Line, Look, look_of, say
 from assistant.shell.conversation import Conversation
 from assistant.shell.folder import writable_folder
-from assistant.shell.gate import shown
-from assistant.shell.look import Look, look_of
 from assistant.shell.prompts import MARK
 from assistant.shell.scene import Reply
-from assistant.shell.speak import say
 
 LEFT = 130
 """Exit code after Ctrl-C twice where nothing was being asked."""

@@ -8,20 +8,19 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from assistant.folders import DEMO_CASES
+from assistant.ground.folders import DEMO_CASES
+from assistant.pages.blocks import Look, say, say_line
 from assistant.shell.bench import Bench
 from assistant.shell.conversation import Conversation
 from assistant.shell.folder import last_car, remember_car
 from assistant.shell.in_use import NO_FIT, say_in_use
 from assistant.shell.line_mode import talk_by_lines
-from assistant.shell.look import Look
 from assistant.shell.packs import notes_of
 from assistant.shell.record import Record, last_cut_off, talks_folder
 from assistant.shell.scene import Scene
-from assistant.shell.speak import say, say_line
 
 if TYPE_CHECKING:
-    from assistant.units import System
+    from assistant.ground.units import System
 
 DEMO = "demo"
 UNSAID = f"Case {DEMO}, {NO_FIT}."

@@ -16,14 +16,14 @@ from assistant.shell.background import Progress, start, wait_for
 from assistant.shell.packs import load_with
 
 if TYPE_CHECKING:
-    from assistant.advice.computed.effects import EffectTable
-    from assistant.advice.computed.standing import Standing
-    from assistant.advice.interview.session import Session
-    from assistant.advice.results import Advice, Cell, Complaint, Remedy
+    from assistant.belief.effects import EffectTable
+    from assistant.belief.standing import Standing
     from assistant.car.case import Case
     from assistant.car.setup import Setup
+    from assistant.diagnosis.session import Session
+    from assistant.ground.results import Advice, Cell, Complaint, Remedy
+    from assistant.pages.advice import Offer
     from assistant.rules.knowledge import Knowledge
-    from assistant.shell.screen_advice import Offer
 
 
 T = TypeVar("T")
@@ -89,7 +89,7 @@ class Bench:
 
     def standing_of(self, complaint: Complaint | None) -> Standing:
         """Where the words put the car, with what was said before the last change; None takes the case's own words."""
-        from assistant.advice.computed.standing import read_standing  # noqa: PLC0415 - imports the car
+        from assistant.belief.standing import read_standing  # noqa: PLC0415 - imports the car
 
         return read_standing(self._with_kept(complaint, self.case, self.knowledge))
 
@@ -101,7 +101,7 @@ class Bench:
         self._kept = () if complaint is None else self._with_kept(complaint, self.case, self.knowledge).cells
 
     def _with_kept(self, complaint: Complaint | None, case: Case, knowledge: Knowledge) -> Complaint:
-        from assistant.advice.interview.session import start as begin  # noqa: PLC0415 - imports the rules
+        from assistant.diagnosis.session import start as begin  # noqa: PLC0415 - imports the rules
 
         if complaint is None:
             said = begin(case, knowledge).complaint
@@ -111,7 +111,7 @@ class Bench:
 
     def advise(self, session: Session) -> Advice:
         """Rank what can be done, behind the prompt, so that it can be stopped; says so when it takes a while."""
-        from assistant.advice.advise import stop_alone  # noqa: PLC0415 - imports numpy
+        from assistant.advice.offers import stop_alone  # noqa: PLC0415 - imports numpy
 
         if (stopped := stop_alone(session)) is not None:
             return stopped
@@ -130,8 +130,8 @@ class Bench:
 
     def moved(self, offer: Offer) -> Setup | None:
         """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""
-        from assistant.advice.results import Package  # noqa: PLC0415 - not before the first prompt
-        from assistant.car.changes import with_step  # noqa: PLC0415 - imports the keys of every file
+        from assistant.car.moves import with_step  # noqa: PLC0415 - imports the keys of every file
+        from assistant.ground.results import Package  # noqa: PLC0415 - not before the first prompt
 
         moves = [(move.lever, move.steps) for move in offer.moves] if isinstance(offer, Package) else _moves_of(offer)
         setup = self.case.setup
@@ -152,8 +152,8 @@ class Bench:
 
     def read_again(self) -> None:
         """Read the case anew from its files; what was measured in the talk stays. Raises BadInput."""
-        from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
         from assistant.car.files import read_case  # noqa: PLC0415 - same
+        from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
         self._case = replace(equip(read_case(self.case.file), self.knowledge), measured=self.case.measured)
         self._on_file = self._case.setup
@@ -175,7 +175,7 @@ class Bench:
 
     def put_case(self, case: Case) -> None:
         """Work on another car from now on."""
-        from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
+        from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
         case = equip(case, self._wait_for_load()[1])
         self.case_name = case.file or case.name
@@ -187,7 +187,7 @@ class Bench:
 
         A table that is not wanted any more is left half done.
         """
-        from assistant.advice.computed.standing import read_standing  # noqa: PLC0415 - imports the car
+        from assistant.belief.standing import read_standing  # noqa: PLC0415 - imports the car
 
         said = self._with_kept(complaint, case, knowledge)
         self._turn += 1
@@ -204,8 +204,8 @@ class Bench:
         return wait_for(self._loaded, "Reading the rules and the car", self.progress)
 
     def _load(self) -> tuple[Case, Knowledge]:
-        from assistant.advice.offers.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
         from assistant.car.files import read_case  # noqa: PLC0415 - 100 ms of imports
+        from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
         knowledge = load_with(self.packs)
         case = equip(read_case(self.case_name), knowledge)
@@ -220,13 +220,13 @@ class Bench:
 
 
 def _compute(case: Case, knowledge: Knowledge, complaint: Complaint, wanted: Callable[[int, int], bool]) -> EffectTable:
-    from assistant.advice.computed.table import table_for  # noqa: PLC0415 - numpy
+    from assistant.advice.lever_table import table_for  # noqa: PLC0415 - numpy
 
     return table_for(case, knowledge, complaint, progress=wanted)
 
 
 def _advise(case: Case, knowledge: Knowledge, session: Session, effects: EffectTable) -> Advice:
-    from assistant.advice.advise import advise  # noqa: PLC0415 - numpy
+    from assistant.advice.offers import advise  # noqa: PLC0415 - numpy
 
     return advise(case, knowledge, session, effects)
 

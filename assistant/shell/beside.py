@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from assistant.shell.blocks import Block, Line
+from assistant.pages.blocks import Block, Line
 from assistant.shell.folder import writable_folder
 from assistant.shell.prompts import question_blocks
 from assistant.shell.verbs import Typed

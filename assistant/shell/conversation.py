@@ -11,10 +11,11 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.advice.hearing.asking import word_asked
-from assistant.problems import BadInput
+from assistant.diagnosis.asking import word_asked
+from assistant.ground.problems import BadInput
+from assistant.ground.words import count_of
+from assistant.pages.blocks import Block, Line
 from assistant.shell.beside import Beside
-from assistant.shell.blocks import Block, Line
 from assistant.shell.folder import remember_car
 from assistant.shell.offer import (
     GO_ON,
@@ -34,11 +35,10 @@ from assistant.shell.prompts import what_can_be_typed as typable
 from assistant.shell.record import CTRL_C, CutOff, Record, forget
 from assistant.shell.scene import Reply, Scene
 from assistant.shell.verbs import VERBS, Typed, is_no_complaint, nearest_verb, number_in, read_line
-from assistant.words import count_of
 
 if TYPE_CHECKING:
-    from assistant.advice.interview.session import Session
     from assistant.car.case import Case
+    from assistant.diagnosis.session import Session
 
 ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
 FINE_SO_FAR = "I read: it is fine; not understood: {}. Say in other words what it does where it is not, or quit."
@@ -188,7 +188,7 @@ class Conversation:
         self.scene.talk = self.record.name
 
     def _complain(self, text: str) -> list[Block]:
-        from assistant.advice.interview import session  # noqa: PLC0415 - imports the rules
+        from assistant.diagnosis import session  # noqa: PLC0415 - imports the rules
 
         scene = self.scene
         begun = session.start(scene.bench.case, scene.bench.knowledge, text)

@@ -7,7 +7,7 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
-from assistant.folders import is_file, user_folder, write_whole
+from assistant.ground.folders import is_file, user_folder, write_whole
 
 
 def writable_folder(name: str = "") -> Path | None:

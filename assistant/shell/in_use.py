@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.words import count_of
+from assistant.ground.words import count_of
 
 if TYPE_CHECKING:
     from assistant.car.case import Case

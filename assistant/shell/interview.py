@@ -6,15 +6,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.shell.blocks import BLANK, Block, Line
+from assistant.pages.advice import FIRST_SHOWN, advice_screen, offers_of, stop_screen
+from assistant.pages.blocks import BLANK, Block, Line
 from assistant.shell.making import NO_ADVICE, undo
 from assistant.shell.prompts import question_blocks, question_explained
 from assistant.shell.scene import Scene
-from assistant.shell.screen_advice import FIRST_SHOWN, advice_screen, offers_of, stop_screen
 from assistant.shell.verbs import number_in, read_line
 
 if TYPE_CHECKING:
-    from assistant.advice.interview.session import Session
+    from assistant.diagnosis.session import Session
     from assistant.shell.temps import Treads
 
 WHOLE_AT_FIRST = 1

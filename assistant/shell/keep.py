@@ -13,27 +13,19 @@ from dataclasses import replace
 from pathlib import Path
 
 from assistant.car.case import Case, Measured
-from assistant.car.changes import differences
 from assistant.car.file_models import OWN_LEVERS
 from assistant.car.files import read_case, read_setup
 from assistant.car.keys import write_key, write_value
-from assistant.car.own_levers import kind_of
-from assistant.car.setup import Setup
+from assistant.car.moves import differences
+from assistant.car.setup import Setup, kind_of
 from assistant.car.setup_keys import KEY_OF, lever_name
-from assistant.car.write import (
-    write_car,
-    write_case,
-    write_rulebook,
-    write_setup,
-    write_tire,
-    write_track,
-)
-from assistant.folders import is_file, is_there, knowledge_folder, user_folder, write_all
-from assistant.problems import BadInput
-from assistant.reading.yaml_file import parse_yaml, read_yaml
+from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_tire, write_track
+from assistant.ground.folders import is_file, is_there, knowledge_folder, user_folder, write_all
+from assistant.ground.problems import BadInput
+from assistant.ground.units import System, show
+from assistant.ground.yaml_file import parse_yaml, read_yaml
 from assistant.shell.folder import writable_folder
 from assistant.shell.own_file import ChangedMeanwhileError, read_exactly, replace_own
-from assistant.units import System, show
 
 NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
 _CLOSE = 1e-6

@@ -12,11 +12,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.car.files import read_case
-from assistant.car.fit import Fit, write_fit
-from assistant.car.kinds import first_key
-from assistant.folders import write_whole
-from assistant.problems import BadInput
-from assistant.reading.yaml_file import read_yaml
+from assistant.car.fit import Fit, first_key, write_fit
+from assistant.ground.folders import write_whole
+from assistant.ground.problems import BadInput
+from assistant.ground.yaml_file import read_yaml
 from assistant.shell.folder import writable_folder
 from assistant.shell.keep import is_own, write_copy
 from assistant.shell.own_file import ChangedMeanwhileError, read_exactly, replace_own
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from assistant.car.case import Case
-    from assistant.units import System
+    from assistant.ground.units import System
 
 
 NOT_KEPT = "Not kept:"

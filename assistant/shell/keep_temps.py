@@ -13,11 +13,11 @@ from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.car.edit_treads import put_treads
+from assistant.car.edit_case import put_treads
 from assistant.car.files import read_case
-from assistant.folders import is_there
-from assistant.problems import BadInput
-from assistant.shell.blocks import Block, Choices, Line
+from assistant.ground.folders import is_there
+from assistant.ground.problems import BadInput
+from assistant.pages.blocks import Block, Choices, Line
 from assistant.shell.folder import writable_folder
 from assistant.shell.keep import is_own, write_copy
 from assistant.shell.offer import NO, YES
@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from assistant.car.case import Case
+    from assistant.ground.units import System
     from assistant.shell.temps import Treads
-    from assistant.units import System
 
     Zones = Mapping[str, tuple[float, float, float]]
 

@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TextIO
 
-from assistant.shell.blocks import BLANK, Line
+from assistant.ground.gate import in_encoding, shown
+from assistant.pages.blocks import BLANK, Line, Look, say
 from assistant.shell.conversation import Conversation
-from assistant.shell.gate import in_encoding, shown
-from assistant.shell.look import Look
 from assistant.shell.prompts import MARK
 from assistant.shell.scene import Reply
-from assistant.shell.speak import say
 
 LEFT = 130
 """Exit code after Ctrl-C twice where nothing was being asked."""

@@ -8,12 +8,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Package
-from assistant.shell.amounts import sentence
-from assistant.shell.blocks import Block, Line
+from assistant.ground.results import Package
+from assistant.pages.advice import Offer, cautions_of, headline, offers_of
+from assistant.pages.amounts import sentence
+from assistant.pages.blocks import Block, Line
 from assistant.shell.prompts import question_blocks
 from assistant.shell.scene import Scene, Step
-from assistant.shell.screen_advice import Offer, cautions_of, headline, offers_of
 
 if TYPE_CHECKING:
     from assistant.car.setup import Setup
@@ -43,7 +43,7 @@ def make(scene: Scene, rest: str) -> list[Block]:
 
 
 def _make(scene: Scene, number: int, offer: Offer, setup: Setup) -> list[Block]:
-    from assistant.car.changes import differences  # noqa: PLC0415 - imports the keys of every file
+    from assistant.car.moves import differences  # noqa: PLC0415 - imports the keys of every file
 
     said, before = headline(offer, scene.bench.knowledge.levers, scene.units), scene.bench.case.setup
     scene.bench.keep_said(None if scene.session is None else scene.session.complaint)
@@ -125,7 +125,7 @@ def _read_again(scene: Scene, not_done: str) -> list[Block]:
 
 def _has_moved(scene: Scene, offer: Offer) -> bool:
     """Whether a lever of an offer stands elsewhere than when the list was made."""
-    from assistant.car.changes import TRACK_BAR_ENDS, differences  # noqa: PLC0415 - imports the keys of every file
+    from assistant.car.moves import TRACK_BAR_ENDS, differences  # noqa: PLC0415 - imports the keys of every file
 
     moved = set() if scene.listed is None else set(differences(scene.listed.setup, scene.bench.case.setup))
     levers = {move.lever for move in offer.moves} if isinstance(offer, Package) else {offer.id}

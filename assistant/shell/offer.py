@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from assistant.shell.blocks import BLANK, Block, Choices, Line
+from assistant.ground.words import count_of
+from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.shell.record import CutOff
 from assistant.shell.scene import Scene
 from assistant.shell.verbs import is_no_complaint, number_in
-from assistant.words import count_of
 
 GO_ON = ("yes", "no, begin a new one")
 """The answers to the offer, in the order of their numbers."""
@@ -35,7 +35,7 @@ def offer_explained(talk: CutOff) -> list[Block]:
 
 def begins_anew(scene: Scene, text: str) -> bool:
     """Whether a line says what the car does, so that it begins anew; "ok", a number and a question do not."""
-    from assistant.advice.interview.session import start  # noqa: PLC0415 - imports the rules
+    from assistant.diagnosis.session import start  # noqa: PLC0415 - imports the rules
 
     if not text.strip() or number_in(text) is not None:
         return False

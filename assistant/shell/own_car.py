@@ -7,16 +7,16 @@ from dataclasses import replace
 from pathlib import Path
 from shutil import rmtree
 
-from assistant.advice.interview.questions import UNSURE_WORDS
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, CarInterview
 from assistant.car.own_car_files import own_car_files, own_case
-from assistant.folders import is_folder, is_there, write_all
-from assistant.problems import BadInput
-from assistant.shell.blocks import BLANK, Block, Line
+from assistant.diagnosis.questions import UNSURE_WORDS
+from assistant.ground.folders import is_folder, is_there, write_all
+from assistant.ground.problems import BadInput
+from assistant.ground.units import System
+from assistant.pages.blocks import BLANK, Block, Line
 from assistant.shell.own_car_doubt import AGAIN, KEEP, PROMPT, doubt_of
-from assistant.units import System
 
 _ABOUT = re.compile(r"(?:(?:(?:i )?(?:think|guess)|maybe|about|around|roughly|approx\w*|ca|say)\b\.?|~)\s*(\S.*)")
 

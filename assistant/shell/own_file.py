@@ -12,7 +12,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
-from assistant.folders import write_trial, write_whole
+from assistant.ground.folders import write_trial, write_whole
 
 _ANY_WRITE = 0o222
 

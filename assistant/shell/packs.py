@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.folders import is_folder
-from assistant.problems import BadInput, Problem
-from assistant.shell.blocks import Block, Line
+from assistant.ground.folders import is_folder
+from assistant.ground.problems import BadInput, Problem
+from assistant.pages.blocks import Block, Line
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge

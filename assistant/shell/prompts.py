@@ -8,10 +8,10 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from assistant.shell.blocks import BLANK, Block, Choices, Line
+from assistant.ground.words import quoted
+from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.shell.scene import Scene
 from assistant.shell.verbs import nearest_verb
-from assistant.words import quoted
 
 EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
 
@@ -94,6 +94,6 @@ def not_understood(scene: Scene, text: str, unread: Sequence[str]) -> list[Block
 
 def is_known_word(scene: Scene, text: str) -> bool:
     """Whether a line is a word that can be explained."""
-    from assistant.shell.lookup import explain  # noqa: PLC0415 - not before the first prompt
+    from assistant.pages.lookup import explain  # noqa: PLC0415 - not before the first prompt
 
     return bool(text.strip()) and explain(text, scene.bench.knowledge) is not None

@@ -15,7 +15,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TextIO, TypeGuard
 
-from assistant.folders import is_file
+from assistant.ground.folders import is_file
 from assistant.shell.folder import writable_folder
 
 CTRL_C = "\x03"

@@ -6,15 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from assistant.shell.blocks import Block
+from assistant.pages.blocks import Block
 
 if TYPE_CHECKING:
-    from assistant.advice.interview.questions import Question
-    from assistant.advice.interview.session import Session
-    from assistant.advice.results import Advice
     from assistant.car.case import Case
+    from assistant.diagnosis.questions import Question
+    from assistant.diagnosis.session import Session
+    from assistant.ground.results import Advice
+    from assistant.ground.units import System
     from assistant.shell.bench import Bench
-    from assistant.units import System
 
 
 @dataclass(frozen=True)

@@ -9,10 +9,10 @@ import re
 from collections.abc import Mapping
 
 from assistant.car.car import CORNERS
-from assistant.car.corner_names import part_at_corners
-from assistant.shell.blocks import Block, Line, Table
-from assistant.units import System, UnitProblem, read, show
-from assistant.words import count_of
+from assistant.car.keys import part_at_corners
+from assistant.ground.units import System, UnitProblem, read, show
+from assistant.ground.words import count_of
+from assistant.pages.blocks import Block, Line, Table
 
 NAMES = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
 ZONES = ("inside", "middle", "outside")

@@ -6,21 +6,21 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from assistant.advice.results import Grid, Remedy
-from assistant.shell import lookup
-from assistant.shell.amounts import sentence
-from assistant.shell.blocks import Block, Line
-from assistant.shell.grids import balance_table, before_after_table
+from assistant.ground.results import Grid, Remedy
+from assistant.ground.words import did_you_mean, quoted
+from assistant.pages import lookup
+from assistant.pages.advice import Offer, headline
+from assistant.pages.amounts import sentence
+from assistant.pages.blocks import Block, Line
+from assistant.pages.grids import balance_table, before_after_table
+from assistant.pages.parts import ALL
+from assistant.pages.setup import setup_screen
+from assistant.pages.why import Told, causes_screen, why_screen
 from assistant.shell.in_use import say_in_use
 from assistant.shell.making import NO_ADVICE, NO_SETUP, make, no_such_number, offer_at, undo
-from assistant.shell.parts import ALL
 from assistant.shell.scene import Scene
-from assistant.shell.screen_advice import Offer, headline
-from assistant.shell.screen_setup import setup_screen
-from assistant.shell.screen_why import Told, causes_screen, why_screen
 from assistant.shell.verb_tools import TOOLS
 from assistant.shell.verbs import FIRST, GROUPS, VERBS, verb_named
-from assistant.words import did_you_mean, quoted
 
 NOT_MADE = "Nothing has been changed; make {} puts it into the setup."
 
@@ -65,7 +65,7 @@ def try_it(scene: Scene, rest: str) -> list[Block]:
     offer = offer_at(scene, number)
     if offer is None:
         return [Line(NO_ADVICE) if scene.advice is None else no_such_number(scene)]
-    from assistant.shell.screen_forecast import as_said_blocks  # noqa: PLC0415 - imports numpy
+    from assistant.pages.forecast import as_said_blocks  # noqa: PLC0415 - imports numpy
 
     effects = scene.bench.effects()
     then = None if scene.advice is None else scene.advice.balance
@@ -92,8 +92,10 @@ def show(scene: Scene, _: str) -> list[Block]:
 
 def balance(scene: Scene, _: str) -> list[Block]:
     """`balance`: what the model says of the car as it stands."""
-    from assistant.shell.screen_ahead import judged_from  # noqa: PLC0415 - imports numpy
-    from assistant.shell.screen_forecast import as_said_blocks  # noqa: PLC0415 - same
+    from assistant.pages.forecast import (  # noqa: PLC0415 - imports numpy
+        as_said_blocks,
+        judged_from,
+    )
 
     effects = scene.bench.effects()
     placed = [] if effects.model is None else [Line(f"{PLACED} {judged_from(effects.model.standing)}")]
@@ -168,14 +170,14 @@ def add_grids(one: Grid, other: Grid) -> Grid:
 
 def _facts(scene: Scene, offer: Offer) -> Told:
     """Say what each change of an offer is on this car."""
-    from assistant.advice.offers.explain import facts_of_offer  # noqa: PLC0415 - imports the advice
+    from assistant.pages.explain import facts_of_offer  # noqa: PLC0415 - imports the advice
 
     return facts_of_offer(offer, scene.bench.case, scene.bench.effects().model, scene.units)
 
 
 def _why_not(scene: Scene, numbers: list[int], offers: list[Offer]) -> list[Block]:
     """Compare two offers by their scores; a package has none, so its share and its costs are compared."""
-    from assistant.advice.offers.explain import why_not  # noqa: PLC0415 - imports the advice
+    from assistant.pages.explain import why_not  # noqa: PLC0415 - imports the advice
 
     remedies = [offer for offer in offers if isinstance(offer, Remedy)]
     if len(remedies) == 2 and scene.advice is not None:

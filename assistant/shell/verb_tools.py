@@ -6,16 +6,16 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.problems import BadInput, Problem
-from assistant.shell.amounts import sentence
-from assistant.shell.blocks import Block, Line
-from assistant.shell.parts import ALL, STAGES
+from assistant.ground.problems import BadInput, Problem
+from assistant.pages.advice import offers_of
+from assistant.pages.amounts import sentence
+from assistant.pages.blocks import Block, Line
+from assistant.pages.parts import ALL, STAGES
+from assistant.pages.why import causes_screen
 from assistant.shell.scene import Scene
-from assistant.shell.screen_advice import offers_of
-from assistant.shell.screen_why import causes_screen
 
 if TYPE_CHECKING:
-    from assistant.advice.computed.standing import Standing
+    from assistant.belief.standing import Standing
 
 NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
 NO_CAUSES = "Say what the car does first; then causes can be weighed."
@@ -32,7 +32,7 @@ def causes(scene: Scene, _: str) -> list[Block]:
 
 def severity(scene: Scene, _: str) -> list[Block]:
     """`severity`: what 1 to 5 mean on this car."""
-    from assistant.advice.offers.severity import say_severity  # noqa: PLC0415 - imports numpy
+    from assistant.advice.severity import say_severity  # noqa: PLC0415 - imports numpy
 
     rows = say_severity(scene.bench.effects(), scene.bench.knowledge)
     return [Line(row.strip(), indent=len(row) - len(row.lstrip())) for row in rows]
@@ -40,7 +40,7 @@ def severity(scene: Scene, _: str) -> list[Block]:
 
 def levers(scene: Scene, rest: str) -> list[Block]:
     """`levers`: the strongest; `levers all`, `levers stagger`."""
-    from assistant.shell.screen_levers import STRONGEST, lever_named, lever_screen, table_screen  # noqa: PLC0415 - not before the prompt
+    from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen  # noqa: PLC0415 - not before the prompt
 
     bench = scene.bench
     if rest in {"", ALL}:
@@ -64,9 +64,11 @@ def _no_lever(mistake: Problem) -> str:
 
 def forecast(scene: Scene, rest: str) -> list[Block]:
     """`forecast`: how far the run goes, balance, tires and fuel; `forecast gears` and the like, `forecast all`."""
-    from assistant.advice.run.air_conflict import weigh_air  # noqa: PLC0415 - imports numpy
-    from assistant.advice.run.run_ahead import look_ahead  # noqa: PLC0415 - same
-    from assistant.shell.screen_ahead import part_screen  # noqa: PLC0415 - same
+    from assistant.belief.run_ahead import (  # noqa: PLC0415 - imports numpy
+        look_ahead,
+        weigh_air,
+    )
+    from assistant.pages.forecast import part_screen  # noqa: PLC0415 - same
 
     bench, standing = scene.bench, _standing(scene)
     ahead = bench.work("Driving the run", lambda: look_ahead(bench.case, standing=standing))
@@ -81,8 +83,8 @@ def forecast(scene: Scene, rest: str) -> list[Block]:
 
 def tires(scene: Scene, _: str) -> list[Block]:
     """`tires`: what the temperatures say."""
-    from assistant.advice.measured.tire_reading import has_readings  # noqa: PLC0415 - imports the keys of every file
-    from assistant.shell.screen_tires import lines  # noqa: PLC0415 - same
+    from assistant.diagnosis.tire_reading import has_readings  # noqa: PLC0415 - imports the keys of every file
+    from assistant.pages.tires import lines  # noqa: PLC0415 - same
 
     bench = scene.bench
     if not has_readings(bench.case.measured):
@@ -92,10 +94,10 @@ def tires(scene: Scene, _: str) -> list[Block]:
 
 def corner(scene: Scene, rest: str) -> list[Block]:
     """`corner`, `corner fresh`, `corner loads`, `corner fresh all`: the car at its limit."""
-    from assistant.advice.on_this_car.corner_facts import corner_facts  # noqa: PLC0415 - imports numpy
-    from assistant.advice.on_this_car.corners import model_ahead, read_corners  # noqa: PLC0415 - same
-    from assistant.advice.run.as_said import doubts_of  # noqa: PLC0415 - same
-    from assistant.shell.screen_corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - same
+    from assistant.belief.as_said import doubts_of  # noqa: PLC0415 - same
+    from assistant.belief.corners import model_ahead, read_corners  # noqa: PLC0415 - same
+    from assistant.pages.corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - same
+    from assistant.pages.corner_facts import corner_facts  # noqa: PLC0415 - imports numpy
 
     words, bench, standing = rest.split(), scene.bench, _standing(scene)
     stage = next((word for word in words if word in STAGES), STAGES[-1])
@@ -108,7 +110,7 @@ def corner(scene: Scene, rest: str) -> list[Block]:
 
 def sheet(scene: Scene, rest: str) -> list[Block]:
     """`sheet`, `sheet FILE.md`: the advice as a page, never over one that is there."""
-    from assistant.report.sheet import write_sheet  # noqa: PLC0415 - imports jinja2
+    from assistant.pages.sheet import write_sheet  # noqa: PLC0415 - imports jinja2
 
     session, advice, bench = scene.session, scene.advice, scene.bench
     if session is None:

@@ -1,4 +1,4 @@
-"""What can be typed besides an answer: each command of the conversation, how it is spelled, and how a line is told apart.
+"""What can be typed besides an answer: each command of the conversation, how it is spelled, how a line is told apart.
 
 A verb with words behind it that it does not take is no command: "back end steps out" is a complaint.
 """
@@ -9,8 +9,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from assistant.shell.parts import ALL, CORNER, FORECAST, STAGES, either
-from assistant.words import nearest
+from assistant.ground.words import nearest
+from assistant.pages.parts import ALL, CORNER, FORECAST, STAGES, either
 
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}

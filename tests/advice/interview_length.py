@@ -15,12 +15,11 @@ from random import Random
 from statistics import fmean
 from typing import Any
 
-from assistant.advice.interview.causes import PRIOR, candidate_causes, to_chances
-from assistant.advice.interview.patience import read_interview_weights
-from assistant.advice.interview.questions import Question, is_unsure
-from assistant.advice.interview.session import Session, start
-from assistant.advice.interview.signs import scale_of
 from assistant.car.files import read_case
+from assistant.diagnosis.causes import PRIOR, candidate_causes, to_chances
+from assistant.diagnosis.questions import Question, is_unsure, read_interview_weights
+from assistant.diagnosis.session import Session, start
+from assistant.diagnosis.signs import scale_of
 from assistant.rules.pack import load_packs
 
 COMPLAINTS = (

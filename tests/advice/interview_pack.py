@@ -10,8 +10,7 @@ import yaml
 
 from assistant.car.case import Case
 from assistant.car.files import read_case
-from assistant.rules.models_symptom import Symptom
-from assistant.rules.models_talk import Cause, Question
+from assistant.rules.models_symptom import Cause, Question, Symptom
 
 PHRASES = Path(__file__).parents[2] / "knowledge" / "base" / "phrases.yaml"
 REMEDY = {"driving": "squeeze-later", "because": "x", "confidence": "good", "backed_by": ["common practice"]}

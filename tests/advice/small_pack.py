@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
-from assistant.advice.results import Cell, Complaint
 from assistant.car.files import read_case
 from assistant.car.setup import Limit, Rulebook
+from assistant.ground.results import Cell, Complaint
 from assistant.rules.models import Caution, Source
 from assistant.rules.models_lever import Driving, Lever
-from assistant.rules.models_symptom import Symptom
-from assistant.rules.models_talk import Cause
+from assistant.rules.models_symptom import Cause, Symptom
 from assistant.rules.pack import load_packs
 from tests.advice.synthetic import DEG, IN, LB_IN, PSI, STEPS
 

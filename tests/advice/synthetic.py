@@ -11,8 +11,8 @@ from pathlib import Path
 
 import yaml
 
-from assistant.advice.computed.effects import EffectTable, LeverEffect
-from assistant.advice.offers.weights import read_weights
+from assistant.advice.severity import read_weights
+from assistant.belief.effects import EffectTable, LeverEffect
 
 PHASES = ("entry", "middle", "exit")
 STAGES = ("fresh", "settled", "worn")
@@ -90,8 +90,8 @@ def ranking(**changes):
 
 def remedy(name, *factors, **values):
     """A remedy with the given factors (name, value) and its score."""
-    from assistant.advice.offers.ranking import with_score
-    from assistant.advice.results import Factor, Remedy
+    from assistant.advice.ranking import with_score
+    from assistant.ground.results import Factor, Remedy
 
     plain = {
         "rank": 0,

@@ -4,16 +4,16 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.advise import advise
-from assistant.advice.amounts import FROM_ANYWHERE, direction_words
-from assistant.advice.as_json import advice_json
-from assistant.advice.computed.table import table_for
-from assistant.advice.interview.session import start
+from assistant.advice.lever_table import table_for
+from assistant.advice.offers import advise
 from assistant.car.files import read_case
-from assistant.chance import sayable
-from assistant.report.page import make_page
+from assistant.diagnosis.session import start
+from assistant.ground.words import sayable
+from assistant.pages.advice import advice_screen, headline, offers_of
+from assistant.pages.advice_json import advice_json
+from assistant.pages.amounts import FROM_ANYWHERE, direction_words
+from assistant.pages.sheet_page import make_page
 from assistant.rules.pack import load_packs
-from assistant.shell.screen_advice import advice_screen, headline, offers_of
 
 LEVERS = ("cross_weight", "track_bar_right", "front_bar")
 

@@ -2,14 +2,14 @@
 
 from dataclasses import replace
 
-from assistant.advice.advise import advise
-from assistant.advice.as_json import advice_json
-from assistant.advice.computed.table import table_for
-from assistant.advice.interview.session import start
-from assistant.car.changes import with_value
+from assistant.advice.lever_table import table_for
+from assistant.advice.offers import advise
 from assistant.car.files import read_case
+from assistant.car.moves import with_value
+from assistant.diagnosis.session import start
+from assistant.pages.advice import advice_screen
+from assistant.pages.advice_json import advice_json
 from assistant.rules.pack import load_packs
-from assistant.shell.screen_advice import advice_screen
 
 
 def test_what_is_not_legal_stands_first_on_the_screen_and_in_the_data():

@@ -4,20 +4,19 @@ import json
 
 import pytest
 
-from assistant.advice.advise import advise
-from assistant.advice.as_json import advice_json, levers_json
-from assistant.advice.computed.forecast import forecast_setups
-from assistant.advice.computed.full_model import full_model_of, try_lever
-from assistant.advice.computed.table import table_for
-from assistant.advice.interview.session import start
-from assistant.advice.offers.explain import why, why_not
-from assistant.advice.offers.run_price import price_run
-from assistant.advice.offers.severity import derive_scale
-from assistant.advice.offers.sizing import miss, spread_over, want
-from assistant.advice.offers.weights import read_weights
-from assistant.advice.results import Package
-from assistant.car.changes import limit_of, with_step
+from assistant.advice.lever_table import table_for
+from assistant.advice.offers import advise
+from assistant.advice.prices import price_run
+from assistant.advice.severity import derive_scale, read_weights
+from assistant.advice.sizing import miss, spread_over, want
+from assistant.belief.outcome import full_model_of, try_lever
+from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
+from assistant.car.moves import limit_of, with_step
+from assistant.diagnosis.session import start
+from assistant.ground.results import Package
+from assistant.pages.advice_json import advice_json, levers_json
+from assistant.pages.explain import why, why_not
 from assistant.rules.pack import load_packs
 
 

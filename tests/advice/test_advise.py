@@ -5,14 +5,14 @@ from types import SimpleNamespace
 
 import pytest
 
-from assistant.advice.advise import advise
-from assistant.advice.computed.effects import RunChange
-from assistant.advice.computed.outcome import Outcome, RunAfter
-from assistant.advice.offers.fitting import Job, fit_lever
-from assistant.advice.offers.ranking import gain_of
-from assistant.advice.offers.severity import derive_scale
-from assistant.advice.offers.sizing import want
-from assistant.advice.results import CauseFound, Cell, Complaint
+from assistant.advice.fitting import Job, fit_lever
+from assistant.advice.offers import advise
+from assistant.advice.ranking import gain_of
+from assistant.advice.severity import derive_scale
+from assistant.advice.sizing import want
+from assistant.belief.effects import RunChange
+from assistant.belief.outcome import Outcome, RunAfter
+from assistant.ground.results import CauseFound, Cell, Complaint
 from tests.advice.small_pack import LOOSE_OFF, SYMPTOMS, cause, complaint, line, pack, small_case, symptom
 from tests.advice.synthetic import IN, PSI, STAGES, effect_table, grid, lever_effect, ranking
 
@@ -316,7 +316,7 @@ def test_of_two_packages_that_earn_their_place_only_the_larger_is_shown():
 
 
 def test_three_levers_whose_first_visit_alone_mends_nothing_give_way_to_two(monkeypatch):
-    monkeypatch.setattr("assistant.advice.offers.bundles.measure_relief", lambda *_: (0.0, 0.0))
+    monkeypatch.setattr("assistant.advice.bundles.measure_relief", lambda *_: (0.0, 0.0))
     cells = [("exit", stage, "loose", 2) for stage in STAGES]
     (package,) = ask(*cells, effects=one_lever_a_stage()).packages
     assert len(package.moves) == 2

@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.advice.amounts import no_cause_words
+from assistant.pages.amounts import no_cause_words
 
 
 @pytest.mark.parametrize(

@@ -5,11 +5,11 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.advise import advise
-from assistant.advice.as_json import advice_json, levers_json, severity_json
-from assistant.advice.computed.model import read_model
-from assistant.advice.on_this_car.lever_facts import facts
-from assistant.advice.results import CauseFound, Cost, OpenQuestion, Package, PackageMove, Sign
+from assistant.advice.offers import advise
+from assistant.belief.model import read_model
+from assistant.ground.results import CauseFound, Cost, OpenQuestion, Package, PackageMove, Sign
+from assistant.pages.advice_json import advice_json, levers_json, severity_json
+from assistant.pages.lever_facts import facts
 from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case
 from tests.advice.synthetic import PSI, effect_table, grid, lever_effect
 

@@ -6,17 +6,17 @@ from math import radians
 
 import pytest
 
-from assistant.advice.computed.effects import effect_table
-from assistant.advice.computed.forecast import forecast_setups
-from assistant.advice.computed.model import read_model
-from assistant.advice.computed.standing import Standing, read_standing
-from assistant.advice.interview.session import start
-from assistant.advice.results import Cell, Complaint
-from assistant.advice.run.as_said import LARGEST_OFF, doubts_of, say_against, stands_as_said
+from assistant.belief.as_said import LARGEST_OFF, doubts_of, say_against, stands_as_said
+from assistant.belief.effects import effect_table
+from assistant.belief.model import read_model
+from assistant.belief.standing import Standing, read_standing
+from assistant.belief.whole_run import forecast_setups
 from assistant.car.case import PHASES, STAGES
 from assistant.car.files import read_case
 from assistant.cli import main
-from assistant.folders import demo_folder
+from assistant.diagnosis.session import start
+from assistant.ground.folders import demo_folder
+from assistant.ground.results import Cell, Complaint
 from assistant.shell.packs import load_with
 
 OFF = "Trust no size here: the numbers could not be brought to where the car was put"

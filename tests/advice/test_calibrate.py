@@ -13,16 +13,15 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from assistant.advice.measured.calibrate import anchored_numbers, answer, calibrate, meet_log
-from assistant.advice.measured.calibrate_json import calibration_json
-from assistant.advice.measured.calibrate_least_squares import fit_bounded
-from assistant.advice.measured.calibrate_parameters import PARAMETERS, TAUGHT, find_bounds
-from assistant.advice.measured.calibrate_readings import Reading, collect_readings
+from assistant.belief.calibrate_readings import PARAMETERS, TAUGHT, Reading, collect_readings, find_bounds
+from assistant.belief.least_squares import fit_bounded
+from assistant.belief.log_fit import anchored_numbers, answer, calibrate, meet_log
 from assistant.car.files import read_case
 from assistant.car.fit import put_fit, read_fit, write_fit
 from assistant.car.run_log import LogRow, RunLog, read_run_log
-from assistant.problems import BadInput
-from assistant.units import from_unit
+from assistant.ground.problems import BadInput
+from assistant.ground.units import from_unit
+from assistant.pages.calibrate_json import calibration_json
 from tests.calibrations import FUEL, WEAR_OF_ANOTHER_CAR, calibrate_once
 from tests.generators.other_car import FOLDER, LOGS
 

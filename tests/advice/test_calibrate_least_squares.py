@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from assistant.advice.measured.calibrate_least_squares import fit_bounded
+from assistant.belief.least_squares import fit_bounded
 
 
 def batch(one):

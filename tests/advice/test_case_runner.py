@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from assistant.advice.checks.case_runner import Bench, mean_effect, name_of, run_cases, say_name, usual_bench
-from assistant.advice.computed.effects import EffectTable
+from assistant.advice.case_runner import Bench, mean_effect, name_of, run_cases, say_name, usual_bench
+from assistant.belief.effects import EffectTable
 from assistant.car.case import Case
 from assistant.car.files import read_case
-from assistant.problems import BadInput
+from assistant.ground.problems import BadInput
 from assistant.rules.knowledge import Knowledge, Origin
 from assistant.rules.models_symptom import Expect
 from assistant.rules.pack import load_packs
@@ -138,7 +138,7 @@ def test_the_mean_effect_is_over_the_cells_of_the_symptom():
     [("demo", "loose off"), ("demo-tight", "tight in the middle"), ("demo-snap", "tight middle snaps loose")],
 )
 def test_the_demo_cases_are_read_as_what_they_show(name, found):
-    from assistant.advice.interview.session import start
+    from assistant.diagnosis.session import start
 
     session = start(read_case(name), base())
     assert session.symptoms()[0].symptom == found
@@ -146,7 +146,7 @@ def test_the_demo_cases_are_read_as_what_they_show(name, found):
 
 
 def test_quiet_hands_or_busy_hands_decide_between_a_loose_exit_and_a_tight_middle():
-    from assistant.advice.interview.session import start
+    from assistant.diagnosis.session import start
 
     session = start(read_case("demo-snap"), base()).answer("safety", "none")
     busy = session.answer("extra_wheel", "yes").causes()[0]
@@ -205,14 +205,14 @@ def test_no_example_case_solves_its_car_anew_for_the_habits_it_lists(monkeypatch
     ready = bench()
     for name in ("demo", "demo-tight"):
         ready.effects(name)
-    monkeypatch.setattr("assistant.advice.computed.moves.solve_base", solve_anew)
+    monkeypatch.setattr("assistant.belief.neighbors.solve_base", solve_anew)
     assert run_cases(base(), ready, only="loose off") == []
     assert run_cases(base(), ready, only="loose in") == []
 
 
 def test_habits_computed_together_are_those_computed_one_by_one():
-    from assistant.advice.computed.effects import effect_table
-    from assistant.advice.offers.habits import with_habits
+    from assistant.advice.habits import with_habits
+    from assistant.belief.effects import effect_table
 
     together = bench().effects("demo").habits
     plain = effect_table(bench().case("demo"), {"stagger"})

@@ -8,14 +8,13 @@ from types import SimpleNamespace
 
 import pytest
 
-from assistant.advice.hearing.complaint import read_complaint
-from assistant.advice.interview.causes import PRIOR, find_causes, is_unlike_the_pack, say_why, to_chances
-from assistant.advice.interview.facts import facts_of
-from assistant.advice.interview.flip import find_flip, say_flip
-from assistant.advice.interview.judge import judge_of
-from assistant.advice.interview.signs import doubt, scale_of
 from assistant.car.case import Measured
-from assistant.chance import WORDS, chance_word, say_chance
+from assistant.diagnosis.causes import PRIOR, find_causes, is_unlike_the_pack, say_why, to_chances
+from assistant.diagnosis.complaint import read_complaint
+from assistant.diagnosis.evidence import facts_of
+from assistant.diagnosis.flip import find_flip, say_flip
+from assistant.diagnosis.signs import doubt, judge_of, scale_of
+from assistant.ground.words import WORDS, chance_word, say_chance
 from tests.advice.interview_pack import PACK, cause, demo_case, sign
 
 PSI = 6894.757
@@ -152,7 +151,7 @@ def test_a_case_no_cause_speaks_for_is_said_to_be_unlike_the_pack():
 def test_an_unlike_case_is_noted_beside_the_advice():
     from dataclasses import replace
 
-    from assistant.advice.interview.session import start
+    from assistant.diagnosis.session import start
 
     one = cause("a", [("loose", "exit")], [sign("extra_wheel is yes")], [sign("came_on is suddenly")], prior="rare")
     case = replace(demo_case(), answers={"came_on": "suddenly"})

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.interview.plan import (
+from assistant.diagnosis.plan import (
     ENOUGH,
     Evidence,
     Patience,

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.hearing.complaint import read, read_complaint
-from assistant.advice.hearing.say_back import say_back
-from assistant.advice.results import Complaint
+from assistant.diagnosis.complaint import read, read_complaint
+from assistant.diagnosis.say_back import say_back
+from assistant.ground.results import Complaint
 from tests.advice.interview_pack import PACK, phrases
 
 ENDS = ("turns 1-2", "turns 3-4")

@@ -19,7 +19,7 @@ from pathlib import Path
 
 import yaml
 
-from assistant.advice.hearing.complaint import read_complaint
+from assistant.diagnosis.complaint import read_complaint
 from tests.advice.interview_pack import PACK
 
 ENDS = ("turns 1-2", "turns 3-4")

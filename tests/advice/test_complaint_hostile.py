@@ -9,10 +9,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.hearing.complaint import names_of, read, read_complaint
-from assistant.advice.hearing.say_back import say_back
-from assistant.advice.hearing.tokens import MOST_WORDS, cut_words
-from assistant.advice.results import Complaint
+from assistant.diagnosis.complaint import names_of, read, read_complaint
+from assistant.diagnosis.say_back import say_back
+from assistant.diagnosis.tokens import MOST_WORDS, cut_words
+from assistant.ground.results import Complaint
 from tests.advice.interview_pack import PACK, phrases
 
 ENDS = ("turns 1-2", "turns 3-4")

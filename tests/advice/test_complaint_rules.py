@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.advice.hearing import lexicon
-from assistant.advice.hearing.claim import place_laps
-from assistant.advice.hearing.complaint import read, read_complaint
-from assistant.advice.hearing.lexicon import build_lexicon
-from assistant.advice.hearing.phrases import read_pieces
-from assistant.advice.hearing.say_back import say_back
-from assistant.advice.hearing.spelling import stem
-from assistant.advice.interview.session import start
+from assistant.diagnosis import lexicon
+from assistant.diagnosis.claim import place_laps
+from assistant.diagnosis.complaint import read, read_complaint
+from assistant.diagnosis.lexicon import build_lexicon
+from assistant.diagnosis.phrases import read_pieces
+from assistant.diagnosis.say_back import say_back
+from assistant.diagnosis.session import start
+from assistant.diagnosis.spelling import stem
 from tests.advice.interview_pack import PACK, demo_case
 
 ENDS = ("turns 1-2", "turns 3-4")

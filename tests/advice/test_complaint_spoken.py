@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.advice.hearing.complaint import read, read_complaint
+from assistant.diagnosis.complaint import read, read_complaint
 from tests.advice.interview_pack import PACK
 from tests.advice.test_complaint import ALL, ENDS, box, cells
 

@@ -4,8 +4,8 @@ import json
 
 import pytest
 
-from assistant.advice.on_this_car.corners import corners_json, read_corners
-from assistant.advice.run.run_ahead import look_ahead
+from assistant.belief.corners import corners_json, read_corners
+from assistant.belief.run_ahead import look_ahead
 from assistant.car.case import PHASES, STAGES
 from assistant.car.files import read_case
 from assistant.cli import main
@@ -96,7 +96,7 @@ def test_a_wrong_stage_lists_the_right_ones(capsys):
 def test_a_row_without_a_steady_state_is_told(corners):
     from dataclasses import replace
 
-    from assistant.shell.screen_corner import corner_screen
+    from assistant.pages.corner import corner_screen
 
     broken = (replace(corners[0], steady=False, lifted=("LF",)), *corners[1:])
     said = " ".join(block.text for block in corner_screen(broken, "worn", "trade") if hasattr(block, "text"))

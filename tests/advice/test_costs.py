@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from assistant.advice.amounts import each_words
-from assistant.advice.computed.outcome import RunAfter
-from assistant.advice.offers.costs import list_balance_costs, list_costs, say_costs, share_each
-from assistant.advice.offers.sizing import Wanted, spread_over
-from assistant.advice.results import Cost
+from assistant.advice.prices import list_balance_costs, list_costs, say_costs, share_each
+from assistant.advice.sizing import Wanted, spread_over
+from assistant.belief.outcome import RunAfter
+from assistant.ground.results import Cost
+from assistant.pages.amounts import each_words
 from tests.advice.synthetic import PHASES, PSI, STAGES, grid, ranking
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.advice.hearing.complaint import CUT, read, read_complaint
-from assistant.advice.hearing.say_back import say_back
+from assistant.diagnosis.complaint import CUT, read, read_complaint
+from assistant.diagnosis.say_back import say_back
 from tests.advice.interview_pack import PACK
 
 DANGERS = [

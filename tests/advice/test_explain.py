@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice.offers.explain import _IS, find_flip, why, why_not
-from assistant.advice.offers.ranking import SHARES, TIMES, score_of
-from assistant.advice.results import Advice, Complaint, Cost, Factor
+from assistant.advice.ranking import SHARES, TIMES, score_of
+from assistant.ground.results import Advice, Complaint, Cost, Factor
+from assistant.pages.explain import _IS, find_flip, why, why_not
 from tests.advice.synthetic import IN, grid, remedy
 
 BAR = remedy(

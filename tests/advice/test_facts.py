@@ -2,8 +2,8 @@
 
 import pytest
 
-from assistant.advice.interview.facts import facts_of_complaint
-from assistant.advice.results import Cell, Complaint
+from assistant.diagnosis.evidence import facts_of_complaint
+from assistant.ground.results import Cell, Complaint
 
 
 def complaint(*cells):

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.interview.session import Session, resume, start
+from assistant.diagnosis.session import Session, resume, start
 from tests.advice.interview_pack import PACK, demo_case
 from tests.advice.test_session import asked
 

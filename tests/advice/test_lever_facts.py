@@ -7,17 +7,17 @@ from math import pi
 import numpy as np
 import pytest
 
-from assistant.advice.computed.model import read_model
-from assistant.advice.offers.explain import facts_of, why
-from assistant.advice.on_this_car import chassis_facts as chassis
-from assistant.advice.on_this_car.car_now import CarNow
-from assistant.advice.on_this_car.lever_facts import OF_LEVER, facts
-from assistant.advice.results import Advice, Complaint
+from assistant.belief.model import read_model
 from assistant.car.files import read_case
 from assistant.car.setup import LEVERS
+from assistant.ground.results import Advice, Complaint
+from assistant.ground.units import from_unit, to_unit
+from assistant.pages import chassis_facts as chassis
+from assistant.pages.chassis_facts import CarNow
+from assistant.pages.explain import facts_of, why
+from assistant.pages.lever_facts import OF_LEVER, facts
 from assistant.physics.gas import STANDARD_AIR_PRESSURE
 from assistant.physics.suspension import answer_pushes
-from assistant.units import from_unit, to_unit
 from tests.advice.synthetic import remedy
 
 G = 9.80665

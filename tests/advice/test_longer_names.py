@@ -6,9 +6,9 @@ from types import SimpleNamespace
 
 import pytest
 
-from assistant.advice.hearing.complaint import read, read_complaint
-from assistant.advice.hearing.match import find_symptoms
-from assistant.advice.interview.session import start
+from assistant.diagnosis.complaint import read, read_complaint
+from assistant.diagnosis.match import find_symptoms
+from assistant.diagnosis.session import start
 from tests.advice.interview_pack import PACK, demo_case, phrases, symptom
 
 TEAM = [

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.advice.hearing.complaint import read_complaint
-from assistant.advice.hearing.match import find_symptoms, first_symptom
+from assistant.diagnosis.complaint import read_complaint
+from assistant.diagnosis.match import find_symptoms, first_symptom
 from tests.advice.interview_pack import PACK, symptom
 
 

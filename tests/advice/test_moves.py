@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from assistant.advice.computed import moves
-from assistant.advice.computed.effects import effect_table
-from assistant.advice.computed.model import read_model, set_up, solve_setup
-from assistant.advice.computed.moves import change_habits, habit_phases, move_lever, solve_base
-from assistant.car.changes import neighbors, with_step
+from assistant.belief import neighbors as moves
+from assistant.belief.effects import effect_table
+from assistant.belief.model import read_model, set_up, solve_setup
+from assistant.belief.neighbors import change_habits, habit_phases, move_lever, solve_base
 from assistant.car.files import read_case
-from assistant.car.own_levers import BOTH_ENDS
+from assistant.car.moves import neighbors, with_step
+from assistant.car.setup import BOTH_ENDS
 from assistant.physics.corner import solve_limit
 from assistant.physics.near import solve_near
 from assistant.physics.numbers import move_levers

@@ -5,22 +5,22 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.advise import advise
-from assistant.advice.as_json import advice_json, levers_json
-from assistant.advice.computed.forecast import forecast_setups
-from assistant.advice.computed.model import read_model
-from assistant.advice.computed.table import table_for
-from assistant.advice.interview.session import start
-from assistant.advice.offers.explain import why
-from assistant.advice.offers.own_levers import equip
-from assistant.advice.results import Cell, Complaint
-from assistant.car.changes import differences, range_left, setup_faults, with_step, with_value
+from assistant.advice.lever_table import table_for
+from assistant.advice.offers import advise
+from assistant.belief.model import read_model
+from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case, read_setup
-from assistant.car.own_levers import MODEL_KINDS
+from assistant.car.moves import differences, range_left, setup_faults, with_step, with_value
+from assistant.car.setup import MODEL_KINDS
 from assistant.car.write import write_setup
-from assistant.folders import knowledge_folder
-from assistant.problems import BadInput
+from assistant.diagnosis.session import start
+from assistant.ground.folders import knowledge_folder
+from assistant.ground.problems import BadInput
+from assistant.ground.results import Cell, Complaint
+from assistant.pages.advice_json import advice_json, levers_json
+from assistant.pages.explain import why
 from assistant.rules.models_lever import Lever
+from assistant.rules.own_levers import equip
 from assistant.rules.pack import base_folder, load_packs
 
 INCH = 0.0254

@@ -4,11 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.interview.patience import patience_of, read_interview_weights
-from assistant.advice.interview.plan import Evidence, Patience, plan_questions
-from assistant.advice.interview.questions import is_unsure
-from assistant.advice.interview.session import resume, start
 from assistant.car.files import read_case
+from assistant.diagnosis.plan import Evidence, Patience, plan_questions
+from assistant.diagnosis.questions import is_unsure, patience_of, read_interview_weights
+from assistant.diagnosis.session import resume, start
 from assistant.rules.pack import load_packs
 from tests.advice.interview_pack import PACK, demo_case
 

@@ -4,10 +4,14 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.offers.order import MOVED_DOWN, NOT_FIRST, put_in_order, reorder
-from assistant.advice.offers.ranking import (
+from assistant.advice.prices import RunPrice, ShortRun
+from assistant.advice.ranking import (
+    MOVED_DOWN,
+    NOT_FIRST,
     Standing,
     factor_value,
+    put_in_order,
+    reorder,
     score_of,
     slower_of,
     weigh_confidence,
@@ -18,8 +22,7 @@ from assistant.advice.offers.ranking import (
     weigh_trade,
     with_score,
 )
-from assistant.advice.offers.run_price import RunPrice, ShortRun
-from assistant.advice.results import Advice, Complaint, Factor
+from assistant.ground.results import Advice, Complaint, Factor
 from tests.advice.synthetic import ranking, remedy
 
 

@@ -7,17 +7,29 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice.computed.forecast import forecast_setups
-from assistant.advice.computed.model import read_model
-from assistant.advice.computed.standing import NEUTRAL, Standing
-from assistant.advice.run import gears as gears_module
-from assistant.advice.run.brakes import brake_neighbors
-from assistant.advice.run.forecast_json import change_of, forecast_json, try_json
-from assistant.advice.run.gears import Gear, allowed_ratios, gear_setups, pair_of, rank_gears, say_reason, short_reason
-from assistant.advice.run.lap_table import lap_table
-from assistant.advice.run.run_ahead import compare_ahead, look_ahead, reach
-from assistant.advice.run.run_ends import first_to_end, gone_by, lap_of_reaching, whole_laps
-from assistant.advice.run.run_words import (
+from assistant.belief import run_parts as gears_module
+from assistant.belief.model import read_model
+from assistant.belief.run_ahead import compare_ahead, lap_table, look_ahead, reach
+from assistant.belief.run_parts import (
+    Gear,
+    allowed_ratios,
+    brake_neighbors,
+    gear_setups,
+    pair_of,
+    rank_gears,
+    say_reason,
+    short_reason,
+)
+from assistant.belief.standing import NEUTRAL, Standing
+from assistant.belief.whole_run import first_to_end, forecast_setups, gone_by, lap_of_reaching, whole_laps
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES
+from assistant.car.files import read_case, read_track
+from assistant.car.moves import with_value
+from assistant.car.setup import Limit
+from assistant.ground.folders import demo_folder
+from assistant.pages.forecast_json import change_of, forecast_json, try_json
+from assistant.pages.run_words import (
     say_air,
     say_anchor,
     say_brakes,
@@ -29,12 +41,6 @@ from assistant.advice.run.run_words import (
     say_leader,
     say_reach,
 )
-from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, STAGES
-from assistant.car.changes import with_value
-from assistant.car.files import read_case, read_track
-from assistant.car.setup import Limit
-from assistant.folders import demo_folder
 from assistant.physics.braking import ideal_front_share, locking_decelerations
 from assistant.physics.stints import Stop
 

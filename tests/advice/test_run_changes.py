@@ -2,10 +2,10 @@
 
 import pytest
 
-from assistant.advice.run.run_ahead import compare_ahead
-from assistant.advice.run.run_words import say_changes
-from assistant.car.changes import with_value
+from assistant.belief.run_ahead import compare_ahead
 from assistant.car.files import read_case
+from assistant.car.moves import with_value
+from assistant.pages.run_words import say_changes
 
 
 @pytest.fixture(scope="module")

@@ -4,8 +4,8 @@ from math import inf
 
 import pytest
 
-from assistant.advice.computed.outcome import RunAfter, change_tire_life
-from assistant.advice.offers.run_price import ShortRun, price_run, price_short_run, price_tire_life
+from assistant.advice.prices import ShortRun, price_run, price_short_run, price_tire_life
+from assistant.belief.outcome import RunAfter, change_tire_life
 from tests.advice.synthetic import ranking
 
 

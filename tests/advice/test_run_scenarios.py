@@ -8,19 +8,18 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from assistant.advice.computed.forecast import drive_setups, forecast_setups
-from assistant.advice.computed.model import read_model
-from assistant.advice.run.air_conflict import MOVE, PSI, WEAR_BAND, conflicts, weigh_air
-from assistant.advice.run.gears import short_reason
-from assistant.advice.run.run_ahead import look_ahead
+from assistant.belief.model import read_model
+from assistant.belief.run_ahead import MOVE, PSI, WEAR_BAND, conflicts, look_ahead, weigh_air
+from assistant.belief.run_parts import short_reason
+from assistant.belief.whole_run import drive_setups, forecast_setups
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES
-from assistant.car.changes import with_value
 from assistant.car.files import read_case
+from assistant.car.moves import with_value
 from assistant.car.setup import Limit
+from assistant.ground.units import from_unit
 from assistant.physics.phases import usual_phases
 from assistant.physics.run import drive_run
-from assistant.units import from_unit
 
 RF, RR = CORNERS.index("RF"), CORNERS.index("RR")
 

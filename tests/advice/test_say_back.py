@@ -7,9 +7,9 @@ from types import SimpleNamespace
 
 import pytest
 
-from assistant.advice.hearing.complaint import read_complaint
-from assistant.advice.hearing.say_back import say_back
-from assistant.advice.interview.session import start
+from assistant.diagnosis.complaint import read_complaint
+from assistant.diagnosis.say_back import say_back
+from assistant.diagnosis.session import start
 from tests.advice.interview_pack import PACK, demo_case
 
 ENDS = ("turns 1-2", "turns 3-4")

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.interview.questions import MOST_CHOICES, is_unsure, read_choice
-from assistant.advice.interview.session import AnswerProblem, Session, resume, start
+from assistant.diagnosis.questions import MOST_CHOICES, is_unsure, read_choice
+from assistant.diagnosis.session import AnswerProblem, Session, resume, start
 from tests.advice.interview_pack import PACK, cause, demo_case, sign
 
 

@@ -5,7 +5,7 @@ from statistics import median
 
 import pytest
 
-from assistant.advice.offers.severity import derive_scale, say_asked, say_severity, show_derivation, steps_words
+from assistant.advice.severity import derive_scale, say_asked, say_severity, show_derivation, steps_words
 from tests.advice.small_pack import complaint, pack
 from tests.advice.synthetic import PHASES, UNIT_CHANGES, effect_table, lever_effect, ranking
 

@@ -7,19 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice.offers.severity import derive_scale
-from assistant.advice.offers.sizing import (
-    Moves,
-    lay_moves,
-    measure_relief,
-    miss,
-    size_lever,
-    spoils_more,
-    spread_over,
-    want,
-)
-from assistant.advice.offers.stop_words import say_stop
-from assistant.advice.results import Cell, Complaint
+from assistant.advice.remedies import say_stop
+from assistant.advice.severity import derive_scale
+from assistant.advice.sizing import Moves, lay_moves, measure_relief, miss, size_lever, spoils_more, spread_over, want
+from assistant.ground.results import Cell, Complaint
 from tests.advice.synthetic import effect_table, grid, ranking
 
 

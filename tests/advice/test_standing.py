@@ -2,8 +2,8 @@
 
 import pytest
 
-from assistant.advice.computed.standing import NEUTRAL, read_standing
-from assistant.advice.results import Cell, Complaint
+from assistant.belief.standing import NEUTRAL, read_standing
+from assistant.ground.results import Cell, Complaint
 
 
 def said(*cells):

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice.run.stops import read_stop, read_stops, say_stop
+from assistant.belief.stops import read_stop, read_stops, say_stop
+from assistant.ground.problems import BadInput
 from assistant.physics.stints import Stop
-from assistant.problems import BadInput
 
 
 @pytest.mark.parametrize(

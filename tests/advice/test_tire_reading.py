@@ -11,14 +11,13 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.measured.tire_rates import camber_rate, pressure_rate
-from assistant.advice.measured.tire_reading import has_readings, read_tires
-from assistant.advice.measured.tire_reading_json import reading_json
 from assistant.car.case import Measured
-from assistant.car.changes import with_value
 from assistant.car.files import read_case
+from assistant.car.moves import with_value
+from assistant.diagnosis.tire_reading import camber_rate, has_readings, pressure_rate, read_tires
+from assistant.ground.units import from_unit, to_unit
+from assistant.pages.tires_json import reading_json
 from assistant.rules.pack import load_packs
-from assistant.units import from_unit, to_unit
 
 DEMO = read_case("demo")
 PSI = from_unit(1.0, "psi")

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.offers.trade import (
+from assistant.advice.trade import (
     by_the_book,
     flip,
     is_decided,

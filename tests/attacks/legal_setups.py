@@ -3,7 +3,7 @@
 import random
 from dataclasses import replace
 
-from assistant.car.changes import setup_faults, with_value
+from assistant.car.moves import setup_faults, with_value
 
 
 def legal_setups(case, wanted, seed):

@@ -5,13 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from assistant.advice.computed.effects import effect_table
-from assistant.advice.computed.forecast import drive_setups, read_forecasts
-from assistant.advice.computed.model import NO_STEADY_STATE, read_model, refuse_runaway
-from assistant.advice.run.run_ahead import look_ahead
+from assistant.belief.effects import effect_table
+from assistant.belief.model import NO_STEADY_STATE, read_model, refuse_runaway
+from assistant.belief.run_ahead import look_ahead
+from assistant.belief.whole_run import drive_setups, read_forecasts
 from assistant.car.files import read_case, read_track
-from assistant.folders import demo_folder
-from assistant.problems import BadInput
+from assistant.ground.folders import demo_folder
+from assistant.ground.problems import BadInput
 
 from .legal_setups import legal_setups
 

@@ -4,13 +4,12 @@ import os
 
 import pytest
 
-from assistant.advice.computed.model import NO_STEADY_STATE, no_steady_state
+from assistant.belief.model import NO_STEADY_STATE, no_steady_state
 from assistant.cli import main
+from assistant.pages.blocks import Look, render
 from assistant.shell.begin import talk
 from assistant.shell.bench import Bench
-from assistant.shell.blocks import render
 from assistant.shell.conversation import Conversation
-from assistant.shell.look import Look
 from assistant.shell.record import Record
 from assistant.shell.scene import Scene
 from assistant.shell.verbs import read_line

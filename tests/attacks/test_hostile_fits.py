@@ -5,16 +5,16 @@ import os
 import numpy as np
 import pytest
 
-from assistant.advice.computed.forecast import forecast_setups
-from assistant.advice.computed.model import read_model
+from assistant.belief.model import read_model
+from assistant.belief.whole_run import forecast_setups
 from assistant.car.file_models import FIT_KEYS
 from assistant.car.files import read_case
 from assistant.car.fit import Fit, put_fit
 from assistant.cli import BAD_INPUT, main
-from assistant.folders import demo_folder
-from assistant.problems import BadInput
+from assistant.ground.folders import demo_folder
+from assistant.ground.problems import BadInput
+from assistant.ground.units import read
 from assistant.shell import keep_fit as module
-from assistant.units import read
 
 CASE = "case: mine\ncar: car\ntire: tire\ntrack: track\nrulebook: rulebook\nsetup: setup-demo\nrun: 80 laps\nfit: x\n"
 WEAR = "wear:\n  rate: 0.1 mm per MJ\n"

@@ -4,8 +4,8 @@ import os
 
 import pytest
 
-from assistant.advice.interview.session import start
 from assistant.car.files import read_case
+from assistant.diagnosis.session import start
 from assistant.rules.pack import base_folder, check_packs, load_packs
 
 COVER = "pack: others\ntitle: {title}\nedition: 2026.1\nrule_format: 1\nbuilds_on: base\n"

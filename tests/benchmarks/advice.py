@@ -8,11 +8,11 @@ import sys
 from functools import cache
 from time import process_time
 
-from assistant.advice.advise import advise
-from assistant.advice.computed.effects import EffectTable
-from assistant.advice.computed.table import table_for
-from assistant.advice.interview.session import Session, start
+from assistant.advice.lever_table import table_for
+from assistant.advice.offers import advise
+from assistant.belief.effects import EffectTable
 from assistant.car.files import read_case
+from assistant.diagnosis.session import Session, start
 from assistant.rules.pack import load_packs
 from tests.benchmarks.figures import Figure, shortest_time
 

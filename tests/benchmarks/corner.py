@@ -7,7 +7,7 @@ Time is that of the processor, so that other work on the machine adds little.
 from functools import cache, partial
 from time import process_time
 
-from assistant.advice.computed.model import read_model, set_up
+from assistant.belief.model import read_model, set_up
 from assistant.car.files import read_case
 from assistant.physics.attitude import find_attitude
 from assistant.physics.corner import solve_limit

@@ -9,11 +9,11 @@ from functools import cache
 from pathlib import Path
 from time import perf_counter
 
-from assistant.advice.advise import advise
-from assistant.advice.computed.effects import EffectTable, effect_table
-from assistant.advice.interview.session import start
+from assistant.advice.offers import advise
+from assistant.belief.effects import EffectTable, effect_table
 from assistant.car.case import Case
 from assistant.car.files import read_case
+from assistant.diagnosis.session import start
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import base_folder, load_packs
 from tests.benchmarks.figures import Figure, shortest_time

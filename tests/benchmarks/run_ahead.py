@@ -7,10 +7,10 @@ from functools import cache
 from pathlib import Path
 from time import perf_counter
 
-from assistant.advice.computed.effects import drive_neighbors
-from assistant.advice.computed.forecast import forecast_setups
-from assistant.advice.computed.model import Model, read_model
-from assistant.advice.run.run_ahead import look_ahead
+from assistant.belief.effects import drive_neighbors
+from assistant.belief.model import Model, read_model
+from assistant.belief.run_ahead import look_ahead
+from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
 from assistant.car.setup import LEVERS
 from assistant.physics.phases import usual_phases

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.folders import demo_folder
-from assistant.problems import BadInput
+from assistant.ground.folders import demo_folder
+from assistant.ground.problems import BadInput
 
 
 def demo_text(name: str) -> str:

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from assistant.car.files import read_car, read_case, read_rulebook, read_setup, read_tire, read_track
-from assistant.problems import BadInput
+from assistant.ground.problems import BadInput
 from tests.car.samples import changed, complaints, demo_text, written
 
 RR = "rr: 225 lb/in"

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.car.changes import (
+from assistant.car.files import read_case
+from assistant.car.moves import (
     differences,
     limit_of,
     nearest_legal,
@@ -19,9 +20,8 @@ from assistant.car.changes import (
     with_step,
     with_value,
 )
-from assistant.car.files import read_case
 from assistant.car.setup import LEVERS, Limit, Rulebook
-from assistant.units import from_unit
+from assistant.ground.units import from_unit
 
 CASE = read_case("demo")
 SETUP, RULES, CAR = CASE.setup, CASE.rulebook, CASE.car

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.car.edit_treads import put_treads
-from assistant.reading.yaml_file import parse_yaml
-from assistant.units import from_unit, read
+from assistant.car.edit_case import put_treads
+from assistant.ground.units import from_unit, read
+from assistant.ground.yaml_file import parse_yaml
 
 HEAD = "# mine\ncase: my-case\nrun: 80 laps   # between stops\n"
 FAHRENHEIT = {"LF": (180, 185, 170), "RF": (240, 235, 220), "LR": (170, 172, 168), "RR": (210, 220, 205)}

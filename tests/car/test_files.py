@@ -6,9 +6,9 @@ import pytest
 
 from assistant.car.case import Measured
 from assistant.car.files import find_case, kind_of, read_car, read_case, read_rulebook, read_setup
-from assistant.folders import demo_folder
-from assistant.problems import BadInput
-from assistant.units import from_unit
+from assistant.ground.folders import demo_folder
+from assistant.ground.problems import BadInput
+from assistant.ground.units import from_unit
 from tests.car.samples import changed, complaints, demo_text, written
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.car.document import PAGE, page
 from assistant.car.setup_keys import SETUP_KEYS
-from assistant.quantities import QUANTITIES
+from assistant.ground.quantities import QUANTITIES
 
 
 def test_the_page_of_files_is_fresh():

@@ -6,16 +6,23 @@ from dataclasses import fields
 
 import pytest
 
-from assistant.car.car import Car, Engine, Tire
-from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
+from assistant.car.car import Car, End, Engine, Tire, Track
+from assistant.car.file_keys import (
+    CAR_KEYS,
+    END_KEYS,
+    ENGINE_KEYS,
+    GEAR,
+    LAP_TIME_KEY,
+    MEASURED_KEYS,
+    POWER,
+    TIRE_KEYS,
+    TRACK_KEYS,
+    TREAD_KEY,
+)
 from assistant.car.keys import bound, read_key, write_key
-from assistant.car.setup import LEVERS
+from assistant.car.setup import LEVER_KIND, LEVERS
 from assistant.car.setup_keys import KEY_OF, SETUP_BY_CORNERS, SETUP_KEYS, lever_name
-from assistant.car.setup_kinds import LEVER_KIND
-from assistant.car.tire_keys import TIRE_KEYS
-from assistant.car.track import End, Track
-from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.quantities import QUANTITIES
+from assistant.ground.quantities import QUANTITIES
 
 TABLES = {
     "car": (*CAR_KEYS, *ENGINE_KEYS, GEAR, POWER),

@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.car.changes import setup_faults
 from assistant.car.files import read_case
+from assistant.car.moves import setup_faults
 from assistant.car.own_car import QUESTIONS, CarInterview
 from assistant.car.own_car_files import own_car_files, own_case
-from assistant.problems import BadInput
-from assistant.units import from_unit
+from assistant.ground.problems import BadInput
+from assistant.ground.units import from_unit
 
 ANSWERS = {
     "name": "Old Blue",

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from assistant.car.files import read_case
 from assistant.car.run_log import RunLog, read_run_log
 from assistant.car.run_log_checks import check_against_case
-from assistant.problems import BadInput
-from assistant.units import from_unit
+from assistant.ground.problems import BadInput
+from assistant.ground.units import from_unit
 
 HEAD = "lap,lap time (s),RR hot pressure (psi),RR middle (F),RR wear (mm),fuel left (gal)"
 

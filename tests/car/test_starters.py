@@ -5,13 +5,22 @@ from __future__ import annotations
 import pytest
 
 from assistant.car import files
-from assistant.car.car_keys import CAR_KEYS, ENGINE_KEYS, GEAR, POWER
+from assistant.car.file_keys import (
+    CAR_KEYS,
+    END_KEYS,
+    ENGINE_KEYS,
+    GEAR,
+    LAP_TIME_KEY,
+    MEASURED_KEYS,
+    POWER,
+    TIRE_KEYS,
+    TRACK_KEYS,
+    TREAD_KEY,
+)
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.setup_keys import SETUP_KEYS, rule_path
 from assistant.car.starters import starter
-from assistant.car.tire_keys import TIRE_KEYS
-from assistant.car.track_keys import END_KEYS, LAP_TIME_KEY, MEASURED_KEYS, TRACK_KEYS, TREAD_KEY
-from assistant.reading.yaml_file import parse_yaml
+from assistant.ground.yaml_file import parse_yaml
 
 KEYS = {
     "car": (*CAR_KEYS, *ENGINE_KEYS, GEAR, POWER),

@@ -13,16 +13,8 @@ from assistant.car.files import read_car, read_case, read_rulebook, read_setup, 
 from assistant.car.keys import bound
 from assistant.car.setup import Setup
 from assistant.car.setup_keys import KEY_OF
-from assistant.car.write import (
-    quote,
-    write_car,
-    write_case,
-    write_rulebook,
-    write_setup,
-    write_tire,
-    write_track,
-)
-from assistant.reading.yaml_file import parse_yaml
+from assistant.car.write import quote, write_car, write_case, write_rulebook, write_setup, write_tire, write_track
+from assistant.ground.yaml_file import parse_yaml
 
 DEMO = read_case("demo")
 FILES = {

@@ -5,12 +5,12 @@ Run: python -m tests.generators.transfer
 
 from __future__ import annotations
 
-from assistant.advice.measured.calibrate import calibrate, meet_log
-from assistant.advice.measured.calibrate_readings import KIND_OF
+from assistant.belief.calibrate_readings import KIND_OF
+from assistant.belief.log_fit import calibrate, meet_log
 from assistant.car.files import read_case
 from assistant.car.fit import put_fit
 from assistant.car.run_log import read_run_log
-from assistant.units import show
+from assistant.ground.units import show
 
 PLACES = {"lap time": 3, "wear": 4}
 

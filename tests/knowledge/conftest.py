@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.advice.checks.case_runner import usual_bench
+from assistant.advice.case_runner import usual_bench
 from tests.knowledge.packs import base_knowledge, team_knowledge
 
 

@@ -3,7 +3,7 @@
 from functools import cache
 from pathlib import Path
 
-from assistant.folders import knowledge_folder
+from assistant.ground.folders import knowledge_folder
 from assistant.rules.pack import check_packs
 
 BASE = knowledge_folder() / "base"

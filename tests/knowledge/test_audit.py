@@ -5,8 +5,11 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.checks.audit import (
+from assistant.advice.audit import (
     audit,
+    audit_json,
+    audit_lines,
+    audit_rows,
     count_verdicts,
     fault_of,
     is_miss,
@@ -16,9 +19,8 @@ from assistant.advice.checks.audit import (
     remedy_claims,
     share_of_cars,
 )
-from assistant.advice.checks.audit_page import demo_cases
-from assistant.advice.checks.audit_say import audit_json, audit_lines, audit_rows
-from assistant.advice.computed.effects import effect_table
+from assistant.advice.audit_page import demo_cases
+from assistant.belief.effects import effect_table
 from assistant.car.files import read_case
 from assistant.cli import main
 from tests.advice.synthetic import effect_table as made_up

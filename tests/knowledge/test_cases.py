@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.advice.checks.case_runner import run_case
+from assistant.advice.case_runner import run_case
 from tests.knowledge.packs import BASE, base_knowledge, team_knowledge
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from assistant.advice.checks.coverage import find_coverage
+from assistant.advice.coverage import find_coverage
 
 
 def test_every_kind_of_complaint_is_counted(base):

@@ -4,8 +4,8 @@ import re
 
 import pytest
 
-from assistant.advice.checks.audit_page import DIGEST, TRACKS, audit_tracks, digest_inputs
-from assistant.folders import knowledge_folder
+from assistant.advice.audit_page import DIGEST, TRACKS, audit_tracks, digest_inputs
+from assistant.ground.folders import knowledge_folder
 from assistant.rules.pages import fields_page, sources_page
 
 DOCS = knowledge_folder().parent / "docs"

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 import pytest
 
-from assistant.advice.amounts import move_words
-from assistant.car.changes import with_step
 from assistant.car.files import read_case
+from assistant.car.moves import with_step
+from assistant.pages.amounts import move_words
 
 WAYS = {"softer", "stiffer", "slower", "quicker", "shorter", "taller", "negative", "positive"}
 WHEELS_OFF = {"spring_lf", "spring_rf", "spring_lr", "spring_rr"}

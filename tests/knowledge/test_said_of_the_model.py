@@ -4,9 +4,9 @@ import shutil
 
 import pytest
 
-from assistant.advice.computed.effects import effect_table
+from assistant.belief.effects import effect_table
 from assistant.car.files import read_case
-from assistant.folders import knowledge_folder
+from assistant.ground.folders import knowledge_folder
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from assistant.cli import main
-from assistant.folders import knowledge_folder
+from assistant.ground.folders import knowledge_folder
 from assistant.rules.pack import base_folder, check_packs
 
 PAGE = (knowledge_folder().parent / "docs" / "write-rules.md").read_text(encoding="utf-8")

@@ -4,10 +4,10 @@ import pytest
 
 from assistant.commands.advise import advised
 from assistant.commands.parsers import read_arguments
-from assistant.report.compare import Other
-from assistant.report.page import make_page
-from assistant.report.sheet import read_other
-from assistant.shell.screen_advice import offers_of
+from assistant.pages.advice import offers_of
+from assistant.pages.sheet import read_other
+from assistant.pages.sheet_page import make_page
+from assistant.pages.sheet_setup import Other
 
 DAY = date(2026, 5, 4)
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.report.charts import (
+from assistant.pages.charts import (
     HEIGHT,
     MOST_TICKS,
     NAME_HEIGHT,

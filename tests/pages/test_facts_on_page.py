@@ -1,10 +1,10 @@
 """The facts of a lever on the page for somebody else."""
 
-from assistant.advice.on_this_car.lever_facts import OF_LEVER, facts
-from assistant.advice.results import Remedy
-from assistant.report.page import MOST_FACTS
-from assistant.report.write import write_page
-from assistant.shell.screen_advice import offers_of
+from assistant.ground.results import Remedy
+from assistant.pages.advice import offers_of
+from assistant.pages.lever_facts import OF_LEVER, facts
+from assistant.pages.paper import write_page
+from assistant.pages.sheet_page import MOST_FACTS
 
 
 def test_every_lever_on_the_page_tells_its_first_facts_and_nothing_else_does(page):

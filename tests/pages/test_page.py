@@ -6,14 +6,14 @@ from itertools import pairwise
 
 import pytest
 
-from assistant.advice.amounts import cure_words
-from assistant.advice.as_json import advice_json
-from assistant.advice.results import Package, PackageMove
 from assistant.commands.advise import advised
 from assistant.commands.parsers import read_arguments
-from assistant.report.view import gate_texts
-from assistant.report.write import FORMATS, escape_markdown, page_data, write_page
-from assistant.units import from_unit
+from assistant.ground.results import Package, PackageMove
+from assistant.ground.units import from_unit
+from assistant.pages.advice_json import advice_json
+from assistant.pages.amounts import cure_words
+from assistant.pages.paper import FORMATS, escape_markdown, page_data, write_page
+from assistant.pages.sheet_view import gate_texts
 from tests.pages.tree import filled, tree_of
 
 INJECTIONS = [
@@ -192,9 +192,9 @@ def test_what_a_change_moves_is_marked_in_words_in_the_setup(page):
 
 
 def test_the_first_balance_is_that_of_the_run_ahead(page, demo):
-    from assistant.advice.computed.standing import read_standing
-    from assistant.advice.run.run_ahead import look_ahead
-    from assistant.report.run_ahead import balance_table
+    from assistant.belief.run_ahead import look_ahead
+    from assistant.belief.standing import read_standing
+    from assistant.pages.sheet_run import balance_table
 
     ahead = look_ahead(demo.case, standing=read_standing(demo.advice.complaint))
     before = balance_table(ahead.forecast.balance, None, "")
@@ -213,7 +213,7 @@ def test_the_two_setups_are_laid_side_by_side_and_every_difference_does_somethin
 
 
 def test_one_setup_against_itself_has_no_differences(demo, page_of):
-    from assistant.report.sheet import read_other
+    from assistant.pages.sheet import read_other
 
     two = page_of(demo, against=read_other("demo", demo.case)).comparison
     assert two.differences == ()

@@ -7,9 +7,9 @@ import pytest
 from assistant.cli import BAD_INPUT, DONE, main
 from assistant.commands.parsers import read_arguments
 from assistant.commands.sheet import place_of
-from assistant.problems import BadInput
-from assistant.report.sheet import format_of, put, read_other, refuse_place, write_sheet
-from assistant.shell.screen_advice import offers_of
+from assistant.ground.problems import BadInput
+from assistant.pages.advice import offers_of
+from assistant.pages.sheet import format_of, put, read_other, refuse_place, write_sheet
 from tests.pages.tree import tree_of
 
 ROOT = Path(__file__).parents[2]

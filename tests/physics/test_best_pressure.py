@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from assistant.advice.computed.model import read_model, setup_numbers
-from assistant.car.changes import with_value
+from assistant.belief.model import read_model, setup_numbers
 from assistant.car.files import read_case
+from assistant.car.moves import with_value
 from assistant.physics.phases import usual_phases
 from assistant.physics.run import drive_run
 from assistant.physics.spread import plausible_cars

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from assistant.advice.computed.model import read_model
+from assistant.belief.model import read_model
 from assistant.car.files import read_case
 from assistant.physics.attitude import find_attitude
 from assistant.physics.phases import usual_phases

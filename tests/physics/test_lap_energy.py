@@ -10,7 +10,7 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
-from assistant.advice.computed.model import read_model
+from assistant.belief.model import read_model
 from assistant.car.files import read_case
 from assistant.physics.braking import traction_limits
 from assistant.physics.straight import find_straight_grip, move_loads, straight_friction, traction

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from assistant.advice.computed.model import read_model
+from assistant.belief.model import read_model
 from assistant.car.files import read_case
 from assistant.physics.lap import drive_straight
 from assistant.physics.phases import usual_phases

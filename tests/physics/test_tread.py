@@ -5,13 +5,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.advice.computed.forecast import drive_setups
-from assistant.advice.computed.model import read_model
-from assistant.car.changes import with_value
+from assistant.belief.model import read_model
+from assistant.belief.whole_run import drive_setups
 from assistant.car.files import read_case
+from assistant.car.moves import with_value
+from assistant.ground.units import read
 from assistant.physics.tread import EDGES_PER_RADIAN, MIDDLE_PER_PASCAL, read_tread, spread_across
 from assistant.rules.pack import base_folder, load_packs
-from assistant.units import read
 
 PSI, DEGREE = 6894.757, np.pi / 180.0
 RF = 1

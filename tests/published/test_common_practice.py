@@ -8,13 +8,13 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.computed.effects import effect_table
-from assistant.advice.computed.forecast import forecast_setups
-from assistant.advice.computed.model import read_model
-from assistant.advice.computed.moves import move_lever, solve_base
-from assistant.car.changes import with_step
+from assistant.belief.effects import effect_table
+from assistant.belief.model import read_model
+from assistant.belief.neighbors import move_lever, solve_base
+from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case, read_track
-from assistant.folders import knowledge_folder
+from assistant.car.moves import with_step
+from assistant.ground.folders import knowledge_folder
 from assistant.physics.gearing import overall_ratio
 
 pytestmark = pytest.mark.published(source="common practice, no source", grade="-", tolerance="sign")

@@ -3,8 +3,8 @@
 import pytest
 from scipy import constants as si
 
+from assistant.ground.units import from_unit, to_unit
 from assistant.physics import fuel
-from assistant.units import from_unit, to_unit
 
 
 @pytest.mark.published(

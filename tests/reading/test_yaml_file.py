@@ -9,10 +9,10 @@ import yaml
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from assistant.problems import BadInput
-from assistant.reading import yaml_file
-from assistant.reading.yaml_file import parse_yaml, pause_collector, read_yaml
-from assistant.reading.yaml_words import explain_parser
+from assistant.ground import yaml_file
+from assistant.ground.problems import BadInput
+from assistant.ground.yaml_file import parse_yaml, pause_collector, read_yaml
+from assistant.ground.yaml_words import explain_parser
 
 LOADERS = [yaml.SafeLoader, *([yaml.CSafeLoader] if yaml.__with_libyaml__ else [])]
 both_parsers = pytest.mark.parametrize("loader", LOADERS, ids=lambda loader: loader.__name__)

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 import yaml
 
-from assistant.problems import BadInput
-from assistant.reading.explain import build
-from assistant.reading.yaml_file import read_yaml
+from assistant.ground.problems import BadInput
+from assistant.ground.read_model import build
+from assistant.ground.yaml_file import read_yaml
 from assistant.rules.models import KINDS
 from assistant.rules.pack_files import find_kind
 

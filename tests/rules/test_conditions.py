@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.car.setup import LEVERS
-from assistant.quantities import QUANTITIES
+from assistant.ground.quantities import QUANTITIES
+from assistant.ground.units import from_unit
 from assistant.rules.conditions import ConditionProblem, read_condition
 from assistant.rules.facts import FACTS, WORD, facts_with_answers
-from assistant.units import from_unit
 
 KNOWN = facts_with_answers(
     {

@@ -8,9 +8,9 @@ import pytest
 import yaml
 
 from assistant.car.setup import GROUPS
-from assistant.problems import BadInput
-from assistant.reading import yaml_file
-from assistant.rules import words_allowed
+from assistant.ground import yaml_file
+from assistant.ground.problems import BadInput
+from assistant.rules import models_lever as words_allowed
 from assistant.rules.gaps import find_gaps
 from assistant.rules.pack import base_folder, check_packs, load_packs, main
 from assistant.rules.pack_files import MOST_FILES

@@ -9,9 +9,9 @@ from collections.abc import Mapping
 
 import pytest
 
+from assistant.ground.units import from_unit
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import base_folder, load_packs
-from assistant.units import from_unit
 
 
 @pytest.fixture(scope="module")

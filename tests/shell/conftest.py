@@ -4,18 +4,17 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.computed import table as table_module
-from assistant.advice.computed.standing import read_standing
-from assistant.advice.interview.session import start
-from assistant.advice.offers.habits import habit_changes
+from assistant.advice import lever_table as table_module
+from assistant.advice.habits import habit_changes
+from assistant.belief.standing import read_standing
 from assistant.car.case import Measured
 from assistant.car.files import read_case
+from assistant.diagnosis.session import start
+from assistant.pages.blocks import Look, render
 from assistant.rules.pack import load_packs
 from assistant.shell.background import NAME
 from assistant.shell.bench import Bench
-from assistant.shell.blocks import render
 from assistant.shell.conversation import Conversation
-from assistant.shell.look import Look
 from assistant.shell.record import Record
 from assistant.shell.scene import Scene
 
@@ -79,7 +78,7 @@ def known_advice():
 @pytest.fixture(autouse=True)
 def advise_once(monkeypatch, known_advice):
     """The same words, answers and setup give the same advice: compute it once for all tests."""
-    from assistant.advice import advise as module
+    from assistant.advice import offers as module
 
     compute = module.advise
 

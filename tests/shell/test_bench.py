@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.computed.standing import read_standing
-from assistant.advice.interview.session import start
+from assistant.belief.standing import read_standing
+from assistant.diagnosis.session import start
 from assistant.shell import bench as module
 from assistant.shell.bench import Bench
 from tests.shell.conftest import done

@@ -1,9 +1,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.shell.blocks import Choices, Line, Table, render
-from assistant.shell.look import Look
-from assistant.shell.wrap import width_of, wrap
+from assistant.pages.blocks import Choices, Line, Look, Table, render, width_of, wrap
 
 GRID = Table(
     ("", "fresh", "worn"), (("entry", "0.2 tight", "even"), ("exit", "even", "0.6 loose")), "Getting in: said."

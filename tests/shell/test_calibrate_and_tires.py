@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from assistant.advice.measured import calibrate as engine
+from assistant.belief import log_fit as engine
 from assistant.car.files import read_case
 from assistant.cli import BAD_INPUT, DONE, NO, main
-from assistant.folders import demo_folder
+from assistant.ground.folders import demo_folder
+from assistant.pages.tires import NOTHING_READ, lines
 from assistant.rules.pack import load_packs
-from assistant.shell.screen_tires import NOTHING_READ, lines
 from tests.calibrations import FUEL, WEAR_OF_ANOTHER_CAR, calibrate_once
 
 CASE = """case: mine

@@ -9,7 +9,7 @@ import pytest
 from assistant.cli import main
 from assistant.commands import common
 from assistant.commands.new import new_files
-from assistant.folders import demo_folder
+from assistant.ground.folders import demo_folder
 from assistant.rules.pack import base_folder, check_packs, load_packs
 
 EVIL = "\x1b[2J\u202e"

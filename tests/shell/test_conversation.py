@@ -3,15 +3,15 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.results import Advice
-from assistant.car.changes import differences
 from assistant.car.files import read_case
+from assistant.car.moves import differences
 from assistant.car.starters import starter
+from assistant.ground.results import Advice
+from assistant.ground.units import from_unit
+from assistant.pages.advice import offers_of
 from assistant.shell.bench import Bench
 from assistant.shell.record import Record, last_cut_off
-from assistant.shell.screen_advice import offers_of
 from assistant.shell.verbs import VERBS
-from assistant.units import from_unit
 
 START = ("loose off late in the run", "enough")
 

@@ -2,11 +2,11 @@
 
 from dataclasses import replace
 
-from assistant.advice.offers.explain import facts_of_offer
-from assistant.advice.results import Package, PackageMove
 from assistant.cli import DONE, main
-from assistant.shell.blocks import Line
-from assistant.shell.screen_why import facts_blocks, why_screen
+from assistant.ground.results import Package, PackageMove
+from assistant.pages.blocks import Line
+from assistant.pages.explain import facts_of_offer
+from assistant.pages.why import facts_blocks, why_screen
 from tests.advice.synthetic import IN, grid, remedy
 
 BAR = remedy("track_bar_right", ("relief", 0.5), rank=1, title="right end of the track bar", change=-0.5 * IN)

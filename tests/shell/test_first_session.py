@@ -1,7 +1,7 @@
 import re
 from pathlib import Path
 
-from assistant.advice.amounts import cure_words
+from assistant.pages.amounts import cure_words
 
 PAGE = (Path(__file__).parents[2] / "docs" / "first-session.md").read_text(encoding="utf-8")
 TYPED = re.findall(r"^> (.+)$", PAGE, flags=re.MULTILINE)

@@ -6,9 +6,9 @@ import pytest
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
+from assistant.pages.blocks import Look
 from assistant.shell import app
 from assistant.shell.line_mode import talk_by_lines
-from assistant.shell.look import Look
 from assistant.shell.record import Record, last_cut_off
 
 LINES = ("loose off late in the run", "1", "back", "1", "enough", "try 1", "why 1", "limits", "quit")

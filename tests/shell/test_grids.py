@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.shell.grids import balance_table, before_after_table, change_table
+from assistant.pages.grids import balance_table, before_after_table, change_table
 
 STAGES = ("fresh", "settled", "worn")
 

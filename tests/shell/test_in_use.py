@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from assistant.car.files import read_case
 from assistant.car.fit import Fit
-from assistant.folders import DEMO_CASES
+from assistant.ground.folders import DEMO_CASES
 from assistant.shell.begin import UNSAID
 from assistant.shell.in_use import say_in_use
 

@@ -3,8 +3,8 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.car.changes import with_step, with_value
 from assistant.car.files import read_case, read_setup
+from assistant.car.moves import with_step, with_value
 from assistant.car.setup import OwnLever
 from assistant.car.starters import starter
 from assistant.shell.keep import edit_setup_file, is_own, keep_setup

@@ -4,9 +4,9 @@ import pytest
 
 from assistant.car.files import read_case
 from assistant.car.starters import starter
+from assistant.ground.units import from_unit
 from assistant.shell import keep_temps, own_file
 from assistant.shell.record import CTRL_C, Record, last_cut_off, talks_folder
-from assistant.units import from_unit
 
 ALL = "180 185 170 240 235 220 170 172 168 210 220 205"
 COMPLAINT = "loose off late in the run"

@@ -4,9 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.shell.blocks import Picture, render
-from assistant.shell.look import Look
-from assistant.shell.pictures import CROSSING, HEIGHT, WIDTH, draw_lines, value_at
+from assistant.pages.blocks import Look, Picture, render
+from assistant.pages.pictures import CROSSING, HEIGHT, WIDTH, draw_lines, value_at
 
 LAPS = (0.0, 10.0, 40.0)
 

@@ -2,10 +2,10 @@
 
 import pytest
 
-from assistant.advice.results import Advice, Complaint, Cost, Package, PackageMove
-from assistant.shell.blocks import Line
-from assistant.shell.screen_advice import advice_screen, costs_words, short_caution
-from assistant.shell.screen_why import why_screen
+from assistant.ground.results import Advice, Complaint, Cost, Package, PackageMove
+from assistant.pages.advice import advice_screen, costs_words, short_caution
+from assistant.pages.blocks import Line
+from assistant.pages.why import why_screen
 from tests.advice.synthetic import remedy
 
 STANDS = "Car on stands, wheels chocked; never reach under a car on a jack alone."

@@ -2,8 +2,8 @@
 
 import pytest
 
+from assistant.ground.units import from_unit
 from assistant.shell.temps import ANEW, WANTED, Temps
-from assistant.units import from_unit
 
 ALL = "180 185 170  240 235 220  170 172 168  210 220 205"
 

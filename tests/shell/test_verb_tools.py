@@ -2,8 +2,8 @@
 
 import pytest
 
-from assistant.advice.results import Advice, Complaint
-from assistant.shell.screen_advice import advice_screen
+from assistant.ground.results import Advice, Complaint
+from assistant.pages.advice import advice_screen
 from tests.advice.synthetic import remedy
 
 START = ("loose off late in the run", "enough")

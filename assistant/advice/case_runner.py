@@ -1,0 +1,222 @@
+"""Runs the example cases of the packs: what must be found, ranked, never offered, and how levers must move the car.
+
+Each failure is a Problem at the case's file and line. Nothing is remembered between runs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from assistant.diagnosis.session import Session, start
+from assistant.ground.problems import BadInput, Problem
+from assistant.rules.own_levers import equip
+
+if TYPE_CHECKING:
+    from assistant.belief.effects import EffectTable
+    from assistant.car.case import Case
+    from assistant.ground.results import Advice
+    from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
+
+
+FIRST_FEW = 3
+"""A symptom counts as found when it is among so many; further down nobody reads."""
+Name = tuple[str, int]
+"""A remedy: lever id with the sign of its move, or driving or inspect id with 0."""
+
+
+class Bench:
+    """What the cases need, worked out once: the case files by name and their tables of effects."""
+
+    def __init__(
+        self, read_case: Callable[[str], Case], effects_of: Callable[[Case, Collection[str] | None], EffectTable]
+    ) -> None:
+        self._read_case, self._effects_of = read_case, effects_of
+        self._cases: dict[str, Case] = {}
+        self._effects: dict[str, tuple[Collection[str] | None, EffectTable]] = {}
+
+    def case(self, name: str) -> Case:
+        """Return the case of this name. Raises BadInput when there is none."""
+        if name not in self._cases:
+            self._cases[name] = self._read_case(name)
+        return self._cases[name]
+
+    def effects(self, name: str, levers: Collection[str] | None = None) -> EffectTable:
+        """Return what these levers do on the car of that case, every lever when none are named."""
+        if name in self._effects:
+            held, table = self._effects[name]
+            if held is None or (levers is not None and set(levers) <= set(held)):
+                return table
+            levers = None  # asked a second time: now all of them
+        self._effects[name] = (levers, self._effects_of(self.case(name), levers))
+        return self._effects[name][1]
+
+
+def usual_bench(knowledge: Knowledge) -> Bench:
+    """Return a bench on the real case files and the model, with the levers the packs added on every car."""
+    from assistant.advice.habits import habit_changes  # noqa: PLC0415 - same
+    from assistant.belief.effects import effect_table  # noqa: PLC0415 - imports numpy
+    from assistant.car.files import read_case  # noqa: PLC0415 - imports yaml
+
+    habits = habit_changes(knowledge)  # all of them at once: otherwise each case would solve the car anew for its own
+    return Bench(
+        lambda name: equip(read_case(name), knowledge),
+        lambda case, levers: effect_table(case, levers, habits=habits),
+    )
+
+
+def run_cases(
+    knowledge: Knowledge, bench: Bench | None = None, *, only: str | None = None, compute: bool = True
+) -> list[Problem]:
+    """Run all cases, or those of one symptom; return what failed. compute: also check what needs the model.
+
+    A case that a later pack means to fail must fail; without the model that cannot be told, and it is left out.
+    """
+    bench = bench or usual_bench(knowledge)
+    asked = [one for one in knowledge.cases if only in (None, one.symptom)]
+    run = [one for one in asked if compute or one.no_longer is None]
+    needed = _levers_needed(run, knowledge)
+    problems: list[Problem] = []
+    for loaded in run:
+        failed = run_case(loaded, knowledge, bench, compute=compute, levers=needed[loaded.case.on])
+        problems += (
+            failed if loaded.no_longer is None else [] if failed else [_say_still_holds(loaded, loaded.no_longer)]
+        )
+    return problems
+
+
+def run_case(
+    loaded: LoadedCase,
+    knowledge: Knowledge,
+    bench: Bench,
+    *,
+    compute: bool = True,
+    levers: Collection[str] | None = None,
+) -> list[Problem]:
+    """Run one example case, even one that a later pack means to fail; return what failed.
+
+    levers: those that all cases on this car are about; every lever when left out.
+    """
+    return [_fault(loaded, says) for says in _run(loaded, knowledge, bench, levers, compute=compute)]
+
+
+def _say_still_holds(loaded: LoadedCase, named: Origin) -> Problem:
+    says = f"the case '{loaded.case.case}' still holds, so nothing makes it fail"
+    return Problem(named.file, named.line, 1, says, "take it out of no_longer")
+
+
+def _levers_needed(cases: Iterable[LoadedCase], knowledge: Knowledge) -> dict[str, Collection[str] | None]:
+    """Find the levers that the cases on each car are about; None, all of them, where remedies must be ranked."""
+    needed: dict[str, Collection[str] | None] = {}
+    units = knowledge.ranking["unit_changes"]  # what a complaint asks for is measured by them
+    for loaded in cases:
+        expect = loaded.case.expect
+        held = needed.setdefault(loaded.case.on, {*units})
+        if held is None or expect.first or expect.in_top_three:
+            needed[loaded.case.on] = None
+        else:
+            named = {name_of(text, knowledge)[0] for text in (*expect.never, *expect.moves)}
+            needed[loaded.case.on] = {*held, *(named & {*knowledge.levers})}
+    return needed
+
+
+def _fault(loaded: LoadedCase, says: str) -> Problem:
+    return Problem(loaded.origin.file, loaded.origin.line, 1, says, row=f"- case: {loaded.case.case}")
+
+
+def _run(
+    loaded: LoadedCase, knowledge: Knowledge, bench: Bench, levers: Collection[str] | None, *, compute: bool
+) -> Iterable[str]:
+    example = loaded.case
+    try:
+        case = bench.case(example.on)
+    except BadInput as bad:
+        return [f"the case '{example.on}' cannot be read: {bad.problems[0].says}"]
+    answers = {**case.answers, **{name: str(choice) for name, choice in example.answers.items()}}
+    session = start(replace(case, answers=answers, complaint=""), knowledge, example.driver_says)
+    faults = list(_check_found(session, loaded))
+    if compute and (example.expect.first or example.expect.in_top_three or example.expect.never):
+        faults += _check_remedies(session, loaded, knowledge, bench, levers)
+    if compute and example.expect.moves:
+        faults += _check_moves(loaded, knowledge, bench.effects(example.on, levers))
+    return faults
+
+
+def _check_found(session: Session, loaded: LoadedCase) -> Iterable[str]:
+    expect = loaded.case.expect
+    names = [match.symptom for match in session.symptoms()]
+    shown = ", ".join(names[:FIRST_FEW]) or "nothing"
+    said = f"'{loaded.case.driver_says}' is read as {shown}"
+    if expect.found and expect.found not in names[:FIRST_FEW]:
+        yield f"{said}, and not as {expect.found}"
+    if expect.not_found and expect.not_found in names:
+        yield f"{said}, and {expect.not_found} must not be among what fits"
+
+
+def _check_remedies(
+    session: Session, loaded: LoadedCase, knowledge: Knowledge, bench: Bench, levers: Collection[str] | None
+) -> Iterable[str]:
+    from assistant.advice.offers import advise  # noqa: PLC0415 - imports numpy
+
+    expect, on = loaded.case.expect, loaded.case.on
+    never = {banned: name_of(banned, knowledge) for banned in expect.never}
+    if not expect.first and not expect.in_top_three:  # what is no remedy by itself is none among all the others
+        among = {name for name, _ in never.values()}
+        alone = advise(session.case, knowledge, session, bench.effects(on, levers), quick=True, among=among)
+        if not {*never.values()} & {*remedy_names(alone)}:
+            return
+    advice = advise(session.case, knowledge, session, bench.effects(on), quick=True)
+    names = remedy_names(advice)
+    shown = ", ".join(say_name(name, knowledge) for name in names[:FIRST_FEW]) or (advice.stop or "nothing")
+    if expect.first and names[:1] != [name_of(expect.first, knowledge)]:
+        yield f"the first remedy must be {expect.first}; offered: {shown}"
+    for wanted in expect.in_top_three:
+        if name_of(wanted, knowledge) not in names[:FIRST_FEW]:
+            yield f"{wanted} must be among the first three; offered: {shown}"
+    for banned, name in never.items():
+        if name in names:
+            yield f"{banned} must never be offered, and is number {names.index(name) + 1}"
+
+
+def remedy_names(advice: Advice) -> list[Name]:
+    """List what an advice offers, in its order."""
+    return [
+        (remedy.id, (1 if (remedy.steps or 0) > 0 else -1) if remedy.kind == "lever" else 0)
+        for remedy in sorted(advice.remedies, key=lambda remedy: remedy.rank)
+    ]
+
+
+def name_of(text: str, knowledge: Knowledge) -> Name:
+    """Read a remedy's name: "stagger less", "squeeze-later". KeyError for a move the lever does not have."""
+    lever, _, move = text.partition(" ")
+    return (lever, knowledge.move_sign(lever, move.strip())) if move else (text, 0)
+
+
+def say_name(name: Name, knowledge: Knowledge) -> str:
+    """Write a remedy's name the way the files do."""
+    lever = knowledge.levers.get(name[0])
+    if lever is None or not name[1]:
+        return name[0]
+    return f"{name[0]} {lever.plus_word if name[1] > 0 else lever.minus_word}"
+
+
+def _check_moves(loaded: LoadedCase, knowledge: Knowledge, effects: EffectTable) -> Iterable[str]:
+    """Check by computation that each move tightens or loosens the car where the symptom is felt."""
+    symptom = knowledge.symptoms[loaded.symptom]
+    for text, way in loaded.case.expect.moves.items():
+        lever, sign = name_of(text, knowledge)
+        effect = effects.levers.get(lever)
+        if effect is None:
+            yield f"'{lever}' has no computed effect on {loaded.case.on}"
+            continue
+        change = sign * mean_effect(effect.effect, symptom.phase, symptom.stages)
+        if (change > 0) != (way == "tighter") or change == 0:
+            yield f"{text} must make the car {way}; computed: {change:+.2f} % (+ is tighter)"
+
+
+def mean_effect(effect: Mapping[str, Mapping[str, float]], phase: str, stages: Iterable[str]) -> float:
+    """Average an effect [% per step, + tighter] over the cells of a symptom."""
+    phases = list(effect) if phase in {"all", "none"} else [phase]
+    values = [effect[one][stage] for one in phases for stage in stages]
+    return sum(values) / len(values)

@@ -1,1 +1,0 @@
-"""The pack held against its own cases, against the model, and against what it should cover."""

@@ -1,0 +1,118 @@
+"""What the packs speak of and what they do not: symptoms, remedies, cases and sources for each kind of complaint."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from assistant.car.case import PHASES, STAGES
+
+if TYPE_CHECKING:
+    from assistant.rules.knowledge import Knowledge
+    from assistant.rules.models_lever import Lever
+    from assistant.rules.models_symptom import Symptom
+
+
+BALANCES = ("loose", "tight")
+ENOUGH = 3
+"""Remedies a cell should have: a rulebook or a stop can rule out the first, and the second."""
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One kind of complaint. symptoms: names; own: those of just this phase. Counts of what stands behind them."""
+
+    balance: str
+    phase: str
+    stage: str
+    symptoms: tuple[str, ...]
+    own: tuple[str, ...]
+    remedies: int
+    cases: int
+    sources: int
+
+
+@dataclass(frozen=True)
+class Coverage:
+    """cells: every balance, phase and stage. others: symptoms without a balance, with their cases. holes: sentences.
+
+    left_out: levers that no remedy moves, with the reason their files give.
+    """
+
+    cells: tuple[Cell, ...]
+    others: tuple[tuple[str, int], ...]
+    holes: tuple[str, ...]
+    left_out: tuple[str, ...] = ()
+
+
+def find_coverage(knowledge: Knowledge) -> Coverage:
+    """Count what the packs hold for every kind of complaint, and name the holes."""
+    cells = tuple(
+        _cell(knowledge, balance, phase, stage) for balance in BALANCES for phase in PHASES for stage in STAGES
+    )
+    others = tuple(
+        (name, _finding_cases(knowledge, name)) for name, one in _live(knowledge) if one.balance not in BALANCES
+    )
+    unused = _unused(knowledge)
+    of_levers = (f"{lever.title}: no remedy moves it" for lever in unused if lever.why_no_remedy is None)
+    return Coverage(
+        cells,
+        others,
+        (*_holes_of_cells(cells), *_holes_of_symptoms(knowledge), *of_levers),
+        tuple(f"{lever.title}: {lever.why_no_remedy}" for lever in unused if lever.why_no_remedy is not None),
+    )
+
+
+def _live(knowledge: Knowledge) -> Iterator[tuple[str, Symptom]]:
+    return ((name, one) for name, one in knowledge.symptoms.items() if one.retired is None)
+
+
+def _cell(knowledge: Knowledge, balance: str, phase: str, stage: str) -> Cell:
+    found = {
+        name: one
+        for name, one in _live(knowledge)
+        if one.balance == balance and one.phase in {phase, "all"} and stage in one.stages
+    }
+    remedies = [remedy for one in found.values() for remedy in one.remedies]
+    return Cell(
+        balance=balance,
+        phase=phase,
+        stage=stage,
+        symptoms=tuple(found),
+        own=tuple(name for name, one in found.items() if one.phase == phase),
+        remedies=len({remedy.name for remedy in remedies}),
+        cases=sum(_finding_cases(knowledge, name) for name in found),
+        sources=len({key.partition(",")[0] for remedy in remedies for key in remedy.backed_by}),
+    )
+
+
+def _finding_cases(knowledge: Knowledge, symptom: str) -> int:
+    return sum(one.case.expect.found == symptom and not one.no_longer for one in knowledge.cases)
+
+
+def _holes_of_cells(cells: tuple[Cell, ...]) -> Iterator[str]:
+    for cell in cells:
+        where = f"{cell.balance}, {cell.phase}, {cell.stage}"
+        if not cell.own:
+            yield f"{where}: no symptom of its own"
+        if cell.remedies < ENOUGH:
+            yield f"{where}: fewer than {ENOUGH} remedies"
+        if not cell.cases:
+            yield f"{where}: no case"
+
+
+def _holes_of_symptoms(knowledge: Knowledge) -> Iterator[str]:
+    missed = {one.symptom for one in knowledge.cases if one.case.expect.not_found == one.symptom}
+    for name, _ in _live(knowledge):
+        if not _finding_cases(knowledge, name):
+            yield f"{name}: no case finds it"
+        if name not in missed:
+            yield f"{name}: no near miss"
+
+
+def _unused(knowledge: Knowledge) -> tuple[Lever, ...]:
+    """Find the levers that no remedy moves."""
+    moved = {remedy.lever for _, symptom in _live(knowledge) for remedy in symptom.remedies}
+    moved |= {remedy.lever for cause in knowledge.causes.values() for remedy in cause.remedies}
+    return tuple(lever for name, lever in knowledge.levers.items() if name not in moved)

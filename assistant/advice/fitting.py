@@ -1,0 +1,218 @@
+"""Fits one lever to the complaint: what it may do from today's setup, how far it should go, how sure that is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from assistant.advice.prices import RunPrice, price_run
+from assistant.advice.ranking import slower_of
+from assistant.advice.sizing import (
+    Moves,
+    Sized,
+    Wanted,
+    is_felt,
+    lay_moves,
+    measure_relief,
+    miss,
+    size_lever,
+    spread_over,
+)
+from assistant.advice.trade import by_the_book, likely_side, read_change, scale_spread, shift_spread
+from assistant.belief.outcome import Outcome, scale_effect, scale_run
+from assistant.car.moves import TRACK_BAR_ENDS, limit_of, value_of, with_step
+from assistant.car.setup import GROUPS
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from assistant.advice.severity import Weights
+    from assistant.belief.effects import EffectTable, LeverEffect, Spread
+    from assistant.car.case import Case
+    from assistant.rules.models_lever import Lever
+    from assistant.rules.pack import Knowledge
+
+
+NOT_FOR_BALANCE = frozenset((*GROUPS["drive"], *GROUPS["fuel"]))
+"""Gears and fuel are chosen for the straight and the run; what they do to the balance is a cost, never the purpose."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything one piece of advice is made from.
+
+    asked: how much the complaint asks for, in words. said: what the driver's own words ask for, also where a cause is
+    treated instead. fits: levers fitted so far, so that none is fitted twice.
+    """
+
+    case: Case
+    knowledge: Knowledge
+    effects: EffectTable
+    weights: Weights
+    wanted: Wanted
+    asked: str = ""
+    said: Wanted | None = None
+    fits: dict[str, Fitted | None] = field(default_factory=dict, compare=False)
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A lever with its size and what was known of it. sure: chance that it goes the wanted way.
+
+    outcome: what the chosen size does, with its spread and its price over the run (None when not computed).
+    """
+
+    lever: Lever
+    effect: LeverEffect
+    slope: NDArray[np.float64]
+    moves: Moves
+    sized: Sized
+    sure: float
+    outcome: Outcome
+    spread: Spread
+    price: RunPrice | None
+
+
+def fit_lever(name: str, job: Job) -> Fitted | None:
+    """Size one lever for the complaint; None when the pack or the table does not know it."""
+    if name not in job.fits:
+        job.fits[name] = _fit(name, job)
+    return job.fits[name]
+
+
+def _fit(name: str, job: Job) -> Fitted | None:
+    lever, effect = job.knowledge.levers.get(name), job.effects.levers.get(name)
+    if lever is None or effect is None:
+        return None
+    effect = by_the_book(effect, lever, job.effects)
+    slope = spread_over(job.wanted, effect.effect, effect.ends)
+    moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
+    sized = size_lever(
+        moves, slope, job.wanted, step_price=job.weights.step_price, extra=_run_penalty(effect, moves, job)
+    )
+    outcome = scale_effect(effect, sized.multiple, job.effects.forecast)
+    price = price_run(outcome.run, job.weights, job.case.run_laps)
+    spread = scale_spread(effect.spread, sized.multiple)
+    return Fitted(lever, effect, slope, moves, sized, _chance(effect, slope, job), outcome, spread, price)
+
+
+def steps_near(fitted: Fitted) -> tuple[int, ...]:
+    """List the sizes the full model is asked for: the chosen one, one step less and one step more."""
+    here = fitted.moves.steps.index(fitted.sized.steps)
+    near = fitted.moves.steps[max(0, here - 1) : here + 2]
+    return tuple(steps for steps in near if steps)
+
+
+def refit(fitted: Fitted, outcomes: Mapping[int, Outcome], job: Job) -> Fitted:
+    """Choose among the sizes the full model was asked for; no move at all when none is better than the car as it is.
+
+    outcomes: steps to what they do.
+    """
+    prices, too_dear = {0: 1.0}, False
+    for steps, outcome in outcomes.items():
+        row = spread_over(job.wanted, outcome.balance, outcome.ends)
+        value = float(miss(job.wanted, row)) + job.weights.step_price * abs(steps)
+        if outcome.steady and np.isfinite(value):
+            price = price_run(outcome.run, job.weights, job.case.run_laps)
+            prices[steps] = value + (0.0 if price is None else price.total)
+            too_dear = too_dear or value < 1.0
+    best = min(prices, key=lambda steps: (round(prices[steps], 12), abs(steps)))
+    if best == 0:
+        return replace(fitted, sized=replace(fitted.sized, steps=0, too_dear=too_dear))
+    return _with_outcome(fitted, best, outcomes[best], job)
+
+
+def _with_outcome(fitted: Fitted, steps: int, outcome: Outcome, job: Job) -> Fitted:
+    """Put the exact numbers of a size in place of those added up from single steps; the spread moves with them."""
+    pick = fitted.moves.steps.index(steps)
+    multiple = fitted.moves.multiple[pick]
+    row = spread_over(job.wanted, outcome.balance, outcome.ends)
+    relief, harm = measure_relief(job.wanted, row)
+    at_stop = pick in (0, len(fitted.moves.steps) - 1)
+    sized = replace(
+        fitted.sized,
+        steps=steps,
+        shift=fitted.moves.shift[pick],
+        multiple=multiple,
+        effect=row,
+        relief=relief,
+        harm=harm,
+        limited_by=fitted.sized.limited_by if at_stop else None,
+        felt=is_felt(job.wanted, row),
+    )
+    spread = shift_spread(scale_spread(fitted.effect.spread, multiple), fitted.effect.effect, multiple, outcome.balance)
+    price = price_run(outcome.run, job.weights, job.case.run_laps)
+    return replace(fitted, sized=sized, outcome=outcome, spread=spread, price=price)
+
+
+def moves_of(case: Case, effect: LeverEffect, largest: float | None) -> Moves:
+    """List what a lever may do from today's setup; a lever the rules fix has no moves."""
+    start = value_of(case.setup, effect.id)
+
+    def shift_after(steps: int) -> float:
+        moved, _ = with_step(case.setup, case.rulebook, case.car, effect.id, steps)
+        return value_of(moved, effect.id) - start
+
+    return lay_moves(effect.id, start, effect.step or 1.0, (effect.steps_down, effect.steps_up), shift_after, largest)
+
+
+def when_of(lever: Lever, case: Case) -> str:
+    """When a lever can be changed: the slower of what the job takes and what the rules allow."""
+    ends = TRACK_BAR_ENDS if lever.lever == "track_bar" else (lever.lever,)
+    slowest: str = lever.when
+    for end in ends:
+        limit = limit_of(case.rulebook, case.car, end)
+        slowest = slowest if limit is None else slower_of(slowest, limit.when)
+    return slowest
+
+
+def is_fixed(lever: str, case: Case) -> bool:
+    """Whether the rules leave a lever no freedom at all."""
+    ends = TRACK_BAR_ENDS if lever == "track_bar" else (lever,)
+    return any(limit_of(case.rulebook, case.car, end) is None for end in ends)
+
+
+def is_guessed(lever: str, case: Case) -> bool:
+    """Whether nobody said where a lever stands."""
+    return not case.setup.guessed.isdisjoint(TRACK_BAR_ENDS if lever == "track_bar" else (lever,))
+
+
+def direction_of(wanted: Wanted, effect: NDArray[np.float64] | None) -> str | None:
+    """Say which way the car goes where it was complained of: tighter or looser, None when it cannot be said."""
+    if effect is None:
+        return None
+    there = effect[wanted.reported]
+    if not len(there) or (there > 0).all() == (there < 0).all():
+        total = float((wanted.weight * np.abs(wanted.change)) @ effect)
+        return None if total == 0 else "tighter" if total > 0 else "looser"
+    return "tighter" if (there > 0).all() else "looser"
+
+
+def phases_asked(wanted: Wanted) -> tuple[str, ...]:
+    """Name the phases complained of, each once."""
+    asked = [phase for (_, phase, _), reported in zip(wanted.places, wanted.reported, strict=True) if reported]
+    return tuple(dict.fromkeys(asked))
+
+
+def _chance(effect: LeverEffect, slope: NDArray[np.float64], job: Job) -> float:
+    """Chance that a lever goes the wanted way where it was complained of, cells weighed by what it does there."""
+    if effect.basis != "computed":
+        return job.weights.by_the_book_confidence
+    share = spread_over(job.wanted, effect.sign_share, {})
+    return likely_side(job.wanted, slope, share, job.effects.cars)
+
+
+def _run_penalty(effect: LeverEffect, moves: Moves, job: Job) -> Callable[[int], float] | None:
+    """Price a size by what it costs over the run; None when the run was not computed."""
+    if job.effects.forecast is None or effect.run is None:
+        return None
+
+    def penalty(steps: int) -> float:
+        run = scale_run(effect.run, moves.multiple[moves.steps.index(steps)], job.effects.forecast)
+        price = price_run(run, job.weights, job.case.run_laps)
+        return 0.0 if price is None else price.total
+
+    return penalty

@@ -1,0 +1,166 @@
+"""Driving habits as remedies: what a driver does differently, computed where the model can."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from assistant.advice.candidates import Candidate, Mention
+from assistant.advice.fitting import Job, direction_of
+from assistant.advice.prices import list_costs, price_run, share_each
+from assistant.advice.ranking import Standing, weigh_practicality, weigh_relief, weigh_run, weigh_trade, with_score
+from assistant.advice.remedies import capitalise, over_the_run, plain_remedy
+from assistant.advice.sizing import measure_relief, spoils_more, spread_over
+from assistant.advice.trade import likely_side, read_share, say_cautions
+from assistant.belief.outcome import Outcome, RunAfter
+from assistant.ground.results import Factor, Grid, Remedy
+from assistant.ground.words import chance_word
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from assistant.belief.effects import EffectTable
+    from assistant.rules.models_lever import Driving
+    from assistant.rules.pack import Knowledge
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What is known of a habit. grid, ends: change of balance [%]; row: the same at each wanted place.
+
+    relief, harm: shares of the complaint. sure: chance that the sign holds, None when it was not computed.
+    run: over the run, None when the full model was not asked.
+    """
+
+    basis: str
+    grid: Grid
+    ends: Mapping[str, Grid]
+    row: NDArray[np.float64]
+    relief: float
+    harm: float
+    sure: float | None
+    run: RunAfter | None = None
+
+
+def offer_driving(candidate: Candidate, job: Job, outcome: Outcome | None = None) -> Remedy | None:
+    """Make a remedy of a driving habit; None when it is unknown or would make this complaint worse.
+
+    outcome: what the full model says of it, when it was asked.
+    """
+    habit = job.knowledge.driving.get(candidate.id)
+    if habit is None or not candidate.mentions:
+        return None
+    mention, known = candidate.mentions[0], _look_up(habit, job)
+    if known is not None and outcome is not None:
+        known = _with_outcome(known, outcome, job)
+    plain = replace(
+        plain_remedy("driving", candidate.id, capitalise(habit.title), mention, job),
+        reason=f"{habit.says.rstrip('.')}. {mention.entry.because}",
+        when="pit stop",
+        cautions=say_cautions([*habit.cautions, *mention.entry.cautions], job.knowledge),
+        factors=_weigh(habit, known, mention, job),
+    )
+    if known is None:
+        return plain
+    plain = replace(plain, effect=known.grid, ends=tuple(known.ends.items()), basis=known.basis)
+    if job.wanted.total == 0:
+        return plain
+    return (
+        None
+        if known.harm >= known.relief or spoils_more(job.wanted, known.row)
+        else _with_numbers(plain, known, job, exact=outcome is not None)
+    )
+
+
+def _with_numbers(plain: Remedy, known: _Known, job: Job, *, exact: bool) -> Remedy:
+    """Add what a habit takes away of the complaint, and what that costs."""
+    return replace(
+        plain,
+        removes=known.relief,
+        spoils=known.harm,
+        each=share_each(job.said or job.wanted, known.grid, known.ends),
+        direction=direction_of(job.wanted, known.row),
+        costs=list_costs(known.row, known.run, job.wanted, job.weights, job.case.run_laps),
+        confidence=known.sure,
+        word=None if known.sure is None else chance_word(known.sure),
+        exact=exact,
+        asked=job.asked,
+        **over_the_run(known.run),
+    )
+
+
+def habit_changes(knowledge: Knowledge) -> dict[str, dict[str, float]]:
+    """List the habits a model can compute: id to changes of force demand as shares, for `effect_table(habits=...)`."""
+    return {
+        name: {key: read_share(text) for key, text in habit.computed.model_dump(exclude_none=True).items()}
+        for name, habit in knowledge.driving.items()
+        if habit.computed is not None
+    }
+
+
+def with_habits(effects: EffectTable, knowledge: Knowledge, names: Sequence[str]) -> EffectTable:
+    """Add the effects of the named habits that the table does not hold yet; as it is when it has no model."""
+    changes = habit_changes(knowledge)
+    wanted = [name for name in names if name in changes and name not in effects.habits]
+    if effects.model is None or not wanted:
+        return effects
+    from assistant.belief.effects import habit_effects  # noqa: PLC0415 - the physics, only when it is needed
+    from assistant.belief.neighbors import solve_base  # noqa: PLC0415 - same
+    from assistant.physics.spread import SEED  # noqa: PLC0415 - same
+
+    base = effects.base or solve_base(effects.model, effects.cars, SEED)
+    return replace(effects, habits={**effects.habits, **habit_effects(base, {one: changes[one] for one in wanted})})
+
+
+def _look_up(habit: Driving, job: Job) -> _Known | None:
+    """Find what a habit does to the balance: from the table, else from the book, else nothing."""
+    found = job.effects.habits.get(habit.driving)
+    if found is not None:
+        row = spread_over(job.wanted, found.effect, found.ends)
+        share = spread_over(job.wanted, found.sign_share, {})
+        sure = likely_side(job.wanted, row, share, job.effects.cars)
+        return _Known("computed", found.effect, found.ends, row, *measure_relief(job.wanted, row), sure)
+    if not habit.by_the_book:
+        return None
+    values = dict.fromkeys(job.effects.phases, 0.0) | {str(phase): one for phase, one in habit.by_the_book.items()}
+    grid = {phase: dict.fromkeys(job.effects.stages, value) for phase, value in values.items()}
+    row = spread_over(job.wanted, grid, {})
+    return _Known("by the book", grid, {}, row, *measure_relief(job.wanted, row), None)
+
+
+def _with_outcome(known: _Known, outcome: Outcome, job: Job) -> _Known:
+    """Put the exact numbers in place; a habit without a steady state does nothing anybody can count on."""
+    row = spread_over(job.wanted, outcome.balance, outcome.ends)
+    relief, harm = measure_relief(job.wanted, row) if outcome.steady else (0.0, 0.0)
+    return replace(known, grid=outcome.balance, ends=outcome.ends, row=row, relief=relief, harm=harm, run=outcome.run)
+
+
+def _weigh(habit: Driving, known: _Known | None, mention: Mention, job: Job) -> tuple[Factor, ...]:
+    relief, harm = job.weights.driving_unknown, 0.0
+    if known is not None and job.wanted.total > 0:
+        relief, harm = known.relief, known.harm
+    return with_score(
+        [
+            *weigh_relief(relief, harm),
+            *weigh_run(None if known is None else price_run(known.run, job.weights, job.case.run_laps)),
+            _weigh_confidence(habit, known, job),
+            weigh_practicality("pit stop", job.case.at_hand, job.weights),
+            weigh_trade(Standing(mention.place, mention.symptom), job.weights),
+        ]
+    )
+
+
+def _weigh_confidence(habit: Driving, known: _Known | None, job: Job) -> Factor:
+    """State how sure the trade is of a habit, times how sure its computed direction is."""
+    value = job.weights.confidence_words[habit.confidence]
+    text = f"the trade's confidence in this habit is {habit.confidence}"
+    if job.wanted.total == 0:
+        return Factor("confidence", value, f"{text}; this complaint has no direction to be sure of")
+    if known is None:
+        return Factor("confidence", value, f"{text}; nobody gave its effect")
+    if known.sure is None:
+        return Factor("confidence", value * job.weights.by_the_book_confidence, f"{text}; its effect is from the book")
+    says = f"{text}; computed, on {10 * known.sure:.0f} of 10 plausible cars it goes this way"
+    return Factor("confidence", value * known.sure, says)

@@ -1,1 +1,0 @@
-"""From effects to ranked, legal, priced remedies and packages."""

@@ -1,0 +1,281 @@
+"""What a change costs over the run, as shares of the complaint, so that it can be weighed against what it cures.
+
+What a remedy makes worse, in numbers and in words, the worst first.
+
+Only what is known: tire life, pace and fuel are costs once they are computed, never guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import floor
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from assistant.advice.sizing import leave_good, spread_over, take_inside
+from assistant.ground.results import Cost, Grid
+from assistant.ground.units import show
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from assistant.advice.severity import Weights
+    from assistant.advice.sizing import Wanted
+    from assistant.belief.outcome import After, RunAfter
+
+
+LEAST_SHORT = 0.5
+"""Laps before the end below which a run counts as whole."""
+
+
+@dataclass(frozen=True)
+class ShortRun:
+    """What is used up before the end of the run because of a change: a corner or "fuel", and how many laps before."""
+
+    what: str
+    laps: float
+
+
+@dataclass(frozen=True)
+class RunPrice:
+    """Shares of the complaint. tires: spare tire life and laps of the run that are lost; pace: time lost a lap.
+
+    short: what ends the run before its length, None when nothing does that did not before.
+    """
+
+    tires: float
+    pace: float
+    short: ShortRun | None = None
+
+    @property
+    def total(self) -> float:
+        """Everything together."""
+        return self.tires + self.pace
+
+
+def price_run(run: RunAfter | None, weights: Weights, run_laps: float) -> RunPrice | None:
+    """Price what a change does over the run; None when that was not computed."""
+    if run is None:
+        return None
+    lasting = {**run.tire_life, "fuel": run.fuel_laps}
+    tires = weights.tire_price * price_tire_life(run.tire_life, run_laps)
+    tires += weights.short_run_price * price_short_run(lasting, run_laps)
+    pace = weights.pace_price * max(0.0, run.pace.get("average", 0.0))
+    return RunPrice(tires, pace, find_short(lasting, run_laps))
+
+
+def price_tire_life(life: Mapping[str, After], run_laps: float) -> float:
+    """Share of a tire's spare life that is lost, 0 to 1, of the corner that loses most of it.
+
+    Spare is what lasts beyond the run; less than a tenth of a run is counted as a tenth, so that a tire with nothing to
+    spare does not make every lap lost a whole one.
+    """
+    shares = [-change / max(after - change - run_laps, 0.1 * run_laps) for after, change in life.values()]
+    return min(1.0, max([0.0, *shares]))
+
+
+def price_short_run(life: Mapping[str, After], run_laps: float) -> float:
+    """Share of the run by which a change makes tires or fuel fall short of it, beyond what they do already."""
+    short = max([0.0, *(run_laps - after for after, _ in life.values())])
+    before = max([0.0, *(run_laps - (after - change) for after, change in life.values())])
+    return max(0.0, short - before) / run_laps
+
+
+def find_short(life: Mapping[str, After], run_laps: float) -> ShortRun | None:
+    """Find what is used up first before the end, when the change makes it so or makes it worse."""
+    ends = [(after, what) for what, (after, change) in life.items() if change < 0 and run_laps - after >= LEAST_SHORT]
+    return ShortRun(min(ends)[1], run_laps - min(ends)[0]) if ends else None
+
+
+LEAST_SHOWN = 0.05
+"""Percent of balance below which a change would be written as 0.0."""
+MAIN_SHARE = 0.5
+"""A cell with less than this share of the largest cost the same way is left to the table of numbers."""
+LEAST_LAPS = 0.95
+"""Laps of tire or fuel: less than one is no cost anybody can use."""
+LEAST_PACE = 0.005
+"""Seconds a lap below which a change would be written as 0.00."""
+LEAST_PRESSURE = 3500.0
+"""Hot pressure [Pa] worth telling: half a psi, the smallest change a gauge is trusted with."""
+
+WHERE = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
+IN_STAGE = {"fresh": "when fresh", "settled": "once settled", "worn": "late in the run"}
+CORNER_WORDS = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One phase that moves the way it should not. cells: index of its places; past: only beyond what was asked."""
+
+    end: str | None
+    phase: str
+    stages: tuple[str, ...]
+    way: str
+    past: bool
+    cells: tuple[int, ...]
+
+
+def list_costs(
+    effect: NDArray[np.float64], run: RunAfter | None, wanted: Wanted, weights: Weights, run_laps: float
+) -> tuple[Cost, ...]:
+    """Put all costs of a change in one row, the worst first, each priced as a share of the complaint.
+
+    effect: change of balance at each wanted place [%].
+    """
+    priced = [*price_balance(effect, wanted), *(price_over_run(run, weights, run_laps) if run is not None else ())]
+    return tuple(cost for _, cost in sorted(priced, key=lambda pair: -pair[0]))
+
+
+def list_balance_costs(effect: NDArray[np.float64], wanted: Wanted) -> tuple[Cost, ...]:
+    """Say where the balance moves that was not asked to, the worst first."""
+    return tuple(cost for _, cost in sorted(price_balance(effect, wanted), key=lambda pair: -pair[0]))
+
+
+def share_each(wanted: Wanted, both: Grid, ends: Mapping[str, Grid]) -> tuple[tuple[str, float], ...]:
+    """Say what share of each of several complaints goes, below zero where it gets worse; nothing for a single one.
+
+    A complaint is what was said of one end of the track in one direction. both, ends: change of balance [%].
+    """
+    groups: dict[tuple[str | None, bool], list[int]] = {}
+    for index in np.flatnonzero(wanted.reported & (wanted.change != 0)):
+        groups.setdefault((wanted.places[index][0], bool(wanted.change[index] > 0)), []).append(int(index))
+    if len(groups) < 2:
+        return ()
+    size, effect = np.abs(wanted.change), spread_over(wanted, both, ends)
+    gone = wanted.weight * size * (size - np.abs(wanted.change - effect))
+    share = {key: float(gone[at].sum() / (wanted.weight * size**2)[at].sum()) for key, at in groups.items()}
+    return tuple((_name_complaint(key[0], groups[key], wanted), share[key]) for key in groups)
+
+
+def _name_complaint(end: str | None, cells: Sequence[int], wanted: Wanted) -> str:
+    phases = list(dict.fromkeys(wanted.places[cell][1] for cell in cells))
+    where = "all through the corner" if set(phases) >= set(WHERE) else say_list([WHERE[one] for one in phases])
+    balance = "loose" if wanted.change[cells[0]] > 0 else "tight"
+    return f"{balance} {where}" + (f" at end {end}" if end is not None else "")
+
+
+def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[float, Cost]]:
+    """Price the balance costs: fine and unmentioned cells, and reported ones gone past or the wrong way.
+
+    effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one line. A cell
+    nobody complained of costs only what takes it further from even; what is said there is its whole change.
+    """
+    spoiled = leave_good(wanted, effect) - np.where(wanted.reported, take_inside(effect, wanted.change), 0.0)
+    moved = np.where(wanted.reported, spoiled, effect)
+    size = np.sqrt(wanted.weight / wanted.total) * np.abs(spoiled) if wanted.total > 0 else np.abs(spoiled)
+    merged: dict[tuple[str | None, tuple[str, ...], str, bool], list[_Line]] = {}
+    for line in _lines(spoiled, size, wanted):
+        merged.setdefault((line.end, line.stages, line.way, line.past), []).append(line)
+    return [
+        (max(float(size[cell]) for line in lines for cell in line.cells), _say_balance(lines, moved))
+        for lines in merged.values()
+    ]
+
+
+def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tuple[float, Cost]]:
+    """Price what is lost in tire life, pace, fuel and pressure; a run cut short comes before everything."""
+    priced = []
+    short = find_short({**run.tire_life, "fuel": run.fuel_laps}, run_laps)
+    if short is not None:
+        priced.append((1.0 + short.laps, _say_short(short)))
+    for corner, (after, change) in run.tire_life.items():
+        if change <= -LEAST_LAPS and after * 0.01 <= -change:
+            share = weights.tire_price * price_tire_life({corner: (after, change)}, run_laps)
+            priced.append((share, _say_laps("tire life", corner, f"the {CORNER_WORDS[corner]}", (after, change))))
+    average = run.pace.get("average", 0.0)
+    if average >= LEAST_PACE:
+        slower = Cost("pace", "lap", average, "s", f"{average:.2f} s a lap slower")
+        priced.append((weights.pace_price * average, slower))
+    if run.fuel_laps[1] <= -LEAST_LAPS:
+        priced.append((0.0, _say_laps("fuel", "run", "the fuel", run.fuel_laps)))
+    return [
+        *priced,
+        *((0.0, _say_pressure(corner, pair)) for corner, pair in run.hot_pressure.items() if _is_told(pair)),
+    ]
+
+
+def say_costs(costs: Sequence[Cost], most: int = 3) -> str:
+    """Write the worst costs in one sentence."""
+    words = [cost.text for cost in costs][:most]
+    return f"Costs: {'; '.join(words)}." if words else "Costs: nothing that shows in the other cells."
+
+
+def say_list(words: Sequence[str]) -> str:
+    """Write a list as people do: "a, b and c"."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _lines(spoiled: NDArray[np.float64], size: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
+    """Gather the cells of each phase that move the same wrong way; small ones beside a large one are left out.
+
+    What goes beyond what was asked never shares a line with other cells: there the rest of the move is the cure.
+    """
+    ways = np.where(spoiled > 0, "tighter", "looser")
+    shown = np.abs(spoiled) >= LEAST_SHOWN
+    beyond = wanted.reported & (wanted.change * spoiled > 0)
+    groups: dict[tuple[str | None, str, str, bool], list[int]] = {}
+    for index, (end, phase, _) in enumerate(wanted.places):
+        if shown[index] and size[index] >= MAIN_SHARE * size[shown & (ways == ways[index])].max():
+            groups.setdefault((end, phase, str(ways[index]), bool(beyond[index])), []).append(index)
+    lines = []
+    for (end, phase, way, past), cells in groups.items():
+        lines.append(_Line(end, phase, tuple(wanted.places[index][2] for index in cells), way, past, tuple(cells)))
+    return lines
+
+
+def _say_balance(lines: Sequence[_Line], moved: NDArray[np.float64]) -> Cost:
+    first = lines[0]
+    sizes = sorted((float(moved[cell]) for line in lines for cell in line.cells), key=abs)
+    low, high = f"{abs(sizes[0]):.1f}", f"{abs(sizes[-1]):.1f}"
+    size = high if low == high else f"up to {high}"
+    phases = [line.phase for line in lines]
+    where = "all through the corner" if set(phases) >= set(WHERE) else say_list([WHERE.get(one, one) for one in phases])
+    at_end = f" at end {first.end}" if first.end is not None else ""
+    places = [say_list(phases), say_list(first.stages), *([f"end {first.end}"] if first.end else [])]
+    much = f"{size} % more than asked" if first.past else f"{first.way} by {size} %"
+    text = f"{much} {where}{at_end}, {_say_stages(first.stages)}"
+    return Cost("balance", ", ".join(places), round(sizes[-1], 1), "%", text)
+
+
+def _say_stages(stages: Sequence[str]) -> str:
+    if set(stages) >= set(IN_STAGE):
+        return "all run long"
+    if list(stages) == ["fresh", "settled"]:
+        return "until the tires are worn"
+    if list(stages) == ["settled", "worn"]:
+        return "from the settled laps on"
+    return say_list([IN_STAGE.get(stage, f"when {stage}") for stage in stages])
+
+
+def _say_short(short: ShortRun) -> Cost:
+    what = "the fuel" if short.what == "fuel" else f"the {CORNER_WORDS[short.what]}"
+    text = f"{what} would be done {count_laps(short.laps)} before the end"
+    return Cost("fuel" if short.what == "fuel" else "tire life", short.what, short.laps, "laps", text)
+
+
+def _say_laps(kind: str, where: str, what: str, pair: After) -> Cost:
+    after, change = pair
+    left, had = floor(after + 0.5), floor(after - change + 0.5)
+    text = f"{what} lasts {count_laps(left)} instead of {had}"
+    return Cost(kind, where, -change, "laps", text)
+
+
+def _is_told(pair: After) -> bool:
+    return abs(pair[1]) >= LEAST_PRESSURE
+
+
+def _say_pressure(corner: str, pair: After) -> Cost:
+    """Say how the hot pressure moves, in both systems, since a remedy does not know which one is read."""
+    after, change = pair
+    size, metric = (show(abs(change), "pressure", system=system) for system in ("trade", "si"))
+    way = "up" if change > 0 else "down"
+    text = f"{CORNER_WORDS[corner]} {size} ({metric}) {way} when hot, to {show(after, 'pressure', system='trade')}"
+    return Cost("pressure", corner, change, "Pa", text)
+
+
+def count_laps(laps: float) -> str:
+    """Write a count of laps: "1 lap", "6 laps"."""
+    whole = max(1, round(laps))
+    return f"{whole} lap" if whole == 1 else f"{whole} laps"

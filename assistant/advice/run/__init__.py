@@ -1,1 +1,0 @@
-"""The run ahead in words and tables: tires, fuel, gears, brakes, stops."""

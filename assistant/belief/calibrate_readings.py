@@ -1,0 +1,300 @@
+"""A run log as readings to be met by the model, each with how far off gauge and model may be; and the model's answer.
+
+Readings at a stop are those of the car as it came in. Tread left and fuel left are used as differences, so that a
+depth gauge with another zero, or an unknown level of the tank, does no harm.
+
+What a run log can teach the model: each number with the band it is usually known in, as the weak prior of the fit.
+
+A parameter moves its numbers by a common factor; the fit works on the logarithm of the factor, 0 = as in the files.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import log
+from statistics import fmean, median
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.car.car import CORNERS
+from assistant.car.case import Case
+from assistant.car.file_keys import TIRE_KEYS
+from assistant.car.file_models import FIT_KEYS
+from assistant.car.keys import bound
+from assistant.car.run_log import LogRow, RunLog
+from assistant.ground.units import from_unit
+from assistant.physics.numbers import Numbers
+from assistant.physics.run import Run
+from assistant.physics.spread import BANDS
+from assistant.physics.stints import Stop
+
+Array = NDArray[np.float64]
+
+QUANTITIES = ("lap time", "tread temperature", "hot pressure", "wear", "fuel")
+KIND_OF = {
+    "lap time": "lap_time",
+    "tread temperature": "temperature_change",
+    "hot pressure": "pressure",
+    "wear": "short_length",
+    "fuel": "volume",
+}
+"""Kind of a difference of two readings of the quantity."""
+TREAD_OFF, TREAD_OFF_PART = from_unit(15.0, "F", "temperature_change"), from_unit(20.0, "F", "temperature_change")
+PRESSURE_OFF = from_unit(1.0, "psi")
+WEAR_OFF = 0.25e-3
+FUEL_OFF = from_unit(0.4, "gal")
+LAP_OFF = 0.002
+"""How far gauge and model together may be off, one standard deviation: tread with all three strips or with fewer [K],
+hot pressure [Pa], wear [m], fuel [m3], lap time as a share of itself beside the driver's own scatter. Assumptions."""
+SLOW_SHARE, SLOW_SCATTERS = 0.008, 4.0
+"""A lap slower than its neighbors by this share, and by so many scatters of the log, was not driven freely."""
+WARM_LAPS = 5
+"""Laps after a start or a stop whose times are not compared: the driver brings the tires in as he likes."""
+EDGE = 1e-6
+"""Laps before or after a stop at which its two sides are read."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One measured value: of a lap (lap time), at a lap (tread [K], pressure [Pa]), or from `since` to `lap`.
+
+    corner: "" for lap time [s] and fuel [m3]. off: one standard deviation allowed. line: in the file.
+    """
+
+    quantity: str
+    corner: str
+    lap: int
+    since: int
+    value: float
+    off: float
+    line: int
+
+
+@dataclass(frozen=True)
+class Readings:
+    """All readings of a log of so many laps. left_out: laps not driven freely. stops: what was done on the way."""
+
+    laps: int
+    readings: tuple[Reading, ...]
+    left_out: tuple[int, ...]
+    stops: tuple[Stop, ...]
+
+    def of(self, quantity: str) -> NDArray[np.intp]:
+        """Places of the readings of a quantity."""
+        return np.array([at for at, one in enumerate(self.readings) if one.quantity == quantity], dtype=np.intp)
+
+
+def collect_readings(log: RunLog) -> Readings:
+    """Turn the rows of a log into readings."""
+    laps, left_out = _lap_times(log.rows)
+    found = [*laps, *_states(log.rows), *_wear(log.rows), *_depths(log.rows), *_fuel(log.rows)]
+    return Readings(log.laps, tuple(found), left_out, stops_of(log))
+
+
+def stops_of(log: RunLog) -> tuple[Stop, ...]:
+    """Stops of a log; what was done after its last lap does not count."""
+    return tuple(
+        Stop(row.lap, _four(row.new_tires), row.refuelled, row.slow_laps)
+        for row in log.rows
+        if 0 < row.lap < log.laps and (row.new_tires or row.refuelled or row.slow_laps)
+    )
+
+
+def predict(run: Run, readings: Sequence[Reading], tread: float, density: float) -> Array:
+    """What the model gives for each reading, (cars, readings). tread: usable depth [m]; density of the fuel [kg/m3]."""
+    cars = run.lap.time.shape[-1]
+    answers = np.empty((cars, len(readings)))
+    for car in range(cars):
+        for at, one in enumerate(readings):
+            answers[car, at] = _predict_one(run, car, one, tread, density)
+    return answers
+
+
+def _predict_one(run: Run, car: int, one: Reading, tread: float, density: float) -> float:
+    def read(values: Array, lap: float) -> float:
+        return float(np.interp(lap, run.laps, values))
+
+    end, begin = one.lap - EDGE, one.since + EDGE
+    if one.quantity == "lap time":
+        return read(run.lap.time[:, car], one.lap - 0.5)
+    if one.quantity == "fuel":
+        used = run.moments.fuel_used[:, car]
+        return (read(used, end) - read(used, begin)) / density
+    corner = CORNERS.index(one.corner)
+    if one.quantity == "tread temperature":
+        return read(run.moments.tread[corner, :, car], end)
+    if one.quantity == "hot pressure":
+        return read(run.tires.pressure[corner, :, car], end)
+    wear = run.moments.wear[corner, :, car]
+    return (read(wear, end) - read(wear, begin)) * tread
+
+
+def _four(corners: frozenset[str]) -> tuple[bool, bool, bool, bool]:
+    lf, rf, lr, rr = (corner in corners for corner in CORNERS)
+    return lf, rf, lr, rr
+
+
+def _lap_times(rows: Sequence[LogRow]) -> tuple[list[Reading], tuple[int, ...]]:
+    """Lap times driven freely, and the laps that were not."""
+    timed = [(row, row.lap_time) for row in rows if row.lap_time is not None and row.lap > 0]
+    if not timed:
+        return [], ()
+    times = [time for _, time in timed]
+    usual = [median(times[max(at - 3, 0) : at + 4]) for at in range(len(times))]
+    scatter = 1.4826 * median(abs(time - mid) for time, mid in zip(times, usual, strict=True))
+    found, slow = [], []
+    starts = [0, *(row.lap for row in rows if row.new_tires or row.refuelled or row.slow_laps)]
+    for (row, time), mid in zip(timed, usual, strict=True):
+        if any(start < row.lap <= start + WARM_LAPS for start in starts):
+            continue
+        if time - mid > max(SLOW_SHARE * mid, SLOW_SCATTERS * scatter):
+            slow.append(row.lap)
+            continue
+        off = float(np.hypot(scatter, LAP_OFF * time))
+        found.append(Reading("lap time", "", row.lap, row.lap - 1, time, off, row.line))
+    return found, tuple(slow)
+
+
+def _states(rows: Sequence[LogRow]) -> Iterator[Reading]:
+    """Tread temperatures and hot pressures of a car that has run."""
+    for row in rows:
+        if row.lap == 0:
+            continue
+        for corner, strips in row.temperatures.items():
+            off = TREAD_OFF if len(strips) == 3 else TREAD_OFF_PART
+            yield Reading("tread temperature", corner, row.lap, row.lap, fmean(strips.values()), off, row.line)
+        for corner, value in row.hot_pressure.items():
+            yield Reading("hot pressure", corner, row.lap, row.lap, value, PRESSURE_OFF, row.line)
+
+
+def _wear(rows: Sequence[LogRow]) -> Iterator[Reading]:
+    """Wear counted from the new tire."""
+    new = dict.fromkeys(CORNERS, 0)
+    for row in rows:
+        for corner, value in row.wear.items():
+            if row.lap > new[corner]:
+                yield Reading("wear", corner, row.lap, new[corner], value, WEAR_OFF, row.line)
+        new.update(dict.fromkeys(row.new_tires, row.lap))
+
+
+def _depths(rows: Sequence[LogRow]) -> Iterator[Reading]:
+    """Tread left as wear since the first reading of the same tire; a new tire is as deep as the one of lap 0 was."""
+    unworn = dict(rows[0].depth) if rows[0].lap == 0 else {}
+    first = {corner: (0, depth) for corner, depth in unworn.items()}
+    for row in rows:
+        for corner, depth in row.depth.items():
+            if corner not in first:
+                first[corner] = (row.lap, depth)
+            elif row.lap > first[corner][0]:
+                since, start = first[corner]
+                yield Reading("wear", corner, row.lap, since, start - depth, WEAR_OFF, row.line)
+        for corner in row.new_tires:
+            first.pop(corner, None)
+            if corner in unworn:
+                first[corner] = (row.lap, unworn[corner])
+
+
+def _fuel(rows: Sequence[LogRow]) -> Iterator[Reading]:
+    """Fuel used since the start or the last filling; a filled tank is as full as at lap 0."""
+    full = rows[0].fuel_left if rows[0].lap == 0 else None
+    filled = 0
+    first = None if full is None else (0, full)
+    for row in rows:
+        if row.fuel_used is not None and row.lap > filled:
+            yield Reading("fuel", "", row.lap, filled, row.fuel_used, FUEL_OFF, row.line)
+        if row.fuel_left is not None:
+            if first is None:
+                first = (row.lap, row.fuel_left)
+            elif row.lap > first[0]:
+                yield Reading("fuel", "", row.lap, first[0], first[1] - row.fuel_left, FUEL_OFF, row.line)
+        if row.refuelled:
+            filled = row.lap
+            first = None if full is None else (row.lap, full)
+
+
+WIDEST = 3.0
+"""Bands a parameter may move; farther means that log and case do not belong together."""
+
+
+@dataclass(frozen=True)
+class Parameter:
+    """fields: of Tire or Engine, moved together; empty for the level of the lap times.
+
+    band: one standard deviation of the logarithm before anything was measured. taught: whether the fit keeps it; the
+    others only make sure that lap times do not teach more than they can.
+    """
+
+    id: str
+    title: str
+    fields: tuple[str, ...]
+    band: float
+    taught: bool = True
+
+
+PARAMETERS: tuple[Parameter, ...] = (
+    # bands: assumptions, about what the files themselves admit to not knowing
+    Parameter("wear", "wear rate", ("wear_rate",), 0.6),
+    Parameter("heat", "heat from sliding", ("heat_share",), 0.3),
+    Parameter("rolling", "heat from rolling", ("hysteresis",), 0.4),
+    Parameter("cooling", "cooling", ("cooling_still", "cooling_speed"), 0.4),
+    Parameter("gas", "lag of the air inside", ("gas_lag",), 0.6),
+    Parameter("gas_share", "warmth of the air inside", ("gas_share",), 0.4),
+    Parameter("worn_grip", "grip lost with the tread", ("worn_grip",), BANDS["worn_grip"].share),
+    Parameter("fuel", "fuel use", ("fuel_use",), 0.2),
+    Parameter("pace", "level of the lap times", (), 0.05, taught=False),
+    Parameter(
+        "hot_grip", "grip lost off the best temperature", ("temperature_grip",), BANDS["temperature_grip"].share, False
+    ),
+    Parameter(
+        "best_heat", "temperature with most grip", ("best_temperature",), BANDS["best_temperature"].add / 366.0, False
+    ),
+)
+TAUGHT = tuple(one for one in PARAMETERS if one.taught)
+FUEL, PACE = len(TAUGHT) - 1, len(TAUGHT)
+"""Places of the two that move readings, not the tire; all that are taught come first."""
+
+
+def read_value(case: Case, field: str) -> float:
+    """Value of a field of the case's tire or engine."""
+    return float(getattr(case.car.engine if field == "fuel_use" else case.tire, field))
+
+
+def find_bounds(case: Case) -> tuple[Array, Array]:
+    """Lowest and highest logarithm of each factor: so many bands, and within what a file may hold."""
+    low = np.array([-WIDEST * one.band for one in PARAMETERS])
+    high = -low
+    keys = {one.field: one for one in (*FIT_KEYS, *TIRE_KEYS)}
+    for at, one in enumerate(PARAMETERS):
+        for field in one.fields:
+            value = read_value(case, field)
+            if value <= 0.0:
+                low[at] = high[at] = 0.0  # a factor cannot move nothing
+                continue
+            least, most = (keys[field].scale * bound(keys[field], text) for text in (keys[field].low, keys[field].high))
+            low[at] = max(low[at], log(max(least, 1e-9 * value) / value))
+            high[at] = min(high[at], log(most / value))
+    return np.minimum(low, 0.0), np.maximum(high, 0.0)
+
+
+def move_parameters(numbers: Numbers, points: Array) -> Numbers:
+    """One car per point, (points, parameters), with the tire's numbers moved; fuel and pace move the readings."""
+    cars = len(points)
+    moved = {name: np.repeat(value, cars, axis=-1) for name, value in numbers.items()}
+    factors = np.exp(points)
+    for at, one in enumerate(PARAMETERS):
+        for field in one.fields:
+            if field in moved:
+                moved[field] = moved[field] * factors[:, at]
+    return moved
+
+
+def find_spread(slopes: Array, bands: Sequence[float]) -> tuple[Array, Array]:
+    """Standard deviation of each logarithm after the fit, and their correlations.
+
+    slopes: of all residuals in standard deviations, the priors' own rows among them.
+    """
+    covariance = np.linalg.inv(slopes.T @ slopes + np.diag([1e-12 / band**2 for band in bands]))
+    deviation = np.sqrt(np.diag(covariance))
+    return deviation, np.asarray(covariance / np.outer(deviation, deviation))

@@ -1,0 +1,141 @@
+"""How the car sits at its limit, for the engineer: loads, slip angles, steering and which tire is the limit.
+
+One entry for every phase and end at one stage of the run, read from the same run that the forecast reads, so that both
+say the same balance. SI units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from assistant.belief.model import Model, stage_laps
+from assistant.belief.run_ahead import reach
+from assistant.belief.standing import NEUTRAL, Standing
+from assistant.belief.whole_run import drive_setups
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES
+from assistant.ground.units import System, to_unit, unit_of
+
+if TYPE_CHECKING:
+    from assistant.car.case import Case
+    from assistant.physics.run import Run
+
+
+AXLES = ("front", "rear")
+
+
+@dataclass(frozen=True)
+class Corner:
+    """One end of the track in one phase.
+
+    side, forward: acceleration [m/s2], side toward the inside of the turn. speed [m/s]. balance: as the forecast has
+    it, share of grip and what the rear axle steers by itself [%, + tight]. loads: corner to load [N]. slip_front,
+    slip_rear: true slip angles [rad]. axle, tire: which is the limit. steer: mean angle of the front wheels [rad];
+    useful_share: of the steering up to the front's peak (above 1 it scrubs); lock_share: of full lock. lifted: corners
+    off the ground. steady: False where the car has no steady state.
+    """
+
+    end: str
+    phase: str
+    side: float
+    forward: float
+    speed: float
+    balance: float
+    loads: Mapping[str, float]
+    slip_front: float
+    slip_rear: float
+    axle: str
+    tire: str
+    steer: float
+    useful_share: float
+    lock_share: float
+    lifted: tuple[str, ...]
+    steady: bool
+
+
+def model_ahead(case: Case, standing: Standing = NEUTRAL) -> Model:
+    """Compute the case over the laps that can be driven, as the forecast does: fuel or a tire may end the run early."""
+    return reach(case, [case.setup], case.run_laps, (), standing)[0]
+
+
+def read_corners(
+    case: Case, stage: str, standing: Standing = NEUTRAL, model: Model | None = None
+) -> tuple[Corner, ...]:
+    """Read the corners of the run ahead at a stage; every end in every phase, in the order they are driven.
+
+    model: that of the run ahead as computed already; it is computed anew when left out.
+    """
+    model = model_ahead(case, standing) if model is None else model
+    run = drive_setups(model, [case.setup])
+    lap = stage_laps(model.case.run_laps)[STAGES.index(stage)]
+    knot = int(np.abs(run.laps - lap).argmin())  # every stage stands on a knot
+    return tuple(
+        _corner(run, (knot, p, e, 0), phase, end)
+        for e, end in enumerate(model.end_ids)
+        for p, phase in enumerate(PHASES)
+    )
+
+
+def _corner(run: Run, at: tuple[int, int, int, int], phase: str, end: str) -> Corner:
+    point, attitude = run.limit.point, run.attitude
+
+    def read(values: Any) -> float:
+        shape = np.broadcast_shapes(np.shape(values), np.shape(run.balance))
+        return float(np.broadcast_to(values, shape)[at])
+
+    return Corner(
+        end=end,
+        phase=phase,
+        side=read(point.side),
+        forward=read(point.forward),
+        speed=read(np.sqrt(point.speed_squared)),
+        balance=read(run.balance),
+        loads={corner: read(attitude.load[number]) for number, corner in enumerate(CORNERS)},
+        slip_front=read(attitude.slip_front),
+        slip_rear=read(attitude.slip_rear),
+        axle=AXLES[int(read(attitude.limit_axle))],
+        tire=CORNERS[int(read(attitude.limit_tire))],
+        steer=read(attitude.steer),
+        useful_share=read(attitude.useful_share),
+        lock_share=read(attitude.lock_share),
+        lifted=tuple(corner for number, corner in enumerate(CORNERS) if read(attitude.lifted[number])),
+        steady=bool(read(run.limit.steady)),
+    )
+
+
+def corners_json(corners: tuple[Corner, ...], stage: str, *, system: System = "trade") -> dict[str, Any]:
+    """Give the corners as plain data, numbers in the units asked for, shares as such; every unit is named."""
+    kinds = {"side": "acceleration", "forward": "acceleration", "speed": "speed", "load": "force", "angle": "angle"}
+
+    def unit(value: float, kind: str) -> float:
+        return to_unit(value, unit_of(kinds[kind], system), kinds[kind])
+
+    return {
+        "stage": stage,
+        "units": {name: unit_of(kind, system) for name, kind in kinds.items()},
+        "corners": [
+            {
+                "end": one.end,
+                "phase": one.phase,
+                "side": unit(one.side, "side"),
+                "forward": unit(one.forward, "forward"),
+                "speed": unit(one.speed, "speed"),
+                "balance": one.balance,
+                "loads": {corner: unit(load, "load") for corner, load in one.loads.items()},
+                "slip": {"front": unit(one.slip_front, "angle"), "rear": unit(one.slip_rear, "angle")},
+                "limit": {"axle": one.axle, "tire": one.tire},
+                "steering": {
+                    "angle": unit(one.steer, "angle"),
+                    "useful_share": one.useful_share,
+                    "lock_share": one.lock_share,
+                },
+                "lifted": list(one.lifted),
+                "steady": one.steady,
+            }
+            for one in corners
+        ],
+    }

@@ -1,0 +1,218 @@
+"""A case as the vehicle model sees it: named numbers, the place, the moments of the run, and a solved corner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.belief.standing import NEUTRAL, Standing
+from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.setup import Setup, own_moves
+from assistant.ground.problems import BadInput
+from assistant.ground.problems import Problem as Mistake
+from assistant.ground.results import Grid
+from assistant.physics.attitude import Attitude, felt_balance, find_attitude
+from assistant.physics.corner import Limit, solve_limit
+from assistant.physics.lap import Lengths
+from assistant.physics.loads import Place
+from assistant.physics.moments import Moments, pick_moments, tires_at
+from assistant.physics.numbers import Numbers, collect_numbers
+from assistant.physics.phases import Phases, usual_phases
+from assistant.physics.problem import Problem, set_problem
+from assistant.physics.run import NEAR_PASSES, Anchor, Run, drive_run, read_between
+from assistant.physics.stints import Circuit
+from assistant.physics.tires import shape_curve
+from assistant.physics.values import Array
+
+NO_STEADY_STATE = "the car has no steady state on this track: nothing can be computed for it"
+LOOK_AGAIN = "look again at radius and bank, grip, springs, weights and drive ratios: one may be in another unit"
+PLAN_SHORTER = "a run of {laps} laps uses up more than the tires have: state a shorter run"
+
+ALL_ROWS = 10
+ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 8, 0.1
+"""Passes of the run that finds the trims; then at most so many more runs until balance is 0.1 % from the anchor."""
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """numbers: arrays of one car, anchored at `standing`; run: the run ahead with the setup at hand.
+
+    moments: tires and fuel of that run at each stage; balance: felt there, mean of the ends [%, + tight]. off: balance
+    the car is off from where the driver says it is [%], in the phase that is off furthest.
+    """
+
+    case: Case
+    numbers: Numbers
+    circuit: Circuit
+    run: Run
+    moments: Moments
+    end_ids: tuple[str, ...]
+    balance: Grid
+    off: float
+    standing: Standing = NEUTRAL
+
+
+@dataclass(frozen=True, eq=False)
+class Balance:
+    """Balance [%, + tight] of every cell, as the mean of the ends weighted by the time spent there, and per end."""
+
+    grid: Grid
+    ends: tuple[tuple[str, Grid], ...]
+    limit: Limit
+    problem: Problem
+
+
+def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
+    """Turn a case into what the physics works on, and drive the run ahead once with the setup at hand.
+
+    standing: where the driver says the car is; the balance is anchored there. Raises BadInput for a car and a track
+    that no numbers come out of.
+    """
+    circuit, phases, laps = read_circuit(case), usual_phases(), stage_laps(case.run_laps)
+    entry, middle, leaving = (float(laps[stage]) for stage in standing.stages)
+    anchor = Anchor((entry, middle, leaving), standing.targets)
+    numbers = case_numbers(case)
+    anchored = drive_run(numbers, phases, circuit, case.run_laps, passes=ANCHOR_PASSES, anchor=anchor)
+    numbers = anchored.problem.numbers
+    run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=anchored)
+    for _ in range(LAST_TRIMS):
+        numbers, left = ease_trims(numbers, run, anchor)
+        if left < CLOSE:
+            break
+        run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=run)
+    refuse_runaway(case, run)
+    again = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=run)  # as the forecasts do
+    return Model(
+        case=case,
+        numbers=numbers,
+        circuit=circuit,
+        run=run,
+        moments=pick_moments(run.moments, run.laps, laps),
+        end_ids=tuple(end.id for end in case.track.ends),
+        balance=as_grid(read_balance(again, laps)),
+        off=max(map(abs, (*misses(run, anchor).values(), *misses(again, anchor).values()))),
+        standing=standing,
+    )
+
+
+def case_numbers(case: Case) -> Numbers:
+    """Collect the numbers of a case; what the team's own levers moved counts as put on the scales like the rest."""
+    numbers = collect_numbers(case.car, case.tire, case.setup)
+    for name, change in own_moves(case.setup).items():
+        for one in {name, f"weighed_{name}"} & numbers.keys():
+            numbers[one] = numbers[one] + change
+    return numbers
+
+
+def setup_numbers(model: Model, setup: Setup) -> Numbers:
+    """Numbers of the case's car with another setup; levers moved since the case's own are not re-scaled."""
+    numbers = {**model.numbers, **{lever: np.array([value]) for lever, value in setup.values.items()}}
+    numbers["seats_alone"] = np.array([float(setup.seats_alone)])
+    before = own_moves(model.case.setup)
+    for name, change in own_moves(setup).items():
+        held = 0.0 if name in setup.values else before.get(name, 0.0)  # the model's numbers hold these moves already
+        numbers[name] = numbers[name] + change - held
+    return numbers
+
+
+def refuse_runaway(case: Case, run: Run) -> None:
+    """Raise BadInput when any car of a run has come to no numbers: the corner cannot be driven at all."""
+    if not all(np.isfinite(part).all() for part in (run.balance, run.lap.time, run.moments.wear, run.lap.fuel)):
+        raise no_steady_state(case)
+
+
+def no_steady_state(case: Case, run: Run | None = None) -> BadInput:
+    """Make what is raised for a car that cannot drive through these corners as the model drives.
+
+    run: the run ahead of one car; where it uses up a whole tread, the length of the run is to blame first.
+    """
+    worn_out = run is not None and bool((run.moments.wear > 1.0).any())
+    look = PLAN_SHORTER.format(laps=case.run_laps) if worn_out else LOOK_AGAIN
+    return BadInput(Mistake(case.file or case.name, 0, 0, NO_STEADY_STATE, look))
+
+
+def ease_trims(numbers: Numbers, run: Run, anchor: Anchor) -> tuple[Numbers, float]:
+    """Take part of the balance left off the anchor [%] from the trims (part only: tires answer back); returns it."""
+    left = misses(run, anchor)
+    trims = {f"trim_{phase}": numbers[f"trim_{phase}"] - 0.004 * off for phase, off in left.items()}
+    return {**numbers, **trims}, max(map(abs, left.values()))
+
+
+def misses(run: Run, anchor: Anchor) -> dict[str, float]:
+    """How far the balance of each phase is off the anchor [%]."""
+    mean = (run.balance * run.weights[:, None]).sum(axis=2)
+    at = [float(read_between(run.laps, mean[:, p], anchor.laps[p])[0]) for p in range(len(PHASES))]
+    return {phase: at[p] - anchor.targets[p] for p, phase in enumerate(PHASES)}
+
+
+def read_balance(run: Run, laps: Array) -> Array:
+    """Read the balance of one car at the laps of the stages, (stages, phases)."""
+    mean = (run.balance * run.weights[:, None]).sum(axis=2)
+    return np.array([[read_between(run.laps, mean[:, p], lap)[0] for p in range(len(PHASES))] for lap in laps])
+
+
+def read_circuit(case: Case) -> Circuit:
+    """Take the track, the tire's curve and the engine out of a case."""
+    track = case.track
+    return Circuit(
+        place=Place(
+            radius=column(end.radius for end in track.ends),
+            bank=column(end.bank for end in track.ends),
+            grip=np.array([track.grip]),
+            air_density=np.array([track.air_density]),
+        ),
+        lengths=Lengths(column(end.length for end in track.ends), column(end.straight for end in track.ends)),
+        curve=shape_curve(case.tire.shape_c, case.tire.shape_e),
+        engine=case.car.engine,
+        air=track.air_temperature,
+    )
+
+
+def column(values: Iterable[float]) -> Array:
+    """Stand values up along the ends axis, (ends, 1)."""
+    return np.array([[value] for value in values])
+
+
+def stage_laps(run_laps: int) -> Array:
+    """Laps that stand for fresh, settled and worn: after two laps, a third into the run, its end."""
+    return np.array([min(2.0, run_laps / 3.0), run_laps / 3.0, float(run_laps)])
+
+
+def set_up(model: Model, numbers: Numbers, phases: Phases | None = None) -> Problem:
+    """Prepare the batch of `numbers` (cars on the last axis) for all stages, phases and ends of the case."""
+    tires, circuit = tires_at(numbers, model.moments), model.circuit
+    return set_problem(numbers, tires, phases or usual_phases(), circuit.place, circuit.curve, circuit.engine, ALL_ROWS)
+
+
+def weigh_ends(model: Model, limit: Limit) -> Array:
+    """Share of the cornering time spent in each end, (stages, phases, ends, cars): length over speed."""
+    lengths = np.array([end.length for end in model.case.track.ends])[:, None]
+    time = lengths / np.sqrt(limit.point.speed_squared)
+    return np.asarray(time / time.sum(axis=2, keepdims=True))
+
+
+def as_grid(cells: Array) -> Grid:
+    """Name the cells of an array (stages, phases)."""
+    rows = cells.T.tolist()
+    return {phase: dict(zip(STAGES, row, strict=True)) for phase, row in zip(PHASES, rows, strict=True)}
+
+
+def solve_setup(model: Model, setup: Setup, phases: Phases | None = None) -> Balance:
+    """Solve one setup of the case's car in full, on the tires of the run ahead as it was with the case's own setup."""
+    problem = set_up(model, setup_numbers(model, setup), phases)
+    limit = solve_limit(problem)
+    cells = felt_balance(problem, limit)
+    weights = weigh_ends(model, limit)
+    return Balance(
+        grid=as_grid((cells * weights).sum(axis=2)[..., 0]),
+        ends=tuple((end, as_grid(cells[:, :, e, 0])) for e, end in enumerate(model.end_ids)),
+        limit=limit,
+        problem=problem,
+    )
+
+
+def attitude_of(balance: Balance) -> Attitude:
+    """Slip angles, steering and loads of a solved setup."""
+    return find_attitude(balance.problem, balance.limit)

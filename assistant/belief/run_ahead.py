@@ -1,0 +1,242 @@
+"""The run ahead in full: how far it goes, what it does to car and tires, and what gears, brakes and air would change.
+
+All the runs a screen needs (the setup, every gear, a step of brake share, right-rear air) are driven as one batch.
+
+Right-rear air: the tread it saves against the balance it costs, per stage, over the band of the wear-best pressure.
+
+How far the pressure of least wear lies above that of most grip is an assumption (0 to 6 psi); a conflict that holds
+over the whole band is told as one, another as depending on it.
+
+The run as a table, one row a lap, read between the knots the run was solved at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from assistant.belief.model import Model, read_model, refuse_runaway, setup_numbers
+from assistant.belief.run_parts import Brakes, Gear, brake_neighbors, gear_setups, judge_brakes, less, rank_gears
+from assistant.belief.standing import NEUTRAL, Standing
+from assistant.belief.whole_run import Forecast, drive_setups, read_forecasts, start_fuel, whole_laps
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.setup import Setup
+from assistant.ground.results import Grid
+from assistant.ground.units import System, to_unit, unit_of
+from assistant.physics.numbers import stack_numbers
+from assistant.physics.phases import usual_phases
+from assistant.physics.run import Run, drive_run
+from assistant.physics.stints import Stop
+from assistant.physics.tread import read_tread
+from assistant.physics.values import Array
+
+FEWEST_LAPS, MOST_LAPS = 20, 300
+"""Laps a run may be asked for: shorter ones never settle, longer ones no set of tires or tank was made for."""
+MOST_TRIES = 8
+"""Times the length of a run that ends early is looked for; two or three are enough."""
+
+
+@dataclass(frozen=True)
+class RunAhead:
+    """planned: laps asked for; driven: laps forecast, fewer where fuel or a tire ends the run before.
+
+    forecast: with the setup at hand; run: the same as arrays, car 0 (for the table of laps).
+    case: with this setup and the laps driven.
+    """
+
+    case: Case
+    model: Model
+    planned: int
+    driven: int
+    stops: tuple[Stop, ...]
+    forecast: Forecast
+    run: Run
+    gears: tuple[Gear, ...]
+    brakes: Brakes
+
+    @property
+    def cut_short(self) -> bool:
+        """Whether something ends the run before the laps asked for."""
+        return self.driven < self.planned
+
+
+def look_ahead(
+    case: Case, laps: int | None = None, stops: Sequence[Stop] = (), standing: Standing = NEUTRAL
+) -> RunAhead:
+    """Drive the run with the case's setup and everything it is compared with.
+
+    standing: where the driver says the car is; neutral when settled where nobody said anything.
+    """
+    planned = laps or case.run_laps
+    model, driven = reach(case, [case.setup], planned, stops, standing)
+    return look_from(model, case.setup, planned, driven, stops)
+
+
+def compare_ahead(
+    case: Case, after: Setup, laps: int | None = None, stops: Sequence[Stop] = (), standing: Standing = NEUTRAL
+) -> tuple[RunAhead, RunAhead]:
+    """Drive the run with the case's setup and with another one, both over the laps that both can do.
+
+    Both are judged from the same place: the driver's word about the car as it is.
+    """
+    planned = laps or case.run_laps
+    model, driven = reach(case, [case.setup, after], planned, stops, standing)
+    return (
+        look_from(model, case.setup, planned, driven, stops),
+        look_from(model, after, planned, driven, stops),
+    )
+
+
+def reach(
+    case: Case, setups: Sequence[Setup], planned: int, stops: Sequence[Stop], standing: Standing
+) -> tuple[Model, int]:
+    """Find how many of the laps asked for all setups can do, and the model for a run of that many.
+
+    A shorter run is settled earlier, which moves its end a little: repeated until the run ends no later than its laps.
+    """
+    laps = planned
+    for _ in range(MOST_TRIES):
+        model = read_model(replace(case, run_laps=laps), standing)
+        run = drive_setups(model, setups, stops=before_lap(stops, laps), laps=laps)
+        refuse_runaway(case, run)
+        forecasts = read_forecasts(model, run, laps)
+        fit = max(1, min(laps, *(whole_laps(one.run_ends_at) for one in forecasts)))
+        if fit == laps:
+            break
+        laps = fit
+    return model, laps
+
+
+def before_lap(stops: Sequence[Stop], laps: int) -> tuple[Stop, ...]:
+    """Keep the stops that come before the end of a run of so many laps."""
+    return tuple(stop for stop in stops if stop.after_lap < laps)
+
+
+def look_from(model: Model, setup: Setup, planned: int, driven: int, stops: Sequence[Stop]) -> RunAhead:
+    """Drive one setup, with its gears and brake steps beside it."""
+    case = replace(model.case, setup=setup)
+    kept = before_lap(stops, driven)
+    pairs, bias = gear_setups(case), brake_neighbors(case)
+    run = drive_setups(model, [setup, *pairs, *bias.values()], stops=kept, laps=driven)
+    forecasts = read_forecasts(model, run, driven)
+    return RunAhead(
+        case=case,
+        model=model,
+        planned=planned,
+        driven=driven,
+        stops=kept,
+        forecast=forecasts[0],
+        run=run,
+        gears=rank_gears(case, pairs, forecasts[1 : 1 + len(pairs)]),
+        brakes=judge_brakes(case, run, forecasts[0], bias, forecasts[1 + len(pairs) :]),
+    )
+
+
+PSI = 6894.757
+WEAR_BAND = (0.0, 3.0 * PSI, 6.0 * PSI)
+"""Pressure of least wear above that of most grip [Pa]: the band of the assumption."""
+MOVE = 2.0 * PSI
+"""How far right-rear air is moved each way [Pa]: large enough to see, small enough to be ordinary."""
+PASSES = 9
+"""More than a run usually takes: far from the set-up at hand, and only six cars."""
+FELT = 0.1
+"""Change of balance a driver feels [%] (common practice, no source)."""
+SEEN = 0.002
+"""Share of the tread that is worth saying."""
+
+
+@dataclass(frozen=True)
+class AirEffect:
+    """What more right-rear air does if the tire wears least this much above its best grip. wear_pressure [Pa].
+
+    tread: share of the RR tread saved by the end (+) or used more; laps: change of RR life; balance: change [%].
+    All for `MOVE` more, half of the way from `MOVE` less to `MOVE` more.
+    """
+
+    wear_pressure: float
+    tread: float
+    laps: float
+    balance: Grid
+
+
+def weigh_air(model: Model, setup: Setup, lever: str = "pressure_rr", corner: str = "RR") -> tuple[AirEffect, ...]:
+    """Drive the run with more and less air in one tire over the band of the wear assumption, as one batch."""
+    numbers = setup_numbers(model, setup)
+    cars = [
+        {**numbers, "wear_pressure": np.array([best]), lever: numbers[lever] + way * MOVE}
+        for best in WEAR_BAND
+        for way in (-1.0, 1.0)
+    ]
+    laps = model.case.run_laps
+    run = drive_run(stack_numbers(cars), usual_phases(), model.circuit, laps, passes=PASSES)
+    ahead = read_forecasts(model, run, laps)
+    effects = []
+    for place, best in enumerate(WEAR_BAND):
+        down, up = ahead[2 * place], ahead[2 * place + 1]
+        change = less(up.balance, down.balance)
+        effects.append(
+            AirEffect(
+                wear_pressure=best,
+                tread=(down.wear_end[corner] - up.wear_end[corner]) / 2.0,
+                laps=(up.tire_laps[corner] - down.tire_laps[corner]) / 2.0,
+                balance={phase: {stage: value / 2.0 for stage, value in row.items()} for phase, row in change.items()},
+            )
+        )
+    return tuple(effects)
+
+
+def conflict_at(effects: tuple[AirEffect, ...], stage: str, phase: str = "exit") -> str:
+    """Say whether saving tread with air costs looseness at a stage: "yes", "no", or "depends" over the band."""
+    saves = [effect.tread > SEEN for effect in effects]
+    loosens = [effect.balance[phase][stage] < -FELT for effect in effects]
+    found = [a and b for a, b in zip(saves, loosens, strict=True)]
+    return "yes" if all(found) else "depends" if any(found) else "no"
+
+
+def conflicts(effects: tuple[AirEffect, ...]) -> dict[str, str]:
+    """Give the word of every stage."""
+    return {stage: conflict_at(effects, stage) for stage in STAGES}
+
+
+JUST_BEFORE = 1e-6
+"""Part of a lap before its end: what is read there is the state before a stop on that lap."""
+
+
+def lap_table(ahead: RunAhead, system: System = "trade") -> tuple[tuple[str, ...], list[tuple[float, ...]]]:
+    """Return the names of the columns, each with its unit, and a row for every lap.
+
+    lap time: of this lap (at its middle); the rest: at its end, before any stop. balance in percent, + tight. tread:
+    share used. Temperatures inside, middle, outside; inside = the edge toward the car's centerline.
+    """
+    run, laps = ahead.run, np.arange(1.0, ahead.driven + 1.0)
+    ends = laps - JUST_BEFORE
+    pressure, temperature, volume = (unit_of(kind, system) for kind in ("pressure", "temperature", "volume"))
+    columns: dict[str, Array] = {"lap": laps, "lap_time_s": read(ahead, run.lap.time[:, 0], laps - 0.5)}
+    felt = (run.balance[..., 0] * run.weights[:, None, :, 0]).sum(axis=2)
+    columns |= {f"balance_{phase}_percent": read(ahead, felt[:, p], ends) for p, phase in enumerate(PHASES)}
+    tread = read_tread(run, ahead.model.circuit.air)
+    for c, corner in enumerate(CORNERS):
+        columns[f"{corner}_tread_used_share"] = read(ahead, run.moments.wear[c, :, 0], ends)
+        hot = read(ahead, run.tires.pressure[c, :, 0], ends)
+        columns[f"{corner}_hot_pressure_{pressure}"] = to_units(hot, pressure, "pressure")
+        for name, strip in (("inside", tread.inside), ("middle", tread.middle), ("outside", tread.outside)):
+            warm = read(ahead, strip[c, :, 0], ends)
+            columns[f"{corner}_{name}_{temperature}"] = to_units(warm, temperature, "temperature")
+    density = float(run.problem.numbers["fuel_density"][0])
+    left = (float(start_fuel(run)[0]) - read(ahead, run.moments.fuel_used[:, 0], ends)) / density
+    columns[f"fuel_left_{volume}"] = to_units(left, volume, "volume")
+    rows = [tuple(float(column[row]) for column in columns.values()) for row in range(len(laps))]
+    return tuple(columns), rows
+
+
+def read(ahead: RunAhead, values: Array, wanted: Array) -> Array:
+    """Read values along the knots at the laps wanted."""
+    return np.interp(wanted, ahead.run.laps, values)
+
+
+def to_units(values: Array, unit: str, kind: str) -> Array:
+    """Convert SI values of one kind to a unit."""
+    return np.array([to_unit(float(value), unit, kind) for value in values])

@@ -1,0 +1,285 @@
+"""Every pair of gearbox ratio and final drive the rules and the box allow, ranked by lap time, with a reason.
+
+The run is driven with each pair; nothing else changes. One gear for the whole lap, no shifting.
+
+Brake share: where both axles would work equally hard, which axle locks first, and what one step does.
+
+Straight-line closed forms of `assistant.physics.braking` on the car as it is when settled: level road, no downforce,
+one friction at both ends. What a step does while turning in comes from the whole run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+from math import floor
+
+import numpy as np
+
+from assistant.belief.model import stage_laps
+from assistant.belief.standing import SETTLED
+from assistant.belief.whole_run import Forecast
+from assistant.car.car import Engine, Three
+from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.moves import limit_of, with_step, with_value
+from assistant.car.setup import Setup
+from assistant.ground.results import Grid
+from assistant.physics.braking import ideal_front_share, locking_decelerations
+from assistant.physics.engine import crank_power
+from assistant.physics.gearing import overall_ratio
+from assistant.physics.phases import usual_phases
+from assistant.physics.run import Run
+from assistant.physics.straight import straight_friction
+from assistant.physics.values import GRAVITY, Array
+
+MOST_VALUES = 40
+"""Values tried of one ratio where the rules give a range instead of a list of parts."""
+SAME_RATIO = 1e-6
+LIMITER_SAYS = 0.05
+"""Seconds a lap at the limiter that are worth saying."""
+SAME_TIME = 0.005
+"""Seconds of lap time nobody can tell apart; absolute lap times are worth less than that."""
+CLEAR_TIME = 0.03
+"""Seconds of lap time from which a pair is called wrong instead of near."""
+HORSEPOWER = 745.7
+
+
+@dataclass(frozen=True)
+class Gear:
+    """One pair. overall: turns of the crankshaft per turn of the wheel. rpm_max at the end of the faster straight,
+    rpm_min at the slowest point of the lap [1/min], over the whole run. power_low: engine power at rpm_min [W].
+
+    limiter_s: time at the limiter [s a lap]; lap_s: mean lap time; fuel_laps: laps in the tank. now: fitted today.
+    """  # noqa: D205 - the first sentence needs the names
+
+    gear: float
+    final_drive: float
+    overall: float
+    rpm_max: float
+    rpm_min: float
+    power_low: float
+    limiter_s: float
+    lap_s: float
+    fuel_laps: float
+    now: bool
+
+
+def gear_setups(case: Case) -> list[Setup]:
+    """List the case's setup with every allowed pair, today's pair included even where the rules forbid it."""
+    today = pair_of(case.setup)
+    pairs = list(product(allowed_ratios(case, "gear"), allowed_ratios(case, "final_drive")))
+    if not any(same_pair(today, pair) for pair in pairs):
+        pairs.append(today)
+    return [with_value(with_value(case.setup, "gear", gear), "final_drive", final) for gear, final in pairs]
+
+
+def allowed_ratios(case: Case, lever: str) -> list[float]:
+    """List what the rulebook (and the box) allow of one ratio; today's alone when it is fixed."""
+    limit = limit_of(case.rulebook, case.car, lever)
+    if limit is None:
+        return [case.setup.values[lever]]
+    if limit.parts:
+        return list(limit.parts)
+    steps = floor((limit.high - limit.low) / limit.step + 1e-6)
+    every = max(1, -(-steps // MOST_VALUES))
+    return [limit.low + step * limit.step for step in range(0, steps + 1, every)]
+
+
+def pair_of(setup: Setup) -> tuple[float, float]:
+    """Gearbox ratio and final drive of a setup."""
+    return setup.values["gear"], setup.values["final_drive"]
+
+
+def same_pair(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    """Whether two pairs are the same gears."""
+    return all(abs(a - b) < SAME_RATIO for a, b in zip(one, other, strict=True))
+
+
+def rank_gears(case: Case, setups: Sequence[Setup], forecasts: Sequence[Forecast]) -> tuple[Gear, ...]:
+    """Rank the pairs by mean lap time over the run, quickest first.
+
+    Of those nobody can tell from the quickest, the ones clear of the limiter come first: it costs nothing to spare the
+    engine.
+    """
+    today = pair_of(case.setup)
+    gears = []
+    for setup, forecast in zip(setups, forecasts, strict=True):
+        gear, final = pair_of(setup)
+        gears.append(
+            Gear(
+                gear=gear,
+                final_drive=final,
+                overall=float(overall_ratio(gear, final)),
+                rpm_max=forecast.rpm_max,
+                rpm_min=forecast.rpm_min,
+                power_low=power_at(case.car.engine, forecast.rpm_min),
+                limiter_s=forecast.limiter_s,
+                lap_s=forecast.pace.average,
+                fuel_laps=forecast.fuel_laps,
+                now=same_pair(today, (gear, final)),
+            )
+        )
+    quickest = min(one.lap_s for one in gears)
+
+    def place(one: Gear) -> tuple[int, float, float]:
+        as_quick = one.lap_s - quickest < SAME_TIME
+        return (0 if as_quick and one.limiter_s <= LIMITER_SAYS else 1, one.lap_s, one.overall)
+
+    return tuple(sorted(gears, key=place))
+
+
+def power_at(engine: Engine, rpm: float) -> float:
+    """Power at the crankshaft [W] at an engine speed [1/min]."""
+    return float(crank_power(engine, rpm))
+
+
+def power_peak(engine: Engine) -> float:
+    """Engine speed of most power [1/min]."""
+    return engine.rpm[int(np.argmax(engine.power))]
+
+
+def say_reason(one: Gear, best: Gear, engine: Engine) -> str:
+    """Say why a pair is where it is in the ranking."""
+    if one is best:
+        top = f"{one.limiter_s:.1f} s a lap on the limiter" if one.limiter_s > LIMITER_SAYS else "clear of the limiter"
+        return f"quickest: {pulling(one)}, and {top}"
+    if one.overall < best.overall:
+        return say_taller(one, best)
+    if one.limiter_s > LIMITER_SAYS:
+        return f"too short: on the limiter {one.limiter_s:.1f} s a lap, well before the line"
+    if one.lap_s - best.lap_s < SAME_TIME:
+        return "no slower than the best that anybody could tell"
+    past = f"{one.rpm_max:,.0f} rpm at the line, past the power peak at {power_peak(engine):,.0f}"
+    return f"too short: {past}" if one.rpm_max > power_peak(engine) else "shorter, with nothing to gain from it"
+
+
+def say_taller(one: Gear, best: Gear) -> str:
+    """Say what a pair taller than the best lacks."""
+    lost = one.lap_s - best.lap_s
+    if lost < SAME_TIME:
+        return "no slower than the best that anybody could tell"
+    if lost < CLEAR_TIME:
+        return f"a little tall: {pulling(one)}"
+    return f"too tall to pull off the corner: {pulling(one)}, where the best has {best.power_low / HORSEPOWER:.0f} hp"
+
+
+def short_reason(one: Gear, best: Gear, engine: Engine) -> str:
+    """Say the reason in a word or two, for a table."""
+    if one is best:
+        return "quickest"
+    words = say_reason(one, best, engine)
+    if one.limiter_s > LIMITER_SAYS and one.overall > best.overall:
+        return "on the limiter"
+    if words.startswith("no slower"):
+        return "as quick"
+    return words.partition(":")[0].partition(",")[0].removesuffix(" to pull off the corner")
+
+
+def pulling(one: Gear) -> str:
+    """Say what the engine has at the slowest point."""
+    return f"{one.rpm_min:,.0f} rpm and {one.power_low / HORSEPOWER:.0f} hp at the slowest point"
+
+
+def gear_now(gears: Sequence[Gear]) -> tuple[int, Gear]:
+    """Rank and numbers of today's pair."""
+    return next((rank, one) for rank, one in enumerate(gears, 1) if one.now)
+
+
+@dataclass(frozen=True)
+class Brakes:
+    """Shares are the front's share of brake force (0-1); decelerations [m/s2].
+
+    share_ideal: where both axles work equally hard at the entry's demand (share of the weight). share_locking: where
+    both would lock together on this grip. lock_first: "front" or "rear", with the share fitted. lock_front, lock_rear:
+    deceleration at which each axle would lock. friction: brake force over load. steps: change of balance [%] per legal
+    step, "front" or "rear" (the way the share moves) to its size and grid; empty where the rules fix it.
+    """
+
+    share_now: float
+    share_ideal: float
+    share_locking: float
+    demand: float
+    friction: float
+    lock_first: str
+    lock_front: float
+    lock_rear: float
+    steps: Mapping[str, tuple[float, Grid]]
+
+
+@dataclass(frozen=True)
+class Straight:
+    """Straight-line part of `Brakes`. mass [kg]; arms: to the front and the rear axle, height of the center [m]."""
+
+    mass: float
+    arms: Three
+    share_ideal: float
+    share_locking: float
+    demand: float
+    friction: float
+    lock_first: str
+    lock_front: float
+    lock_rear: float
+
+
+def brake_neighbors(case: Case) -> dict[str, Setup]:
+    """The case's setup with the brake share one legal step to the rear and to the front."""
+    moved = {
+        way: with_step(case.setup, case.rulebook, case.car, "brake_bias", steps)
+        for way, steps in (("rear", -1), ("front", 1))
+    }
+    return {way: setup for way, (setup, stop) in moved.items() if stop is None}
+
+
+def judge_brakes(
+    case: Case, run: Run, forecast: Forecast, neighbors: Mapping[str, Setup], moved: Sequence[Forecast]
+) -> Brakes:
+    """Judge the brakes of car 0 of a driven run. moved: the runs of `neighbors`, in their order."""
+    share = case.setup.values["brake_bias"]
+    straight = judge_shares(run, share)
+    return Brakes(
+        share_now=share,
+        share_ideal=straight.share_ideal,
+        share_locking=straight.share_locking,
+        demand=straight.demand,
+        friction=straight.friction,
+        lock_first=straight.lock_first,
+        lock_front=straight.lock_front,
+        lock_rear=straight.lock_rear,
+        steps={
+            way: (setup.values["brake_bias"] - share, less(other.balance, forecast.balance))
+            for (way, setup), other in zip(neighbors.items(), moved, strict=True)
+        },
+    )
+
+
+def judge_shares(run: Run, share: float) -> Straight:
+    """Judge a front share of brake force on car 0 of a driven run, braking straight when settled."""
+    lap = float(stage_laps(round(float(run.laps[-1])))[SETTLED])
+    numbers, rest = run.problem.numbers, run.problem.rest
+    rear_arm = at(run, lap, rest.cg[0])
+    arms = (float(numbers["wheelbase"][0]) - rear_arm, rear_arm, at(run, lap, rest.cg[2]))
+    friction = at(run, lap, straight_friction(run.problem).mean(axis=1))
+    demand = float(usual_phases().brake[0, 0, 0])
+    front, rear = (float(one) for one in locking_decelerations(share, friction, *arms))
+    return Straight(
+        mass=at(run, lap, rest.mass),
+        arms=arms,
+        share_ideal=float(ideal_front_share(demand * GRAVITY, *arms)),
+        share_locking=float(ideal_front_share(friction * GRAVITY, *arms)),
+        demand=demand,
+        friction=friction,
+        lock_first="front" if front < rear else "rear",
+        lock_front=front,
+        lock_rear=rear,
+    )
+
+
+def at(run: Run, lap: float, values: Array) -> float:
+    """Read values (knots, cars) of car 0 at a lap."""
+    return float(np.interp(lap, run.laps, values[:, 0]))
+
+
+def less(one: Grid, other: Grid) -> Grid:
+    """Subtract two grids cell by cell."""
+    return {phase: {stage: one[phase][stage] - other[phase][stage] for stage in STAGES} for phase in PHASES}

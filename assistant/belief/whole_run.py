@@ -1,0 +1,287 @@
+"""What ends a run: the tread of a tire or the fuel in the tank, whichever is used up first.
+
+Where a setup leads over a whole run: balance, tires, pressures, pace, fuel and steering, for any number of setups.
+
+All setups of a call are driven together as one batch on the nominal car; the result of each is plain values.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import floor
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.belief.model import Model, as_grid, setup_numbers, stage_laps
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES
+from assistant.car.setup import Setup
+from assistant.ground.results import Grid
+from assistant.physics.fuel import fuel_mass
+from assistant.physics.numbers import stack_numbers
+from assistant.physics.phases import Phases, usual_phases
+from assistant.physics.run import NEAR_PASSES, PASSES, Run, drive_run
+from assistant.physics.stints import Stop
+from assistant.physics.tread import read_tread
+from assistant.physics.values import Array
+
+SLOWEST = 1e-12
+"""Rate [1/lap] under which nothing is ever used up; keeps the laps finite."""
+FAR = 1000
+"""Laps beyond which nobody cares when a tread is gone."""
+NEARLY = 1e-6
+"""Part of a lap lost to rounding when whole laps are counted."""
+
+
+def lap_of_reaching(laps: Array, values: Array, goal: Array | float) -> Array:
+    """Laps done when `values` (laps, ...) first reach `goal`; they may fall back at a stop. Returns (...).
+
+    Beyond the last lap they are drawn on at the rate of the last stretch.
+    """
+    reached = (values >= goal).any(axis=0)
+    after = np.where(reached, (values >= goal).argmax(axis=0), len(laps) - 1)
+    before = np.maximum(after - 1, 0)
+    here, earlier = (np.take_along_axis(values, at[None], axis=0)[0] for at in (after, before))
+    stretch = laps[after] - laps[before]
+    rate = (here - earlier) / np.maximum(stretch, 1e-9)
+    found = laps[after] + (goal - here) / np.maximum(rate, SLOWEST)
+    return np.where(reached & (stretch == 0.0), laps[after], found)
+
+
+def whole_laps(laps: float) -> int:
+    """Whole laps only: a lap on which the tank runs dry or the tread gives out does not count."""
+    return floor(laps + NEARLY)
+
+
+def gone_by(laps: float) -> str:
+    """Say by which lap a tread is gone; nobody cares for one that outlives every run."""
+    return f"lap {whole_laps(laps)}" if laps < FAR else f"beyond lap {FAR}"
+
+
+def first_to_end(tire_laps: Mapping[str, float], fuel_laps: float) -> tuple[str, float]:
+    """Which comes first, "fuel" or a corner, and after how many laps."""
+    ends = {"fuel": fuel_laps, **tire_laps}
+    first = min(ends, key=lambda name: ends[name])
+    return first, ends[first]
+
+
+FIVE = 5.0
+"""Laps at the start and at the end that lap times are averaged over."""
+OPEN = 0.01
+"""Share of a lap's energy that may come from nowhere; more means corners that the car cannot drive at its limit."""
+
+T = TypeVar("T")
+Strips = tuple[float, float, float]
+"""Inside edge, middle, outside edge of a tread [K]; inside = the edge toward the car's centerline."""
+
+
+@dataclass(frozen=True)
+class Pace:
+    """Mean lap time of the first five, of all, and of the last five laps [s]."""
+
+    first: float
+    average: float
+    last: float
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """One setup over the run. balance, ends: felt balance [%, + tight], by phase and stage.
+
+    By corner: wear_end (share of tread used at the end of the run), tire_laps (laps until it is used up),
+    hot_pressure [Pa] and tread [K] at each stage, and strips: inside, middle and outside of the tread [K].
+    Laps until something is used up count from the start of the run, whatever was renewed at a stop.
+    fuel_laps: laps in the tank at the start amount; fuel_per_lap [kg]. run_ends_by: "fuel" or the corner that is used
+    up first, be it beyond the planned run; run_ends_at: laps until then. steady: every corner of it could be solved.
+    reaches: engine and straights bring the car to every corner as fast as its tires allow, and the brakes down to it.
+    useful_share, lock_share: steering by phase and stage. line: balance and wear along `laps` for pictures.
+    """
+
+    balance: Grid
+    ends: tuple[tuple[str, Grid], ...]
+    wear_end: Mapping[str, float]
+    tire_laps: Mapping[str, float]
+    hot_pressure: Mapping[str, Mapping[str, float]]
+    tread: Mapping[str, Mapping[str, float]]
+    strips: Mapping[str, Mapping[str, Strips]]
+    pace: Pace
+    fuel_per_lap: float
+    fuel_laps: float
+    run_ends_by: str
+    run_ends_at: float
+    useful_share: Grid
+    lock_share: Grid
+    laps: tuple[float, ...]
+    balance_line: Mapping[str, tuple[float, ...]]
+    wear_line: Mapping[str, tuple[float, ...]]
+    lap_line: tuple[float, ...]
+    rpm_max: float
+    rpm_min: float
+    limiter_s: float
+    steady: bool
+    reaches: bool
+
+
+def drive_setups(
+    model: Model,
+    setups: Sequence[Setup],
+    phases: Phases | None = None,
+    stops: Sequence[Stop] = (),
+    laps: int | None = None,
+) -> Run:
+    """Drive the run with every setup at once; the setups lie along the cars axis.
+
+    A run of the case's own length without stops begins from the one with the setup at hand.
+    """
+    numbers = stack_numbers([setup_numbers(model, setup) for setup in setups])
+    laps = laps or model.case.run_laps
+    begin = None if stops or laps != model.case.run_laps else model.run
+    passes = PASSES if begin is None else NEAR_PASSES
+    return drive_run(numbers, phases or usual_phases(), model.circuit, laps, stops, passes=passes, begin=begin)
+
+
+def forecast_setups(
+    model: Model,
+    setups: Sequence[Setup],
+    phases: Phases | None = None,
+    stops: Sequence[Stop] = (),
+    laps: int | None = None,
+) -> tuple[Forecast, ...]:
+    """Forecast every setup over the case's run (or `laps`)."""
+    return read_forecasts(model, drive_setups(model, setups, phases, stops, laps), laps or model.case.run_laps)
+
+
+def read_forecasts(model: Model, run: Run, run_laps: int) -> tuple[Forecast, ...]:
+    """Read every car of a driven run."""
+    batch = read_batch(run, stage_laps(run_laps), model.circuit.air)
+    return tuple(read_forecast(model, batch, index) for index in range(run.lap.time.shape[-1]))
+
+
+@dataclass(frozen=True, eq=False)
+class Batch:
+    """What is read of all cars of a run at once, cars on the last axis; rows of corners, stages, phases before it.
+
+    strips: inside, middle and outside first. pace: first, average and last. lines: balance (phases, laps).
+    """
+
+    laps: Array
+    balance: Array
+    ends: Array
+    wear: Array
+    tire_laps: Array
+    pressure: Array
+    tread: Array
+    strips: Array
+    pace: Array
+    fuel: Array
+    fuel_laps: Array
+    useful_share: Array
+    lock_share: Array
+    lines: Array
+    times: Array
+    revs: Array
+    limiter: Array
+    steady: NDArray[np.bool_]
+    reaches: NDArray[np.bool_]
+
+
+def read_batch(run: Run, wanted: Array, air: float) -> Batch:
+    """Read what the forecasts of all cars hold, at the laps `wanted` of the stages and along the run."""
+    laps, lap, tread = run.laps, run.lap, read_tread(run, air)
+    weights = at_laps(laps, run.weights, wanted)[:, None]
+    ends = at_laps(laps, run.balance, wanted)
+    wear, fuel = run.moments.wear, np.broadcast_to(run.moments.fuel_used, lap.time.shape)
+
+    def of_corners(values: Array) -> Array:
+        return at_laps(laps, values.swapaxes(0, 1), wanted).swapaxes(0, 1)
+
+    def of_ends(values: Array) -> Array:
+        return np.asarray((at_laps(laps, values, wanted) * weights).sum(axis=2))
+
+    return Batch(
+        laps=laps,
+        balance=(ends * weights).sum(axis=2),
+        ends=np.moveaxis(ends, 2, 0),
+        wear=wear,
+        tire_laps=lap_of_reaching(laps, wear.swapaxes(0, 1), 1.0),
+        pressure=of_corners(run.tires.pressure),
+        tread=of_corners(run.moments.tread),
+        strips=np.stack([of_corners(part) for part in (tread.inside, tread.middle, tread.outside)], axis=2),
+        pace=read_pace(laps, lap.time),
+        fuel=np.trapezoid(lap.fuel, laps, axis=0) / laps[-1],
+        fuel_laps=lap_of_reaching(laps, fuel, start_fuel(run)),
+        useful_share=of_ends(run.attitude.useful_share),
+        lock_share=of_ends(run.attitude.lock_share),
+        lines=(run.balance * run.weights[:, None]).sum(axis=2).swapaxes(0, 1),
+        times=lap.time,
+        revs=np.stack([lap.rpm_max.max(axis=0), lap.rpm_min.min(axis=0)]),
+        limiter=np.trapezoid(lap.limiter, laps, axis=0) / laps[-1],
+        steady=np.asarray(run.limit.steady.all(axis=(0, 1, 2))),
+        reaches=np.asarray((np.abs(lap.engine_work / (lap.brake_work + lap.loss_work) - 1.0) < OPEN).all(axis=0)),
+    )
+
+
+def read_forecast(model: Model, batch: Batch, index: int) -> Forecast:
+    """Read one car of a batch as plain values."""
+    tire_laps = dict(zip(CORNERS, batch.tire_laps[:, index].tolist(), strict=True))
+    fuel_laps = float(batch.fuel_laps[index])
+    ends_by, ends_at = first_to_end(tire_laps, fuel_laps)
+    wear = batch.wear[..., index]
+    rpm_max, rpm_min = batch.revs[:, index].tolist()
+    return Forecast(
+        balance=as_grid(batch.balance[..., index]),
+        ends=tuple((end, as_grid(cells)) for end, cells in zip(model.end_ids, batch.ends[..., index], strict=True)),
+        wear_end=dict(zip(CORNERS, wear[:, -1].tolist(), strict=True)),
+        tire_laps=tire_laps,
+        hot_pressure=by_corner(batch.pressure[..., index].tolist()),
+        tread=by_corner(batch.tread[..., index].tolist()),
+        strips=by_corner([[tuple(three) for three in row] for row in batch.strips[..., index].tolist()]),
+        pace=Pace(*batch.pace[:, index].tolist()),
+        fuel_per_lap=float(batch.fuel[index]),
+        fuel_laps=fuel_laps,
+        run_ends_by=ends_by,
+        run_ends_at=ends_at,
+        useful_share=as_grid(batch.useful_share[..., index]),
+        lock_share=as_grid(batch.lock_share[..., index]),
+        laps=tuple(batch.laps.tolist()),
+        balance_line={phase: tuple(line) for phase, line in zip(PHASES, batch.lines[..., index].tolist(), strict=True)},
+        wear_line={corner: tuple(line) for corner, line in zip(CORNERS, wear.tolist(), strict=True)},
+        lap_line=tuple(batch.times[:, index].tolist()),
+        rpm_max=rpm_max,
+        rpm_min=rpm_min,
+        limiter_s=float(batch.limiter[index]),
+        steady=bool(batch.steady[index]),
+        reaches=bool(batch.reaches[index]),
+    )
+
+
+def at_laps(laps: Array, values: Array, wanted: Array) -> Array:
+    """Read values (knots, ...) at the laps `wanted`, evenly between knots; after a stop where a lap stands twice."""
+    before = np.clip(np.searchsorted(laps, wanted, side="right") - 1, 0, len(laps) - 2)
+    share = (wanted - laps[before]) / (laps[before + 1] - laps[before])
+    share = np.clip(share, 0.0, 1.0).reshape(-1, *[1] * (values.ndim - 1))
+    return np.asarray((1.0 - share) * values[before] + share * values[before + 1])
+
+
+def by_corner(rows: Sequence[Sequence[T]]) -> dict[str, dict[str, T]]:
+    """Name rows of corners (LF RF LR RR) of values at each stage."""
+    return {corner: dict(zip(STAGES, row, strict=True)) for corner, row in zip(CORNERS, rows, strict=True)}
+
+
+def start_fuel(run: Run) -> Array:
+    """Fuel in the tank at the start of the run [kg], (cars,) or (1,)."""
+    numbers = run.problem.numbers
+    return fuel_mass(numbers["fuel_at_green"], numbers["fuel_density"])
+
+
+def read_pace(laps: Array, times: Array) -> Array:
+    """Mean lap times of the first laps, of all and of the last laps, (3, cars), from lap time along the run.
+
+    Laps count from 1 to n; the lap n-1 to n is read at its middle.
+    """
+    each = at_laps(laps, times, np.arange(laps[-1]) + 0.5)
+    few = int(min(FIVE, len(each)))
+    return np.stack([each[:few].mean(axis=0), each.mean(axis=0), each[-few:].mean(axis=0)])

@@ -1,0 +1,277 @@
+"""What moving a lever does to a setup: the next legal step, a stated value, what is left, what is outside the rules.
+
+One step is the rulebook's smallest: the next value on its grid, or the next part on the shelf. A value between two
+steps goes to the next legal one. Nothing is moved past a limit. The effect on the car is computed elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import ceil, floor, inf, nextafter
+from typing import Literal
+
+from assistant.car.car import Car
+from assistant.car.case import Case
+from assistant.car.scales import Shares, lifted_corners
+from assistant.car.setup import LEVERS, SMALLER_IS_MORE, Limit, Rulebook, Setup, kind_of, levers_of
+from assistant.car.setup_keys import lever_name
+from assistant.ground.problems import Problem
+from assistant.ground.units import System, show
+
+TRACK_BAR_ENDS = ("track_bar_left", "track_bar_right")
+SCALE_LEVERS = ("nose_weight", "left_weight", "cross_weight")
+_NEAR = 1e-6
+"""Share of a step within which a value counts as being on the grid (inches and psi are not whole in SI)."""
+
+
+@dataclass(frozen=True)
+class Stop:
+    """A lever came to its limit. made: steps that could be made, with their sign. value: where it stands [SI of kind].
+
+    end: "min" or "max", the end of the range in the direction of the number; "fixed": the rules do not let it move.
+    """
+
+    lever: str
+    end: Literal["min", "max", "fixed"]
+    made: int
+    value: float
+    name: str
+    kind: str
+
+    def text(self, system: System = "trade") -> str:
+        """Say it: "track bar right: already at its most, 13 in"."""
+        if self.end == "fixed":
+            return f"{self.name}: the rulebook does not let it be changed"
+        where = "least" if self.end == "min" else "most"
+        return f"{self.name}: already at its {where}, {show(self.value, self.kind, system=system, fraction=True)}"
+
+
+def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int) -> tuple[Setup, Stop | None]:
+    """Move a lever by legal steps; + is the lever's plus direction.
+
+    `track_bar` moves both ends alike and stops when either does. A step from a guessed value leads to a guessed one.
+    Returns the new setup and, when not all steps could be made, the Stop. Raises ValueError for a lever nobody knows.
+    """
+    _check_lever(lever, setup)
+    if lever == "track_bar":
+        return _with_both_ends(setup, rulebook, car, steps)
+    limit = limit_of(rulebook, car, lever)
+    value = setup.values[lever]
+    if limit is None:
+        return setup, (_stop(setup, lever, "fixed", 0, value) if steps else None)
+    down = (steps < 0) is not (lever in SMALLER_IS_MORE)
+    made = 0
+    for _ in range(abs(steps)):
+        following = _next(limit, value, down=down)
+        if following is None or _lifts_wheel(setup, lever, following):
+            break
+        value, made = following, made + 1
+    moved = replace(with_value(setup, lever, value), guessed=setup.guessed) if made else setup
+    signed = made if steps > 0 else -made
+    return moved, (_stop(setup, lever, "min" if down else "max", signed, value) if made < abs(steps) else None)
+
+
+def with_value(setup: Setup, lever: str, value: float) -> Setup:
+    """Set a lever to an SI value, legal or not (see `setup_faults`); for `track_bar` the mean height of its ends.
+
+    Whoever sets a value knows it, so it is no longer guessed.
+    """
+    _check_lever(lever, setup)
+    if lever == "track_bar":
+        rise = value - sum(setup.values[end] for end in TRACK_BAR_ENDS) / 2
+        changed = {end: setup.values[end] + rise for end in TRACK_BAR_ENDS}
+    else:
+        changed = {lever: value}
+    return replace(setup, values={**setup.values, **changed}, guessed=setup.guessed - set(changed))
+
+
+def value_of(setup: Setup, lever: str) -> float:
+    """SI value of a lever; for `track_bar` the mean height of its ends."""
+    _check_lever(lever, setup)
+    if lever == "track_bar":
+        return sum(setup.values[end] for end in TRACK_BAR_ENDS) / 2
+    return setup.values[lever]
+
+
+def range_left(setup: Setup, rulebook: Rulebook, car: Car, lever: str) -> tuple[int, int]:
+    """Legal steps left (down, up) in the lever's own direction; both 0 when the rules fix it."""
+    _check_lever(lever, setup)
+    if lever == "track_bar":
+        ends = [range_left(setup, rulebook, car, end) for end in TRACK_BAR_ENDS]
+        return min(down for down, _ in ends), min(up for _, up in ends)
+    limit = limit_of(rulebook, car, lever)
+    if limit is None:
+        return 0, 0
+    less, more = _count(limit, setup.values[lever], down=True), _count(limit, setup.values[lever], down=False)
+    return (more, less) if lever in SMALLER_IS_MORE else (less, more)
+
+
+def neighbors(setup: Setup, rulebook: Rulebook, car: Car, lever: str) -> tuple[float, float]:
+    """SI change of the number by one step in the - and in the + direction; 0 where no step is left.
+
+    For `track_bar` the change of both ends. Of an ordinary lever the first is below 0 and the second above.
+    """
+    start = value_of(setup, lever)
+    changes = []
+    for steps in (-1, 1):
+        moved, _ = with_step(setup, rulebook, car, lever, steps)
+        changes.append(value_of(moved, lever) - start)
+    return changes[0], changes[1]
+
+
+def limit_of(rulebook: Rulebook, car: Car, lever: str) -> Limit | None:
+    """Limit of a lever on this car: of the gears in the rules, those the box has; of the fuel, what the tank holds.
+
+    Of the bars, those thicker than their bore.
+    """
+    limit = rulebook.limits.get(lever)
+    if limit is None:
+        return None
+    if lever == "gear":
+        parts = tuple(sorted(gear for gear in car.engine.gears if _is_allowed(limit, gear)))
+        if not parts:
+            return None
+        return replace(limit, low=parts[0], high=parts[-1], parts=parts)
+    if lever == "fuel_at_green":
+        return _among(limit, -inf, car.tank_volume)
+    if lever == "front_bar":
+        return _among(limit, nextafter(car.bar_bore, inf), inf)
+    return limit
+
+
+def _among(limit: Limit, low: float, high: float) -> Limit | None:
+    """Narrow a limit to what lies between two values; of a range the grid stays as the rules have it."""
+    if not limit.parts:
+        return replace(limit, high=min(limit.high, high)) if low < limit.low else _from(limit, low)
+    parts = tuple(part for part in limit.parts if low <= part <= high)
+    return replace(limit, low=parts[0], high=parts[-1], parts=parts) if parts else None
+
+
+def _from(limit: Limit, low: float) -> Limit:
+    """Begin a range at the first step of its grid that is not below a value."""
+    return replace(limit, low=limit.low + ceil((low - limit.low) / limit.step) * limit.step)
+
+
+def setup_faults(case: Case, system: System = "trade") -> tuple[Problem, ...]:
+    """Say what of a setup is outside the rulebook; a value to show, not a reason to stop. Order of LEVERS."""
+    faults = []
+    for lever in levers_of(case.setup):
+        limit = limit_of(case.rulebook, case.car, lever)
+        if lever not in case.setup.values or limit is None:
+            continue
+        value = case.setup.values[lever]
+        nearest = _nearest(limit, value)
+        if nearest != value:
+            faults.append(_say_fault(case, lever, limit, nearest, system))
+    return tuple(faults)
+
+
+def nearest_legal(setup: Setup, rulebook: Rulebook, car: Car | None = None) -> Setup:
+    """Move every value that is outside the rules to the nearest legal one; values between two steps stay."""
+    moved = setup
+    for lever, value in setup.values.items():
+        limit = rulebook.limits.get(lever) if car is None else limit_of(rulebook, car, lever)
+        if limit is not None and (nearest := _nearest(limit, value)) != value:
+            moved = with_value(moved, lever, nearest)
+    return moved
+
+
+def differences(before: Setup, after: Setup) -> Mapping[str, tuple[float, float]]:
+    """Levers whose values differ, with both SI values, in the order of LEVERS; a team's own where both have it."""
+    both = [lever for lever in levers_of(before) if lever in before.values and lever in after.values]
+    pairs = {lever: (before.values[lever], after.values[lever]) for lever in both}
+    return {lever: pair for lever, pair in pairs.items() if abs(pair[0] - pair[1]) > 1e-9 * max(1.0, abs(pair[0]))}
+
+
+def _stop(setup: Setup, lever: str, end: Literal["min", "max", "fixed"], made: int, value: float) -> Stop:
+    return Stop(lever, end, made, value, _name(setup, lever), kind_of(lever, setup))
+
+
+def _name(setup: Setup, lever: str) -> str:
+    own = setup.own.get(lever)
+    return lever_name(lever) if own is None else own.name
+
+
+def _check_lever(lever: str, setup: Setup) -> None:
+    if lever not in LEVERS and lever not in setup.own:
+        raise ValueError(f"no lever is called '{lever}'")
+
+
+def _with_both_ends(setup: Setup, rulebook: Rulebook, car: Car, steps: int) -> tuple[Setup, Stop | None]:
+    """Move both ends step by step, so that neither goes on alone when the other stops."""
+    sign = 1 if steps > 0 else -1
+    for made in range(abs(steps)):
+        following = setup
+        for end in TRACK_BAR_ENDS:
+            following, stop = with_step(following, rulebook, car, end, sign)
+            if stop is not None:
+                return setup, replace(stop, made=sign * made)
+        setup = following
+    return setup, None
+
+
+def _lifts_wheel(setup: Setup, lever: str, value: float) -> bool:
+    """Whether the scales would show a wheel in the air; such a step is never offered, whatever the rules say."""
+    if lever not in SCALE_LEVERS:
+        return False
+    nose, left, cross = (value if lever == one else setup.values[one] for one in SCALE_LEVERS)
+    return bool(lifted_corners(Shares(nose, left, cross)))
+
+
+def _next(limit: Limit, value: float, *, down: bool) -> float | None:
+    """Next legal value in one direction, None at the end; from outside the range only toward it."""
+    if limit.parts:
+        slack = _NEAR * max(1e-12, abs(value))
+        beyond = [part for part in limit.parts if (part < value - slack if down else part > value + slack)]
+        return (max(beyond) if down else min(beyond)) if beyond else None
+    at, last = _grid(limit, value), floor((limit.high - limit.low) / limit.step + _NEAR)
+    following = min(ceil(at - _NEAR) - 1, last) if down else max(floor(at + _NEAR) + 1, 0)
+    if not 0 <= following <= last:
+        return None
+    return limit.low + following * limit.step
+
+
+def _count(limit: Limit, value: float, *, down: bool) -> int:
+    if limit.parts:
+        slack = _NEAR * max(1e-12, abs(value))
+        return sum((part < value - slack) if down else (part > value + slack) for part in limit.parts)
+    at, last = _grid(limit, value), floor((limit.high - limit.low) / limit.step + _NEAR)
+    if down:
+        return max(0, min(ceil(at - _NEAR), last + 1))
+    return max(0, last - max(floor(at + _NEAR), -1))
+
+
+def _grid(limit: Limit, value: float) -> float:
+    return (value - limit.low) / limit.step
+
+
+def _is_allowed(limit: Limit, value: float) -> bool:
+    return _nearest(limit, value) == value
+
+
+def _nearest(limit: Limit, value: float) -> float:
+    """The value itself when it is legal, else the nearest legal one."""
+    if limit.parts:
+        best = min(limit.parts, key=lambda part: abs(part - value))
+        gaps = [later - earlier for earlier, later in pairwise(limit.parts)]
+        slack = 1e-3 * min(gaps) if gaps else _NEAR * max(1e-12, abs(value))
+        return value if abs(best - value) <= slack else best
+    slack = _NEAR * limit.step
+    if limit.low - slack <= value <= limit.high + slack:
+        return value
+    return limit.low if value < limit.low else limit.high
+
+
+def _say_fault(case: Case, lever: str, limit: Limit, nearest: float, system: System) -> Problem:
+    kind, name = kind_of(lever, case.setup), _name(case.setup, lever)
+    value, legal = (show(one, kind, system=system, fraction=True) for one in (case.setup.values[lever], nearest))
+    if limit.parts and limit.low <= case.setup.values[lever] <= limit.high:
+        says = f"{name} is {value}, which is not among the parts of '{case.rulebook.name}'"
+    else:
+        side = "less" if case.setup.values[lever] < limit.low else "more"
+        end = show(limit.low if side == "less" else limit.high, kind, system=system, fraction=True)
+        whose = f"'{case.rulebook.name}' allows" if lever not in case.setup.own else "its own range"
+        says = f"{name} is {value}, {side} than {whose}, {end}"
+    return Problem(f"setup {case.setup.name}", 0, 0, says, f"nearest legal: {legal}")

@@ -1,0 +1,171 @@
+"""One thing a driver said: "loose, coming off, late". How a claim takes in what other words say of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from assistant.diagnosis.lexicon import Meaning
+from assistant.diagnosis.phrases import Piece
+
+PHASES = ("entry", "middle", "exit")
+STAGES = ("fresh", "settled", "worn")
+_BEGINNINGS = frozenset({"start", "starts", "started", "begin", "begins", "began"})
+
+
+@dataclass(frozen=True)
+class Claim:
+    """One thing said. Empty phases or stages: not said. end: "first", "second", "both" or "" (not said).
+
+    hinted: phases of a moment that was named ("on the gas"); they give way to a phase named outright.
+    usual_*: taken when nothing else is said. severity: None when not said. starts: "starts tight".
+    onset: "starts to push", "tightens up": from the time said on. sentence: which sentence it stood in.
+    severity_by: id of the question that asks how bad it is; empty when that was said.
+    """
+
+    balance: str = ""
+    phases: tuple[str, ...] = ()
+    hinted: tuple[str, ...] = ()
+    stages: tuple[str, ...] = ()
+    end: str = ""
+    severity: float | None = None
+    usual_phases: tuple[str, ...] = ()
+    usual_stages: tuple[str, ...] = ()
+    denied: bool = False
+    improves: bool = False
+    leaves: bool = False
+    rest: bool = False
+    starts: bool = False
+    onset: bool = False
+    sentence: int = 0
+    text: str = ""
+    severity_by: str = ""
+
+
+@dataclass(frozen=True)
+class Said:
+    """All that was read: claims, names of other symptoms, signs to stop for, moments, trends, words not understood.
+
+    part: nothing of all this, but a part of the car was named. asks: the word a plain question asks about.
+    """
+
+    claims: tuple[Claim, ...] = ()
+    symptoms: tuple[str, ...] = ()
+    safety: tuple[str, ...] = ()
+    moments: tuple[str, ...] = ()
+    trends: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
+    end_words: tuple[str, ...] = ()
+    part: bool = False
+    asks: str = ""
+
+
+def claim_of(mark: Piece, sentence: int) -> Claim:
+    """Begin a claim on a word of balance."""
+    meaning = mark.meaning
+    return Claim(
+        meaning.balance,
+        phases=meaning.phase,
+        stages=meaning.stages,
+        severity=float(meaning.severity) if meaning.severity else None,
+        usual_phases=meaning.usual_phase,
+        usual_stages=meaning.usual_stages,
+        improves=meaning.improves,
+        leaves=meaning.leaves,
+        rest=meaning.rest,
+        onset=meaning.trend in {"looser", "tighter"} or not _BEGINNINGS.isdisjoint(mark.text.split()),
+        sentence=sentence,
+        text=mark.text,
+    )
+
+
+def modifier_of(mark: Piece, laps: Mapping[str, float]) -> Claim:
+    """Put what a word says of place, time or degree into a claim without a balance."""
+    meaning = mark.meaning
+    stages = meaning.stages or _stages_of_laps(meaning.laps, mark.numbers, laps)
+    return Claim(
+        phases=() if meaning.moment else meaning.phase,
+        hinted=meaning.phase if meaning.moment else (),
+        stages=stages,
+        end=_end_of(meaning, mark.numbers),
+        severity=_severity_of(meaning, mark.numbers),
+        usual_phases=meaning.usual_phase,
+        usual_stages=meaning.usual_stages,
+        starts=meaning.leads and meaning.stages == ("fresh",),
+        onset=meaning.onset,
+    )
+
+
+def _stages_of_laps(kind: str, numbers: tuple[int, ...], laps: Mapping[str, float]) -> tuple[str, ...]:
+    if not kind or not numbers:
+        return ()
+    number: float = numbers[0]
+    if kind == "first":
+        return ("fresh",) if number < laps.get("settled_from", laps["settled_until"]) else ("fresh", "settled")
+    if kind == "last":
+        number = laps["run"] - number if "run" in laps else laps["settled_until"]
+    return ("settled", "worn") if number < laps["settled_until"] else ("worn",)
+
+
+def place_laps(run_laps: float) -> dict[str, float]:
+    """Return where a lap number falls in a run of this length.
+
+    The first n laps reach the settled stage when the lap that stands for it, a third into the run, is among them; what
+    comes on later than halfway is no longer settled. Own judgment, no source.
+    """
+    return {"settled_from": run_laps / 3.0, "settled_until": run_laps / 2.0, "run": run_laps}
+
+
+def _end_of(meaning: Meaning, numbers: tuple[int, ...]) -> str:
+    if meaning.end != "turn":
+        return meaning.end
+    ends = {"first" if number <= 2 else "second" for number in numbers if 1 <= number <= 4}
+    return ends.pop() if len(ends) == 1 else "both" if ends else ""
+
+
+def _severity_of(meaning: Meaning, numbers: tuple[int, ...]) -> float | None:
+    if meaning.severity in {"number", "bare number"}:
+        return float(numbers[0]) if numbers and 1 <= numbers[0] <= 5 else None
+    return float(meaning.severity) if meaning.severity else None
+
+
+def join_to(claim: Claim, mod: Claim) -> Claim:
+    """Join what a modifier says to a claim; places add up, a number for how bad wins over an earlier word."""
+    return replace(
+        claim,
+        phases=_in_order(PHASES, claim.phases + mod.phases),
+        hinted=_in_order(PHASES, claim.hinted + mod.hinted),
+        stages=_in_order(STAGES, claim.stages + mod.stages),
+        end="both" if claim.end and mod.end and claim.end != mod.end else mod.end or claim.end,
+        severity=_stronger(claim.severity, mod.severity),
+        usual_phases=claim.usual_phases or mod.usual_phases,
+        usual_stages=mod.usual_stages or claim.usual_stages,
+        starts=claim.starts or mod.starts,
+        onset=claim.onset or mod.onset,
+    )
+
+
+def _stronger(one: float | None, other: float | None) -> float | None:
+    return one if other is None else other if one is None else max(one, other)
+
+
+def fill_from(claim: Claim, carried: Claim) -> Claim:
+    """Give a claim what it does not say itself."""
+    return replace(
+        claim,
+        phases=claim.phases or (() if claim.hinted else carried.phases),
+        hinted=claim.hinted or (() if claim.phases else carried.hinted),
+        stages=claim.stages or carried.stages,
+        end=claim.end or carried.end,
+        severity=claim.severity if claim.severity is not None else carried.severity,
+        usual_stages=claim.usual_stages or carried.usual_stages,
+    )
+
+
+def override(carried: Claim, mod: Claim) -> Claim:
+    """Let a later place replace an earlier one of its kind."""
+    return fill_from(mod, carried)
+
+
+def _in_order(names: tuple[str, ...], said: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(name for name in names if name in said)

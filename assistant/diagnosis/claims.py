@@ -1,0 +1,212 @@
+"""Pieces of a driver's words put together into claims: "loose, coming off, late" is one claim.
+
+Which place belongs to which "loose" is decided by order and punctuation, in the rules of `read_claims`; nothing here
+knows cells or the track.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import reduce
+
+from assistant.diagnosis.claim import STAGES, Claim, Said, claim_of, fill_from, join_to, modifier_of, override
+from assistant.diagnosis.phrases import Piece
+from assistant.diagnosis.settle import settle
+
+
+@dataclass(frozen=True)
+class _Segment:
+    """What stands between two breaks. joiner: the break before it. last: no balance follows in the sentence."""
+
+    joiner: str
+    sentence: int
+    marks: tuple[Piece, ...]
+    last: bool = False
+
+
+@dataclass(frozen=True)
+class _Run:
+    """State while reading: claims so far, and what was said ahead of the next claim in this sentence."""
+
+    claims: tuple[Claim, ...] = ()
+    ahead: Claim = field(default_factory=Claim)
+    forward: bool = False
+    sentence: int = -1
+
+
+def read_claims(pieces: tuple[Piece, ...], laps: Mapping[str, float]) -> Said:
+    """Put the pieces together.
+
+    A place behind a balance belongs to it ("loose off"); one before the first belongs to it and to those after it that
+    name no other ("late in the run tight in, loose off"). A part without a balance ("..., worn, 3") belongs to every
+    claim of its sentence that lacks it, or joins the last one after "and" ("in and off").
+    """
+    run = _Run()
+    for segment in _segments(pieces):
+        if segment.sentence != run.sentence:
+            run = replace(run, ahead=Claim(), forward=False, sentence=segment.sentence)
+        balances = [mark for mark in segment.marks if mark.meaning.balance]
+        run = _read_balances(segment, run, laps) if balances else _read_places(segment, run, laps)
+    marks = [piece for piece in pieces if piece.kind == "mark"]
+    plain = _undenied(pieces)
+    return Said(
+        settle(run.claims),
+        _unique(mark.meaning.symptom for mark in plain if mark.meaning.symptom),
+        _unique(piece.meaning.safety for piece in plain if piece.meaning.safety),
+        _unique(mark.meaning.moment for mark in marks if mark.meaning.moment),
+        _unique(mark.meaning.trend for mark in marks if mark.meaning.trend),
+        _unique([*_unread(pieces), *_odd_numbers(marks)]),
+        _unique(mark.text for mark in marks if mark.meaning.end in {"turn", "first", "second"}),
+    )
+
+
+def _segments(pieces: tuple[Piece, ...]) -> list[_Segment]:
+    segments: list[_Segment] = []
+    joiner, sentence, marks = "", 0, []
+    for piece in (*pieces, Piece("break", ".")):
+        if piece.kind == "mark" and not piece.meaning.nothing:
+            marks.append(piece)
+        elif piece.kind == "break":
+            if marks:
+                segments.append(_Segment(joiner, sentence, tuple(marks)))
+                marks, joiner = [], piece.text
+            else:
+                joiner = piece.text if piece.text != "," or not joiner else joiner
+            sentence += piece.text == "."
+    return [replace(one, last=not _balance_follows(one, segments[at + 1 :])) for at, one in enumerate(segments)]
+
+
+def _balance_follows(segment: _Segment, later: list[_Segment]) -> bool:
+    return any(one.sentence == segment.sentence and any(mark.meaning.balance for mark in one.marks) for one in later)
+
+
+def _read_balances(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Run:
+    marks = segment.marks
+    at = [place for place, mark in enumerate(marks) if mark.meaning.balance]
+    places = [mark for mark in marks if _is_place(mark)]
+    ends_with_balance = not any(_is_place(mark) for mark in marks[at[-1] + 1 :])
+    forward = len(at) > 1 and _is_place(marks[0]) and ends_with_balance and len(places) >= len(at)
+    claims: list[Claim] = []
+    waiting, carried, denied = Claim(), run.ahead, False
+    for place, mark in enumerate(marks):
+        if mark.meaning.elsewhere:
+            break
+        if mark.meaning.balance:
+            claim = join_to(claim_of(mark, run.sentence), waiting)
+            claims.append(_deny(claim, softly=waiting.severity is not None) if denied else claim)
+            waiting, denied = Claim(), False
+        elif mark.meaning.negates:
+            denied = True
+        elif not claims or forward or _belongs_ahead(marks, place):
+            waiting = join_to(waiting, modifier_of(mark, laps))
+            if not claims and not forward and not mark.meaning.leads:
+                carried = override(carried, replace(modifier_of(mark, laps), severity=None))
+        else:
+            claims[-1] = join_to(claims[-1], modifier_of(mark, laps))
+    if not claims:
+        return run
+    claims[-1] = join_to(claims[-1], waiting)
+    if segment.joiner == "then" and run.claims:
+        claims[0], carried = _follow(claims[0], run.claims[-1], carried)
+    filled = [fill_from(claim, carried) for claim in claims]
+    return replace(run, claims=(*run.claims, *filled), ahead=carried)
+
+
+def _follow(claim: Claim, before: Claim, carried: Claim) -> tuple[Claim, Claim]:
+    """Read "first five laps it is free, then it tightens up" as later, but "tight in, then loose off" as a place."""
+    one_run = claim.sentence == before.sentence and before.stages and not claim.stages
+    if not one_run or ((before.phases or before.hinted) and (claim.phases or claim.hinted)):
+        return claim, carried
+    later = STAGES[STAGES.index(before.stages[-1]) + 1 :]
+    return (replace(claim, stages=later), replace(carried, stages=later)) if later else (claim, carried)
+
+
+def _deny(claim: Claim, *, softly: bool) -> Claim:
+    """Deny a claim; "not very loose" only makes it slight."""
+    return replace(claim, severity=1.0) if softly else replace(claim, denied=True)
+
+
+def _is_place(mark: Piece) -> bool:
+    meaning = mark.meaning
+    return not meaning.balance and bool(meaning.phase or meaning.stages or meaning.end or meaning.laps)
+
+
+def _belongs_ahead(marks: tuple[Piece, ...], place: int) -> bool:
+    """Tell whether a mark speaks of the balance behind it: "starts", or a severity right before it ("very loose")."""
+    mark = marks[place].meaning
+    if mark.leads:
+        return any(later.meaning.balance for later in marks[place + 1 :])
+    if not mark.severity:
+        return False
+    following = next((later for later in marks[place + 1 :] if not later.meaning.severity), None)
+    return following is not None and bool(following.meaning.balance)
+
+
+def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Run:
+    """Attach a part without a balance to the claims it speaks of, or keep it for the next one."""
+    mods = [modifier_of(mark, laps) for mark in segment.marks if not mark.meaning.negates]
+    if not mods or all(mod == Claim() for mod in mods):
+        return run
+    mod = reduce(join_to, mods)
+    if any(mark.meaning.negates for mark in segment.marks) and run.claims and (mod.phases or mod.stages or mod.end):
+        fine = join_to(Claim("fine", sentence=run.sentence), mod)  # "loose off, but not in the middle"
+        return replace(run, claims=(*run.claims, fine))
+    here = [claim for claim in run.claims if claim.sentence == run.sentence]
+    first_of_sentence = not here and segment.joiner in {"", "."}
+    for_later = run.forward or (segment.joiner in {"but", "however"} and not segment.last)
+    if not run.claims or for_later:
+        return replace(run, ahead=override(run.ahead, mod), forward=True)
+    if segment.joiner in {"and", "then", "plus"} and here:
+        return replace(run, claims=(*run.claims[:-1], join_to(run.claims[-1], mod)))
+    last_sentence = run.claims[-1].sentence
+    group = [claim.sentence == last_sentence for claim in run.claims]
+    claims = _give(run.claims, group, mod)
+    return replace(run, claims=claims, ahead=mod if first_of_sentence else run.ahead)
+
+
+def _give(claims: tuple[Claim, ...], group: list[bool], mod: Claim) -> tuple[Claim, ...]:
+    """Give each said attribute to the claims of the group that lack it; to the last claim when none lacks it."""
+    given = list(claims)
+    for name in ("phases", "hinted", "stages", "end", "severity", "usual_stages"):
+        value = getattr(mod, name)
+        if value in ((), "", None):
+            continue
+        lacking = [at for at, inside in enumerate(group) if inside and getattr(given[at], name) in ((), "", None)]
+        if name in {"phases", "hinted"} and lacking != [at for at, inside in enumerate(group) if inside]:
+            lacking = []
+        one = replace(Claim(), **{name: value})
+        for at in lacking or [len(given) - 1]:
+            given[at] = join_to(given[at], one)
+    return tuple(given)
+
+
+def _undenied(pieces: tuple[Piece, ...]) -> list[Piece]:
+    kept, denied = [], False
+    for piece in pieces:
+        if piece.kind == "break":
+            denied = False
+        elif piece.kind == "mark" and piece.meaning.negates:
+            denied = True
+        elif piece.kind == "danger":  # what denies it was looked for where it was found
+            kept.append(piece)
+        elif piece.kind == "mark":
+            if not (denied and (piece.meaning.symptom or piece.meaning.safety)):
+                kept.append(piece)
+            denied = denied and not piece.meaning.balance
+    return kept
+
+
+def _unread(pieces: tuple[Piece, ...]) -> list[str]:
+    """Return the words nobody could read, and those that leave something open: "slides (the nose or the tail?)"."""
+    found = [piece.text for piece in pieces if piece.kind == "word"]
+    return found + [f"{piece.text} ({piece.meaning.asks})" for piece in pieces if piece.meaning.asks]
+
+
+def _odd_numbers(marks: list[Piece]) -> list[str]:
+    bare = [mark for mark in marks if mark.meaning.severity == "bare number"]
+    return [mark.text for mark in bare if not (mark.numbers and 1 <= mark.numbers[0] <= 5)]
+
+
+def _unique(names: object) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(names))  # type: ignore[call-overload]

@@ -1,0 +1,253 @@
+"""The driver's words -> a complaint in cells; `say_back` says them back to be confirmed.
+
+A cell is listed only if the words reach it: an unsaid phase or stage lists all three, an unsaid severity is 3 and
+said so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Protocol
+
+from assistant.diagnosis.asking import word_asked
+from assistant.diagnosis.claim import PHASES, STAGES, Claim, Said, place_laps
+from assistant.diagnosis.claims import read_claims
+from assistant.diagnosis.danger import find_dangers, speaks_of_part
+from assistant.diagnosis.lexicon import Lexicon, build_lexicon
+from assistant.diagnosis.names import Names, collect_names
+from assistant.diagnosis.patterns import bare_word
+from assistant.diagnosis.phrases import read_pieces
+from assistant.diagnosis.say_back import USUAL_SEVERITY
+from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
+from assistant.ground.results import Cell, Complaint
+
+_OTHER = {"first": 0, "second": 1}
+_Key = tuple[str, str, str | None]
+
+
+class HasPhrases(Protocol):
+    """What the reader needs of the knowledge: the phrase lists, and symptoms for complaints without a balance."""
+
+    @property
+    def phrases(self) -> Any:
+        """Content of phrases.yaml."""
+
+    @property
+    def symptoms(self) -> Mapping[str, Any]:
+        """Symptoms by name."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """The words with all that was read in them. `said` keeps what cells cannot hold: safety signs, moments, trends."""
+
+    text: str
+    said: Said
+
+    @property
+    def phase_said(self) -> bool:
+        """Whether every loose or tight claim says where in the corner."""
+        return all(claim.phases for claim in self.said.claims if _complains(claim))
+
+    @property
+    def readable(self) -> bool:
+        """Whether there is anything to work on: a balance, a symptom or a sign to stop for."""
+        return any(_complains(claim) for claim in self.said.claims) or bool(self.said.symptoms or self.said.safety)
+
+
+CUT = f"all after word {MOST_WORDS} (looked through only for signs of danger)"
+_NAMES: dict[int, tuple[object, Names]] = {}
+_SEALED: dict[int, tuple[object, Lexicon]] = {}
+
+
+def names_of(knowledge: HasPhrases) -> Names:
+    """Return the phrase list and the names of this knowledge, made ready once per knowledge object."""
+    kept = _NAMES.get(id(knowledge))
+    if kept is None or kept[0] is not knowledge:
+        symptoms = tuple(knowledge.symptoms.values())
+        names = collect_names(build_lexicon(knowledge.phrases, symptoms), symptoms, _is_read_as)
+        kept = _NAMES[id(knowledge)] = (knowledge, names)
+    return kept[1]
+
+
+def lexicon_for(text: str, knowledge: HasPhrases) -> Lexicon:
+    """Return the phrases to read a text with."""
+    return names_of(knowledge).lexicon_for(text)
+
+
+def _is_read_as(text: str, lexicon: Lexicon, symptom: Any) -> bool:
+    """Whether the words are read as this symptom; a sign of danger in them stays what it is, whoever named it so."""
+    said = read_claims(read_pieces(text, lexicon), dict(lexicon.laps))
+    return bool(said.safety) or any(hits(cell, symptom) for cell in complaint_of(Reading(text, said)).cells)
+
+
+def hits(cell: Cell, symptom: Any) -> bool:
+    """Whether a symptom has the balance of a cell and is felt there."""
+    where = symptom.phase in {"all", "none"} or cell.phase == symptom.phase
+    return bool(cell.balance == symptom.balance and where and cell.stage in symptom.stages)
+
+
+def read(text: str, knowledge: HasPhrases, run_laps: float | None = None) -> Reading:
+    """Read the words without placing them on a track. run_laps: laps of the run, held against the numbers said."""
+    lexicon = lexicon_for(text, knowledge)
+    laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
+    said = read_claims(read_pieces(text, lexicon), laps)
+    if said.unread:  # a word of a name that stands there is understood, though no phrase has it
+        named = {bare_word(word) for name in names_of(knowledge).standing_in(text) for word in name.split()}
+        said = replace(said, unread=tuple(word for word in said.unread if bare_word(word) not in named))
+    if (sealed := _sealed_lexicon(knowledge)) is not None:
+        first = read_claims(read_pieces(text, sealed), laps)
+        dangers = [name for name in first.symptoms if getattr(knowledge.symptoms.get(name), "safety", False)]
+        symptoms = tuple(dict.fromkeys((*said.symptoms, *dangers)))
+        said = replace(said, symptoms=symptoms, safety=tuple(dict.fromkeys((*said.safety, *first.safety))))
+    said = _with_the_rest(said, text, lexicon)
+    if (word := word_asked(text)) and not said.safety:
+        return Reading(text, Said(asks=word))
+    nothing = not (said.claims or said.symptoms or said.safety)
+    return Reading(text, replace(said, part=nothing and speaks_of_part(cut_words(text, lexicon), lexicon.dangers)))
+
+
+def _with_the_rest(said: Said, text: str, lexicon: Lexicon) -> Said:
+    """Add the signs of danger from the words of a long text that are not read as a complaint, and say so."""
+    behind = words_behind(text)
+    if not behind:
+        return said
+    signs = [one.sign for one in find_dangers(behind, lexicon.dangers, phrases=True)]
+    return replace(said, safety=tuple(dict.fromkeys((*said.safety, *signs))), unread=(*said.unread, CUT))
+
+
+def _sealed_lexicon(knowledge: HasPhrases) -> Lexicon | None:
+    """Return the first pack's words alone, so that no later pack talks a sign of danger away; None without others."""
+    phrases = getattr(knowledge, "first_phrases", None)
+    if not phrases:
+        return None
+    kept = _SEALED.get(id(knowledge))
+    if kept is None or kept[0] is not knowledge:
+        kept = _SEALED[id(knowledge)] = (knowledge, build_lexicon(phrases))
+    return kept[1]
+
+
+def read_complaint(
+    text: str, knowledge: HasPhrases, ends: Sequence[str] = (), run_laps: float | None = None
+) -> Complaint:
+    """Read the words into cells. ends: ids of the track's ends, that of turns one and two first."""
+    return complaint_of(read(text, knowledge, run_laps), ends)
+
+
+def complaint_of(reading: Reading, ends: Sequence[str] = ()) -> Complaint:
+    """Turn a reading into cells; where two claims meet, the one that says more exactly where wins."""
+    said = reading.said
+    cells, clashing = _cells_of(said.claims, ends)
+    unread = [*said.unread, *clashing]
+    if len(ends) < 2:
+        unread += said.end_words
+    unread += [claim.text for claim in said.claims if claim.denied and claim.balance == "fine"]
+    return Complaint(reading.text, cells, said.symptoms, tuple(dict.fromkeys(unread)))
+
+
+def _complains(claim: Claim) -> bool:
+    return claim.balance in {"loose", "tight"} and not claim.denied
+
+
+_Found = dict[_Key, tuple[tuple[int, int], Claim]]
+
+
+def _cells_of(claims: tuple[Claim, ...], ends: Sequence[str]) -> tuple[tuple[Cell, ...], list[str]]:
+    """Return the cells, and the words of claims that say opposite things of one cell with equal right."""
+    used = [made for claim in claims if (made := _affirm(claim)) is not None]
+    found: _Found = {}
+    clashing: dict[_Key, tuple[str, str]] = {}
+    for claim in used:
+        for key in _reach(claim, ends) if not claim.rest else ():
+            old = found.get(key)
+            found[key] = _stronger(old, claim)
+            if old is not None and old[0] == _weight(claim) and old[1].balance != claim.balance:
+                clashing[key] = (old[1].text, claim.text)
+    found = {key: value for key, value in found.items() if key not in clashing}
+    named = {key[:2] for key in (*found, *clashing)}
+    for claim in used:
+        if claim.rest:
+            found.update({key: ((0, 0), claim) for key in _reach(claim, ends) if key[:2] not in named})
+    return _as_cells(_split_ends(found, ends)), [text for pair in clashing.values() for text in pair]
+
+
+def _weight(claim: Claim) -> tuple[int, int]:
+    return _exactness(claim), int(claim.balance != "fine")
+
+
+def _stronger(old: tuple[tuple[int, int], Claim] | None, claim: Claim) -> tuple[tuple[int, int], Claim]:
+    """Keep the claim that says more exactly where; of two that agree, the worse."""
+    weight = _weight(claim)
+    if old is None or weight > old[0]:
+        return weight, claim
+    if weight == old[0] and old[1].balance == claim.balance:
+        return weight, replace(claim, severity=_worse(claim.severity, old[1].severity))
+    return old
+
+
+def _affirm(claim: Claim) -> Claim | None:
+    """Read a denied claim: "not tight in the middle" makes the middle fine; "not loose" alone tells of no cell."""
+    if not claim.denied:
+        return claim
+    if claim.balance != "fine" and (claim.phases or claim.stages):
+        return replace(claim, balance="fine", denied=False, severity=None)
+    return None
+
+
+def _reach(claim: Claim, ends: Sequence[str]) -> list[_Key]:
+    phases = claim.phases or claim.usual_phases or PHASES
+    stages = claim.stages or claim.usual_stages or STAGES
+    end = end_id(claim.end, ends)
+    return [(phase, stage, end) for phase in phases for stage in stages]
+
+
+def end_id(end: str, ends: Sequence[str]) -> str | None:
+    """Map "first" (turns one and two) or "second" onto the ids of the track's ends; None is both, or not known."""
+    if end not in _OTHER or len(ends) < 2:
+        return None
+    digits = ("1", "2") if end == "first" else ("3", "4")
+    words = ("one", "two") if end == "first" else ("three", "four")
+    for name in ends:
+        if any(mark in name for mark in digits) or any(
+            word in name.lower().replace("_", " ").split() for word in words
+        ):
+            return name
+    return ends[_OTHER[end]]
+
+
+def _exactness(claim: Claim) -> int:
+    return 3 * bool(claim.phases) + 2 * bool(claim.stages) + bool(claim.usual_stages) + bool(claim.usual_phases)
+
+
+def _worse(one: float | None, other: float | None) -> float | None:
+    return one if other is None else other if one is None else max(one, other)
+
+
+def _split_ends(
+    found: Mapping[_Key, tuple[tuple[int, int], Claim]], ends: Sequence[str]
+) -> dict[_Key, tuple[tuple[int, int], Claim]]:
+    """Keep "both ends" off the end for which something else was said."""
+    split: dict[_Key, tuple[tuple[int, int], Claim]] = {}
+    named = {key for key in found if key[2] is not None}
+    for key, value in found.items():
+        phase, stage, end = key
+        taken = [name for name in ends if (phase, stage, name) in named]
+        if end is None and taken:
+            split.update({(phase, stage, name): value for name in ends if name not in taken})
+        else:
+            split[key] = value
+    return split
+
+
+def _as_cells(found: Mapping[_Key, tuple[tuple[int, int], Claim]]) -> tuple[Cell, ...]:
+    def place(key: _Key) -> tuple[str, int, int]:
+        return (key[2] or "", PHASES.index(key[0]), STAGES.index(key[1]))
+
+    cells = []
+    for key in sorted(found, key=place):
+        claim = found[key][1]
+        given = claim.severity is not None and claim.balance != "fine"
+        severity = 0.0 if claim.balance == "fine" else USUAL_SEVERITY if claim.severity is None else claim.severity
+        cells.append(Cell(key[0], key[1], claim.balance, severity, given, key[2]))
+    return tuple(cells)

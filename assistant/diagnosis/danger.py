@@ -1,0 +1,292 @@
+"""Signs of danger in a driver's words: a part and what is wrong with it, in either order. Knows no handling.
+
+Where a phrase is read only where nothing longer stands, danger is looked for everywhere: a car with a broken part is
+looked at first, whatever else was said of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from assistant.diagnosis.patterns import BREAKS, Steps, Token, match_steps, steps_of
+from assistant.diagnosis.spelling import stem
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+_SMALL = _words(
+    """
+    a an the this that these those my our your his her one is are was were be been being has have had having got get
+    gets getting keeps keep kept starts started starting seems feels felt looks all just really very so too pretty
+    kinda kind sort bit little lot totally completely half maybe might must probably think now again still even also
+    badly bad suddenly up
+    """
+)
+"""What may stand between a part and what is wrong with it. English grammar, no source."""
+_SIDES = _words("left right lf rf lr rr inside outside driver passenger side upper lower top bottom")
+_ENDS = _words("front rear back end")
+_PLACERS = _words("in on at of from for to under inside")
+_NO_SUBJECT = _words(
+    """
+    with on off under into in at by than without using i we you they changed swapped put added raised lowered moved took
+    softened stiffened tried ran hit hits touch trail more less much enough
+    """
+)
+"""Before a part these make it something done or a place: "with the new shock it came loose", "on the brake"."""
+_ANY_KIND = _words("new old stiffer softer bigger smaller heavier lighter other same second first")
+_BESIDE = _SMALL | _SIDES | _ENDS | _ANY_KIND
+_BEFORE_PART = _SIDES | _ENDS | _ANY_KIND | _words("a the my our some")
+_REACH = 10
+"""Words looked at beside a sign, so that time stays bounded."""
+_NOUNS = _words(
+    """
+    hop spin speed base rate rates angle travel change changes swap setting settings adjustment adjustments clicks
+    click preload split lead height offset grip bite traction drive temp temps bias release zone point marker balance
+    """
+)
+"""Behind a part these make it something else: "bad wheel hop"."""
+_DENIALS = frozenset(
+    map(
+        stem,
+        _words("no not isnt arent wasnt nothing none never without didnt dont doesnt hasnt havent cant neither nor"),
+    )
+)
+_DENIAL_REACHES = _words(
+    """
+    a an any the of my our is are was were be has have had been got get find found see saw or seen seeing feel
+    felt think signs sign there real more to just i im it its he hes that with them other broke broken bent loose came
+    left right lf rf lr rr
+    """
+)
+"""Between a denial and what it denies: "no sign of a leak"."""
+_NO_PART = _words("comfort corner something")
+"""Kinds of parts that are named in any talk."""
+_ANSWERED = _words("the my our i it")
+"""Behind "no" these show that it was an answer: "no the shock came loose"."""
+
+
+@dataclass(frozen=True)
+class Wrong:
+    """What is wrong with some parts. before: it stands in front of them ("blown shock"). alone: nothing may follow."""
+
+    sign: str
+    steps: Steps
+    parts: frozenset[str] = frozenset()
+    before: bool = False
+    alone: bool = False
+    unless: frozenset[str] = frozenset()
+    not_before: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Dangers:
+    """All signs of danger, by their first stem, and the parts: stems of a name -> its kinds.
+
+    with_phrases: those of the phrase list as well, for words that nobody reads as a complaint.
+    """
+
+    by_first: Mapping[str, tuple[Wrong, ...]] = field(default_factory=dict)
+    with_phrases: Mapping[str, tuple[Wrong, ...]] = field(default_factory=dict)
+    parts: Mapping[tuple[str, ...], frozenset[str]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Found:
+    """A sign of danger and the tokens it was read in."""
+
+    begin: int
+    end: int
+    sign: str
+
+
+def build_dangers(data: Mapping[str, Any]) -> Dangers:
+    """Make the signs of a phrase file ready to match."""
+    own = [wrong for entry in data.get("dangers", ()) for wrong in _wrongs_of(entry)]
+    plain = [
+        Wrong(entry["safety"], steps_of(text))
+        for entry in data["phrases"]
+        if entry.get("safety")
+        for text in entry["says"]
+    ]
+    parts: dict[tuple[str, ...], frozenset[str]] = {}
+    for kind, names in data.get("parts", {}).items():
+        for name in names:
+            stems = tuple(map(stem, name.lower().replace("-", " ").split()))
+            parts[stems] = parts.get(stems, frozenset()) | {kind}
+    return Dangers(_index(own), _index([*own, *plain]), parts)
+
+
+def _index(wrongs: Iterable[Wrong]) -> dict[str, tuple[Wrong, ...]]:
+    found: dict[str, tuple[Wrong, ...]] = {}
+    for wrong in wrongs:
+        for first in _firsts(wrong.steps):
+            found[first] = (*found.get(first, ()), wrong)
+    return found
+
+
+def _wrongs_of(entry: Mapping[str, Any]) -> Iterator[Wrong]:
+    kinds, unless = frozenset(entry.get("parts", ())), frozenset(entry.get("unless", ()))
+    behind, alone = frozenset(map(stem, entry.get("not_before", ()))), bool(entry.get("alone"))
+    for key in ("says", "behind", "before"):
+        for text in entry.get(key, ()):
+            parts = frozenset() if key == "says" else kinds
+            yield Wrong(entry["sign"], steps_of(text), parts, key == "before", alone, unless, behind)
+
+
+def _firsts(steps: Steps) -> Iterator[str]:
+    for stems, optional in steps:
+        yield from stems
+        if not optional:
+            return
+
+
+def danger_words(data: Mapping[str, Any]) -> list[str]:
+    """List the texts whose words a lexicon should be able to spell."""
+    texts = [
+        text for entry in data.get("dangers", ()) for key in ("says", "behind", "before") for text in entry.get(key, ())
+    ]
+    return [*texts, *(name for names in data.get("parts", {}).values() for name in names)]
+
+
+def find_dangers(tokens: Sequence[Token], dangers: Dangers, *, phrases: bool = False) -> list[Found]:
+    """Find the signs of danger in some words. phrases: look for those of the phrase list too."""
+    by_first = dangers.with_phrases if phrases else dangers.by_first
+    words = _Words(tokens, dangers.parts)
+    possible = {
+        first: [wrong for wrong in by_first[first] if words.may_hold(wrong)] for first in words.stems & by_first.keys()
+    }
+    return [
+        one
+        for at, token in enumerate(tokens)
+        if not token.mark
+        for wrong in possible.get(token.stem, ())
+        if (one := words.found_at(wrong, at)) is not None
+    ]
+
+
+def speaks_of_part(tokens: Sequence[Token], dangers: Dangers) -> bool:
+    """Whether a part that can break is named."""
+    return not _Words(tokens, dangers.parts).kinds <= _NO_PART
+
+
+class _Words:
+    """The words at hand, with the parts that are named in them: where one begins -> its kinds for each length."""
+
+    def __init__(self, tokens: Sequence[Token], names: Mapping[tuple[str, ...], frozenset[str]]) -> None:
+        self._tokens = tokens
+        self.stems = frozenset(one.stem for one in tokens)
+        self._named: dict[int, list[tuple[int, frozenset[str]]]] = {}
+        firsts = {name[0] for name in names}
+        for at in [at for at, token in enumerate(tokens) if token.stem in firsts]:
+            for size in (3, 2, 1):
+                kinds = names.get(tuple(one.stem for one in tokens[at : at + size]))
+                if kinds and at + size <= len(tokens) and self._is_a_part(at + size):
+                    self._named.setdefault(at, []).append((size, kinds))
+        self.kinds = frozenset(kind for here in self._named.values() for _, kinds in here for kind in kinds)
+
+    def _is_a_part(self, end: int) -> bool:
+        """Whether a name that ends here is one of a part: not "wheel" in "wheel hop", not "braking"."""
+        behind = self._tokens[end].word if end < len(self._tokens) else ""
+        return behind not in _NOUNS and not self._tokens[end - 1].word.endswith("king")
+
+    def _part_at(self, at: int, kinds: frozenset[str]) -> int:
+        """Return how many words a part of one of these kinds takes here; 0 for none."""
+        return next((size for size, here in self._named.get(at, ()) if here & kinds), 0)
+
+    def may_hold(self, wrong: Wrong) -> bool:
+        """Whether all that a sign cannot do without is there somewhere."""
+        words = all(optional or not stems.isdisjoint(self.stems) for stems, optional in wrong.steps)
+        return words and (not wrong.parts or bool(wrong.parts & self.kinds))
+
+    def found_at(self, wrong: Wrong, at: int) -> Found | None:
+        """Hold a sign against the words that begin here."""
+        end = match_steps(wrong.steps, self._tokens, at, _SMALL)
+        begin: int | None = at
+        if end is not None and wrong.parts and wrong.before:
+            end = self._part_behind(wrong, end)
+        elif end is not None and wrong.parts:
+            begin = self._part_ahead(wrong, at)
+        if begin is None or end is None or self._is_followed(wrong, end) or self._is_denied(wrong, begin):
+            return None
+        return Found(begin, end, wrong.sign)
+
+    def _part_behind(self, wrong: Wrong, end: int) -> int | None:
+        """Return where the part ends that stands behind what is wrong: "blown right rear shock"."""
+        comma = end < len(self._tokens) and self._tokens[end].word == ","
+        at = end + comma
+        while not self._part_at(at, wrong.parts):
+            if at >= min(len(self._tokens), end + _REACH) or self._tokens[at].word not in _BESIDE:
+                return None
+            at += 1
+        at += self._part_at(at, wrong.parts)
+        return None if comma and not self._ends_clause(at) else at
+
+    def _part_ahead(self, wrong: Wrong, at: int) -> int | None:
+        """Return where the part begins that stands in front of what is wrong: "shock on the right rear came loose"."""
+        place = at
+        while place > max(0, at - _REACH):
+            for begin in range(max(0, place - 3), place):
+                if begin + self._part_at(begin, wrong.parts) == place and not self._is_placed(begin):
+                    return begin
+            step = self._gap_before(place)
+            if not step:
+                return None
+            place -= step
+        return None
+
+    def _gap_before(self, place: int) -> int:
+        """Return how many words before this place may stand between a part and what is wrong with it."""
+        words = [one.word for one in self._tokens[max(0, place - _REACH) : place]]
+        if words[-1] in _SMALL | {","} or words[-1] in _SIDES or (words[-1] in {"it", "its"} and words[-2:-1] == [","]):
+            return 1
+        count = 0
+        while count < len(words) and (words[-count - 1] in _BESIDE or place - count - 1 in self._named):
+            count += 1
+        return count + 1 if 0 < count < len(words) and words[-count - 1] in _PLACERS else 0
+
+    def _is_placed(self, begin: int) -> bool:
+        """Whether the part is a place or an object, not what is spoken of: "on the brake", "changed the shock"."""
+        at = begin - 1
+        while begin - _REACH < at >= 0 and self._tokens[at].word in _BEFORE_PART:
+            at -= 1
+        return at >= 0 and self._tokens[at].word in _NO_SUBJECT
+
+    def _is_followed(self, wrong: Wrong, end: int) -> bool:
+        """Whether what stands behind makes it something else: "the wheel came off the ground"."""
+        near = self._tokens[end : end + 4]
+        if wrong.not_before & {"#" if one.number is not None else one.stem for one in near}:
+            return True
+        return wrong.alone and not self._ends_clause(self._behind_places(end))
+
+    def _behind_places(self, end: int) -> int:
+        """Pass over small words, sides and parts: "loose in the bushing on the right rear"."""
+        at = end
+        while at < min(len(self._tokens), end + _REACH) and self._is_place(at):
+            at += 1
+        return at
+
+    def _is_place(self, at: int) -> bool:
+        word = self._tokens[at].word
+        leads_on = word in _PLACERS and at + 1 < len(self._tokens) and not self._tokens[at + 1].mark
+        return word in _BESIDE or word == "today" or at in self._named or leads_on
+
+    def _ends_clause(self, at: int) -> bool:
+        return at >= len(self._tokens) or self._tokens[at].mark or self._tokens[at].word in BREAKS
+
+    def _is_denied(self, wrong: Wrong, begin: int) -> bool:
+        """Whether it is said not to be so, or only nearly: "no leaks", "almost hit the wall"."""
+        at = begin - 1
+        while begin - _REACH < at >= 0 and not self._tokens[at].mark:
+            token = self._tokens[at]
+            if token.word in wrong.unless:
+                return True
+            if token.stem in _DENIALS:
+                return not (token.word == "no" and self._tokens[at + 1].word in _ANSWERED)
+            if token.word not in _DENIAL_REACHES:
+                return False
+            at -= 1
+        return False

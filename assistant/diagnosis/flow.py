@@ -1,0 +1,347 @@
+"""How bad each complaint is: one question for a single complaint, one each for the first two of several.
+
+Two complaints are two when they differ in balance or in where they are felt. Beyond the second nobody is asked, so that
+the interview stays short; those stay unsaid. `how_bad` answers for all that have no answer of their own.
+
+The fixed part of the interview: safety, where, how bad, first laps, extra wheel; and what answers do to the reading.
+
+Which cause questions follow is `causes`' business.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from assistant.diagnosis.claim import PHASES, STAGES, Claim
+from assistant.diagnosis.complaint import Reading, complaint_of, lexicon_for, read
+from assistant.diagnosis.match import Match
+from assistant.diagnosis.phrases import read_pieces
+from assistant.diagnosis.questions import (
+    HOW_BAD,
+    HOW_BAD_EACH,
+    NONE_NOTICED,
+    Question,
+    is_unsure,
+    plain_id,
+    question_of,
+    read_choice,
+)
+from assistant.diagnosis.say_back import Part
+from assistant.ground.results import CauseFound, Complaint
+from assistant.ground.words import say_chance
+
+_Key = tuple[str, tuple[str, ...]]
+_NUMBERS = frozenset({"1", "2", "3", "4", "5"})
+
+
+def fold_severities(claims: tuple[Claim, ...], known: Mapping[str, str]) -> tuple[Claim, ...]:
+    """Note which question asks how bad each claim is, and put the answers in. Claims have their places already."""
+    unsaid = list(dict.fromkeys(_key(claim) for claim in claims if is_complaint(claim) and claim.severity is None))
+    asked = dict(zip(unsaid, HOW_BAD_EACH, strict=False)) if len(unsaid) > 1 else dict.fromkeys(unsaid, HOW_BAD)
+    return tuple(
+        _fold(claim, asked.get(_key(claim), ""), known) if is_complaint(claim) and claim.severity is None else claim
+        for claim in claims
+    )
+
+
+def _fold(claim: Claim, qid: str, known: Mapping[str, str]) -> Claim:
+    claim = replace(claim, severity_by=qid)
+    said = [known[name] for name in (qid, HOW_BAD) if known.get(name) in _NUMBERS]
+    return replace(claim, severity=float(said[0])) if said else claim
+
+
+def asks_how_bad(qid: str, claims: list[Claim], known: Mapping[str, str]) -> bool:
+    """Whether this question about how bad it is comes up; one answer for all makes the single ones needless."""
+    if qid != HOW_BAD:
+        return HOW_BAD not in known and any(claim.severity_by == qid for claim in claims)
+    return any(claim.severity_by == qid for claim in claims)
+
+
+def name_complaint(question: Question, claims: list[Claim]) -> Question:
+    """Say in the question which complaint is meant, when there are several and it is about one of them."""
+    meant = [claim for claim in claims if claim.severity_by == question.id]
+    if not meant or len({_key(claim) for claim in claims}) < 2:
+        return question
+    first = meant[0]
+    stages = tuple(stage for stage in STAGES if any(stage in (one.stages or one.usual_stages) for one in meant))
+    part = Part(first.balance, _where(first), stages or STAGES, None, None)
+    named = part.where if part.stages == STAGES else part.where_and_when
+    return replace(question, text=f"{named[0].upper()}{named[1:]}: {question.text[0].lower()}{question.text[1:]}")
+
+
+def is_complaint(claim: Claim) -> bool:
+    """Whether a claim complains of something."""
+    return claim.balance in {"loose", "tight"} and not claim.denied
+
+
+def _key(claim: Claim) -> _Key:
+    return claim.balance, _where(claim)
+
+
+def _where(claim: Claim) -> tuple[str, ...]:
+    return claim.phases or claim.usual_phases or PHASES
+
+
+WHY = {
+    "safety": "A car with a fault is inspected before it is adjusted.",
+    "safety_kind": "So that you know what to look at first.",
+    "where": "Each part of the corner has its own levers.",
+    **dict.fromkeys((HOW_BAD, *HOW_BAD_EACH), "It decides how far to move a lever."),
+    "first_laps": "A cure for the end of the run must not spoil its start.",
+    "extra_wheel": "Extra wheel before the tail goes means the front gave up first, and the cure is the opposite one.",
+}
+"""Why each fixed question is asked, for packs that do not say."""
+UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
+NOT_CHECKED = (
+    "Nobody has checked the car yet: walk round it before it moves again. "
+    "If anything is bent, loose, leaking or rubbing, stop here."
+)
+UNWELL = "a driver who is not well"
+FUMES = "fluid or smoke"
+"""Signs of phrases.yaml that are about the driver first."""
+FOR_THE_DRIVER = (
+    "Driver out of the car and into fresh air and shade; who feels ill or dizzy drives no more today and sees the "
+    "medical people."
+)
+LEADS = 0.55
+"""From this chance on a cause leads ("more likely than not")."""
+LITTLE = 2.0
+"""Severity of "a little": I drive around it."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What an interview is about: the driver's first words, the answers of the case file, the ends of the track."""
+
+    text: str
+    on_file: Mapping[str, str]
+    ends: tuple[str, ...] = ()
+
+
+def read_words(text: str, given: tuple[tuple[str, str], ...], knowledge: Any, run_laps: float | None = None) -> Reading:
+    """Read the first words and, when the complaint was asked again, the words given then."""
+    again = dict(given).get("complaint", "")
+    if not again or is_unsure(again):
+        return read(text, knowledge, run_laps)
+    first = read(text, knowledge)
+    kept = f"{text}. " if first.said.claims and not first.readable else ""
+    return read(kept + again, knowledge, run_laps)
+
+
+def on_file(answers: Mapping[str, object]) -> dict[str, str]:
+    """Return the answers of a case file as the interview keeps them."""
+    return {plain_id(str(qid)): str(choice) for qid, choice in answers.items()}
+
+
+def is_readable(text: str, knowledge: Any) -> bool:
+    """Tell whether these words hold a complaint."""
+    return read(text, knowledge).readable
+
+
+def implied_answers(reading: Reading) -> dict[str, str]:
+    """Return the questions the words have already answered; they are never asked."""
+    claims = complaining(reading)
+    found = {**_implied_place(reading, claims), **_implied_time(reading, claims)}
+    if "snap" in reading.said.moments:
+        found["snap_or_slide"] = "snap"
+    severities = {claim.severity for claim in claims}
+    if len(severities) == 1 and None not in severities:
+        found["how_bad"] = f"{severities.pop():.0f}"
+    return found
+
+
+def _implied_place(reading: Reading, claims: list[Claim]) -> dict[str, str]:
+    found = {}
+    phases = {phase for claim in claims for phase in claim.phases}
+    if claims and reading.phase_said:
+        if len(phases) == 1:
+            found["where"] = next(iter(phases))
+        elif phases == set(PHASES):
+            found["where"] = "all"
+    ends = {claim.end for claim in claims if claim.end}
+    if ends:
+        found["which_end"] = "one" if len(ends) == 1 and "both" not in ends else "both"
+    return found
+
+
+def _implied_time(reading: Reading, claims: list[Claim]) -> dict[str, str]:
+    found = {}
+    if claims and all(claim.stages or claim.usual_stages for claim in claims):
+        stages = {stage for claim in claims for stage in claim.stages or claim.usual_stages}
+        if len(stages) == 1:
+            found["when_in_run"] = next(iter(stages)).replace("worn", "late")
+        elif stages == set(STAGES):
+            found["when_in_run"] = "always"
+    for balance, answer in (("fine", "fine"), ("tight", "little-tight"), ("loose", "little-loose")):
+        said = [claim for claim in reading.said.claims if claim.balance == balance and not claim.denied]
+        if any("fresh" in claim.stages for claim in said):
+            found["first_laps"] = answer
+    if claims and set(reading.said.trends) & {"looser", "tighter", "worse"}:
+        found["came_on"] = "gradually"
+    return found
+
+
+def fold_answers(reading: Reading, known: Mapping[str, str]) -> Reading:
+    """Put the answers into the claims they complete: where, when in the run, how bad, the first laps."""
+    placed = tuple(_place(claim, known) if is_complaint(claim) else claim for claim in reading.said.claims)
+    claims = fold_severities(placed, known)
+    extra = _first_laps(claims, known.get("first_laps", ""))
+    return Reading(reading.text, replace(reading.said, claims=claims + extra))
+
+
+def _place(claim: Claim, known: Mapping[str, str]) -> Claim:
+    where, when = known.get("where", ""), known.get("when_in_run", "")
+    if not claim.phases and where in {*PHASES, "all"}:
+        claim = replace(claim, phases=PHASES if where == "all" else (where,))
+    if not claim.stages and not claim.usual_stages and when in UNDER_WAY:
+        claim = replace(claim, stages=UNDER_WAY[when])
+    return claim
+
+
+def _first_laps(claims: tuple[Claim, ...], answer: str) -> tuple[Claim, ...]:
+    balance = {"fine": "fine", "little-tight": "tight", "little-loose": "loose"}.get(answer, "")
+    if not balance or _fresh_is_said(claims):
+        return ()
+    phases = tuple(
+        phase for phase in PHASES if any(phase in (one.phases or PHASES) for one in claims if is_complaint(one))
+    )
+    severity = None if balance == "fine" else LITTLE
+    return (Claim(balance, phases=phases, stages=("fresh",), severity=severity),) if phases else ()
+
+
+def _fresh_is_said(claims: tuple[Claim, ...]) -> bool:
+    return any("fresh" in (claim.stages or claim.usual_stages or STAGES) for claim in claims if not claim.denied)
+
+
+def question_about(qid: str, questions: Mapping[str, Any], reading: Reading) -> Question | None:
+    """Return a question in the pack's words, with the complaint it is about named where there are several."""
+    question = question_of(qid, questions)
+    return None if question is None else name_complaint(question, complaining(reading))
+
+
+def next_fixed(reading: Reading, known: Mapping[str, str], complaint: Complaint) -> str | None:
+    """Return the id of the next question of the fixed flow, None when they are all answered."""
+    return next(iter(fixed_open(reading, known, complaint)), None)
+
+
+def fixed_open(reading: Reading, known: Mapping[str, str], complaint: Complaint) -> list[str]:
+    """List the questions of the fixed flow that apply and are not answered, in order."""
+    if reading.said.safety:
+        return []
+    if not reading.readable and known.get("safety") != "yes":
+        sound = ["safety"] if reading.said.part and "safety" not in known else []
+        return [] if is_unsure(known.get("complaint", "")) else [*sound, "complaint"]
+    if known.get("safety") == "yes":
+        return [] if "safety_kind" in known else ["safety_kind"]
+    order = ("safety", "where", HOW_BAD, *HOW_BAD_EACH, "first_laps", "extra_wheel")
+    return [qid for qid in order if qid not in known and _applies(qid, reading, complaint, known)]
+
+
+def _applies(qid: str, reading: Reading, complaint: Complaint, known: Mapping[str, str]) -> bool:
+    claims = complaining(reading)
+    cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
+    if qid == "safety":
+        return True
+    if qid == "where":
+        return any(not claim.phases for claim in claims)
+    if qid in {HOW_BAD, *HOW_BAD_EACH}:
+        return asks_how_bad(qid, claims, known)
+    if qid == "first_laps":
+        fresh = any(cell.stage == "fresh" for cell in complaint.cells)
+        return not fresh and any(cell.stage == "worn" for cell in cells)
+    return any(cell.balance == "loose" and cell.phase in {"middle", "exit"} for cell in cells)
+
+
+def still_asked(
+    given: tuple[tuple[str, str], ...], asked: Asked, knowledge: Any, *, just: str = ""
+) -> tuple[tuple[str, str], ...]:
+    """Drop the answers whose question no longer comes up once the other answers stand.
+
+    just: id of the question just answered, whose answer stays.
+    """
+    kept = list(given)
+    while True:
+        gone = next((pair for pair in kept if pair[0] != just and not _comes_up(pair, kept, asked, knowledge)), None)
+        if gone is None:
+            return tuple(kept)
+        kept.remove(gone)
+
+
+def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked, knowledge: Any) -> bool:
+    qid = pair[0]
+    others = tuple(other for other in kept if other != pair)
+    words = read_words(asked.text, tuple(kept), knowledge)
+    known = {**implied_answers(words), **asked.on_file, **dict(others)}
+    reading = fold_answers(words, {name: choice for name, choice in known.items() if name != qid})
+    if qid == HOW_BAD:  # it may answer for several at once
+        return any(claim.severity is None for claim in complaining(reading))
+    if qid in {"where", *HOW_BAD_EACH, "first_laps", "extra_wheel"}:
+        return _applies(qid, reading, complaint_of(reading, asked.ends), {})
+    return qid != "safety_kind" or known.get("safety") == "yes"
+
+
+def stop_text(reading: Reading, known: Mapping[str, str], questions: Mapping[str, Any]) -> str | None:
+    """Say "stop and inspect" and name the sign, None when the car may be adjusted."""
+    if reading.said.safety:
+        return say_stop(", ".join(reading.said.safety))
+    if known.get("safety") == "yes":
+        question = question_of("safety_kind", questions)
+        choice = question.choice(known.get("safety_kind", "")) if question else None
+        named = choice is not None and not is_unsure(choice.id)
+        return say_stop(choice.text if choice is not None and named else "one of the signs that something is wrong")
+    if known.get("pedal") in {"longer", "shakes", "pulls"}:
+        question = question_of("pedal", questions)
+        choice = question.choice(known["pedal"]) if question else None
+        return say_stop(f"brake pedal {choice.text if choice else known['pedal']}")
+    return None
+
+
+def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledge: Any) -> str | None:
+    """Stop for the nearest symptom, any that was named outright, or a likely cause that is a matter of safety."""
+    for place, match in enumerate(symptoms):
+        symptom = knowledge.symptoms[match.symptom]
+        if symptom.safety and (place == 0 or symptom.balance == "none"):
+            return say_stop(match.symptom)
+    if causes and knowledge.causes[causes[0].id].safety and causes[0].chance >= LEADS:
+        return say_stop(f"{causes[0].title}, {say_chance(causes[0].chance)}")
+    return None
+
+
+def say_stop(sign: str) -> str:
+    """Say what to do first, and why; a driver who is not well and fumes come before the car."""
+    driver = f"{FOR_THE_DRIVER} " if any(one in sign for one in (UNWELL, FUMES)) else ""
+    return (
+        f"Stop and inspect before any adjustment: {sign}. {driver}Find and mend it first; work on stands, never on the "
+        "jack alone, and leave brakes, tires and anything broken to people qualified for them."
+    )
+
+
+def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
+    """Return what should stand beside the advice."""
+    return (NOT_CHECKED,) if known.get("safety") in {"not-checked", NONE_NOTICED} else ()
+
+
+def answer_meant(typed: str, question: Question, knowledge: Any) -> str | None:
+    """Read a typed line as an answer: a choice, a place or degree in the words of a complaint, or free words."""
+    choice = read_choice(typed, question) or place_meant(typed, question, knowledge)
+    free = choice is None and question.free and is_readable(typed, knowledge)
+    return typed.strip() if free else choice
+
+
+def place_meant(typed: str, question: Question, knowledge: Any) -> str | None:
+    """Read an answer to "where" or "how bad" given in the words of a complaint ("off the corner", "very bad")."""
+    pieces = [piece for piece in read_pieces(typed, lexicon_for(typed, knowledge)) if piece.kind == "mark"]
+    if question.id == "where":
+        phases = {phase for piece in pieces for phase in piece.meaning.phase}
+        return next(iter(phases)) if len(phases) == 1 else "all" if phases == set(PHASES) else None
+    if question.id in {HOW_BAD, *HOW_BAD_EACH}:
+        said = {piece.meaning.severity for piece in pieces} & {"1", "2", "3", "4", "5"}
+        return max(said) if said else None
+    return None
+
+
+def complaining(reading: Reading) -> list[Claim]:
+    """List the claims that complain of something."""
+    return [claim for claim in reading.said.claims if is_complaint(claim)]

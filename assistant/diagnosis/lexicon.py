@@ -1,0 +1,224 @@
+"""The phrase lists of the packs made ready to match: patterns of word stems, each with a meaning."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from assistant.diagnosis.danger import Dangers, build_dangers, danger_words
+from assistant.diagnosis.patterns import Steps, bare_word, steps_of
+from assistant.diagnosis.spelling import stem
+
+FEW = 30
+"""Patterns with one first stem that are simply tried one after the other."""
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """What one phrase says; see the head of phrases.yaml for each key."""
+
+    balance: str = ""
+    phase: tuple[str, ...] = ()
+    moment: str = ""
+    stages: tuple[str, ...] = ()
+    usual_stages: tuple[str, ...] = ()
+    usual_phase: tuple[str, ...] = ()
+    severity: str = ""
+    end: str = ""
+    laps: str = ""
+    trend: str = ""
+    symptom: str = ""
+    safety: str = ""
+    negates: bool = False
+    improves: bool = False
+    leaves: bool = False
+    leads: bool = False
+    rest: bool = False
+    bare: bool = False
+    bare_number: bool = False
+    nothing: bool = False
+    onset: bool = False
+    elsewhere: bool = False
+    asks: str = ""
+    stands_for: tuple[Meaning, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """steps: for each word the stems that fit ("#" is a number) and whether it may be missing."""
+
+    steps: Steps
+    meaning: Meaning
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """All phrases, ready to match.
+
+    by_first: first stem -> patterns in file order; words: every word of them -> its stem; stems: those stems;
+    short: short form -> word ("thru" -> "through"). by_two: first stem and the pattern's rarest one -> place in
+    by_first and pattern, for first stems of many patterns. taught: a few more patterns, tried after the others.
+    passed_over: what may stand between the words of a complaint, those included.
+    listed: ordinary words that are told as not understood where no phrase takes them in.
+    dangers: parts and what may be wrong with them. respelled: slips looked up so far. degrees: stem of each single word
+    that only says how bad -> what it says.
+    """
+
+    by_first: Mapping[str, tuple[Pattern, ...]]
+    words: Mapping[str, str]
+    ordinary: frozenset[str]
+    skipped: frozenset[str]
+    parts: Mapping[tuple[str, ...], str]
+    laps: Mapping[str, int]
+    short: Mapping[str, str] = field(default_factory=dict)
+    stems: frozenset[str] = frozenset()
+    by_two: Mapping[tuple[str, str], tuple[tuple[int, Pattern], ...]] = field(default_factory=dict)
+    taught: tuple[Pattern, ...] = ()
+    degrees: Mapping[str, str] = field(default_factory=dict)
+    passed_over: frozenset[str] = frozenset()
+    listed: frozenset[str] = frozenset()
+    dangers: Dangers = field(default_factory=Dangers)
+    respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
+
+    def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
+        """List the patterns that may fit where `first` stands, in file order. behind: stems there and behind it."""
+        own = self.by_first.get(first, ())
+        found: Iterable[Pattern] = own
+        if len(own) > FEW:
+            fitting = dict(pair for one in behind for pair in self.by_two.get((first, one), ()))
+            found = [fitting[place] for place in sorted(fitting)]
+        return (*found, *(one for one in self.taught if first in _first_stems(one))) if self.taught else found
+
+    def can_begin(self, first: str) -> bool:
+        """Whether any pattern begins with this stem."""
+        return first in self.by_first or any(first in _first_stems(one) for one in self.taught)
+
+
+def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
+    """Make a lexicon of the phrase file's content (plain data or its model) and of the symptoms without a balance."""
+    data: Mapping[str, Any] = phrases if isinstance(phrases, Mapping) else phrases.model_dump(exclude_none=True)
+    patterns = [pattern for entry in data["phrases"] for pattern in _patterns_of(entry)]
+    for symptom in symptoms:
+        if symptom.balance == "none":
+            patterns += [pattern_of(text, Meaning(symptom=symptom.symptom)) for text in _names_of(symptom)]
+    by_first = _by_first(patterns, {})
+    texts = [text for entry in data["phrases"] for text in entry["says"]]
+    texts += [pattern_text for symptom in symptoms if symptom.balance == "none" for pattern_text in _names_of(symptom)]
+    kinds = [(kind, data.get("parts", {}).get(kind, ())) for kind in ("safety", "comfort")]
+    parts = {tuple(map(stem, _words(name))): kind for kind, names in kinds for name in names}
+    texts += danger_words(data)
+    words, degrees = _words_of(texts), _degrees_in(patterns)
+    skipped = frozenset(bare_word(word) for word in data["skipped"])
+    return Lexicon(
+        by_first,
+        words,
+        frozenset(bare_word(word) for word in data["ordinary"]),
+        skipped,
+        parts,
+        dict(data["laps"]),
+        {bare_word(typed): bare_word(word) for typed, word in data.get("short", {}).items()},
+        frozenset(words.values()),
+        _by_two(by_first),
+        degrees=degrees,
+        passed_over=skipped | degrees.keys(),
+        listed=frozenset(bare_word(word) for word in data.get("listed", ())),
+        dangers=build_dangers(data),
+    )
+
+
+def _degrees_in(patterns: Sequence[Pattern]) -> dict[str, str]:
+    """Find the words that may stand inside any phrase and say how bad: "the rear is really light".
+
+    Not those that other phrases need for something else: "touch" in "can't touch the gas".
+    """
+    found: dict[str, str] = {}
+    others = [one for one in patterns if one.meaning.balance or one.meaning.phase or one.meaning.stages]
+    needed = {one for pattern in others for stems, optional in pattern.steps if not optional for one in stems}
+    for pattern in patterns:
+        level = pattern.meaning.severity
+        if level.isdigit() and pattern.meaning == Meaning(severity=level) and len(pattern.steps) == 1:
+            found.update({one: level for one in pattern.steps[0][0] - needed if one not in found})
+    return found
+
+
+def know_words(lexicon: Lexicon, texts: Iterable[str]) -> Lexicon:
+    """Let a lexicon spell the words of some texts as well."""
+    words = {**_words_of(texts), **lexicon.words}
+    return replace(lexicon, words=words, stems=frozenset(words.values()), respelled={})
+
+
+def index_patterns(lexicon: Lexicon, patterns: Iterable[Pattern]) -> Lexicon:
+    """Put other patterns in the place of a lexicon's own."""
+    by_first = _by_first(patterns, {})
+    return replace(lexicon, by_first=by_first, by_two=_by_two(by_first))
+
+
+def _by_first(patterns: Iterable[Pattern], known: Mapping[str, Sequence[Pattern]]) -> dict[str, tuple[Pattern, ...]]:
+    """Put patterns behind the known ones under each stem they may begin with."""
+    found = {first: list(patterns) for first, patterns in known.items()}
+    for pattern in patterns:
+        for first in _first_stems(pattern):
+            found.setdefault(first, []).append(pattern)
+    return {first: tuple(patterns) for first, patterns in found.items()}
+
+
+def _by_two(by_first: Mapping[str, Sequence[Pattern]]) -> dict[tuple[str, str], tuple[tuple[int, Pattern], ...]]:
+    """Put the patterns of every crowded first stem under the rarest word each cannot do without.
+
+    Without that, a thousand names that begin with one word would all be tried wherever it stands.
+    """
+    found: dict[tuple[str, str], list[tuple[int, Pattern]]] = {}
+    for first, patterns in by_first.items():
+        if len(patterns) <= FEW:
+            continue
+        often = Counter(one for pattern in patterns for stems, _ in pattern.steps for one in stems)
+        for place, pattern in enumerate(patterns):
+            needed = [stems for stems, optional in pattern.steps if not optional] or [frozenset({first})]
+            for one in min(needed, key=lambda stems: sum(often[other] for other in stems)):
+                found.setdefault((first, one), []).append((place, pattern))
+    return {key: tuple(patterns) for key, patterns in found.items()}
+
+
+def _patterns_of(entry: Mapping[str, Any]) -> list[Pattern]:
+    keys = {key: value for key, value in entry.items() if key != "says"}
+    for key in ("phase", "stages", "usual_stages", "usual_phase"):
+        if key in keys:
+            keys[key] = (keys[key],) if isinstance(keys[key], str) else tuple(keys[key])
+    if "severity" in keys:
+        keys["severity"] = str(keys["severity"])
+    meaning = Meaning(**keys)
+    return [pattern_of(text, meaning) for text in entry["says"]]
+
+
+def pattern_of(text: str, meaning: Meaning) -> Pattern:
+    """Make a pattern of a phrase: "(word)" may be missing, "one/other" is either."""
+    return Pattern(steps_of(text), meaning)
+
+
+def _names_of(symptom: Any) -> tuple[str, ...]:
+    return (symptom.symptom, *symptom.also_said)
+
+
+def _words_of(texts: Iterable[str]) -> dict[str, str]:
+    """Return every word of the phrases with its stem; the longer ones can be misspelled and still be known."""
+    found: dict[str, str] = {}
+    for text in texts:
+        for word in re.findall(r"[^\W\d_]+", text.lower().replace("'", "")):
+            found.setdefault(word, stem(word))
+    return found
+
+
+def _first_stems(pattern: Pattern) -> set[str]:
+    first: set[str] = set()
+    for stems, optional in pattern.steps:
+        first |= stems
+        if not optional:
+            break
+    return first
+
+
+def _words(text: str) -> list[str]:
+    return re.sub(r"[-]", " ", text.lower()).split()

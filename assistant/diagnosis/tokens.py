@@ -1,0 +1,181 @@
+"""Text -> words ready to match: short forms written out, slips respelled, numbers read. Knows no meanings."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import lru_cache
+from itertools import islice
+
+from assistant.diagnosis.lexicon import Lexicon
+from assistant.diagnosis.patterns import BREAKS, Token, bare_word
+from assistant.diagnosis.spelling import nearest_word, plain_number, stem
+
+MOST_WORDS = 400
+"""A complaint longer than this is cut, so that time stays bounded; the rest is looked through for danger only."""
+MOST_LETTERS = 20_000
+"""Nothing behind this letter is read as a complaint."""
+_OVERLAP = 20
+"""Words looked at again, so that a sign of danger across the cut is found."""
+_WORD = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:'[^\W\d_]+)*|[,.;:!?()/\n&]")
+_MARKS = ",.;:!?()/\n"
+_NOT = re.compile(r"\b(can|could|will|would|do|does|did) not\b")
+_TWICE_DENIED = re.compile(
+    r"\b(?:ain'?t|don'?t|doesn'?t|didn'?t|haven'?t|hasn'?t|can'?t|won'?t)"
+    r"(?: (?:got|get|have|had|find|want))? no\b(?! longer| more)"
+)
+"""Said twice and meant once: "ain't got no bite"."""
+_ONE_WORD = {"can": "can't", "could": "can't", "will": "won't", "would": "won't"}
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+# "lose" typed for "loose" and the other way round is told by its neighbors; English grammar, no source.
+_THINGS = _words(
+    """
+    time air pressure oil water fuel place places spot spots position positions ground money rpm revs speed
+    momentum second seconds tenth tenths hundredth hundredths race lead control championship
+    """
+)
+"""What one loses; nothing is "loose time"."""
+_MORE_THINGS = _THINGS | _words(
+    """
+    power gas brake brakes braking lap laps it him her them everything grip traction bite drive touch rear back
+    tail front nose end tire tires tire tires throttle
+    """
+)
+_DEGREES = _words(
+    """
+    is its was were be been being am im are feel feels felt seem seems get gets got getting go goes going went
+    stay stays too very so real super pretty bit little touch tad tick hair way kinda sorta quite wicked stupid
+    crazy damn hella more less rather fairly slightly bad became becomes turns turned
+    """
+)
+"""Words before an adjective: "it is lose"."""
+_WHO = _words(
+    """
+    i we you they to dont doesnt didnt cant cannot couldnt wont wouldnt will would can could should might may
+    must gonna wanna us who ill well youll theyll did do does
+    """
+)
+"""Words before a verb: "we lose off the corner" is about time."""
+_PASSED_OVER = _words("not just also still really always never ever even only usually often all")
+_LITTLE_WORDS = _words("the my our your a an some any much more most lots lot of")
+_PLACERS = _words(
+    """
+    on in into off out at under when after as from through all every by once until till since again around up
+    coming getting if with for because so near toward toward during before while
+    """
+)
+
+
+def cut_words(text: str, lexicon: Lexicon) -> list[Token]:
+    """Cut a text into tokens; never more than MOST_WORDS."""
+    text = re.sub(r"[’‘`´]", "'", text[:MOST_LETTERS].lower())
+    text = re.sub(r"\b([1-5])\s*/\s*5\b", r"\1 of 5", text)
+    text = re.sub(r"\bw/", "with ", text)
+    text = re.sub(r"\bt-?([1-4])\b", r"turn \1", text)
+    text = re.sub(r"\b([1-4])\s?[n+]\s?([1-4])\b", r"\1 and \2", text)
+    text = _TWICE_DENIED.sub("no", text)
+    text = _NOT.sub(lambda found: _ONE_WORD.get(found[1], "doesn't"), text)
+    tokens: list[Token] = []
+    for found in islice(_WORD.finditer(text), MOST_WORDS):
+        token = _token(found[0], lexicon)
+        if token.number is not None and tokens and _is_tens(tokens[-1].number) and 0 < token.number < 10:
+            number = token.number + (tokens.pop().number or 0)
+            token = Token(token.raw, str(number), str(number), number)
+        tokens.append(token)
+    return [_told_by_neighbors(tokens, at, lexicon) for at in range(len(tokens))]
+
+
+def words_behind(text: str) -> list[Token]:
+    """Return the words of a long text that `cut_words` does not read, as they are; empty for a text it reads whole."""
+    plain = re.sub(r"[’‘`´]", "'", text.lower())
+    raws = [found[0] for found in _WORD.finditer(plain)]
+    if len(raws) <= MOST_WORDS and len(text) <= MOST_LETTERS:
+        return []
+    read = min(MOST_WORDS, sum(1 for _ in _WORD.finditer(plain[:MOST_LETTERS])))
+    return [_plain_token(raw) for raw in raws[max(0, read - _OVERLAP) :]]
+
+
+@lru_cache(maxsize=8192)
+def _plain_token(raw: str) -> Token:
+    if raw in _MARKS:
+        return _mark(raw)
+    word = "and" if raw == "&" else bare_word(raw)
+    return Token(raw, word, stem(word), plain_number(word))
+
+
+def _mark(raw: str) -> Token:
+    return Token(raw, "." if raw in ".;!?\n" else ",", "", mark=True)
+
+
+def _token(raw: str, lexicon: Lexicon) -> Token:
+    if raw in _MARKS:
+        return _mark(raw)
+    word = "and" if raw == "&" else bare_word(raw)
+    word = lexicon.short.get(word, word)
+    number = plain_number(word)
+    if number is not None:
+        return Token(raw, str(number), str(number), number)
+    if word in lexicon.ordinary or stem(word) in lexicon.stems:
+        return Token(raw, word, stem(word))
+    whole = f"{word}g"
+    if word.endswith("in") and (whole in lexicon.ordinary or stem(whole) in lexicon.stems):
+        return Token(raw, whole, stem(whole))
+    if word not in lexicon.respelled:
+        lexicon.respelled[word] = nearest_word(word, lexicon.words)
+    near = lexicon.respelled[word]
+    return Token(raw, word, lexicon.words[near] if near else stem(word))
+
+
+def _is_tens(number: int | None) -> bool:
+    return number is not None and number in range(20, 100, 10)
+
+
+def _told_by_neighbors(tokens: list[Token], at: int, lexicon: Lexicon) -> Token:
+    """Read "lose" as loose, and "loose" as lose, where the words around it leave no other sense."""
+    token = tokens[at]
+    if token.word in {"lose", "loses"} and _is_said_of_the_car(tokens, at, lexicon):
+        return replace(token, word="loose", stem=stem("loose"))
+    if token.word in {"loose", "looses", "loosing"} and _is_lost(tokens, at):
+        return replace(token, word="lose", stem=stem("lose"))
+    return token
+
+
+def _is_said_of_the_car(tokens: list[Token], at: int, lexicon: Lexicon) -> bool:
+    before, behind = _word_before(tokens, at), _thing_behind(tokens, at)
+    if before in _DEGREES:
+        return behind not in _THINGS
+    if before in _WHO or behind in _MORE_THINGS or tokens[at].word == "loses":
+        return False
+    if at + 1 == len(tokens):
+        return True
+    follows = tokens[at + 1]
+    known = follows.mark or follows.number is not None or follows.word in BREAKS | _PLACERS
+    return known or lexicon.can_begin(follows.stem)
+
+
+def _is_lost(tokens: list[Token], at: int) -> bool:
+    thing = _thing_behind(tokens, at)
+    if tokens[at].word == "loose":
+        return thing in _THINGS and _word_before(tokens, at) not in _DEGREES
+    return thing in _MORE_THINGS - {"rear", "back", "tail"}
+
+
+def _word_before(tokens: list[Token], at: int) -> str:
+    """Return the word before, "not" and "just" passed over; empty at the beginning of a part."""
+    at -= 1
+    while at > 0 and tokens[at].word in _PASSED_OVER:
+        at -= 1
+    return "" if at < 0 or tokens[at].mark or tokens[at].word in BREAKS else tokens[at].word
+
+
+def _thing_behind(tokens: list[Token], at: int) -> str:
+    """Return the word behind, articles passed over."""
+    at += 1
+    while at < len(tokens) and tokens[at].word in _LITTLE_WORDS:
+        at += 1
+    return "" if at >= len(tokens) else tokens[at].word

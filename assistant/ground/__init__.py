@@ -1,0 +1,1 @@
+"""What everything stands on: units, problems, strict YAML, words of many screens. Knows nothing of cars or rules."""

@@ -1,0 +1,128 @@
+"""Where files are: the knowledge that came with the program, and the user's own folder.
+
+Nothing is created here; whoever writes a file makes its folder.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+
+
+def knowledge_folder() -> Path:
+    """Folder of the packs and the demo: inside an installed package, else beside it in a source tree."""
+    package = Path(__file__).resolve().parent.parent
+    inside = package / "knowledge"
+    return inside if inside.is_dir() else package.parent / "knowledge"
+
+
+DEMO_CASES = ("demo", "demo-tight", "demo-snap")
+"""Names of the cases that came with the program."""
+
+
+def demo_folder() -> Path:
+    """Folder of the invented car, its tracks and its cases."""
+    return knowledge_folder() / "demo"
+
+
+def user_folder(environ: Mapping[str, str] | None = None, platform: str = sys.platform) -> Path:
+    """Folder of the user's own cars, cases and packs; it may not exist yet.
+
+    HALFTURN_FOLDER when set, else where the platform keeps a user's data (XDG Base Directory Specification 0.8,
+    which tells to ignore a relative path; Application Support on macOS; %LOCALAPPDATA% on Windows).
+    """
+    env = os.environ if environ is None else environ
+    if chosen := env.get("HALFTURN_FOLDER"):
+        return _expanded(chosen)
+    if platform == "win32":
+        base = env.get("LOCALAPPDATA") or str(_expanded("~") / "AppData" / "Local")
+    elif platform == "darwin":
+        base = str(_expanded("~") / "Library" / "Application Support")
+    else:
+        stated = env.get("XDG_DATA_HOME", "")
+        base = stated if stated.startswith("/") else str(_expanded("~") / ".local" / "share")
+    return Path(base) / "halfturn"
+
+
+def _expanded(path: str) -> Path:
+    """Path with ~ replaced; where nobody knows whose home that is, one that nothing can be written to."""
+    try:
+        return Path(path).expanduser()
+    except RuntimeError:
+        return Path(os.devnull) / "halfturn"
+
+
+def is_file(path: str | Path) -> bool:
+    """Whether an ordinary file stands there; no also for a name no system takes and for a folder one may not look into.
+
+    (`Path.is_file` raises OSError for both.)
+    """
+    return os.path.isfile(path)  # noqa: PTH113 - this one swallows OSError and ValueError
+
+
+def is_folder(path: str | Path) -> bool:
+    """Whether a folder stands there; no also where that cannot be found out."""
+    return os.path.isdir(path)  # noqa: PTH112 - same
+
+
+def is_there(path: str | Path) -> bool:
+    """Whether anything stands there; no also where that cannot be found out."""
+    return os.path.exists(path)  # noqa: PTH110 - same
+
+
+def write_whole(path: Path, text: str, *, over: bool = True) -> None:
+    """Write a file so that it is the old one or the new one, never half of it, also on a full disk.
+
+    over: replace what is there; else FileExistsError. Raises OSError when it cannot be written; nothing is left then.
+    """
+    if not over and os.path.lexists(path):
+        raise FileExistsError(str(path))
+    if is_there(path) and not is_file(path):  # a device or a pipe: nothing to keep whole, and never to be replaced
+        path.write_text(text, encoding="utf-8", newline="\n")
+        return
+    path = path.resolve() if path.is_symlink() else path
+    trial = write_trial(path, text)
+    reserved = False
+    try:
+        if not over:
+            path.touch(exist_ok=False)  # ours from here on, also where two programs write at once
+            reserved = True
+        trial.replace(path)
+    except BaseException:
+        for left in (trial, path) if reserved else (trial,):
+            with suppress(OSError):
+                left.unlink(missing_ok=True)
+        raise
+
+
+def write_trial(path: Path, text: str) -> Path:
+    """Write a text into a new file beside another, under a name nobody has; never through a link. Raises OSError."""
+    trial = path.with_name(f".{path.name[:200]}.{os.urandom(6).hex()}.new")
+    try:
+        with trial.open("x", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+    except FileExistsError:
+        raise
+    except BaseException:
+        with suppress(OSError):
+            trial.unlink(missing_ok=True)
+        raise
+    return trial
+
+
+def write_all(texts: Mapping[Path, str], *, over: bool = True) -> None:
+    """Write files that belong together; when one cannot be written, those that were not there before are taken back."""
+    made = [path for path in texts if not os.path.lexists(path)]
+    try:
+        for path, text in texts.items():
+            write_whole(path, text, over=over)
+    except OSError:
+        for path in made:
+            with suppress(OSError):
+                path.unlink(missing_ok=True)
+        raise

@@ -1,0 +1,287 @@
+"""The sentence for each type of error pydantic reports. Its own words never reach a user.
+
+Looks into our models: which fields a block of a file may have. Used by messages.
+
+Turns a read file into a model, and pydantic's complaints into problems in plain words.
+
+All problems of a file come at once, in line order. One mistake gives one problem: a misspelled name is not reported
+again as missing, and a line at the wrong depth is not reported as both unknown and missing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from types import UnionType
+from typing import Annotated, Any, TypeGuard, TypeVar, Union, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.units import UnitProblem
+from assistant.ground.words import count_of, did_you_mean, nearest
+from assistant.ground.yaml_file import Data, Document, KeyPath
+
+_LIST_HINT = "write [one, two], or one entry a line with '- ' before it"
+_BLOCK_HINT = "write 'name: value' lines below it, indented by two spaces"
+_QUOTE_HINT = "put quotes around it"
+
+
+def say_error(detail: ErrorDetails, name: str) -> tuple[str, str]:
+    """Say what is wrong with the value called `name`, and what to do."""
+    found, context = detail["input"], detail.get("ctx", {})
+    say = _SENTENCES.get(detail["type"])
+    if say is None:
+        return f"'{name}' cannot be {_show(found)}", "see the other files of the pack for how it is written"
+    return say(name, found, context)
+
+
+def _show(found: object) -> str:
+    """Say what was found: the value when short, else its kind."""
+    if found is None:
+        return "empty"
+    if isinstance(found, bool):
+        return str(found).lower()
+    if isinstance(found, dict):
+        return "a block"
+    if isinstance(found, list):
+        return "a list"
+    if isinstance(found, int | float):
+        return str(found)
+    text = str(found)
+    return f"'{text}'" if len(text) <= 40 else f"'{text[:37]}...'"
+
+
+def _want(what: str, hint: str = "") -> Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]:
+    return lambda name, found, _: (f"'{name}' must be {what}, not {_show(found)}", hint)
+
+
+def _want_text(name: str, found: object, _: Mapping[str, Any]) -> tuple[str, str]:
+    hint = _QUOTE_HINT if isinstance(found, int | float) else "write it as one text"
+    return f"'{name}' must be text, not {_show(found)}", hint
+
+
+def _want_one_of(name: str, found: object, context: Mapping[str, Any]) -> tuple[str, str]:
+    allowed = [part.strip("' ") for part in str(context["expected"]).replace(" or ", ", ").split(", ")]
+    return f"{_show(found)} cannot be used for '{name}'", did_you_mean(str(found), allowed)
+
+
+def _own_words(name: str, found: object, context: Mapping[str, Any]) -> tuple[str, str]:
+    error = context["error"]
+    if isinstance(error, UnitProblem):
+        return f"'{name}': {error.says}", error.hint
+    says, _, hint = str(error).partition("; ")
+    return f"'{name}' {says}" if says else f"'{name}' cannot be {_show(found)}", hint
+
+
+def _too_few(name: str, _: object, context: Mapping[str, Any]) -> tuple[str, str]:
+    return f"'{name}' needs {count_of(int(context['min_length']), 'entry', 'entries')} or more", "add what is missing"
+
+
+def _too_many(name: str, _: object, context: Mapping[str, Any]) -> tuple[str, str]:
+    return f"'{name}' may have {count_of(int(context['max_length']), 'entry', 'entries')} at most", "take some away"
+
+
+def _bound(words: str, limit: str) -> Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]:
+    return lambda name, found, context: (f"'{name}' must be {words} {context[limit]:g}, not {_show(found)}", "")
+
+
+def _too_short(name: str, _: object, __: Mapping[str, Any]) -> tuple[str, str]:
+    return f"'{name}' is empty", "write something, or leave the line out"
+
+
+def _too_long(name: str, _: object, context: Mapping[str, Any]) -> tuple[str, str]:
+    return f"'{name}' is longer than {context['max_length']} characters", "shorten it"
+
+
+def _bad_shape(name: str, found: object, context: Mapping[str, Any]) -> tuple[str, str]:
+    says = f"'{name}' cannot be a name here" if found == name else f"{_show(found)} cannot be used for '{name}'"
+    joined = "hyphens or underscores" if "-]" in str(context.get("pattern", "-]")) else "underscores"
+    return says, f"use small letters, digits and {joined}"
+
+
+_SENTENCES: Mapping[str, Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]] = {
+    "string_type": _want_text,
+    "string_too_short": _too_short,
+    "string_too_long": _too_long,
+    "string_pattern_mismatch": _bad_shape,
+    "int_type": _want("a whole number"),
+    "int_from_float": _want("a whole number"),
+    "int_parsing": _want("a whole number"),
+    "int_parsing_size": _want("a smaller whole number"),
+    "float_type": _want("a number"),
+    "float_parsing": _want("a number"),
+    "finite_number": _want("a number of ordinary size"),
+    "bool_type": _want("true or false", "write true or false, without quotes"),
+    "bool_parsing": _want("true or false", "write true or false, without quotes"),
+    "list_type": _want("a list", _LIST_HINT),
+    "dict_type": _want("a block of names and values", _BLOCK_HINT),
+    "model_type": _want("a block of names and values", _BLOCK_HINT),
+    "model_attributes_type": _want("a block of names and values", _BLOCK_HINT),
+    "literal_error": _want_one_of,
+    "enum": _want_one_of,
+    "too_short": _too_few,
+    "too_long": _too_many,
+    "greater_than": _bound("more than", "gt"),
+    "greater_than_equal": _bound("at least", "ge"),
+    "less_than": _bound("less than", "lt"),
+    "less_than_equal": _bound("at most", "le"),
+    "value_error": _own_words,
+}
+
+
+def fields_at(model: type[BaseModel], path: KeyPath) -> tuple[str, ...]:
+    """Name the fields of the block at `path` of a file, as they are written; empty when it has no fixed ones."""
+    found = model_at(model, path)
+    return tuple(written_names(found)) if found is not None else ()
+
+
+def fields_below(model: type[BaseModel], path: KeyPath, block: str) -> tuple[str, ...]:
+    """Name the fields of a block inside the block at `path`, or of the entries of the list there."""
+    parent = model_at(model, path)
+    name = written_names(parent).get(block) if parent is not None else None
+    inner = _strip(parent.model_fields[name].annotation) if parent is not None and name is not None else None
+    if get_origin(inner) is list:
+        inner = _strip(get_args(inner)[0])
+    return tuple(written_names(inner)) if _is_model(inner) else ()
+
+
+def model_at(model: type[BaseModel], path: KeyPath) -> type[BaseModel] | None:
+    """Find the model of the block at `path`; None where the file holds something else."""
+    here: object = model
+    for step in path:
+        here = _step_into(here, step)
+    return here if _is_model(here) else None
+
+
+def written_names(model: type[BaseModel]) -> dict[str, str]:
+    """Map the names as written in files to the names in code ('if' cannot be one of those)."""
+    return {info.alias or name: name for name, info in model.model_fields.items()}
+
+
+def _step_into(here: object, step: str | int) -> object:
+    if _is_model(here):
+        name = written_names(here).get(str(step))
+        return _strip(here.model_fields[name].annotation) if name is not None else None
+    origin, arguments = get_origin(here), get_args(here)
+    if origin is list and isinstance(step, int):
+        return _strip(arguments[0])
+    if origin is dict:
+        return _strip(arguments[1])
+    return None
+
+
+def _strip(annotation: object) -> object:
+    """Take away `Annotated` and `| None`."""
+    while get_origin(annotation) is Annotated:
+        annotation = get_args(annotation)[0]
+    if get_origin(annotation) in {Union, UnionType}:
+        kept = [one for one in get_args(annotation) if one is not type(None)]
+        return _strip(kept[0]) if len(kept) == 1 else None
+    return annotation
+
+
+def _is_model(found: object) -> TypeGuard[type[BaseModel]]:
+    return isinstance(found, type) and issubclass(found, BaseModel)
+
+
+M = TypeVar("M", bound=BaseModel)
+
+
+def build(model: type[M], document: Document) -> M:
+    """Make the model of a file. Raises BadInput with every problem of the file."""
+    if not isinstance(document.data, dict):
+        first = next(iter(fields_at(model, ())), "name")
+        says = "this file must be lines of 'name: value'"
+        raise BadInput(document.problem((), says, f"it starts with '{first}: ...'"))
+    try:
+        made = model.model_validate(_keep_written(document.data, document, model))
+    except ValidationError as error:
+        raise BadInput([*_explain(model, document, error)]) from None
+    if document.empty:
+        raise BadInput(list(_say_empty(document, document.empty)))
+    return made
+
+
+def _keep_written(data: dict[str, Data], document: Document, model: type[BaseModel]) -> dict[str, Data]:
+    """Put back the digits the author wrote where the model wants text, so that 2026.10 is not 2026.1."""
+    kept = dict(data)
+    for name in getattr(model, "as_written", ()):
+        if (name,) in document.written:
+            kept[name] = document.written[(name,)]
+    return kept
+
+
+def _say_empty(document: Document, empty: tuple[KeyPath, ...]) -> Iterator[Problem]:
+    for path in empty:
+        if path and isinstance(path[-1], str):
+            yield document.problem(path, f"'{path[-1]}' has no value", "write one, or leave the line out", key=True)
+        else:
+            yield document.problem(path, "an entry of this list is empty", "write something behind the '-'")
+
+
+def _explain(model: type[BaseModel], document: Document, error: ValidationError) -> Iterator[Problem]:
+    empty = document.empty
+    unknown_empty = {_path(detail) for detail in error.errors(include_url=False) if detail["type"] == "extra_forbidden"}
+    yield from _say_empty(document, tuple(path for path in empty if path not in unknown_empty))
+    found = [(_path(detail), detail) for detail in error.errors(include_url=False)]
+    missing = {path for path, detail in found if detail["type"] == "missing"}
+    unknown = [path for path, detail in found if detail["type"] == "extra_forbidden"]
+    meant = {path: _guess_meant(model, path, missing) for path in unknown}
+    answered = {target for target, _ in meant.values() if target is not None}
+    for path, detail in found:
+        if path in meant and path in empty and " " in str(path[-1]):
+            hint = "put quotes around the whole text"
+            yield document.problem(path, "a comma in { } starts a new field, and this is none", hint, key=True)
+        elif path in meant:
+            yield document.problem(path, f"unknown field '{path[-1]}'", meant[path][1], key=True)
+        elif detail["type"] == "missing":
+            if path not in answered:
+                yield _say_missing(document, path)
+        elif path not in empty:
+            says, hint = say_error(detail, str(_name_of(path)))
+            key = detail["loc"][-1:] == ("[key]",)
+            yield document.problem(path, says, hint, key=key)
+
+
+def _path(detail: ErrorDetails) -> KeyPath:
+    return tuple(step for step in detail["loc"] if step != "[key]")
+
+
+def _name_of(path: KeyPath) -> str:
+    """Name a place for a message: the nearest name, with the number of the list entry."""
+    if path and isinstance(path[-1], int) and len(path) > 1:
+        return f"entry {path[-1] + 1} of {path[-2]}"
+    return str(path[-1]) if path else "this file"
+
+
+def _guess_meant(model: type[BaseModel], path: KeyPath, missing: set[KeyPath]) -> tuple[KeyPath | None, str]:
+    """Guess what an unknown name was meant to be: the missing field it answers, if any, and the hint."""
+    parent, name = path[:-1], str(path[-1])
+    siblings = fields_at(model, parent)
+    absent = {str(one[-1]): one for one in missing if one[:-1] == parent}
+    if near := nearest(name, absent):
+        return absent[near], f"did you mean '{near}'?"
+    for length in range(len(parent) - 1, -1, -1):
+        if name in fields_at(model, parent[:length]):
+            target = (*parent[:length], name)
+            around = f"beside '{parent[length]}'" if isinstance(parent[length], str) else "one step further left"
+            return target, f"'{name}' belongs {around}: check the spaces before it"
+    if nearest(name, siblings) is None:
+        for block in siblings:
+            if name in fields_below(model, parent, block):
+                inner = next((one for one in missing if one[-1] == name and one[: len(parent)] == parent), None)
+                return inner, f"'{name}' belongs inside '{block}': check the spaces before it"
+    return None, did_you_mean(name, siblings)
+
+
+def _say_missing(document: Document, path: KeyPath) -> Problem:
+    """Say which field is missing and in which block."""
+    parent, name = path[:-1], path[-1]
+    named = [step for step in parent if isinstance(step, str)]
+    if not parent:
+        return document.problem((), f"'{name}' is missing in this file", f"add a line '{name}: ...'")
+    if isinstance(parent[-1], int):
+        where = f"in entry {parent[-1] + 1} of '{named[-1]}'" if named else f"in entry {parent[-1] + 1}"
+        return document.problem(parent, f"'{name}' is missing {where}", f"add '{name}: ...' to it")
+    return document.problem(parent, f"'{name}' is missing in '{parent[-1]}'", f"add '{name}: ...' to it", key=True)

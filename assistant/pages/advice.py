@@ -1,0 +1,242 @@
+"""The advice on screen: the answer first, then the reason, the cost, and how sure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from assistant.ground.results import Advice, CauseFound, Package, PackageMove, Remedy
+from assistant.ground.units import System
+from assistant.ground.words import stands_out
+from assistant.pages.amounts import (
+    LeverWords,
+    alone_words,
+    chance_words,
+    cure_words,
+    direction_words,
+    each_words,
+    guess_words,
+    move_words,
+    no_cause_words,
+    sentence,
+)
+from assistant.pages.blocks import BLANK, Block, Line
+
+FIRST_SHOWN = 3
+"""Offers on the first screen, so that number 1 is still on a screen of 24 rows; `more` shows the next ones."""
+MOST_COSTS = 2
+"""Costs on the first screen, the worst first; `why` lists all."""
+
+AS_GOOD_AS_SURE = 0.9
+"""Chance of the direction from which two lines on a change need not say it."""
+
+SEE_WHY = ", see why"
+"""Where the costs that are left out can be read, in the conversation."""
+
+Offer = Remedy | Package
+
+
+def offers_of(advice: Advice) -> tuple[Offer, ...]:
+    """Return what can be tried, in the order of its numbers: two remedies, one package, then the rest.
+
+    A remedy's rank is its number here, so that whatever speaks of number 5 means the one on screen. Nothing is tried
+    on a car that must be looked at first.
+    """
+    if advice.stop:
+        return ()
+    first, rest = advice.remedies[: FIRST_SHOWN - 1], advice.remedies[FIRST_SHOWN - 1 :]
+    ordered: tuple[Offer, ...] = (*first, *advice.packages[:1], *rest, *advice.packages[1:])
+    numbered = enumerate(ordered, 1)
+    return tuple(replace(offer, rank=number) if isinstance(offer, Remedy) else offer for number, offer in numbered)
+
+
+def stop_screen(reason: str) -> list[Block]:
+    """Nothing is adjusted on a car that may be broken."""
+    return [Line(reason, mark="caution")]
+
+
+def advice_screen(
+    advice: Advice,
+    levers: Mapping[str, LeverWords],
+    units: System,
+    *,
+    first: int = 0,
+    count: int = FIRST_SHOWN,
+    whole: int | None = None,
+    notes: Sequence[str] = (),
+    most: int = MOST_COSTS,
+    rest: str = SEE_WHY,
+) -> list[Block]:
+    """Show causes and the offers numbered first+1 to first+count; each caution once, short, where it is first needed.
+
+    The first caution of each offer only; all of them stand in full where a change is made. whole: so many offers are
+    shown whole, the others in two lines each; all when left out. most: costs of an offer told whole. rest: what is said
+    behind the number of those left out.
+    """
+    if advice.stop:
+        return stop_screen(advice.stop)
+    offers = offers_of(advice)
+    said_first = (*guess_words(advice.guesses), *notes)
+    illegal = [Line(f"Not legal: {text}.", mark="caution") for text in advice.not_legal]
+    blocks: list[Block] = [] if first else [*illegal, *_causes(advice.causes, advice.treated), *map(Line, said_first)]
+    blocks += [] if first or not offers else [Line(text, mark="caution") for text in advice.doubts]
+    if not offers:
+        return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
+    said: set[str] = set()
+    end = first + count if whole is None else first + min(whole, count)
+    for number, offer in enumerate(offers[first : first + count], first + 1):
+        fresh = [text for text in cautions_of(offer)[:1] if text not in said]
+        said.update(fresh)
+        blocks += [BLANK] if number <= end + 1 else []
+        told = offer_lines(number, offer, levers, units, most, rest)
+        blocks += told if number <= end else brief_lines(number, offer, levers, units, rest)
+        blocks += [Line(short_caution(text), mark="caution", indent=len(str(number)) + 2) for text in fresh]
+    return blocks
+
+
+def short_caution(text: str) -> str:
+    """Give the first half of a caution, up to its first semicolon or stop."""
+    return sentence(re.split(r"[;.](?= |$)", text, maxsplit=1)[0])
+
+
+def cautions_of(offer: Offer) -> tuple[str, ...]:
+    """Return what must be heeded while the change is made, each once."""
+    if isinstance(offer, Package):
+        return tuple(dict.fromkeys(text for move in offer.moves for text in move.cautions))
+    return offer.cautions
+
+
+def offer_lines(
+    number: int,
+    offer: Offer,
+    levers: Mapping[str, LeverWords],
+    units: System,
+    most: int = MOST_COSTS,
+    rest: str = SEE_WHY,
+) -> list[Block]:
+    """One numbered offer: what to do, why, what it costs, how sure."""
+    if isinstance(offer, Package):
+        return _package_lines(number, offer, levers, units, costs_words(offer, most, rest))
+    lead = str(number)
+    indent = len(lead) + 2
+    lines = [
+        each_words(offer.each),
+        sentence(offer.reason),
+        f"{costs_words(offer, most, rest)} {how_sure(offer)}".strip(),
+    ]
+    blocks: list[Block] = [Line(f"{sentence(headline(offer, levers, units))} {_effort(offer)}", lead=lead)]
+    return [*blocks, *(Line(text, indent=indent) for text in lines if text)]
+
+
+def brief_lines(
+    number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System, rest: str = SEE_WHY
+) -> list[Block]:
+    """One offer in two lines: what, how much and when; then the worst it costs, and how sure where that is in doubt."""
+    lead = str(number)
+    said = sentence(headline(offer, levers, units, ends=False))
+    effort, doubt = ("", "") if isinstance(offer, Package) else (_effort(offer), doubt_words(offer))
+    costs = costs_words(offer, 1, rest) or "Costs: not known."
+    lines = [each_words(offer.each), f"{costs} {doubt}".strip()]
+    return [Line(f"{said} {effort}".strip(), lead=lead), *(Line(one, indent=len(lead) + 2) for one in lines if one)]
+
+
+def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System, *, ends: bool = True) -> str:
+    """Say an offer in one line: the order, the direction, how much goes. ends: say from what to what."""
+    if isinstance(offer, Package):
+        moves = "; ".join(_move(move, levers, units, ends=ends) for move in offer.moves)
+        return f"together: {moves}: {cure_words(offer.removes)}"
+    said = offer.title
+    if offer.kind == "lever" and offer.change is not None and offer.id in levers:
+        start, finish = (offer.start, offer.finish) if ends else (None, None)
+        said = move_words(levers[offer.id], offer.id, start, finish, offer.change, units, guessed=offer.guessed)
+    tail = [
+        word for word in (offer.direction, cure_words(offer.removes) if offer.removes is not None else None) if word
+    ]
+    return f"{said}: {', '.join(tail)}" if tail else said
+
+
+def _move(move: PackageMove, levers: Mapping[str, LeverWords], units: System, *, ends: bool = True) -> str:
+    change = move.finish - move.start
+    if move.lever not in levers:
+        return move.title
+    start, finish = (move.start, move.finish) if ends else (None, None)
+    return move_words(levers[move.lever], move.lever, start, finish, change, units, guessed=move.guessed)
+
+
+def _effort(remedy: Remedy) -> str:
+    if remedy.kind == "driving":
+        return "Free, no wrench."
+    if remedy.kind == "inspect":
+        return "A look, no change."
+    return sentence(remedy.when)
+
+
+def costs_words(offer: Offer, most: int = MOST_COSTS, rest: str = SEE_WHY) -> str:
+    """Say what an offer makes worse, the worst first."""
+    costs = [cost.text.rstrip(".") for cost in offer.costs]
+    if not costs:
+        by_the_book = isinstance(offer, Remedy) and offer.basis != "computed"
+        return "" if by_the_book else "Costs: nothing that can be felt."
+    left = len(costs) - most
+    more = f"; {left} smaller{rest}" if left > 0 else ""
+    return "Costs: " + "; ".join(costs[:most]) + more + "."
+
+
+def how_sure(remedy: Remedy) -> str:
+    """Say how sure a remedy is, where its size comes from, what the trade says against it, and what limits it."""
+    if remedy.kind == "inspect":
+        return ""
+    said = []
+    if remedy.confidence is not None:
+        said.append(f"How sure: {direction_words(remedy.confidence, remedy.word)}.")
+    if remedy.basis == "by the book":
+        said.append("By the book, not computed; its size is an assumption.")
+    if remedy.verdict == "differs":
+        said.append("The trade differs; see why.")
+    if remedy.limited_by:
+        said.append(
+            {
+                "largest_change": "More is not sensible in one go.",
+                "min": "That is the lowest allowed.",
+                "max": "That is the highest allowed.",
+            }.get(remedy.limited_by, "")
+        )
+    return " ".join(said) or "How sure: not known."
+
+
+def doubt_words(remedy: Remedy) -> str:
+    """Say how sure a remedy is only where it is not as good as sure and undisputed."""
+    sure = remedy.confidence is not None and remedy.confidence >= AS_GOOD_AS_SURE
+    return "" if sure and remedy.verdict != "differs" else how_sure(remedy)
+
+
+def _package_lines(
+    number: int, package: Package, levers: Mapping[str, LeverWords], units: System, costs: str
+) -> list[Block]:
+    lead = str(number)
+    indent = len(lead) + 2
+    blocks: list[Block] = [Line(f"Together, {cure_words(package.removes)}:", lead=lead)]
+    blocks += [Line(text, indent=indent)] if (text := each_words(package.each)) else []
+    by_lever = {move.lever: move for move in package.moves}
+    order = [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
+    for place, move in enumerate(order):
+        said = f"{_move(move, levers, units)} ({alone_words(move)})"
+        blocks.append(Line(sentence(said), indent=indent, lead="abc"[place]))
+    blocks.append(Line(f"{costs} In this order, with a run between if there is time.", indent=indent))
+    return blocks
+
+
+def _causes(causes: tuple[CauseFound, ...], treated: str = "") -> list[Block]:
+    if not causes:
+        return []
+    lead = causes[0]
+    if not stands_out(lead.chance):
+        return [Line(no_cause_words(lead.title, lead.chance, treated))]
+    blocks: list[Block] = [
+        Line(f"{sentence(lead.title)[:-1]}: {chance_words(lead.chance, lead.word)}.", mark="heading")
+    ]
+    if lead.instead:
+        blocks.append(Line(f"Treat that first: {lead.instead.rstrip('.')}."))
+    signs = [("For it", lead.signs_for), ("Against it", lead.signs_against)]
+    return [*blocks, *(Line(f"{side}: {sentence(found[0].text)}") for side, found in signs if found)]

@@ -1,0 +1,207 @@
+"""Numbers as a person says them: lever values with units, balance with its direction, chances with their word."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Protocol
+
+from assistant.car.setup import LEVER_KIND, SMALLER_IS_MORE, Setup, kind_of
+from assistant.ground.quantities import QUANTITIES
+from assistant.ground.results import PackageMove
+from assistant.ground.units import System, show, to_unit, unit_of
+from assistant.ground.words import count_of, say_number
+
+EVEN = 0.05
+"""Percent of grip below which a car is called even."""
+NOTHING = 0.005
+"""Percent of grip that rounds to nothing at two decimals."""
+
+PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
+STAGE_WORDS = {"fresh": "on fresh tires", "settled": "once settled", "worn": "late in the run"}
+FROM_ANYWHERE = "from wherever it is (you did not say where)"
+LITTLE = 0.07
+"""Share of a complaint up to which it is said to be hardly changed."""
+NEARLY = 0.35
+"""From this chance on a cause does not stand out, but "none does" would be wrong. Own judgment, no source."""
+_SHARES = (
+    (0.07, "very little"),
+    (0.15, "about a tenth"),
+    (0.22, "about a fifth"),
+    (0.29, "about a quarter"),
+    (0.42, "about a third"),
+    (0.58, "about half"),
+    (0.71, "about two thirds"),
+    (0.85, "about three quarters"),
+    (0.97, "nearly all"),
+)
+
+
+class LeverWords(Protocol):
+    """What the screens need of a lever's knowledge file."""
+
+    @property
+    def title(self) -> str:
+        """Name on screen."""
+
+    @property
+    def plus_verb(self) -> str:
+        """What a person does to move it in the + direction."""
+
+    @property
+    def minus_verb(self) -> str:
+        """What a person does to move it in the - direction."""
+
+    @property
+    def quantity(self) -> str | None:
+        """Key of QUANTITIES it is measured in."""
+
+
+def lever_value(lever: str, value: float, units: System, *, unit: bool = True, setup: Setup | None = None) -> str:
+    """Say a lever's value: "9 1/2 in", "51.75 %"; metric in the si system. setup: tells of levers of a team's own."""
+    return _exact(value, _kind(lever, setup), units, unit=unit)
+
+
+def lever_change(lever: str, change: float, units: System, *, setup: Setup | None = None) -> str:
+    """Say the size of a change without its sign: "1/2 in", "2 clicks". setup: tells of levers of a team's own."""
+    return _exact(abs(change), _kind(lever, setup), units)
+
+
+def move_words(
+    words: LeverWords,
+    lever: str,
+    start: float | None,
+    finish: float | None,
+    change: float,
+    units: System,
+    *,
+    guessed: bool = False,
+) -> str:
+    """Say a move as an order: "lower the right end of the track bar 1/2 in, from 10 to 9 1/2".
+
+    guessed: nobody said where it stands, so it is told as a change from there.
+    """
+    plus = (change > 0) is not (lever in SMALLER_IS_MORE)
+    verb = words.plus_verb if plus else words.minus_verb
+    title = words.title + ("," if "," in words.title else "")
+    kind = LEVER_KIND.get(lever) or words.quantity or "count"
+    size = _exact(abs(change), kind, units) if unit_of(kind, units) else ""  # a bare "2" says nothing
+    said = f"{verb} the {title} {size}".strip()
+    if guessed:
+        return f"{said}, {FROM_ANYWHERE}"
+    if start is None or finish is None:
+        return said
+    old, new = (_exact(value, kind, units, unit=False) for value in (start, finish))
+    return f"{said}, from {old} to {new}"
+
+
+def state_words(percent: float) -> str:
+    """Say how the car stands: "0.42 tight", "0.42 loose", "even"."""
+    if abs(percent) < EVEN:
+        return "even"
+    return f"{abs(percent):.2f} {'tight' if percent > 0 else 'loose'}"
+
+
+def change_words(percent: float) -> str:
+    """Say a change of balance: "0.42 tighter", "0.42 looser", "no change"."""
+    if abs(percent) < NOTHING:
+        return "no change"
+    return f"{abs(percent):.2f} {'tighter' if percent > 0 else 'looser'}"
+
+
+def share_words(share: float) -> str:
+    """Say a share of the complaint: "about a third of the complaint"."""
+    words = next((words for limit, words in _SHARES if share < limit), "all")
+    return f"{words} of the complaint"
+
+
+def cure_words(removes: float | None) -> str:
+    """Say how much of the complaint goes, the same everywhere: "cures about a third of the complaint"."""
+    if removes is None:
+        return "how much of it goes, nobody can say before it is tried"
+    return f"cures {share_words(removes)}"
+
+
+def each_words(each: Sequence[tuple[str, float]]) -> str:
+    """Say of each of several complaints what becomes of it, and whether one cure pulls against the other."""
+    said = "; ".join(f"{name}: {_better(share)}" for name, share in each)
+    shares = [share for _, share in each]
+    if not said:
+        return ""
+    if min(shares) > LITTLE:
+        return f"Helps {'both' if len(each) == 2 else 'all'}: {said}."
+    against = min(shares) < -LITTLE and max(shares) > LITTLE
+    return f"Pulls against the other: {said}." if against else sentence(said)
+
+
+def _better(share: float) -> str:
+    if abs(share) <= LITTLE:
+        return "hardly changed"
+    words = next(
+        (words for limit, words in _SHARES if abs(share) < limit), "all of it" if share > 0 else "as much again"
+    )
+    return f"{words} better" if share > 0 else f"{words.replace('nearly all', 'nearly as much again')} worse"
+
+
+def alone_words(move: PackageMove) -> str:
+    """Say what one move of a package does without the others."""
+    if move.contributes <= move.spoils:
+        return "alone it spoils more than it cures"
+    return f"alone it {cure_words(move.contributes)}"
+
+
+def chance_words(chance: float, word: str | None) -> str:
+    """Give the chance word always with its number: "likely (about 8 in 10)"."""
+    return f"{word} ({say_number(chance)})" if word else say_number(chance)
+
+
+def trade_words(said: Mapping[str, str], verdicts: Mapping[str, str]) -> str:
+    """Say the trade's word phase by phase, each with what it comes to beside the computation, once where all is alike.
+
+    said: phase to tighter, looser, none or depends. verdicts: of those phases that were held against the car.
+    """
+    words = {}
+    for phase, view in said.items():
+        plain = {"none": "no change", "depends": "it depends"}.get(view, view)
+        words[phase] = (plain, f" ({verdicts[phase]})" if phase in verdicts and view != "depends" else "")
+    if len(set(words.values())) == 1 and set(said) == set(PHASE_WORDS):
+        plain, verdict = next(iter(words.values()))
+        return f"{plain} all through the corner{verdict}"
+    return ", ".join(f"{plain} {PHASE_WORDS.get(phase, phase)}{verdict}" for phase, (plain, verdict) in words.items())
+
+
+def direction_words(chance: float, word: str | None) -> str:
+    """Say how sure a direction is, and of what: heat and wear are the same on all plausible cars."""
+    said = {"depends": "open", None: "held"}.get(word, word)
+    return f"direction {said} on these tires ({say_number(chance)}); the size is not"
+
+
+def guess_words(guesses: int) -> tuple[str, ...]:
+    """Say in one line how many guessed values stand behind an advice; nothing when none does."""
+    return (f"Behind this stand {count_of(guesses, 'value')} that nobody measured, only guessed.",) if guesses else ()
+
+
+def no_cause_words(title: str, chance: float, treated: str = "") -> str:
+    """Say that no cause stands out, which is the likeliest, and what is treated instead: a symptom, or the balance."""
+    what = f"'{treated}'" if treated else "the balance itself"
+    likeliest = f"likeliest, {chance_words(chance, None)}: {title}"
+    none = "No cause is certain yet" if chance >= NEARLY else "No hidden cause stands out"
+    return f"{none} ({likeliest}); the changes below treat {what}."
+
+
+def sentence(text: str) -> str:
+    """Start with a capital and end with a stop."""
+    text = text.strip()
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?", ":")) else ".") if text else ""
+
+
+def _kind(lever: str, setup: Setup | None) -> str:
+    return LEVER_KIND[lever] if setup is None else kind_of(lever, setup)
+
+
+def _exact(value: float, kind: str, units: System, *, unit: bool = True) -> str:
+    """Show a value with one decimal more where the usual number of them would round a legal step away."""
+    quantity = QUANTITIES[kind]
+    places = quantity.places if units == "trade" else quantity.metric_places
+    number = to_unit(value, unit_of(kind, units), kind)
+    more = abs(round(number, places) - number) > 0.02 * 10.0**-places
+    return show(value, kind, system=units, places=places + more, fraction=units == "trade", unit=unit)

@@ -1,0 +1,160 @@
+"""What a calibration found: the numbers before and after, measured against fitted, what drifts, what is not known."""
+
+from __future__ import annotations
+
+from statistics import fmean
+from typing import TYPE_CHECKING
+
+from assistant.car.car import CORNERS
+from assistant.car.file_models import FIT_KEYS
+from assistant.car.keys import write_key
+from assistant.ground.units import show, unit_of
+from assistant.ground.words import count_of
+from assistant.pages.amounts import sentence
+from assistant.pages.blocks import BLANK, Block, Line, Table
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from assistant.belief.log_fit import Calibration, Compared, Drift, Learned
+    from assistant.ground.units import System
+
+
+CHANGE_KINDS = {
+    "lap time": ("lap_time", 2),
+    "tread temperature": ("temperature_change", 0),
+    "hot pressure": ("pressure", 1),
+    "wear": ("short_length", 3),
+    "fuel": ("volume", 2),
+}
+"""Kind and decimals (trade) of a difference of each quantity."""
+SHORT = {"tread temperature": "tread", "hot pressure": "hot air", "wear": "wear", "fuel": "fuel used"}
+"""Names that leave room for four tires beside them."""
+TEN = 10
+
+
+def calibration_screen(found: Calibration, units: System) -> list[Block]:
+    """Show everything, refusals first."""
+    log = found.log
+    head = f"{log.name}: {count_of(log.laps, 'lap')}, {count_of(len(found.compared), 'reading')} compared"
+    blocks: list[Block] = [Line(head, mark="heading")]
+    blocks += [Line(sentence(f"nothing is kept: {reason}"), mark="caution") for reason in found.refused]
+    blocks += [_numbers(found, units), *_not_told(found), BLANK, _agreement(found, units), BLANK]
+    blocks += [*_readings(found.compared, units), *_lap_times(found.compared), _drift(found.drift, units)]
+    return [*blocks, *(Line(note) for note in found.notes)]
+
+
+def value_words(one: Learned, value: float, units: System) -> tuple[str, str]:
+    """Say a fitted value to three digits, and its unit: ("0.11", "mm per MJ")."""
+    key = next(key for key in FIT_KEYS if key.field == one.parameter.fields[0])
+    number, _, unit = write_key(key, value, units).partition(" ")
+    return f"{float(number):.3g}", unit
+
+
+def remarks_of(found: Calibration, units: System) -> dict[str, str]:
+    """Say behind each value of a fit file what the files had."""
+    return {
+        field: f"{one.told}; the files say {' '.join(value_words(one, one.before, units))}"
+        if field == one.parameter.fields[0]
+        else f"moved with {one.parameter.fields[0].replace('_', ' ')}"
+        for one in found.learned
+        if one.kept
+        for field in one.parameter.fields
+    }
+
+
+def _numbers(found: Calibration, units: System) -> Table:
+    rows = []
+    for one in found.learned:
+        before, after, low, high = (
+            value_words(one, value, units)[0] for value in (one.before, one.after, one.low, one.high)
+        )
+        unit = value_words(one, one.before, units)[1]
+        band = f"{low} to {high}" if one.kept else ""
+        rows.append((one.parameter.title, unit, before, after if one.kept else "", band, one.told.split()[0]))
+    return Table(
+        ("number", "unit", "before", "fitted", "eight of ten", "determined"),
+        tuple(rows),
+        "Well: less than half of what was uncertain before is left; not: nearly all of it is.",
+    )
+
+
+def _not_told(found: Calibration) -> list[Block]:
+    blind = [one.parameter.title for one in found.learned if not one.kept]
+    if len(blind) == len(found.learned):
+        return [Line("This log determines none of these numbers: more laps, and readings of the tires, would.")]
+    return [Line(f"This log cannot tell: {', '.join(blind)}. Left as in the files.")] if blind else []
+
+
+def _agreement(found: Calibration, units: System) -> Table:
+    rows = [
+        (one.quantity, str(one.count), *(_difference(one.quantity, off, units) for off in (one.before, one.after)))
+        for one in found.agreement
+    ]
+    said = "Root of the mean square. Lap times are compared by their shape, not their level."
+    return Table(("off by", "readings", "before", "fitted"), tuple(rows), said)
+
+
+def _readings(compared: Sequence[Compared], units: System) -> list[Block]:
+    """Measured, and how far the fit is off; one row per lap and quantity, the tires side by side; then the fuel."""
+    rows: dict[tuple[int, str], dict[str, str]] = {}
+    for one in compared:
+        mine = one.reading
+        if mine.quantity != "lap time":
+            off = _difference(mine.quantity, one.after - mine.value, units, signed=True, unit=False)
+            cells = rows.setdefault((mine.lap, mine.quantity), {})
+            cells[mine.corner] = f"{_plain(mine.quantity, mine.value, units)} {off}"
+    names = {quantity: f"{SHORT[quantity]}, {_unit(quantity, units)}" for quantity in SHORT}
+    said = "Beside each reading, how much the fitted value is above (+) or below (-)."
+    tires, fuel = [], []
+    for (lap, quantity), cells in sorted(rows.items()):
+        if "" in cells:
+            fuel.append((str(lap), cells[""]))
+        else:
+            tires.append((str(lap), names[quantity], *(cells.get(corner, "") for corner in CORNERS)))
+    blocks: list[Block] = [Line("Measured, and how far the fit is off:")] if rows else []
+    blocks += [Table(("lap", "reading", *CORNERS), tuple(tires), said), BLANK] if tires else []
+    return blocks + ([Table(("lap", names["fuel"]), tuple(fuel), "" if tires else said), BLANK] if fuel else [])
+
+
+def _lap_times(compared: Sequence[Compared]) -> list[Block]:
+    """Lap times by tens of laps."""
+    tens: dict[int, list[Compared]] = {}
+    for one in compared:
+        if one.reading.quantity == "lap time":
+            tens.setdefault((one.reading.lap - 1) // TEN, []).append(one)
+    rows = []
+    for ten, ones in sorted(tens.items()):
+        measured, fitted = fmean(one.reading.value for one in ones), fmean(one.after for one in ones)
+        laps = f"{TEN * ten + 1} to {TEN * (ten + 1)}"
+        rows.append((laps, f"{measured:.2f}", f"{fitted:.2f}", f"{fitted - measured:+.2f}"))
+    if not rows:
+        return []
+    return [Table(("laps", "mean lap time (s)", "fitted", "difference"), tuple(rows), ""), BLANK]
+
+
+def _drift(drift: Sequence[Drift], units: System) -> Table:
+    rows: list[tuple[str, ...]] = []
+    for one in drift:
+        name = f"{one.corner} {one.quantity}".strip()
+        if one.measured is None:
+            rows.append((name, "", f"{one.fitted:+.2f} %"))
+        else:
+            both = (_difference(one.quantity, value, units, signed=True) for value in (one.measured, one.fitted))
+            rows.append((name, *both))
+    said = "Once warm, over the longest stretch on the same tires. Balance is computed: + tighter, - looser."
+    return Table(("per ten laps", "measured", "fitted"), tuple(rows), said)
+
+
+def _difference(quantity: str, value: float, units: System, *, signed: bool = False, unit: bool = True) -> str:
+    kind, places = CHANGE_KINDS[quantity]
+    return show(value, kind, system=units, places=places if units == "trade" else None, signed=signed, unit=unit)
+
+
+def _plain(quantity: str, value: float, units: System) -> str:
+    kind, places = ("temperature", 0) if quantity == "tread temperature" else CHANGE_KINDS[quantity]
+    return show(value, kind, system=units, places=places if units == "trade" else None, unit=False)
+
+
+def _unit(quantity: str, units: System) -> str:
+    return unit_of("temperature" if quantity == "tread temperature" else CHANGE_KINDS[quantity][0], units)

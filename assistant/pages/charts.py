@@ -1,0 +1,152 @@
+"""From points to the view of a line chart: nice ticks, path strings, names that do not stand on each other, a table.
+
+Nothing here knows of cars. Places are in units of the picture, which a template scales to the page; y goes down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import pairwise
+from math import floor, isfinite, log10
+
+from assistant.pages.sheet_view import Chart, Line, Table, Tick
+
+WIDTH, HEIGHT = 360.0, 240.0
+"""Units of the picture: as wide as a small telephone, so that writing of 12 units can be read there."""
+LEFT, RIGHT, TOP, BOTTOM = 38.0, 64.0, 24.0, 34.0
+"""Room around the drawing: numbers on the left, names on the right, what up means above, laps below."""
+NAME_HEIGHT = 14.0
+"""Least distance of two names at the ends of the lines."""
+MOST_TICKS = 6
+SAME = "The same in numbers"
+
+Points = Mapping[str, Sequence[float]]
+Write = Callable[[float], str]
+
+
+def nice_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float, ...]:
+    """Choose at most `most` round numbers (1, 2 or 5 times a power of ten apart) that span low to high.
+
+    The first is at or below `low` and the last at or above `high`. Equal ends are taken as half a unit to each side.
+    """
+    if not (isfinite(low) and isfinite(high)):
+        raise ValueError("an axis needs finite ends")
+    low, high = (low - 0.5, high + 0.5) if high - low < 1e-9 * max(1.0, abs(low)) else (low, high)
+    step = _nice_step((high - low) / (most - 1))
+    while _count(low, high, step) > most:
+        step = _nice_step(step * 1.01)
+    first = floor(low / step + 1e-9)
+    return tuple(round((first + number) * step, 12) + 0.0 for number in range(_count(low, high, step)))
+
+
+def draw_chart(
+    name: str,
+    title: str,
+    says: str,
+    laps: Sequence[float],
+    lines: Points,
+    write: Write,
+    *,
+    over: str = "",
+    under: str = "",
+    from_zero: bool = False,
+) -> Chart:
+    """Lay out values along the laps, one line for each name. write: how a number is written on the axis and below.
+
+    A value that is not finite leaves a gap. from_zero: the axis begins at zero.
+    """
+    known = [value for values in lines.values() for value in values if isfinite(value)] or [0.0]
+    y_ticks = nice_ticks(0.0 if from_zero else min(known), max(known))
+    x_ticks = [lap for lap in nice_ticks(laps[0], laps[-1]) if laps[0] <= lap <= laps[-1]]
+
+    def across(lap: float) -> float:
+        return _between(lap, laps[0], laps[-1], LEFT, WIDTH - RIGHT)
+
+    def down(value: float) -> float:
+        return _between(value, y_ticks[0], y_ticks[-1], HEIGHT - BOTTOM, TOP)
+
+    ends = {one: down(last_finite(values)) for one, values in lines.items()}
+    places = spread_names(ends, TOP, HEIGHT - BOTTOM)
+    return Chart(
+        id=name,
+        title=title,
+        says=says,
+        width=WIDTH,
+        height=HEIGHT,
+        left=LEFT,
+        right=WIDTH - RIGHT,
+        top=TOP,
+        bottom=HEIGHT - BOTTOM,
+        x_ticks=tuple(Tick(round(across(lap), 1), f"{lap:g}") for lap in x_ticks),
+        y_ticks=tuple(Tick(round(down(value), 1), write(value)) for value in y_ticks),
+        lines=tuple(
+            Line(one, path_of([(across(x), down(y)) for x, y in zip(laps, values, strict=True)]), number, places[one])
+            for number, (one, values) in enumerate(lines.items(), 1)
+        ),
+        level=round(down(0.0), 1) if y_ticks[0] < 0.0 < y_ticks[-1] else None,
+        over=over,
+        under=under,
+        table=tabulate(SAME, x_ticks, laps, lines, write),
+    )
+
+
+def path_of(points: Iterable[tuple[float, float]]) -> str:
+    """Write points as an SVG path; one that is not finite leaves a gap."""
+    written: list[str] = []
+    down = False
+    for x, y in points:
+        if not (isfinite(x) and isfinite(y)):
+            down = False
+            continue
+        written.append(f"{'L' if down else 'M'}{x:.1f} {y:.1f}")
+        down = True
+    return " ".join(written)
+
+
+def spread_names(ends: Mapping[str, float], top: float, bottom: float) -> dict[str, float]:
+    """Place the names at the ends of their lines, pushed apart where lines end together, inside top and bottom."""
+    order = sorted(ends, key=lambda name: ends[name])
+    places: list[float] = []
+    for name in order:
+        lowest = places[-1] + NAME_HEIGHT if places else top
+        places.append(max(ends[name], lowest))
+    limit = bottom
+    for index in range(len(places) - 1, -1, -1):
+        places[index] = min(places[index], limit)
+        limit = places[index] - NAME_HEIGHT
+    return {name: round(place, 1) for name, place in zip(order, places, strict=True)}
+
+
+def tabulate(caption: str, at: Sequence[float], laps: Sequence[float], lines: Points, write: Write) -> Table:
+    """Give the numbers of a chart at the laps written below it, one row a lap."""
+    rows = tuple((f"{lap:g}", *(write(value_at(laps, values, lap)) for values in lines.values())) for lap in at)
+    return Table(caption, ("lap", *lines), rows)
+
+
+def value_at(laps: Sequence[float], values: Sequence[float], lap: float) -> float:
+    """Read between the points; outside them the nearest end."""
+    for (begin, first), (end, last) in pairwise(zip(laps, values, strict=True)):
+        if begin <= lap <= end and end > begin:
+            return first + (last - first) * (lap - begin) / (end - begin)
+    return values[0] if lap < laps[0] else values[-1]
+
+
+def last_finite(values: Sequence[float]) -> float:
+    """Return the last value that is finite, zero when none is."""
+    return next((value for value in reversed(values) if isfinite(value)), 0.0)
+
+
+def _between(value: float, low: float, high: float, start: float, end: float) -> float:
+    return start + (value - low) / (high - low) * (end - start) if high > low else start
+
+
+def _nice_step(least: float) -> float:
+    """Return the smallest of 1, 2 and 5 times a power of ten that is not below `least`."""
+    power: float = 10.0 ** floor(log10(least))
+    return next(round(factor, 0) * power for factor in (1.0, 2.0, 5.0, 10.0) if factor * power >= least * (1 - 1e-9))
+
+
+def _count(low: float, high: float, step: float) -> int:
+    """How many ticks of a step it takes to span low to high."""
+    first, last = floor(low / step + 1e-9), -floor(-high / step + 1e-9)
+    return int(last - first + 1)

@@ -1,0 +1,388 @@
+"""The car of a case as it stands once settled, read from its run ahead as plain numbers, and how facts write them.
+
+Facts about weight, springs, bars and the rear axle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import degrees, radians, tan
+
+import numpy as np
+
+from assistant.belief.model import Model, stage_laps
+from assistant.belief.standing import SETTLED
+from assistant.car.case import STAGES
+from assistant.car.scales import bite_of, loads_of_shares
+from assistant.ground.units import System, show
+from assistant.physics.axle_torque import cross_load
+from assistant.physics.moments import Moments, tires_at
+from assistant.physics.numbers import Numbers
+from assistant.physics.rates import jack_load, rate_in_series, roll_stiffness, torsion_bar_rate, wheel_rate
+from assistant.physics.static import Rest, stand_still
+from assistant.physics.suspension import RISE_LF, answer_pushes, track_bar_line, wheel_rates
+from assistant.physics.values import GRAVITY, Array
+
+MIDDLE, EXIT = 1, 2
+"""Phases of the run's arrays."""
+
+
+@dataclass(frozen=True)
+class Roll:
+    """Roll stiffness [N m/rad] of the front and rear springs with their bar, and of the tires below them."""
+
+    front_springs: float
+    front_tires: float
+    rear_springs: float
+    rear_tires: float
+
+    @property
+    def front_share(self) -> float:
+        """Front share of the whole car's roll stiffness, springs and bar on their tires, 0 to 1."""
+        front = float(rate_in_series(self.front_springs, self.front_tires))
+        return front / (front + float(rate_in_series(self.rear_springs, self.rear_tires)))
+
+
+@dataclass(frozen=True)
+class CarNow:
+    """A computed case. system: the units facts are written in."""
+
+    model: Model
+    system: System = "trade"
+
+    @property
+    def numbers(self) -> Numbers:
+        """Named numbers of the one car."""
+        return self.model.numbers
+
+    @property
+    def knot(self) -> int:
+        """Knot of the run nearest to where it is settled."""
+        return self.knot_at(SETTLED)
+
+    def knot_at(self, stage: int) -> int:
+        """Knot of the run nearest to a stage."""
+        laps = self.model.run.laps
+        return int(np.argmin(np.abs(laps - stage_laps(round(float(laps[-1])))[stage])))
+
+    def number(self, name: str) -> float:
+        """One number of the car [SI]."""
+        return float(self.numbers[name][0])
+
+    def moved(self, **levers: float) -> Numbers:
+        """Numbers of the car with levers at other values; the scales stay as they were read."""
+        return {**self.numbers, **{lever: np.array([value]) for lever, value in levers.items()}}
+
+    def rest(self, numbers: Numbers | None = None) -> Rest:
+        """The car at rest at each stage of the run, tires as they are then, (…, stages, 1)."""
+        numbers = self.numbers if numbers is None else numbers
+        return stand_still(numbers, tires_at(numbers, self.model.moments))
+
+    def cross(self, numbers: Numbers | None = None) -> float:
+        """Cross weight on the scales at the start, fuel aboard and air as set: what moves without re-scaling shows."""
+        numbers = self.numbers if numbers is None else numbers
+        air = self.model.moments.cold
+        cold, none = np.full((4, 1, 1), air), np.zeros((4, 1, 1))
+        fresh = Moments(gas=cold, tread=cold, wear=none, fuel_used=none[0], cold=air)
+        rest = stand_still(numbers, tires_at(numbers, fresh))
+        loads = answer_pushes(numbers, rest).at_rest[:4, 0, 0]
+        return float((loads[1] + loads[2]) / loads.sum())
+
+    def each_end(self, values: Array, phase: int = MIDDLE) -> dict[str, float]:
+        """Settled values of (knots, phases, ends, cars) by end."""
+        return {end: float(values[self.knot, phase, e, 0]) for e, end in enumerate(self.model.end_ids)}
+
+    def mean(self, values: Array, phase: int) -> float:
+        """Settled value of (knots, phases, ends, cars), mean of the ends."""
+        return float(values[self.knot, phase, :, 0].mean())
+
+    def by_stage(self, read: Callable[[int], float]) -> dict[str, float]:
+        """Read something at each stage: its name to the number."""
+        return {stage: read(index) for index, stage in enumerate(STAGES)}
+
+    def roll(self, numbers: Numbers | None = None) -> Roll:
+        """Roll stiffness of both ends, the tires as they are when settled."""
+        numbers = self.numbers if numbers is None else numbers
+        lf, rf, lr, rr, bar = (float(rate.item()) for rate in wheel_rates(numbers))
+        tires = [float(rate) for rate in self.rest(numbers).tire_rate[:, SETTLED, 0]]
+        front, rear, base = (float(numbers[name].item()) for name in ("track_front", "track_rear", "spring_base"))
+        return Roll(
+            float(roll_stiffness(front, lf, rf, bar)),
+            float(roll_stiffness(front, tires[0], tires[1])),
+            float(roll_stiffness(base, lr, rr)),
+            float(roll_stiffness(rear, tires[2], tires[3])),
+        )
+
+    def say(self, value: float, kind: str, *, places: int | None = None, signed: bool = False) -> str:
+        """Write a value with its unit."""
+        return show(value, kind, system=self.system, places=places, signed=signed)
+
+    def pounds(self, force: float, *, signed: bool = False) -> str:
+        """Write a load [N] as scales read it."""
+        return show(force / GRAVITY, "mass", system=self.system, signed=signed)
+
+
+CORNERS = ("lf", "rf", "lr", "rr")
+LEAST_SHOWN = 1e-9
+LEAST_CROSS = 5e-5
+"""Change of cross weight that would not show at two decimals of a percent."""
+
+
+def of_cross_weight(now: CarNow, _: str, change: float) -> list[str]:
+    """Pounds on the corners, bite, turns of the left rear jack bolt, and what the drive adds on exit."""
+    weight = now.number("mass") * GRAVITY
+    loads = loads_of_shares(weight, *(now.number(name) for name in ("nose_weight", "left_weight", "cross_weight")))
+    moved, bite = change * weight / 2.0, bite_of(loads)
+    said = []
+    if abs(change) > LEAST_SHOWN:
+        turns = moved / jack_turn(now)
+        way = "in" if change > 0 else "out"
+        said = [
+            (
+                f"That is {now.pounds(abs(moved))} {'more' if change > 0 else 'less'} on LR and RF each; "
+                f"LR less RR (bite) goes from {now.pounds(bite)} to {now.pounds(bite + 2.0 * moved)}."
+            ),
+            (
+                f"The LR jack bolt alone takes about {abs(turns):.1f} turns {way} for it, at {say_thread(now)}; "
+                f"a turn moves {now.pounds(jack_turn(now))} on each corner."
+            ),
+        ]
+    return [*said, *of_drive_torque(now)]
+
+
+def say_thread(now: CarNow) -> str:
+    """Say the jack bolt's thread, and when nobody stated it."""
+    guessed = " (guessed)" if "jack_lead" in now.model.case.car.guessed else ""
+    return (
+        f"{now.say(now.number('jack_lead'), 'short_length', places=3 if now.system == 'trade' else 1)} a turn{guessed}"
+    )
+
+
+def jack_turn(now: CarNow) -> float:
+    """Load [N] a turn of the left rear jack bolt brings on LR and RF: everything that twists, at the wheels.
+
+    The springs and the bar of each end count as its roll stiffness over its track squared.
+    """
+    roll, front, rear = now.roll(), now.number("track_front"), now.number("track_rear")
+    twist = (roll.front_springs / front**2, roll.front_tires / front**2)
+    back = (roll.rear_springs / rear**2, roll.rear_tires / rear**2)
+    return float(jack_load(now.number("jack_lead") * rear / now.number("spring_base"), *twist, *back))
+
+
+def of_drive_torque(now: CarNow) -> list[str]:
+    """Pounds the drive's torque adds to LR and RF on exit, on tires that give way."""
+    force = now.mean(now.model.run.limit.point.lengthways[2:].sum(axis=0), EXIT)
+    if force <= 0.0:
+        return []
+    roll, radius = now.roll(), float(now.rest().radius[2:, SETTLED, 0].mean())
+    rigid = cross_load(force, radius, now.number("final_drive"), now.number("track_rear"), roll.front_share)
+    moved = float(rigid) * roll.rear_tires / (roll.rear_tires + roll.rear_springs)
+    return [
+        f"Coming off, the drive of {now.say(force, 'force')} adds {now.pounds(moved)} to LR and RF by its torque alone."
+    ]
+
+
+def of_mass(now: CarNow, lever: str, change: float) -> list[str]:
+    """Where the center of gravity is, and where the change puts it."""
+    before = now.rest().cg
+    after = now.rest(now.moved(**{lever: now.number(lever) + change})).cg
+    axis, names = {
+        "nose_weight": (0, ("forward", "back")),
+        "left_weight": (1, ("left", "right")),
+        "ballast_rise": (2, ("up", "down")),
+    }[lever]
+    x, y, z = (float(values[SETTLED, 0]) for values in before)
+    side = "left" if y >= 0 else "right"
+    said = [
+        (
+            f"The center of gravity lies {now.say(x, 'short_length', places=1)} ahead of the rear axle, "
+            f"{now.say(abs(y), 'short_length', places=1)} {side} of the centerline and "
+            f"{now.say(z, 'short_length', places=1)} up."
+        )
+    ]
+    moved = float((after[axis] - before[axis])[SETTLED, 0])
+    if abs(moved) > LEAST_SHOWN:
+        said.append(f"The change moves it {now.say(abs(moved), 'short_length')} {names[moved < 0]}.")
+    return said
+
+
+def of_ride_height(now: CarNow, lever: str, change: float) -> list[str]:
+    """How far the center of gravity and a roll center go with the frame."""
+    moved = now.moved(**{lever: now.number(lever) + change})
+    up = float((now.rest(moved).cg[2] - now.rest().cg[2])[SETTLED, 0])
+    center = roll_center(now, change) - roll_center(now) if lever == "ride_height_rear" else change
+    end = "rear" if lever == "ride_height_rear" else "front"
+    return [
+        (
+            f"The center of gravity goes {now.say(up, 'short_length', signed=True)} with it, the {end} roll center "
+            f"{now.say(center, 'short_length', signed=True)}."
+        )
+    ]
+
+
+def of_spring(now: CarNow, lever: str, change: float) -> list[str]:
+    """Rate at the wheel, what the spring carries and how far it is pressed, where its corner goes."""
+    corner = CORNERS.index(lever[-2:])
+    old = now.number(lever)
+    new = old + change
+    ratio = now.number("spring_ratio_front") if corner < 2 else now.number("spring_base") / now.number("track_rear")
+    tire = float(now.rest().tire_rate[corner, SETTLED, 0])
+    wheel = [float(wheel_rate(rate, ratio)) for rate in (old, new)]
+    soft = [float(rate_in_series(rate, tire)) for rate in wheel]
+    where = "At the wheel" if corner < 2 else "At the wheel, in roll,"
+    rates, series = (then(now, pair, "spring_rate") for pair in (wheel, soft))
+    carried = spring_force(now, corner)
+    pressed = [carried / rate for rate in (old, new)]
+    seat = pressed[1] - pressed[0]
+    said = [
+        f"{where} it is {rates}, on its tire {series}.",
+        f"Standing it carries {now.pounds(carried)} and is {now.say(pressed[0], 'short_length')} shorter than free.",
+    ]
+    if abs(change) > LEAST_SHOWN:
+        way = "in" if seat > 0 else "back"
+        said.append(
+            f"The other spring carries that at {now.say(pressed[1], 'short_length')}: with the scales as they are its "
+            f"seat goes {way} by {now.say(abs(seat), 'short_length')}."
+        )
+    return [*said, say_travel(now, corner)]
+
+
+def say_travel(now: CarNow, corner: int) -> str:
+    """Say where a corner is in each phase, seen from the scales, bump +."""
+    rise = now.model.run.limit.point.outputs[RISE_LF + corner]
+    entry, middle, leaving = (
+        now.say(now.mean(rise, phase), "wheel_travel", signed=True) for phase in range(rise.shape[1])
+    )
+    return (
+        f"Settled, this corner is {entry} from where it stands on the scales getting in, {middle} in the middle and "
+        f"{leaving} coming off; bump is +."
+    )
+
+
+def spring_force(now: CarNow, corner: int) -> float:
+    """Force [N] in a spring standing on the scales, bar slack: what its wheel carries less half the unsprung weight.
+
+    The rear pair by moments about the middle of the axle.
+    """
+    weight = now.number("mass") * GRAVITY
+    loads = loads_of_shares(weight, *(now.number(name) for name in ("nose_weight", "left_weight", "cross_weight")))
+    if corner < 2:
+        return (loads[corner] - now.number("unsprung_front") * GRAVITY / 2.0) / now.number("spring_ratio_front")
+    both = loads[2] + loads[3] - now.number("unsprung_rear") * GRAVITY
+    apart = (loads[2] - loads[3]) * now.number("track_rear") / now.number("spring_base")
+    return (both + (apart if corner == 2 else -apart)) / 2.0
+
+
+def of_front_bar(now: CarNow, lever: str, change: float) -> list[str]:
+    """Rate of the bar at its arm, per degree of roll, and the front share of roll stiffness."""
+    pair = (now.numbers, now.moved(**{lever: now.number(lever) + change}))
+    arm = [
+        float(torsion_bar_rate(one["front_bar"], one["bar_bore"], one["bar_length"], one["bar_arm"]).item())
+        for one in pair
+    ]
+    bar = [wheel_rates(one)[4].item() * now.number("track_front") ** 2 * radians(1.0) for one in pair]
+    share = [now.roll(one).front_share for one in pair]
+    return [
+        (
+            f"At the end of its arm it is {then(now, arm, 'spring_rate')}; "
+            f"a degree of roll takes {then(now, bar, 'torque')}."
+        ),
+        f"The front has {then(now, share, 'share')} of the roll stiffness, springs and bar on their tires.",
+    ]
+
+
+def of_bar_preload(now: CarNow, lever: str, change: float) -> list[str]:
+    """Force of the preload at the arm, and the cross it makes without re-scaling."""
+    one = now.numbers
+    rate = float(torsion_bar_rate(one["front_bar"], one["bar_bore"], one["bar_length"], one["bar_arm"]).item())
+    turn = rate * now.number("bar_lead")
+    said = [f"One turn is {now.say(turn, 'force')} at the end of the bar's arm."]
+    return [*said, *say_cross(now, lever, change)]
+
+
+def say_cross(now: CarNow, lever: str, change: float) -> list[str]:
+    """Say what cross the scales would show, left alone otherwise; nothing where it does not move."""
+    crosses = now.cross(), now.cross(now.moved(**{lever: now.number(lever) + change}))
+    if abs(crosses[1] - crosses[0]) < LEAST_CROSS:
+        return []
+    before, after = (now.say(value, "share", places=2) for value in crosses)
+    return [f"Left alone on the scales, cross weight goes from {before} to {after}."]
+
+
+def of_shock(now: CarNow, lever: str, change: float) -> list[str]:
+    """What clicks are at the shock and at the wheel."""
+    way, corner = lever.split("_")
+    per_click = now.number(f"click_{way}_{corner}")
+    ratio = now.number("shock_ratio_front") if corner in CORNERS[:2] else 1.0
+    at = float(now.number(f"shock_base_rate_{corner}") + per_click * now.number(lever))
+    said = f"It is {then(now, [at, at + change * per_click], 'shock_rate')} at the shock"
+    if ratio == 1.0:
+        return [f"{said}."]
+    return [f"{said}, {now.say(float(wheel_rate(change * per_click, ratio)), 'shock_rate', signed=True)} at the wheel."]
+
+
+def of_track_bar(now: CarNow, lever: str, change: float) -> list[str]:
+    """Height of the rear roll center before and after, and what the bar's slope lifts."""
+    ends = ("track_bar_left", "track_bar_right") if lever == "track_bar" else (lever,)
+    moved = now.moved(**{end: now.number(end) + change for end in ends})
+    heights = [roll_center(now), roll_center(now, numbers=moved)]
+    point = now.model.run.limit.point
+    side = now.mean(point.needs[1], MIDDLE)
+    slopes = [float(track_bar_line(one)[2].item()) for one in (now.numbers, moved)]
+    lifts = [now.pounds(side * slope, signed=True) for slope in slopes]
+    forces = lifts[0] if lifts[0] == lifts[1] else f"{lifts[0]}, then {lifts[1]}"
+    return [
+        f"The rear roll center, the bar's height on the centerline, is {then(now, heights, 'short_length')}.",
+        (
+            f"In the middle the rear tires push {now.pounds(side)} sideways; by its slope the bar then presses "
+            f"{forces} on the body, up +, and as much the other way on the axle."
+        ),
+    ]
+
+
+def roll_center(now: CarNow, raised: float = 0.0, numbers: dict[str, np.ndarray] | None = None) -> float:
+    """Height of the rear roll center [m]: where the track bar crosses the centerline. raised: the rear of the frame."""
+    numbers = now.numbers if numbers is None else numbers
+    axle, _, slope = track_bar_line(numbers, raised)
+    return float((axle - numbers["track_bar_axle_y"] * slope).item())
+
+
+def of_front_roll_center(now: CarNow, lever: str, change: float) -> list[str]:
+    """Height of the roll axis under the center of gravity, and the arm that rolls the body."""
+    rest, x = now.rest(), float(now.rest().body[0][SETTLED, 0]) / now.number("wheelbase")
+    front, rear, body = now.number(lever), roll_center(now), float(rest.body[2][SETTLED, 0])
+    arms = [body - ((front + step) * x + rear * (1.0 - x)) for step in (0.0, change)]
+    return [
+        f"The body's center of gravity is {then(now, arms, 'short_length')} above the roll axis; that arm rolls it."
+    ]
+
+
+def of_axle_lead(now: CarNow, lever: str, change: float) -> list[str]:
+    """Angle the axle points, toward which side."""
+    angles = [degrees((now.number(lever) + step) / now.number("track_rear")) for step in (0.0, change)]
+    words = [
+        f"{abs(angle):.2f} deg to the {'outside' if angle > 0 else 'inside'}" if angle else "straight"
+        for angle in angles
+    ]
+    return [f"The rear axle points {words[0]}{'' if words[0] == words[1] else f', then {words[1]}'}."]
+
+
+def of_link(now: CarNow, lever: str, change: float) -> list[str]:
+    """Angle of the link and what the drive lifts through it."""
+    force = now.mean(now.model.run.limit.point.lengthways[2:].sum(axis=0), EXIT)
+    angles = [(now.number(lever) + step) * now.number("link_per_hole") for step in (0.0, change)]
+    lifts = [now.pounds(0.5 * force * tan(angle), signed=True) for angle in angles]
+    lifted = lifts[0] if lifts[0] == lifts[1] else f"{lifts[0]}, then {lifts[1]}"
+    return [
+        (
+            f"The link rises forward by {then(now, angles, 'angle')}; coming off, its half of the drive presses the "
+            f"axle down and the body up there by {lifted}."
+        )
+    ]
+
+
+def then(now: CarNow, pair: list[float], kind: str) -> str:
+    """Write a value before and after, once where nothing changes at the digits shown."""
+    before, after = (now.say(value, kind) for value in pair)
+    return before if before == after else f"{before}, then {after}"

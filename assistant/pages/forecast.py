@@ -1,0 +1,368 @@
+"""The run ahead on a screen: how far it goes, balance, tires, fuel, steering, gears, brakes and right-rear air.
+
+The run ahead a screen at a time: what matters most first, the rest by name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from assistant.belief.as_said import doubts_of
+from assistant.belief.run_parts import gear_now, say_reason, short_reason
+from assistant.belief.standing import NEUTRAL
+from assistant.belief.stops import say_stop
+from assistant.belief.whole_run import gone_by, whole_laps
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES
+from assistant.ground.units import System, show
+from assistant.pages.amounts import sentence, state_words
+from assistant.pages.blocks import BLANK, Block, Line, Picture, Table
+from assistant.pages.grids import balance_table
+from assistant.pages.parts import ALL, FORECAST, more_of
+from assistant.pages.pictures import draw_lines
+from assistant.pages.run_words import (
+    ACROSS_NOTE,
+    LOCK_NOTE,
+    WHEN,
+    WHERE,
+    say_air,
+    say_anchor,
+    say_brakes,
+    say_drift,
+    say_end,
+    say_fuel,
+    say_heat,
+    say_reach,
+    say_wear,
+)
+
+if TYPE_CHECKING:
+    from assistant.belief.model import Model
+    from assistant.belief.run_ahead import AirEffect, RunAhead
+    from assistant.belief.run_parts import Gear
+    from assistant.belief.standing import Standing
+    from assistant.belief.whole_run import Forecast
+    from assistant.car.case import Case
+    from assistant.rules.knowledge import Knowledge
+
+
+BALANCE_LETTERS = {"i": "entry", "m": "middle", "o": "exit"}
+WEAR_LETTERS = {"1": "LF", "2": "RF", "3": "LR", "4": "RR"}
+LIMITS = (
+    "Absolute balance and lap times are not to be trusted, differences are. Not in it: traffic, a track that changes, "
+    "bumps, bump stops, shifting gears, and time lost in a stop."
+)
+ANCHORED_WITHOUT_STOPS = "The driver's word is taken for a run without stops; what the stops change comes on top."
+SLOW_LAPS = "Slow laps cool the tires; they count neither as laps nor as fuel."
+GEAR_HEADS = (
+    "ratio: overall; lap: seconds; line: most rpm, at the end of a straight; slow: rpm at the slowest point; "
+    "limit: time on the limiter each lap; fuel: laps."
+)
+AIR, BRAKES = "tire_maker", "brake_work"
+CAUTIONS = (AIR, BRAKES)
+"""Cautions shown with what is said about air and brakes."""
+
+
+def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowledge, units: System) -> list[Block]:
+    """Show the whole run ahead."""
+    return [
+        *head_blocks(ahead),
+        BLANK,
+        *balance_blocks(ahead),
+        BLANK,
+        *tire_blocks(ahead, units),
+        BLANK,
+        Line(say_fuel(ahead, units)),
+        BLANK,
+        *steering_blocks(ahead),
+        BLANK,
+        *gear_blocks(ahead),
+        BLANK,
+        *(Line(text) for text in say_brakes(ahead.brakes, units)),
+        BLANK,
+        *(Line(text) for text in say_air(air, units)),
+        *caution_blocks(knowledge),
+        Line(LIMITS, mark="quiet"),
+    ]
+
+
+def head_blocks(ahead: RunAhead) -> list[Block]:
+    """Say what is driven, what ends it, and where the balance is anchored."""
+    ends = [Line(text) for text in say_end(ahead)]
+    anchored = Line(say_anchor(ahead.model.standing, ahead.driven / 3.0))
+    return [title_line(ahead), *ends, *stop_blocks(ahead), anchored, *as_said_blocks(ahead.model)]
+
+
+def as_said_blocks(model: Model | None) -> list[Block]:
+    """Say why the numbers of a model are less sure than they look."""
+    return [Line(text, mark="caution") for text in doubts_of(model)]
+
+
+def title_line(ahead: RunAhead) -> Line:
+    """Say which setup is driven where."""
+    return Line(f"The run ahead: setup {ahead.case.setup.name} on {ahead.case.track.name}.", mark="heading")
+
+
+def stop_blocks(ahead: RunAhead) -> list[Block]:
+    """Say the stops back, what they do to the numbers, and whether the numbers can be trusted at all."""
+    lines: list[Block] = [Line(f"Stop {say_stop(stop)}.") for stop in ahead.stops]
+    if ahead.stops:
+        lines.append(Line(ANCHORED_WITHOUT_STOPS))
+    if any(stop.slow_laps for stop in ahead.stops):
+        lines.append(Line(SLOW_LAPS))
+    if not ahead.forecast.steady:
+        lines.append(
+            Line("Somewhere in this run the car has no steady state: do not trust what follows.", mark="caution")
+        )
+    return lines
+
+
+def balance_blocks(ahead: RunAhead) -> list[Block]:
+    """Balance of both ends together, of each end, and its line through the run."""
+    return [
+        Line("Balance in percent of grip, mean of both ends by time:"),
+        balance_table(ahead.forecast.balance),
+        BLANK,
+        *end_blocks(ahead),
+        BLANK,
+        *drift_blocks(ahead),
+    ]
+
+
+def end_blocks(ahead: RunAhead) -> list[Block]:
+    """Balance of each end."""
+    rows = [
+        (end, WHERE[phase], *(state_words(cells[phase][stage]) for stage in STAGES))
+        for end, cells in ahead.forecast.ends
+        for phase in PHASES
+    ]
+    return [Line("Balance at each end, in percent of grip:"), Table(("", "", *STAGES), tuple(rows), "")]
+
+
+def drift_blocks(ahead: RunAhead) -> list[Block]:
+    """The line of balance through the run."""
+    forecast = ahead.forecast
+    lines = {letter: forecast.balance_line[phase] for letter, phase in BALANCE_LETTERS.items()}
+    return [
+        Line("Balance through the run, + tight, - loose: i getting in, m middle, o coming off, * where they meet:"),
+        Picture(draw_lines(forecast.laps, lines, "{:+.1f}"), say_drift(forecast)),
+    ]
+
+
+def doubt_blocks(forecast: Forecast | None, case: Case, units: System) -> list[Block]:
+    """Warn of corners out of reach and of tires that run away hot; nothing where the run was not driven."""
+    if forecast is None:
+        return []
+    said = [*say_reach(forecast), *say_heat(forecast, case.tire.best_temperature, units)]
+    return [Line(text, mark="caution") for text in said]
+
+
+def tire_blocks(ahead: RunAhead, units: System) -> list[Block]:
+    """Tread used, laps left, hot pressures, temperatures across the tread, and wear through the run."""
+    return [
+        Line("Tires: tread used at the end, when it is gone, hot pressure:"),
+        hot_table(ahead.forecast, units),
+        BLANK,
+        *across_blocks(ahead, units),
+        BLANK,
+        *wear_blocks(ahead),
+    ]
+
+
+def hot_table(forecast: Forecast, units: System) -> Table:
+    """Tread used at the end, the lap it is gone by, and hot pressure at each stage."""
+    rows = tuple(
+        (
+            corner,
+            f"{100 * forecast.wear_end[corner]:.0f} %",
+            gone_by(forecast.tire_laps[corner]),
+            *(show(forecast.hot_pressure[corner][stage], "pressure", system=units) for stage in STAGES),
+        )
+        for corner in CORNERS
+    )
+    return Table(("", "used", "gone by", *STAGES), rows, "")
+
+
+def across_blocks(ahead: RunAhead, units: System) -> list[Block]:
+    """Temperatures across the tread."""
+    forecast = ahead.forecast
+    rows = tuple((corner, *(say_strips(forecast, corner, stage, units) for stage in STAGES)) for corner in CORNERS)
+    return [
+        Line("Tread temperature, inside / middle / outside:"),
+        Table(("", *STAGES), rows, ACROSS_NOTE),
+        *doubt_blocks(forecast, ahead.case, units),
+    ]
+
+
+def wear_blocks(ahead: RunAhead) -> list[Block]:
+    """The line of wear through the run."""
+    forecast = ahead.forecast
+    lines = {digit: [100 * used for used in forecast.wear_line[corner]] for digit, corner in WEAR_LETTERS.items()}
+    return [
+        Line("Tread used through the run, percent: 1 LF, 2 RF, 3 LR, 4 RR, * where they meet:"),
+        Picture(draw_lines(forecast.laps, lines, "{:.0f}"), say_wear(forecast)),
+    ]
+
+
+def say_strips(forecast: Forecast, corner: str, stage: str, units: System) -> str:
+    """Write three temperatures with one unit."""
+    inside, middle, outside = forecast.strips[corner][stage]
+    said = [show(value, "temperature", system=units, unit=False) for value in (inside, middle)]
+    return " / ".join([*said, show(outside, "temperature", system=units)])
+
+
+def steering_blocks(ahead: RunAhead) -> list[Block]:
+    """How much of the front's bite the steering uses, and of the lock where it is known."""
+    forecast, lock = ahead.forecast, ahead.case.car.steering_lock is not None
+    rows = tuple(
+        (WHERE[phase], *(share_words(forecast, phase, stage, lock=lock) for stage in STAGES)) for phase in PHASES
+    )
+    what = "share of what the front can take" + (", and of full lock:" if lock else ":")
+    return [
+        Line(f"Steering, {what}"),
+        Table(("", *STAGES), rows, f"At 100 % the front is at its peak, and more wheel only scrubs. {LOCK_NOTE}"),
+    ]
+
+
+def share_words(forecast: Forecast, phase: str, stage: str, *, lock: bool) -> str:
+    """Write the useful share, and the share of the lock behind it."""
+    useful = f"{100 * forecast.useful_share[phase][stage]:.0f} %"
+    return f"{useful}, lock {100 * forecast.lock_share[phase][stage]:.0f} %" if lock else useful
+
+
+def gear_blocks(ahead: RunAhead, most: int | None = None) -> list[Block]:
+    """The legal pairs, quickest first; the best and today's with the reason in full.
+
+    most: so many pairs are shown, and today's; all when left out.
+    """
+    gears, engine = ahead.gears, ahead.case.car.engine
+    shown = [(rank, one) for rank, one in enumerate(gears, 1) if most is None or rank <= most or one.now]
+    rows = tuple(gear_row(rank, one, short_reason(one, gears[0], engine)) for rank, one in shown)
+    rank, now = gear_now(gears)
+    said = [sentence(f"{pair_words(gears[0])} is {say_reason(gears[0], gears[0], engine)}")]
+    if rank > 1:
+        lost = now.lap_s - gears[0].lap_s
+        why = say_reason(now, gears[0], engine)
+        said.append(sentence(f"Today's {pair_words(now)} is number {rank}, {lost:.2f} s a lap off: {why}"))
+    if len(rows) < len(gears):
+        said.append(f"{len(gears) - len(rows)} slower pairs are left out here.")
+    return [
+        Line("Gears: every pair the rules and the box allow, by mean lap time of the run."),
+        Line(GEAR_HEADS),
+        Table(("", "pair", "ratio", "lap", "line", "slow", "limit", "fuel", "why"), rows, " ".join(said)),
+    ]
+
+
+def gear_row(rank: int, one: Gear, why: str) -> tuple[str, ...]:
+    """One pair as a row."""
+    return (
+        f"{rank}{' now' if one.now else ''}",
+        f"{one.gear:.2f} x {one.final_drive:.2f}",
+        f"{one.overall:.2f}",
+        f"{one.lap_s:.2f}",
+        f"{one.rpm_max:.0f}",
+        f"{one.rpm_min:.0f}",
+        f"{one.limiter_s:.1f} s",
+        f"{whole_laps(one.fuel_laps)}",
+        why,
+    )
+
+
+def pair_words(one: Gear) -> str:
+    """Say a pair: "1.30 x 4.86 = 6.32"."""
+    return f"{one.gear:.2f} x {one.final_drive:.2f} = {one.overall:.2f}"
+
+
+def caution_blocks(knowledge: Knowledge, keys: Sequence[str] = CAUTIONS) -> list[Block]:
+    """The usual cautions for what touches air and brakes."""
+    return [Line(knowledge.cautions[key].says, mark="caution") for key in keys if key in knowledge.cautions]
+
+
+MOST_GEARS = 10
+"""Pairs shown on a screen of their own; the others are slower still."""
+TRUST = "Trust differences, not absolute balance or lap times."
+
+
+def part_screen(
+    part: str,
+    ahead: RunAhead,
+    knowledge: Knowledge,
+    units: System,
+    *,
+    air: Callable[[], Sequence[AirEffect]],
+    ask: str = "forecast",
+) -> list[Block]:
+    """Show one part of the run ahead, everything for "all", what matters most for "".
+
+    air: right-rear air, driven only where it is shown. ask: what shows a part.
+    """
+    if part == ALL:
+        return forecast_screen(ahead, air(), knowledge, units)
+    if part == "air":
+        said = [Line(text) for text in say_air(air(), units)]
+        return [*as_said_blocks(ahead.model), *said, *caution_blocks(knowledge, (AIR,))]
+    if part:
+        return [*stop_blocks(ahead), *as_said_blocks(ahead.model), *_PARTS[part](ahead, knowledge, units)]
+    return short_screen(ahead, knowledge, units, ask)
+
+
+def short_screen(ahead: RunAhead, knowledge: Knowledge, units: System, ask: str) -> list[Block]:
+    """Show what matters most: how far the run goes, balance, tread and hot pressures, fuel."""
+    doubted = as_said_blocks(ahead.model)
+    return [
+        title_line(ahead),
+        *(Line(text) for text in _ends(ahead)),
+        *stop_blocks(ahead),
+        Line(judged_from(ahead.model.standing)),
+        *doubted,
+        *doubt_blocks(ahead.forecast, ahead.case, units),
+        Line(f"Balance in percent of grip, mean of both ends{'; trust differences only' * bool(doubted)}:"),
+        balance_table(ahead.forecast.balance, short=bool(doubted)),
+        Line("Tires: tread used at the end, when it is gone, hot pressure:"),
+        hot_table(ahead.forecast, units),
+        Line(say_fuel(ahead, units)),
+        *caution_blocks(knowledge, (AIR,)),
+        Line(more_of(ask, FORECAST) if doubted else f"{TRUST} {more_of(ask, FORECAST)}"),
+    ]
+
+
+def _ends(ahead: RunAhead) -> list[str]:
+    """Say in one line what ends a run that can be driven; a shorter one in full."""
+    if ahead.cut_short:
+        return say_end(ahead)
+    forecast = ahead.forecast
+    by = "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tire"
+    first = f"first to be used up: {by}, after lap {whole_laps(forecast.run_ends_at)}"
+    return [f"All {ahead.planned} laps can be driven; {first}."]
+
+
+def judged_from(standing: Standing) -> str:
+    """Say in one line where the balance is anchored."""
+    told = [
+        f"{WHERE[phase]} {abs(target):.1f} {'tight' if target > 0 else 'loose'} {WHEN[STAGES[stage]]}"
+        for phase, stage, target in zip(PHASES, standing.stages, standing.targets, strict=True)
+        if target
+    ]
+    if standing == NEUTRAL or not told:
+        return "Nobody said how it handles: it is taken as neutral once settled."
+    return f"Taken from what was said: {', '.join(told)}{'' if len(told) == len(PHASES) else '; else neutral'}."
+
+
+def _tires(ahead: RunAhead, knowledge: Knowledge, units: System) -> list[Block]:
+    return [*across_blocks(ahead, units), *caution_blocks(knowledge, (AIR,))]
+
+
+def _brakes(ahead: RunAhead, knowledge: Knowledge, units: System) -> list[Block]:
+    return [*(Line(text) for text in say_brakes(ahead.brakes, units)), *caution_blocks(knowledge, (BRAKES,))]
+
+
+_PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
+    "ends": lambda ahead, _, __: [*end_blocks(ahead), Line(LIMITS, mark="quiet")],
+    "drift": lambda ahead, _, __: drift_blocks(ahead),
+    "tires": _tires,
+    "wear": lambda ahead, _, __: wear_blocks(ahead),
+    "steering": lambda ahead, _, __: steering_blocks(ahead),
+    "gears": lambda ahead, _, __: gear_blocks(ahead, MOST_GEARS),
+    "brakes": _brakes,
+}

@@ -1,0 +1,250 @@
+"""Facts about brakes, gears, fuel and air.
+
+Facts about tires: stagger, air, camber to the road, and where the front wheels point.
+
+Facts a crew chief reads beside the advice: what a change of one lever is in pounds, turns, inches and degrees here.
+
+All of them are computed from the case, the car as it stands once settled; the closed forms are those of
+`assistant.physics`, named in docs/model.md. None of them takes part in the ranking.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from math import degrees, pi, sin
+
+import numpy as np
+
+from assistant.belief.model import Model, read_model
+from assistant.belief.run_parts import Straight, judge_shares
+from assistant.belief.standing import SETTLED
+from assistant.car.case import PHASES, Case
+from assistant.ground.units import System
+from assistant.pages import chassis_facts
+from assistant.pages.chassis_facts import MIDDLE, CarNow, of_drive_torque, say_cross, then
+from assistant.physics.braking import axle_loads
+from assistant.physics.corner import road_lean
+from assistant.physics.fuel import efficiency, fuel_mass, laps_in_tank
+from assistant.physics.gas import pressure_at, pressure_per_kelvin
+from assistant.physics.gearing import engine_speed, overall_ratio, road_speed
+from assistant.physics.loads import aero_areas
+from assistant.physics.rolling import natural_radius, stagger, stagger_for
+from assistant.physics.steering import rolling_angles
+from assistant.physics.values import GRAVITY
+
+
+def of_brakes(now: CarNow, _: str, change: float) -> list[str]:
+    """The share both axles would work equally hard at, and which one locks first."""
+    run, share = now.model.run, now.number("brake_bias")
+    straight = judge_shares(run, share)
+    loads = axle_loads(straight.mass, *straight.arms, -straight.demand * GRAVITY)
+    said = [
+        (
+            f"Braking with {straight.demand:.2f} of the weight the front carries {now.pounds(float(loads[0]))}, "
+            f"the rear {now.pounds(float(loads[1]))}: both work equally hard at "
+            f"{now.say(straight.share_ideal, 'share')} front."
+        ),
+        (
+            f"Both would lock together at {now.say(straight.share_locking, 'share')}; with {now.say(share, 'share')} "
+            f"the {straight.lock_first} locks first, at {first_lock(now, straight)}."
+        ),
+    ]
+    if change:
+        after = judge_shares(run, share + change)
+        said.append(
+            f"With {now.say(share + change, 'share')} it is the {after.lock_first}, at {first_lock(now, after)}."
+        )
+    return [*said, "All of it straight on a level road; what a step does while turning comes from the whole run."]
+
+
+def first_lock(now: CarNow, straight: Straight) -> str:
+    """Write the deceleration at which the first axle locks."""
+    return now.say(min(straight.lock_front, straight.lock_rear), "acceleration")
+
+
+def of_gear(now: CarNow, lever: str, change: float) -> list[str]:
+    """Overall ratio, engine speed at the line, the speed of the limiter, pounds of cross the drive adds."""
+    other = "gear" if lever == "final_drive" else "final_drive"
+    ratios = [float(overall_ratio(now.number(lever) + step, now.number(other))) for step in (0.0, change)]
+    around = 2.0 * pi * float(now.rest().radius[2:, SETTLED, 0].mean())
+    fastest = float(road_speed(float(now.model.run.lap.rpm_max[now.knot, 0]), around, ratios[0]))
+    turning = [float(engine_speed(fastest, around, ratio)) for ratio in ratios]
+    limit = now.model.circuit.engine.rev_limit
+    ends = [float(road_speed(limit, around, ratio)) for ratio in ratios]
+    said = [
+        (
+            f"Overall it is {then(now, ratios, 'ratio')}: {then(now, turning, 'rpm')} at the end of the faster "
+            f"straight, at {now.say(fastest, 'speed')}; the limiter, {now.say(limit, 'rpm')}, comes at "
+            f"{then(now, ends, 'speed')}."
+        )
+    ]
+    return said + (of_drive_torque(now) if lever == "final_drive" else [])
+
+
+def of_fuel(now: CarNow, lever: str, change: float) -> list[str]:
+    """Laps in the tank, what the fuel weighs and where it moves the car, and what the engine makes of it."""
+    density, mass = now.number("fuel_density"), now.number("mass") - now.number("fuel_on_scales")
+    run = now.model.run
+    per_lap = float(np.trapezoid(run.lap.fuel[:, 0], run.laps) / run.laps[-1])
+    loads = [float(fuel_mass(now.number(lever) + step, density)) for step in (0.0, change)]
+    laps = [float(laps_in_tank(load, per_lap)) for load in loads]
+    dry = now.number("mass") * now.number("nose_weight") * now.number("wheelbase")
+    dry -= now.number("fuel_on_scales") * now.number("tank_x")
+    noses = [(dry + load * now.number("tank_x")) / (mass + load) / now.number("wheelbase") for load in loads]
+    work = float(efficiency(now.model.circuit.engine.fuel_use))
+    return [
+        f"The tank holds {then(now, loads, 'mass')} of fuel, enough for {then(now, laps, 'laps')}.",
+        f"At the green flag the nose has {then(now, noses, 'share')} of the weight.",
+        (
+            f"The engine on file turns {now.say(work, 'share', places=0)} of the heat in gasoline into work; "
+            "a quarter to a third is usual."
+        ),
+    ]
+
+
+def of_air(now: CarNow, lever: str, change: float) -> list[str]:
+    """Downforce in the middle of the corner and drag on the straight."""
+    run, place = now.model.run, now.model.circuit.place
+    moved = now.moved(**{lever: now.number(lever) + change})
+    middle = now.mean(run.limit.point.speed_squared, MIDDLE)
+    straight = float(run.lap.straight_speed[now.knot, :, 0].max()) ** 2
+    density = float(place.air_density.item())
+    drag, front, rear = (
+        [0.5 * density * float(aero_areas(one)[which].item()) for one in (now.numbers, moved)] for which in range(3)
+    )
+    front, rear = ([area * middle for area in areas] for areas in (front, rear))
+    pull = [area * straight for area in drag]
+    return [
+        (
+            f"In the middle, at {now.say(middle**0.5, 'speed')}, the air presses {then(now, front, 'force')} on the "
+            f"front axle and {then(now, rear, 'force')} on the rear."
+        ),
+        f"Drag at {now.say(straight**0.5, 'speed')}, the mean of the faster straight, is {then(now, pull, 'force')}.",
+    ]
+
+
+CORNERS = ("lf", "rf", "lr", "rr")
+TEN_F, TEN_C = 10.0 / 1.8, 10.0
+
+
+def of_stagger(now: CarNow, _: str, change: float) -> list[str]:
+    """The stagger each end rolls true on at its bank, the setup's as it is hot, and the circle the pair rolls."""
+    left, right = (2.0 * pi * float(radius) for radius in now.rest().radius[2:, SETTLED, 0])
+    track, ends = now.number("track_rear"), now.model.case.track.ends
+    asked = {end.id: float(stagger_for(left, end.radius, track, end.bank)) for end in ends}
+    cold = now.number("stagger")
+    hot = float(stagger(left, right))
+    words = ", ".join(f"{end} on {now.say(value, 'short_length')}" for end, value in asked.items())
+    rolls = float(natural_radius(left, right, track)) + track / 2.0
+    turn = f"a circle of {now.say(abs(rolls), 'length', places=0)} to the {'left' if rolls > 0 else 'right'}"
+    hots = then(now, [hot, hot + change], "short_length")
+    return [
+        f"Without slip the axle rolls {words}.",
+        (
+            f"Set at {now.say(cold, 'short_length')} cold, it is {hots} hot once settled; "
+            "more than a turn asks for pulls the car in."
+        ),
+        f"By itself the pair now rolls {turn} on the flat."
+        if abs(rolls) < 1e4
+        else "By itself the pair rolls straight.",
+    ]
+
+
+def of_pressure(now: CarNow, lever: str, change: float) -> list[str]:
+    """Hot pressure at each stage, what ten degrees are here, and the cross the air makes."""
+    corner, moments = CORNERS.index(lever[-2:]), now.model.moments
+    gas = [float(moments.gas[corner, stage, 0]) for stage in range(moments.gas.shape[1])]
+    cold = now.number(lever)
+
+    def hot(air: float) -> str:
+        stages = now.by_stage(lambda stage: float(pressure_at(gas[stage], air, moments.cold)))
+        return ", ".join(f"{now.say(value, 'pressure')} {stage}" for stage, value in stages.items())
+
+    said = [f"Now it is {hot(cold)}." if change else f"It is {hot(cold)}."]
+    said += [f"With the change it is {hot(cold + change)}."] if change else []
+    settled = float(pressure_at(gas[SETTLED], cold + change, moments.cold))
+    step = TEN_F if now.system == "trade" else TEN_C
+    slope = now.say(float(pressure_per_kelvin(settled, gas[SETTLED])) * step, "pressure", places=2)
+    said.append(f"Ten degrees {'F' if now.system == 'trade' else 'C'} of the air inside are {slope} here.")
+    return [*said, *say_cross(now, lever, change)]
+
+
+def of_camber(now: CarNow, lever: str, change: float) -> list[str]:
+    """Lean to the road in each phase against the lean with most grip."""
+    corner = CORNERS.index(lever[-2:])
+    outputs = now.model.run.limit.point.outputs
+    lean = road_lean(now.numbers, outputs)[corner]
+    words = [f"{degrees(now.mean(lean, p)):+.1f} deg {phase}" for p, phase in enumerate(PHASES)]
+    turned = degrees(change if corner == 0 else -change)
+    said = f"To the road, top into the turn +, it leans {', '.join(words)}; most grip is at "
+    said += f"{degrees(now.number('best_camber')):+.1f} deg."
+    return [
+        said,
+        *(
+            [f"The change turns it {abs(turned):.2f} deg {'into' if turned > 0 else 'out of'} the turn."]
+            if change
+            else []
+        ),
+    ]
+
+
+def of_toe(now: CarNow, _: str, change: float) -> list[str]:
+    """Toe as an angle, and the toe-out with which both front wheels would roll free through each end."""
+    across = now.number("radius_lf") + now.number("radius_rf")
+    apart = {}
+    for end in now.model.case.track.ends:
+        inner, outer = rolling_angles(now.number("wheelbase"), now.number("track_front"), end.radius)
+        apart[end.id] = across * sin(float(inner - outer))
+    free = ", ".join(f"{now.say(value, 'short_length')} through {end}" for end, value in apart.items())
+    angles = [degrees((now.number("toe") + step) / (2.0 * across)) for step in (0.0, change)]
+    words = " then ".join(dict.fromkeys(f"{angle:+.2f} deg" for angle in angles))
+    return [f"Each front wheel is toed out by {words}; free of slip they would be by {free}."]
+
+
+def of_steering(now: CarNow, lever: str, change: float) -> list[str]:
+    """Angle of the steering wheel in the middle of each end."""
+    old = now.number(lever)
+    steer = now.each_end(now.model.run.attitude.steer, MIDDLE)
+    said = ", ".join(f"{degrees(angle) * old:.0f} deg in {end}" for end, angle in steer.items())
+    after = ", ".join(f"{degrees(angle) * (old + change):.0f} deg" for angle in steer.values())
+    return [f"In the middle the steering wheel is turned {said}{f'; with the change {after}' if change else ''}."]
+
+
+Facts = Callable[[CarNow, str, float], list[str]]
+OF_LEVER: Mapping[str, Facts] = {
+    "cross_weight": chassis_facts.of_cross_weight,
+    **dict.fromkeys(("nose_weight", "left_weight", "ballast_rise"), chassis_facts.of_mass),
+    **dict.fromkeys(("ride_height_front", "ride_height_rear"), chassis_facts.of_ride_height),
+    **{f"spring_{corner}": chassis_facts.of_spring for corner in CORNERS},
+    "front_bar": chassis_facts.of_front_bar,
+    "bar_screw": chassis_facts.of_bar_preload,
+    **{f"{way}_{corner}": chassis_facts.of_shock for way in ("bump", "rebound") for corner in CORNERS},
+    **dict.fromkeys(("track_bar", "track_bar_left", "track_bar_right"), chassis_facts.of_track_bar),
+    "rear_axle_lead": chassis_facts.of_axle_lead,
+    **dict.fromkeys(("link_angle_lr", "link_angle_rr"), chassis_facts.of_link),
+    "front_roll_center": chassis_facts.of_front_roll_center,
+    "stagger": of_stagger,
+    **{f"pressure_{corner}": of_pressure for corner in CORNERS},
+    **dict.fromkeys(("camber_lf", "camber_rf"), of_camber),
+    "toe": of_toe,
+    "steering_box": of_steering,
+    "brake_bias": of_brakes,
+    **dict.fromkeys(("gear", "final_drive"), of_gear),
+    "fuel_at_green": of_fuel,
+    **dict.fromkeys(("rear_spoiler", "nose_tape"), of_air),
+}
+"""Lever id to what is said of it; a lever that is not here has nothing worth a number."""
+
+
+def facts(
+    case: Case, lever: str, change: float, *, model: Model | None = None, system: System = "trade"
+) -> tuple[str, ...]:
+    """Say what moving `lever` by `change` [SI] is on this car, in short sentences; empty for a lever without any.
+
+    model: the case as computed already; it is computed anew when left out (about half a second). change 0 says how
+    things stand.
+    """
+    say = OF_LEVER.get(lever)
+    if say is None:
+        return ()
+    return tuple(say(CarNow(read_model(case) if model is None else model, system), lever, change))

@@ -1,0 +1,233 @@
+"""What the run ahead says in sentences: what ends it, how it drifts, what air, brakes and steering come to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from assistant.advice.prices import CORNER_WORDS
+from assistant.belief.run_ahead import MOVE, AirEffect, RunAhead, conflicts
+from assistant.belief.run_parts import Brakes
+from assistant.belief.standing import NEUTRAL, Standing
+from assistant.belief.whole_run import Forecast, whole_laps
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES
+from assistant.ground.units import System, show
+from assistant.ground.words import count_of
+
+WHERE = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
+WHEN = {"fresh": "on fresh tires", "settled": "once settled", "worn": "late in the run"}
+FLAT = 0.05
+"""Change of balance [%] too small to call a drift."""
+RUNS_AWAY = 25.0
+"""Tread this far above its best temperature [K] is far off the range any tire is used in; assumption."""
+AHEAD = 0.002
+"""Share of tread by which one tire must be ahead of another to be called so."""
+ANCHORED = "The driver says where the car is, the model only how it moves from there."
+OUT_OF_REACH = (
+    "In some corner this car cannot be at its tires' limit: engine, limiter or straight bring it there too slow, or "
+    "leave no room to brake. It is computed there all the same: laps come out too quick, and the driver never meets "
+    "that balance. See forecast gears."
+)
+LOCK_NOTE = (
+    "Common practice, no source: use only 75 to 80 % of the lock and the car keeps its speed. An oval asks for little "
+    "of the full lock, so take it as the share of what the front can take."
+)
+ACROSS_NOTE = (
+    "Inside is the edge toward the middle of the car. Sizes across the tread are assumptions: 10 F per degree of "
+    "lean, 2.5 F per psi. The right rear computes hottest outside since a solid axle leans outward; the trade has it "
+    "coolest there (common practice, no source): believe a probe."
+)
+
+
+def say_anchor(standing: Standing, settled_lap: float) -> str:
+    """Say where the balance is anchored."""
+    if standing == NEUTRAL:
+        return f"{ANCHORED} Nobody said otherwise, so it is taken as neutral once settled (lap {settled_lap:.0f})."
+    said = []
+    for phase, stage, target in zip(PHASES, standing.stages, standing.targets, strict=True):
+        how = "neutral" if not target else f"{abs(target):.1f} {'tight' if target > 0 else 'loose'}"
+        said.append(f"{WHERE[phase]} {how} {WHEN[STAGES[stage]]}")
+    return f"{ANCHORED} Taken from the complaint: {', '.join(said)}."
+
+
+def say_end(ahead: RunAhead) -> list[str]:
+    """Say what ends the run, and by how much it fits; plainly when it is a lap short."""
+    forecast, planned = ahead.forecast, ahead.planned
+    by = "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tire"
+    laps = whole_laps(forecast.run_ends_at)
+    if not ahead.cut_short:
+        spare = laps - planned
+        room = "with nothing to spare" if not spare else f"{count_of(spare, 'lap')} more than planned"
+        return [
+            f"The run of {count_of(planned, 'lap')} can be driven. First to be used up: {by}, after lap {laps}, {room}."
+        ]
+    short = planned - ahead.driven
+    lines = [f"The run ends after lap {ahead.driven} of {planned}: {by} is used up, {count_of(short, 'lap')} short."]
+    if short == 1:
+        lines = [f"One lap short: {by} is used up after lap {ahead.driven} of {planned}."]
+    return [*lines, f"What follows is about the {count_of(ahead.driven, 'lap')} that can be driven."]
+
+
+def say_reach(forecast: Forecast) -> list[str]:
+    """Say that the lap cannot be driven as it is computed: a corner flat out, or one too near to brake for."""
+    return [] if forecast.reaches else [OUT_OF_REACH]
+
+
+def say_heat(forecast: Forecast, best: float, system: System) -> list[str]:
+    """Say which tires end the run far above the temperature with most grip; best: that temperature [K].
+
+    There the law of grip over heat is steep, and every size computed hangs on numbers nobody knows that well.
+    """
+    over = {corner: forecast.tread[corner]["worn"] - best for corner in CORNERS}
+    hottest = max(over, key=lambda corner: over[corner])
+    hot = [corner for corner in CORNERS if over[corner] > RUNS_AWAY]
+    if not hot:
+        return []
+    corners = [CORNER_WORDS[corner] for corner in hot]
+    named = corners[0] if len(hot) == 1 else f"{', '.join(corners[:-1])} and {corners[-1]}"
+    above = show(over[hottest], "temperature_change", system=system, places=0)
+    run = "runs" if len(hot) == 1 else "run"
+    at_most = above if len(hot) == 1 else f"up to {above}"
+    said = f"The {named} {run} away hot: {at_most} above the best temperature of the tread at the end of the run."
+    return [f"{said} Every size is uncertain here, late in the run most of all."]
+
+
+def say_fuel(ahead: RunAhead, system: System) -> str:
+    """Say fuel per lap and laps in the tank, against the laps asked for."""
+    forecast, car = ahead.forecast, ahead.case.car
+    per_lap = show(forecast.fuel_per_lap / car.fuel_density, "volume", system=system, places=3)
+    start = show(ahead.case.setup.values["fuel_at_green"], "volume", system=system)
+    laps = whole_laps(forecast.fuel_laps)
+    said = f"Fuel: {per_lap} a lap; {start} at the start last {count_of(laps, 'lap')}"
+    if any(stop.fuel for stop in ahead.stops):
+        return f"{said} with the stops as planned."
+    short = ahead.planned - laps
+    if short == 1:
+        return f"{said}: one lap short of the {ahead.planned}."
+    if short > 1:
+        return f"{said}: {short} laps short of the {ahead.planned}."
+    return f"{said}, {count_of(-short, 'lap')} over." if short else f"{said}, exactly the run and not a lap more."
+
+
+def say_drift(forecast: Forecast) -> str:
+    """Say how balance drifts from settled to the end, in each phase and for ten laps."""
+    settled, end = forecast.laps[-1] / 3.0, forecast.laps[-1]
+    said = []
+    for phase in PHASES:
+        change = forecast.balance[phase]["worn"] - forecast.balance[phase]["settled"]
+        each = abs(change) / (end - settled) * 10.0
+        way = "tighter" if change > 0 else "looser"
+        said.append(
+            f"{WHERE[phase]} "
+            + (f"{abs(change):.2f} {way} ({each:.2f} in ten laps)" if abs(change) > FLAT else "no change")
+        )
+    return f"From lap {settled:.0f} to lap {end:.0f} the car goes: {', '.join(said)}."
+
+
+def say_wear(forecast: Forecast) -> str:
+    """Say how much tread each tire has used, and which was ahead when."""
+    used = sorted(CORNERS, key=lambda corner: -forecast.wear_end[corner])
+    shares = ", ".join(f"{corner} {100 * forecast.wear_end[corner]:.0f} %" for corner in used)
+    return f"Tread used at the end: {shares}. {say_leader(forecast.laps, forecast.wear_line)}"
+
+
+def say_leader(laps: Sequence[float], wear: Mapping[str, Sequence[float]]) -> str:
+    """Say which tire is used most, and from which lap on another one is."""
+    turns: list[tuple[float, str]] = []
+    for place, lap in enumerate(laps):
+        now = max(CORNERS, key=lambda corner: wear[corner][place])
+        if lap and (not turns or (now != turns[-1][1] and wear[now][place] - wear[turns[-1][1]][place] > AHEAD)):
+            turns.append((lap, now))
+    if len(turns) < 2:
+        last = max(CORNERS, key=lambda corner: wear[corner][-1])
+        level = "all the way" if turns and last == turns[0][1] else f"until the {last} is level with it at the end"
+        return f"The {turns[0][1]} is used most {level}." if turns else ""
+    until = [f"the {corner} until lap {later:.0f}" for (_, corner), (later, _) in pairwise(turns)]
+    return f"Used most: {', then '.join(until)}, then the {turns[-1][1]}."
+
+
+def say_brakes(brakes: Brakes, system: System) -> list[str]:
+    """Say the ideal share, which axle locks first, and what a step does."""
+    share, ideal, locking = (
+        f"{100 * one:.1f} %" for one in (brakes.share_now, brakes.share_ideal, brakes.share_locking)
+    )
+    harder = "front" if brakes.share_now > brakes.share_ideal else "rear"
+    first = brakes.lock_front if brakes.lock_first == "front" else brakes.lock_rear
+    meaning = "straight on" if brakes.lock_first == "front" else "round"
+    demand = f"{brakes.demand:.2f} of the weight"
+    pull = show(first, "acceleration", system=system)
+    turned = harder == "front" and brakes.lock_first == "rear"
+    braked = "The harder the braking, the less weight stays on the rear: braked" if turned else "Braked"
+    lines = [
+        f"Brakes: {share} in front. Braking as hard as on entry ({demand}), both ends would work equally with {ideal}.",
+        f"So the {harder} works harder now.",
+        f"{braked} until something locks, the {brakes.lock_first} goes first, at {pull}, and the car goes {meaning}.",
+        f"Both would lock together with {locking} in front.",
+        f"All this is for a straight line without downforce, at a friction of {brakes.friction:.2f}.",
+    ]
+    for way, (step, change) in brakes.steps.items():
+        entry = change["entry"]["settled"]
+        how = f"{abs(entry):.2f} {'tighter' if entry > 0 else 'looser'}" if abs(entry) >= 0.005 else "no change"
+        lines.append(f"One step to the {way} ({100 * abs(step):.1f} points): {how} getting in once settled.")
+    return lines if brakes.steps else [*lines, "The rules do not let it be changed."]
+
+
+def say_air(effects: Sequence[AirEffect], system: System) -> list[str]:
+    """Say what more right-rear air does to tread and balance over the band, and where that is a conflict."""
+    move, words = show(MOVE, "pressure", system=system, places=0), conflicts(tuple(effects))
+    base = "Where the tire wears least is an assumption: so much above the air of its best grip"
+    lines = [f"Right-rear air, for {move} more (mean of {move} less to {move} more). {base}:"]
+    for effect in effects:
+        off = show(effect.wear_pressure, "pressure", system=system, places=0)
+        saved = f"{'saves' if effect.tread > 0 else 'costs'} {abs(100 * effect.tread):.1f} points of tread by the end"
+        exit_ = effect.balance["exit"]
+        felt = ", ".join(f"{abs(exit_[s]):.2f} {'tighter' if exit_[s] > 0 else 'looser'} {WHEN[s]}" for s in STAGES)
+        lines.append(f"{off}: {saved}; coming off {felt}.")
+    return [*lines, say_conflict(words)]
+
+
+def say_conflict(words: Mapping[str, str]) -> str:
+    """Say at which stages saving tread and staying tight pull against each other."""
+    sure = [WHEN[stage] for stage, word in words.items() if word == "yes"]
+    maybe = [WHEN[stage] for stage, word in words.items() if word == "depends"]
+    said = []
+    if sure:
+        said.append(f"Life against balance: more air saves the tire and loosens the car {' and '.join(sure)}.")
+    if maybe:
+        said.append(f"Whether it is life against balance {' and '.join(maybe)} depends on where the tire wears least.")
+    return " ".join(said) or "No conflict of life against balance here: no air both saves tread and loosens the car."
+
+
+def say_changes(before: RunAhead, after: RunAhead, system: System) -> list[str]:
+    """Say what else a change does: steering, engine speeds and braking, each only where it moves."""
+    old, new = before.forecast, after.forecast
+    lines = []
+    pairs = {phase: (old.useful_share[phase]["settled"], new.useful_share[phase]["settled"]) for phase in PHASES}
+    shares = [
+        f"{WHERE[phase]} {100 * one:.0f} -> {100 * other:.0f} %"
+        for phase, (one, other) in pairs.items()
+        if round(100 * one) != round(100 * other)
+    ]
+    if shares:
+        lines.append(f"Share of what the front can take, once settled: {', '.join(shares)}.")
+    if overall_of(before) != overall_of(after):
+        lines.append(
+            f"Engine: {old.rpm_max:,.0f} -> {new.rpm_max:,.0f} rpm at the line, "
+            f"{old.rpm_min:,.0f} -> {new.rpm_min:,.0f} at the slowest point, "
+            f"{old.limiter_s:.1f} -> {new.limiter_s:.1f} s a lap on the limiter."
+        )
+    was, now = before.brakes, after.brakes
+    if abs(was.share_now - now.share_now) > FLAT / 100.0:
+        first = [min(brakes.lock_front, brakes.lock_rear) for brakes in (was, now)]
+        pulls = [show(value, "acceleration", system=system) for value in first]
+        lines.append(
+            f"Braked in a straight line until something locks: the {was.lock_first} at {pulls[0]} before, "
+            f"the {now.lock_first} at {pulls[1]} after."
+        )
+    return lines
+
+
+def overall_of(ahead: RunAhead) -> float:
+    """Overall ratio of the pair fitted."""
+    return next(one.overall for one in ahead.gears if one.now)

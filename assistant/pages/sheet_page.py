@@ -1,0 +1,210 @@
+"""The page for somebody else, from advice and forecast to one frozen plain view; `write` turns it into text.
+
+The heart is the ordered list of changes. All numbers are written here, in the units asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING
+
+from assistant import __version__
+from assistant.belief.as_said import doubts_of
+from assistant.belief.standing import read_standing
+from assistant.car.case import Case
+from assistant.ground.results import Advice, Remedy
+from assistant.ground.units import System
+from assistant.ground.words import count_of, stands_out
+from assistant.pages.amounts import chance_words, guess_words, no_cause_words, sentence
+from assistant.pages.explain import WOULD, facts_of, find_flip, widest_band
+from assistant.pages.sheet_changes import Offer, list_changes
+from assistant.pages.sheet_run import (
+    Outlook,
+    balance_table,
+    draw_charts,
+    first_computed,
+    look_out,
+    run_words,
+    tire_table,
+)
+from assistant.pages.sheet_setup import Other, compare, list_setup, setups_to_drive
+from assistant.pages.sheet_view import Change, Page, Table, gate_texts
+
+if TYPE_CHECKING:
+    from assistant.belief.run_ahead import RunAhead
+    from assistant.diagnosis.session import Session
+    from assistant.rules.knowledge import Knowledge
+
+
+MOST_FACTS = 3
+"""Facts told of one change; `why` tells all of them."""
+MOST_QUESTIONS = 3
+"""Open questions on the page: those worth asking first."""
+LEAST_CHANCE = 0.1
+HOW_TO_USE = (
+    "Start with number 1: make it, run ten laps, then keep it or undo it before you go on to the next.",
+    "The numbers further down are for when those above did not do it, or cannot be done.",
+)
+LIMITS = (
+    "Trust differences more than absolute numbers: the driver says where the car is, the model how it moves.",
+    "The model knows no traffic, no bumps, curbs or wind, no track that changes, no brake fade and no tired engine.",
+    "Whatever was only guessed in the car file makes every answer less sure.",
+    "The tire maker's least pressure and the series rulebook come before anything said here.",
+    "If something is bent, loose, leaking or rubbing, stop and mend that first.",
+)
+
+
+def make_page(
+    case: Case,
+    knowledge: Knowledge,
+    session: Session,
+    advice: Advice,
+    offers: Sequence[Offer],
+    *,
+    system: System = "trade",
+    today: date | None = None,
+    against: Other | None = None,
+    made: Sequence[int] = (),
+) -> Page:
+    """Put together what stands on the page.
+
+    offers: what is listed, in the order of its numbers. today: the date on the page, this day when left out.
+    against: another setup to lay beside this one.
+    made: numbers that are made since; the page is that of the car before. A car to be inspected first gets nothing but
+    that.
+    """
+    head = Page(
+        title=f"What to change: {case.car.name}",
+        about=f"{case.track.name}, setup {case.setup.name}, a run of {count_of(case.run_laps, 'lap')}.",
+        date=(today or date.today()).isoformat(),  # noqa: DTZ011 - the day on the wall at the track
+        said=session.text,
+        answers=session.answered_words(),
+        stop=advice.stop or "",
+        made=f"Made with Halfturn {__version__} from the case {case.name}.",
+    )
+    if advice.stop:
+        return gate_texts(replace(head, title=f"Stop: {case.car.name}"))
+    listed, levers = tuple(offers), knowledge.levers
+    others = () if against is None else setups_to_drive(case, against)
+    standing = read_standing(advice.complaint) if advice.model is None else advice.model.standing
+    outlook = look_out(case, listed, standing, others)
+    page = replace(
+        head,
+        understood=sentence(session.say_back().removeprefix("I read: ")),
+        how_to_use=(*_say_made(made), *(HOW_TO_USE if len(listed) > 1 else ())),
+        changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),
+        balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
+        balance=_balance(outlook),
+        balance_says=(*doubts_of(outlook.ahead.model), *_say_balance(outlook, listed)),
+        run=run_words(outlook, system),
+        tires=tire_table(outlook, system),
+        charts=draw_charts(outlook.ahead.forecast),
+        cause=_cause(advice),
+        sure=_sure(advice, listed),
+        minds=_minds(advice, listed),
+        setup_title=f"Setup {case.setup.name}",
+        setup=list_setup(case.setup, listed, levers, case.rulebook, system),
+        setup_notes=guess_words(advice.guesses),
+        comparison=None if against is None else compare(case, against, outlook, levers, system),
+        limits=LIMITS,
+        sources=_sources(listed),
+    )
+    return gate_texts(page)
+
+
+def _with_facts(
+    changes: Sequence[Change], offers: Sequence[Offer], ahead: RunAhead, system: System
+) -> tuple[Change, ...]:
+    """Add to every lever what its change is on this car."""
+    return tuple(
+        replace(change, facts=facts_of(offer, ahead.model.case, ahead.model, system)[:MOST_FACTS])
+        if isinstance(offer, Remedy)
+        else change
+        for change, offer in zip(changes, offers, strict=True)
+    )
+
+
+def _say_made(made: Sequence[int]) -> tuple[str, ...]:
+    if not made:
+        return ()
+    numbers = " and ".join(str(number) for number in made)
+    return (f"Made already: number {numbers}. All that stands here, the setup too, is from before that.",)
+
+
+def _balance(outlook: Outlook) -> Table:
+    then = f": now, then with number {outlook.first} made" if outlook.first else ""
+    return balance_table(outlook.ahead.forecast.balance, outlook.after, f"Balance in percent of grip{then}")
+
+
+def _say_balance(outlook: Outlook, offers: Sequence[Offer]) -> tuple[str, ...]:
+    if not outlook.first:
+        return ("What a change does to it cannot be computed here.",) if offers else ()
+    number, _ = first_computed(offers)
+    said = [f"Number 1 cannot be computed, so number {number} is shown."] if number > 1 else []
+    return (*said, "Tight and loose are shares of the grip a whole axle has; under 0.05 is called even.")
+
+
+def _cause(advice: Advice) -> tuple[str, ...]:
+    """Say the likeliest cause with its chance, what speaks for and against it, and what else it may be."""
+    if not advice.causes:
+        return ()
+    lead = advice.causes[0]
+    if not stands_out(lead.chance):
+        return (no_cause_words(lead.title, lead.chance, advice.treated),)
+    said = [f"Likeliest cause: {lead.title}: {chance_words(lead.chance, lead.word)}."]
+    said += [f"What is treated is what brings it about: {lead.instead.rstrip('.')}."] if lead.instead else []
+    signs = "; ".join(sign.text.rstrip(".") for sign in lead.signs_for[:2])
+    said += [f"For it: {signs}."] if signs else []
+    if lead.signs_against:
+        said.append(f"Strongest sign against it: {lead.signs_against[0].text.rstrip('.')}.")
+    else:
+        said.append("No sign against it is known; that is not much as long as questions are open.")
+    others = [
+        f"{cause.title} ({chance_words(cause.chance, None)})"
+        for cause in advice.causes[1:3]
+        if cause.chance >= LEAST_CHANCE
+    ]
+    return (*said, f"Or: {'; '.join(others)}.") if others else tuple(said)
+
+
+def _sure(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
+    """Give the worst of the first change, the band of the first that has one, and what is said beside the list."""
+    worst = [cost.text.rstrip(".") for offer in offers[:1] for cost in offer.costs if cost.kind != "work"][:1]
+    return (*(f"The strongest thing against number 1: {text}." for text in worst), *_band(offers), *advice.notes)
+
+
+def _band(offers: Sequence[Offer]) -> tuple[str, ...]:
+    """Say where plausible cars differ most about the first change that is spread over them."""
+    for number, offer in enumerate(offers, 1):
+        band = widest_band(offer) if isinstance(offer, Remedy) else None
+        if band is not None:
+            where, between = band
+            return (f"Number {number} is least sure {where}: {between} %, + tighter.",)
+    return ()
+
+
+def _minds(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
+    """Say what would change the list: the answer to an open question, and how little puts the next one first."""
+    said = [question.text for question in advice.open_questions[:MOST_QUESTIONS]]
+    asked = [f"The answer to: {text}" for text in said]
+    pair = [(number, offer) for number, offer in enumerate(offers, 1) if isinstance(offer, Remedy)][:2]
+    return (*asked, *_say_flip(*pair)) if len(pair) == 2 else tuple(asked)
+
+
+def _say_flip(one: tuple[int, Remedy], two: tuple[int, Remedy]) -> tuple[str, ...]:
+    """Say how little would put the second remedy before the first; nothing when no single thing could."""
+    flip = find_flip(one[1], two[1])
+    if flip is None:
+        return ()
+    return (f"Number {two[0]} would stand before number {one[0]} if it {WOULD[flip.factor]}.",)
+
+
+def _sources(offers: Sequence[Offer]) -> tuple[str, ...]:
+    """List every source behind the list of changes once, in its order."""
+    return tuple(dict.fromkeys(source for offer in offers if isinstance(offer, Remedy) for source in offer.sources))
+
+
+def _signed(value: float) -> str:
+    return f"{value:+.2f}"

@@ -1,0 +1,175 @@
+"""The computed part of a page: the run ahead with the setup at hand, with the first change made, and another setup's.
+
+All of them are driven as one batch, over the laps that all of them can do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from assistant.belief.run_ahead import RunAhead, look_from, reach
+from assistant.belief.standing import Standing
+from assistant.belief.whole_run import Forecast, forecast_setups, gone_by
+from assistant.car.car import CORNERS
+from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.moves import with_step
+from assistant.car.setup import Setup
+from assistant.ground.results import Grid, Package
+from assistant.ground.units import System, show
+from assistant.pages.amounts import state_words
+from assistant.pages.charts import draw_chart
+from assistant.pages.run_words import WHERE, say_anchor, say_drift, say_end, say_fuel, say_wear
+from assistant.pages.sheet_changes import Offer
+from assistant.pages.sheet_view import Chart, Table
+
+UNSTEADY = "Somewhere in this run the car has no steady state: do not trust what follows."
+LEAST_PACE = 0.005
+"""Seconds a lap below which a change would be written as 0.00."""
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """ahead: the run with the setup at hand. first: number of the change looked at, 0 for none.
+
+    after: balance with it made; changed: the whole run with it made, None for a habit. others: the runs with the
+    other setups asked for, in their order.
+    """
+
+    ahead: RunAhead
+    first: int
+    after: Grid | None
+    changed: Forecast | None
+    others: tuple[Forecast, ...]
+
+
+def look_out(case: Case, offers: Sequence[Offer], standing: Standing, others: Sequence[Setup] = ()) -> Outlook:
+    """Drive the run as it is, with the first change that can be computed, and with every other setup."""
+    first, offer = first_computed(offers)
+    setup = None if offer is None else moved_setup(case, offer)
+    wanted = [*([] if setup is None else [setup]), *others]
+    model, driven = reach(case, [case.setup, *wanted], case.run_laps, (), standing)
+    ahead = look_from(model, case.setup, case.run_laps, driven, ())
+    found = forecast_setups(model, wanted, laps=driven) if wanted else ()
+    changed = found[0] if setup is not None else None
+    after = changed.balance if changed is not None else None
+    if changed is None and offer is not None and offer.effect is not None:
+        after = add_grids(ahead.forecast.balance, offer.effect)
+    return Outlook(ahead, first if after is not None else 0, after, changed, tuple(found[len(found) - len(others) :]))
+
+
+def first_computed(offers: Sequence[Offer]) -> tuple[int, Offer | None]:
+    """Find the first offer whose effect on balance is known, with its number; 0 and None when there is none."""
+    found = ((number, offer) for number, offer in enumerate(offers, 1) if offer.effect is not None)
+    return next(found, (0, None))
+
+
+def moved_setup(case: Case, offer: Offer) -> Setup | None:
+    """Return the setup with an offer made; None for one that is no change of the setup."""
+    if isinstance(offer, Package):
+        moves = [(move.lever, move.steps) for move in offer.moves]
+    elif offer.kind == "lever" and offer.steps and offer.basis == "computed":
+        moves = [(offer.id, offer.steps)]
+    else:
+        return None
+    setup = case.setup
+    for lever, steps in moves:
+        setup, _ = with_step(setup, case.rulebook, case.car, lever, steps)
+    return setup
+
+
+def add_grids(one: Grid, other: Grid) -> Grid:
+    """Add two grids cell by cell."""
+    return {phase: {stage: value + other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}
+
+
+def balance_table(before: Grid, after: Grid | None, caption: str) -> Table:
+    """Phases down, stages across; each cell says now, and what comes of it."""
+
+    def cell(phase: str, stage: str) -> str:
+        old = state_words(before[phase][stage])
+        if after is None:
+            return old
+        new = state_words(after[phase][stage])
+        return f"{old}, stays" if old == new else f"{old}, then {new}"
+
+    rows = tuple((WHERE[phase], *(cell(phase, stage) for stage in STAGES)) for phase in PHASES)
+    return Table(caption, ("", *STAGES), rows)
+
+
+def run_words(outlook: Outlook, system: System) -> tuple[str, ...]:
+    """Say what ends the run, fuel and pace; how balance and tires go stands with the charts."""
+    ahead, forecast = outlook.ahead, outlook.ahead.forecast
+    lost = forecast.pace.last - forecast.pace.first
+    drop = (
+        f"{abs(lost):.2f} s {'slower' if lost > 0 else 'quicker'} than the first five"
+        if abs(lost) >= LEAST_PACE
+        else "as quick as the first five"
+    )
+    said = [
+        *([] if forecast.steady else [UNSTEADY]),
+        *say_end(ahead),
+        say_fuel(ahead, system),
+        f"Pace: the last five laps are {drop}.",
+    ]
+    if outlook.changed is not None:
+        said.append(say_pace_change(forecast, outlook.changed, f"With number {outlook.first} made"))
+    return (*said, say_anchor(ahead.model.standing, ahead.driven / 3.0))
+
+
+def say_pace_change(old: Forecast, new: Forecast, lead: str) -> str:
+    """Say what happens to the mean lap time and to the last five laps."""
+    parts = {"a mean lap": "average", "the last five": "last"}
+    said = []
+    for words, part in parts.items():
+        change = getattr(new.pace, part) - getattr(old.pace, part)
+        how = (
+            f"{abs(change):.2f} s {'slower' if change > 0 else 'quicker'}" if abs(change) >= LEAST_PACE else "unchanged"
+        )
+        said.append(f"{words} {how}")
+    return f"{lead}, {', '.join(said)}."
+
+
+def tire_table(outlook: Outlook, system: System) -> Table:
+    """Tread used, when it is gone, hot pressure at the end; with the first change made beside it."""
+    old, new = outlook.ahead.forecast, outlook.changed
+
+    def row(corner: str) -> tuple[str, ...]:
+        used = f"{100 * old.wear_end[corner]:.0f} %"
+        hot = show(old.hot_pressure[corner]["worn"], "pressure", system=system)
+        cells: tuple[str, ...] = (corner, used, gone_by(old.tire_laps[corner]), hot)
+        if new is None:
+            return cells
+        return (*cells, f"{100 * new.wear_end[corner]:.0f} %, {gone_by(new.tire_laps[corner])}")
+
+    head: tuple[str, ...] = ("", "tread used", "gone by", "hot at the end")
+    head = head if new is None else (*head, f"with number {outlook.first}")
+    return Table(f"Tires after {outlook.ahead.driven} laps", head, tuple(map(row, CORNERS)))
+
+
+def draw_charts(forecast: Forecast) -> tuple[Chart, ...]:
+    """Draw balance and tread used through the run."""
+    balance = {WHERE[phase].removeprefix("in the "): forecast.balance_line[phase] for phase in PHASES}
+    wear = {corner: [100 * used for used in forecast.wear_line[corner]] for corner in CORNERS}
+    return (
+        draw_chart(
+            "balance",
+            "Balance through the run, percent of grip",
+            say_drift(forecast),
+            forecast.laps,
+            balance,
+            lambda value: f"{value:+.1f}" if abs(value) >= 0.05 else "0",
+            over="tight",
+            under="loose",
+        ),
+        draw_chart(
+            "wear",
+            "Tread used through the run, percent",
+            say_wear(forecast),
+            forecast.laps,
+            wear,
+            lambda value: f"{value:.0f}",
+            over="tread used",
+            from_zero=True,
+        ),
+    )

@@ -1,0 +1,74 @@
+"""What a change does over the run on a screen: balance, tires, pace, fuel and what ends it, before and after."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.belief.run_parts import less
+from assistant.belief.whole_run import whole_laps
+from assistant.car.car import CORNERS
+from assistant.ground.units import System, show
+from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.pages.forecast import as_said_blocks
+from assistant.pages.grids import before_after_table, change_table
+from assistant.pages.run_words import say_anchor, say_changes, say_end
+
+if TYPE_CHECKING:
+    from assistant.belief.run_ahead import RunAhead
+    from assistant.belief.whole_run import Forecast
+
+
+def try_screen(before: RunAhead, after: RunAhead, units: System) -> list[Block]:
+    """Show what a change does over the run: balance, tires, pace, fuel and what ends it."""
+    old, new = before.forecast, after.forecast
+    lines = [Line(text) for text in say_end(after)]
+    return [
+        *as_said_blocks(before.model),
+        Line("Balance in percent of grip, before and after:"),
+        before_after_table(old.balance, new.balance),
+        Line("The change:"),
+        change_table(less(new.balance, old.balance)),
+        BLANK,
+        Table(
+            ("", "tread used", "gone by", "hot, end"),
+            tuple(tire_row(corner, old, new, units) for corner in CORNERS),
+            "",
+        ),
+        Line(say_pace(old, new)),
+        Line(say_fuel_change(before, after)),
+        *(Line(text) for text in say_changes(before, after, units)),
+        *lines,
+        Line(say_anchor(before.model.standing, before.driven / 3.0), mark="quiet"),
+    ]
+
+
+def tire_row(corner: str, old: Forecast, new: Forecast, units: System) -> tuple[str, ...]:
+    """One tire before and after."""
+    pressures = [
+        show(one.hot_pressure[corner]["worn"], "pressure", system=units, unit=one is new) for one in (old, new)
+    ]
+    laps = [whole_laps(one.tire_laps[corner]) for one in (old, new)]
+    used = [f"{100 * one.wear_end[corner]:.1f}" for one in (old, new)]
+    return (
+        corner,
+        f"{used[0]} %, stays" if used[0] == used[1] else f"{used[0]} -> {used[1]} %",
+        f"lap {laps[0]}, stays" if laps[0] == laps[1] else f"lap {laps[0]} -> {laps[1]}",
+        f"{pressures[0]} -> {pressures[1]}",
+    )
+
+
+def say_pace(old: Forecast, new: Forecast) -> str:
+    """Say what happens to lap times."""
+    parts = {"first five laps": "first", "mean": "average", "last five": "last"}
+    said = []
+    for words, part in parts.items():
+        change = getattr(new.pace, part) - getattr(old.pace, part)
+        how = f"{abs(change):.3f} s {'slower' if change > 0 else 'quicker'}" if abs(change) >= 0.0005 else "no change"
+        said.append(f"{words} {how}")
+    return f"Lap times: {', '.join(said)}."
+
+
+def say_fuel_change(before: RunAhead, after: RunAhead) -> str:
+    """Say laps of fuel before and after."""
+    old, new = (whole_laps(one.forecast.fuel_laps) for one in (before, after))
+    return f"Fuel: {old} laps, as before." if old == new else f"Fuel: {old} laps before, {new} after."

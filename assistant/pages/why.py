@@ -1,0 +1,151 @@
+"""`why`: what stands behind one offer: reason, computed effect, the trade's view, rank, sources."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from assistant.ground.results import CauseFound, Package, Remedy, Sign
+from assistant.ground.units import System
+from assistant.ground.words import stands_out
+from assistant.pages.advice import Offer, costs_words, headline, how_sure
+from assistant.pages.amounts import LeverWords, chance_words, each_words, sentence, trade_words
+from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.grids import change_table
+
+Told = Sequence[tuple[str, Sequence[str]]]
+"""Facts of every move of an offer: its title, "" where there is only one, and sentences."""
+MORE = "why {number} all adds how it works, its place in the list, and the sources."
+MORE_OF_PACKAGE = "why {number} all adds every cost, what each change is on this car, and what to check."
+
+
+def why_screen(
+    number: int,
+    offer: Offer,
+    levers: Mapping[str, LeverWords],
+    units: System,
+    facts: Told = (),
+    *,
+    whole: bool = True,
+) -> list[Block]:
+    """Explain one offer. facts: what each of its moves is on this car. whole: model, sum and sources as well."""
+    blocks: list[Block] = [Line(sentence(headline(offer, levers, units)), mark="heading", lead=str(number))]
+    blocks += [Line(text)] if (text := each_words(offer.each)) else []
+    told = facts if whole else first_facts(facts)
+    if isinstance(offer, Package):
+        return [*blocks, *_package(offer, told, number, whole=whole)]
+    blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics if whole else "", offer.note) if text]
+    if offer.effect is not None:
+        blocks += _effect(offer.effect, whole=whole)
+    blocks += facts_blocks(told, "On this car")
+    costs = _costs(offer, number, whole=whole) if offer.costs else ""
+    if whole:
+        blocks += [Line(costs)] if costs else []
+        blocks += _trade(offer)
+        blocks += [Line(offer.asked)] if offer.asked else []
+        blocks += [*_rank(offer), *_check_again(offer)]
+    else:
+        said = (f"{costs} {_trade_in_short(offer)}".strip(), how_sure(offer))
+        blocks += [Line(text) for text in said if text]
+    watch = f"Watch for: {'; '.join(offer.watch_for)}." if offer.watch_for else ""
+    undo = f"Undo it if: {sentence(offer.undo_if)}" if offer.undo_if else ""
+    blocks += [Line(f"{watch} {undo}".strip())] if watch or undo else []
+    if not whole:
+        return [*blocks, Line(MORE.format(number=number))]
+    return [*blocks, Line("Sources: " + "; ".join(offer.sources) + ".", mark="quiet")] if offer.sources else blocks
+
+
+def _package(offer: Package, facts: Told, number: int, *, whole: bool) -> list[Block]:
+    blocks: list[Block] = [
+        Line("One change alone does not do it without spoiling another part of the corner."),
+        *_effect(offer.effect, whole=whole),
+        *facts_blocks(facts, "On this car, each change by itself"),
+        Line(_costs(offer, number, whole=whole)),
+    ]
+    gap = Line(f"Whole steps cost {100 * offer.gap:.0f} % against the best sizes there could be.")
+    return [*blocks, *_check_again(offer), gap] if whole else [*blocks, Line(MORE_OF_PACKAGE.format(number=number))]
+
+
+def first_facts(facts: Told) -> Told:
+    """Keep what a mechanic needs of every move: the first fact, and how many turns of a bolt it is."""
+    return tuple(
+        (title, [text for at, text in enumerate(told) if not at or " turns " in text]) for title, told in facts
+    )
+
+
+def _costs(offer: Offer, number: int, *, whole: bool) -> str:
+    return costs_words(offer, 99) if whole else costs_words(offer, rest=f", why {number} all lists them")
+
+
+def facts_blocks(facts: Told, heading: str) -> list[Block]:
+    """Show facts under a heading, those of each move under its title where there is more than one."""
+    blocks: list[Block] = []
+    for title, told in facts:
+        blocks += [Line(f"{sentence(title)[:-1]}:", indent=2)] if title else []
+        blocks += [Line(text, indent=4 if title else 2) for text in told]
+    return [Line(f"{heading}:"), *blocks] if blocks else []
+
+
+def _check_again(offer: Offer) -> list[Block]:
+    return [Line("Check again once it is made: " + "; ".join(offer.check_again) + ".")] if offer.check_again else []
+
+
+def causes_screen(causes: tuple[CauseFound, ...]) -> list[Block]:
+    """Explain what the car is thought to suffer from: each sum line by line, the strongest sign against included."""
+    if not causes:
+        return [Line("Nothing speaks for one cause more than for another.")]
+    blocks: list[Block] = []
+    for cause in causes[:3]:
+        blocks += [
+            BLANK,
+            Line(f"{sentence(cause.title)[:-1]}: {_chance_of(cause)}.", mark="heading"),
+        ]
+        blocks.append(Line(f"To begin with: {_points(cause.prior)}, by how usual it is."))
+        blocks += [_sign("For", sign) for sign in cause.signs_for]
+        blocks += [_sign("Against", sign) for sign in cause.signs_against]
+    return [
+        *blocks,
+        BLANK,
+        Line("Points add up as log-odds: one more point makes it about 2.7 times as likely as before."),
+    ]
+
+
+def _chance_of(cause: CauseFound) -> str:
+    """The number alone for what is less likely than not: no word there takes a side."""
+    return chance_words(cause.chance, cause.word if stands_out(cause.chance) else None)
+
+
+def _sign(side: str, sign: Sign) -> Line:
+    return Line(f"{side}, {_points(sign.weight)}: {sentence(sign.text)}")
+
+
+def _points(weight: float) -> str:
+    return f"{weight:+.1f} points"
+
+
+def _effect(effect: Mapping[str, Mapping[str, float]], *, whole: bool) -> list[Block]:
+    table = change_table(effect)
+    head = Line("What it does to the balance, in percent of grip:")
+    return [head, table if whole else replace(table, sentence="")]
+
+
+def _trade(remedy: Remedy) -> list[Block]:
+    if not remedy.trade:
+        return []
+    return [Line(f"What the trade says of it: {trade_words(remedy.trade, remedy.verdicts)}.")]
+
+
+def _trade_in_short(remedy: Remedy) -> str:
+    """One sentence where trade and computation agree; the trade's view in full where they do not."""
+    if remedy.verdict == "agrees":
+        return "The trade agrees."
+    return " ".join(line.text for line in _trade(remedy) if isinstance(line, Line))
+
+
+def _rank(remedy: Remedy) -> list[Block]:
+    if not remedy.factors:
+        return []
+    return [
+        Line("Its place in the list:"),
+        *(Line(f"{factor.name} {factor.value:.2f}: {factor.text}", indent=2) for factor in remedy.factors),
+    ]

@@ -1,1 +1,0 @@
-"""Reads YAML files strictly and explains every mistake in plain words; knows nothing of cars or rules."""
