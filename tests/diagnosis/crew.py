@@ -11,7 +11,9 @@ from tests.diagnosis.vignettes import FOLDER, Vignette
 ANSWERS = yaml.safe_load((FOLDER / "answers.yaml").read_text(encoding="utf-8"))
 ERRS = 0.1
 """How often the erring crew errs or forgets."""
-_DENIED = re.compile(r"\b(?:no|nope|naw|nothing|never|none|not a|isn't|aren't|without)\b[^,.;]*|tires broke loose")
+_DENIED = re.compile(
+    r"\b(?:no|nope|naw|nothing|never|none|not|isn't|aren't|doesn't|don't see|without)\b[^,.;]*|tires broke loose"
+)
 
 
 class Crew:
