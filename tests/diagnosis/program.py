@@ -1,0 +1,108 @@
+"""Plays a case against the program. Nothing else here knows the program."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
+
+import yaml
+
+from assistant.advice.advise import advise
+from assistant.advice.computed.table import table_for
+from assistant.advice.interview.questions import is_unsure
+from assistant.advice.interview.session import Session, start
+from assistant.advice.results import Package
+from assistant.car.case import Case
+from assistant.car.files import read_case
+from assistant.rules.pack import load_packs
+from assistant.shell.screen_advice import offers_of
+from assistant.units import read
+from tests.diagnosis.crew import Crew
+from tests.diagnosis.vignettes import FOLDER, STOP, Move, Offer, Vignette
+
+PLAIN = yaml.safe_load((FOLDER / "moves.yaml").read_text(encoding="utf-8"))
+SHARES = {
+    "cross_percent": "cross_weight",
+    "nose_percent": "nose_weight",
+    "left_percent": "left_weight",
+    "front_bias_percent": "brake_bias",
+}
+"""What a case tells of its car and the demo's setup can hold, beside the cold pressures."""
+SHOWN = 3
+"""Offers of the first screen."""
+
+
+@dataclass(frozen=True)
+class Played:
+    """What came of a case. offers: the first three. balance: the one complained of most, "" when neither is."""
+
+    vignette: Vignette
+    offers: tuple[Offer, ...]
+    asked: int
+    unsure: int
+    balance: str
+
+
+def play(vignette: Vignette, crew: Crew | None = None) -> Played:
+    """Tell the program the words and answer what it asks; without a crew nothing is answered."""
+    session = start(_case_of(vignette.car), _pack(), vignette.words)
+    while crew is not None and (question := session.next_question()) is not None:
+        choices = [choice.id for choice in question.choices]
+        unsure = next((choice for choice in choices if is_unsure(choice)), choices[-1])
+        session = session.answer(question.id, crew.answer(question.id, choices) or unsure)
+    unsure_answers = sum(is_unsure(choice) for _, choice in session.given)
+    cells = [cell.balance for cell in session.complaint.cells]
+    lead = cells.count("loose") - cells.count("tight")
+    balance = "loose" if lead > 0 else "tight" if lead else ""
+    return Played(vignette, _offers(session), len(session.given), unsure_answers, balance)
+
+
+@cache
+def _pack() -> Any:
+    return load_packs()
+
+
+def _case_of(car: Mapping[str, Any]) -> Case:
+    """Put what is told of the car into the demo's setup; what a setup does not hold is left."""
+    case = replace(read_case("demo"), answers={}, complaint="")
+    air = car.get("cold_pressures_psi", {}).items()
+    told = {f"pressure_{corner}": read(f"{psi} psi", "pressure").value for corner, psi in air}
+    told |= {lever: car[name] / 100 for name, lever in SHARES.items() if name in car}
+    return replace(case, setup=replace(case.setup, values={**case.setup.values, **told}))
+
+
+_ADVISED: dict[tuple[Any, ...], tuple[Offer, ...]] = {}
+"""By car, words and answers: words alone and an erring crew often come to what was advised before."""
+
+
+def _offers(session: Session) -> tuple[Offer, ...]:
+    key = (*session.case.setup.values.values(), session.text, session.given)
+    if key not in _ADVISED:
+        _ADVISED[key] = _work_out(session)
+    return _ADVISED[key]
+
+
+def _work_out(session: Session) -> tuple[Offer, ...]:
+    if session.stop:
+        return ((STOP,),)
+    if not session.reading.readable:
+        return ()
+    table = table_for(session.case, session.knowledge, session.complaint, habits=False)
+    advice = advise(session.case, session.knowledge, session, table)
+    return ((STOP,),) if advice.stop else tuple(map(_moves, offers_of(advice)[:SHOWN]))
+
+
+def _moves(offer: Any) -> Offer:
+    if isinstance(offer, Package):
+        return tuple(adjust(move.lever, move.finish - move.start) for move in offer.moves)
+    if offer.kind == "inspect":
+        return (Move("inspect", tuple(PLAIN["inspections"].get(offer.id, [offer.id]))),)
+    if offer.kind == "driving":
+        return (Move("drive", tuple(PLAIN["habits"].get(offer.id, [offer.id]))),)
+    return (adjust(offer.id, offer.change),)
+
+
+def adjust(lever: str, change: float) -> Move:
+    """Name a change of a lever as the cases do."""
+    objects, larger, smaller = PLAIN["levers"].get(lever, [[lever], "up", "down"])
+    return Move("adjust", tuple(objects), larger if change > 0 else smaller)
