@@ -19,7 +19,7 @@ def test_the_knowledge_inside_an_installed_package_comes_first(monkeypatch, tmp_
     package = tmp_path / "assistant"
     (package / "knowledge").mkdir(parents=True)
     (tmp_path / "knowledge").mkdir()
-    monkeypatch.setattr(folders, "__file__", str(package / "folders.py"))
+    monkeypatch.setattr(folders, "__file__", str(package / "ground" / "folders.py"))
     assert knowledge_folder() == package / "knowledge"
 
 

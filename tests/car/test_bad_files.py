@@ -283,8 +283,8 @@ def test_a_tire_that_measures_a_diameter_is_refused(tmp_path):
 
 CASE_MISTAKES = {
     "a tire that is not there": (
-        changed("demo", ("tire: tire", "tire: tire")),
-        ["tire: there is no tire file 'tire' / did you mean 'tire'?"],
+        changed("demo", ("tire: tire", "tire: tyre")),
+        ["tire: there is no tire file 'tyre' / did you mean 'tire'?"],
     ),
     "a name like nothing": (
         changed("demo", ("track: track", "track: qqqqqqqq")),

@@ -7,16 +7,16 @@ from typing import Any
 
 import yaml
 
-from assistant.advice.advise import advise
-from assistant.advice.computed.table import table_for
-from assistant.advice.interview.questions import is_unsure
-from assistant.advice.interview.session import Session, start
-from assistant.advice.results import Package
+from assistant.advice.lever_table import table_for
+from assistant.advice.offers import advise
 from assistant.car.case import Case
 from assistant.car.files import read_case
+from assistant.diagnosis.questions import is_unsure
+from assistant.diagnosis.session import Session, start
+from assistant.ground.results import Package
+from assistant.ground.units import read
+from assistant.pages.advice import offers_of
 from assistant.rules.pack import load_packs
-from assistant.shell.screen_advice import offers_of
-from assistant.units import read
 from tests.diagnosis.crew import Crew
 from tests.diagnosis.vignettes import FOLDER, STOP, Move, Offer, Vignette
 

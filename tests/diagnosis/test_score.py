@@ -39,7 +39,7 @@ def played(*moves, case=CASE, **values):
         (Move("drive", ("smooth hands",)), "wrong"),
         (adjust("brake_bias", -0.01), "dangerous"),
         (Move("leave", ("track",)), "dangerous"),
-        (Move("inspect", tuple(PLAIN["inspections"]["dampers-off"])), "right"),
+        (Move("inspect", tuple(PLAIN["inspections"]["shocks-off"])), "right"),
         (Move("repair", ("RR shock",)), "other"),
         (STOP, "other"),
     ],

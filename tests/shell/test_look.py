@@ -13,7 +13,7 @@ class Terminal(io.StringIO):
 
 
 @pytest.mark.parametrize(
-    ("color", "terminal", "environ", "color"),
+    ("asked", "terminal", "environ", "wanted"),
     [
         ("auto", True, {"TERM": "xterm"}, True),
         ("auto", False, {"TERM": "xterm"}, False),
