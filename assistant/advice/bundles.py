@@ -24,10 +24,11 @@ from assistant.advice.packages import (
 )
 from assistant.advice.prices import list_costs, price_run, share_each
 from assistant.advice.ranking import HOW_SOON, family_of
+from assistant.advice.results import Package, PackageMove
 from assistant.advice.sizing import measure_relief, spoils_more, spread_over
 from assistant.advice.trade import say_cautions
 from assistant.belief.outcome import FullModel, Outcome, RunAfter, Trial, scale_effect, try_lever
-from assistant.ground.results import Grid, Package, PackageMove
+from assistant.ground.results import Grid
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

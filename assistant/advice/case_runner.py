@@ -14,9 +14,9 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:
+    from assistant.advice.results import Advice
     from assistant.belief.effects import EffectTable
     from assistant.car.case import Case
-    from assistant.ground.results import Advice
     from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
 
 

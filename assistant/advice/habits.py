@@ -11,10 +11,11 @@ from assistant.advice.fitting import Job, direction_of
 from assistant.advice.prices import list_costs, price_run, share_each
 from assistant.advice.ranking import Standing, weigh_practicality, weigh_relief, weigh_run, weigh_trade, with_score
 from assistant.advice.remedies import capitalise, over_the_run, plain_remedy
+from assistant.advice.results import Factor, Remedy
 from assistant.advice.sizing import measure_relief, spoils_more, spread_over
 from assistant.advice.trade import likely_side, read_share, say_cautions
 from assistant.belief.outcome import Outcome, RunAfter
-from assistant.ground.results import Factor, Grid, Remedy
+from assistant.ground.results import Grid
 from assistant.ground.words import chance_word
 
 if TYPE_CHECKING:

@@ -18,6 +18,7 @@ from assistant.advice.fitting import NOT_FOR_BALANCE, Job, fit_lever, steps_near
 from assistant.advice.habits import habit_changes, offer_driving, with_habits
 from assistant.advice.ranking import gain_of, put_in_order
 from assistant.advice.remedies import PassedOver, capitalise, offer_inspection, offer_lever, offer_usual
+from assistant.advice.results import Advice, Package, Remedy
 from assistant.advice.severity import derive_scale, read_weights, say_asked
 from assistant.advice.sizing import want
 from assistant.belief.as_said import doubts_of
@@ -25,7 +26,7 @@ from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
 from assistant.car.moves import setup_faults
 from assistant.diagnosis.evidence import facts_of
 from assistant.diagnosis.match import find_symptoms
-from assistant.ground.results import Advice, CauseFound, Complaint, OpenQuestion, Package, Remedy
+from assistant.ground.results import CauseFound, Complaint, OpenQuestion
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:

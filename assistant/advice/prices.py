@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from assistant.advice.results import Cost
 from assistant.advice.sizing import leave_good, spread_over, take_inside
-from assistant.ground.results import Cost, Grid
+from assistant.ground.results import Grid
 from assistant.ground.units import show
 
 if TYPE_CHECKING:

@@ -15,14 +15,14 @@ from dataclasses import dataclass, replace
 from math import prod
 from typing import TYPE_CHECKING
 
+from assistant.advice.results import Factor, Remedy
 from assistant.car.setup import GROUPS
-from assistant.ground.results import Factor, Remedy
 from assistant.pages.amounts import cure_words, share_words
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice
+    from assistant.advice.results import Advice
     from assistant.advice.severity import Weights
-    from assistant.ground.results import Advice
 
 
 HOW_SOON = ("pit stop", "between runs", "shop")

@@ -42,6 +42,7 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_score,
 )
+from assistant.advice.results import Factor, Remedy, bare_remedy
 from assistant.advice.sizing import Moves, spoils_more
 from assistant.advice.trade import (
     DIFFERS,
@@ -54,7 +55,6 @@ from assistant.advice.trade import (
     scale_grid,
 )
 from assistant.belief.outcome import Outcome, RunAfter
-from assistant.ground.results import Factor, Remedy, bare_remedy
 from assistant.ground.units import System, show
 from assistant.ground.words import chance_word
 from assistant.rules.knowledge import say_sources

@@ -13,10 +13,10 @@ from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.parts import ALL
 
 if TYPE_CHECKING:
+    from assistant.advice.results import Advice
     from assistant.belief.effects import EffectTable
     from assistant.car.case import Case
     from assistant.diagnosis.session import Session
-    from assistant.ground.results import Advice
     from assistant.rules.knowledge import Knowledge
 
 ALL_COSTS = 99

@@ -6,7 +6,8 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from assistant.ground.results import Advice, CauseFound, Package, PackageMove, Remedy
+from assistant.advice.results import Advice, Package, PackageMove, Remedy
+from assistant.ground.results import CauseFound
 from assistant.ground.units import System
 from assistant.ground.words import stands_out
 from assistant.pages.amounts import (

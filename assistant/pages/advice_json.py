@@ -10,20 +10,21 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.fitting import is_fixed, when_of
+from assistant.advice.results import Advice
 from assistant.advice.severity import derive_scale, read_weights
 from assistant.advice.trade import by_the_book, judge_lever
 from assistant.belief.as_said import as_said_json
 from assistant.car.moves import TRACK_BAR_ENDS, limit_of, neighbors, value_of
 from assistant.car.setup import kind_of
-from assistant.ground.results import Advice
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.ground.words import chance_word, sayable
 
 if TYPE_CHECKING:
+    from assistant.advice.results import Cost, Package, Remedy
     from assistant.belief.effects import EffectTable, LeverEffect
     from assistant.belief.model import Model
     from assistant.car.case import Case
-    from assistant.ground.results import CauseFound, Complaint, Cost, Grid, Package, Remedy
+    from assistant.ground.results import CauseFound, Complaint, Grid
     from assistant.rules.models_lever import Lever
     from assistant.rules.pack import Knowledge
 
@@ -176,7 +177,7 @@ def _cost(cost: Cost, system: System) -> Plain:
 
 def _facts(offer: Remedy | Package, case: Case, model: Model, system: System) -> list[list[str]]:
     """What each move of an offer is on this car; one list for each move."""
-    from assistant.ground.results import Package  # noqa: PLC0415 - same
+    from assistant.advice.results import Package  # noqa: PLC0415 - same
     from assistant.pages.explain import facts_of, facts_of_moves  # noqa: PLC0415 - only when facts are wanted
 
     if isinstance(offer, Package):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Protocol
 
+from assistant.advice.results import PackageMove
 from assistant.car.setup import LEVER_KIND, SMALLER_IS_MORE, Setup, kind_of
 from assistant.ground.quantities import QUANTITIES
-from assistant.ground.results import PackageMove
 from assistant.ground.units import System, show, to_unit, unit_of
 from assistant.ground.words import count_of, say_number
 

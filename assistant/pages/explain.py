@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.prices import IN_STAGE, WHERE
 from assistant.advice.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value, score_of
+from assistant.advice.results import Advice, Factor, Package, Remedy
 from assistant.car.setup import LEVER_KIND
-from assistant.ground.results import Advice, Factor, Grid, Package, Remedy
+from assistant.ground.results import Grid
 from assistant.ground.units import System, show
 from assistant.pages.amounts import FROM_ANYWHERE, trade_words
 

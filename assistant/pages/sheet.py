@@ -20,8 +20,8 @@ from assistant.pages.sheet_page import make_page
 from assistant.pages.sheet_setup import Other
 
 if TYPE_CHECKING:
+    from assistant.advice.results import Advice
     from assistant.diagnosis.session import Session
-    from assistant.ground.results import Advice
     from assistant.rules.knowledge import Knowledge
 
 

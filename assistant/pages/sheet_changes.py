@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from assistant.advice.prices import LEAST_PACE
-from assistant.ground.results import Cost, Package, PackageMove, Remedy
+from assistant.advice.results import Cost, Package, PackageMove, Remedy
 from assistant.ground.units import System
 from assistant.ground.words import count_of
 from assistant.pages.amounts import (

@@ -11,10 +11,10 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from assistant import __version__
+from assistant.advice.results import Advice, Remedy
 from assistant.belief.as_said import doubts_of
 from assistant.belief.standing import read_standing
 from assistant.car.case import Case
-from assistant.ground.results import Advice, Remedy
 from assistant.ground.units import System
 from assistant.ground.words import count_of, stands_out
 from assistant.pages.amounts import chance_words, guess_words, no_cause_words, sentence

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from assistant.advice.results import Package
 from assistant.belief.run_ahead import RunAhead, look_from, reach
 from assistant.belief.standing import Standing
 from assistant.belief.whole_run import Forecast, forecast_setups, gone_by
@@ -15,7 +16,7 @@ from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.moves import with_step
 from assistant.car.setup import Setup
-from assistant.ground.results import Grid, Package
+from assistant.ground.results import Grid
 from assistant.ground.units import System, show
 from assistant.pages.amounts import state_words
 from assistant.pages.charts import draw_chart

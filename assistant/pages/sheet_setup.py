@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from assistant.advice.results import Package, Remedy
 from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.moves import differences, with_value
 from assistant.car.setup import NOT_COMPUTED, Rulebook, Setup, groups_of
-from assistant.ground.results import Package, Remedy
 from assistant.ground.units import System
 from assistant.ground.words import count_of
 from assistant.pages.amounts import NOTHING, change_words, lever_value

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from assistant.ground.results import CauseFound, Package, Remedy, Sign
+from assistant.advice.results import Package, Remedy
+from assistant.ground.results import CauseFound, Sign
 from assistant.ground.units import System
 from assistant.ground.words import stands_out
 from assistant.pages.advice import Offer, costs_words, headline, how_sure

@@ -16,12 +16,13 @@ from assistant.shell.background import Progress, start, wait_for
 from assistant.shell.packs import load_with
 
 if TYPE_CHECKING:
+    from assistant.advice.results import Advice, Remedy
     from assistant.belief.effects import EffectTable
     from assistant.belief.standing import Standing
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.diagnosis.session import Session
-    from assistant.ground.results import Advice, Cell, Complaint, Remedy
+    from assistant.ground.results import Cell, Complaint
     from assistant.pages.advice import Offer
     from assistant.rules.knowledge import Knowledge
 
@@ -130,8 +131,8 @@ class Bench:
 
     def moved(self, offer: Offer) -> Setup | None:
         """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""
+        from assistant.advice.results import Package  # noqa: PLC0415 - not before the first prompt
         from assistant.car.moves import with_step  # noqa: PLC0415 - imports the keys of every file
-        from assistant.ground.results import Package  # noqa: PLC0415 - not before the first prompt
 
         moves = [(move.lever, move.steps) for move in offer.moves] if isinstance(offer, Package) else _moves_of(offer)
         setup = self.case.setup

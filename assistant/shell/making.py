@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.ground.results import Package
+from assistant.advice.results import Package
 from assistant.pages.advice import Offer, cautions_of, headline, offers_of
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line

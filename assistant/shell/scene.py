@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from assistant.pages.blocks import Block
 
 if TYPE_CHECKING:
+    from assistant.advice.results import Advice
     from assistant.car.case import Case
     from assistant.diagnosis.questions import Question
     from assistant.diagnosis.session import Session
-    from assistant.ground.results import Advice
     from assistant.ground.units import System
     from assistant.shell.bench import Bench
 

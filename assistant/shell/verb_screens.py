@@ -6,7 +6,8 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from assistant.ground.results import Grid, Remedy
+from assistant.advice.results import Remedy
+from assistant.ground.results import Grid
 from assistant.ground.words import did_you_mean, quoted
 from assistant.pages import lookup
 from assistant.pages.advice import Offer, headline

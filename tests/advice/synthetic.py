@@ -91,7 +91,7 @@ def ranking(**changes):
 def remedy(name, *factors, **values):
     """A remedy with the given factors (name, value) and its score."""
     from assistant.advice.ranking import with_score
-    from assistant.ground.results import Factor, Remedy
+    from assistant.advice.results import Factor, Remedy
 
     plain = {
         "rank": 0,

@@ -7,6 +7,7 @@ import pytest
 from assistant.advice.lever_table import table_for
 from assistant.advice.offers import advise
 from assistant.advice.prices import price_run
+from assistant.advice.results import Package
 from assistant.advice.severity import derive_scale, read_weights
 from assistant.advice.sizing import miss, spread_over, want
 from assistant.belief.outcome import full_model_of, try_lever
@@ -14,7 +15,6 @@ from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
 from assistant.car.moves import limit_of, with_step
 from assistant.diagnosis.session import start
-from assistant.ground.results import Package
 from assistant.pages.advice_json import advice_json, levers_json
 from assistant.pages.explain import why, why_not
 from assistant.rules.pack import load_packs

@@ -6,8 +6,9 @@ from dataclasses import replace
 import pytest
 
 from assistant.advice.offers import advise
+from assistant.advice.results import Cost, Package, PackageMove
 from assistant.belief.model import read_model
-from assistant.ground.results import CauseFound, Cost, OpenQuestion, Package, PackageMove, Sign
+from assistant.ground.results import CauseFound, OpenQuestion, Sign
 from assistant.pages.advice_json import advice_json, levers_json, severity_json
 from assistant.pages.lever_facts import facts
 from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from assistant.advice.prices import list_balance_costs, list_costs, say_costs, share_each
+from assistant.advice.results import Cost
 from assistant.advice.sizing import Wanted, spread_over
 from assistant.belief.outcome import RunAfter
-from assistant.ground.results import Cost
 from assistant.pages.amounts import each_words
 from tests.advice.synthetic import PHASES, PSI, STAGES, grid, ranking
 

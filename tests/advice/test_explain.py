@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.advice.ranking import SHARES, TIMES, score_of
-from assistant.ground.results import Advice, Complaint, Cost, Factor
+from assistant.advice.results import Advice, Cost, Factor
+from assistant.ground.results import Complaint
 from assistant.pages.explain import _IS, find_flip, why, why_not
 from tests.advice.synthetic import IN, grid, remedy
 

@@ -7,10 +7,11 @@ from math import pi
 import numpy as np
 import pytest
 
+from assistant.advice.results import Advice
 from assistant.belief.model import read_model
 from assistant.car.files import read_case
 from assistant.car.setup import LEVERS
-from assistant.ground.results import Advice, Complaint
+from assistant.ground.results import Complaint
 from assistant.ground.units import from_unit, to_unit
 from assistant.pages import chassis_facts as chassis
 from assistant.pages.chassis_facts import CarNow

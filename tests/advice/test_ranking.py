@@ -22,7 +22,8 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_score,
 )
-from assistant.ground.results import Advice, Complaint, Factor
+from assistant.advice.results import Advice, Factor
+from assistant.ground.results import Complaint
 from tests.advice.synthetic import ranking, remedy
 
 

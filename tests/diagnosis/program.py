@@ -9,11 +9,11 @@ import yaml
 
 from assistant.advice.lever_table import table_for
 from assistant.advice.offers import advise
+from assistant.advice.results import Package
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.diagnosis.questions import is_unsure
 from assistant.diagnosis.session import Session, start
-from assistant.ground.results import Package
 from assistant.ground.units import read
 from assistant.pages.advice import offers_of
 from assistant.rules.pack import load_packs

@@ -1,6 +1,6 @@
 """The facts of a lever on the page for somebody else."""
 
-from assistant.ground.results import Remedy
+from assistant.advice.results import Remedy
 from assistant.pages.advice import offers_of
 from assistant.pages.lever_facts import OF_LEVER, facts
 from assistant.pages.paper import write_page

@@ -6,9 +6,9 @@ from itertools import pairwise
 
 import pytest
 
+from assistant.advice.results import Package, PackageMove
 from assistant.commands.advise import advised
 from assistant.commands.parsers import read_arguments
-from assistant.ground.results import Package, PackageMove
 from assistant.ground.units import from_unit
 from assistant.pages.advice_json import advice_json
 from assistant.pages.amounts import cure_words

@@ -3,10 +3,10 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.advice.results import Advice
 from assistant.car.files import read_case
 from assistant.car.moves import differences
 from assistant.car.starters import starter
-from assistant.ground.results import Advice
 from assistant.ground.units import from_unit
 from assistant.pages.advice import offers_of
 from assistant.shell.bench import Bench

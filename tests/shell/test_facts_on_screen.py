@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
+from assistant.advice.results import Package, PackageMove
 from assistant.cli import DONE, main
-from assistant.ground.results import Package, PackageMove
 from assistant.pages.blocks import Line
 from assistant.pages.explain import facts_of_offer
 from assistant.pages.why import facts_blocks, why_screen

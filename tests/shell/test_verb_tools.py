@@ -2,7 +2,8 @@
 
 import pytest
 
-from assistant.ground.results import Advice, Complaint
+from assistant.advice.results import Advice
+from assistant.ground.results import Complaint
 from assistant.pages.advice import advice_screen
 from tests.advice.synthetic import remedy
 
