@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from functools import cached_property
+from typing import Any, TypeVar, cast
 
 from assistant.ground.problems import Problem
 from assistant.rules.conditions import Condition, read_condition
@@ -22,6 +23,7 @@ from assistant.rules.models import (
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import Cause, ExampleCase, Question, Remedy, Symptom
 
+_Made = TypeVar("_Made")
 WITHOUT_KEY = {"common practice": "common practice, no source", "memory": "from memory"}
 """What stands for a source when there is none to look up."""
 
@@ -91,10 +93,23 @@ class Knowledge:
         words = self.levers[lever]
         return {"+": 1, "-": -1, words.plus_word: 1, words.minus_word: -1}[move]
 
+    def condition(self, text: str) -> Condition:
+        """Return a condition of the packs as it was understood when they were loaded; any other is read now."""
+        return self.conditions.get(text) or read_condition(text, self.facts)
+
     def holds(self, condition: str, facts: Mapping[str, object]) -> bool | None:
         """Ask a condition of the packs: yes, no, or None when a fact it needs is missing."""
-        known = self.conditions.get(condition)
-        return (known or read_condition(condition, self.facts)).holds(facts)
+        return self.condition(condition).holds(facts)
+
+    def once(self, make: Callable[[Knowledge], _Made]) -> _Made:
+        """Return what is made of this knowledge, such as an index of its phrases; made once and held here."""
+        if make not in self._made:
+            self._made[make] = make(self)
+        return cast("_Made", self._made[make])
+
+    @cached_property
+    def _made(self) -> dict[Callable[[Knowledge], object], object]:
+        return {}
 
 
 def say_sources(keys: Sequence[str], knowledge: Knowledge) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from assistant.ground import yaml_file
 from assistant.ground.problems import BadInput
 from assistant.rules import models_lever as words_allowed
 from assistant.rules.gaps import find_gaps
+from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import base_folder, check_packs, load_packs, main
 from assistant.rules.pack_files import MOST_FILES
 from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
@@ -448,3 +449,14 @@ def test_time_to_load_grows_in_step_with_the_number_of_files(tmp_path):
 
     seconds(10)
     assert seconds(400) < 25 * seconds(40)  # ten times the files; the rest is for a busy machine
+
+
+def test_what_is_made_of_knowledge_is_made_once_and_held_by_it():
+    one, other = Knowledge(ranking={"a": 1}), Knowledge(ranking={"a": 1})
+
+    def make(knowledge):
+        return [knowledge.ranking["a"]]
+
+    assert one.once(make) == [1]
+    assert one.once(make) is one.once(make)
+    assert one.once(make) is not other.once(make)
