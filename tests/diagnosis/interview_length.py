@@ -1,4 +1,4 @@
-"""How long the interview is and how often it names the right cause: python -m tests.advice.interview_length.
+"""How long the interview is and how often it names the right cause: python -m tests.diagnosis.interview_length.
 
 Drivers are made up from the pack's own model: a complaint, a cause drawn by how usual it is ("none of these" included),
 and answers drawn as that cause makes them likely, one in ten "not sure". So the hit rate is that of a pack that is

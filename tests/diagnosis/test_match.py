@@ -6,7 +6,7 @@ import pytest
 
 from assistant.diagnosis.complaint import read_complaint
 from assistant.diagnosis.match import find_symptoms, first_symptom
-from tests.advice.interview_pack import PACK, symptom
+from tests.diagnosis.interview_pack import PACK, symptom
 
 
 def names(text: str, pack=PACK) -> list[str]:

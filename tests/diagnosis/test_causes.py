@@ -15,7 +15,7 @@ from assistant.diagnosis.evidence import facts_of
 from assistant.diagnosis.flip import find_flip, say_flip
 from assistant.diagnosis.signs import doubt, judge_of, scale_of
 from assistant.ground.words import WORDS, chance_word, say_chance
-from tests.advice.interview_pack import PACK, cause, demo_case, sign
+from tests.diagnosis.interview_pack import PACK, cause, demo_case, sign
 
 PSI = 6894.757
 

@@ -13,7 +13,7 @@ from assistant.diagnosis.complaint import names_of, read, read_complaint
 from assistant.diagnosis.say_back import say_back
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words
 from assistant.ground.results import Complaint
-from tests.advice.interview_pack import PACK, phrases
+from tests.diagnosis.interview_pack import PACK, phrases
 
 ENDS = ("turns 1-2", "turns 3-4")
 SLOWEST = 5.0

@@ -9,7 +9,7 @@ First score, measured once before any failure was looked at:
 The phrases are frozen since. After the failures were read (no longer blind): 97 of 100, no false alarm. Three are left
 on purpose, where author and pack judge otherwise; docs/phrases.md says which.
 
-The present score, with every phrase that is read wrongly: `python -m tests.advice.test_complaint_blind`.
+The present score, with every phrase that is read wrongly: `python -m tests.diagnosis.test_complaint_blind`.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from pathlib import Path
 import yaml
 
 from assistant.diagnosis.complaint import read_complaint
-from tests.advice.interview_pack import PACK
+from tests.diagnosis.interview_pack import PACK
 
 ENDS = ("turns 1-2", "turns 3-4")
 ROWS = yaml.safe_load(Path(__file__).with_name("phrases_blind.yaml").read_text(encoding="utf-8"))["phrases"]

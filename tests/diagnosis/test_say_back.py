@@ -10,7 +10,7 @@ import pytest
 from assistant.diagnosis.complaint import read_complaint
 from assistant.diagnosis.say_back import say_back
 from assistant.diagnosis.session import start
-from tests.advice.interview_pack import PACK, demo_case
+from tests.diagnosis.interview_pack import PACK, demo_case
 
 ENDS = ("turns 1-2", "turns 3-4")
 UNSAID = "; how bad was not said, so I take 3 of 5."

@@ -9,7 +9,7 @@ from assistant.diagnosis.plan import Evidence, Patience, plan_questions
 from assistant.diagnosis.questions import is_unsure, patience_of, read_interview_weights
 from assistant.diagnosis.session import resume, start
 from assistant.rules.pack import load_packs
-from tests.advice.interview_pack import PACK, demo_case
+from tests.diagnosis.interview_pack import PACK, demo_case
 
 COMPLAINTS = ("loose in", "tight in the middle", "loose off late", "tight off", "loose on long runs", "pushes")
 SHARP = ((1.7, -1.7), (-1.7, 1.7))

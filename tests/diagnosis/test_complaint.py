@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from assistant.diagnosis.complaint import read, read_complaint
 from assistant.diagnosis.say_back import say_back
 from assistant.ground.results import Complaint
-from tests.advice.interview_pack import PACK, phrases
+from tests.diagnosis.interview_pack import PACK, phrases
 
 ENDS = ("turns 1-2", "turns 3-4")
 ALL, EVERY = ("entry", "middle", "exit"), ("fresh", "settled", "worn")

@@ -6,7 +6,7 @@ import pytest
 
 from assistant.diagnosis.complaint import CUT, read, read_complaint
 from assistant.diagnosis.say_back import say_back
-from tests.advice.interview_pack import PACK
+from tests.diagnosis.interview_pack import PACK
 
 DANGERS = [
     "track bar came loose",

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from assistant.diagnosis.questions import MOST_CHOICES, is_unsure, read_choice
 from assistant.diagnosis.session import AnswerProblem, Session, resume, start
-from tests.advice.interview_pack import PACK, cause, demo_case, sign
+from tests.diagnosis.interview_pack import PACK, cause, demo_case, sign
 
 
 def begin(text: str, **answers: str) -> Session:

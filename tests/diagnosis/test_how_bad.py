@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from assistant.diagnosis.session import Session, resume, start
-from tests.advice.interview_pack import PACK, demo_case
-from tests.advice.test_session import asked
+from tests.diagnosis.interview_pack import PACK, demo_case
+from tests.diagnosis.test_session import asked
 
 TWO = "tight in the middle, loose off"
 

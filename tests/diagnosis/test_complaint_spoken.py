@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from assistant.diagnosis.complaint import read, read_complaint
-from tests.advice.interview_pack import PACK
-from tests.advice.test_complaint import ALL, ENDS, box, cells
+from tests.diagnosis.interview_pack import PACK
+from tests.diagnosis.test_complaint import ALL, ENDS, box, cells
 
 
 @pytest.mark.parametrize("text", ["tight midle", "in the midle its tight", "tight midle n fine off"])

@@ -9,7 +9,7 @@ import pytest
 from assistant.diagnosis.complaint import read, read_complaint
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.session import start
-from tests.advice.interview_pack import PACK, demo_case, phrases, symptom
+from tests.diagnosis.interview_pack import PACK, demo_case, phrases, symptom
 
 TEAM = [
     symptom("hops off the last bump", "loose", "exit"),

@@ -12,7 +12,7 @@ from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.say_back import say_back
 from assistant.diagnosis.session import start
 from assistant.diagnosis.spelling import stem
-from tests.advice.interview_pack import PACK, demo_case
+from tests.diagnosis.interview_pack import PACK, demo_case
 
 ENDS = ("turns 1-2", "turns 3-4")
 ALL, EVERY = ("entry", "middle", "exit"), ("fresh", "settled", "worn")
