@@ -6,24 +6,22 @@ Comments and order of an own file stay as they are; every edit is read back befo
 from __future__ import annotations
 
 import hashlib
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
 from assistant.car.case import Case, Measured
-from assistant.car.file_models import OWN_LEVERS
+from assistant.car.edit import put_setup
 from assistant.car.files import read_case, read_setup
-from assistant.car.keys import write_key, write_value
 from assistant.car.moves import differences
 from assistant.car.setup import Setup, kind_of
-from assistant.car.setup_keys import KEY_OF, lever_name
+from assistant.car.setup_keys import lever_name
 from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_tire, write_track
 from assistant.ground.folders import is_file, is_there, knowledge_folder, user_folder, write_all
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
-from assistant.ground.yaml_file import parse_yaml, read_yaml
+from assistant.ground.yaml_file import read_yaml
 from assistant.shell.folder import writable_folder
 from assistant.shell.own_file import ChangedMeanwhileError, read_exactly, replace_own
 
@@ -96,7 +94,7 @@ def edit_setup_file(case: Case, setup: Setup, on_file: Setup | None = None) -> P
         if is_changed(on_file or case.setup, before):
             raise ChangedMeanwhileError
         moved = [*differences(case.setup, setup)]
-        text = _with_values(seen, moved, setup)
+        text = put_setup(seen, moved, setup)
         if text is None:
             return None
         wanted = {**before.values, **{lever: setup.values[lever] for lever in moved if lever not in setup.own}}
@@ -139,15 +137,6 @@ def is_changed(believed: Setup, now: Setup) -> bool:
     return bool(differences(believed, now))
 
 
-def _with_values(text: str, levers: Sequence[str], setup: Setup) -> str | None:
-    for lever in levers:
-        changed = _with_value(text, lever, setup)
-        if changed is None:
-            return None
-        text = changed
-    return text
-
-
 def _setup_file(case: Case) -> Path | None:
     data = read_yaml(case.file).data
     name = str(data["setup"]) if isinstance(data, dict) else ""
@@ -156,40 +145,6 @@ def _setup_file(case: Case) -> Path | None:
             if name and is_file(folder / (name + ending)):
                 return folder / (name + ending)
     return None  # it lies in the demo: not the user's to edit
-
-
-def _with_value(text: str, lever: str, setup: Setup) -> str | None:
-    """Return the text with one value replaced where it stands, up to a comma, a bracket or a comment."""
-    document = parse_yaml(text, "the setup")  # as it is by now: values in one row move one another
-    system: System = "si" if isinstance(document.data, dict) and document.data.get("units") == "si" else "trade"
-    own, value = lever in setup.own, setup.values[lever]
-    if own:
-        written = write_value(value, kind_of(lever, setup), system)
-    else:
-        written = write_key(KEY_OF[lever], value, system, guessed=lever in setup.guessed)
-    place = document.places.get((OWN_LEVERS, lever) if own else KEY_OF[lever].path)
-    if place is None:
-        return _with_own(text, lever, written) if own else None
-    rows = text.split("\n")
-    row, column = rows[place[0] - 1], place[1] - 1
-    old = re.match(r"[^,}\]#]*[^,}\]#\s]", row[column:])
-    if old is None or old[0][0] in "\"'":
-        return None
-    rows[place[0] - 1] = row[:column] + written + row[column + old.end() :]
-    return "\n".join(rows)
-
-
-def _with_own(text: str, lever: str, written: str) -> str | None:
-    """Add a lever of the team's own to the end of the text, under the block for such levers."""
-    head, line = f"{OWN_LEVERS}:", f"  {lever}: {written}"
-    end = "\r\n" if "\r\n" in text else "\n"
-    rows = text.rstrip().split(end)
-    if head in rows:
-        at = rows.index(head) + 1
-        return end.join([*rows[:at], line, *rows[at:], ""])
-    if any(row.startswith(head) for row in rows):
-        return None  # written in one line: not to be cut up by a machine
-    return end.join([*rows, head, line, ""])
 
 
 def _holds(setup: Setup, wanted: Mapping[str, float]) -> bool:

@@ -11,8 +11,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from assistant.car.edit import put_values
 from assistant.car.files import read_case
 from assistant.car.fit import Fit, first_key, write_fit
+from assistant.car.write import quote
 from assistant.ground.folders import write_whole
 from assistant.ground.problems import BadInput
 from assistant.ground.yaml_file import read_yaml
@@ -75,7 +77,7 @@ def _keep_beside(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]
             f"Kept in {place}.",
             f"The case uses another fit, '{named}'; write 'fit: {fit.name}' there to use this one.",
         ]
-    if _add_line(file, f"fit: {fit.name}"):
+    if _name_fit(file, quote(fit.name)):
         return [f"Kept in {place}; the line 'fit: {fit.name}' was added to {file.name}.", back]
     return [f"Kept in {place}.", f"Add the line 'fit: {fit.name}' to {file.name} to use it."]
 
@@ -89,11 +91,10 @@ def _may_replace(place: Path) -> bool:
     return False
 
 
-def _add_line(file: Path, line: str) -> bool:
-    """Add a line at the end of a case file; False, and the file untouched, when it would not be read as meant."""
+def _name_fit(file: Path, name: str) -> bool:
+    """Let a case file name a fit; False, and the file untouched, when it would not be read as meant."""
     with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
         seen = read_exactly(file)
-        end = "\r\n" if "\r\n" in seen else "\n"
-        text = seen + ("" if seen.endswith("\n") else end) + line + end
-        return replace_own(file, seen, text, lambda trial: read_case(trial).fit is not None)
+        text = put_values(seen, {("fit",): name})
+        return text is not None and replace_own(file, seen, text, lambda trial: read_case(trial).fit is not None)
     return False

@@ -13,7 +13,7 @@ from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.car.edit_case import put_treads
+from assistant.car.edit import put_treads
 from assistant.car.files import read_case
 from assistant.ground.folders import is_there
 from assistant.ground.problems import BadInput

@@ -152,15 +152,23 @@ def test_a_file_that_cannot_be_read_any_more_is_left_alone(typed, own):
     assert own.read_text() == "case: [\n"
 
 
-def test_a_block_that_cannot_be_edited_is_left_to_its_owner(make_talk, own):
+def test_a_block_in_braces_is_edited_too(make_talk, own):
     own.write_text(own.read_text() + "measured: {laps: 20}\n")
+    talk = make_talk(read_case(own))
+    talk.type(f"temps {ALL}")
+    assert talk.type("1").startswith(f"Kept in {own};")
+    assert read_case(own).measured.laps == 20
+
+
+def test_a_block_that_cannot_be_edited_is_left_to_its_owner(make_talk, own, monkeypatch):
+    monkeypatch.setattr(keep_temps, "put_treads", lambda *_: None)
     talk = make_talk(read_case(own))
     talk.type(f"temps {ALL}")
     assert talk.type("1") == (
         f"Not kept: the block 'measured' of {own} is written in a way that cannot be edited without harm; put them in "
         "by hand."
     )
-    assert own.read_text().endswith("measured: {laps: 20}\n")
+    assert "measured" not in own.read_text()
 
 
 @pytest.mark.parametrize("line", ["", "back", "3", "help", "?"])

@@ -1,10 +1,10 @@
-"""Temperatures put into the text of a case file: what the owner wrote stays, letter by letter, and reads back."""
+"""Temperatures put into the text of a case file: lines that need no change stay letter by letter; all reads back."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.car.edit_case import put_treads
+from assistant.car.edit import put_treads
 from assistant.ground.units import from_unit, read
 from assistant.ground.yaml_file import parse_yaml
 
@@ -48,8 +48,8 @@ def test_a_last_line_without_an_end_gets_one():
 def test_a_block_of_measurements_without_temperatures_gets_them_first_and_as_far_in_as_the_rest():
     text = f"{HEAD}measured:   # second run\n      # by hand\n      laps: 20\nat hand: shop\n"
     assert put_treads(text, TREADS) == (
-        f"{HEAD}measured:   # second run\n      temperatures:  # inside, middle, outside\n{block(8)}"
-        "      # by hand\n      laps: 20\nat hand: shop\n"
+        f"{HEAD}measured:   # second run\n      # by hand\n      temperatures:  # inside, middle, outside\n{block(12)}"
+        "      laps: 20\nat hand: shop\n"
     )
 
 
@@ -66,13 +66,13 @@ def test_values_that_are_there_are_replaced_where_they_stand():
     text = (
         f"{HEAD}measured:\n  temperatures: # probe of the club\n"
         "    lf: [1, 2 F ,  3.5]   # cold?\n    rr:\n      - 99 # hot\n      - 100 F\n      - 101\n"
-        "    rf: [1,\n         2,  # middle\n         3]\n    lr: [1 F, 2 F, 3 F]\n  laps: 20\n"
+        "    lr: [1 F, 2 F, 3 F]\n  laps: 20\n"
     )
-    assert put_treads(text, TREADS) == (
+    assert put_treads(text, {name: zones for name, zones in TREADS.items() if name != "RF"}) == (
         f"{HEAD}measured:\n  temperatures: # probe of the club\n"
-        "    lf: [180 F, 185 F ,  170 F]   # cold?\n"
+        "    lf: [180 F, 185 F, 170 F] # cold?\n"
         "    rr:\n      - 210 F # hot\n      - 220 F\n      - 205 F\n"
-        "    rf: [240 F,\n         235 F,  # middle\n         220 F]\n    lr: [170 F, 172 F, 168 F]\n  laps: 20\n"
+        "    lr: [170 F, 172 F, 168 F]\n  laps: 20\n"
     )
 
 
@@ -99,13 +99,23 @@ def test_tires_that_are_missing_are_added_beside_those_that_are_there():
         "measured: {laps: 20}",
         "measured: {}",
         "measured: ~",
-        "measured: {temperatures: {rf: [1, 2, 3]}}",
+        "measured: {temperatures: {rf: [1, 2, 3]}}   # one",
         "measured:\n  temperatures: {rf: [1, 2, 3]}",
         "measured:\n  temperatures:\n    rf: ['1', \"2\", 3]",
         "measured:\n  temperatures:\n    rf: 200",
+        "measured:\n  temperatures:\n    rf: [1,\n         2,  # middle\n         3]",
     ],
 )
-def test_what_would_have_to_be_taken_apart_is_left_alone(written):
+def test_they_are_put_in_however_the_block_is_written(written):
+    done = put_treads(f"{HEAD}{written}\nat hand: shop   # today\n", TREADS)
+    assert same(treads_in(done))
+    assert done.startswith(HEAD)
+    assert done.endswith("at hand: shop   # today\n")
+    assert ("laps: 20" in done) is ("laps: 20" in written)
+
+
+@pytest.mark.parametrize("written", ["measured: 3", "measured: [1, 2]", "measured:\n  temperatures: 200"])
+def test_what_is_no_block_is_left_alone(written):
     assert put_treads(f"{HEAD}{written}\n", TREADS) is None
 
 
@@ -147,4 +157,4 @@ def test_whatever_is_measured_already_stays_and_the_temperatures_read_back(first
     assert same(treads_in(done))
     kept = iter(done.split(end))
     assert all(row in kept for row in rows if "[1, 2 F, 3]" not in row)
-    assert done.count("  # was") == len(corners)
+    assert done.count(" # was") == len(corners)
