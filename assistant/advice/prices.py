@@ -18,6 +18,7 @@ from assistant.advice.results import Cost
 from assistant.advice.sizing import leave_good, spread_over, take_inside
 from assistant.ground.results import Grid
 from assistant.ground.units import show
+from assistant.ground.words import CORNER_WORDS, listed, when_words, where_words
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -101,10 +102,6 @@ LEAST_PACE = 0.005
 LEAST_PRESSURE = 3500.0
 """Hot pressure [Pa] worth telling: half a psi, the smallest change a gauge is trusted with."""
 
-WHERE = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
-IN_STAGE = {"fresh": "when fresh", "settled": "once settled", "worn": "late in the run"}
-CORNER_WORDS = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
-
 
 @dataclass(frozen=True)
 class _Line:
@@ -152,7 +149,7 @@ def share_each(wanted: Wanted, both: Grid, ends: Mapping[str, Grid]) -> tuple[tu
 
 def _name_complaint(end: str | None, cells: Sequence[int], wanted: Wanted) -> str:
     phases = list(dict.fromkeys(wanted.places[cell][1] for cell in cells))
-    where = "all through the corner" if set(phases) >= set(WHERE) else say_list([WHERE[one] for one in phases])
+    where = where_words(phases)
     balance = "loose" if wanted.change[cells[0]] > 0 else "tight"
     return f"{balance} {where}" + (f" at end {end}" if end is not None else "")
 
@@ -203,11 +200,6 @@ def say_costs(costs: Sequence[Cost], most: int = 3) -> str:
     return f"Costs: {'; '.join(words)}." if words else "Costs: nothing that shows in the other cells."
 
 
-def say_list(words: Sequence[str]) -> str:
-    """Write a list as people do: "a, b and c"."""
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-
-
 def _lines(spoiled: NDArray[np.float64], size: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
     """Gather the cells of each phase that move the same wrong way; small ones beside a large one are left out.
 
@@ -232,22 +224,12 @@ def _say_balance(lines: Sequence[_Line], moved: NDArray[np.float64]) -> Cost:
     low, high = f"{abs(sizes[0]):.1f}", f"{abs(sizes[-1]):.1f}"
     size = high if low == high else f"up to {high}"
     phases = [line.phase for line in lines]
-    where = "all through the corner" if set(phases) >= set(WHERE) else say_list([WHERE.get(one, one) for one in phases])
+    where = where_words(phases)
     at_end = f" at end {first.end}" if first.end is not None else ""
-    places = [say_list(phases), say_list(first.stages), *([f"end {first.end}"] if first.end else [])]
+    places = [listed(phases), listed(first.stages), *([f"end {first.end}"] if first.end else [])]
     much = f"{size} % more than asked" if first.past else f"{first.way} by {size} %"
-    text = f"{much} {where}{at_end}, {_say_stages(first.stages)}"
+    text = f"{much} {where}{at_end}, {when_words(first.stages)}"
     return Cost("balance", ", ".join(places), round(sizes[-1], 1), "%", text)
-
-
-def _say_stages(stages: Sequence[str]) -> str:
-    if set(stages) >= set(IN_STAGE):
-        return "all run long"
-    if list(stages) == ["fresh", "settled"]:
-        return "until the tires are worn"
-    if list(stages) == ["settled", "worn"]:
-        return "from the settled laps on"
-    return say_list([IN_STAGE.get(stage, f"when {stage}") for stage in stages])
 
 
 def _say_short(short: ShortRun) -> Cost:

@@ -30,7 +30,7 @@ from assistant.advice.fitting import (
     refit,
     when_of,
 )
-from assistant.advice.prices import IN_STAGE, WHERE, list_costs, share_each
+from assistant.advice.prices import list_costs, share_each
 from assistant.advice.ranking import (
     Standing,
     score_of,
@@ -56,7 +56,7 @@ from assistant.advice.trade import (
 )
 from assistant.belief.outcome import Outcome, RunAfter
 from assistant.ground.units import System, show
-from assistant.ground.words import chance_word
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, chance_word
 from assistant.rules.knowledge import say_sources
 
 if TYPE_CHECKING:
@@ -151,7 +151,7 @@ def _say_travel(fitted: Fitted, job: Job) -> str:
     low, high = fitted.effect.travel[phase][stage]
     inches = f"{_say_move(low, 'trade', 2)} to {_say_move(high, 'trade', 2)} in"
     metric = f"{_say_move(low, 'si', 0)} to {_say_move(high, 'si', 0)} mm"
-    where = f"{WHERE.get(phase, phase)} {IN_STAGE.get(stage, stage)}"
+    where = f"{PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"
     depends = " As it may be either way, the direction depends on banking and roll." if low < 0 < high else ""
     return (
         f"Seen from the scales this corner moves {inches} ({metric}), bump +, {where} on 8 of 10 plausible cars; "

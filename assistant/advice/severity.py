@@ -17,8 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.car.setup import LEVER_KIND
 from assistant.ground.units import read
-from assistant.ground.words import count_of
-from assistant.pages.amounts import PHASE_WORDS
+from assistant.ground.words import PHASE_WORDS, count_of
 
 if TYPE_CHECKING:
     from assistant.belief.effects import EffectTable

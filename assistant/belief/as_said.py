@@ -12,7 +12,8 @@ from assistant.belief.model import Model
 from assistant.belief.standing import SEVERITY_PERCENT, Said, Standing
 from assistant.car.case import PHASES, STAGES
 from assistant.ground.results import Grid
-from assistant.pages.amounts import PHASE_WORDS, state_words
+from assistant.ground.words import PHASE_WORDS
+from assistant.pages.amounts import state_words
 
 LARGEST_OFF = SEVERITY_PERCENT[1]
 """Balance [%] a car may be off from where it was put: what stands behind the mildest word; less changes no word."""

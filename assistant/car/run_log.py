@@ -23,7 +23,7 @@ from assistant.ground.folders import demo_folder, is_file, is_there
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import System, UnitProblem, find_unit
-from assistant.ground.words import did_you_mean
+from assistant.ground.words import CORNER_WORDS, did_you_mean
 from assistant.ground.yaml_file import Document, problem_at, read_yaml
 
 STRIPS = ("inside", "middle", "outside")
@@ -71,9 +71,9 @@ def _columns() -> tuple[Column, ...]:
 COLUMNS: dict[str, Column] = {column.name.lower(): column for column in _columns()}
 """Every column by its name in small letters."""
 _CORNER_WORDS = {
-    "left front": "lf", "right front": "rf", "left rear": "lr", "right rear": "rr",
-    "front left": "lf", "front right": "rf", "rear left": "lr", "rear right": "rr",
-}  # fmt: skip
+    **{words: corner.lower() for corner, words in CORNER_WORDS.items()},
+    **{" ".join(reversed(words.split())): corner.lower() for corner, words in CORNER_WORDS.items()},
+}
 _ALSO = {
     "laps": "lap", "time": "lap time", "fuel": "fuel left", "notes": "note", "comment": "note", "refueled": "refuelled",
     "new tires": "new tires", "caution laps": "slow laps",

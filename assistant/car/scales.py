@@ -11,14 +11,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
 from assistant.car.car import CORNERS, Four
+from assistant.ground.words import CORNER_WORDS
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 Number = TypeVar("Number", float, "NDArray[np.float64]")
-
-CORNER_NAMES = ("left front", "right front", "left rear", "right rear")
 
 
 @dataclass(frozen=True)
@@ -79,5 +78,7 @@ def lifted_corners(shares: Shares) -> tuple[tuple[str, str, float], ...]:
     """Wheels that these shares would lift from the scales at rest: (LF.., its name, share of the weight missing)."""
     loads = corner_loads(1.0, shares)
     return tuple(
-        (corner, name, -load) for corner, name, load in zip(CORNERS, CORNER_NAMES, loads, strict=True) if load <= 0
+        (corner, name, -load)
+        for corner, name, load in zip(CORNERS, CORNER_WORDS.values(), loads, strict=True)
+        if load <= 0
     )

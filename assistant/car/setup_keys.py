@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from assistant.car.keys import CORNER_KEYS, Key, bound, key
 from assistant.car.setup import LEVER_KIND
+from assistant.ground.words import CORNER_WORDS
 
 _SPRING = "road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?"
 _AIR = "tires are run at 5 to 60 psi; is it in kPa or bar?"
@@ -33,7 +34,7 @@ SHARE_KEYS: tuple[Key, ...] = (
 CORNER_WEIGHT_KEYS: tuple[Key, ...] = tuple(
     key(f"scales: {corner}", f"scale_{corner}", "mass", "0 lb", "4000 lb", f"What the scale under the {name} reads.",
         "one corner of a car weighs a quarter of it or so")
-    for corner, name in zip(CORNER_KEYS, ("left front", "right front", "left rear", "right rear"), strict=True)
+    for corner, name in zip(CORNER_KEYS, CORNER_WORDS.values(), strict=True)
 )
 """The other way: what the four scales read, instead of the three shares."""
 BALLAST_KEY = _lever("scales: ballast height", "ballast_rise", "0 in", "60 in",

@@ -15,6 +15,7 @@ from assistant.diagnosis.complaint import HasPhrases, Reading, complaint_of, hit
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.spelling import stem
 from assistant.ground.results import Cell, Complaint
+from assistant.ground.words import where_words
 
 TREND_BALANCE = {"looser": "loose", "tighter": "tight"}
 
@@ -140,10 +141,7 @@ def _score(name: str, symptom: Any, shape: _Shape, hit: list[Cell], cells: list[
     whole = len(symptom.stages) == 3
     timely = 0.4 if not whole and stages <= set(symptom.stages) else 0.2 if whole and len(stages) == 3 else 0.0
     score = 2 * covered + exact + narrow_phase + timely + _word_for_word(shape, said_so)
-    where = (
-        "all through the corner" if wide else {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
-    )
-    reasons = [f"{symptom.balance} {where if isinstance(where, str) else where[symptom.phase]}"]
+    reasons = [f"{symptom.balance} {where_words(PHASES if wide else (symptom.phase,))}"]
     if timely == 0.4:
         reasons.append("only then in the run")
     if said_so:

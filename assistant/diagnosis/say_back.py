@@ -11,11 +11,10 @@ from dataclasses import dataclass
 
 from assistant.diagnosis.claim import PHASES, STAGES
 from assistant.ground.results import Cell, Complaint
+from assistant.ground.words import when_words, where_words
 
 USUAL_SEVERITY = 3.0
 NOTHING_READ = "I could not read a complaint about the car in that"
-_PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
-_STAGE_WORDS = {"fresh": "on the first laps", "settled": "in mid run", "worn": "late in the run"}
 
 
 @dataclass(frozen=True)
@@ -31,12 +30,12 @@ class Part:
     @property
     def where(self) -> str:
         """Balance and place, without the time."""
-        return f"{self.balance} {say_phases(self.phases)}"
+        return f"{self.balance} {where_words(self.phases)}"
 
     @property
     def where_and_when(self) -> str:
         """Balance, place and time."""
-        return f"{self.where} {say_stages(self.stages)}"
+        return f"{self.where} {when_words(self.stages)}"
 
 
 def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY) -> str:
@@ -95,12 +94,12 @@ def _say_parts(parts: Sequence[Part]) -> str:
     texts = []
     for one in parts:
         words = [one.balance if one_place else one.where]
-        words += [] if one_time else [say_stages(one.stages)]
+        words += [] if one_time else [when_words(one.stages)]
         words += [f"at {one.end}"] if one.end and not one_end else []
         words += [f"({one.severity:g} of 5)"] if one.severity is not None and not one_severity else []
         texts.append(" ".join(words))
-    shared = [say_phases(PHASES)] if one_place else []
-    shared += [say_stages(parts[0].stages)] if one_time else []
+    shared = [where_words(PHASES)] if one_place else []
+    shared += [when_words(parts[0].stages)] if one_time else []
     shared += [f"at {parts[0].end} only"] if one_end and parts[0].end else []
     if one_severity and parts[0].severity is not None:
         shared.append({1: "", 2: "both "}.get(len(parts), "all ") + f"{parts[0].severity:g} of 5")
@@ -118,16 +117,6 @@ def _say_unsaid(parts: Sequence[Part], unsaid: float) -> list[str]:
     said = {one.where for one in bad if one.severity is not None}
     named = _join(list(dict.fromkeys(one.where_and_when if one.where in said else one.where for one in open_ones)))
     return [f"how bad was not said for {named}, so I take {unsaid:g} of 5 there"]
-
-
-def say_phases(phases: tuple[str, ...]) -> str:
-    """Say the places in the corner."""
-    return "all through the corner" if phases == PHASES else _join([_PHASE_WORDS[phase] for phase in phases])
-
-
-def say_stages(stages: tuple[str, ...]) -> str:
-    """Say the stages of the run."""
-    return "all run long" if stages == STAGES else _join([_STAGE_WORDS[stage] for stage in stages])
 
 
 def _join(words: Sequence[str]) -> str:

@@ -9,7 +9,7 @@ Of 924 readers 66 per cent took a word with its number right, 32 per cent a bare
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 
 MOST_QUOTED = 60
@@ -114,3 +114,33 @@ def say_number(chance: float) -> str:
     if chance >= 0.945 or chance < 0.055:
         return f"about {round(100 * chance)} in 100"
     return f"about {round(10 * chance)} in 10"
+
+
+PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
+"""Where in the corner, as every screen and page says it."""
+STAGE_WORDS = {"fresh": "on fresh tires", "settled": "once settled", "worn": "late in the run"}
+"""When in the run."""
+CORNER_WORDS = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
+_SEVERAL_STAGES = {
+    ("fresh", "settled", "worn"): "all run long",
+    ("fresh", "settled"): "until the tires are worn",
+    ("settled", "worn"): "from the settled laps on",
+}
+
+
+def listed(words: Sequence[str]) -> str:
+    """Write a list as people do: "a, b and c"."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def where_words(phases: Sequence[str]) -> str:
+    """Say places in the corner: "getting in and coming off", "all through the corner"."""
+    if set(phases) >= set(PHASE_WORDS):
+        return "all through the corner"
+    return listed([PHASE_WORDS.get(phase, phase) for phase in phases])
+
+
+def when_words(stages: Sequence[str]) -> str:
+    """Say stages of the run: "on fresh tires and late in the run", "all run long"."""
+    ordered = tuple(stage for stage in STAGE_WORDS if stage in stages)
+    return _SEVERAL_STAGES.get(ordered) or listed([STAGE_WORDS.get(stage, f"when {stage}") for stage in stages])

@@ -9,15 +9,13 @@ from assistant.advice.results import PackageMove
 from assistant.car.setup import LEVER_KIND, SMALLER_IS_MORE, Setup, kind_of
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import System, show, to_unit, unit_of
-from assistant.ground.words import count_of, say_number
+from assistant.ground.words import PHASE_WORDS, count_of, say_number
 
 EVEN = 0.05
 """Percent of grip below which a car is called even."""
 NOTHING = 0.005
 """Percent of grip that rounds to nothing at two decimals."""
 
-PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
-STAGE_WORDS = {"fresh": "on fresh tires", "settled": "once settled", "worn": "late in the run"}
 FROM_ANYWHERE = "from wherever it is (you did not say where)"
 LITTLE = 0.07
 """Share of a complaint up to which it is said to be hardly changed."""

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from assistant.car.car import CORNERS
 from assistant.ground.units import show
-from assistant.pages.amounts import PHASE_WORDS, STAGE_WORDS, state_words
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
+from assistant.pages.amounts import state_words
 from assistant.pages.blocks import BLANK, Block, Line, Table
 from assistant.pages.parts import ALL, CORNER, more_of
 

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
-from assistant.advice.prices import IN_STAGE, WHERE
 from assistant.advice.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value, score_of
 from assistant.advice.results import Advice, Factor, Package, Remedy
 from assistant.car.setup import LEVER_KIND
 from assistant.ground.results import Grid
 from assistant.ground.units import System, show
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import FROM_ANYWHERE, trade_words
 
 if TYPE_CHECKING:
@@ -230,7 +230,7 @@ def widest_band(remedy: Remedy) -> tuple[str, str] | None:
         return None
     cells = [(phase, stage, *band) for phase, row in remedy.spread.items() for stage, band in row.items()]
     phase, stage, low, high = max(cells, key=lambda cell: cell[3] - cell[2])
-    where = f"{WHERE.get(phase, phase)} {IN_STAGE.get(stage, stage)}"
+    where = f"{PHASE_WORDS.get(phase, phase)} {STAGE_WORDS.get(stage, stage)}"
     return where, f"on 8 of 10 plausible cars, all on these tires, between {_signed(low)} and {_signed(high)}"
 
 

@@ -16,6 +16,7 @@ from assistant.belief.whole_run import gone_by, whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.ground.units import System, show
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import sentence, state_words
 from assistant.pages.blocks import BLANK, Block, Line, Picture, Table
 from assistant.pages.grids import balance_table
@@ -24,8 +25,6 @@ from assistant.pages.pictures import draw_lines
 from assistant.pages.run_words import (
     ACROSS_NOTE,
     LOCK_NOTE,
-    WHEN,
-    WHERE,
     say_air,
     say_anchor,
     say_brakes,
@@ -133,7 +132,7 @@ def balance_blocks(ahead: RunAhead) -> list[Block]:
 def end_blocks(ahead: RunAhead) -> list[Block]:
     """Balance of each end."""
     rows = [
-        (end, WHERE[phase], *(state_words(cells[phase][stage]) for stage in STAGES))
+        (end, PHASE_WORDS[phase], *(state_words(cells[phase][stage]) for stage in STAGES))
         for end, cells in ahead.forecast.ends
         for phase in PHASES
     ]
@@ -216,7 +215,7 @@ def steering_blocks(ahead: RunAhead) -> list[Block]:
     """How much of the front's bite the steering uses, and of the lock where it is known."""
     forecast, lock = ahead.forecast, ahead.case.car.steering_lock is not None
     rows = tuple(
-        (WHERE[phase], *(share_words(forecast, phase, stage, lock=lock) for stage in STAGES)) for phase in PHASES
+        (PHASE_WORDS[phase], *(share_words(forecast, phase, stage, lock=lock) for stage in STAGES)) for phase in PHASES
     )
     what = "share of what the front can take" + (", and of full lock:" if lock else ":")
     return [
@@ -340,7 +339,7 @@ def _ends(ahead: RunAhead) -> list[str]:
 def judged_from(standing: Standing) -> str:
     """Say in one line where the balance is anchored."""
     told = [
-        f"{WHERE[phase]} {abs(target):.1f} {'tight' if target > 0 else 'loose'} {WHEN[STAGES[stage]]}"
+        f"{PHASE_WORDS[phase]} {abs(target):.1f} {'tight' if target > 0 else 'loose'} {STAGE_WORDS[STAGES[stage]]}"
         for phase, stage, target in zip(PHASES, standing.stages, standing.targets, strict=True)
         if target
     ]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from assistant.ground.results import Grid
-from assistant.pages.amounts import NOTHING, PHASE_WORDS, STAGE_WORDS, change_words, state_words
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, when_words
+from assistant.pages.amounts import NOTHING, change_words, state_words
 from assistant.pages.blocks import Table
 
 EVEN = state_words(0.0)
@@ -65,7 +66,7 @@ def _most(grid: Grid, words: Callable[[float], str]) -> tuple[str, str]:
     phase, stage = max(cells, key=lambda cell: abs(grid[cell[0]][cell[1]]))
     said = words(grid[phase][stage])
     alike = {words(value) for value in grid[phase].values()} == {said}
-    when = "all through the run" if alike else STAGE_WORDS.get(stage, stage)
+    when = when_words(tuple(STAGE_WORDS)) if alike else STAGE_WORDS.get(stage, stage)
     return said, f"{PHASE_WORDS.get(phase, phase)}, {when}"
 
 
@@ -86,7 +87,7 @@ def _sentence(phase: str, cells: list[tuple[str, str]]) -> str:
     """Say one row: the same words only once when they hold all through the run."""
     where = PHASE_WORDS.get(phase, phase)
     if len({words for _, words in cells}) == 1:
-        return f"{where[0].upper()}{where[1:]}: {cells[0][1]} all through the run."
+        return f"{where[0].upper()}{where[1:]}: {cells[0][1]} {when_words(tuple(STAGE_WORDS))}."
     parts = ", ".join(f"{words} {STAGE_WORDS.get(stage, stage)}" for stage, words in cells)
     return f"{where[0].upper()}{where[1:]}: {parts}."
 

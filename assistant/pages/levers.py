@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from assistant.car.moves import TRACK_BAR_ENDS, value_of
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.words import did_you_mean, sayable
-from assistant.pages.amounts import NOTHING, PHASE_WORDS, chance_words, lever_change, lever_value, sentence, trade_words
+from assistant.ground.words import PHASE_WORDS, did_you_mean, sayable
+from assistant.pages.amounts import NOTHING, chance_words, lever_change, lever_value, sentence, trade_words
 from assistant.pages.blocks import BLANK, Block, Line, Table
 from assistant.pages.grids import change_table
 

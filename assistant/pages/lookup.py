@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from assistant.pages.amounts import PHASE_WORDS, sentence
+from assistant.ground.words import PHASE_WORDS
+from assistant.pages.amounts import sentence
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.rules.knowledge import say_sources
 

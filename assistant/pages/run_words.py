@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from assistant.advice.prices import CORNER_WORDS
 from assistant.belief.run_ahead import MOVE, AirEffect, RunAhead, conflicts
 from assistant.belief.run_parts import Brakes
 from assistant.belief.standing import NEUTRAL, Standing
@@ -13,10 +12,8 @@ from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.ground.units import System, show
-from assistant.ground.words import count_of
+from assistant.ground.words import CORNER_WORDS, PHASE_WORDS, STAGE_WORDS, count_of
 
-WHERE = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
-WHEN = {"fresh": "on fresh tires", "settled": "once settled", "worn": "late in the run"}
 FLAT = 0.05
 """Change of balance [%] too small to call a drift."""
 RUNS_AWAY = 25.0
@@ -47,7 +44,7 @@ def say_anchor(standing: Standing, settled_lap: float) -> str:
     said = []
     for phase, stage, target in zip(PHASES, standing.stages, standing.targets, strict=True):
         how = "neutral" if not target else f"{abs(target):.1f} {'tight' if target > 0 else 'loose'}"
-        said.append(f"{WHERE[phase]} {how} {WHEN[STAGES[stage]]}")
+        said.append(f"{PHASE_WORDS[phase]} {how} {STAGE_WORDS[STAGES[stage]]}")
     return f"{ANCHORED} Taken from the complaint: {', '.join(said)}."
 
 
@@ -119,7 +116,7 @@ def say_drift(forecast: Forecast) -> str:
         each = abs(change) / (end - settled) * 10.0
         way = "tighter" if change > 0 else "looser"
         said.append(
-            f"{WHERE[phase]} "
+            f"{PHASE_WORDS[phase]} "
             + (f"{abs(change):.2f} {way} ({each:.2f} in ten laps)" if abs(change) > FLAT else "no change")
         )
     return f"From lap {settled:.0f} to lap {end:.0f} the car goes: {', '.join(said)}."
@@ -182,15 +179,17 @@ def say_air(effects: Sequence[AirEffect], system: System) -> list[str]:
         off = show(effect.wear_pressure, "pressure", system=system, places=0)
         saved = f"{'saves' if effect.tread > 0 else 'costs'} {abs(100 * effect.tread):.1f} points of tread by the end"
         exit_ = effect.balance["exit"]
-        felt = ", ".join(f"{abs(exit_[s]):.2f} {'tighter' if exit_[s] > 0 else 'looser'} {WHEN[s]}" for s in STAGES)
+        felt = ", ".join(
+            f"{abs(exit_[s]):.2f} {'tighter' if exit_[s] > 0 else 'looser'} {STAGE_WORDS[s]}" for s in STAGES
+        )
         lines.append(f"{off}: {saved}; coming off {felt}.")
     return [*lines, say_conflict(words)]
 
 
 def say_conflict(words: Mapping[str, str]) -> str:
     """Say at which stages saving tread and staying tight pull against each other."""
-    sure = [WHEN[stage] for stage, word in words.items() if word == "yes"]
-    maybe = [WHEN[stage] for stage, word in words.items() if word == "depends"]
+    sure = [STAGE_WORDS[stage] for stage, word in words.items() if word == "yes"]
+    maybe = [STAGE_WORDS[stage] for stage, word in words.items() if word == "depends"]
     said = []
     if sure:
         said.append(f"Life against balance: more air saves the tire and loosens the car {' and '.join(sure)}.")
@@ -205,7 +204,7 @@ def say_changes(before: RunAhead, after: RunAhead, system: System) -> list[str]:
     lines = []
     pairs = {phase: (old.useful_share[phase]["settled"], new.useful_share[phase]["settled"]) for phase in PHASES}
     shares = [
-        f"{WHERE[phase]} {100 * one:.0f} -> {100 * other:.0f} %"
+        f"{PHASE_WORDS[phase]} {100 * one:.0f} -> {100 * other:.0f} %"
         for phase, (one, other) in pairs.items()
         if round(100 * one) != round(100 * other)
     ]

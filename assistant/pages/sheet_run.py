@@ -18,9 +18,10 @@ from assistant.car.moves import with_step
 from assistant.car.setup import Setup
 from assistant.ground.results import Grid
 from assistant.ground.units import System, show
+from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import state_words
 from assistant.pages.charts import draw_chart
-from assistant.pages.run_words import WHERE, say_anchor, say_drift, say_end, say_fuel, say_wear
+from assistant.pages.run_words import say_anchor, say_drift, say_end, say_fuel, say_wear
 from assistant.pages.sheet_changes import Offer
 from assistant.pages.sheet_view import Chart, Table
 
@@ -94,7 +95,7 @@ def balance_table(before: Grid, after: Grid | None, caption: str) -> Table:
         new = state_words(after[phase][stage])
         return f"{old}, stays" if old == new else f"{old}, then {new}"
 
-    rows = tuple((WHERE[phase], *(cell(phase, stage) for stage in STAGES)) for phase in PHASES)
+    rows = tuple((PHASE_WORDS[phase], *(cell(phase, stage) for stage in STAGES)) for phase in PHASES)
     return Table(caption, ("", *STAGES), rows)
 
 
@@ -150,7 +151,7 @@ def tire_table(outlook: Outlook, system: System) -> Table:
 
 def draw_charts(forecast: Forecast) -> tuple[Chart, ...]:
     """Draw balance and tread used through the run."""
-    balance = {WHERE[phase].removeprefix("in the "): forecast.balance_line[phase] for phase in PHASES}
+    balance = {PHASE_WORDS[phase].removeprefix("in the "): forecast.balance_line[phase] for phase in PHASES}
     wear = {corner: [100 * used for used in forecast.wear_line[corner]] for corner in CORNERS}
     return (
         draw_chart(

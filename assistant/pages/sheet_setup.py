@@ -15,9 +15,8 @@ from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.moves import differences, with_value
 from assistant.car.setup import NOT_COMPUTED, Rulebook, Setup, groups_of
 from assistant.ground.units import System
-from assistant.ground.words import count_of
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.pages.amounts import NOTHING, change_words, lever_value
-from assistant.pages.run_words import WHEN, WHERE
 from assistant.pages.sheet_changes import Levers, Offer
 from assistant.pages.sheet_run import Outlook, balance_table, say_pace_change
 from assistant.pages.sheet_view import Comparison, Difference, Group, Value
@@ -72,7 +71,7 @@ def say_change(before: Grid, after: Grid, most: int = 2) -> str:
     cells = [(after[phase][stage] - before[phase][stage], phase, stage) for phase in PHASES for stage in STAGES]
     worst = sorted(cells, key=lambda cell: -abs(cell[0]))[:most]
     said = [
-        f"{change_words(change)} {WHERE[phase]} {WHEN[stage]}"
+        f"{change_words(change)} {PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"
         for change, phase, stage in worst
         if abs(change) >= NOTHING
     ]

@@ -11,10 +11,9 @@ from collections.abc import Mapping
 from assistant.car.car import CORNERS
 from assistant.car.keys import part_at_corners
 from assistant.ground.units import System, UnitProblem, read, show
-from assistant.ground.words import count_of
+from assistant.ground.words import CORNER_WORDS, count_of
 from assistant.pages.blocks import Block, Line, Table
 
-NAMES = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
 ZONES = ("inside", "middle", "outside")
 COLDEST, HOTTEST = 255.0, 480.0
 """Kelvin (0 to 404 F): a tread outside these was not read or not typed right."""
@@ -49,7 +48,7 @@ class Temps:
         corner = self._next()
         entered = len(self._read.get(corner, ()))
         rest = f", from its {ZONES[entered]}" if entered else ""
-        return f"{NAMES[corner]}{rest}: its numbers (back, or Ctrl-C to leave)"
+        return f"{CORNER_WORDS[corner]}{rest}: its numbers (back, or Ctrl-C to leave)"
 
     @property
     def words(self) -> tuple[str, ...]:

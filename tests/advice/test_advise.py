@@ -413,7 +413,7 @@ def test_the_numbers_shown_are_those_of_the_full_model():
         if remedy.kind == "lever":
             assert remedy.exact
             assert remedy.effect["exit"]["worn"] == 0.3
-            assert remedy.costs[0].text == "tighter by 0.3 % coming off, when fresh"
+            assert remedy.costs[0].text == "tighter by 0.3 % coming off, on fresh tires"
 
 
 def test_a_step_less_is_taken_when_the_full_model_says_it_is_better():

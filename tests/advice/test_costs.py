@@ -32,8 +32,8 @@ OFF_LATE = {("exit", "worn"): 0.7}
 def test_the_worst_cost_comes_first_and_a_cell_called_fine_weighs_more_than_silence():
     asked = wanted(OFF_LATE, fine={("entry", "fresh")})
     assert texts([0.2, 0.0, 0.0, -0.3, 0.0, 0.0, 0.0, 0.0, 0.5], asked) == [
-        "tighter by 0.2 % getting in, when fresh",
-        "looser by 0.3 % in the middle, when fresh",
+        "tighter by 0.2 % getting in, on fresh tires",
+        "looser by 0.3 % in the middle, on fresh tires",
     ]
     assert texts([0.2, 0.0, 0.0, -0.5, 0.0, 0.0, 0.0, 0.0, 0.5], asked)[0].startswith("looser")
 
@@ -55,7 +55,7 @@ def test_phases_that_move_alike_are_one_line():
     assert texts([0, 0, 0.4, 0, 0, 0.2, 0, 0, 0], wanted(OFF_LATE)) == [
         "tighter by up to 0.4 % getting in and in the middle, late in the run"
     ]
-    assert texts([-0.3, 0, 0] * 3, wanted(OFF_LATE)) == ["looser by 0.3 % all through the corner, when fresh"]
+    assert texts([-0.3, 0, 0] * 3, wanted(OFF_LATE)) == ["looser by 0.3 % all through the corner, on fresh tires"]
 
 
 def test_a_small_cell_beside_a_large_one_is_left_to_the_table():
@@ -74,7 +74,7 @@ def test_what_brings_a_cell_nearer_to_even_is_no_cost_and_a_change_of_sign_for_t
     assert texts([0.17, 0.6, 0.4, 0, 0, 0, 0, 0, 0.7], loose_elsewhere) == [
         "tighter by 0.4 % getting in, late in the run"
     ]
-    assert texts([-0.17, 0, 0, 0, 0, 0, 0, 0, 0.7], loose_elsewhere) == ["looser by 0.2 % getting in, when fresh"]
+    assert texts([-0.17, 0, 0, 0, 0, 0, 0, 0, 0.7], loose_elsewhere) == ["looser by 0.2 % getting in, on fresh tires"]
 
 
 def test_the_wanted_change_is_no_cost_until_it_goes_past_the_mark():
@@ -108,7 +108,7 @@ def test_the_end_of_the_track_is_named_when_the_driver_told_them_apart():
 
 def test_a_balance_cost_keeps_its_number_and_its_sign():
     cost = list_balance_costs(np.array([-0.24, 0, 0, 0, 0, 0, 0, 0, 0.0]), wanted(OFF_LATE))[0]
-    assert cost == Cost("balance", "entry, fresh", -0.2, "%", "looser by 0.2 % getting in, when fresh")
+    assert cost == Cost("balance", "entry, fresh", -0.2, "%", "looser by 0.2 % getting in, on fresh tires")
 
 
 def over_the_run(life=None, average=0.0, fuel=(100.0, 0.0), pressure=None):
@@ -159,7 +159,7 @@ def test_a_hot_pressure_that_moves_is_told_in_both_systems():
 @pytest.mark.parametrize(
     ("costs", "text"),
     [
-        ((Cost("balance", "", 0.2, "%", "tighter when fresh"),), "Costs: tighter when fresh."),
+        ((Cost("balance", "", 0.2, "%", "tighter on fresh tires"),), "Costs: tighter on fresh tires."),
         ((), "Costs: nothing that shows in the other cells."),
         (tuple(Cost("balance", "", 0.2, "%", word) for word in "abcd"), "Costs: a; b; c."),
     ],

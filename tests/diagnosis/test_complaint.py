@@ -296,7 +296,7 @@ def test_goes_away_late_alone_has_no_balance_and_says_the_trend():
         (
             "fine early, loose off late in three and four, 4",
             (
-                "I read: fine all through the corner on the first laps and "
+                "I read: fine all through the corner on fresh tires and "
                 "loose coming off late in the run at turns 3-4 (4 of 5)."
             ),
         ),

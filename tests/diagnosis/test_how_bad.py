@@ -36,7 +36,7 @@ def test_each_of_two_complaints_is_asked_for_by_name():
 
 def test_the_time_in_the_run_is_named_where_it_was_said():
     session = begin("tight in the middle early, loose off late")
-    assert session.next_question().text == "Tight in the middle on the first laps: how bad is it?"
+    assert session.next_question().text == "Tight in the middle on fresh tires: how bad is it?"
 
 
 def test_not_sure_of_the_first_still_asks_for_the_second_and_leaves_the_first_unsaid():

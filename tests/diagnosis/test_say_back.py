@@ -39,7 +39,7 @@ UNSAID_OFF = "; how bad was not said for loose coming off, so I take 3 of 5 ther
         ("it hops and it is on the limiter", "I read: wheel hop and on the limiter."),
         (
             "tight at first and loose late",
-            "I read: tight on the first laps and loose late in the run, all through the corner" + UNSAID,
+            "I read: tight on fresh tires and loose late in the run, all through the corner" + UNSAID,
         ),
         (
             "tight in 1 and 2, loose in 3 and 4",
@@ -64,7 +64,7 @@ def test_two_things_said_at_once_are_said_back_one_after_the_other(text, sentenc
         ),
         (
             "tight in the middle early, loose off late and it hops under brakes",
-            "I read: tight in the middle on the first laps and loose coming off late in the run, and wheel hop as well"
+            "I read: tight in the middle on fresh tires and loose coming off late in the run, and wheel hop as well"
             + UNSAID,
         ),
         (
@@ -82,12 +82,12 @@ def test_three_things_said_at_once_are_said_back_in_the_order_of_the_corner(text
     [
         (
             "tight in early, loose in late, loose off early, tight off late",
-            "I read: tight getting in on the first laps, loose coming off on the first laps, "
+            "I read: tight getting in on fresh tires, loose coming off on fresh tires, "
             "loose getting in late in the run and tight coming off late in the run" + UNSAID,
         ),
         (
             "tight in early, tight middle late, loose off late and it hops",
-            "I read: tight getting in on the first laps, tight in the middle late in the run and "
+            "I read: tight getting in on fresh tires, tight in the middle late in the run and "
             "loose coming off late in the run, and wheel hop as well" + UNSAID,
         ),
     ],
@@ -132,6 +132,6 @@ def test_a_teams_own_figure_for_an_unsaid_severity_is_the_one_said_back():
 def test_the_time_tells_apart_two_complaints_of_one_place_when_only_one_lacks_how_bad():
     said = say_back(read_complaint("a little loose off early, then loose off late", PACK, ENDS))
     assert said == (
-        "I read: loose coming off on the first laps (2 of 5) and loose coming off late in the run; how bad was not "
+        "I read: loose coming off on fresh tires (2 of 5) and loose coming off late in the run; how bad was not "
         "said for loose coming off late in the run, so I take 3 of 5 there."
     )

@@ -65,7 +65,7 @@ def test_answers_complete_the_complaint():
     cells = {(cell.balance, cell.phase, cell.stage, cell.severity) for cell in session.complaint.cells}
     assert cells == {("loose", "exit", "worn", 4.0), ("tight", "exit", "fresh", 2.0)}
     assert session.say_back() == (
-        "I read: tight coming off on the first laps (2 of 5) and loose coming off late in the run (4 of 5)."
+        "I read: tight coming off on fresh tires (2 of 5) and loose coming off late in the run (4 of 5)."
     )
 
 

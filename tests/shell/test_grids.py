@@ -20,7 +20,7 @@ NOW = grid((0.1, 0.0, 0.4), (-0.2, 0.0, -0.9))
         (balance_table(NOW), "Furthest off: 0.90 loose coming off, late in the run."),
         (balance_table(grid((0.01, 0.0, 0.0), (0.0, 0.0, 0.0))), "Even all through."),
         (change_table(NOW), "Most: 0.90 looser coming off, late in the run."),
-        (change_table(grid((0.2, 0.2, 0.2), (0.0, 0.0, 0.0))), "Most: 0.20 tighter getting in, all through the run."),
+        (change_table(grid((0.2, 0.2, 0.2), (0.0, 0.0, 0.0))), "Most: 0.20 tighter getting in, all run long."),
         (change_table(grid((0.0, 0.0, 0.0), (0.0, 0.0, 0.001))), "No change anywhere."),
         (
             before_after_table(NOW, grid((0.5, 0.0, 0.8), (0.0, 0.0, -0.3))),
