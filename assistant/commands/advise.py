@@ -90,14 +90,13 @@ def _more(options: argparse.Namespace, count: int) -> list[Block]:
 def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block]:
     """Say what every change shown is on this car, under its number."""
     from assistant.pages.advice import offers_of  # noqa: PLC0415 - not for JSON
-    from assistant.pages.explain import facts_of_offer  # noqa: PLC0415 - imports the advice
-    from assistant.pages.why import facts_blocks  # noqa: PLC0415 - same
+    from assistant.pages.why import facts_blocks, facts_of  # noqa: PLC0415 - same
 
     if done.table is None:
         return []
     blocks: list[Block] = []
     for number, offer in enumerate(offers_of(done.advice)[:shown], 1):
-        told = facts_of_offer(offer, done.case, done.table.model, options.units)
+        told = facts_of(offer, done.case, done.table.model, options.units)
         blocks += facts_blocks(told, f"Number {number} on this car")
     return [BLANK, *blocks] if blocks else []
 

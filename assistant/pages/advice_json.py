@@ -177,12 +177,9 @@ def _cost(cost: Cost, system: System) -> Plain:
 
 def _facts(offer: Remedy | Package, case: Case, model: Model, system: System) -> list[list[str]]:
     """What each move of an offer is on this car; one list for each move."""
-    from assistant.advice.results import Package  # noqa: PLC0415 - same
-    from assistant.pages.explain import facts_of, facts_of_moves  # noqa: PLC0415 - only when facts are wanted
+    from assistant.pages.why import facts_of  # noqa: PLC0415 - only when facts are wanted
 
-    if isinstance(offer, Package):
-        return [list(told) for told in facts_of_moves(offer, case, model, system)]
-    return [list(facts_of(offer, case, model, system))]
+    return [list(one.facts) for one in facts_of(offer, case, model, system)] or [[]]
 
 
 def _facts_of_step(effect: LeverEffect, case: Case, effects: EffectTable, system: System) -> list[str] | None:

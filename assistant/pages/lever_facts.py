@@ -234,6 +234,8 @@ OF_LEVER: Mapping[str, Facts] = {
     **dict.fromkeys(("rear_spoiler", "nose_tape"), of_air),
 }
 """Lever id to what is said of it; a lever that is not here has nothing worth a number."""
+NEEDED: Mapping[str, int] = {"cross_weight": 2, **dict.fromkeys(("camber_lf", "camber_rf"), 2)}
+"""How many of a lever's facts a mechanic needs, counted from the first; one of the others."""
 
 
 def facts(

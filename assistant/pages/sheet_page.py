@@ -16,9 +16,8 @@ from assistant.belief.as_said import doubts_of
 from assistant.belief.standing import read_standing
 from assistant.car.case import Case
 from assistant.ground.units import System
-from assistant.ground.words import count_of, stands_out
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
 from assistant.pages.amounts import chance_words, guess_words, no_cause_words, sentence
-from assistant.pages.explain import WOULD, facts_of, find_flip, widest_band
 from assistant.pages.sheet_changes import Offer, list_changes
 from assistant.pages.sheet_run import (
     Outlook,
@@ -31,6 +30,8 @@ from assistant.pages.sheet_run import (
 )
 from assistant.pages.sheet_setup import Other, compare, list_setup, setups_to_drive
 from assistant.pages.sheet_view import Change, Page, Table, gate_texts
+from assistant.pages.why import facts_of
+from assistant.pages.why_not import find_flip, flip_words
 
 if TYPE_CHECKING:
     from assistant.belief.run_ahead import RunAhead
@@ -119,8 +120,8 @@ def _with_facts(
 ) -> tuple[Change, ...]:
     """Add to every lever what its change is on this car."""
     return tuple(
-        replace(change, facts=facts_of(offer, ahead.model.case, ahead.model, system)[:MOST_FACTS])
-        if isinstance(offer, Remedy)
+        replace(change, facts=facts_of(offer, ahead.model.case, ahead.model, system)[0].facts[:MOST_FACTS])
+        if isinstance(offer, Remedy) and offer.kind == "lever" and offer.change is not None
         else change
         for change, offer in zip(changes, offers, strict=True)
     )
@@ -198,7 +199,7 @@ def _say_flip(one: tuple[int, Remedy], two: tuple[int, Remedy]) -> tuple[str, ..
     flip = find_flip(one[1], two[1])
     if flip is None:
         return ()
-    return (f"Number {two[0]} would stand before number {one[0]} if it {WOULD[flip.factor]}.",)
+    return (f"{flip_words(f'number {two[0]}', f'number {one[0]}', flip)}.",)
 
 
 def _sources(offers: Sequence[Offer]) -> tuple[str, ...]:
@@ -206,5 +207,11 @@ def _sources(offers: Sequence[Offer]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(source for offer in offers if isinstance(offer, Remedy) for source in offer.sources))
 
 
-def _signed(value: float) -> str:
-    return f"{value:+.2f}"
+def widest_band(remedy: Remedy) -> tuple[str, str] | None:
+    """Say where plausible cars differ most about a change, and how far; None when it was not spread over them."""
+    if not remedy.spread or remedy.basis != "computed":
+        return None
+    cells = [(phase, stage, *band) for phase, row in remedy.spread.items() for stage, band in row.items()]
+    phase, stage, low, high = max(cells, key=lambda cell: cell[3] - cell[2])
+    where = f"{PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"
+    return where, f"on 8 of 10 plausible cars, all on these tires, between {low:+.2f} and {high:+.2f}"

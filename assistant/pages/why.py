@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from assistant.advice.results import Package, Remedy
 from assistant.ground.results import CauseFound, Sign
@@ -14,8 +15,22 @@ from assistant.pages.amounts import LeverWords, chance_words, each_words, senten
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.grids import change_table
 
-Told = Sequence[tuple[str, Sequence[str]]]
-"""Facts of every move of an offer: its title, "" where there is only one, and sentences."""
+if TYPE_CHECKING:
+    from assistant.belief.model import Model
+    from assistant.car.case import Case
+
+
+@dataclass(frozen=True)
+class MoveFacts:
+    """What a move is on this car, in sentences. title: "" for the only one. needed: how many a mechanic needs."""
+
+    title: str
+    facts: tuple[str, ...]
+    needed: int = 1
+
+
+Told = Sequence[MoveFacts]
+"""Facts of every move of an offer that has any."""
 MORE = "why {number} all adds how it works, its place in the list, and the sources."
 MORE_OF_PACKAGE = "why {number} all adds every cost, what each change is on this car, and what to check."
 
@@ -68,10 +83,26 @@ def _package(offer: Package, facts: Told, number: int, *, whole: bool) -> list[B
 
 
 def first_facts(facts: Told) -> Told:
-    """Keep what a mechanic needs of every move: the first fact, and how many turns of a bolt it is."""
-    return tuple(
-        (title, [text for at, text in enumerate(told) if not at or " turns " in text]) for title, told in facts
-    )
+    """Keep what a mechanic needs of every move."""
+    return [replace(one, facts=one.facts[: one.needed]) for one in facts]
+
+
+def facts_of(offer: Offer, case: Case, model: Model | None, system: System) -> tuple[MoveFacts, ...]:
+    """Say what each move of an offer is on this car, each by itself, in pounds, turns and inches; nothing for a habit.
+
+    A remedy moves one thing, whose title need not be said: "".
+    """
+    from assistant.pages.lever_facts import NEEDED, facts  # noqa: PLC0415 - imports numpy
+
+    def told(title: str, lever: str, change: float) -> MoveFacts:
+        said = facts(case, lever, change, model=model, system=system)
+        return MoveFacts(title, said, NEEDED.get(lever, 1))
+
+    if isinstance(offer, Package):
+        return tuple(told(move.title, move.lever, move.finish - move.start) for move in offer.moves)
+    if offer.kind != "lever" or offer.change is None:
+        return ()
+    return (told("", offer.id, offer.change),)
 
 
 def _costs(offer: Offer, number: int, *, whole: bool) -> str:
@@ -81,9 +112,9 @@ def _costs(offer: Offer, number: int, *, whole: bool) -> str:
 def facts_blocks(facts: Told, heading: str) -> list[Block]:
     """Show facts under a heading, those of each move under its title where there is more than one."""
     blocks: list[Block] = []
-    for title, told in facts:
-        blocks += [Line(f"{sentence(title)[:-1]}:", indent=2)] if title else []
-        blocks += [Line(text, indent=4 if title else 2) for text in told]
+    for one in facts:
+        blocks += [Line(f"{sentence(one.title)[:-1]}:", indent=2)] if one.title and one.facts else []
+        blocks += [Line(text, indent=4 if one.title else 2) for text in one.facts]
     return [Line(f"{heading}:"), *blocks] if blocks else []
 
 

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 
-from assistant.advice.results import Remedy
 from assistant.ground.results import Grid
 from assistant.ground.words import did_you_mean, quoted
 from assistant.pages import lookup
-from assistant.pages.advice import Offer, headline
+from assistant.pages.advice import headline
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
 from assistant.pages.grids import balance_table, before_after_table
 from assistant.pages.parts import ALL
 from assistant.pages.setup import setup_screen
-from assistant.pages.why import Told, causes_screen, why_screen
+from assistant.pages.why import causes_screen, facts_of, why_screen
+from assistant.pages.why_not import why_not_screen
 from assistant.shell.in_use import say_in_use
 from assistant.shell.making import NO_ADVICE, NO_SETUP, make, no_such_number, offer_at, undo
 from assistant.shell.scene import Scene
@@ -51,13 +50,15 @@ def why(scene: Scene, rest: str) -> list[Block]:
         return [no_such_number(scene)]
     levers = scene.bench.knowledge.levers
     if len(numbers) == 2:
-        return _why_not(scene, numbers, [offer for offer in offers if offer is not None])
-    return [
-        block
-        for offer in offers
-        if offer is not None
-        for block in why_screen(numbers[0], offer, levers, scene.units, _facts(scene, offer), whole=rest.endswith(ALL))
-    ]
+        pair = [(number, offer) for number, offer in zip(numbers, offers, strict=True) if offer is not None]
+        return why_not_screen(pair, levers, scene.units)
+    bench = scene.bench
+    blocks: list[Block] = []
+    for offer in offers:
+        if offer is not None:
+            told = facts_of(offer, bench.case, bench.effects().model, scene.units)
+            blocks += why_screen(numbers[0], offer, levers, scene.units, told, whole=rest.endswith(ALL))
+    return blocks
 
 
 def try_it(scene: Scene, rest: str) -> list[Block]:
@@ -167,27 +168,6 @@ def every_verb() -> list[Block]:
 def add_grids(one: Grid, other: Grid) -> Grid:
     """Add two grids cell by cell."""
     return {phase: {stage: value + other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}
-
-
-def _facts(scene: Scene, offer: Offer) -> Told:
-    """Say what each change of an offer is on this car."""
-    from assistant.pages.explain import facts_of_offer  # noqa: PLC0415 - imports the advice
-
-    return facts_of_offer(offer, scene.bench.case, scene.bench.effects().model, scene.units)
-
-
-def _why_not(scene: Scene, numbers: list[int], offers: list[Offer]) -> list[Block]:
-    """Compare two offers by their scores; a package has none, so its share and its costs are compared."""
-    from assistant.pages.explain import why_not  # noqa: PLC0415 - imports the advice
-
-    remedies = [offer for offer in offers if isinstance(offer, Remedy)]
-    if len(remedies) == 2 and scene.advice is not None:
-        only = replace(scene.advice, remedies=tuple(sorted(remedies, key=lambda remedy: remedy.rank)))
-        return [Line(text.strip(), indent=len(text) - len(text.lstrip())) for text in why_not(only, 1, 2)]
-    levers = scene.bench.knowledge.levers
-    pairs = list(zip(numbers, offers, strict=True))
-    said = [Line(sentence(headline(offer, levers, scene.units)), lead=str(number)) for number, offer in pairs]
-    return [*said, Line("A package is more work and harder to judge: try one change first where one does enough.")]
 
 
 SCREENS: Mapping[str, Callable[[Scene, str], list[Block]]] = {

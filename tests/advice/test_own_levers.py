@@ -18,7 +18,7 @@ from assistant.ground.folders import knowledge_folder
 from assistant.ground.problems import BadInput
 from assistant.ground.results import Cell, Complaint
 from assistant.pages.advice_json import advice_json, levers_json
-from assistant.pages.explain import why
+from assistant.pages.why import why_screen
 from assistant.rules.models_lever import Lever
 from assistant.rules.own_levers import equip
 from assistant.rules.pack import base_folder, load_packs
@@ -149,12 +149,12 @@ def test_an_own_lever_is_in_json_with_its_unit_range_and_basis(asked, team):
     assert offer["legal"] == {"min": 0, "max": 4, "step": 1}
 
 
-def test_why_says_the_size_of_an_own_lever(asked):
+def test_why_says_the_size_of_an_own_lever(asked, team):
     _, _, advice = asked
     (offer,) = [remedy for remedy in advice.remedies if remedy.id == "rear_packers"]
-    assert (
-        why(advice, offer.rank)[0] == f"{offer.rank}. packers on the right rear bump rubber: -2, from 2 to 0, tighter"
-    )
+    first, *_ = why_screen(1, offer, team.levers, "trade")
+    assert first.text.startswith("Take out the packers on the right rear bump rubber")
+    assert ", from 2 to 0: tighter" in first.text
 
 
 def test_the_advice_equips_a_case_that_is_not(team, demo):

@@ -5,8 +5,7 @@ from dataclasses import replace
 from assistant.advice.results import Package, PackageMove
 from assistant.cli import DONE, main
 from assistant.pages.blocks import Line
-from assistant.pages.explain import facts_of_offer
-from assistant.pages.why import facts_blocks, why_screen
+from assistant.pages.why import MoveFacts, facts_blocks, facts_of, why_screen
 from tests.advice.synthetic import IN, grid, remedy
 
 BAR = remedy("track_bar_right", ("relief", 0.5), rank=1, title="right end of the track bar", change=-0.5 * IN)
@@ -34,13 +33,16 @@ def test_a_lever_in_full_ends_with_what_a_step_is_on_this_car(capsys):
 
 
 def test_why_shows_facts_under_their_heading_and_no_heading_without_any():
-    shown = plain(why_screen(1, BAR, {}, "trade", (("", ("The roll center is 10 in up.",)),)))
+    shown = plain(why_screen(1, BAR, {}, "trade", [MoveFacts("", ("The roll center is 10 in up.",))]))
     assert shown[shown.index("On this car:") + 1] == "The roll center is 10 in up."
     assert "On this car:" not in plain(why_screen(1, BAR, {}, "trade"))
 
 
 def test_why_shows_the_facts_of_a_package_under_the_name_of_each_move():
-    told = (("rear stagger", ("The axle rolls straight.",)), ("cross weight", ("That is 7 lb.", "A turn is 6 lb.")))
+    told = (
+        MoveFacts("rear stagger", ("The axle rolls straight.",)),
+        MoveFacts("cross weight", ("That is 7 lb.", "A turn is 6 lb.")),
+    )
     shown = plain(why_screen(1, PACKAGE, {}, "trade", told))
     at = shown.index("On this car, each change by itself:")
     assert shown[at + 1 : at + 6] == [
@@ -54,14 +56,15 @@ def test_why_shows_the_facts_of_a_package_under_the_name_of_each_move():
 
 
 def test_each_move_of_a_package_tells_its_own_facts_and_one_without_any_is_left_out(demo):
-    bar, stagger = facts_of_offer(PACKAGE, demo, None, "trade")
-    assert (bar[0], stagger[0]) == ("right end of the track bar", "rear stagger")
-    assert bar[1][0] == ("The rear roll center, the bar's height on the centerline, is 10.22 in, then 10.00 in.")
-    assert stagger[1][1].startswith("Set at 1.88 in cold, it is ")
+    bar, caster, stagger = facts_of(PACKAGE, demo, None, "trade")
+    assert (bar.title, stagger.title) == ("right end of the track bar", "rear stagger")
+    assert facts_blocks([caster], "On this car") == []
+    assert bar.facts[0] == ("The rear roll center, the bar's height on the centerline, is 10.22 in, then 10.00 in.")
+    assert stagger.facts[1].startswith("Set at 1.88 in cold, it is ")
 
 
 def test_facts_of_a_single_move_need_no_name():
-    assert facts_blocks((("", ("It is so.",)),), "Number 2 on this car") == [
+    assert facts_blocks([MoveFacts("", ("It is so.",))], "Number 2 on this car") == [
         Line("Number 2 on this car:"),
         Line("It is so.", indent=2),
     ]
@@ -85,15 +88,11 @@ def test_why_of_a_package_in_a_talk_tells_what_each_move_is(make_talk):
 
 
 def test_the_short_account_keeps_the_first_fact_and_the_turns_of_a_bolt():
-    told = (
-        (
-            "",
-            ("That is 7 lb more.", "The LR jack bolt alone takes about 1.2 turns in for it.", "The drive adds 20 lb."),
-        ),
-    )
+    turns = "The LR jack bolt alone takes about 1.2 turns in for it."
+    told = [MoveFacts("", ("That is 7 lb more.", turns, "The drive adds 20 lb."), needed=2)]
     shown = plain(why_screen(1, BAR, {}, "trade", told, whole=False))
     at = shown.index("On this car:")
-    assert shown[at + 1 : at + 3] == [*told[0][1][:2]]
+    assert shown[at + 1 : at + 3] == ["That is 7 lb more.", turns]
     assert "The drive adds 20 lb." not in shown
 
 

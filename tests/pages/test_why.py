@@ -1,15 +1,16 @@
 """Why, and what would turn two remedies round: the flip is checked by making it and by falling one thousandth short."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.advice.ranking import SHARES, TIMES, score_of
-from assistant.advice.results import Advice, Cost, Factor
-from assistant.ground.results import Complaint
-from assistant.pages.explain import _IS, find_flip, why, why_not
+from assistant.advice.results import Cost, Factor
+from assistant.pages.blocks import Line, Look, render
+from assistant.pages.why import why_screen
+from assistant.pages.why_not import _IS, compare_remedies, find_flip, why_not_screen
 from tests.advice.synthetic import IN, grid, remedy
 
 BAR = remedy(
@@ -33,7 +34,7 @@ BAR = remedy(
     trade={"exit": "tighter"},
     verdict="agrees",
     verdicts={"exit": "agrees"},
-    costs=(Cost("balance", "entry", 0.1, "%", "tighter in by 0.1 % all through the run"),),
+    costs=(Cost("balance", "entry", 0.1, "%", "tighter in by 0.1 % all run long"),),
     sources=("A writer, A book, 1999",),
 )
 SPRING = remedy(
@@ -50,92 +51,83 @@ SPRING = remedy(
 LOOK = remedy(
     "axle-square", ("relief", 0.15), ("harm", 0.0), ("practicality", 0.9), ("trade", 1.0), kind="inspect", rank=3
 )
-ADVICE = Advice(Complaint(""), remedies=(BAR, SPRING, replace(LOOK, title="Look at the axle", basis="by the book")))
+LOOK = replace(LOOK, title="Look at the axle", basis="by the book")
+STAGGER = SimpleNamespace(title="rear stagger", plus_verb="add", minus_verb="cut", quantity="short_length")
+
+
+def rows(blocks):
+    return render(blocks, Look())
+
+
+def said(blocks):
+    return [block.text for block in blocks if isinstance(block, Line)]
 
 
 def test_why_says_what_why_how_much_how_sure_and_from_where():
-    lines = why(ADVICE, 1)
-    assert lines[0] == "1. right end of the track bar: -1/2 in, from 10 to 9 1/2 in, tighter"
+    lines = said(why_screen(1, BAR, {}, "trade"))
+    assert lines[0] == "Right end of the track bar: tighter."
     assert lines[1] == "Because it drops the roll center."
     assert "Half of the height reaches the roll center." in lines
-    assert "  exit: fresh +0.30, settled +0.30, worn +0.30" in lines
-    assert (
-        "Least sure is coming off when fresh: on 8 of 10 plausible cars, all on these tires, between -0.10 and +0.70."
-        in lines
-    )
-    assert "The trade says of such a move: tighter coming off (agrees)." in lines
-    assert "  confidence 0.90: confidence 0.9" in lines
-    assert lines[-2] == "Against it: tighter in by 0.1 % all through the run."
+    assert "exit    0.30 tighter  0.30 tighter  0.30 tighter" in rows(why_screen(1, BAR, {}, "trade"))
+    assert "What the trade says of it: tighter coming off (agrees)." in lines
+    assert "Costs: tighter in by 0.1 % all run long." in lines
+    assert "confidence 0.90: confidence 0.9" in lines
     assert lines[-1] == "Sources: A writer, A book, 1999."
 
 
 def test_why_in_metric_units():
-    assert why(ADVICE, 1, system="si")[0].startswith("1. right end of the track bar: -1")
-    assert " in," not in why(ADVICE, 1, system="si")[0]
+    levers = {"stagger": STAGGER}
+    moved = replace(SPRING, id="stagger", change=0.5 * IN, start=IN, finish=1.5 * IN)
+    assert said(why_screen(1, moved, levers, "trade"))[0] == "Add the rear stagger 1/2 in, from 1 to 1 1/2."
+    assert said(why_screen(1, moved, levers, "si"))[0] == "Add the rear stagger 12.7 mm, from 25.4 to 38.1."
 
 
 def test_why_says_when_the_computation_differs_from_the_trade():
     for word in ("differs", "nothing computed"):
-        lines = why(replace(ADVICE, remedies=(replace(BAR, verdicts={"exit": word}),)), 1)
-        assert f"The trade says of such a move: tighter coming off ({word})." in lines
-    lines = why(replace(ADVICE, remedies=(replace(BAR, trade={"exit": "depends"}, verdicts={}),)), 1)
-    assert "The trade says of such a move: it depends coming off." in lines
-
-
-def test_there_is_always_something_against():
-    assert why(ADVICE, 2)[-1] == "Against it: confidence 0.8."
-    plain = replace(LOOK, factors=(), rank=1)
-    assert why(replace(ADVICE, remedies=(plain,)), 1)[-1] == (
-        "Against it: nobody can say what it takes away before it is tried."
-    )
-
-
-@pytest.mark.parametrize("number", [0, -1, 4])
-def test_a_number_that_is_not_in_the_list_is_refused(number):
-    with pytest.raises(IndexError, match=f"there is no remedy {number}"):
-        why(ADVICE, number)
+        lines = said(why_screen(1, replace(BAR, verdicts={"exit": word}), {}, "trade"))
+        assert f"What the trade says of it: tighter coming off ({word})." in lines
+    lines = said(why_screen(1, replace(BAR, trade={"exit": "depends"}, verdicts={}), {}, "trade"))
+    assert "What the trade says of it: it depends coming off." in lines
 
 
 def test_why_not_names_both_scores_the_differences_and_the_smallest_change():
-    lines = why_not(ADVICE, 1, 2)
+    lines = said(compare_remedies(BAR, SPRING))
     assert lines[0].startswith("Score of number 1 (right end of the track bar): 0.389; of number 2 (RR spring): 0.237.")
-    assert lines[1] == "  Number 1 is better liked by the trade (preference 1.20 against 1.00)."
+    assert lines[1] == "Number 1 is better liked by the trade (preference 1.20 against 1.00)."
     assert lines[-1].startswith("Number 2 (RR spring) would stand before number 1 (right end of the track bar) if it ")
-    assert why_not(ADVICE, 2, 1) == lines
+    assert said(why_not_screen([(2, SPRING), (1, BAR)], {}, "trade")) == lines
 
 
 def test_a_factor_only_one_of_the_two_has_is_compared_too():
     bare = replace(BAR, factors=tuple(one for one in BAR.factors if one.name not in {"preference", "harm"}))
-    lines = why_not(replace(ADVICE, remedies=(bare, replace(SPRING, factors=BAR.factors))), 1, 2)
-    assert "  Number 1 is less liked by the trade (preference 1.00 against 1.20)." in lines
+    lines = said(compare_remedies(bare, replace(SPRING, factors=BAR.factors)))
+    assert "Number 1 is less liked by the trade (preference 1.00 against 1.20)." in lines
     harm = next(one.value for one in BAR.factors if one.name == "harm")
-    assert f"  Number 1 spoils less elsewhere (harm 0.00 against {harm:.2f})." in lines
+    assert f"Number 1 spoils less elsewhere (harm 0.00 against {harm:.2f})." in lines
 
 
 def test_every_factor_of_a_score_has_words_for_better_and_worse():
     names = {*SHARES, *TIMES}
     assert {name: len(_IS[name]) for name in names} == dict.fromkeys(names, 2)
     worse = replace(SPRING, factors=tuple(replace(one, value=one.value + 0.1) for one in BAR.factors))
-    lines = why_not(replace(ADVICE, remedies=(BAR, worse)), 1, 2)
-    assert any(line.startswith("  Number 1 takes away less of the complaint (relief ") for line in lines)
-    assert any(line.startswith("  Number 1 spoils less elsewhere (harm ") for line in lines)
+    lines = said(compare_remedies(BAR, worse))
+    assert any(line.startswith("Number 1 takes away less of the complaint (relief ") for line in lines)
+    assert any(line.startswith("Number 1 spoils less elsewhere (harm ") for line in lines)
 
 
 def test_a_remedy_is_not_compared_with_itself():
-    assert why_not(ADVICE, 2, 2) == ("These are one and the same.",)
+    assert said(compare_remedies(SPRING, SPRING)) == ["These are one and the same."]
 
 
 def test_no_single_factor_may_be_enough():
-    assert why_not(ADVICE, 1, 3)[-1].startswith("Number 3 (Look at the axle) would stand before")
+    assert said(compare_remedies(BAR, LOOK))[-1].startswith("Number 3 (Look at the axle) would stand before")
     hopeless = replace(SPRING, factors=remedy("x", ("relief", 0.01), ("harm", 0.0), ("confidence", 0.2)).factors)
-    assert why_not(replace(ADVICE, remedies=(BAR, hopeless)), 1, 2)[-1] == (
-        "No single factor could put number 2 (RR spring) first."
-    )
+    assert said(compare_remedies(BAR, hopeless))[-1] == ("No single factor could put number 2 (RR spring) first.")
 
 
 def test_an_order_made_by_a_rule_is_said_to_be_one():
     first = replace(LOOK, rank=1, note="Shown first: the trade looks here before it changes anything.", title="Look")
-    lines = why_not(replace(ADVICE, remedies=(first, replace(BAR, rank=2))), 1, 2)
+    lines = said(compare_remedies(first, replace(BAR, rank=2)))
     assert lines[-1] == (
         "By score they would stand the other way round. Shown first: the trade looks here before it changes anything."
     )

@@ -7,16 +7,14 @@ from math import pi
 import numpy as np
 import pytest
 
-from assistant.advice.results import Advice
 from assistant.belief.model import read_model
 from assistant.car.files import read_case
 from assistant.car.setup import LEVERS
-from assistant.ground.results import Complaint
 from assistant.ground.units import from_unit, to_unit
 from assistant.pages import chassis_facts as chassis
 from assistant.pages.chassis_facts import CarNow
-from assistant.pages.explain import facts_of, why
 from assistant.pages.lever_facts import OF_LEVER, facts
+from assistant.pages.why import facts_of
 from assistant.physics.gas import STANDARD_AIR_PRESSURE
 from assistant.physics.suspension import answer_pushes
 from tests.advice.synthetic import remedy
@@ -200,11 +198,8 @@ def test_a_lever_that_leaves_the_scales_alone_is_not_said_to_move_them(case, mod
         assert not any("Left alone" in text for text in facts(case, lever, change, model=model))
 
 
-def test_why_tells_the_facts_of_its_lever_when_it_has_the_case(case, model):
+def test_an_offer_tells_the_facts_of_its_lever_and_a_habit_has_none(case, model):
     bar = remedy("track_bar_right", ("relief", 0.5), rank=1, title="bar", change=-INCH / 2, direction="tighter")
-    advice = Advice(Complaint(""), remedies=(bar,))
-    said = why(advice, 1, case=case, model=model)
-    assert facts_of(bar, case, model, "trade") == facts(case, "track_bar_right", -INCH / 2, model=model)
-    assert set(facts_of(bar, case, model, "trade")) <= set(said)
-    assert not any("roll center, the bar's height" in text for text in why(advice, 1))
+    (told,) = facts_of(bar, case, model, "trade")
+    assert told.facts == facts(case, "track_bar_right", -INCH / 2, model=model)
     assert facts_of(replace(bar, kind="driving"), case, model, "trade") == ()
