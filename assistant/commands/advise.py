@@ -40,10 +40,10 @@ def run(options: argparse.Namespace) -> int:
     """Advise; the code is 1 when nothing can help, and 2 when nobody can read the complaint."""
     done = advised(options)
     if options.json:
-        from assistant.pages.advice_json import advice_json  # noqa: PLC0415 - imports numpy
+        from assistant.pages.data import Way, advice_data  # noqa: PLC0415 - only for JSON
 
         model = done.table.model if options.facts and done.table is not None else None
-        answer([], advice_json(done.advice, done.case, system=options.units, model=model), options)
+        answer([], advice_data(done.advice, Way(options.units, done.case, model)), options)
     else:
         answer(_screen(done, options), None, options)
     return 0 if can_help(done.advice) else 1

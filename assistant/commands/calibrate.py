@@ -17,7 +17,7 @@ def run(options: argparse.Namespace) -> int:
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.car.run_log import read_run_log  # noqa: PLC0415 - same
     from assistant.pages.calibrate import calibration_screen, remarks_of  # noqa: PLC0415 - same
-    from assistant.pages.calibrate_json import calibration_json  # noqa: PLC0415 - same
+    from assistant.pages.data import Way, plain  # noqa: PLC0415 - same
     from assistant.shell.keep_fit import NOT_KEPT, fit_name, keep_fit  # noqa: PLC0415 - same
 
     case = read_case(options.case, use_fit=False)
@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
     else:
         said = keep_fit(case, found.fit, options.units, remarks_of(found, options.units))
     blocks: list[Block] = [*calibration_screen(found, options.units), BLANK, *map(Line, said)]
-    data = {**calibration_json(found, options.units), "written": said}
+    data = {**plain(found, Way(options.units)), "written": said}
     answer(blocks, data, options)
     if any(one.startswith(NOT_KEPT) for one in said):
         return 2

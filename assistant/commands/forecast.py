@@ -27,8 +27,8 @@ def run(options: argparse.Namespace) -> int:
         weigh_air,
     )
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
+    from assistant.pages.data import Way, plain  # noqa: PLC0415 - same
     from assistant.pages.forecast import part_screen  # noqa: PLC0415 - imports numpy
-    from assistant.pages.forecast_json import forecast_json  # noqa: PLC0415 - same
     from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
     if options.json and options.csv:
@@ -42,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
     if options.csv:
         sys.stdout.write(csv_text(ahead, options.units))
     elif options.json:
-        answer([], forecast_json(ahead, system=options.units), options)
+        answer([], plain(ahead, Way(options.units)), options)
     else:
         blocks = part_screen(
             options.part or "",

@@ -15,7 +15,8 @@ def run(options: argparse.Namespace) -> int:
     from assistant.advice.lever_table import table_for  # noqa: PLC0415 - same
     from assistant.advice.severity import say_severity  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-    from assistant.pages.advice_json import levers_json, severity_json  # noqa: PLC0415 - imports numpy
+    from assistant.pages.data import Way  # noqa: PLC0415 - same
+    from assistant.pages.lever_data import levers_data, severity_data  # noqa: PLC0415 - imports numpy
     from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
     knowledge = load_knowledge(options)
@@ -38,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
         blocks = table_screen(table, case, knowledge, options.units, most=most, ask=ask)
     data = None
     if options.json:
-        data = levers_json(table, case, knowledge, system=options.units)
-        data |= {"severity": severity_json(table, knowledge)} if options.severity else {}
+        data = levers_data(table, knowledge, Way(options.units, case))
+        data |= {"severity": severity_data(table, knowledge)} if options.severity else {}
     answer(blocks, data, options)
     return 0

@@ -13,7 +13,7 @@ def run(options: argparse.Namespace) -> int:
     """Read the tires. Raises BadInput for a case without readings, and for an earlier case of another car."""
     from assistant.car.files import read_case  # noqa: PLC0415 - same
     from assistant.diagnosis.tire_reading import has_readings, read_tires  # noqa: PLC0415 - imports pydantic
-    from assistant.pages.tires_json import reading_json  # noqa: PLC0415 - same
+    from assistant.pages.data import Way, plain  # noqa: PLC0415 - same
 
     case = read_case(options.case)
     knowledge = load_knowledge(options)
@@ -26,6 +26,6 @@ def run(options: argparse.Namespace) -> int:
             says = "an earlier case has another car or tire; degrees per psi are measured on one and the same"
             raise BadInput(Problem(one.file, 0, 0, says, f"a case of '{case.car.name}' on '{case.tire.name}'"))
     found = read_tires(case, knowledge, earlier)
-    data = reading_json(found, options.units) if options.json else None
+    data = plain(found, Way(options.units)) if options.json else None
     answer(tires_screen(found, case, knowledge, options.units), data, options)
     return 0

@@ -38,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     """Drive the run with both setups and show them beside each other."""
     from assistant.belief.run_ahead import compare_ahead  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-    from assistant.pages.forecast_json import try_json  # noqa: PLC0415 - imports numpy
+    from assistant.pages.data import Way, try_data  # noqa: PLC0415 - only for JSON
     from assistant.pages.try_change import try_screen  # noqa: PLC0415 - imports numpy
     from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
@@ -56,7 +56,7 @@ def run(options: argparse.Namespace) -> int:
     standing = standing_of(case, knowledge)
     before, after = work("Driving both runs", lambda: compare_ahead(case, setup, laps, stops, standing), options)
     if options.json:
-        answer([], try_json(before, after, system=options.units), options)
+        answer([], try_data(before, after, Way(options.units)), options)
     else:
         answer([*blocks, *try_screen(before, after, options.units)], None, options)
     return 0

@@ -10,8 +10,8 @@ from assistant.car.files import read_case
 from assistant.diagnosis.session import start
 from assistant.ground.words import sayable
 from assistant.pages.advice import advice_screen, headline, offers_of
-from assistant.pages.advice_json import advice_json
 from assistant.pages.amounts import FROM_ANYWHERE, direction_words
+from assistant.pages.data import Way, advice_data
 from assistant.pages.sheet_page import make_page
 from assistant.rules.pack import load_packs
 
@@ -51,7 +51,7 @@ def test_the_page_and_the_data_mark_it_too(guessed):
     page = make_page(case, knowledge, session, advice, offers_of(advice))
     order = next(change.order for change in page.changes if change.id == "cross_weight")
     assert FROM_ANYWHERE in order
-    data = advice_json(advice, case)
+    data = advice_data(advice, Way("trade", case))
     marked = {remedy["id"]: remedy["start_is_guessed"] for remedy in data["remedies"] if remedy["kind"] == "lever"}
     assert marked == {lever: lever == "cross_weight" for lever in marked}
     assert data["guessed_values"] == 3

@@ -8,7 +8,7 @@ from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.diagnosis.session import start
 from assistant.pages.advice import advice_screen
-from assistant.pages.advice_json import advice_json
+from assistant.pages.data import Way, advice_data
 from assistant.rules.pack import load_packs
 
 
@@ -22,7 +22,7 @@ def test_what_is_not_legal_stands_first_on_the_screen_and_in_the_data():
     first = advice_screen(advice, knowledge.levers, "trade")[0]
     assert first.text.startswith("Not legal: cross weight is 60")
     assert first.mark == "caution"
-    assert len(advice_json(advice, case)["not_legal"]) == 1
+    assert len(advice_data(advice, Way("trade", case))["not_legal"]) == 1
 
 
 def test_a_legal_setup_has_nothing_said_of_the_rules():

@@ -15,7 +15,8 @@ from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
 from assistant.car.moves import limit_of, with_step
 from assistant.diagnosis.session import start
-from assistant.pages.advice_json import advice_json, levers_json
+from assistant.pages.data import Way, advice_data
+from assistant.pages.lever_data import levers_data
 from assistant.pages.why import why_screen
 from assistant.pages.why_not import compare_remedies
 from assistant.rules.pack import load_packs
@@ -63,7 +64,7 @@ def test_habits_worked_out_when_needed_give_the_advice_that_a_table_with_all_of_
     assert not lean.habits
     assert effects.habits
     same = advise(case, knowledge, session, lean)
-    assert advice_json(same, case, system="trade") == advice_json(advice, case, system="trade")
+    assert advice_data(same, Way("trade", case)) == advice_data(advice, Way("trade", case))
     assert any(one.kind == "driving" and one.basis == "computed" for one in same.remedies)
 
 
@@ -156,15 +157,15 @@ def test_every_remedy_can_be_explained_and_compared(advice, knowledge):
 
 def test_advice_and_levers_are_plain_json(advice, case, knowledge, effects):
     for system in ("trade", "si"):
-        assert json.dumps(advice_json(advice, case, system=system), allow_nan=False)
-        levers = levers_json(effects, case, knowledge, system=system)["levers"]
+        assert json.dumps(advice_data(advice, Way(system, case)), allow_nan=False)
+        levers = levers_data(effects, knowledge, Way(system, case))["levers"]
         assert json.dumps(levers, allow_nan=False)
         assert set(levers) == set(effects.levers)
 
 
 def test_the_same_question_gets_the_same_answer(advice, case, knowledge, effects):
     again = advise(case, knowledge, start(case, knowledge, "loose off late in the run"), effects)
-    assert advice_json(again, case) == advice_json(advice, case)
+    assert advice_data(again, Way("trade", case)) == advice_data(advice, Way("trade", case))
 
 
 def test_a_push_is_answered_the_other_way_round(case, knowledge, effects):

@@ -21,7 +21,7 @@ from assistant.car.fit import put_fit, read_fit, write_fit
 from assistant.car.run_log import LogRow, RunLog, read_run_log
 from assistant.ground.problems import BadInput
 from assistant.ground.units import from_unit
-from assistant.pages.calibrate_json import calibration_json
+from assistant.pages.data import Way, plain
 from tests.calibrations import FUEL, WEAR_OF_ANOTHER_CAR, calibrate_once
 from tests.generators.other_car import FOLDER, LOGS
 
@@ -301,7 +301,7 @@ def test_a_fit_survives_being_written_and_changes_only_what_it_holds(practice, t
 
 
 def test_the_data_hold_every_number_reading_and_drift(practice):
-    data = calibration_json(practice)
+    data = plain(practice, Way())
     assert data["kept"] is True
     assert [one["id"] for one in data["numbers"]] == [one.id for one in TAUGHT]
     wear = next(one for one in data["readings"] if (one["quantity"], one["corner"], one["lap"]) == ("wear", "RF", 60))
@@ -311,7 +311,7 @@ def test_the_data_hold_every_number_reading_and_drift(practice):
     assert tread["unit"] == "F"
     assert 140 < tread["measured"] < 230
     assert data["agreement"][1]["before"] == pytest.approx(practice.agreement[1].before * 1.8)
-    assert calibration_json(practice, "si")["agreement"][1]["before"] == pytest.approx(practice.agreement[1].before)
+    assert plain(practice, Way("si"))["agreement"][1]["before"] == pytest.approx(practice.agreement[1].before)
 
 
 def test_a_number_that_is_nothing_cannot_be_moved_by_a_share_and_is_said():

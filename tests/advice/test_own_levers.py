@@ -17,7 +17,8 @@ from assistant.diagnosis.session import start
 from assistant.ground.folders import knowledge_folder
 from assistant.ground.problems import BadInput
 from assistant.ground.results import Cell, Complaint
-from assistant.pages.advice_json import advice_json, levers_json
+from assistant.pages.data import Way, advice_data
+from assistant.pages.lever_data import levers_data
 from assistant.pages.why import why_screen
 from assistant.rules.models_lever import Lever
 from assistant.rules.own_levers import equip
@@ -142,9 +143,9 @@ def test_an_own_lever_by_the_book_is_offered_with_its_size(asked):
 
 def test_an_own_lever_is_in_json_with_its_unit_range_and_basis(asked, team):
     case, effects, advice = asked
-    found = json.loads(json.dumps(levers_json(effects, case, team)))["levers"]["rear_packers"]
+    found = json.loads(json.dumps(levers_data(effects, team, Way("trade", case))))["levers"]["rear_packers"]
     assert (found["basis"], found["unit"], found["min"], found["max"], found["from"]) == ("by the book", "", 0, 4, 2)
-    (offer,) = [one for one in advice_json(advice, case)["remedies"] if one["id"] == "rear_packers"]
+    (offer,) = [one for one in advice_data(advice, Way("trade", case))["remedies"] if one["id"] == "rear_packers"]
     assert (offer["from"], offer["to"], offer["basis"]) == (2, 0, "by the book")
     assert offer["legal"] == {"min": 0, "max": 4, "step": 1}
 

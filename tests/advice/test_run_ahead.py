@@ -28,7 +28,7 @@ from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_value
 from assistant.car.setup import Limit
 from assistant.ground.folders import demo_folder
-from assistant.pages.forecast_json import change_of, forecast_json, try_json
+from assistant.pages.data import Way, change_of, plain, try_data
 from assistant.pages.run_words import (
     say_air,
     say_anchor,
@@ -180,10 +180,10 @@ def test_balance_is_the_mean_of_the_ends_weighted_by_time(ahead):
 
 
 def test_lock_shares_are_given_only_when_the_case_knows_the_lock(demo, ahead):
-    known = forecast_json(ahead)["steering"]
+    known = plain(ahead, Way())["steering"]
     assert 0.02 < known["middle"]["settled"]["lock_share"] < 0.5
     blind = look_ahead(replace(demo, car=replace(demo.car, steering_lock=None)))
-    unknown = forecast_json(blind)["steering"]
+    unknown = plain(blind, Way())["steering"]
     assert unknown["middle"]["settled"]["lock_share"] is None
     assert unknown["middle"]["settled"]["useful_share"] == pytest.approx(known["middle"]["settled"]["useful_share"])
 
@@ -393,7 +393,7 @@ def test_the_conflict_of_air_is_said_per_stage(words, said):
 
 
 def test_the_json_has_the_keys_of_the_contract(ahead):
-    found = forecast_json(ahead)
+    found = plain(ahead, Way())
     assert list(found) == ["balance", "ends", "tires", "fuel", "run_ends_by", "steering", "gears", "brakes", "as_said"]
     assert list(found["tires"]) == list(CORNERS)
     assert list(found["tires"]["RF"]) == ["wear_end", "laps", "temps", "hot_pressure"]
@@ -409,7 +409,7 @@ def test_the_json_has_the_keys_of_the_contract(ahead):
 
 
 def test_units_change_the_numbers_and_nothing_else(ahead):
-    trade, si = forecast_json(ahead), forecast_json(ahead, system="si")
+    trade, si = plain(ahead, Way()), plain(ahead, Way("si"))
     assert si["tires"]["RF"]["hot_pressure"] == pytest.approx(trade["tires"]["RF"]["hot_pressure"] * 6.894757, rel=1e-6)
     warm = trade["tires"]["RF"]["temps"]["inside"]
     assert si["tires"]["RF"]["temps"]["inside"] == pytest.approx((warm - 32) / 1.8)
@@ -420,7 +420,7 @@ def test_units_change_the_numbers_and_nothing_else(ahead):
 def test_change_is_after_less_before_number_by_number(demo):
     after = with_value(demo.setup, "stagger", demo.setup.values["stagger"] + 0.00635)
     before, done = compare_ahead(demo, after)
-    found = try_json(before, done)
+    found = try_data(before, done, Way())
     assert list(found) == ["before", "after", "change", "as_said"]
     assert list(found["change"]) == list(found["before"])
     one, other, change = found["before"], found["after"], found["change"]
@@ -456,7 +456,7 @@ def test_the_table_has_every_lap_and_agrees_with_the_run_at_its_knots(ahead):
     last = dict(zip(head, rows[-1], strict=True))
     assert last["balance_exit_percent"] == pytest.approx(ahead.forecast.balance["exit"]["worn"], abs=1e-4)
     assert last["RF_tread_used_share"] == pytest.approx(ahead.forecast.wear_end["RF"], abs=1e-5)
-    assert last["fuel_left_gal"] == pytest.approx(12.0 - 80 * forecast_json(ahead)["fuel"]["per_lap"], rel=0.01)
+    assert last["fuel_left_gal"] == pytest.approx(12.0 - 80 * plain(ahead, Way())["fuel"]["per_lap"], rel=0.01)
     assert np.mean([row[head.index("lap_time_s")] for row in rows]) == pytest.approx(ahead.forecast.pace.average)
 
 

@@ -16,7 +16,7 @@ from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.diagnosis.tire_reading import camber_rate, has_readings, pressure_rate, read_tires
 from assistant.ground.units import from_unit, to_unit
-from assistant.pages.tires_json import reading_json
+from assistant.pages.data import Way, plain
 from assistant.rules.pack import load_packs
 
 DEMO = read_case("demo")
@@ -182,7 +182,7 @@ def test_readings_at_other_cambers_measure_the_degrees_per_degree(knowledge):
 
 def test_the_data_say_the_same_in_either_system(knowledge):
     found = read_tires(case(rf=(200, 215, 205)), knowledge)
-    trade, metric = reading_json(found), reading_json(found, "si")
+    trade, metric = plain(found, Way()), plain(found, Way("si"))
     first = trade["findings"][0]
     assert first["lever"] == "pressure_rf"
     assert first["move"]["change"] == pytest.approx(-2)

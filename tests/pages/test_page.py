@@ -10,8 +10,8 @@ from assistant.advice.results import Package, PackageMove
 from assistant.commands.advise import advised
 from assistant.commands.parsers import read_arguments
 from assistant.ground.units import from_unit
-from assistant.pages.advice_json import advice_json
 from assistant.pages.amounts import cure_words
+from assistant.pages.data import Way, advice_data
 from assistant.pages.paper import FORMATS, escape_markdown, page_data, write_page
 from assistant.pages.sheet_view import gate_texts
 from tests.pages.tree import filled, tree_of
@@ -152,7 +152,7 @@ def test_each_change_is_one_item_with_its_number(html, page):
 
 
 def test_the_changes_are_those_of_the_advice_with_its_numbers(page, demo):
-    remedies = {remedy["id"]: remedy for remedy in advice_json(demo.advice, demo.case)["remedies"]}
+    remedies = {remedy["id"]: remedy for remedy in advice_data(demo.advice, Way("trade", demo.case))["remedies"]}
     assert {change.id for change in page.changes if change.kind != "package"} == set(remedies)
     for change in page.changes:
         remedy = remedies.get(change.id)

@@ -9,7 +9,8 @@ from assistant.advice.offers import advise
 from assistant.advice.results import Cost, Package, PackageMove
 from assistant.belief.model import read_model
 from assistant.ground.results import CauseFound, OpenQuestion, Sign
-from assistant.pages.advice_json import advice_json, levers_json, severity_json
+from assistant.pages.data import Way, advice_data
+from assistant.pages.lever_data import levers_data, severity_data
 from assistant.pages.lever_facts import facts
 from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case
 from tests.advice.synthetic import PSI, effect_table, grid, lever_effect
@@ -50,7 +51,7 @@ def advice(**changes):
 
 
 def test_advice_has_exactly_the_promised_keys():
-    data = advice_json(advice(), CASE)
+    data = advice_data(advice(), Way("trade", CASE))
     keys = {
         "guessed_values",
         "not_legal",
@@ -72,7 +73,7 @@ def test_advice_has_exactly_the_promised_keys():
 
 
 def test_packages_have_exactly_the_promised_keys():
-    (data,) = advice_json(advice(packages=(PACKAGE,)), CASE)["packages"]
+    (data,) = advice_data(advice(packages=(PACKAGE,)), Way("trade", CASE))["packages"]
     assert set(data) == {"moves", "removes", "spoils", "each", "effect", "costs", "check_again", "order"}
     assert data["moves"] == [
         {"lever": "cross_weight", "steps": 2, "from": 51.0, "to": 51.5, "start_is_guessed": False, "facts": None},
@@ -89,7 +90,7 @@ def test_hot_pressures_and_what_they_cost_come_in_the_units_asked_for():
         check_again=("cross weight",),
     )
     trade, metric = (
-        advice_json(advice(remedies=(warm,)), CASE, system=system)["remedies"][0] for system in ("trade", "si")
+        advice_data(advice(remedies=(warm,)), Way(system, CASE))["remedies"][0] for system in ("trade", "si")
     )
     assert trade["hot_pressure"] == {"RR": {"after": pytest.approx(30), "change": pytest.approx(2)}}
     assert metric["hot_pressure"]["RR"]["change"] == pytest.approx(13.79, abs=0.01)
@@ -99,27 +100,27 @@ def test_hot_pressures_and_what_they_cost_come_in_the_units_asked_for():
 
 
 def test_the_measure_of_severity_is_given_in_numbers():
-    data = severity_json(effect_table(), pack())
+    data = severity_data(effect_table(), pack())
     assert set(data) == {"usual_changes", "unit", "percent"}
     assert data["percent"]["exit"]["1"] == pytest.approx(data["unit"]["exit"])
     assert list(data["percent"]["exit"].values()) == sorted(data["percent"]["exit"].values())
 
 
 def test_it_is_plain_json_without_infinities():
-    assert json.loads(json.dumps(advice_json(advice(), CASE), allow_nan=False))
-    assert json.loads(json.dumps(levers_json(effect_table(), CASE, pack()), allow_nan=False))
+    assert json.loads(json.dumps(advice_data(advice(), Way("trade", CASE)), allow_nan=False))
+    assert json.loads(json.dumps(levers_data(effect_table(), pack(), Way("trade", CASE)), allow_nan=False))
 
 
 def test_lever_values_come_in_trade_units_and_in_metric_ones():
     found = advice()
-    cross = next(one for one in advice_json(found, CASE)["remedies"] if one["id"] == "cross_weight")
+    cross = next(one for one in advice_data(found, Way("trade", CASE))["remedies"] if one["id"] == "cross_weight")
     assert cross["unit"] == "%"
     assert cross["from"] == 51.0
     assert cross["change"] == pytest.approx(0.25 * cross["steps"])
     assert cross["to"] == pytest.approx(cross["from"] + cross["change"])
     assert cross["legal"] == {"min": 48.0, "max": 56.0, "step": pytest.approx(0.25)}
     spring = {
-        system: next(one for one in advice_json(found, CASE, system=system)["remedies"] if one["id"] == "spring_rr")
+        system: next(one for one in advice_data(found, Way(system, CASE))["remedies"] if one["id"] == "spring_rr")
         for system in ("trade", "si")
     }
     assert (spring["trade"]["from"], spring["trade"]["unit"]) == (225.0, "lb/in")
@@ -128,7 +129,7 @@ def test_lever_values_come_in_trade_units_and_in_metric_ones():
 
 
 def test_what_is_not_computed_is_null():
-    remedy = advice_json(advice(), CASE)["remedies"][0]
+    remedy = advice_data(advice(), Way("trade", CASE))["remedies"][0]
     assert (remedy["tire_life_laps"], remedy["pace_s"], remedy["fuel_laps"]) == (None, None, None)
 
 
@@ -140,7 +141,7 @@ def test_what_was_computed_over_the_run_has_its_keys():
         pace_s={"first": 0.1, "average": 0.02, "last": -0.1},
         fuel_laps=(90.0, -1.0),
     )
-    data = advice_json(advice(remedies=(ran,)), CASE)["remedies"][0]
+    data = advice_data(advice(remedies=(ran,)), Way("trade", CASE))["remedies"][0]
     assert data["tire_life_laps"] == {"RR": {"after": 70.0, "change": -2.0}}
     assert data["pace_s"] == {"first": 0.1, "average": 0.02, "last": -0.1}
     assert data["fuel_laps"] == {"after": 90.0, "change": -1.0}
@@ -148,16 +149,15 @@ def test_what_was_computed_over_the_run_has_its_keys():
 
 def test_a_stop_stands_alone():
     cause = CauseFound("snap", "the snap", 0.8, "likely")
-    data = advice_json(
-        advice(stop="It leaks.", open_questions=(OpenQuestion("where", "Where?"),), causes=(cause,)), CASE
-    )
+    stopped = advice(stop="It leaks.", open_questions=(OpenQuestion("where", "Where?"),), causes=(cause,))
+    data = advice_data(stopped, Way("trade", CASE))
     assert data["stop"] == {"reason": "It leaks."}
     assert data["open_questions"] == data["causes"] == data["remedies"] == data["packages"] == []
 
 
 def test_questions_and_causes():
     cause = CauseFound("snap", "the snap", 0.8, "likely", (Sign("yes", 1.0),), (Sign("no", -1.0),))
-    data = advice_json(advice(open_questions=(OpenQuestion("where", "Where?"),), causes=(cause,)), CASE)
+    data = advice_data(advice(open_questions=(OpenQuestion("where", "Where?"),), causes=(cause,)), Way("trade", CASE))
     assert data["open_questions"] == [{"id": "where", "text": "Where?"}]
     assert data["causes"] == [
         {
@@ -169,11 +169,11 @@ def test_questions_and_causes():
             "against": ["no"],
         }
     ]
-    assert advice_json(advice(), CASE)["stop"] is None
+    assert advice_data(advice(), Way("trade", CASE))["stop"] is None
 
 
 def test_levers_have_exactly_the_promised_keys_and_say_whether_they_agree_with_the_trade():
-    levers = levers_json(effect_table(), CASE, pack())["levers"]
+    levers = levers_data(effect_table(), pack(), Way("trade", CASE))["levers"]
     assert all(set(lever) == LEVER_KEYS for lever in levers.values())
     cross = levers["cross_weight"]
     assert (cross["plus_means"], cross["step"], cross["from"]) == ("more", pytest.approx(0.25), 51.0)
@@ -182,24 +182,24 @@ def test_levers_have_exactly_the_promised_keys_and_say_whether_they_agree_with_t
     assert cross["effect"]["exit"]["worn"] == pytest.approx(0.18)
     assert cross["spread"]["exit"]["worn"] == [pytest.approx(0.108), pytest.approx(0.252)]
     against = effect_table(cross_weight=lever_effect("cross_weight", scale=-1))
-    assert levers_json(against, CASE, pack())["levers"]["cross_weight"]["verdicts"]["exit"] == "differs"
+    assert levers_data(against, pack(), Way("trade", CASE))["levers"]["cross_weight"]["verdicts"]["exit"] == "differs"
 
 
 def test_the_whole_track_bar_stands_between_its_ends():
-    bar = levers_json(effect_table(), CASE, pack())["levers"]["track_bar"]
+    bar = levers_data(effect_table(), pack(), Way("trade", CASE))["levers"]["track_bar"]
     assert (bar["from"], bar["min"], bar["max"], bar["step"]) == (10.0, 8.0, 13.0, pytest.approx(0.25))
 
 
 def test_a_lever_the_rules_fix_has_no_range():
     fixed = small_case(fixed=("stagger",))
-    lever = levers_json(effect_table(), fixed, pack())["levers"]["stagger"]
+    lever = levers_data(effect_table(), pack(), Way("trade", fixed))["levers"]["stagger"]
     assert (lever["min"], lever["max"], lever["step"], lever["from"]) == (None, None, None, 1.75)
 
 
 def test_a_lever_nobody_computes_has_the_packs_table_and_no_chance():
     toe = replace(lever_effect("spring_rf", basis="by the book"), id="toe")
     knowledge = pack(toe={"by_the_book": {"per_usual_change": {"entry": -0.1}}})
-    lever = levers_json(effect_table((), toe=toe), CASE, knowledge)["levers"]["toe"]
+    lever = levers_data(effect_table((), toe=toe), knowledge, Way("trade", CASE))["levers"]["toe"]
     assert (lever["basis"], lever["sign_share"], lever["word"]) == ("by the book", None, None)
     assert set(lever["verdicts"].values()) == {"nothing computed"}
 
@@ -207,7 +207,7 @@ def test_a_lever_nobody_computes_has_the_packs_table_and_no_chance():
 def test_every_open_question_is_in_json_however_few_the_screen_names():
     """The screen names the three most telling; a program gets all."""
     asked = tuple(OpenQuestion(f"q{number}", f"Question {number}?") for number in range(30))
-    data = advice_json(advice(open_questions=asked), CASE)
+    data = advice_data(advice(open_questions=asked), Way("trade", CASE))
     assert data["open_questions"] == [{"id": one.id, "text": one.text} for one in asked]
 
 
@@ -218,7 +218,7 @@ def model():
 
 def test_facts_of_every_change_come_only_when_the_car_as_computed_is_given(model):
     found = advice(packages=(PACKAGE,))
-    without, data = advice_json(found, CASE), advice_json(found, CASE, model=model)
+    without, data = advice_data(found, Way("trade", CASE)), advice_data(found, Way("trade", CASE, model))
     assert all(remedy["facts"] is None for remedy in without["remedies"])
     for remedy, shown in zip(found.remedies, data["remedies"], strict=True):
         told = () if remedy.kind != "lever" else facts(CASE, remedy.id, remedy.change, model=model)
@@ -232,15 +232,15 @@ def test_facts_of_every_change_come_only_when_the_car_as_computed_is_given(model
 def test_facts_of_a_lever_are_those_of_one_step_in_the_units_asked_for(model):
     table = replace(effect_table(), model=model)
     for system in ("trade", "si"):
-        levers = levers_json(table, CASE, pack(), system=system)["levers"]
+        levers = levers_data(table, pack(), Way(system, CASE))["levers"]
         for lever, effect in table.levers.items():
             assert levers[lever]["facts"] == list(facts(CASE, lever, effect.step, model=model, system=system)), lever
             assert levers[lever]["facts"], lever
-    assert levers_json(effect_table(), CASE, pack())["levers"]["stagger"]["facts"] is None
+    assert levers_data(effect_table(), pack(), Way("trade", CASE))["levers"]["stagger"]["facts"] is None
 
 
 def test_facts_of_a_lever_the_rules_fix_say_how_it_stands(model):
     fixed = small_case(fixed=("stagger",))
-    levers = levers_json(replace(effect_table(), model=model), fixed, pack())["levers"]
+    levers = levers_data(replace(effect_table(), model=model), pack(), Way("trade", fixed))["levers"]
     assert levers["stagger"]["facts"] == list(facts(fixed, "stagger", 0.0, model=model))
     assert ", then " not in " ".join(levers["stagger"]["facts"])

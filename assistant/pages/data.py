@@ -1,0 +1,353 @@
+"""Results as plain data for `--json`: one walk over records, by a table of keys for each kind of record.
+
+The keys are a contract, said only here. Numbers are in units of the system asked for; balance in percent, + tighter;
+shares 0 to 1. What is not computed or not known is None (null), never invented.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, fields, is_dataclass
+from functools import cache
+from operator import attrgetter
+from typing import TYPE_CHECKING, Any
+
+from assistant.advice.results import Advice
+from assistant.car.setup import LEVER_KIND, kind_of
+from assistant.ground.units import System, to_unit, unit_of
+
+if TYPE_CHECKING:
+    from assistant.belief.model import Model
+    from assistant.belief.run_ahead import RunAhead
+    from assistant.car.case import Case
+
+Plain = dict[str, Any]
+"""Only dicts, lists, text, numbers and None, ready for `json.dumps`."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """How data are written. case: whose levers the numbers are of. model: for the facts of a change, None for none."""
+
+    system: System = "trade"
+    case: Case | None = None
+    model: Model | None = None
+
+    def number(self, value: Any, quantity: str | None) -> Any:
+        """Turn SI numbers of one quantity, alone or gathered, into the system's unit."""
+        if value is None or quantity is None:
+            return None
+        if isinstance(value, Mapping):
+            return {key: self.number(one, quantity) for key, one in value.items()}
+        if isinstance(value, tuple):
+            return [self.number(one, quantity) for one in value]
+        return to_unit(value, self.unit(quantity), quantity)
+
+    def unit(self, quantity: str) -> str:
+        """Name the unit numbers of a quantity are given in."""
+        return unit_of(quantity, self.system)
+
+    def lever(self, value: float | None, lever: str | None) -> float | None:
+        """Turn a value of a lever; rounded where arithmetic noise begins."""
+        found = self.number(value, self.kind(lever))
+        return None if found is None else round(found, 9)
+
+    @property
+    def its_case(self) -> Case:
+        """The case, where there must be one."""
+        if self.case is None:
+            raise ValueError("levers are written for a case")
+        return self.case
+
+    def kind(self, lever: str | None) -> str | None:
+        """Find the quantity of a lever of this case's car."""
+        return None if lever is None or self.case is None else kind_of(lever, self.case.setup)
+
+
+Maker = Callable[[Any, Way], Any]
+
+
+def plain(value: Any, way: Way) -> Any:
+    """Write any result: records by their keys, everything in them likewise."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {name: _value(value, name, path, quantity, way) for name, path, quantity in _keys_of(type(value))}
+    if isinstance(value, Mapping):
+        return {key: plain(one, way) for key, one in value.items()}
+    if isinstance(value, tuple | list):
+        return [plain(one, way) for one in value]
+    return value
+
+
+def _value(record: Any, name: str, path: str, quantity: str, way: Way) -> Any:
+    made = MADE.get(f"{type(record).__name__}.{name}")
+    if made is not None:
+        return plain(made(record, way), way)
+    value = attrgetter(path)(record)
+    return way.number(value, quantity) if quantity else plain(value, way)
+
+
+@cache
+def _keys_of(kind: type) -> tuple[tuple[str, str, str], ...]:
+    """Return (key, field, quantity) of each key of a record; "" for a quantity that needs no unit."""
+    if kind.__name__ not in KEYS:
+        return tuple((field.name, field.name, "") for field in fields(kind))
+    found = []
+    for item in KEYS[kind.__name__].split():
+        name, _, field = item.partition("=")
+        name, _, quantity = name.partition(":")
+        found.append((name, field or name, quantity))
+    return tuple(found)
+
+
+def advice_data(advice: Advice, way: Way) -> Plain:
+    """Give an advice as the contract of `advise --json` has it; a reason to stop stands alone."""
+    alone = Advice(advice.complaint, stop=advice.stop) if advice.stop else advice
+    return dict(plain(alone, way))
+
+
+def try_data(before: RunAhead, after: RunAhead, way: Way) -> Plain:
+    """Give before, after and change, each with the keys of a forecast; change holds numbers only."""
+    one, other = plain(before, way), plain(after, way)
+    said = one.pop("as_said")
+    other.pop("as_said")  # both are judged from the car as it is
+    return {"before": one, "after": other, "change": change_of(one, other), "as_said": said}
+
+
+def change_of(before: Any, after: Any) -> Any:
+    """Subtract number by number; names of ends and gears stay, other words become None, lists are matched by name."""
+    if isinstance(before, dict):
+        named = {"id": before["id"]} if "id" in before else {}
+        if "final_drive" in before:
+            named = {key: after[key] for key in _GEAR}
+        return named | {key: change_of(before[key], after[key]) for key in before if key not in named}
+    if isinstance(before, list):
+        return [change_of(old, new) for new in after for old in before if _name_of(old) == _name_of(new)]
+    if isinstance(before, int | float) and isinstance(after, int | float):
+        return after - before
+    return None
+
+
+def _name_of(entry: Plain) -> tuple[object, ...]:
+    """What tells one entry of a list from the others."""
+    return (entry.get("id"), entry.get("gear"), entry.get("final_drive"))
+
+
+def _after_and_change(pair: tuple[float, float] | None) -> Plain | None:
+    return None if pair is None else {"after": pair[0], "change": pair[1]}
+
+
+def _after_by_corner(found: Mapping[str, Any] | None) -> Plain | None:
+    return None if found is None else {corner: _after_and_change(pair) for corner, pair in found.items()}
+
+
+def _lever_of(remedy: Any) -> str | None:
+    return remedy.id if remedy.kind == "lever" else None
+
+
+def _unit_of_remedy(remedy: Any, way: Way) -> str | None:
+    kind = way.kind(_lever_of(remedy))
+    return None if kind is None else way.unit(kind)
+
+
+def _legal(remedy: Any, way: Way) -> Plain | None:
+    from assistant.pages.lever_data import legal_range  # noqa: PLC0415 - imports numpy
+
+    lever = _lever_of(remedy)
+    return None if lever is None else legal_range(lever, way)
+
+
+def _each(offer: Any, _: Way) -> list[Plain]:
+    return [{"complaint": name, "removes": share} for name, share in offer.each]
+
+
+def _facts(offer: Any, way: Way) -> list[tuple[str, ...] | None]:
+    """What each move of an offer is on this car, in sentences; None for each when the facts are not wanted."""
+    from assistant.pages.why import facts_of  # noqa: PLC0415 - only when facts are wanted
+
+    if way.model is None:
+        return [None] * len(getattr(offer, "moves", [offer]))
+    return [one.facts for one in facts_of(offer, way.its_case, way.model, way.system)] or [()]
+
+
+def _moves(package: Any, way: Way) -> list[Plain]:
+    told = zip(package.moves, _facts(package, way), strict=True)
+    return [plain(move, way) | {"facts": plain(said, way)} for move, said in told]
+
+
+def _is_pressure(cost: Any) -> bool:
+    """Whether an amount is kept in SI until here."""
+    return cost.kind == "pressure" and cost.amount is not None
+
+
+def _as_said(record: Any, _: Way) -> Plain:
+    from assistant.belief.as_said import as_said_json  # noqa: PLC0415 - imports numpy
+
+    return as_said_json(record.model)
+
+
+def _ends(ends: Iterable[tuple[str, Any]], name: str) -> list[Plain]:
+    return [{"id": end, name: grid} for end, grid in ends]
+
+
+def _tires(ahead: Any, way: Way) -> Plain:
+    """Each tire as it comes in at the end of the run."""
+    run = ahead.forecast
+    found = {}
+    for corner, wear in run.wear_end.items():
+        inside, middle, outside = way.number(tuple(run.strips[corner]["worn"]), "temperature")
+        found[corner] = {
+            "wear_end": wear,
+            "laps": run.tire_laps[corner],
+            "temps": {"inside": inside, "middle": middle, "outside": outside},
+            "hot_pressure": way.number(run.hot_pressure[corner]["worn"], "pressure"),
+        }
+    return found
+
+
+def _fuel(ahead: Any, way: Way) -> Plain:
+    per_lap = ahead.forecast.fuel_per_lap / ahead.case.car.fuel_density
+    return {"per_lap": way.number(per_lap, "volume"), "laps": ahead.forecast.fuel_laps}
+
+
+def _steering(ahead: Any, _: Way) -> Plain:
+    """Useful share of the steering, and share of full lock where the lock is known."""
+    run, known = ahead.forecast, ahead.case.car.steering_lock is not None
+    return {
+        phase: {
+            stage: {"useful_share": useful, "lock_share": run.lock_share[phase][stage] if known else None}
+            for stage, useful in row.items()
+        }
+        for phase, row in run.useful_share.items()
+    }
+
+
+_GEAR = ("gear", "final_drive", "overall")
+"""What names an entry of `gears`; such values are no change."""
+_DIFFERENCE = {
+    "lap time": "lap_time",
+    "tread temperature": "temperature_change",
+    "hot pressure": "pressure",
+    "wear": "short_length",
+    "fuel": "volume",
+}
+"""Quantity of a difference of two readings; of a reading itself only the temperature is another."""
+
+
+def _difference(name: str) -> Maker:
+    """A difference of two readings, or of balance, which is in percent in every system."""
+
+    def of(one: Any, way: Way) -> Any:
+        value = getattr(one, name)
+        return way.number(value, _DIFFERENCE[one.quantity]) if one.quantity in _DIFFERENCE else value
+
+    return of
+
+
+def _difference_unit(one: Any, way: Way) -> str:
+    return way.unit(_DIFFERENCE[one.quantity]) if one.quantity in _DIFFERENCE else "%"
+
+
+def _reading_of(compared: Any) -> str:
+    name = compared.reading.quantity
+    return "temperature" if name == "tread temperature" else _DIFFERENCE[name]
+
+
+def _move(name: str) -> Maker:
+    """A number of a move of one lever."""
+    return lambda move, way: way.number(getattr(move, name), LEVER_KIND[move.lever])
+
+
+def _rates(reading: Any, way: Way) -> Plain:
+    """Difference across the tread for one unit of air and of camber, with the band."""
+    found = {}
+    for name, rate, quantity in (("air", reading.air, "pressure"), ("camber", reading.camber, "angle")):
+        one = 1.0 / way.number(1.0, quantity)
+        value, *band = way.number(tuple(part * one for part in (rate.value, rate.low, rate.high)), "temperature_change")
+        found[name] = {"value": value, "band": band, "per": way.unit(quantity), "from": rate.told, "pairs": rate.pairs}
+    return found
+
+
+KEYS: Mapping[str, str] = {
+    "Advice": "complaint stop guessed_values=guesses not_legal open_questions causes remedies packages as_said",
+    "Complaint": "text cells other not_understood",
+    "Cell": "phase stage end balance severity severity_given",
+    "OpenQuestion": "id text",
+    "CauseFound": "id title chance word for against",
+    "Remedy": "rank kind id title change unit steps from to legal start_is_guessed=guessed limited_by direction "
+    "removes spoils each effect ends tire_life_laps pace_s fuel_laps hot_pressure confidence basis when reason costs "
+    "check_again cautions sources facts",
+    "Cost": "kind where amount unit text",
+    "Package": "moves removes spoils each effect costs check_again order",
+    "PackageMove": "lever steps from to start_is_guessed=guessed",
+    "RunAhead": "balance=forecast.balance ends tires fuel run_ends_by=forecast.run_ends_by steering gears brakes "
+    "as_said",
+    "Gear": "gear final_drive overall rpm_max rpm_min limiter_s lap_s fuel_laps",
+    "Brakes": "share_ideal lock_first",
+    "Calibration": "log kept refused numbers=learned agreement readings=compared drift_per_ten_laps=drift notes",
+    "Learned": "id=parameter.id title=parameter.title determined=told factor factor_band uncertainty_left=left",
+    "Agreement": "quantity readings=count unit before fitted",
+    "Compared": "quantity=reading.quantity corner lap=reading.lap unit measured fitted",
+    "Drift": "quantity corner unit measured fitted",
+    "TireReading": "temperature_unit pressure_unit findings spread:temperature_change=spreads build rates notes",
+    "Build": "gained:pressure usual:pressure much",
+    "Finding": "rule tire about says when difference:temperature_change=by stricter_rule_agrees=strict confidence "
+    "backed_by lever toward move",
+    "Move": "steps unit change value wanted band stopped",
+}
+"""The keys of each record in their order, as key:quantity=field; a quantity where numbers need a unit."""
+MADE: Mapping[str, Maker] = {
+    "Advice.stop": lambda advice, _: None if advice.stop is None else {"reason": advice.stop},
+    "Advice.as_said": _as_said,
+    "CauseFound.for": lambda cause, _: [sign.text for sign in cause.signs_for],
+    "CauseFound.against": lambda cause, _: [sign.text for sign in cause.signs_against],
+    "Remedy.change": lambda one, way: way.lever(one.change, _lever_of(one)),
+    "Remedy.unit": _unit_of_remedy,
+    "Remedy.from": lambda one, way: way.lever(one.start, _lever_of(one)),
+    "Remedy.to": lambda one, way: way.lever(one.finish, _lever_of(one)),
+    "Remedy.legal": _legal,
+    "Remedy.each": _each,
+    "Remedy.ends": lambda one, _: _ends(one.ends, "effect"),
+    "Remedy.tire_life_laps": lambda one, _: _after_by_corner(one.tire_life_laps),
+    "Remedy.fuel_laps": lambda one, _: _after_and_change(one.fuel_laps),
+    "Remedy.hot_pressure": lambda one, way: _after_by_corner(way.number(one.hot_pressure, "pressure")),
+    "Remedy.confidence": lambda one, _: None if one.word is None else {"share": one.confidence, "word": one.word},
+    "Remedy.facts": lambda one, way: _facts(one, way)[0],
+    "Cost.amount": lambda cost, way: way.number(cost.amount, "pressure") if _is_pressure(cost) else cost.amount,
+    "Cost.unit": lambda cost, way: way.unit("pressure") if _is_pressure(cost) else cost.unit,
+    "Package.moves": _moves,
+    "Package.each": _each,
+    "PackageMove.from": lambda move, way: way.lever(move.start, move.lever),
+    "PackageMove.to": lambda move, way: way.lever(move.finish, move.lever),
+    "RunAhead.ends": lambda ahead, _: _ends(ahead.forecast.ends, "balance"),
+    "RunAhead.tires": _tires,
+    "RunAhead.fuel": _fuel,
+    "RunAhead.steering": _steering,
+    "RunAhead.as_said": _as_said,
+    "Calibration.log": lambda one, _: {"name": one.log.name, "laps": one.log.laps, "left_out": one.left_out},
+    "Calibration.kept": lambda one, _: one.fit is not None,
+    "Learned.factor_band": lambda one, _: [one.low / one.before, one.high / one.before],
+    "Agreement.unit": _difference_unit,
+    "Agreement.before": _difference("before"),
+    "Agreement.fitted": _difference("after"),
+    "Compared.corner": lambda one, _: one.reading.corner or None,
+    "Compared.unit": lambda one, way: way.unit(_reading_of(one)),
+    "Compared.measured": lambda one, way: way.number(one.reading.value, _reading_of(one)),
+    "Compared.fitted": lambda one, way: way.number(one.after, _reading_of(one)),
+    "Drift.corner": lambda one, _: one.corner or None,
+    "Drift.unit": _difference_unit,
+    "Drift.measured": _difference("measured"),
+    "Drift.fitted": _difference("fitted"),
+    "TireReading.temperature_unit": lambda _, way: way.unit("temperature_change"),
+    "TireReading.pressure_unit": lambda _, way: way.unit("pressure"),
+    "TireReading.build": lambda found, _: {one.tire: one for one in found.builds},
+    "TireReading.rates": _rates,
+    "Finding.lever": lambda one, _: one.lever or None,
+    "Finding.toward": lambda one, _: one.toward or None,
+    "Move.unit": lambda move, way: way.unit(LEVER_KIND[move.lever]),
+    "Move.change": lambda move, way: _move("change")(move, way) if move.change else 0.0,
+    "Move.value": _move("value"),
+    "Move.wanted": _move("wanted"),
+    "Move.band": lambda move, way: way.number((move.low, move.high), LEVER_KIND[move.lever]),
+    "Move.stopped": lambda move, way: None if move.stop is None else move.stop.text(way.system),
+}
+"""What stands under a key that is no field as it is."""

@@ -1,0 +1,104 @@
+"""Levers as plain data for `levers --json`: where each stands, what a step does, what the trade says, what is legal."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.advice.fitting import is_fixed, when_of
+from assistant.advice.severity import derive_scale, read_weights
+from assistant.advice.trade import by_the_book, judge_lever
+from assistant.belief.as_said import as_said_json
+from assistant.car.moves import TRACK_BAR_ENDS, limit_of, neighbors, value_of
+from assistant.car.setup import kind_of
+from assistant.ground.words import chance_word, sayable
+from assistant.pages.data import Plain, Way, plain
+
+if TYPE_CHECKING:
+    from assistant.belief.effects import EffectTable, LeverEffect
+    from assistant.rules.knowledge import Knowledge
+    from assistant.rules.models_lever import Lever
+
+
+def levers_data(effects: EffectTable, knowledge: Knowledge, way: Way) -> Plain:
+    """Give what every lever does, as the contract of `levers --json` has it."""
+    known = [(effect, knowledge.levers[lever]) for lever, effect in effects.levers.items() if lever in knowledge.levers]
+    found = {lever.lever: _lever(effect, lever, effects, way) for effect, lever in known}
+    return {"as_said": as_said_json(effects.model), "levers": found}
+
+
+def severity_data(effects: EffectTable, knowledge: Knowledge) -> Plain:
+    """Show how severities are measured on this car, percent of grip: usual changes, units, severities 1 to 5."""
+    scale = derive_scale(effects, read_weights(knowledge.ranking))
+    return {
+        "usual_changes": {change.lever: dict(change.effect) for change in scale.changes},
+        "unit": {phase: scale.unit(phase) for phase in effects.phases},
+        "percent": {
+            phase: {str(severity): scale.percent(phase, severity) for severity in range(1, 6)}
+            for phase in effects.phases
+        },
+    }
+
+
+def _lever(effect: LeverEffect, lever: Lever, effects: EffectTable, way: Way) -> Plain:
+    """One lever. verdicts: agrees, differs and so on, by phase. facts: of a step; of a fixed one, as it stands."""
+    name, case = lever.lever, way.its_case
+    effect = by_the_book(effect, lever, effects)
+    legal = legal_range(name, way) or {"min": None, "max": None}
+    sure = sayable(mean_sign_share(effect), effects.cars) if effect.basis == "computed" else None
+    fixed = is_fixed(name, case)
+    return {
+        "title": lever.title,
+        "unit": way.unit(kind_of(name, case.setup)),
+        "plus_means": lever.plus_word,
+        "step": None if fixed else way.lever(effect.step, name),
+        "from": way.lever(value_of(case.setup, name), name),
+        "min": legal["min"],
+        "max": legal["max"],
+        "effect": plain(effect.effect, way),
+        "spread": plain(effect.spread, way),
+        "sign_share": sure,
+        "word": None if sure is None else chance_word(sure),
+        "basis": effect.basis,
+        "trade": {phase: line.balance for phase, line in lever.trade.items()},
+        "verdicts": judge_lever(lever, effect, effects.phases),
+        "when": when_of(lever, case),
+        "facts": _facts(name, 0.0 if fixed else effect.step, effects, way),
+    }
+
+
+def _facts(lever: str, change: float, effects: EffectTable, way: Way) -> list[str] | None:
+    """What a change of a lever is on this car; None without the computed car."""
+    from assistant.pages.lever_facts import facts  # noqa: PLC0415 - only when levers are asked for
+
+    if effects.model is None:
+        return None
+    return list(facts(way.its_case, lever, change, model=effects.model, system=way.system))
+
+
+def mean_sign_share(effect: LeverEffect) -> float:
+    """Share of plausible cars on which the sign holds (0 to 1), cells weighed by what the lever does there."""
+    cells = [
+        (abs(value), effect.sign_share[phase][stage])
+        for phase, row in effect.effect.items()
+        for stage, value in row.items()
+    ]
+    total = sum(size for size, _ in cells)
+    if total == 0:
+        return sum(share for _, share in cells) / len(cells)
+    return sum(size * share for size, share in cells) / total
+
+
+def legal_range(lever: str, way: Way) -> Plain | None:
+    """What the rules allow: the range both ends of the track bar share; None for a fixed lever."""
+    case = way.its_case
+    ends = TRACK_BAR_ENDS if lever == "track_bar" else (lever,)
+    limits = [limit_of(case.rulebook, case.car, end) for end in ends]
+    known = [limit for limit in limits if limit is not None]
+    if len(known) < len(ends):
+        return None
+    near = [abs(one) for one in neighbors(case.setup, case.rulebook, case.car, lever) if one]
+    return {
+        "min": way.lever(max(limit.low for limit in known), lever),
+        "max": way.lever(min(limit.high for limit in known), lever),
+        "step": way.lever(min(near, default=known[0].step), lever),
+    }
