@@ -23,7 +23,7 @@ WORKING_OUT = "Working out what every lever does on this car"
 
 def look_for(options: argparse.Namespace) -> Look:
     """Return how to write on the standard output."""
-    return look_of(sys.stdout, units=options.units, color=options.color, accessible=options.accessible)
+    return look_of(sys.stdout, system=options.units, color=options.color, accessible=options.accessible)
 
 
 def load_knowledge(options: argparse.Namespace) -> Knowledge:

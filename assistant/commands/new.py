@@ -46,14 +46,14 @@ def _say_next(folder: Path) -> str:
     return f"Fill it in, then look for mistakes: halfturn check {pack}"
 
 
-def new_files(kind: str, name: str, output: Path | None, units: System) -> dict[Path, str]:
+def new_files(kind: str, name: str, output: Path | None, system: System) -> dict[Path, str]:
     """Return the files to write and their text. A case brings all the files it names."""
     stem = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or kind
     if kind in CAR_FILES:
-        return {output or Path(f"{stem}.yaml"): car_file(kind, stem, units)}
+        return {output or Path(f"{stem}.yaml"): car_file(kind, stem, system)}
     if kind == "case":
         folder = output or Path(stem)
-        files = {folder / f"{part}.yaml": car_file(part, stem, units) for part in (*CAR_FILES, "case")}
+        files = {folder / f"{part}.yaml": car_file(part, stem, system) for part in (*CAR_FILES, "case")}
         files[folder / "case.yaml"] = files[folder / "case.yaml"].replace("setup: setup-demo", "setup: setup")
         return files
     if kind == "pack":
@@ -73,11 +73,11 @@ def filled(template: str, name: str) -> str:
     )
 
 
-def car_file(kind: str, name: str, units: System) -> str:
+def car_file(kind: str, name: str, system: System) -> str:
     """Return a commented file of the car's kind under its own name; a case names the files beside it."""
     from assistant.car.starters import starter  # noqa: PLC0415 - imports pydantic
 
-    text = re.sub(rf"^{kind}: .*$", f"{kind}: {name}", starter(kind, units), count=1, flags=re.MULTILINE)
+    text = re.sub(rf"^{kind}: .*$", f"{kind}: {name}", starter(kind, system), count=1, flags=re.MULTILINE)
     if kind == "setup":
         text = re.sub(r"^car: .*$", f"car: {name}", text, count=1, flags=re.MULTILINE)
     return text

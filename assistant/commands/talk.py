@@ -12,7 +12,7 @@ from assistant.pages.blocks import is_dumb, look_of, say_line
 
 def run(options: argparse.Namespace) -> int:
     """Talk until the user leaves; the first words come before the heavy imports."""
-    look = look_of(sys.stdout, units=options.units, color=options.color, accessible=options.accessible)
+    look = look_of(sys.stdout, system=options.units, color=options.color, accessible=options.accessible)
     if not options.greeted:
         say_line(BANNER, look, sys.stdout)
     by_lines = look.accessible or not (sys.stdin.isatty() and sys.stdout.isatty()) or is_dumb(os.environ)

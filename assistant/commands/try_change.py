@@ -62,22 +62,22 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, units: System) -> tuple[Setup, list[Block]]:
+def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, system: System) -> tuple[Setup, list[Block]]:
     """Apply one change such as stagger=2in or stagger+=1/4in, legal or not, and say it. Raises BadInput."""
     found = _CHANGE.fullmatch(text)
     if found is None:
         raise BadInput(Problem("command line", 0, 0, f"{text!r} is no change", "write LEVER=VALUE, or LEVER+=CHANGE"))
     lever = lever_named(found[1].strip(), knowledge)
     _refuse_absent(lever, setup)
-    value, old = _read(lever, found[3].strip(), setup, units), value_of(setup, lever)
+    value, old = _read(lever, found[3].strip(), setup, system), value_of(setup, lever)
     new = value if found[2] == "=" else old + value if found[2] == "+=" else old - value
     title = knowledge.levers[lever].title
-    before, after = (lever_value(lever, one, units, setup=setup) for one in (old, new))
+    before, after = (lever_value(lever, one, system, setup=setup) for one in (old, new))
     said = f"{sentence(title)[:-1]}: from {before} to {after}."
     moved = with_value(setup, lever, new)
-    _refuse_impossible(setup, moved, units)
+    _refuse_impossible(setup, moved, system)
     book = [] if is_computed(lever, setup) else [Line(NOT_COMPUTED_SAYS)]
-    return moved, [Line(said), *book, *_not_legal(moved, case, units)]
+    return moved, [Line(said), *book, *_not_legal(moved, case, system)]
 
 
 def _refuse_absent(lever: str, setup: Setup) -> None:
@@ -85,29 +85,29 @@ def _refuse_absent(lever: str, setup: Setup) -> None:
         raise BadInput(Problem("command line", 0, 0, f"{lever}: this car has no such lever", "see halfturn levers"))
 
 
-def _read(lever: str, text: str, setup: Setup, units: System) -> float:
+def _read(lever: str, text: str, setup: Setup, system: System) -> float:
     kind = kind_of(lever, setup)
     try:
-        return read(text, kind, default_unit=unit_of(kind, units)).value
+        return read(text, kind, default_unit=unit_of(kind, system)).value
     except UnitProblem as mistake:
         raise BadInput(Problem("command line", 0, 0, f"{lever}: {mistake.says}", mistake.hint)) from mistake
 
 
-def _refuse_impossible(old: Setup, new: Setup, units: System) -> None:
+def _refuse_impossible(old: Setup, new: Setup, system: System) -> None:
     """Raise BadInput for what no setup file may hold either; what is only against the rules is computed."""
     for lever, value in new.values.items():
         if lever in new.own:
             continue  # its range is that of its own file, and held against it as the rules are
         key = KEY_OF[lever]
         if value != old.values[lever] and not is_possible(lever, value):
-            says = f"{lever}: {lever_value(lever, value, units)} is not possible, only {key.low} to {key.high}"
+            says = f"{lever}: {lever_value(lever, value, system)} is not possible, only {key.low} to {key.high}"
             raise BadInput(Problem("command line", 0, 0, says, key.why or "check the unit"))
 
 
-def _not_legal(setup: Setup, case: Case, units: System) -> list[Block]:
+def _not_legal(setup: Setup, case: Case, system: System) -> list[Block]:
     """Say what the move takes outside the rules; it is computed all the same."""
-    before = {fault.says for fault in setup_faults(case, units)}
-    faults = setup_faults(replace(case, setup=setup), units)
+    before = {fault.says for fault in setup_faults(case, system)}
+    faults = setup_faults(replace(case, setup=setup), system)
     return [
         Line(f"Not legal: {fault.says}; {fault.hint}.", mark="caution") for fault in faults if fault.says not in before
     ]

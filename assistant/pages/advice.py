@@ -60,7 +60,7 @@ def stop_screen(reason: str) -> list[Block]:
 def advice_screen(
     advice: Advice,
     levers: Mapping[str, LeverWords],
-    units: System,
+    system: System,
     *,
     first: int = 0,
     count: int = FIRST_SHOWN,
@@ -90,8 +90,8 @@ def advice_screen(
         fresh = [text for text in cautions_of(offer)[:1] if text not in said]
         said.update(fresh)
         blocks += [BLANK] if number <= end + 1 else []
-        told = offer_lines(number, offer, levers, units, most, rest)
-        blocks += told if number <= end else brief_lines(number, offer, levers, units, rest)
+        told = offer_lines(number, offer, levers, system, most, rest)
+        blocks += told if number <= end else brief_lines(number, offer, levers, system, rest)
         blocks += [Line(short_caution(text), mark="caution", indent=len(str(number)) + 2) for text in fresh]
     return blocks
 
@@ -112,13 +112,13 @@ def offer_lines(
     number: int,
     offer: Offer,
     levers: Mapping[str, LeverWords],
-    units: System,
+    system: System,
     most: int = MOST_COSTS,
     rest: str = SEE_WHY,
 ) -> list[Block]:
     """One numbered offer: what to do, why, what it costs, how sure."""
     if isinstance(offer, Package):
-        return _package_lines(number, offer, levers, units, costs_words(offer, most, rest))
+        return _package_lines(number, offer, levers, system, costs_words(offer, most, rest))
     lead = str(number)
     indent = len(lead) + 2
     lines = [
@@ -126,43 +126,43 @@ def offer_lines(
         sentence(offer.reason),
         f"{costs_words(offer, most, rest)} {how_sure(offer)}".strip(),
     ]
-    blocks: list[Block] = [Line(f"{sentence(headline(offer, levers, units))} {_effort(offer)}", lead=lead)]
+    blocks: list[Block] = [Line(f"{sentence(headline(offer, levers, system))} {_effort(offer)}", lead=lead)]
     return [*blocks, *(Line(text, indent=indent) for text in lines if text)]
 
 
 def brief_lines(
-    number: int, offer: Offer, levers: Mapping[str, LeverWords], units: System, rest: str = SEE_WHY
+    number: int, offer: Offer, levers: Mapping[str, LeverWords], system: System, rest: str = SEE_WHY
 ) -> list[Block]:
     """One offer in two lines: what, how much and when; then the worst it costs, and how sure where that is in doubt."""
     lead = str(number)
-    said = sentence(headline(offer, levers, units, ends=False))
+    said = sentence(headline(offer, levers, system, ends=False))
     effort, doubt = ("", "") if isinstance(offer, Package) else (_effort(offer), doubt_words(offer))
     costs = costs_words(offer, 1, rest) or "Costs: not known."
     lines = [each_words(offer.each), f"{costs} {doubt}".strip()]
     return [Line(f"{said} {effort}".strip(), lead=lead), *(Line(one, indent=len(lead) + 2) for one in lines if one)]
 
 
-def headline(offer: Offer, levers: Mapping[str, LeverWords], units: System, *, ends: bool = True) -> str:
+def headline(offer: Offer, levers: Mapping[str, LeverWords], system: System, *, ends: bool = True) -> str:
     """Say an offer in one line: the order, the direction, how much goes. ends: say from what to what."""
     if isinstance(offer, Package):
-        moves = "; ".join(_move(move, levers, units, ends=ends) for move in offer.moves)
+        moves = "; ".join(_move(move, levers, system, ends=ends) for move in offer.moves)
         return f"together: {moves}: {cure_words(offer.removes)}"
     said = offer.title
     if offer.kind == "lever" and offer.change is not None and offer.id in levers:
         start, finish = (offer.start, offer.finish) if ends else (None, None)
-        said = move_words(levers[offer.id], offer.id, start, finish, offer.change, units, guessed=offer.guessed)
+        said = move_words(levers[offer.id], offer.id, start, finish, offer.change, system, guessed=offer.guessed)
     tail = [
         word for word in (offer.direction, cure_words(offer.removes) if offer.removes is not None else None) if word
     ]
     return f"{said}: {', '.join(tail)}" if tail else said
 
 
-def _move(move: PackageMove, levers: Mapping[str, LeverWords], units: System, *, ends: bool = True) -> str:
+def _move(move: PackageMove, levers: Mapping[str, LeverWords], system: System, *, ends: bool = True) -> str:
     change = move.finish - move.start
     if move.lever not in levers:
         return move.title
     start, finish = (move.start, move.finish) if ends else (None, None)
-    return move_words(levers[move.lever], move.lever, start, finish, change, units, guessed=move.guessed)
+    return move_words(levers[move.lever], move.lever, start, finish, change, system, guessed=move.guessed)
 
 
 def _effort(remedy: Remedy) -> str:
@@ -213,7 +213,7 @@ def doubt_words(remedy: Remedy) -> str:
 
 
 def _package_lines(
-    number: int, package: Package, levers: Mapping[str, LeverWords], units: System, costs: str
+    number: int, package: Package, levers: Mapping[str, LeverWords], system: System, costs: str
 ) -> list[Block]:
     lead = str(number)
     indent = len(lead) + 2
@@ -222,7 +222,7 @@ def _package_lines(
     by_lever = {move.lever: move for move in package.moves}
     order = [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
     for place, move in enumerate(order):
-        said = f"{_move(move, levers, units)} ({alone_words(move)})"
+        said = f"{_move(move, levers, system)} ({alone_words(move)})"
         blocks.append(Line(sentence(said), indent=indent, lead="abc"[place]))
     blocks.append(Line(f"{costs} In this order, with a run between if there is time.", indent=indent))
     return blocks

@@ -54,14 +54,14 @@ class LeverWords(Protocol):
         """Key of QUANTITIES it is measured in."""
 
 
-def lever_value(lever: str, value: float, units: System, *, unit: bool = True, setup: Setup | None = None) -> str:
+def lever_value(lever: str, value: float, system: System, *, unit: bool = True, setup: Setup | None = None) -> str:
     """Say a lever's value: "9 1/2 in", "51.75 %"; metric in the si system. setup: tells of levers of a team's own."""
-    return _exact(value, _kind(lever, setup), units, unit=unit)
+    return _exact(value, _kind(lever, setup), system, unit=unit)
 
 
-def lever_change(lever: str, change: float, units: System, *, setup: Setup | None = None) -> str:
+def lever_change(lever: str, change: float, system: System, *, setup: Setup | None = None) -> str:
     """Say the size of a change without its sign: "1/2 in", "2 clicks". setup: tells of levers of a team's own."""
-    return _exact(abs(change), _kind(lever, setup), units)
+    return _exact(abs(change), _kind(lever, setup), system)
 
 
 def move_words(
@@ -70,7 +70,7 @@ def move_words(
     start: float | None,
     finish: float | None,
     change: float,
-    units: System,
+    system: System,
     *,
     guessed: bool = False,
 ) -> str:
@@ -82,13 +82,13 @@ def move_words(
     verb = words.plus_verb if plus else words.minus_verb
     title = words.title + ("," if "," in words.title else "")
     kind = LEVER_KIND.get(lever) or words.quantity or "count"
-    size = _exact(abs(change), kind, units) if unit_of(kind, units) else ""  # a bare "2" says nothing
+    size = _exact(abs(change), kind, system) if unit_of(kind, system) else ""  # a bare "2" says nothing
     said = f"{verb} the {title} {size}".strip()
     if guessed:
         return f"{said}, {FROM_ANYWHERE}"
     if start is None or finish is None:
         return said
-    old, new = (_exact(value, kind, units, unit=False) for value in (start, finish))
+    old, new = (_exact(value, kind, system, unit=False) for value in (start, finish))
     return f"{said}, from {old} to {new}"
 
 
@@ -196,10 +196,10 @@ def _kind(lever: str, setup: Setup | None) -> str:
     return LEVER_KIND[lever] if setup is None else kind_of(lever, setup)
 
 
-def _exact(value: float, kind: str, units: System, *, unit: bool = True) -> str:
+def _exact(value: float, kind: str, system: System, *, unit: bool = True) -> str:
     """Show a value with one decimal more where the usual number of them would round a legal step away."""
     quantity = QUANTITIES[kind]
-    places = quantity.places if units == "trade" else quantity.metric_places
-    number = to_unit(value, unit_of(kind, units), kind)
+    places = quantity.places if system == "trade" else quantity.metric_places
+    number = to_unit(value, unit_of(kind, system), kind)
     more = abs(round(number, places) - number) > 0.02 * 10.0**-places
-    return show(value, kind, system=units, places=places + more, fraction=units == "trade", unit=unit)
+    return show(value, kind, system=system, places=places + more, fraction=system == "trade", unit=unit)

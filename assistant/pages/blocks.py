@@ -1,6 +1,6 @@
 """Wrap text to a number of terminal columns, counting wide letters as two and joining marks as none.
 
-How the output should look: width, units, color, one item a line or tables, and what the terminal can show.
+How the output should look: width, system, color, one item a line or tables, and what the terminal can show.
 
 What a screen is made of before anybody knows how wide it is: lines, tables, numbered choices and pictures.
 
@@ -66,10 +66,10 @@ WIDEST, NARROWEST = 80, 24
 
 @dataclass(frozen=True)
 class Look:
-    """units: "trade" or "si". accessible: one item a line, nothing redrawn. encoding: of the stream written to."""
+    """system: "trade" or "si". accessible: one item a line, nothing redrawn. encoding: of the stream written to."""
 
     width: int = WIDEST
-    units: str = "trade"
+    system: str = "trade"
     color: bool = False
     accessible: bool = False
     encoding: str = "utf-8"
@@ -78,7 +78,7 @@ class Look:
 def look_of(
     stream: TextIO,
     *,
-    units: str = "trade",
+    system: str = "trade",
     color: str = "auto",
     accessible: bool = False,
     environ: Mapping[str, str] | None = None,
@@ -88,7 +88,7 @@ def look_of(
     plain = accessible or bool(env.get("ACCESSIBLE"))
     return Look(
         width=_width_of(stream),
-        units=units,
+        system=system,
         color=wants_color(color, terminal=stream.isatty(), accessible=plain, environ=env),
         accessible=plain,
         encoding=getattr(stream, "encoding", None) or "ascii",

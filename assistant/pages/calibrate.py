@@ -33,28 +33,28 @@ SHORT = {"tread temperature": "tread", "hot pressure": "hot air", "wear": "wear"
 TEN = 10
 
 
-def calibration_screen(found: Calibration, units: System) -> list[Block]:
+def calibration_screen(found: Calibration, system: System) -> list[Block]:
     """Show everything, refusals first."""
     log = found.log
     head = f"{log.name}: {count_of(log.laps, 'lap')}, {count_of(len(found.compared), 'reading')} compared"
     blocks: list[Block] = [Line(head, mark="heading")]
     blocks += [Line(sentence(f"nothing is kept: {reason}"), mark="caution") for reason in found.refused]
-    blocks += [_numbers(found, units), *_not_told(found), BLANK, _agreement(found, units), BLANK]
-    blocks += [*_readings(found.compared, units), *_lap_times(found.compared), _drift(found.drift, units)]
+    blocks += [_numbers(found, system), *_not_told(found), BLANK, _agreement(found, system), BLANK]
+    blocks += [*_readings(found.compared, system), *_lap_times(found.compared), _drift(found.drift, system)]
     return [*blocks, *(Line(note) for note in found.notes)]
 
 
-def value_words(one: Learned, value: float, units: System) -> tuple[str, str]:
+def value_words(one: Learned, value: float, system: System) -> tuple[str, str]:
     """Say a fitted value to three digits, and its unit: ("0.11", "mm per MJ")."""
     key = next(key for key in FIT_KEYS if key.field == one.parameter.fields[0])
-    number, _, unit = write_key(key, value, units).partition(" ")
+    number, _, unit = write_key(key, value, system).partition(" ")
     return f"{float(number):.3g}", unit
 
 
-def remarks_of(found: Calibration, units: System) -> dict[str, str]:
+def remarks_of(found: Calibration, system: System) -> dict[str, str]:
     """Say behind each value of a fit file what the files had."""
     return {
-        field: f"{one.told}; the files say {' '.join(value_words(one, one.before, units))}"
+        field: f"{one.told}; the files say {' '.join(value_words(one, one.before, system))}"
         if field == one.parameter.fields[0]
         else f"moved with {one.parameter.fields[0].replace('_', ' ')}"
         for one in found.learned
@@ -63,13 +63,13 @@ def remarks_of(found: Calibration, units: System) -> dict[str, str]:
     }
 
 
-def _numbers(found: Calibration, units: System) -> Table:
+def _numbers(found: Calibration, system: System) -> Table:
     rows = []
     for one in found.learned:
         before, after, low, high = (
-            value_words(one, value, units)[0] for value in (one.before, one.after, one.low, one.high)
+            value_words(one, value, system)[0] for value in (one.before, one.after, one.low, one.high)
         )
-        unit = value_words(one, one.before, units)[1]
+        unit = value_words(one, one.before, system)[1]
         band = f"{low} to {high}" if one.kept else ""
         rows.append((one.parameter.title, unit, before, after if one.kept else "", band, one.told.split()[0]))
     return Table(
@@ -86,25 +86,25 @@ def _not_told(found: Calibration) -> list[Block]:
     return [Line(f"This log cannot tell: {', '.join(blind)}. Left as in the files.")] if blind else []
 
 
-def _agreement(found: Calibration, units: System) -> Table:
+def _agreement(found: Calibration, system: System) -> Table:
     rows = [
-        (one.quantity, str(one.count), *(_difference(one.quantity, off, units) for off in (one.before, one.after)))
+        (one.quantity, str(one.count), *(_difference(one.quantity, off, system) for off in (one.before, one.after)))
         for one in found.agreement
     ]
     said = "Root of the mean square. Lap times are compared by their shape, not their level."
     return Table(("off by", "readings", "before", "fitted"), tuple(rows), said)
 
 
-def _readings(compared: Sequence[Compared], units: System) -> list[Block]:
+def _readings(compared: Sequence[Compared], system: System) -> list[Block]:
     """Measured, and how far the fit is off; one row per lap and quantity, the tires side by side; then the fuel."""
     rows: dict[tuple[int, str], dict[str, str]] = {}
     for one in compared:
         mine = one.reading
         if mine.quantity != "lap time":
-            off = _difference(mine.quantity, one.after - mine.value, units, signed=True, unit=False)
+            off = _difference(mine.quantity, one.after - mine.value, system, signed=True, unit=False)
             cells = rows.setdefault((mine.lap, mine.quantity), {})
-            cells[mine.corner] = f"{_plain(mine.quantity, mine.value, units)} {off}"
-    names = {quantity: f"{SHORT[quantity]}, {_unit(quantity, units)}" for quantity in SHORT}
+            cells[mine.corner] = f"{_plain(mine.quantity, mine.value, system)} {off}"
+    names = {quantity: f"{SHORT[quantity]}, {_unit(quantity, system)}" for quantity in SHORT}
     said = "Beside each reading, how much the fitted value is above (+) or below (-)."
     tires, fuel = [], []
     for (lap, quantity), cells in sorted(rows.items()):
@@ -133,28 +133,28 @@ def _lap_times(compared: Sequence[Compared]) -> list[Block]:
     return [Table(("laps", "mean lap time (s)", "fitted", "difference"), tuple(rows), ""), BLANK]
 
 
-def _drift(drift: Sequence[Drift], units: System) -> Table:
+def _drift(drift: Sequence[Drift], system: System) -> Table:
     rows: list[tuple[str, ...]] = []
     for one in drift:
         name = f"{one.corner} {one.quantity}".strip()
         if one.measured is None:
             rows.append((name, "", f"{one.fitted:+.2f} %"))
         else:
-            both = (_difference(one.quantity, value, units, signed=True) for value in (one.measured, one.fitted))
+            both = (_difference(one.quantity, value, system, signed=True) for value in (one.measured, one.fitted))
             rows.append((name, *both))
     said = "Once warm, over the longest stretch on the same tires. Balance is computed: + tighter, - looser."
     return Table(("per ten laps", "measured", "fitted"), tuple(rows), said)
 
 
-def _difference(quantity: str, value: float, units: System, *, signed: bool = False, unit: bool = True) -> str:
+def _difference(quantity: str, value: float, system: System, *, signed: bool = False, unit: bool = True) -> str:
     kind, places = CHANGE_KINDS[quantity]
-    return show(value, kind, system=units, places=places if units == "trade" else None, signed=signed, unit=unit)
+    return show(value, kind, system=system, places=places if system == "trade" else None, signed=signed, unit=unit)
 
 
-def _plain(quantity: str, value: float, units: System) -> str:
+def _plain(quantity: str, value: float, system: System) -> str:
     kind, places = ("temperature", 0) if quantity == "tread temperature" else CHANGE_KINDS[quantity]
-    return show(value, kind, system=units, places=places if units == "trade" else None, unit=False)
+    return show(value, kind, system=system, places=places if system == "trade" else None, unit=False)
 
 
-def _unit(quantity: str, units: System) -> str:
-    return unit_of("temperature" if quantity == "tread temperature" else CHANGE_KINDS[quantity][0], units)
+def _unit(quantity: str, system: System) -> str:
+    return unit_of("temperature" if quantity == "tread temperature" else CHANGE_KINDS[quantity][0], system)

@@ -156,6 +156,10 @@ def _legal(remedy: Any, way: Way) -> Plain | None:
     return None if lever is None else legal_range(lever, way)
 
 
+def _sure(remedy: Any, _: Way) -> Plain | None:
+    return None if remedy.confidence is None else {"share": remedy.confidence, "word": remedy.word}
+
+
 def _each(offer: Any, _: Way) -> list[Plain]:
     return [{"complaint": name, "removes": share} for name, share in offer.each]
 
@@ -310,7 +314,7 @@ MADE: Mapping[str, Maker] = {
     "Remedy.tire_life_laps": lambda one, _: _after_by_corner(one.tire_life_laps),
     "Remedy.fuel_laps": lambda one, _: _after_and_change(one.fuel_laps),
     "Remedy.hot_pressure": lambda one, way: _after_by_corner(way.number(one.hot_pressure, "pressure")),
-    "Remedy.confidence": lambda one, _: None if one.word is None else {"share": one.confidence, "word": one.word},
+    "Remedy.confidence": _sure,
     "Remedy.facts": lambda one, way: _facts(one, way)[0],
     "Cost.amount": lambda cost, way: way.number(cost.amount, "pressure") if _is_pressure(cost) else cost.amount,
     "Cost.unit": lambda cost, way: way.unit("pressure") if _is_pressure(cost) else cost.unit,

@@ -63,24 +63,24 @@ CAUTIONS = (AIR, BRAKES)
 """Cautions shown with what is said about air and brakes."""
 
 
-def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowledge, units: System) -> list[Block]:
+def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowledge, system: System) -> list[Block]:
     """Show the whole run ahead."""
     return [
         *head_blocks(ahead),
         BLANK,
         *balance_blocks(ahead),
         BLANK,
-        *tire_blocks(ahead, units),
+        *tire_blocks(ahead, system),
         BLANK,
-        Line(say_fuel(ahead, units)),
+        Line(say_fuel(ahead, system)),
         BLANK,
         *steering_blocks(ahead),
         BLANK,
         *gear_blocks(ahead),
         BLANK,
-        *(Line(text) for text in say_brakes(ahead.brakes, units)),
+        *(Line(text) for text in say_brakes(ahead.brakes, system)),
         BLANK,
-        *(Line(text) for text in say_air(air, units)),
+        *(Line(text) for text in say_air(air, system)),
         *caution_blocks(knowledge),
         Line(LIMITS, mark="quiet"),
     ]
@@ -149,48 +149,48 @@ def drift_blocks(ahead: RunAhead) -> list[Block]:
     ]
 
 
-def doubt_blocks(forecast: Forecast | None, case: Case, units: System) -> list[Block]:
+def doubt_blocks(forecast: Forecast | None, case: Case, system: System) -> list[Block]:
     """Warn of corners out of reach and of tires that run away hot; nothing where the run was not driven."""
     if forecast is None:
         return []
-    said = [*say_reach(forecast), *say_heat(forecast, case.tire.best_temperature, units)]
+    said = [*say_reach(forecast), *say_heat(forecast, case.tire.best_temperature, system)]
     return [Line(text, mark="caution") for text in said]
 
 
-def tire_blocks(ahead: RunAhead, units: System) -> list[Block]:
+def tire_blocks(ahead: RunAhead, system: System) -> list[Block]:
     """Tread used, laps left, hot pressures, temperatures across the tread, and wear through the run."""
     return [
         Line("Tires: tread used at the end, when it is gone, hot pressure:"),
-        hot_table(ahead.forecast, units),
+        hot_table(ahead.forecast, system),
         BLANK,
-        *across_blocks(ahead, units),
+        *across_blocks(ahead, system),
         BLANK,
         *wear_blocks(ahead),
     ]
 
 
-def hot_table(forecast: Forecast, units: System) -> Table:
+def hot_table(forecast: Forecast, system: System) -> Table:
     """Tread used at the end, the lap it is gone by, and hot pressure at each stage."""
     rows = tuple(
         (
             corner,
             f"{100 * forecast.wear_end[corner]:.0f} %",
             gone_by(forecast.tire_laps[corner]),
-            *(show(forecast.hot_pressure[corner][stage], "pressure", system=units) for stage in STAGES),
+            *(show(forecast.hot_pressure[corner][stage], "pressure", system=system) for stage in STAGES),
         )
         for corner in CORNERS
     )
     return Table(("", "used", "gone by", *STAGES), rows, "")
 
 
-def across_blocks(ahead: RunAhead, units: System) -> list[Block]:
+def across_blocks(ahead: RunAhead, system: System) -> list[Block]:
     """Temperatures across the tread."""
     forecast = ahead.forecast
-    rows = tuple((corner, *(say_strips(forecast, corner, stage, units) for stage in STAGES)) for corner in CORNERS)
+    rows = tuple((corner, *(say_strips(forecast, corner, stage, system) for stage in STAGES)) for corner in CORNERS)
     return [
         Line("Tread temperature, inside / middle / outside:"),
         Table(("", *STAGES), rows, ACROSS_NOTE),
-        *doubt_blocks(forecast, ahead.case, units),
+        *doubt_blocks(forecast, ahead.case, system),
     ]
 
 
@@ -204,11 +204,11 @@ def wear_blocks(ahead: RunAhead) -> list[Block]:
     ]
 
 
-def say_strips(forecast: Forecast, corner: str, stage: str, units: System) -> str:
+def say_strips(forecast: Forecast, corner: str, stage: str, system: System) -> str:
     """Write three temperatures with one unit."""
     inside, middle, outside = forecast.strips[corner][stage]
-    said = [show(value, "temperature", system=units, unit=False) for value in (inside, middle)]
-    return " / ".join([*said, show(outside, "temperature", system=units)])
+    said = [show(value, "temperature", system=system, unit=False) for value in (inside, middle)]
+    return " / ".join([*said, show(outside, "temperature", system=system)])
 
 
 def steering_blocks(ahead: RunAhead) -> list[Block]:
@@ -287,7 +287,7 @@ def part_screen(
     part: str,
     ahead: RunAhead,
     knowledge: Knowledge,
-    units: System,
+    system: System,
     *,
     air: Callable[[], Sequence[AirEffect]],
     ask: str = "forecast",
@@ -297,16 +297,16 @@ def part_screen(
     air: right-rear air, driven only where it is shown. ask: what shows a part.
     """
     if part == ALL:
-        return forecast_screen(ahead, air(), knowledge, units)
+        return forecast_screen(ahead, air(), knowledge, system)
     if part == "air":
-        said = [Line(text) for text in say_air(air(), units)]
+        said = [Line(text) for text in say_air(air(), system)]
         return [*as_said_blocks(ahead.model), *said, *caution_blocks(knowledge, (AIR,))]
     if part:
-        return [*stop_blocks(ahead), *as_said_blocks(ahead.model), *_PARTS[part](ahead, knowledge, units)]
-    return short_screen(ahead, knowledge, units, ask)
+        return [*stop_blocks(ahead), *as_said_blocks(ahead.model), *_PARTS[part](ahead, knowledge, system)]
+    return short_screen(ahead, knowledge, system, ask)
 
 
-def short_screen(ahead: RunAhead, knowledge: Knowledge, units: System, ask: str) -> list[Block]:
+def short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: str) -> list[Block]:
     """Show what matters most: how far the run goes, balance, tread and hot pressures, fuel."""
     doubted = as_said_blocks(ahead.model)
     return [
@@ -315,12 +315,12 @@ def short_screen(ahead: RunAhead, knowledge: Knowledge, units: System, ask: str)
         *stop_blocks(ahead),
         Line(judged_from(ahead.model.standing)),
         *doubted,
-        *doubt_blocks(ahead.forecast, ahead.case, units),
+        *doubt_blocks(ahead.forecast, ahead.case, system),
         Line(f"Balance in percent of grip, mean of both ends{'; trust differences only' * bool(doubted)}:"),
         balance_table(ahead.forecast.balance, short=bool(doubted)),
         Line("Tires: tread used at the end, when it is gone, hot pressure:"),
-        hot_table(ahead.forecast, units),
-        Line(say_fuel(ahead, units)),
+        hot_table(ahead.forecast, system),
+        Line(say_fuel(ahead, system)),
         *caution_blocks(knowledge, (AIR,)),
         Line(more_of(ask, FORECAST) if doubted else f"{TRUST} {more_of(ask, FORECAST)}"),
     ]
@@ -348,12 +348,12 @@ def judged_from(standing: Standing) -> str:
     return f"Taken from what was said: {', '.join(told)}{'' if len(told) == len(PHASES) else '; else neutral'}."
 
 
-def _tires(ahead: RunAhead, knowledge: Knowledge, units: System) -> list[Block]:
-    return [*across_blocks(ahead, units), *caution_blocks(knowledge, (AIR,))]
+def _tires(ahead: RunAhead, knowledge: Knowledge, system: System) -> list[Block]:
+    return [*across_blocks(ahead, system), *caution_blocks(knowledge, (AIR,))]
 
 
-def _brakes(ahead: RunAhead, knowledge: Knowledge, units: System) -> list[Block]:
-    return [*(Line(text) for text in say_brakes(ahead.brakes, units)), *caution_blocks(knowledge, (BRAKES,))]
+def _brakes(ahead: RunAhead, knowledge: Knowledge, system: System) -> list[Block]:
+    return [*(Line(text) for text in say_brakes(ahead.brakes, system)), *caution_blocks(knowledge, (BRAKES,))]
 
 
 _PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {

@@ -34,7 +34,7 @@ def table_screen(
     table: EffectTable,
     case: Case,
     knowledge: Knowledge,
-    units: System,
+    system: System,
     *,
     most: int | None = None,
     ask: str = "levers",
@@ -44,7 +44,7 @@ def table_screen(
     most: only so many, those that do most for a step; all in the order of the car when left out. ask: what shows one.
     """
     ids = list(table.levers) if most is None else _strongest(table, most)
-    rows = [_row(lever, table, case, knowledge, units) for lever in ids]
+    rows = [_row(lever, table, case, knowledge, system) for lever in ids]
     left = len(table.levers) - len(ids)
     rest = f" {ask} all adds {left} that do less or are not computed." if left else ""
     book = f" {NOT_COMPUTED}" if any(table.levers[lever].basis != "computed" for lever in ids) else ""
@@ -52,7 +52,7 @@ def table_screen(
         Line("Change of balance for one step, in percent of grip, mean of the run: + tighter, - looser."),
         Table(("lever", "now", "one step", *table.phases, "trade"), tuple(rows), ""),
         Line(f"{ask} {ids[0]} shows one in full, and how sure it is on {table.cars} plausible cars.{rest}{book}"),
-        *_doubts(table, case, units),
+        *_doubts(table, case, system),
     ]
 
 
@@ -65,51 +65,51 @@ def _strongest(table: EffectTable, most: int) -> list[str]:
     return sorted(computed, key=size, reverse=True)[:most] or list(table.levers)[:most]
 
 
-def _row(lever: str, table: EffectTable, case: Case, knowledge: Knowledge, units: System) -> tuple[str, ...]:
+def _row(lever: str, table: EffectTable, case: Case, knowledge: Knowledge, system: System) -> tuple[str, ...]:
     effect = table.levers[lever]
-    step = f"{lever_change(lever, effect.step, units, setup=case.setup)} {_plus_word(lever, knowledge)}"
+    step = f"{lever_change(lever, effect.step, system, setup=case.setup)} {_plus_word(lever, knowledge)}"
     computed = effect.basis == "computed"
     phases = [_mean(effect, phase) if computed else "book" for phase in table.phases]
     return (
         lever,
-        value_now(lever, case, units),
+        value_now(lever, case, system),
         step,
         *phases,
         _SHORT.get(word := _verdict(lever, table, knowledge), word),
     )
 
 
-def value_now(lever: str, case: Case, units: System) -> str:
+def value_now(lever: str, case: Case, system: System) -> str:
     """Say where a lever stands, a bar moved at both ends by its mean height; "" for one this car has not."""
     parts = TRACK_BAR_ENDS if lever == "track_bar" else (lever,)
     if not set(parts) <= case.setup.values.keys():
         return ""
-    return lever_value(lever, value_of(case.setup, lever), units, setup=case.setup)
+    return lever_value(lever, value_of(case.setup, lever), system, setup=case.setup)
 
 
-def _ends(lever: str, case: Case, units: System) -> str:
+def _ends(lever: str, case: Case, system: System) -> str:
     """Say where each end stands of a bar that is moved at both."""
     if lever != "track_bar":
         return ""
-    left, right = (value_now(end, case, units) for end in TRACK_BAR_ENDS)
+    left, right = (value_now(end, case, system) for end in TRACK_BAR_ENDS)
     return f" (left {left}, right {right})"
 
 
 def lever_screen(
-    lever: str, table: EffectTable, case: Case, knowledge: Knowledge, units: System, explain: str = "explain"
+    lever: str, table: EffectTable, case: Case, knowledge: Knowledge, system: System, explain: str = "explain"
 ) -> list[Block]:
     """Show one lever in full: range left, the effect of a step in each cell, its spread, and the trade's view."""
     effect = table.levers[lever]
     entry = knowledge.levers.get(lever)
-    value = value_now(lever, case, units)
-    now = f" Now {value}{_ends(lever, case, units)}." if value else ""
-    size = lever_change(lever, effect.step, units, setup=case.setup)
+    value = value_now(lever, case, system)
+    now = f" Now {value}{_ends(lever, case, system)}." if value else ""
+    size = lever_change(lever, effect.step, system, setup=case.setup)
     step = f"One step is {size} {_plus_word(lever, knowledge)}." if effect.step else ""
     blocks: list[Block] = [
         Line(f"{sentence(_title(lever, knowledge))[:-1]} ({lever})", mark="heading"),
         Line(f"{step}{now} {_left(effect)}{_usual(effect, entry, table)}".strip()),
     ]
-    doubts = _doubts(table, case, units) if effect.basis == "computed" else []
+    doubts = _doubts(table, case, system) if effect.basis == "computed" else []
     if effect.step and effect.basis == "computed":
         cells = change_table(effect.effect, short=bool(doubts))
         blocks += [Line("What one step does, in percent of grip:"), cells, *_spread(effect, table.cars)]
@@ -122,7 +122,7 @@ def lever_screen(
         said = trade_words(views, judge_lever(entry, effect, table.phases))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {said}."))
     blocks += doubts
-    blocks += _facts(lever, effect, table, case, units)
+    blocks += _facts(lever, effect, table, case, system)
     if entry is not None:
         blocks.append(Line(f"When: {_when(entry, case)}. {explain} {lever} says how, why, and who says so."))
     return [*blocks, BLANK]
@@ -135,11 +135,11 @@ def _when(entry: Lever, case: Case) -> str:
     return when_of(entry, case)
 
 
-def _doubts(table: EffectTable, case: Case, units: System) -> list[Block]:
+def _doubts(table: EffectTable, case: Case, system: System) -> list[Block]:
     """Warn of a car that is not as said, of corners out of reach and of tires that run away hot."""
     from assistant.pages.forecast import as_said_blocks, doubt_blocks  # noqa: PLC0415 - imports numpy
 
-    return [*as_said_blocks(table.model), *doubt_blocks(table.forecast, case, units)]
+    return [*as_said_blocks(table.model), *doubt_blocks(table.forecast, case, system)]
 
 
 def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> list[Block]:
@@ -158,13 +158,13 @@ def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -
     ]
 
 
-def _facts(lever: str, effect: LeverEffect, table: EffectTable, case: Case, units: System) -> list[Block]:
+def _facts(lever: str, effect: LeverEffect, table: EffectTable, case: Case, system: System) -> list[Block]:
     """Say what one step is on this car in pounds, turns and inches; how a lever stands that the rules fix."""
     from assistant.advice.fitting import is_fixed  # noqa: PLC0415 - imports numpy
     from assistant.pages.lever_facts import facts  # noqa: PLC0415 - same
 
     fixed = is_fixed(lever, case)
-    said = facts(case, lever, 0.0 if fixed else effect.step, model=table.model, system=units)
+    said = facts(case, lever, 0.0 if fixed else effect.step, model=table.model, system=system)
     heading = "On this car:" if fixed else "One step on this car:"
     return [Line(heading), *(Line(text, indent=2) for text in said)] if said else []
 

@@ -11,7 +11,7 @@ from assistant.pages.amounts import LeverWords, lever_value
 from assistant.pages.blocks import Block, Line
 
 
-def setup_screen(setup: Setup, levers: Mapping[str, LeverWords], rulebook: Rulebook, units: System) -> list[Block]:
+def setup_screen(setup: Setup, levers: Mapping[str, LeverWords], rulebook: Rulebook, system: System) -> list[Block]:
     """Show one paragraph for each group; what was only guessed, or is fixed by the rules, is said."""
     blocks: list[Block] = [Line(f"Setup {setup.name}.")]
     for group, ids in groups_of(setup).items():
@@ -19,7 +19,7 @@ def setup_screen(setup: Setup, levers: Mapping[str, LeverWords], rulebook: Ruleb
         shown = [lever for lever in ids if lever in setup.values]
         all_guessed = len(shown) > 1 and setup.guessed.issuperset(shown)
         for lever in shown:
-            value = lever_value(lever, setup.values[lever], units, setup=setup)
+            value = lever_value(lever, setup.values[lever], system, setup=setup)
             family, corner = _family(lever)
             text = f"{corner} {value}" if corner else f"{_title(lever, levers)} {value}"
             if lever in setup.guessed and not all_guessed:

@@ -29,54 +29,54 @@ AIR_FIRST = "Once the air is right: "
 FLAT_FIRST = "Judge this once every tire reads flat."
 
 
-def lines(case: Case, knowledge: Knowledge, units: System = "trade", earlier: Sequence[Case] = ()) -> list[Block]:
+def lines(case: Case, knowledge: Knowledge, system: System = "trade", earlier: Sequence[Case] = ()) -> list[Block]:
     """Read the tires of a case and say it."""
     from assistant.diagnosis.tire_reading import has_readings, read_tires  # noqa: PLC0415 - imports the keys of every file
 
     if not has_readings(case.measured):
         return [Line(NOTHING_READ), Line(knowledge.tire_reading["probe"].says)]
-    return tires_screen(read_tires(case, knowledge, earlier), case, knowledge, units)
+    return tires_screen(read_tires(case, knowledge, earlier), case, knowledge, system)
 
 
-def tires_screen(found: TireReading, case: Case, knowledge: Knowledge, units: System) -> list[Block]:
+def tires_screen(found: TireReading, case: Case, knowledge: Knowledge, system: System) -> list[Block]:
     """Show everything a reading says."""
     blocks: list[Block] = []
     if found.spreads:
-        blocks += [_strips(found, case, units), Line(_spread_words(found, units)), BLANK]
+        blocks += [_strips(found, case, system), Line(_spread_words(found, system)), BLANK]
     if not found.findings and found.spreads:
         blocks.append(Line("Nothing to change: every tread is even enough."))
     for number, one in enumerate(found.findings, 1):
-        blocks += _finding(number, one, case, knowledge, units)
+        blocks += _finding(number, one, case, knowledge, system)
     if found.builds:
-        blocks += [BLANK, _builds(found, units)]
-    blocks += [*map(Line, found.notes), *_wear(case, knowledge, units)]
-    blocks += [Line(_rate_words(found, units), mark="quiet"), Line(knowledge.tire_reading["probe"].says, mark="quiet")]
+        blocks += [BLANK, _builds(found, system)]
+    blocks += [*map(Line, found.notes), *_wear(case, knowledge, system)]
+    blocks += [Line(_rate_words(found, system), mark="quiet"), Line(knowledge.tire_reading["probe"].says, mark="quiet")]
     cautions = [knowledge.cautions[key].says for key in _caution_keys(found, knowledge)]
     return [*blocks, *(Line(text, mark="caution") for text in cautions)]
 
 
-def _strips(found: TireReading, case: Case, units: System) -> Table:
+def _strips(found: TireReading, case: Case, system: System) -> Table:
     rows = []
     for corner in CORNERS:
         if corner in found.spreads:
             zones = case.measured.temperatures[corner]
-            shown = [show(value, "temperature", system=units, unit=False) for value in zones]
-            rows.append((corner, *shown, show(found.spreads[corner], "temperature_change", system=units, unit=False)))
-    said = f"In {'F' if units == 'trade' else 'C'}; inside is the edge toward the middle of the car."
+            shown = [show(value, "temperature", system=system, unit=False) for value in zones]
+            rows.append((corner, *shown, show(found.spreads[corner], "temperature_change", system=system, unit=False)))
+    said = f"In {'F' if system == 'trade' else 'C'}; inside is the edge toward the middle of the car."
     return Table(("tire", "inside", "middle", "outside", "spread"), tuple(rows), said)
 
 
-def _spread_words(found: TireReading, units: System) -> str:
-    fine, target = (show(value, "temperature_change", system=units) for value in (found.fine, found.target))
+def _spread_words(found: TireReading, system: System) -> str:
+    fine, target = (show(value, "temperature_change", system=system) for value in (found.fine, found.target))
     over = [corner for corner, spread in found.spreads.items() if spread > found.fine + 1e-6]
     said = f"Up to {fine} across a tread is called fine; the aim is under {target}."
     return said + (f" Over it: {', '.join(over)}." if over else " No tire is over it.")
 
 
-def _finding(number: int, one: Finding, case: Case, knowledge: Knowledge, units: System) -> list[Block]:
+def _finding(number: int, one: Finding, case: Case, knowledge: Knowledge, system: System) -> list[Block]:
     blocks: list[Block] = [Line(f"{WORDS[one.about]}. {sentence(one.title)}", lead=str(number))]
     later = one.when == "later"
-    if order := _order(one, case, knowledge, units):
+    if order := _order(one, case, knowledge, system):
         blocks.append(Line(sentence((AIR_FIRST if later and one.about == "camber" else "") + order), indent=3))
     blocks.append(Line(sentence(one.says), indent=3))
     if later and one.about != "camber" and "reads flat" not in one.says:
@@ -87,7 +87,7 @@ def _finding(number: int, one: Finding, case: Case, knowledge: Knowledge, units:
     return [*blocks, Line(f"Confidence {one.confidence}; {sources}.", indent=3, mark="quiet")]
 
 
-def _order(one: Finding, case: Case, knowledge: Knowledge, units: System) -> str:
+def _order(one: Finding, case: Case, knowledge: Knowledge, system: System) -> str:
     """Say the move as an order, with the range its size may have; or why it cannot be made."""
     if not one.lever:
         return ""
@@ -97,24 +97,24 @@ def _order(one: Finding, case: Case, knowledge: Knowledge, units: System) -> str
         verb = words.plus_verb if knowledge.move_sign(one.lever, one.toward) > 0 else words.minus_verb
         return f"it points to: {verb} the {words.title}; measure first"
     if not move.steps:
-        return move.stop.text(units) if move.stop is not None else ""
+        return move.stop.text(system) if move.stop is not None else ""
     kind = "pressure" if one.about == "pressure" else "angle"
-    order = move_words(words, one.lever, case.setup.values[one.lever], move.value, move.change, units)
-    by = show(abs(one.by), "temperature_change", system=units)
-    wanted = show(move.wanted, kind, system=units)
-    low, high = (show(value, kind, system=units, unit=False) for value in (move.low, move.high))
-    most = show(move.most, kind, system=units)
+    order = move_words(words, one.lever, case.setup.values[one.lever], move.value, move.change, system)
+    by = show(abs(one.by), "temperature_change", system=system)
+    wanted = show(move.wanted, kind, system=system)
+    low, high = (show(value, kind, system=system, unit=False) for value in (move.low, move.high))
+    most = show(move.most, kind, system=system)
     at_a_time = f"; {most} at a time" if move.wanted > move.most else ""
-    half = f"; {move.stop.text(units)}" if move.stop is not None else ""
+    half = f"; {move.stop.text(system)}" if move.stop is not None else ""
     return f"{order} ({by} off asks for {wanted}, by the band {low} to {high}{at_a_time}){half}"
 
 
-def _builds(found: TireReading, units: System) -> Table:
+def _builds(found: TireReading, system: System) -> Table:
     rows = tuple(
         (
             one.tire,
-            show(one.gained, "pressure", system=units),
-            show(one.usual, "pressure", system=units),
+            show(one.gained, "pressure", system=system),
+            show(one.usual, "pressure", system=system),
             "much" if one.much else "",
         )
         for one in found.builds
@@ -123,25 +123,25 @@ def _builds(found: TireReading, units: System) -> Table:
     return Table(("tire", "air gained", "usual", "is it much"), rows, said)
 
 
-def _wear(case: Case, knowledge: Knowledge, units: System) -> list[Block]:
+def _wear(case: Case, knowledge: Knowledge, system: System) -> list[Block]:
     wear = case.measured.wear
     if not wear:
         return []
     most = max(wear, key=lambda corner: wear[corner])
     laps = f" in {count_of(case.measured.laps, 'lap')}" if case.measured.laps else ""
-    lost = show(wear[most], "short_length", system=units, places=3 if units == "trade" else 1)
+    lost = show(wear[most], "short_length", system=system, places=3 if system == "trade" else 1)
     return [
         Line(f"The {most} has lost the most tread, {lost}{laps}. {knowledge.tire_reading['wear-follows-heat'].says}")
     ]
 
 
-def _rate_words(found: TireReading, units: System) -> str:
-    psi = 6894.757 if units == "trade" else 1e4
+def _rate_words(found: TireReading, system: System) -> str:
+    psi = 6894.757 if system == "trade" else 1e4
     degree = 0.017453
-    unit = "psi" if units == "trade" else "10 kPa"
+    unit = "psi" if system == "trade" else "10 kPa"
     parts = []
     for rate, size, per in ((found.air, psi, unit), (found.camber, degree, "degree of camber")):
-        value = show(rate.value * size, "temperature_change", system=units, places=1)
+        value = show(rate.value * size, "temperature_change", system=system, places=1)
         behind = (
             f"measured on {count_of(rate.pairs, 'pair')} of readings"
             if rate.told == "measured"

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from assistant.belief.whole_run import Forecast
 
 
-def try_screen(before: RunAhead, after: RunAhead, units: System) -> list[Block]:
+def try_screen(before: RunAhead, after: RunAhead, system: System) -> list[Block]:
     """Show what a change does over the run: balance, tires, pace, fuel and what ends it."""
     old, new = before.forecast, after.forecast
     lines = [Line(text) for text in say_end(after)]
@@ -31,21 +31,21 @@ def try_screen(before: RunAhead, after: RunAhead, units: System) -> list[Block]:
         BLANK,
         Table(
             ("", "tread used", "gone by", "hot, end"),
-            tuple(tire_row(corner, old, new, units) for corner in CORNERS),
+            tuple(tire_row(corner, old, new, system) for corner in CORNERS),
             "",
         ),
         Line(say_pace(old, new)),
         Line(say_fuel_change(before, after)),
-        *(Line(text) for text in say_changes(before, after, units)),
+        *(Line(text) for text in say_changes(before, after, system)),
         *lines,
         Line(say_anchor(before.model.standing, before.driven / 3.0), mark="quiet"),
     ]
 
 
-def tire_row(corner: str, old: Forecast, new: Forecast, units: System) -> tuple[str, ...]:
+def tire_row(corner: str, old: Forecast, new: Forecast, system: System) -> tuple[str, ...]:
     """One tire before and after."""
     pressures = [
-        show(one.hot_pressure[corner]["worn"], "pressure", system=units, unit=one is new) for one in (old, new)
+        show(one.hot_pressure[corner]["worn"], "pressure", system=system, unit=one is new) for one in (old, new)
     ]
     laps = [whole_laps(one.tire_laps[corner]) for one in (old, new)]
     used = [f"{100 * one.wear_end[corner]:.1f}" for one in (old, new)]

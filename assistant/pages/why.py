@@ -39,13 +39,13 @@ def why_screen(
     number: int,
     offer: Offer,
     levers: Mapping[str, LeverWords],
-    units: System,
+    system: System,
     facts: Told = (),
     *,
     whole: bool = True,
 ) -> list[Block]:
     """Explain one offer. facts: what each of its moves is on this car. whole: model, sum and sources as well."""
-    blocks: list[Block] = [Line(sentence(headline(offer, levers, units)), mark="heading", lead=str(number))]
+    blocks: list[Block] = [Line(sentence(headline(offer, levers, system)), mark="heading", lead=str(number))]
     blocks += [Line(text)] if (text := each_words(offer.each)) else []
     told = facts if whole else first_facts(facts)
     if isinstance(offer, Package):

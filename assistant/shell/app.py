@@ -114,7 +114,7 @@ def talk_in_terminal(
             say(talk.saved_words(), look, sys.stdout)
             talk.record.close()
             return 0
-        look = look_of(sys.stdout, units=look.units, color="always" if look.color else "never")
+        look = look_of(sys.stdout, system=look.system, color="always" if look.color else "never")
 
 
 def _history() -> History:

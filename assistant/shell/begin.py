@@ -51,7 +51,7 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
     folder = talks_folder()
     if folder is None:
         say_line(NOT_SAVED, look, sys.stdout)
-    units: System = "si" if look.units == "si" else "trade"
+    units: System = "si" if look.system == "si" else "trade"
     cut_off = None if fresh or not sys.stdin.isatty() else last_cut_off(name, folder)
     record = Record(name, folder)
     conversation = Conversation(Scene(bench, units, record.name), record, cut_off)
