@@ -5,7 +5,7 @@ The search adds single effects up; the best few are then driven through the whol
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -27,8 +27,7 @@ from assistant.advice.ranking import HOW_SOON, family_of
 from assistant.advice.results import Package, PackageMove
 from assistant.advice.sizing import measure_relief, spoils_more, spread_over
 from assistant.advice.trade import say_cautions
-from assistant.belief.outcome import FullModel, Outcome, RunAfter, Trial, scale_effect, try_lever
-from assistant.ground.results import Grid
+from assistant.belief.outcome import FullModel, RunAfter, Trial, scale_effect, try_lever
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -73,15 +72,13 @@ def search_bundles(job: Job) -> Search:
     return Search(fitted, members, tuple(found))
 
 
-def offer_packages(search: Search, job: Job, single: float, full_model: FullModel | None) -> tuple[Package, ...]:
-    """Keep the one that clearly beats the best single lever (gain `single`), by the full model when there is one.
+def offer_packages(search: Search, job: Job, single: float, full_model: FullModel) -> tuple[Package, ...]:
+    """Keep the one that clearly beats the best single lever (gain `single`), by the full model.
 
     Three levers only where they clearly beat the best two, and where the first visit to the car alone mends something:
     a driver may never get to the others. One package at most, so that nobody has to choose between two handfuls.
     """
-    found: Sequence[Sequence[Combination]] = search.found
-    if full_model is not None:
-        found = [_check(level, search, job, full_model) for level in found]
+    found = [_check(level, search, job, full_model) for level in search.found]
     found = [[one for one in level if not spoils_more(job.wanted, one.effect)] for level in found]
     weights = job.weights
     chosen = choose_packages(found, single, must_beat=weights.package_must_beat, must_add=weights.lever_must_add)
@@ -149,37 +146,24 @@ def _price_of(run: RunAfter | None, job: Job) -> float:
     return 0.0 if price is None else price.total
 
 
-def _make_package(found: Combination, search: Search, job: Job, full_model: FullModel | None) -> Package:
+def _make_package(found: Combination, search: Search, job: Job, full_model: FullModel) -> Package:
     parts = [(search.fitted[index], pick) for index, pick in zip(found.members, found.picks, strict=True)]
-    singles = _singles(parts, job, full_model)
+    singles = full_model([try_lever(one.lever.lever, one.moves.steps[pick]) for one, pick in parts])
     effects = np.array([spread_over(job.wanted, one.balance, one.ends) for one in singles])
     moves = [_make_move(one, pick, effect, job) for (one, pick), effect in zip(parts, effects, strict=True)]
-    ends: Mapping[str, Grid] = {}
-    if full_model is None:
-        balance, run = _add_grids([one.balance for one in singles]), None
-    else:
-        (outcome,) = full_model([search.trial_of(found)])
-        balance, ends, run = outcome.balance, outcome.ends, outcome.run
+    (together,) = full_model([search.trial_of(found)])
     work = dict.fromkeys(what for one, _ in parts for what in one.lever.recheck)
     return Package(
         tuple(moves),
         found.relief,
-        balance,
-        list_costs(found.effect, run, job.wanted, job.weights, job.case.run_laps),
+        together.balance,
+        list_costs(found.effect, together.run, job.wanted, job.weights, job.case.run_laps),
         tuple(moves[index].lever for index in order_moves(effects, job.wanted)),
         measure_gap(found, search.members, job.wanted),
         check_again=tuple(work),
-        exact=full_model is not None,
         spoils=found.harm,
-        each=share_each(job.said or job.wanted, balance, ends),
+        each=share_each(job.felt, together.balance, together.ends),
     )
-
-
-def _singles(parts: Sequence[tuple[Fitted, int]], job: Job, full_model: FullModel | None) -> Sequence[Outcome]:
-    """What each member would do alone."""
-    if full_model is not None:
-        return full_model([try_lever(one.lever.lever, one.moves.steps[pick]) for one, pick in parts])
-    return [scale_effect(one.effect, one.moves.multiple[pick], job.effects.forecast) for one, pick in parts]
 
 
 def _make_move(fitted: Fitted, pick: int, effect: NDArray[np.float64], job: Job) -> PackageMove:
@@ -196,8 +180,3 @@ def _make_move(fitted: Fitted, pick: int, effect: NDArray[np.float64], job: Job)
         harm,
         is_guessed(fitted.lever.lever, job.case),
     )
-
-
-def _add_grids(grids: Sequence[Grid]) -> Grid:
-    first = grids[0]
-    return {phase: {stage: sum(grid[phase][stage] for grid in grids) for stage in row} for phase, row in first.items()}

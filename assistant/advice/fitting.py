@@ -44,8 +44,8 @@ NOT_FOR_BALANCE = frozenset((*GROUPS["drive"], *GROUPS["fuel"]))
 class Job:
     """Everything one piece of advice is made from.
 
-    asked: how much the complaint asks for, in words. said: what the driver's own words ask for, also where a cause is
-    treated instead. fits: levers fitted so far, so that none is fitted twice.
+    felt: what the driver's own words ask for, also where a cause is treated instead. asked: how much the complaint asks
+    for, in words. fits: levers fitted so far, so that none is fitted twice.
     """
 
     case: Case
@@ -53,8 +53,8 @@ class Job:
     effects: EffectTable
     weights: Weights
     wanted: Wanted
+    felt: Wanted
     asked: str = ""
-    said: Wanted | None = None
     fits: dict[str, Fitted | None] = field(default_factory=dict, compare=False)
 
 
@@ -207,7 +207,7 @@ def _chance(effect: LeverEffect, slope: NDArray[np.float64], job: Job) -> float:
 
 def _run_penalty(effect: LeverEffect, moves: Moves, job: Job) -> Callable[[int], float] | None:
     """Price a size by what it costs over the run; None when the run was not computed."""
-    if job.effects.forecast is None or effect.run is None:
+    if effect.run is None:
         return None
 
     def penalty(steps: int) -> float:

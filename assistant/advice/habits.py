@@ -69,24 +69,21 @@ def offer_driving(candidate: Candidate, job: Job, outcome: Outcome | None = None
     if job.wanted.total == 0:
         return plain
     return (
-        None
-        if known.harm >= known.relief or spoils_more(job.wanted, known.row)
-        else _with_numbers(plain, known, job, exact=outcome is not None)
+        None if known.harm >= known.relief or spoils_more(job.wanted, known.row) else _with_numbers(plain, known, job)
     )
 
 
-def _with_numbers(plain: Remedy, known: _Known, job: Job, *, exact: bool) -> Remedy:
+def _with_numbers(plain: Remedy, known: _Known, job: Job) -> Remedy:
     """Add what a habit takes away of the complaint, and what that costs."""
     return replace(
         plain,
         removes=known.relief,
         spoils=known.harm,
-        each=share_each(job.said or job.wanted, known.grid, known.ends),
+        each=share_each(job.felt, known.grid, known.ends),
         direction=direction_of(job.wanted, known.row),
         costs=list_costs(known.row, known.run, job.wanted, job.weights, job.case.run_laps),
         confidence=known.sure,
         word=None if known.sure is None else chance_word(known.sure),
-        exact=exact,
         asked=job.asked,
         **over_the_run(known.run),
     )
@@ -102,17 +99,15 @@ def habit_changes(knowledge: Knowledge) -> dict[str, dict[str, float]]:
 
 
 def with_habits(effects: EffectTable, knowledge: Knowledge, names: Sequence[str]) -> EffectTable:
-    """Add the effects of the named habits that the table does not hold yet; as it is when it has no model."""
+    """Add the effects of the named habits that the table does not hold yet."""
     changes = habit_changes(knowledge)
     wanted = [name for name in names if name in changes and name not in effects.habits]
-    if effects.model is None or not wanted:
+    if not wanted:
         return effects
     from assistant.belief.effects import habit_effects  # noqa: PLC0415 - the physics, only when it is needed
-    from assistant.belief.neighbors import solve_base  # noqa: PLC0415 - same
-    from assistant.physics.spread import SEED  # noqa: PLC0415 - same
 
-    base = effects.base or solve_base(effects.model, effects.cars, SEED)
-    return replace(effects, habits={**effects.habits, **habit_effects(base, {one: changes[one] for one in wanted})})
+    found = habit_effects(effects.base, {one: changes[one] for one in wanted})
+    return replace(effects, habits={**effects.habits, **found})
 
 
 def _look_up(habit: Driving, job: Job) -> _Known | None:

@@ -10,21 +10,21 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TYPE_CHECKING, Union
+from typing import TYPE_CHECKING
 
 from assistant.advice.bundles import offer_packages, search_bundles
 from assistant.advice.candidates import Candidate, find_lead, gather_candidates, treat_instead
 from assistant.advice.fitting import NOT_FOR_BALANCE, Job, fit_lever, steps_near
 from assistant.advice.habits import habit_changes, offer_driving, with_habits
 from assistant.advice.ranking import gain_of, put_in_order
-from assistant.advice.remedies import PassedOver, capitalise, offer_inspection, offer_lever, offer_usual
+from assistant.advice.remedies import PassedOver, offer_inspection, offer_lever, offer_usual
 from assistant.advice.results import Advice, Package, Remedy
 from assistant.advice.severity import derive_scale, read_weights, say_asked
 from assistant.advice.sizing import want
 from assistant.belief.as_said import doubts_of
 from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
 from assistant.car.moves import setup_faults
-from assistant.diagnosis.evidence import facts_of
+from assistant.diagnosis.flow import say_stop
 from assistant.diagnosis.match import find_symptoms
 from assistant.ground.results import CauseFound, Complaint, OpenQuestion
 from assistant.rules.own_levers import equip
@@ -123,12 +123,9 @@ def _offer_exactly(candidate: Candidate, trials: Sequence[Trial], job: Job, full
     return offer_lever(candidate, job, dict(zip(sizes, outcomes, strict=True)))
 
 
-Asked = Union["Session", Complaint]
 MOST_SYMPTOMS = 3
 """Symptoms whose lists are read; a complaint that is more than three symptoms at once is one of them throughout."""
 
-BOTH_HALVES = "both halves of it were said"
-"""Reason `match` gives for a symptom of two balances at once."""
 DRIVING_FIRST = "Shown first: the cause that leads is the driving, and this costs nothing to try."
 LOOK_FIRST = "Shown first: the trade looks here before it changes anything."
 
@@ -136,41 +133,34 @@ LOOK_FIRST = "Shown first: the trade looks here before it changes anything."
 def advise(
     case: Case,
     knowledge: Knowledge,
-    asked: Asked,
+    session: Session,
     effects: EffectTable,
-    causes: Sequence[CauseFound] = (),
     *,
-    full_model: FullModel | None = None,
-    driver_gain: float = 1.0,
     quick: bool = False,
     among: Collection[str] | None = None,
 ) -> Advice:
     """Rank what can be done about a complaint.
 
-    asked: an interview, or a complaint with `causes` beside it. effects: driving habits it does not hold are computed
-    with its model, and taken by the book when it has none. full_model: works out anew what would be shown; made from
-    the table's own model when left out; a table without one leaves everything added up from single steps.
-    driver_gain: this driver's own severity scale, learned from trials. quick: stop at what single steps add up to, and
-    leave packages and open questions out: enough for who only asks which remedies there are. among: consider these
-    levers, habits and inspections only; each is judged for itself, so it is offered here when it is offered at all.
+    effects: driving habits it does not hold are computed with its model. quick: stop at what single steps add up to,
+    and leave packages and open questions out: enough to know which remedies there are. among: consider these levers,
+    habits and inspections only; each is judged for itself, so it is offered here when it is offered at all.
     """
     case, weights = equip(case, knowledge), read_weights(knowledge.ranking)
-    said = _read(case, knowledge, asked, causes, quick=quick)
+    said = _read(session, knowledge, quick=quick)
     said = replace(said, complaint=_fill_severity(said.complaint, weights.severity_unsaid))
     treated = _treat(said, weights)
-    scale = derive_scale(effects, weights, driver_gain=driver_gain)
+    scale = derive_scale(effects, weights)
     wanted = want(treated.complaint, effects, scale, weights)
     felt = want(said.complaint, effects, scale, weights)
-    job = Job(case, knowledge, effects, weights, wanted, say_asked(treated.complaint, scale), felt)
+    job = Job(case, knowledge, effects, weights, wanted, felt, say_asked(treated.complaint, scale))
     if treated.stop:
         looks = _looks(_gather(said, treated), job)
         return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks, balance=effects.balance)
     candidates = [one for one in _gather(said, treated, effects) if among is None or one.id in among]
     habits = [one.id for one in candidates if one.kind == "driving"]
     job = replace(job, effects=with_habits(effects, knowledge, habits))
-    if full_model is None and not quick:
-        full_model = full_model_of(case, job.effects, habit_changes(knowledge))
-    return _advice(said, treated, job, *_offer(candidates, job, treated, full_model, quick=quick))
+    offers = offer_all(candidates, job)
+    return _advice(said, treated, job, *((offers, ()) if quick else _offer(offers, candidates, job, treated)))
 
 
 def stop_alone(session: Session) -> Advice | None:
@@ -189,7 +179,7 @@ def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: 
         notes=(*said.notes, *_say_instead(treated, said.complaint), *_say_passed(offers.passed)),
         balance=job.effects.balance,
         not_legal=tuple(f"{fault.says}; {fault.hint}" for fault in setup_faults(job.case)),
-        guesses=0 if job.effects.base is None else job.effects.base.guesses,
+        guesses=job.effects.base.guesses,
         treated="" if treated.instead is None or treated.complaint == said.complaint else treated.instead.symptom,
         doubts=doubts_of(job.effects.model),
         model=job.effects.model,
@@ -197,16 +187,13 @@ def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: 
 
 
 def _offer(
-    candidates: Sequence[Candidate], job: Job, treated: _Treated, full_model: FullModel | None, *, quick: bool
+    offers: Offers, candidates: Sequence[Candidate], job: Job, treated: _Treated
 ) -> tuple[Offers, tuple[Package, ...]]:
-    """Offer what single steps add up to; then the best of it worked out anew, in one batch with the packages."""
-    offers = offer_all(candidates, job)
-    if quick:
-        return offers, ()
+    """Work out anew the best of what single steps add up to, in one batch with the packages."""
+    full_model = full_model_of(job.case, job.effects, habit_changes(job.knowledge))
     search = search_bundles(job)
-    if full_model is not None:
-        order = partial(put_in_order, weights=job.weights, first=_first(treated))
-        offers = check_offers(offers, candidates, job, full_model, order, search.trials)
+    order = partial(put_in_order, weights=job.weights, first=_first(treated))
+    offers = check_offers(offers, candidates, job, full_model, order, search.trials)
     shown = put_in_order(offers.remedies, job.weights, _first(treated))[: job.weights.most_remedies]
     best = max((gain_of(remedy) for remedy in shown if remedy.kind == "lever"), default=0.0)
     return offers, offer_packages(search, job, best, full_model)
@@ -238,7 +225,7 @@ def _treat(said: _Said, weights: Weights) -> _Treated:
 
 @dataclass(frozen=True)
 class _Said:
-    """What an interview, or a complaint alone, tells."""
+    """What an interview tells."""
 
     complaint: Complaint
     stop: str | None
@@ -253,13 +240,9 @@ class _Said:
         return self.knowledge.holds(condition, self.facts) is True
 
 
-def _read(case: Case, knowledge: Knowledge, asked: Asked, causes: Sequence[CauseFound], *, quick: bool) -> _Said:
-    if isinstance(asked, Complaint):
-        facts = facts_of(case, case.answers, asked)
-        return _Said(asked, None, tuple(causes), (), (), facts, knowledge)
-    found = tuple(causes) or asked.causes()
-    questions = () if quick else asked.open_questions()
-    return _Said(asked.complaint, asked.stop, found, questions, asked.notes, asked.facts, knowledge)
+def _read(session: Session, knowledge: Knowledge, *, quick: bool) -> _Said:
+    questions = () if quick else session.open_questions()
+    return _Said(session.complaint, session.stop, session.causes(), questions, session.notes, session.facts, knowledge)
 
 
 def _fill_severity(complaint: Complaint, unsaid: float) -> Complaint:
@@ -282,9 +265,9 @@ def _symptoms(complaint: Complaint, instead: Symptom | None, knowledge: Knowledg
 def _stop(lead: Cause | None, symptoms: Sequence[Symptom]) -> str | None:
     """Say why to stop and inspect, when the cause that leads or the symptom itself is one of safety."""
     if lead is not None and lead.safety:
-        return f"{capitalise(lead.title)}. {lead.test}"
+        return say_stop(lead.title)
     unsafe = next((symptom for symptom in symptoms if symptom.safety), None)
-    return None if unsafe is None else f"{capitalise(unsafe.symptom)}. {unsafe.feels_like}"
+    return None if unsafe is None else say_stop(unsafe.symptom)
 
 
 def _looks(candidates: Sequence[Candidate], job: Job) -> tuple[Remedy, ...]:
@@ -306,7 +289,7 @@ def _first(treated: _Treated) -> tuple[str, str] | None:
 def _named_cause(said: _Said, knowledge: Knowledge) -> Cause | None:
     """Find the cause whose answer is the very symptom the words name, both halves of it ("pushes, then snaps")."""
     best = next(iter(find_symptoms(said.complaint, knowledge)), None)
-    if best is None or BOTH_HALVES not in best.reasons:
+    if best is None or not best.whole:
         return None
     likely = [knowledge.causes[cause.id] for cause in said.causes if cause.id in knowledge.causes]
     return next((cause for cause in likely if cause.instead == best.symptom), None)

@@ -126,11 +126,6 @@ def list_costs(
     return tuple(cost for _, cost in sorted(priced, key=lambda pair: -pair[0]))
 
 
-def list_balance_costs(effect: NDArray[np.float64], wanted: Wanted) -> tuple[Cost, ...]:
-    """Say where the balance moves that was not asked to, the worst first."""
-    return tuple(cost for _, cost in sorted(price_balance(effect, wanted), key=lambda pair: -pair[0]))
-
-
 def share_each(wanted: Wanted, both: Grid, ends: Mapping[str, Grid]) -> tuple[tuple[str, float], ...]:
     """Say what share of each of several complaints goes, below zero where it gets worse; nothing for a single one.
 
@@ -192,12 +187,6 @@ def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tup
         *priced,
         *((0.0, _say_pressure(corner, pair)) for corner, pair in run.hot_pressure.items() if _is_told(pair)),
     ]
-
-
-def say_costs(costs: Sequence[Cost], most: int = 3) -> str:
-    """Write the worst costs in one sentence."""
-    words = [cost.text for cost in costs][:most]
-    return f"Costs: {'; '.join(words)}." if words else "Costs: nothing that shows in the other cells."
 
 
 def _lines(spoiled: NDArray[np.float64], size: NDArray[np.float64], wanted: Wanted) -> list[_Line]:

@@ -21,7 +21,6 @@ from assistant.pages.amounts import cure_words, share_words
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice
-    from assistant.advice.results import Advice
     from assistant.advice.severity import Weights
 
 
@@ -187,17 +186,6 @@ def put_in_order(
     rest = [remedy for remedy in ordered if remedy.id != wanted]
     ordered = [*ahead, *rest] if ahead else _begin_computed(rest)
     return _number(_limit_by_the_book(ordered, weights.first_places, weights.by_the_book_among_first))
-
-
-def reorder(advice: Advice, factor: str) -> Advice:
-    """Sort an advice by one factor instead of the score, best first; a remedy without it goes last."""
-    sign = 1 if factor in LESS_IS_BETTER else -1
-
-    def place(remedy: Remedy) -> tuple[bool, float, int]:
-        value = factor_value(remedy, factor)
-        return value is None, sign * (value or 0.0), remedy.rank
-
-    return replace(advice, remedies=_number(sorted(advice.remedies, key=place)))
 
 
 def add_note(remedy: Remedy, text: str) -> Remedy:

@@ -39,7 +39,6 @@ class Factor:
 class Remedy:
     """One ranked remedy; `kind` lever, driving or inspect. Change, start and finish in SI for levers.
 
-    exact: numbers from the whole run driven with it; else added up from single steps, or from the book.
     tire_life_laps, fuel_laps, hot_pressure (late in the run [Pa]): after the change, and the change.
     check_again: what must be measured once it is made. asked: how much the complaint asks for on this car.
     quantity: what change, start and finish are of, a key of QUANTITIES.
@@ -86,7 +85,6 @@ class Remedy:
     symptom: str = ""
     check_again: tuple[str, ...] = ()
     hot_pressure: Mapping[str, tuple[float, float]] | None = None
-    exact: bool = False
     asked: str = ""
     quantity: str | None = None
     spoils: float | None = None
@@ -146,7 +144,6 @@ class Package:
     order: tuple[str, ...]
     gap: float
     check_again: tuple[str, ...] = ()
-    exact: bool = False
     spoils: float = 0.0
     each: tuple[tuple[str, float], ...] = ()
 

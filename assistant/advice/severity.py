@@ -102,14 +102,12 @@ class SeverityScale:
 
     units: phase to one unit [%]; a phase left out uses the fallback.
     multiples: units of severities 1 to 5. fallback: percent of severities 1 to 5.
-    driver_gain: this driver's own scale, learned from trials; 1 when nothing is known.
     """
 
     units: Mapping[str, float]
     multiples: tuple[float, ...]
     fallback: tuple[float, ...]
     changes: tuple[UsualChange, ...] = ()
-    driver_gain: float = 1.0
 
     def unit(self, phase: str) -> float:
         """One unit of severity in the phase [%]."""
@@ -118,11 +116,11 @@ class SeverityScale:
     def percent(self, phase: str, severity: float) -> float:
         """Percent of grip that a severity asks for in the phase; straight lines between whole severities."""
         if phase in self.units:
-            return self.driver_gain * self.units[phase] * _between(self.multiples, severity)
-        return self.driver_gain * _between(self.fallback, severity)
+            return self.units[phase] * _between(self.multiples, severity)
+        return _between(self.fallback, severity)
 
 
-def derive_scale(effects: EffectTable, weights: Weights, *, driver_gain: float = 1.0) -> SeverityScale:
+def derive_scale(effects: EffectTable, weights: Weights) -> SeverityScale:
     """Measure the unit of severity on this car, in each phase, once settled.
 
     That is the middle stage of the table, on which the balance is anchored: usual changes are judged when the car has
@@ -138,7 +136,7 @@ def derive_scale(effects: EffectTable, weights: Weights, *, driver_gain: float =
         unit = median(change.effect[phase] for change in changes) if len(changes) >= LEAST_CHANGES else 0.0
         if unit > LEAST_UNIT:
             units[phase] = unit
-    return SeverityScale(units, weights.severity_units, weights.severity_fallback, changes, driver_gain=driver_gain)
+    return SeverityScale(units, weights.severity_units, weights.severity_fallback, changes)
 
 
 def show_derivation(scale: SeverityScale, titles: Mapping[str, str], phases: tuple[str, ...]) -> tuple[str, ...]:
@@ -154,8 +152,6 @@ def show_derivation(scale: SeverityScale, titles: Mapping[str, str], phases: tup
         row = ", ".join(f"{scale.percent(phase, severity):.2f}" for severity in range(1, 6))
         source = "the middle one of these" if phase in scale.units else "not computed, the usual figures are taken"
         lines.append(f"One unit in the {phase}: {scale.unit(phase):.2f} % ({source}); severities 1 to 5: {row} %.")
-    if scale.driver_gain != 1.0:
-        lines.append(f"This driver's own scale, learned from trials: times {scale.driver_gain:.2f}.")
     return tuple(lines)
 
 

@@ -7,7 +7,7 @@ moving it on plausible cars with the tires of each stage as they are, shifted to
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -78,16 +78,16 @@ class EffectTable:
     ends: tuple[str, ...]
     balance: Grid
     levers: Mapping[str, LeverEffect]
-    cars: int = CARS
-    end_balance: Mapping[str, Grid] = field(default_factory=dict)
-    habits: Mapping[str, LeverEffect] = field(default_factory=dict)
-    forecast: Forecast | None = None
-    model: Model | None = None
-    base: Base | None = None
+    cars: int
+    end_balance: Mapping[str, Grid]
+    habits: Mapping[str, LeverEffect]
+    forecast: Forecast
+    model: Model
+    base: Base
 
     def told(self, standing: Standing) -> EffectTable:
         """The same table for words that leave the car where it is."""
-        return self if self.model is None else replace(self, model=replace(self.model, standing=standing))
+        return replace(self, model=replace(self.model, standing=standing))
 
 
 def effect_table(

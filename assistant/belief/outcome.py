@@ -47,26 +47,24 @@ class RunAfter:
 class Outcome:
     """Change of balance [%, + tighter], of both ends and of each; run: None when it was not computed.
 
-    exact: from the full model with the change made, else added up from single steps. steady: False when the full model
-    finds no steady state with it.
+    steady: False when the full model finds no steady state with the change made.
     """
 
     balance: Grid
     ends: Mapping[str, Grid]
     run: RunAfter | None = None
-    exact: bool = False
     steady: bool = True
 
 
-def scale_effect(effect: LeverEffect, multiple: float, now: Forecast | None) -> Outcome:
+def scale_effect(effect: LeverEffect, multiple: float, now: Forecast) -> Outcome:
     """Take so many steps of a lever as so many times one. now: the run with the setup at hand."""
     ends = {end: scale_grid(grid, multiple) for end, grid in effect.ends.items()}
     return Outcome(scale_grid(effect.effect, multiple), ends, scale_run(effect.run, multiple, now))
 
 
-def scale_run(run: RunChange | None, multiple: float, now: Forecast | None) -> RunAfter | None:
+def scale_run(run: RunChange | None, multiple: float, now: Forecast) -> RunAfter | None:
     """Take what so many steps do over the run as so many times one; None when it was not computed."""
-    if run is None or now is None:
+    if run is None:
         return None
     fuel = multiple * run.fuel_laps
     return RunAfter(
@@ -91,7 +89,6 @@ def compare_runs(after: Forecast, now: Forecast) -> Outcome:
         subtract(after.balance, now.balance),
         {end: subtract(grid, before[end]) for end, grid in after.ends},
         run,
-        exact=True,
         steady=after.steady or not now.steady,
     )
 
@@ -130,13 +127,11 @@ def try_lever(lever: str, steps: int) -> Trial:
     return Trial(((lever, steps),))
 
 
-def full_model_of(case: Case, effects: EffectTable, habits: Changes) -> FullModel | None:
-    """Make the full model from what the effects were computed with; None for a table without it.
+def full_model_of(case: Case, effects: EffectTable, habits: Changes) -> FullModel:
+    """Make the full model from what the effects were computed with.
 
     Nothing is driven twice, and everything asked at once is driven as one batch.
     """
-    if effects.model is None:
-        return None
     known: dict[Trial, Outcome] = {}
 
     def full_model(trials: Sequence[Trial]) -> list[Outcome]:
@@ -149,7 +144,7 @@ def full_model_of(case: Case, effects: EffectTable, habits: Changes) -> FullMode
 
 def _drive(case: Case, effects: EffectTable, habits: Changes, trials: Sequence[Trial]) -> list[Outcome]:
     """Drive every trial, with the car as it is as the first of the batch."""
-    if not trials or effects.model is None:
+    if not trials:
         return []
     from assistant.belief.whole_run import forecast_setups  # noqa: PLC0415 - the physics, only when it is needed
 

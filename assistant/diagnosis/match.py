@@ -6,7 +6,7 @@ loose") is found only when the driver's words say it too.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -256,8 +256,3 @@ def _in_order(phrase: tuple[str, ...], words: tuple[str, ...]) -> bool:
     """Tell whether all words of a phrase stand in the text in this order, others between them or not."""
     rest = iter(words)
     return bool(phrase) and all(word in rest for word in phrase)
-
-
-def first_symptom(matches: Sequence[Match], symptoms: Mapping[str, Any]) -> Any | None:
-    """Return the best symptom's entry, None when nothing fits."""
-    return symptoms[matches[0].symptom] if matches else None

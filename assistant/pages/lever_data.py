@@ -66,12 +66,10 @@ def _lever(effect: LeverEffect, lever: Lever, effects: EffectTable, way: Way) ->
     }
 
 
-def _facts(lever: str, change: float, effects: EffectTable, way: Way) -> list[str] | None:
-    """What a change of a lever is on this car; None without the computed car."""
+def _facts(lever: str, change: float, effects: EffectTable, way: Way) -> list[str]:
+    """What a change of a lever is on this car."""
     from assistant.pages.lever_facts import facts  # noqa: PLC0415 - only when levers are asked for
 
-    if effects.model is None:
-        return None
     return list(facts(way.its_case, lever, change, model=effects.model, system=way.system))
 
 

@@ -100,7 +100,7 @@ def balance(scene: Scene, _: str) -> list[Block]:
     )
 
     effects = scene.bench.effects()
-    placed = [] if effects.model is None else [Line(f"{PLACED} {judged_from(effects.model.standing)}")]
+    placed = [Line(f"{PLACED} {judged_from(effects.model.standing)}")]
     return [
         Line("Balance as computed now, in percent of grip:"),
         *placed,

@@ -1,4 +1,4 @@
-"""A made-up effect table with round numbers for tests of the advice, so that they need no vehicle model.
+"""Round numbers for tests of the advice, laid over the real table of effects of the demo.
 
 Sizes are the orientation numbers of our own model review (percent of grip, entry / middle / exit), flat over the run.
 """
@@ -12,10 +12,15 @@ from pathlib import Path
 import yaml
 
 from assistant.advice.severity import read_weights
-from assistant.belief.effects import EffectTable, LeverEffect
+from assistant.belief.effects import LeverEffect
+from assistant.belief.outcome import Outcome, scale_effect
+from assistant.car.moves import value_of, with_step
+from assistant.diagnosis.session import start
+from tests.demo_table import demo_table
 
 PHASES = ("entry", "middle", "exit")
 STAGES = ("fresh", "settled", "worn")
+ENDS = ("turns 1-2", "turns 3-4")
 IN = 0.0254
 LB_IN = 175.12683524647636
 PSI = 6894.757293
@@ -53,7 +58,7 @@ def lever_effect(lever, *, scale=1.0, sure=0.97, steps_down=8, steps_up=8, basis
         lever,
         step,
         grid(*row),
-        {"1": grid(*row), "2": grid(*(1.2 * value for value in row))},
+        dict(zip(ENDS, (grid(*row), grid(*(1.2 * value for value in row))), strict=True)),
         spread,
         grid(sure, sure, sure),
         basis,
@@ -65,7 +70,36 @@ def lever_effect(lever, *, scale=1.0, sure=0.97, steps_down=8, steps_up=8, basis
 def effect_table(levers=tuple(STEPS), *, scale=1.0, **changes):
     """changes: lever -> a LeverEffect to use instead."""
     found = {lever: lever_effect(lever, scale=scale) for lever in levers} | changes
-    return EffectTable(PHASES, STAGES, ("1", "2"), grid(0.0, 0.0, 0.0), found)
+    return replace(demo_table(), balance=grid(0.0, 0.0, 0.0), end_balance={}, levers=found, habits={})
+
+
+def added_up(effects, case):
+    """A full model that adds single steps up, so that a test knows what comes out."""
+
+    def outcome(trial):
+        parts = []
+        for lever, steps in trial.moves:
+            moved, _ = with_step(case.setup, case.rulebook, case.car, lever, steps)
+            multiple = (value_of(moved, lever) - value_of(case.setup, lever)) / effects.levers[lever].step
+            parts.append(scale_effect(effects.levers[lever], multiple, effects.forecast))
+        if trial.habit:
+            parts.append(scale_effect(effects.habits[trial.habit], 1.0, effects.forecast))
+        return Outcome(_sum([one.balance for one in parts]), {}, parts[0].run if len(parts) == 1 else None)
+
+    return lambda trials: [outcome(trial) for trial in trials]
+
+
+def _sum(grids):
+    return {phase: {stage: sum(one[phase][stage] for one in grids) for stage in STAGES} for phase in PHASES}
+
+
+def session_about(case, knowledge, complaint, causes=None):
+    """An interview in which this very complaint was understood, and these causes were found."""
+    session = start(case, knowledge, "")
+    vars(session)["complaint"] = complaint
+    if causes is not None:
+        vars(session)["_causes"] = tuple(causes)
+    return session
 
 
 UNIT_CHANGES = {

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from assistant.advice.prices import list_balance_costs, list_costs, say_costs, share_each
+from assistant.advice.prices import list_costs, share_each
 from assistant.advice.results import Cost
 from assistant.advice.sizing import Wanted, spread_over
 from assistant.belief.outcome import RunAfter
@@ -22,8 +22,12 @@ def wanted(change=(), fine=(), ends=(None,)):
     )
 
 
+def balance_costs(effect, asked):
+    return list_costs(effect, None, asked, ranking(), 60)
+
+
 def texts(effect, asked):
-    return [cost.text for cost in list_balance_costs(np.array(effect, dtype=float), asked)]
+    return [cost.text for cost in balance_costs(np.array(effect, dtype=float), asked)]
 
 
 OFF_LATE = {("exit", "worn"): 0.7}
@@ -101,13 +105,13 @@ def test_a_reported_cell_that_gets_worse_is_a_cost_of_its_whole_size():
 def test_the_end_of_the_track_is_named_when_the_driver_told_them_apart():
     asked = wanted(OFF_LATE, ends=("1", "2"))
     effect = spread_over(asked, grid(0, 0, 0), {"2": grid(0.2, 0, 0)})
-    found = list_balance_costs(effect, asked)
+    found = balance_costs(effect, asked)
     assert [cost.text for cost in found] == ["tighter by 0.2 % getting in at end 2, all run long"]
     assert found[0].where == "entry, fresh, settled and worn, end 2"
 
 
 def test_a_balance_cost_keeps_its_number_and_its_sign():
-    cost = list_balance_costs(np.array([-0.24, 0, 0, 0, 0, 0, 0, 0, 0.0]), wanted(OFF_LATE))[0]
+    cost = balance_costs(np.array([-0.24, 0, 0, 0, 0, 0, 0, 0, 0.0]), wanted(OFF_LATE))[0]
     assert cost == Cost("balance", "entry, fresh", -0.2, "%", "looser by 0.2 % getting in, on fresh tires")
 
 
@@ -154,18 +158,6 @@ def test_a_hot_pressure_that_moves_is_told_in_both_systems():
     assert over_the_run(pressure={"RR": (30 * PSI, 1.1 * PSI)}) == [
         "right rear 1.1 psi (8 kPa) up when hot, to 30.0 psi"
     ]
-
-
-@pytest.mark.parametrize(
-    ("costs", "text"),
-    [
-        ((Cost("balance", "", 0.2, "%", "tighter on fresh tires"),), "Costs: tighter on fresh tires."),
-        ((), "Costs: nothing that shows in the other cells."),
-        (tuple(Cost("balance", "", 0.2, "%", word) for word in "abcd"), "Costs: a; b; c."),
-    ],
-)
-def test_costs_are_one_sentence(costs, text):
-    assert say_costs(costs) == text
 
 
 def at_the_end(change):

@@ -16,7 +16,6 @@ from assistant.car.write import write_setup
 from assistant.diagnosis.session import start
 from assistant.ground.folders import knowledge_folder
 from assistant.ground.problems import BadInput
-from assistant.ground.results import Cell, Complaint
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_data import levers_data
 from assistant.pages.why import why_screen
@@ -159,9 +158,9 @@ def test_why_says_the_size_of_an_own_lever(asked, team):
 
 
 def test_the_advice_equips_a_case_that_is_not(team, demo):
-    complaint = Complaint(MILD, (Cell("exit", "fresh", "loose", 1.0, severity_given=True),))
-    effects = table_for(demo, team, complaint, levers=["rear_packers", "cross_weight"])
-    advice = advise(demo, team, complaint, effects, quick=True)
+    session = start(demo, team, MILD)
+    effects = table_for(demo, team, session.complaint, levers=["rear_packers", "cross_weight"])
+    advice = advise(demo, team, session, effects, quick=True)
     assert "rear_packers" in [remedy.id for remedy in advice.remedies]
 
 

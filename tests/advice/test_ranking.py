@@ -11,7 +11,6 @@ from assistant.advice.ranking import (
     Standing,
     factor_value,
     put_in_order,
-    reorder,
     score_of,
     slower_of,
     weigh_confidence,
@@ -22,8 +21,7 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_score,
 )
-from assistant.advice.results import Advice, Factor
-from assistant.ground.results import Complaint
+from assistant.advice.results import Factor
 from tests.advice.synthetic import ranking, remedy
 
 
@@ -242,18 +240,6 @@ def test_what_must_stand_first_does_and_says_why():
 
 def test_a_first_that_is_not_among_the_remedies_changes_nothing():
     assert ids(ordered(computed("spring_rr", 0.6), first=("toe", "why"))) == ["spring_rr"]
-
-
-def test_a_coach_can_reorder_by_any_factor():
-    found = ordered(
-        remedy("spring_rr", ("relief", 0.5), ("harm", 0.2), ("confidence", 0.9)),
-        remedy("stagger", ("relief", 0.4), ("harm", 0.0), ("confidence", 0.5)),
-        remedy("axle-square", kind="inspect"),
-    )
-    advice = Advice(Complaint(""), remedies=found)
-    assert ids(reorder(advice, "confidence").remedies) == ["spring_rr", "stagger", "axle-square"]
-    assert ids(reorder(advice, "harm").remedies) == ["stagger", "spring_rr", "axle-square"]
-    assert [one.rank for one in reorder(advice, "harm").remedies] == [1, 2, 3]
 
 
 def test_the_slower_of_two_times_counts():

@@ -43,11 +43,6 @@ def test_a_car_on_which_nothing_works_in_a_phase_uses_the_absolute_figures_there
     assert derive_scale(effect_table(**dead), ranking()).percent("entry", 3) == pytest.approx(0.8)
 
 
-def test_a_drivers_own_scale_multiplies_every_severity():
-    plain, keen = derive_scale(effect_table(), ranking()), derive_scale(effect_table(), ranking(), driver_gain=0.5)
-    assert keen.percent("exit", 4) == pytest.approx(0.5 * plain.percent("exit", 4))
-
-
 def test_the_derivation_can_be_checked_by_hand():
     lines = show_derivation(derive_scale(effect_table(), ranking()), {"spring_rr": "RR spring 25 lb/in"}, PHASES)
     assert "  RR spring 25 lb/in: entry 0.19, middle 0.27, exit 0.46" in lines

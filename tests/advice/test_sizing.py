@@ -11,7 +11,7 @@ from assistant.advice.remedies import say_stop
 from assistant.advice.severity import derive_scale
 from assistant.advice.sizing import Moves, lay_moves, measure_relief, miss, size_lever, spoils_more, spread_over, want
 from assistant.ground.results import Cell, Complaint
-from tests.advice.synthetic import effect_table, grid, ranking
+from tests.advice.synthetic import ENDS, effect_table, grid, ranking
 
 
 def complaint(*cells):
@@ -42,19 +42,19 @@ def test_a_loose_cell_wants_to_be_tighter_and_silence_wants_nothing():
 
 def test_ends_are_told_apart_only_when_the_driver_does():
     assert len(wanted(LOOSE_OFF_WORN).places) == 9
-    asked = wanted((*LOOSE_OFF_WORN, "2"))
+    asked = wanted((*LOOSE_OFF_WORN, ENDS[1]))
     assert len(asked.places) == 18
-    assert asked.change[asked.places.index(("2", "exit", "worn"))] > 0
-    assert asked.change[asked.places.index(("1", "exit", "worn"))] == 0
-    row = spread_over(asked, grid(0, 0, 0), {"1": grid(1, 1, 1)})
-    assert row[asked.places.index(("1", "exit", "worn"))] == 1
-    assert row[asked.places.index(("2", "exit", "worn"))] == 0
+    assert asked.change[asked.places.index((ENDS[1], "exit", "worn"))] > 0
+    assert asked.change[asked.places.index((ENDS[0], "exit", "worn"))] == 0
+    row = spread_over(asked, grid(0, 0, 0), {ENDS[0]: grid(1, 1, 1)})
+    assert row[asked.places.index((ENDS[0], "exit", "worn"))] == 1
+    assert row[asked.places.index((ENDS[1], "exit", "worn"))] == 0
 
 
 def test_words_for_one_end_come_before_words_for_both():
-    asked = wanted(("exit", "worn", "fine", 0, "1"), ("exit", "worn", "loose", 3))
-    assert asked.change[asked.places.index(("1", "exit", "worn"))] == 0
-    assert asked.change[asked.places.index(("2", "exit", "worn"))] > 0
+    asked = wanted(("exit", "worn", "fine", 0, ENDS[0]), ("exit", "worn", "loose", 3))
+    assert asked.change[asked.places.index((ENDS[0], "exit", "worn"))] == 0
+    assert asked.change[asked.places.index((ENDS[1], "exit", "worn"))] > 0
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.diagnosis.complaint import read_complaint
-from assistant.diagnosis.match import find_symptoms, first_symptom
+from assistant.diagnosis.match import find_symptoms
 from tests.diagnosis.interview_pack import PACK, symptom
 
 
@@ -67,9 +67,3 @@ def test_a_symptom_at_one_end_is_found_when_an_end_is_named():
     pack = SimpleNamespace(**{**vars(PACK), "symptoms": {**PACK.symptoms, one_end.symptom: one_end}})
     assert "loose at one end only" in names("free off in one and two", pack)
     assert "loose at one end only" not in names("loose all the way around", pack)
-
-
-def test_the_first_symptom_is_given_with_its_entry():
-    found = find_symptoms(read_complaint("loose off", PACK), PACK)
-    assert first_symptom(found, PACK.symptoms).symptom == "loose off"
-    assert first_symptom((), PACK.symptoms) is None
