@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Protocol
 
 from assistant.diagnosis.asking import word_asked
 from assistant.diagnosis.claim import PHASES, STAGES, Claim, Said, place_laps
@@ -21,21 +20,11 @@ from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.say_back import USUAL_SEVERITY
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
 from assistant.ground.results import Cell, Complaint
+from assistant.rules.knowledge import Knowledge
+from assistant.rules.models_symptom import Symptom
 
 _OTHER = {"first": 0, "second": 1}
 _Key = tuple[str, str, str | None]
-
-
-class HasPhrases(Protocol):
-    """What the reader needs of the knowledge: the phrase lists, and symptoms for complaints without a balance."""
-
-    @property
-    def phrases(self) -> Any:
-        """Content of phrases.yaml."""
-
-    @property
-    def symptoms(self) -> Mapping[str, Any]:
-        """Symptoms by name."""
 
 
 @dataclass(frozen=True)
@@ -57,48 +46,42 @@ class Reading:
 
 
 CUT = f"all after word {MOST_WORDS} (looked through only for signs of danger)"
-_NAMES: dict[int, tuple[object, Names]] = {}
-_SEALED: dict[int, tuple[object, Lexicon]] = {}
 
 
-def names_of(knowledge: HasPhrases) -> Names:
-    """Return the phrase list and the names of this knowledge, made ready once per knowledge object."""
-    kept = _NAMES.get(id(knowledge))
-    if kept is None or kept[0] is not knowledge:
-        symptoms = tuple(knowledge.symptoms.values())
-        names = collect_names(build_lexicon(knowledge.phrases, symptoms), symptoms, _is_read_as)
-        kept = _NAMES[id(knowledge)] = (knowledge, names)
-    return kept[1]
+def make_names(knowledge: Knowledge) -> Names:
+    """Make the phrase list and the names of this knowledge ready; ask for them with `knowledge.once`."""
+    symptoms = tuple(knowledge.symptoms.values())
+    return collect_names(build_lexicon(knowledge.phrases, symptoms), symptoms, _is_read_as)
 
 
-def lexicon_for(text: str, knowledge: HasPhrases) -> Lexicon:
+def lexicon_for(text: str, knowledge: Knowledge) -> Lexicon:
     """Return the phrases to read a text with."""
-    return names_of(knowledge).lexicon_for(text)
+    return knowledge.once(make_names).lexicon_for(text)
 
 
-def _is_read_as(text: str, lexicon: Lexicon, symptom: Any) -> bool:
+def _is_read_as(text: str, lexicon: Lexicon, symptom: Symptom) -> bool:
     """Whether the words are read as this symptom; a sign of danger in them stays what it is, whoever named it so."""
     said = read_claims(read_pieces(text, lexicon), dict(lexicon.laps))
     return bool(said.safety) or any(hits(cell, symptom) for cell in complaint_of(Reading(text, said)).cells)
 
 
-def hits(cell: Cell, symptom: Any) -> bool:
+def hits(cell: Cell, symptom: Symptom) -> bool:
     """Whether a symptom has the balance of a cell and is felt there."""
     where = symptom.phase in {"all", "none"} or cell.phase == symptom.phase
     return bool(cell.balance == symptom.balance and where and cell.stage in symptom.stages)
 
 
-def read(text: str, knowledge: HasPhrases, run_laps: float | None = None) -> Reading:
+def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Reading:
     """Read the words without placing them on a track. run_laps: laps of the run, held against the numbers said."""
     lexicon = lexicon_for(text, knowledge)
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
     said = read_claims(read_pieces(text, lexicon), laps)
     if said.unread:  # a word of a name that stands there is understood, though no phrase has it
-        named = {bare_word(word) for name in names_of(knowledge).standing_in(text) for word in name.split()}
+        named = {bare_word(word) for name in knowledge.once(make_names).standing_in(text) for word in name.split()}
         said = replace(said, unread=tuple(word for word in said.unread if bare_word(word) not in named))
-    if (sealed := _sealed_lexicon(knowledge)) is not None:
+    if (sealed := knowledge.once(make_sealed_lexicon)) is not None:
         first = read_claims(read_pieces(text, sealed), laps)
-        dangers = [name for name in first.symptoms if getattr(knowledge.symptoms.get(name), "safety", False)]
+        dangers = [name for name in first.symptoms if name in knowledge.symptoms and knowledge.symptoms[name].safety]
         symptoms = tuple(dict.fromkeys((*said.symptoms, *dangers)))
         said = replace(said, symptoms=symptoms, safety=tuple(dict.fromkeys((*said.safety, *first.safety))))
     said = _with_the_rest(said, text, lexicon)
@@ -117,19 +100,13 @@ def _with_the_rest(said: Said, text: str, lexicon: Lexicon) -> Said:
     return replace(said, safety=tuple(dict.fromkeys((*said.safety, *signs))), unread=(*said.unread, CUT))
 
 
-def _sealed_lexicon(knowledge: HasPhrases) -> Lexicon | None:
+def make_sealed_lexicon(knowledge: Knowledge) -> Lexicon | None:
     """Return the first pack's words alone, so that no later pack talks a sign of danger away; None without others."""
-    phrases = getattr(knowledge, "first_phrases", None)
-    if not phrases:
-        return None
-    kept = _SEALED.get(id(knowledge))
-    if kept is None or kept[0] is not knowledge:
-        kept = _SEALED[id(knowledge)] = (knowledge, build_lexicon(phrases))
-    return kept[1]
+    return build_lexicon(knowledge.first_phrases) if knowledge.first_phrases else None
 
 
 def read_complaint(
-    text: str, knowledge: HasPhrases, ends: Sequence[str] = (), run_laps: float | None = None
+    text: str, knowledge: Knowledge, ends: Sequence[str] = (), run_laps: float | None = None
 ) -> Complaint:
     """Read the words into cells. ends: ids of the track's ends, that of turns one and two first."""
     return complaint_of(read(text, knowledge, run_laps), ends)

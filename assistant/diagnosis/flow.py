@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from assistant.diagnosis.claim import PHASES, STAGES, Claim
 from assistant.diagnosis.complaint import Reading, complaint_of, lexicon_for, read
@@ -31,6 +30,8 @@ from assistant.diagnosis.questions import (
 from assistant.diagnosis.say_back import Part
 from assistant.ground.results import CauseFound, Complaint
 from assistant.ground.words import say_chance
+from assistant.rules import models_symptom
+from assistant.rules.knowledge import Knowledge
 
 _Key = tuple[str, tuple[str, ...]]
 _NUMBERS = frozenset({"1", "2", "3", "4", "5"})
@@ -120,7 +121,9 @@ class Asked:
     ends: tuple[str, ...] = ()
 
 
-def read_words(text: str, given: tuple[tuple[str, str], ...], knowledge: Any, run_laps: float | None = None) -> Reading:
+def read_words(
+    text: str, given: tuple[tuple[str, str], ...], knowledge: Knowledge, run_laps: float | None = None
+) -> Reading:
     """Read the first words and, when the complaint was asked again, the words given then."""
     again = dict(given).get("complaint", "")
     if not again or is_unsure(again):
@@ -135,7 +138,7 @@ def on_file(answers: Mapping[str, object]) -> dict[str, str]:
     return {plain_id(str(qid)): str(choice) for qid, choice in answers.items()}
 
 
-def is_readable(text: str, knowledge: Any) -> bool:
+def is_readable(text: str, knowledge: Knowledge) -> bool:
     """Tell whether these words hold a complaint."""
     return read(text, knowledge).readable
 
@@ -215,7 +218,7 @@ def _fresh_is_said(claims: tuple[Claim, ...]) -> bool:
     return any("fresh" in (claim.stages or claim.usual_stages or STAGES) for claim in claims if not claim.denied)
 
 
-def question_about(qid: str, questions: Mapping[str, Any], reading: Reading) -> Question | None:
+def question_about(qid: str, questions: Mapping[str, models_symptom.Question], reading: Reading) -> Question | None:
     """Return a question in the pack's words, with the complaint it is about named where there are several."""
     question = question_of(qid, questions)
     return None if question is None else name_complaint(question, complaining(reading))
@@ -255,7 +258,7 @@ def _applies(qid: str, reading: Reading, complaint: Complaint, known: Mapping[st
 
 
 def still_asked(
-    given: tuple[tuple[str, str], ...], asked: Asked, knowledge: Any, *, just: str = ""
+    given: tuple[tuple[str, str], ...], asked: Asked, knowledge: Knowledge, *, just: str = ""
 ) -> tuple[tuple[str, str], ...]:
     """Drop the answers whose question no longer comes up once the other answers stand.
 
@@ -269,7 +272,7 @@ def still_asked(
         kept.remove(gone)
 
 
-def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked, knowledge: Any) -> bool:
+def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked, knowledge: Knowledge) -> bool:
     qid = pair[0]
     others = tuple(other for other in kept if other != pair)
     words = read_words(asked.text, tuple(kept), knowledge)
@@ -282,7 +285,9 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked, 
     return qid != "safety_kind" or known.get("safety") == "yes"
 
 
-def stop_text(reading: Reading, known: Mapping[str, str], questions: Mapping[str, Any]) -> str | None:
+def stop_text(
+    reading: Reading, known: Mapping[str, str], questions: Mapping[str, models_symptom.Question]
+) -> str | None:
     """Say "stop and inspect" and name the sign, None when the car may be adjusted."""
     if reading.said.safety:
         return say_stop(", ".join(reading.said.safety))
@@ -298,7 +303,7 @@ def stop_text(reading: Reading, known: Mapping[str, str], questions: Mapping[str
     return None
 
 
-def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledge: Any) -> str | None:
+def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledge: Knowledge) -> str | None:
     """Stop for the nearest symptom, any that was named outright, or a likely cause that is a matter of safety."""
     for place, match in enumerate(symptoms):
         symptom = knowledge.symptoms[match.symptom]
@@ -323,14 +328,14 @@ def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
     return (NOT_CHECKED,) if known.get("safety") in {"not-checked", NONE_NOTICED} else ()
 
 
-def answer_meant(typed: str, question: Question, knowledge: Any) -> str | None:
+def answer_meant(typed: str, question: Question, knowledge: Knowledge) -> str | None:
     """Read a typed line as an answer: a choice, a place or degree in the words of a complaint, or free words."""
     choice = read_choice(typed, question) or place_meant(typed, question, knowledge)
     free = choice is None and question.free and is_readable(typed, knowledge)
     return typed.strip() if free else choice
 
 
-def place_meant(typed: str, question: Question, knowledge: Any) -> str | None:
+def place_meant(typed: str, question: Question, knowledge: Knowledge) -> str | None:
     """Read an answer to "where" or "how bad" given in the words of a complaint ("off the corner", "very bad")."""
     pieces = [piece for piece in read_pieces(typed, lexicon_for(typed, knowledge)) if piece.kind == "mark"]
     if question.id == "where":

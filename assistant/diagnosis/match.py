@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from assistant.diagnosis.claim import PHASES
-from assistant.diagnosis.complaint import HasPhrases, Reading, complaint_of, hits, lexicon_for, names_of, read
+from assistant.diagnosis.complaint import Reading, complaint_of, hits, lexicon_for, make_names, read
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.spelling import stem
 from assistant.ground.results import Cell, Complaint
 from assistant.ground.words import where_words
+from assistant.rules.knowledge import Knowledge
+from assistant.rules.models_symptom import Symptom
 
 TREND_BALANCE = {"looser": "loose", "tighter": "tight"}
 
@@ -51,7 +52,7 @@ class _Shape:
 
 
 def find_symptoms(
-    complaint: Complaint, knowledge: HasPhrases, moments: Sequence[str] | None = None
+    complaint: Complaint, knowledge: Knowledge, moments: Sequence[str] | None = None
 ) -> tuple[Match, ...]:
     """Return the symptoms that fit, best first; of equals the one that comes first in the pack.
 
@@ -88,8 +89,8 @@ def _beats(match: Match, other: Match) -> bool:
 
 def _fit(
     name: str,
-    symptom: Any,
-    knowledge: HasPhrases,
+    symptom: Symptom,
+    knowledge: Knowledge,
     complaint: Complaint,
     words: tuple[str, ...],
     moments: frozenset[str],
@@ -123,14 +124,14 @@ def _typed(names: Sequence[tuple[str, ...]], words: tuple[str, ...]) -> tuple[st
     return max(whole, key=len, default=())
 
 
-def _at_one_end(symptom: Any, knowledge: HasPhrases, hit: list[Cell]) -> bool:
+def _at_one_end(symptom: Symptom, knowledge: Knowledge, hit: list[Cell]) -> bool:
     """Whether all of it was said of one end of the track, and some other name of the symptom speaks of one."""
     return all(cell.end is not None for cell in hit) and any(
         claim.end in {"first", "second"} for text in symptom.also_said for claim in read(text, knowledge).said.claims
     )
 
 
-def _score(name: str, symptom: Any, shape: _Shape, hit: list[Cell], cells: list[Cell], *, said_so: int) -> Match:
+def _score(name: str, symptom: Symptom, shape: _Shape, hit: list[Cell], cells: list[Cell], *, said_so: int) -> Match:
     """Add up how exactly it fits: the share of the complaint it covers, then how exactly it says where and when."""
     covered = sum(cell.severity for cell in hit) / sum(cell.severity for cell in cells)
     phases = {cell.phase for cell in hit}
@@ -167,27 +168,27 @@ def _fit_pair(name: str, shape: _Shape, cells: list[Cell], typed: tuple[str, ...
     return Match(name, 4.6 - 0.6 * extra, ("both halves of it were said",), whole=True, typed=typed)
 
 
-def _changes(hit: list[Cell], cells: list[Cell], symptom: Any) -> bool:
+def _changes(hit: list[Cell], cells: list[Cell], symptom: Symptom) -> bool:
     """Tell whether the complaint changes through the run the way the symptom does: there late, not there at first."""
-    balance = TREND_BALANCE[symptom.trend]
+    balance = TREND_BALANCE[symptom.trend or ""]
     late = {cell.phase for cell in hit if cell.stage == "worn"}
     early = {cell.phase for cell in cells if cell.balance == balance and cell.stage == "fresh"}
     return bool(late - early)
 
 
-_SHAPES: dict[int, tuple[object, dict[str, _Shape]]] = {}
+def make_shapes(_: Knowledge) -> dict[str, _Shape]:
+    """Keep the shapes of symptoms, each worked out when it is first needed; ask for them with `knowledge.once`."""
+    return {}
 
 
-def _shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
-    kept = _SHAPES.get(id(knowledge))
-    if kept is None or kept[0] is not knowledge:
-        kept = _SHAPES[id(knowledge)] = (knowledge, {})
-    if symptom.symptom not in kept[1]:
-        kept[1][symptom.symptom] = _make_shape(symptom, knowledge)
-    return kept[1][symptom.symptom]
+def _shape(symptom: Symptom, knowledge: Knowledge) -> _Shape:
+    shapes = knowledge.once(make_shapes)
+    if symptom.symptom not in shapes:
+        shapes[symptom.symptom] = _make_shape(symptom, knowledge)
+    return shapes[symptom.symptom]
 
 
-def _make_shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
+def _make_shape(symptom: Symptom, knowledge: Knowledge) -> _Shape:
     reading = read(symptom.symptom, knowledge)
     said = tuple(_words(text) for text in (symptom.symptom, *symptom.also_said))
     pairs = _pairs(reading)
@@ -197,7 +198,9 @@ def _make_shape(symptom: Any, knowledge: HasPhrases) -> _Shape:
     phases = {cell.phase for cell in own.cells if cell.balance == symptom.balance}
     wanted = set(PHASES) if symptom.phase in {"all", "none"} else {symptom.phase}
     more = bool(reading.said.moments or own.not_understood or own.other or _leftover(symptom.symptom, knowledge))
-    extra = not symptom.trend and (phases != wanted or more or not names_of(knowledge).reads_alone(symptom.symptom))
+    extra = not symptom.trend and (
+        phases != wanted or more or not knowledge.once(make_names).reads_alone(symptom.symptom)
+    )
     return _Shape(frozenset(), extra, frozenset(reading.said.moments), said)
 
 
@@ -211,7 +214,7 @@ def _pairs(reading: Reading) -> frozenset[tuple[str, str]]:
     )
 
 
-def _leftover(name: str, knowledge: HasPhrases) -> tuple[str, ...]:
+def _leftover(name: str, knowledge: Knowledge) -> tuple[str, ...]:
     """Return the weighty words of a name that no phrase took in ("bumps" in "loose on bumps")."""
     pieces = read_pieces(name, lexicon_for(name, knowledge))
     taken = {word for piece in pieces if piece.kind == "mark" for word in _words(piece.text)}

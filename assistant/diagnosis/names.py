@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from assistant.diagnosis.claim import STAGES
 from assistant.diagnosis.lexicon import Lexicon, Meaning, Pattern, index_patterns, know_words, pattern_of
 from assistant.diagnosis.phrases import find_whole, read_pieces
+from assistant.rules.models_symptom import Symptom
 
-Understands = Callable[[str, Lexicon, Any], bool]
+Understands = Callable[[str, Lexicon, Symptom], bool]
 """Whether a lexicon makes of a text what a symptom is: a complaint of its balance in its place."""
 
 
@@ -29,7 +29,7 @@ class Names:
     plain: Lexicon
     wide: Lexicon
     index: Lexicon
-    owners: Mapping[str, tuple[Any, int]]
+    owners: Mapping[str, tuple[Symptom, int]]
     understands: Understands
     read_alone: dict[str, bool] = field(default_factory=dict, compare=False)
 
@@ -50,7 +50,7 @@ class Names:
         taught = (pattern_of(name, Meaning(stands_for=self._meanings(self.owners[name][0]))) for name in needed)
         return replace(self.wide, taught=tuple(taught)) if needed else self.wide
 
-    def _meanings(self, symptom: Any) -> tuple[Meaning, ...]:
+    def _meanings(self, symptom: Symptom) -> tuple[Meaning, ...]:
         """Return what a taught name stands for: its two halves where it has two, else the symptom's own cells."""
         own = [piece.meaning for piece in read_pieces(symptom.symptom, self.plain) if piece.kind == "mark"]
         if {meaning.balance for meaning in own if meaning.balance} == {"loose", "tight"}:
@@ -60,9 +60,9 @@ class Names:
         return (Meaning(symptom.balance, phase, usual_stages=stages, trend=symptom.trend or ""),)
 
 
-def collect_names(plain: Lexicon, symptoms: Iterable[Any], understands: Understands) -> Names:
+def collect_names(plain: Lexicon, symptoms: Iterable[Symptom], understands: Understands) -> Names:
     """Index the names of all symptoms that have a balance."""
-    owners: dict[str, tuple[Any, int]] = {}
+    owners: dict[str, tuple[Symptom, int]] = {}
     for symptom in symptoms:
         if symptom.balance != "none":
             for name in (symptom.symptom, *symptom.also_said):

@@ -11,10 +11,11 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import log
-from typing import Any
 
 from assistant.diagnosis.plan import Patience
 from assistant.ground.words import nearest
+from assistant.rules import models_symptom
+from assistant.rules.knowledge import Knowledge
 
 MOST_CHOICES = 7
 NOT_SURE = "not-sure"
@@ -211,7 +212,7 @@ def plain_id(qid: str) -> str:
     return qid.replace("-", "_")
 
 
-def question_of(qid: str, questions: Mapping[str, Any]) -> Question | None:
+def question_of(qid: str, questions: Mapping[str, models_symptom.Question]) -> Question | None:
     """Return a question in the pack's words, else in ours; every one can be answered with "not sure"."""
     qid = plain_id(qid)
     if qid == COMPLAINT.id:
@@ -318,7 +319,7 @@ class InterviewWeights:
         return log(self.none_of_these)
 
 
-def read_interview_weights(knowledge: Any) -> InterviewWeights:
+def read_interview_weights(knowledge: Knowledge) -> InterviewWeights:
     """Take the weights of the interview out of the ranking of all packs. ValueError when one is in none of them."""
     stated = knowledge.ranking.get("interview") or {}
     missing = [name for name in InterviewWeights.__dataclass_fields__ if stated.get(name) is None]

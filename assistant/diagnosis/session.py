@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from assistant.diagnosis import flow
 from assistant.diagnosis.causes import UNLIKE_NOTE, find_causes, is_unlike_the_pack, make_plan
@@ -24,7 +24,6 @@ from assistant.diagnosis.questions import (
     Given,
     Question,
     patience_of,
-    plain_id,
     question_of,
     read_interview_weights,
     say_choices,
@@ -33,12 +32,13 @@ from assistant.diagnosis.questions import (
 from assistant.diagnosis.say_back import USUAL_SEVERITY, say_back
 from assistant.ground.results import CauseFound, Complaint, OpenQuestion
 from assistant.ground.words import did_you_mean
+from assistant.rules.knowledge import Knowledge
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
 
 
-__all__ = ["AnswerProblem", "Reply", "Session", "resume", "start"]
+__all__ = ["AnswerProblem", "Reply", "Session", "start"]
 
 
 @dataclass(frozen=True)
@@ -58,7 +58,7 @@ class Session:
     """
 
     case: Case
-    knowledge: Any = field(compare=False, repr=False)
+    knowledge: Knowledge = field(compare=False, repr=False)
     text: str = ""
     given: tuple[tuple[str, str], ...] = ()
     reasked: tuple[str, int] | None = None
@@ -268,34 +268,10 @@ class Session:
     def _with(self, given: tuple[tuple[str, str], ...]) -> Session:
         return replace(self, given=given, reasked=None)
 
-    def to_dict(self) -> dict[str, Any]:
-        """Return what `resume` needs, in plain lists and texts."""
-        return {
-            "text": self.text,
-            "given": [list(pair) for pair in self.given],
-            "reasked": list(self.reasked) if self.reasked else None,
-            "eager": self.eager,
-        }
 
-
-def start(case: Case, knowledge: Any, text: str = "", computed: Mapping[str, float] | None = None) -> Session:
+def start(case: Case, knowledge: Knowledge, text: str = "", computed: Mapping[str, float] | None = None) -> Session:
     """Begin an interview on the driver's words; without any, on those of the case.
 
     computed: facts only the model can give (steering_share, corner_speed in m/s), when somebody has them.
     """
     return Session(case, knowledge, text.strip() or case.complaint, computed=computed or {})
-
-
-def resume(data: Mapping[str, Any], case: Case, knowledge: Any, computed: Mapping[str, float] | None = None) -> Session:
-    """Take up a session from `Session.to_dict`; answers the pack no longer has are left out."""
-    kept = []
-    for qid, choice in data.get("given", ()):
-        question = question_of(str(qid), knowledge.questions)
-        if question is not None and (question.free or question.choice(str(choice)) is not None):
-            kept.append((plain_id(str(qid)), str(choice)))
-    reasked = data.get("reasked")
-    again = (
-        (str(reasked[0]), int(reasked[1])) if reasked and question_of(str(reasked[0]), knowledge.questions) else None
-    )
-    text, eager = str(data.get("text", "")), bool(data.get("eager"))
-    return Session(case, knowledge, text, tuple(kept), again, computed or {}, eager)

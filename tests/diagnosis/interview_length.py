@@ -16,10 +16,9 @@ from statistics import fmean
 from typing import Any
 
 from assistant.car.files import read_case
-from assistant.diagnosis.causes import PRIOR, candidate_causes, to_chances
+from assistant.diagnosis.causes import PRIOR, candidate_causes, model_answers, to_chances
 from assistant.diagnosis.questions import Question, is_unsure, read_interview_weights
 from assistant.diagnosis.session import Session, start
-from assistant.diagnosis.signs import scale_of
 from assistant.rules.pack import load_packs
 
 COMPLAINTS = (
@@ -50,7 +49,7 @@ class Driver:
 
     def answer(self, question: Question, pack: Any) -> str:
         """Pick an answer as the cause makes it likely; what has nothing to do with causes is answered evenly."""
-        model = scale_of(pack).questions.get(question.id)
+        model = pack.once(model_answers).get(question.id)
         unsure = [choice.id for choice in question.choices if is_unsure(choice.id)]
         if question.id == "safety":
             return "none"

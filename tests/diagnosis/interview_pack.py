@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from functools import lru_cache
 from pathlib import Path
-from types import SimpleNamespace
 
 import yaml
 
 from assistant.car.case import Case
 from assistant.car.files import read_case
+from assistant.rules.facts import facts_with_answers
+from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Cause, Question, Symptom
 
 PHRASES = Path(__file__).parents[2] / "knowledge" / "base" / "phrases.yaml"
@@ -103,13 +104,19 @@ INTERVIEW = {
 }
 
 
-def small_pack() -> SimpleNamespace:
+def knowledge_of(questions: dict[str, Question], **content: object) -> Knowledge:
+    """What the questions' answers may be is known, as it is of packs that were loaded."""
+    facts = facts_with_answers({qid: [choice.id for choice in one.choices] for qid, one in questions.items()})
+    return Knowledge(questions=questions, facts=facts, **content)
+
+
+def small_pack() -> Knowledge:
     extra = {
         "extra_wheel": question(
             "Extra wheel?", "hands", {"yes": "adding wheel", "no": "hands are quiet", "not-sure": "not sure"}
         )
     }
-    return SimpleNamespace(
+    return knowledge_of(
         phrases=phrases(),
         symptoms={one.symptom: one for one in SYMPTOMS},
         causes={one.cause: one for one in CAUSES},

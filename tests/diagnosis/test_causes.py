@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from math import exp, log
-from types import SimpleNamespace
 
 import pytest
 
 from assistant.car.case import Measured
-from assistant.diagnosis.causes import PRIOR, find_causes, is_unlike_the_pack, say_why, to_chances
+from assistant.diagnosis.causes import PRIOR, doubt, find_causes, is_unlike_the_pack, model_answers, to_chances
 from assistant.diagnosis.complaint import read_complaint
 from assistant.diagnosis.evidence import facts_of
-from assistant.diagnosis.flip import find_flip, say_flip
-from assistant.diagnosis.signs import doubt, judge_of, scale_of
 from assistant.ground.words import WORDS, chance_word, say_chance
 from tests.diagnosis.interview_pack import PACK, cause, demo_case, sign
 
@@ -21,7 +19,7 @@ PSI = 6894.757
 
 
 def pack_of(*causes):
-    return SimpleNamespace(**{**vars(PACK), "causes": {one.cause: one for one in causes}})
+    return replace(PACK, causes={one.cause: one for one in causes})
 
 
 def ranked(text: str, facts: dict, answered=(), pack=PACK, said=frozenset()):
@@ -80,9 +78,9 @@ def test_one_sign_for_and_one_against_keep_the_weights_of_the_pack():
 def test_under_every_cause_the_answers_to_a_question_sum_to_one(pack):
     from assistant.rules.pack import load_packs
 
-    scale = scale_of(PACK if pack == "small" else load_packs())
+    models = (PACK if pack == "small" else load_packs()).once(model_answers)
     checked = 0
-    for model in scale.questions.values():
+    for model in models.values():
         assert sum(model.usual.values()) == pytest.approx(1)
         for signs in model.signs.values():
             chances = [share * exp(signs[answer].weight) for answer, share in model.usual.items()]
@@ -94,7 +92,7 @@ def test_under_every_cause_the_answers_to_a_question_sum_to_one(pack):
 def test_claimed_chances_are_met_when_answers_come_as_modeled():
     """Over all answers to three questions: the first cause is right as often as its chance claims."""
     asked = ("came_on", "snap_or_slide", "extra_wheel")
-    questions = scale_of(PACK).questions
+    questions = PACK.once(model_answers)
     causes = [PACK.causes[name] for name in ("plain-balance", "tight-middle-snap", "stagger-grown", "something-broken")]
     priors = dict(
         zip(
@@ -149,8 +147,6 @@ def test_a_case_no_cause_speaks_for_is_said_to_be_unlike_the_pack():
 
 
 def test_an_unlike_case_is_noted_beside_the_advice():
-    from dataclasses import replace
-
     from assistant.diagnosis.session import start
 
     one = cause("a", [("loose", "exit")], [sign("extra_wheel is yes")], [sign("came_on is suddenly")], prior="rare")
@@ -175,54 +171,7 @@ def test_a_cause_of_one_half_loses_by_the_other_half():
     assert [sign.text for sign in grown.signs_against] == ["It does not explain the tight half of the complaint."]
 
 
-def test_why_shows_the_sum_line_by_line_with_what_speaks_against():
-    facts = {"stagger_hot": "grown", "came_on": "first-lap"}
-    grown = next(one for one in ranked("loose off", facts, list(facts)) if one.id == "stagger-grown")
-    lines = say_why(grown)
-    assert lines[0] == "+0.0  before any sign (usual)"
-    assert "+1.7  sign: stagger_hot is grown" in lines
-    assert "-1.0  against: sign: came_on is first-lap" in lines
-    assert lines[-1].startswith("+0.6  in all: ")
-    assert "      nothing speaks against it so far" in say_why(ranked("loose off", {})[0])
-
-
-def test_the_smallest_change_that_turns_two_causes_round_is_found_and_turns_them():
-    facts = {"extra_wheel": "yes"}
-    complaint = read_complaint("loose off", PACK)
-    found = {one.id: one for one in ranked("loose off", facts, ["extra_wheel"])}
-    flip = find_flip("tight-middle-snap", "stagger-grown", complaint, facts, PACK, {"extra_wheel"})
-    turned = {**facts, **dict(flip)}
-    after = [one.id for one in ranked("loose off", turned, list(turned))]
-    assert after.index("stagger-grown") < after.index("tight-middle-snap")
-    assert len(flip) == 1
-    assert say_flip(flip, found["tight-middle-snap"], found["stagger-grown"], PACK.questions) == (
-        "tight middle snap stands before stagger grown (about 6 in 10 against about 1 in 10); "
-        "they would change places if 'Extra wheel?' were answered 'hands are quiet'."
-    )
-
-
-def test_no_flip_is_said_when_no_two_answers_would_do():
-    one = cause("a", [("loose", "exit")], [sign("stagger > 1 in")])
-    other = cause("b", [("loose", "exit")], [sign("stagger > 9 in")])
-    pack = pack_of(one, other)
-    complaint = read_complaint("loose off", PACK)
-    found = ranked("loose off", {"stagger": 0.06}, pack=pack)
-    flip = find_flip("a", "b", complaint, {"stagger": 0.06}, pack, set())
-    assert flip is None
-    assert say_flip(flip, found[0], found[1], {}).endswith("; no two answers would turn them round.")
-
-
-def test_conditions_are_read_once_and_name_their_facts():
-    judge = judge_of(PACK)
-    assert judge_of(PACK) is judge
-    assert judge.names("stagger_hot is grown") == {"stagger_hot"}
-    assert judge.holds("stagger_hot is grown", {}) is None
-    assert judge.holds("stagger_hot is grown", {"stagger_hot": "as-set"}) is False
-
-
 def test_facts_hold_track_measurements_complaint_and_answers():
-    from dataclasses import replace
-
     measured = Measured(
         temperatures={"RR": (360.0, 370.0, 365.0)}, hot_pressure={"RR": 200e3}, cold_pressure={"RR": 140e3}
     )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
+from dataclasses import replace
 
 import pytest
 
 from assistant.diagnosis.complaint import read, read_complaint
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.session import start
+from assistant.rules.knowledge import Knowledge
 from tests.diagnosis.interview_pack import PACK, demo_case, phrases, symptom
 
 TEAM = [
@@ -25,9 +26,9 @@ TEAM = [
 DANGER = symptom("pulls to one side", "none", "all", safety=True)
 
 
-def team_pack() -> SimpleNamespace:
+def team_pack() -> Knowledge:
     named = {one.symptom: one for one in (*PACK.symptoms.values(), DANGER, *TEAM)}
-    return SimpleNamespace(**{**vars(PACK), "symptoms": named, "first_phrases": phrases()})
+    return replace(PACK, symptoms=named, first_phrases=phrases())
 
 
 PACK_OF_TEAM = team_pack()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.diagnosis.complaint import read_complaint
@@ -61,9 +63,7 @@ def test_a_symptom_of_two_halves_is_marked_as_whole():
 
 
 def test_a_symptom_at_one_end_is_found_when_an_end_is_named():
-    from types import SimpleNamespace
-
     one_end = symptom("loose at one end only", "loose", "all", also_said=["loose in three and four only"])
-    pack = SimpleNamespace(**{**vars(PACK), "symptoms": {**PACK.symptoms, one_end.symptom: one_end}})
+    pack = replace(PACK, symptoms={**PACK.symptoms, one_end.symptom: one_end})
     assert "loose at one end only" in names("free off in one and two", pack)
     assert "loose at one end only" not in names("loose all the way around", pack)
