@@ -44,8 +44,8 @@ def screen():
         "turns 3-4",
         "in ten laps)",
         "Tread temperature, inside / middle / outside:",
-        "Tread used at the end: RF",
-        "laps, 6",
+        "Tread used at the end: RR",
+        "laps, 7",
         "(common practice, no source)",
         "Common practice, no source: use only 75 to 80 % of the lock",
         "Gears: every pair the rules and the box allow",
@@ -70,7 +70,7 @@ def test_without_a_part_it_is_short_and_names_the_parts(capsys):
     said = shown(capsys, "forecast", "demo")
     assert len(said.splitlines()) <= 23
     said = " ".join(said.split())
-    assert "All 80 laps can be driven; first to be used up: the fuel, after lap 143." in said
+    assert "All 80 laps can be driven; first to be used up: the fuel, after lap 154." in said
     assert "Taken from what was said: coming off 0.8 loose late in the run; else neutral." in said
     assert said.endswith("More: halfturn forecast demo ends, drift, tires, wear, steering, gears, brakes, air or all.")
 
@@ -89,7 +89,7 @@ def test_the_accessible_screen_draws_nothing_and_says_the_same(capsys):
     said = shown(capsys, "forecast", "demo", "all", "--accessible")
     assert "+----" not in said
     assert "From lap 27 to lap 80 the car goes:" in said
-    assert "Tread used at the end: RF" in said
+    assert "Tread used at the end: RR" in said
 
 
 def test_json_is_the_contract_and_nothing_else(capsys):

@@ -26,6 +26,8 @@ NODES = np.arange(5.0).reshape(5, 1, 1, 1) / 4.0
 """Places from no drive to the most there is at which the loss is worked out (see `SlipLoss`)."""
 QUARTIC = np.linalg.inv(np.vander(NODES.ravel(), increasing=True))
 """From the loss at those places to the coefficients of the curve of fourth degree through them."""
+LEAST_DRIVE = 0.05
+"""Share of the traction that is left however much two tires of a shaft fight each other; keeps forces above nothing."""
 STEPS = 4
 """Steps of Newton's method to the force the road gets of what the engine gives, at those places."""
 
@@ -116,7 +118,7 @@ def drive_capacity(problem: Problem) -> Array:
     grip = find_straight_grip(problem, move_loads(problem, most))
     pair = Grip(grip.peak[2:], grip.slip[2:])
     peak = find_axle_peak(pair, problem.shape, slip_behind(problem.locked[-1] * larger_right(problem)))
-    return np.asarray(np.minimum(peak.capacity, most)[:, 0])
+    return np.asarray(np.clip(peak.capacity, LEAST_DRIVE * most, most)[:, 0])
 
 
 def larger_right(problem: Problem) -> Array:

@@ -1,6 +1,7 @@
 """The run ahead: what ends it, stops and cautions, steering, gears and brakes, and how all of it is said."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -144,7 +145,7 @@ def test_laps_to_spare_are_counted(ahead):
     assert said.endswith(f"after lap {laps}, {laps - 80} laps more than planned.")
     assert (
         say_fuel(ahead, "trade")
-        == f"Fuel: 0.084 gal a lap; 12.0 gal at the start last {laps} laps, {laps - 80} laps over."
+        == f"Fuel: 0.078 gal a lap; 12.0 gal at the start last {laps} laps, {laps - 80} laps over."
     )
 
 
@@ -203,7 +204,8 @@ def test_every_legal_pair_is_ranked_by_lap_time(demo, ahead):
     }
     assert len(ahead.gears) == 18
     laps = [one.lap_s for one in ahead.gears]
-    assert laps == sorted(laps)
+    slower = [later - one for one, later in pairwise(laps)]
+    assert min(slower) > -gears_module.SAME_TIME  # pairs nobody can tell apart stand in the order of the limiter
     for one in ahead.gears:
         assert one.overall == pytest.approx(one.gear * one.final_drive, rel=1e-12)
         assert one.rpm_max < demo.car.engine.rev_limit * 1.011

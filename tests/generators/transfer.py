@@ -6,7 +6,7 @@ Run: python -m tests.generators.transfer
 from __future__ import annotations
 
 from assistant.belief.calibrate_readings import KIND_OF
-from assistant.belief.log_fit import calibrate, meet_log
+from assistant.belief.log_fit import Agreement, calibrate, meet_log
 from assistant.car.files import read_case
 from assistant.car.fit import put_fit
 from assistant.car.run_log import read_run_log
@@ -16,18 +16,18 @@ PLACES = {"lap time": 3, "wear": 4}
 
 
 def transfer(learn: str, meet: str) -> list[tuple[str, str, str]]:
-    """Quantity, misfit before and after, of log `meet` with what log `learn` taught."""
+    """Quantity, misfit before and after, of log `meet` with what log `learn` taught, or "refused"."""
     demo, log = read_case("demo"), read_run_log(meet)
     fit = calibrate(demo, read_run_log(learn)).fit
-    assert fit is not None
+    if fit is None:
+        return [(one.quantity, say(one), "refused") for one in meet_log(demo, log)]
     pairs = zip(meet_log(demo, log), meet_log(put_fit(demo, fit), log), strict=True)
-    return [
-        (
-            one.quantity,
-            *(show(each.after, KIND_OF[one.quantity], places=PLACES.get(one.quantity, 2)) for each in (one, two)),
-        )
-        for one, two in pairs
-    ]
+    return [(one.quantity, say(one), say(two)) for one, two in pairs]
+
+
+def say(one: Agreement) -> str:
+    """Misfit of a quantity with its unit."""
+    return show(one.after, KIND_OF[one.quantity], places=PLACES.get(one.quantity, 2))
 
 
 def table() -> str:

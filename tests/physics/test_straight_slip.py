@@ -137,6 +137,15 @@ def test_the_force_left_and_what_slip_takes_add_up_to_what_the_engine_gives(mode
     assert slip.leave_force(5.0 * slip.most) == pytest.approx(slip.most, rel=1e-12)
 
 
+@pytest.mark.parametrize("stagger", [-0.5, 0.3, 0.8])
+def test_tires_of_absurd_stagger_fight_each_other_and_everything_stays_a_number(stagger):
+    slip = find_slip_loss(solve(car(stagger=stagger))[0])
+    assert (slip.most > 0).all()
+    for part in (slip.of_pull(0.5 * slip.most), slip.braking, slip.leave_force(0.0 * slip.most)):
+        assert np.isfinite(part).all()
+    assert (slip.leave_force(0.0 * slip.most) < 0).all()
+
+
 # conservation over the lap
 
 
