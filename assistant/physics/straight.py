@@ -5,7 +5,7 @@ slip against each other even when they push nothing: while the slips are small t
 X^2/(K_L + K_R) + D^2 K_L K_R/(K_L + K_R), X its force, K the tires' stiffness, D their difference in size; the second
 part is the scrub of stagger. The tires' own curve is followed as far as it goes.
 Level road, no steering, no air forces on the loads; the trims between front and rear are left out. Revs are those of
-the car's speed: the percent or two that a pushing tire turns faster is left out.
+the car's speed: the few percent that a pushing tire turns faster are left out.
 Arrays are (4, moments, forces, 1, cars) unless said.
 """
 
