@@ -10,7 +10,7 @@ from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import count_of
 from assistant.pages.blocks import BLANK, Block, Line
-from assistant.pages.parts import ALL
+from assistant.pages.screen_parts import ALL
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice

@@ -7,7 +7,7 @@ import argparse
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.pages.blocks import Block, Line
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
-from assistant.pages.parts import ALL
+from assistant.pages.screen_parts import ALL
 
 
 def run(options: argparse.Namespace) -> int:

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from assistant.pages.parts import ALL, CORNER, FORECAST, STAGES
+from assistant.pages.screen_parts import ALL, CORNER, FORECAST, STAGES
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""From points to the view of a line chart: nice ticks, path strings, names that do not stand on each other, a table.
+"""Line charts over the laps of a run: for paper with nice ticks and a table, for the terminal of plain characters.
 
 Nothing here knows of cars. Places are in units of the picture, which a template scales to the page; y goes down.
 """
@@ -19,6 +19,9 @@ NAME_HEIGHT = 14.0
 """Least distance of two names at the ends of the lines."""
 MOST_TICKS = 6
 SAME = "The same in numbers"
+ROWS, COLUMNS = 9, 60
+"""Size of a drawing of plain characters without its labels: fits 80 columns."""
+CROSSING = "*"
 
 Points = Mapping[str, Sequence[float]]
 Write = Callable[[float], str]
@@ -124,11 +127,11 @@ def tabulate(caption: str, at: Sequence[float], laps: Sequence[float], lines: Po
 
 
 def value_at(laps: Sequence[float], values: Sequence[float], lap: float) -> float:
-    """Read between the points; outside them the nearest end."""
-    for (begin, first), (end, last) in pairwise(zip(laps, values, strict=True)):
-        if begin <= lap <= end and end > begin:
-            return first + (last - first) * (lap - begin) / (end - begin)
-    return values[0] if lap < laps[0] else values[-1]
+    """Read between the points; outside them the nearest end; where a lap stands twice (a stop), the later value."""
+    for (begin, first), (end, last) in reversed(list(pairwise(zip(laps, values, strict=True)))):
+        if lap >= begin and end > begin:
+            return first + (last - first) * min(1.0, (lap - begin) / (end - begin))
+    return values[0]
 
 
 def last_finite(values: Sequence[float]) -> float:
@@ -150,3 +153,31 @@ def _count(low: float, high: float, step: float) -> int:
     """How many ticks of a step it takes to span low to high."""
     first, last = floor(low / step + 1e-9), -floor(-high / step + 1e-9)
     return int(last - first + 1)
+
+
+def draw_lines(laps: Sequence[float], lines: Mapping[str, Sequence[float]], form: str) -> tuple[str, ...]:
+    """Draw values along the laps; the key of each line is the one letter that draws it.
+
+    form: how a value is written on the left, such as "{:+.1f}". Lines that meet share a star.
+    """
+    low, high = bounds([value for values in lines.values() for value in values])
+    canvas = [[" "] * COLUMNS for _ in range(ROWS)]
+    for letter, values in lines.items():
+        for column in range(COLUMNS):
+            lap = laps[0] + (laps[-1] - laps[0]) * column / (COLUMNS - 1)
+            row = round((high - value_at(laps, values, lap)) / (high - low) * (ROWS - 1))
+            canvas[row][column] = letter if canvas[row][column] == " " else CROSSING
+    labels = {0: form.format(high), ROWS // 2: form.format((high + low) / 2.0), ROWS - 1: form.format(low)}
+    wide = max(map(len, labels.values()))
+    rows = [f"{labels.get(row, ''):>{wide}} |{''.join(cells)}".rstrip() for row, cells in enumerate(canvas)]
+    middle = f"{(laps[0] + laps[-1]) / 2:.0f}"
+    first, last = f"{laps[0]:.0f}", f"lap {laps[-1]:.0f}"
+    gap = COLUMNS - len(first) - len(last) - len(middle)
+    axis = first + " " * (gap // 2) + middle + " " * (gap - gap // 2) + last
+    return (*rows, f"{'':>{wide}} +{'-' * COLUMNS}", f"{'':>{wide}}  {axis}")
+
+
+def bounds(values: Sequence[float]) -> tuple[float, float]:
+    """Lowest and highest value, a little apart where they are the same."""
+    low, high = min(values), max(values)
+    return (low, high) if high - low > 1e-9 else (low - 0.5, high + 0.5)

@@ -10,7 +10,7 @@ from assistant.ground.units import show
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import state_words
 from assistant.pages.blocks import BLANK, Block, Line, Table
-from assistant.pages.parts import ALL, CORNER, more_of
+from assistant.pages.screen_parts import ALL, CORNER, more_of
 
 if TYPE_CHECKING:
     from assistant.belief.corners import Corner

@@ -19,9 +19,8 @@ from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import sentence, state_words
 from assistant.pages.blocks import BLANK, Block, Line, Picture, Table
+from assistant.pages.charts import draw_lines
 from assistant.pages.grids import balance_table
-from assistant.pages.parts import ALL, FORECAST, more_of
-from assistant.pages.pictures import draw_lines
 from assistant.pages.run_words import (
     ACROSS_NOTE,
     LOCK_NOTE,
@@ -35,6 +34,7 @@ from assistant.pages.run_words import (
     say_reach,
     say_wear,
 )
+from assistant.pages.screen_parts import ALL, FORECAST, more_of
 
 if TYPE_CHECKING:
     from assistant.belief.model import Model

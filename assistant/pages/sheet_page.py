@@ -18,6 +18,7 @@ from assistant.car.case import Case
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
 from assistant.pages.amounts import chance_words, guess_words, no_cause_words, sentence
+from assistant.pages.screen_parts import LIMITS
 from assistant.pages.sheet_changes import Offer, list_changes
 from assistant.pages.sheet_run import (
     Outlook,
@@ -47,13 +48,6 @@ LEAST_CHANCE = 0.1
 HOW_TO_USE = (
     "Start with number 1: make it, run ten laps, then keep it or undo it before you go on to the next.",
     "The numbers further down are for when those above did not do it, or cannot be done.",
-)
-LIMITS = (
-    "Trust differences more than absolute numbers: the driver says where the car is, the model how it moves.",
-    "The model knows no traffic, no bumps, curbs or wind, no track that changes, no brake fade and no tired engine.",
-    "Whatever was only guessed in the car file makes every answer less sure.",
-    "The tire maker's least pressure and the series rulebook come before anything said here.",
-    "If something is bent, loose, leaking or rubbing, stop and mend that first.",
 )
 
 

@@ -12,7 +12,7 @@ from assistant.pages.advice import headline
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
 from assistant.pages.grids import balance_table, before_after_table
-from assistant.pages.parts import ALL
+from assistant.pages.screen_parts import ALL, LIMITS
 from assistant.pages.setup import setup_screen
 from assistant.pages.why import causes_screen, facts_of, why_screen
 from assistant.pages.why_not import why_not_screen
@@ -27,14 +27,6 @@ NOT_MADE = "Nothing has been changed; make {} puts it into the setup."
 PLACED = "The setup alone does not tell where a car stands; the words put it there."
 
 OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
-
-LIMITS = (
-    "The model knows no traffic, no bumps, curbs or wind, no track that changes, no brake fade and no tired engine.",
-    "It drives an even speed in the middle, some brake on entry, some throttle on exit, and has one tire law for all.",
-    "Whatever you only guessed widens the band of every answer; show says what is guessed.",
-    "The tire maker's least pressure and the series rulebook come before anything said here.",
-    "So does anything bent, loose, leaking or rubbing.",
-)
 
 
 def why(scene: Scene, rest: str) -> list[Block]:

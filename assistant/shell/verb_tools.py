@@ -10,7 +10,7 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.pages.advice import offers_of
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
-from assistant.pages.parts import ALL, STAGES
+from assistant.pages.screen_parts import ALL, STAGES
 from assistant.pages.why import causes_screen
 from assistant.shell.scene import Scene
 

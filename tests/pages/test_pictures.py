@@ -5,13 +5,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.pages.blocks import Look, Picture, render
-from assistant.pages.pictures import CROSSING, HEIGHT, WIDTH, draw_lines, value_at
+from assistant.pages.charts import COLUMNS, CROSSING, ROWS, draw_lines, value_at
 
 LAPS = (0.0, 10.0, 40.0)
 
 
 def canvas(rows):
-    return [row.partition("|")[2].ljust(WIDTH) for row in rows[:HEIGHT]]
+    return [row.partition("|")[2].ljust(COLUMNS) for row in rows[:ROWS]]
 
 
 def test_a_rising_line_goes_from_the_lower_left_to_the_upper_right():
@@ -20,7 +20,7 @@ def test_a_rising_line_goes_from_the_lower_left_to_the_upper_right():
     assert cells[-1][0] == "a"
     assert cells[0][-1] == "a"
     assert rows[0].startswith("+1.0 |")
-    assert rows[HEIGHT - 1].startswith("+0.0 |a")
+    assert rows[ROWS - 1].startswith("+0.0 |a")
     assert rows[-1].strip().startswith("0 ")
     assert rows[-1].endswith("lap 40")
 
