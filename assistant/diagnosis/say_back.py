@@ -14,6 +14,7 @@ from assistant.ground.results import Cell, Complaint
 from assistant.ground.words import when_words, where_words
 
 USUAL_SEVERITY = 3.0
+READ = "I read: "
 NOTHING_READ = "I could not read a complaint about the car in that"
 
 
@@ -38,13 +39,13 @@ class Part:
         return f"{self.where} {when_words(self.stages)}"
 
 
-def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY) -> str:
+def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = READ) -> str:
     """Say what was read, so that the driver can put it right before it is used.
 
-    unsaid: the severity taken where none was said.
+    unsaid: the severity taken where none was said. lead: what stands before anything read.
     """
     parts = parts_of(complaint.cells)
-    clauses = [_say_read(parts, complaint.other), *_say_unsaid(parts, unsaid)]
+    clauses = [_say_read(parts, complaint.other, lead), *_say_unsaid(parts, unsaid)]
     if complaint.not_understood:
         clauses.append("not understood: " + ", ".join(complaint.not_understood))
     return "; ".join(clauses) + "."
@@ -77,11 +78,11 @@ def _boxes(by_stage: Mapping[str, Sequence[str]]) -> list[tuple[tuple[str, ...],
     return [(phases, tuple(stages)) for phases, stages in found.items()]
 
 
-def _say_read(parts: Sequence[Part], other: Sequence[str]) -> str:
+def _say_read(parts: Sequence[Part], other: Sequence[str], lead: str) -> str:
     if not parts:
-        return "I read: " + _join(other) if other else NOTHING_READ
+        return lead + _join(other) if other else NOTHING_READ
     said = _say_parts(parts)
-    return f"I read: {said}" + (f", and {_join(other)} as well" if other else "")
+    return f"{lead}{said}" + (f", and {_join(other)} as well" if other else "")
 
 
 def _say_parts(parts: Sequence[Part]) -> str:

@@ -29,7 +29,7 @@ from assistant.diagnosis.questions import (
     say_choices,
     say_no_answer,
 )
-from assistant.diagnosis.say_back import USUAL_SEVERITY, say_back
+from assistant.diagnosis.say_back import READ, USUAL_SEVERITY, say_back
 from assistant.ground.results import CauseFound, Complaint, OpenQuestion
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
@@ -112,9 +112,9 @@ class Session:
         """What should be said beside the advice."""
         return (*flow.notes_of(self.known), *((UNLIKE_NOTE,) if is_unlike_the_pack(self._causes) else ()))
 
-    def say_back(self) -> str:
+    def say_back(self, lead: str = READ) -> str:
         """Say in one sentence what is understood so far."""
-        return say_back(self.complaint, float(self.knowledge.ranking.get("severity_unsaid") or USUAL_SEVERITY))
+        return say_back(self.complaint, float(self.knowledge.ranking.get("severity_unsaid") or USUAL_SEVERITY), lead)
 
     def answered(self) -> tuple[Given, ...]:
         """List the answers given, numbered as `change` counts them."""

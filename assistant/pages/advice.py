@@ -18,6 +18,7 @@ from assistant.pages.amounts import (
     direction_words,
     each_words,
     guess_words,
+    limit_words,
     move_words,
     no_cause_words,
     sentence,
@@ -32,6 +33,10 @@ MOST_COSTS = 2
 AS_GOOD_AS_SURE = 0.9
 """Chance of the direction from which two lines on a change need not say it."""
 
+FREE, LOOK = "free, no wrench", "a look, no change"
+NOT_FELT = "nothing that can be felt"
+BY_THE_BOOK = "by the book, not computed; its size is an assumption"
+ALONE = "One change alone does not do it without spoiling another part of the corner."
 SEE_WHY = ", see why"
 """Where the costs that are left out can be read, in the conversation."""
 
@@ -122,11 +127,13 @@ def offer_lines(
     lead = str(number)
     indent = len(lead) + 2
     lines = [
-        each_words(offer.each),
+        sentence(each_words(offer.each)),
         sentence(offer.reason),
         f"{costs_words(offer, most, rest)} {how_sure(offer)}".strip(),
     ]
-    blocks: list[Block] = [Line(f"{sentence(headline(offer, levers, system))} {_effort(offer)}", lead=lead)]
+    blocks: list[Block] = [
+        Line(f"{sentence(headline(offer, levers, system))} {sentence(effort_words(offer))}", lead=lead)
+    ]
     return [*blocks, *(Line(text, indent=indent) for text in lines if text)]
 
 
@@ -136,74 +143,90 @@ def brief_lines(
     """One offer in two lines: what, how much and when; then the worst it costs, and how sure where that is in doubt."""
     lead = str(number)
     said = sentence(headline(offer, levers, system, ends=False))
-    effort, doubt = ("", "") if isinstance(offer, Package) else (_effort(offer), doubt_words(offer))
+    effort, doubt = ("", "") if isinstance(offer, Package) else (sentence(effort_words(offer)), doubt_words(offer))
     costs = costs_words(offer, 1, rest) or "Costs: not known."
-    lines = [each_words(offer.each), f"{costs} {doubt}".strip()]
+    lines = [sentence(each_words(offer.each)), f"{costs} {doubt}".strip()]
     return [Line(f"{said} {effort}".strip(), lead=lead), *(Line(one, indent=len(lead) + 2) for one in lines if one)]
 
 
 def headline(offer: Offer, levers: Mapping[str, LeverWords], system: System, *, ends: bool = True) -> str:
     """Say an offer in one line: the order, the direction, how much goes. ends: say from what to what."""
     if isinstance(offer, Package):
-        moves = "; ".join(_move(move, levers, system, ends=ends) for move in offer.moves)
+        moves = "; ".join(order_words(move, levers, system, ends=ends) for move in offer.moves)
         return f"together: {moves}: {cure_words(offer.removes)}"
-    said = offer.title
-    if offer.kind == "lever" and offer.change is not None and offer.id in levers:
-        start, finish = (offer.start, offer.finish) if ends else (None, None)
-        said = move_words(levers[offer.id], offer.id, start, finish, offer.change, system, guessed=offer.guessed)
+    said = order_words(offer, levers, system, ends=ends)
     tail = [
         word for word in (offer.direction, cure_words(offer.removes) if offer.removes is not None else None) if word
     ]
     return f"{said}: {', '.join(tail)}" if tail else said
 
 
-def _move(move: PackageMove, levers: Mapping[str, LeverWords], system: System, *, ends: bool = True) -> str:
-    change = move.finish - move.start
-    if move.lever not in levers:
-        return move.title
-    start, finish = (move.start, move.finish) if ends else (None, None)
-    return move_words(levers[move.lever], move.lever, start, finish, change, system, guessed=move.guessed)
+def order_words(
+    one: Remedy | PackageMove, levers: Mapping[str, LeverWords], system: System, *, ends: bool = True
+) -> str:
+    """Say a remedy or a move of a package as the job it is. ends: say from what to what."""
+    change: float | None
+    if isinstance(one, PackageMove):
+        lever, change = one.lever, one.finish - one.start
+    else:
+        lever, change = one.id, one.change if one.kind == "lever" else None
+    if change is None or lever not in levers:
+        return one.title
+    start, finish = (one.start, one.finish) if ends else (None, None)
+    return move_words(levers[lever], lever, start, finish, change, system, guessed=one.guessed)
 
 
-def _effort(remedy: Remedy) -> str:
-    if remedy.kind == "driving":
-        return "Free, no wrench."
-    if remedy.kind == "inspect":
-        return "A look, no change."
-    return sentence(remedy.when)
+def moves_in_order(package: Package) -> list[PackageMove]:
+    """Give the moves in the order they are made in."""
+    by_lever = {move.lever: move for move in package.moves}
+    return [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
+
+
+def effort_words(remedy: Remedy) -> str:
+    """Say when it can be done."""
+    return {"driving": FREE, "inspect": LOOK}.get(remedy.kind, remedy.when)
+
+
+def worst_costs(offer: Offer, most: int) -> tuple[tuple[str, ...], int]:
+    """Say what an offer makes worse, the worst first; and how many smaller costs are left out.
+
+    None at all for what is not computed: there nobody knows.
+    """
+    texts = tuple(cost.text.rstrip(".") for cost in offer.costs)
+    if not texts:
+        by_the_book = isinstance(offer, Remedy) and offer.basis != "computed"
+        return () if by_the_book else (NOT_FELT,), 0
+    return texts[:most], max(0, len(texts) - most)
 
 
 def costs_words(offer: Offer, most: int = MOST_COSTS, rest: str = SEE_WHY) -> str:
-    """Say what an offer makes worse, the worst first."""
-    costs = [cost.text.rstrip(".") for cost in offer.costs]
-    if not costs:
-        by_the_book = isinstance(offer, Remedy) and offer.basis != "computed"
-        return "" if by_the_book else "Costs: nothing that can be felt."
-    left = len(costs) - most
-    more = f"; {left} smaller{rest}" if left > 0 else ""
-    return "Costs: " + "; ".join(costs[:most]) + more + "."
+    """Say what an offer makes worse in one sentence. rest: said behind the number of those left out."""
+    costs, left = worst_costs(offer, most)
+    more = f"; {left} smaller{rest}" if left else ""
+    return f"Costs: {'; '.join(costs)}{more}." if costs else ""
+
+
+def sure_words(remedy: Remedy, differs: str) -> list[str]:
+    """Say how sure a remedy is, where its size comes from, what the trade says against it, and what limits it.
+
+    differs: said where the trade differs from what is computed. Nothing for a look.
+    """
+    if remedy.kind == "inspect":
+        return []
+    said = [] if remedy.confidence is None else [direction_words(remedy.confidence, remedy.word)]
+    said += [BY_THE_BOOK] if remedy.basis == "by the book" else []
+    said += [differs] if remedy.verdict == "differs" else []
+    return said + ([limit_words(remedy.limited_by)] if remedy.limited_by else [])
 
 
 def how_sure(remedy: Remedy) -> str:
-    """Say how sure a remedy is, where its size comes from, what the trade says against it, and what limits it."""
+    """Say how sure a remedy is, on the screen."""
     if remedy.kind == "inspect":
         return ""
-    said = []
-    if remedy.confidence is not None:
-        said.append(f"How sure: {direction_words(remedy.confidence, remedy.word)}.")
-    if remedy.basis == "by the book":
-        said.append("By the book, not computed; its size is an assumption.")
-    if remedy.verdict == "differs":
-        said.append("The trade differs; see why.")
-    if remedy.limited_by:
-        said.append(
-            {
-                "largest_change": "More is not sensible in one go.",
-                "min": "That is the lowest allowed.",
-                "max": "That is the highest allowed.",
-            }.get(remedy.limited_by, "")
-        )
-    return " ".join(said) or "How sure: not known."
+    said = sure_words(remedy, "the trade differs; see why")
+    if not said or remedy.confidence is not None:
+        said = [f"How sure: {said[0] if said else 'not known'}", *said[1:]]
+    return " ".join(map(sentence, said))
 
 
 def doubt_words(remedy: Remedy) -> str:
@@ -218,11 +241,9 @@ def _package_lines(
     lead = str(number)
     indent = len(lead) + 2
     blocks: list[Block] = [Line(f"Together, {cure_words(package.removes)}:", lead=lead)]
-    blocks += [Line(text, indent=indent)] if (text := each_words(package.each)) else []
-    by_lever = {move.lever: move for move in package.moves}
-    order = [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
-    for place, move in enumerate(order):
-        said = f"{_move(move, levers, system)} ({alone_words(move)})"
+    blocks += [Line(text, indent=indent)] if (text := sentence(each_words(package.each))) else []
+    for place, move in enumerate(moves_in_order(package)):
+        said = f"{order_words(move, levers, system)} ({alone_words(move)})"
         blocks.append(Line(sentence(said), indent=indent, lead="abc"[place]))
     blocks.append(Line(f"{costs} In this order, with a run between if there is time.", indent=indent))
     return blocks

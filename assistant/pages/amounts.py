@@ -34,6 +34,13 @@ _SHARES = (
 )
 
 
+_LIMITS = {
+    "largest_change": "more is not sensible in one go",
+    "min": "that is the lowest allowed",
+    "max": "that is the highest allowed",
+}
+
+
 class LeverWords(Protocol):
     """What the screens need of a lever's knowledge file."""
 
@@ -126,9 +133,9 @@ def each_words(each: Sequence[tuple[str, float]]) -> str:
     if not said:
         return ""
     if min(shares) > LITTLE:
-        return f"Helps {'both' if len(each) == 2 else 'all'}: {said}."
+        return f"helps {'both' if len(each) == 2 else 'all'}: {said}"
     against = min(shares) < -LITTLE and max(shares) > LITTLE
-    return f"Pulls against the other: {said}." if against else sentence(said)
+    return f"pulls against the other: {said}" if against else said
 
 
 def _better(share: float) -> str:
@@ -150,6 +157,11 @@ def alone_words(move: PackageMove) -> str:
 def chance_words(chance: float, word: str | None) -> str:
     """Give the chance word always with its number: "likely (about 8 in 10)"."""
     return f"{word} ({say_number(chance)})" if word else say_number(chance)
+
+
+def limit_words(limited_by: str | None) -> str:
+    """Say what keeps a change from being larger, "" for nothing."""
+    return _LIMITS.get(limited_by or "", "")
 
 
 def trade_words(said: Mapping[str, str], verdicts: Mapping[str, str]) -> str:

@@ -11,7 +11,6 @@ from assistant.pages.blocks import Table
 
 EVEN = state_words(0.0)
 WORST_WORSE = "So the worst of it gets worse."
-_HEADS = {"fresh": "fresh", "settled": "settled", "worn": "worn"}
 
 
 def balance_table(grid: Grid, *, short: bool = False) -> Table:
@@ -30,8 +29,7 @@ def before_after_table(before: Grid, after: Grid) -> Table:
     """Show both in each cell."""
 
     def cell(phase: str, stage: str) -> str:
-        old, new = state_words(before[phase][stage]), state_words(after[phase][stage])
-        return f"{old}, stays" if old == new else f"{_shared(old, new)} -> {new}"
+        return _then(before[phase][stage], after[phase][stage])
 
     said = _furthest_then(before, after)
     table = _table(before, cell, said)
@@ -70,17 +68,20 @@ def _most(grid: Grid, words: Callable[[float], str]) -> tuple[str, str]:
     return said, f"{PHASE_WORDS.get(phase, phase)}, {when}"
 
 
-def _shared(old: str, new: str) -> str:
-    """Leave out the word both have: "0.85 -> 0.72 loose"."""
-    number, _, word = old.partition(" ")
-    return number if word and new.endswith(word) else old
+def _then(before: float, after: float) -> str:
+    """Say both, the word only once where both have it: "0.85 -> 0.72 loose"."""
+    old, new = state_words(before), state_words(after)
+    if old == new:
+        return f"{old}, stays"
+    alike = EVEN not in (old, new) and (before > 0) is (after > 0)
+    return f"{abs(before):.2f} -> {new}" if alike else f"{old} -> {new}"
 
 
 def _table(grid: Grid, cell: Callable[[str, str], str], said: str) -> Table:
     stages = list(next(iter(grid.values())))
-    rows = tuple((phase, *(cell(phase, stage) for stage in stages)) for phase in grid)
+    rows = tuple((PHASE_WORDS.get(phase, phase), *(cell(phase, stage) for stage in stages)) for phase in grid)
     spoken = tuple(_sentence(phase, [(stage, cell(phase, stage)) for stage in stages]) for phase in grid)
-    return Table(("", *(_HEADS.get(stage, stage) for stage in stages)), rows, said, spoken)
+    return Table(("", *stages), rows, said, spoken)
 
 
 def _sentence(phase: str, cells: list[tuple[str, str]]) -> str:

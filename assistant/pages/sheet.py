@@ -14,8 +14,8 @@ from assistant.car.files import kind_of, read_case, read_setup
 from assistant.ground.folders import is_file, is_folder, is_there, write_whole
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import System
+from assistant.pages.advice import Offer
 from assistant.pages.paper import Format, write_page
-from assistant.pages.sheet_changes import Offer
 from assistant.pages.sheet_page import make_page
 from assistant.pages.sheet_setup import Other
 

@@ -6,34 +6,34 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from assistant.advice.prices import LEAST_PACE
-from assistant.advice.results import Cost, Package, PackageMove, Remedy
+from assistant.advice.results import Package, Remedy
 from assistant.ground.units import System
 from assistant.ground.words import count_of
+from assistant.pages.advice import (
+    ALONE,
+    Offer,
+    cautions_of,
+    effort_words,
+    moves_in_order,
+    order_words,
+    sure_words,
+    worst_costs,
+)
 from assistant.pages.amounts import (
     alone_words,
     cure_words,
-    direction_words,
     each_words,
-    move_words,
     sentence,
     trade_words,
 )
 from assistant.pages.sheet_view import Change, Part
 from assistant.rules.models_lever import Lever
 
-Offer = Remedy | Package
 Levers = Mapping[str, Lever]
 MOST_COSTS = 3
 """Costs that are written out; how many smaller ones there are is said."""
 LEAST_GAIN = 1.0
 """Laps of tire life worth a word."""
-LIMITS = {
-    "largest_change": "more is not sensible in one go",
-    "min": "that is the lowest allowed",
-    "max": "that is the highest allowed",
-}
-FREE = "free, no wrench, from the next lap on"
-LOOK = "a look, no change"
 
 
 def list_changes(offers: Sequence[Offer], levers: Levers, system: System) -> tuple[Change, ...]:
@@ -57,48 +57,39 @@ def change_of(number: int, offer: Offer, levers: Levers, system: System) -> Chan
     return _remedy(number, offer, levers, system)
 
 
-def order_of(remedy: Remedy, levers: Levers, system: System) -> str:
-    """Say a remedy as the job it is, with sizes as the trade says them."""
-    if remedy.kind != "lever" or remedy.change is None or remedy.id not in levers:
-        return sentence(remedy.title)
-    words, start, finish = levers[remedy.id], remedy.start, remedy.finish
-    return sentence(move_words(words, remedy.id, start, finish, remedy.change, system, guessed=remedy.guessed))
-
-
 def _share(offer: Offer) -> str:
     """Say how much of the complaint goes, and of each where there are several."""
-    each = each_words(offer.each).removesuffix(".")
+    each = sentence(each_words(offer.each)).removesuffix(".")
     return f"{cure_words(offer.removes)}. {each}" if each else cure_words(offer.removes)
 
 
 def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Change:
-    costs, smaller = _costs(remedy.costs)
-    nothing = ("nothing that can be felt",) if remedy.basis == "computed" and remedy.effect is not None else ()
+    costs, smaller = worst_costs(remedy, MOST_COSTS)
+    look = remedy.kind == "inspect"
     return Change(
         number=number,
         kind=remedy.kind,
         id=remedy.id,
-        order=order_of(remedy, levers, system),
+        order=sentence(order_words(remedy, levers, system)),
         direction=remedy.direction or "",
         removes=remedy.removes,
-        share="" if remedy.kind == "inspect" else _share(remedy),
-        when={"driving": FREE, "inspect": LOOK}.get(remedy.kind, remedy.when),
+        share="" if look else _share(remedy),
+        when=effort_words(remedy),
         reason=sentence(remedy.reason),
-        sure="" if remedy.kind == "inspect" else _sure(remedy),
-        costs=costs or nothing,
+        sure="" if look else _sure(remedy),
+        costs=costs,
         smaller_costs=smaller,
         gains=_gains(remedy),
         cautions=remedy.cautions,
         recheck=remedy.check_again,
         watch_for=tuple(text.rstrip(".") for text in remedy.watch_for),
-        undo_if="" if remedy.kind == "inspect" else _after_if(remedy.undo_if),
+        undo_if="" if look else _after_if(remedy.undo_if),
     )
 
 
 def _package(number: int, package: Package, levers: Levers, system: System) -> Change:
-    by_lever = {move.lever: move for move in package.moves}
-    order = [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
-    costs, smaller = _costs(package.costs)
+    order = moves_in_order(package)
+    costs, smaller = worst_costs(package, MOST_COSTS)
     known = [levers[move.lever] for move in order if move.lever in levers]
     checks = dict.fromkeys([*(text for lever in known for text in lever.recheck), *package.check_again])
     times = dict.fromkeys(lever.when for lever in known)
@@ -109,31 +100,16 @@ def _package(number: int, package: Package, levers: Levers, system: System) -> C
         order=f"Together, in this order, with a run between if there is time: {count_of(len(order), 'change')}.",
         direction="",
         removes=package.removes,
-        share=sentence(_share(package))[:-1],
+        share=_share(package)[:1].upper() + _share(package)[1:],
         when=", ".join(times),
-        reason="One change alone does not do it without spoiling something else.",
+        reason=ALONE,
         sure="each of them as its lever is; together they are harder to judge than one",
-        parts=tuple(_part(move, levers, system) for move in order),
-        costs=costs or ("nothing that can be felt",),
+        parts=tuple(Part(sentence(order_words(move, levers, system)), alone_words(move)) for move in order),
+        costs=costs,
         smaller_costs=smaller,
-        cautions=tuple(dict.fromkeys(text for move in order for text in move.cautions)),
+        cautions=cautions_of(package),
         recheck=tuple(checks),
     )
-
-
-def _part(move: PackageMove, levers: Levers, system: System) -> Part:
-    said = move.title
-    if move.lever in levers:
-        change = move.finish - move.start
-        words, start, finish = levers[move.lever], move.start, move.finish
-        said = move_words(words, move.lever, start, finish, change, system, guessed=move.guessed)
-    return Part(sentence(said), alone_words(move))
-
-
-def _costs(costs: Sequence[Cost]) -> tuple[tuple[str, ...], int]:
-    """Write out the worst costs; returns them and how many smaller ones there are."""
-    texts = [cost.text.rstrip(".") for cost in costs]
-    return tuple(texts[:MOST_COSTS]), max(0, len(texts) - MOST_COSTS)
 
 
 def _gains(remedy: Remedy) -> tuple[str, ...]:
@@ -149,15 +125,8 @@ def _gains(remedy: Remedy) -> tuple[str, ...]:
 
 
 def _sure(remedy: Remedy) -> str:
-    said = [] if remedy.confidence is None else [direction_words(remedy.confidence, remedy.word)]
-    if remedy.basis == "by the book":
-        said.append("by the book, not computed; its size is an assumption")
-    if remedy.verdict == "differs":
-        said.append(
-            f"what is computed differs from the trade, which says: {trade_words(remedy.trade, remedy.verdicts)}"
-        )
-    if remedy.limited_by in LIMITS:
-        said.append(LIMITS[remedy.limited_by])
+    trade = trade_words(remedy.trade, remedy.verdicts)
+    said = sure_words(remedy, f"what is computed differs from the trade, which says: {trade}")
     return "; ".join(said) or "not known"
 
 

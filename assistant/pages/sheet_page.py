@@ -17,9 +17,10 @@ from assistant.belief.standing import read_standing
 from assistant.car.case import Case
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
+from assistant.pages.advice import Offer
 from assistant.pages.amounts import chance_words, guess_words, no_cause_words, sentence
 from assistant.pages.screen_parts import LIMITS
-from assistant.pages.sheet_changes import Offer, list_changes
+from assistant.pages.sheet_changes import list_changes
 from assistant.pages.sheet_run import (
     Outlook,
     balance_table,
@@ -87,7 +88,7 @@ def make_page(
     outlook = look_out(case, listed, standing, others)
     page = replace(
         head,
-        understood=sentence(session.say_back().removeprefix("I read: ")),
+        understood=sentence(session.say_back(lead="")),
         how_to_use=(*_say_made(made), *(HOW_TO_USE if len(listed) > 1 else ())),
         changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",

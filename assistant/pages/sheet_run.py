@@ -19,10 +19,10 @@ from assistant.car.setup import Setup
 from assistant.ground.results import Grid
 from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS
+from assistant.pages.advice import Offer
 from assistant.pages.amounts import state_words
 from assistant.pages.charts import draw_chart
 from assistant.pages.run_words import say_anchor, say_drift, say_end, say_fuel, say_wear
-from assistant.pages.sheet_changes import Offer
 from assistant.pages.sheet_view import Chart, Table
 
 UNSTEADY = "Somewhere in this run the car has no steady state: do not trust what follows."

@@ -16,8 +16,9 @@ from assistant.car.moves import differences, with_value
 from assistant.car.setup import NOT_COMPUTED, Rulebook, Setup, groups_of
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
+from assistant.pages.advice import Offer
 from assistant.pages.amounts import NOTHING, change_words, lever_value
-from assistant.pages.sheet_changes import Levers, Offer
+from assistant.pages.sheet_changes import Levers
 from assistant.pages.sheet_run import Outlook, balance_table, say_pace_change
 from assistant.pages.sheet_view import Comparison, Difference, Group, Value
 from assistant.rules.models_lever import Lever

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.car.car import CORNERS
-from assistant.ground.units import show
+from assistant.ground.units import from_unit, show
 from assistant.ground.words import count_of
 from assistant.pages.amounts import move_words, sentence
 from assistant.pages.blocks import BLANK, Block, Line, Table
@@ -79,7 +79,7 @@ def _finding(number: int, one: Finding, case: Case, knowledge: Knowledge, system
     if order := _order(one, case, knowledge, system):
         blocks.append(Line(sentence((AIR_FIRST if later and one.about == "camber" else "") + order), indent=3))
     blocks.append(Line(sentence(one.says), indent=3))
-    if later and one.about != "camber" and "reads flat" not in one.says:
+    if later and one.about != "camber":
         blocks.append(Line(FLAT_FIRST, indent=3))
     if one.strict is not None:
         blocks.append(Line(STRICT[one.strict], indent=3))
@@ -136,17 +136,12 @@ def _wear(case: Case, knowledge: Knowledge, system: System) -> list[Block]:
 
 
 def _rate_words(found: TireReading, system: System) -> str:
-    psi = 6894.757 if system == "trade" else 1e4
-    degree = 0.017453
-    unit = "psi" if system == "trade" else "10 kPa"
+    air = ("psi", from_unit(1.0, "psi", "pressure")) if system == "trade" else ("10 kPa", 1e4)
     parts = []
-    for rate, size, per in ((found.air, psi, unit), (found.camber, degree, "degree of camber")):
-        value = show(rate.value * size, "temperature_change", system=system, places=1)
-        behind = (
-            f"measured on {count_of(rate.pairs, 'pair')} of readings"
-            if rate.told == "measured"
-            else "assumption, from memory"
-        )
+    for rate, (per, one) in ((found.air, air), (found.camber, ("degree of camber", from_unit(1.0, "deg", "angle")))):
+        value = show(rate.value * one, "temperature_change", system=system, places=1)
+        measured = rate.told == "measured"
+        behind = f"measured on {count_of(rate.pairs, 'pair')} of readings" if measured else "assumption, from memory"
         parts.append(f"{value} a {per} ({behind})")
     return f"Sizes come from {' and '.join(parts)}. Change one thing, run, and read again."
 

@@ -10,7 +10,7 @@ from assistant.advice.results import Package, Remedy
 from assistant.ground.results import CauseFound, Sign
 from assistant.ground.units import System
 from assistant.ground.words import stands_out
-from assistant.pages.advice import Offer, costs_words, headline, how_sure
+from assistant.pages.advice import ALONE, Offer, costs_words, headline, how_sure
 from assistant.pages.amounts import LeverWords, chance_words, each_words, sentence, trade_words
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.grids import change_table
@@ -46,7 +46,7 @@ def why_screen(
 ) -> list[Block]:
     """Explain one offer. facts: what each of its moves is on this car. whole: model, sum and sources as well."""
     blocks: list[Block] = [Line(sentence(headline(offer, levers, system)), mark="heading", lead=str(number))]
-    blocks += [Line(text)] if (text := each_words(offer.each)) else []
+    blocks += [Line(text)] if (text := sentence(each_words(offer.each))) else []
     told = facts if whole else first_facts(facts)
     if isinstance(offer, Package):
         return [*blocks, *_package(offer, told, number, whole=whole)]
@@ -73,7 +73,7 @@ def why_screen(
 
 def _package(offer: Package, facts: Told, number: int, *, whole: bool) -> list[Block]:
     blocks: list[Block] = [
-        Line("One change alone does not do it without spoiling another part of the corner."),
+        Line(ALONE),
         *_effect(offer.effect, whole=whole),
         *facts_blocks(facts, "On this car, each change by itself"),
         Line(_costs(offer, number, whole=whole)),

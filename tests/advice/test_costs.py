@@ -171,14 +171,14 @@ def test_of_two_complaints_each_has_its_own_share_and_one_alone_has_none():
     assert (tight, loose) == ("tight getting in", "loose coming off")
     assert (share, cured) == pytest.approx((-0.1, 1 / 3))
     assert each_words(((tight, share), (loose, cured))) == (
-        "Pulls against the other: tight getting in: about a tenth worse; loose coming off: about a third better."
+        "pulls against the other: tight getting in: about a tenth worse; loose coming off: about a third better"
     )
     assert share_each(wanted(OFF_LATE), effect, {}) == ()
 
 
 def test_a_change_for_the_good_of_both_says_so_and_going_past_the_mark_is_taken_off():
-    assert each_words((("a", 0.5), ("b", 0.3))) == "Helps both: a: about half better; b: about a third better."
-    assert each_words((("a", 0.5), ("b", 0.05))) == "A: about half better; b: hardly changed."
+    assert each_words((("a", 0.5), ("b", 0.3))) == "helps both: a: about half better; b: about a third better"
+    assert each_words((("a", 0.5), ("b", 0.05))) == "a: about half better; b: hardly changed"
     both = wanted({("entry", "worn"): 0.5, ("exit", "worn"): -0.5})
     effect = {"entry": at_the_end(0.75), "middle": at_the_end(0.0), "exit": at_the_end(-1.25)}
     assert dict(share_each(both, effect, {})) == pytest.approx({"loose getting in": 0.5, "tight coming off": -0.5})

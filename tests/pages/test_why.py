@@ -68,7 +68,7 @@ def test_why_says_what_why_how_much_how_sure_and_from_where():
     assert lines[0] == "Right end of the track bar: tighter."
     assert lines[1] == "Because it drops the roll center."
     assert "Half of the height reaches the roll center." in lines
-    assert "exit    0.30 tighter  0.30 tighter  0.30 tighter" in rows(why_screen(1, BAR, {}, "trade"))
+    assert "coming off     0.30 tighter  0.30 tighter  0.30 tighter" in rows(why_screen(1, BAR, {}, "trade"))
     assert "What the trade says of it: tighter coming off (agrees)." in lines
     assert "Costs: tighter in by 0.1 % all run long." in lines
     assert "confidence 0.90: confidence 0.9" in lines
