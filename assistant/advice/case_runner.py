@@ -145,7 +145,7 @@ def _run(
 
 def _check_found(session: Session, loaded: LoadedCase) -> Iterable[str]:
     expect = loaded.case.expect
-    names = [match.symptom for match in session.symptoms()]
+    names = [match.symptom for match in session.symptoms]
     shown = ", ".join(names[:FIRST_FEW]) or "nothing"
     said = f"'{loaded.case.driver_says}' is read as {shown}"
     if expect.found and expect.found not in names[:FIRST_FEW]:

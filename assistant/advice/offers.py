@@ -242,7 +242,7 @@ class _Said:
 
 def _read(session: Session, knowledge: Knowledge, *, quick: bool) -> _Said:
     questions = () if quick else session.open_questions()
-    return _Said(session.complaint, session.stop, session.causes(), questions, session.notes, session.facts, knowledge)
+    return _Said(session.complaint, session.stop, session.causes, questions, session.notes, session.facts, knowledge)
 
 
 def _fill_severity(complaint: Complaint, unsaid: float) -> Complaint:

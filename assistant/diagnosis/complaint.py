@@ -120,7 +120,7 @@ def complaint_of(reading: Reading, ends: Sequence[str] = ()) -> Complaint:
     if len(ends) < 2:
         unread += said.end_words
     unread += [claim.text for claim in said.claims if claim.denied and claim.balance == "fine"]
-    return Complaint(reading.text, cells, said.symptoms, tuple(dict.fromkeys(unread)))
+    return Complaint(reading.text, cells, said.symptoms, tuple(dict.fromkeys(unread)), said.moments)
 
 
 def _complains(claim: Claim) -> bool:

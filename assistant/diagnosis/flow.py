@@ -114,33 +114,22 @@ LITTLE = 2.0
 
 @dataclass(frozen=True)
 class Asked:
-    """What an interview is about: the driver's first words, the answers of the case file, the ends of the track."""
+    """What an interview is about: the driver's words as read, the answers of the case file, the ends of the track."""
 
-    text: str
+    heard: Reading
     on_file: Mapping[str, str]
     ends: tuple[str, ...] = ()
 
 
-def read_words(
-    text: str, given: tuple[tuple[str, str], ...], knowledge: Knowledge, run_laps: float | None = None
-) -> Reading:
-    """Read the first words and, when the complaint was asked again, the words given then."""
-    again = dict(given).get("complaint", "")
-    if not again or is_unsure(again):
-        return read(text, knowledge, run_laps)
-    first = read(text, knowledge)
-    kept = f"{text}. " if first.said.claims and not first.readable else ""
-    return read(kept + again, knowledge, run_laps)
+def read_again(first: Reading, words: str, knowledge: Knowledge, run_laps: float | None) -> Reading:
+    """Read the words given when the complaint was asked again, behind the first where those told something."""
+    kept = f"{first.text}. " if first.said.claims and not first.readable else ""
+    return read(kept + words, knowledge, run_laps)
 
 
 def on_file(answers: Mapping[str, object]) -> dict[str, str]:
     """Return the answers of a case file as the interview keeps them."""
     return {plain_id(str(qid)): str(choice) for qid, choice in answers.items()}
-
-
-def is_readable(text: str, knowledge: Knowledge) -> bool:
-    """Tell whether these words hold a complaint."""
-    return read(text, knowledge).readable
 
 
 def implied_answers(reading: Reading) -> dict[str, str]:
@@ -257,27 +246,24 @@ def _applies(qid: str, reading: Reading, complaint: Complaint, known: Mapping[st
     return any(cell.balance == "loose" and cell.phase in {"middle", "exit"} for cell in cells)
 
 
-def still_asked(
-    given: tuple[tuple[str, str], ...], asked: Asked, knowledge: Knowledge, *, just: str = ""
-) -> tuple[tuple[str, str], ...]:
+def still_asked(given: tuple[tuple[str, str], ...], asked: Asked, *, just: str = "") -> tuple[tuple[str, str], ...]:
     """Drop the answers whose question no longer comes up once the other answers stand.
 
     just: id of the question just answered, whose answer stays.
     """
     kept = list(given)
     while True:
-        gone = next((pair for pair in kept if pair[0] != just and not _comes_up(pair, kept, asked, knowledge)), None)
+        gone = next((pair for pair in kept if pair[0] != just and not _comes_up(pair, kept, asked)), None)
         if gone is None:
             return tuple(kept)
         kept.remove(gone)
 
 
-def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked, knowledge: Knowledge) -> bool:
+def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) -> bool:
     qid = pair[0]
     others = tuple(other for other in kept if other != pair)
-    words = read_words(asked.text, tuple(kept), knowledge)
-    known = {**implied_answers(words), **asked.on_file, **dict(others)}
-    reading = fold_answers(words, {name: choice for name, choice in known.items() if name != qid})
+    known = {**implied_answers(asked.heard), **asked.on_file, **dict(others)}
+    reading = fold_answers(asked.heard, {name: choice for name, choice in known.items() if name != qid})
     if qid == HOW_BAD:  # it may answer for several at once
         return any(claim.severity is None for claim in complaining(reading))
     if qid in {"where", *HOW_BAD_EACH, "first_laps", "extra_wheel"}:
@@ -331,7 +317,7 @@ def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
 def answer_meant(typed: str, question: Question, knowledge: Knowledge) -> str | None:
     """Read a typed line as an answer: a choice, a place or degree in the words of a complaint, or free words."""
     choice = read_choice(typed, question) or place_meant(typed, question, knowledge)
-    free = choice is None and question.free and is_readable(typed, knowledge)
+    free = choice is None and question.free and read(typed, knowledge).readable
     return typed.strip() if free else choice
 
 

@@ -51,20 +51,15 @@ class _Shape:
     said: tuple[tuple[str, ...], ...]
 
 
-def find_symptoms(
-    complaint: Complaint, knowledge: Knowledge, moments: Sequence[str] | None = None
-) -> tuple[Match, ...]:
+def find_symptoms(complaint: Complaint, knowledge: Knowledge) -> tuple[Match, ...]:
     """Return the symptoms that fit, best first; of equals the one that comes first in the pack.
 
     One whose exact name was typed comes before one with a shorter name inside that name, whichever pack it is from.
-    moments: the shorter moments that were said ("turn-in"); taken from the complaint's words when not given.
     """
     words = _words(complaint.text)
-    if moments is None:
-        moments = read(complaint.text, knowledge).said.moments
     found = []
     for name, symptom in knowledge.symptoms.items():
-        match = _fit(name, symptom, knowledge, complaint, words, frozenset(moments))
+        match = _fit(name, symptom, knowledge, complaint, words)
         if match is not None:
             found.append(match)
     return tuple(sorted(_lift_longer_names(found), key=lambda match: -match.score))
@@ -93,7 +88,6 @@ def _fit(
     knowledge: Knowledge,
     complaint: Complaint,
     words: tuple[str, ...],
-    moments: frozenset[str],
 ) -> Match | None:
     if symptom.balance == "none":
         typed = _typed(tuple(_words(text) for text in (name, *symptom.also_said)), words)
@@ -107,7 +101,10 @@ def _fit(
     if len(shape.pairs) > 1:
         return _fit_pair(name, shape, cells, typed)
     said_so = max((len(phrase) for phrase in shape.said if _in_order(phrase, words)), default=0)
-    if not hit or (shape.extra and not (said_so or shape.moments & moments or _at_one_end(symptom, knowledge, hit))):
+    if not hit or (
+        shape.extra
+        and not (said_so or not shape.moments.isdisjoint(complaint.moments) or _at_one_end(symptom, knowledge, hit))
+    ):
         return None
     wide = symptom.phase == "all" and not symptom.trend and not shape.extra
     everywhere = {cell.phase for cell in hit} == set(PHASES)

@@ -71,7 +71,7 @@ class Plan:
     says: str = "There is nothing to ask: the pack has no cause for this complaint."
     reasons: dict[str, str] = field(default_factory=dict)
 
-    def why(self, qid: str, _causes: object = None) -> str:
+    def why(self, qid: str) -> str:
         """Say what a question is asked for."""
         return self.reasons.get(qid, "")
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from assistant.diagnosis import flow
 from assistant.diagnosis.causes import UNLIKE_NOTE, find_causes, is_unlike_the_pack, make_plan
-from assistant.diagnosis.complaint import Reading, complaint_of
+from assistant.diagnosis.complaint import Reading, complaint_of, read
 from assistant.diagnosis.evidence import Fact, facts_of
 from assistant.diagnosis.match import Match, find_symptoms
 from assistant.diagnosis.plan import Plan
@@ -23,6 +23,7 @@ from assistant.diagnosis.questions import (
     Choice,
     Given,
     Question,
+    is_unsure,
     patience_of,
     question_of,
     read_interview_weights,
@@ -53,13 +54,15 @@ class Reply:
 class Session:
     """Where an interview stands. Use `start`, `answer`, `back`, `change`; every one returns a new session.
 
-    text: the driver's first words. given: (question id, choice id or words) in order. reasked: question to ask again,
-    with its old place. computed: facts from the model. eager: wants every question that may help.
+    first: the driver's first words as read. again: those given when the complaint was asked again, read with them.
+    given: (question id, choice id or words) in order. reasked: question to ask again, with its old place. computed:
+    facts from the model. eager: wants every question that may help.
     """
 
     case: Case
     knowledge: Knowledge = field(compare=False, repr=False)
-    text: str = ""
+    first: Reading
+    again: Reading | None = field(default=None, compare=False, repr=False)
     given: tuple[tuple[str, str], ...] = ()
     reasked: tuple[str, int] | None = None
     computed: Mapping[str, float] = field(default_factory=dict, compare=False, repr=False)
@@ -70,16 +73,23 @@ class Session:
     @cached_property
     def reading(self) -> Reading:
         """The words as read, with the answers folded in."""
-        return flow.fold_answers(self._as_said, self.known)
+        return flow.fold_answers(self.heard, self.known)
 
-    @cached_property
-    def _as_said(self) -> Reading:
-        return flow.read_words(self.text, self.given, self.knowledge, self.case.run_laps)
+    @property
+    def heard(self) -> Reading:
+        """The words as read, without the answers."""
+        again = self.answers.get(COMPLAINT.id, "")
+        return self.again if self.again is not None and again and not is_unsure(again) else self.first
+
+    @property
+    def text(self) -> str:
+        """The driver's first words."""
+        return self.first.text
 
     @cached_property
     def known(self) -> Mapping[str, str]:
         """Question id to choice id: what the words imply, then the case file, then the person; the later one wins."""
-        return {**flow.implied_answers(self._as_said), **flow.on_file(self.case.answers), **self.answers}
+        return {**flow.implied_answers(self.heard), **flow.on_file(self.case.answers), **self.answers}
 
     @property
     def answers(self) -> Mapping[str, str]:
@@ -105,12 +115,12 @@ class Session:
     @cached_property
     def _stop_found(self) -> str | None:
         """Stop for a symptom or a likely cause that the pack marks as a matter of safety."""
-        return flow.stop_found(self._symptoms, self._causes, self.knowledge)
+        return flow.stop_found(self.symptoms, self.causes, self.knowledge)
 
     @property
     def notes(self) -> tuple[str, ...]:
         """What should be said beside the advice."""
-        return (*flow.notes_of(self.known), *((UNLIKE_NOTE,) if is_unlike_the_pack(self._causes) else ()))
+        return (*flow.notes_of(self.known), *((UNLIKE_NOTE,) if is_unlike_the_pack(self.causes) else ()))
 
     def say_back(self, lead: str = READ) -> str:
         """Say in one sentence what is understood so far."""
@@ -128,25 +138,19 @@ class Session:
         """List (question, answer) as shown on screen."""
         return tuple((one.question.text, one.choice.text) for one in self.answered())
 
+    @cached_property
     def symptoms(self) -> tuple[Match, ...]:
-        """Return the symptoms of the pack that the complaint is, best first."""
-        return self._symptoms
+        """The symptoms of the pack that the complaint is, best first."""
+        return find_symptoms(self.complaint, self.knowledge)
 
     @cached_property
-    def _symptoms(self) -> tuple[Match, ...]:
-        return find_symptoms(self.complaint, self.knowledge, self.reading.said.moments)
-
     def causes(self) -> tuple[CauseFound, ...]:
-        """Return the causes that explain the complaint, most likely first."""
-        return self._causes
-
-    @cached_property
-    def _causes(self) -> tuple[CauseFound, ...]:
+        """The causes that explain the complaint, most likely first."""
         return find_causes(self.complaint, self.facts, self.knowledge, set(self.known), self._said_names)
 
     @property
     def _said_names(self) -> frozenset[str]:
-        return frozenset(match.symptom for match in self._symptoms if match.whole)
+        return frozenset(match.symptom for match in self.symptoms if match.whole)
 
     # what to ask
 
@@ -188,7 +192,7 @@ class Session:
         question = self._question(qid)
         if question is None or question.why:
             return question
-        return replace(question, why=flow.WHY.get(qid) or self.plan.why(qid, self._causes))
+        return replace(question, why=flow.WHY.get(qid) or self.plan.why(qid))
 
     def _last_topic(self) -> str:
         question = question_of(self.given[-1][0], self.knowledge.questions) if self.given else None
@@ -210,11 +214,19 @@ class Session:
         if self.reasked is not None and self.reasked[0] == qid:
             place = min(self.reasked[1], len(rest))
         rest.insert(place, (qid, choice))
-        asked = flow.Asked(self.text, flow.on_file(self.case.answers), tuple(end.id for end in self.case.track.ends))
-        kept = flow.still_asked(tuple(rest), asked, self.knowledge)
+        again = self.again
+        if qid == COMPLAINT.id and not is_unsure(choice):
+            again = flow.read_again(self.first, choice, self.knowledge, self.case.run_laps)
+        session = replace(self, given=tuple(rest), reasked=None, again=again)
+        kept = session.still_asked()
         if qid not in dict(kept) and (open_one := self.next_question()) is not None and open_one.id == qid:
-            kept = flow.still_asked(tuple(rest), asked, self.knowledge, just=qid)  # or it would be asked for ever
-        return self._with(kept)
+            kept = session.still_asked(just=qid)  # or it would be asked for ever
+        return replace(session, given=kept)
+
+    def still_asked(self, just: str = "") -> tuple[tuple[str, str], ...]:
+        """Return the answers whose question still comes up. just: id of the one just answered, which stays."""
+        asked = flow.Asked(self.heard, flow.on_file(self.case.answers), tuple(end.id for end in self.case.track.ends))
+        return flow.still_asked(self.given, asked, just=just)
 
     def reply(self, typed: str) -> Reply:
         """Take what a person typed at the open question: an answer, "?", "back 2", "change 1"; else say what can be."""
@@ -274,4 +286,5 @@ def start(case: Case, knowledge: Knowledge, text: str = "", computed: Mapping[st
 
     computed: facts only the model can give (steering_share, corner_speed in m/s), when somebody has them.
     """
-    return Session(case, knowledge, text.strip() or case.complaint, computed=computed or {})
+    first = read(text.strip() or case.complaint, knowledge, case.run_laps)
+    return Session(case, knowledge, first, computed=computed or {})

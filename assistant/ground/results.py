@@ -23,12 +23,16 @@ class Cell:
 
 @dataclass(frozen=True)
 class Complaint:
-    """What was understood of the driver's words. other: names of symptoms without a balance."""
+    """What was understood of the driver's words.
+
+    other: names of symptoms without a balance. moments: the shorter moments that were said ("turn-in").
+    """
 
     text: str
     cells: tuple[Cell, ...] = ()
     other: tuple[str, ...] = ()
     not_understood: tuple[str, ...] = ()
+    moments: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ def causes(scene: Scene, _: str) -> list[Block]:
     """`causes`: what may be behind it, as far as is known now."""
     if scene.session is None:
         return [Line(NO_CAUSES)]
-    return [*causes_screen(scene.session.causes()), Line(scene.session.explain_interview())]
+    return [*causes_screen(scene.session.causes), Line(scene.session.explain_interview())]
 
 
 def severity(scene: Scene, _: str) -> list[Block]:

@@ -141,7 +141,7 @@ def test_the_demo_cases_are_read_as_what_they_show(name, found):
     from assistant.diagnosis.session import start
 
     session = start(read_case(name), base())
-    assert session.symptoms()[0].symptom == found
+    assert session.symptoms[0].symptom == found
     assert session.next_question().id == "safety"
 
 
@@ -149,12 +149,12 @@ def test_quiet_hands_or_busy_hands_decide_between_a_loose_exit_and_a_tight_middl
     from assistant.diagnosis.session import start
 
     session = start(read_case("demo-snap"), base()).answer("safety", "none")
-    busy = session.answer("extra_wheel", "yes").causes()[0]
+    busy = session.answer("extra_wheel", "yes").causes[0]
     assert busy.id == "tight-middle-snap"
     assert busy.word == "likely"
     assert busy.instead == "tight middle snaps loose"
     quiet = start(read_case("demo"), base()).answer("extra_wheel", "no")
-    assert quiet.causes()[0].id != "tight-middle-snap"
+    assert quiet.causes[0].id != "tight-middle-snap"
 
 
 def counted(asked: list[object]) -> Bench:

@@ -25,7 +25,7 @@ def interview(name: str) -> tuple[Session, EffectTable]:
     """A talk that has just had its last answer, with the table ready."""
     case, knowledge = read_case(name), load_packs()
     session = start(case, knowledge)
-    session.causes(), session.open_questions()
+    session.causes, session.open_questions()
     return session, table_for(case, knowledge, session.complaint)
 
 

@@ -69,7 +69,7 @@ def talk(driver: Driver, pack: Any) -> tuple[int, bool]:
     while (question := session.next_question()) is not None:
         session = session.answer(question.id, driver.answer(question, pack))
         asked += 1
-    causes = session.causes()
+    causes = session.causes
     left = 1 - sum(cause.chance for cause in causes)
     named = NONE if not causes or left > causes[0].chance else causes[0].id
     return asked, named == driver.cause

@@ -146,10 +146,10 @@ def test_temps_in_the_line_of_the_command_are_taken_at_once_and_tires_reads_them
 
 def test_temps_after_the_advice_weigh_the_causes_anew(talk):
     talk.type("loose off late in the run", "enough")
-    before = [cause.chance for cause in talk.scene.session.causes()]
+    before = [cause.chance for cause in talk.scene.session.causes]
     talk.type("temps 180 180 180 180 180 180 180 180 180 230 280 230", "2")
     assert talk.scene.advice is not None
-    assert [cause.chance for cause in talk.scene.session.causes()] != before
+    assert [cause.chance for cause in talk.scene.session.causes] != before
 
 
 def test_ctrl_c_leaves_the_temperatures_and_shows_the_question_again(talk):
