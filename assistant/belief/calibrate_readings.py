@@ -25,10 +25,9 @@ from assistant.car.file_models import FIT_KEYS
 from assistant.car.keys import bound
 from assistant.car.run_log import LogRow, RunLog
 from assistant.ground.units import from_unit
-from assistant.physics.numbers import Numbers
+from assistant.physics.car_and_driver import BANDS, Numbers
+from assistant.physics.heat_and_wear import Stop
 from assistant.physics.run import Run
-from assistant.physics.spread import BANDS
-from assistant.physics.stints import Stop
 
 Array = NDArray[np.float64]
 

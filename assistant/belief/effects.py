@@ -20,8 +20,8 @@ from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.moves import neighbors, range_left, with_step
 from assistant.car.setup import is_computed, levers_of
 from assistant.ground.results import Complaint, Grid
-from assistant.physics.spread import CARS, SEED
-from assistant.physics.values import Array
+from assistant.physics.car_and_driver import CARS, SEED
+from assistant.physics.formulas import Array
 
 ABSURD = 50.0
 """A change of balance [%] per step beyond which a plausible car has fallen off its own limit and is left out."""

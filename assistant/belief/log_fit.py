@@ -40,8 +40,7 @@ from assistant.car.fit import Fit, put_fit
 from assistant.car.run_log import RunLog
 from assistant.car.run_log_checks import check_against_case
 from assistant.ground.problems import BadInput, Problem
-from assistant.physics.numbers import Numbers, collect_numbers
-from assistant.physics.phases import usual_phases
+from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_phases
 from assistant.physics.run import Run, drive_run
 
 NOT_TOLD = "not determined"

@@ -14,17 +14,14 @@ from assistant.ground.problems import BadInput
 from assistant.ground.problems import Problem as Mistake
 from assistant.ground.results import Grid
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
-from assistant.physics.corner import Limit, solve_limit
+from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases
+from assistant.physics.corner_problem import Place, Problem, set_problem
+from assistant.physics.cornering import Limit, solve_limit
+from assistant.physics.formulas import Array
+from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, tires_at
 from assistant.physics.lap import Lengths
-from assistant.physics.loads import Place
-from assistant.physics.moments import Moments, pick_moments, tires_at
-from assistant.physics.numbers import Numbers, collect_numbers
-from assistant.physics.phases import Phases, usual_phases
-from assistant.physics.problem import Problem, set_problem
 from assistant.physics.run import NEAR_PASSES, Anchor, Run, drive_run, read_between
-from assistant.physics.stints import Circuit
-from assistant.physics.tires import shape_curve
-from assistant.physics.values import Array
+from assistant.physics.tire_grip import shape_curve
 
 NO_STEADY_STATE = "the car has no steady state on this track: nothing can be computed for it"
 LOOK_AGAIN = "look again at radius and bank, grip, springs, weights and drive ratios: one may be in another unit"

@@ -16,14 +16,11 @@ from numpy.typing import NDArray
 from assistant.belief.model import Model, set_up, weigh_ends
 from assistant.car.case import PHASES, Case
 from assistant.car.setup import numbers_moved
-from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance
-from assistant.physics.corner import Limit, solve_limit
-from assistant.physics.near import Near, look_near, repeat_cars, solve_near
-from assistant.physics.numbers import Numbers, move_levers, stack_numbers
-from assistant.physics.phases import Phases
-from assistant.physics.spread import BANDS, plausible_cars
-from assistant.physics.values import Array
+from assistant.physics.car_and_driver import BANDS, Numbers, Phases, move_levers, plausible_cars, stack_numbers
+from assistant.physics.cornering import Limit, Near, look_near, repeat_cars, solve_limit, solve_near
+from assistant.physics.formulas import Array
+from assistant.physics.run import anchor_balance
 
 TOGETHER = 5
 """Changes solved in one batch: 64 cars at 18 points each are too few to keep numpy busy; more than five gain nothing,

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.ground.results import Grid
-    from assistant.physics.phases import Phases
+    from assistant.physics.car_and_driver import Phases
 
 
 WORN = "worn"
@@ -166,6 +166,6 @@ def _demands(trials: Iterable[Trial], habits: Changes) -> Phases | None:
     if not any(tried):
         return None
     from assistant.belief.neighbors import habit_phases, side_by_side  # noqa: PLC0415 - the physics
-    from assistant.physics.phases import usual_phases  # noqa: PLC0415 - same
+    from assistant.physics.car_and_driver import usual_phases  # noqa: PLC0415 - same
 
     return side_by_side([habit_phases(usual_phases(), habits.get(habit, {})) for habit in ("", *tried)])

@@ -26,12 +26,11 @@ from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.setup import Setup
 from assistant.ground.results import Grid
 from assistant.ground.units import System, to_unit, unit_of
-from assistant.physics.numbers import stack_numbers
-from assistant.physics.phases import usual_phases
+from assistant.physics.car_and_driver import stack_numbers, usual_phases
+from assistant.physics.formulas import Array
+from assistant.physics.heat_and_wear import Stop
 from assistant.physics.run import Run, drive_run
-from assistant.physics.stints import Stop
 from assistant.physics.tread import read_tread
-from assistant.physics.values import Array
 
 FEWEST_LAPS, MOST_LAPS = 20, 300
 """Laps a run may be asked for: shorter ones never settle, longer ones no set of tires or tank was made for."""

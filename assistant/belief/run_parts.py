@@ -4,7 +4,7 @@ The run is driven with each pair; nothing else changes. One gear for the whole l
 
 Brake share: where both axles would work equally hard, which axle locks first, and what one step does.
 
-Straight-line closed forms of `assistant.physics.braking` on the car as it is when settled: level road, no downforce,
+Straight-line closed forms of `assistant.physics.formulas` on the car as it is when settled: level road, no downforce,
 one friction at both ends. What a step does while turning in comes from the whole run.
 """
 
@@ -25,13 +25,11 @@ from assistant.car.case import PHASES, STAGES, Case
 from assistant.car.moves import limit_of, with_step, with_value
 from assistant.car.setup import Setup
 from assistant.ground.results import Grid
-from assistant.physics.braking import ideal_front_share, locking_decelerations
-from assistant.physics.engine import crank_power
-from assistant.physics.gearing import overall_ratio
-from assistant.physics.phases import usual_phases
+from assistant.physics.car_and_driver import usual_phases
+from assistant.physics.drivetrain import crank_power, overall_ratio
+from assistant.physics.formulas import GRAVITY, Array, ideal_front_share, locking_decelerations
 from assistant.physics.run import Run
 from assistant.physics.straight import straight_friction
-from assistant.physics.values import GRAVITY, Array
 
 MOST_VALUES = 40
 """Values tried of one ratio where the rules give a range instead of a list of parts."""

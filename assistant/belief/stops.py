@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from assistant.car.car import CORNERS
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import did_you_mean
-from assistant.physics.stints import Stop
+from assistant.physics.heat_and_wear import Stop
 
 CAUTION_LAPS = 4
 """Slow laps of a caution whose length nobody said; assumption."""

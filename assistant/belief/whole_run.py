@@ -20,13 +20,12 @@ from assistant.car.car import CORNERS
 from assistant.car.case import PHASES, STAGES
 from assistant.car.setup import Setup
 from assistant.ground.results import Grid
-from assistant.physics.fuel import fuel_mass
-from assistant.physics.numbers import stack_numbers
-from assistant.physics.phases import Phases, usual_phases
+from assistant.physics.car_and_driver import Phases, stack_numbers, usual_phases
+from assistant.physics.drivetrain import fuel_mass
+from assistant.physics.formulas import Array
+from assistant.physics.heat_and_wear import Stop
 from assistant.physics.run import NEAR_PASSES, PASSES, Run, drive_run
-from assistant.physics.stints import Stop
 from assistant.physics.tread import read_tread
-from assistant.physics.values import Array
 
 SLOWEST = 1e-12
 """Rate [1/lap] under which nothing is ever used up; keeps the laps finite."""

@@ -10,7 +10,7 @@ from assistant.ground.problems import BadInput, Problem
 if TYPE_CHECKING:
     from assistant.belief.standing import Standing
     from assistant.car.case import Case
-    from assistant.physics.stints import Stop
+    from assistant.physics.heat_and_wear import Stop
     from assistant.rules.knowledge import Knowledge
 
 

@@ -16,13 +16,19 @@ from assistant.belief.standing import SETTLED
 from assistant.car.case import STAGES
 from assistant.car.scales import bite_of, loads_of_shares
 from assistant.ground.units import System, show
-from assistant.physics.axle_torque import cross_load
-from assistant.physics.moments import Moments, tires_at
-from assistant.physics.numbers import Numbers
-from assistant.physics.rates import jack_load, rate_in_series, roll_stiffness, torsion_bar_rate, wheel_rate
-from assistant.physics.static import Rest, stand_still
-from assistant.physics.suspension import RISE_LF, answer_pushes, track_bar_line, wheel_rates
-from assistant.physics.values import GRAVITY, Array
+from assistant.physics.car_and_driver import Numbers
+from assistant.physics.formulas import (
+    GRAVITY,
+    Array,
+    cross_load,
+    jack_load,
+    rate_in_series,
+    roll_stiffness,
+    torsion_bar_rate,
+    wheel_rate,
+)
+from assistant.physics.heat_and_wear import Moments, tires_at
+from assistant.physics.suspension import RISE_LF, Rest, answer_pushes, stand_still, track_bar_line, wheel_rates
 
 MIDDLE, EXIT = 1, 2
 """Phases of the run's arrays."""

@@ -17,16 +17,23 @@ from assistant.car.case import STAGES, Case
 from assistant.ground.units import System
 from assistant.pages.chassis_facts import MIDDLE, CarNow
 from assistant.physics.attitude import rear_steer_of
-from assistant.physics.axles import find_axle_peak, slip_for_force
-from assistant.physics.banking import lateral_acceleration, neutral_speed, normal_acceleration
-from assistant.physics.bicycle import body_slip, characteristic_speed, critical_speed, steer_needed, understeer_gradient
-from assistant.physics.corner import road_lean
-from assistant.physics.loads import LoadLaw, Place, find_loads, write_load_law
-from assistant.physics.phases import usual_phases
-from assistant.physics.static import fill_air
-from assistant.physics.suspension import answer_pushes
-from assistant.physics.tires import Grip, find_grip, follow_curve
-from assistant.physics.values import GRAVITY, Array
+from assistant.physics.car_and_driver import usual_phases
+from assistant.physics.corner_problem import LoadLaw, Place, find_loads, write_load_law
+from assistant.physics.cornering import road_lean
+from assistant.physics.formulas import (
+    GRAVITY,
+    Array,
+    body_slip,
+    characteristic_speed,
+    critical_speed,
+    lateral_acceleration,
+    neutral_speed,
+    normal_acceleration,
+    steer_needed,
+    understeer_gradient,
+)
+from assistant.physics.suspension import answer_pushes, fill_air
+from assistant.physics.tire_grip import Grip, find_axle_peak, find_grip, follow_curve, slip_for_force
 
 TEST_RADIUS = 100.0
 """Radius of the steady circle [m], flat; a usual one of such tests (ISO 4138, from memory)."""

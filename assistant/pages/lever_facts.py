@@ -22,15 +22,19 @@ from assistant.car.case import PHASES, Case
 from assistant.ground.units import System
 from assistant.pages import chassis_facts
 from assistant.pages.chassis_facts import MIDDLE, CarNow, of_drive_torque, say_cross, then
-from assistant.physics.braking import axle_loads
-from assistant.physics.corner import road_lean
-from assistant.physics.fuel import efficiency, fuel_mass, laps_in_tank
-from assistant.physics.gas import pressure_at, pressure_per_kelvin
-from assistant.physics.gearing import engine_speed, overall_ratio, road_speed
-from assistant.physics.loads import aero_areas
-from assistant.physics.rolling import natural_radius, stagger, stagger_for
-from assistant.physics.steering import rolling_angles
-from assistant.physics.values import GRAVITY
+from assistant.physics.corner_problem import aero_areas
+from assistant.physics.cornering import road_lean
+from assistant.physics.drivetrain import efficiency, engine_speed, fuel_mass, laps_in_tank, overall_ratio, road_speed
+from assistant.physics.formulas import (
+    GRAVITY,
+    axle_loads,
+    natural_radius,
+    pressure_at,
+    pressure_per_kelvin,
+    rolling_angles,
+    stagger,
+    stagger_for,
+)
 
 
 def of_brakes(now: CarNow, _: str, change: float) -> list[str]:

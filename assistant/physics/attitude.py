@@ -2,7 +2,7 @@
 
 The driver uses `limit_used` of what each axle must make at the limit and keeps the rest in hand: right at the peak the
 slip of an axle would go as the root of the grip it has left, and no driver holds a car there. Speed and loads stay
-those of the limit. Arrays (..., cars) as in `corner`.
+those of the limit. Arrays (..., cars) as in `cornering`.
 """
 
 from __future__ import annotations
@@ -11,14 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.physics.axles import slip_for_force
-from assistant.physics.corner import Limit
-from assistant.physics.loads import Flags
-from assistant.physics.numbers import Numbers
-from assistant.physics.problem import Problem
+from assistant.physics.car_and_driver import Numbers
+from assistant.physics.corner_problem import Flags, Problem
+from assistant.physics.cornering import Limit
+from assistant.physics.formulas import Array
 from assistant.physics.suspension import RISE_LR, RISE_RR
-from assistant.physics.tires import follow_force
-from assistant.physics.values import Array
+from assistant.physics.tire_grip import follow_force, slip_for_force
 
 FELT_PER_RADIAN = 3.0 * 180.0 / np.pi
 """Felt balance [%] per radian the rear axle steers. Assumption: 3 % per degree, band zero to double; it only turns

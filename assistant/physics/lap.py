@@ -1,7 +1,7 @@
 """A lap: corners at their limit joined by straights driven at full throttle and braked in time.
 
 Point mass between corners, with the tires' slip on the straights (`straight`); the corner's speeds and loads come from
-`corner`, its slip from `attitude`. Arrays are (moments, ends, cars) unless said.
+`cornering`, its slip from `attitude`. Arrays are (moments, ends, cars) unless said.
 Limits: one gear for the lap, no gear change, no draft, absolute lap times not to be trusted.
 A corner is driven at its limit even where the straight before it brings the car there slower, or is too short to
 brake on: the energy of such a lap does not close.
@@ -15,14 +15,11 @@ import numpy as np
 
 from assistant.car.car import Engine
 from assistant.physics.attitude import Attitude
-from assistant.physics.corner import SLOWEST, Limit
-from assistant.physics.engine import LIMITER_BAND, full_power
-from assistant.physics.fuel import fuel_burned
-from assistant.physics.gearing import engine_speed, overall_ratio
-from assistant.physics.loads import Flags
-from assistant.physics.problem import Problem
+from assistant.physics.corner_problem import Flags, Problem
+from assistant.physics.cornering import SLOWEST, Limit
+from assistant.physics.drivetrain import LIMITER_BAND, engine_speed, fuel_burned, full_power, overall_ratio
+from assistant.physics.formulas import GRAVITY, Array
 from assistant.physics.straight import SlipLoss, find_slip_loss
-from assistant.physics.values import GRAVITY, Array
 
 PHASE_SHARES = np.array([0.35, 0.30, 0.35]).reshape(3, 1, 1)
 """Share of a corner's length that is entry, middle, exit; assumption."""

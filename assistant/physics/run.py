@@ -3,6 +3,11 @@
 The corner is solved at a dozen or so knots of the run, all in one batch; between knots the heat and wear the tires make
 change in a straight line, so temperatures and wear follow in closed form. Solving and following are repeated until
 they agree. Corner arrays are (4, knots, cars), others (knots, cars).
+
+Where the car stands is the driver's word, not the model's: no such model knows absolute balance to a percent. So each
+phase carries a trim between front and rear grip, solved for every car of a batch, that puts felt balance (mean of the
+ends) where the driver says it is: neutral in the settled stage where nothing was reported. Everything said after that
+is a change from there: what a lever does, and how the run drifts.
 """
 
 from __future__ import annotations
@@ -16,17 +21,22 @@ import numpy as np
 from assistant.car.car import Three
 from assistant.car.case import PHASES
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
-from assistant.physics.corner import Limit, solve_limit
+from assistant.physics.car_and_driver import MEMBERS, Numbers, Phases
+from assistant.physics.corner_problem import Problem, set_problem
+from assistant.physics.cornering import Limit, Near, look_near, solve_limit, solve_near
+from assistant.physics.formulas import Array
+from assistant.physics.heat_and_wear import (
+    Circuit,
+    Moments,
+    Stop,
+    corner_load,
+    follow,
+    place_knots,
+    start_moments,
+    tires_at,
+)
 from assistant.physics.lap import Lap, corner_again, drive_lap
-from assistant.physics.moments import Moments, tires_at
-from assistant.physics.near import Near, look_near, solve_near
-from assistant.physics.numbers import MEMBERS, Numbers
-from assistant.physics.phases import Phases
-from assistant.physics.problem import Problem, set_problem
-from assistant.physics.states import corner_load, follow, start_moments
-from assistant.physics.static import TireState
-from assistant.physics.stints import Circuit, Stop, place_knots
-from assistant.physics.values import Array
+from assistant.physics.suspension import TireState
 
 PASSES = 6
 """Times the run is solved and followed again; the last pass moves balance by less than 0.02 % (see tests)."""
@@ -88,7 +98,7 @@ def drive_run(
     """Drive `laps` laps with every car of the batch.
 
     every_lap: a knot at every lap, the reference for the knots. anchor: shift the trims pass by pass so that every car
-    stands where it says (see `anchor`), and put the pressures of most grip that nobody knows at those at hand; the
+    stands where it says, and put the pressures of most grip that nobody knows at those at hand; the
     run's problem then holds the numbers with both. begin: a run of one car over the same knots that all cars are near
     to; fewer passes will do then.
     """
@@ -187,3 +197,38 @@ def read_between(knots: Array, values: Array, lap: float) -> Array:
     before = max(after - 1, 0)
     share = (lap - knots[before]) / max(float(knots[after] - knots[before]), 1e-9)
     return np.asarray((1.0 - share) * values[before] + share * values[after])
+
+
+LARGEST_TRIM = 0.3
+"""Share of grip that a trim of a plausible car may reach; one that needs more is no such car."""
+TRIM_ROUNDS = 3
+"""Rounds of trimming: the balance left is below 0.01 % (see tests)."""
+
+
+def anchor_balance(
+    numbers: Numbers,
+    phases: Phases,
+    circuit: Circuit,
+    moments: Moments,
+    at: tuple[int, int, int] = (0, 0, 0),
+    targets: Three = (0.0, 0.0, 0.0),
+) -> tuple[Numbers, Limit]:
+    """Give every car the trims that put entry, middle and exit at `targets` [%, + tight], each at moment `at`.
+
+    A phase in which a car has no steady state keeps its trim. Returns the numbers, and the corners as solved before the
+    last trim, which is a small one.
+    """
+    anchored = dict(numbers)
+    limit: Limit | None = None
+    for _ in range(TRIM_ROUNDS):
+        tires = tires_at(anchored, moments)
+        problem = set_problem(anchored, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
+        limit = start = solve_limit(problem, limit, rounds=3) if limit else solve_limit(problem)
+        time = circuit.lengths.corner / np.sqrt(start.point.speed_squared)
+        balance = (felt_balance(problem, start) * time).sum(axis=2) / time.sum(axis=2)
+        steady = np.asarray(start.steady.all(axis=2))
+        for phase, name in enumerate(("trim_entry", "trim_middle", "trim_exit")):
+            off = balance[at[phase], phase] - targets[phase]
+            trim = anchored[name] - np.where(steady[at[phase], phase], off, 0.0) / 100.0
+            anchored[name] = np.clip(trim, -LARGEST_TRIM, LARGEST_TRIM)
+    return anchored, start

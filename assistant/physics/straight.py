@@ -15,12 +15,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.physics.axles import AxlePeak, find_axle_peak, slip_for_force
-from assistant.physics.braking import traction_limits
-from assistant.physics.numbers import Numbers
-from assistant.physics.problem import Problem, trim_grip
-from assistant.physics.tires import SMALLEST_LOAD, CurveShape, Grip, find_grip, follow_force
-from assistant.physics.values import Array
+from assistant.physics.car_and_driver import Numbers
+from assistant.physics.corner_problem import Problem, trim_grip
+from assistant.physics.formulas import Array, traction_limits
+from assistant.physics.tire_grip import (
+    SMALLEST_LOAD,
+    AxlePeak,
+    CurveShape,
+    Grip,
+    find_axle_peak,
+    find_grip,
+    follow_force,
+    slip_for_force,
+)
 
 NODES = np.arange(5.0).reshape(5, 1, 1, 1) / 4.0
 """Places from no drive to the most there is at which the loss is worked out (see `SlipLoss`)."""

@@ -14,12 +14,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.physics.corner import road_lean
+from assistant.physics.cornering import road_lean
+from assistant.physics.formulas import Array
 from assistant.physics.run import Run
-from assistant.physics.static import fill_air
 from assistant.physics.straight import standing_lean
-from assistant.physics.tires import find_best_pressure
-from assistant.physics.values import Array
+from assistant.physics.suspension import fill_air
+from assistant.physics.tire_grip import find_best_pressure
 
 EDGES_PER_RADIAN = 10.0 / 1.8 * 180.0 / np.pi
 """Edge that leans into the turn less the other edge, per radian of lean [K/rad]: 10 F per degree; assumption."""

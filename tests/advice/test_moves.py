@@ -10,9 +10,8 @@ from assistant.belief.neighbors import change_habits, habit_phases, move_lever, 
 from assistant.car.files import read_case
 from assistant.car.moves import neighbors, with_step
 from assistant.car.setup import BOTH_ENDS
-from assistant.physics.corner import solve_limit
-from assistant.physics.near import solve_near
-from assistant.physics.numbers import move_levers
+from assistant.physics.car_and_driver import move_levers
+from assistant.physics.cornering import solve_limit, solve_near
 
 CASE = read_case("demo")
 

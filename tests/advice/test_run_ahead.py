@@ -42,8 +42,8 @@ from assistant.pages.run_words import (
     say_leader,
     say_reach,
 )
-from assistant.physics.braking import ideal_front_share, locking_decelerations
-from assistant.physics.stints import Stop
+from assistant.physics.formulas import ideal_front_share, locking_decelerations
+from assistant.physics.heat_and_wear import Stop
 
 ALL_NEW = (True, True, True, True)
 GALLON = 3.785411784e-3

@@ -18,7 +18,7 @@ from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.car.setup import Limit
 from assistant.ground.units import from_unit
-from assistant.physics.phases import usual_phases
+from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.run import drive_run
 
 RF, RR = CORNERS.index("RF"), CORNERS.index("RR")

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from assistant.belief.stops import read_stop, read_stops, say_stop
 from assistant.ground.problems import BadInput
-from assistant.physics.stints import Stop
+from assistant.physics.heat_and_wear import Stop
 
 
 @pytest.mark.parametrize(

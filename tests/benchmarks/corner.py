@@ -10,9 +10,9 @@ from time import process_time
 from assistant.belief.model import read_model, set_up
 from assistant.car.files import read_case
 from assistant.physics.attitude import find_attitude
-from assistant.physics.corner import solve_limit
-from assistant.physics.problem import Problem
-from assistant.physics.spread import plausible_cars
+from assistant.physics.car_and_driver import plausible_cars
+from assistant.physics.corner_problem import Problem
+from assistant.physics.cornering import solve_limit
 from tests.benchmarks.figures import Figure
 
 POINTS = 100_000

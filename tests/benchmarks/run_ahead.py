@@ -13,7 +13,7 @@ from assistant.belief.run_ahead import look_ahead
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
 from assistant.car.setup import LEVERS
-from assistant.physics.phases import usual_phases
+from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.run import drive_run
 from tests.benchmarks.figures import Figure, shortest_time
 

@@ -15,7 +15,7 @@ from assistant.pages import chassis_facts as chassis
 from assistant.pages.chassis_facts import CarNow
 from assistant.pages.lever_facts import OF_LEVER, facts
 from assistant.pages.why import facts_of
-from assistant.physics.gas import STANDARD_AIR_PRESSURE
+from assistant.physics.formulas import STANDARD_AIR_PRESSURE
 from assistant.physics.suspension import answer_pushes
 from tests.advice.synthetic import remedy
 

@@ -9,14 +9,11 @@ import numpy as np
 
 from assistant.car.car import Car, Engine, Tire
 from assistant.car.setup import Setup
-from assistant.physics.corner import solve_limit
-from assistant.physics.loads import Place, find_loads, write_load_law
-from assistant.physics.numbers import MEMBERS, collect_numbers
-from assistant.physics.phases import Phases
-from assistant.physics.problem import set_problem
-from assistant.physics.static import TireState, stand_still
-from assistant.physics.suspension import answer_pushes
-from assistant.physics.tires import shape_curve
+from assistant.physics.car_and_driver import MEMBERS, Phases, collect_numbers
+from assistant.physics.corner_problem import Place, find_loads, set_problem, write_load_law
+from assistant.physics.cornering import solve_limit
+from assistant.physics.suspension import TireState, answer_pushes, stand_still
+from assistant.physics.tire_grip import shape_curve
 
 G = 9.80665
 CORNERS = ("lf", "rf", "lr", "rr")

@@ -8,12 +8,11 @@ import pytest
 from assistant.belief.model import read_model, setup_numbers
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
-from assistant.physics.phases import usual_phases
+from assistant.physics.car_and_driver import plausible_cars, usual_phases
+from assistant.physics.heat_and_wear import corner_load, wear_rate
 from assistant.physics.run import drive_run
-from assistant.physics.spread import plausible_cars
-from assistant.physics.states import corner_load, wear_rate
-from assistant.physics.static import fill_air
-from assistant.physics.tires import Air, find_best_pressure, find_grip
+from assistant.physics.suspension import fill_air
+from assistant.physics.tire_grip import Air, find_best_pressure, find_grip
 from tests.physics.rig import CORNERS, car
 
 PSI = 6894.757

@@ -7,12 +7,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.physics import bicycle
+from assistant.physics import formulas
 from assistant.physics.attitude import find_attitude
-from assistant.physics.axles import find_axle_peak, share_axle_force, slip_for_force
-from assistant.physics.numbers import stack_numbers
-from assistant.physics.static import fill_air
-from assistant.physics.tires import LARGEST_ELLIPSE_SHARE, Grip, find_grip, follow_curve, follow_force, shape_curve
+from assistant.physics.car_and_driver import stack_numbers
+from assistant.physics.suspension import fill_air
+from assistant.physics.tire_grip import (
+    LARGEST_ELLIPSE_SHARE,
+    Grip,
+    find_axle_peak,
+    find_grip,
+    follow_curve,
+    follow_force,
+    shape_curve,
+    share_axle_force,
+    slip_for_force,
+)
 from tests.physics.rig import NO_AIR, TWIN, G, balance, car, cold_tires, loads, phases, solve, turn
 
 MIDDLE = (0, 1, 0, 0)
@@ -329,6 +338,6 @@ def test_far_below_the_limit_the_tires_steer_the_car_as_the_closed_form_of_the_b
     ]
     _, start, _ = follow_curve(np.array(0.0), shape)
     stiffness = [(axle.peak / axle.slip).sum() * start for axle in axles(0.0)]
-    gradient = bicycle.understeer_gradient(1300.0, (1 - nose) * 2.7, nose * 2.7, *stiffness)
+    gradient = formulas.understeer_gradient(1300.0, (1 - nose) * 2.7, nose * 2.7, *stiffness)
     by_tires = slips[0] - slips[1]
     assert by_tires == pytest.approx(gradient * lateral, rel=0.01, abs=1e-6)

@@ -6,11 +6,10 @@ import numpy as np
 import pytest
 
 from assistant.car.car import Engine
-from assistant.physics.corner import evaluate, solve_limit
-from assistant.physics.engine import crank_power, full_power
-from assistant.physics.near import invert, look_near, solve_near
-from assistant.physics.static import fill_air
-from assistant.physics.tires import find_grip
+from assistant.physics.cornering import evaluate, invert, look_near, solve_limit, solve_near
+from assistant.physics.drivetrain import crank_power, full_power
+from assistant.physics.suspension import fill_air
+from assistant.physics.tire_grip import find_grip
 from tests.physics.rig import car, solve, turn
 
 ENGINE = Engine((4000.0, 7000.0), (2.5e5, 3.2e5), 7500.0, 0.86, (1.0,), 8.4e-8)

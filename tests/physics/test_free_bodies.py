@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.physics.rates import torsion_bar_rate
-from assistant.physics.static import stand_still
+from assistant.physics.formulas import torsion_bar_rate
+from assistant.physics.suspension import stand_still
 from tests.physics.rig import NO_AIR, G, car, cold_tires, load_law, phases, push, turn
 from tests.physics.test_load_sums import ANY_CAR, CORNERING, roll_arm
 

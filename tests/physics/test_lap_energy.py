@@ -12,9 +12,9 @@ from scipy.optimize import brentq
 
 from assistant.belief.model import read_model
 from assistant.car.files import read_case
-from assistant.physics.braking import traction_limits
+from assistant.physics.formulas import traction_limits
 from assistant.physics.straight import find_straight_grip, move_loads, straight_friction, traction
-from assistant.physics.tires import follow_force
+from assistant.physics.tire_grip import follow_force
 
 G = 9.80665
 KNOT = 7  # settled

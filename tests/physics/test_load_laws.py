@@ -7,11 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.physics.axle_torque import cross_load
-from assistant.physics.loads import shock_forces
-from assistant.physics.rates import jack_load, torsion_bar_rate
-from assistant.physics.static import stand_still
-from assistant.physics.suspension import RISE_LF
+from assistant.physics.corner_problem import shock_forces
+from assistant.physics.formulas import cross_load, jack_load, torsion_bar_rate
+from assistant.physics.suspension import RISE_LF, stand_still
 from tests.physics.rig import (
     CORNERS,
     EQUAL_BASES,

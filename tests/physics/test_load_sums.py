@@ -5,9 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.physics.banking import lateral_acceleration, normal_acceleration, speed_squared
-from assistant.physics.static import stand_still
-from assistant.physics.suspension import BODY_ROLL
+from assistant.physics.formulas import lateral_acceleration, normal_acceleration, speed_squared
+from assistant.physics.suspension import BODY_ROLL, stand_still
 from tests.physics.rig import CORNERS, G, answers, car, cold_tires, load_law, move, phases, push, turn
 
 

@@ -10,20 +10,24 @@ from scipy.integrate import solve_ivp
 
 from assistant.car.files import read_case
 from assistant.physics import lap as lap_module
-from assistant.physics.anchor import anchor_balance
 from assistant.physics.attitude import felt_balance, find_attitude
-from assistant.physics.corner import solve_limit
+from assistant.physics.car_and_driver import collect_numbers, usual_phases
+from assistant.physics.corner_problem import Place, set_problem
+from assistant.physics.cornering import solve_limit
+from assistant.physics.heat_and_wear import (
+    Circuit,
+    Moments,
+    Stop,
+    pick_moments,
+    place_knots,
+    relax,
+    tires_at,
+    wear_rate,
+)
 from assistant.physics.lap import Lengths, drive_lap
-from assistant.physics.loads import Place
-from assistant.physics.moments import Moments, pick_moments, tires_at
-from assistant.physics.numbers import collect_numbers
-from assistant.physics.phases import usual_phases
-from assistant.physics.problem import set_problem
-from assistant.physics.run import drive_run
-from assistant.physics.states import relax, wear_rate
-from assistant.physics.static import stand_still
-from assistant.physics.stints import Circuit, Stop, place_knots
-from assistant.physics.tires import shape_curve
+from assistant.physics.run import anchor_balance, drive_run
+from assistant.physics.suspension import stand_still
+from assistant.physics.tire_grip import shape_curve
 from tests.physics.rig import CORNERS, NO_AIR, TWIN, car, cold_tires, solve, turn
 
 

@@ -4,9 +4,8 @@ import numpy as np
 import pytest
 
 from assistant.car.files import read_case
-from assistant.physics.numbers import collect_numbers
-from assistant.physics.static import TireState, stand_still
-from assistant.physics.suspension import answer_pushes
+from assistant.physics.car_and_driver import collect_numbers
+from assistant.physics.suspension import TireState, answer_pushes, stand_still
 
 CASE = read_case("demo")
 CORNERS = ("lf", "rf", "lr", "rr")

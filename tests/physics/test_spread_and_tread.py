@@ -5,8 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.physics.phases import usual_phases
-from assistant.physics.spread import BANDS, plausible_cars
+from assistant.physics.car_and_driver import BANDS, plausible_cars, usual_phases
 from assistant.physics.tread import spread_across
 from tests.physics.rig import car
 

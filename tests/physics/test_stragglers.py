@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from assistant.physics import corner
-from assistant.physics.problem import pick_points
+from assistant.physics import cornering
+from assistant.physics.corner_problem import pick_points
 from tests.physics.rig import car, phases, solve, turn
 
 
@@ -22,25 +22,25 @@ def test_a_point_picked_out_of_a_batch_is_the_same_point():
     chosen = np.zeros(limit.balance.shape, dtype=bool)
     chosen[0, 1, 0, [3, 31, 59]] = True
     part = pick_points(problem, np.nonzero(chosen), chosen.shape)
-    point = corner.evaluate(part, limit.unknowns[:, chosen][:, None, None, None])
-    whole = corner.evaluate(problem, limit.unknowns)
+    point = cornering.evaluate(part, limit.unknowns[:, chosen][:, None, None, None])
+    whole = cornering.evaluate(problem, limit.unknowns)
     assert point.margins[:, 0, 0, 0] == pytest.approx(whole.margins[:, chosen], abs=1e-13)
     assert point.outputs[:4, 0, 0, 0] == pytest.approx(limit.point.outputs[:4, chosen], rel=1e-12)
 
 
 def test_solving_the_last_ones_alone_changes_no_answer(monkeypatch):
     numbers, place, demand = mixed_batch()
-    monkeypatch.setattr(corner, "LARGE", 100)
+    monkeypatch.setattr(cornering, "LARGE", 100)
     asked = []
-    pick = corner.pick_points
-    monkeypatch.setattr(corner, "pick_points", lambda *args: asked.append(len(args[1][0])) or pick(*args))
+    pick = cornering.pick_points
+    monkeypatch.setattr(cornering, "pick_points", lambda *args: asked.append(len(args[1][0])) or pick(*args))
     _, alone = solve(numbers, place=place, demand=demand)
     assert asked, "no point was slow: the case shows nothing"
-    assert max(asked) <= corner.FEW * alone.balance.size
-    monkeypatch.setattr(corner, "FEW", 0.0)
+    assert max(asked) <= cornering.FEW * alone.balance.size
+    monkeypatch.setattr(cornering, "FEW", 0.0)
     asked.clear()
     _, together = solve(numbers, place=place, demand=demand)
     assert not asked
     assert np.array_equal(alone.steady, together.steady)
     assert alone.balance[alone.steady] == pytest.approx(together.balance[together.steady], abs=1e-6)
-    assert np.abs(corner.followed(alone.point)).max(axis=0)[alone.steady].max() < 10 * corner.TOLERANCE
+    assert np.abs(cornering.followed(alone.point)).max(axis=0)[alone.steady].max() < 10 * cornering.TOLERANCE

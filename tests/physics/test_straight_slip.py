@@ -13,10 +13,10 @@ from scipy.optimize import brentq
 
 from assistant.belief.model import read_model
 from assistant.car.files import read_case
+from assistant.physics.car_and_driver import usual_phases
+from assistant.physics.heat_and_wear import roll_round
 from assistant.physics.lap import drive_straight
-from assistant.physics.phases import usual_phases
 from assistant.physics.run import drive_run
-from assistant.physics.states import roll_round
 from assistant.physics.straight import (
     find_slip_loss,
     find_straight_grip,
@@ -25,7 +25,7 @@ from assistant.physics.straight import (
     lose_together,
     move_loads,
 )
-from assistant.physics.tires import Grip, follow_curve, follow_force, shape_curve
+from assistant.physics.tire_grip import Grip, follow_curve, follow_force, shape_curve
 from tests.physics.rig import car, solve
 
 SHAPE = shape_curve(1.3, -1.4)

@@ -15,7 +15,7 @@ from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_step
 from assistant.ground.folders import knowledge_folder
-from assistant.physics.gearing import overall_ratio
+from assistant.physics.drivetrain import overall_ratio
 
 pytestmark = pytest.mark.published(source="common practice, no source", grade="-", tolerance="sign")
 PSI = 6894.757

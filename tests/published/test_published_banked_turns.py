@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import constants as si
 
-from assistant.physics import banking
+from assistant.physics import formulas
 from tests.physics.rig import NO_AIR, NO_SHOCKS, TWIN, car, load_law, push, turn
 
 GRAVITY = 9.80665
@@ -18,7 +18,7 @@ GRAVITY = 9.80665
     tolerance="0.3 %",
 )
 def test_the_neutral_speed_is_the_books_on_a_steep_and_on_a_gentle_bank():
-    speeds = banking.neutral_speed(100.0, np.array([65.0, 31.0]) * si.degree, gravity=9.80)
+    speeds = formulas.neutral_speed(100.0, np.array([65.0, 31.0]) * si.degree, gravity=9.80)
     assert speeds == pytest.approx([45.8, 24.3], rel=0.003)
 
 
@@ -31,7 +31,7 @@ def test_the_neutral_speed_is_the_books_on_a_steep_and_on_a_gentle_bank():
     tolerance="0.2 %",
 )
 def test_the_neutral_speed_does_not_repeat_a_wrong_answer_in_circulation():
-    speed = banking.neutral_speed(300.0, 10 * si.degree)
+    speed = formulas.neutral_speed(300.0, 10 * si.degree)
     assert speed == pytest.approx(22.8, rel=0.002)
     assert speed != pytest.approx(18.9, rel=0.1)
 
@@ -40,8 +40,8 @@ def test_the_neutral_speed_does_not_repeat_a_wrong_answer_in_circulation():
     source="OpenStax, University Physics vol. 1, sect. 6.3: 900 kg, R 500 m, 25 m/s", grade="A", tolerance="0.5 %"
 )
 def test_the_flat_curve_needs_the_books_force_and_friction():
-    lateral = banking.lateral_acceleration(25.0, 500.0, 0.0, gravity=9.80)
-    normal = banking.normal_acceleration(25.0, 500.0, 0.0, gravity=9.80)
+    lateral = formulas.lateral_acceleration(25.0, 500.0, 0.0, gravity=9.80)
+    normal = formulas.normal_acceleration(25.0, 500.0, 0.0, gravity=9.80)
     assert 900 * lateral == pytest.approx(1125.0, rel=0.005)
     assert round(float(lateral / normal), 2) == 0.13
 
@@ -52,8 +52,8 @@ def test_the_flat_curve_needs_the_books_force_and_friction():
     tolerance="0.3 %",
 )
 def test_on_the_books_bank_of_a_fast_road_the_tires_give_nothing_at_its_speed():
-    assert banking.neutral_speed(1200.0, 4.14 * si.degree, gravity=9.80) == pytest.approx(105 / 3.6, rel=0.003)
-    assert banking.lateral_acceleration(105 / 3.6, 1200.0, 4.14 * si.degree, gravity=9.80) == pytest.approx(
+    assert formulas.neutral_speed(1200.0, 4.14 * si.degree, gravity=9.80) == pytest.approx(105 / 3.6, rel=0.003)
+    assert formulas.lateral_acceleration(105 / 3.6, 1200.0, 4.14 * si.degree, gravity=9.80) == pytest.approx(
         0.0, abs=0.005
     )
 
@@ -68,7 +68,7 @@ def test_on_the_books_bank_of_a_fast_road_the_tires_give_nothing_at_its_speed():
 )
 def test_at_the_books_fastest_and_slowest_speed_the_tires_use_the_books_friction():
     turn = (np.array([20.9, 8.5]), 50.0, 25 * si.degree, 9.80)
-    used = banking.lateral_acceleration(*turn) / banking.normal_acceleration(*turn)
+    used = formulas.lateral_acceleration(*turn) / formulas.normal_acceleration(*turn)
     assert used == pytest.approx([0.30, -0.30], abs=0.01)
 
 
@@ -77,7 +77,7 @@ def test_at_the_books_fastest_and_slowest_speed_the_tires_use_the_books_friction
 )
 def test_on_a_steep_wall_no_speed_asks_for_more_friction_than_the_cotangent_of_the_bank():
     turn = (np.array([50.0, 500.0, 5e5]), 50.0, 60 * si.degree)
-    used = banking.lateral_acceleration(*turn) / banking.normal_acceleration(*turn)
+    used = formulas.lateral_acceleration(*turn) / formulas.normal_acceleration(*turn)
     assert (np.diff(used) > 0).all()
     assert used[-1] == pytest.approx(1 / np.tan(60 * si.degree), rel=1e-6)
 
@@ -85,11 +85,11 @@ def test_on_a_steep_wall_no_speed_asks_for_more_friction_than_the_cotangent_of_t
 @pytest.mark.published(source="the same law solved for the speed", grade="A", tolerance="1e-12")
 def test_the_speed_for_a_side_acceleration_is_the_speed_that_has_it_and_presses_as_hard():
     speeds, bank = np.array([20.0, 35.0, 50.0]), np.array([0.0, 0.2, 0.5])
-    lateral = banking.lateral_acceleration(speeds, 75.0, bank)
-    assert banking.speed_squared(lateral, 75.0, bank) == pytest.approx(speeds**2, rel=1e-12)
-    fixed, slope = banking.normal_line(bank)
-    assert fixed + slope * lateral == pytest.approx(banking.normal_acceleration(speeds, 75.0, bank), rel=1e-12)
-    assert banking.speed_squared(-5.0, 75.0, 0.1) < 0.0  # it slides down at any speed
+    lateral = formulas.lateral_acceleration(speeds, 75.0, bank)
+    assert formulas.speed_squared(lateral, 75.0, bank) == pytest.approx(speeds**2, rel=1e-12)
+    fixed, slope = formulas.normal_line(bank)
+    assert fixed + slope * lateral == pytest.approx(formulas.normal_acceleration(speeds, 75.0, bank), rel=1e-12)
+    assert formulas.speed_squared(-5.0, 75.0, 0.1) < 0.0  # it slides down at any speed
 
 
 def khurmi_loads():
@@ -104,7 +104,7 @@ def khurmi_loads():
     heights = {"cg_height": 1.0, "front_bar": 0.0}
     numbers = car(**TWIN | NO_AIR | NO_SHOCKS | {"mass": 2000.0} | stiff | heights)
     bank = 8 * si.degree
-    side = banking.lateral_acceleration(54 / 3.6, 30.0, bank, GRAVITY).item()
+    side = formulas.lateral_acceleration(54 / 3.6, 30.0, bank, GRAVITY).item()
     loads, _ = push(load_law(numbers, turn(30.0, bank)), side=side)
     return loads[0] + loads[2], loads[1] + loads[3]
 

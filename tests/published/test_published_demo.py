@@ -5,9 +5,9 @@ import pytest
 from scipy import constants as si
 
 from assistant.car.files import read_case
-from assistant.physics.fuel import efficiency
-from assistant.physics.numbers import collect_numbers
-from assistant.physics.tires import Air, find_grip
+from assistant.physics.car_and_driver import collect_numbers
+from assistant.physics.drivetrain import efficiency
+from assistant.physics.tire_grip import Air, find_grip
 
 MILLIKEN = (
     "Milliken and Milliken, Race Car Vehicle Dynamics, fig. 2.9, as tabulated in Wikipedia, Tire load sensitivity: "

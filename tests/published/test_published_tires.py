@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import constants as si
 
-from assistant.physics.tires import Air, find_grip, follow_force, shape_curve
+from assistant.physics.tire_grip import Air, find_grip, follow_force, shape_curve
 
 LOADS = np.array([2.0, 4.0, 6.0, 8.0])
 """Vertical loads of the first published set [kN]."""

@@ -1,24 +1,118 @@
-"""Tires and tank from lap to lap: heat, hot gas, wear and fuel, followed between the knots of a run in closed form.
+"""Tires and tank along a run: where it is driven and stops, heat, hot pressure, wear and fuel from lap to lap.
 
+A run is solved at knots; between them the state follows in closed form.
 Corner arrays are (4, knots, cars), others (knots, cars).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from assistant.car.car import Engine
 from assistant.physics.attitude import Attitude
-from assistant.physics.lap import PHASE_SHARES, Lap
-from assistant.physics.moments import Moments
-from assistant.physics.numbers import Numbers
-from assistant.physics.problem import Problem
-from assistant.physics.static import TireState, fill_air
-from assistant.physics.stints import Circuit, Stop
-from assistant.physics.tires import find_best_pressure
-from assistant.physics.values import Array
+from assistant.physics.car_and_driver import Numbers
+from assistant.physics.corner_problem import Place, Problem
+from assistant.physics.formulas import Array, pressure_at
+from assistant.physics.lap import PHASE_SHARES, Lap, Lengths
+from assistant.physics.suspension import TireState, fill_air, per_corner
+from assistant.physics.tire_grip import CurveShape, find_best_pressure
+
+
+@dataclass(frozen=True, eq=False)
+class Moments:
+    """Moments of a run along the second-last axis; corner arrays (4, moments, cars or 1), others (moments, cars or 1).
+
+    gas, tread: temperatures [K]. wear: share of the usable tread gone. fuel_used: since the start of the run [kg].
+    cold: temperature at which the tires were set and the car stood on the scales [K].
+    """
+
+    gas: Array
+    tread: Array
+    wear: Array
+    fuel_used: Array
+    cold: float
+
+
+def tires_at(numbers: Numbers, moments: Moments) -> TireState:
+    """Tires and fuel of every car at every moment: hot pressure by the gas law from the cold pressure of the setup."""
+    cold = per_corner(numbers, "pressure")[:, None, :]
+    pressure = pressure_at(moments.gas, cold, moments.cold)
+    start = numbers["fuel_on_scales"] - numbers["fuel_at_green"] * numbers["fuel_density"]
+    shape = pressure.shape
+
+    def spread(values: Array) -> Array:
+        return np.broadcast_to(values, shape)
+
+    return TireState(
+        pressure=pressure,
+        temperature=spread(moments.tread),
+        wear=spread(moments.wear),
+        warmth=spread(moments.tread - moments.cold),
+        fuel_burned=np.broadcast_to(start + moments.fuel_used, shape[1:]),
+    )
+
+
+def pick_moments(moments: Moments, laps: Array, wanted: Array) -> Moments:
+    """Read the state of one car at the laps `wanted` between the moments at `laps`, evenly in between.
+
+    Where a stop makes a lap stand twice, the state after the stop is read.
+    """
+
+    def read(values: Array) -> Array:
+        return np.array([np.interp(wanted, laps, row) for row in values[..., 0]])[..., None]
+
+    return Moments(
+        gas=read(moments.gas),
+        tread=read(moments.tread),
+        wear=read(moments.wear),
+        fuel_used=np.interp(wanted, laps, moments.fuel_used[:, 0])[:, None],
+        cold=moments.cold,
+    )
+
+
+@dataclass(frozen=True)
+class Stop:
+    """What happens after a lap: new tires at some corners (LF RF LR RR), fuel to the start amount, slow laps."""
+
+    after_lap: int
+    new_tires: tuple[bool, bool, bool, bool] = (False, False, False, False)
+    fuel: bool = False
+    slow_laps: int = 0
+
+
+@dataclass(frozen=True, eq=False)
+class Circuit:
+    """Where the run is driven. lengths: of corners and straights; air: temperature [K]."""
+
+    place: Place
+    lengths: Lengths
+    curve: CurveShape
+    engine: Engine
+    air: float
+
+
+def place_knots(laps: int, stops: Sequence[Stop] = ()) -> tuple[Array, tuple[Stop | None, ...]]:
+    """Choose the knots of a run: dense at the start of every stint, then a third of it and on to its end.
+
+    Returns the laps done at each knot, and for each knot the stop made just before it (None where driving went on).
+    """
+    knots: list[float] = []
+    before: list[Stop | None] = []
+    begin, last = 0.0, None
+    for stop in [*sorted(stops, key=lambda stop: stop.after_lap), Stop(laps)]:
+        length = min(float(stop.after_lap), float(laps)) - begin
+        if length > 0.0:
+            early = [lap for lap in (0.0, 1.0, 2.0, 4.0, 7.0, 12.0, 20.0) if lap < 0.9 * length / 3.0]
+            stint = sorted({*early, *(share * length for share in (1.0 / 3.0, 0.45, 0.62, 0.8, 1.0))})
+            knots += [begin + lap for lap in stint]
+            before += [last, *[None] * (len(stint) - 1)]
+            begin += length
+        last = stop
+    return np.array(knots), tuple(before)
+
 
 WARM_START = 20.0
 """Tread above air temperature when the green flag falls [K]: one or two slow laps; assumption."""
@@ -128,7 +222,7 @@ def wear_rate(numbers: Numbers, tires: TireState, sliding: Array, load: Array) -
     """Share of the usable tread worn per second: sliding power, more when over-heated or off the wear-best pressure.
 
     The wear-best pressure lies `wear_pressure` above the grip-best one; `wear_overheat` more wear per kelvin above the
-    best temperature. Assumptions all; `spread` moves none of them, `forecast air` drives the band of the first.
+    best temperature. Assumptions all; `plausible_cars` moves none of them, `forecast air` drives the band of the first.
     """
     best = find_best_pressure(numbers, fill_air(numbers, tires.pressure), load) + numbers["wear_pressure"]
     off = tires.pressure / best - 1.0
