@@ -12,7 +12,7 @@ Plain numbers or arrays that broadcast. Axes ISO 8855 for a left turn: x forward
 - Springs: from the spring to the wheel, springs that share a load, bars of steel, roll and twist.
 - Air in a tire at constant volume, by the ideal gas law. Pressures are **gauge** [Pa], temperatures absolute [K]; the
   air outside is added before the law is used and taken off after. Scaling the gauge pressure itself is a common
-  mistake: it loses about a third of the rise near 30 psi. Dry gas, no leak; a real tire grows a little, which is left out.
+  mistake: it loses about a third of the rise near 30 psi. Dry gas, no leak; growth of the tire is left out.
 - Tire sizes and stagger: left and right as seen from the seat; the right tire runs on the outside. On a bank the axle
   lies along the road: R' = R / cos(bank), left path R' - t/2, right R' + t/2.
 """
