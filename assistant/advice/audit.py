@@ -25,8 +25,8 @@ from assistant.advice.trade import (
     judge,
     read_change,
 )
-from assistant.car.case import PHASES
 from assistant.diagnosis.evidence import facts_of
+from assistant.ground.grid import PHASES
 from assistant.ground.problems import Problem
 from assistant.rules.own_levers import equip
 

@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.audit import CARS, MOST, Audit, Finding, audit, count_verdicts, is_miss
 from assistant.advice.trade import AGREES, FELT, NIL, VERDICTS
-from assistant.car.case import STAGES
 from assistant.ground.folders import demo_folder
+from assistant.ground.grid import STAGES
 
 if TYPE_CHECKING:
     from assistant.car.case import Case

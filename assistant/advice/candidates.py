@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from assistant.ground.grid import PHASES
 from assistant.ground.results import CauseFound, Cell, Complaint
 
 if TYPE_CHECKING:
@@ -115,4 +116,4 @@ def _explained(cell: Cell, lead: Cause) -> bool:
 
 
 def _phases(symptom: Symptom) -> tuple[str, ...]:
-    return ("entry", "middle", "exit") if symptom.phase == "all" else (symptom.phase,)
+    return PHASES if symptom.phase == "all" else (symptom.phase,)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from assistant.car.case import PHASES, STAGES
+from assistant.ground.grid import PHASES, STAGES
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge

@@ -15,7 +15,7 @@ from assistant.advice.results import Factor, Remedy
 from assistant.advice.sizing import measure_relief, spoils_more, spread_over
 from assistant.advice.trade import likely_side, read_share, say_cautions
 from assistant.belief.outcome import Outcome, RunAfter
-from assistant.ground.results import Grid
+from assistant.ground.grid import Grid
 from assistant.ground.words import chance_word
 
 if TYPE_CHECKING:
@@ -121,7 +121,7 @@ def _look_up(habit: Driving, job: Job) -> _Known | None:
     if not habit.by_the_book:
         return None
     values = dict.fromkeys(job.effects.phases, 0.0) | {str(phase): one for phase, one in habit.by_the_book.items()}
-    grid = {phase: dict.fromkeys(job.effects.stages, value) for phase, value in values.items()}
+    grid = Grid.level(values)
     row = spread_over(job.wanted, grid, {})
     return _Known("by the book", grid, {}, row, *measure_relief(job.wanted, row), None)
 

@@ -16,7 +16,7 @@ import numpy as np
 
 from assistant.advice.results import Cost
 from assistant.advice.sizing import leave_good, spread_over, take_inside
-from assistant.ground.results import Grid
+from assistant.ground.grid import Grid
 from assistant.ground.units import show
 from assistant.ground.words import CORNER_WORDS, listed, when_words, where_words
 

@@ -52,7 +52,6 @@ from assistant.advice.trade import (
     judge_lever,
     read_change,
     say_cautions,
-    scale_grid,
 )
 from assistant.belief.outcome import Outcome, RunAfter
 from assistant.ground.units import System, show
@@ -344,7 +343,7 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
         steps=moves.steps[pick],
         start=start,
         finish=start + shift,
-        effect=scale_grid(effect.effect, moves.multiple[pick]) if effect.basis == "computed" else None,
+        effect=effect.effect * moves.multiple[pick] if effect.basis == "computed" else None,
     )
 
 

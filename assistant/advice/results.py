@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from assistant.belief.model import Model
-    from assistant.ground.results import CauseFound, Complaint, Grid, OpenQuestion
+    from assistant.ground.grid import Grid
+    from assistant.ground.results import CauseFound, Complaint, OpenQuestion
 
 
 @dataclass(frozen=True)

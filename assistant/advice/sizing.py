@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
     from assistant.advice.severity import SeverityScale, Weights
     from assistant.belief.effects import EffectTable
-    from assistant.ground.results import Cell, Complaint, Grid
+    from assistant.ground.grid import Grid
+    from assistant.ground.results import Cell, Complaint
 
 
 Place = tuple[str | None, str, str]

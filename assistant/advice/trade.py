@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from assistant.ground.grid import Grid
 from assistant.ground.units import read
 from assistant.ground.words import sayable
 
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
 
     from assistant.advice.sizing import Wanted
     from assistant.belief.effects import EffectTable, LeverEffect
-    from assistant.ground.results import Grid
     from assistant.rules.models_lever import Lever
     from assistant.rules.pack import Knowledge
 
@@ -87,7 +87,7 @@ def by_the_book(effect: LeverEffect, lever: Lever, effects: EffectTable) -> Leve
     row = dict.fromkeys(effects.phases, 0.0) | {
         str(phase): value * abs(effect.step) / usual for phase, value in lever.by_the_book.per_usual_change.items()
     }
-    grid = {phase: dict.fromkeys(effects.stages, value) for phase, value in row.items()}
+    grid = Grid.level(row)
     band = {phase: dict.fromkeys(effects.stages, (min(0.0, 2 * x), max(0.0, 2 * x))) for phase, x in row.items()}
     return replace(effect, effect=grid, ends=dict.fromkeys(effects.ends, grid), spread=band)
 
@@ -122,11 +122,6 @@ def read_share(text: str) -> float:
     return read(text, "share").value
 
 
-def scale_grid(grid: Grid, factor: float) -> dict[str, dict[str, float]]:
-    """Multiply every cell of a grid."""
-    return {phase: {stage: factor * value for stage, value in row.items()} for phase, row in grid.items()}
-
-
 def scale_spread(
     spread: Mapping[str, Mapping[str, tuple[float, float]]], factor: float
 ) -> dict[str, dict[str, tuple[float, float]]]:
@@ -144,7 +139,7 @@ def shift_spread(
     spread: Mapping[str, Mapping[str, tuple[float, float]]], slope: Grid, multiple: float, exact: Grid
 ) -> dict[str, dict[str, tuple[float, float]]]:
     """Move every band by what the exact change differs from `multiple` times the slope."""
-    off = {p: {s: exact[p][s] - multiple * slope[p][s] for s in row} for p, row in spread.items()}
+    off = exact - multiple * slope
     return {
         phase: {stage: (low + off[phase][stage], high + off[phase][stage]) for stage, (low, high) in row.items()}
         for phase, row in spread.items()

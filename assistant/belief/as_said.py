@@ -10,8 +10,7 @@ from typing import Any
 
 from assistant.belief.model import Model
 from assistant.belief.standing import SEVERITY_PERCENT, Said, Standing
-from assistant.car.case import PHASES, STAGES
-from assistant.ground.results import Grid
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import state_words
 

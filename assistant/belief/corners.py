@@ -17,7 +17,7 @@ from assistant.belief.run_ahead import reach
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import drive_setups
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, STAGES
+from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.units import System, to_unit, unit_of
 
 if TYPE_CHECKING:

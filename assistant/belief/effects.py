@@ -11,15 +11,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.belief.model import Model, as_grid, no_steady_state, read_model
+from assistant.belief.model import Model, no_steady_state, read_model
 from assistant.belief.neighbors import TOGETHER, Base, change_habits, move_apart, solve_base
 from assistant.belief.standing import Standing, read_standing
 from assistant.belief.whole_run import Forecast, forecast_setups
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.case import Case
 from assistant.car.moves import neighbors, range_left, with_step
 from assistant.car.setup import is_computed, levers_of
-from assistant.ground.results import Complaint, Grid
+from assistant.ground.grid import PHASES, STAGES, Grid
+from assistant.ground.results import Complaint
 from assistant.physics.car_and_driver import CARS, SEED
 from assistant.physics.formulas import Array
 
@@ -188,10 +189,10 @@ def describe_effect(
     return LeverEffect(
         id=name,
         step=step,
-        effect=as_grid(mean[..., 0]),
-        ends={end: as_grid(slope[:, :, e, 0]) for e, end in enumerate(base.model.end_ids)},
+        effect=Grid.of_array(mean[..., 0]),
+        ends={end: Grid.of_array(slope[:, :, e, 0]) for e, end in enumerate(base.model.end_ids)},
         spread=as_spread(mean),
-        sign_share=as_grid(same.mean(axis=-1)),
+        sign_share=Grid.of_array(same.mean(axis=-1)),
         basis="computed" if is_computed(name, base.model.case.setup) else "by the book",
         steps_down=left[0],
         steps_up=left[1],
@@ -221,11 +222,8 @@ def drive_neighbors(model: Model, levers: Iterable[str]) -> tuple[Forecast, dict
 def run_slope(through: tuple[Forecast, Forecast, int]) -> Array:
     """Change per + step through the run, (stages, phases, ends, 1)."""
     below, above, steps = through
-    ends = [
-        [[(up[p][s] - down[p][s]) / steps for p in PHASES] for s in STAGES]
-        for (_, down), (_, up) in zip(below.ends, above.ends, strict=True)
-    ]
-    return np.moveaxis(np.array(ends), 0, -1)[..., None]
+    ends = [(up - down).array() for (_, down), (_, up) in zip(below.ends, above.ends, strict=True)]
+    return np.stack(ends, axis=-1)[..., None] / steps
 
 
 def run_change(through: tuple[Forecast, Forecast, int] | None) -> RunChange | None:

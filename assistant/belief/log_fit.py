@@ -35,10 +35,11 @@ from assistant.belief.calibrate_readings import (
 from assistant.belief.least_squares import ENOUGH, Solution, fit_bounded
 from assistant.belief.model import no_steady_state, read_circuit, read_model
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, Case
+from assistant.car.case import Case
 from assistant.car.fit import Fit, put_fit
 from assistant.car.run_log import RunLog
 from assistant.car.run_log_checks import check_against_case
+from assistant.ground.grid import PHASES
 from assistant.ground.problems import BadInput, Problem
 from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_phases
 from assistant.physics.run import Run, drive_run

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.belief.standing import NEUTRAL, Standing
-from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.case import Case
 from assistant.car.setup import Setup, own_moves
+from assistant.ground.grid import PHASES, Grid
 from assistant.ground.problems import BadInput
 from assistant.ground.problems import Problem as Mistake
-from assistant.ground.results import Grid
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases
 from assistant.physics.corner_problem import Place, Problem, set_problem
@@ -88,7 +88,7 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
         run=run,
         moments=pick_moments(run.moments, run.laps, laps),
         end_ids=tuple(end.id for end in case.track.ends),
-        balance=as_grid(read_balance(again, laps)),
+        balance=Grid.of_array(read_balance(again, laps)),
         off=max(map(abs, (*misses(run, anchor).values(), *misses(again, anchor).values()))),
         standing=standing,
     )
@@ -190,12 +190,6 @@ def weigh_ends(model: Model, limit: Limit) -> Array:
     return np.asarray(time / time.sum(axis=2, keepdims=True))
 
 
-def as_grid(cells: Array) -> Grid:
-    """Name the cells of an array (stages, phases)."""
-    rows = cells.T.tolist()
-    return {phase: dict(zip(STAGES, row, strict=True)) for phase, row in zip(PHASES, rows, strict=True)}
-
-
 def solve_setup(model: Model, setup: Setup, phases: Phases | None = None) -> Balance:
     """Solve one setup of the case's car in full, on the tires of the run ahead as it was with the case's own setup."""
     problem = set_up(model, setup_numbers(model, setup), phases)
@@ -203,8 +197,8 @@ def solve_setup(model: Model, setup: Setup, phases: Phases | None = None) -> Bal
     cells = felt_balance(problem, limit)
     weights = weigh_ends(model, limit)
     return Balance(
-        grid=as_grid((cells * weights).sum(axis=2)[..., 0]),
-        ends=tuple((end, as_grid(cells[:, :, e, 0])) for e, end in enumerate(model.end_ids)),
+        grid=Grid.of_array((cells * weights).sum(axis=2)[..., 0]),
+        ends=tuple((end, Grid.of_array(cells[:, :, e, 0])) for e, end in enumerate(model.end_ids)),
         limit=limit,
         problem=problem,
     )

@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.belief.model import Model, set_up, weigh_ends
-from assistant.car.case import PHASES, Case
+from assistant.car.case import Case
 from assistant.car.setup import numbers_moved
+from assistant.ground.grid import PHASES
 from assistant.physics.attitude import felt_balance
 from assistant.physics.car_and_driver import BANDS, Numbers, Phases, move_levers, plausible_cars, stack_numbers
 from assistant.physics.cornering import Limit, Near, look_near, repeat_cars, solve_limit, solve_near

@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from assistant.advice.trade import scale_grid
 from assistant.car.moves import with_step
 
 if TYPE_CHECKING:
@@ -18,7 +17,7 @@ if TYPE_CHECKING:
     from assistant.belief.whole_run import Forecast
     from assistant.car.case import Case
     from assistant.car.setup import Setup
-    from assistant.ground.results import Grid
+    from assistant.ground.grid import Grid
     from assistant.physics.car_and_driver import Phases
 
 
@@ -58,8 +57,8 @@ class Outcome:
 
 def scale_effect(effect: LeverEffect, multiple: float, now: Forecast) -> Outcome:
     """Take so many steps of a lever as so many times one. now: the run with the setup at hand."""
-    ends = {end: scale_grid(grid, multiple) for end, grid in effect.ends.items()}
-    return Outcome(scale_grid(effect.effect, multiple), ends, scale_run(effect.run, multiple, now))
+    ends = {end: multiple * grid for end, grid in effect.ends.items()}
+    return Outcome(multiple * effect.effect, ends, scale_run(effect.run, multiple, now))
 
 
 def scale_run(run: RunChange | None, multiple: float, now: Forecast) -> RunAfter | None:
@@ -86,8 +85,8 @@ def compare_runs(after: Forecast, now: Forecast) -> Outcome:
         hot_pressure={corner: (hot, hot - now.hot_pressure[corner][WORN]) for corner, hot in pressure.items()},
     )
     return Outcome(
-        subtract(after.balance, now.balance),
-        {end: subtract(grid, before[end]) for end, grid in after.ends},
+        after.balance - now.balance,
+        {end: grid - before[end] for end, grid in after.ends},
         run,
         steady=after.steady or not now.steady,
     )
@@ -101,11 +100,6 @@ def change_tire_life(now: Mapping[str, float], per_step: Mapping[str, float], mu
         for corner, laps in now.items()
         if isfinite(laps) and isfinite(changes[corner])
     }
-
-
-def subtract(grid: Grid, other: Grid) -> dict[str, dict[str, float]]:
-    """Take one grid from another, cell by cell."""
-    return {phase: {stage: value - other[phase][stage] for stage, value in row.items()} for phase, row in grid.items()}
 
 
 @dataclass(frozen=True)

@@ -18,13 +18,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assistant.belief.model import Model, read_model, refuse_runaway, setup_numbers
-from assistant.belief.run_parts import Brakes, Gear, brake_neighbors, gear_setups, judge_brakes, less, rank_gears
+from assistant.belief.run_parts import Brakes, Gear, brake_neighbors, gear_setups, judge_brakes, rank_gears
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import Forecast, drive_setups, read_forecasts, start_fuel, whole_laps
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.case import Case
 from assistant.car.setup import Setup
-from assistant.ground.results import Grid
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.physics.car_and_driver import stack_numbers, usual_phases
 from assistant.physics.formulas import Array
@@ -175,13 +175,12 @@ def weigh_air(model: Model, setup: Setup, lever: str = "pressure_rr", corner: st
     effects = []
     for place, best in enumerate(WEAR_BAND):
         down, up = ahead[2 * place], ahead[2 * place + 1]
-        change = less(up.balance, down.balance)
         effects.append(
             AirEffect(
                 wear_pressure=best,
                 tread=(down.wear_end[corner] - up.wear_end[corner]) / 2.0,
                 laps=(up.tire_laps[corner] - down.tire_laps[corner]) / 2.0,
-                balance={phase: {stage: value / 2.0 for stage, value in row.items()} for phase, row in change.items()},
+                balance=0.5 * (up.balance - down.balance),
             )
         )
     return tuple(effects)

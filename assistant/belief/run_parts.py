@@ -21,10 +21,10 @@ from assistant.belief.model import stage_laps
 from assistant.belief.standing import SETTLED
 from assistant.belief.whole_run import Forecast
 from assistant.car.car import Engine, Three
-from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.case import Case
 from assistant.car.moves import limit_of, with_step, with_value
 from assistant.car.setup import Setup
-from assistant.ground.results import Grid
+from assistant.ground.grid import Grid
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.drivetrain import crank_power, overall_ratio
 from assistant.physics.formulas import GRAVITY, Array, ideal_front_share, locking_decelerations
@@ -245,7 +245,7 @@ def judge_brakes(
         lock_front=straight.lock_front,
         lock_rear=straight.lock_rear,
         steps={
-            way: (setup.values["brake_bias"] - share, less(other.balance, forecast.balance))
+            way: (setup.values["brake_bias"] - share, other.balance - forecast.balance)
             for (way, setup), other in zip(neighbors.items(), moved, strict=True)
         },
     )
@@ -276,8 +276,3 @@ def judge_shares(run: Run, share: float) -> Straight:
 def at(run: Run, lap: float, values: Array) -> float:
     """Read values (knots, cars) of car 0 at a lap."""
     return float(np.interp(lap, run.laps, values[:, 0]))
-
-
-def less(one: Grid, other: Grid) -> Grid:
-    """Subtract two grids cell by cell."""
-    return {phase: {stage: one[phase][stage] - other[phase][stage] for stage in STAGES} for phase in PHASES}

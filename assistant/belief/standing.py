@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from assistant.car.car import Three
-from assistant.car.case import PHASES, STAGES
+from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.results import Cell, Complaint
 
 SETTLED = STAGES.index("settled")

@@ -15,11 +15,10 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.model import Model, as_grid, setup_numbers, stage_laps
+from assistant.belief.model import Model, setup_numbers, stage_laps
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, STAGES
 from assistant.car.setup import Setup
-from assistant.ground.results import Grid
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.physics.car_and_driver import Phases, stack_numbers, usual_phases
 from assistant.physics.drivetrain import fuel_mass
 from assistant.physics.formulas import Array
@@ -231,8 +230,8 @@ def read_forecast(model: Model, batch: Batch, index: int) -> Forecast:
     wear = batch.wear[..., index]
     rpm_max, rpm_min = batch.revs[:, index].tolist()
     return Forecast(
-        balance=as_grid(batch.balance[..., index]),
-        ends=tuple((end, as_grid(cells)) for end, cells in zip(model.end_ids, batch.ends[..., index], strict=True)),
+        balance=Grid.of_array(batch.balance[..., index]),
+        ends=tuple(zip(model.end_ids, map(Grid.of_array, batch.ends[..., index]), strict=True)),
         wear_end=dict(zip(CORNERS, wear[:, -1].tolist(), strict=True)),
         tire_laps=tire_laps,
         hot_pressure=by_corner(batch.pressure[..., index].tolist()),
@@ -243,8 +242,8 @@ def read_forecast(model: Model, batch: Batch, index: int) -> Forecast:
         fuel_laps=fuel_laps,
         run_ends_by=ends_by,
         run_ends_at=ends_at,
-        useful_share=as_grid(batch.useful_share[..., index]),
-        lock_share=as_grid(batch.lock_share[..., index]),
+        useful_share=Grid.of_array(batch.useful_share[..., index]),
+        lock_share=Grid.of_array(batch.lock_share[..., index]),
         laps=tuple(batch.laps.tolist()),
         balance_line={phase: tuple(line) for phase, line in zip(PHASES, batch.lines[..., index].tolist(), strict=True)},
         wear_line={corner: tuple(line) for corner, line in zip(CORNERS, wear.tolist(), strict=True)},

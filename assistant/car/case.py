@@ -12,9 +12,6 @@ from assistant.car.setup import Rulebook, Setup
 if TYPE_CHECKING:
     from assistant.car.fit import Fit
 
-PHASES = ("entry", "middle", "exit")
-STAGES = ("fresh", "settled", "worn")
-
 
 @dataclass(frozen=True)
 class Measured:

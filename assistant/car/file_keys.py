@@ -15,9 +15,9 @@ from __future__ import annotations
 from math import pi
 
 from assistant.car.keys import CORNER_KEYS, Key, key
+from assistant.ground.grid import PHASES
 
 _FRONT = ("lf", "rf")
-_PHASES = ("entry", "middle", "exit")
 _OTHER_UNIT = "check the unit: the number fits another one better"
 _SHOCK = "shocks of cars lie far inside this range"
 
@@ -94,7 +94,7 @@ CAR_KEYS: tuple[Key, ...] = (
         "Sideways place of the bar's end on the frame.", "the bar ends inside the wheels", sided=True),
     key("rear axle: locked", "locked", "share", "0 %", "100 %",
         "How much the two rear wheels turn as one: 100 % spool, 0 % open, a locker between.",
-        "0 % is open, 100 % is a spool", members=_PHASES, default="100 %"),
+        "0 % is open, 100 % is a spool", members=PHASES, default="100 %"),
     key("shocks: rate at click 0", "shock_base_rate", "shock_rate", "0 lb s/in", "200 lb s/in",
         "Force per shaft speed with all clicks out.", _SHOCK, members=CORNER_KEYS),
     key("shocks: bump per click", "click_bump", "shock_rate", "0 lb s/in", "20 lb s/in",

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from assistant.pages.screen_parts import ALL, CORNER, FORECAST, STAGES
+from assistant.ground.grid import STAGES
+from assistant.pages.screen_parts import ALL, CORNER, FORECAST
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 
 from assistant.diagnosis.lexicon import Meaning
 from assistant.diagnosis.phrases import Piece
+from assistant.ground.grid import PHASES, STAGES
 
-PHASES = ("entry", "middle", "exit")
-STAGES = ("fresh", "settled", "worn")
 _BEGINNINGS = frozenset({"start", "starts", "started", "begin", "begins", "began"})
 
 

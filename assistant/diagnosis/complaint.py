@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.diagnosis.asking import word_asked
-from assistant.diagnosis.claim import PHASES, STAGES, Claim, Said, place_laps
+from assistant.diagnosis.claim import Claim, Said, place_laps
 from assistant.diagnosis.claims import read_claims
 from assistant.diagnosis.danger import find_dangers, speaks_of_part
 from assistant.diagnosis.lexicon import Lexicon, build_lexicon
@@ -19,6 +19,7 @@ from assistant.diagnosis.patterns import bare_word
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.say_back import USUAL_SEVERITY
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
+from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.results import Cell, Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Symptom

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.questions import is_unsure
+from assistant.ground.grid import PHASES
 
 if TYPE_CHECKING:
     from assistant.car.car import Car, Track
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
 
 Fact = float | str
 TREND = {"loose": "looser", "tight": "tighter"}
-PHASES = ("entry", "middle", "exit")
 ZONES = ("inside", "middle", "outside")
 
 

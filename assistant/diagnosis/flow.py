@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from assistant.diagnosis.claim import PHASES, STAGES, Claim
+from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.complaint import Reading, complaint_of, lexicon_for, read
 from assistant.diagnosis.match import Match
 from assistant.diagnosis.phrases import read_pieces
@@ -28,6 +28,7 @@ from assistant.diagnosis.questions import (
     read_choice,
 )
 from assistant.diagnosis.say_back import Part
+from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.results import CauseFound, Complaint
 from assistant.ground.words import say_chance
 from assistant.rules import models_symptom

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from assistant.diagnosis.claim import PHASES
 from assistant.diagnosis.complaint import Reading, complaint_of, hits, lexicon_for, make_names, read
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.spelling import stem
+from assistant.ground.grid import PHASES
 from assistant.ground.results import Cell, Complaint
 from assistant.ground.words import where_words
 from assistant.rules.knowledge import Knowledge

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from assistant.diagnosis.claim import STAGES
 from assistant.diagnosis.lexicon import Lexicon, Meaning, Pattern, index_patterns, know_words, pattern_of
 from assistant.diagnosis.phrases import find_whole, read_pieces
+from assistant.ground.grid import STAGES
 from assistant.rules.models_symptom import Symptom
 
 Understands = Callable[[str, Lexicon, Symptom], bool]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from assistant.diagnosis.claim import PHASES, STAGES
+from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.results import Cell, Complaint
 from assistant.ground.words import when_words, where_words
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.diagnosis.claim import PHASES, STAGES, Claim
+from assistant.diagnosis.claim import Claim
+from assistant.ground.grid import PHASES, STAGES
 
 
 def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-
-Grid = Mapping[str, Mapping[str, float]]
-"""Phase to stage to a number."""
 
 
 @dataclass(frozen=True)

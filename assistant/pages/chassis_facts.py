@@ -13,8 +13,8 @@ import numpy as np
 
 from assistant.belief.model import Model, stage_laps
 from assistant.belief.standing import SETTLED
-from assistant.car.case import STAGES
 from assistant.car.scales import bite_of, loads_of_shares
+from assistant.ground.grid import STAGES
 from assistant.ground.units import System, show
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import (

@@ -13,7 +13,8 @@ import numpy as np
 
 from assistant.belief.model import Model, read_model
 from assistant.belief.standing import SETTLED
-from assistant.car.case import STAGES, Case
+from assistant.car.case import Case
+from assistant.ground.grid import STAGES
 from assistant.ground.units import System
 from assistant.pages.chassis_facts import MIDDLE, CarNow
 from assistant.physics.attitude import rear_steer_of

@@ -69,10 +69,10 @@ Maker = Callable[[Any, Way], Any]
 
 def plain(value: Any, way: Way) -> Any:
     """Write any result: records by their keys, everything in them likewise."""
-    if is_dataclass(value) and not isinstance(value, type):
-        return {name: _value(value, name, path, quantity, way) for name, path, quantity in _keys_of(type(value))}
     if isinstance(value, Mapping):
         return {key: plain(one, way) for key, one in value.items()}
+    if is_dataclass(value) and not isinstance(value, type):
+        return {name: _value(value, name, path, quantity, way) for name, path, quantity in _keys_of(type(value))}
     if isinstance(value, tuple | list):
         return [plain(one, way) for one in value]
     return value

@@ -14,7 +14,7 @@ from assistant.belief.standing import NEUTRAL
 from assistant.belief.stops import say_stop
 from assistant.belief.whole_run import gone_by, whole_laps
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, STAGES
+from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import sentence, state_words

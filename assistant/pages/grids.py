@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from assistant.ground.results import Grid
+from assistant.ground.grid import Grid
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, when_words
 from assistant.pages.amounts import NOTHING, change_words, state_words
 from assistant.pages.blocks import Table

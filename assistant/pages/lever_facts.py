@@ -18,7 +18,8 @@ import numpy as np
 from assistant.belief.model import Model, read_model
 from assistant.belief.run_parts import Straight, judge_shares
 from assistant.belief.standing import SETTLED
-from assistant.car.case import PHASES, Case
+from assistant.car.case import Case
+from assistant.ground.grid import PHASES
 from assistant.ground.units import System
 from assistant.pages import chassis_facts
 from assistant.pages.chassis_facts import MIDDLE, CarNow, of_drive_torque, say_cross, then

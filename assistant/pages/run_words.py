@@ -10,7 +10,7 @@ from assistant.belief.run_parts import Brakes
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, STAGES
+from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.units import System, show
 from assistant.ground.words import CORNER_WORDS, PHASE_WORDS, STAGE_WORDS, count_of
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 ALL = "all"
 FORECAST = ("ends", "drift", "tires", "wear", "steering", "gears", "brakes", "air", ALL)
 CORNER = ("loads", "steering", "circle", ALL)
-STAGES = ("fresh", "settled", "worn")
 LIMITS = (
     "Trust differences more than absolute numbers: the driver says where the car is, the model how it moves.",
     "The model knows no traffic, no bumps, curbs or wind, no track that changes, no brake fade and no tired engine.",

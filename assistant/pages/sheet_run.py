@@ -13,10 +13,10 @@ from assistant.belief.run_ahead import RunAhead, look_from, reach
 from assistant.belief.standing import Standing
 from assistant.belief.whole_run import Forecast, forecast_setups, gone_by
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.case import Case
 from assistant.car.moves import with_step
 from assistant.car.setup import Setup
-from assistant.ground.results import Grid
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS
 from assistant.pages.advice import Offer
@@ -56,7 +56,7 @@ def look_out(case: Case, offers: Sequence[Offer], standing: Standing, others: Se
     changed = found[0] if setup is not None else None
     after = changed.balance if changed is not None else None
     if changed is None and offer is not None and offer.effect is not None:
-        after = add_grids(ahead.forecast.balance, offer.effect)
+        after = ahead.forecast.balance + offer.effect
     return Outlook(ahead, first if after is not None else 0, after, changed, tuple(found[len(found) - len(others) :]))
 
 
@@ -78,11 +78,6 @@ def moved_setup(case: Case, offer: Offer) -> Setup | None:
     for lever, steps in moves:
         setup, _ = with_step(setup, case.rulebook, case.car, lever, steps)
     return setup
-
-
-def add_grids(one: Grid, other: Grid) -> Grid:
-    """Add two grids cell by cell."""
-    return {phase: {stage: value + other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}
 
 
 def balance_table(before: Grid, after: Grid | None, caption: str) -> Table:

@@ -11,9 +11,10 @@ from dataclasses import dataclass, field
 from assistant.advice.results import Package, Remedy
 from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, STAGES, Case
+from assistant.car.case import Case
 from assistant.car.moves import differences, with_value
 from assistant.car.setup import NOT_COMPUTED, Rulebook, Setup, groups_of
+from assistant.ground.grid import Grid
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.pages.advice import Offer
@@ -23,7 +24,6 @@ from assistant.pages.sheet_run import Outlook, balance_table, say_pace_change
 from assistant.pages.sheet_view import Comparison, Difference, Group, Value
 from assistant.rules.models_lever import Lever
 
-Grid = Mapping[str, Mapping[str, float]]
 _BOTH_ENDS = ("track_bar_left", "track_bar_right")
 
 
@@ -69,7 +69,8 @@ def moves_of(offers: Sequence[Offer], setup: Setup) -> dict[str, tuple[tuple[int
 
 def say_change(before: Grid, after: Grid, most: int = 2) -> str:
     """Say the largest changes of balance in words: "0.42 looser coming off late in the run"; "" when there is none."""
-    cells = [(after[phase][stage] - before[phase][stage], phase, stage) for phase in PHASES for stage in STAGES]
+    change = after - before
+    cells = [(value, phase, stage) for phase, row in change.items() for stage, value in row.items()]
     worst = sorted(cells, key=lambda cell: -abs(cell[0]))[:most]
     said = [
         f"{change_words(change)} {PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"

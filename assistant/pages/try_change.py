@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.belief.run_parts import less
 from assistant.belief.whole_run import whole_laps
 from assistant.car.car import CORNERS
 from assistant.ground.units import System, show
@@ -27,7 +26,7 @@ def try_screen(before: RunAhead, after: RunAhead, system: System) -> list[Block]
         Line("Balance in percent of grip, before and after:"),
         before_after_table(old.balance, new.balance),
         Line("The change:"),
-        change_table(less(new.balance, old.balance)),
+        change_table(new.balance - old.balance),
         BLANK,
         Table(
             ("", "tread used", "gone by", "hot, end"),

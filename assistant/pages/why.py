@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Package, Remedy
+from assistant.ground.grid import Grid
 from assistant.ground.results import CauseFound, Sign
 from assistant.ground.units import System
 from assistant.ground.words import stands_out
@@ -155,7 +156,7 @@ def _points(weight: float) -> str:
     return f"{weight:+.1f} points"
 
 
-def _effect(effect: Mapping[str, Mapping[str, float]], *, whole: bool) -> list[Block]:
+def _effect(effect: Grid, *, whole: bool) -> list[Block]:
     table = change_table(effect)
     head = Line("What it does to the balance, in percent of grip:")
     return [head, table if whole else replace(table, sentence="")]

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from assistant.car.setup import LEVER_KIND, LEVERS
+from assistant.ground.grid import PHASES, STAGES
 
 WORD = "word"
 """Kind of the facts that are one of a few words; every other kind is a key of QUANTITIES."""
@@ -48,10 +49,10 @@ def _known_facts() -> tuple[Fact, ...]:
         Fact("balance", WORD, "What the driver reports.", ("loose", "tight", "none")),
         *(
             Fact(f"balance_{phase}", WORD, f"What the driver reports in the {phase}, at any stage.", IN_A_PHASE)
-            for phase in ("entry", "middle", "exit")
+            for phase in PHASES
         ),
-        Fact("phase", WORD, "Where in the corner the driver reports it.", ("entry", "middle", "exit", "all")),
-        Fact("stage", WORD, "Where in the run the driver reports it.", ("fresh", "settled", "worn", "all")),
+        Fact("phase", WORD, "Where in the corner the driver reports it.", (*PHASES, "all")),
+        Fact("stage", WORD, "Where in the run the driver reports it.", (*STAGES, "all")),
         Fact("trend", WORD, "How it changes through the run.", ("looser", "tighter", "none")),
         Fact("at_hand", WORD, "The time there is for a change.", ("pit stop", "between runs", "shop")),
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 
-from assistant.ground.results import Grid
 from assistant.ground.words import did_you_mean, quoted
 from assistant.pages import lookup
 from assistant.pages.advice import headline
@@ -71,7 +70,7 @@ def try_it(scene: Scene, rest: str) -> list[Block]:
         Line(sentence(headline(offer, levers, scene.units)), lead=str(number)),
         *as_said_blocks(effects.model),
         Line("Balance in percent of grip, before and after:"),
-        before_after_table(before, add_grids(before, offer.effect)),
+        before_after_table(before, before + offer.effect),
         Line(NO_SETUP if scene.bench.moved(offer) is None else NOT_MADE.format(number)),
     ]
 
@@ -155,11 +154,6 @@ def every_verb() -> list[Block]:
         blocks += [Line(f"{group}:", mark="heading")]
         blocks += [Line(f"{verb.example}: {verb.says}.", indent=2) for verb in verbs]
     return blocks
-
-
-def add_grids(one: Grid, other: Grid) -> Grid:
-    """Add two grids cell by cell."""
-    return {phase: {stage: value + other[phase][stage] for stage, value in row.items()} for phase, row in one.items()}
 
 
 SCREENS: Mapping[str, Callable[[Scene, str], list[Block]]] = {

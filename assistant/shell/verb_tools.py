@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from assistant.ground.grid import STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.pages.advice import offers_of
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
-from assistant.pages.screen_parts import ALL, STAGES
+from assistant.pages.screen_parts import ALL
 from assistant.pages.why import causes_screen
 from assistant.shell.scene import Scene
 

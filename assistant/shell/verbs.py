@@ -9,8 +9,9 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from assistant.ground.grid import STAGES
 from assistant.ground.words import nearest
-from assistant.pages.screen_parts import ALL, CORNER, FORECAST, STAGES, either
+from assistant.pages.screen_parts import ALL, CORNER, FORECAST, either
 
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}

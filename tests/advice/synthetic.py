@@ -16,10 +16,9 @@ from assistant.belief.effects import LeverEffect
 from assistant.belief.outcome import Outcome, scale_effect
 from assistant.car.moves import value_of, with_step
 from assistant.diagnosis.session import start
+from assistant.ground.grid import PHASES, STAGES, Grid
 from tests.demo_table import demo_table
 
-PHASES = ("entry", "middle", "exit")
-STAGES = ("fresh", "settled", "worn")
 ENDS = ("turns 1-2", "turns 3-4")
 IN = 0.0254
 LB_IN = 175.12683524647636
@@ -44,7 +43,7 @@ STEPS = {
 
 
 def grid(entry, middle, exit_):
-    return {phase: dict.fromkeys(STAGES, value) for phase, value in zip(PHASES, (entry, middle, exit_), strict=True)}
+    return Grid.level(dict(zip(PHASES, (entry, middle, exit_), strict=True)))
 
 
 def lever_effect(lever, *, scale=1.0, sure=0.97, steps_down=8, steps_up=8, basis="computed"):
@@ -84,13 +83,11 @@ def added_up(effects, case):
             parts.append(scale_effect(effects.levers[lever], multiple, effects.forecast))
         if trial.habit:
             parts.append(scale_effect(effects.habits[trial.habit], 1.0, effects.forecast))
-        return Outcome(_sum([one.balance for one in parts]), {}, parts[0].run if len(parts) == 1 else None)
+        return Outcome(
+            sum((one.balance for one in parts), grid(0.0, 0.0, 0.0)), {}, parts[0].run if len(parts) == 1 else None
+        )
 
     return lambda trials: [outcome(trial) for trial in trials]
-
-
-def _sum(grids):
-    return {phase: {stage: sum(one[phase][stage] for one in grids) for stage in STAGES} for phase in PHASES}
 
 
 def session_about(case, knowledge, complaint, causes=None):

@@ -13,9 +13,10 @@ from assistant.advice.sizing import want
 from assistant.belief.effects import RunChange
 from assistant.belief.outcome import Outcome, RunAfter
 from assistant.diagnosis.session import start
+from assistant.ground.grid import STAGES, Grid
 from assistant.ground.results import CauseFound
 from tests.advice.small_pack import LOOSE_OFF, SYMPTOMS, cause, complaint, line, pack, small_case, symptom
-from tests.advice.synthetic import IN, PSI, STAGES, added_up, effect_table, grid, lever_effect, ranking, session_about
+from tests.advice.synthetic import IN, PSI, added_up, effect_table, grid, lever_effect, ranking, session_about
 
 
 def table(**changes):
@@ -340,7 +341,7 @@ def test_three_levers_whose_first_visit_alone_mends_nothing_give_way_to_two(monk
 @pytest.mark.parametrize(("phase", "kept_out"), [("middle", True), ("exit", False)])
 def test_a_lever_is_kept_out_of_packages_for_the_phases_its_pack_names(phase, kept_out):
     def only(fresh, settled, worn):
-        return grid(0.0, 0.0, 0.0) | {phase: {"fresh": fresh, "settled": settled, "worn": worn}}
+        return Grid.of({**grid(0.0, 0.0, 0.0), phase: {"fresh": fresh, "settled": settled, "worn": worn}})
 
     late = replace(lever_effect("cross_weight"), effect=only(0.25, 0.25, 0.25), ends={}, spread={})
     early = replace(lever_effect("pressure_rr"), effect=only(0.25, 0.0, 0.0), ends={}, spread={})
@@ -366,7 +367,7 @@ def test_a_lever_that_spoils_what_is_bad_already_more_than_it_mends_drops_out():
 
 def rising(fresh, settled, worn):
     flat = dict.fromkeys(STAGES, 0.0)
-    return {"entry": flat, "middle": flat, "exit": {"fresh": fresh, "settled": settled, "worn": worn}}
+    return Grid.of({"entry": flat, "middle": flat, "exit": {"fresh": fresh, "settled": settled, "worn": worn}})
 
 
 def tight(effect):

@@ -11,11 +11,11 @@ from assistant.belief.effects import effect_table
 from assistant.belief.model import read_model
 from assistant.belief.standing import Standing, read_standing
 from assistant.belief.whole_run import forecast_setups
-from assistant.car.case import PHASES, STAGES
 from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.diagnosis.session import start
 from assistant.ground.folders import demo_folder
+from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.results import Cell, Complaint
 from assistant.shell.packs import load_with
 

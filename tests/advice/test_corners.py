@@ -6,9 +6,9 @@ import pytest
 
 from assistant.belief.corners import corners_json, read_corners
 from assistant.belief.run_ahead import look_ahead
-from assistant.car.case import PHASES, STAGES
 from assistant.car.files import read_case
 from assistant.cli import main
+from assistant.ground.grid import PHASES, STAGES
 
 
 @pytest.fixture(scope="module")

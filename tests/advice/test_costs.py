@@ -9,8 +9,9 @@ from assistant.advice.prices import list_costs, share_each
 from assistant.advice.results import Cost
 from assistant.advice.sizing import Wanted, spread_over
 from assistant.belief.outcome import RunAfter
+from assistant.ground.grid import PHASES, STAGES
 from assistant.pages.amounts import each_words
-from tests.advice.synthetic import PHASES, PSI, STAGES, grid, ranking
+from tests.advice.synthetic import PSI, grid, ranking
 
 
 def wanted(change=(), fine=(), ends=(None,)):

@@ -24,11 +24,11 @@ from assistant.belief.run_parts import (
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import first_to_end, forecast_setups, gone_by, lap_of_reaching, whole_laps
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES, STAGES
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_value
 from assistant.car.setup import Limit
 from assistant.ground.folders import demo_folder
+from assistant.ground.grid import PHASES, STAGES
 from assistant.pages.data import Way, change_of, plain, try_data
 from assistant.pages.run_words import (
     say_air,

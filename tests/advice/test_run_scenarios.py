@@ -13,10 +13,10 @@ from assistant.belief.run_ahead import MOVE, PSI, WEAR_BAND, conflicts, look_ahe
 from assistant.belief.run_parts import short_reason
 from assistant.belief.whole_run import drive_setups, forecast_setups
 from assistant.car.car import CORNERS
-from assistant.car.case import PHASES
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.car.setup import Limit
+from assistant.ground.grid import PHASES
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.run import drive_run

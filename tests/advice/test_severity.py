@@ -6,8 +6,9 @@ from statistics import median
 import pytest
 
 from assistant.advice.severity import derive_scale, say_asked, say_severity, show_derivation, steps_words
+from assistant.ground.grid import PHASES, Grid
 from tests.advice.small_pack import complaint, pack
-from tests.advice.synthetic import PHASES, UNIT_CHANGES, effect_table, lever_effect, ranking
+from tests.advice.synthetic import UNIT_CHANGES, effect_table, lever_effect, ranking
 
 
 def test_one_unit_is_the_middle_one_of_the_usual_changes_on_this_car():
@@ -58,12 +59,7 @@ def test_the_derivation_says_when_the_usual_figures_were_taken():
 
 
 def test_the_unit_is_taken_once_the_car_has_settled():
-    drifting = {
-        lever: replace(
-            lever_effect(lever), effect={phase: {"fresh": 9.0, "settled": 0.3, "worn": 9.0} for phase in PHASES}
-        )
-        for lever in UNIT_CHANGES
-    }
+    drifting = {lever: replace(lever_effect(lever), effect=Grid(((9.0, 0.3, 9.0),) * 3)) for lever in UNIT_CHANGES}
     scale = derive_scale(effect_table(**drifting), ranking())
     assert scale.unit("entry") == pytest.approx(0.6)  # 0.3 x 2.6, 1, 1, 2, 2 steps: the middle one is 2
 

@@ -16,9 +16,10 @@ from assistant.advice.trade import (
     say_cautions,
     scale_spread,
 )
+from assistant.ground.grid import PHASES, STAGES
 from assistant.rules.knowledge import say_sources
 from tests.advice.small_pack import lever_file, pack
-from tests.advice.synthetic import IN, LB_IN, PHASES, STAGES, effect_table, lever_effect
+from tests.advice.synthetic import IN, LB_IN, effect_table, lever_effect
 
 
 def with_trade(**lines):

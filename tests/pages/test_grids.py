@@ -2,13 +2,12 @@
 
 import pytest
 
+from assistant.ground.grid import Grid
 from assistant.pages.grids import balance_table, before_after_table, change_table
-
-STAGES = ("fresh", "settled", "worn")
 
 
 def grid(*rows):
-    return {phase: dict(zip(STAGES, row, strict=True)) for phase, row in zip(("entry", "exit"), rows, strict=True)}
+    return Grid(rows, ("entry", "exit"))
 
 
 NOW = grid((0.1, 0.0, 0.4), (-0.2, 0.0, -0.9))
