@@ -25,7 +25,7 @@ LAYERS: list[set[str]] = [
     {"ground", "__init__"},
 ]
 HEIGHT = {name: len(LAYERS) - level for level, names in enumerate(LAYERS) for name in names}
-HEAVY = {"numpy", "pydantic", "jinja2", "prompt_toolkit", "yaml"}
+HEAVY = {"numpy", "pydantic", "prompt_toolkit", "yaml"}
 SAME_THING = {"commands", "pages"}
 """A command and the page of the same thing may bear one file name."""
 

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from assistant.commands.common import look_for
 from assistant.ground.problems import BadInput, Problem
-from assistant.pages.blocks import Line, say, say_line
+from assistant.pages.blocks import Line
+from assistant.pages.terminal import say, say_line
 from assistant.shell.begin import read_anything
 from assistant.shell.own_car import OwnCar
 

@@ -10,7 +10,8 @@ from concurrent.futures import Future
 from typing import TYPE_CHECKING, TypeVar
 
 from assistant.ground.gate import shown_json
-from assistant.pages.blocks import Block, Look, look_of, say, say_line
+from assistant.pages.blocks import Block
+from assistant.pages.terminal import Look, look_of, say, say_line
 from assistant.shell.background import start, wait_for
 from assistant.shell.packs import load_with, notes_of
 

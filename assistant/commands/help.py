@@ -10,8 +10,8 @@ from assistant.commands.common import load_knowledge, look_for
 from assistant.commands.parsers import build_parsers
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import did_you_mean
-from assistant.pages.blocks import say, say_line
 from assistant.pages.lookup import explain, known_words
+from assistant.pages.terminal import say, say_line
 
 
 def run(options: argparse.Namespace) -> int:

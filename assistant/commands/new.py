@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from assistant.commands.common import look_for
 from assistant.ground.folders import is_there, write_all
 from assistant.ground.problems import BadInput, Problem
-from assistant.pages.blocks import say_line
+from assistant.pages.terminal import say_line
 
 if TYPE_CHECKING:
     from assistant.ground.units import System

@@ -22,7 +22,7 @@ WRITING = "Driving the run ahead for the page"
 
 def run(options: argparse.Namespace) -> int:
     """Write the page; the code is 1 when nothing can help, which the page then says."""
-    from assistant.pages.paper import page_data, write_page  # noqa: PLC0415 - imports jinja2
+    from assistant.pages.paper import page_data, write_page  # noqa: PLC0415 - imports markupsafe
     from assistant.pages.sheet import format_of, put, read_other, refuse_place  # noqa: PLC0415 - imports numpy
 
     path = place_of(options)

@@ -7,7 +7,7 @@ import os
 import sys
 
 from assistant.commands import BANNER
-from assistant.pages.blocks import is_dumb, look_of, say_line
+from assistant.pages.terminal import is_dumb, look_of, say_line
 
 
 def run(options: argparse.Namespace) -> int:

@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import pairwise
 from math import floor, isfinite, log10
 
-from assistant.pages.sheet_view import Chart, Line, Table, Tick
+from assistant.pages.blocks import Table
+from assistant.pages.sheet_view import Chart, Curve, Tick
 
 WIDTH, HEIGHT = 360.0, 240.0
 """Units of the picture: as wide as a small telephone, so that writing of 12 units can be read there."""
@@ -83,7 +84,7 @@ def draw_chart(
         x_ticks=tuple(Tick(round(across(lap), 1), f"{lap:g}") for lap in x_ticks),
         y_ticks=tuple(Tick(round(down(value), 1), write(value)) for value in y_ticks),
         lines=tuple(
-            Line(one, path_of([(across(x), down(y)) for x, y in zip(laps, values, strict=True)]), number, places[one])
+            Curve(one, path_of([(across(x), down(y)) for x, y in zip(laps, values, strict=True)]), number, places[one])
             for number, (one, values) in enumerate(lines.items(), 1)
         ),
         level=round(down(0.0), 1) if y_ticks[0] < 0.0 < y_ticks[-1] else None,
@@ -123,7 +124,7 @@ def spread_names(ends: Mapping[str, float], top: float, bottom: float) -> dict[s
 def tabulate(caption: str, at: Sequence[float], laps: Sequence[float], lines: Points, write: Write) -> Table:
     """Give the numbers of a chart at the laps written below it, one row a lap."""
     rows = tuple((f"{lap:g}", *(write(value_at(laps, values, lap)) for values in lines.values())) for lap in at)
-    return Table(caption, ("lap", *lines), rows)
+    return Table(("lap", *lines), rows, caption=caption)
 
 
 def value_at(laps: Sequence[float], values: Sequence[float], lap: float) -> float:

@@ -285,6 +285,7 @@ KEYS: Mapping[str, str] = {
     "PackageMove": "lever steps from to start_is_guessed=guessed",
     "RunAhead": "balance=forecast.balance ends tires fuel run_ends_by=forecast.run_ends_by steering gears brakes "
     "as_said",
+    "Table": "caption head rows",
     "Gear": "gear final_drive overall rpm_max rpm_min limiter_s lap_s fuel_laps",
     "Brakes": "share_ideal lock_first",
     "Calibration": "log kept refused numbers=learned agreement readings=compared drift_per_ten_laps=drift notes",

@@ -19,11 +19,12 @@ from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
 from assistant.pages.advice import Offer
 from assistant.pages.amounts import chance_words, guess_words, no_cause_words, sentence
+from assistant.pages.blocks import Table
 from assistant.pages.screen_parts import LIMITS
 from assistant.pages.sheet_changes import list_changes
 from assistant.pages.sheet_run import (
     Outlook,
-    balance_table,
+    balance_on_paper,
     draw_charts,
     first_computed,
     look_out,
@@ -31,7 +32,7 @@ from assistant.pages.sheet_run import (
     tire_table,
 )
 from assistant.pages.sheet_setup import Other, compare, list_setup, setups_to_drive
-from assistant.pages.sheet_view import Change, Page, Table, gate_texts
+from assistant.pages.sheet_view import Change, Page, gate_texts
 from assistant.pages.why import facts_of
 from assistant.pages.why_not import find_flip, flip_words
 
@@ -131,7 +132,7 @@ def _say_made(made: Sequence[int]) -> tuple[str, ...]:
 
 def _balance(outlook: Outlook) -> Table:
     then = f": now, then with number {outlook.first} made" if outlook.first else ""
-    return balance_table(outlook.ahead.forecast.balance, outlook.after, f"Balance in percent of grip{then}")
+    return balance_on_paper(outlook.ahead.forecast.balance, outlook.after, f"Balance in percent of grip{then}")
 
 
 def _say_balance(outlook: Outlook, offers: Sequence[Offer]) -> tuple[str, ...]:

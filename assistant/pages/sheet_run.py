@@ -6,7 +6,7 @@ All of them are driven as one batch, over the laps that all of them can do.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assistant.advice.results import Package
 from assistant.belief.run_ahead import RunAhead, look_from, reach
@@ -16,14 +16,15 @@ from assistant.car.car import CORNERS
 from assistant.car.case import Case
 from assistant.car.moves import with_step
 from assistant.car.setup import Setup
-from assistant.ground.grid import PHASES, STAGES, Grid
+from assistant.ground.grid import PHASES, Grid
 from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS
 from assistant.pages.advice import Offer
-from assistant.pages.amounts import state_words
+from assistant.pages.blocks import Table
 from assistant.pages.charts import draw_chart
+from assistant.pages.grids import balance_table, before_after_table
 from assistant.pages.run_words import say_anchor, say_drift, say_end, say_fuel, say_wear
-from assistant.pages.sheet_view import Chart, Table
+from assistant.pages.sheet_view import Chart
 
 UNSTEADY = "Somewhere in this run the car has no steady state: do not trust what follows."
 LEAST_PACE = 0.005
@@ -80,18 +81,10 @@ def moved_setup(case: Case, offer: Offer) -> Setup | None:
     return setup
 
 
-def balance_table(before: Grid, after: Grid | None, caption: str) -> Table:
-    """Phases down, stages across; each cell says now, and what comes of it."""
-
-    def cell(phase: str, stage: str) -> str:
-        old = state_words(before[phase][stage])
-        if after is None:
-            return old
-        new = state_words(after[phase][stage])
-        return f"{old}, stays" if old == new else f"{old}, then {new}"
-
-    rows = tuple((PHASE_WORDS[phase], *(cell(phase, stage) for stage in STAGES)) for phase in PHASES)
-    return Table(caption, ("", *STAGES), rows)
+def balance_on_paper(before: Grid, after: Grid | None, caption: str) -> Table:
+    """Give the balance as it stands, or now and with a change made, as the screens show it."""
+    table = balance_table(before) if after is None else before_after_table(before, after)
+    return replace(table, caption=caption)
 
 
 def run_words(outlook: Outlook, system: System) -> tuple[str, ...]:
@@ -141,7 +134,7 @@ def tire_table(outlook: Outlook, system: System) -> Table:
 
     head: tuple[str, ...] = ("", "tread used", "gone by", "hot at the end")
     head = head if new is None else (*head, f"with number {outlook.first}")
-    return Table(f"Tires after {outlook.ahead.driven} laps", head, tuple(map(row, CORNERS)))
+    return Table(head, tuple(map(row, CORNERS)), caption=f"Tires after {outlook.ahead.driven} laps")
 
 
 def draw_charts(forecast: Forecast) -> tuple[Chart, ...]:

@@ -20,7 +20,7 @@ from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.pages.advice import Offer
 from assistant.pages.amounts import NOTHING, change_words, lever_value
 from assistant.pages.sheet_changes import Levers
-from assistant.pages.sheet_run import Outlook, balance_table, say_pace_change
+from assistant.pages.sheet_run import Outlook, balance_on_paper, say_pace_change
 from assistant.pages.sheet_view import Comparison, Difference, Group, Value
 from assistant.rules.models_lever import Lever
 
@@ -141,7 +141,7 @@ def compare(case: Case, other: Other, outlook: Outlook, levers: Levers, system: 
         f"Tires: {_tires(now, whole) or 'no change of a lap or more'}.",
         say_pace_change(now, whole, "Pace"),
     ]
-    table = balance_table(
+    table = balance_on_paper(
         now.balance, whole.balance, f"Balance in percent of grip: {case.setup.name}, then {other.name}"
     )
     return Comparison(case.setup.name, other.name, rows, tuple(together), other.about, table)

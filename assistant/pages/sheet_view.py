@@ -10,6 +10,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from typing import Any, TypeVar
 
 from assistant.ground.gate import shown
+from assistant.pages.blocks import Table
 
 T = TypeVar("T")
 
@@ -55,15 +56,6 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Table:
-    """A table with its caption; the first cell of each row names the row."""
-
-    caption: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True)
 class Tick:
     """A place on an axis [units of the picture] and what is written there."""
 
@@ -72,7 +64,7 @@ class Tick:
 
 
 @dataclass(frozen=True)
-class Line:
+class Curve:
     """One line of a chart: an SVG path, the dash pattern and color of its number, and where its name stands."""
 
     name: str
@@ -99,7 +91,7 @@ class Chart:
     bottom: float
     x_ticks: tuple[Tick, ...]
     y_ticks: tuple[Tick, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[Curve, ...]
     level: float | None
     over: str
     under: str

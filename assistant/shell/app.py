@@ -19,7 +19,8 @@ from prompt_toolkit.output.vt100 import Vt100_Output
 from prompt_toolkit.shortcuts import CompleteStyle
 
 from assistant.ground.gate import shown
-from assistant.pages.blocks import BLANK, Line, Look, look_of, say
+from assistant.pages.blocks import BLANK, Line
+from assistant.pages.terminal import Look, look_of, say
 from assistant.shell.conversation import Conversation
 from assistant.shell.folder import writable_folder
 from assistant.shell.prompts import MARK

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from assistant.ground.folders import DEMO_CASES
-from assistant.pages.blocks import Look, say, say_line
+from assistant.pages.terminal import Look, say, say_line
 from assistant.shell.bench import Bench
 from assistant.shell.conversation import Conversation
 from assistant.shell.folder import last_car, remember_car

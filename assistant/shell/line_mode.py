@@ -6,7 +6,8 @@ from collections.abc import Callable
 from typing import TextIO
 
 from assistant.ground.gate import in_encoding, shown
-from assistant.pages.blocks import BLANK, Line, Look, say
+from assistant.pages.blocks import BLANK, Line
+from assistant.pages.terminal import Look, say
 from assistant.shell.conversation import Conversation
 from assistant.shell.prompts import MARK
 from assistant.shell.scene import Reply

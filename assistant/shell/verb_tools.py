@@ -111,7 +111,7 @@ def corner(scene: Scene, rest: str) -> list[Block]:
 
 def sheet(scene: Scene, rest: str) -> list[Block]:
     """`sheet`, `sheet FILE.md`: the advice as a page, never over one that is there."""
-    from assistant.pages.sheet import write_sheet  # noqa: PLC0415 - imports jinja2
+    from assistant.pages.sheet import write_sheet  # noqa: PLC0415 - imports numpy
 
     session, advice, bench = scene.session, scene.advice, scene.bench
     if session is None:

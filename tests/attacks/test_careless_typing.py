@@ -6,7 +6,7 @@ import pytest
 
 from assistant.belief.model import NO_STEADY_STATE, no_steady_state
 from assistant.cli import main
-from assistant.pages.blocks import Look, render
+from assistant.pages.terminal import Look, render
 from assistant.shell.begin import talk
 from assistant.shell.bench import Bench
 from assistant.shell.conversation import Conversation

@@ -1,7 +1,8 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.pages.blocks import Choices, Line, Look, Table, render, width_of, wrap
+from assistant.pages.blocks import Choices, Line, Table
+from assistant.pages.terminal import Look, render, width_of, wrap
 
 GRID = Table(
     ("", "fresh", "worn"), (("entry", "0.2 tight", "even"), ("exit", "even", "0.6 loose")), "Getting in: said."

@@ -2,7 +2,7 @@ import io
 
 import pytest
 
-from assistant.pages.blocks import is_dumb, look_of, wants_color
+from assistant.pages.terminal import is_dumb, look_of, wants_color
 
 
 class Terminal(io.StringIO):

@@ -4,8 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.pages.blocks import Look, Picture, render
+from assistant.pages.blocks import Picture
 from assistant.pages.charts import COLUMNS, CROSSING, ROWS, draw_lines, value_at
+from assistant.pages.terminal import Look, render
 
 LAPS = (0.0, 10.0, 40.0)
 

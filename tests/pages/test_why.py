@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from assistant.advice.ranking import SHARES, TIMES, score_of
 from assistant.advice.results import Cost, Factor
-from assistant.pages.blocks import Line, Look, render
+from assistant.pages.blocks import Line
+from assistant.pages.terminal import Look, render
 from assistant.pages.why import why_screen
 from assistant.pages.why_not import _IS, compare_remedies, find_flip, why_not_screen
 from tests.advice.synthetic import IN, grid, remedy

@@ -10,7 +10,7 @@ from assistant.belief.standing import read_standing
 from assistant.car.case import Measured
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
-from assistant.pages.blocks import Look, render
+from assistant.pages.terminal import Look, render
 from assistant.rules.pack import load_packs
 from assistant.shell.background import NAME
 from assistant.shell.bench import Bench

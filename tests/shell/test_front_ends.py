@@ -6,7 +6,7 @@ import pytest
 from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
-from assistant.pages.blocks import Look
+from assistant.pages.terminal import Look
 from assistant.shell import app
 from assistant.shell.line_mode import talk_by_lines
 from assistant.shell.record import Record, last_cut_off

@@ -1,0 +1,133 @@
+"""The page for somebody else as a document of blocks, built once; HTML and Markdown are written from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from assistant.pages.blocks import Charts, Item, Line, Pairs, PaperBlock, Points, Quote, Section, Steps, Strong, Table
+from assistant.pages.sheet_view import Change, Comparison, Page, Value
+
+NOTHING_HELPS = "No lever, no habit and no package takes this away on this car."
+SETUP_NOTE = "As it stands now. What a number of the list above changes is said behind the value."
+
+
+def main_sections(page: Page) -> list[Section]:
+    """Give what the page says, in order; a reason to stop stands first and alone."""
+    sections = [_stop, _said] if page.stop else [_said, _changes, _balance, _run, _sure, _against, _setup]
+    return [section for section in (build(page) for build in sections) if section.blocks]
+
+
+def foot_sections(page: Page) -> list[Section]:
+    """Give what stands below the page: what the model does not know, and the sources."""
+    limits = Section("limits", "What the model does not know", _points(page.limits))
+    sources = Section("sources", "Sources", [Line("; ".join(page.sources) + ".")] if page.sources else [])
+    return [section for section in (limits, sources) if section.blocks]
+
+
+def _stop(page: Page) -> Section:
+    warning = Line(page.stop, mark="caution", lead="Nothing is adjusted, and nobody drives, before this is settled.")
+    return Section("changes", "Stop: look at the car first", [warning])
+
+
+def _said(page: Page) -> Section:
+    blocks: list[PaperBlock] = [Quote(page.said)] if page.said else []
+    blocks += [Line(page.understood)] if page.understood else []
+    blocks += (
+        [Pairs(tuple((question, (answer,)) for question, answer in page.answers), "asked")] if page.answers else []
+    )
+    if page.cause:
+        first, *rest = page.cause
+        blocks.append(Line(" ".join(rest), lead=first))
+    return Section("says", "What was said" if page.stop else "What the car does", blocks)
+
+
+def _changes(page: Page) -> Section:
+    if not page.changes:
+        return Section("changes", "What to change", [Line(NOTHING_HELPS)])
+    blocks: list[PaperBlock] = [Line(text) for text in page.how_to_use]
+    blocks += [Item(change.number, change.order, tuple(_change(change))) for change in page.changes]
+    return Section("changes", "What to change, in this order", blocks)
+
+
+def _change(change: Change) -> Iterator[PaperBlock]:
+    if change.parts:
+        yield Steps(tuple((part.order, part.alone) for part in change.parts))
+    share = f"{change.share}. " if change.share else ""
+    way = f"{change.direction.capitalize()}:" if change.direction else ""
+    yield Line(f"{share}{change.when.capitalize()}.", lead=way)
+    yield Line(change.reason)
+    smaller = f"; and {change.smaller_costs} smaller" if change.smaller_costs else ""
+    told = {
+        "It costs": f"{'; '.join(change.costs)}{smaller}." if change.costs else "",
+        "On this car": " ".join(change.facts),
+        "It gives besides": _listed(change.gains),
+        "How sure": f"{change.sure}." if change.sure else "",
+        "Watch for": _listed(change.watch_for),
+        "Check again": _listed(change.recheck),
+        "Undo it if": f"{change.undo_if}." if change.undo_if else "",
+    }
+    yield Pairs(tuple((name, (text,)) for name, text in told.items() if text))
+    if change.cautions or change.cautions_before:
+        yield Line(_caution(change), mark="caution", lead="Caution:")
+
+
+def _caution(change: Change) -> str:
+    said = list(change.cautions)
+    if change.cautions_before:
+        numbers = " and ".join(map(str, change.cautions_before))
+        said.append(f"{'Also heed' if said else 'Heed'} what stands under {numbers}.")
+    return " ".join(said)
+
+
+def _listed(texts: tuple[str, ...]) -> str:
+    return f"{'; '.join(texts)}." if texts else ""
+
+
+def _points(texts: tuple[str, ...]) -> list[PaperBlock]:
+    return [Points(texts)] if texts else []
+
+
+def _balance(page: Page) -> Section:
+    blocks: list[PaperBlock] = [] if page.balance is None else [page.balance]
+    return Section("balance-now", page.balance_title, [*blocks, *(Line(text, "quiet") for text in page.balance_says)])
+
+
+def _run(page: Page) -> Section:
+    blocks: list[PaperBlock] = [Line(text) for text in page.run]
+    blocks += [page.tires] if page.tires is not None else []
+    return Section("run", "The run ahead", [*blocks, *([Charts(page.charts)] if page.charts else [])])
+
+
+def _sure(page: Page) -> Section:
+    minds = [Line("This would change the list:"), *_points(page.minds)] if page.minds else []
+    return Section("sure", "How sure this is, and what would change our mind", [*_points(page.sure), *minds])
+
+
+def _against(page: Page) -> Section:
+    two = page.comparison
+    if two is None:
+        return Section("against", "", [])
+    blocks: list[PaperBlock] = [Line(text) for text in two.notes]
+    blocks += _differences(two) if two.differences else []
+    blocks += [Line(text) for text in two.all_of_it]
+    return Section("against", f"{two.here} against {two.there}", [*blocks, *([two.balance] if two.balance else [])])
+
+
+def _differences(two: Comparison) -> list[PaperBlock]:
+    rows = tuple((one.name, one.here, one.there, one.does) for one in two.differences)
+    said = f"What going over from {two.here} to {two.there} does on this car, each difference alone:"
+    return [Line(said), Table(("what", two.here, two.there, "what it does"), rows, caption="What differs")]
+
+
+def _setup(page: Page) -> Section:
+    groups = tuple((group.title.capitalize(), tuple(_values(group.values))) for group in page.setup)
+    blocks: list[PaperBlock] = [Line(SETUP_NOTE), Pairs(groups, "setup")] if groups else []
+    return Section("setup", page.setup_title, [*blocks, *(Line(text) for text in page.setup_notes if groups)])
+
+
+def _values(values: tuple[Value, ...]) -> Iterator[str | Strong]:
+    """Name every value; one that a change moves or that was guessed stands out, with its note."""
+    for place, one in enumerate(values):
+        said = f"{one.name} {one.value}"
+        yield from (Strong(said), f" ({one.note})") if one.note else (said,)
+        yield "." if place == len(values) - 1 else "; "
