@@ -26,13 +26,14 @@ from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
 from assistant.car.moves import setup_faults
 from assistant.diagnosis.flow import say_stop
 from assistant.diagnosis.match import find_symptoms
-from assistant.ground.results import CauseFound, Complaint, OpenQuestion
+from assistant.ground.results import CauseFound, Complaint
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:
     from assistant.advice.severity import Weights
     from assistant.belief.effects import EffectTable
     from assistant.car.case import Case
+    from assistant.diagnosis.questions import Question
     from assistant.diagnosis.session import Session
     from assistant.rules.models_symptom import Cause, Symptom
     from assistant.rules.pack import Knowledge
@@ -230,7 +231,7 @@ class _Said:
     complaint: Complaint
     stop: str | None
     causes: tuple[CauseFound, ...]
-    open_questions: tuple[OpenQuestion, ...]
+    open_questions: tuple[Question, ...]
     notes: tuple[str, ...]
     facts: Mapping[str, float | str]
     knowledge: Knowledge

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from assistant.belief.model import Model
+    from assistant.diagnosis.questions import Question
     from assistant.ground.grid import Grid
-    from assistant.ground.results import CauseFound, Complaint, OpenQuestion
+    from assistant.ground.results import CauseFound, Complaint
 
 
 @dataclass(frozen=True)
@@ -161,7 +162,7 @@ class Advice:
 
     complaint: Complaint
     stop: str | None = None
-    open_questions: tuple[OpenQuestion, ...] = ()
+    open_questions: tuple[Question, ...] = ()
     causes: tuple[CauseFound, ...] = ()
     remedies: tuple[Remedy, ...] = ()
     packages: tuple[Package, ...] = ()

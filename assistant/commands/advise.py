@@ -10,6 +10,7 @@ from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import count_of
 from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.screen_parts import ALL
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
     )
     passed = [Line(note) for note in advice.notes if note not in done.session.notes]
     return [
-        Line(done.session.say_back()),
+        Line(say_back(done.session.complaint, done.session.severity_unsaid)),
         BLANK,
         *screen,
         *([BLANK, *passed] if passed else []),
@@ -151,7 +152,7 @@ def _open(advice: Advice, options: argparse.Namespace) -> list[Block]:
     if not advice.open_questions:
         return []
     first = advice.open_questions[: MOST_OPEN if options.part else 1]
-    asked = [Line(f"{question.text} (--answer {question.id}=...)", indent=2) for question in first]
+    asked = [Line(f"{say_question(question)} (--answer {question.id}=...)", indent=2) for question in first]
     left = len(advice.open_questions) - len(first)
     more = [Line(f"And {left} that would tell less; halfturn talk asks what is worth asking.")] if left else []
     return [BLANK, Line("Still open, and most likely to change this:"), *asked, *(more if options.part else [])]

@@ -294,7 +294,7 @@ def make_plan(
     weights = read_interview_weights(knowledge)
     weighing = weigh(complaint, facts, knowledge, answered, said)
     if not weighing.causes:
-        return Plan()
+        return Plan(nothing="no cause")
     evidence = list(_open_evidence(weighing, facts, knowledge, answered))
     titles = [cause.title for cause in weighing.causes]
     return plan_questions(

@@ -17,10 +17,9 @@ from assistant.diagnosis.lexicon import Lexicon, build_lexicon
 from assistant.diagnosis.names import Names, collect_names
 from assistant.diagnosis.patterns import bare_word
 from assistant.diagnosis.phrases import read_pieces
-from assistant.diagnosis.say_back import USUAL_SEVERITY
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
 from assistant.ground.grid import PHASES, STAGES
-from assistant.ground.results import Cell, Complaint
+from assistant.ground.results import USUAL_SEVERITY, Cell, Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Symptom
 
@@ -229,3 +228,31 @@ def _as_cells(found: Mapping[_Key, tuple[tuple[int, int], Claim]]) -> tuple[Cell
         severity = 0.0 if claim.balance == "fine" else USUAL_SEVERITY if claim.severity is None else claim.severity
         cells.append(Cell(key[0], key[1], claim.balance, severity, given, key[2]))
     return tuple(cells)
+
+
+def claims_in(cells: Sequence[Cell]) -> tuple[Claim, ...]:
+    """Put cells that agree together; two ends of a corner with something else between them are two claims."""
+    boxes: dict[tuple[str, float | None, str | None], dict[str, list[str]]] = {}
+    for cell in cells:
+        severity = cell.severity if cell.severity_given and cell.balance != "fine" else None
+        boxes.setdefault((cell.balance, severity, cell.end), {}).setdefault(cell.stage, []).append(cell.phase)
+    claims: list[Claim] = []
+    for (balance, severity, end), by_stage in boxes.items():
+        for phases, stages in _boxes(by_stage):
+            between = any(one.phase == "middle" and one.stage in stages for one in cells)
+            split = phases == ("entry", "exit") and between
+            claims += [
+                Claim(balance, phases=one, stages=stages, end=end or "", severity=severity)
+                for one in ([(phase,) for phase in phases] if split else [phases])
+            ]
+    return tuple(sorted(claims, key=lambda one: (STAGES.index(one.stages[0]), PHASES.index(one.phases[0]))))
+
+
+def _boxes(by_stage: Mapping[str, Sequence[str]]) -> list[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Return (phases, stages) of each set of stages that has the same phases."""
+    found: dict[tuple[str, ...], list[str]] = {}
+    for stage in STAGES:
+        if stage in by_stage:
+            phases = tuple(phase for phase in PHASES if phase in by_stage[stage])
+            found.setdefault(phases, []).append(stage)
+    return [(phases, tuple(stages)) for phases, stages in found.items()]

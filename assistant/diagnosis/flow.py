@@ -27,7 +27,6 @@ from assistant.diagnosis.questions import (
     question_of,
     read_choice,
 )
-from assistant.diagnosis.say_back import Part
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.results import CauseFound, Complaint
 from assistant.ground.words import say_chance
@@ -68,9 +67,7 @@ def name_complaint(question: Question, claims: list[Claim]) -> Question:
         return question
     first = meant[0]
     stages = tuple(stage for stage in STAGES if any(stage in (one.stages or one.usual_stages) for one in meant))
-    part = Part(first.balance, _where(first), stages or STAGES, None, None)
-    named = part.where if part.stages == STAGES else part.where_and_when
-    return replace(question, text=f"{named[0].upper()}{named[1:]}: {question.text[0].lower()}{question.text[1:]}")
+    return replace(question, about=Claim(first.balance, phases=_where(first), stages=stages or STAGES))
 
 
 def is_complaint(claim: Claim) -> bool:

@@ -14,7 +14,6 @@ from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.spelling import stem
 from assistant.ground.grid import PHASES
 from assistant.ground.results import Cell, Complaint
-from assistant.ground.words import where_words
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Symptom
 
@@ -23,7 +22,7 @@ TREND_BALANCE = {"looser": "loose", "tighter": "tight"}
 
 @dataclass(frozen=True)
 class Match:
-    """One symptom that fits. score: higher is nearer to what was said; reasons: why, in words.
+    """One symptom that fits. score: higher is nearer to what was said.
 
     whole: the words described two halves at once ("tight in the middle, then loose off"), and it is both.
     typed: the longest of its names that stands in the words as it is, in stems. alone: it is the whole complaint, and
@@ -32,7 +31,6 @@ class Match:
 
     symptom: str
     score: float
-    reasons: tuple[str, ...]
     whole: bool = False
     typed: tuple[str, ...] = ()
     alone: bool = False
@@ -91,7 +89,7 @@ def _fit(
 ) -> Match | None:
     if symptom.balance == "none":
         typed = _typed(tuple(_words(text) for text in (name, *symptom.also_said)), words)
-        return Match(name, 4.0, ("the words say so",), typed=typed) if name in complaint.other else None
+        return Match(name, 4.0, typed=typed) if name in complaint.other else None
     cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
     hit = [cell for cell in cells if hits(cell, symptom)]
     if not hit and len({cell.balance for cell in cells}) < 2:
@@ -139,14 +137,7 @@ def _score(name: str, symptom: Symptom, shape: _Shape, hit: list[Cell], cells: l
     whole = len(symptom.stages) == 3
     timely = 0.4 if not whole and stages <= set(symptom.stages) else 0.2 if whole and len(stages) == 3 else 0.0
     score = 2 * covered + exact + narrow_phase + timely + _word_for_word(shape, said_so)
-    reasons = [f"{symptom.balance} {where_words(PHASES if wide else (symptom.phase,))}"]
-    if timely == 0.4:
-        reasons.append("only then in the run")
-    if said_so:
-        reasons.append("said in so many words")
-    if covered < 0.99:
-        reasons.append(f"about {round(100 * covered)} % of the complaint")
-    return Match(name, score, tuple(reasons))
+    return Match(name, score)
 
 
 def _word_for_word(shape: _Shape, said_so: int) -> float:
@@ -162,7 +153,7 @@ def _fit_pair(name: str, shape: _Shape, cells: list[Cell], typed: tuple[str, ...
     if not shape.pairs <= marked or (shape.extra and not typed):
         return None
     extra = len(marked - shape.pairs)
-    return Match(name, 4.6 - 0.6 * extra, ("both halves of it were said",), whole=True, typed=typed)
+    return Match(name, 4.6 - 0.6 * extra, whole=True, typed=typed)
 
 
 def _changes(hit: list[Cell], cells: list[Cell], symptom: Symptom) -> bool:

@@ -7,7 +7,7 @@ first that splits most pairs of causes (Gini).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import exp, log2, prod
 
@@ -60,7 +60,9 @@ class Plan:
 
     order: questions worth asking now, best first (empty: stop). useful: every open question that could move a chance.
     gain: what the best plan adds to the chance of naming the right cause, its price taken off. expected: how many
-    questions it asks on average. exact: whether it was worked out to the end.
+    questions it asks on average. exact: whether it was worked out to the end. least: yes-or-no answers to be certain.
+    nothing: why nothing is asked: "no cause", "no question", "sure" or "price"; empty when something is.
+    tells_apart: for each question the titles of the two causes it tells apart best.
     """
 
     order: tuple[str, ...] = ()
@@ -68,12 +70,9 @@ class Plan:
     gain: float = 0.0
     expected: float = 0.0
     exact: bool = True
-    says: str = "There is nothing to ask: the pack has no cause for this complaint."
-    reasons: dict[str, str] = field(default_factory=dict)
-
-    def why(self, qid: str) -> str:
-        """Say what a question is asked for."""
-        return self.reasons.get(qid, "")
+    least: float = 0.0
+    nothing: str = ""
+    tells_apart: Mapping[str, tuple[str, str] | None] = field(default_factory=dict)
 
 
 def plan_questions(
@@ -87,7 +86,7 @@ def plan_questions(
     useful = sorted(evidence, key=lambda one: -split_gain(chances, one, patience.unsure))
     ids = tuple(one.id for one in useful)
     if not useful:
-        return Plan(says="No open question would tell the causes apart.")
+        return Plan(nothing="no question")
     exact = prod(len(one.swings) + 2 for one in useful) <= MOST_STATES
     looked = useful if exact else useful[:MOST_LOOKED_AT]
     depth = len(looked) if exact else 2
@@ -99,14 +98,13 @@ def plan_questions(
     best = ranked[0]
     gain, expected = worth[best.id][0] - now, worth[best.id][1]
     if gain <= 0 or now >= ENOUGH:
-        return Plan((), ids, 0.0, 0.0, exact, _say_stop(now, exact=exact))
+        return Plan((), ids, exact=exact, nothing="sure" if now >= ENOUGH else "price")
     same = [one for one in ranked if one.topic == topic and worth[one.id][0] >= worth[best.id][0] - patience.topic]
     first = next((one for one in same if worth[one.id][0] > now), best)
     others = [one for one in ranked if one is not first and worth[one.id][0] > now and _splits(chances, one, patience)]
     order = (first, *others)
-    reasons = {one.id: _say_reason(chances, titles, one) for one in order}
-    says = _say_plan(chances, expected, gain, exact=exact)
-    return Plan(tuple(one.id for one in order), ids, gain, expected, exact, says, reasons)
+    told = {one.id: _tells_apart(chances, titles, one) for one in order}
+    return Plan(tuple(one.id for one in order), ids, gain, expected, exact, least_questions(chances), tells_apart=told)
 
 
 def _splits(chances: Sequence[float], evidence: Evidence, patience: Patience) -> bool:
@@ -203,24 +201,8 @@ def least_questions(chances: Sequence[float], wrong: float = 0.1) -> float:
     return bits_left(chances) / (1 - noise)
 
 
-def _say_plan(chances: Sequence[float], expected: float, gain: float, *, exact: bool) -> str:
-    how = "worked out to the end" if exact else "looking two questions ahead"
-    return (
-        f"The best plan from here asks about {expected:.1f} more questions ({how}) and raises the chance of naming the "
-        f"right cause by about {100 * gain:.0f} points, its price taken off. To be certain would take at least "
-        f"{least_questions(chances):.0f} yes-or-no answers, since one in ten is wrong."
-    )
-
-
-def _say_stop(now: float, *, exact: bool) -> str:
-    how = "No plan of further questions" if exact else "No plan of two more questions"
-    if now >= ENOUGH:
-        return "No more questions: the cause is as good as sure."
-    return f"No more questions: {how.lower()} is expected to pay its price."
-
-
-def _say_reason(chances: Sequence[float], titles: Sequence[str], evidence: Evidence) -> str:
-    """Name the two likely causes this question tells apart best."""
+def _tells_apart(chances: Sequence[float], titles: Sequence[str], evidence: Evidence) -> tuple[str, str] | None:
+    """Return the two likely causes this question tells apart best."""
     best = (0.0, 0, 0)
     for one in range(len(chances)):
         for other in range(one):
@@ -228,6 +210,6 @@ def _say_reason(chances: Sequence[float], titles: Sequence[str], evidence: Evide
             if apart > best[0]:
                 best = (apart, one, other)
     if not best[0]:
-        return ""
-    pair = sorted(best[:0:-1], key=lambda at: -chances[at])
-    return f"It tells '{titles[pair[0]]}' from '{titles[pair[1]]}'."
+        return None
+    first, second = sorted(best[:0:-1], key=lambda at: -chances[at])
+    return titles[first], titles[second]

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import log
 
+from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.plan import Patience
 from assistant.ground.words import nearest
 from assistant.rules import models_symptom
@@ -83,7 +84,11 @@ class Choice:
 
 @dataclass(frozen=True)
 class Question:
-    """One question. why: what it is asked for. how_to_tell: the test for the unsure. free: own words are welcome."""
+    """One question. why: what it is asked for. how_to_tell: the test for the unsure. free: own words are welcome.
+
+    about: the complaint it is about, where there are several.
+    tells_apart: titles of the two causes it tells apart best, where nothing else says why it is asked.
+    """
 
     id: str
     text: str
@@ -92,6 +97,8 @@ class Question:
     why: str = ""
     how_to_tell: str = ""
     free: bool = False
+    about: Claim | None = None
+    tells_apart: tuple[str, str] | None = None
 
     def choice(self, choice_id: str) -> Choice | None:
         """Return the choice with this id, None when there is none."""
@@ -118,6 +125,12 @@ class AnswerProblem(ValueError):  # noqa: N818 - it is not our error but the use
 def is_unsure(choice_id: str) -> bool:
     """Tell whether an answer is one of the "not sure, not tried, not checked" kind: it tells nothing of the car."""
     return choice_id.startswith("not-")
+
+
+def looks_like_a_move(typed: str) -> bool:
+    """Tell whether a line was meant to go back or to change an answer ("back off", "change it") and is no answer."""
+    words = typed.lower().split()
+    return 0 < len(words) <= 2 and words[0] in {"back", "change"}
 
 
 def _own(qid: str, text: str, topic: str, choices: Mapping[str, str], how_to_tell: str) -> Question:
@@ -280,20 +293,8 @@ def _spoken_names(names: Mapping[str, str]) -> list[tuple[str, str]]:
     return found + [(spoken, names[name]) for name, said in _SPOKEN.items() if name in names for spoken in said]
 
 
-def say_no_answer(typed: str, question: Question) -> str:
-    """Say that a line is no answer, and ask the whole question again."""
-    shown = " ".join(typed.split())[:40]
-    choices = f"Type a number: {say_choices(question)}; or ? for how to tell."
-    return f"'{shown}' is none of the answers. {question.text} {choices}"
-
-
 def _plain(text: str) -> str:
     return " ".join(re.sub(r"[^\w\s'-]", " ", text.lower()).split())
-
-
-def say_choices(question: Question) -> str:
-    """List the choices with their numbers, for a message."""
-    return "; ".join(f"{number} {choice.text}" for number, choice in enumerate(question.choices, 1))
 
 
 IN_A_ROW = 2

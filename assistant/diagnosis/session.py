@@ -6,7 +6,7 @@ same state. Shell, line mode, report, tests and scripts all drive this one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -24,14 +24,12 @@ from assistant.diagnosis.questions import (
     Given,
     Question,
     is_unsure,
+    looks_like_a_move,
     patience_of,
     question_of,
     read_interview_weights,
-    say_choices,
-    say_no_answer,
 )
-from assistant.diagnosis.say_back import READ, USUAL_SEVERITY, say_back
-from assistant.ground.results import CauseFound, Complaint, OpenQuestion
+from assistant.ground.results import USUAL_SEVERITY, CauseFound, Complaint
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
 
@@ -39,15 +37,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
 
 
-__all__ = ["AnswerProblem", "Reply", "Session", "start"]
-
-
-@dataclass(frozen=True)
-class Reply:
-    """What a typed line led to: the session, and what to say when the line was no answer."""
-
-    session: Session
-    says: str = ""
+__all__ = ["AnswerProblem", "Session", "start"]
 
 
 @dataclass(frozen=True)
@@ -122,9 +112,10 @@ class Session:
         """What should be said beside the advice."""
         return (*flow.notes_of(self.known), *((UNLIKE_NOTE,) if is_unlike_the_pack(self.causes) else ()))
 
-    def say_back(self, lead: str = READ) -> str:
-        """Say in one sentence what is understood so far."""
-        return say_back(self.complaint, float(self.knowledge.ranking.get("severity_unsaid") or USUAL_SEVERITY), lead)
+    @property
+    def severity_unsaid(self) -> float:
+        """How bad a complaint is taken to be when nobody said it."""
+        return float(self.knowledge.ranking.get("severity_unsaid") or USUAL_SEVERITY)
 
     def answered(self) -> tuple[Given, ...]:
         """List the answers given, numbered as `change` counts them."""
@@ -133,10 +124,6 @@ class Session:
             question = self._question(qid) or COMPLAINT
             found.append(Given(number, question, question.choice(choice_id) or Choice(choice_id, choice_id)))
         return tuple(found)
-
-    def answered_words(self) -> tuple[tuple[str, str], ...]:
-        """List (question, answer) as shown on screen."""
-        return tuple((one.question.text, one.choice.text) for one in self.answered())
 
     @cached_property
     def symptoms(self) -> tuple[Match, ...]:
@@ -172,17 +159,13 @@ class Session:
             return None
         return self._explained(self.plan.order[0]) if self.plan.order else None
 
-    def open_questions(self) -> tuple[OpenQuestion, ...]:
+    def open_questions(self) -> tuple[Question, ...]:
         """List the questions whose answer could still change the advice, best first."""
         if self.stop is not None:
             return ()
         ids = [*flow.fixed_open(self.reading, self.known, self.complaint), *self.plan.useful]
         found = [self._question(qid) for qid in dict.fromkeys(ids)]
-        return tuple(OpenQuestion(question.id, question.text) for question in found if question is not None)
-
-    def explain_interview(self) -> str:
-        """Say how many more questions the best plan would need."""
-        return self.plan.says
+        return tuple(question for question in found if question is not None)
 
     def _question(self, qid: str) -> Question | None:
         """Return a question, with the complaint it is about named where there are several."""
@@ -192,7 +175,9 @@ class Session:
         question = self._question(qid)
         if question is None or question.why:
             return question
-        return replace(question, why=flow.WHY.get(qid) or self.plan.why(qid))
+        if qid in flow.WHY:
+            return replace(question, why=flow.WHY[qid])
+        return replace(question, tells_apart=self.plan.tells_apart.get(qid))
 
     def _last_topic(self) -> str:
         question = question_of(self.given[-1][0], self.knowledge.questions) if self.given else None
@@ -228,32 +213,13 @@ class Session:
         asked = flow.Asked(self.heard, flow.on_file(self.case.answers), tuple(end.id for end in self.case.track.ends))
         return flow.still_asked(self.given, asked, just=just)
 
-    def reply(self, typed: str) -> Reply:
-        """Take what a person typed at the open question: an answer, "?", "back 2", "change 1"; else say what can be."""
-        words, question = typed.strip().lower().split(), self.next_question()
-        if words and words[0] in {"back", "change"} and len(words) <= 2:
-            return self._move(words)
-        if question is None:
-            return Reply(self, "Nothing is being asked. back takes the last answer back.")
-        if words in (["?"], ["help"]):
-            return Reply(self, question.how_to_tell or say_choices(question))
+    def reply(self, typed: str) -> Session | None:
+        """Take what a person typed as the answer to the open question; None when it is none."""
+        question = self.next_question()
+        if question is None or looks_like_a_move(typed):
+            return None
         choice = flow.answer_meant(typed, question, self.knowledge)
-        return (
-            Reply(self, say_no_answer(typed, question)) if choice is None else Reply(self.answer(question.id, choice))
-        )
-
-    def _move(self, words: Sequence[str]) -> Reply:
-        count = words[1] if len(words) == 2 else "1"
-        if words[0] == "back" and count.isdigit() and count.isascii():
-            if not self.given:
-                return Reply(self, "This is the first question; there is nothing to go back to.")
-            return Reply(self.back(int(count[:6])))
-        if words[0] == "change" and len(words) == 2 and count.isdigit() and count.isascii():
-            if not 1 <= int(count[:6]) <= len(self.given):
-                answers = f"the answers are 1 to {len(self.given)}" if self.given else "nothing has been answered yet"
-                return Reply(self, f"There is no answer {count[:6]}; {answers}.")
-            return Reply(self.change(int(count[:6])))
-        return Reply(self, "Type back, back and a number, or change and the number of an answer.")
+        return None if choice is None else self.answer(question.id, choice)
 
     def ask_on(self) -> Session:
         """Go on asking as long as a question is expected to help, whatever it costs."""

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+USUAL_SEVERITY = 3.0
+"""How bad a complaint is taken to be where nobody said it, unless the pack states another."""
+
 
 @dataclass(frozen=True)
 class Cell:
@@ -51,11 +54,3 @@ class CauseFound:
     signs_against: tuple[Sign, ...] = ()
     instead: str = ""
     prior: float = 0.0
-
-
-@dataclass(frozen=True)
-class OpenQuestion:
-    """A question whose answer could still change the advice."""
-
-    id: str
-    text: str

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice.results import Advice
 from assistant.car.setup import LEVER_KIND, kind_of
 from assistant.ground.units import System, to_unit, unit_of
+from assistant.pages.hearing_words import say_question
 
 if TYPE_CHECKING:
     from assistant.belief.model import Model
@@ -275,7 +276,7 @@ KEYS: Mapping[str, str] = {
     "Advice": "complaint stop guessed_values=guesses not_legal open_questions causes remedies packages as_said",
     "Complaint": "text cells other not_understood",
     "Cell": "phase stage end balance severity severity_given",
-    "OpenQuestion": "id text",
+    "Question": "id text",
     "CauseFound": "id title chance word for against",
     "Remedy": "rank kind id title change unit steps from to legal start_is_guessed=guessed limited_by direction "
     "removes spoils each effect ends tire_life_laps pace_s fuel_laps hot_pressure confidence basis when reason costs "
@@ -303,6 +304,7 @@ KEYS: Mapping[str, str] = {
 MADE: Mapping[str, Maker] = {
     "Advice.stop": lambda advice, _: None if advice.stop is None else {"reason": advice.stop},
     "Advice.as_said": _as_said,
+    "Question.text": lambda question, _: say_question(question),
     "CauseFound.for": lambda cause, _: [sign.text for sign in cause.signs_for],
     "CauseFound.against": lambda cause, _: [sign.text for sign in cause.signs_against],
     "Remedy.change": lambda one, way: way.lever(one.change, _lever_of(one)),

@@ -20,6 +20,7 @@ from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_ou
 from assistant.pages.advice import Offer
 from assistant.pages.amounts import chance_words, guess_words, no_cause_words, sentence
 from assistant.pages.blocks import Table
+from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.screen_parts import LIMITS
 from assistant.pages.sheet_changes import list_changes
 from assistant.pages.sheet_run import (
@@ -77,7 +78,7 @@ def make_page(
         about=f"{case.track.name}, setup {case.setup.name}, a run of {count_of(case.run_laps, 'lap')}.",
         date=(today or date.today()).isoformat(),  # noqa: DTZ011 - the day on the wall at the track
         said=session.text,
-        answers=session.answered_words(),
+        answers=tuple((say_question(one.question), one.choice.text) for one in session.answered()),
         stop=advice.stop or "",
         made=f"Made with Halfturn {__version__} from the case {case.name}.",
     )
@@ -89,7 +90,7 @@ def make_page(
     outlook = look_out(case, listed, standing, others)
     page = replace(
         head,
-        understood=sentence(session.say_back(lead="")),
+        understood=sentence(say_back(session.complaint, session.severity_unsaid, lead="")),
         how_to_use=(*_say_made(made), *(HOW_TO_USE if len(listed) > 1 else ())),
         changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
@@ -184,7 +185,7 @@ def _band(offers: Sequence[Offer]) -> tuple[str, ...]:
 
 def _minds(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
     """Say what would change the list: the answer to an open question, and how little puts the next one first."""
-    said = [question.text for question in advice.open_questions[:MOST_QUESTIONS]]
+    said = [say_question(question) for question in advice.open_questions[:MOST_QUESTIONS]]
     asked = [f"The answer to: {text}" for text in said]
     pair = [(number, offer) for number, offer in enumerate(offers, 1) if isinstance(offer, Remedy)][:2]
     return (*asked, *_say_flip(*pair)) if len(pair) == 2 else tuple(asked)

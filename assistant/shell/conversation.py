@@ -15,6 +15,7 @@ from assistant.diagnosis.asking import word_asked
 from assistant.ground.problems import BadInput
 from assistant.ground.words import count_of
 from assistant.pages.blocks import Block, Line
+from assistant.pages.hearing_words import say_no_answer
 from assistant.shell.beside import Beside
 from assistant.shell.folder import remember_car
 from assistant.shell.offer import (
@@ -216,18 +217,19 @@ class Conversation:
         """Take the line as an answer; what is no answer may be a new complaint."""
         from assistant.shell import interview  # noqa: PLC0415 - not before the first prompt
 
-        session = self.scene.session
-        assert session is not None  # noqa: S101 - a question is open
-        reply = session.reply(text)
-        if reply.session is not session:
-            self.scene.session = reply.session
-            return [*interview.taken_as(text, reply.session), *interview.go_on(self.scene)]
+        session, question = self.scene.session, self.scene.question
+        assert session is not None and question is not None  # noqa: S101, PT018 - a question is open
+        answered = session.reply(text)
+        if answered is not None:
+            self.scene.session = answered
+            return [*interview.taken_as(text, answered), *interview.go_on(self.scene)]
         if begins_anew(self.scene, text):
             return self._complain(text)
+        refusal = say_no_answer(text, question)
         if is_known_word(self.scene, text):
-            return [Line(f"{reply.says} {TELLS.format(text.strip())}")]
+            return [Line(f"{refusal} {TELLS.format(text.strip())}")]
         meant = nearest_verb(text)
-        return [*([Line(f"Did you mean '{meant}'?")] if meant else []), Line(reply.says)]
+        return [*([Line(f"Did you mean '{meant}'?")] if meant else []), Line(refusal)]
 
     # going on with a talk that was cut off
 

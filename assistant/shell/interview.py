@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from assistant.pages.advice import FIRST_SHOWN, advice_screen, offers_of, stop_screen
 from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.hearing_words import say_back, say_question
 from assistant.shell.making import NO_ADVICE, undo
 from assistant.shell.prompts import question_blocks, question_explained
 from assistant.shell.scene import Scene
@@ -34,7 +35,7 @@ def begin(scene: Scene, session: Session) -> list[Block]:
         scene.step(scene.session.text)
     scene.session, scene.advice = session, None
     read = session.complaint.cells or session.complaint.other or not session.stop
-    return [*put_away, *([Line(session.say_back())] if read else []), *go_on(scene)]
+    return [*put_away, *([Line(say_back(session.complaint, session.severity_unsaid))] if read else []), *go_on(scene)]
 
 
 def go_on(scene: Scene) -> list[Block]:
@@ -100,7 +101,9 @@ def change(scene: Scene, rest: str) -> list[Block]:
     if session is None or not session.given:
         return [Line("No question has been answered yet.")]
     if not rest:
-        answers = [Line(f"{one.question.text} {one.choice.text}", lead=str(one.number)) for one in session.answered()]
+        answers = [
+            Line(f"{say_question(one.question)} {one.choice.text}", lead=str(one.number)) for one in session.answered()
+        ]
         return [Line("Your answers so far; type change and a number to answer again:"), *answers]
     if scene.made_here:
         return [Line(NOT_AFTER)]

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from assistant.ground.words import quoted
 from assistant.pages.blocks import BLANK, Block, Choices, Line
+from assistant.pages.hearing_words import say_question, say_why_asked
 from assistant.shell.scene import Scene
 from assistant.shell.verbs import nearest_verb
 
@@ -61,7 +62,7 @@ def question_blocks(scene: Scene) -> list[Block]:
     if question is None:
         return []
     texts = tuple(choice.text for choice in question.choices)
-    return [BLANK, Line(question.text, mark="heading"), Choices(texts)]
+    return [BLANK, Line(say_question(question), mark="heading"), Choices(texts)]
 
 
 def question_explained(scene: Scene) -> list[Block]:
@@ -69,7 +70,8 @@ def question_explained(scene: Scene) -> list[Block]:
     question = scene.question
     if question is None:
         return [Line(what_can_be_typed(scene))]
-    blocks: list[Block] = [Line(f"Asked because: {question.why}")] if question.why else []
+    why = say_why_asked(question)
+    blocks: list[Block] = [Line(f"Asked because: {why}")] if why else []
     for number, choice in enumerate(question.choices, 1):
         blocks.append(Line(f"{choice.text}: {choice.help}" if choice.help else choice.text, lead=str(number)))
     return [*blocks, Line(f"How to tell: {question.how_to_tell}")] if question.how_to_tell else blocks

@@ -11,6 +11,7 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.pages.advice import offers_of
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
+from assistant.pages.hearing_words import say_plan
 from assistant.pages.screen_parts import ALL
 from assistant.pages.why import causes_screen
 from assistant.shell.scene import Scene
@@ -28,7 +29,7 @@ def causes(scene: Scene, _: str) -> list[Block]:
     """`causes`: what may be behind it, as far as is known now."""
     if scene.session is None:
         return [Line(NO_CAUSES)]
-    return [*causes_screen(scene.session.causes), Line(scene.session.explain_interview())]
+    return [*causes_screen(scene.session.causes), Line(say_plan(scene.session.plan))]
 
 
 def severity(scene: Scene, _: str) -> list[Block]:

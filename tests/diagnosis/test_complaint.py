@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.diagnosis.complaint import read, read_complaint
-from assistant.diagnosis.say_back import say_back
 from assistant.ground.results import Complaint
+from assistant.pages.hearing_words import say_back
 from tests.diagnosis.interview_pack import PACK, phrases
 
 ENDS = ("turns 1-2", "turns 3-4")

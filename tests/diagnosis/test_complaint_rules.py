@@ -9,9 +9,9 @@ from assistant.diagnosis.claim import place_laps
 from assistant.diagnosis.complaint import read, read_complaint
 from assistant.diagnosis.lexicon import build_lexicon
 from assistant.diagnosis.phrases import read_pieces
-from assistant.diagnosis.say_back import say_back
 from assistant.diagnosis.session import start
 from assistant.diagnosis.spelling import stem
+from assistant.pages.hearing_words import say_back
 from tests.diagnosis.interview_pack import PACK, demo_case
 
 ENDS = ("turns 1-2", "turns 3-4")

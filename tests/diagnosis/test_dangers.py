@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.diagnosis.complaint import CUT, read, read_complaint
-from assistant.diagnosis.say_back import say_back
+from assistant.pages.hearing_words import say_back
 from tests.diagnosis.interview_pack import PACK
 
 DANGERS = [

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from assistant.diagnosis.complaint import read_complaint
-from assistant.diagnosis.say_back import say_back
 from assistant.diagnosis.session import start
+from assistant.pages.hearing_words import say_back
 from tests.diagnosis.interview_pack import PACK, demo_case
 
 ENDS = ("turns 1-2", "turns 3-4")
@@ -125,7 +125,8 @@ def test_the_end_is_said_once_when_all_of_it_is_at_one():
 def test_a_teams_own_figure_for_an_unsaid_severity_is_the_one_said_back():
     pack = replace(PACK, ranking={**PACK.ranking, "severity_unsaid": 2.0})
     session = start(replace(demo_case(), answers={}, complaint=""), pack, "loose off")
-    assert session.say_back() == "I read: loose coming off, all run long; how bad was not said, so I take 2 of 5."
+    said = say_back(session.complaint, session.severity_unsaid)
+    assert said == "I read: loose coming off, all run long; how bad was not said, so I take 2 of 5."
 
 
 def test_the_time_tells_apart_two_complaints_of_one_place_when_only_one_lacks_how_bad():

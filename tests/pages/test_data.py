@@ -8,7 +8,8 @@ import pytest
 from assistant.advice.offers import advise
 from assistant.advice.results import Cost, Package, PackageMove
 from assistant.belief.model import read_model
-from assistant.ground.results import CauseFound, OpenQuestion, Sign
+from assistant.diagnosis.questions import Question
+from assistant.ground.results import CauseFound, Sign
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_data import levers_data, severity_data
 from assistant.pages.lever_facts import facts
@@ -150,7 +151,7 @@ def test_what_was_computed_over_the_run_has_its_keys():
 
 def test_a_stop_stands_alone():
     cause = CauseFound("snap", "the snap", 0.8, "likely")
-    stopped = advice(stop="It leaks.", open_questions=(OpenQuestion("where", "Where?"),), causes=(cause,))
+    stopped = advice(stop="It leaks.", open_questions=(Question("where", "Where?", ()),), causes=(cause,))
     data = advice_data(stopped, Way("trade", CASE))
     assert data["stop"] == {"reason": "It leaks."}
     assert data["open_questions"] == data["causes"] == data["remedies"] == data["packages"] == []
@@ -158,7 +159,7 @@ def test_a_stop_stands_alone():
 
 def test_questions_and_causes():
     cause = CauseFound("snap", "the snap", 0.8, "likely", (Sign("yes", 1.0),), (Sign("no", -1.0),))
-    data = advice_data(advice(open_questions=(OpenQuestion("where", "Where?"),), causes=(cause,)), Way("trade", CASE))
+    data = advice_data(advice(open_questions=(Question("where", "Where?", ()),), causes=(cause,)), Way("trade", CASE))
     assert data["open_questions"] == [{"id": "where", "text": "Where?"}]
     assert data["causes"] == [
         {
@@ -207,7 +208,7 @@ def test_a_lever_nobody_computes_has_the_packs_table_and_no_chance():
 
 def test_every_open_question_is_in_json_however_few_the_screen_names():
     """The screen names the three most telling; a program gets all."""
-    asked = tuple(OpenQuestion(f"q{number}", f"Question {number}?") for number in range(30))
+    asked = tuple(Question(f"q{number}", f"Question {number}?", ()) for number in range(30))
     data = advice_data(advice(open_questions=asked), Way("trade", CASE))
     assert data["open_questions"] == [{"id": one.id, "text": one.text} for one in asked]
 

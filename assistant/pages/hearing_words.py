@@ -1,0 +1,146 @@
+"""What an interview says: what was read, said back to be confirmed; what is no answer; what more questions are worth.
+
+Of what was read, each place that has something of its own is a part of the sentence, in the order of the run and then
+of the corner; what all parts share (when in the run, which end, how bad) is said once, behind them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from assistant.ground.results import USUAL_SEVERITY, Complaint
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, when_words, where_words
+
+if TYPE_CHECKING:
+    from assistant.diagnosis.claim import Claim
+    from assistant.diagnosis.plan import Plan
+    from assistant.diagnosis.questions import Question
+
+READ = "I read: "
+NOTHING_READ = "I could not read a complaint about the car in that"
+MOST_TYPED = 40
+"""Letters of a line that are said back as no answer."""
+HOW_TO_MOVE = "Type back, back and a number, or change and the number of an answer."
+
+
+def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = READ) -> str:
+    """Say what was read, so that the driver can put it right before it is used.
+
+    unsaid: the severity taken where none was said. lead: what stands before anything read.
+    """
+    from assistant.diagnosis.complaint import claims_in  # noqa: PLC0415 - imports the rules
+
+    claims = claims_in(complaint.cells)
+    clauses = [_say_read(claims, complaint.other, lead), *_say_unsaid(claims, unsaid)]
+    if complaint.not_understood:
+        clauses.append("not understood: " + ", ".join(complaint.not_understood))
+    return "; ".join(clauses) + "."
+
+
+def _say_read(claims: Sequence[Claim], other: Sequence[str], lead: str) -> str:
+    if not claims:
+        return lead + _join(other) if other else NOTHING_READ
+    said = _say_claims(claims)
+    return f"{lead}{said}" + (f", and {_join(other)} as well" if other else "")
+
+
+def _say_claims(claims: Sequence[Claim]) -> str:
+    """Say the claims one after the other, and what they share behind them."""
+    bad = [one for one in claims if one.balance != "fine"]
+    one_time = len({one.stages for one in claims}) == 1
+    one_end = len({one.end for one in claims}) == 1
+    one_place = {one.phases for one in claims} == {tuple(PHASE_WORDS)} and not (one_time and one_end)
+    one_severity = len(bad) == len(claims) and len({one.severity for one in bad}) == 1
+    texts = []
+    for one in claims:
+        words = [one.balance if one_place else place_of(one)]
+        words += [] if one_time else [when_words(one.stages)]
+        words += [f"at {one.end}"] if one.end and not one_end else []
+        words += [f"({one.severity:g} of 5)"] if one.severity is not None and not one_severity else []
+        texts.append(" ".join(words))
+    shared = [where_words(tuple(PHASE_WORDS))] if one_place else []
+    shared += [when_words(claims[0].stages)] if one_time else []
+    shared += [f"at {claims[0].end} only"] if one_end and claims[0].end else []
+    if one_severity and claims[0].severity is not None:
+        shared.append({1: "", 2: "both "}.get(len(claims), "all ") + f"{claims[0].severity:g} of 5")
+    return ", ".join([_join(texts), *shared])
+
+
+def _say_unsaid(claims: Sequence[Claim], unsaid: float) -> list[str]:
+    """Say of which complaints nobody said how bad they are, and what is taken instead."""
+    bad = [one for one in claims if one.balance != "fine"]
+    open_ones = [one for one in bad if one.severity is None]
+    if not open_ones:
+        return []
+    if len(open_ones) == len(bad):
+        return [f"how bad was not said, so I take {unsaid:g} of 5"]
+    said = {place_of(one) for one in bad if one.severity is not None}
+    named = dict.fromkeys(_place_and_time(one) if place_of(one) in said else place_of(one) for one in open_ones)
+    return [f"how bad was not said for {_join(list(named))}, so I take {unsaid:g} of 5 there"]
+
+
+def _join(words: Sequence[str]) -> str:
+    """List words; a comma stands before the last "and" when one of them holds an "and" of its own."""
+    if len(words) == 1:
+        return words[0]
+    return ", ".join(words[:-1]) + (", and " if any(" and " in one for one in words) else " and ") + words[-1]
+
+
+def place_of(claim: Claim) -> str:
+    """Say balance and place, without the time."""
+    return f"{claim.balance} {where_words(claim.phases)}"
+
+
+def _place_and_time(claim: Claim) -> str:
+    return f"{place_of(claim)} {when_words(claim.stages)}"
+
+
+def say_about(claim: Claim) -> str:
+    """Name a complaint in a question about it: "Loose coming off", with the time where it is not all run long."""
+    named = place_of(claim) if claim.stages == tuple(STAGE_WORDS) else _place_and_time(claim)
+    return f"{named[0].upper()}{named[1:]}"
+
+
+def say_question(question: Question) -> str:
+    """Say a question, with the complaint it is about named where there are several."""
+    if question.about is None:
+        return question.text
+    return f"{say_about(question.about)}: {question.text[0].lower()}{question.text[1:]}"
+
+
+def say_no_answer(typed: str, question: Question) -> str:
+    """Say that a line is no answer, and ask the whole question again."""
+    from assistant.diagnosis.questions import looks_like_a_move  # noqa: PLC0415 - imports the rules
+
+    if looks_like_a_move(typed):
+        return HOW_TO_MOVE
+    shown = " ".join(typed.split())[:MOST_TYPED]
+    choices = "; ".join(f"{number} {choice.text}" for number, choice in enumerate(question.choices, 1))
+    return f"'{shown}' is none of the answers. {say_question(question)} Type a number: {choices}; or ? for how to tell."
+
+
+def say_plan(plan: Plan) -> str:
+    """Say how many more questions the best plan would need."""
+    if plan.nothing == "no cause":
+        return "There is nothing to ask: the pack has no cause for this complaint."
+    if plan.nothing == "no question":
+        return "No open question would tell the causes apart."
+    if plan.nothing == "sure":
+        return "No more questions: the cause is as good as sure."
+    if plan.nothing == "price":
+        how = "no plan of further questions" if plan.exact else "no plan of two more questions"
+        return f"No more questions: {how} is expected to pay its price."
+    how = "worked out to the end" if plan.exact else "looking two questions ahead"
+    return (
+        f"The best plan from here asks about {plan.expected:.1f} more questions ({how}) and raises the chance of "
+        f"naming the right cause by about {100 * plan.gain:.0f} points, its price taken off. To be certain would take "
+        f"at least {plan.least:.0f} yes-or-no answers, since one in ten is wrong."
+    )
+
+
+def say_why_asked(question: Question) -> str:
+    """Say what a question is asked for; "" where nothing is known of it."""
+    if question.tells_apart is None:
+        return question.why
+    return "It tells '{}' from '{}'.".format(*question.tells_apart)
