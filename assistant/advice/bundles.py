@@ -23,10 +23,10 @@ from assistant.advice.packages import (
     steps_of,
 )
 from assistant.advice.prices import list_costs, price_run, share_each
-from assistant.advice.ranking import HOW_SOON, family_of
+from assistant.advice.ranking import family_of, is_in_time
 from assistant.advice.results import Package, PackageMove
 from assistant.advice.sizing import measure_relief, spoils_more, spread_over
-from assistant.advice.trade import say_cautions
+from assistant.advice.trade import cautions_of
 from assistant.belief.outcome import FullModel, RunAfter, Trial, scale_effect, try_lever
 
 if TYPE_CHECKING:
@@ -112,7 +112,7 @@ def _searched(job: Job) -> list[Fitted]:
 
 
 def _is_usable(fitted: Fitted, job: Job) -> bool:
-    in_time = HOW_SOON.index(when_of(fitted.lever, job.case)) <= HOW_SOON.index(job.case.at_hand)
+    in_time = is_in_time(when_of(fitted.lever, job.case), job.case.at_hand)
     sure = fitted.sure >= job.weights.package_least_confidence
     barred = job.weights.not_in_packages.get(fitted.lever.lever, ())
     if fitted.lever.lever in NOT_FOR_BALANCE or set(barred) & set(phases_asked(job.wanted)):
@@ -176,7 +176,7 @@ def _make_move(fitted: Fitted, pick: int, effect: NDArray[np.float64], job: Job)
         start,
         start + fitted.moves.shift[pick],
         relief,
-        say_cautions(fitted.lever.cautions, job.knowledge),
+        cautions_of(fitted.lever.cautions, job.knowledge),
         harm,
         is_guessed(fitted.lever.lever, job.case),
     )

@@ -29,6 +29,7 @@ from assistant.car.setup import GROUPS
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from assistant.advice.results import Asked
     from assistant.advice.severity import Weights
     from assistant.belief.effects import EffectTable, LeverEffect, Spread
     from assistant.car.case import Case
@@ -45,7 +46,7 @@ class Job:
     """Everything one piece of advice is made from.
 
     felt: what the driver's own words ask for, also where a cause is treated instead. asked: how much the complaint asks
-    for, in words. fits: levers fitted so far, so that none is fitted twice.
+    for, by phase. fits: levers fitted so far, so that none is fitted twice.
     """
 
     case: Case
@@ -54,7 +55,7 @@ class Job:
     weights: Weights
     wanted: Wanted
     felt: Wanted
-    asked: str = ""
+    asked: tuple[Asked, ...] = ()
     fits: dict[str, Fitted | None] = field(default_factory=dict, compare=False)
 
 

@@ -9,14 +9,13 @@ from typing import TYPE_CHECKING
 from assistant.advice.candidates import Candidate, Mention
 from assistant.advice.fitting import Job, direction_of
 from assistant.advice.prices import list_costs, price_run, share_each
-from assistant.advice.ranking import Standing, weigh_practicality, weigh_relief, weigh_run, weigh_trade, with_score
-from assistant.advice.remedies import capitalise, over_the_run, plain_remedy
-from assistant.advice.results import Factor, Remedy
+from assistant.advice.ranking import weigh_practicality, weigh_relief, weigh_run, weigh_trade, with_score
+from assistant.advice.remedies import capitalise, plain_remedy
+from assistant.advice.results import Certainty, Factor, Listing, Remedy
 from assistant.advice.sizing import measure_relief, spoils_more, spread_over
-from assistant.advice.trade import likely_side, read_share, say_cautions
+from assistant.advice.trade import cautions_of, likely_side, read_share
 from assistant.belief.outcome import Outcome, RunAfter
 from assistant.ground.grid import Grid
-from assistant.ground.words import chance_word
 
 if TYPE_CHECKING:
     import numpy as np
@@ -58,9 +57,9 @@ def offer_driving(candidate: Candidate, job: Job, outcome: Outcome | None = None
         known = _with_outcome(known, outcome, job)
     plain = replace(
         plain_remedy("driving", candidate.id, capitalise(habit.title), mention, job),
-        reason=f"{habit.says.rstrip('.')}. {mention.entry.because}",
+        says=habit.says,
         when="pit stop",
-        cautions=say_cautions([*habit.cautions, *mention.entry.cautions], job.knowledge),
+        cautions=cautions_of([*habit.cautions, *mention.entry.cautions], job.knowledge),
         factors=_weigh(habit, known, mention, job),
     )
     if known is None:
@@ -83,9 +82,8 @@ def _with_numbers(plain: Remedy, known: _Known, job: Job) -> Remedy:
         direction=direction_of(job.wanted, known.row),
         costs=list_costs(known.row, known.run, job.wanted, job.weights, job.case.run_laps),
         confidence=known.sure,
-        word=None if known.sure is None else chance_word(known.sure),
         asked=job.asked,
-        **over_the_run(known.run),
+        run=known.run,
     )
 
 
@@ -143,20 +141,20 @@ def _weigh(habit: Driving, known: _Known | None, mention: Mention, job: Job) -> 
             *weigh_run(None if known is None else price_run(known.run, job.weights, job.case.run_laps)),
             _weigh_confidence(habit, known, job),
             weigh_practicality("pit stop", job.case.at_hand, job.weights),
-            weigh_trade(Standing(mention.place, mention.symptom), job.weights),
+            weigh_trade(Listing(mention.place, mention.symptom), job.weights),
         ]
     )
 
 
 def _weigh_confidence(habit: Driving, known: _Known | None, job: Job) -> Factor:
-    """State how sure the trade is of a habit, times how sure its computed direction is."""
-    value = job.weights.confidence_words[habit.confidence]
-    text = f"the trade's confidence in this habit is {habit.confidence}"
+    """Weigh how sure the trade is of a habit, times how sure its computed direction is."""
+    trade = habit.confidence
+    value = job.weights.confidence_words[trade]
     if job.wanted.total == 0:
-        return Factor("confidence", value, f"{text}; this complaint has no direction to be sure of")
+        return Factor("confidence", value, Certainty("no direction", trade=trade))
     if known is None:
-        return Factor("confidence", value, f"{text}; nobody gave its effect")
+        return Factor("confidence", value, Certainty("unknown", trade=trade))
     if known.sure is None:
-        return Factor("confidence", value * job.weights.by_the_book_confidence, f"{text}; its effect is from the book")
-    says = f"{text}; computed, on {10 * known.sure:.0f} of 10 plausible cars it goes this way"
-    return Factor("confidence", value * known.sure, says)
+        booked = job.weights.by_the_book_confidence
+        return Factor("confidence", value * booked, Certainty("by the book", booked, trade))
+    return Factor("confidence", value * known.sure, Certainty("computed", known.sure, trade))

@@ -17,11 +17,10 @@ from assistant.advice.candidates import Candidate, find_lead, gather_candidates,
 from assistant.advice.fitting import NOT_FOR_BALANCE, Job, fit_lever, steps_near
 from assistant.advice.habits import habit_changes, offer_driving, with_habits
 from assistant.advice.ranking import gain_of, put_in_order
-from assistant.advice.remedies import PassedOver, offer_inspection, offer_lever, offer_usual
-from assistant.advice.results import Advice, Package, Remedy
-from assistant.advice.severity import derive_scale, read_weights, say_asked
+from assistant.advice.remedies import offer_inspection, offer_lever, offer_usual
+from assistant.advice.results import Advice, Package, PassedOver, Remedy
+from assistant.advice.severity import asked_of, derive_scale, read_weights
 from assistant.advice.sizing import want
-from assistant.belief.as_said import doubts_of
 from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
 from assistant.car.moves import setup_faults
 from assistant.diagnosis.flow import say_stop
@@ -62,7 +61,7 @@ class Offers:
     @property
     def passed(self) -> list[PassedOver]:
         """Those of the trade's list that are none, with their reason."""
-        return [one for one in self.made.values() if isinstance(one, PassedOver) and one.candidate.mentions]
+        return [one for one in self.made.values() if isinstance(one, PassedOver) and one.listed]
 
 
 def offer_all(candidates: Sequence[Candidate], job: Job) -> Offers:
@@ -127,9 +126,6 @@ def _offer_exactly(candidate: Candidate, trials: Sequence[Trial], job: Job, full
 MOST_SYMPTOMS = 3
 """Symptoms whose lists are read; a complaint that is more than three symptoms at once is one of them throughout."""
 
-DRIVING_FIRST = "Shown first: the cause that leads is the driving, and this costs nothing to try."
-LOOK_FIRST = "Shown first: the trade looks here before it changes anything."
-
 
 def advise(
     case: Case,
@@ -153,7 +149,7 @@ def advise(
     scale = derive_scale(effects, weights)
     wanted = want(treated.complaint, effects, scale, weights)
     felt = want(said.complaint, effects, scale, weights)
-    job = Job(case, knowledge, effects, weights, wanted, felt, say_asked(treated.complaint, scale))
+    job = Job(case, knowledge, effects, weights, wanted, felt, asked_of(treated.complaint, scale))
     if treated.stop:
         looks = _looks(_gather(said, treated), job)
         return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks, balance=effects.balance)
@@ -177,12 +173,12 @@ def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: 
         causes=said.causes,
         remedies=put_in_order(offers.remedies, job.weights, _first(treated))[: job.weights.most_remedies],
         packages=packages,
-        notes=(*said.notes, *_say_instead(treated, said.complaint), *_say_passed(offers.passed)),
+        passed=tuple(offers.passed),
+        notes=said.notes,
         balance=job.effects.balance,
-        not_legal=tuple(f"{fault.says}; {fault.hint}" for fault in setup_faults(job.case)),
+        not_legal=tuple(setup_faults(job.case)),
         guesses=job.effects.base.guesses,
         treated="" if treated.instead is None or treated.complaint == said.complaint else treated.instead.symptom,
-        doubts=doubts_of(job.effects.model),
         model=job.effects.model,
     )
 
@@ -281,9 +277,9 @@ def _first(treated: _Treated) -> tuple[str, str] | None:
     """Name what stands first whatever its score: the habit a cause asks for, or the look the trade begins with."""
     lead, symptoms = treated.lead, treated.symptoms
     if lead is not None and lead.remedies and lead.remedies[0].driving:
-        return lead.remedies[0].driving, DRIVING_FIRST
+        return lead.remedies[0].driving, "driving first"
     if symptoms and symptoms[0].remedies[0].inspect:
-        return symptoms[0].remedies[0].inspect, LOOK_FIRST
+        return symptoms[0].remedies[0].inspect, "look first"
     return None
 
 
@@ -294,24 +290,3 @@ def _named_cause(said: _Said, knowledge: Knowledge) -> Cause | None:
         return None
     likely = [knowledge.causes[cause.id] for cause in said.causes if cause.id in knowledge.causes]
     return next((cause for cause in likely if cause.instead == best.symptom), None)
-
-
-def _say_instead(treated: _Treated, felt: Complaint) -> tuple[str, ...]:
-    if treated.instead is None or treated.complaint == felt:
-        return ()
-    name = treated.instead.symptom
-    return (f"What is treated here is '{name}': cure that, and what it brings about goes with it.",)
-
-
-def _say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
-    """Name every lever of the trade's list that is no remedy here, with the reason."""
-    notes = [one.text for one in passed if one.text]
-    for why, says in (
-        ("useless", "In the trade's list, but on this car no step of it by itself mends more than it spoils"),
-        ("unfelt", "In the trade's list, but too small to feel here"),
-        ("run", "In the trade's list, but it costs more over the run here than it gives"),
-    ):
-        titles = dict.fromkeys(one.title for one in passed if one.why == why)
-        if titles:
-            notes.append(f"{says}: {', '.join(titles)}.")
-    return tuple(dict.fromkeys(notes))

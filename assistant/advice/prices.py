@@ -1,6 +1,6 @@
 """What a change costs over the run, as shares of the complaint, so that it can be weighed against what it cures.
 
-What a remedy makes worse, in numbers and in words, the worst first.
+What a remedy makes worse, the worst first.
 
 Only what is known: tire life, pace and fuel are costs once they are computed, never guessed.
 """
@@ -9,16 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import floor
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.advice.results import Cost
+from assistant.advice.results import Cost, Each
 from assistant.advice.sizing import leave_good, spread_over, take_inside
 from assistant.ground.grid import Grid
-from assistant.ground.units import show
-from assistant.ground.words import CORNER_WORDS, listed, when_words, where_words
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -61,8 +58,8 @@ def price_run(run: RunAfter | None, weights: Weights, run_laps: float) -> RunPri
     """Price what a change does over the run; None when that was not computed."""
     if run is None:
         return None
-    lasting = {**run.tire_life, "fuel": run.fuel_laps}
-    tires = weights.tire_price * price_tire_life(run.tire_life, run_laps)
+    lasting = {**run.tire_laps, "fuel": run.fuel_laps}
+    tires = weights.tire_price * price_tire_life(run.tire_laps, run_laps)
     tires += weights.short_run_price * price_short_run(lasting, run_laps)
     pace = weights.pace_price * max(0.0, run.pace.get("average", 0.0))
     return RunPrice(tires, pace, find_short(lasting, run_laps))
@@ -126,8 +123,8 @@ def list_costs(
     return tuple(cost for _, cost in sorted(priced, key=lambda pair: -pair[0]))
 
 
-def share_each(wanted: Wanted, both: Grid, ends: Mapping[str, Grid]) -> tuple[tuple[str, float], ...]:
-    """Say what share of each of several complaints goes, below zero where it gets worse; nothing for a single one.
+def share_each(wanted: Wanted, both: Grid, ends: Mapping[str, Grid]) -> tuple[Each, ...]:
+    """Find what share of each of several complaints goes, below zero where it gets worse; nothing for a single one.
 
     A complaint is what was said of one end of the track in one direction. both, ends: change of balance [%].
     """
@@ -138,22 +135,19 @@ def share_each(wanted: Wanted, both: Grid, ends: Mapping[str, Grid]) -> tuple[tu
         return ()
     size, effect = np.abs(wanted.change), spread_over(wanted, both, ends)
     gone = wanted.weight * size * (size - np.abs(wanted.change - effect))
-    share = {key: float(gone[at].sum() / (wanted.weight * size**2)[at].sum()) for key, at in groups.items()}
-    return tuple((_name_complaint(key[0], groups[key], wanted), share[key]) for key in groups)
-
-
-def _name_complaint(end: str | None, cells: Sequence[int], wanted: Wanted) -> str:
-    phases = list(dict.fromkeys(wanted.places[cell][1] for cell in cells))
-    where = where_words(phases)
-    balance = "loose" if wanted.change[cells[0]] > 0 else "tight"
-    return f"{balance} {where}" + (f" at end {end}" if end is not None else "")
+    found = []
+    for (end, loose), at in groups.items():
+        phases = tuple(dict.fromkeys(wanted.places[cell][1] for cell in at))
+        share = float(gone[at].sum() / (wanted.weight * size**2)[at].sum())
+        found.append(Each("loose" if loose else "tight", phases, end, share))
+    return tuple(found)
 
 
 def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[float, Cost]]:
     """Price the balance costs: fine and unmentioned cells, and reported ones gone past or the wrong way.
 
-    effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one line. A cell
-    nobody complained of costs only what takes it further from even; what is said there is its whole change.
+    effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one cost. A cell
+    nobody complained of costs only what takes it further from even; what is told of it is its whole change.
     """
     spoiled = leave_good(wanted, effect) - np.where(wanted.reported, take_inside(effect, wanted.change), 0.0)
     moved = np.where(wanted.reported, spoiled, effect)
@@ -162,31 +156,38 @@ def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[flo
     for line in _lines(spoiled, size, wanted):
         merged.setdefault((line.end, line.stages, line.way, line.past), []).append(line)
     return [
-        (max(float(size[cell]) for line in lines for cell in line.cells), _say_balance(lines, moved))
+        (max(float(size[cell]) for line in lines for cell in line.cells), _balance_cost(lines, moved))
         for lines in merged.values()
     ]
+
+
+def _balance_cost(lines: Sequence[_Line], moved: NDArray[np.float64]) -> Cost:
+    first, phases = lines[0], tuple(line.phase for line in lines)
+    sizes = sorted((float(moved[cell]) for line in lines for cell in line.cells), key=abs)
+    return Cost(
+        "balance", sizes[-1], least=sizes[0], phases=phases, stages=first.stages, end=first.end, past=first.past
+    )
 
 
 def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tuple[float, Cost]]:
     """Price what is lost in tire life, pace, fuel and pressure; a run cut short comes before everything."""
     priced = []
-    short = find_short({**run.tire_life, "fuel": run.fuel_laps}, run_laps)
+    short = find_short({**run.tire_laps, "fuel": run.fuel_laps}, run_laps)
     if short is not None:
-        priced.append((1.0 + short.laps, _say_short(short)))
-    for corner, (after, change) in run.tire_life.items():
+        kind = "fuel" if short.what == "fuel" else "tire life"
+        priced.append((1.0 + short.laps, Cost(kind, short.laps, short.what, short=True)))
+    for corner, (after, change) in run.tire_laps.items():
         if change <= -LEAST_LAPS and after * 0.01 <= -change:
             share = weights.tire_price * price_tire_life({corner: (after, change)}, run_laps)
-            priced.append((share, _say_laps("tire life", corner, f"the {CORNER_WORDS[corner]}", (after, change))))
+            priced.append((share, Cost("tire life", -change, corner, after=after)))
     average = run.pace.get("average", 0.0)
     if average >= LEAST_PACE:
-        slower = Cost("pace", "lap", average, "s", f"{average:.2f} s a lap slower")
-        priced.append((weights.pace_price * average, slower))
-    if run.fuel_laps[1] <= -LEAST_LAPS:
-        priced.append((0.0, _say_laps("fuel", "run", "the fuel", run.fuel_laps)))
-    return [
-        *priced,
-        *((0.0, _say_pressure(corner, pair)) for corner, pair in run.hot_pressure.items() if _is_told(pair)),
-    ]
+        priced.append((weights.pace_price * average, Cost("pace", average, "lap")))
+    after, change = run.fuel_laps
+    if change <= -LEAST_LAPS:
+        priced.append((0.0, Cost("fuel", -change, "run", after=after)))
+    hot = [(corner, *pair) for corner, pair in run.hot_pressure.items() if abs(pair[1]) >= LEAST_PRESSURE]
+    return [*priced, *((0.0, Cost("pressure", change, corner, after=after)) for corner, after, change in hot)]
 
 
 def _lines(spoiled: NDArray[np.float64], size: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
@@ -205,49 +206,3 @@ def _lines(spoiled: NDArray[np.float64], size: NDArray[np.float64], wanted: Want
     for (end, phase, way, past), cells in groups.items():
         lines.append(_Line(end, phase, tuple(wanted.places[index][2] for index in cells), way, past, tuple(cells)))
     return lines
-
-
-def _say_balance(lines: Sequence[_Line], moved: NDArray[np.float64]) -> Cost:
-    first = lines[0]
-    sizes = sorted((float(moved[cell]) for line in lines for cell in line.cells), key=abs)
-    low, high = f"{abs(sizes[0]):.1f}", f"{abs(sizes[-1]):.1f}"
-    size = high if low == high else f"up to {high}"
-    phases = [line.phase for line in lines]
-    where = where_words(phases)
-    at_end = f" at end {first.end}" if first.end is not None else ""
-    places = [listed(phases), listed(first.stages), *([f"end {first.end}"] if first.end else [])]
-    much = f"{size} % more than asked" if first.past else f"{first.way} by {size} %"
-    text = f"{much} {where}{at_end}, {when_words(first.stages)}"
-    return Cost("balance", ", ".join(places), round(sizes[-1], 1), "%", text)
-
-
-def _say_short(short: ShortRun) -> Cost:
-    what = "the fuel" if short.what == "fuel" else f"the {CORNER_WORDS[short.what]}"
-    text = f"{what} would be done {count_laps(short.laps)} before the end"
-    return Cost("fuel" if short.what == "fuel" else "tire life", short.what, short.laps, "laps", text)
-
-
-def _say_laps(kind: str, where: str, what: str, pair: After) -> Cost:
-    after, change = pair
-    left, had = floor(after + 0.5), floor(after - change + 0.5)
-    text = f"{what} lasts {count_laps(left)} instead of {had}"
-    return Cost(kind, where, -change, "laps", text)
-
-
-def _is_told(pair: After) -> bool:
-    return abs(pair[1]) >= LEAST_PRESSURE
-
-
-def _say_pressure(corner: str, pair: After) -> Cost:
-    """Say how the hot pressure moves, in both systems, since a remedy does not know which one is read."""
-    after, change = pair
-    size, metric = (show(abs(change), "pressure", system=system) for system in ("trade", "si"))
-    way = "up" if change > 0 else "down"
-    text = f"{CORNER_WORDS[corner]} {size} ({metric}) {way} when hot, to {show(after, 'pressure', system='trade')}"
-    return Cost("pressure", corner, change, "Pa", text)
-
-
-def count_laps(laps: float) -> str:
-    """Write a count of laps: "1 lap", "6 laps"."""
-    whole = max(1, round(laps))
-    return f"{whole} lap" if whole == 1 else f"{whole} laps"

@@ -1,23 +1,22 @@
-"""How good a remedy is: every factor a number with a sentence, every weight from the pack's ranking file.
+"""How good a remedy is: every factor a number, every weight from the pack's ranking file.
 
 score = (relief - harm - tire life - pace) x confidence x practicality x trade x preference; `order` sorts by it.
 
 Which remedy first: the score, then the rules of a sane list.
 
 Nothing is sorted by anything that is not among the factors, except the rules named in `put_in_order`,
-and each of those leaves its sentence in the remedy's note.
+and each of those leaves its note with the remedy.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import prod
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Factor, Remedy
+from assistant.advice.results import Certainty, Factor, Listing, Note, Remedy, Timing
 from assistant.car.setup import GROUPS
-from assistant.pages.amounts import cure_words, share_words
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice
@@ -30,94 +29,47 @@ SHARES = ("relief", "harm", "tire life", "pace")
 """Factors that are shares of the complaint; all others are taken away from the first."""
 TIMES = ("confidence", "practicality", "trade", "preference")
 """Factors the share is multiplied by."""
-SPOILS = "spoils, elsewhere or past the mark, as much as"
 LESS_IS_BETTER = frozenset({"harm", "tire life", "pace"})
 
 
-@dataclass(frozen=True)
-class Standing:
-    """What the trade thinks of a remedy for this complaint.
-
-    place: position in its list, 0 first, None when it is not in the list. against: the trade moves it the other way.
-    confidence: how sure the trade is of the entry, good, fair or guess.
-    """
-
-    place: int | None
-    symptom: str
-    against: bool = False
-    confidence: str = "good"
-
-
 def weigh_relief(relief: float, harm: float) -> tuple[Factor, ...]:
-    """State the shares of the complaint: what goes, what is spoiled elsewhere or by going past the mark."""
-    return (
-        Factor("relief", relief, cure_words(relief)),
-        Factor("harm", harm, f"{SPOILS} {share_words(harm)}" if harm > 0.005 else "spoils nothing"),
-    )
+    """Weigh the shares of the complaint: what goes, what is spoiled elsewhere or by going past the mark."""
+    return Factor("relief", relief), Factor("harm", harm)
 
 
 def weigh_run(price: RunPrice | None) -> tuple[Factor, ...]:
-    """State what it costs over the run, as shares of the complaint; nothing when that was not computed."""
+    """Weigh what it costs over the run, as shares of the complaint; nothing when that was not computed."""
     if price is None:
         return ()
-    tires = (
-        f"shorter tire life, priced at {say_share(price.tires)} of it" if price.tires >= 0.005 else "tires last as long"
-    )
-    if price.short is not None:
-        tires = f"the run does not reach its end, priced at {say_share(price.tires)} of it"
-    pace = f"slower laps, priced at {say_share(price.pace)} of it" if price.pace >= 0.005 else "costs no lap time"
-    return Factor("tire life", price.tires, tires), Factor("pace", price.pace, pace)
+    short = "" if price.short is None else price.short.what
+    return Factor("tire life", price.tires, short), Factor("pace", price.pace)
 
 
 def weigh_confidence(share: float, basis: str, weights: Weights) -> Factor:
-    """State how sure the direction is. share: chance that the sign holds, 0 to 1."""
-    if basis == "computed":
-        text = f"on {10 * share:.0f} of 10 plausible cars like this one it goes this way"
-    else:
-        text = f"by the book, not computed for this car: counted as {10 * share:.0f} in 10"
-    return Factor("confidence", share**weights.confidence_power, text)
+    """Weigh how sure the direction is. share: chance that the sign holds, 0 to 1."""
+    return Factor("confidence", share**weights.confidence_power, Certainty(basis, share))
 
 
 def weigh_practicality(when: str, at_hand: str, weights: Weights) -> Factor:
-    """State whether it can be done in the time at hand."""
+    """Weigh whether it can be done in the time at hand."""
     value = weights.practicality[when]
-    if HOW_SOON.index(when) > HOW_SOON.index(at_hand):
-        return Factor(
-            "practicality",
-            value * weights.not_in_time,
-            f"{_needs(when)}, and there is only time for a change {_during(at_hand)}",
-        )
-    return Factor("practicality", value, _needs(when))
+    if not is_in_time(when, at_hand):
+        value *= weights.not_in_time
+    return Factor("practicality", value, Timing(when, at_hand))
 
 
-def weigh_trade(standing: Standing, weights: Weights) -> Factor:
-    """State what the trade thinks of it for this complaint."""
-    if standing.place is None:
-        return Factor("trade", weights.not_in_trade_list, "not in the trade's list for this")
-    value = max(weights.trade_least, 1 - weights.trade_fade * standing.place)
-    value *= weights.confidence_words[standing.confidence]
-    sure = {"good": "", "fair": ", fairly sure of it", "guess": ", as a guess"}[standing.confidence]
-    text = f"number {standing.place + 1} in the trade's list for '{standing.symptom}'{sure}"
-    if standing.against:
-        return Factor("trade", value * weights.against_trade, f"{text}, but moved the other way there")
-    return Factor("trade", value, text)
-
-
-def weigh_preference(preference: float) -> Factor:
-    """State the trade's liking for this lever."""
-    text = "no special liking"
-    if preference != 1:
-        text = "the trade likes to reach for it" if preference > 1 else "the trade does not like to reach for it"
-    return Factor("preference", preference, text)
+def weigh_trade(listing: Listing, weights: Weights) -> Factor:
+    """Weigh what the trade thinks of it for this complaint."""
+    if listing.place is None:
+        return Factor("trade", weights.not_in_trade_list, listing)
+    value = max(weights.trade_least, 1 - weights.trade_fade * listing.place)
+    value *= weights.confidence_words[listing.confidence]
+    return Factor("trade", value * weights.against_trade if listing.against else value, listing)
 
 
 def with_score(factors: Sequence[Factor]) -> tuple[Factor, ...]:
-    """Add the score as the last factor, with the sum written out."""
-    value = score_of(factors)
-    named = {factor.name: factor.value for factor in factors}
-    shares = " - ".join(f"{named[name]:.2f}" for name in SHARES if name in named)
-    times = "".join(f" x {named[name]:.2f}" for name in TIMES if name in named)
-    return (*factors, Factor("score", value, f"({shares}){times} = {value:.3f}"))
+    """Add the score as the last factor."""
+    return (*factors, Factor("score", score_of(factors)))
 
 
 def score_of(factors: Iterable[Factor]) -> float:
@@ -142,28 +94,13 @@ def slower_of(one: str, other: str) -> str:
     return max(one, other, key=HOW_SOON.index)
 
 
-def say_share(share: float) -> str:
-    """Write a share of the complaint: "34 %"."""
-    return f"{100 * share:.0f} %"
-
-
-def _needs(when: str) -> str:
-    return {
-        "pit stop": "can be done in a pit stop",
-        "between runs": "can be done between runs",
-        "shop": "needs the shop",
-    }[when]
-
-
-def _during(at_hand: str) -> str:
-    return {"pit stop": "in a pit stop", "between runs": "between runs", "shop": "in the shop"}[at_hand]
+def is_in_time(when: str, at_hand: str) -> bool:
+    """Whether a change can be made in the time at hand."""
+    return HOW_SOON.index(when) <= HOW_SOON.index(at_hand)
 
 
 FIRST = 3
 """How many remedies are seen first."""
-MOVED_DOWN = "Moved down: enough by the book stand above it, and their sizes are assumptions."
-NOT_FIRST = "Not first, though its score is the best: its size is an assumption, and the first is this car's."
-LIFTED = "Lifted for variety."
 _GROUP_OF = {lever: group for group, levers in GROUPS.items() for lever in levers}
 
 
@@ -174,23 +111,23 @@ def put_in_order(
 
     One of a family is shown and the others are named; a by-the-book lever never stands above a computed one that
     removes the same share; among the first three are no more than two of one part of the car and one driving habit;
-    `first`, an id with the sentence why, stands first (the habit a leading cause asks for, a look before any change);
-    else no habit by the book does, while there is something computed that helps;
+    `first`, an id with the kind of note that says why, stands first (the habit a leading cause asks for, a look before
+    any change); else no habit by the book does, while there is something computed that helps;
     among the first places no more stand by the book than the pack allows, while there is a computed one that helps.
     """
     ordered = sorted(remedies, key=lambda remedy: (-_score(remedy), -(remedy.removes or 0.0), remedy.id))
     ordered = _lower_by_the_book(_show_best_of_family(ordered, weights.families), weights.same_share)
     ordered = _mix_first_three(ordered)
     wanted, why = first or ("", "")
-    ahead = [add_note(remedy, why) for remedy in ordered if remedy.id == wanted]
+    ahead = [with_note(remedy, why) for remedy in ordered if remedy.id == wanted]
     rest = [remedy for remedy in ordered if remedy.id != wanted]
     ordered = [*ahead, *rest] if ahead else _begin_computed(rest)
     return _number(_limit_by_the_book(ordered, weights.first_places, weights.by_the_book_among_first))
 
 
-def add_note(remedy: Remedy, text: str) -> Remedy:
-    """Put one more sentence into a remedy's note."""
-    return replace(remedy, note=f"{remedy.note} {text}".strip())
+def with_note(remedy: Remedy, kind: str, names: tuple[str, ...] = ()) -> Remedy:
+    """Put one more note to a remedy."""
+    return replace(remedy, notes=(*remedy.notes, Note(kind, names)))
 
 
 def family_of(lever: str, families: Sequence[Sequence[str]]) -> str:
@@ -203,7 +140,7 @@ def _score(remedy: Remedy) -> float:
 
 
 def _show_best_of_family(ordered: Sequence[Remedy], families: Sequence[Sequence[str]]) -> list[Remedy]:
-    """Keep the best of each family and name the others in its note."""
+    """Keep the best of each family and note the others with it."""
     kept: dict[tuple[str, str], Remedy] = {}
     others: dict[tuple[str, str], list[str]] = {}
     for remedy in ordered:
@@ -213,8 +150,7 @@ def _show_best_of_family(ordered: Sequence[Remedy], families: Sequence[Sequence[
         else:
             kept[key] = remedy
     return [
-        add_note(remedy, f"Close relatives, ranked lower: {', '.join(others[key])}.") if key in others else remedy
-        for key, remedy in kept.items()
+        with_note(remedy, "relatives", tuple(others[key])) if key in others else remedy for key, remedy in kept.items()
     ]
 
 
@@ -225,9 +161,7 @@ def _lower_by_the_book(ordered: list[Remedy], same_share: float) -> list[Remedy]
         below = [index for index, other in enumerate(result) if _same_but_computed(other, book, same_share)]
         here = result.index(book)
         if below and below[-1] > here:
-            said = add_note(
-                book, "Stands below the computed levers that remove the same share: its size is an assumption."
-            )
+            said = with_note(book, "below computed")
             result = [*result[:here], *result[here + 1 : below[-1] + 1], said, *result[below[-1] + 1 :]]
     return result
 
@@ -242,7 +176,7 @@ def _same_but_computed(other: Remedy, book: Remedy, same_share: float) -> bool:
 def _mix_first_three(ordered: list[Remedy]) -> list[Remedy]:
     """Fill the first three with at most two of one part of the car and one driving habit, when there are others.
 
-    A remedy that gets there past a better score says so; by-the-book levers are never lifted.
+    A remedy that gets there past a better score has a note; by-the-book levers are never lifted.
     """
     first: list[Remedy] = []
     rest: list[Remedy] = []
@@ -251,7 +185,7 @@ def _mix_first_three(ordered: list[Remedy]) -> list[Remedy]:
         if len(first) == FIRST or not _fits(remedy, first) or (book and rest):
             rest.append(remedy)
         else:
-            first.append(add_note(remedy, LIFTED) if rest else remedy)
+            first.append(with_note(remedy, "lifted") if rest else remedy)
     return [*first, *rest]
 
 
@@ -260,11 +194,11 @@ def _begin_computed(ordered: list[Remedy]) -> list[Remedy]:
     computed = next((at for at, remedy in enumerate(ordered) if _helps_computed(remedy)), None)
     if not computed or ordered[0].kind != "driving" or not _is_by_the_book(ordered[0]):
         return ordered
-    return [ordered[computed], add_note(ordered[0], NOT_FIRST), *ordered[1:computed], *ordered[computed + 1 :]]
+    return [ordered[computed], with_note(ordered[0], "not first"), *ordered[1:computed], *ordered[computed + 1 :]]
 
 
 def _limit_by_the_book(ordered: list[Remedy], places: int, most: int) -> list[Remedy]:
-    """Keep at most so many by-the-book remedies in the first places; one moved down past a computed one says so.
+    """Keep at most so many by-the-book remedies in the first places; one moved down past a computed one has a note.
 
     Where no computed remedy is left that helps, they keep their places: better a habit by the book than nothing.
     """
@@ -277,8 +211,8 @@ def _limit_by_the_book(ordered: list[Remedy], places: int, most: int) -> list[Re
         if helps is None:
             break
         result.insert(place, result.pop(helps))
-        if MOVED_DOWN not in result[place + 1].note:
-            result[place + 1] = add_note(result[place + 1], MOVED_DOWN)
+        moved_before = any(note.kind == "moved down" for note in result[place + 1].notes)
+        result[place + 1] = result[place + 1] if moved_before else with_note(result[place + 1], "moved down")
     return result
 
 

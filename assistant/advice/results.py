@@ -1,7 +1,7 @@
 """What the advice is made of: frozen values that the screens, the sheet, JSON and the tests all show.
 
-Balance is in percent of grip, + tighter. Lever values here are in SI; `assistant.pages` turns them into the units of
-the case. Anything not computed is None, never invented.
+Numbers, ids and the packs' own words; `assistant.pages` makes sentences of them, in the units of who reads. Balance is
+in percent of grip, + tighter; everything else is in SI. Anything not computed is None, never invented.
 """
 
 from __future__ import annotations
@@ -12,109 +12,180 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from assistant.belief.model import Model
+    from assistant.belief.outcome import RunAfter
     from assistant.diagnosis.questions import Question
     from assistant.ground.grid import Grid
+    from assistant.ground.problems import Problem
     from assistant.ground.results import CauseFound, Complaint
 
 
 @dataclass(frozen=True)
 class Cost:
-    """One thing a remedy makes worse. kind: balance | tire life | pace | fuel | pressure | steering | work."""
+    """One thing an offer makes worse. kind: balance | tire life | fuel | pace | pressure.
+
+    amount: change of balance where it is largest, least where it is smallest; laps lost; seconds a lap; change of hot
+    pressure [Pa]. after: laps left, hot pressure [Pa]. what: the corner, "fuel" or "lap". short: the run ends `amount`
+    laps before its length. past: balance beyond what was asked. end: of the track, None for both.
+    """
 
     kind: str
-    where: str
-    amount: float | None
-    unit: str
-    text: str
+    amount: float
+    what: str = ""
+    least: float = 0.0
+    after: float = 0.0
+    phases: tuple[str, ...] = ()
+    stages: tuple[str, ...] = ()
+    end: str | None = None
+    past: bool = False
+    short: bool = False
+
+
+@dataclass(frozen=True)
+class Listing:
+    """Where a remedy stands in the trade's list for a symptom.
+
+    place: 0 first, None when it is not in the list. against: the trade moves it the other way. confidence: how sure the
+    trade is of the entry, good, fair or guess.
+    """
+
+    place: int | None
+    symptom: str
+    against: bool = False
+    confidence: str = "good"
+
+
+@dataclass(frozen=True)
+class Timing:
+    """When a change can be made, and the time at hand."""
+
+    when: str
+    at_hand: str
+
+
+@dataclass(frozen=True)
+class Certainty:
+    """How sure a direction is. basis: computed | by the book | unknown | no direction (asked for).
+
+    share: chance that the sign holds, 0 to 1. trade: the trade's word for its confidence in a habit, "" for a lever.
+    """
+
+    basis: str
+    share: float = 0.0
+    trade: str = ""
 
 
 @dataclass(frozen=True)
 class Factor:
-    """One factor of a remedy's rank, shown by `why`."""
+    """One factor of a remedy's rank. about: what its value comes from, where that is more than the value itself."""
 
     name: str
     value: float
-    text: str
+    about: Listing | Timing | Certainty | str = ""
+
+
+@dataclass(frozen=True)
+class Note:
+    """Something to be said of a remedy. kind: see `assistant.pages.advice_words`; names: what it is said of."""
+
+    kind: str
+    names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Asked:
+    """How much a complaint asks for in a phase at its worst [%], by which severity; unit: one unit of severity [%]."""
+
+    phase: str
+    percent: float
+    severity: float
+    unit: float
+
+
+@dataclass(frozen=True)
+class Each:
+    """What share of one of several complaints goes, below zero where it gets worse. end: None for both of the track."""
+
+    balance: str
+    phases: tuple[str, ...]
+    end: str | None
+    removes: float
+
+
+@dataclass(frozen=True)
+class Travel:
+    """Travel of a spring's corner from the scales [m], bump +, on 8 of 10 plausible cars, in the worst cell."""
+
+    phase: str
+    stage: str
+    low: float
+    high: float
 
 
 @dataclass(frozen=True)
 class Remedy:
     """One ranked remedy; `kind` lever, driving or inspect. Change, start and finish in SI for levers.
 
-    tire_life_laps, fuel_laps, hot_pressure (late in the run [Pa]): after the change, and the change.
-    check_again: what must be measured once it is made. asked: how much the complaint asks for on this car.
-    quantity: what change, start and finish are of, a key of QUANTITIES.
+    reason, physics, watch_for, undo_if, cautions, sources: as the packs say them; says: a habit in its file's words.
     removes: share of the complaint it takes away, 0 to 1. spoils: what it spoils elsewhere or by going past the mark,
-    as such a share; the one is never shown less the other. guessed: nobody said where it stands now.
+    as such a share; the one is never shown less the other. each: the same of each of several complaints.
+    spread: 10th and 90th percentile of the effect. confidence: chance of the direction. run: the run with it made.
     verdicts: what the trade's word comes to beside the computation, by phase; verdict: all in one word, "" for none.
-    each: of several complaints, what share of each goes; below zero where it gets worse.
+    guessed: nobody said where it stands now. asked: how much the complaint asks for on this car.
+    quantity: what change, start and finish are of, a key of QUANTITIES. limited_by: min | max | largest_change.
     """
 
-    rank: int
     kind: str
     id: str
     title: str
-    change: float | None
-    steps: int | None
-    start: float | None
-    finish: float | None
-    limited_by: str | None  # min | max | largest_change
-    direction: str | None  # tighter | looser
-    removes: float | None
-    effect: Grid | None
-    ends: tuple[tuple[str, Grid], ...]
-    confidence: float | None
-    word: str | None
-    basis: str  # computed | by the book
-    when: str
-    reason: str
-    costs: tuple[Cost, ...] = ()
-    cautions: tuple[str, ...] = ()
-    sources: tuple[str, ...] = ()
-    tire_life_laps: Mapping[str, tuple[float, float]] | None = None
-    pace_s: Mapping[str, float] | None = None
-    fuel_laps: tuple[float, float] | None = None
+    rank: int = 0
+    change: float | None = None
+    steps: int | None = None
+    start: float | None = None
+    finish: float | None = None
+    quantity: str | None = None
+    guessed: bool = False
+    limited_by: str | None = None
+    direction: str | None = None  # tighter | looser
+    removes: float | None = None
+    spoils: float | None = None
+    each: tuple[Each, ...] = ()
+    effect: Grid | None = None
+    ends: tuple[tuple[str, Grid], ...] = ()
     spread: Mapping[str, Mapping[str, tuple[float, float]]] | None = None
-    watch_for: tuple[str, ...] = ()
-    undo_if: str = ""
+    confidence: float | None = None
+    basis: str = "by the book"  # or computed
+    run: RunAfter | None = None
+    costs: tuple[Cost, ...] = ()
+    when: str = ""
+    reason: str = ""
+    says: str = ""
+    physics: str = ""
+    travel: Travel | None = None
     trade: Mapping[str, str] = field(default_factory=dict)
     verdict: str = ""
-    each: tuple[tuple[str, float], ...] = ()
     verdicts: Mapping[str, str] = field(default_factory=dict)
-    physics: str = ""
-    factors: tuple[Factor, ...] = ()
-    note: str = ""
-    symptom: str = ""
+    cautions: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    watch_for: tuple[str, ...] = ()
+    undo_if: str = ""
     check_again: tuple[str, ...] = ()
-    hot_pressure: Mapping[str, tuple[float, float]] | None = None
-    asked: str = ""
-    quantity: str | None = None
-    spoils: float | None = None
-    guessed: bool = False
+    asked: tuple[Asked, ...] = ()
+    factors: tuple[Factor, ...] = ()
+    notes: tuple[Note, ...] = ()
 
 
-def bare_remedy(kind: str, name: str, title: str) -> Remedy:
-    """Begin a remedy of which only the name is known."""
-    return Remedy(
-        rank=0,
-        kind=kind,
-        id=name,
-        title=title,
-        change=None,
-        steps=None,
-        start=None,
-        finish=None,
-        limited_by=None,
-        direction=None,
-        removes=None,
-        effect=None,
-        ends=(),
-        confidence=None,
-        word=None,
-        basis="by the book",
-        when="",
-        reason="",
-    )
+@dataclass(frozen=True)
+class PassedOver:
+    """A candidate that is no remedy here. why: fixed, useless, unfelt, run, or its stop: min, max, largest_change.
+
+    way: the lever's word for the way it cannot go. listed: whether the trade lists it for this.
+    """
+
+    id: str
+    title: str
+    why: str
+    way: str = ""
+    listed: bool = True
 
 
 @dataclass(frozen=True)
@@ -147,17 +218,17 @@ class Package:
     gap: float
     check_again: tuple[str, ...] = ()
     spoils: float = 0.0
-    each: tuple[tuple[str, float], ...] = ()
+    each: tuple[Each, ...] = ()
 
 
 @dataclass(frozen=True)
 class Advice:
     """All that `advise` knows.
 
-    stop: a reason to stop and inspect before any adjustment. treated: the symptom treated instead of the words said,
-    "" when they are treated as they stand; a note says so too. doubts: why the numbers are less sure than they look.
-    model: what they were computed with, None without one. guesses: how many values of the car that the numbers rest on
-    were only guessed. not_legal: what of the setup is outside the rules.
+    stop: a reason to stop and inspect before any adjustment. notes: what the interview has to say beside it. treated:
+    the symptom treated instead of the words said, "" when they are treated as they stand. passed: what the trade lists
+    that is no remedy here. model: what the numbers were computed with, None when nothing was. guesses: how many values
+    of the car that the numbers rest on were only guessed. not_legal: what of the setup is outside the rules.
     """
 
     complaint: Complaint
@@ -166,10 +237,10 @@ class Advice:
     causes: tuple[CauseFound, ...] = ()
     remedies: tuple[Remedy, ...] = ()
     packages: tuple[Package, ...] = ()
+    passed: tuple[PassedOver, ...] = ()
     notes: tuple[str, ...] = ()
     balance: Grid | None = None
     treated: str = ""
-    doubts: tuple[str, ...] = ()
     model: Model | None = None
     guesses: int = 0
-    not_legal: tuple[str, ...] = ()
+    not_legal: tuple[Problem, ...] = ()

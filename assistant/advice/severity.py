@@ -11,18 +11,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import ceil, floor
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
+from assistant.advice.results import Asked
 from assistant.car.setup import LEVER_KIND
 from assistant.ground.units import read
-from assistant.ground.words import PHASE_WORDS, count_of
 
 if TYPE_CHECKING:
     from assistant.belief.effects import EffectTable
     from assistant.ground.results import Cell, Complaint
-    from assistant.rules.pack import Knowledge
 
 
 @dataclass(frozen=True)
@@ -81,8 +79,6 @@ def read_weights(ranking: Mapping[str, Any]) -> Weights:
 
 LEAST_CHANGES = 3
 """A median of fewer usual changes than this says too little; the fallback is used instead."""
-WHOLE = 0.02
-"""Share of a step within which a change counts as whole steps."""
 LEAST_UNIT = 1e-6
 """A unit below this, in percent, means that nothing on this car moves the balance there."""
 
@@ -139,60 +135,15 @@ def derive_scale(effects: EffectTable, weights: Weights) -> SeverityScale:
     return SeverityScale(units, weights.severity_units, weights.severity_fallback, changes)
 
 
-def show_derivation(scale: SeverityScale, titles: Mapping[str, str], phases: tuple[str, ...]) -> tuple[str, ...]:
-    """Show how the unit came about, a line for each usual change, phase by phase [% of grip].
-
-    titles: lever id to the words for the usual change, such as "cross weight 0.65 %".
-    """
-    lines = ["What the usual single changes do on this car once settled (percent of grip):"]
-    for change in scale.changes:
-        numbers = ", ".join(f"{phase} {change.effect[phase]:.2f}" for phase in phases)
-        lines.append(f"  {titles.get(change.lever, change.lever)}: {numbers}")
-    for phase in phases:
-        row = ", ".join(f"{scale.percent(phase, severity):.2f}" for severity in range(1, 6))
-        source = "the middle one of these" if phase in scale.units else "not computed, the usual figures are taken"
-        lines.append(f"One unit in the {phase}: {scale.unit(phase):.2f} % ({source}); severities 1 to 5: {row} %.")
-    return tuple(lines)
-
-
-def say_severity(effects: EffectTable, knowledge: Knowledge) -> tuple[str, ...]:
-    """Show the derivation with the words of the packs, and in legal steps: "track bar, 1/2 in (2 legal steps)"."""
-    levers, words = knowledge.levers, knowledge.ranking["unit_changes"]
-    scale = derive_scale(effects, read_weights(knowledge.ranking))
-    titles = {
-        one.lever: f"{levers[one.lever].title}, {words[one.lever]} ({steps_words(one.change, effects, one.lever)})"
-        for one in scale.changes
-        if one.lever in levers
-    }
-    return show_derivation(scale, titles, effects.phases)
-
-
-def steps_words(change: float, effects: EffectTable, lever: str) -> str:
-    """Say a change [SI] in legal steps of this car: "2 legal steps", "between 2 and 3 legal steps"."""
-    steps = abs(change / effects.levers[lever].step)
-    whole = round(steps)
-    if abs(steps - whole) < WHOLE:
-        return count_of(whole, "legal step")
-    return f"between {floor(steps)} and {ceil(steps)} legal steps" if steps > 1 else "less than a legal step"
-
-
-def say_asked(complaint: Complaint, scale: SeverityScale) -> str:
-    """Say how much the complaint asks for on this car, phase by phase, at its worst; "" when it asks for no balance."""
+def asked_of(complaint: Complaint, scale: SeverityScale) -> tuple[Asked, ...]:
+    """Find how much the complaint asks for on this car, phase by phase, at its worst; nothing without a balance."""
     worst: dict[str, Cell] = {}
     for cell in complaint.cells:
         if cell.balance != "fine" and cell.severity > getattr(worst.get(cell.phase), "severity", 0.0):
             worst[cell.phase] = cell
-    said = [
-        f"{PHASE_WORDS.get(phase, phase)} {scale.percent(phase, cell.severity):.2f} % of grip (severity "
-        f"{cell.severity:g}, {scale.percent(phase, cell.severity) / scale.unit(phase):.2g} units of "
-        f"{scale.unit(phase):.2f} %)"
+    return tuple(
+        Asked(phase, scale.percent(phase, cell.severity), cell.severity, scale.unit(phase))
         for phase, cell in worst.items()
-    ]
-    return (
-        f"Asked for: {'; '.join(said)}. In a talk severity, else halfturn levers CASE --severity, shows where a unit "
-        "comes from."
-        if said
-        else ""
     )
 
 

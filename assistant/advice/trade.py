@@ -146,6 +146,6 @@ def shift_spread(
     }
 
 
-def say_cautions(keys: Iterable[str], knowledge: Knowledge) -> tuple[str, ...]:
-    """Write cautions for people, each once."""
+def cautions_of(keys: Iterable[str], knowledge: Knowledge) -> tuple[str, ...]:
+    """Give the words of cautions, each once."""
     return tuple(knowledge.cautions[key].says for key in dict.fromkeys(keys) if key in knowledge.cautions)

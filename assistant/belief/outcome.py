@@ -30,13 +30,13 @@ After = tuple[float, float]
 
 @dataclass(frozen=True)
 class RunAfter:
-    """The run with the change made. tire_life: laps of tread by corner (a tire that never wears is left out).
+    """The run with the change made. tire_laps: laps of tread by corner (a tire that never wears is left out).
 
     pace: change of lap time [s], first, average, last. fuel_laps: laps in the tank. hot_pressure: by corner, late in
     the run [Pa]; empty when only single steps are known.
     """
 
-    tire_life: Mapping[str, After]
+    tire_laps: Mapping[str, After]
     pace: Mapping[str, float]
     fuel_laps: After
     hot_pressure: Mapping[str, After] = field(default_factory=dict)
@@ -67,7 +67,7 @@ def scale_run(run: RunChange | None, multiple: float, now: Forecast) -> RunAfter
         return None
     fuel = multiple * run.fuel_laps
     return RunAfter(
-        tire_life=change_tire_life(now.tire_laps, run.tire_laps, multiple),
+        tire_laps=change_tire_laps(now.tire_laps, run.tire_laps, multiple),
         pace={part: multiple * seconds for part, seconds in run.pace.items()},
         fuel_laps=(now.fuel_laps + fuel, fuel),
     )
@@ -79,7 +79,7 @@ def compare_runs(after: Forecast, now: Forecast) -> Outcome:
     life = {corner: (laps, laps - now.tire_laps[corner]) for corner, laps in after.tire_laps.items()}
     pressure = {corner: row[WORN] for corner, row in after.hot_pressure.items()}
     run = RunAfter(
-        tire_life={corner: pair for corner, pair in life.items() if isfinite(pair[0]) and isfinite(pair[1])},
+        tire_laps={corner: pair for corner, pair in life.items() if isfinite(pair[0]) and isfinite(pair[1])},
         pace={part: getattr(after.pace, part) - getattr(now.pace, part) for part in ("first", "average", "last")},
         fuel_laps=(after.fuel_laps, after.fuel_laps - now.fuel_laps),
         hot_pressure={corner: (hot, hot - now.hot_pressure[corner][WORN]) for corner, hot in pressure.items()},
@@ -92,7 +92,7 @@ def compare_runs(after: Forecast, now: Forecast) -> Outcome:
     )
 
 
-def change_tire_life(now: Mapping[str, float], per_step: Mapping[str, float], multiple: float) -> dict[str, After]:
+def change_tire_laps(now: Mapping[str, float], per_step: Mapping[str, float], multiple: float) -> dict[str, After]:
     """Work out (laps after, change) of every corner's tread for so many steps; a tire that never wears is left out."""
     changes = {corner: multiple * per_step.get(corner, 0.0) for corner in now}
     return {

@@ -53,6 +53,7 @@ def run(options: argparse.Namespace) -> int:
 def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
     """Show the first offers as the conversation does, or every one whole."""
     from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen  # noqa: PLC0415 - not for JSON
+    from assistant.pages.advice_words import say_beside  # noqa: PLC0415 - same
 
     advice, levers, count = done.advice, done.knowledge.levers, len(offers_of(done.advice))
     if advice.stop:
@@ -68,7 +69,7 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
         most=most,
         rest="",
     )
-    passed = [Line(note) for note in advice.notes if note not in done.session.notes]
+    passed = [Line(note) for note in say_beside(advice)]
     return [
         Line(say_back(done.session.complaint, done.session.severity_unsaid)),
         BLANK,

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 
 from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
-from assistant.pages.blocks import Block, Line
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
 from assistant.pages.screen_parts import ALL
 
@@ -13,10 +12,10 @@ from assistant.pages.screen_parts import ALL
 def run(options: argparse.Namespace) -> int:
     """Show the levers; with names, only those, in full; or how the severities 1 to 5 are measured on this car."""
     from assistant.advice.lever_table import table_for  # noqa: PLC0415 - same
-    from assistant.advice.severity import say_severity  # noqa: PLC0415 - same
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
     from assistant.pages.data import Way  # noqa: PLC0415 - same
     from assistant.pages.lever_data import levers_data, severity_data  # noqa: PLC0415 - imports numpy
+    from assistant.pages.severity import severity_screen  # noqa: PLC0415 - same
     from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
     knowledge = load_knowledge(options)
@@ -26,9 +25,7 @@ def run(options: argparse.Namespace) -> int:
     some = None if options.severity else wanted or None
     table = work(WORKING_OUT, lambda: table_for(case, knowledge, levers=some), options)
     if options.severity:
-        blocks: list[Block] = [
-            Line(text.strip(), indent=len(text) - len(text.lstrip())) for text in say_severity(table, knowledge)
-        ]
+        blocks = severity_screen(table, knowledge)
     elif wanted:
         explain = "halfturn explain"
         blocks = [

@@ -7,16 +7,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from assistant.advice.results import Advice, Package, PackageMove, Remedy
+from assistant.belief.as_said import doubts_of
 from assistant.ground.results import CauseFound
 from assistant.ground.units import System
-from assistant.ground.words import stands_out
+from assistant.ground.words import chance_word, stands_out
+from assistant.pages.advice_words import each_words, say_cost, say_reason
 from assistant.pages.amounts import (
     LeverWords,
     alone_words,
     chance_words,
     cure_words,
     direction_words,
-    each_words,
     guess_words,
     limit_words,
     move_words,
@@ -84,9 +85,9 @@ def advice_screen(
         return stop_screen(advice.stop)
     offers = offers_of(advice)
     said_first = (*guess_words(advice.guesses), *notes)
-    illegal = [Line(f"Not legal: {text}.", mark="caution") for text in advice.not_legal]
+    illegal = [Line(f"Not legal: {fault.says}; {fault.hint}.", mark="caution") for fault in advice.not_legal]
     blocks: list[Block] = [] if first else [*illegal, *_causes(advice.causes, advice.treated), *map(Line, said_first)]
-    blocks += [] if first or not offers else [Line(text, mark="caution") for text in advice.doubts]
+    blocks += [] if first or not offers else [Line(text, mark="caution") for text in doubts_of(advice.model)]
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
     said: set[str] = set()
@@ -123,13 +124,13 @@ def offer_lines(
 ) -> list[Block]:
     """One numbered offer: what to do, why, what it costs, how sure."""
     if isinstance(offer, Package):
-        return _package_lines(number, offer, levers, system, costs_words(offer, most, rest))
+        return _package_lines(number, offer, levers, system, costs_words(offer, system, most, rest))
     lead = str(number)
     indent = len(lead) + 2
     lines = [
         sentence(each_words(offer.each)),
-        sentence(offer.reason),
-        f"{costs_words(offer, most, rest)} {how_sure(offer)}".strip(),
+        sentence(say_reason(offer)),
+        f"{costs_words(offer, system, most, rest)} {how_sure(offer)}".strip(),
     ]
     blocks: list[Block] = [
         Line(f"{sentence(headline(offer, levers, system))} {sentence(effort_words(offer))}", lead=lead)
@@ -144,7 +145,7 @@ def brief_lines(
     lead = str(number)
     said = sentence(headline(offer, levers, system, ends=False))
     effort, doubt = ("", "") if isinstance(offer, Package) else (sentence(effort_words(offer)), doubt_words(offer))
-    costs = costs_words(offer, 1, rest) or "Costs: not known."
+    costs = costs_words(offer, system, 1, rest) or "Costs: not known."
     lines = [sentence(each_words(offer.each)), f"{costs} {doubt}".strip()]
     return [Line(f"{said} {effort}".strip(), lead=lead), *(Line(one, indent=len(lead) + 2) for one in lines if one)]
 
@@ -187,21 +188,21 @@ def effort_words(remedy: Remedy) -> str:
     return {"driving": FREE, "inspect": LOOK}.get(remedy.kind, remedy.when)
 
 
-def worst_costs(offer: Offer, most: int) -> tuple[tuple[str, ...], int]:
+def worst_costs(offer: Offer, system: System, most: int) -> tuple[tuple[str, ...], int]:
     """Say what an offer makes worse, the worst first; and how many smaller costs are left out.
 
     None at all for what is not computed: there nobody knows.
     """
-    texts = tuple(cost.text.rstrip(".") for cost in offer.costs)
+    texts = tuple(say_cost(cost, system) for cost in offer.costs)
     if not texts:
         by_the_book = isinstance(offer, Remedy) and offer.basis != "computed"
         return () if by_the_book else (NOT_FELT,), 0
     return texts[:most], max(0, len(texts) - most)
 
 
-def costs_words(offer: Offer, most: int = MOST_COSTS, rest: str = SEE_WHY) -> str:
+def costs_words(offer: Offer, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY) -> str:
     """Say what an offer makes worse in one sentence. rest: said behind the number of those left out."""
-    costs, left = worst_costs(offer, most)
+    costs, left = worst_costs(offer, system, most)
     more = f"; {left} smaller{rest}" if left else ""
     return f"Costs: {'; '.join(costs)}{more}." if costs else ""
 
@@ -213,7 +214,7 @@ def sure_words(remedy: Remedy, differs: str) -> list[str]:
     """
     if remedy.kind == "inspect":
         return []
-    said = [] if remedy.confidence is None else [direction_words(remedy.confidence, remedy.word)]
+    said = [] if remedy.confidence is None else [direction_words(remedy.confidence, chance_word(remedy.confidence))]
     said += [BY_THE_BOOK] if remedy.basis == "by the book" else []
     said += [differs] if remedy.verdict == "differs" else []
     return said + ([limit_words(remedy.limited_by)] if remedy.limited_by else [])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Protocol
 
 from assistant.advice.results import PackageMove
@@ -17,8 +17,6 @@ NOTHING = 0.005
 """Percent of grip that rounds to nothing at two decimals."""
 
 FROM_ANYWHERE = "from wherever it is (you did not say where)"
-LITTLE = 0.07
-"""Share of a complaint up to which it is said to be hardly changed."""
 NEARLY = 0.35
 """From this chance on a cause does not stand out, but "none does" would be wrong. Own judgment, no source."""
 _SHARES = (
@@ -113,10 +111,14 @@ def change_words(percent: float) -> str:
     return f"{abs(percent):.2f} {'tighter' if percent > 0 else 'looser'}"
 
 
+def portion_words(share: float, whole: str = "all") -> str:
+    """Say a share of something: "about a third"; whole: what to say of all of it."""
+    return next((words for limit, words in _SHARES if share < limit), whole)
+
+
 def share_words(share: float) -> str:
     """Say a share of the complaint: "about a third of the complaint"."""
-    words = next((words for limit, words in _SHARES if share < limit), "all")
-    return f"{words} of the complaint"
+    return f"{portion_words(share)} of the complaint"
 
 
 def cure_words(removes: float | None) -> str:
@@ -124,27 +126,6 @@ def cure_words(removes: float | None) -> str:
     if removes is None:
         return "how much of it goes, nobody can say before it is tried"
     return f"cures {share_words(removes)}"
-
-
-def each_words(each: Sequence[tuple[str, float]]) -> str:
-    """Say of each of several complaints what becomes of it, and whether one cure pulls against the other."""
-    said = "; ".join(f"{name}: {_better(share)}" for name, share in each)
-    shares = [share for _, share in each]
-    if not said:
-        return ""
-    if min(shares) > LITTLE:
-        return f"helps {'both' if len(each) == 2 else 'all'}: {said}"
-    against = min(shares) < -LITTLE and max(shares) > LITTLE
-    return f"pulls against the other: {said}" if against else said
-
-
-def _better(share: float) -> str:
-    if abs(share) <= LITTLE:
-        return "hardly changed"
-    words = next(
-        (words for limit, words in _SHARES if abs(share) < limit), "all of it" if share > 0 else "as much again"
-    )
-    return f"{words} better" if share > 0 else f"{words.replace('nearly all', 'nearly as much again')} worse"
 
 
 def alone_words(move: PackageMove) -> str:

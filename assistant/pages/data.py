@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice.results import Advice
 from assistant.car.setup import LEVER_KIND, kind_of
 from assistant.ground.units import System, to_unit, unit_of
+from assistant.ground.words import chance_word
 from assistant.pages.hearing_words import say_question
 
 if TYPE_CHECKING:
@@ -158,11 +159,27 @@ def _legal(remedy: Any, way: Way) -> Plain | None:
 
 
 def _sure(remedy: Any, _: Way) -> Plain | None:
-    return None if remedy.confidence is None else {"share": remedy.confidence, "word": remedy.word}
+    return None if remedy.confidence is None else {"share": remedy.confidence, "word": chance_word(remedy.confidence)}
 
 
-def _each(offer: Any, _: Way) -> list[Plain]:
-    return [{"complaint": name, "removes": share} for name, share in offer.each]
+def _of_run(remedy: Any, name: str) -> Any:
+    return None if remedy.run is None else getattr(remedy.run, name)
+
+
+def _hot_pressure(remedy: Any, way: Way) -> Plain | None:
+    """Hot pressures late in the run; None where only single steps are known."""
+    return _after_by_corner(way.number(_of_run(remedy, "hot_pressure") or None, "pressure"))
+
+
+def _word(name: str) -> Maker:
+    """Say a record by one of the functions that say the advice."""
+
+    def said(one: Any, _: Way) -> str:
+        from assistant.pages import advice_words  # noqa: PLC0415 - imports numpy
+
+        return str(getattr(advice_words, name)(one))
+
+    return said
 
 
 def _facts(offer: Any, way: Way) -> list[tuple[str, ...] | None]:
@@ -179,9 +196,20 @@ def _moves(package: Any, way: Way) -> list[Plain]:
     return [plain(move, way) | {"facts": plain(said, way)} for move, said in told]
 
 
-def _is_pressure(cost: Any) -> bool:
-    """Whether an amount is kept in SI until here."""
-    return cost.kind == "pressure" and cost.amount is not None
+_COST_UNIT = {"balance": "%", "tire life": "laps", "fuel": "laps", "pace": "s"}
+
+
+def _cost_amount(cost: Any, way: Way) -> float:
+    """A balance to the tenth it is told in; a pressure in the system's unit."""
+    if cost.kind == "pressure":
+        return float(way.number(cost.amount, "pressure"))
+    return round(cost.amount, 1) if cost.kind == "balance" else float(cost.amount)
+
+
+def _cost_text(cost: Any, way: Way) -> str:
+    from assistant.pages.advice_words import say_cost  # noqa: PLC0415 - imports numpy
+
+    return say_cost(cost, way.system)
 
 
 def _as_said(record: Any, _: Way) -> Plain:
@@ -277,6 +305,7 @@ KEYS: Mapping[str, str] = {
     "Complaint": "text cells other not_understood",
     "Cell": "phase stage end balance severity severity_given",
     "Question": "id text",
+    "Each": "complaint removes",
     "CauseFound": "id title chance word for against",
     "Remedy": "rank kind id title change unit steps from to legal start_is_guessed=guessed limited_by direction "
     "removes spoils each effect ends tire_life_laps pace_s fuel_laps hot_pressure confidence basis when reason costs "
@@ -303,6 +332,7 @@ KEYS: Mapping[str, str] = {
 """The keys of each record in their order, as key:quantity=field; a quantity where numbers need a unit."""
 MADE: Mapping[str, Maker] = {
     "Advice.stop": lambda advice, _: None if advice.stop is None else {"reason": advice.stop},
+    "Advice.not_legal": lambda advice, _: [f"{fault.says}; {fault.hint}" for fault in advice.not_legal],
     "Advice.as_said": _as_said,
     "Question.text": lambda question, _: say_question(question),
     "CauseFound.for": lambda cause, _: [sign.text for sign in cause.signs_for],
@@ -312,17 +342,20 @@ MADE: Mapping[str, Maker] = {
     "Remedy.from": lambda one, way: way.lever(one.start, _lever_of(one)),
     "Remedy.to": lambda one, way: way.lever(one.finish, _lever_of(one)),
     "Remedy.legal": _legal,
-    "Remedy.each": _each,
     "Remedy.ends": lambda one, _: _ends(one.ends, "effect"),
-    "Remedy.tire_life_laps": lambda one, _: _after_by_corner(one.tire_life_laps),
-    "Remedy.fuel_laps": lambda one, _: _after_and_change(one.fuel_laps),
-    "Remedy.hot_pressure": lambda one, way: _after_by_corner(way.number(one.hot_pressure, "pressure")),
+    "Remedy.tire_life_laps": lambda one, _: _after_by_corner(_of_run(one, "tire_laps")),
+    "Remedy.fuel_laps": lambda one, _: _after_and_change(_of_run(one, "fuel_laps")),
+    "Remedy.hot_pressure": _hot_pressure,
+    "Remedy.pace_s": lambda one, _: _of_run(one, "pace"),
     "Remedy.confidence": _sure,
+    "Remedy.reason": _word("say_reason"),
     "Remedy.facts": lambda one, way: _facts(one, way)[0],
-    "Cost.amount": lambda cost, way: way.number(cost.amount, "pressure") if _is_pressure(cost) else cost.amount,
-    "Cost.unit": lambda cost, way: way.unit("pressure") if _is_pressure(cost) else cost.unit,
+    "Cost.where": _word("cost_place"),
+    "Cost.amount": _cost_amount,
+    "Cost.unit": lambda cost, way: way.unit("pressure") if cost.kind == "pressure" else _COST_UNIT[cost.kind],
+    "Cost.text": _cost_text,
     "Package.moves": _moves,
-    "Package.each": _each,
+    "Each.complaint": _word("complaint_words"),
     "PackageMove.from": lambda move, way: way.lever(move.start, move.lever),
     "PackageMove.to": lambda move, way: way.lever(move.finish, move.lever),
     "RunAhead.ends": lambda ahead, _: _ends(ahead.forecast.ends, "balance"),

@@ -19,10 +19,10 @@ from assistant.pages.advice import (
     sure_words,
     worst_costs,
 )
+from assistant.pages.advice_words import each_words, say_reason
 from assistant.pages.amounts import (
     alone_words,
     cure_words,
-    each_words,
     sentence,
     trade_words,
 )
@@ -64,7 +64,7 @@ def _share(offer: Offer) -> str:
 
 
 def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Change:
-    costs, smaller = worst_costs(remedy, MOST_COSTS)
+    costs, smaller = worst_costs(remedy, system, MOST_COSTS)
     look = remedy.kind == "inspect"
     return Change(
         number=number,
@@ -75,7 +75,7 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Chan
         removes=remedy.removes,
         share="" if look else _share(remedy),
         when=effort_words(remedy),
-        reason=sentence(remedy.reason),
+        reason=sentence(say_reason(remedy)),
         sure="" if look else _sure(remedy),
         costs=costs,
         smaller_costs=smaller,
@@ -89,7 +89,7 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Chan
 
 def _package(number: int, package: Package, levers: Levers, system: System) -> Change:
     order = moves_in_order(package)
-    costs, smaller = worst_costs(package, MOST_COSTS)
+    costs, smaller = worst_costs(package, system, MOST_COSTS)
     known = [levers[move.lever] for move in order if move.lever in levers]
     checks = dict.fromkeys([*(text for lever in known for text in lever.recheck), *package.check_again])
     times = dict.fromkeys(lever.when for lever in known)
@@ -114,13 +114,13 @@ def _package(number: int, package: Package, levers: Levers, system: System) -> C
 
 def _gains(remedy: Remedy) -> tuple[str, ...]:
     """Say what it gives besides: tire life and pace, where a number is known."""
-    life = remedy.tire_life_laps or {}
+    life, pace = ({}, {}) if remedy.run is None else (remedy.run.tire_laps, remedy.run.pace)
     said = [
         f"{count_of(round(change), 'lap')} more of {corner} tire"
         for corner, (_, change) in sorted(life.items(), key=lambda item: -item[1][1])
         if change >= LEAST_GAIN
     ]
-    average = (remedy.pace_s or {}).get("average", 0.0)
+    average = pace.get("average", 0.0)
     return (*said, *([f"{-average:.2f} s a lap quicker over the run"] if average <= -LEAST_PACE else []))
 
 

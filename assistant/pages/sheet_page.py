@@ -18,6 +18,7 @@ from assistant.car.case import Case
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
 from assistant.pages.advice import Offer
+from assistant.pages.advice_words import say_beside, say_cost
 from assistant.pages.amounts import chance_words, guess_words, no_cause_words, sentence
 from assistant.pages.blocks import Table
 from assistant.pages.hearing_words import say_back, say_question
@@ -100,7 +101,7 @@ def make_page(
         tires=tire_table(outlook, system),
         charts=draw_charts(outlook.ahead.forecast),
         cause=_cause(advice),
-        sure=_sure(advice, listed),
+        sure=_sure(advice, listed, system),
         minds=_minds(advice, listed),
         setup_title=f"Setup {case.setup.name}",
         setup=list_setup(case.setup, listed, levers, case.rulebook, system),
@@ -167,10 +168,11 @@ def _cause(advice: Advice) -> tuple[str, ...]:
     return (*said, f"Or: {'; '.join(others)}.") if others else tuple(said)
 
 
-def _sure(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
+def _sure(advice: Advice, offers: Sequence[Offer], system: System) -> tuple[str, ...]:
     """Give the worst of the first change, the band of the first that has one, and what is said beside the list."""
-    worst = [cost.text.rstrip(".") for offer in offers[:1] for cost in offer.costs if cost.kind != "work"][:1]
-    return (*(f"The strongest thing against number 1: {text}." for text in worst), *_band(offers), *advice.notes)
+    worst = [say_cost(cost, system) for offer in offers[:1] for cost in offer.costs[:1]]
+    against = [f"The strongest thing against number 1: {text}." for text in worst]
+    return (*against, *_band(offers), *advice.notes, *say_beside(advice))
 
 
 def _band(offers: Sequence[Offer]) -> tuple[str, ...]:

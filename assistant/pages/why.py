@@ -12,7 +12,8 @@ from assistant.ground.results import CauseFound, Sign
 from assistant.ground.units import System
 from assistant.ground.words import stands_out
 from assistant.pages.advice import ALONE, Offer, costs_words, headline, how_sure
-from assistant.pages.amounts import LeverWords, chance_words, each_words, sentence, trade_words
+from assistant.pages.advice_words import each_words, say_asked, say_factor, say_notes, say_physics, say_reason
+from assistant.pages.amounts import LeverWords, chance_words, sentence, trade_words
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.grids import change_table
 
@@ -50,16 +51,17 @@ def why_screen(
     blocks += [Line(text)] if (text := sentence(each_words(offer.each))) else []
     told = facts if whole else first_facts(facts)
     if isinstance(offer, Package):
-        return [*blocks, *_package(offer, told, number, whole=whole)]
-    blocks += [Line(sentence(text)) for text in (offer.reason, offer.physics if whole else "", offer.note) if text]
+        return [*blocks, *_package(offer, told, number, system, whole=whole)]
+    reasons = (say_reason(offer), say_physics(offer, system) if whole else "", say_notes(offer))
+    blocks += [Line(sentence(text)) for text in reasons if text]
     if offer.effect is not None:
         blocks += _effect(offer.effect, whole=whole)
     blocks += facts_blocks(told, "On this car")
-    costs = _costs(offer, number, whole=whole) if offer.costs else ""
+    costs = _costs(offer, number, system, whole=whole) if offer.costs else ""
     if whole:
         blocks += [Line(costs)] if costs else []
         blocks += _trade(offer)
-        blocks += [Line(offer.asked)] if offer.asked else []
+        blocks += [Line(say_asked(offer.asked))] if offer.asked else []
         blocks += [*_rank(offer), *_check_again(offer)]
     else:
         said = (f"{costs} {_trade_in_short(offer)}".strip(), how_sure(offer))
@@ -72,12 +74,12 @@ def why_screen(
     return [*blocks, Line("Sources: " + "; ".join(offer.sources) + ".", mark="quiet")] if offer.sources else blocks
 
 
-def _package(offer: Package, facts: Told, number: int, *, whole: bool) -> list[Block]:
+def _package(offer: Package, facts: Told, number: int, system: System, *, whole: bool) -> list[Block]:
     blocks: list[Block] = [
         Line(ALONE),
         *_effect(offer.effect, whole=whole),
         *facts_blocks(facts, "On this car, each change by itself"),
-        Line(_costs(offer, number, whole=whole)),
+        Line(_costs(offer, number, system, whole=whole)),
     ]
     gap = Line(f"Whole steps cost {100 * offer.gap:.0f} % against the best sizes there could be.")
     return [*blocks, *_check_again(offer), gap] if whole else [*blocks, Line(MORE_OF_PACKAGE.format(number=number))]
@@ -106,8 +108,10 @@ def facts_of(offer: Offer, case: Case, model: Model | None, system: System) -> t
     return (told("", offer.id, offer.change),)
 
 
-def _costs(offer: Offer, number: int, *, whole: bool) -> str:
-    return costs_words(offer, 99) if whole else costs_words(offer, rest=f", why {number} all lists them")
+def _costs(offer: Offer, number: int, system: System, *, whole: bool) -> str:
+    if whole:
+        return costs_words(offer, system, 99)
+    return costs_words(offer, system, rest=f", why {number} all lists them")
 
 
 def facts_blocks(facts: Told, heading: str) -> list[Block]:
@@ -180,5 +184,5 @@ def _rank(remedy: Remedy) -> list[Block]:
         return []
     return [
         Line("Its place in the list:"),
-        *(Line(f"{factor.name} {factor.value:.2f}: {factor.text}", indent=2) for factor in remedy.factors),
+        *(Line(f"{one.name} {one.value:.2f}: {say_factor(one, remedy.factors)}", indent=2) for one in remedy.factors),
     ]

@@ -10,6 +10,7 @@ from assistant.advice.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value
 from assistant.advice.results import Factor, Remedy
 from assistant.ground.units import System
 from assistant.pages.advice import Offer, headline
+from assistant.pages.advice_words import say_notes
 from assistant.pages.amounts import LeverWords, sentence
 from assistant.pages.blocks import Block, Line
 
@@ -81,7 +82,7 @@ def compare_remedies(first: Remedy, second: Remedy) -> list[Block]:
 
 def _turn_round(first: Remedy, second: Remedy) -> str:
     if _score(second) > _score(first):
-        reason = first.note or second.note or "A rule of the list put them so."
+        reason = say_notes(first) or say_notes(second) or "A rule of the list put them so."
         return f"By score they would stand the other way round. {reason}"
     flip = find_flip(first, second)
     if flip is None:

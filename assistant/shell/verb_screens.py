@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from assistant.ground.words import did_you_mean, quoted
 from assistant.pages import lookup
 from assistant.pages.advice import headline
+from assistant.pages.advice_words import say_beside
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
 from assistant.pages.grids import balance_table, before_after_table
@@ -103,7 +104,7 @@ def balance(scene: Scene, _: str) -> list[Block]:
 
 def limits(scene: Scene, _: str) -> list[Block]:
     """`limits`: what the model does not know."""
-    notes = () if scene.advice is None else scene.advice.notes
+    notes = () if scene.advice is None else (*scene.advice.notes, *say_beside(scene.advice))
     return [Line(text) for text in (*LIMITS, *notes)]
 
 

@@ -34,10 +34,9 @@ def causes(scene: Scene, _: str) -> list[Block]:
 
 def severity(scene: Scene, _: str) -> list[Block]:
     """`severity`: what 1 to 5 mean on this car."""
-    from assistant.advice.severity import say_severity  # noqa: PLC0415 - imports numpy
+    from assistant.pages.severity import severity_screen  # noqa: PLC0415 - imports numpy
 
-    rows = say_severity(scene.bench.effects(), scene.bench.knowledge)
-    return [Line(row.strip(), indent=len(row) - len(row.lstrip())) for row in rows]
+    return severity_screen(scene.bench.effects(), scene.bench.knowledge)
 
 
 def levers(scene: Scene, rest: str) -> list[Block]:

@@ -11,6 +11,8 @@ from pathlib import Path
 
 import yaml
 
+from assistant.advice.ranking import with_score
+from assistant.advice.results import Certainty, Factor, Listing, Remedy, Timing
 from assistant.advice.severity import read_weights
 from assistant.belief.effects import LeverEffect
 from assistant.belief.outcome import Outcome, scale_effect
@@ -95,7 +97,7 @@ def session_about(case, knowledge, complaint, causes=None):
     session = start(case, knowledge, "")
     vars(session)["complaint"] = complaint
     if causes is not None:
-        vars(session)["_causes"] = tuple(causes)
+        vars(session)["causes"] = tuple(causes)
     return session
 
 
@@ -119,30 +121,15 @@ def ranking(**changes):
     return replace(_weights(), **changes)
 
 
-def remedy(name, *factors, **values):
-    """A remedy with the given factors (name, value) and its score."""
-    from assistant.advice.ranking import with_score
-    from assistant.advice.results import Factor, Remedy
+_ABOUT = {
+    "confidence": Certainty("computed", 0.9),
+    "practicality": Timing("between runs", "shop"),
+    "trade": Listing(0, "loose off"),
+}
 
-    plain = {
-        "rank": 0,
-        "kind": "lever",
-        "id": name,
-        "title": name.replace("_", " "),
-        "change": None,
-        "steps": None,
-        "start": None,
-        "finish": None,
-        "limited_by": None,
-        "direction": None,
-        "removes": None,
-        "effect": None,
-        "ends": (),
-        "confidence": None,
-        "word": None,
-        "basis": "computed",
-        "when": "between runs",
-        "reason": "",
-    }
-    made = with_score([Factor(part, value, f"{part} {value}") for part, value in factors])
-    return Remedy(**(plain | {"factors": made} | values))
+
+def remedy(name, *factors, kind="lever", basis="computed", **values):
+    """A remedy with the given factors (name, value) and its score."""
+    made = with_score([Factor(part, value, _ABOUT.get(part, "")) for part, value in factors])
+    values = {"title": name.replace("_", " "), "when": "between runs", "factors": made} | values
+    return Remedy(kind, name, basis=basis, **values)

@@ -8,6 +8,7 @@ import pytest
 from assistant.advice.fitting import Job, fit_lever
 from assistant.advice.offers import advise
 from assistant.advice.ranking import gain_of
+from assistant.advice.results import Note, Timing
 from assistant.advice.severity import derive_scale
 from assistant.advice.sizing import want
 from assistant.belief.effects import RunChange
@@ -15,6 +16,7 @@ from assistant.belief.outcome import Outcome, RunAfter
 from assistant.diagnosis.session import start
 from assistant.ground.grid import STAGES, Grid
 from assistant.ground.results import CauseFound
+from assistant.pages.advice_words import say_beside, say_cost, say_notes, say_physics, say_reason
 from tests.advice.small_pack import LOOSE_OFF, SYMPTOMS, cause, complaint, line, pack, small_case, symptom
 from tests.advice.synthetic import IN, PSI, added_up, effect_table, grid, lever_effect, ranking, session_about
 
@@ -34,6 +36,11 @@ def ask(*cells, other=(), knowledge=None, case=None, effects=None, causes=None, 
         model = full_model or added_up(effects, case)
         patch.setattr("assistant.advice.offers.full_model_of", lambda *_: model)
         return advise(case, knowledge, session, effects, **more)
+
+
+def listing(remedy):
+    """Where the trade has it."""
+    return next(factor.about for factor in remedy.factors if factor.name == "trade")
 
 
 def by_id(advice):
@@ -60,10 +67,10 @@ def test_the_mirror_complaint_moves_the_same_levers_the_other_way():
 def test_a_remedy_of_the_trade_comes_with_its_words_and_a_lever_of_our_own_with_its_physics():
     found = by_id(ask(*LOOSE_OFF))
     cross = found["cross_weight"]
-    assert (cross.reason, cross.symptom, cross.verdict) == ("Because of cross_weight.", "loose off", "agrees")
+    assert (cross.reason, listing(cross).symptom, cross.verdict) == ("Because of cross_weight.", "loose off", "agrees")
     assert cross.sources == ("A writer, A book, 1999, p. 3",)
     assert cross.cautions == ("Car on stands.",)
-    own = next(remedy for remedy in found.values() if remedy.note.startswith("Not in the trade's list for this."))
+    own = next(remedy for remedy in found.values() if Note("not listed") in remedy.notes)
     assert own.reason.startswith("Physics of the")
 
 
@@ -80,21 +87,21 @@ def test_start_finish_and_steps_are_legal_and_belong_together():
 
 def test_a_lever_at_its_stop_is_said_to_be_there_and_passed_over():
     advice = ask(*LOOSE_OFF)
-    assert "LR spring is already the stiffest allowed." in advice.notes
+    assert "LR spring is already the stiffest allowed." in say_beside(advice)
     assert "spring_lr" not in by_id(advice)
 
 
 def test_a_lever_the_rules_fix_is_said_to_be_fixed():
     fixed = replace(lever_effect("cross_weight"), steps_down=0, steps_up=0)
     advice = ask(*LOOSE_OFF, case=small_case(fixed=("cross_weight",)), effects=table(cross_weight=fixed))
-    assert "Cross weight is fixed by the rules." in advice.notes
+    assert "Cross weight is fixed by the rules." in say_beside(advice)
     assert "cross_weight" not in by_id(advice)
 
 
 def test_levers_of_the_trade_that_do_nothing_useful_here_are_named():
     weak = lever_effect("cross_weight", scale=0.02)
     useless = replace(lever_effect("spring_rr"), effect=grid(-3.0, -3.0, -0.01), ends={})
-    notes = ask(*LOOSE_OFF, effects=table(cross_weight=weak, spring_rr=useless)).notes
+    notes = say_beside(ask(*LOOSE_OFF, effects=table(cross_weight=weak, spring_rr=useless)))
     assert "In the trade's list, but too small to feel here: cross weight." in notes
     assert "In the trade's list, but on this car no step of it by itself mends more than it spoils: RR spring." in notes
 
@@ -108,12 +115,12 @@ def test_when_the_computed_direction_is_not_the_trades_both_are_shown_and_the_co
     )
     cross = by_id(ask(*LOOSE_OFF, effects=table(cross_weight=contrary)))["cross_weight"]
     assert (cross.steps < 0, cross.direction, cross.verdict) == (True, "tighter", "differs")
-    assert cross.note == (
+    assert say_notes(cross) == (
         "For 'loose off' the trade would add it; computed for this car, to take out it is what helps, "
         "on nine of ten plausible cars or more."
     )
-    assert cross.reason == "Computed for this car, against the trade's list. Physics of the cross weight."
-    assert any("moved the other way" in factor.text for factor in cross.factors)
+    assert say_reason(cross) == "Computed for this car, against the trade's list. Physics of the cross weight."
+    assert listing(cross).against
 
 
 def test_within_the_spread_the_other_direction_differs_and_says_on_how_many_cars():
@@ -125,8 +132,8 @@ def test_within_the_spread_the_other_direction_differs_and_says_on_how_many_cars
     )
     cross = by_id(ask(*LOOSE_OFF, effects=table(cross_weight=unsure)))["cross_weight"]
     assert cross.verdict == "differs"
-    assert "on most plausible cars, not on all" in cross.note
-    assert (cross.confidence, cross.word) == (pytest.approx(0.6), "more likely than not")
+    assert "on most plausible cars, not on all" in say_notes(cross)
+    assert cross.confidence == pytest.approx(0.6)
 
 
 def test_only_one_of_the_track_bar_moves_is_shown():
@@ -143,7 +150,7 @@ def test_a_lever_of_the_book_gets_its_size_from_the_pack_and_says_so():
         toe={"model": None, "by_the_book": {"per_usual_change": {"entry": -0.4}}},
     )
     remedy = by_id(ask(("entry", "settled", "loose", 3), knowledge=knowledge, effects=table(toe=toe)))["toe"]
-    assert (remedy.basis, remedy.confidence, remedy.word) == ("by the book", None, None)
+    assert (remedy.basis, remedy.confidence) == ("by the book", None)
     assert remedy.steps < 0
     assert remedy.effect["entry"]["settled"] == pytest.approx(0.2 * -remedy.steps)
     low, high = remedy.spread["entry"]["settled"]
@@ -155,12 +162,12 @@ def test_a_habit_is_computed_when_the_table_has_it_and_by_the_book_otherwise():
     computed = by_id(ask(*LOOSE_OFF, effects=replace(table(), habits={"squeeze-later": habit})))["squeeze-later"]
     assert (computed.basis, computed.direction, computed.when) == ("computed", "tighter", "pit stop")
     assert computed.effect["exit"]["worn"] == 0.4
-    assert (computed.confidence, computed.word) == (pytest.approx(0.97), "sure")
+    assert computed.confidence == pytest.approx(0.97)
     booked = by_id(ask(*LOOSE_OFF, knowledge=pack(habit={"by_the_book": {"exit": 0.3}})))["squeeze-later"]
     assert (booked.basis, booked.effect["exit"]["fresh"]) == ("by the book", 0.3)
     unknown = by_id(ask(*LOOSE_OFF, effects=effect_table(("cross_weight",))))["squeeze-later"]
     assert (unknown.effect, unknown.removes, unknown.title) == (None, None, "Squeeze later")
-    assert unknown.reason == "squeeze the throttle later. Because of squeeze-later."
+    assert say_reason(unknown) == "squeeze the throttle later. Because of squeeze-later."
 
 
 def test_a_habit_that_would_make_it_worse_is_not_offered():
@@ -179,7 +186,7 @@ BROKEN = cause("broken", [{"balance": "loose", "phase": "all"}], safety=True)
 def test_a_driving_cause_that_leads_is_answered_first():
     advice = ask(*LOOSE_OFF, knowledge=pack(causes=[EARLY]), causes=[found("early-throttle", 0.8)])
     assert advice.remedies[0].id == "squeeze-later"
-    assert advice.remedies[0].note.startswith("Shown first: the cause that leads is the driving")
+    assert advice.remedies[0].notes == (Note("driving first"),)
     timid = ask(*LOOSE_OFF, knowledge=pack(causes=[EARLY]), causes=[found("early-throttle", 0.3)])
     assert timid.remedies[0].id != "squeeze-later"
 
@@ -190,7 +197,7 @@ def test_a_cause_that_leads_may_say_to_treat_something_else():
     assert {remedy.direction for remedy in levers} == {"looser"}
     assert (
         "What is treated here is 'tight in the middle': cure that, and what it brings about goes with it."
-        in advice.notes
+        in say_beside(advice)
     )
     assert advice.complaint.cells[0].balance == "loose"  # what the driver said is kept
 
@@ -220,7 +227,7 @@ def test_words_that_name_both_halves_of_a_fault_are_answered_by_its_cure_before_
 def test_two_complaints_that_only_happen_together_are_both_kept():
     knowledge = pack(causes=[SNAP])
     advice = ask(*TIGHT_THEN_LOOSE, knowledge=knowledge, causes=[found("snap", 0.3)])
-    assert not any(note.startswith("What is treated here") for note in advice.notes)
+    assert not any(note.startswith("What is treated here") for note in say_beside(advice))
     assert any(remedy.direction == "tighter" for remedy in advice.remedies)
 
 
@@ -249,7 +256,7 @@ def test_where_the_trade_looks_first_the_look_stands_first():
     looking = symptom("loose off", "loose", "exit", ["inspect axle-square", "lever cross_weight +"])
     first = ask(*LOOSE_OFF, knowledge=pack(symptoms=[looking])).remedies[0]
     assert (first.kind, first.title) == ("inspect", "Look at the axle-square")
-    assert first.note == "Chock it. Measure. Shown first: the trade looks here before it changes anything."
+    assert say_notes(first) == "Chock it. Measure. Shown first: the trade looks here before it changes anything."
 
 
 def test_a_complaint_without_a_balance_gets_the_trades_usual_changes_in_the_trades_order():
@@ -257,7 +264,7 @@ def test_a_complaint_without_a_balance_gets_the_trades_usual_changes_in_the_trad
     assert [remedy.id for remedy in advice.remedies] == ["squeeze-later", "cross_weight", "axle-square"]
     cross = by_id(advice)["cross_weight"]
     assert (cross.steps, cross.change, cross.removes) == (2, pytest.approx(0.005), None)
-    assert cross.note == "The size is the trade's usual change; what it takes away of this is not computed."
+    assert say_notes(cross) == "The size is the trade's usual change; what it takes away of this is not computed."
     assert advice.packages == ()
 
 
@@ -282,7 +289,7 @@ def test_a_condition_that_does_not_hold_or_is_not_known_takes_its_line_out():
     )
     advice = ask(*LOOSE_OFF, knowledge=knowledge)
     assert "squeeze-later" not in by_id(advice)
-    assert by_id(advice)["cross_weight"].note.startswith("Not in the trade's list for this.")
+    assert Note("not listed") in by_id(advice)["cross_weight"].notes
 
 
 def test_what_cannot_be_done_in_the_time_at_hand_sinks():
@@ -292,7 +299,7 @@ def test_what_cannot_be_done_in_the_time_at_hand_sinks():
         return next(one for one in cross.factors if one.name == "practicality")
 
     assert factor("pit stop").value < factor("between runs").value
-    assert "only time for a change in a pit stop" in factor("pit stop").text
+    assert factor("pit stop").about == Timing("between runs", "pit stop")
 
 
 def test_late_loose_and_early_tight_needs_a_package_and_its_parts_are_explained():
@@ -421,14 +428,14 @@ def test_what_does_nothing_or_harm_in_the_full_model_drops_out():
     assert not [one for one in harmful.remedies if one.kind == "lever"]
     assert harmful.packages == ()
     says = "In the trade's list, but on this car no step of it by itself mends more than it spoils: "
-    assert says in " ".join(harmful.notes)
+    assert says in " ".join(say_beside(harmful))
 
 
 def test_the_numbers_shown_are_those_of_the_full_model():
     for remedy in ask(*LOOSE_OFF, full_model=doing((0.1, 0, 0.3))).remedies:
         if remedy.kind == "lever":
             assert remedy.effect["exit"]["worn"] == 0.3
-            assert remedy.costs[0].text == "tighter by 0.3 % coming off, on fresh tires"
+            assert say_cost(remedy.costs[0], "trade") == "tighter by 0.3 % coming off, on fresh tires"
 
 
 def test_a_step_less_is_taken_when_the_full_model_says_it_is_better():
@@ -485,7 +492,7 @@ def test_a_tire_that_would_not_last_the_run_is_marked_and_falls_in_rank():
     short = by_id(ask(*LOOSE_OFF, full_model=full_model)).get("cross_weight")
     assert small_case().run_laps == 80
     if short is not None:
-        assert short.costs[0].text == "the right front would be done 4 laps before the end"
+        assert say_cost(short.costs[0], "trade") == "the right front would be done 4 laps before the end"
         assert short.rank > plain.rank
 
 
@@ -555,13 +562,13 @@ def run_ahead(effects, **laps_per_step):
 
 def test_tire_life_pace_and_fuel_are_told_and_counted_once_the_run_is_computed():
     plain = by_id(ask(*LOOSE_OFF))["cross_weight"]
-    assert plain.tire_life_laps is None
+    assert plain.run is None
     worn = by_id(ask(*LOOSE_OFF, effects=run_ahead(table(), cross_weight=-1.0)))["cross_weight"]
     steps = worn.steps
-    assert worn.tire_life_laps["RR"] == pytest.approx((90.0 - steps, -steps))
-    assert worn.pace_s["average"] == pytest.approx(0.002 * steps)
-    assert worn.fuel_laps == pytest.approx((100 - 0.5 * steps, -0.5 * steps))
-    assert f"the right rear lasts {90 - steps} laps instead of 90" in [cost.text for cost in worn.costs]
+    assert worn.run.tire_laps["RR"] == pytest.approx((90.0 - steps, -steps))
+    assert worn.run.pace["average"] == pytest.approx(0.002 * steps)
+    assert worn.run.fuel_laps == pytest.approx((100 - 0.5 * steps, -0.5 * steps))
+    assert f"the right rear lasts {90 - steps} laps instead of 90" in [say_cost(cost, "trade") for cost in worn.costs]
     factors = {factor.name: factor.value for factor in worn.factors}
     spare = 90 - small_case().run_laps
     assert factors["tire life"] == pytest.approx(0.5 * steps / spare)
@@ -572,7 +579,7 @@ def test_tire_life_pace_and_fuel_are_told_and_counted_once_the_run_is_computed()
 def test_a_lever_that_costs_more_tire_than_it_gives_is_passed_over_aloud():
     advice = ask(*LOOSE_OFF, effects=run_ahead(effect_table(("cross_weight",)), cross_weight=-20.0))
     assert "cross_weight" not in by_id(advice)
-    assert "In the trade's list, but it costs more over the run here than it gives: cross weight." in advice.notes
+    assert "In the trade's list, but it costs more over the run here than it gives: cross weight." in say_beside(advice)
 
 
 def test_a_size_that_would_cut_the_run_short_is_made_smaller():
@@ -593,20 +600,13 @@ def test_a_severity_that_was_not_given_is_the_packs_usual_one():
     assert not advice.complaint.cells[0].severity_given
 
 
-def traveling(low, high):
-    """The remedy of a spring whose corner moves so far [in] from the scales."""
-    travel = {phase: dict.fromkeys(STAGES, (low * IN, high * IN)) for phase in ("entry", "middle", "exit")}
-    effect = replace(lever_effect("spring_rr"), travel=travel)
-    return by_id(ask(*LOOSE_OFF, effects=table(spring_rr=effect)))["spring_rr"]
-
-
 def test_a_spring_comes_with_the_travel_that_decides_what_it_does():
     travel = {phase: dict.fromkeys(STAGES, (1.0 * IN, 1.5 * IN)) for phase in ("entry", "middle", "exit")}
     spring = by_id(ask(*LOOSE_OFF, effects=table(spring_rr=replace(lever_effect("spring_rr"), travel=travel))))[
         "spring_rr"
     ]
-    assert spring.physics == (
-        "Physics of the RR spring. Seen from the scales this corner moves +1.00 to +1.50 in (+25 to +38 mm), bump +, "
+    assert say_physics(spring, "trade") == (
+        "Physics of the RR spring. Seen from the scales this corner moves +1.00 to +1.50 in, bump +, "
         "coming off once settled on 8 of 10 plausible cars; a spring does its change of rate times that."
     )
 
@@ -616,7 +616,7 @@ def test_a_spring_whose_travel_may_be_either_way_says_on_what_it_depends():
     spring = by_id(ask(*LOOSE_OFF, effects=table(spring_rr=replace(lever_effect("spring_rr"), travel=travel))))[
         "spring_rr"
     ]
-    assert spring.physics.endswith("As it may be either way, the direction depends on banking and roll.")
+    assert say_physics(spring, "trade").endswith("As it may be either way, the direction depends on banking and roll.")
 
 
 @pytest.mark.parametrize("factor", [0.4, 1.7, 10.0])

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from assistant.advice.prices import list_costs, share_each
-from assistant.advice.results import Cost
+from assistant.advice.results import Cost, Each
 from assistant.advice.sizing import Wanted, spread_over
 from assistant.belief.outcome import RunAfter
 from assistant.ground.grid import PHASES, STAGES
-from assistant.pages.amounts import each_words
+from assistant.pages.advice_words import complaint_words, cost_place, each_words, say_cost
 from tests.advice.synthetic import PSI, grid, ranking
 
 
@@ -28,7 +28,7 @@ def balance_costs(effect, asked):
 
 
 def texts(effect, asked):
-    return [cost.text for cost in balance_costs(np.array(effect, dtype=float), asked)]
+    return [say_cost(cost, "trade") for cost in balance_costs(np.array(effect, dtype=float), asked)]
 
 
 OFF_LATE = {("exit", "worn"): 0.7}
@@ -107,18 +107,19 @@ def test_the_end_of_the_track_is_named_when_the_driver_told_them_apart():
     asked = wanted(OFF_LATE, ends=("1", "2"))
     effect = spread_over(asked, grid(0, 0, 0), {"2": grid(0.2, 0, 0)})
     found = balance_costs(effect, asked)
-    assert [cost.text for cost in found] == ["tighter by 0.2 % getting in at end 2, all run long"]
-    assert found[0].where == "entry, fresh, settled and worn, end 2"
+    assert [say_cost(cost, "trade") for cost in found] == ["tighter by 0.2 % getting in at end 2, all run long"]
+    assert cost_place(found[0]) == "entry, fresh, settled and worn, end 2"
 
 
 def test_a_balance_cost_keeps_its_number_and_its_sign():
     cost = balance_costs(np.array([-0.24, 0, 0, 0, 0, 0, 0, 0, 0.0]), wanted(OFF_LATE))[0]
-    assert cost == Cost("balance", "entry, fresh", -0.2, "%", "looser by 0.2 % getting in, on fresh tires")
+    assert cost == Cost("balance", -0.24, least=-0.24, phases=("entry",), stages=("fresh",))
+    assert cost_place(cost) == "entry, fresh"
 
 
-def over_the_run(life=None, average=0.0, fuel=(100.0, 0.0), pressure=None):
+def over_the_run(life=None, average=0.0, fuel=(100.0, 0.0), pressure=None, system="trade"):
     run = RunAfter(life or {}, {"average": average}, fuel, pressure or {})
-    return [cost.text for cost in list_costs(np.zeros(9), run, wanted(OFF_LATE), ranking(), 60)]
+    return [say_cost(cost, system) for cost in list_costs(np.zeros(9), run, wanted(OFF_LATE), ranking(), 60)]
 
 
 def test_nothing_is_said_of_tires_pace_and_fuel_before_they_are_computed():
@@ -155,10 +156,10 @@ def test_a_run_that_was_short_before_and_gets_no_shorter_is_no_cost():
     assert over_the_run({"RF": (56.0, 1.0)}) == []
 
 
-def test_a_hot_pressure_that_moves_is_told_in_both_systems():
-    assert over_the_run(pressure={"RR": (30 * PSI, 1.1 * PSI)}) == [
-        "right rear 1.1 psi (8 kPa) up when hot, to 30.0 psi"
-    ]
+def test_a_hot_pressure_that_moves_is_told_in_the_system_of_the_screen():
+    hot = {"RR": (30 * PSI, 1.1 * PSI)}
+    assert over_the_run(pressure=hot) == ["right rear 1.1 psi up when hot, to 30.0 psi"]
+    assert over_the_run(pressure=hot, system="si") == ["right rear 8 kPa up when hot, to 207 kPa"]
 
 
 def at_the_end(change):
@@ -168,18 +169,23 @@ def at_the_end(change):
 def test_of_two_complaints_each_has_its_own_share_and_one_alone_has_none():
     both = wanted({("entry", "worn"): -0.8, ("exit", "worn"): 0.6})
     effect = {"entry": at_the_end(0.08), "middle": at_the_end(0.0), "exit": at_the_end(0.2)}
-    (tight, share), (loose, cured) = share_each(both, effect, {})
-    assert (tight, loose) == ("tight getting in", "loose coming off")
-    assert (share, cured) == pytest.approx((-0.1, 1 / 3))
-    assert each_words(((tight, share), (loose, cured))) == (
+    tight, loose = share_each(both, effect, {})
+    assert (complaint_words(tight), complaint_words(loose)) == ("tight getting in", "loose coming off")
+    assert (tight.removes, loose.removes) == pytest.approx((-0.1, 1 / 3))
+    assert each_words((tight, loose)) == (
         "pulls against the other: tight getting in: about a tenth worse; loose coming off: about a third better"
     )
     assert share_each(wanted(OFF_LATE), effect, {}) == ()
 
 
 def test_a_change_for_the_good_of_both_says_so_and_going_past_the_mark_is_taken_off():
-    assert each_words((("a", 0.5), ("b", 0.3))) == "helps both: a: about half better; b: about a third better"
-    assert each_words((("a", 0.5), ("b", 0.05))) == "a: about half better; b: hardly changed"
+    def said(of_the_entry, of_the_exit):
+        return each_words((Each("tight", ("entry",), None, of_the_entry), Each("loose", ("exit",), "2", of_the_exit)))
+
+    helped = "tight getting in: about half better; loose coming off at end 2: about a third better"
+    assert said(0.5, 0.3) == f"helps both: {helped}"
+    assert said(0.5, 0.05) == "tight getting in: about half better; loose coming off at end 2: hardly changed"
     both = wanted({("entry", "worn"): 0.5, ("exit", "worn"): -0.5})
     effect = {"entry": at_the_end(0.75), "middle": at_the_end(0.0), "exit": at_the_end(-1.25)}
-    assert dict(share_each(both, effect, {})) == pytest.approx({"loose getting in": 0.5, "tight coming off": -0.5})
+    shares = {complaint_words(one): one.removes for one in share_each(both, effect, {})}
+    assert shares == pytest.approx({"loose getting in": 0.5, "tight coming off": -0.5})

@@ -6,22 +6,19 @@ import pytest
 
 from assistant.advice.prices import RunPrice, ShortRun
 from assistant.advice.ranking import (
-    MOVED_DOWN,
-    NOT_FIRST,
-    Standing,
     factor_value,
     put_in_order,
     score_of,
     slower_of,
     weigh_confidence,
     weigh_practicality,
-    weigh_preference,
     weigh_relief,
     weigh_run,
     weigh_trade,
     with_score,
 )
-from assistant.advice.results import Factor
+from assistant.advice.results import Factor, Listing, Note
+from assistant.pages.advice_words import say_factor, say_notes
 from tests.advice.synthetic import ranking, remedy
 
 
@@ -37,15 +34,15 @@ def test_the_score_is_the_share_removed_less_the_harm_times_the_other_factors():
     factors = [
         *weigh_relief(0.5, 0.1),
         *weigh_run(RunPrice(0.05, 0.02)),
-        Factor("confidence", 0.8, ""),
-        Factor("practicality", 0.5, ""),
-        Factor("trade", 0.9, ""),
-        Factor("preference", 1.1, ""),
+        Factor("confidence", 0.8),
+        Factor("practicality", 0.5),
+        Factor("trade", 0.9),
+        Factor("preference", 1.1),
     ]
     assert score_of(factors) == pytest.approx(0.33 * 0.8 * 0.5 * 0.9 * 1.1)
-    shown = with_score(factors)[-1]
-    assert shown.name == "score"
-    assert shown.text == "(0.50 - 0.10 - 0.05 - 0.02) x 0.80 x 0.50 x 0.90 x 1.10 = 0.131"
+    shown = with_score(factors)
+    assert shown[-1].name == "score"
+    assert say_factor(shown[-1], shown) == "(0.50 - 0.10 - 0.05 - 0.02) x 0.80 x 0.50 x 0.90 x 1.10 = 0.131"
 
 
 def test_tire_life_is_no_factor_until_it_is_known():
@@ -84,32 +81,32 @@ def test_tire_life_is_no_factor_until_it_is_known():
             0.5 * 0.3,
             "needs the shop, and there is only time for a change in a pit stop",
         ),
-        (weigh_trade(Standing(0, "loose off"), ranking()), 1.0, "number 1 in the trade's list for 'loose off'"),
-        (weigh_trade(Standing(4, "loose off"), ranking()), 0.76, "number 5 in the trade's list for 'loose off'"),
+        (weigh_trade(Listing(0, "loose off"), ranking()), 1.0, "number 1 in the trade's list for 'loose off'"),
+        (weigh_trade(Listing(4, "loose off"), ranking()), 0.76, "number 5 in the trade's list for 'loose off'"),
         (
-            weigh_trade(Standing(0, "tight in", confidence="fair"), ranking()),
+            weigh_trade(Listing(0, "tight in", confidence="fair"), ranking()),
             0.85,
             "number 1 in the trade's list for 'tight in', fairly sure of it",
         ),
         (
-            weigh_trade(Standing(0, "tight in", confidence="guess"), ranking()),
+            weigh_trade(Listing(0, "tight in", confidence="guess"), ranking()),
             0.6,
             "number 1 in the trade's list for 'tight in', as a guess",
         ),
-        (weigh_trade(Standing(None, ""), ranking()), 0.6, "not in the trade's list for this"),
+        (weigh_trade(Listing(None, ""), ranking()), 0.6, "not in the trade's list for this"),
         (
-            weigh_trade(Standing(2, "tight in", against=True), ranking()),
+            weigh_trade(Listing(2, "tight in", against=True), ranking()),
             0.88 * 0.7,
             "number 3 in the trade's list for 'tight in', but moved the other way there",
         ),
-        (weigh_preference(1.1), 1.1, "the trade likes to reach for it"),
-        (weigh_preference(0.8), 0.8, "the trade does not like to reach for it"),
-        (weigh_preference(1.0), 1.0, "no special liking"),
+        (Factor("preference", 1.1), 1.1, "the trade likes to reach for it"),
+        (Factor("preference", 0.8), 0.8, "the trade does not like to reach for it"),
+        (Factor("preference", 1.0), 1.0, "no special liking"),
     ],
 )
 def test_every_factor_has_its_value_and_its_sentence(factor, value, text):
     assert factor.value == pytest.approx(value)
-    assert factor.text == text
+    assert say_factor(factor, [factor]) == text
 
 
 def test_the_higher_score_comes_first_and_ranks_start_at_one():
@@ -133,7 +130,7 @@ def test_only_the_best_of_a_family_is_shown_and_the_others_are_named():
         remedy("track_bar_left", ("relief", 0.2)),
     )
     assert ids(found) == ["track_bar"]
-    assert found[0].note == "Close relatives, ranked lower: track bar right, track bar left."
+    assert say_notes(found[0]) == "Close relatives, ranked lower: track bar right, track bar left."
 
 
 def book(name, relief, **values):
@@ -147,7 +144,7 @@ def computed(name, relief, *factors):
 def test_a_by_the_book_lever_never_stands_above_a_computed_one_that_removes_the_same():
     found = ordered(book("toe", 0.3), computed("stagger", 0.3, ("practicality", 0.2)), computed("spring_rr", 0.5))
     assert ids(found) == ["spring_rr", "stagger", "toe"]
-    assert found[2].note == ("Stands below the computed levers that remove the same share: its size is an assumption.")
+    assert found[2].notes == (Note("below computed"),)
 
 
 def test_a_by_the_book_lever_may_stand_above_a_computed_one_that_removes_less():
@@ -169,13 +166,13 @@ def test_the_first_three_are_not_all_of_one_part_of_the_car():
         computed("spring_rr", 0.2),
     )
     assert ids(found) == ["stagger", "track_bar", "spring_rr", "rear_axle_lead", "link_angle_lr"]
-    assert found[2].note == "Lifted for variety."
+    assert found[2].notes == (Note("lifted"),)
 
 
 def test_three_of_one_part_stay_when_there_is_nothing_else():
     found = ordered(*(computed(name, 0.3) for name in ("stagger", "track_bar", "rear_axle_lead", "link_angle_lr")))
     assert len(found) == 4
-    assert not any(one.note for one in found)
+    assert not any(one.notes for one in found)
 
 
 def test_no_more_than_one_driving_habit_stands_among_the_first_three():
@@ -191,15 +188,15 @@ def test_no_more_stand_by_the_book_among_the_first_than_the_pack_allows():
     offers = [*(book(*one) for one in BOOKED), computed("stagger", 0.5), computed("spring_rr", 0.4)]
     shown = ordered(*offers, first_places=4, by_the_book_among_first=2)
     assert ids(shown) == ["toe", "brake_bias", "stagger", "spring_rr", "rear_spoiler"]
-    assert [one.id for one in shown if MOVED_DOWN in one.note] == ["rear_spoiler"]
-    assert shown[-1].note.count(MOVED_DOWN) == 1
+    assert [one.id for one in shown if Note("moved down") in one.notes] == ["rear_spoiler"]
+    assert shown[-1].notes.count(Note("moved down")) == 1
 
 
 def test_by_the_book_offers_keep_their_places_where_no_computed_one_helps():
     offers = [*(book(*one) for one in BOOKED), computed("stagger", 0.0)]
     shown = ordered(*offers, first_places=4, by_the_book_among_first=2)
     assert ids(shown) == ["toe", "brake_bias", "rear_spoiler", "stagger"]
-    assert not any(MOVED_DOWN in one.note for one in shown)
+    assert not any(Note("moved down") in one.notes for one in shown)
 
 
 def test_what_is_only_to_be_looked_at_counts_as_neither():
@@ -212,9 +209,9 @@ def test_a_habit_by_the_book_does_not_begin_the_list_where_something_computed_he
     habit = replace(book("open-entry", 0.9), kind="driving")
     shown = ordered(habit, computed("stagger", 0.3), computed("track_bar", 0.2))
     assert ids(shown) == ["stagger", "open-entry", "track_bar"]
-    assert shown[1].note == NOT_FIRST
+    assert shown[1].notes == (Note("not first"),)
     assert ids(ordered(habit, computed("stagger", 0.0))) == ["open-entry", "stagger"]
-    assert ids(ordered(habit, computed("stagger", 0.3), first=("open-entry", "Asked for."))) == [
+    assert ids(ordered(habit, computed("stagger", 0.3), first=("open-entry", "driving first"))) == [
         "open-entry",
         "stagger",
     ]
@@ -225,21 +222,21 @@ def test_a_by_the_book_lever_is_never_lifted():
         computed("stagger", 0.6), computed("track_bar", 0.5), computed("rear_axle_lead", 0.4), book("toe", 0.3)
     )
     assert ids(found)[3] == "toe"
-    assert not any(one.note for one in found)
+    assert not any(one.notes for one in found)
 
 
 def test_what_must_stand_first_does_and_says_why():
     found = ordered(
         computed("spring_rr", 0.6),
         remedy("squeeze-later", ("relief", 0.1), kind="driving"),
-        first=("squeeze-later", "Shown first: it is free."),
+        first=("squeeze-later", "driving first"),
     )
     assert ids(found) == ["squeeze-later", "spring_rr"]
-    assert found[0].note == "Shown first: it is free."
+    assert found[0].notes == (Note("driving first"),)
 
 
 def test_a_first_that_is_not_among_the_remedies_changes_nothing():
-    assert ids(ordered(computed("spring_rr", 0.6), first=("toe", "why"))) == ["spring_rr"]
+    assert ids(ordered(computed("spring_rr", 0.6), first=("toe", "look first"))) == ["spring_rr"]
 
 
 def test_the_slower_of_two_times_counts():

@@ -5,7 +5,7 @@ from math import inf
 import pytest
 
 from assistant.advice.prices import ShortRun, price_run, price_short_run, price_tire_life
-from assistant.belief.outcome import RunAfter, change_tire_life
+from assistant.belief.outcome import RunAfter, change_tire_laps
 from tests.advice.synthetic import ranking
 
 
@@ -14,7 +14,7 @@ def run(life, average=0.0, fuel=(120.0, 0.0)):
 
 
 def test_tire_life_after_a_change_is_now_and_the_change_together():
-    life = change_tire_life({"LF": inf, "RF": 90.0, "RR": 60.0}, {"LF": -1.0, "RF": 2.0, "RR": -1.5}, 2)
+    life = change_tire_laps({"LF": inf, "RF": 90.0, "RR": 60.0}, {"LF": -1.0, "RF": 2.0, "RR": -1.5}, 2)
     assert life == {"RF": (94.0, 4.0), "RR": (57.0, -3.0)}
 
 

@@ -5,8 +5,10 @@ from statistics import median
 
 import pytest
 
-from assistant.advice.severity import derive_scale, say_asked, say_severity, show_derivation, steps_words
+from assistant.advice.severity import asked_of, derive_scale
 from assistant.ground.grid import PHASES, Grid
+from assistant.pages.advice_words import say_asked
+from assistant.pages.severity import severity_screen, steps_words
 from tests.advice.small_pack import complaint, pack
 from tests.advice.synthetic import UNIT_CHANGES, effect_table, lever_effect, ranking
 
@@ -44,15 +46,18 @@ def test_a_car_on_which_nothing_works_in_a_phase_uses_the_absolute_figures_there
     assert derive_scale(effect_table(**dead), ranking()).percent("entry", 3) == pytest.approx(0.8)
 
 
+def lines(table):
+    return [line.text for line in severity_screen(table, pack())]
+
+
 def test_the_derivation_can_be_checked_by_hand():
-    lines = show_derivation(derive_scale(effect_table(), ranking()), {"spring_rr": "RR spring 25 lb/in"}, PHASES)
-    assert "  RR spring 25 lb/in: entry 0.19, middle 0.27, exit 0.46" in lines
-    assert lines[-1].startswith("One unit in the exit: 0.36 % (the middle one of these); severities 1 to 5: 0.36, 0.72")
+    shown = lines(effect_table())
+    assert "RR spring, 25 lb/in (1 legal step): entry 0.19, middle 0.27, exit 0.46" in shown
+    assert shown[-1].startswith("One unit in the exit: 0.36 % (the middle one of these); severities 1 to 5: 0.36, 0.72")
 
 
 def test_the_derivation_says_when_the_usual_figures_were_taken():
-    lines = show_derivation(derive_scale(effect_table(()), ranking()), {}, PHASES)
-    assert lines[-1] == (
+    assert lines(effect_table(()))[-1] == (
         "One unit in the exit: 0.20 % (not computed, the usual figures are taken); "
         "severities 1 to 5: 0.20, 0.40, 0.80, 1.30, 2.00 %."
     )
@@ -62,11 +67,6 @@ def test_the_unit_is_taken_once_the_car_has_settled():
     drifting = {lever: replace(lever_effect(lever), effect=Grid(((9.0, 0.3, 9.0),) * 3)) for lever in UNIT_CHANGES}
     scale = derive_scale(effect_table(**drifting), ranking())
     assert scale.unit("entry") == pytest.approx(0.6)  # 0.3 x 2.6, 1, 1, 2, 2 steps: the middle one is 2
-
-
-def test_the_derivation_can_be_shown_with_the_words_of_the_packs():
-    lines = say_severity(effect_table(), pack())
-    assert "  RR spring, 25 lb/in (1 legal step): entry 0.19, middle 0.27, exit 0.46" in lines
 
 
 @pytest.mark.parametrize(
@@ -86,8 +86,8 @@ def test_a_usual_change_is_said_in_the_legal_steps_of_this_car(steps, says):
 def test_what_a_complaint_asks_for_is_said_phase_by_phase_at_its_worst():
     scale = derive_scale(effect_table(), ranking())
     cells = (("exit", "fresh", "loose", 2), ("exit", "worn", "loose", 3), ("entry", "worn", "fine", 0))
-    said = say_asked(complaint(*cells), scale)
+    said = say_asked(asked_of(complaint(*cells), scale))
     assert said.startswith(f"Asked for: coming off {scale.percent('exit', 3):.2f} % of grip (severity 3, 3.5 units of ")
     assert "getting in" not in said
     assert said.endswith("In a talk severity, else halfturn levers CASE --severity, shows where a unit comes from.")
-    assert say_asked(complaint(), scale) == ""
+    assert say_asked(asked_of(complaint(), scale)) == ""

@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice.remedies import say_stop
+from assistant.advice.results import PassedOver
 from assistant.advice.severity import derive_scale
 from assistant.advice.sizing import Moves, lay_moves, measure_relief, miss, size_lever, spoils_more, spread_over, want
 from assistant.ground.results import Cell, Complaint
+from assistant.pages.advice_words import say_passed
 from tests.advice.synthetic import ENDS, effect_table, grid, ranking
 
 
@@ -186,7 +187,7 @@ def test_a_penalty_for_tire_life_shortens_the_move():
     ],
 )
 def test_the_words_for_a_stop(title, stop, word, text):
-    assert say_stop(title, stop, word) == text
+    assert say_passed([PassedOver("", title, stop, word)]) == (text,)
 
 
 small = st.floats(-0.6, 0.6, allow_nan=False)

@@ -42,9 +42,10 @@ def test_each_caution_stands_once_where_it_is_first_needed():
 
 
 def test_two_costs_are_listed_and_the_others_counted():
-    costs = tuple(Cost("balance", "", 0.1, "%", text) for text in ("first", "second", "third", "fourth"))
-    assert costs_words(offer("stagger", costs=costs)) == "Costs: first; second; 2 smaller, see why."
-    assert costs_words(offer("stagger", costs=costs[:2])) == "Costs: first; second."
+    costs = tuple(Cost("pace", amount) for amount in (0.04, 0.03, 0.02, 0.01))
+    first = "0.04 s a lap slower; 0.03 s a lap slower"
+    assert costs_words(offer("stagger", costs=costs), "trade") == f"Costs: {first}; 2 smaller, see why."
+    assert costs_words(offer("stagger", costs=costs[:2]), "trade") == f"Costs: {first}."
 
 
 def test_a_member_of_a_package_says_what_it_does_alone_or_that_it_spoils_more():
@@ -58,5 +59,5 @@ def test_a_member_of_a_package_says_what_it_does_alone_or_that_it_spoils_more():
 
 def test_what_must_be_checked_again_is_no_cost_and_has_a_line_of_its_own():
     checked = offer("stagger", check_again=("cross weight", "toe"))
-    assert costs_words(checked) == "Costs: nothing that can be felt."
+    assert costs_words(checked, "trade") == "Costs: nothing that can be felt."
     assert "Check again once it is made: cross weight; toe." in texts(why_screen(1, checked, {}, "trade"))

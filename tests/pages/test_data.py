@@ -8,6 +8,7 @@ import pytest
 from assistant.advice.offers import advise
 from assistant.advice.results import Cost, Package, PackageMove
 from assistant.belief.model import read_model
+from assistant.belief.outcome import RunAfter
 from assistant.diagnosis.questions import Question
 from assistant.ground.results import CauseFound, Sign
 from assistant.pages.data import Way, advice_data
@@ -87,8 +88,8 @@ def test_packages_have_exactly_the_promised_keys():
 def test_hot_pressures_and_what_they_cost_come_in_the_units_asked_for():
     warm = replace(
         advice().remedies[0],
-        hot_pressure={"RR": (30 * PSI, 2 * PSI)},
-        costs=(Cost("pressure", "RR", 2 * PSI, "Pa", "right rear up"),),
+        run=RunAfter({}, {}, (90.0, 0.0), {"RR": (30 * PSI, 2 * PSI)}),
+        costs=(Cost("pressure", 2 * PSI, "RR", after=30 * PSI),),
         check_again=("cross weight",),
     )
     trade, metric = (
@@ -139,9 +140,7 @@ def test_what_was_computed_over_the_run_has_its_keys():
     first = next(remedy for remedy in advice().remedies if remedy.kind == "lever")
     ran = replace(
         first,
-        tire_life_laps={"RR": (70.0, -2.0)},
-        pace_s={"first": 0.1, "average": 0.02, "last": -0.1},
-        fuel_laps=(90.0, -1.0),
+        run=RunAfter({"RR": (70.0, -2.0)}, {"first": 0.1, "average": 0.02, "last": -0.1}, (90.0, -1.0)),
     )
     data = advice_data(advice(remedies=(ran,)), Way("trade", CASE))["remedies"][0]
     assert data["tire_life_laps"] == {"RR": {"after": 70.0, "change": -2.0}}

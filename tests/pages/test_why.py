@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.advice.ranking import SHARES, TIMES, score_of
-from assistant.advice.results import Cost, Factor
+from assistant.advice.results import Cost, Factor, Note
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
 from assistant.pages.why import why_screen
@@ -35,7 +35,7 @@ BAR = remedy(
     trade={"exit": "tighter"},
     verdict="agrees",
     verdicts={"exit": "agrees"},
-    costs=(Cost("balance", "entry", 0.1, "%", "tighter in by 0.1 % all run long"),),
+    costs=(Cost("balance", 0.1, least=0.1, phases=("entry",), stages=("fresh", "settled", "worn")),),
     sources=("A writer, A book, 1999",),
 )
 SPRING = remedy(
@@ -71,8 +71,8 @@ def test_why_says_what_why_how_much_how_sure_and_from_where():
     assert "Half of the height reaches the roll center." in lines
     assert "coming off     0.30 tighter  0.30 tighter  0.30 tighter" in rows(why_screen(1, BAR, {}, "trade"))
     assert "What the trade says of it: tighter coming off (agrees)." in lines
-    assert "Costs: tighter in by 0.1 % all run long." in lines
-    assert "confidence 0.90: confidence 0.9" in lines
+    assert "Costs: tighter by 0.1 % getting in, all run long." in lines
+    assert "confidence 0.90: on 9 of 10 plausible cars like this one it goes this way" in lines
     assert lines[-1] == "Sources: A writer, A book, 1999."
 
 
@@ -127,7 +127,7 @@ def test_no_single_factor_may_be_enough():
 
 
 def test_an_order_made_by_a_rule_is_said_to_be_one():
-    first = replace(LOOK, rank=1, note="Shown first: the trade looks here before it changes anything.", title="Look")
+    first = replace(LOOK, rank=1, notes=(Note("look first"),), title="Look")
     lines = said(compare_remedies(first, replace(BAR, rank=2)))
     assert lines[-1] == (
         "By score they would stand the other way round. Shown first: the trade looks here before it changes anything."

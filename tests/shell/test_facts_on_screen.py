@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from assistant.advice.results import Package, PackageMove
+from assistant.advice.results import Note, Package, PackageMove
 from assistant.cli import DONE, main
 from assistant.pages.blocks import Line
 from assistant.pages.why import MoveFacts, facts_blocks, facts_of, why_screen
@@ -99,7 +99,7 @@ def test_the_short_account_keeps_the_first_fact_and_the_turns_of_a_bolt():
 def test_the_short_account_keeps_the_note_and_what_the_trade_says_against_it():
     against = replace(
         BAR,
-        note="Not in the trade's list for this.",
+        notes=(Note("not listed"),),
         trade={"exit": "looser"},
         verdict="differs",
         verdicts={"exit": "differs"},

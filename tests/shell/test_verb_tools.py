@@ -26,7 +26,7 @@ def test_more_tells_the_next_ones_whole(talk):
 
 
 def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
-    sure, unsure = {"confidence": 0.99, "word": "sure"}, {"confidence": 0.7, "word": "likely"}
+    sure, unsure = {"confidence": 0.99}, {"confidence": 0.85}
     made = [("one", sure), ("two", sure), ("three", unsure)]
     remedies = [
         remedy(name, cautions=(f"{name} bites.",), removes=0.5, direction="tighter", **more) for name, more in made
@@ -39,7 +39,7 @@ def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
         "Costs: nothing that can be felt.",
         "Two bites.",
         "Three: tighter, cures about half of the complaint. Between runs.",
-        "Costs: nothing that can be felt. How sure: direction likely on these tires (about 7 in 10); the size is not.",
+        "Costs: nothing that can be felt. How sure: direction likely on these tires (about 8 in 10); the size is not.",
         "Three bites.",
     ]
 

@@ -1,0 +1,352 @@
+"""What the advice holds as numbers and ids, in sentences: costs, factors of a rank, notes, what was passed over."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from math import floor
+
+from assistant.advice.ranking import SHARES, TIMES, is_in_time
+from assistant.advice.results import (
+    Advice,
+    Asked,
+    Certainty,
+    Cost,
+    Each,
+    Factor,
+    Listing,
+    Note,
+    PassedOver,
+    Remedy,
+    Timing,
+    Travel,
+)
+from assistant.ground.units import System, show
+from assistant.ground.words import (
+    CORNER_WORDS,
+    PHASE_WORDS,
+    STAGE_WORDS,
+    count_of,
+    listed,
+    when_words,
+    where_words,
+)
+from assistant.pages.amounts import cure_words, portion_words, share_words
+
+LEAST_SHARE = 0.005
+"""Share of a complaint that would be written as 0 %."""
+AGAINST = ("against, decided", "against, mostly")
+"""Notes of a lever that the trade would move the other way."""
+PASSED = {
+    "useless": "In the trade's list, but on this car no step of it by itself mends more than it spoils",
+    "unfelt": "In the trade's list, but too small to feel here",
+    "run": "In the trade's list, but it costs more over the run here than it gives",
+}
+"""Why something of the trade's list is no remedy, where several are named together."""
+MOST = {
+    "stiffer": "stiffest",
+    "softer": "softest",
+    "up": "highest",
+    "down": "lowest",
+    "higher": "highest",
+    "lower": "lowest",
+    "more": "most",
+    "less": "least",
+    "bigger": "biggest",
+    "larger": "largest",
+    "smaller": "smallest",
+    "quicker": "quickest",
+    "slower": "slowest",
+    "taller": "tallest",
+    "shorter": "shortest",
+}
+"""What a lever is at its stop, by the word for moving it that way."""
+
+
+# costs
+
+
+def say_cost(cost: Cost, system: System) -> str:
+    """Say one thing an offer makes worse."""
+    if cost.short:
+        return f"{_lasting(cost)} would be done {count_laps(cost.amount)} before the end"
+    return _COST[cost.kind](cost, system)
+
+
+def cost_place(cost: Cost) -> str:
+    """Name where a cost falls: the cells of the balance, a corner, the fuel."""
+    if cost.kind != "balance":
+        return cost.what
+    return ", ".join([listed(cost.phases), listed(cost.stages), *([f"end {cost.end}"] if cost.end else [])])
+
+
+def count_laps(laps: float) -> str:
+    """Say a count of laps, at least one: "1 lap", "6 laps"."""
+    return count_of(max(1, round(laps)), "lap")
+
+
+def _say_balance(cost: Cost, _: System) -> str:
+    low, high = f"{abs(cost.least):.1f}", f"{abs(cost.amount):.1f}"
+    size = high if low == high else f"up to {high}"
+    way = "tighter" if cost.amount > 0 else "looser"
+    much = f"{size} % more than asked" if cost.past else f"{way} by {size} %"
+    return f"{much} {where_words(cost.phases)}{_at_end(cost.end)}, {when_words(cost.stages)}"
+
+
+def _say_laps(cost: Cost, _: System) -> str:
+    left, had = floor(cost.after + 0.5), floor(cost.after + cost.amount + 0.5)
+    return f"{_lasting(cost)} lasts {count_laps(left)} instead of {had}"
+
+
+def _say_pressure(cost: Cost, system: System) -> str:
+    way, size = "up" if cost.amount > 0 else "down", show(abs(cost.amount), "pressure", system=system)
+    return f"{CORNER_WORDS[cost.what]} {size} {way} when hot, to {show(cost.after, 'pressure', system=system)}"
+
+
+def _say_pace(cost: Cost, _: System) -> str:
+    return f"{cost.amount:.2f} s a lap slower"
+
+
+_COST: Mapping[str, Callable[[Cost, System], str]] = {
+    "balance": _say_balance,
+    "tire life": _say_laps,
+    "fuel": _say_laps,
+    "pace": _say_pace,
+    "pressure": _say_pressure,
+}
+
+
+def _lasting(cost: Cost) -> str:
+    return "the fuel" if cost.kind == "fuel" else f"the {CORNER_WORDS[cost.what]}"
+
+
+def _at_end(end: str | None) -> str:
+    return "" if end is None else f" at end {end}"
+
+
+# several complaints
+
+
+LITTLE = 0.07
+"""Share of a complaint up to which it is said to be hardly changed."""
+
+
+def complaint_words(one: Each) -> str:
+    """Name one of several complaints: "loose coming off at end 2"."""
+    return f"{one.balance} {where_words(one.phases)}{_at_end(one.end)}"
+
+
+def each_words(each: Sequence[Each]) -> str:
+    """Say of each of several complaints what becomes of it, and whether one cure pulls against the other."""
+    if not each:
+        return ""
+    said = "; ".join(f"{complaint_words(one)}: {_better(one.removes)}" for one in each)
+    shares = [one.removes for one in each]
+    if min(shares) > LITTLE:
+        return f"helps {'both' if len(each) == 2 else 'all'}: {said}"
+    against = min(shares) < -LITTLE and max(shares) > LITTLE
+    return f"pulls against the other: {said}" if against else said
+
+
+def _better(share: float) -> str:
+    if abs(share) <= LITTLE:
+        return "hardly changed"
+    if share > 0:
+        return f"{portion_words(share, 'all of it')} better"
+    return f"{portion_words(-share, 'as much again').replace('nearly all', 'nearly as much again')} worse"
+
+
+# a remedy
+
+
+def say_reason(remedy: Remedy) -> str:
+    """Say why a remedy is one: the habit, the pack's reason, and that the trade would go the other way."""
+    if any(note.kind in AGAINST for note in remedy.notes):
+        return f"Computed for this car, against the trade's list. {remedy.reason}"
+    return f"{remedy.says.rstrip('.')}. {remedy.reason}" if remedy.says else remedy.reason
+
+
+def say_physics(remedy: Remedy, system: System) -> str:
+    """Say how a remedy works, with the travel that decides what a spring does."""
+    travel = "" if remedy.travel is None else _say_travel(remedy.travel, system)
+    return f"{remedy.physics} {travel}".strip()
+
+
+def _say_travel(travel: Travel, system: System) -> str:
+    places = 2 if system == "trade" else 0
+    low, high = (
+        show(one, "wheel_travel", system=system, places=places, unit=unit, signed=True)
+        for one, unit in ((travel.low, False), (travel.high, True))
+    )
+    where = f"{PHASE_WORDS[travel.phase]} {STAGE_WORDS[travel.stage]}"
+    depends = " As it may be either way, the direction depends on banking and roll."
+    return (
+        f"Seen from the scales this corner moves {low} to {high}, bump +, {where} on 8 of 10 plausible cars; "
+        f"a spring does its change of rate times that.{depends if travel.low < 0 < travel.high else ''}"
+    )
+
+
+def say_asked(asked: Sequence[Asked]) -> str:
+    """Say how much the complaint asks for on this car, phase by phase, at its worst; "" when it asks for no balance."""
+    if not asked:
+        return ""
+    said = "; ".join(
+        f"{PHASE_WORDS[one.phase]} {one.percent:.2f} % of grip (severity {one.severity:g}, "
+        f"{one.percent / one.unit:.2g} units of {one.unit:.2f} %)"
+        for one in asked
+    )
+    talk = "In a talk severity, else halfturn levers CASE --severity, shows where a unit comes from."
+    return f"Asked for: {said}. {talk}"
+
+
+def say_notes(remedy: Remedy) -> str:
+    """Say what is noted of a remedy, and by which rule it stands where it does."""
+    return " ".join(_say_note(note) for note in remedy.notes)
+
+
+def _say_note(note: Note) -> str:
+    if note.kind == "how":
+        return " ".join(note.names)
+    if note.kind in AGAINST:
+        symptom, trade, model = note.names
+        says = f"For '{symptom}' the trade would {trade} it; computed for this car, to {model} it is what helps"
+        return f"{says}, {_ON_CARS[note.kind]}."
+    return _NOTES[note.kind].format(", ".join(note.names))
+
+
+_ON_CARS = {
+    AGAINST[0]: "on nine of ten plausible cars or more",
+    AGAINST[1]: "on most plausible cars, not on all",
+}
+_NOTES = {
+    "not listed": "Not in the trade's list for this.",
+    "usual size": "The size is the trade's usual change; what it takes away of this is not computed.",
+    "relatives": "Close relatives, ranked lower: {}.",
+    "below computed": "Stands below the computed levers that remove the same share: its size is an assumption.",
+    "lifted": "Lifted for variety.",
+    "driving first": "Shown first: the cause that leads is the driving, and this costs nothing to try.",
+    "look first": "Shown first: the trade looks here before it changes anything.",
+    "not first": "Not first, though its score is the best: its size is an assumption, and the first is this car's.",
+    "moved down": "Moved down: enough by the book stand above it, and their sizes are assumptions.",
+}
+
+
+# its rank
+
+
+def say_factor(factor: Factor, factors: Sequence[Factor]) -> str:
+    """Say what a factor of a rank is made of; the score is the sum of all of them."""
+    about = factor.about
+    if isinstance(about, Certainty):
+        return _say_certainty(about)
+    if isinstance(about, Timing):
+        return _say_timing(about)
+    if isinstance(about, Listing):
+        return _say_listing(about)
+    return _say_sum(factors) if factor.name == "score" else _FACTOR[factor.name](factor)
+
+
+def _say_relief(factor: Factor) -> str:
+    return cure_words(factor.value)
+
+
+def _say_harm(factor: Factor) -> str:
+    if factor.value <= LEAST_SHARE:
+        return "spoils nothing"
+    return f"spoils, elsewhere or past the mark, as much as {share_words(factor.value)}"
+
+
+def _say_tires(factor: Factor) -> str:
+    priced = f"priced at {100 * factor.value:.0f} % of it"
+    if factor.about:
+        return f"the run does not reach its end, {priced}"
+    return f"shorter tire life, {priced}" if factor.value >= LEAST_SHARE else "tires last as long"
+
+
+def _say_slower(factor: Factor) -> str:
+    return f"slower laps, priced at {100 * factor.value:.0f} % of it" if factor.value >= LEAST_SHARE else NO_LAP_TIME
+
+
+def _say_preference(factor: Factor) -> str:
+    if factor.value == 1:
+        return "no special liking"
+    return "the trade likes to reach for it" if factor.value > 1 else "the trade does not like to reach for it"
+
+
+NO_LAP_TIME = "costs no lap time"
+_FACTOR: Mapping[str, Callable[[Factor], str]] = {
+    "relief": _say_relief,
+    "harm": _say_harm,
+    "tire life": _say_tires,
+    "pace": _say_slower,
+    "preference": _say_preference,
+}
+
+
+def _say_certainty(sure: Certainty) -> str:
+    in_ten = f"{10 * sure.share:.0f}"
+    if sure.trade:
+        said = {
+            "computed": f"computed, on {in_ten} of 10 plausible cars it goes this way",
+            "by the book": "its effect is from the book",
+            "unknown": "nobody gave its effect",
+            "no direction": "this complaint has no direction to be sure of",
+        }
+        return f"the trade's confidence in this habit is {sure.trade}; {said[sure.basis]}"
+    if sure.basis == "computed":
+        return f"on {in_ten} of 10 plausible cars like this one it goes this way"
+    return f"by the book, not computed for this car: counted as {in_ten} in 10"
+
+
+def _say_timing(time: Timing) -> str:
+    needs = "needs the shop" if time.when == "shop" else f"can be done {_DURING[time.when]}"
+    if is_in_time(time.when, time.at_hand):
+        return needs
+    return f"{needs}, and there is only time for a change {_DURING[time.at_hand]}"
+
+
+_DURING = {"pit stop": "in a pit stop", "between runs": "between runs", "shop": "in the shop"}
+
+
+def _say_listing(listing: Listing) -> str:
+    if listing.place is None:
+        return "not in the trade's list for this"
+    sure = {"good": "", "fair": ", fairly sure of it", "guess": ", as a guess"}[listing.confidence]
+    other = ", but moved the other way there" if listing.against else ""
+    return f"number {listing.place + 1} in the trade's list for '{listing.symptom}'{sure}{other}"
+
+
+def _say_sum(factors: Sequence[Factor]) -> str:
+    named = {factor.name: factor.value for factor in factors}
+    shares = " - ".join(f"{named[name]:.2f}" for name in SHARES if name in named)
+    times = "".join(f" x {named[name]:.2f}" for name in TIMES if name in named)
+    return f"({shares}){times} = {named['score']:.3f}"
+
+
+# beside the list
+
+
+def say_beside(advice: Advice) -> tuple[str, ...]:
+    """Say what is treated instead of the words, and name every entry of the trade's list that is no remedy here."""
+    treated = f"What is treated here is '{advice.treated}': cure that, and what it brings about goes with it."
+    return (*((treated,) if advice.treated else ()), *say_passed(advice.passed))
+
+
+def say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
+    """Name everything of the trade's list that is no remedy here, with the reason."""
+    said = [_say_stop(one) for one in passed if one.why not in PASSED]
+    for why, says in PASSED.items():
+        titles = dict.fromkeys(one.title for one in passed if one.why == why)
+        said += [f"{says}: {', '.join(titles)}."] if titles else []
+    return tuple(dict.fromkeys(said))
+
+
+def _say_stop(one: PassedOver) -> str:
+    """Say why a lever cannot go the way it is wanted."""
+    title = one.title[:1].upper() + one.title[1:]
+    if one.why == "fixed":
+        return f"{title} is fixed by the rules."
+    if one.why == "largest_change":
+        return f"The next step of the {one.title} is more than the largest sensible single change."
+    if one.way in MOST:
+        return f"{title} is already the {MOST[one.way]} allowed."
+    return f"{title} is already as far {one.way} as the rules allow."
