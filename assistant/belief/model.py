@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.belief.standing import NEUTRAL, Standing
+from assistant.belief.standing import LARGEST_OFF, NEUTRAL, Standing
 from assistant.car.case import Case
 from assistant.car.setup import Setup, own_moves
 from assistant.ground.grid import PHASES, Grid
@@ -49,6 +49,11 @@ class Model:
     balance: Grid
     off: float
     standing: Standing = NEUTRAL
+
+    @property
+    def stands_as_said(self) -> bool:
+        """Whether the trims brought the car to where the driver puts it."""
+        return self.off < LARGEST_OFF
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,6 +1,7 @@
 """Where the driver's words put the car: one balance per phase, at the stage of the run where it was reported.
 
-This is what the model is anchored to. A phase nobody complained of is neutral when settled.
+This is what the model is anchored to. A phase nobody complained of is neutral when settled. Whether a computed balance
+goes the way the words do is found here too.
 """
 
 from __future__ import annotations
@@ -10,12 +11,18 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from assistant.car.car import Three
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.results import Cell, Complaint
 
 SETTLED = STAGES.index("settled")
 SEVERITY_PERCENT: Mapping[int, float] = {1: 0.2, 2: 0.4, 3: 0.8, 4: 1.3, 5: 2.0}
 """Balance [%] behind a severity where this car's own unit is not known yet; assumption. It only sets the start."""
+LARGEST_OFF = SEVERITY_PERCENT[1]
+"""Balance [%] a car may be off from where it was put: what stands behind the mildest word; less changes no word."""
+SEEN_AGAINST = 0.5 * SEVERITY_PERCENT[1]
+"""Balance [%] by which a cell must be on the other side, or one stage beyond another: half of the mildest word."""
+NOT_FINE = SEVERITY_PERCENT[2]
+"""Balance [%] from which nobody calls a car fine: the word after the mildest."""
 
 Said = Literal[-1, 0, 1]
 """Loose, fine, tight."""
@@ -67,3 +74,32 @@ def stand_phase(cells: Iterable[Cell]) -> tuple[int, float]:
     worst = max(reported, key=lambda cell: (cell.severity, cell.stage == STAGES[SETTLED], STAGES.index(cell.stage)))
     size = SEVERITY_PERCENT[min(max(round(worst.severity), 1), 5)]
     return STAGES.index(worst.stage), size if worst.balance == "tight" else -size
+
+
+def find_against(standing: Standing, balance: Grid) -> tuple[tuple[str, str], ...]:
+    """Find where the balance goes another way than the driver says: phases, each with the stage furthest off."""
+    found = ((phase, stage_against(standing.of(phase), balance[phase])) for phase in PHASES)
+    return tuple((phase, stage) for phase, stage in found if stage)
+
+
+def stage_against(said: Mapping[str, Said], row: Mapping[str, float]) -> str:
+    """Find the stage of one phase whose balance goes furthest against what was said of it, "" for none.
+
+    A stage is against the words on the other side of neutral, far off where it was fine, and worse than the worst of
+    the stages that were complained of.
+    """
+    off = {stage: way for stage, way in said.items() if way}
+    ways = set(off.values())
+    wrong = [stage for stage in STAGES if _is_turned(said.get(stage), row[stage])]
+    if len(ways) == 1:
+        (way,) = ways
+        worst = max(way * row[stage] for stage in off)
+        wrong += [stage for stage in STAGES if stage not in off and way * row[stage] > worst + SEEN_AGAINST]
+    return max(wrong, key=lambda stage: abs(row[stage]), default="")
+
+
+def _is_turned(way: Said | None, value: float) -> bool:
+    """Whether a value is on the other side of what was said of it, or far off where that was fine."""
+    if way is None:
+        return False
+    return way * value < -SEEN_AGAINST if way else abs(value) > NOT_FINE

@@ -12,9 +12,9 @@ WORKING = "Solving the corners"
 
 def run(options: argparse.Namespace) -> int:
     """Solve the corners where the complaint of the case puts the car. Raises BadInput."""
-    from assistant.belief.as_said import as_said_json, doubts_of  # noqa: PLC0415 - imports numpy
     from assistant.belief.corners import corners_json, model_ahead, read_corners  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
+    from assistant.pages.as_said import as_said_data, doubts_of  # noqa: PLC0415 - imports numpy
     from assistant.pages.corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - imports the car
     from assistant.pages.corner_facts import circle_json, corner_facts  # noqa: PLC0415 - imports numpy
     from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
@@ -28,7 +28,7 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         data = corners_json(found, options.stage, system=options.units) | {
             "circle": circle_json(model),
-            "as_said": as_said_json(model),
+            "as_said": as_said_data(model),
         }
     part = options.part or ""
     facts = corner_facts(case, options.stage, model=model, system=options.units) if part in WITH_FACTS else ()

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from assistant.advice.results import Advice, Package, PackageMove, Remedy
-from assistant.belief.as_said import doubts_of
 from assistant.ground.results import CauseFound
 from assistant.ground.units import System
 from assistant.ground.words import chance_word, stands_out
@@ -24,6 +23,7 @@ from assistant.pages.amounts import (
     no_cause_words,
     sentence,
 )
+from assistant.pages.as_said import doubts_of
 from assistant.pages.blocks import BLANK, Block, Line
 
 FIRST_SHOWN = 3

@@ -213,9 +213,9 @@ def _cost_text(cost: Any, way: Way) -> str:
 
 
 def _as_said(record: Any, _: Way) -> Plain:
-    from assistant.belief.as_said import as_said_json  # noqa: PLC0415 - imports numpy
+    from assistant.pages.as_said import as_said_data  # noqa: PLC0415 - imports numpy
 
-    return as_said_json(record.model)
+    return as_said_data(record.model)
 
 
 def _ends(ends: Iterable[tuple[str, Any]], name: str) -> list[Plain]:

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from assistant.belief.as_said import doubts_of
 from assistant.belief.run_parts import gear_now, say_reason, short_reason
 from assistant.belief.standing import NEUTRAL
 from assistant.belief.stops import say_stop
@@ -18,6 +17,7 @@ from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import sentence, state_words
+from assistant.pages.as_said import doubts_of
 from assistant.pages.blocks import BLANK, Block, Line, Picture, Table
 from assistant.pages.charts import draw_lines
 from assistant.pages.grids import balance_table

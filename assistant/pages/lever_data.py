@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from assistant.advice.fitting import is_fixed, when_of
 from assistant.advice.severity import derive_scale, read_weights
 from assistant.advice.trade import by_the_book, judge_lever
-from assistant.belief.as_said import as_said_json
 from assistant.car.moves import TRACK_BAR_ENDS, limit_of, neighbors, value_of
 from assistant.car.setup import kind_of
 from assistant.ground.words import chance_word, sayable
+from assistant.pages.as_said import as_said_data
 from assistant.pages.data import Plain, Way, plain
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ def levers_data(effects: EffectTable, knowledge: Knowledge, way: Way) -> Plain:
     """Give what every lever does, as the contract of `levers --json` has it."""
     known = [(effect, knowledge.levers[lever]) for lever, effect in effects.levers.items() if lever in knowledge.levers]
     found = {lever.lever: _lever(effect, lever, effects, way) for effect, lever in known}
-    return {"as_said": as_said_json(effects.model), "levers": found}
+    return {"as_said": as_said_data(effects.model), "levers": found}
 
 
 def severity_data(effects: EffectTable, knowledge: Knowledge) -> Plain:

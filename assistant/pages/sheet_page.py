@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 from assistant import __version__
 from assistant.advice.results import Advice, Remedy
-from assistant.belief.as_said import doubts_of
 from assistant.belief.standing import read_standing
 from assistant.car.case import Case
 from assistant.ground.units import System
@@ -20,6 +19,7 @@ from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_ou
 from assistant.pages.advice import Offer
 from assistant.pages.advice_words import say_beside, say_cost
 from assistant.pages.amounts import chance_words, guess_words, no_cause_words, sentence
+from assistant.pages.as_said import doubts_of
 from assistant.pages.blocks import Table
 from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.screen_parts import LIMITS

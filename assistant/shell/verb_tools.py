@@ -95,8 +95,8 @@ def tires(scene: Scene, _: str) -> list[Block]:
 
 def corner(scene: Scene, rest: str) -> list[Block]:
     """`corner`, `corner fresh`, `corner loads`, `corner fresh all`: the car at its limit."""
-    from assistant.belief.as_said import doubts_of  # noqa: PLC0415 - same
     from assistant.belief.corners import model_ahead, read_corners  # noqa: PLC0415 - same
+    from assistant.pages.as_said import doubts_of  # noqa: PLC0415 - same
     from assistant.pages.corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - same
     from assistant.pages.corner_facts import corner_facts  # noqa: PLC0415 - imports numpy
 

@@ -6,10 +6,9 @@ from math import radians
 
 import pytest
 
-from assistant.belief.as_said import LARGEST_OFF, doubts_of, say_against, stands_as_said
 from assistant.belief.effects import effect_table
 from assistant.belief.model import read_model
-from assistant.belief.standing import Standing, read_standing
+from assistant.belief.standing import LARGEST_OFF, Standing, read_standing
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
 from assistant.cli import main
@@ -17,6 +16,7 @@ from assistant.diagnosis.session import start
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.results import Cell, Complaint
+from assistant.pages.as_said import doubts_of, say_against
 from assistant.shell.packs import load_with
 
 OFF = "Trust no size here: the numbers could not be brought to where the car was put"
@@ -49,9 +49,9 @@ def furthest_off(model):
 def test_a_car_that_is_not_where_it_was_put_is_found_out(demo, degrees, standing):
     model = read_model(banked(demo, degrees), standing)
     shown = furthest_off(model)
-    assert stands_as_said(model) or shown > 0.5 * LARGEST_OFF
-    assert not stands_as_said(model) or shown < 1.5 * LARGEST_OFF
-    assert any(OFF in text for text in doubts_of(model)) is not stands_as_said(model)
+    assert model.stands_as_said or shown > 0.5 * LARGEST_OFF
+    assert not model.stands_as_said or shown < 1.5 * LARGEST_OFF
+    assert any(OFF in text for text in doubts_of(model)) is not model.stands_as_said
 
 
 def test_the_line_and_the_table_below_it_show_the_same_numbers(demo):
@@ -62,8 +62,8 @@ def test_the_line_and_the_table_below_it_show_the_same_numbers(demo):
 
 
 def test_the_demo_stands_where_it_is_put_and_a_steep_bank_does_not(demo):
-    assert stands_as_said(read_model(demo, tight_late(5)))
-    assert not stands_as_said(read_model(banked(demo, 26), tight_late(5)))
+    assert read_model(demo, tight_late(5)).stands_as_said
+    assert not read_model(banked(demo, 26), tight_late(5)).stands_as_said
 
 
 @pytest.mark.parametrize("change", [{"run_laps": 200}, {"wear": 3.0}], ids=["a very long run", "fast wear"])
@@ -73,7 +73,7 @@ def test_very_long_and_very_hard_runs_are_found_out(demo, change):
     case = replace(case, tire=replace(case.tire, wear_rate=case.tire.wear_rate * change.get("wear", 1.0)))
     loose = read_standing(Complaint("", (Cell("exit", "worn", "loose", 3, True),)))
     model = read_model(case, loose)
-    assert not stands_as_said(model)
+    assert not model.stands_as_said
     assert any(OFF in text for text in doubts_of(model))
 
 
