@@ -13,10 +13,9 @@ from assistant.car.setup import Setup, own_moves
 from assistant.ground.grid import PHASES, Grid
 from assistant.ground.problems import BadInput
 from assistant.ground.problems import Problem as Mistake
-from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases
 from assistant.physics.corner_problem import Place, Problem, set_problem
-from assistant.physics.cornering import Limit, solve_limit
+from assistant.physics.cornering import Limit
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, tires_at
 from assistant.physics.lap import Lengths
@@ -54,16 +53,6 @@ class Model:
     def stands_as_said(self) -> bool:
         """Whether the trims brought the car to where the driver puts it."""
         return self.off < LARGEST_OFF
-
-
-@dataclass(frozen=True, eq=False)
-class Balance:
-    """Balance [%, + tight] of every cell, as the mean of the ends weighted by the time spent there, and per end."""
-
-    grid: Grid
-    ends: tuple[tuple[str, Grid], ...]
-    limit: Limit
-    problem: Problem
 
 
 def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
@@ -193,22 +182,3 @@ def weigh_ends(model: Model, limit: Limit) -> Array:
     lengths = np.array([end.length for end in model.case.track.ends])[:, None]
     time = lengths / np.sqrt(limit.point.speed_squared)
     return np.asarray(time / time.sum(axis=2, keepdims=True))
-
-
-def solve_setup(model: Model, setup: Setup, phases: Phases | None = None) -> Balance:
-    """Solve one setup of the case's car in full, on the tires of the run ahead as it was with the case's own setup."""
-    problem = set_up(model, setup_numbers(model, setup), phases)
-    limit = solve_limit(problem)
-    cells = felt_balance(problem, limit)
-    weights = weigh_ends(model, limit)
-    return Balance(
-        grid=Grid.of_array((cells * weights).sum(axis=2)[..., 0]),
-        ends=tuple((end, Grid.of_array(cells[:, :, e, 0])) for e, end in enumerate(model.end_ids)),
-        limit=limit,
-        problem=problem,
-    )
-
-
-def attitude_of(balance: Balance) -> Attitude:
-    """Slip angles, steering and loads of a solved setup."""
-    return find_attitude(balance.problem, balance.limit)

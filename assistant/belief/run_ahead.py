@@ -17,8 +17,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from assistant.belief.gears_and_brakes import Brakes, Gear, brake_neighbors, gear_setups, judge_brakes, rank_gears
 from assistant.belief.model import Model, read_model, refuse_runaway, setup_numbers
-from assistant.belief.run_parts import Brakes, Gear, brake_neighbors, gear_setups, judge_brakes, rank_gears
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import Forecast, drive_setups, read_forecasts, start_fuel, whole_laps
 from assistant.car.car import CORNERS

@@ -78,12 +78,3 @@ def read_stop(text: str, laps: int) -> Stop:
 def wrong(says: str, hint: str) -> Problem:
     """Name a mistake in a stop."""
     return Problem("--stop", 0, 0, says, hint)
-
-
-def say_stop(stop: Stop) -> str:
-    """Say a stop: "after lap 30: new RF and RR, fuel"."""
-    new = [corner for corner, fresh in zip(CORNERS, stop.new_tires, strict=True) if fresh]
-    jobs = [f"new {' and '.join(new) if len(new) < 3 else ', '.join(new)}"] if new else []
-    jobs += ["fuel"] if stop.fuel else []
-    jobs += [f"{stop.slow_laps} slow laps"] if stop.slow_laps else []
-    return f"after lap {stop.after_lap}: {', '.join(jobs)}"

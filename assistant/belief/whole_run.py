@@ -26,11 +26,9 @@ from assistant.physics.heat_and_wear import Stop
 from assistant.physics.run import NEAR_PASSES, PASSES, Run, drive_run
 from assistant.physics.tread import read_tread
 
-SLOWEST = 1e-12
+SLOWEST_USE = 1e-12
 """Rate [1/lap] under which nothing is ever used up; keeps the laps finite."""
-FAR = 1000
-"""Laps beyond which nobody cares when a tread is gone."""
-NEARLY = 1e-6
+ROUNDING = 1e-6
 """Part of a lap lost to rounding when whole laps are counted."""
 
 
@@ -45,18 +43,13 @@ def lap_of_reaching(laps: Array, values: Array, goal: Array | float) -> Array:
     here, earlier = (np.take_along_axis(values, at[None], axis=0)[0] for at in (after, before))
     stretch = laps[after] - laps[before]
     rate = (here - earlier) / np.maximum(stretch, 1e-9)
-    found = laps[after] + (goal - here) / np.maximum(rate, SLOWEST)
+    found = laps[after] + (goal - here) / np.maximum(rate, SLOWEST_USE)
     return np.where(reached & (stretch == 0.0), laps[after], found)
 
 
 def whole_laps(laps: float) -> int:
     """Whole laps only: a lap on which the tank runs dry or the tread gives out does not count."""
-    return floor(laps + NEARLY)
-
-
-def gone_by(laps: float) -> str:
-    """Say by which lap a tread is gone; nobody cares for one that outlives every run."""
-    return f"lap {whole_laps(laps)}" if laps < FAR else f"beyond lap {FAR}"
+    return floor(laps + ROUNDING)
 
 
 def first_to_end(tire_laps: Mapping[str, float], fuel_laps: float) -> tuple[str, float]:
@@ -66,9 +59,9 @@ def first_to_end(tire_laps: Mapping[str, float], fuel_laps: float) -> tuple[str,
     return first, ends[first]
 
 
-FIVE = 5.0
+PACE_LAPS = 5
 """Laps at the start and at the end that lap times are averaged over."""
-OPEN = 0.01
+ENERGY_LEFT_OPEN = 0.01
 """Share of a lap's energy that may come from nowhere; more means corners that the car cannot drive at its limit."""
 
 T = TypeVar("T")
@@ -218,7 +211,9 @@ def read_batch(run: Run, wanted: Array, air: float) -> Batch:
         revs=np.stack([lap.rpm_max.max(axis=0), lap.rpm_min.min(axis=0)]),
         limiter=np.trapezoid(lap.limiter, laps, axis=0) / laps[-1],
         steady=np.asarray(run.limit.steady.all(axis=(0, 1, 2))),
-        reaches=np.asarray((np.abs(lap.engine_work / (lap.brake_work + lap.loss_work) - 1.0) < OPEN).all(axis=0)),
+        reaches=np.asarray(
+            (np.abs(lap.engine_work / (lap.brake_work + lap.loss_work) - 1.0) < ENERGY_LEFT_OPEN).all(axis=0)
+        ),
     )
 
 
@@ -281,5 +276,5 @@ def read_pace(laps: Array, times: Array) -> Array:
     Laps count from 1 to n; the lap n-1 to n is read at its middle.
     """
     each = at_laps(laps, times, np.arange(laps[-1]) + 0.5)
-    few = int(min(FIVE, len(each)))
+    few = min(PACE_LAPS, len(each))
     return np.stack([each[:few].mean(axis=0), each.mean(axis=0), each[-few:].mean(axis=0)])

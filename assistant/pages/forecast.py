@@ -8,10 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from assistant.belief.run_parts import gear_now, say_reason, short_reason
+from assistant.belief.gears_and_brakes import gear_now, judge_gear
 from assistant.belief.standing import NEUTRAL
-from assistant.belief.stops import say_stop
-from assistant.belief.whole_run import gone_by, whole_laps
+from assistant.belief.whole_run import whole_laps
 from assistant.car.car import CORNERS
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.units import System, show
@@ -23,23 +22,27 @@ from assistant.pages.charts import draw_lines
 from assistant.pages.grids import balance_table
 from assistant.pages.run_words import (
     ACROSS_NOTE,
+    GEAR_WORDS,
     LOCK_NOTE,
+    gone_by,
     say_air,
     say_anchor,
     say_brakes,
     say_drift,
     say_end,
     say_fuel,
+    say_gear,
     say_heat,
     say_reach,
+    say_stop,
     say_wear,
 )
 from assistant.pages.screen_parts import ALL, FORECAST, more_of
 
 if TYPE_CHECKING:
+    from assistant.belief.gears_and_brakes import Gear
     from assistant.belief.model import Model
     from assistant.belief.run_ahead import AirEffect, RunAhead
-    from assistant.belief.run_parts import Gear
     from assistant.belief.standing import Standing
     from assistant.belief.whole_run import Forecast
     from assistant.car.case import Case
@@ -76,7 +79,7 @@ def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowle
         BLANK,
         *steering_blocks(ahead),
         BLANK,
-        *gear_blocks(ahead),
+        *gear_blocks(ahead, system),
         BLANK,
         *(Line(text) for text in say_brakes(ahead.brakes, system)),
         BLANK,
@@ -230,19 +233,19 @@ def share_words(forecast: Forecast, phase: str, stage: str, *, lock: bool) -> st
     return f"{useful}, lock {100 * forecast.lock_share[phase][stage]:.0f} %" if lock else useful
 
 
-def gear_blocks(ahead: RunAhead, most: int | None = None) -> list[Block]:
+def gear_blocks(ahead: RunAhead, system: System, most: int | None = None) -> list[Block]:
     """The legal pairs, quickest first; the best and today's with the reason in full.
 
     most: so many pairs are shown, and today's; all when left out.
     """
     gears, engine = ahead.gears, ahead.case.car.engine
     shown = [(rank, one) for rank, one in enumerate(gears, 1) if most is None or rank <= most or one.now]
-    rows = tuple(gear_row(rank, one, short_reason(one, gears[0], engine)) for rank, one in shown)
+    rows = tuple(gear_row(rank, one, GEAR_WORDS[judge_gear(one, gears[0], engine)]) for rank, one in shown)
     rank, now = gear_now(gears)
-    said = [sentence(f"{pair_words(gears[0])} is {say_reason(gears[0], gears[0], engine)}")]
+    said = [sentence(f"{pair_words(gears[0])} is {say_gear(gears[0], gears[0], engine, system)}")]
     if rank > 1:
         lost = now.lap_s - gears[0].lap_s
-        why = say_reason(now, gears[0], engine)
+        why = say_gear(now, gears[0], engine, system)
         said.append(sentence(f"Today's {pair_words(now)} is number {rank}, {lost:.2f} s a lap off: {why}"))
     if len(rows) < len(gears):
         said.append(f"{len(gears) - len(rows)} slower pairs are left out here.")
@@ -362,6 +365,6 @@ _PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
     "tires": _tires,
     "wear": lambda ahead, _, __: wear_blocks(ahead),
     "steering": lambda ahead, _, __: steering_blocks(ahead),
-    "gears": lambda ahead, _, __: gear_blocks(ahead, MOST_GEARS),
+    "gears": lambda ahead, _, system: gear_blocks(ahead, system, MOST_GEARS),
     "brakes": _brakes,
 }

@@ -15,8 +15,8 @@ from math import degrees, pi, sin
 
 import numpy as np
 
+from assistant.belief.gears_and_brakes import Braking, judge_shares
 from assistant.belief.model import Model, read_model
-from assistant.belief.run_parts import Straight, judge_shares
 from assistant.belief.standing import SETTLED
 from assistant.car.case import Case
 from assistant.ground.grid import PHASES
@@ -62,7 +62,7 @@ def of_brakes(now: CarNow, _: str, change: float) -> list[str]:
     return [*said, "All of it straight on a level road; what a step does while turning comes from the whole run."]
 
 
-def first_lock(now: CarNow, straight: Straight) -> str:
+def first_lock(now: CarNow, straight: Braking) -> str:
     """Write the deceleration at which the first axle locks."""
     return now.say(min(straight.lock_front, straight.lock_rear), "acceleration")
 

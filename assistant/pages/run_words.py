@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
+from assistant.belief.gears_and_brakes import LIMITER_FELT, Brakes, Gear, GearVerdict, judge_gear, power_peak
 from assistant.belief.run_ahead import MOVE, AirEffect, RunAhead, conflicts
-from assistant.belief.run_parts import Brakes
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import Forecast, whole_laps
-from assistant.car.car import CORNERS
+from assistant.car.car import CORNERS, Engine
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.units import System, show
 from assistant.ground.words import CORNER_WORDS, PHASE_WORDS, STAGE_WORDS, count_of
+from assistant.physics.heat_and_wear import Stop
 
+FAR = 1000
+"""Laps beyond which nobody cares when a tread is gone."""
 FLAT = 0.05
 """Change of balance [%] too small to call a drift."""
 RUNS_AWAY = 25.0
@@ -35,6 +38,51 @@ ACROSS_NOTE = (
     "lean, 2.5 F per psi. The right rear computes hottest outside since a solid axle leans outward; the trade has it "
     "coolest there (common practice, no source): believe a probe."
 )
+
+
+GEAR_WORDS: Mapping[GearVerdict, str] = {
+    "quickest": "quickest",
+    "as quick": "as quick",
+    "a little tall": "a little tall",
+    "too tall": "too tall",
+    "on the limiter": "on the limiter",
+    "past the peak": "too short",
+    "shorter": "shorter",
+}
+"""Why a pair of gears is where it is in the ranking, for a table."""
+
+
+def gone_by(laps: float) -> str:
+    """Say by which lap a tread is gone; nobody cares for one that outlives every run."""
+    return f"lap {whole_laps(laps)}" if laps < FAR else f"beyond lap {FAR}"
+
+
+def say_stop(stop: Stop) -> str:
+    """Say a stop: "after lap 30: new RF and RR, fuel"."""
+    new = [corner for corner, fresh in zip(CORNERS, stop.new_tires, strict=True) if fresh]
+    jobs = [f"new {' and '.join(new) if len(new) < 3 else ', '.join(new)}"] if new else []
+    jobs += ["fuel"] if stop.fuel else []
+    jobs += [f"{stop.slow_laps} slow laps"] if stop.slow_laps else []
+    return f"after lap {stop.after_lap}: {', '.join(jobs)}"
+
+
+def say_gear(one: Gear, best: Gear, engine: Engine, system: System) -> str:
+    """Say why a pair is where it is in the ranking."""
+    power = show(best.power_low, "power", system=system)
+    pulls = f"{one.rpm_min:,.0f} rpm and {show(one.power_low, 'power', system=system)} at the slowest point"
+    limiter = f"{one.limiter_s:.1f} s a lap"
+    top = f"{limiter} on the limiter" if one.limiter_s > LIMITER_FELT else "clear of the limiter"
+    peak = f"{power_peak(engine):,.0f}"
+    said: Mapping[GearVerdict, str] = {
+        "quickest": f"quickest: {pulls}, and {top}",
+        "as quick": "no slower than the best that anybody could tell",
+        "a little tall": f"a little tall: {pulls}",
+        "too tall": f"too tall to pull off the corner: {pulls}, where the best has {power}",
+        "on the limiter": f"too short: on the limiter {limiter}, well before the line",
+        "past the peak": f"too short: {one.rpm_max:,.0f} rpm at the line, past the power peak at {peak}",
+        "shorter": "shorter, with nothing to gain from it",
+    }
+    return said[judge_gear(one, best, engine)]
 
 
 def say_anchor(standing: Standing, settled_lap: float) -> str:

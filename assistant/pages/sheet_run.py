@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from assistant.advice.results import Package
 from assistant.belief.run_ahead import RunAhead, look_from, reach
 from assistant.belief.standing import Standing
-from assistant.belief.whole_run import Forecast, forecast_setups, gone_by
+from assistant.belief.whole_run import Forecast, forecast_setups
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
 from assistant.car.moves import with_step
@@ -23,7 +23,7 @@ from assistant.pages.advice import Offer
 from assistant.pages.blocks import Table
 from assistant.pages.charts import draw_chart
 from assistant.pages.grids import balance_table, before_after_table
-from assistant.pages.run_words import say_anchor, say_drift, say_end, say_fuel, say_wear
+from assistant.pages.run_words import gone_by, say_anchor, say_drift, say_end, say_fuel, say_wear
 from assistant.pages.sheet_view import Chart
 
 UNSTEADY = "Somewhere in this run the car has no steady state: do not trust what follows."

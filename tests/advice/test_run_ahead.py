@@ -9,20 +9,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.belief import run_parts as gears_module
-from assistant.belief.model import read_model
-from assistant.belief.run_ahead import compare_ahead, lap_table, look_ahead, reach
-from assistant.belief.run_parts import (
+from assistant.belief.gears_and_brakes import (
     Gear,
     allowed_ratios,
     brake_neighbors,
     gear_setups,
+    judge_gear,
     pair_of,
     rank_gears,
-    say_reason,
-    short_reason,
 )
+from assistant.belief.model import read_model
+from assistant.belief.run_ahead import compare_ahead, lap_table, look_ahead, reach
 from assistant.belief.standing import NEUTRAL, Standing
-from assistant.belief.whole_run import first_to_end, forecast_setups, gone_by, lap_of_reaching, whole_laps
+from assistant.belief.whole_run import first_to_end, forecast_setups, lap_of_reaching, whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_value
@@ -31,6 +30,8 @@ from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, STAGES
 from assistant.pages.data import Way, change_of, plain, try_data
 from assistant.pages.run_words import (
+    GEAR_WORDS,
+    gone_by,
     say_air,
     say_anchor,
     say_brakes,
@@ -38,6 +39,7 @@ from assistant.pages.run_words import (
     say_drift,
     say_end,
     say_fuel,
+    say_gear,
     say_heat,
     say_leader,
     say_reach,
@@ -266,8 +268,8 @@ BEST = Gear(1.0, 6.0, 6.0, 7100.0, 5100.0, 280e3, 0.0, 23.20, 140.0, now=False)
 )
 def test_every_place_in_the_ranking_has_its_reason(demo, changes, short, full):
     one = replace(BEST, **changes) if changes else BEST
-    assert say_reason(one, BEST, demo.car.engine) == full
-    assert short_reason(one, BEST, demo.car.engine) == short
+    assert say_gear(one, BEST, demo.car.engine, "trade") == full
+    assert GEAR_WORDS[judge_gear(one, BEST, demo.car.engine)] == short
 
 
 @pytest.mark.parametrize(("lap_s", "first"), [((23.197, 23.2), 1), ((23.19, 23.2), 0), ((23.2, 23.201), 1)])

@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from assistant.belief.gears_and_brakes import judge_gear
 from assistant.belief.model import read_model
 from assistant.belief.run_ahead import MOVE, PSI, WEAR_BAND, conflicts, look_ahead, weigh_air
-from assistant.belief.run_parts import short_reason
 from assistant.belief.whole_run import drive_setups, forecast_setups
 from assistant.car.car import CORNERS
 from assistant.car.files import read_case
@@ -68,7 +68,7 @@ def test_a_lower_box_gear_with_a_taller_rear_gear_wins_between_too_tall_and_the_
     case = gear_case(demo, gears=(1.00, 1.22), finals=(4.90, 6.85))
     ahead = look_ahead(case)
     best = ahead.gears[0]
-    why = {(one.gear, one.final_drive): short_reason(one, best, case.car.engine) for one in ahead.gears}
+    why = {(one.gear, one.final_drive): judge_gear(one, best, case.car.engine) for one in ahead.gears}
     assert (best.gear, best.final_drive) == (1.22, 4.90)
     assert 4.90 < best.overall < 6.85
     assert best.overall == pytest.approx(1.22 * 4.90)

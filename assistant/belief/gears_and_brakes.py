@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from math import floor
+from typing import Literal
 
 import numpy as np
 
@@ -34,13 +35,14 @@ from assistant.physics.straight import straight_friction
 MOST_VALUES = 40
 """Values tried of one ratio where the rules give a range instead of a list of parts."""
 SAME_RATIO = 1e-6
-LIMITER_SAYS = 0.05
+LIMITER_FELT = 0.05
 """Seconds a lap at the limiter that are worth saying."""
 SAME_TIME = 0.005
 """Seconds of lap time nobody can tell apart; absolute lap times are worth less than that."""
 CLEAR_TIME = 0.03
 """Seconds of lap time from which a pair is called wrong instead of near."""
-HORSEPOWER = 745.7
+GearVerdict = Literal["quickest", "as quick", "a little tall", "too tall", "on the limiter", "past the peak", "shorter"]
+"""Why a pair is where it is in the ranking; past the peak: at the line the engine turns past its most power."""
 
 
 @dataclass(frozen=True)
@@ -122,7 +124,7 @@ def rank_gears(case: Case, setups: Sequence[Setup], forecasts: Sequence[Forecast
 
     def place(one: Gear) -> tuple[int, float, float]:
         as_quick = one.lap_s - quickest < SAME_TIME
-        return (0 if as_quick and one.limiter_s <= LIMITER_SAYS else 1, one.lap_s, one.overall)
+        return (0 if as_quick and one.limiter_s <= LIMITER_FELT else 1, one.lap_s, one.overall)
 
     return tuple(sorted(gears, key=place))
 
@@ -137,46 +139,24 @@ def power_peak(engine: Engine) -> float:
     return engine.rpm[int(np.argmax(engine.power))]
 
 
-def say_reason(one: Gear, best: Gear, engine: Engine) -> str:
-    """Say why a pair is where it is in the ranking."""
-    if one is best:
-        top = f"{one.limiter_s:.1f} s a lap on the limiter" if one.limiter_s > LIMITER_SAYS else "clear of the limiter"
-        return f"quickest: {pulling(one)}, and {top}"
-    if one.overall < best.overall:
-        return say_taller(one, best)
-    if one.limiter_s > LIMITER_SAYS:
-        return f"too short: on the limiter {one.limiter_s:.1f} s a lap, well before the line"
-    if one.lap_s - best.lap_s < SAME_TIME:
-        return "no slower than the best that anybody could tell"
-    past = f"{one.rpm_max:,.0f} rpm at the line, past the power peak at {power_peak(engine):,.0f}"
-    return f"too short: {past}" if one.rpm_max > power_peak(engine) else "shorter, with nothing to gain from it"
-
-
-def say_taller(one: Gear, best: Gear) -> str:
-    """Say what a pair taller than the best lacks."""
-    lost = one.lap_s - best.lap_s
-    if lost < SAME_TIME:
-        return "no slower than the best that anybody could tell"
-    if lost < CLEAR_TIME:
-        return f"a little tall: {pulling(one)}"
-    return f"too tall to pull off the corner: {pulling(one)}, where the best has {best.power_low / HORSEPOWER:.0f} hp"
-
-
-def short_reason(one: Gear, best: Gear, engine: Engine) -> str:
-    """Say the reason in a word or two, for a table."""
+def judge_gear(one: Gear, best: Gear, engine: Engine) -> GearVerdict:
+    """Judge why a pair is where it is in the ranking."""
     if one is best:
         return "quickest"
-    words = say_reason(one, best, engine)
-    if one.limiter_s > LIMITER_SAYS and one.overall > best.overall:
+    if one.overall < best.overall:
+        return judge_taller(one.lap_s - best.lap_s)
+    if one.limiter_s > LIMITER_FELT:
         return "on the limiter"
-    if words.startswith("no slower"):
+    if one.lap_s - best.lap_s < SAME_TIME:
         return "as quick"
-    return words.partition(":")[0].partition(",")[0].removesuffix(" to pull off the corner")
+    return "past the peak" if one.rpm_max > power_peak(engine) else "shorter"
 
 
-def pulling(one: Gear) -> str:
-    """Say what the engine has at the slowest point."""
-    return f"{one.rpm_min:,.0f} rpm and {one.power_low / HORSEPOWER:.0f} hp at the slowest point"
+def judge_taller(lost: float) -> GearVerdict:
+    """Judge a pair taller than the best by the time [s] it loses a lap."""
+    if lost < SAME_TIME:
+        return "as quick"
+    return "a little tall" if lost < CLEAR_TIME else "too tall"
 
 
 def gear_now(gears: Sequence[Gear]) -> tuple[int, Gear]:
@@ -185,30 +165,16 @@ def gear_now(gears: Sequence[Gear]) -> tuple[int, Gear]:
 
 
 @dataclass(frozen=True)
-class Brakes:
-    """Shares are the front's share of brake force (0-1); decelerations [m/s2].
+class Braking:
+    """A front share of brake force on a straight. Shares are the front's (0-1); decelerations [m/s2].
 
-    share_ideal: where both axles work equally hard at the entry's demand (share of the weight). share_locking: where
-    both would lock together on this grip. lock_first: "front" or "rear", with the share fitted. lock_front, lock_rear:
-    deceleration at which each axle would lock. friction: brake force over load. steps: change of balance [%] per legal
-    step, "front" or "rear" (the way the share moves) to its size and grid; empty where the rules fix it.
+    mass [kg]; arms: to the front and the rear axle, height of the center [m]. share_ideal: where both axles work
+    equally hard at the entry's demand (share of the weight). share_locking: where both would lock together on this
+    grip. lock_first: "front" or "rear". lock_front, lock_rear: deceleration at which each axle would lock.
+    friction: brake force over load.
     """
 
     share_now: float
-    share_ideal: float
-    share_locking: float
-    demand: float
-    friction: float
-    lock_first: str
-    lock_front: float
-    lock_rear: float
-    steps: Mapping[str, tuple[float, Grid]]
-
-
-@dataclass(frozen=True)
-class Straight:
-    """Straight-line part of `Brakes`. mass [kg]; arms: to the front and the rear axle, height of the center [m]."""
-
     mass: float
     arms: Three
     share_ideal: float
@@ -218,6 +184,17 @@ class Straight:
     lock_first: str
     lock_front: float
     lock_rear: float
+
+
+@dataclass(frozen=True)
+class Brakes(Braking):
+    """The share fitted, and what moving it does through the run.
+
+    steps: change of balance [%] per legal step, "front" or "rear" (the way the share moves) to its size and grid; empty
+    where the rules fix it.
+    """
+
+    steps: Mapping[str, tuple[float, Grid]]
 
 
 def brake_neighbors(case: Case) -> dict[str, Setup]:
@@ -234,24 +211,14 @@ def judge_brakes(
 ) -> Brakes:
     """Judge the brakes of car 0 of a driven run. moved: the runs of `neighbors`, in their order."""
     share = case.setup.values["brake_bias"]
-    straight = judge_shares(run, share)
-    return Brakes(
-        share_now=share,
-        share_ideal=straight.share_ideal,
-        share_locking=straight.share_locking,
-        demand=straight.demand,
-        friction=straight.friction,
-        lock_first=straight.lock_first,
-        lock_front=straight.lock_front,
-        lock_rear=straight.lock_rear,
-        steps={
-            way: (setup.values["brake_bias"] - share, other.balance - forecast.balance)
-            for (way, setup), other in zip(neighbors.items(), moved, strict=True)
-        },
-    )
+    steps = {
+        way: (setup.values["brake_bias"] - share, other.balance - forecast.balance)
+        for (way, setup), other in zip(neighbors.items(), moved, strict=True)
+    }
+    return Brakes(**vars(judge_shares(run, share)), steps=steps)
 
 
-def judge_shares(run: Run, share: float) -> Straight:
+def judge_shares(run: Run, share: float) -> Braking:
     """Judge a front share of brake force on car 0 of a driven run, braking straight when settled."""
     lap = float(stage_laps(round(float(run.laps[-1])))[SETTLED])
     numbers, rest = run.problem.numbers, run.problem.rest
@@ -260,7 +227,8 @@ def judge_shares(run: Run, share: float) -> Straight:
     friction = at(run, lap, straight_friction(run.problem).mean(axis=1))
     demand = float(usual_phases().brake[0, 0, 0])
     front, rear = (float(one) for one in locking_decelerations(share, friction, *arms))
-    return Straight(
+    return Braking(
+        share_now=share,
         mass=at(run, lap, rest.mass),
         arms=arms,
         share_ideal=float(ideal_front_share(demand * GRAVITY, *arms)),
