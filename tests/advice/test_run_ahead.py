@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.belief import run_parts as gears_module
+from assistant.belief import gears_and_brakes as gears_module
 from assistant.belief.gears_and_brakes import (
     Gear,
     allowed_ratios,
