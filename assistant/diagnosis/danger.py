@@ -10,15 +10,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from assistant.diagnosis.patterns import BREAKS, Steps, Token, match_steps, steps_of
-from assistant.diagnosis.spelling import stem
+from assistant.diagnosis.stems import BREAKS, Steps, Token, match_steps, stem, steps_of, word_set
 
-
-def _words(text: str) -> frozenset[str]:
-    return frozenset(text.split())
-
-
-_SMALL = _words(
+_SMALL = word_set(
     """
     a an the this that these those my our your his her one is are was were be been being has have had having got get
     gets getting keeps keep kept starts started starting seems feels felt looks all just really very so too pretty
@@ -27,22 +21,22 @@ _SMALL = _words(
     """
 )
 """What may stand between a part and what is wrong with it. English grammar, no source."""
-_SIDES = _words("left right lf rf lr rr inside outside driver passenger side upper lower top bottom")
-_ENDS = _words("front rear back end")
-_PLACERS = _words("in on at of from for to under inside")
-_NO_SUBJECT = _words(
+_SIDES = word_set("left right lf rf lr rr inside outside driver passenger side upper lower top bottom")
+_ENDS = word_set("front rear back end")
+_PLACERS = word_set("in on at of from for to under inside")
+_NO_SUBJECT = word_set(
     """
     with on off under into in at by than without using i we you they changed swapped put added raised lowered moved took
     softened stiffened tried ran hit hits touch trail more less much enough
     """
 )
 """Before a part these make it something done or a place: "with the new shock it came loose", "on the brake"."""
-_ANY_KIND = _words("new old stiffer softer bigger smaller heavier lighter other same second first")
+_ANY_KIND = word_set("new old stiffer softer bigger smaller heavier lighter other same second first")
 _BESIDE = _SMALL | _SIDES | _ENDS | _ANY_KIND
-_BEFORE_PART = _SIDES | _ENDS | _ANY_KIND | _words("a the my our some")
+_BEFORE_PART = _SIDES | _ENDS | _ANY_KIND | word_set("a the my our some")
 _REACH = 10
 """Words looked at beside a sign, so that time stays bounded."""
-_NOUNS = _words(
+_NOUNS = word_set(
     """
     hop spin speed base rate rates angle travel change changes swap setting settings adjustment adjustments clicks
     click preload split lead height offset grip bite traction drive temp temps bias release zone point marker balance
@@ -52,10 +46,10 @@ _NOUNS = _words(
 _DENIALS = frozenset(
     map(
         stem,
-        _words("no not isnt arent wasnt nothing none never without didnt dont doesnt hasnt havent cant neither nor"),
+        word_set("no not isnt arent wasnt nothing none never without didnt dont doesnt hasnt havent cant neither nor"),
     )
 )
-_DENIAL_REACHES = _words(
+_DENIAL_REACHES = word_set(
     """
     a an any the of my our is are was were be has have had been got get find found see saw or seen seeing feel
     felt think signs sign there real more to just i im it its he hes that with them other broke broken bent loose came
@@ -63,9 +57,9 @@ _DENIAL_REACHES = _words(
     """
 )
 """Between a denial and what it denies: "no sign of a leak"."""
-_NO_PART = _words("comfort corner something")
+_NO_PART = word_set("comfort corner something")
 """Kinds of parts that are named in any talk."""
-_ANSWERED = _words("the my our i it")
+_ANSWERED = word_set("the my our i it")
 """Behind "no" these show that it was an answer: "no the shock came loose"."""
 
 

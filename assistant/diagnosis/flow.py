@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.diagnosis.claim import Claim
-from assistant.diagnosis.complaint import Reading, complaint_of, lexicon_for, read
+from assistant.diagnosis.hearing import Heard, complaint_of, lexicon_for, read
 from assistant.diagnosis.match import Match
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.questions import (
@@ -114,12 +114,12 @@ LITTLE = 2.0
 class Asked:
     """What an interview is about: the driver's words as read, the answers of the case file, the ends of the track."""
 
-    heard: Reading
+    heard: Heard
     on_file: Mapping[str, str]
     ends: tuple[str, ...] = ()
 
 
-def read_again(first: Reading, words: str, knowledge: Knowledge, run_laps: float | None) -> Reading:
+def read_again(first: Heard, words: str, knowledge: Knowledge, run_laps: float | None) -> Heard:
     """Read the words given when the complaint was asked again, behind the first where those told something."""
     kept = f"{first.text}. " if first.said.claims and not first.readable else ""
     return read(kept + words, knowledge, run_laps)
@@ -130,7 +130,7 @@ def on_file(answers: Mapping[str, object]) -> dict[str, str]:
     return {plain_id(str(qid)): str(choice) for qid, choice in answers.items()}
 
 
-def implied_answers(reading: Reading) -> dict[str, str]:
+def implied_answers(reading: Heard) -> dict[str, str]:
     """Return the questions the words have already answered; they are never asked."""
     claims = complaining(reading)
     found = {**_implied_place(reading, claims), **_implied_time(reading, claims)}
@@ -142,7 +142,7 @@ def implied_answers(reading: Reading) -> dict[str, str]:
     return found
 
 
-def _implied_place(reading: Reading, claims: list[Claim]) -> dict[str, str]:
+def _implied_place(reading: Heard, claims: list[Claim]) -> dict[str, str]:
     found = {}
     phases = {phase for claim in claims for phase in claim.phases}
     if claims and reading.phase_said:
@@ -156,7 +156,7 @@ def _implied_place(reading: Reading, claims: list[Claim]) -> dict[str, str]:
     return found
 
 
-def _implied_time(reading: Reading, claims: list[Claim]) -> dict[str, str]:
+def _implied_time(reading: Heard, claims: list[Claim]) -> dict[str, str]:
     found = {}
     if claims and all(claim.stages or claim.usual_stages for claim in claims):
         stages = {stage for claim in claims for stage in claim.stages or claim.usual_stages}
@@ -173,12 +173,12 @@ def _implied_time(reading: Reading, claims: list[Claim]) -> dict[str, str]:
     return found
 
 
-def fold_answers(reading: Reading, known: Mapping[str, str]) -> Reading:
+def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     """Put the answers into the claims they complete: where, when in the run, how bad, the first laps."""
     placed = tuple(_place(claim, known) if is_complaint(claim) else claim for claim in reading.said.claims)
     claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
-    return Reading(reading.text, replace(reading.said, claims=claims + extra))
+    return Heard(reading.text, replace(reading.said, claims=claims + extra))
 
 
 def _place(claim: Claim, known: Mapping[str, str]) -> Claim:
@@ -205,18 +205,18 @@ def _fresh_is_said(claims: tuple[Claim, ...]) -> bool:
     return any("fresh" in (claim.stages or claim.usual_stages or STAGES) for claim in claims if not claim.denied)
 
 
-def question_about(qid: str, questions: Mapping[str, models_symptom.Question], reading: Reading) -> Question | None:
+def question_about(qid: str, questions: Mapping[str, models_symptom.Question], reading: Heard) -> Question | None:
     """Return a question in the pack's words, with the complaint it is about named where there are several."""
     question = question_of(qid, questions)
     return None if question is None else name_complaint(question, complaining(reading))
 
 
-def next_fixed(reading: Reading, known: Mapping[str, str], complaint: Complaint) -> str | None:
+def next_fixed(reading: Heard, known: Mapping[str, str], complaint: Complaint) -> str | None:
     """Return the id of the next question of the fixed flow, None when they are all answered."""
     return next(iter(fixed_open(reading, known, complaint)), None)
 
 
-def fixed_open(reading: Reading, known: Mapping[str, str], complaint: Complaint) -> list[str]:
+def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -> list[str]:
     """List the questions of the fixed flow that apply and are not answered, in order."""
     if reading.said.safety:
         return []
@@ -229,7 +229,7 @@ def fixed_open(reading: Reading, known: Mapping[str, str], complaint: Complaint)
     return [qid for qid in order if qid not in known and _applies(qid, reading, complaint, known)]
 
 
-def _applies(qid: str, reading: Reading, complaint: Complaint, known: Mapping[str, str]) -> bool:
+def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str, str]) -> bool:
     claims = complaining(reading)
     cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
     if qid == "safety":
@@ -269,9 +269,7 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) 
     return qid != "safety_kind" or known.get("safety") == "yes"
 
 
-def stop_text(
-    reading: Reading, known: Mapping[str, str], questions: Mapping[str, models_symptom.Question]
-) -> str | None:
+def stop_text(reading: Heard, known: Mapping[str, str], questions: Mapping[str, models_symptom.Question]) -> str | None:
     """Say "stop and inspect" and name the sign, None when the car may be adjusted."""
     if reading.said.safety:
         return say_stop(", ".join(reading.said.safety))
@@ -331,6 +329,6 @@ def place_meant(typed: str, question: Question, knowledge: Knowledge) -> str | N
     return None
 
 
-def complaining(reading: Reading) -> list[Claim]:
+def complaining(reading: Heard) -> list[Claim]:
     """List the claims that complain of something."""
     return [claim for claim in reading.said.claims if is_complaint(claim)]

@@ -9,8 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from assistant.diagnosis.danger import Dangers, build_dangers, danger_words
-from assistant.diagnosis.patterns import Steps, bare_word, steps_of
-from assistant.diagnosis.spelling import stem
+from assistant.diagnosis.stems import Steps, bare_word, stem, steps_of
 
 FEW = 30
 """Patterns with one first stem that are simply tried one after the other."""

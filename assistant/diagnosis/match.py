@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from assistant.diagnosis.complaint import Reading, complaint_of, hits, lexicon_for, make_names, read
+from assistant.diagnosis.hearing import Heard, complaint_of, hits, lexicon_for, make_names, read
 from assistant.diagnosis.phrases import read_pieces
-from assistant.diagnosis.spelling import stem
+from assistant.diagnosis.stems import stem, word_set
 from assistant.ground.grid import PHASES
 from assistant.ground.results import Cell, Complaint
 from assistant.rules.knowledge import Knowledge
@@ -192,7 +192,7 @@ def _make_shape(symptom: Symptom, knowledge: Knowledge) -> _Shape:
     return _Shape(frozenset(), extra, frozenset(reading.said.moments), said)
 
 
-def _pairs(reading: Reading) -> frozenset[tuple[str, str]]:
+def _pairs(reading: Heard) -> frozenset[tuple[str, str]]:
     """Return (balance, phase) of every claim that names its phase; two balances make a symptom of two halves."""
     return frozenset(
         (claim.balance, phase)
@@ -209,31 +209,7 @@ def _leftover(name: str, knowledge: Knowledge) -> tuple[str, ...]:
     return tuple(word for word in _words(name) if word not in taken)
 
 
-_LIGHT = frozenset(
-    [
-        "a",
-        "an",
-        "the",
-        "it",
-        "its",
-        "is",
-        "are",
-        "was",
-        "of",
-        "to",
-        "at",
-        "and",
-        "or",
-        "i",
-        "my",
-        "when",
-        "that",
-        "with",
-        "as",
-        "then",
-        "on",
-    ]
-)
+_LIGHT = word_set("a an the it its is are was of to at and or i my when that with as then on")
 
 
 def _words(text: str) -> tuple[str, ...]:

@@ -10,60 +10,15 @@ from dataclasses import dataclass, field, replace
 
 from assistant.diagnosis.danger import find_dangers
 from assistant.diagnosis.lexicon import Lexicon, Meaning, Pattern
-from assistant.diagnosis.patterns import BREAKS, Token, match_steps
-from assistant.diagnosis.spelling import stem
+from assistant.diagnosis.stems import BREAKS, Token, match_steps, stem, word_set
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words
 
-AFTER_BARE = frozenset(
-    [
-        "it",
-        "its",
-        "i",
-        "when",
-        "if",
-        "with",
-        "but",
-        "all",
-        "every",
-        "after",
-        "for",
-        "on",
-        "at",
-        "because",
-        "so",
-        "or",
-        "until",
-        "we",
-        "as",
-        "even",
-        "only",
-        "now",
-        "to",
-    ]
+AFTER_BARE = word_set(
+    """
+    it its i when if with but all every after for on at because so or until we as even only now to
+    """
 )
-_LEADS_TO_NUMBER = frozenset(
-    [
-        "about",
-        "like",
-        "maybe",
-        "say",
-        "its",
-        "is",
-        "a",
-        "an",
-        "id",
-        "call",
-        "it",
-        "probably",
-        "around",
-        "only",
-        "just",
-        "now",
-        "by",
-        "and",
-        "or",
-    ]
-)
+_LEADS_TO_NUMBER = word_set("about like maybe say its is a an id call it probably around only just now by and or")
 """Before a number that says how bad it is: "it is a 4"."""
 
 

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 
 from assistant.diagnosis import flow
 from assistant.diagnosis.causes import UNLIKE_NOTE, find_causes, is_unlike_the_pack, make_plan
-from assistant.diagnosis.complaint import Reading, complaint_of, read
 from assistant.diagnosis.evidence import Fact, facts_of
+from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.match import Match, find_symptoms
 from assistant.diagnosis.plan import Plan
 from assistant.diagnosis.questions import (
@@ -51,8 +51,8 @@ class Session:
 
     case: Case
     knowledge: Knowledge = field(compare=False, repr=False)
-    first: Reading
-    again: Reading | None = field(default=None, compare=False, repr=False)
+    first: Heard
+    again: Heard | None = field(default=None, compare=False, repr=False)
     given: tuple[tuple[str, str], ...] = ()
     reasked: tuple[str, int] | None = None
     computed: Mapping[str, float] = field(default_factory=dict, compare=False, repr=False)
@@ -61,12 +61,12 @@ class Session:
     # what is known
 
     @cached_property
-    def reading(self) -> Reading:
+    def reading(self) -> Heard:
         """The words as read, with the answers folded in."""
         return flow.fold_answers(self.heard, self.known)
 
     @property
-    def heard(self) -> Reading:
+    def heard(self) -> Heard:
         """The words as read, without the answers."""
         again = self.answers.get(COMPLAINT.id, "")
         return self.again if self.again is not None and again and not is_unsure(again) else self.first

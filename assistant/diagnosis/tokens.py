@@ -8,8 +8,7 @@ from functools import lru_cache
 from itertools import islice
 
 from assistant.diagnosis.lexicon import Lexicon
-from assistant.diagnosis.patterns import BREAKS, Token, bare_word
-from assistant.diagnosis.spelling import nearest_word, plain_number, stem
+from assistant.diagnosis.stems import BREAKS, Token, bare_word, nearest_word, plain_number, stem, word_set
 
 MOST_WORDS = 400
 """A complaint longer than this is cut, so that time stays bounded; the rest is looked through for danger only."""
@@ -27,26 +26,21 @@ _TWICE_DENIED = re.compile(
 """Said twice and meant once: "ain't got no bite"."""
 _ONE_WORD = {"can": "can't", "could": "can't", "will": "won't", "would": "won't"}
 
-
-def _words(text: str) -> frozenset[str]:
-    return frozenset(text.split())
-
-
 # "lose" typed for "loose" and the other way round is told by its neighbors; English grammar, no source.
-_THINGS = _words(
+_THINGS = word_set(
     """
     time air pressure oil water fuel place places spot spots position positions ground money rpm revs speed
     momentum second seconds tenth tenths hundredth hundredths race lead control championship
     """
 )
 """What one loses; nothing is "loose time"."""
-_MORE_THINGS = _THINGS | _words(
+_MORE_THINGS = _THINGS | word_set(
     """
     power gas brake brakes braking lap laps it him her them everything grip traction bite drive touch rear back
     tail front nose end tire tires tire tires throttle
     """
 )
-_DEGREES = _words(
+_DEGREES = word_set(
     """
     is its was were be been being am im are feel feels felt seem seems get gets got getting go goes going went
     stay stays too very so real super pretty bit little touch tad tick hair way kinda sorta quite wicked stupid
@@ -54,16 +48,16 @@ _DEGREES = _words(
     """
 )
 """Words before an adjective: "it is lose"."""
-_WHO = _words(
+_WHO = word_set(
     """
     i we you they to dont doesnt didnt cant cannot couldnt wont wouldnt will would can could should might may
     must gonna wanna us who ill well youll theyll did do does
     """
 )
 """Words before a verb: "we lose off the corner" is about time."""
-_PASSED_OVER = _words("not just also still really always never ever even only usually often all")
-_LITTLE_WORDS = _words("the my our your a an some any much more most lots lot of")
-_PLACERS = _words(
+_PASSED_OVER = word_set("not just also still really always never ever even only usually often all")
+_LITTLE_WORDS = word_set("the my our your a an some any much more most lots lot of")
+_PLACERS = word_set(
     """
     on in into off out at under when after as from through all every by once until till since again around up
     coming getting if with for because so near toward toward during before while

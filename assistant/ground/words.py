@@ -1,6 +1,6 @@
 """Nearest spelling, and the few bits of grammar that messages need.
 
-Not the reader of complaints: that one lives in `assistant.diagnosis.complaint`.
+Not the reader of complaints: that one lives in `assistant.diagnosis.hearing`.
 
 Words for chances, in one table for the whole program. A word never stands without its number.
 

@@ -29,7 +29,7 @@ def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = R
 
     unsaid: the severity taken where none was said. lead: what stands before anything read.
     """
-    from assistant.diagnosis.complaint import claims_in  # noqa: PLC0415 - imports the rules
+    from assistant.diagnosis.hearing import claims_in  # noqa: PLC0415 - imports the rules
 
     claims = claims_in(complaint.cells)
     clauses = [_say_read(claims, complaint.other, lead), *_say_unsaid(claims, unsaid)]

@@ -11,7 +11,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.diagnosis.asking import word_asked
+from assistant.diagnosis.stems import word_asked
 from assistant.ground.problems import BadInput
 from assistant.ground.words import count_of
 from assistant.pages.blocks import Block, Line

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from pathlib import Path
 
@@ -9,6 +10,8 @@ import yaml
 
 from assistant.car.case import Case
 from assistant.car.files import read_case
+from assistant.diagnosis.hearing import complaint_of, read
+from assistant.ground.results import Complaint
 from assistant.rules.facts import facts_with_answers
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Cause, Question, Symptom
@@ -108,6 +111,13 @@ def knowledge_of(questions: dict[str, Question], **content: object) -> Knowledge
     """What the questions' answers may be is known, as it is of packs that were loaded."""
     facts = facts_with_answers({qid: [choice.id for choice in one.choices] for qid, one in questions.items()})
     return Knowledge(questions=questions, facts=facts, **content)
+
+
+def read_complaint(
+    text: str, knowledge: Knowledge, ends: Sequence[str] = (), run_laps: float | None = None
+) -> Complaint:
+    """Read words into cells, as an interview does."""
+    return complaint_of(read(text, knowledge, run_laps), ends)
 
 
 def small_pack() -> Knowledge:

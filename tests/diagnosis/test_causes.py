@@ -10,10 +10,9 @@ import pytest
 
 from assistant.car.case import Measured
 from assistant.diagnosis.causes import PRIOR, doubt, find_causes, is_unlike_the_pack, model_answers, to_chances
-from assistant.diagnosis.complaint import read_complaint
 from assistant.diagnosis.evidence import facts_of
 from assistant.ground.words import WORDS, chance_word, say_chance
-from tests.diagnosis.interview_pack import PACK, cause, demo_case, sign
+from tests.diagnosis.interview_pack import PACK, cause, demo_case, read_complaint, sign
 
 PSI = 6894.757
 

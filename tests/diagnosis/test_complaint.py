@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.diagnosis.complaint import read, read_complaint
+from assistant.diagnosis.hearing import read
 from assistant.ground.results import Complaint
 from assistant.pages.hearing_words import say_back
-from tests.diagnosis.interview_pack import PACK, phrases
+from tests.diagnosis.interview_pack import PACK, phrases, read_complaint
 
 ENDS = ("turns 1-2", "turns 3-4")
 ALL, EVERY = ("entry", "middle", "exit"), ("fresh", "settled", "worn")

@@ -19,8 +19,7 @@ from pathlib import Path
 
 import yaml
 
-from assistant.diagnosis.complaint import read_complaint
-from tests.diagnosis.interview_pack import PACK
+from tests.diagnosis.interview_pack import PACK, read_complaint
 
 ENDS = ("turns 1-2", "turns 3-4")
 ROWS = yaml.safe_load(Path(__file__).with_name("phrases_blind.yaml").read_text(encoding="utf-8"))["phrases"]

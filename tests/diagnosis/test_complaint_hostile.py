@@ -9,11 +9,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from assistant.diagnosis.complaint import make_names, read, read_complaint
+from assistant.diagnosis.hearing import make_names, read
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words
 from assistant.ground.results import Complaint
 from assistant.pages.hearing_words import say_back
-from tests.diagnosis.interview_pack import PACK, phrases
+from tests.diagnosis.interview_pack import PACK, phrases, read_complaint
 
 ENDS = ("turns 1-2", "turns 3-4")
 SLOWEST = 5.0

@@ -6,13 +6,13 @@ import pytest
 
 from assistant.diagnosis import lexicon
 from assistant.diagnosis.claim import place_laps
-from assistant.diagnosis.complaint import read, read_complaint
+from assistant.diagnosis.hearing import read
 from assistant.diagnosis.lexicon import build_lexicon
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.session import start
-from assistant.diagnosis.spelling import stem
+from assistant.diagnosis.stems import stem
 from assistant.pages.hearing_words import say_back
-from tests.diagnosis.interview_pack import PACK, demo_case
+from tests.diagnosis.interview_pack import PACK, demo_case, read_complaint
 
 ENDS = ("turns 1-2", "turns 3-4")
 ALL, EVERY = ("entry", "middle", "exit"), ("fresh", "settled", "worn")

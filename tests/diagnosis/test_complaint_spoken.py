@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.diagnosis.complaint import read, read_complaint
-from tests.diagnosis.interview_pack import PACK
+from assistant.diagnosis.hearing import read
+from tests.diagnosis.interview_pack import PACK, read_complaint
 from tests.diagnosis.test_complaint import ALL, ENDS, box, cells
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.diagnosis.complaint import CUT, read, read_complaint
+from assistant.diagnosis.hearing import CUT, read
 from assistant.pages.hearing_words import say_back
-from tests.diagnosis.interview_pack import PACK
+from tests.diagnosis.interview_pack import PACK, read_complaint
 
 DANGERS = [
     "track bar came loose",

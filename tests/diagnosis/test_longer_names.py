@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.diagnosis.complaint import read, read_complaint
+from assistant.diagnosis.hearing import read
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.session import start
 from assistant.rules.knowledge import Knowledge
-from tests.diagnosis.interview_pack import PACK, demo_case, phrases, symptom
+from tests.diagnosis.interview_pack import PACK, demo_case, phrases, read_complaint, symptom
 
 TEAM = [
     symptom("hops off the last bump", "loose", "exit"),

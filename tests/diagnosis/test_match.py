@@ -6,9 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.diagnosis.complaint import read_complaint
 from assistant.diagnosis.match import find_symptoms
-from tests.diagnosis.interview_pack import PACK, symptom
+from tests.diagnosis.interview_pack import PACK, read_complaint, symptom
 
 
 def names(text: str, pack=PACK) -> list[str]:

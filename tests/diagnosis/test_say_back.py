@@ -6,10 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.diagnosis.complaint import read_complaint
 from assistant.diagnosis.session import start
 from assistant.pages.hearing_words import say_back
-from tests.diagnosis.interview_pack import PACK, demo_case
+from tests.diagnosis.interview_pack import PACK, demo_case, read_complaint
 
 ENDS = ("turns 1-2", "turns 3-4")
 UNSAID = "; how bad was not said, so I take 3 of 5."

@@ -10,9 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import reduce
 
-from assistant.diagnosis.claim import Claim, Said, claim_of, fill_from, join_to, modifier_of, override
+from assistant.diagnosis.claim import Claim, Said, claim_of, fill_from, join_to, modifier_of, override, settle
 from assistant.diagnosis.phrases import Piece
-from assistant.diagnosis.settle import settle
 from assistant.ground.grid import STAGES
 
 

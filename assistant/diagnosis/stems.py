@@ -1,9 +1,17 @@
-"""Words as people type them: endings cut, number words read, spelling slips forgiven. Knows no meanings."""
+"""Words as people type them: stems, numbers and slips, and patterns of stems to hold them against. No meanings."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
+
+
+def word_set(text: str) -> frozenset[str]:
+    """Return the words of a text as a set."""
+    return frozenset(text.split())
+
 
 _UNITS = [
     "zero",
@@ -23,8 +31,10 @@ _UNITS = [
     "fourteen",
     "fifteen",
     "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
 ]
-_UNITS += ["seventeen", "eighteen", "nineteen"]
 _TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
 _NUMBERS = {word: value for value, word in enumerate(_UNITS)} | _TENS | {"hundred": 100}
 _KEPT = frozenset(
@@ -111,3 +121,84 @@ def nearest_word(word: str, known: Iterable[str]) -> str | None:
         if slips <= most and (best is None or slips < best[0]):
             best = (slips, candidate)
     return best[1] if best else None
+
+
+Steps = tuple[tuple[frozenset[str], bool], ...]
+"""For each word of a pattern the stems that fit ("#" is a number), and whether it may be missing."""
+BREAKS = frozenset({"and", "but", "then", "while", "yet", "though", "although", "plus", "however", "whereas"})
+_BETWEEN_WORDS = re.compile(r"-(?=\w)|[,.;:!?\"]")
+
+
+@dataclass(frozen=True)
+class Token:
+    """raw: as typed. word: lower case, respelled. number: its value when it is one. mark: punctuation."""
+
+    raw: str
+    word: str
+    stem: str
+    number: int | None = None
+    mark: bool = False
+
+
+def bare_word(word: str) -> str:
+    """Return a word in lower case and without apostrophes, as both sides of a match are written."""
+    return str(word).lower().replace("'", "").replace("’", "")
+
+
+def steps_of(text: str) -> Steps:
+    """Cut a phrase into steps: "(word)" may be missing, "one/other" is either."""
+    return tuple(map(_step_of, _BETWEEN_WORDS.sub(" ", text.lower()).split()))
+
+
+@lru_cache(maxsize=8192)
+def _step_of(part: str) -> tuple[frozenset[str], bool]:
+    """Return the stems one word of a pattern stands for, and whether it may be missing."""
+    words = part.strip("()").split("/")
+    return frozenset(word if word == "#" else _pattern_stem(word) for word in words if word), part.startswith("(")
+
+
+def _pattern_stem(word: str) -> str:
+    bare = bare_word(word)
+    number = plain_number(bare)
+    return stem(bare) if number is None else str(number)
+
+
+def match_steps(steps: Steps, tokens: Sequence[Token], at: int, skipped: frozenset[str], step: int = 0) -> int | None:
+    """Return the place after the longest fit of steps[step:] at this token, None when it does not fit."""
+    if step == len(steps):
+        return at
+    stems, optional = steps[step]
+    best: int | None = None
+    for gap in range(4 if step else 1):
+        here = at + gap
+        if here >= len(tokens) or tokens[here].mark:
+            break
+        token = tokens[here]
+        if ("#" in stems and token.number is not None) or token.stem in stems:
+            end = match_steps(steps, tokens, here + 1, skipped, step + 1)
+            if end is not None and (best is None or end > best):
+                best = end
+        if token.word not in skipped and token.stem not in skipped:
+            break
+    if optional:
+        end = match_steps(steps, tokens, at, skipped, step + 1)
+        if end is not None and (best is None or end > best):
+            best = end
+    return best
+
+
+_ASKS = re.compile(
+    r"(?:(?:so|ok|and|but|hey|please|sorry)[ ,]+)*"
+    r"(?:what(?:'?s|s| is| are| does| do you mean by)|define|(?:the )?meaning of|what is the meaning of|what means)\s+"
+    r"(?:an? |the |by )?(?P<word>[\w'/-]+(?: [\w'/-]+){0,3}?)(?: (?:mean|means|stand for|do|for))?\s*[?.!]*"
+)
+_OF_THE_CAR = word_set("it its it's car happening happens happened going wrong that this i we he she he's")
+"""What begins with one of these tells of the car: "what it does is push"."""
+
+
+def word_asked(text: str) -> str | None:
+    """Return the word a question asks about, None where the text is no such question."""
+    found = _ASKS.fullmatch(" ".join(text[:200].lower().replace("’", "'").replace('"', "").split()))
+    if found is None or found["word"].split()[0] in _OF_THE_CAR:
+        return None
+    return found["word"].strip("'")

@@ -1,4 +1,7 @@
-"""The driver's words -> a complaint in cells; `say_back` says them back to be confirmed.
+"""The driver's words -> what was heard -> a complaint in cells; and cells -> the claims that say them back.
+
+A symptom's name, or how else it is said, is taught where the phrase list alone reads something else. Reading hundreds
+of names takes longer than reading what a driver said, so a name is looked at only when it stands in the words at hand.
 
 A cell is listed only if the words reach it: an unsaid phase or stage lists all three, an unsaid severity is 3 and
 said so.
@@ -7,51 +10,74 @@ said so.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
-from assistant.diagnosis.asking import word_asked
 from assistant.diagnosis.claim import Claim, Said, place_laps
-from assistant.diagnosis.claims import read_claims
 from assistant.diagnosis.danger import find_dangers, speaks_of_part
-from assistant.diagnosis.lexicon import Lexicon, build_lexicon
-from assistant.diagnosis.names import Names, collect_names
-from assistant.diagnosis.patterns import bare_word
-from assistant.diagnosis.phrases import read_pieces
+from assistant.diagnosis.lexicon import Lexicon, Meaning, Pattern, build_lexicon, index_patterns, know_words, pattern_of
+from assistant.diagnosis.phrases import find_whole, read_pieces
+from assistant.diagnosis.sentences import read_claims
+from assistant.diagnosis.stems import bare_word, word_asked
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.results import USUAL_SEVERITY, Cell, Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Symptom
 
-_OTHER = {"first": 0, "second": 1}
-_Key = tuple[str, str, str | None]
-
-
-@dataclass(frozen=True)
-class Reading:
-    """The words with all that was read in them. `said` keeps what cells cannot hold: safety signs, moments, trends."""
-
-    text: str
-    said: Said
-
-    @property
-    def phase_said(self) -> bool:
-        """Whether every loose or tight claim says where in the corner."""
-        return all(claim.phases for claim in self.said.claims if _complains(claim))
-
-    @property
-    def readable(self) -> bool:
-        """Whether there is anything to work on: a balance, a symptom or a sign to stop for."""
-        return any(_complains(claim) for claim in self.said.claims) or bool(self.said.symptoms or self.said.safety)
-
-
 CUT = f"all after word {MOST_WORDS} (looked through only for signs of danger)"
 
 
+@dataclass(frozen=True)
+class Names:
+    """The names of one knowledge. plain: the phrase list alone. wide: the same, but it spells the names' words too.
+
+    index: a lexicon of nothing but the names. owners: name -> its symptom and place in the pack.
+    read_alone: what was found so far.
+    """
+
+    plain: Lexicon
+    wide: Lexicon
+    index: Lexicon
+    owners: Mapping[str, tuple[Symptom, int]]
+    read_alone: dict[str, bool] = field(default_factory=dict, compare=False)
+
+    def reads_alone(self, name: str) -> bool:
+        """Whether the phrase list alone makes of a name what its symptom is; else only its own words mean it."""
+        if name not in self.read_alone:
+            self.read_alone[name] = _is_read_as(name, self.plain, self.owners[name][0])
+        return self.read_alone[name]
+
+    def standing_in(self, text: str) -> list[str]:
+        """List the names that stand in a text, in the pack's order."""
+        found = {pattern.meaning.symptom for pattern in find_whole(text, self.wide, self.index)}
+        return sorted(found, key=lambda name: self.owners[name][1])
+
+    def lexicon_for(self, text: str) -> Lexicon:
+        """Return the phrase list with those names taught that stand in a text and need it, in the pack's order."""
+        needed = [name for name in self.standing_in(text) if not self.reads_alone(name)]
+        taught = (pattern_of(name, Meaning(stands_for=self._meanings(self.owners[name][0]))) for name in needed)
+        return replace(self.wide, taught=tuple(taught)) if needed else self.wide
+
+    def _meanings(self, symptom: Symptom) -> tuple[Meaning, ...]:
+        """Return what a taught name stands for: its two halves where it has two, else the symptom's own cells."""
+        own = [piece.meaning for piece in read_pieces(symptom.symptom, self.plain) if piece.kind == "mark"]
+        if {meaning.balance for meaning in own if meaning.balance} == {"loose", "tight"}:
+            return tuple(own)
+        phase = () if symptom.phase in {"all", "none"} else (symptom.phase,)
+        stages = () if len(symptom.stages) == len(STAGES) else tuple(symptom.stages)
+        return (Meaning(symptom.balance, phase, usual_stages=stages, trend=symptom.trend or ""),)
+
+
 def make_names(knowledge: Knowledge) -> Names:
-    """Make the phrase list and the names of this knowledge ready; ask for them with `knowledge.once`."""
-    symptoms = tuple(knowledge.symptoms.values())
-    return collect_names(build_lexicon(knowledge.phrases, symptoms), symptoms, _is_read_as)
+    """Index the names of all symptoms that have a balance; ask for them with `knowledge.once`."""
+    plain = build_lexicon(knowledge.phrases, tuple(knowledge.symptoms.values()))
+    owners: dict[str, tuple[Symptom, int]] = {}
+    for symptom in knowledge.symptoms.values():
+        if symptom.balance != "none":
+            for name in (symptom.symptom, *symptom.also_said):
+                owners.setdefault(name, (symptom, len(owners)))
+    patterns: list[Pattern] = [pattern_of(name, Meaning(symptom=name)) for name in owners]
+    return Names(plain, know_words(plain, owners), index_patterns(plain, patterns), owners)
 
 
 def lexicon_for(text: str, knowledge: Knowledge) -> Lexicon:
@@ -62,16 +88,10 @@ def lexicon_for(text: str, knowledge: Knowledge) -> Lexicon:
 def _is_read_as(text: str, lexicon: Lexicon, symptom: Symptom) -> bool:
     """Whether the words are read as this symptom; a sign of danger in them stays what it is, whoever named it so."""
     said = read_claims(read_pieces(text, lexicon), dict(lexicon.laps))
-    return bool(said.safety) or any(hits(cell, symptom) for cell in complaint_of(Reading(text, said)).cells)
+    return bool(said.safety) or any(hits(cell, symptom) for cell in complaint_of(Heard(text, said)).cells)
 
 
-def hits(cell: Cell, symptom: Symptom) -> bool:
-    """Whether a symptom has the balance of a cell and is felt there."""
-    where = symptom.phase in {"all", "none"} or cell.phase == symptom.phase
-    return bool(cell.balance == symptom.balance and where and cell.stage in symptom.stages)
-
-
-def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Reading:
+def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Heard:
     """Read the words without placing them on a track. run_laps: laps of the run, held against the numbers said."""
     lexicon = lexicon_for(text, knowledge)
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
@@ -86,9 +106,9 @@ def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Read
         said = replace(said, symptoms=symptoms, safety=tuple(dict.fromkeys((*said.safety, *first.safety))))
     said = _with_the_rest(said, text, lexicon)
     if (word := word_asked(text)) and not said.safety:
-        return Reading(text, Said(asks=word))
+        return Heard(text, Said(asks=word))
     nothing = not (said.claims or said.symptoms or said.safety)
-    return Reading(text, replace(said, part=nothing and speaks_of_part(cut_words(text, lexicon), lexicon.dangers)))
+    return Heard(text, replace(said, part=nothing and speaks_of_part(cut_words(text, lexicon), lexicon.dangers)))
 
 
 def _with_the_rest(said: Said, text: str, lexicon: Lexicon) -> Said:
@@ -105,14 +125,35 @@ def make_sealed_lexicon(knowledge: Knowledge) -> Lexicon | None:
     return build_lexicon(knowledge.first_phrases) if knowledge.first_phrases else None
 
 
-def read_complaint(
-    text: str, knowledge: Knowledge, ends: Sequence[str] = (), run_laps: float | None = None
-) -> Complaint:
-    """Read the words into cells. ends: ids of the track's ends, that of turns one and two first."""
-    return complaint_of(read(text, knowledge, run_laps), ends)
+_OTHER = {"first": 0, "second": 1}
+_Key = tuple[str, str, str | None]
 
 
-def complaint_of(reading: Reading, ends: Sequence[str] = ()) -> Complaint:
+@dataclass(frozen=True)
+class Heard:
+    """The words with all that was read in them. `said` keeps what cells cannot hold: safety signs, moments, trends."""
+
+    text: str
+    said: Said
+
+    @property
+    def phase_said(self) -> bool:
+        """Whether every loose or tight claim says where in the corner."""
+        return all(claim.phases for claim in self.said.claims if _complains(claim))
+
+    @property
+    def readable(self) -> bool:
+        """Whether there is anything to work on: a balance, a symptom or a sign to stop for."""
+        return any(_complains(claim) for claim in self.said.claims) or bool(self.said.symptoms or self.said.safety)
+
+
+def hits(cell: Cell, symptom: Symptom) -> bool:
+    """Whether a symptom has the balance of a cell and is felt there."""
+    where = symptom.phase in {"all", "none"} or cell.phase == symptom.phase
+    return bool(cell.balance == symptom.balance and where and cell.stage in symptom.stages)
+
+
+def complaint_of(reading: Heard, ends: Sequence[str] = ()) -> Complaint:
     """Turn a reading into cells; where two claims meet, the one that says more exactly where wins."""
     said = reading.said
     cells, clashing = _cells_of(said.claims, ends)
