@@ -2,7 +2,8 @@
 
 import pytest
 
-from assistant.ground.words import count_of, did_you_mean, list_words, nearest, quoted, with_article
+from assistant.car.levers import ROW_OF
+from assistant.ground.words import RENAMED, count_of, did_you_mean, list_words, nearest, quoted, with_article
 
 LEVERS = ("track_bar_left", "track_bar_right", "stagger", "spring_rr", "toe")
 
@@ -62,3 +63,9 @@ def test_one_problem_is_not_problems():
 def test_what_somebody_typed_is_quoted_in_one_line_and_a_long_one_is_cut():
     assert quoted(" it  pushes\nlate ") == "'it pushes late'"
     assert quoted("x" * 3000) == f"'{'x' * 60} ...'"
+
+
+@pytest.mark.parametrize(("old", "new"), RENAMED.items())
+def test_the_old_name_of_a_lever_leads_to_the_new_one(old, new):
+    assert did_you_mean(old, ROW_OF) == f"it is called '{new}' now"
+    assert old not in ROW_OF

@@ -23,8 +23,8 @@ from assistant.advice.sizing import (
 )
 from assistant.advice.trade import by_the_book, likely_side, read_change, scale_spread, shift_spread
 from assistant.belief.outcome import Outcome, scale_effect, scale_run
+from assistant.car.levers import LEVERS_BY_WORK
 from assistant.car.moves import TRACK_BAR_ENDS, limit_of, value_of, with_step
-from assistant.car.setup import GROUPS
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from assistant.rules.pack import Knowledge
 
 
-NOT_FOR_BALANCE = frozenset((*GROUPS["drive"], *GROUPS["fuel"]))
+NOT_FOR_BALANCE = frozenset((*LEVERS_BY_WORK["drive"], *LEVERS_BY_WORK["fuel"]))
 """Gears and fuel are chosen for the straight and the run; what they do to the balance is a cost, never the purpose."""
 
 

@@ -16,7 +16,7 @@ from math import prod
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Certainty, Factor, Listing, Note, Remedy, Timing
-from assistant.car.setup import GROUPS
+from assistant.car.levers import LEVERS_BY_WORK
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice
@@ -101,7 +101,7 @@ def is_in_time(when: str, at_hand: str) -> bool:
 
 FIRST = 3
 """How many remedies are seen first."""
-_GROUP_OF = {lever: group for group, levers in GROUPS.items() for lever in levers}
+_GROUP_OF = {lever: group for group, levers in LEVERS_BY_WORK.items() for lever in levers}
 
 
 def put_in_order(

@@ -23,8 +23,8 @@ from assistant.car.file_keys import (
 )
 from assistant.car.file_models import LAPS_KEY, RUN_KEY
 from assistant.car.keys import Key
+from assistant.car.levers import CORNER_WEIGHT_KEYS, SETUP_KEYS
 from assistant.car.setup import CAR_NUMBERS, OF_THE_CAR
-from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_KEYS
 from assistant.ground.units import System, unit_of
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "files.md"
@@ -56,11 +56,20 @@ _CASE = """
 | `at hand` | | | Time for changes: `pit stop`, `between runs` or `shop`. May be left out: `shop`. |
 | `fit` | | | File of what a run log taught (see [run-logs.md](run-logs.md)). May be left out. |
 """
+_SETUP = """
+## Setup file
+
+The car corner by corner, then its front, its rear and its middle; a corner may stand in one line:
+`left front: {spring: 350 lb/in, compression: 4 clicks, rebound: 6 clicks, air: 16 psi, camber: 2 1/2 deg}`.
+`car` names the car the setup is for, and may be left out. Older files, by kind of work (`springs: {lf: ...}`),
+are read too.
+
+"""
 _RULEBOOK = """
 ## Rulebook file
 
-The same groups and keys as the setup file, without the corner weights, and one limit for all four corners of the
-shocks: `shocks: {bump: ..., rebound: ...}`.
+The same places and keys as the setup file, without the corner weights. What holds at all four corners may stand once:
+`every corner: {compression: ..., rebound: ...}`.
 Each limit is a range with its smallest step, `{from: 46 %, to: 58 %, step: 0.25 %, when: between runs}`, or the list of
 parts at hand, `{parts: [200 lb/in, 225 lb/in], when: shop}`.
 `when` is the soonest the change can be made: `pit stop`, `between runs` or `shop` (as when left out).
@@ -101,7 +110,7 @@ def own_numbers() -> str:
 
 def page() -> str:
     """Write the whole page."""
-    corner_note = "\nInstead of `nose`, `left` and `cross` the scales may hold the four corner weights:\n\n"
+    corner_note = "\nInstead of `nose weight`, `left weight` and `cross weight` each corner may hold its scale's:\n\n"
     parts = [
         _HEAD,
         "\n## Car file\n\n" + table((*CAR_KEYS, POWER, GEAR, *ENGINE_KEYS)),
@@ -110,7 +119,7 @@ def page() -> str:
         "\n`ends` is a list of one to eight ends, each with a name (`end: turns 1-2`, may be left out) and:\n\n",
         table(END_KEYS),
         "\nOne end alone stands for two alike.\n",
-        "\n## Setup file\n\n`car` names the car the setup is for, and may be left out.\n\n" + table(SETUP_KEYS),
+        _SETUP + table(SETUP_KEYS),
         corner_note + table(CORNER_WEIGHT_KEYS),
         _OWN + own_numbers(),
         _RULEBOOK,

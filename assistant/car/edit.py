@@ -16,8 +16,8 @@ from assistant.car.car import CORNERS
 from assistant.car.file_keys import TREAD_KEY
 from assistant.car.file_models import OWN_LEVERS
 from assistant.car.keys import write_key, write_value
+from assistant.car.levers import ROW_OF, path_of, rows_of_setup
 from assistant.car.setup import Setup, kind_of
-from assistant.car.setup_keys import KEY_OF
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System
 from assistant.ground.yaml_file import parse_yaml
@@ -44,15 +44,17 @@ def put_setup(text: str, levers: Sequence[str], setup: Setup) -> str | None:
     """
     document = parse_yaml(text, "the setup")
     system: System = "si" if isinstance(document.data, dict) and document.data.get("units") == "si" else "trade"
+    rows = rows_of_setup(document.data)
     values: dict[Path, Written] = {}
     for lever in levers:
         value = setup.values[lever]
         if lever in setup.own:
             values[OWN_LEVERS, lever] = write_value(value, kind_of(lever, setup), system)
             continue
-        if KEY_OF[lever].path not in document.places:
+        path = path_of(lever, rows)
+        if path not in document.places:
             return None
-        values[KEY_OF[lever].path] = write_key(KEY_OF[lever], value, system, guessed=lever in setup.guessed)
+        values[path] = write_key(ROW_OF[lever], value, system, guessed=lever in setup.guessed)
     return put_values(text, values)
 
 

@@ -26,7 +26,7 @@ from assistant.car.file_keys import (
     TREAD_KEY,
 )
 from assistant.car.keys import CORNER_KEYS, Key, key, read_key
-from assistant.car.setup_keys import SETUP_BY_CORNERS, SETUP_KEYS, rule_path
+from assistant.car.levers import SETUP_KEYS, Rows, limit_paths
 from assistant.ground.file_block import Block, NumberOrText
 from assistant.ground.units import Reading, System, UnitProblem, read, unit_of
 
@@ -124,17 +124,17 @@ class LimitModel(Block):
 
 
 @lru_cache
-def model_of(file_kind: str, system: System = "trade", *, by_corners: bool = False) -> type[Block]:
+def model_of(file_kind: str, system: System = "trade", rows: Rows = SETUP_KEYS) -> type[Block]:
     """Give the model of a file: car, tire, track, rulebook, setup, case or fit.
 
-    system: what bare numbers mean. by_corners: a setup whose scales are the four corner weights.
+    system: what bare numbers mean. rows: those a setup or a rulebook is written by.
     """
     trees: dict[str, Callable[[System], Tree]] = {
         "car": _car,
         "tire": partial(_tree, TIRE_KEYS),
         "track": _track,
-        "rulebook": _rulebook,
-        "setup": partial(_setup, SETUP_BY_CORNERS if by_corners else SETUP_KEYS),
+        "rulebook": partial(_rulebook, rows),
+        "setup": partial(_setup, rows),
         "case": _case,
         "fit": _fit,
     }
@@ -226,15 +226,17 @@ def _track(system: System) -> Tree:
     return {**_tree(TRACK_KEYS, system), "ends": Part(Annotated[list[end], Field(min_length=1, max_length=8)])}
 
 
-def _setup(keys: tuple[Key, ...], system: System) -> Tree:
+def _setup(rows: Rows, system: System) -> Tree:
     own = Part(dict[str, NumberOrText], make_default=dict)
-    return {"car": Part(str, ""), **_tree(keys, system), OWN_LEVERS: own}
+    return {"car": Part(str, ""), **_tree(rows, system), OWN_LEVERS: own}
 
 
-def _rulebook(system: System) -> Tree:
+def _rulebook(rows: Rows, system: System) -> Tree:
     top: Tree = {}
-    for one in SETUP_KEYS:
-        _hang(top, rule_path(one), Part(Annotated[LimitModel, PlainValidator(partial(_read_limit, one, system))], None))
+    for row in rows:
+        limit = Part(Annotated[LimitModel, PlainValidator(partial(_read_limit, row, system))], None)
+        for path in limit_paths(row):
+            _hang(top, path, limit)
     return top
 
 

@@ -14,6 +14,7 @@ from assistant.car.car import Car, Tire, Track
 from assistant.car.case import Case
 from assistant.car.file_models import REFERENCES, look_up, model_of
 from assistant.car.fit import KINDS, first_key, put_fit, read_fit, read_kind
+from assistant.car.levers import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
 from assistant.car.records import (
     check_car,
     check_setup,
@@ -36,8 +37,6 @@ from assistant.ground.yaml_file import Document, read_yaml
 FILE_KINDS = KINDS[:-1]
 """What a user writes; `calibrate` writes the fits."""
 _ENDINGS = ("", ".yaml", ".yml")
-_CORNERS = {"lf", "rf", "lr", "rr"}
-_SHARES = {"nose", "left", "cross"}
 T = TypeVar("T")
 
 
@@ -65,17 +64,20 @@ def read_track(path: Path | str) -> Track:
 
 def read_rulebook(path: Path | str) -> Rulebook:
     """Read a rulebook file."""
-    document, model = _open("rulebook", path)
-    return make_rulebook(_name(document, "rulebook"), model)
+    document = read_kind("rulebook", path)
+    rows = rows_of_rulebook(document.data)
+    model = build(model_of("rulebook", _system(document), rows), document)
+    return make_rulebook(_name(document, "rulebook"), model, rows)
 
 
 def read_setup(path: Path | str, car: Car | None = None) -> Setup:
     """Read a setup file; with a car, check that the two fit."""
     document = read_kind("setup", path)
-    by_corners = _has_corner_weights(document)
-    model = build(model_of("setup", _system(document), by_corners=by_corners), document)
-    setup = make_setup(_name(document, "setup"), model, by_corners=by_corners)
-    _refuse(check_setup(document, setup, model, car, by_corners=by_corners))
+    rows = rows_of_setup(document.data)
+    _refuse(_check_scales(document, rows))
+    model = build(model_of("setup", _system(document), rows), document)
+    setup = make_setup(_name(document, "setup"), model, rows)
+    _refuse(check_setup(document, setup, model, car, rows))
     meant = look_up(model, ("car",))
     if car is not None and meant and meant != car.name:
         says = f"this setup is for the car '{meant}', the case uses '{car.name}'"
@@ -172,17 +174,15 @@ def _name(document: Document, kind: str) -> str:
     return document.written.get((kind,), str(data[kind]))
 
 
-def _has_corner_weights(document: Document) -> bool:
-    """Whether the scales are given as four corner weights; both ways at once are refused."""
-    scales = document.data.get("scales") if isinstance(document.data, dict) else None
-    if not isinstance(scales, dict) or not _CORNERS & set(scales):
-        return False
-    if both := [name for name in scales if name in _SHARES]:
-        says = f"the scales are given both as corner weights and as '{both[0]}'"
-        raise BadInput(
-            document.problem(("scales", both[0]), says, "keep lf, rf, lr, rr or nose, left, cross", key=True)
-        )
-    return True
+def _check_scales(document: Document, rows: Rows) -> Iterator[Problem]:
+    """Find shares in a file that gives corner weights too."""
+    if path_of(SHARES[0], rows):
+        return
+    for row in (row for row in SETUP_KEYS if row.field in SHARES):
+        for path in (row.path, row.older):
+            if path in document.keys:
+                says = f"the scales are given both as corner weights and as '{path[-1]}'"
+                yield document.problem(path, says, "keep the four corner weights, or the three shares", key=True)
 
 
 def _refuse(problems: Iterator[Problem]) -> None:

@@ -14,14 +14,13 @@ from typing import Literal
 
 from assistant.car.car import Car
 from assistant.car.case import Case
+from assistant.car.levers import BOTH_ENDS, LEVERS, SHARES, SMALLER_IS_MORE, lever_name
 from assistant.car.scales import Shares, lifted_corners
-from assistant.car.setup import LEVERS, SMALLER_IS_MORE, Limit, Rulebook, Setup, kind_of, levers_of
-from assistant.car.setup_keys import lever_name
+from assistant.car.setup import Limit, Rulebook, Setup, kind_of, levers_of
 from assistant.ground.problems import Problem
 from assistant.ground.units import System, show
 
-TRACK_BAR_ENDS = ("track_bar_left", "track_bar_right")
-SCALE_LEVERS = ("nose_weight", "left_weight", "cross_weight")
+TRACK_BAR_ENDS = BOTH_ENDS["track_bar"]
 _NEAR = 1e-6
 """Share of a step within which a value counts as being on the grid (inches and psi are not whole in SI)."""
 
@@ -214,9 +213,9 @@ def _with_both_ends(setup: Setup, rulebook: Rulebook, car: Car, steps: int) -> t
 
 def _lifts_wheel(setup: Setup, lever: str, value: float) -> bool:
     """Whether the scales would show a wheel in the air; such a step is never offered, whatever the rules say."""
-    if lever not in SCALE_LEVERS:
+    if lever not in SHARES:
         return False
-    nose, left, cross = (value if lever == one else setup.values[one] for one in SCALE_LEVERS)
+    nose, left, cross = (value if lever == one else setup.values[one] for one in SHARES)
     return bool(lifted_corners(Shares(nose, left, cross)))
 
 

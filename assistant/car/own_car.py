@@ -17,9 +17,9 @@ from assistant.car.file_keys import CAR_KEYS, END_KEYS
 from assistant.car.file_models import RUN_KEY
 from assistant.car.files import read_case
 from assistant.car.keys import Key, key, part_at_corners, read_key
+from assistant.car.levers import CORNER_WEIGHT_KEYS, ROW_OF
 from assistant.car.records import MOST_UNSPRUNG
 from assistant.car.scales import Shares, lifted_corners, shares_of
-from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, KEY_OF
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import System, UnitProblem, from_unit, show, to_unit
 
@@ -67,7 +67,7 @@ class Given:
 
 
 def _corner_keys(group: str) -> tuple[Key, ...]:
-    return tuple(KEY_OF[f"{group}_{corner}"] for corner in ("lf", "rf", "lr", "rr"))
+    return tuple(ROW_OF[f"{group}_{corner}"] for corner in ("lf", "rf", "lr", "rr"))
 
 
 _CAR = {one.field: one for one in CAR_KEYS}
@@ -90,13 +90,13 @@ QUESTIONS: tuple[Ask, ...] = (
         "scales",
         "Nose, left and cross percent? Or the four scales: LF, RF, LR, RR.",
         "Nose is LF and RF, left is LF and LR, cross is RF and LR, each over the whole weight.",
-        (KEY_OF["nose_weight"], KEY_OF["left_weight"], KEY_OF["cross_weight"]),
+        (ROW_OF["nose_weight"], ROW_OF["left_weight"], ROW_OF["cross_weight"]),
         CORNER_WEIGHT_KEYS,
     ),
     Ask("springs", "Springs, LF, RF, LR, RR?", "The rate stamped on the spring, or measured.", _corner_keys("spring")),
-    Ask("bar", "Front sway bar, outside diameter?", "Measure the part that twists.", (KEY_OF["front_bar"],)),
+    Ask("bar", "Front sway bar, outside diameter?", "Measure the part that twists.", (ROW_OF["front_bar"],)),
     Ask(
-        "stagger", "Rear stagger?", "Tape round the RR less tape round the LR, at race pressure.", (KEY_OF["stagger"],)
+        "stagger", "Rear stagger?", "Tape round the RR less tape round the LR, at race pressure.", (ROW_OF["stagger"],)
     ),
     Ask(
         "air", "Cold pressures, LF, RF, LR, RR?", "Before the run, tires as cold as the air.", _corner_keys("pressure")
@@ -112,7 +112,7 @@ QUESTIONS: tuple[Ask, ...] = (
         "fuel",
         "Fuel at the start of a run?",
         "It is taken to be in the car on the scales too.",
-        (KEY_OF["fuel_at_green"],),
+        (ROW_OF["fuel_at_green"],),
     ),
 )
 

@@ -15,9 +15,9 @@ from assistant.car.car import Car, End, Track
 from assistant.car.case import Case
 from assistant.car.file_models import REFERENCES
 from assistant.car.files import read_case
+from assistant.car.levers import is_possible
 from assistant.car.own_car import CarInterview, Given
 from assistant.car.setup import Limit, Rulebook, Setup
-from assistant.car.setup_keys import is_possible
 from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_tire, write_track
 
 _HEAD = "# Made from your answers. 'guessed' stands behind what you were not sure of or were not asked.\n"

@@ -15,9 +15,9 @@ from assistant.car.case import Measured
 from assistant.car.file_keys import CAR_KEYS, END_KEYS, ENGINE_KEYS, GEAR, MEASURED_KEYS, POWER, TIRE_KEYS, TRACK_KEYS
 from assistant.car.file_models import OWN_LEVERS, LimitModel, look_up
 from assistant.car.keys import Key
+from assistant.car.levers import CORNER_WEIGHT_KEYS, LEVERS, SHARES, Rows, limit_paths, path_of
 from assistant.car.scales import Shares, corner_loads, lifted_corners, shares_of
-from assistant.car.setup import LEVERS, Limit, Rulebook, Setup
-from assistant.car.setup_keys import CORNER_WEIGHT_KEYS, SETUP_BY_CORNERS, SETUP_KEYS, rule_path
+from assistant.car.setup import Limit, Rulebook, Setup
 from assistant.ground.problems import Problem
 from assistant.ground.units import Reading, show
 from assistant.ground.yaml_file import Document
@@ -100,20 +100,20 @@ def check_track(document: Document, track: Track) -> Iterator[Problem]:
             yield document.problem(("ends", at, "end"), f"two ends are called '{name}'", "give each its own name")
 
 
-def make_rulebook(name: str, model: object) -> Rulebook:
-    """Make the rulebook of a checked file."""
+def make_rulebook(name: str, model: object, rows: Rows) -> Rulebook:
+    """Make the rulebook of a checked file, written by these rows."""
     limits = {}
-    for one in SETUP_KEYS:
-        found = look_up(model, rule_path(one))
+    for row in rows:
+        found = next((limit for path in limit_paths(row) if (limit := look_up(model, path)) is not None), None)
         if found is not None:
-            limits[one.field] = _limit(found)
+            limits[row.field] = _limit(found)
     return Rulebook(name=name, limits=limits)
 
 
-def make_setup(name: str, model: object, *, by_corners: bool) -> Setup:
-    """Make the setup of a checked file; corner weights become shares."""
-    values, guessed = collect(model, SETUP_BY_CORNERS if by_corners else SETUP_KEYS)
-    if by_corners:
+def make_setup(name: str, model: object, rows: Rows) -> Setup:
+    """Make the setup of a checked file, written by these rows; corner weights become shares."""
+    values, guessed = collect(model, rows)
+    if _weights(rows):
         fields = [one.field for one in CORNER_WEIGHT_KEYS]
         shares = shares_of(_four([values.pop(field) for field in fields]))
         scales = {"nose_weight": shares.nose, "left_weight": shares.left, "cross_weight": shares.cross}
@@ -125,15 +125,13 @@ def make_setup(name: str, model: object, *, by_corners: bool) -> Setup:
     return Setup(name=name, values=ordered, guessed=guessed, stated_own=stated)
 
 
-def check_setup(
-    document: Document, setup: Setup, model: object, car: Car | None, *, by_corners: bool
-) -> Iterator[Problem]:
+def check_setup(document: Document, setup: Setup, model: object, car: Car | None, rows: Rows) -> Iterator[Problem]:
     """Find scales that lift a wheel at rest or do not weigh this car, and parts this car cannot take."""
-    place = ("scales", "cross")
-    shares = Shares(*(setup.values[lever] for lever in ("nose_weight", "left_weight", "cross_weight")))
-    if by_corners:
-        place = ("scales", "lf")
-        total = sum(look_up(model, one.path).value for one in CORNER_WEIGHT_KEYS)
+    place = path_of("cross_weight", rows)
+    shares = Shares(*(setup.values[lever] for lever in SHARES))
+    if weights := _weights(rows):
+        place = weights[0].path
+        total = sum(look_up(model, row.path).value for row in weights)
         if car is not None and abs(total / car.mass - 1) > WEIGHT_SLACK:
             says = f"the four scales add up to {show(total, 'mass')}, the car file says {show(car.mass, 'mass')}"
             yield document.problem(
@@ -150,14 +148,20 @@ def check_setup(
         return
     if setup.values["front_bar"] <= car.bar_bore:
         says = f"the front bar's outside diameter is not more than its bore, {show(car.bar_bore, 'short_length')}"
-        yield document.problem(("springs", "front bar"), says, "bore: front end: bar bore of the car file")
+        yield document.problem(path_of("front_bar", rows), says, "bore: front end: bar bore of the car file")
     if not any(abs(setup.values["gear"] - gear) < 0.005 for gear in car.engine.gears):
         says = f"the gearbox of '{car.name}' has no gear of {setup.values['gear']:.2f}"
         hint = "write its ratio: " + ", ".join(f"{gear:.2f}" for gear in car.engine.gears)
-        yield document.problem(("drive", "gear"), says, hint)
+        yield document.problem(path_of("gear", rows), says, hint)
     if setup.values["fuel_at_green"] > car.tank_volume * 1.001:
         says = f"the tank of '{car.name}' holds {show(car.tank_volume, 'volume')}"
-        yield document.problem(("fuel", "start"), says, "tank: volume of the car file")
+        yield document.problem(path_of("fuel_at_green", rows), says, "tank: volume of the car file")
+
+
+def _weights(rows: Rows) -> Rows:
+    """Pick the rows of the corner weights; empty when a file has shares."""
+    fields = {row.field for row in CORNER_WEIGHT_KEYS}
+    return tuple(row for row in rows if row.field in fields)
 
 
 def make_measured(model: object, fuel_density: float, steering_box: float) -> Measured:

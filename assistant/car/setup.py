@@ -1,13 +1,8 @@
 """Today's setup and what the rules allow: one number per lever, in SI units.
 
-A lever id is one of `LEVERS`. `track_bar` is both ends together and holds no value of its own.
-
-Which physical quantity each lever is measured in.
-
-Levers a team added by its own rules: where they stand, how far they go, and which numbers of the model they move.
-
-Such a lever stands in `Setup.own`, its value among `Setup.values` and its range in `Rulebook.limits`, so that it is
-moved like any other. The vehicle model knows nothing of it: what it moves is told by `numbers_moved`.
+A lever id is one of `LEVERS`, or that of a lever a team added by its own rules. Such a one stands in `Setup.own`, its
+value among `Setup.values` and its range in `Rulebook.limits`, so that it is moved like any other. The vehicle model
+knows nothing of it: what it moves is told by `numbers_moved`.
 """
 
 from __future__ import annotations
@@ -17,54 +12,14 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from assistant.car.file_keys import CAR_KEYS
-
-GROUPS: dict[str, tuple[str, ...]] = {
-    "scales": ("cross_weight", "nose_weight", "left_weight", "ballast_rise"),
-    "springs": ("spring_lf", "spring_rf", "spring_lr", "spring_rr", "front_bar", "bar_screw"),
-    "shocks": (
-        "bump_lf",
-        "bump_rf",
-        "bump_lr",
-        "bump_rr",
-        "rebound_lf",
-        "rebound_rf",
-        "rebound_lr",
-        "rebound_rr",
-    ),
-    "rear axle": (
-        "track_bar",
-        "track_bar_left",
-        "track_bar_right",
-        "stagger",
-        "rear_axle_lead",
-        "link_angle_lr",
-        "link_angle_rr",
-    ),
-    "front end": (
-        "camber_lf",
-        "camber_rf",
-        "caster_split",
-        "toe",
-        "ride_height_front",
-        "ride_height_rear",
-        "front_roll_center",
-        "steering_box",
-    ),
-    "air": ("pressure_lf", "pressure_rf", "pressure_lr", "pressure_rr"),
-    "brakes": ("brake_bias",),
-    "aero": ("rear_spoiler", "nose_tape"),
-    "drive": ("gear", "final_drive"),
-    "fuel": ("fuel_at_green",),
-}
-LEVERS: tuple[str, ...] = tuple(lever for group in GROUPS.values() for lever in group)
-"""Every lever id, in the order a person works round the car."""
+from assistant.car.levers import BOTH_ENDS, LEVER_KIND, LEVER_ROWS, LEVERS, NOT_COMPUTED, PLACES
 
 
 @dataclass(frozen=True)
 class OwnLever:
     """A lever a team added by its own rules. name: as in messages. kind: a key of `QUANTITIES`.
 
-    group: one of `GROUPS`. held: SI value at which the numbers it moves are as in the files. moves: number of the
+    group: one of `WORK`. held: SI value at which the numbers it moves are as in the files. moves: number of the
     vehicle model to its change (SI) per SI unit of this lever; empty when the model knows nothing of it.
     """
 
@@ -117,30 +72,10 @@ class Rulebook:
     limits: Mapping[str, Limit]
 
 
-_KINDS = {
-    "share": ("cross_weight", "nose_weight", "left_weight", "brake_bias"),
-    "spring_rate": ("spring_lf", "spring_rf", "spring_lr", "spring_rr"),
-    "turns": ("bar_screw",),
-    "clicks": tuple(f"{way}_{corner}" for way in ("bump", "rebound") for corner in ("lf", "rf", "lr", "rr")),
-    "holes": ("link_angle_lr", "link_angle_rr"),
-    "angle": ("camber_lf", "camber_rf", "caster_split", "rear_spoiler"),
-    "pressure": ("pressure_lf", "pressure_rf", "pressure_lr", "pressure_rr"),
-    "ratio": ("steering_box", "gear", "final_drive"),
-    "strips": ("nose_tape",),
-    "volume": ("fuel_at_green",),
-}
-_OF = {lever: kind for kind, levers in _KINDS.items() for lever in levers}
-LEVER_KIND: Mapping[str, str] = MappingProxyType({lever: _OF.get(lever, "short_length") for lever in LEVERS})
-"""Lever id to a key of `assistant.ground.quantities.QUANTITIES`; what no other kind takes is a length on the car."""
-SMALLER_IS_MORE = frozenset({"steering_box"})
-"""Levers whose + direction makes the number smaller: a quicker steering has the smaller ratio."""
-
-
+OWN_PLACE = "your own"
+"""Stands in the list of places for levers a team added."""
 OF_THE_CAR = "car."
 """What stands before a number of the car file, such as car.cg_height."""
-BOTH_ENDS: Mapping[str, tuple[str, ...]] = {"track_bar": ("track_bar_left", "track_bar_right")}
-NOT_COMPUTED = frozenset({"caster_split", "toe", "steering_box"})
-"""Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
 _OF_THE_TANK = ("fuel_on_scales", "tank_volume", "fuel_density")
 """Numbers that only say how much fuel there is; the lever for that is fuel_at_green."""
 CAR_NUMBERS: Mapping[str, str] = MappingProxyType(
@@ -165,15 +100,15 @@ def kind_of(lever: str, setup: Setup) -> str:
 
 
 def levers_of(setup: Setup) -> tuple[str, ...]:
-    """List every lever of a setup in the order of the work, those a team added last; `track_bar` too."""
+    """List every lever of a setup by corner of the car, those a team added last; `track_bar` too."""
     return (*(lever for lever in LEVERS if lever == "track_bar" or lever in setup.values), *setup.own)
 
 
-def groups_of(setup: Setup) -> Mapping[str, tuple[str, ...]]:
-    """List the levers by group of the work, those a team added at the end of theirs."""
-    return {
-        group: (*ids, *(name for name, own in setup.own.items() if own.group == group)) for group, ids in GROUPS.items()
-    }
+def places_of(setup: Setup) -> Mapping[str, tuple[str, ...]]:
+    """List the levers that have a value by their place on the car, those a team added last."""
+    at = {place: tuple(row.field for row in LEVER_ROWS if row.place == place) for place in PLACES}
+    held = {place: tuple(lever for lever in ids if lever in setup.values) for place, ids in at.items()}
+    return {**held, OWN_PLACE: tuple(setup.own)}
 
 
 def is_computed(lever: str, setup: Setup) -> bool:

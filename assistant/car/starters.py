@@ -21,8 +21,8 @@ _HEADS: Mapping[str, str] = MappingProxyType(
         "track": "A track. One end alone stands for two alike. The numbers are those of the invented demo track.",
         "rulebook": "What the rules allow and the parts at hand; the soonest time is pit stop, between runs or shop.\n"
         "# A lever that is not listed cannot be changed. Give 'from', 'to' and 'step', or 'parts'.",
-        "setup": "Today's setup, by the work at the car. Instead of nose, left and cross, the four scales may stand:\n"
-        "# scales: {lf: 804 lb, rf: 660 lb, lr: 820 lb, rr: 616 lb}",
+        "setup": "Today's setup, by corner of the car. Instead of nose, left and cross weight each corner may hold\n"
+        "# what its scale reads: weight: 804 lb at the left front, 660 lb, 820 lb and 616 lb at the others.",
         "case": "A case: one situation, and the files it is made of (names of files beside this one, or of the demo).",
     }
 )

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import fields
 from functools import partial
+from itertools import groupby
 
 from assistant.car.car import CORNERS, Car, End, Tire, Track
 from assistant.car.case import Case, Measured
@@ -28,14 +29,16 @@ from assistant.car.file_keys import (
 )
 from assistant.car.file_models import LAPS_KEY, OWN_LEVERS, REFERENCES, RUN_KEY
 from assistant.car.keys import Key, write_key, write_value
+from assistant.car.levers import CORNERS_OF_CAR, EVERY_CORNER, SETUP_KEYS, LeverRow
 from assistant.car.setup import Limit, Rulebook, Setup
-from assistant.car.setup_keys import SETUP_KEYS, rule_path
 from assistant.ground.units import System, unit_of
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _.,'()/%+-]*")
 _WORDS_OF_YAML = {"true", "false", "null", "yes", "no", "on", "off", "y", "n"}
 _COMMENT_AT = 38
+_MOST_IN_A_LINE = 6
 Value = str | Mapping[str, str]
+Row = tuple[Key, tuple[str, ...], Value]
 
 
 def write_car(car: Car, system: System = "trade", *, explain: bool = False) -> str:
@@ -71,26 +74,48 @@ def write_track(track: Track, system: System = "trade", *, explain: bool = False
 
 
 def write_rulebook(rulebook: Rulebook, system: System = "trade", *, explain: bool = False) -> str:
-    """Write a rulebook file; the limit of the shocks is that of the left front."""
-    rows: list[tuple[Key, tuple[str, ...], Value]] = []
-    done = set()
-    for one in SETUP_KEYS:
-        limit = rulebook.limits.get(one.field)
-        if limit is not None and rule_path(one) not in done:
-            done.add(rule_path(one))
-            rows.append((one, rule_path(one), _limit(one, limit, system)))
+    """Write a rulebook file; limits that are the same at every corner are written once."""
+    limited = [row for row in SETUP_KEYS if row.field in rulebook.limits]
+    shared = [row for row in limited if _is_alike(row, rulebook)]
+    once = {row.word: row for row in reversed(shared)}
+    rows: list[Row] = [
+        (row, (EVERY_CORNER, row.word), _limit(row, rulebook.limits[row.field], system))
+        for row in shared
+        if once[row.word] is row
+    ]
+    rows += [(row, row.path, _limit(row, rulebook.limits[row.field], system)) for row in limited if row not in shared]
     return _file("rulebook", rulebook.name, system, rows, explain=explain)
 
 
+def _is_alike(row: LeverRow, rulebook: Rulebook) -> bool:
+    """Whether a limit is the same at all four corners."""
+    if row.place not in CORNERS_OF_CAR.values():
+        return False
+    limits = [rulebook.limits.get(one.field) for one in SETUP_KEYS if one.word == row.word]
+    return len(limits) == len(CORNERS_OF_CAR) and all(limit == limits[0] for limit in limits)
+
+
 def write_setup(setup: Setup, car_name: str = "", system: System = "trade", *, explain: bool = False) -> str:
-    """Write a setup file, by the groups of the work at the car."""
+    """Write a setup file, by corner of the car; a corner in one line unless each value is explained."""
     rows = [*_rows(SETUP_KEYS, setup.values, setup.guessed, system)]
+    if not explain:
+        rows = [*_in_a_line(rows)]
     text = _file("setup", setup.name, system, rows, {"car": car_name} if car_name else {}, explain=explain)
     own = {lever: write_value(setup.values[lever], one.kind, system) for lever, one in setup.own.items()}
     stated = {**setup.stated_own, **own}
     return text + "".join(
         [f"{OWN_LEVERS}:\n", *(f"  {name}: {one}\n" for name, one in stated.items())] if stated else []
     )
+
+
+def _in_a_line(rows: Iterable[Row]) -> Iterator[Row]:
+    """Put what belongs to one corner of the car into one line."""
+    for (place, at_corner), group in groupby(rows, key=lambda row: (row[1][0], row[1][0] in CORNERS_OF_CAR.values())):
+        if at_corner:
+            found = [*group]
+            yield found[0][0], (place,), {path[-1]: str(value) for _, path, value in found}
+        else:
+            yield from group
 
 
 def write_case(case: Case, refer: Mapping[str, str], system: System = "trade") -> str:
@@ -117,9 +142,7 @@ def quote(text: str) -> str:
     return text if plain else json.dumps(text, ensure_ascii=False)
 
 
-def _rows(
-    keys: Iterable[Key], values: Mapping[str, object], guessed: Iterable[str], system: System
-) -> Iterable[tuple[Key, tuple[str, ...], Value]]:
+def _rows(keys: Iterable[Key], values: Mapping[str, object], guessed: Iterable[str], system: System) -> Iterable[Row]:
     marked = set(guessed)
     for one in keys:
         value = values.get(one.field)
@@ -141,7 +164,7 @@ def _file(
     kind: str,
     name: str,
     system: System,
-    rows: Iterable[tuple[Key, tuple[str, ...], Value]],
+    rows: Iterable[Row],
     more: Mapping[str, str] | None = None,
     *,
     explain: bool,
@@ -163,7 +186,7 @@ def _file(
 
 
 def _value_lines(head: str, value: Value, meaning: str) -> list[str]:
-    if not isinstance(value, str) and len(value) > 4:
+    if not isinstance(value, str) and len(value) > _MOST_IN_A_LINE:
         indent = " " * (len(head) - len(head.lstrip()) + 2)
         return [_comment(head + ":", meaning), *(f"{indent}{name}: {part}" for name, part in value.items())]
     text = value if isinstance(value, str) else "{" + ", ".join(f"{name}: {part}" for name, part in value.items()) + "}"

@@ -7,9 +7,9 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from assistant.car.levers import ROW_OF, is_possible
 from assistant.car.moves import setup_faults, value_of, with_value
 from assistant.car.setup import is_computed, kind_of, levers_of
-from assistant.car.setup_keys import KEY_OF, is_possible
 from assistant.commands.common import answer, load_knowledge, work
 from assistant.commands.run_options import laps_of, standing_of, stops_of
 from assistant.ground.problems import BadInput, Problem
@@ -98,7 +98,7 @@ def _refuse_impossible(old: Setup, new: Setup, system: System) -> None:
     for lever, value in new.values.items():
         if lever in new.own:
             continue  # its range is that of its own file, and held against it as the rules are
-        key = KEY_OF[lever]
+        key = ROW_OF[lever]
         if value != old.values[lever] and not is_possible(lever, value):
             says = f"{lever}: {lever_value(lever, value, system)} is not possible, only {key.low} to {key.high}"
             raise BadInput(Problem("command line", 0, 0, says, key.why or "check the unit"))

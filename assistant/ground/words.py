@@ -16,6 +16,15 @@ MOST_QUOTED = 60
 """Letters of what was typed that are said back: enough to know it by."""
 MOST_SHOWN = 8
 """How many allowed words a hint lists before it says how many more there are."""
+RENAMED = {
+    "ballast_height": "ballast_rise",
+    "front_bar_preload": "bar_screw",
+    "front_downforce": "nose_tape",
+    "front_roll_centre": "front_roll_center",
+    "fuel_start": "fuel_at_green",
+    "steering_ratio": "steering_box",
+}
+"""Levers that were called otherwise once: the old name to the one that counts."""
 LONGEST_COMPARED = 60
 """Longer words are never a slip of a shorter one; comparing them would only cost time."""
 
@@ -38,8 +47,10 @@ def nearest(word: str, allowed: Iterable[str]) -> str | None:
 
 
 def did_you_mean(word: str, allowed: Iterable[str]) -> str:
-    """Give the hint for a wrong word: the nearest one, else the list of allowed ones."""
+    """Give the hint for a wrong word: its new name, the nearest one, else the list of allowed ones."""
     choices = list(allowed)
+    if (renamed := RENAMED.get(_plain(word).replace(" ", "_"))) in choices:
+        return f"it is called '{renamed}' now"
     found = nearest(word, choices)
     if found is not None and found != word:
         return f"did you mean '{found}'?"

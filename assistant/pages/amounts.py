@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Protocol
 
 from assistant.advice.results import PackageMove
-from assistant.car.setup import LEVER_KIND, SMALLER_IS_MORE, Setup, kind_of
+from assistant.car.levers import LEVER_KIND, SMALLER_IS_MORE
+from assistant.car.setup import Setup, kind_of
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import System, show, to_unit, unit_of
 from assistant.ground.words import PHASE_WORDS, count_of, say_number

@@ -13,7 +13,8 @@ from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Advice
-from assistant.car.setup import LEVER_KIND, kind_of
+from assistant.car.levers import LEVER_KIND
+from assistant.car.setup import kind_of
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.ground.words import chance_word
 from assistant.pages.hearing_words import say_question

@@ -104,7 +104,7 @@ def make_page(
         sure=_sure(advice, listed, system),
         minds=_minds(advice, listed),
         setup_title=f"Setup {case.setup.name}",
-        setup=list_setup(case.setup, listed, levers, case.rulebook, system),
+        setup=list_setup(case.setup, listed, case.rulebook, system),
         setup_notes=guess_words(advice.guesses),
         comparison=None if against is None else compare(case, against, outlook, levers, system),
         limits=LIMITS,

@@ -1,4 +1,4 @@
-"""The setup on paper: the groups of the paddock, each value with what is to be said of it, and two setups compared.
+"""The setup on paper: corner by corner of the car, each value with what is to be said of it, and two setups compared.
 
 Two setups side by side: what differs, and what going over to the other value does on this car, one by one.
 """
@@ -12,39 +12,36 @@ from assistant.advice.results import Package, Remedy
 from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
+from assistant.car.levers import BOTH_ENDS, NOT_COMPUTED
 from assistant.car.moves import differences, with_value
-from assistant.car.setup import NOT_COMPUTED, Rulebook, Setup, groups_of
+from assistant.car.setup import Rulebook, Setup, places_of
 from assistant.ground.grid import Grid
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.pages.advice import Offer
 from assistant.pages.amounts import NOTHING, change_words, lever_value
+from assistant.pages.setup import word_of
 from assistant.pages.sheet_changes import Levers
 from assistant.pages.sheet_run import Outlook, balance_on_paper, say_pace_change
 from assistant.pages.sheet_view import Comparison, Difference, Group, Value
 from assistant.rules.models_lever import Lever
 
-_BOTH_ENDS = ("track_bar_left", "track_bar_right")
 
-
-def list_setup(
-    setup: Setup, offers: Sequence[Offer], levers: Levers, rulebook: Rulebook, system: System
-) -> tuple[Group, ...]:
-    """List every value in the order of the work, saying which change moves it and where to."""
+def list_setup(setup: Setup, offers: Sequence[Offer], rulebook: Rulebook, system: System) -> tuple[Group, ...]:
+    """List every value by corner of the car, saying which change moves it and where to."""
     moved = moves_of(offers, setup)
     groups = []
-    for title, ids in groups_of(setup).items():
+    for place, ids in places_of(setup).items():
         values = [
             Value(
-                name_of(lever, levers),
+                word_of(lever, setup),
                 lever_value(lever, setup.values[lever], system, setup=setup),
                 _note(lever, setup, moved.get(lever, ()), rulebook, system),
             )
             for lever in ids
-            if lever in setup.values
         ]
         if values:
-            groups.append(Group(title, tuple(values)))
+            groups.append(Group(place, tuple(values)))
     return tuple(groups)
 
 
@@ -90,9 +87,9 @@ def _moves(offer: Offer) -> list[tuple[str, float, float]]:
 
 def _ends(lever: str, start: float, finish: float, setup: Setup) -> list[tuple[str, float]]:
     """Both ends of the track bar go the way the pair goes."""
-    if lever != "track_bar":
+    if lever not in BOTH_ENDS:
         return [(lever, finish)]
-    return [(end, setup.values[end] + finish - start) for end in _BOTH_ENDS if end in setup.values]
+    return [(end, setup.values[end] + finish - start) for end in BOTH_ENDS[lever] if end in setup.values]
 
 
 def _note(lever: str, setup: Setup, moved: Sequence[tuple[int, float]], rulebook: Rulebook, system: System) -> str:

@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from assistant.car.file_models import TOO_FINE, too_fine
-from assistant.car.setup import LEVER_KIND, LEVERS, MODEL_KINDS, NOT_COMPUTED
+from assistant.car.levers import LEVER_KIND, LEVERS, NOT_COMPUTED
+from assistant.car.setup import MODEL_KINDS
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, find_unit, read
-from assistant.ground.words import did_you_mean
+from assistant.ground.words import RENAMED, did_you_mean
 from assistant.ground.yaml_file import KeyPath
 from assistant.rules.models_lever import Driving, Lever, OwnRange
 
@@ -83,6 +84,8 @@ def check_lever(lever: Lever) -> Iterator[Wrong]:
         yield ("lever",), "nothing says what this lever does", "add 'model: ...' or a 'by_the_book:' block"
     if lever.plus_word == lever.minus_word:
         yield ("minus_word",), "'plus_word' and 'minus_word' are the same", "one word for each way"
+    if lever.lever in RENAMED:
+        yield ("lever",), f"no lever is called '{lever.lever}' any more", f"it is called '{RENAMED[lever.lever]}' now"
     kind = lever.quantity
     if kind is None:
         yield ("unit",), f"'{lever.unit}' is no unit", "use a unit such as in, lb/in, psi, deg or turns"

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.car.setup import BOTH_ENDS, MODEL_KINDS, OF_THE_CAR, Limit, OwnLever
+from assistant.car.levers import BOTH_ENDS
+from assistant.car.setup import MODEL_KINDS, OF_THE_CAR, Limit, OwnLever
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import UnitProblem, read
 from assistant.ground.words import did_you_mean

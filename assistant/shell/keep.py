@@ -14,9 +14,9 @@ from pathlib import Path
 from assistant.car.case import Case, Measured
 from assistant.car.edit import put_setup
 from assistant.car.files import read_case, read_setup
+from assistant.car.levers import lever_name
 from assistant.car.moves import differences
 from assistant.car.setup import Setup, kind_of
-from assistant.car.setup_keys import lever_name
 from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_tire, write_track
 from assistant.ground.folders import is_file, is_there, knowledge_folder, user_folder, write_all
 from assistant.ground.problems import BadInput

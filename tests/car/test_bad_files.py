@@ -10,7 +10,7 @@ from assistant.car.files import read_car, read_case, read_rulebook, read_setup, 
 from assistant.ground.problems import BadInput
 from tests.car.samples import changed, complaints, demo_text, written
 
-RR = "rr: 225 lb/in"
+RR = "spring: 225 lb/in"
 
 SETUP_MISTAKES = {
     "an empty file": ("", ["-: the file is empty / the first line says what kind of file it is"]),
@@ -22,78 +22,96 @@ SETUP_MISTAKES = {
     "a sentence": ("it pushes", ["it pushes: this file must be lines of 'name: value' / it starts with 'setup: ...'"]),
     "a list": ("- a\n", ["a: this file must be lines of 'name: value' / it starts with 'setup: ...'"]),
     "a tab": (
-        changed("setup-demo", ("  nose:", "\tnose:")),
-        ["nose: a tab is used to indent / use two spaces for each step"],
+        changed("setup-demo", ("  nose weight:", "\tnose weight:")),
+        ["nose weight: a tab is used to indent / use two spaces for each step"],
     ),
     "a name twice": (
-        changed("setup-demo", ("  left: 56 %", "  nose: 56 %")),
-        ["nose: 'nose' is written twice here / first on line 6; keep one"],
+        changed("setup-demo", ("  left weight: 56 %", "  nose weight: 56 %")),
+        ["nose weight: 'nose weight' is written twice here / first on line 27; keep one"],
     ),
     "a slip of spelling": (
         changed("setup-demo", ("  stagger:", "  stager:")),
         ["stager: unknown field 'stager' / did you mean 'stagger'?"],
     ),
     "a pressure for a spring": (
-        changed("setup-demo", (RR, "rr: 225 psi")),
-        ["rr: 'rr': psi is a pressure, a spring rate is wanted / for example lb/in or N/mm"],
+        changed("setup-demo", (RR, "spring: 225 psi")),
+        ["right rear: 'spring': psi is a pressure, a spring rate is wanted / for example lb/in or N/mm"],
     ),
     "a unit nobody knows": (
-        changed("setup-demo", (RR, "rr: 225 lbs/ft")),
-        ["rr: 'rr': no spring rate is measured in 'lbs/ft' / for example lb/in or N/mm"],
+        changed("setup-demo", (RR, "spring: 225 lbs/ft")),
+        ["right rear: 'spring': no spring rate is measured in 'lbs/ft' / for example lb/in or N/mm"],
     ),
     "a word for a number": (
-        changed("setup-demo", (RR, "rr: stiff")),
-        ["rr: 'rr': 'stiff' does not start with a number / for example lb/in or N/mm"],
+        changed("setup-demo", (RR, "spring: stiff")),
+        ["right rear: 'spring': 'stiff' does not start with a number / for example lb/in or N/mm"],
     ),
     "a block for a number": (
-        changed("setup-demo", (RR, "rr: {a: 1}")),
-        ["rr: 'rr': one value is wanted here / for example 12 lb/in"],
+        changed("setup-demo", (RR, "spring: {a: 1}")),
+        ["right rear: 'spring': one value is wanted here / for example 12 lb/in"],
     ),
     "true for a number": (
-        changed("setup-demo", (RR, "rr: true")),
-        ["rr: 'rr': one value is wanted here / for example 12 lb/in"],
+        changed("setup-demo", (RR, "spring: true")),
+        ["right rear: 'spring': one value is wanted here / for example 12 lb/in"],
     ),
     "no value": (
-        changed("setup-demo", (RR, "rr:")),
-        ["rr: 'rr' has no value / write one, or leave the line out"],
+        changed("setup-demo", ("toe: 1/8 in", "toe:")),
+        ["toe: 'toe' has no value / write one, or leave the line out"],
     ),
     "a spring for a bridge": (
-        changed("setup-demo", (RR, "rr: 225000 lb/in")),
+        changed("setup-demo", (RR, "spring: 225000 lb/in")),
         [
             (
-                "rr: 'rr': 225000 lb/in is above what is possible, 20 lb/in to 5000 lb/in"
+                "right rear: 'spring': 225000 lb/in is above what is possible, 20 lb/in to 5000 lb/in"
                 " / road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?"
             )
         ],
     ),
     "a share written as a fraction of one": (
-        changed("setup-demo", ("nose: 50.5 %", "nose: 0.505")),
-        ["nose: 'nose': 0.505 is below what is possible, 20 % to 80 % / 0.5 means half a percent here; write 50 %"],
+        changed("setup-demo", ("nose weight: 50.5 %", "nose weight: 0.505")),
+        [
+            (
+                "nose weight: 'nose weight': 0.505 is below what is possible, 20 % to 80 %"
+                " / 0.5 means half a percent here; write 50 %"
+            )
+        ],
     ),
     "a missing group": (
-        re.sub(r"air:.*?(?=brakes:)", "", demo_text("setup-demo"), flags=re.DOTALL),
-        ["setup: 'air' is missing in this file / add a line 'air: ...'"],
+        re.sub(r"\nrear:.*?(?=\nmiddle:)", "", demo_text("setup-demo"), flags=re.DOTALL),
+        ["setup: 'rear' is missing in this file / add a line 'rear: ...'"],
     ),
     "percentages that lift a wheel": (
         changed(
-            "setup-demo", ("nose: 50.5 %", "nose: 35 %"), ("left: 56 %", "left: 40 %"), ("cross: 51 %", "cross: 78 %")
+            "setup-demo",
+            ("nose weight: 50.5 %", "nose weight: 35 %"),
+            ("left weight: 56 %", "left weight: 40 %"),
+            ("cross weight: 51 %", "cross weight: 78 %"),
         ),
         [
             (
-                "cross: these scales lift the left front wheel at rest: it would carry -1.5 % of the weight"
+                "cross weight: these scales lift the left front wheel at rest: it would carry -1.5 % of the weight"
                 " / check the percentages: cross is RF + LR, nose is LF + RF, left is LF + LR"
             )
         ],
     ),
     "scales given both ways": (
-        changed("setup-demo", ("  nose: 50.5 %", "  lf: 804 lb\n  nose: 50.5 %")),
-        ["nose: the scales are given both as corner weights and as 'nose' / keep lf, rf, lr, rr or nose, left, cross"],
+        changed("setup-demo", ("left front: {", "left front: {weight: 804 lb, ")),
+        [
+            f"{name} weight: the scales are given both as corner weights and as '{name} weight'"
+            " / keep the four corner weights, or the three shares"
+            for name in ("nose", "left", "cross")
+        ],
     ),
     "three of four corner weights": (
         changed(
-            "setup-demo", ("nose: 50.5 %", "lf: 804 lb"), ("left: 56 %", "lr: 820 lb"), ("cross: 51 %", "rr: 616 lb")
+            "setup-demo",
+            ("left front: {", "left front: {weight: 804 lb, "),
+            ("left rear: {", "left rear: {weight: 820 lb, "),
+            ("right rear: {", "right rear: {weight: 616 lb, "),
+            ("  nose weight: 50.5 %", "#"),
+            ("  left weight: 56 %", "#"),
+            ("  cross weight: 51 %", "#"),
         ),
-        ["scales: 'rf' is missing in 'scales' / add 'rf: ...' to it"],
+        ["right front: 'weight' is missing in 'right front' / add 'weight: ...' to it"],
     ),
     "a wrong unit system": (
         changed("setup-demo", ("units: trade", "units: metric")),
@@ -198,42 +216,43 @@ def test_a_car_with_a_mistake_is_refused_in_words_that_help(tmp_path, what):
 RULE_MISTAKES = {
     "turned round": (
         ("from: 48 %, to: 53 %", "from: 58 %, to: 53 %"),
-        ["nose: 'nose': 'from' is more than 'to' / turn them round"],
+        ["nose weight: 'nose weight': 'from' is more than 'to' / turn them round"],
     ),
     "no step": (
         ("to: 53 %, step: 0.1 %", "to: 53 %"),
-        ["nose: 'nose': 'from', 'to' and 'step' are wanted, or 'parts' / for example {from: 1, to: 2, step: 0.5}"],
+        [("nose weight: 'nose weight': 'from', 'to' and 'step' are wanted, or 'parts'"
+          " / for example {from: 1, to: 2, step: 0.5}")],
     ),
     "a step of nothing": (
         ("step: 0.1 %", "step: 0"),
-        ["nose: 'nose': the step must be more than nothing / write the smallest change that can be made"],
+        ["nose weight: 'nose weight': the step must be more than nothing / write the smallest change that can be made"],
     ),
     "a step too fine to try them all": (
         ("step: 0.1 %", "step: 0.01 %"),
         [
-            ("nose: 'nose': the step is too fine: more than 250 of them lie between 'from' and 'to'"
+            ("nose weight: 'nose weight': the step is too fine: more than 250 of them lie between 'from' and 'to'"
             " / write the smallest change anybody would make")
         ],
     ),
     "a step next to nothing": (
         ("step: 0.1 %", "step: 1e-300 %"),
         [
-            ("nose: 'nose': the step is too fine: more than 250 of them lie between 'from' and 'to'"
+            ("nose weight: 'nose weight': the step is too fine: more than 250 of them lie between 'from' and 'to'"
             " / write the smallest change anybody would make")
         ],
     ),
     "a step that is a list": (
         ("step: 0.1 %", "step: [1]"),
-        ["nose: 'step': one value is wanted here / the smallest change that can be made"],
+        ["nose weight: 'step': one value is wanted here / the smallest change that can be made"],
     ),
     "both ways": (
         ("parts: [300 lb/in,", "from: 1 lb/in, parts: [300 lb/in,"),
-        [("lf: 'from': 1 lb/in is below what is possible, 20 lb/in to 5000 lb/in"
+        [("spring: 'from': 1 lb/in is below what is possible, 20 lb/in to 5000 lb/in"
          " / road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?")],
     ),
     "parts and a step": (
         ("450 lb/in], when", "450 lb/in], step: 25 lb/in, when"),
-        ["lf: 'lf': parts and a range are both given / keep 'parts', or 'from', 'to' and 'step'"],
+        ["spring: 'spring': parts and a range are both given / keep 'parts', or 'from', 'to' and 'step'"],
     ),
     "no parts": (
         ("parts: [1.00, 1.30]", "parts: []"),
@@ -241,11 +260,11 @@ RULE_MISTAKES = {
     ),
     "a part of another kind": (
         ("parts: [300 lb/in", "parts: [300 psi"),
-        ["lf: 'entry 1 of parts': psi is a pressure, a spring rate is wanted / for example lb/in or N/mm"],
+        ["spring: 'entry 1 of parts': psi is a pressure, a spring rate is wanted / for example lb/in or N/mm"],
     ),
     "a time nobody knows": (
         ("step: 0.1 %, when: shop", "step: 0.1 %, when: tomorrow"),
-        ["nose: 'tomorrow' cannot be used for 'when' / allowed: pit stop, between runs, shop"],
+        ["nose weight: 'tomorrow' cannot be used for 'when' / allowed: pit stop, between runs, shop"],
     ),
 }  # fmt: skip
 
@@ -342,23 +361,35 @@ SETUPS_THAT_DO_NOT_FIT = {
         ["gear: the gearbox of 'demo-car' has no gear of 4.00 / write its ratio: 2.70, 1.80, 1.30, 1.00"],
     ),
     "more fuel than the tank holds": (
-        [("start: 12 gal", "start: 20 gal")],
-        ["start: the tank of 'demo-car' holds 18.0 gal / tank: volume of the car file"],
+        [("fuel at green: 12 gal", "fuel at green: 20 gal")],
+        ["fuel at green: the tank of 'demo-car' holds 18.0 gal / tank: volume of the car file"],
     ),
     "scales that do not weigh this car": (
-        [("nose: 50.5 %", "lf: 704 lb\n  rf: 660 lb"), ("left: 56 %", "lr: 820 lb"), ("cross: 51 %", "rr: 616 lb")],
+        [
+            ("left front: {", "left front: {weight: 704 lb, "),
+            ("right front: {", "right front: {weight: 660 lb, "),
+            ("left rear: {", "left rear: {weight: 820 lb, "),
+            ("right rear: {", "right rear: {weight: 616 lb, "),
+            ("  nose weight: 50.5 %", "#"),
+            ("  left weight: 56 %", "#"),
+            ("  cross weight: 51 %", "#"),
+        ],
         [
             (
-                "lf: the four scales add up to 2,800 lb, the car file says 2,900 lb"
+                "left front: the four scales add up to 2,800 lb, the car file says 2,900 lb"
                 " / weigh with the driver and the fuel of the car file, or correct it there"
             )
         ],
     ),
     "a wheel in the air": (
-        [("nose: 50.5 %", "nose: 35 %"), ("left: 56 %", "left: 40 %"), ("cross: 51 %", "cross: 78 %")],
+        [
+            ("nose weight: 50.5 %", "nose weight: 35 %"),
+            ("left weight: 56 %", "left weight: 40 %"),
+            ("cross weight: 51 %", "cross weight: 78 %"),
+        ],
         [
             (
-                "cross: these scales lift the left front wheel at rest: it would carry -44 lb"
+                "cross weight: these scales lift the left front wheel at rest: it would carry -44 lb"
                 " / check the percentages: cross is RF + LR, nose is LF + RF, left is LF + LR"
             )
         ],
@@ -379,7 +410,7 @@ def test_a_bar_thinner_than_its_bore_is_refused(tmp_path):
     path = written(tmp_path, demo_text("setup-demo"))
     assert complaints(lambda file: read_setup(file, car), path) == [
         (
-            "front bar: the front bar's outside diameter is not more than its bore, 1.50 in / bore:"
+            "bar: the front bar's outside diameter is not more than its bore, 1.50 in / bore:"
             " front end: bar bore of the car file"
         )
     ]

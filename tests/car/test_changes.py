@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.car.files import read_case
+from assistant.car.levers import LEVERS
 from assistant.car.moves import (
     differences,
     limit_of,
@@ -20,7 +21,7 @@ from assistant.car.moves import (
     with_step,
     with_value,
 )
-from assistant.car.setup import LEVERS, Limit, Rulebook
+from assistant.car.setup import Limit, Rulebook
 from assistant.ground.units import from_unit
 
 CASE = read_case("demo")

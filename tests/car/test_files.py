@@ -6,6 +6,8 @@ import pytest
 
 from assistant.car.case import Measured
 from assistant.car.files import find_case, kind_of, read_car, read_case, read_rulebook, read_setup
+from assistant.car.keys import bound, write_key
+from assistant.car.levers import SETUP_BY_WEIGHTS, SETUP_KEYS
 from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
 from assistant.ground.units import from_unit
@@ -29,10 +31,10 @@ def test_values_arrive_in_si_units():
 
 
 def test_bare_numbers_are_in_the_unit_system_of_the_file(tmp_path):
-    trade = read_setup(written(tmp_path, changed("setup-demo", ("rr: 225 lb/in", "rr: 225"))))
+    trade = read_setup(written(tmp_path, changed("setup-demo", ("spring: 225 lb/in", "spring: 225"))))
     assert trade.values["spring_rr"] == pytest.approx(from_unit(225, "lb/in"))
     metric = read_setup(
-        written(tmp_path, changed("setup-demo", ("units: trade", "units: si"), ("rr: 225 lb/in", "rr: 40")))
+        written(tmp_path, changed("setup-demo", ("units: trade", "units: si"), ("spring: 225 lb/in", "spring: 40")))
     )
     assert metric.values["spring_rr"] == pytest.approx(40e3)
 
@@ -54,9 +56,13 @@ def test_four_corner_weights_become_the_three_shares(tmp_path):
     # hotrod.com definitions; readings of a set of race car scales: nose 52.04, left 50.56, cross 50.00 %
     text = changed(
         "setup-demo",
-        ("nose: 50.5 %", "lf: 710 lb\n  rf: 695 lb"),
-        ("left: 56 %", "lr: 655 lb guessed"),
-        ("cross: 51 %", "rr: 640 lb"),
+        ("left front: {", "left front: {weight: 710 lb, "),
+        ("right front: {", "right front: {weight: 695 lb, "),
+        ("left rear: {", "left rear: {weight: 655 lb guessed, "),
+        ("right rear: {", "right rear: {weight: 640 lb, "),
+        ("  nose weight: 50.5 %", "#"),
+        ("  left weight: 56 %", "#"),
+        ("  cross weight: 51 %", "#"),
     )
     setup = read_setup(written(tmp_path, text))
     assert setup.values["nose_weight"] == pytest.approx(0.5204, abs=5e-5)
@@ -144,3 +150,57 @@ def test_a_missing_file_is_a_problem_and_not_a_traceback(tmp_path):
     with pytest.raises(BadInput) as bad:
         read_car(tmp_path / "no.yaml")
     assert bad.value.problems[0].says == "there is no such file"
+
+
+def written_by_work(rows, values):
+    """Write a setup or a rulebook as older files are, by the kind of work."""
+    blocks = {}
+    for row in rows:
+        *blocks_of, word = row.older
+        blocks.setdefault(tuple(blocks_of), {})[word] = values[row.field]
+    lines = []
+    for (block, *inner), found in sorted(blocks.items()):
+        lines += [f"{block}:"] if f"{block}:" not in lines else []
+        lines += [f"  {one}:" for one in inner]
+        lines += [f"{'    ' if inner else '  '}{word}: {value}" for word, value in found.items()]
+    return "\n".join(lines)
+
+
+@pytest.mark.parametrize("name", ["demo", "demo-tight", "demo-snap"])
+def test_a_setup_written_by_the_kind_of_work_is_read_the_same(tmp_path, name):
+    setup = read_case(name).setup
+    values = {row.field: write_key(row, setup.values[row.field], "trade") for row in SETUP_KEYS}
+    text = f"setup: {setup.name}\n{written_by_work(SETUP_KEYS, values)}\n"
+    assert "springs:\n  lf: 350 lb/in" in text
+    assert read_setup(written(tmp_path, text)).values == pytest.approx(dict(setup.values))
+
+
+def test_a_setup_written_by_the_kind_of_work_may_hold_corner_weights_and_its_mistakes_are_told_there(tmp_path):
+    values = {row.field: write_key(row, bound(row, row.low), "trade") for row in SETUP_BY_WEIGHTS}
+    values |= {"scale_lf": "710 lb", "scale_rf": "695 lb", "scale_lr": "655 lb", "scale_rr": "640 lb"}
+    text = f"setup: old\n{written_by_work(SETUP_BY_WEIGHTS, values)}\n"
+    assert read_setup(written(tmp_path, text)).values["nose_weight"] == pytest.approx(0.5204, abs=5e-5)
+    assert complaints(read_setup, written(tmp_path, text.replace("  lf: 20 lb/in", "  lf: 20 psi"))) == [
+        "lf: 'lf': psi is a pressure, a spring rate is wanted / for example lb/in or N/mm"
+    ]
+
+
+def test_a_rulebook_written_by_the_kind_of_work_has_one_limit_for_all_shocks(tmp_path):
+    bump = "shocks:\n  bump: {from: 0 clicks, to: 12 clicks, step: 1 click}\n"
+    text = f"rulebook: old\n{bump}air:\n  rr: {{parts: [20 psi]}}\n"
+    rules = read_rulebook(written(tmp_path, text))
+    assert set(rules.limits) == {"bump_lf", "bump_rf", "bump_lr", "bump_rr", "pressure_rr"}
+
+
+def test_a_limit_for_every_corner_gives_way_to_that_of_one(tmp_path):
+    text = (
+        "rulebook: mine\nevery corner: {rebound: {from: 0 clicks, to: 12 clicks, step: 1 click}}\n"
+        "right rear: {rebound: {from: 0 clicks, to: 8 clicks, step: 1 click}}\n"
+    )
+    limits = read_rulebook(written(tmp_path, text)).limits
+    assert {lever: limit.high for lever, limit in limits.items()} == {
+        "rebound_lf": 12,
+        "rebound_rf": 12,
+        "rebound_lr": 12,
+        "rebound_rr": 8,
+    }

@@ -20,8 +20,7 @@ from assistant.car.file_keys import (
     TREAD_KEY,
 )
 from assistant.car.keys import bound, read_key, write_key
-from assistant.car.setup import LEVER_KIND, LEVERS
-from assistant.car.setup_keys import KEY_OF, SETUP_BY_CORNERS, SETUP_KEYS, lever_name
+from assistant.car.levers import LEVER_ROWS, LEVERS, PLACES, SETUP_BY_WEIGHTS, SETUP_KEYS, WORK, lever_name
 from assistant.ground.quantities import QUANTITIES
 
 TABLES = {
@@ -30,7 +29,7 @@ TABLES = {
     "track": TRACK_KEYS,
     "end": END_KEYS,
     "setup": SETUP_KEYS,
-    "setup by corners": SETUP_BY_CORNERS,
+    "setup by corners": SETUP_BY_WEIGHTS,
     "measured": (*MEASURED_KEYS, TREAD_KEY, LAP_TIME_KEY),
 }
 
@@ -64,11 +63,16 @@ def test_every_number_of_the_records_has_a_key():
     assert {one.name for one in fields(End)} - kept == {key.field for key in END_KEYS}
 
 
-def test_every_lever_but_the_whole_track_bar_has_a_key_and_a_kind():
-    assert set(KEY_OF) == set(LEVERS) - {"track_bar"}
-    assert set(LEVER_KIND) == set(LEVERS)
-    assert all(kind in QUANTITIES for kind in LEVER_KIND.values())
-    assert all(KEY_OF[lever].kind == LEVER_KIND[lever] for lever in KEY_OF)
+def test_every_row_has_a_kind_a_place_and_its_work_and_the_rows_go_round_the_car():
+    assert all(row.kind in QUANTITIES and row.work in WORK for row in LEVER_ROWS)
+    places = [PLACES.index(row.place) for row in LEVER_ROWS]
+    assert places == sorted(places)
+    assert [row.field for row in LEVER_ROWS if row not in SETUP_KEYS] == ["track_bar"]
+
+
+def test_no_place_in_an_older_file_is_that_of_two_levers():
+    paths = [row.older for row in SETUP_BY_WEIGHTS]
+    assert len(set(paths)) == len(paths)
 
 
 def test_levers_are_named_as_people_name_them():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from assistant.car import files
@@ -18,7 +20,7 @@ from assistant.car.file_keys import (
     TREAD_KEY,
 )
 from assistant.car.files import FILE_KINDS, read_case
-from assistant.car.setup_keys import SETUP_KEYS, rule_path
+from assistant.car.levers import PLACES, SETUP_KEYS, limit_paths
 from assistant.car.starters import starter
 from assistant.ground.yaml_file import parse_yaml
 
@@ -49,7 +51,7 @@ def test_a_starter_holds_and_explains_every_key(kind):
         assert key.path in document.places or asleep, key.words
         assert f"# {key.meaning}" in text
     if kind == "rulebook":
-        assert all(rule_path(key) in document.places for key in SETUP_KEYS)
+        assert all(document.places.keys() & set(limit_paths(row)) for row in SETUP_KEYS)
     if kind == "track":
         assert all(("ends", 0, key.path[-1]) in document.places and f"# {key.meaning}" in text for key in END_KEYS)
 
@@ -67,12 +69,14 @@ def test_the_sleeping_lines_of_the_case_starter_load_when_woken(tmp_path):
         assert f"# {key.meaning}" in starter("case")
 
 
-def test_the_corner_weights_a_setup_starter_shows_can_be_used(tmp_path):
+def test_the_corner_weights_a_setup_starter_speaks_of_can_be_used(tmp_path):
     text = starter("setup")
-    row = next(line for line in text.splitlines() if line.startswith("# scales: {"))
+    weights = [f"{number} lb" for number in re.findall(r"(\d+) lb(?! *in|/)", text.split("\nsetup:")[0])]
+    assert len(weights) == 4
+    for place, weight in zip(PLACES, weights, strict=False):
+        text = text.replace(f"\n{place}:\n", f"\n{place}:\n  weight: {weight}\n")
     path = tmp_path / "setup.yaml"
-    start, end = text.index("\nscales:"), text.index("\nsprings:")
-    path.write_text(text[:start] + "\n" + row.removeprefix("# ") + text[end:], encoding="utf-8")
+    path.write_text(re.sub(r"\n  (nose|left|cross) weight: [^\n]*", "", text), encoding="utf-8")
     assert files.read_setup(path, read_case("demo").car).values["cross_weight"] == pytest.approx(0.51, abs=0.001)
 
 

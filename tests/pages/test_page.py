@@ -187,8 +187,8 @@ def test_each_caution_stands_once_and_the_others_point_to_it(page):
 def test_what_a_change_moves_is_marked_in_words_in_the_setup(page):
     notes = {value.name: value.note for group in page.setup for value in group.values}
     change = next(change for change in page.changes if change.id == "track_bar_right")
-    assert notes["right end of the track bar"].startswith(f"number {change.number} makes it ")
-    assert notes["left end of the track bar"] == ""
+    assert notes["track bar right"].startswith(f"number {change.number} makes it ")
+    assert notes["track bar left"] == ""
 
 
 def test_the_first_balance_is_that_of_the_run_ahead(page, demo):
@@ -206,7 +206,7 @@ def test_the_first_balance_is_that_of_the_run_ahead(page, demo):
 def test_the_two_setups_are_laid_side_by_side_and_every_difference_does_something(page):
     two = page.comparison
     assert (two.here, two.there) == ("demo-quick", "demo-safe")
-    assert [one.name for one in two.differences][:1] == ["cross weight"]
+    assert [one.name for one in two.differences][:1] == ["RF spring"]
     assert all(one.here != one.there and one.does for one in two.differences)
     assert two.all_of_it[0].startswith("All of it together: ")
     assert two.notes == ("Only the two setups are compared: car, tire, track and air are those of this page.",)
@@ -260,9 +260,10 @@ def test_where_nothing_helps_the_page_says_so(demo, page_of):
 
 
 def test_values_are_in_the_units_asked_for(demo, page_of):
-    values = {value.name: value.value for group in page_of(demo, system="si").setup for value in group.values}
-    assert values["RR pressure"].endswith(" kPa")
-    assert values["RR spring"].endswith(" N/mm")
+    places = {group.title: group.values for group in page_of(demo, system="si").setup}
+    values = {value.name: value.value for value in places["right rear"]}
+    assert values["air"].endswith(" kPa")
+    assert values["spring"].endswith(" N/mm")
 
 
 @pytest.mark.parametrize("text", INJECTIONS)

@@ -7,7 +7,7 @@ import time
 import pytest
 import yaml
 
-from assistant.car.setup import GROUPS
+from assistant.car.levers import LEVERS_BY_WORK
 from assistant.ground import yaml_file
 from assistant.ground.problems import BadInput
 from assistant.rules import models_lever as words_allowed
@@ -428,7 +428,7 @@ def test_the_command_lists_the_facts(capsys):
 
 
 def test_the_groups_of_levers_are_those_of_the_setup():
-    assert tuple(words_allowed.Group.__args__) == tuple(GROUPS)
+    assert tuple(words_allowed.Group.__args__) == tuple(LEVERS_BY_WORK)
 
 
 def test_without_libyaml_the_same_pack_is_read(base, monkeypatch):

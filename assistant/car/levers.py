@@ -1,0 +1,258 @@
+"""Every lever of a setup in one table, by corner of the car: what it is called, where files have it, how far it goes.
+
+A setup file holds a value for each row, a rulebook a limit at the same place, and screens show them in this order.
+The ranges are what is physically possible, wide on purpose; what is legal stands in the rulebook.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from assistant.car.keys import Key, bound
+from assistant.ground.words import CORNER_WORDS
+
+CORNERS_OF_CAR: Mapping[str, str] = MappingProxyType({corner.lower(): words for corner, words in CORNER_WORDS.items()})
+PLACES = (*CORNERS_OF_CAR.values(), "front", "rear", "middle")
+"""The order of setup files, rulebooks and screens."""
+EVERY_CORNER = "every corner"
+"""Block of a rulebook for limits that hold at all four corners."""
+WORK = ("scales", "springs", "shocks", "rear axle", "front end", "air", "brakes", "aero", "drive", "fuel")
+"""Groups of levers by the kind of work on them, which rules speak of."""
+
+
+@dataclass(frozen=True)
+class LeverRow(Key):
+    """One lever. Its id is `field`, its place on the car the first part of `path`, its word there the last.
+
+    work: one of `WORK`. title: name where its place is not said. older: path in files written by the kind of work.
+    smaller_is_more: the number gets smaller in the + direction. computed: the vehicle model has a balance for it.
+    ends: two levers this one moves together; it has no value of its own then.
+    """
+
+    work: str = ""
+    title: str = ""
+    older: tuple[str, ...] = ()
+    smaller_is_more: bool = False
+    computed: bool = True
+    ends: tuple[str, ...] = ()
+
+    @property
+    def place(self) -> str:
+        """Where on the car it is: one of `PLACES`."""
+        return self.path[0]
+
+    @property
+    def word(self) -> str:
+        """What it is called at its place."""
+        return self.path[-1]
+
+
+@dataclass(frozen=True)
+class _Family:
+    """A lever there is at several corners. at: those corners; the other fields are those of its rows."""
+
+    word: str
+    id: str
+    kind: str
+    low: str
+    high: str
+    meaning: str
+    why: str
+    work: str
+    older: str
+    at: tuple[str, ...] = ("lf", "rf", "lr", "rr")
+    name: str = ""
+    default: str | None = None
+
+    def row(self, corner: str) -> LeverRow:
+        """Make the row of one corner."""
+        return LeverRow(
+            path=(CORNERS_OF_CAR[corner], self.word),
+            field=f"{self.id}_{corner}",
+            kind=self.kind,
+            meaning=self.meaning.format(corner.upper()),
+            low=self.low,
+            high=self.high,
+            why=self.why,
+            default=self.default,
+            work=self.work,
+            title=f"{corner.upper()} {self.name or self.word}",
+            older=tuple(self.older.format(corner).split(": ")),
+        )
+
+
+# fmt: off
+_AT_THE_CORNERS = (
+    _Family("spring", "spring", "spring_rate", "20 lb/in", "5000 lb/in",
+            "Rate of the {} spring, at the spring; stiffer is +.",
+            "road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?", "springs", "springs: {}"),
+    _Family("compression", "bump", "clicks", "0 clicks", "60 clicks", "Clicks of compression at the {}; stiffer is +.",
+            "counted from all the way out", "shocks", "shocks: bump: {}"),
+    _Family("rebound", "rebound", "clicks", "0 clicks", "60 clicks", "Clicks of rebound at the {}; stiffer is +.",
+            "counted from all the way out", "shocks", "shocks: rebound: {}"),
+    _Family("air", "pressure", "pressure", "3 psi", "100 psi", "Cold pressure of the {}; more is +.",
+            "tires are run at 5 to 60 psi; is it in kPa or bar?", "air", "air: {}", name="pressure"),
+    _Family("camber", "camber", "angle", "-12 deg", "12 deg", "Camber of the {} at rest; top out is +.",
+            "front wheels stand within a few degrees", "front end", "front end: camber {}", at=("lf", "rf")),
+    _Family("trailing arm", "link_angle", "holes", "-12 holes", "12 holes",
+            "Hole of the {} trailing arm's front pivot, from level; up is +.", "brackets have a few holes",
+            "rear axle", "rear axle: link {}", at=("lr", "rr"), default="0 holes"),
+)
+
+
+def _row(where: str, lever: str, kind: str, low: str, high: str, meaning: str, why: str, work: str, older: str,
+         title: str = "", *, default: str | None = None, smaller_is_more: bool = False, computed: bool = True,
+         ends: tuple[str, ...] = ()) -> LeverRow:
+    path = tuple(where.split(": "))
+    return LeverRow(path, lever, kind, meaning, low, high, why, default=default, work=work, title=title or path[-1],
+                    older=(work, older), smaller_is_more=smaller_is_more, computed=computed, ends=ends)
+
+
+_BAR_HEIGHT = "above the ground; the bar is between the ground and the fuel cell's top"
+_HALF = "0.5 means half a percent here; write 50 %"
+LEVER_ROWS: tuple[LeverRow, ...] = (
+    *(family.row(corner) for corner in CORNERS_OF_CAR for family in _AT_THE_CORNERS if corner in family.at),
+    _row("front: bar", "front_bar", "short_length", "0.2 in", "3 in", "Outside diameter of the front sway bar.",
+         "bars measure an inch or so", "springs", "front bar", "front bar"),
+    _row("front: bar screw", "bar_screw", "turns", "-20 turns", "20 turns",
+         "Turns of the bar's end link from slack; + adds cross weight.", "a rod end has no more thread",
+         "springs", "bar screw", default="0 turns"),
+    _row("front: toe", "toe", "short_length", "-2 in", "2 in", "Total toe of the front wheels; out is +.",
+         "sixteenths of an inch are usual", "front end", "toe", default="1/8 in", computed=False),
+    _row("front: caster split", "caster_split", "angle", "-12 deg", "15 deg", "Caster of the RF less the LF.",
+         "a few degrees are usual", "front end", "caster split", default="2 deg", computed=False),
+    _row("front: ride height", "ride_height_front", "short_length", "0 in", "20 in",
+         "Frame above the ground, front.", "a car does not stand higher", "front end", "ride height front",
+         "front ride height", default="4 in"),
+    _row("front: roll center", "front_roll_center", "short_length", "-10 in", "20 in",
+         "Height of the front roll center.", "it lies near the ground", "front end", "roll center",
+         "front roll center", default="2 in"),
+    _row("front: steering box", "steering_box", "ratio", "1", "40",
+         "Steering wheel angle over front wheel angle; smaller is quicker, and quicker is +.", "8 to 20 is usual",
+         "front end", "steering ratio", default="12", smaller_is_more=True, computed=False),
+    _row("front: nose tape", "nose_tape", "strips", "0", "40", "Strips of tape over the grille.", "count the strips",
+         "aero", "tape", default="0"),
+    _row("rear: track bar", "track_bar", "short_length", "2 in", "30 in",
+         "Mean height of both ends of the track bar; up is +.", _BAR_HEIGHT, "rear axle", "track bar",
+         ends=("track_bar_left", "track_bar_right")),
+    _row("rear: track bar left", "track_bar_left", "short_length", "2 in", "30 in",
+         "Height of the bar's left end; up is +.", _BAR_HEIGHT, "rear axle", "track bar left"),
+    _row("rear: track bar right", "track_bar_right", "short_length", "2 in", "30 in",
+         "Height of the bar's right end; up is +.", _BAR_HEIGHT, "rear axle", "track bar right"),
+    _row("rear: stagger", "stagger", "short_length", "-4 in", "12 in", "Circumference of RR less LR.",
+         "more than a foot of stagger is a slip of the tape", "rear axle", "stagger"),
+    _row("rear: axle lead", "rear_axle_lead", "short_length", "-3 in", "3 in",
+         "How far the right wheel stands further back than the left.", "eighths of an inch are usual",
+         "rear axle", "lead", "lead of the rear axle", default="0 in"),
+    _row("rear: ride height", "ride_height_rear", "short_length", "0 in", "20 in", "Frame above the ground, rear.",
+         "a car does not stand higher", "front end", "ride height rear", "rear ride height", default="5 in"),
+    _row("rear: spoiler", "rear_spoiler", "angle", "0 deg", "110 deg", "Angle of the rear spoiler from flat.",
+         "past upright it leans forward", "aero", "spoiler", "rear spoiler", default="60 deg"),
+    _row("rear: final drive", "final_drive", "ratio", "0.8", "15", "Ratio of the rear axle.",
+         "stock cars run 3 to 8", "drive", "final drive"),
+    _row("middle: nose weight", "nose_weight", "share", "20 %", "80 %",
+         "Front share of the weight, with driver and the car file's fuel.", _HALF, "scales", "nose"),
+    _row("middle: left weight", "left_weight", "share", "20 %", "80 %", "Left share of the weight.", _HALF,
+         "scales", "left", "left-side weight"),
+    _row("middle: cross weight", "cross_weight", "share", "20 %", "80 %",
+         "Right front and left rear, share of the weight.", _HALF, "scales", "cross"),
+    _row("middle: ballast rise", "ballast_rise", "short_length", "0 in", "60 in",
+         "Height above the ground of the lead that can be moved.", "the lead is inside the car",
+         "scales", "ballast height", default="8 in"),
+    _row("middle: brake bias", "brake_bias", "share", "20 %", "100 %", "Share of the brake force at the front.",
+         "0.6 means six tenths of a percent here; write 60 %", "brakes", "front share", "front share of the brakes"),
+    _row("middle: gear", "gear", "ratio", "0.3", "8", "Ratio of the gearbox gear the driver laps in.",
+         "the ratio is wanted, not the number of the gear", "drive", "gear", default="1.00"),
+    _row("middle: fuel at green", "fuel_at_green", "volume", "0 gal", "60 gal",
+         "Fuel in the tank at the start of a run.", "a fuel cell holds less than that", "fuel", "start",
+         "fuel at the start"),
+)
+# fmt: on
+ROW_OF: Mapping[str, LeverRow] = MappingProxyType({row.field: row for row in LEVER_ROWS})
+LEVERS: tuple[str, ...] = tuple(ROW_OF)
+"""Every lever id, by corner of the car. `track_bar` is both ends together and holds no value of its own."""
+LEVER_KIND: Mapping[str, str] = MappingProxyType({row.field: row.kind for row in LEVER_ROWS})
+"""Lever id to a key of `assistant.ground.quantities.QUANTITIES`."""
+SMALLER_IS_MORE = frozenset(row.field for row in LEVER_ROWS if row.smaller_is_more)
+NOT_COMPUTED = frozenset(row.field for row in LEVER_ROWS if not row.computed)
+"""Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
+BOTH_ENDS: Mapping[str, tuple[str, ...]] = MappingProxyType({row.field: row.ends for row in LEVER_ROWS if row.ends})
+LEVERS_BY_WORK: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {work: tuple(row.field for row in LEVER_ROWS if row.work == work) for work in WORK}
+)
+
+Rows = tuple[LeverRow, ...]
+SETUP_KEYS: Rows = tuple(row for row in LEVER_ROWS if not row.ends)
+"""What a setup file holds."""
+SHARES = ("nose_weight", "left_weight", "cross_weight")
+"""The usual way to write the scales."""
+CORNER_WEIGHT_KEYS: Rows = tuple(
+    LeverRow(
+        path=(name, "weight"),
+        field=f"scale_{corner}",
+        kind="mass",
+        meaning=f"What the scale under the {name} reads.",
+        low="0 lb",
+        high="4000 lb",
+        why="one corner of a car weighs a quarter of it or so",
+        older=("scales", corner),
+    )
+    for corner, name in CORNERS_OF_CAR.items()
+)
+"""The other way: what the four scales read, instead of the three shares."""
+SETUP_BY_WEIGHTS: Rows = (
+    *CORNER_WEIGHT_KEYS,
+    *(row for row in SETUP_KEYS if row.field not in SHARES),
+)
+_OLDER_BLOCKS = {row.older[0] for row in SETUP_KEYS}
+
+
+def rows_of_rulebook(data: object) -> Rows:
+    """Choose the rows a rulebook is written by: by corner of the car, or by work as older ones are."""
+    return _placed_as(data, SETUP_KEYS)
+
+
+def rows_of_setup(data: object) -> Rows:
+    """Choose the rows a setup file is written by: as of a rulebook, and with shares or with corner weights."""
+    weights = _placed_as(data, CORNER_WEIGHT_KEYS)
+    blocks = data if isinstance(data, dict) else {}
+    is_weighed = any(row.word in block for row in weights if isinstance(block := blocks.get(row.place), dict))
+    return _placed_as(data, SETUP_BY_WEIGHTS if is_weighed else SETUP_KEYS)
+
+
+def _placed_as(data: object, rows: Rows) -> Rows:
+    """Put the rows where an older file has them, when it is one."""
+    is_older = isinstance(data, dict) and not _OLDER_BLOCKS.isdisjoint(data)
+    return tuple(replace(row, path=row.older) for row in rows) if is_older else rows
+
+
+def path_of(lever: str, rows: Rows) -> tuple[str, ...]:
+    """Find where a file written by these rows holds a lever; empty when it does not."""
+    return next((row.path for row in rows if row.field == lever), ())
+
+
+def limit_paths(row: LeverRow) -> tuple[tuple[str, ...], ...]:
+    """Where a rulebook may hold the limit of a lever, the first that is there counts.
+
+    As the setup does, or for all corners at once; of the shocks a file written by work has one limit for all corners.
+    """
+    if row.path == row.older:
+        return (row.path[:2],)
+    return (row.path, (EVERY_CORNER, row.word)) if row.place in CORNERS_OF_CAR.values() else (row.path,)
+
+
+def lever_name(lever: str) -> str:
+    """Name of a lever where its place is not said: "LR spring", "RF pressure", "track bar right"."""
+    return ROW_OF[lever].title if lever in ROW_OF else lever.replace("_", " ")
+
+
+def is_possible(lever: str, value: float) -> bool:
+    """Whether a setup file may hold this value of a lever [SI]; one nobody knows may hold any."""
+    row = ROW_OF.get(lever)
+    if row is None:
+        return True
+    low, high = bound(row, row.low), bound(row, row.high)
+    slack = 1e-9 * max(abs(low), abs(high))
+    return low - slack <= value <= high + slack
