@@ -5,16 +5,17 @@ Nothing here knows of cars. Places are in units of the picture, which a template
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from math import floor, isfinite, log10
 
-from assistant.pages.blocks import Table
+from assistant.pages.blocks import Block, Line, Picture, Table
 from assistant.pages.sheet_view import Chart, Curve, Tick
 
 WIDTH, HEIGHT = 360.0, 240.0
 """Units of the picture: as wide as a small telephone, so that writing of 12 units can be read there."""
-LEFT, RIGHT, TOP, BOTTOM = 38.0, 64.0, 24.0, 34.0
+LEFT, RIGHT, TOP, BOTTOM = 38.0, 80.0, 24.0, 34.0
 """Room around the drawing: numbers on the left, names on the right, what up means above, laps below."""
 NAME_HEIGHT = 14.0
 """Least distance of two names at the ends of the lines."""
@@ -25,7 +26,6 @@ ROWS, COLUMNS = 9, 60
 CROSSING = "*"
 
 Points = Mapping[str, Sequence[float]]
-Write = Callable[[float], str]
 
 
 def nice_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float, ...]:
@@ -43,24 +43,45 @@ def nice_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float, 
     return tuple(round((first + number) * step, 12) + 0.0 for number in range(_count(low, high, step)))
 
 
-def draw_chart(
-    name: str,
-    title: str,
-    says: str,
-    laps: Sequence[float],
-    lines: Points,
-    write: Write,
-    *,
-    over: str = "",
-    under: str = "",
-    from_zero: bool = False,
-) -> Chart:
-    """Lay out values along the laps, one line for each name. write: how a number is written on the axis and below.
+@dataclass(frozen=True)
+class LineChart:
+    """Values along the laps of a run, a line for each name; a value that is not finite leaves a gap.
 
-    A value that is not finite leaves a gap. from_zero: the axis begins at zero.
+    form: how a number is written, such as "{:+.1f}". letters: what draws each line where there are only characters.
+    over, under: what up and down mean. from_zero: the axis begins at zero.
     """
+
+    id: str
+    title: str
+    says: str
+    laps: Sequence[float]
+    lines: Points
+    form: str
+    letters: str
+    over: str = ""
+    under: str = ""
+    from_zero: bool = False
+
+    def write(self, value: float) -> str:
+        """Write a number on the axis or in the table; nothing has no sign."""
+        said = self.form.format(value)
+        return "0" if "+" in self.form and float(said) == 0 else said
+
+
+def sketch(chart: LineChart) -> list[Block]:
+    """Draw the chart of plain characters, and say which letter is what."""
+    ways = [f"+ {chart.over}" if chart.under else "", f"- {chart.under}" if chart.under else ""]
+    letters = [f"{letter} {name}" for letter, name in zip(chart.letters, chart.lines, strict=True)]
+    head = ", ".join([chart.title, *(way for way in ways if way)])
+    drawn = draw_lines(chart.laps, dict(zip(chart.letters, chart.lines.values(), strict=True)), chart.form)
+    return [Line(f"{head}: {', '.join(letters)}, {CROSSING} where they meet:"), Picture(drawn, chart.says)]
+
+
+def draw_chart(chart: LineChart) -> Chart:
+    """Lay out the chart for paper."""
+    laps, lines = chart.laps, chart.lines
     known = [value for values in lines.values() for value in values if isfinite(value)] or [0.0]
-    y_ticks = nice_ticks(0.0 if from_zero else min(known), max(known))
+    y_ticks = nice_ticks(0.0 if chart.from_zero else min(known), max(known))
     x_ticks = [lap for lap in nice_ticks(laps[0], laps[-1]) if laps[0] <= lap <= laps[-1]]
 
     def across(lap: float) -> float:
@@ -72,9 +93,9 @@ def draw_chart(
     ends = {one: down(last_finite(values)) for one, values in lines.items()}
     places = spread_names(ends, TOP, HEIGHT - BOTTOM)
     return Chart(
-        id=name,
-        title=title,
-        says=says,
+        id=chart.id,
+        title=chart.title,
+        says=chart.says,
         width=WIDTH,
         height=HEIGHT,
         left=LEFT,
@@ -82,15 +103,15 @@ def draw_chart(
         top=TOP,
         bottom=HEIGHT - BOTTOM,
         x_ticks=tuple(Tick(round(across(lap), 1), f"{lap:g}") for lap in x_ticks),
-        y_ticks=tuple(Tick(round(down(value), 1), write(value)) for value in y_ticks),
+        y_ticks=tuple(Tick(round(down(value), 1), chart.write(value)) for value in y_ticks),
         lines=tuple(
             Curve(one, path_of([(across(x), down(y)) for x, y in zip(laps, values, strict=True)]), number, places[one])
             for number, (one, values) in enumerate(lines.items(), 1)
         ),
         level=round(down(0.0), 1) if y_ticks[0] < 0.0 < y_ticks[-1] else None,
-        over=over,
-        under=under,
-        table=tabulate(SAME, x_ticks, laps, lines, write),
+        over=chart.over,
+        under=chart.under,
+        table=tabulate(chart, x_ticks),
     )
 
 
@@ -121,10 +142,11 @@ def spread_names(ends: Mapping[str, float], top: float, bottom: float) -> dict[s
     return {name: round(place, 1) for name, place in zip(order, places, strict=True)}
 
 
-def tabulate(caption: str, at: Sequence[float], laps: Sequence[float], lines: Points, write: Write) -> Table:
+def tabulate(chart: LineChart, at: Sequence[float]) -> Table:
     """Give the numbers of a chart at the laps written below it, one row a lap."""
-    rows = tuple((f"{lap:g}", *(write(value_at(laps, values, lap)) for values in lines.values())) for lap in at)
-    return Table(("lap", *lines), rows, caption=caption)
+    lines = chart.lines.values()
+    rows = tuple((f"{lap:g}", *(chart.write(value_at(chart.laps, values, lap)) for values in lines)) for lap in at)
+    return Table(("lap", *chart.lines), rows, caption=SAME)
 
 
 def value_at(laps: Sequence[float], values: Sequence[float], lap: float) -> float:

@@ -17,8 +17,8 @@ from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import sentence, state_words
 from assistant.pages.as_said import doubts_of
-from assistant.pages.blocks import BLANK, Block, Line, Picture, Table
-from assistant.pages.charts import draw_lines
+from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.pages.charts import LineChart, sketch
 from assistant.pages.grids import balance_table
 from assistant.pages.run_words import (
     ACROSS_NOTE,
@@ -49,8 +49,6 @@ if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge
 
 
-BALANCE_LETTERS = {"i": "entry", "m": "middle", "o": "exit"}
-WEAR_LETTERS = {"1": "LF", "2": "RF", "3": "LR", "4": "RR"}
 LIMITS = (
     "Absolute balance and lap times are not to be trusted, differences are. Not in it: traffic, a track that changes, "
     "bumps, bump stops, shifting gears, and time lost in a stop."
@@ -128,7 +126,7 @@ def balance_blocks(ahead: RunAhead) -> list[Block]:
         BLANK,
         *end_blocks(ahead),
         BLANK,
-        *drift_blocks(ahead),
+        *sketch(balance_chart(ahead.forecast)),
     ]
 
 
@@ -142,14 +140,34 @@ def end_blocks(ahead: RunAhead) -> list[Block]:
     return [Line("Balance at each end, in percent of grip:"), Table(("", "", *STAGES), tuple(rows), "")]
 
 
-def drift_blocks(ahead: RunAhead) -> list[Block]:
+def balance_chart(forecast: Forecast) -> LineChart:
     """The line of balance through the run."""
-    forecast = ahead.forecast
-    lines = {letter: forecast.balance_line[phase] for letter, phase in BALANCE_LETTERS.items()}
-    return [
-        Line("Balance through the run, + tight, - loose: i getting in, m middle, o coming off, * where they meet:"),
-        Picture(draw_lines(forecast.laps, lines, "{:+.1f}"), say_drift(forecast)),
-    ]
+    return LineChart(
+        "balance",
+        "Balance through the run, percent of grip",
+        say_drift(forecast),
+        forecast.laps,
+        {PHASE_WORDS[phase]: forecast.balance_line[phase] for phase in PHASES},
+        "{:+.1f}",
+        "imo",
+        over="tight",
+        under="loose",
+    )
+
+
+def wear_chart(forecast: Forecast) -> LineChart:
+    """The line of wear through the run."""
+    return LineChart(
+        "wear",
+        "Tread used through the run, percent",
+        say_wear(forecast),
+        forecast.laps,
+        {corner: [100 * used for used in forecast.wear_line[corner]] for corner in CORNERS},
+        "{:.0f}",
+        "1234",
+        over="tread used",
+        from_zero=True,
+    )
 
 
 def doubt_blocks(forecast: Forecast | None, case: Case, system: System) -> list[Block]:
@@ -168,7 +186,7 @@ def tire_blocks(ahead: RunAhead, system: System) -> list[Block]:
         BLANK,
         *across_blocks(ahead, system),
         BLANK,
-        *wear_blocks(ahead),
+        *sketch(wear_chart(ahead.forecast)),
     ]
 
 
@@ -194,16 +212,6 @@ def across_blocks(ahead: RunAhead, system: System) -> list[Block]:
         Line("Tread temperature, inside / middle / outside:"),
         Table(("", *STAGES), rows, ACROSS_NOTE),
         *doubt_blocks(forecast, ahead.case, system),
-    ]
-
-
-def wear_blocks(ahead: RunAhead) -> list[Block]:
-    """The line of wear through the run."""
-    forecast = ahead.forecast
-    lines = {digit: [100 * used for used in forecast.wear_line[corner]] for digit, corner in WEAR_LETTERS.items()}
-    return [
-        Line("Tread used through the run, percent: 1 LF, 2 RF, 3 LR, 4 RR, * where they meet:"),
-        Picture(draw_lines(forecast.laps, lines, "{:.0f}"), say_wear(forecast)),
     ]
 
 
@@ -361,9 +369,9 @@ def _brakes(ahead: RunAhead, knowledge: Knowledge, system: System) -> list[Block
 
 _PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
     "ends": lambda ahead, _, __: [*end_blocks(ahead), Line(LIMITS, mark="quiet")],
-    "drift": lambda ahead, _, __: drift_blocks(ahead),
+    "drift": lambda ahead, _, __: sketch(balance_chart(ahead.forecast)),
     "tires": _tires,
-    "wear": lambda ahead, _, __: wear_blocks(ahead),
+    "wear": lambda ahead, _, __: sketch(wear_chart(ahead.forecast)),
     "steering": lambda ahead, _, __: steering_blocks(ahead),
     "gears": lambda ahead, _, system: gear_blocks(ahead, system, MOST_GEARS),
     "brakes": _brakes,

@@ -21,17 +21,18 @@ from assistant.pages.advice_words import say_beside, say_cost
 from assistant.pages.amounts import chance_words, guess_words, no_cause_words, sentence
 from assistant.pages.as_said import doubts_of
 from assistant.pages.blocks import Table
+from assistant.pages.charts import draw_chart
+from assistant.pages.forecast import balance_chart, wear_chart
 from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.screen_parts import LIMITS
 from assistant.pages.sheet_changes import list_changes
 from assistant.pages.sheet_run import (
     Outlook,
     balance_on_paper,
-    draw_charts,
     first_computed,
     look_out,
     run_words,
-    tire_table,
+    tires_on_paper,
 )
 from assistant.pages.sheet_setup import Other, compare, list_setup, setups_to_drive
 from assistant.pages.sheet_view import Change, Page, gate_texts
@@ -98,8 +99,8 @@ def make_page(
         balance=_balance(outlook),
         balance_says=(*doubts_of(outlook.ahead.model), *_say_balance(outlook, listed)),
         run=run_words(outlook, system),
-        tires=tire_table(outlook, system),
-        charts=draw_charts(outlook.ahead.forecast),
+        tires=tires_on_paper(outlook, system),
+        charts=tuple(draw_chart(make(outlook.ahead.forecast)) for make in (balance_chart, wear_chart)),
         cause=_cause(advice),
         sure=_sure(advice, listed, system),
         minds=_minds(advice, listed),

@@ -12,19 +12,17 @@ from assistant.advice.results import Package
 from assistant.belief.run_ahead import RunAhead, look_from, reach
 from assistant.belief.standing import Standing
 from assistant.belief.whole_run import Forecast, forecast_setups
-from assistant.car.car import CORNERS
 from assistant.car.case import Case
 from assistant.car.moves import with_step
 from assistant.car.setup import Setup
-from assistant.ground.grid import PHASES, Grid
-from assistant.ground.units import System, show
-from assistant.ground.words import PHASE_WORDS
+from assistant.ground.grid import Grid
+from assistant.ground.units import System
 from assistant.pages.advice import Offer
 from assistant.pages.blocks import Table
-from assistant.pages.charts import draw_chart
+from assistant.pages.forecast import hot_table
 from assistant.pages.grids import balance_table, before_after_table
-from assistant.pages.run_words import gone_by, say_anchor, say_drift, say_end, say_fuel, say_wear
-from assistant.pages.sheet_view import Chart
+from assistant.pages.run_words import say_anchor, say_end, say_fuel
+from assistant.pages.try_change import pace_words, tires_then
 
 UNSTEADY = "Somewhere in this run the car has no steady state: do not trust what follows."
 LEAST_PACE = 0.005
@@ -103,63 +101,15 @@ def run_words(outlook: Outlook, system: System) -> tuple[str, ...]:
         f"Pace: the last five laps are {drop}.",
     ]
     if outlook.changed is not None:
-        said.append(say_pace_change(forecast, outlook.changed, f"With number {outlook.first} made"))
+        said.append(f"With number {outlook.first} made: {pace_words(forecast, outlook.changed)}.")
     return (*said, say_anchor(ahead.model.standing, ahead.driven / 3.0))
 
 
-def say_pace_change(old: Forecast, new: Forecast, lead: str) -> str:
-    """Say what happens to the mean lap time and to the last five laps."""
-    parts = {"a mean lap": "average", "the last five": "last"}
-    said = []
-    for words, part in parts.items():
-        change = getattr(new.pace, part) - getattr(old.pace, part)
-        how = (
-            f"{abs(change):.2f} s {'slower' if change > 0 else 'quicker'}" if abs(change) >= LEAST_PACE else "unchanged"
-        )
-        said.append(f"{words} {how}")
-    return f"{lead}, {', '.join(said)}."
-
-
-def tire_table(outlook: Outlook, system: System) -> Table:
-    """Tread used, when it is gone, hot pressure at the end; with the first change made beside it."""
-    old, new = outlook.ahead.forecast, outlook.changed
-
-    def row(corner: str) -> tuple[str, ...]:
-        used = f"{100 * old.wear_end[corner]:.0f} %"
-        hot = show(old.hot_pressure[corner]["worn"], "pressure", system=system)
-        cells: tuple[str, ...] = (corner, used, gone_by(old.tire_laps[corner]), hot)
-        if new is None:
-            return cells
-        return (*cells, f"{100 * new.wear_end[corner]:.0f} %, {gone_by(new.tire_laps[corner])}")
-
-    head: tuple[str, ...] = ("", "tread used", "gone by", "hot at the end")
-    head = head if new is None else (*head, f"with number {outlook.first}")
-    return Table(head, tuple(map(row, CORNERS)), caption=f"Tires after {outlook.ahead.driven} laps")
-
-
-def draw_charts(forecast: Forecast) -> tuple[Chart, ...]:
-    """Draw balance and tread used through the run."""
-    balance = {PHASE_WORDS[phase].removeprefix("in the "): forecast.balance_line[phase] for phase in PHASES}
-    wear = {corner: [100 * used for used in forecast.wear_line[corner]] for corner in CORNERS}
-    return (
-        draw_chart(
-            "balance",
-            "Balance through the run, percent of grip",
-            say_drift(forecast),
-            forecast.laps,
-            balance,
-            lambda value: f"{value:+.1f}" if abs(value) >= 0.05 else "0",
-            over="tight",
-            under="loose",
-        ),
-        draw_chart(
-            "wear",
-            "Tread used through the run, percent",
-            say_wear(forecast),
-            forecast.laps,
-            wear,
-            lambda value: f"{value:.0f}",
-            over="tread used",
-            from_zero=True,
-        ),
+def tires_on_paper(outlook: Outlook, system: System) -> Table:
+    """Show the tires at the end of the run as the screens do; now and with the first change made where it is known."""
+    old, new, laps = outlook.ahead.forecast, outlook.changed, outlook.ahead.driven
+    if new is None:
+        return replace(hot_table(old, system), caption=f"Tires after {laps} laps, and hot pressure in the run")
+    return replace(
+        tires_then(old, new, system), caption=f"Tires after {laps} laps: now, then with number {outlook.first} made"
     )

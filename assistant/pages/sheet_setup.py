@@ -22,8 +22,9 @@ from assistant.pages.advice import Offer
 from assistant.pages.amounts import NOTHING, change_words, lever_value
 from assistant.pages.setup import word_of
 from assistant.pages.sheet_changes import Levers
-from assistant.pages.sheet_run import Outlook, balance_on_paper, say_pace_change
+from assistant.pages.sheet_run import Outlook, balance_on_paper
 from assistant.pages.sheet_view import Comparison, Difference, Group, Value
+from assistant.pages.try_change import pace_words
 from assistant.rules.models_lever import Lever
 
 
@@ -136,7 +137,7 @@ def compare(case: Case, other: Other, outlook: Outlook, levers: Levers, system: 
     together = [
         f"All of it together: {say_change(now.balance, whole.balance, most=3) or 'no change of balance'}.",
         f"Tires: {_tires(now, whole) or 'no change of a lap or more'}.",
-        say_pace_change(now, whole, "Pace"),
+        f"Lap times: {pace_words(now, whole)}.",
     ]
     table = balance_on_paper(
         now.balance, whole.balance, f"Balance in percent of grip: {case.setup.name}, then {other.name}"

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from assistant.belief.run_ahead import RunAhead
     from assistant.belief.whole_run import Forecast
 
+LEAST_PACE = 0.0005
+"""Seconds a lap below which a change would be written as 0.000."""
+
 
 def try_screen(before: RunAhead, after: RunAhead, system: System) -> list[Block]:
     """Show what a change does over the run: balance, tires, pace, fuel and what ends it."""
@@ -28,12 +31,8 @@ def try_screen(before: RunAhead, after: RunAhead, system: System) -> list[Block]
         Line("The change:"),
         change_table(new.balance - old.balance),
         BLANK,
-        Table(
-            ("", "tread used", "gone by", "hot, end"),
-            tuple(tire_row(corner, old, new, system) for corner in CORNERS),
-            "",
-        ),
-        Line(say_pace(old, new)),
+        tires_then(old, new, system),
+        Line(f"Lap times: {pace_words(old, new)}."),
         Line(say_fuel_change(before, after)),
         *(Line(text) for text in say_changes(before, after, system)),
         *lines,
@@ -41,8 +40,13 @@ def try_screen(before: RunAhead, after: RunAhead, system: System) -> list[Block]
     ]
 
 
-def tire_row(corner: str, old: Forecast, new: Forecast, system: System) -> tuple[str, ...]:
-    """One tire before and after."""
+def tires_then(old: Forecast, new: Forecast, system: System) -> Table:
+    """Show what is left of every tire before and after, and its hot pressure at the end."""
+    rows = tuple(_tire_row(corner, old, new, system) for corner in CORNERS)
+    return Table(("", "tread used", "gone by", "hot, end"), rows)
+
+
+def _tire_row(corner: str, old: Forecast, new: Forecast, system: System) -> tuple[str, ...]:
     pressures = [
         show(one.hot_pressure[corner]["worn"], "pressure", system=system, unit=one is new) for one in (old, new)
     ]
@@ -56,15 +60,17 @@ def tire_row(corner: str, old: Forecast, new: Forecast, system: System) -> tuple
     )
 
 
-def say_pace(old: Forecast, new: Forecast) -> str:
+def pace_words(old: Forecast, new: Forecast) -> str:
     """Say what happens to lap times."""
     parts = {"first five laps": "first", "mean": "average", "last five": "last"}
-    said = []
-    for words, part in parts.items():
-        change = getattr(new.pace, part) - getattr(old.pace, part)
-        how = f"{abs(change):.3f} s {'slower' if change > 0 else 'quicker'}" if abs(change) >= 0.0005 else "no change"
-        said.append(f"{words} {how}")
-    return f"Lap times: {', '.join(said)}."
+    changes = {words: getattr(new.pace, part) - getattr(old.pace, part) for words, part in parts.items()}
+    return ", ".join(f"{words} {_seconds(change)}" for words, change in changes.items())
+
+
+def _seconds(change: float) -> str:
+    if abs(change) < LEAST_PACE:
+        return "no change"
+    return f"{abs(change):.3f} s {'slower' if change > 0 else 'quicker'}"
 
 
 def say_fuel_change(before: RunAhead, after: RunAhead) -> str:

@@ -10,6 +10,7 @@ from assistant.pages.charts import (
     MOST_TICKS,
     NAME_HEIGHT,
     WIDTH,
+    LineChart,
     draw_chart,
     nice_ticks,
     path_of,
@@ -69,7 +70,9 @@ def test_names_at_the_ends_never_stand_on_each_other(ends):
 
 
 def chart(**lines):
-    return draw_chart("x", "Title", "Says.", LAPS, lines, lambda value: f"{value:.1f}", over="up", under="down")
+    return draw_chart(
+        LineChart("x", "Title", "Says.", LAPS, lines, "{:.1f}", "abcd"[: len(lines)], over="up", under="down")
+    )
 
 
 def test_every_point_lies_inside_the_picture():

@@ -239,7 +239,7 @@ def test_a_package_is_one_change_with_its_parts(demo, page_of):
     ]
     assert change.share == "Cures about two thirds of the complaint"
     assert change.cautions == ("Level pads.",)
-    assert made.tires.head[-1] == "with number 1"
+    assert made.tires.caption.endswith(": now, then with number 1 made")
     assert '<ol class="parts">' in write_page(made)
 
 
