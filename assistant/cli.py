@@ -91,7 +91,8 @@ def _run(words: list[str]) -> int:
     try:
         options = read_arguments(words)
         options.greeted = not words
-        return int(import_module(f"assistant.commands.{options.module}").run(options))
+        module, _, name = options.runs.partition(".")
+        return int(getattr(import_module(f"assistant.commands.{module}"), name)(options))
     except BadInput as mistake:
         _show([row for problem in mistake.problems for row in problem.text().split("\n")])
         return BAD_INPUT

@@ -22,7 +22,7 @@ MAKERS = [
 
 def refresh() -> None:
     """Run every maker from the top of the project; the first that fails ends it."""
-    describe = [sys.executable, "-m", "assistant.commands.describe"]
+    describe = [sys.executable, "-m", "tests.generators.commands_page"]
     page = subprocess.run(describe, cwd=ROOT, check=True, capture_output=True)
     (ROOT / "docs" / "commands.md").write_bytes(page.stdout)
     for maker in MAKERS:

@@ -12,8 +12,8 @@ import pytest
 from assistant import __version__
 from assistant.cli import BAD_INPUT, BROKEN, DONE, LEFT, main
 from assistant.commands import BANNER
-from assistant.commands.describe import commands_page
 from assistant.commands.table import COMMANDS, COMMON
+from tests.generators.commands_page import commands_page
 from tests.test_structure import MODULES, imports_of
 
 ROOT = Path(__file__).parents[1]
@@ -262,3 +262,16 @@ def test_the_list_of_changes_names_every_command_and_which_of_them_take_json():
     takes = {one.name for one in COMMANDS if any("--json" in argument.names for argument in one.arguments)}
     assert set(re.findall(r"`(\w+)`", with_json)) == takes
     assert set(re.findall(r"`(\w+)`", without)) == {one.name for one in COMMANDS} - takes
+
+
+def test_british_spellings_of_commands_kinds_and_parts_are_understood():
+    from assistant.commands.parsers import read_arguments
+
+    assert read_arguments(["tyres", "demo"]).command == "tires"
+    assert read_arguments(["--units", "si", "new", "tyre", "my tyres"]).kind == "tire"
+    assert read_arguments(["forecast", "demo", "tyres"]).part == "tires"
+    assert read_arguments(["advise", "tyres"]).case == "tyres"
+
+
+def test_the_old_name_of_a_command_is_refused_with_the_new_one(capsys):
+    assert refused(capsys, "whatif", "demo") == "command line: 'whatif' is called 'try' now\n    halfturn try\n"

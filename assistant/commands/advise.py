@@ -1,29 +1,43 @@
-"""`halfturn advise`: ranked remedies for the complaint in a case file, or for the words given."""
+"""`halfturn advise` and `sheet`: what to change for a complaint, on the screen, as data, or as a page to hand on."""
 
 from __future__ import annotations
 
 import argparse
+import sys
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.commands.common import WORKING_OUT, answer, load_knowledge, work
-from assistant.ground.problems import BadInput, Problem
+from assistant.advice import lever_table, offers
+from assistant.commands.run import WORKING_OUT, Run, refused
+from assistant.diagnosis.session import start
 from assistant.ground.words import count_of
+from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen
+from assistant.pages.advice_words import say_beside
 from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.data import Way, advice_data
 from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.screen_parts import ALL
+from assistant.pages.why import facts_blocks, facts_of
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.belief.effects import EffectTable
     from assistant.car.case import Case
     from assistant.diagnosis.session import Session
+    from assistant.pages.paper import Format
+    from assistant.pages.sheet_view import Page
     from assistant.rules.knowledge import Knowledge
 
 ALL_COSTS = 99
 MOST_OPEN = 3
 """Open questions that are named, the most telling first."""
 COMPLAINTS = 'say what the car does, such as --complaint "loose off late in the run"'
+ON_SCREEN = "-"
+HOW_TO_OPEN: dict[str, str] = {
+    "html": "any browser opens it, and it prints.",
+    "markdown": "it reads as it is, and any Markdown reader shows it.",
+}
 
 
 @dataclass(frozen=True)
@@ -36,25 +50,90 @@ class Advised:
     advice: Advice
     table: EffectTable | None
 
+    @property
+    def code(self) -> int:
+        """Exit code: 0 when there is anything to do; to stop and look at the car first is something."""
+        return 0 if self.advice.stop or self.advice.remedies or self.advice.packages else 1
 
-def run(options: argparse.Namespace) -> int:
+
+def advise(options: argparse.Namespace) -> int:
     """Advise; the code is 1 when nothing can help, and 2 when nobody can read the complaint."""
-    done = advised(options)
-    if options.json:
-        from assistant.pages.data import Way, advice_data  # noqa: PLC0415 - only for JSON
+    run = Run(options)
+    done = advised(run)
+    model = done.table.model if options.facts and done.table is not None else None
+    run.answer(lambda: _screen(done, options), lambda: advice_data(done.advice, Way(run.system, done.case, model)))
+    return done.code
 
-        model = done.table.model if options.facts and done.table is not None else None
-        answer([], advice_data(done.advice, Way(options.units, done.case, model)), options)
-    else:
-        answer(_screen(done, options), None, options)
-    return 0 if can_help(done.advice) else 1
+
+def sheet(options: argparse.Namespace) -> int:
+    """Write the page; the code is 1 when nothing can help, which the page then says."""
+    from assistant.pages import paper, sheet, sheet_page  # noqa: PLC0415 - jinja2, which advise does not need
+
+    run, path = Run(options), place_of(options)
+    form: Format = options.format or ("html" if path is None else sheet.format_of(path))
+    if path is not None:
+        sheet.refuse_place(path, force=options.force)
+    done = advised(run)
+    against = sheet.read_other(options.against, done.case) if options.against else None
+
+    def make() -> Page:
+        known, listed = (done.case, done.knowledge, done.session, done.advice), offers_of(done.advice)
+        return sheet_page.make_page(*known, listed, system=run.system, against=against)
+
+    page = run.work("Driving the run ahead for the page", make)
+    if path is None and not options.json:
+        sys.stdout.write(paper.write_page(page, form))
+        return done.code
+    if path is not None:
+        sheet.put(path, paper.write_page(page, form), force=options.force)
+    run.answer(lambda: [Line(f"Written to {path}; {HOW_TO_OPEN[form]}")], lambda: paper.page_data(page))
+    return done.code
+
+
+def place_of(options: argparse.Namespace) -> Path | None:
+    """Say where the page goes: None for the screen, a file named after the case when nothing was said."""
+    if options.json or options.output == ON_SCREEN:
+        return None
+    if options.output is not None:
+        return Path(options.output)
+    ending = ".md" if options.format == "markdown" else ".html"
+    return Path(f"{Path(options.case).stem}-sheet{ending}")
+
+
+def advised(run: Run) -> Advised:
+    """Read the case, take the complaint and the answers, and advise. Raises BadInput."""
+    options, knowledge, case = run.options, run.knowledge, run.case
+    words = case.complaint if options.complaint is None else options.complaint
+    session = start(case, knowledge, words) if words.strip() else start(replace(case, complaint=""), knowledge)
+    for given in options.answer:
+        session = with_answer(session, given)
+    if (stopped := offers.stop_alone(session)) is not None:
+        return Advised(case, knowledge, session, stopped, None)
+    if not words.strip():
+        raise refused("the case holds no complaint", COMPLAINTS, case.file or options.case)
+    if not session.reading.readable:
+        raise refused(f"nobody can read {words!r}", COMPLAINTS, "the complaint")
+
+    def weigh() -> tuple[Advice, EffectTable]:
+        table = lever_table.table_for(case, knowledge, session.complaint, habits=False)
+        return offers.advise(case, knowledge, session, table), table
+
+    return Advised(case, knowledge, session, *run.work(WORKING_OUT, weigh))
+
+
+def with_answer(session: Session, given: str) -> Session:
+    """Answer one question given as QUESTION=CHOICE. Raises BadInput for what is neither."""
+    name, equals, choice = given.partition("=")
+    if not equals:
+        raise refused(f"{given!r} is no answer", "write QUESTION=CHOICE, such as where=exit", "--answer")
+    try:
+        return session.answer(name.strip(), choice.strip())
+    except ValueError as mistake:
+        raise refused(str(mistake), where="--answer") from mistake
 
 
 def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
     """Show the first offers as the conversation does, or every one whole."""
-    from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen  # noqa: PLC0415 - not for JSON
-    from assistant.pages.advice_words import say_beside  # noqa: PLC0415 - same
-
     advice, levers, count = done.advice, done.knowledge.levers, len(offers_of(done.advice))
     if advice.stop:
         return stop_screen(advice.stop)
@@ -91,9 +170,6 @@ def _more(options: argparse.Namespace, count: int) -> list[Block]:
 
 def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block]:
     """Say what every change shown is on this car, under its number."""
-    from assistant.pages.advice import offers_of  # noqa: PLC0415 - not for JSON
-    from assistant.pages.why import facts_blocks, facts_of  # noqa: PLC0415 - same
-
     if done.table is None:
         return []
     blocks: list[Block] = []
@@ -101,52 +177,6 @@ def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block
         told = facts_of(offer, done.case, done.table.model, options.units)
         blocks += facts_blocks(told, f"Number {number} on this car")
     return [BLANK, *blocks] if blocks else []
-
-
-def advised(options: argparse.Namespace) -> Advised:
-    """Read the case, take the complaint and the answers, and advise. Raises BadInput."""
-    from assistant.advice.lever_table import table_for  # noqa: PLC0415 - imports numpy
-    from assistant.advice.offers import advise, stop_alone  # noqa: PLC0415 - imports numpy
-    from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-    from assistant.diagnosis.session import start  # noqa: PLC0415 - imports the rules
-    from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-
-    knowledge = load_knowledge(options)
-    case = equip(read_case(options.case), knowledge)
-    words = case.complaint if options.complaint is None else options.complaint
-    session = start(case, knowledge, words) if words.strip() else start(replace(case, complaint=""), knowledge)
-    for given in options.answer:
-        session = with_answer(session, given)
-    if (stopped := stop_alone(session)) is not None:
-        return Advised(case, knowledge, session, stopped, None)
-    if not words.strip():
-        raise BadInput(Problem(case.file or options.case, 0, 0, "the case holds no complaint", COMPLAINTS))
-    if not session.reading.readable:
-        raise BadInput(Problem("the complaint", 0, 0, f"nobody can read {words!r}", COMPLAINTS))
-
-    def weigh() -> tuple[Advice, EffectTable]:
-        table = table_for(case, knowledge, session.complaint, habits=False)
-        return advise(case, knowledge, session, table), table
-
-    return Advised(case, knowledge, session, *work(WORKING_OUT, weigh, options))
-
-
-def can_help(advice: Advice) -> bool:
-    """Whether there is anything to do; to stop and look at the car first is something."""
-    return bool(advice.stop or advice.remedies or advice.packages)
-
-
-def with_answer(session: Session, given: str) -> Session:
-    """Answer one question given as QUESTION=CHOICE. Raises BadInput for what is neither."""
-    name, equals, choice = given.partition("=")
-    if not equals:
-        raise BadInput(
-            Problem("--answer", 0, 0, f"{given!r} is no answer", "write QUESTION=CHOICE, such as where=exit")
-        )
-    try:
-        return session.answer(name.strip(), choice.strip())
-    except ValueError as mistake:
-        raise BadInput(Problem("--answer", 0, 0, str(mistake))) from mistake
 
 
 def _open(advice: Advice, options: argparse.Namespace) -> list[Block]:

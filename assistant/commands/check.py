@@ -6,12 +6,17 @@ import argparse
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from assistant.commands.common import answer, work
+from assistant.advice.audit import audit, audit_json, audit_lines, audit_rows
+from assistant.advice.case_runner import run_cases
+from assistant.advice.coverage import find_coverage
+from assistant.car.files import read_case
+from assistant.commands.run import Run
 from assistant.ground.problems import Problem
 from assistant.ground.words import count_of
 from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.rules.pack import base_folder, check_packs
 from assistant.shell.packs import pack_folders
 
 if TYPE_CHECKING:
@@ -23,50 +28,40 @@ MOST_SHOWN = 20
 """Faults, and notes, shown at once: about a screen; who mends them checks again anyway."""
 
 
-def run(options: argparse.Namespace) -> int:
+def check(options: argparse.Namespace) -> int:
     """Check the packs; the code is 1 when something must be mended."""
-    from assistant.rules.pack import base_folder, check_packs  # noqa: PLC0415 - 100 ms of imports
-
+    run = Run(options)
     folders = pack_folders((*(options.pack or ()), *options.folder))
     base = base_folder()
     others = [folder for folder in folders if folder.resolve() != base.resolve()]
     checked = check_packs([base, *others])
-    failed: tuple[Problem, ...] = ()
-    if checked.knowledge is not None:
-        failed = work("Running the example cases", lambda: _run_cases(checked.knowledge), options)
-    audited = _audit(checked.knowledge, options)
-    faults = (*checked.faults, *failed, *(audited.faults if audited is not None else ()))
-    most = None if options.all else MOST_SHOWN
-    blocks = _screen(faults, checked.notes, checked.knowledge, most)
-    data: dict[str, Any] = {"faults": [asdict(one) for one in faults], "notes": [asdict(one) for one in checked.notes]}
-    if checked.knowledge is not None:
-        from assistant.advice.coverage import find_coverage  # noqa: PLC0415 - only when there are rules to count
-
-        coverage = find_coverage(checked.knowledge)
+    # what a note of a pack left out tells to do is being done; it is about a whole folder
+    notes = [replace(note, hint="") if note.file in map(str, others) else note for note in checked.notes]
+    faults, blocks, data = checked.faults, list[Block](), dict[str, object]()
+    if (knowledge := checked.knowledge) is not None:
+        faults = (*faults, *run.work("Running the example cases", lambda: _run_cases(knowledge)))
+        coverage = find_coverage(knowledge)
         data["coverage"] = asdict(coverage)
         blocks += [BLANK, *_coverage_screen(coverage)] if options.coverage else []
-    if audited is not None and checked.knowledge is not None:
-        from assistant.advice.audit import audit_json  # noqa: PLC0415 - only when asked for
-
-        data["audit"] = audit_json(audited, checked.knowledge)
-        blocks += [BLANK, *_audit_screen(audited, checked.knowledge)]
-    answer(blocks, data, options)
+        if (audited := _audit(knowledge, run)) is not None:
+            faults = (*faults, *audited.faults)
+            data["audit"] = audit_json(audited, knowledge)
+            blocks += [BLANK, *_audit_screen(audited, knowledge)]
+    found = {"faults": [asdict(one) for one in faults], "notes": [asdict(one) for one in checked.notes]}
+    most = None if options.all else MOST_SHOWN
+    run.answer(lambda: [*_screen(faults, notes, knowledge, most), *blocks], lambda: found | data)
     return 1 if faults else 0
 
 
-def _run_cases(knowledge: Knowledge | None) -> tuple[Problem, ...]:
-    from assistant.advice.case_runner import run_cases  # noqa: PLC0415 - imports numpy
-
-    return () if knowledge is None else tuple(run_cases(knowledge))
+def _run_cases(knowledge: Knowledge) -> tuple[Problem, ...]:
+    return tuple(run_cases(knowledge))
 
 
 def _screen(
     faults: Sequence[Problem], notes: Sequence[Problem], knowledge: Knowledge | None, most: int | None
 ) -> list[Block]:
     """Show what was found. most: faults, and notes, shown at most; None shows all."""
-    # what a note of a pack left out tells to do is being done
-    told = [replace(note, hint="") if note.hint.startswith("'halfturn check ") else note for note in notes]
-    blocks = [*_problem_lines(faults, most), *_problem_lines(told, most)]
+    blocks = [*_problem_lines(faults, most), *_problem_lines(notes, most)]
     more = [
         count_of(len(found[most:]), f"more {name}")
         for found, name in ((faults, "fault"), (notes, "note"))
@@ -102,20 +97,15 @@ def _pick_unlike(problems: Sequence[Problem], most: int) -> list[Problem]:
     return [problems[at] for at in sorted(picked)]
 
 
-def _audit(knowledge: Knowledge | None, options: argparse.Namespace) -> Audit | None:
+def _audit(knowledge: Knowledge, run: Run) -> Audit | None:
     """Hold the packs against the model on the case asked for; None when none was."""
-    if options.audit is None or knowledge is None:
+    if run.options.audit is None:
         return None
-    from assistant.advice.audit import audit  # noqa: PLC0415 - imports numpy with the model
-    from assistant.car.files import read_case  # noqa: PLC0415 - imports pydantic
-
-    case = read_case(options.audit)
-    return work("Asking 200 plausible cars", lambda: audit(case, knowledge), options)
+    case = read_case(run.options.audit)
+    return run.work("Asking 200 plausible cars", lambda: audit(case, knowledge))
 
 
 def _audit_screen(audited: Audit, knowledge: Knowledge) -> list[Block]:
-    from assistant.advice.audit import audit_lines, audit_rows  # noqa: PLC0415 - only when asked for
-
     head = Line(f"What the packs say, held against {audited.case} and {audited.cars} plausible cars", "heading")
     rows = audit_rows(audited)
     said = "; ".join(f"{verdict}: {levers} of levers, {remedies} of remedies" for verdict, levers, remedies, _ in rows)

@@ -9,10 +9,11 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.commands.common import look_for
+from assistant.car.starters import starter
+from assistant.commands.run import Run, refused
 from assistant.ground.folders import is_there, write_all
-from assistant.ground.problems import BadInput, Problem
-from assistant.pages.terminal import say_line
+from assistant.shell.begin import read_anything
+from assistant.shell.own_car import OwnCar
 
 if TYPE_CHECKING:
     from assistant.ground.units import System
@@ -22,19 +23,36 @@ CAR_FILES = ("car", "tire", "track", "rulebook", "setup")
 STARTERS = Path(__file__).parent / "starters"
 
 
-def run(options: argparse.Namespace) -> int:
-    """Ask about the car, or write a starter file."""
+def new(options: argparse.Namespace) -> int:
+    """Ask about the car, or write a starter file. Raises BadInput."""
+    run = Run(options)
     if options.kind in ASKED and not options.starter and not options.output:
-        from assistant.commands.ask_about_car import ask_about_car  # noqa: PLC0415 - imports the car's files
-
-        return ask_about_car(options)
+        return _ask_about_car(run)
     name = (options.name or f"my {options.kind}").strip()
-    files = new_files(options.kind, name, Path(options.output) if options.output else None, options.units)
+    files = new_files(options.kind, name, Path(options.output) if options.output else None, run.system)
     write_new(files)
-    for path in files:
-        say_line(f"Written: {path}", look_for(options), sys.stdout)
+    run.tell(*(f"Written: {path}" for path in files))
     if options.kind not in {*CAR_FILES, "case"}:
-        say_line(_say_next(next(iter(files)).parent), look_for(options), sys.stdout)
+        run.tell(_say_next(next(iter(files)).parent))
+    return 0
+
+
+def _ask_about_car(run: Run) -> int:
+    """Ask by plain lines until all is answered; the end of the input takes every default that is left."""
+    read_anything(sys.stdin)
+    asked = OwnCar(run.system, Path())
+    run.show(asked.opening())
+    if run.options.name:
+        run.show(asked.say(run.options.name))
+    while asked.case is None:
+        run.tell(asked.prompt)
+        row = sys.stdin.readline().strip()
+        if row.lower() in {"quit", "exit", "q", ":q"}:
+            run.tell("Left; nothing was written.")
+            return 0
+        run.show(asked.say(row))
+    if asked.folder is None:
+        raise refused("cannot be written to", "go to another folder", "this folder")
     return 0
 
 
@@ -75,8 +93,6 @@ def filled(template: str, name: str) -> str:
 
 def car_file(kind: str, name: str, system: System) -> str:
     """Return a commented file of the car's kind under its own name; a case names the files beside it."""
-    from assistant.car.starters import starter  # noqa: PLC0415 - imports pydantic
-
     text = re.sub(rf"^{kind}: .*$", f"{kind}: {name}", starter(kind, system), count=1, flags=re.MULTILINE)
     if kind == "setup":
         text = re.sub(r"^car: .*$", f"car: {name}", text, count=1, flags=re.MULTILINE)
@@ -87,13 +103,11 @@ def write_new(texts: dict[Path, str]) -> None:
     """Write files that are not there yet, all or none. Raises BadInput when one is, or cannot be written."""
     for path in texts:
         if os.path.lexists(path):
-            raise BadInput(Problem(str(path), 0, 0, "is there already", "give another name, or -o FILE"))
+            raise refused("is there already", "give another name, or -o FILE", str(path))
     try:
         for folder in {path.parent for path in texts}:
             folder.mkdir(parents=True, exist_ok=True)
         write_all(texts, over=False)
     except OSError as mistake:
         first = str(next(iter(texts)))
-        raise BadInput(
-            Problem(first, 0, 0, f"cannot be written: {mistake.strerror}", "give another place with -o FILE")
-        ) from mistake
+        raise refused(f"cannot be written: {mistake.strerror}", "give another place with -o FILE", first) from mistake

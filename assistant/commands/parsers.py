@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import NoReturn
 
 from assistant import __version__
-from assistant.commands.table import COMMANDS, COMMON, Argument
+from assistant.commands.table import BRITISH, COMMANDS, COMMON, OLD_NAMES, Argument
 from assistant.ground.folders import DEMO_CASES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import did_you_mean, nearest
@@ -33,6 +33,8 @@ class Parser(argparse.ArgumentParser):
         """Name the nearest right word for a wrong one."""
         if action.choices is None or value in action.choices:
             return
+        if (now := OLD_NAMES.get(str(value).lower())) in action.choices:
+            raise BadInput(Problem("command line", 0, 0, f"{value!r} is called {now!r} now", f"{self.prog} {now}"))
         allowed = [str(choice) for choice in action.choices]
         what = str(action.metavar or action.dest).lower()
         hint = did_you_mean(str(value).lower(), allowed)
@@ -50,10 +52,22 @@ def read_arguments(argv: Sequence[str]) -> argparse.Namespace:
     """Read a command line. Raises BadInput with the nearest spelling for what is not known."""
     if argv and argv[0] in DEMO_CASES:
         argv = ["talk", *argv]
-    options, extra = build_parsers()[0].parse_known_args(argv)
+    options, extra = build_parsers()[0].parse_known_args(_with_american_command(argv))
     if extra:
         raise BadInput([_unknown(word, options.command or "talk") for word in extra])
     return options
+
+
+def _with_american_command(argv: Sequence[str]) -> list[str]:
+    """Spell the command, which is the first word that may be one, as the table does."""
+    names = {command.name for command in COMMANDS}
+    at = next((at for at, word in enumerate(argv) if word in names or word in BRITISH), len(argv))
+    return [*argv[:at], *map(american, argv[at : at + 1]), *argv[at + 1 :]]
+
+
+def american(word: str) -> str:
+    """Spell a word of the table as the table does."""
+    return BRITISH.get(word.lower(), word)
 
 
 def build_parsers() -> tuple[Parser, dict[str, Parser]]:
@@ -61,7 +75,7 @@ def build_parsers() -> tuple[Parser, dict[str, Parser]]:
     parser = Parser(prog="halfturn", description=ABOUT, epilog=EXITS, allow_abbrev=False)
     parser.add_argument("--version", action="version", version=f"halfturn {__version__}")
     _add(parser, COMMON, "options every command takes")
-    parser.set_defaults(module="talk", case=None, fresh=False)
+    parser.set_defaults(runs="talk.talk", case=None, fresh=False)
     chosen = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
     commands = {}
     for command in COMMANDS:
@@ -71,7 +85,7 @@ def build_parsers() -> tuple[Parser, dict[str, Parser]]:
         # a default here would undo what was given before the command's name
         again = [Argument(a.names, a.says, a.metavar, {**a.more, "default": argparse.SUPPRESS}) for a in COMMON]
         _add(one, again, "options every command takes")
-        one.set_defaults(module=command.module)
+        one.set_defaults(runs=command.runs)
         commands[command.name] = one
     return parser, commands
 
@@ -79,7 +93,7 @@ def build_parsers() -> tuple[Parser, dict[str, Parser]]:
 def _add(parser: Parser, arguments: Sequence[Argument], title: str = "") -> None:
     group = parser.add_argument_group(title) if title else parser
     for argument in arguments:
-        more = dict(argument.more)
+        more = dict(argument.more) | ({"type": american} if "choices" in argument.more else {})
         if argument.metavar:
             more["metavar"] = argument.metavar
         group.add_argument(*argument.names, help=argument.says, **more)

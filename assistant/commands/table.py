@@ -1,6 +1,7 @@
 """Every command with its words and options, as data: the parser and docs/commands.md are made from this one table.
 
-A command names the module of `assistant.commands` that runs it; a new one is an entry in COMMANDS.
+A command names the module of `assistant.commands` and the function in it that runs it; a new one is an entry in
+COMMANDS.
 """
 
 from __future__ import annotations
@@ -30,10 +31,10 @@ class Argument:
 
 @dataclass(frozen=True)
 class Command:
-    """module: under assistant.commands. says: one line. more: what its help adds."""
+    """runs: module under assistant.commands, and its function. says: one line. more: what its help adds."""
 
     name: str
-    module: str
+    runs: str
     says: str
     arguments: tuple[Argument, ...]
     more: str = ""
@@ -80,7 +81,7 @@ COMMON = (
 COMMANDS = (
     Command(
         "talk",
-        "talk",
+        "talk.talk",
         "talk about the car: a few questions, then what to change",
         (
             Argument(("case",), f"{CASE_SAYS}; demo when left out", "CASE", {"nargs": "?"}),
@@ -90,7 +91,7 @@ COMMANDS = (
     ),
     Command(
         "new",
-        "new",
+        "new.new",
         "describe your own car, or start a file",
         (
             Argument(("kind",), ", ".join(KINDS), "KIND", {"choices": KINDS}),
@@ -104,7 +105,7 @@ COMMANDS = (
     ),
     Command(
         "advise",
-        "advise",
+        "advise.advise",
         "what to change for the complaint in a case",
         (
             CASE,
@@ -122,7 +123,7 @@ COMMANDS = (
     ),
     Command(
         "sheet",
-        "sheet",
+        "advise.sheet",
         "one page for somebody else: what to change and why",
         (
             CASE,
@@ -141,7 +142,7 @@ COMMANDS = (
     ),
     Command(
         "levers",
-        "levers",
+        "on_a_car.levers",
         "what every adjustment does on this car",
         (
             CASE,
@@ -158,7 +159,7 @@ COMMANDS = (
     ),
     Command(
         "forecast",
-        "forecast",
+        "run_ahead.forecast",
         "the run ahead: balance, tires, fuel, gears and brakes",
         (
             CASE,
@@ -176,7 +177,7 @@ COMMANDS = (
     ),
     Command(
         "try",
-        "try_change",
+        "run_ahead.try_change",
         "the run before and after a change: balance, tires, pace and fuel",
         (
             CASE,
@@ -199,7 +200,7 @@ COMMANDS = (
     ),
     Command(
         "check",
-        "check",
+        "check.check",
         "look for mistakes in rules, and run their cases",
         (
             Argument(("folder",), "folders of rules; the program's own when left out", "PACK", {"nargs": "*"}),
@@ -220,7 +221,7 @@ COMMANDS = (
     ),
     Command(
         "tires",
-        "tires",
+        "on_a_car.tires",
         "what tread temperatures, pressures and wear say of air, camber and balance",
         (
             CASE,
@@ -236,7 +237,7 @@ COMMANDS = (
     ),
     Command(
         "corner",
-        "corner",
+        "run_ahead.corner",
         "the car at its limit, for the engineer: loads, slip angles, steering, which tire gives up",
         (
             CASE,
@@ -257,7 +258,7 @@ COMMANDS = (
     ),
     Command(
         "calibrate",
-        "calibrate",
+        "on_a_car.calibrate",
         "fit the model to a run log, and keep what it taught",
         (
             CASE,
@@ -268,7 +269,7 @@ COMMANDS = (
     ),
     Command(
         "where",
-        "where",
+        "meaning.where",
         "which pack, file and line a rule comes from",
         (
             Argument(("symptom",), 'a symptom, lever, cause or habit, such as "loose off"', "SYMPTOM", {"nargs": "+"}),
@@ -277,14 +278,19 @@ COMMANDS = (
     ),
     Command(
         "explain",
-        "explain",
+        "meaning.explain",
         "what a word, lever, cause or symptom means, with its sources",
         (Argument(("word",), "a word of the trade, a lever, a cause or a symptom", "WORD", {"nargs": "+"}), JSON),
     ),
     Command(
         "help",
-        "help",
+        "talk.help_on",
         "how to use the program",
         (Argument(("topic",), "a command, a page of the documentation, or a word", "TOPIC", {"nargs": "?"}),),
     ),
 )
+
+BRITISH = {"tyres": "tires", "tyre": "tire"}
+"""Names of commands, kinds and parts as they are spelled elsewhere: understood, and shown nowhere."""
+OLD_NAMES = {"whatif": "try"}
+"""Commands that are called otherwise by now: refused, with the new name."""

@@ -1,21 +1,68 @@
-"""`halfturn` and `halfturn talk`: the conversation, by prompt or by lines."""
+"""`halfturn`, `halfturn talk` and `halfturn help`: the conversation, and how to use the program."""
 
 from __future__ import annotations
 
 import argparse
 import os
 import sys
+from collections.abc import Iterable
+from pathlib import Path
 
 from assistant.commands import BANNER
-from assistant.pages.terminal import is_dumb, look_of, say_line
+from assistant.commands.parsers import build_parsers
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.words import did_you_mean
+from assistant.pages.terminal import Look, is_dumb, look_of, say_line
 
 
-def run(options: argparse.Namespace) -> int:
+def talk(options: argparse.Namespace) -> int:
     """Talk until the user leaves; the first words come before the heavy imports."""
-    look = look_of(sys.stdout, system=options.units, color=options.color, accessible=options.accessible)
+    look = _look(options)
     if not options.greeted:
         say_line(BANNER, look, sys.stdout)
     by_lines = look.accessible or not (sys.stdin.isatty() and sys.stdout.isatty()) or is_dumb(os.environ)
     from assistant.shell.begin import talk  # noqa: PLC0415 - half of the time to the first prompt
 
     return talk(options.case, options.pack or (), look, by_lines=by_lines, fresh=options.fresh)
+
+
+def help_on(options: argparse.Namespace) -> int:
+    """Print help on a command, a page of the documentation, or a word of the trade. Raises BadInput."""
+    look = _look(options)
+    parser, commands = build_parsers()
+    topic = (options.topic or "").lower()
+    if not topic:
+        parser.print_help()
+        listed = ", ".join(pages())
+        say_line(f"Pages: {listed}. Type halfturn help and a command, a page or a word.", look, sys.stdout)
+    elif topic in commands:
+        commands[topic].print_help()
+    elif topic in pages():
+        for row in pages()[topic].read_text(encoding="utf-8").splitlines():
+            say_line(row, look, sys.stdout)
+    else:
+        _explain(topic, options, commands)
+    return 0
+
+
+def _explain(topic: str, options: argparse.Namespace, commands: Iterable[str]) -> None:
+    from assistant.commands.run import Run  # noqa: PLC0415 - reads the rules, which other help can do without
+    from assistant.pages.lookup import explain, known_words  # noqa: PLC0415 - same
+
+    run = Run(options)
+    found = explain(topic, run.knowledge)
+    if found is None:
+        names = [*commands, *pages(), *known_words(run.knowledge)]
+        raise BadInput(Problem("help", 0, 0, f"there is no help on {options.topic!r}", did_you_mean(topic, names)))
+    run.show(found.blocks)
+
+
+def pages() -> dict[str, Path]:
+    """Return the pages of the documentation by name: beside the installed package, or in the repository."""
+    package = Path(__file__).resolve().parents[1]
+    folders = [folder for folder in (package / "docs", package.parent / "docs") if folder.is_dir()]
+    return {page.stem: page for page in sorted(folders[0].glob("*.md"))} if folders else {}
+
+
+def _look(options: argparse.Namespace) -> Look:
+    return look_of(sys.stdout, system=options.units, color=options.color, accessible=options.accessible)

@@ -29,57 +29,53 @@ if TYPE_CHECKING:
     from assistant.ground.units import System
 
 
-NOT_KEPT = "Not kept:"
-"""How a fit begins its sentence that could not be written."""
-
-
 def fit_name(case: Case) -> str:
     """Name of the fit of a case: after its file."""
     return f"{Path(case.file).stem}-fit"
 
 
-def keep_fit(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) -> list[str]:
-    """Write the fit and let the case use it; says what was done, in sentences. case: read without a fit."""
+def keep_fit(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) -> tuple[bool, list[str]]:
+    """Write the fit and let the case use it; whether it was kept, and sentences. case: read without a fit."""
     if is_own(case):
         return _keep_beside(case, fit, units, remarks)
     folder = writable_folder(str(Path("calibrated") / Path(case.file).stem))
     if folder is None:
-        return [f"{NOT_KEPT} your own folder cannot be written to."]
+        return False, ["Not kept: your own folder cannot be written to."]
     try:
         fitted = {folder / f"{fit.name}.yaml": write_fit(fit, units, remarks)}
         write_copy(replace(case, fit=fit), folder, units, fitted)
     except OSError as error:
-        return [f"{NOT_KEPT} {folder} cannot be written to ({error.strerror or error})."]
+        return False, [f"Not kept: {folder} cannot be written to ({error.strerror or error})."]
     place = folder / "case.yaml"
-    return [
+    return True, [
         f"Kept in {folder / (fit.name + '.yaml')}.",
         f"The car here came with the program, so a copy of it uses the fit: halfturn talk {place}.",
         "The demo itself stays as it was.",
     ]
 
 
-def _keep_beside(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) -> list[str]:
+def _keep_beside(case: Case, fit: Fit, units: System, remarks: Mapping[str, str]) -> tuple[bool, list[str]]:
     file = Path(case.file)
     place = file.with_name(f"{fit.name}.yaml")
     if not _may_replace(place):
-        return [f"{NOT_KEPT} {place} is there already and is no fit; rename it or take it away."]
+        return False, [f"Not kept: {place} is there already and is no fit; rename it or take it away."]
     try:
         write_whole(place, write_fit(fit, units, remarks))
     except OSError as error:
-        return [f"{NOT_KEPT} {place} cannot be written ({error.strerror or error})."]
+        return False, [f"Not kept: {place} cannot be written ({error.strerror or error})."]
     data = read_yaml(file).data
     named = str(data.get("fit", "")) if isinstance(data, dict) else ""
     back = f"Take the line 'fit: {fit.name}' out of {file.name} to go back to the files as they are."
     if named == fit.name:
-        return [f"Kept in {place}, which the case already uses.", back]
+        return True, [f"Kept in {place}, which the case already uses.", back]
     if named:
-        return [
+        return True, [
             f"Kept in {place}.",
             f"The case uses another fit, '{named}'; write 'fit: {fit.name}' there to use this one.",
         ]
     if _name_fit(file, quote(fit.name)):
-        return [f"Kept in {place}; the line 'fit: {fit.name}' was added to {file.name}.", back]
-    return [f"Kept in {place}.", f"Add the line 'fit: {fit.name}' to {file.name} to use it."]
+        return True, [f"Kept in {place}; the line 'fit: {fit.name}' was added to {file.name}.", back]
+    return True, [f"Kept in {place}.", f"Add the line 'fit: {fit.name}' to {file.name} to use it."]
 
 
 def _may_replace(place: Path) -> bool:

@@ -145,8 +145,11 @@ def test_calibrating_writes_over_no_other_file(tmp_path, told, capsys, monkeypat
     (tmp_path / "mine.yaml").write_text(CASE.replace("fit: x\n", ""), encoding="utf-8")
     make(tmp_path / "mine-fit.yaml")
     before = (tmp_path / "mine-fit.yaml").lstat()
-    said = module.keep_fit(read_case(tmp_path / "mine.yaml"), Fit("mine-fit", "log", "", {"fuel_use": 1e-7}), "si", {})
+    kept, said = module.keep_fit(
+        read_case(tmp_path / "mine.yaml"), Fit("mine-fit", "log", "", {"fuel_use": 1e-7}), "si", {}
+    )
     place = tmp_path / "mine-fit.yaml"
+    assert not kept
     assert said == [f"Not kept: {place} is there already and is no fit; rename it or take it away."]
     after = place.lstat()
     assert (after.st_ino, after.st_mode, after.st_size) == (before.st_ino, before.st_mode, before.st_size)
@@ -156,7 +159,10 @@ def test_calibrating_writes_over_no_other_file(tmp_path, told, capsys, monkeypat
 def test_calibrating_again_mends_a_fit_with_a_fault(tmp_path, told):
     (tmp_path / "mine.yaml").write_text(CASE.replace("fit: x\n", ""), encoding="utf-8")
     (tmp_path / "mine-fit.yaml").write_text("fit: mine-fit\nwear: 3\n", encoding="utf-8")
-    said = module.keep_fit(read_case(tmp_path / "mine.yaml"), Fit("mine-fit", "log", "", {"fuel_use": 1e-7}), "si", {})
+    kept, said = module.keep_fit(
+        read_case(tmp_path / "mine.yaml"), Fit("mine-fit", "log", "", {"fuel_use": 1e-7}), "si", {}
+    )
+    assert kept
     assert said[0].startswith(f"Kept in {tmp_path / 'mine-fit.yaml'}")
     assert read_case(tmp_path / "mine.yaml").fit.values == {"fuel_use": pytest.approx(1e-7)}
 

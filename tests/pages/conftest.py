@@ -4,6 +4,7 @@ import pytest
 
 from assistant.commands.advise import advised
 from assistant.commands.parsers import read_arguments
+from assistant.commands.run import Run
 from assistant.pages.advice import offers_of
 from assistant.pages.sheet import read_other
 from assistant.pages.sheet_page import make_page
@@ -14,7 +15,7 @@ DAY = date(2026, 5, 4)
 
 @pytest.fixture(scope="session")
 def demo():
-    return advised(read_arguments(["sheet", "demo"]))
+    return advised(Run(read_arguments(["sheet", "demo"])))
 
 
 @pytest.fixture(scope="session")

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from assistant.cli import BAD_INPUT, DONE, main
+from assistant.commands.advise import place_of
 from assistant.commands.parsers import read_arguments
-from assistant.commands.sheet import place_of
 from assistant.ground.problems import BadInput
 from assistant.pages.advice import offers_of
 from assistant.pages.sheet import format_of, put, read_other, refuse_place, write_sheet
@@ -31,7 +31,7 @@ def place(*words):
 @pytest.fixture
 def once(demo, monkeypatch):
     """The advice for the demo, without working it out once more."""
-    monkeypatch.setattr("assistant.commands.sheet.advised", lambda _: demo)
+    monkeypatch.setattr("assistant.commands.advise.advised", lambda _: demo)
 
 
 def test_the_page_is_written_where_it_was_asked_for(once, tmp_path, capsys):

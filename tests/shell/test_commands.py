@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from assistant.cli import main
-from assistant.commands import common
+from assistant.commands import run as run_module
 from assistant.commands.new import new_files
 from assistant.ground.folders import demo_folder
 from assistant.rules.pack import base_folder, check_packs, load_packs
@@ -18,7 +18,9 @@ EVIL = "\x1b[2J\u202e"
 @pytest.fixture(autouse=True)
 def one_reading_of_the_base_pack(monkeypatch, knowledge, tmp_path):
     """Reading the base pack takes most of a second; every test here may share it."""
-    monkeypatch.setattr(common, "load_with", lambda names: load_packs([base_folder(), *names]) if names else knowledge)
+    monkeypatch.setattr(
+        run_module, "load_with", lambda names: load_packs([base_folder(), *names]) if names else knowledge
+    )
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path / "own"))
     monkeypatch.chdir(tmp_path)
 

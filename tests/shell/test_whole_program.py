@@ -7,7 +7,8 @@ import pytest
 
 from assistant.car.own_car import QUESTIONS
 from assistant.cli import main
-from assistant.commands import BANNER, common
+from assistant.commands import BANNER
+from assistant.commands import run as run_module
 from assistant.shell import app
 from assistant.shell import bench as bench_module
 
@@ -39,7 +40,7 @@ class Keyboard(io.TextIOWrapper):
 @pytest.fixture
 def run(monkeypatch, knowledge, tmp_path):
     """Run the program with what is typed and a few words of environment; returns its code and what it wrote."""
-    for module in (bench_module, common):
+    for module in (bench_module, run_module):
         monkeypatch.setattr(module, "load_with", lambda _: knowledge)
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path))
     for name in ("NO_COLOR", "ACCESSIBLE"):

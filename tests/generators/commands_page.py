@@ -1,6 +1,6 @@
 """docs/commands.md, made from the table of commands and the commands of the conversation, so that it cannot go stale.
 
-Write it anew with: python -m assistant.commands.describe > docs/commands.md
+Write it anew with: python -m tests.generators.commands_page > docs/commands.md
 """
 
 from __future__ import annotations

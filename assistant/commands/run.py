@@ -1,0 +1,121 @@
+"""What every command does alike: read rules and case, say that it is working, answer in words or in JSON."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from functools import cached_property
+from typing import TYPE_CHECKING, TypeVar
+
+from assistant.belief.run_ahead import FEWEST_LAPS, MOST_LAPS
+from assistant.belief.standing import Standing, read_standing
+from assistant.belief.stops import read_stops
+from assistant.car.files import read_case
+from assistant.diagnosis.session import start as begin_session
+from assistant.ground.gate import shown_json
+from assistant.ground.problems import BadInput, Problem
+from assistant.pages.blocks import Block, Line
+from assistant.pages.terminal import Look, look_of, say, say_line
+from assistant.rules.own_levers import equip
+from assistant.shell.background import start, wait_for
+from assistant.shell.packs import load_with, notes_of
+
+if TYPE_CHECKING:
+    import argparse
+
+    from assistant.car.case import Case
+    from assistant.ground.units import System
+    from assistant.physics.heat_and_wear import Stop
+    from assistant.rules.knowledge import Knowledge
+
+T = TypeVar("T")
+WORKING_OUT = "Working out what every lever does on this car"
+COMMAND_LINE = "command line"
+
+
+class Run:
+    """One command being run: what it was asked for, and what it reads and computes, each at its first use."""
+
+    def __init__(self, options: argparse.Namespace) -> None:
+        self.options = options
+        self.system: System = options.units
+
+    @cached_property
+    def knowledge(self) -> Knowledge:
+        """The base pack and the packs asked for; one that was left out is named on the error stream."""
+        knowledge = load_with(self.options.pack or ())
+        say(notes_of(knowledge), self._errors, sys.stderr)
+        return knowledge
+
+    @cached_property
+    def case(self) -> Case:
+        """The case asked for, with the team's own levers. Raises BadInput."""
+        knowledge = self.knowledge
+        return equip(read_case(self.options.case), knowledge)
+
+    @cached_property
+    def laps(self) -> int:
+        """Laps of the run: as asked for, else the case's. Raises BadInput."""
+        if self.options.laps is None:
+            return self.case.run_laps
+        text = self.options.laps.strip()
+        laps = int(text) if text.isascii() and text.isdigit() and len(text) < 6 else 0
+        if not FEWEST_LAPS <= laps <= MOST_LAPS:
+            raise refused(
+                f"--laps cannot be {self.options.laps!r}", f"a whole number from {FEWEST_LAPS} to {MOST_LAPS}"
+            )
+        return laps
+
+    @cached_property
+    def stops(self) -> tuple[Stop, ...]:
+        """The stops of the run. Raises BadInput."""
+        return read_stops(self.options.stop, self.laps)
+
+    @cached_property
+    def standing(self) -> Standing:
+        """Where complaint and answers of the case put the car."""
+        return standing_of(self.case, self.knowledge)
+
+    def work(self, says: str, task: Callable[[], T]) -> T:
+        """Do something that may take long; on a terminal it says so, on the error stream, after half a second."""
+
+        def progress(words: str) -> None:
+            if sys.stderr.isatty():
+                say_line(words, self._errors, sys.stderr)
+
+        return wait_for(start(task), says, progress)
+
+    def answer(self, screen: Callable[[], list[Block]], data: Callable[[], object] | None = None) -> None:
+        """Print the answer in the form asked for; data: of a command that also answers programs."""
+        if data is not None and self.options.json:
+            print(shown_json(json.dumps(data(), indent=2, allow_nan=False)))
+        else:
+            self.show(screen())
+
+    def show(self, blocks: list[Block]) -> None:
+        """Print part of a screen."""
+        say(blocks, self._look, sys.stdout)
+
+    def tell(self, *texts: str) -> None:
+        """Print lines of words."""
+        self.show([Line(text) for text in texts])
+
+    @property
+    def _look(self) -> Look:
+        options = self.options
+        return look_of(sys.stdout, system=options.units, color=options.color, accessible=options.accessible)
+
+    @property
+    def _errors(self) -> Look:
+        return look_of(sys.stderr, color=self.options.color, accessible=self.options.accessible)
+
+
+def standing_of(case: Case, knowledge: Knowledge) -> Standing:
+    """Where complaint and answers of a case put the car; neutral when settled where they say nothing of balance."""
+    return read_standing(begin_session(case, knowledge).complaint)
+
+
+def refused(says: str, hint: str = "", where: str = COMMAND_LINE) -> BadInput:
+    """Return a mistake that stands in no file."""
+    return BadInput(Problem(where, 0, 0, says, hint))
