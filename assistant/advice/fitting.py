@@ -23,7 +23,7 @@ from assistant.advice.sizing import (
 )
 from assistant.advice.trade import by_the_book, likely_side, read_change, scale_spread, shift_spread
 from assistant.belief.outcome import Outcome, scale_effect, scale_run
-from assistant.car.levers import LEVERS_BY_WORK
+from assistant.car.lever_rows import LEVERS_BY_WORK
 from assistant.car.moves import TRACK_BAR_ENDS, limit_of, value_of, with_step
 
 if TYPE_CHECKING:

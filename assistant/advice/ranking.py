@@ -16,7 +16,7 @@ from math import prod
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Certainty, Factor, Listing, Note, Remedy, Timing
-from assistant.car.levers import LEVERS_BY_WORK
+from assistant.car.lever_rows import LEVERS_BY_WORK
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice

@@ -15,7 +15,7 @@ from statistics import median
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Asked
-from assistant.car.levers import LEVER_KIND
+from assistant.car.lever_rows import LEVER_KIND
 from assistant.ground.units import read
 
 if TYPE_CHECKING:

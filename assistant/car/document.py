@@ -23,7 +23,7 @@ from assistant.car.file_keys import (
 )
 from assistant.car.file_models import LAPS_KEY, RUN_KEY
 from assistant.car.keys import Key
-from assistant.car.levers import CORNER_WEIGHT_KEYS, SETUP_KEYS
+from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, SETUP_KEYS
 from assistant.car.setup import CAR_NUMBERS, OF_THE_CAR
 from assistant.ground.units import System, unit_of
 

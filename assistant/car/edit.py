@@ -16,7 +16,7 @@ from assistant.car.car import CORNERS
 from assistant.car.file_keys import TREAD_KEY
 from assistant.car.file_models import OWN_LEVERS
 from assistant.car.keys import write_key, write_value
-from assistant.car.levers import ROW_OF, path_of, rows_of_setup
+from assistant.car.lever_rows import ROW_OF, path_of, rows_of_setup
 from assistant.car.setup import Setup, kind_of
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System

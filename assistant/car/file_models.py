@@ -26,9 +26,9 @@ from assistant.car.file_keys import (
     TREAD_KEY,
 )
 from assistant.car.keys import CORNER_KEYS, Key, key, read_key
-from assistant.car.levers import SETUP_KEYS, Rows, limit_paths
+from assistant.car.lever_rows import SETUP_KEYS, Rows, limit_paths
 from assistant.ground.file_block import Block, NumberOrText
-from assistant.ground.units import Reading, System, UnitProblem, read, unit_of
+from assistant.ground.units import Amount, System, UnitProblem, read, unit_of
 
 REFERENCES = ("car", "tire", "track", "rulebook", "setup")
 """The other files a case names."""
@@ -53,7 +53,7 @@ RUN_KEY = key("run", "run_laps", "laps", "1", "2000", "Laps between stops.", "a 
 
 
 @dataclass(frozen=True)
-class Part:
+class FilePart:
     """One value of a model to be made: its type for pydantic, and what stands for it when it is left out."""
 
     type: Any
@@ -61,7 +61,7 @@ class Part:
     make_default: Callable[[], Any] | None = None
 
 
-Tree = dict[str, "Part | Tree"]
+Tree = dict[str, "FilePart | Tree"]
 """Blocks inside blocks as in the file; the leaves are parts."""
 
 MOST_STEPS = 250
@@ -71,12 +71,12 @@ NEARLY = 1e-6
 TOO_FINE = f"the step is too fine: more than {MOST_STEPS} of them lie between 'from' and 'to'"
 
 
-def _read_of_lever(raw: object, info: ValidationInfo) -> Reading:
+def _read_of_lever(raw: object, info: ValidationInfo) -> Amount:
     one, system = info.context  # type: ignore[misc]
     return read_key(one, raw, system)
 
 
-def _read_step(raw: object, info: ValidationInfo) -> Reading:
+def _read_step(raw: object, info: ValidationInfo) -> Amount:
     if isinstance(raw, bool) or not isinstance(raw, str | int | float):
         raise UnitProblem("one value is wanted here", "the smallest change that can be made")
     one, system = info.context  # type: ignore[misc]
@@ -139,8 +139,8 @@ def model_of(file_kind: str, system: System = "trade", rows: Rows = SETUP_KEYS) 
         "fit": _fit,
     }
     name = Annotated[str, Field(min_length=1, max_length=80)]
-    head: Tree = {file_kind: Part(name), "units": Part(Literal["trade", "si"], "trade")}
-    made = _model(file_kind, {**head, **trees[file_kind](system), "notes": Part(str, "")})
+    head: Tree = {file_kind: FilePart(name), "units": FilePart(Literal["trade", "si"], "trade")}
+    made = _model(file_kind, {**head, **trees[file_kind](system), "notes": FilePart(str, "")})
     made.as_written = (file_kind, *REFERENCES, "fit")
     return made
 
@@ -167,12 +167,12 @@ def _model(name: str, tree: Tree) -> type[Block]:
     return create_model(name, __base__=Block, **found)
 
 
-def _block(word: str, tree: Tree) -> Part:
+def _block(word: str, tree: Tree) -> FilePart:
     """Make a block; it may be left out when everything in it may."""
     inner = _model(word, tree)
     if any(one.is_required() for one in inner.model_fields.values()):
-        return Part(inner)
-    return Part(inner, make_default=inner)
+        return FilePart(inner)
+    return FilePart(inner, make_default=inner)
 
 
 def _value(one: Key, system: System) -> Any:
@@ -180,16 +180,16 @@ def _value(one: Key, system: System) -> Any:
     return Annotated[Any, PlainValidator(partial(_read_value, one, system))]
 
 
-def _read_value(one: Key, system: System, raw: object) -> Reading:
+def _read_value(one: Key, system: System, raw: object) -> Amount:
     return read_key(one, raw, system)
 
 
-def _leaf(one: Key, system: System, *, optional: bool) -> Part:
+def _leaf(one: Key, system: System, *, optional: bool) -> FilePart:
     if optional or one.unknown:
-        return Part(_value(one, system), None)
+        return FilePart(_value(one, system), None)
     if one.default is None:
-        return Part(_value(one, system))
-    return Part(_value(one, system), Reading(read_key(one, one.default, system).value, guessed=True))
+        return FilePart(_value(one, system))
+    return FilePart(_value(one, system), Amount(read_key(one, one.default, system).value, guessed=True))
 
 
 def _tree(keys: Iterable[Key], system: System, *, optional: bool = False) -> Tree:
@@ -201,7 +201,7 @@ def _tree(keys: Iterable[Key], system: System, *, optional: bool = False) -> Tre
     return top
 
 
-def _hang(top: Tree, path: tuple[str, ...], what: Part | Tree) -> None:
+def _hang(top: Tree, path: tuple[str, ...], what: FilePart | Tree) -> None:
     for name in path[:-1]:
         inner = top.setdefault(name, {})
         assert isinstance(inner, dict), f"{path} runs through a value"  # noqa: S101 - a slip in our own tables
@@ -211,8 +211,8 @@ def _hang(top: Tree, path: tuple[str, ...], what: Part | Tree) -> None:
 
 def _car(system: System) -> Tree:
     tree = _tree((*CAR_KEYS, *ENGINE_KEYS), system)
-    _hang(tree, POWER.path, Part(Annotated[Any, PlainValidator(partial(_read_curve, system))]))
-    _hang(tree, GEAR.path, Part(_several(GEAR, system, 1, 12)))
+    _hang(tree, POWER.path, FilePart(Annotated[Any, PlainValidator(partial(_read_curve, system))]))
+    _hang(tree, GEAR.path, FilePart(_several(GEAR, system, 1, 12)))
     return tree
 
 
@@ -222,19 +222,19 @@ def _several(one: Key, system: System, fewest: int, most: int) -> Any:
 
 
 def _track(system: System) -> Tree:
-    end: Any = _model("end", {"end": Part(str, ""), **_tree(END_KEYS, system)})
-    return {**_tree(TRACK_KEYS, system), "ends": Part(Annotated[list[end], Field(min_length=1, max_length=8)])}
+    end: Any = _model("end", {"end": FilePart(str, ""), **_tree(END_KEYS, system)})
+    return {**_tree(TRACK_KEYS, system), "ends": FilePart(Annotated[list[end], Field(min_length=1, max_length=8)])}
 
 
 def _setup(rows: Rows, system: System) -> Tree:
-    own = Part(dict[str, NumberOrText], make_default=dict)
-    return {"car": Part(str, ""), **_tree(rows, system), OWN_LEVERS: own}
+    own = FilePart(dict[str, NumberOrText], make_default=dict)
+    return {"car": FilePart(str, ""), **_tree(rows, system), OWN_LEVERS: own}
 
 
 def _rulebook(rows: Rows, system: System) -> Tree:
     top: Tree = {}
     for row in rows:
-        limit = Part(Annotated[LimitModel, PlainValidator(partial(_read_limit, row, system))], None)
+        limit = FilePart(Annotated[LimitModel, PlainValidator(partial(_read_limit, row, system))], None)
         for path in limit_paths(row):
             _hang(top, path, limit)
     return top
@@ -245,27 +245,27 @@ def _read_limit(one: Key, system: System, raw: object) -> LimitModel:
 
 
 def _case(system: System) -> Tree:
-    treads = Part(_several(TREAD_KEY, system, 3, 3), None)
+    treads = FilePart(_several(TREAD_KEY, system, 3, 3), None)
     measured: Tree = {
-        "laps": Part(_value(LAPS_KEY, system), None),
+        "laps": FilePart(_value(LAPS_KEY, system), None),
         "temperatures": dict.fromkeys(CORNER_KEYS, treads),
         **_tree(MEASURED_KEYS, system, optional=True),
-        "lap times": Part(_several(LAP_TIME_KEY, system, 1, 2000), make_default=list),
+        "lap times": FilePart(_several(LAP_TIME_KEY, system, 1, 2000), make_default=list),
     }
-    name = Part(Annotated[str, Field(min_length=1)])
+    name = FilePart(Annotated[str, Field(min_length=1)])
     return {
         **dict.fromkeys(REFERENCES, name),
-        "run": Part(_value(RUN_KEY, system)),
-        "driver says": Part(str, ""),
-        "answers": Part(dict[str, NumberOrText], make_default=dict),
+        "run": FilePart(_value(RUN_KEY, system)),
+        "driver says": FilePart(str, ""),
+        "answers": FilePart(dict[str, NumberOrText], make_default=dict),
         "measured": measured,
-        "at hand": Part(When, "shop"),
-        "fit": Part(str, ""),
+        "at hand": FilePart(When, "shop"),
+        "fit": FilePart(str, ""),
     }
 
 
 def _fit(system: System) -> Tree:
-    return {"tire": Part(str, ""), "log": Part(str, ""), **_tree(FIT_KEYS, system, optional=True)}
+    return {"tire": FilePart(str, ""), "log": FilePart(str, ""), **_tree(FIT_KEYS, system, optional=True)}
 
 
 def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:

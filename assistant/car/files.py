@@ -14,7 +14,7 @@ from assistant.car.car import Car, Tire, Track
 from assistant.car.case import Case
 from assistant.car.file_models import REFERENCES, look_up, model_of
 from assistant.car.fit import KINDS, first_key, put_fit, read_fit, read_kind
-from assistant.car.levers import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
+from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
 from assistant.car.records import (
     check_car,
     check_setup,

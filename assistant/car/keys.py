@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import Any
 
-from assistant.ground.units import Reading, System, UnitProblem, read, show, to_unit, unit_of
+from assistant.ground.units import Amount, System, UnitProblem, read, show, to_unit, unit_of
 
 CORNER_KEYS = ("lf", "rf", "lr", "rr")
 _SIDE = re.compile(r"\s*\b(left|right)\b", re.IGNORECASE)
@@ -66,7 +66,7 @@ def key(where: str, field: str, kind: str, low: str, high: str, meaning: str, wh
     return Key(tuple(where.split(": ")), field, kind, meaning, low, high, why, **more)
 
 
-def read_key(key: Key, raw: object, system: System) -> Reading:
+def read_key(key: Key, raw: object, system: System) -> Amount:
     """Read one value into SI as written, before `scale`; UnitProblem when unreadable or impossible."""
     if isinstance(raw, bool) or not isinstance(raw, str | int | float):
         raise UnitProblem("one value is wanted here", f"for example {example(key, system)}")
@@ -131,7 +131,7 @@ def _one_of(kind: str, system: System) -> str:
     return "turn" if unit == "turns" else unit
 
 
-def _read_plain(key: Key, raw: str | float, system: System) -> Reading:
+def _read_plain(key: Key, raw: str | float, system: System) -> Amount:
     if key.per:
         if not isinstance(raw, str) or " per " not in raw:
             raise UnitProblem("say how much per what", f"for example {example(key, system)}")
@@ -139,7 +139,7 @@ def _read_plain(key: Key, raw: str | float, system: System) -> Reading:
     return read(raw, key.kind, default_unit=unit_of(key.kind, system))
 
 
-def _read_per(key: Key, raw: str) -> Reading:
+def _read_per(key: Key, raw: str) -> Amount:
     """Read "0.8 deg per in" or "11 psi per 1000 lbf"."""
     above, below = raw.rsplit(" per ", 1)
     if not below.strip()[:1].isdigit():
@@ -147,17 +147,17 @@ def _read_per(key: Key, raw: str) -> Reading:
     over, under = read(above, key.kind), read(below, key.per)
     if not under.value:
         raise UnitProblem(f"'{below}' divides by zero", "write how much per one")
-    return Reading(over.value / under.value, over.guessed or under.guessed)
+    return Amount(over.value / under.value, over.guessed or under.guessed)
 
 
-def _read_sided(key: Key, raw: str | float, system: System) -> Reading:
+def _read_sided(key: Key, raw: str | float, system: System) -> Amount:
     text = str(raw)
     found = _SIDE.search(text)
     reading = read(_SIDE.sub("", text) if found else raw, key.kind, default_unit=unit_of(key.kind, system))
     if found and reading.value < 0:
         raise UnitProblem(f"'{text}' has both a minus and a side", "write 15 in left or 15 in right")
     away = found is not None and found[1].lower() == "right"
-    return Reading(-reading.value, reading.guessed) if away else reading
+    return Amount(-reading.value, reading.guessed) if away else reading
 
 
 _CORNER = re.compile(

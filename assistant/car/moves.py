@@ -14,9 +14,9 @@ from typing import Literal
 
 from assistant.car.car import Car
 from assistant.car.case import Case
-from assistant.car.levers import BOTH_ENDS, LEVERS, SHARES, SMALLER_IS_MORE, lever_name
+from assistant.car.lever_rows import BOTH_ENDS, LEVERS, SHARES, SMALLER_IS_MORE, lever_name
 from assistant.car.scales import Shares, lifted_corners
-from assistant.car.setup import Limit, Rulebook, Setup, kind_of, levers_of
+from assistant.car.setup import LeverLimit, Rulebook, Setup, kind_of, levers_of
 from assistant.ground.problems import Problem
 from assistant.ground.units import System, show
 
@@ -26,7 +26,7 @@ _NEAR = 1e-6
 
 
 @dataclass(frozen=True)
-class Stop:
+class LeverStop:
     """A lever came to its limit. made: steps that could be made, with their sign. value: where it stands [SI of kind].
 
     end: "min" or "max", the end of the range in the direction of the number; "fixed": the rules do not let it move.
@@ -47,11 +47,11 @@ class Stop:
         return f"{self.name}: already at its {where}, {show(self.value, self.kind, system=system, fraction=True)}"
 
 
-def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int) -> tuple[Setup, Stop | None]:
+def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int) -> tuple[Setup, LeverStop | None]:
     """Move a lever by legal steps; + is the lever's plus direction.
 
     `track_bar` moves both ends alike and stops when either does. A step from a guessed value leads to a guessed one.
-    Returns the new setup and, when not all steps could be made, the Stop. Raises ValueError for a lever nobody knows.
+    Returns the new setup and, when not all steps could be made, where it stopped. Raises ValueError for an unknown one.
     """
     _check_lever(lever, setup)
     if lever == "track_bar":
@@ -120,7 +120,7 @@ def neighbors(setup: Setup, rulebook: Rulebook, car: Car, lever: str) -> tuple[f
     return changes[0], changes[1]
 
 
-def limit_of(rulebook: Rulebook, car: Car, lever: str) -> Limit | None:
+def limit_of(rulebook: Rulebook, car: Car, lever: str) -> LeverLimit | None:
     """Limit of a lever on this car: of the gears in the rules, those the box has; of the fuel, what the tank holds.
 
     Of the bars, those thicker than their bore.
@@ -140,7 +140,7 @@ def limit_of(rulebook: Rulebook, car: Car, lever: str) -> Limit | None:
     return limit
 
 
-def _among(limit: Limit, low: float, high: float) -> Limit | None:
+def _among(limit: LeverLimit, low: float, high: float) -> LeverLimit | None:
     """Narrow a limit to what lies between two values; of a range the grid stays as the rules have it."""
     if not limit.parts:
         return replace(limit, high=min(limit.high, high)) if low < limit.low else _from(limit, low)
@@ -148,7 +148,7 @@ def _among(limit: Limit, low: float, high: float) -> Limit | None:
     return replace(limit, low=parts[0], high=parts[-1], parts=parts) if parts else None
 
 
-def _from(limit: Limit, low: float) -> Limit:
+def _from(limit: LeverLimit, low: float) -> LeverLimit:
     """Begin a range at the first step of its grid that is not below a value."""
     return replace(limit, low=limit.low + ceil((low - limit.low) / limit.step) * limit.step)
 
@@ -184,8 +184,8 @@ def differences(before: Setup, after: Setup) -> Mapping[str, tuple[float, float]
     return {lever: pair for lever, pair in pairs.items() if abs(pair[0] - pair[1]) > 1e-9 * max(1.0, abs(pair[0]))}
 
 
-def _stop(setup: Setup, lever: str, end: Literal["min", "max", "fixed"], made: int, value: float) -> Stop:
-    return Stop(lever, end, made, value, _name(setup, lever), kind_of(lever, setup))
+def _stop(setup: Setup, lever: str, end: Literal["min", "max", "fixed"], made: int, value: float) -> LeverStop:
+    return LeverStop(lever, end, made, value, _name(setup, lever), kind_of(lever, setup))
 
 
 def _name(setup: Setup, lever: str) -> str:
@@ -198,7 +198,7 @@ def _check_lever(lever: str, setup: Setup) -> None:
         raise ValueError(f"no lever is called '{lever}'")
 
 
-def _with_both_ends(setup: Setup, rulebook: Rulebook, car: Car, steps: int) -> tuple[Setup, Stop | None]:
+def _with_both_ends(setup: Setup, rulebook: Rulebook, car: Car, steps: int) -> tuple[Setup, LeverStop | None]:
     """Move both ends step by step, so that neither goes on alone when the other stops."""
     sign = 1 if steps > 0 else -1
     for made in range(abs(steps)):
@@ -219,7 +219,7 @@ def _lifts_wheel(setup: Setup, lever: str, value: float) -> bool:
     return bool(lifted_corners(Shares(nose, left, cross)))
 
 
-def _next(limit: Limit, value: float, *, down: bool) -> float | None:
+def _next(limit: LeverLimit, value: float, *, down: bool) -> float | None:
     """Next legal value in one direction, None at the end; from outside the range only toward it."""
     if limit.parts:
         slack = _NEAR * max(1e-12, abs(value))
@@ -232,7 +232,7 @@ def _next(limit: Limit, value: float, *, down: bool) -> float | None:
     return limit.low + following * limit.step
 
 
-def _count(limit: Limit, value: float, *, down: bool) -> int:
+def _count(limit: LeverLimit, value: float, *, down: bool) -> int:
     if limit.parts:
         slack = _NEAR * max(1e-12, abs(value))
         return sum((part < value - slack) if down else (part > value + slack) for part in limit.parts)
@@ -242,15 +242,15 @@ def _count(limit: Limit, value: float, *, down: bool) -> int:
     return max(0, last - max(floor(at + _NEAR), -1))
 
 
-def _grid(limit: Limit, value: float) -> float:
+def _grid(limit: LeverLimit, value: float) -> float:
     return (value - limit.low) / limit.step
 
 
-def _is_allowed(limit: Limit, value: float) -> bool:
+def _is_allowed(limit: LeverLimit, value: float) -> bool:
     return _nearest(limit, value) == value
 
 
-def _nearest(limit: Limit, value: float) -> float:
+def _nearest(limit: LeverLimit, value: float) -> float:
     """The value itself when it is legal, else the nearest legal one."""
     if limit.parts:
         best = min(limit.parts, key=lambda part: abs(part - value))
@@ -263,7 +263,7 @@ def _nearest(limit: Limit, value: float) -> float:
     return limit.low if value < limit.low else limit.high
 
 
-def _say_fault(case: Case, lever: str, limit: Limit, nearest: float, system: System) -> Problem:
+def _say_fault(case: Case, lever: str, limit: LeverLimit, nearest: float, system: System) -> Problem:
     kind, name = kind_of(lever, case.setup), _name(case.setup, lever)
     value, legal = (show(one, kind, system=system, fraction=True) for one in (case.setup.values[lever], nearest))
     if limit.parts and limit.low <= case.setup.values[lever] <= limit.high:

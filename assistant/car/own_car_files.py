@@ -15,9 +15,9 @@ from assistant.car.car import Car, End, Track
 from assistant.car.case import Case
 from assistant.car.file_models import REFERENCES
 from assistant.car.files import read_case
-from assistant.car.levers import is_possible
-from assistant.car.own_car import CarInterview, Given
-from assistant.car.setup import Limit, Rulebook, Setup
+from assistant.car.lever_rows import is_possible
+from assistant.car.own_car_questions import CarAnswer, CarInterview
+from assistant.car.setup import LeverLimit, Rulebook, Setup
 from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_tire, write_track
 
 _HEAD = "# Made from your answers. 'guessed' stands behind what you were not sure of or were not asked.\n"
@@ -79,7 +79,7 @@ def own_case(interview: CarInterview) -> Case:
     )
 
 
-def _car(demo: Car, name: str, given: Mapping[str, Given]) -> Car:
+def _car(demo: Car, name: str, given: Mapping[str, CarAnswer]) -> Car:
     known: dict[str, Any] = {}
     sure: set[str] = set()
     for question, names in {"weight": ("mass",), "size": ("wheelbase", "track_front", "track_rear")}.items():
@@ -95,7 +95,7 @@ def _car(demo: Car, name: str, given: Mapping[str, Given]) -> Car:
     return replace(demo, name=name, **known, guessed=frozenset(guessed - kept - sure))
 
 
-def _setup(demo: Setup, name: str, given: Mapping[str, Given]) -> Setup:
+def _setup(demo: Setup, name: str, given: Mapping[str, CarAnswer]) -> Setup:
     values = dict(demo.values)
     guessed = set(values)
     for question, levers in _SETUP_QUESTIONS.items():
@@ -105,7 +105,7 @@ def _setup(demo: Setup, name: str, given: Mapping[str, Given]) -> Setup:
     return Setup(f"{name}-setup", values, frozenset(guessed))
 
 
-def _track(demo: Track, name: str, said: Given | None) -> Track:
+def _track(demo: Track, name: str, said: CarAnswer | None) -> Track:
     """Shape the demo's oval to the lap's length, both ends alike, since only one banking was asked."""
     length, bank = said.values if said else (demo.lap_length, demo.ends[0].bank)
     count = len(demo.ends)
@@ -128,7 +128,7 @@ def _rulebook(demo: Rulebook, name: str, setup: Setup) -> Rulebook:
     return Rulebook(f"{name}-rules", limits)
 
 
-def _widen(limit: Limit, value: float, lever: str) -> Limit:
+def _widen(limit: LeverLimit, value: float, lever: str) -> LeverLimit:
     """Make room around a value that the demo's limit does not hold."""
     if limit.parts:
         if any(abs(part - value) <= 1e-6 * abs(value) for part in limit.parts):

@@ -15,11 +15,11 @@ from assistant.car.case import Measured
 from assistant.car.file_keys import CAR_KEYS, END_KEYS, ENGINE_KEYS, GEAR, MEASURED_KEYS, POWER, TIRE_KEYS, TRACK_KEYS
 from assistant.car.file_models import OWN_LEVERS, LimitModel, look_up
 from assistant.car.keys import Key
-from assistant.car.levers import CORNER_WEIGHT_KEYS, LEVERS, SHARES, Rows, limit_paths, path_of
+from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, SHARES, Rows, limit_paths, path_of
 from assistant.car.scales import Shares, corner_loads, lifted_corners, shares_of
-from assistant.car.setup import Limit, Rulebook, Setup
+from assistant.car.setup import LeverLimit, Rulebook, Setup
 from assistant.ground.problems import Problem
-from assistant.ground.units import Reading, show
+from assistant.ground.units import Amount, show
 from assistant.ground.yaml_file import Document
 
 TURN_LEAST, TURN_MOST = 200.0, 400.0  # degrees; a lap turns 360, of which bent straights may take a part
@@ -196,7 +196,7 @@ def collect(model: object, keys: Iterable[Key]) -> tuple[dict[str, Any], frozens
     guessed: set[str] = set()
     for one in keys:
         paths = [(*one.path, member) for member in one.members] or [one.path]
-        readings: list[Reading | None] = [look_up(model, path) for path in paths]
+        readings: list[Amount | None] = [look_up(model, path) for path in paths]
         if any(reading is not None and reading.guessed for reading in readings):
             guessed.add(one.field)
         found = [None if reading is None else reading.value * one.scale for reading in readings]
@@ -204,15 +204,15 @@ def collect(model: object, keys: Iterable[Key]) -> tuple[dict[str, Any], frozens
     return values, frozenset(guessed)
 
 
-def _limit(model: LimitModel) -> Limit:
+def _limit(model: LimitModel) -> LeverLimit:
     if model.parts:
         parts = tuple(sorted({reading.value for reading in model.parts}))
         gaps = [later - earlier for earlier, later in pairwise(parts)]
-        return Limit(parts[0], parts[-1], min(gaps, default=0.0), model.when, parts)
+        return LeverLimit(parts[0], parts[-1], min(gaps, default=0.0), model.when, parts)
     assert model.low is not None, "checked by the model"  # noqa: S101
     assert model.high is not None, "checked by the model"  # noqa: S101
     assert model.step is not None, "checked by the model"  # noqa: S101
-    return Limit(model.low.value, model.high.value, model.step.value, model.when)
+    return LeverLimit(model.low.value, model.high.value, model.step.value, model.when)
 
 
 def _four(values: list[float]) -> Four:
@@ -220,6 +220,6 @@ def _four(values: list[float]) -> Four:
     return lf, rf, lr, rr
 
 
-def _three(readings: list[Reading]) -> tuple[float, float, float]:
+def _three(readings: list[Amount]) -> tuple[float, float, float]:
     inside, middle, outside = (reading.value for reading in readings)
     return inside, middle, outside

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from assistant.car.file_keys import CAR_KEYS
-from assistant.car.levers import BOTH_ENDS, LEVER_KIND, LEVER_ROWS, LEVERS, NOT_COMPUTED, PLACES
+from assistant.car.lever_rows import BOTH_ENDS, LEVER_KIND, LEVER_ROWS, LEVERS, NOT_COMPUTED, PLACES
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ class Setup:
 
 
 @dataclass(frozen=True)
-class Limit:
+class LeverLimit:
     """What one lever may be: either a range with a smallest step, or the list of allowed parts; SI units.
 
     when: "pit stop", "between runs" or "shop".
@@ -66,10 +66,10 @@ class Limit:
 
 @dataclass(frozen=True)
 class Rulebook:
-    """limits: lever id to Limit; a lever without one is fixed by the rules."""
+    """limits: lever id to LeverLimit; a lever without one is fixed by the rules."""
 
     name: str
-    limits: Mapping[str, Limit]
+    limits: Mapping[str, LeverLimit]
 
 
 OWN_PLACE = "your own"

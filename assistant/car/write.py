@@ -29,8 +29,8 @@ from assistant.car.file_keys import (
 )
 from assistant.car.file_models import LAPS_KEY, OWN_LEVERS, REFERENCES, RUN_KEY
 from assistant.car.keys import Key, write_key, write_value
-from assistant.car.levers import CORNERS_OF_CAR, EVERY_CORNER, SETUP_KEYS, LeverRow
-from assistant.car.setup import Limit, Rulebook, Setup
+from assistant.car.lever_rows import CORNERS_OF_CAR, EVERY_CORNER, SETUP_KEYS, LeverRow
+from assistant.car.setup import LeverLimit, Rulebook, Setup
 from assistant.ground.units import System, unit_of
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _.,'()/%+-]*")
@@ -209,7 +209,7 @@ def _listed(values: Iterable[float], kind: str, system: System) -> str:
     return "[" + ", ".join(write_value(value, kind, system) for value in values) + "]"
 
 
-def _limit(one: Key, limit: Limit, system: System) -> dict[str, str]:
+def _limit(one: Key, limit: LeverLimit, system: System) -> dict[str, str]:
     write: Callable[[float], str] = partial(write_value, kind=one.kind, system=system)
     if limit.parts:
         return {"parts": _listed(limit.parts, one.kind, system), "when": limit.when}

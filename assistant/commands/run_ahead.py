@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from assistant.belief.corners import corners_json, model_ahead, read_corners
 from assistant.belief.run_ahead import RunAhead, compare_ahead, lap_table, look_ahead, weigh_air
-from assistant.car.levers import ROW_OF, is_possible
+from assistant.car.lever_rows import ROW_OF, is_possible
 from assistant.car.moves import setup_faults, value_of, with_value
 from assistant.car.setup import is_computed, kind_of, levers_of
 from assistant.commands.run import Run, refused

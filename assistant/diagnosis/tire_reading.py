@@ -16,7 +16,7 @@ from math import sqrt
 from typing import TYPE_CHECKING
 
 from assistant.car.car import CORNERS
-from assistant.car.moves import Stop, limit_of, with_step
+from assistant.car.moves import LeverStop, limit_of, with_step
 from assistant.diagnosis.evidence import facts_of
 from assistant.ground.units import from_unit, read
 
@@ -145,7 +145,7 @@ class Move:
     low: float
     high: float
     most: float
-    stop: Stop | None = None
+    stop: LeverStop | None = None
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ _FEET_INCHES = re.compile(r"(\d{1,6})\s*(?:ft|'|′)\s*(\d[\d\s./-]*?)\s*(?:in|\
 
 
 @dataclass(frozen=True)
-class Reading:
+class Amount:
     """One value in SI units; guessed when the author said so."""
 
     value: float
@@ -48,7 +48,7 @@ class UnitProblem(ValueError):  # noqa: N818 - it is not our error but the autho
         super().__init__(f"{says}; {hint}" if hint else says)
 
 
-def read(text: str | float, kind: str, *, default_unit: str | None = None) -> Reading:
+def read(text: str | float, kind: str, *, default_unit: str | None = None) -> Amount:
     """Read a value of one kind into SI.
 
     kind: a key of QUANTITIES. default_unit: the unit of a bare number, else the trade unit of the kind.
@@ -62,14 +62,14 @@ def read(text: str | float, kind: str, *, default_unit: str | None = None) -> Re
     if isinstance(text, int | float):
         if not abs(text) < TOO_LARGE:
             raise UnitProblem("this number is too large to be meant", "check the number of digits")
-        return Reading(_to_si(float(text), bare, str(text)))
+        return Amount(_to_si(float(text), bare, str(text)))
     if len(text) > LONGEST:
         raise UnitProblem(f"a value of {len(text)} characters is too long", _example(quantity))
     plain = _tidy(text)
     marked = _GUESS.search(plain)
     guessed = marked is not None and "guess" in marked[0].lower()
     plain = plain[: marked.start()].strip() if marked else plain
-    return Reading(_read_value(plain, quantity, bare), guessed)
+    return Amount(_read_value(plain, quantity, bare), guessed)
 
 
 def show(

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Protocol
 
 from assistant.advice.results import PackageMove
-from assistant.car.levers import LEVER_KIND, SMALLER_IS_MORE
+from assistant.car.lever_rows import LEVER_KIND, SMALLER_IS_MORE
 from assistant.car.setup import Setup, kind_of
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import System, show, to_unit, unit_of

@@ -13,7 +13,7 @@ from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Advice
-from assistant.car.levers import LEVER_KIND
+from assistant.car.lever_rows import LEVER_KIND
 from assistant.car.setup import kind_of
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.ground.words import chance_word

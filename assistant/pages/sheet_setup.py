@@ -12,7 +12,7 @@ from assistant.advice.results import Package, Remedy
 from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
-from assistant.car.levers import BOTH_ENDS, NOT_COMPUTED
+from assistant.car.lever_rows import BOTH_ENDS, NOT_COMPUTED
 from assistant.car.moves import differences, with_value
 from assistant.car.setup import Rulebook, Setup, places_of
 from assistant.ground.grid import Grid
@@ -20,7 +20,7 @@ from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.pages.advice import Offer
 from assistant.pages.amounts import NOTHING, change_words, lever_value
-from assistant.pages.setup import word_of
+from assistant.pages.setup_by_corner import word_of
 from assistant.pages.sheet_changes import Levers
 from assistant.pages.sheet_run import Outlook, balance_on_paper
 from assistant.pages.sheet_view import Comparison, Difference, Group, Value

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from assistant.car.levers import LEVER_KIND, LEVERS
+from assistant.car.lever_rows import LEVER_KIND, LEVERS
 from assistant.ground.grid import PHASES, STAGES
 
 WORD = "word"

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from assistant.car.file_models import TOO_FINE, too_fine
-from assistant.car.levers import LEVER_KIND, LEVERS, NOT_COMPUTED
+from assistant.car.lever_rows import LEVER_KIND, LEVERS, NOT_COMPUTED
 from assistant.car.setup import MODEL_KINDS
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, find_unit, read

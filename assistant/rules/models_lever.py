@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from assistant.car.levers import LEVER_KIND
+from assistant.car.lever_rows import LEVER_KIND
 from assistant.ground.file_block import Block, NumberOrText, Text
 from assistant.ground.units import kind_of_unit
 

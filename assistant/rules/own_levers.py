@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.car.levers import BOTH_ENDS
-from assistant.car.setup import MODEL_KINDS, OF_THE_CAR, Limit, OwnLever
+from assistant.car.lever_rows import BOTH_ENDS
+from assistant.car.setup import MODEL_KINDS, OF_THE_CAR, LeverLimit, OwnLever
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import UnitProblem, read
 from assistant.ground.words import did_you_mean
@@ -55,13 +55,13 @@ def _own(lever: Lever, now: float, step: float) -> OwnLever:
     return OwnLever(lever.title, _kind(lever), lever.group, held, moves)
 
 
-def _limit(lever: Lever) -> Limit:
+def _limit(lever: Lever) -> LeverLimit:
     assert lever.range is not None, "only such levers are asked for"  # noqa: S101
     low, high, step = (_read(text, lever) for text in (lever.range.low, lever.range.high, lever.range.step))
-    return Limit(low, high, step, lever.when)
+    return LeverLimit(low, high, step, lever.when)
 
 
-def _value(lever: Lever, case: Case, limit: Limit) -> float:
+def _value(lever: Lever, case: Case, limit: LeverLimit) -> float:
     """Read where a lever stands. Raises BadInput naming the setup."""
     assert lever.range is not None, "only such levers are asked for"  # noqa: S101
     stated = case.setup.stated_own.get(lever.lever)

@@ -14,7 +14,7 @@ from pathlib import Path
 from assistant.car.case import Case, Measured
 from assistant.car.edit import put_setup
 from assistant.car.files import read_case, read_setup
-from assistant.car.levers import lever_name
+from assistant.car.lever_rows import lever_name
 from assistant.car.moves import differences
 from assistant.car.setup import Setup, kind_of
 from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_tire, write_track

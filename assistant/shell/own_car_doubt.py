@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from assistant.car.own_car import Given
+from assistant.car.own_car_questions import CarAnswer
 from assistant.ground.units import System, show
 
 KEEP = frozenset({"", "yes", "y", "yep", "yeah", "ok", "keep", "keep it"})
@@ -13,7 +13,7 @@ PROMPT = "(Enter or yes keeps it; no asks again; or type what it is)"
 HALF = 0.5
 
 
-def doubt_of(given: Given, system: System) -> str:
+def doubt_of(given: CarAnswer, system: System) -> str:
     """Say what is the other way round in an answer and ask whether to keep it; "" where nothing is."""
     find = _DOUBTS.get(given.id)
     said = "" if find is None or given.guessed else find(given.values, system)

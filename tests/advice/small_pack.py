@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import cache
 
 from assistant.car.files import read_case
-from assistant.car.setup import Limit, Rulebook
+from assistant.car.setup import LeverLimit, Rulebook
 from assistant.ground.results import Cell, Complaint
 from assistant.rules.models import Caution, Source
 from assistant.rules.models_lever import Driving, Lever
@@ -168,7 +168,7 @@ def small_case(at_hand="shop", fixed=(), **values):
     """The demo car with simple limits; fixed: levers without a limit; values: lever -> SI value today."""
     demo = read_case("demo")
     today = {name: row[0] for name, row in CAR.items()} | values
-    limits = {name: Limit(low, high, step, "between runs") for name, (_, low, high, step) in CAR.items()}
+    limits = {name: LeverLimit(low, high, step, "between runs") for name, (_, low, high, step) in CAR.items()}
     rules = Rulebook("simple rules", {name: limit for name, limit in limits.items() if name not in fixed})
     setup = replace(demo.setup, values={**demo.setup.values, **today})
     return replace(demo, rulebook=rules, setup=setup, at_hand=at_hand)

@@ -8,7 +8,7 @@ from assistant.belief.effects import effect_table
 from assistant.belief.model import read_model, set_up
 from assistant.belief.neighbors import change_habits, habit_phases, move_lever, solve_base
 from assistant.car.files import read_case
-from assistant.car.levers import BOTH_ENDS
+from assistant.car.lever_rows import BOTH_ENDS
 from assistant.car.moves import neighbors
 from assistant.physics.car_and_driver import move_levers
 from assistant.physics.cornering import solve_limit, solve_near

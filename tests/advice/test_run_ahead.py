@@ -25,7 +25,7 @@ from assistant.belief.whole_run import first_to_end, forecast_setups, lap_of_rea
 from assistant.car.car import CORNERS
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_value
-from assistant.car.setup import Limit
+from assistant.car.setup import LeverLimit
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, STAGES
 from assistant.pages.data import Way, change_of, plain, try_data
@@ -223,7 +223,7 @@ def test_a_fixed_ratio_leaves_only_todays(demo):
 
 
 def test_a_range_of_ratios_is_tried_at_even_places(demo):
-    limits = {**demo.rulebook.limits, "final_drive": Limit(4.0, 6.0, 0.01, "shop")}
+    limits = {**demo.rulebook.limits, "final_drive": LeverLimit(4.0, 6.0, 0.01, "shop")}
     ratios = allowed_ratios(replace(demo, rulebook=replace(demo.rulebook, limits=limits)), "final_drive")
     assert ratios[0] == 4.0
     assert len(ratios) <= gears_module.MOST_VALUES + 1

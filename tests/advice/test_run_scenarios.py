@@ -15,7 +15,7 @@ from assistant.belief.whole_run import drive_setups, forecast_setups
 from assistant.car.car import CORNERS
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
-from assistant.car.setup import Limit
+from assistant.car.setup import LeverLimit
 from assistant.ground.grid import PHASES
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import usual_phases
@@ -51,8 +51,8 @@ def gear_case(demo, gears, finals):
     """Give the demo's car another box and other rear gears."""
     limits = {
         **demo.rulebook.limits,
-        "gear": Limit(min(gears), max(gears), 0.1, "pit stop", tuple(gears)),
-        "final_drive": Limit(min(finals), max(finals), 0.1, "shop", tuple(finals)),
+        "gear": LeverLimit(min(gears), max(gears), 0.1, "pit stop", tuple(gears)),
+        "final_drive": LeverLimit(min(finals), max(finals), 0.1, "shop", tuple(finals)),
     }
     engine = replace(demo.car.engine, gears=(2.40, *sorted(gears, reverse=True)))
     return replace(

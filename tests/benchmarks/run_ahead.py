@@ -12,7 +12,7 @@ from assistant.belief.model import Model, read_model
 from assistant.belief.run_ahead import look_ahead
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
-from assistant.car.levers import LEVERS
+from assistant.car.lever_rows import LEVERS
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.run import drive_run
 from tests.benchmarks.figures import Figure, shortest_time

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.car.files import read_case
-from assistant.car.levers import LEVERS
+from assistant.car.lever_rows import LEVERS
 from assistant.car.moves import (
     differences,
     limit_of,
@@ -21,7 +21,7 @@ from assistant.car.moves import (
     with_step,
     with_value,
 )
-from assistant.car.setup import Limit, Rulebook
+from assistant.car.setup import LeverLimit, Rulebook
 from assistant.ground.units import from_unit
 
 CASE = read_case("demo")
@@ -119,7 +119,7 @@ def test_a_lever_the_rulebook_leaves_out_does_not_move():
 
 
 def test_no_step_lifts_a_wheel_from_the_scales_whatever_the_rules_say():
-    wide = Rulebook("wide", {"cross_weight": Limit(0.0, 1.0, 0.05, "shop")})
+    wide = Rulebook("wide", {"cross_weight": LeverLimit(0.0, 1.0, 0.05, "shop")})
     setup, stop = with_step(SETUP, wide, CAR, "cross_weight", 20)
     assert stop is not None
     values = setup.values
@@ -132,15 +132,15 @@ def test_a_value_somebody_set_is_no_longer_guessed():
 
 
 def test_the_gears_on_offer_are_those_of_the_rules_that_the_box_has():
-    rules = Rulebook("r", {"gear": Limit(1.0, 2.0, 0.2, "shop", (1.0, 1.5, 1.8))})
+    rules = Rulebook("r", {"gear": LeverLimit(1.0, 2.0, 0.2, "shop", (1.0, 1.5, 1.8))})
     limit = limit_of(rules, CAR, "gear")
     assert limit is not None
     assert limit.parts == (1.0, 1.8)
-    assert limit_of(Rulebook("r", {"gear": Limit(1.5, 1.5, 0.0, "shop", (1.5,))}), CAR, "gear") is None
+    assert limit_of(Rulebook("r", {"gear": LeverLimit(1.5, 1.5, 0.0, "shop", (1.5,))}), CAR, "gear") is None
 
 
 def test_no_more_fuel_than_the_tank_holds():
-    rules = Rulebook("r", {"fuel_at_green": Limit(0.0, 1.0, from_unit(1, "gal"), "shop")})
+    rules = Rulebook("r", {"fuel_at_green": LeverLimit(0.0, 1.0, from_unit(1, "gal"), "shop")})
     setup, _ = moved("fuel_at_green", 99, rules=rules)
     assert setup.values["fuel_at_green"] == pytest.approx(CAR.tank_volume)
 
@@ -215,9 +215,9 @@ def test_what_is_left_is_what_can_be_stepped_from_any_value(lever, share):
 
 def test_no_step_leads_to_what_the_car_cannot_take():
     gallon = from_unit(1, "gal", "volume")
-    fuel = Limit(12 * gallon, 20 * gallon, 0.0, "pit stop", (12 * gallon, 20 * gallon))
+    fuel = LeverLimit(12 * gallon, 20 * gallon, 0.0, "pit stop", (12 * gallon, 20 * gallon))
     inch = from_unit(1, "in", "short_length")
-    bars = Limit(0.875 * inch, 1.25 * inch, 0.0, "shop", (0.875 * inch, 1.0 * inch, 1.25 * inch))
+    bars = LeverLimit(0.875 * inch, 1.25 * inch, 0.0, "shop", (0.875 * inch, 1.0 * inch, 1.25 * inch))
     rules = replace(RULES, limits={**RULES.limits, "fuel_at_green": fuel, "front_bar": bars})
     car = replace(CAR, tank_volume=18 * gallon, bar_bore=0.9 * inch)
     full = with_value(with_value(SETUP, "fuel_at_green", 18 * gallon), "front_bar", inch)

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.car.car import CORNERS
 from assistant.car.files import DEMO_CASES, kind_of, read_case, read_track
-from assistant.car.levers import LEVERS
+from assistant.car.lever_rows import LEVERS
 from assistant.car.moves import setup_faults
 from assistant.car.scales import Shares, corner_loads
 from assistant.ground.folders import demo_folder

@@ -7,7 +7,7 @@ import pytest
 from assistant.car.case import Measured
 from assistant.car.files import find_case, kind_of, read_car, read_case, read_rulebook, read_setup
 from assistant.car.keys import bound, write_key
-from assistant.car.levers import SETUP_BY_WEIGHTS, SETUP_KEYS
+from assistant.car.lever_rows import SETUP_BY_WEIGHTS, SETUP_KEYS
 from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
 from assistant.ground.units import from_unit

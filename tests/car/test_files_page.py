@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assistant.car.document import PAGE, page
-from assistant.car.levers import SETUP_KEYS
+from assistant.car.lever_rows import SETUP_KEYS
 from assistant.ground.quantities import QUANTITIES
 
 

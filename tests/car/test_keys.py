@@ -20,7 +20,7 @@ from assistant.car.file_keys import (
     TREAD_KEY,
 )
 from assistant.car.keys import bound, read_key, write_key
-from assistant.car.levers import LEVER_ROWS, LEVERS, PLACES, SETUP_BY_WEIGHTS, SETUP_KEYS, WORK, lever_name
+from assistant.car.lever_rows import LEVER_ROWS, LEVERS, PLACES, SETUP_BY_WEIGHTS, SETUP_KEYS, WORK, lever_name
 from assistant.ground.quantities import QUANTITIES
 
 TABLES = {

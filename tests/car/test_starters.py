@@ -20,7 +20,7 @@ from assistant.car.file_keys import (
     TREAD_KEY,
 )
 from assistant.car.files import FILE_KINDS, read_case
-from assistant.car.levers import PLACES, SETUP_KEYS, limit_paths
+from assistant.car.lever_rows import PLACES, SETUP_KEYS, limit_paths
 from assistant.car.starters import starter
 from assistant.ground.yaml_file import parse_yaml
 

@@ -9,7 +9,7 @@ import pytest
 
 from assistant.belief.model import read_model
 from assistant.car.files import read_case
-from assistant.car.levers import LEVERS
+from assistant.car.lever_rows import LEVERS
 from assistant.ground.units import from_unit, to_unit
 from assistant.pages import chassis_facts as chassis
 from assistant.pages.chassis_facts import CarNow

@@ -7,7 +7,7 @@ import time
 import pytest
 import yaml
 
-from assistant.car.levers import LEVERS_BY_WORK
+from assistant.car.lever_rows import LEVERS_BY_WORK
 from assistant.ground import yaml_file
 from assistant.ground.problems import BadInput
 from assistant.rules import models_lever as words_allowed

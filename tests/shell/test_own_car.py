@@ -3,7 +3,7 @@ import io
 import pytest
 
 from assistant.car.files import read_case
-from assistant.car.own_car import QUESTIONS
+from assistant.car.own_car_questions import QUESTIONS
 from assistant.cli import main
 from assistant.shell.folder import last_car
 from assistant.shell.record import Record, last_cut_off

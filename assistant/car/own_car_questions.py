@@ -17,7 +17,7 @@ from assistant.car.file_keys import CAR_KEYS, END_KEYS
 from assistant.car.file_models import RUN_KEY
 from assistant.car.files import read_case
 from assistant.car.keys import Key, key, part_at_corners, read_key
-from assistant.car.levers import CORNER_WEIGHT_KEYS, ROW_OF
+from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF
 from assistant.car.records import MOST_UNSPRUNG
 from assistant.car.scales import Shares, lifted_corners, shares_of
 from assistant.ground.problems import BadInput, Problem
@@ -57,7 +57,7 @@ class Ask:
 
 
 @dataclass(frozen=True)
-class Given:
+class CarAnswer:
     """One answer: the question's id, SI values (or the name), and whether they are guessed."""
 
     id: str
@@ -122,7 +122,7 @@ class CarInterview:
     """Where the questions stand; every step gives a new one. system: what bare numbers mean."""
 
     system: System = "trade"
-    given: tuple[Given, ...] = ()
+    given: tuple[CarAnswer, ...] = ()
 
     def next_question(self) -> Ask | None:
         """Give the next question; None when all are answered."""
@@ -153,18 +153,18 @@ class CarInterview:
         """Go back to an earlier question; at the first one it stays there."""
         return replace(self, given=self.given[: max(0, len(self.given) - steps)])
 
-    def value(self, question: str) -> Given | None:
+    def value(self, question: str) -> CarAnswer | None:
         """Find the answer to a question, None while it is open."""
         return next((one for one in self.given if one.id == question), None)
 
 
-def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> Given:
+def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> CarAnswer:
     said_nothing = text.casefold() in SAID_NOTHING
     if not ask.keys:
         name = _NAME.sub("-", text.casefold()).strip("-") if not said_nothing else "my-car"
         if not name or len(name) > 40:
             raise UnitProblem("a name needs a letter or a digit, and 40 of them at most", "for example my-car")
-        return Given(ask.id, (), guessed=False, name=name)
+        return CarAnswer(ask.id, (), guessed=False, name=name)
     values, guessed = _read_values(ask, _default(ask, so_far.system) if said_nothing else text, so_far.system)
     if len(values) == len(CORNER_WEIGHT_KEYS) and ask.instead:
         values = _shares(values, so_far)
@@ -176,7 +176,7 @@ def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> Given:
         for _, name, missing in lifted_corners(Shares(*values)):
             says = f"these numbers lift the {name} wheel at rest, by {show(missing, 'share')} of the weight"
             raise UnitProblem(says, "nose is LF and RF, left is LF and LR, cross is RF and LR")
-    return Given(ask.id, values, guessed=guessed or said_nothing)
+    return CarAnswer(ask.id, values, guessed=guessed or said_nothing)
 
 
 def _read_values(ask: Ask, text: str, system: System) -> tuple[tuple[float, ...], bool]:

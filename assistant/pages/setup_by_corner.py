@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from assistant.car.levers import ROW_OF
+from assistant.car.lever_rows import ROW_OF
 from assistant.car.setup import Rulebook, Setup, places_of
 from assistant.ground.units import System
 from assistant.pages.amounts import LeverWords, lever_value
