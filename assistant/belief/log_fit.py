@@ -1,6 +1,6 @@
-"""What a calibration says of a log: how well the model meets it, what drifts, what to know, what must be refused.
+"""Fit what a run log can teach: wear, heat, the lag of the air inside, grip lost with tread, and fuel use.
 
-Fit what a run log can teach: wear, heat, the lag of the air inside, grip lost with tread, and fuel use.
+Then how well the model meets the log, what drifts, what is known only together, and what must not be kept.
 
 Least squares with the usual bands of the numbers as weak priors, so that what the log does not show stays as it was.
 Where the car is in balance does not come from the log: every trial car is anchored neutral when settled.
@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import exp, log
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,18 +45,21 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_phases
 from assistant.physics.run import Run, drive_run
 
-NOT_TOLD = "not determined"
+Told = Literal["well", "partly", "not"]
+"""How well a log determines a number."""
 TIED = 0.8
 """Correlation from which two numbers are only known together."""
 LOOSE = 0.3
 """Share of the uncertainty left above which it is worth saying that two numbers are tied."""
+MOVED = 0.1
+"""Logarithm of the factor below which a number has not gone anywhere."""
 TOO_FAR = 4.0
 """Mean misfit in standard deviations from which the model does not follow the log at all."""
 
 
 @dataclass(frozen=True)
 class Learned:
-    """One number: before, after, and the range that holds eight of ten. told: well, partly or not determined.
+    """One number: before, after, and the range that holds eight of ten. told: how well the log determines it.
 
     left: share of the uncertainty from before that is left. factor: after over before.
     """
@@ -66,12 +70,12 @@ class Learned:
     low: float
     high: float
     left: float
-    told: str
+    told: Told
 
     @property
     def kept(self) -> bool:
         """Whether the fit holds it."""
-        return self.told != NOT_TOLD
+        return self.told != "not"
 
     @property
     def factor(self) -> float:
@@ -100,12 +104,13 @@ class Agreement:
 
 @dataclass(frozen=True)
 class Drift:
-    """Change per ten laps, measured and fitted, SI; balance [%] has no measured one."""
+    """Change per ten laps, measured and fitted, SI; balance [%] has a phase and no measured one."""
 
     quantity: str
     corner: str
     measured: float | None
     fitted: float
+    phase: str = ""
 
 
 def agree(compared: Sequence[Compared]) -> list[Agreement]:
@@ -120,45 +125,39 @@ def agree(compared: Sequence[Compared]) -> list[Agreement]:
     return found
 
 
-def find_refusals(learned: Sequence[Learned], compared: Sequence[Compared], solution: Solution) -> list[str]:
-    """Say why a fit may not be kept: a number at the end of what is possible, or a model that does not follow."""
+def find_out_of_reach(learned: Sequence[Learned], solution: Solution) -> tuple[Learned, ...]:
+    """Find the numbers that ended at the end of what is possible."""
+    pairs = zip(learned, solution.held[: len(TAUGHT)], strict=True)
+    return tuple(one for one, held in pairs if held and one.kept and abs(log(one.factor)) > MOVED)
+
+
+def find_not_followed(compared: Sequence[Compared]) -> tuple[tuple[str, float], ...]:
+    """Find the quantities the model does not follow, and how many times what gauge and model may be off it is off."""
     found = []
-    for one, held in zip(learned, solution.held[: len(TAUGHT)], strict=True):
-        if held and one.kept and abs(log(one.factor)) > 0.1:
-            found.append(
-                f"the {one.parameter.title} would have to be {one.factor:.2f} times what the files say, or more; "
-                "is it the log of another car, or a column in the wrong unit?"
-            )
     for quantity in dict.fromkeys(each.reading.quantity for each in compared):
         mine = [each for each in compared if each.reading.quantity == quantity]
         far = _rms([(each.after - each.reading.value) / each.reading.off for each in mine])
         if far > TOO_FAR:
-            found.append(
-                f"the model cannot follow the {quantity} of this log: it stays off by {far:.0f} times what gauge "
-                "and model may be off"
-            )
-    return found
+            found.append((quantity, far))
+    return tuple(found)
 
 
-def find_notes(readings: Readings, solution: Solution, learned: Sequence[Learned], bands: Array) -> list[str]:
-    """Say what a reader must know: numbers known only together, tires not measured, laps left out, a search cut off."""
+def find_tied(solution: Solution, learned: Sequence[Learned], bands: Array) -> tuple[tuple[Parameter, Parameter], ...]:
+    """Find numbers that are known only together; their single values may trade off."""
     _, together = find_spread(solution.slopes, bands.tolist())
     found = []
     for i, one in enumerate(learned):
         for j, other in enumerate(learned[:i]):
             loose = min(one.left, other.left) > LOOSE and one.kept and other.kept
             if loose and abs(together[i, j]) > TIED:
-                titles = f"{other.parameter.title} and {one.parameter.title}"
-                found.append(f"{titles} are known only together; their single values may trade off.")
+                found.append((other.parameter, one.parameter))
+    return tuple(found)
+
+
+def find_not_measured(readings: Readings) -> tuple[str, ...]:
+    """Find the tires nobody measured where others were; they follow those by the one tire law."""
     measured = {one.corner for one in readings.readings if one.corner}
-    if measured and (missing := [corner for corner in CORNERS if corner not in measured]):
-        found.append(f"Not measured: {', '.join(missing)}; it follows the others by the one tire law.")
-    if readings.left_out:
-        laps = ", ".join(map(str, readings.left_out))
-        found.append(f"Laps left out as not driven freely: {laps}.")
-    if not solution.settled:
-        found.append("The search had not settled when it was stopped; take the values as rough.")
-    return found
+    return tuple(corner for corner in CORNERS if measured and corner not in measured)
 
 
 def find_drift(compared: Sequence[Compared], run: Run, readings: Readings) -> list[Drift]:
@@ -187,7 +186,7 @@ def find_drift(compared: Sequence[Compared], run: Run, readings: Readings) -> li
     mean = (run.balance * run.weights[:, None]).sum(axis=2)[..., -1]
     for at, phase in enumerate(PHASES):
         values = np.interp([warm, end - 1e-6], run.laps, mean[:, at])
-        found.append(Drift(f"balance, {phase}", "", None, 10.0 * float(values[1] - values[0]) / (end - warm)))
+        found.append(Drift("balance", "", None, 10.0 * float(values[1] - values[0]) / (end - warm), phase))
     return found
 
 
@@ -220,7 +219,12 @@ EIGHT_OF_TEN = 1.2816
 
 @dataclass(frozen=True)
 class Calibration:
-    """All of it. refused: why nothing may be kept; empty when all is well. left_out: laps not driven freely."""
+    """All of it. left_out: laps not driven freely. not_measured: tires, where others were measured.
+
+    out_of_reach: numbers at the end of what is possible; not_followed: quantities the model does not follow, and how
+    many times what gauge and model may be off. With either, nothing may be kept. tied: numbers known only together.
+    settled: the search was not cut off.
+    """
 
     log: RunLog
     learned: tuple[Learned, ...]
@@ -228,9 +232,17 @@ class Calibration:
     compared: tuple[Compared, ...]
     drift: tuple[Drift, ...]
     left_out: tuple[int, ...]
-    notes: tuple[str, ...]
-    refused: tuple[str, ...]
+    not_measured: tuple[str, ...]
+    tied: tuple[tuple[Parameter, Parameter], ...]
+    settled: bool
+    out_of_reach: tuple[Learned, ...]
+    not_followed: tuple[tuple[str, float], ...]
     fit: Fit | None
+
+    @property
+    def refused(self) -> bool:
+        """Whether nothing may be kept."""
+        return bool(self.out_of_reach or self.not_followed)
 
 
 def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
@@ -248,7 +260,7 @@ def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
     everything = np.ones(len(PARAMETERS), dtype=bool)
     solution = search(case, readings, np.zeros(len(PARAMETERS)), everything)
     told = judge_numbers(solution, bands)
-    kept = np.array([word != NOT_TOLD for word, _ in told] + [not one.taught for one in PARAMETERS[len(TAUGHT) :]])
+    kept = np.array([word != "not" for word, _ in told] + [not one.taught for one in PARAMETERS[len(TAUGHT) :]])
     if not kept[: len(TAUGHT)].any():
         solution = replace(solution, point=np.zeros(len(PARAMETERS)))
     elif not kept.all():  # what the log does not tell stays as it was, and the rest is fitted to that
@@ -258,18 +270,21 @@ def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
     if not np.isfinite([(one.after, one.low, one.high) for one in learned]).all():
         raise no_steady_state(case)
     compared, run = compare(case, readings, point)
-    refused = tuple(find_refusals(learned, compared, solution))
-    return Calibration(
+    found = Calibration(
         log=log_,
         learned=learned,
         agreement=tuple(agree(compared)),
         compared=compared,
         drift=tuple(find_drift(compared, run, readings)),
         left_out=readings.left_out,
-        notes=tuple(find_notes(readings, solution, learned, bands)),
-        refused=refused,
-        fit=None if refused else make_fit(case, log_, learned, name),
+        not_measured=find_not_measured(readings),
+        tied=find_tied(solution, learned, bands),
+        settled=solution.settled,
+        out_of_reach=find_out_of_reach(learned, solution),
+        not_followed=find_not_followed(compared),
+        fit=None,
     )
+    return found if found.refused else replace(found, fit=make_fit(case, log_, learned, name))
 
 
 def _stand_still(case: Case) -> Iterator[Problem]:
@@ -342,32 +357,22 @@ def leveled_answer(case: Case, readings: Readings, point: Array) -> tuple[list[f
     return answers[0].tolist(), run
 
 
-def meet_log(case: Case, log_: RunLog) -> tuple[Agreement, ...]:
-    """How far a case, as it is, is off a log, without fitting anything; lap times by their shape."""
-    readings = collect_readings(log_)
-    answers, _ = leveled_answer(case, readings, np.zeros(len(PARAMETERS)))
-    return tuple(agree([Compared(one, value, value) for one, value in zip(readings.readings, answers, strict=True)]))
-
-
-def judge_numbers(solution: Solution, bands: Array) -> list[tuple[str, float]]:
+def judge_numbers(solution: Solution, bands: Array) -> list[tuple[Told, float]]:
     """Say of each number how well the log determines it, and what share of its uncertainty is left."""
     deviation, _ = find_spread(solution.slopes, bands.tolist())
-    found = []
-    for one, spread in zip(TAUGHT, deviation, strict=False):
-        left = min(float(spread) / one.band, 1.0)
-        found.append(("well determined" if left < WELL else "partly determined" if left < PARTLY else NOT_TOLD, left))
-    return found
+    lefts = [min(float(spread) / one.band, 1.0) for one, spread in zip(TAUGHT, deviation, strict=False)]
+    return [("well" if left < WELL else "partly" if left < PARTLY else "not", left) for left in lefts]
 
 
 def list_numbers(
-    case: Case, solution: Solution, told: Sequence[tuple[str, float]], bands: Array
+    case: Case, solution: Solution, told: Sequence[tuple[Told, float]], bands: Array
 ) -> tuple[Learned, ...]:
     """List every number before and after; what is not determined stays, with the range of its band."""
     deviation, _ = find_spread(solution.slopes, bands.tolist())
     found = []
     for at, (one, (word, left)) in enumerate(zip(TAUGHT, told, strict=True)):
         before = read_value(case, one.fields[0])
-        kept = word != NOT_TOLD
+        kept = word != "not"
         moved = float(solution.point[at]) if kept else 0.0
         wide = EIGHT_OF_TEN * (float(deviation[at]) if kept else left * one.band)
         low, high = before * exp(moved - wide), before * exp(moved + wide)

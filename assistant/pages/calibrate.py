@@ -30,7 +30,8 @@ CHANGE_KINDS = {
 """Kind and decimals (trade) of a difference of each quantity."""
 SHORT = {"tread temperature": "tread", "hot pressure": "hot air", "wear": "wear", "fuel": "fuel used"}
 """Names that leave room for four tires beside them."""
-TEN = 10
+LAPS_TOGETHER = 10
+"""Laps whose lap times make one row."""
 
 
 def calibration_screen(found: Calibration, system: System) -> list[Block]:
@@ -38,10 +39,45 @@ def calibration_screen(found: Calibration, system: System) -> list[Block]:
     log = found.log
     head = f"{log.name}: {count_of(log.laps, 'lap')}, {count_of(len(found.compared), 'reading')} compared"
     blocks: list[Block] = [Line(head, mark="heading")]
-    blocks += [Line(sentence(f"nothing is kept: {reason}"), mark="caution") for reason in found.refused]
+    blocks += [Line(sentence(f"nothing is kept: {reason}"), mark="caution") for reason in refusals_of(found)]
     blocks += [_numbers(found, system), *_not_told(found), BLANK, _agreement(found, system), BLANK]
     blocks += [*_readings(found.compared, system), *_lap_times(found.compared), _drift(found.drift, system)]
-    return [*blocks, *(Line(note) for note in found.notes)]
+    return [*blocks, *(Line(note) for note in notes_of(found))]
+
+
+def refusals_of(found: Calibration) -> list[str]:
+    """Say why a fit may not be kept: a number at the end of what is possible, or a model that does not follow."""
+    reached = [
+        f"the {one.parameter.title} would have to be {one.factor:.2f} times what the files say, or more; "
+        "is it the log of another car, or a column in the wrong unit?"
+        for one in found.out_of_reach
+    ]
+    followed = [
+        f"the model cannot follow the {quantity} of this log: it stays off by {far:.0f} times what gauge and model "
+        "may be off"
+        for quantity, far in found.not_followed
+    ]
+    return reached + followed
+
+
+def notes_of(found: Calibration) -> list[str]:
+    """Say what a reader must know: numbers known only together, tires not measured, laps left out, a search cut off."""
+    said = [
+        f"{one.title} and {other.title} are known only together; their single values may trade off."
+        for one, other in found.tied
+    ]
+    if found.not_measured:
+        said.append(f"Not measured: {', '.join(found.not_measured)}; it follows the others by the one tire law.")
+    if found.left_out:
+        said.append(f"Laps left out as not driven freely: {', '.join(map(str, found.left_out))}.")
+    if not found.settled:
+        said.append("The search had not settled when it was stopped; take the values as rough.")
+    return said
+
+
+def drift_name(one: Drift) -> str:
+    """Name what drifts; balance with its phase."""
+    return f"{one.quantity}, {one.phase}" if one.phase else one.quantity
 
 
 def value_words(one: Learned, value: float, system: System) -> tuple[str, str]:
@@ -54,7 +90,7 @@ def value_words(one: Learned, value: float, system: System) -> tuple[str, str]:
 def remarks_of(found: Calibration, system: System) -> dict[str, str]:
     """Say behind each value of a fit file what the files had."""
     return {
-        field: f"{one.told}; the files say {' '.join(value_words(one, one.before, system))}"
+        field: f"{one.told} determined; the files say {' '.join(value_words(one, one.before, system))}"
         if field == one.parameter.fields[0]
         else f"moved with {one.parameter.fields[0].replace('_', ' ')}"
         for one in found.learned
@@ -71,7 +107,7 @@ def _numbers(found: Calibration, system: System) -> Table:
         )
         unit = value_words(one, one.before, system)[1]
         band = f"{low} to {high}" if one.kept else ""
-        rows.append((one.parameter.title, unit, before, after if one.kept else "", band, one.told.split()[0]))
+        rows.append((one.parameter.title, unit, before, after if one.kept else "", band, one.told))
     return Table(
         ("number", "unit", "before", "fitted", "eight of ten", "determined"),
         tuple(rows),
@@ -122,11 +158,11 @@ def _lap_times(compared: Sequence[Compared]) -> list[Block]:
     tens: dict[int, list[Compared]] = {}
     for one in compared:
         if one.reading.quantity == "lap time":
-            tens.setdefault((one.reading.lap - 1) // TEN, []).append(one)
+            tens.setdefault((one.reading.lap - 1) // LAPS_TOGETHER, []).append(one)
     rows = []
     for ten, ones in sorted(tens.items()):
         measured, fitted = fmean(one.reading.value for one in ones), fmean(one.after for one in ones)
-        laps = f"{TEN * ten + 1} to {TEN * (ten + 1)}"
+        laps = f"{LAPS_TOGETHER * ten + 1} to {LAPS_TOGETHER * (ten + 1)}"
         rows.append((laps, f"{measured:.2f}", f"{fitted:.2f}", f"{fitted - measured:+.2f}"))
     if not rows:
         return []
@@ -136,7 +172,7 @@ def _lap_times(compared: Sequence[Compared]) -> list[Block]:
 def _drift(drift: Sequence[Drift], system: System) -> Table:
     rows: list[tuple[str, ...]] = []
     for one in drift:
-        name = f"{one.corner} {one.quantity}".strip()
+        name = f"{one.corner} {drift_name(one)}".strip()
         if one.measured is None:
             rows.append((name, "", f"{one.fitted:+.2f} %"))
         else:

@@ -213,6 +213,24 @@ def _cost_text(cost: Any, way: Way) -> str:
     return say_cost(cost, way.system)
 
 
+def _refusals(found: Any, _: Way) -> list[str]:
+    from assistant.pages.calibrate import refusals_of  # noqa: PLC0415 - imports pydantic
+
+    return refusals_of(found)
+
+
+def _notes(found: Any, _: Way) -> list[str]:
+    from assistant.pages.calibrate import notes_of  # noqa: PLC0415 - imports pydantic
+
+    return notes_of(found)
+
+
+def _drift_name(one: Any, _: Way) -> str:
+    from assistant.pages.calibrate import drift_name  # noqa: PLC0415 - imports pydantic
+
+    return drift_name(one)
+
+
 def _as_said(record: Any, _: Way) -> Plain:
     from assistant.pages.as_said import as_said_data  # noqa: PLC0415 - imports numpy
 
@@ -320,7 +338,7 @@ KEYS: Mapping[str, str] = {
     "Gear": "gear final_drive overall rpm_max rpm_min limiter_s lap_s fuel_laps",
     "Brakes": "share_ideal lock_first",
     "Calibration": "log kept refused numbers=learned agreement readings=compared drift_per_ten_laps=drift notes",
-    "Learned": "id=parameter.id title=parameter.title determined=told factor factor_band uncertainty_left=left",
+    "Learned": "id=parameter.id title=parameter.title determined factor factor_band uncertainty_left=left",
     "Agreement": "quantity readings=count unit before fitted",
     "Compared": "quantity=reading.quantity corner lap=reading.lap unit measured fitted",
     "Drift": "quantity corner unit measured fitted",
@@ -365,7 +383,10 @@ MADE: Mapping[str, Maker] = {
     "RunAhead.steering": _steering,
     "RunAhead.as_said": _as_said,
     "Calibration.log": lambda one, _: {"name": one.log.name, "laps": one.log.laps, "left_out": one.left_out},
+    "Calibration.refused": _refusals,
+    "Calibration.notes": _notes,
     "Calibration.kept": lambda one, _: one.fit is not None,
+    "Learned.determined": lambda one, _: f"{one.told} determined",
     "Learned.factor_band": lambda one, _: [one.low / one.before, one.high / one.before],
     "Agreement.unit": _difference_unit,
     "Agreement.before": _difference("before"),
@@ -374,6 +395,7 @@ MADE: Mapping[str, Maker] = {
     "Compared.unit": lambda one, way: way.unit(_reading_of(one)),
     "Compared.measured": lambda one, way: way.number(one.reading.value, _reading_of(one)),
     "Compared.fitted": lambda one, way: way.number(one.after, _reading_of(one)),
+    "Drift.quantity": _drift_name,
     "Drift.corner": lambda one, _: one.corner or None,
     "Drift.unit": _difference_unit,
     "Drift.measured": _difference("measured"),

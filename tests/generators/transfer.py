@@ -5,11 +5,14 @@ Run: python -m tests.generators.transfer
 
 from __future__ import annotations
 
-from assistant.belief.calibrate_readings import KIND_OF
-from assistant.belief.log_fit import Agreement, calibrate, meet_log
+import numpy as np
+
+from assistant.belief.calibrate_readings import KIND_OF, PARAMETERS, collect_readings
+from assistant.belief.log_fit import Agreement, Compared, agree, calibrate, leveled_answer
+from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.fit import put_fit
-from assistant.car.run_log import read_run_log
+from assistant.car.run_log import RunLog, read_run_log
 from assistant.ground.units import show
 
 PLACES = {"lap time": 3, "wear": 4}
@@ -23,6 +26,13 @@ def transfer(learn: str, meet: str) -> list[tuple[str, str, str]]:
         return [(one.quantity, say(one), "refused") for one in meet_log(demo, log)]
     pairs = zip(meet_log(demo, log), meet_log(put_fit(demo, fit), log), strict=True)
     return [(one.quantity, say(one), say(two)) for one, two in pairs]
+
+
+def meet_log(case: Case, log: RunLog) -> tuple[Agreement, ...]:
+    """How far a case, as it is, is off a log, without fitting anything; lap times by their shape."""
+    readings = collect_readings(log)
+    answers, _ = leveled_answer(case, readings, np.zeros(len(PARAMETERS)))
+    return tuple(agree([Compared(one, value, value) for one, value in zip(readings.readings, answers, strict=True)]))
 
 
 def say(one: Agreement) -> str:
