@@ -31,15 +31,6 @@ from assistant.physics.run import Run
 
 Array = NDArray[np.float64]
 
-QUANTITIES = ("lap time", "tread temperature", "hot pressure", "wear", "fuel")
-KIND_OF = {
-    "lap time": "lap_time",
-    "tread temperature": "temperature_change",
-    "hot pressure": "pressure",
-    "wear": "short_length",
-    "fuel": "volume",
-}
-"""Kind of a difference of two readings of the quantity."""
 TREAD_OFF, TREAD_OFF_PART = from_unit(15.0, "F", "temperature_change"), from_unit(20.0, "F", "temperature_change")
 PRESSURE_OFF = from_unit(1.0, "psi")
 WEAR_OFF = 0.25e-3

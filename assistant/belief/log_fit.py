@@ -21,7 +21,6 @@ from assistant.belief.calibrate_readings import (
     FUEL,
     PACE,
     PARAMETERS,
-    QUANTITIES,
     TAUGHT,
     Parameter,
     Reading,
@@ -42,6 +41,7 @@ from assistant.car.run_log import RunLog
 from assistant.car.run_log_checks import check_against_case
 from assistant.ground.grid import PHASES
 from assistant.ground.problems import BadInput, Problem
+from assistant.ground.quantities import LOG_KINDS
 from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_phases
 from assistant.physics.run import Run, drive_run
 
@@ -116,7 +116,7 @@ class Drift:
 def agree(compared: Sequence[Compared]) -> list[Agreement]:
     """Root mean square misfit of each quantity."""
     found = []
-    for quantity in QUANTITIES:
+    for quantity in LOG_KINDS:
         mine = [one for one in compared if one.reading.quantity == quantity]
         if mine:
             before = [one.before - one.reading.value for one in mine]

@@ -144,3 +144,12 @@ QUANTITIES: dict[str, Quantity] = {
     "cooling": _q("cooling", "h", ("W/K", "W/K", "W/K"), (1, 1), "Heat lost per kelvin and second."),
 }
 """Kind id to quantity."""
+LOG_KINDS: dict[str, str] = {
+    "lap time": "lap_time",
+    "tread temperature": "temperature_change",
+    "hot pressure": "pressure",
+    "wear": "short_length",
+    "fuel": "volume",
+}
+"""What is compared in a run log to the kind of a difference of two of its readings; only the reading of a temperature
+itself is of another kind."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from assistant.car.car import CORNERS
 from assistant.car.file_models import FIT_KEYS
 from assistant.car.keys import write_key
+from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import show, unit_of
 from assistant.ground.words import count_of
 from assistant.pages.amounts import sentence
@@ -20,14 +21,8 @@ if TYPE_CHECKING:
     from assistant.ground.units import System
 
 
-CHANGE_KINDS = {
-    "lap time": ("lap_time", 2),
-    "tread temperature": ("temperature_change", 0),
-    "hot pressure": ("pressure", 1),
-    "wear": ("short_length", 3),
-    "fuel": ("volume", 2),
-}
-"""Kind and decimals (trade) of a difference of each quantity."""
+PLACES = {"lap time": 2, "tread temperature": 0, "hot pressure": 1, "wear": 3, "fuel": 2}
+"""Decimals (trade) of a difference of each quantity."""
 SHORT = {"tread temperature": "tread", "hot pressure": "hot air", "wear": "wear", "fuel": "fuel used"}
 """Names that leave room for four tires beside them."""
 LAPS_TOGETHER = 10
@@ -183,14 +178,14 @@ def _drift(drift: Sequence[Drift], system: System) -> Table:
 
 
 def _difference(quantity: str, value: float, system: System, *, signed: bool = False, unit: bool = True) -> str:
-    kind, places = CHANGE_KINDS[quantity]
+    kind, places = LOG_KINDS[quantity], PLACES[quantity]
     return show(value, kind, system=system, places=places if system == "trade" else None, signed=signed, unit=unit)
 
 
 def _plain(quantity: str, value: float, system: System) -> str:
-    kind, places = ("temperature", 0) if quantity == "tread temperature" else CHANGE_KINDS[quantity]
+    kind, places = ("temperature", 0) if quantity == "tread temperature" else (LOG_KINDS[quantity], PLACES[quantity])
     return show(value, kind, system=system, places=places if system == "trade" else None, unit=False)
 
 
 def _unit(quantity: str, system: System) -> str:
-    return unit_of("temperature" if quantity == "tread temperature" else CHANGE_KINDS[quantity][0], system)
+    return unit_of("temperature" if quantity == "tread temperature" else LOG_KINDS[quantity], system)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice.results import Advice
 from assistant.car.lever_rows import LEVER_KIND
 from assistant.car.setup import kind_of
+from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.ground.words import chance_word
 from assistant.pages.hearing_words import say_question
@@ -213,22 +214,15 @@ def _cost_text(cost: Any, way: Way) -> str:
     return say_cost(cost, way.system)
 
 
-def _refusals(found: Any, _: Way) -> list[str]:
-    from assistant.pages.calibrate import refusals_of  # noqa: PLC0415 - imports pydantic
+def _calibration(name: str) -> Maker:
+    """What the page of a calibration says."""
 
-    return refusals_of(found)
+    def of(found: Any, _: Way) -> Any:
+        from assistant.pages import calibrate  # noqa: PLC0415 - imports pydantic
 
+        return getattr(calibrate, name)(found)
 
-def _notes(found: Any, _: Way) -> list[str]:
-    from assistant.pages.calibrate import notes_of  # noqa: PLC0415 - imports pydantic
-
-    return notes_of(found)
-
-
-def _drift_name(one: Any, _: Way) -> str:
-    from assistant.pages.calibrate import drift_name  # noqa: PLC0415 - imports pydantic
-
-    return drift_name(one)
+    return of
 
 
 def _as_said(record: Any, _: Way) -> Plain:
@@ -275,14 +269,6 @@ def _steering(ahead: Any, _: Way) -> Plain:
 
 _GEAR = ("gear", "final_drive", "overall")
 """What names an entry of `gears`; such values are no change."""
-_DIFFERENCE = {
-    "lap time": "lap_time",
-    "tread temperature": "temperature_change",
-    "hot pressure": "pressure",
-    "wear": "short_length",
-    "fuel": "volume",
-}
-"""Quantity of a difference of two readings; of a reading itself only the temperature is another."""
 
 
 def _difference(name: str) -> Maker:
@@ -290,18 +276,18 @@ def _difference(name: str) -> Maker:
 
     def of(one: Any, way: Way) -> Any:
         value = getattr(one, name)
-        return way.number(value, _DIFFERENCE[one.quantity]) if one.quantity in _DIFFERENCE else value
+        return way.number(value, LOG_KINDS[one.quantity]) if one.quantity in LOG_KINDS else value
 
     return of
 
 
 def _difference_unit(one: Any, way: Way) -> str:
-    return way.unit(_DIFFERENCE[one.quantity]) if one.quantity in _DIFFERENCE else "%"
+    return way.unit(LOG_KINDS[one.quantity]) if one.quantity in LOG_KINDS else "%"
 
 
 def _reading_of(compared: Any) -> str:
     name = compared.reading.quantity
-    return "temperature" if name == "tread temperature" else _DIFFERENCE[name]
+    return "temperature" if name == "tread temperature" else LOG_KINDS[name]
 
 
 def _move(name: str) -> Maker:
@@ -383,8 +369,8 @@ MADE: Mapping[str, Maker] = {
     "RunAhead.steering": _steering,
     "RunAhead.as_said": _as_said,
     "Calibration.log": lambda one, _: {"name": one.log.name, "laps": one.log.laps, "left_out": one.left_out},
-    "Calibration.refused": _refusals,
-    "Calibration.notes": _notes,
+    "Calibration.refused": _calibration("refusals_of"),
+    "Calibration.notes": _calibration("notes_of"),
     "Calibration.kept": lambda one, _: one.fit is not None,
     "Learned.determined": lambda one, _: f"{one.told} determined",
     "Learned.factor_band": lambda one, _: [one.low / one.before, one.high / one.before],
@@ -395,7 +381,7 @@ MADE: Mapping[str, Maker] = {
     "Compared.unit": lambda one, way: way.unit(_reading_of(one)),
     "Compared.measured": lambda one, way: way.number(one.reading.value, _reading_of(one)),
     "Compared.fitted": lambda one, way: way.number(one.after, _reading_of(one)),
-    "Drift.quantity": _drift_name,
+    "Drift.quantity": _calibration("drift_name"),
     "Drift.corner": lambda one, _: one.corner or None,
     "Drift.unit": _difference_unit,
     "Drift.measured": _difference("measured"),

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from assistant.belief.calibrate_readings import KIND_OF, PARAMETERS, collect_readings
+from assistant.belief.calibrate_readings import PARAMETERS, collect_readings
 from assistant.belief.log_fit import Agreement, Compared, agree, calibrate, leveled_answer
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.fit import put_fit
 from assistant.car.run_log import RunLog, read_run_log
+from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import show
 
 PLACES = {"lap time": 3, "wear": 4}
@@ -37,7 +38,7 @@ def meet_log(case: Case, log: RunLog) -> tuple[Agreement, ...]:
 
 def say(one: Agreement) -> str:
     """Misfit of a quantity with its unit."""
-    return show(one.after, KIND_OF[one.quantity], places=PLACES.get(one.quantity, 2))
+    return show(one.after, LOG_KINDS[one.quantity], places=PLACES.get(one.quantity, 2))
 
 
 def table() -> str:
