@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
+from importlib import import_module
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
@@ -215,14 +216,8 @@ def _cost_text(cost: Any, way: Way) -> str:
 
 
 def _calibration(name: str) -> Maker:
-    """What the page of a calibration says."""
-
-    def of(found: Any, _: Way) -> Any:
-        from assistant.pages import calibrate  # noqa: PLC0415 - imports pydantic
-
-        return getattr(calibrate, name)(found)
-
-    return of
+    """What the page of a calibration says; it is heavy to import."""
+    return lambda found, _: getattr(import_module("assistant.pages.calibrate"), name)(found)
 
 
 def _as_said(record: Any, _: Way) -> Plain:
