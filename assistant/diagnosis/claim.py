@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from assistant.diagnosis.lexicon import Meaning
 from assistant.diagnosis.phrases import Piece
 from assistant.ground.grid import PHASES, STAGES
+from assistant.rules.models_symptom import Meaning
 
 _BEGINNINGS = frozenset({"start", "starts", "started", "begin", "begins", "began"})
 
@@ -66,15 +66,15 @@ def claim_of(mark: Piece, sentence: int) -> Claim:
     """Begin a claim on a word of balance."""
     meaning = mark.meaning
     return Claim(
-        meaning.balance,
-        phases=meaning.phase,
-        stages=meaning.stages,
+        meaning.balance or "",
+        phases=tuple(meaning.phase or ()),
+        stages=tuple(meaning.stages or ()),
         severity=float(meaning.severity) if meaning.severity else None,
-        usual_phases=meaning.usual_phase,
-        usual_stages=meaning.usual_stages,
-        improves=meaning.improves,
-        leaves=meaning.leaves,
-        rest=meaning.rest,
+        usual_phases=tuple(meaning.usual_phase or ()),
+        usual_stages=tuple(meaning.usual_stages or ()),
+        improves=bool(meaning.improves),
+        leaves=bool(meaning.leaves),
+        rest=bool(meaning.rest),
         onset=meaning.trend in {"looser", "tighter"} or not _BEGINNINGS.isdisjoint(mark.text.split()),
         sentence=sentence,
         text=mark.text,
@@ -84,17 +84,18 @@ def claim_of(mark: Piece, sentence: int) -> Claim:
 def modifier_of(mark: Piece, laps: Mapping[str, float]) -> Claim:
     """Put what a word says of place, time or degree into a claim without a balance."""
     meaning = mark.meaning
-    stages = meaning.stages or _stages_of_laps(meaning.laps, mark.numbers, laps)
+    phases = tuple(meaning.phase or ())
+    stages = tuple(meaning.stages or ()) or _stages_of_laps(meaning.laps or "", mark.numbers, laps)
     return Claim(
-        phases=() if meaning.moment else meaning.phase,
-        hinted=meaning.phase if meaning.moment else (),
+        phases=() if meaning.moment else phases,
+        hinted=phases if meaning.moment else (),
         stages=stages,
         end=_end_of(meaning, mark.numbers),
         severity=_severity_of(meaning, mark.numbers),
-        usual_phases=meaning.usual_phase,
-        usual_stages=meaning.usual_stages,
-        starts=meaning.leads and meaning.stages == ("fresh",),
-        onset=meaning.onset,
+        usual_phases=tuple(meaning.usual_phase or ()),
+        usual_stages=tuple(meaning.usual_stages or ()),
+        starts=bool(meaning.leads) and meaning.stages == ["fresh"],
+        onset=bool(meaning.onset),
     )
 
 
@@ -120,7 +121,7 @@ def place_laps(run_laps: float) -> dict[str, float]:
 
 def _end_of(meaning: Meaning, numbers: tuple[int, ...]) -> str:
     if meaning.end != "turn":
-        return meaning.end
+        return meaning.end or ""
     ends = {"first" if number <= 2 else "second" for number in numbers if 1 <= number <= 4}
     return ends.pop() if len(ends) == 1 else "both" if ends else ""
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from assistant.diagnosis.stems import BREAKS, Steps, Token, match_steps, stem, steps_of, word_set
+from assistant.rules.models_symptom import Danger, PhrasesFile
 
 _SMALL = word_set(
     """
@@ -89,7 +89,7 @@ class Dangers:
 
 
 @dataclass(frozen=True)
-class Found:
+class DangerFound:
     """A sign of danger and the tokens it was read in."""
 
     begin: int
@@ -97,17 +97,12 @@ class Found:
     sign: str
 
 
-def build_dangers(data: Mapping[str, Any]) -> Dangers:
+def build_dangers(phrases: PhrasesFile) -> Dangers:
     """Make the signs of a phrase file ready to match."""
-    own = [wrong for entry in data.get("dangers", ()) for wrong in _wrongs_of(entry)]
-    plain = [
-        Wrong(entry["safety"], steps_of(text))
-        for entry in data["phrases"]
-        if entry.get("safety")
-        for text in entry["says"]
-    ]
+    own = [wrong for danger in phrases.dangers for wrong in _wrongs_of(danger)]
+    plain = [Wrong(one.safety, steps_of(text)) for one in phrases.phrases if one.safety for text in one.says]
     parts: dict[tuple[str, ...], frozenset[str]] = {}
-    for kind, names in data.get("parts", {}).items():
+    for kind, names in phrases.parts.items():
         for name in names:
             stems = tuple(map(stem, name.lower().replace("-", " ").split()))
             parts[stems] = parts.get(stems, frozenset()) | {kind}
@@ -122,13 +117,13 @@ def _index(wrongs: Iterable[Wrong]) -> dict[str, tuple[Wrong, ...]]:
     return found
 
 
-def _wrongs_of(entry: Mapping[str, Any]) -> Iterator[Wrong]:
-    kinds, unless = frozenset(entry.get("parts", ())), frozenset(entry.get("unless", ()))
-    behind, alone = frozenset(map(stem, entry.get("not_before", ()))), bool(entry.get("alone"))
-    for key in ("says", "behind", "before"):
-        for text in entry.get(key, ()):
-            parts = frozenset() if key == "says" else kinds
-            yield Wrong(entry["sign"], steps_of(text), parts, key == "before", alone, unless, behind)
+def _wrongs_of(danger: Danger) -> Iterator[Wrong]:
+    kinds, unless = frozenset(danger.parts), frozenset(danger.unless)
+    behind, alone = frozenset(map(stem, danger.not_before)), bool(danger.alone)
+    for place, texts in (("says", danger.says), ("behind", danger.behind), ("before", danger.before)):
+        for text in texts:
+            parts = frozenset[str]() if place == "says" else kinds
+            yield Wrong(danger.sign, steps_of(text), parts, place == "before", alone, unless, behind)
 
 
 def _firsts(steps: Steps) -> Iterator[str]:
@@ -138,15 +133,13 @@ def _firsts(steps: Steps) -> Iterator[str]:
             return
 
 
-def danger_words(data: Mapping[str, Any]) -> list[str]:
+def danger_words(phrases: PhrasesFile) -> list[str]:
     """List the texts whose words a lexicon should be able to spell."""
-    texts = [
-        text for entry in data.get("dangers", ()) for key in ("says", "behind", "before") for text in entry.get(key, ())
-    ]
-    return [*texts, *(name for names in data.get("parts", {}).values() for name in names)]
+    texts = [text for one in phrases.dangers for text in (*one.says, *one.behind, *one.before)]
+    return [*texts, *(name for names in phrases.parts.values() for name in names)]
 
 
-def find_dangers(tokens: Sequence[Token], dangers: Dangers, *, phrases: bool = False) -> list[Found]:
+def find_dangers(tokens: Sequence[Token], dangers: Dangers, *, phrases: bool = False) -> list[DangerFound]:
     """Find the signs of danger in some words. phrases: look for those of the phrase list too."""
     by_first = dangers.with_phrases if phrases else dangers.by_first
     words = _Words(tokens, dangers.parts)
@@ -196,7 +189,7 @@ class _Words:
         words = all(optional or not stems.isdisjoint(self.stems) for stems, optional in wrong.steps)
         return words and (not wrong.parts or bool(wrong.parts & self.kinds))
 
-    def found_at(self, wrong: Wrong, at: int) -> Found | None:
+    def found_at(self, wrong: Wrong, at: int) -> DangerFound | None:
         """Hold a sign against the words that begin here."""
         end = match_steps(wrong.steps, self._tokens, at, _SMALL)
         begin: int | None = at
@@ -206,7 +199,7 @@ class _Words:
             begin = self._part_ahead(wrong, at)
         if begin is None or end is None or self._is_followed(wrong, end) or self._is_denied(wrong, begin):
             return None
-        return Found(begin, end, wrong.sign)
+        return DangerFound(begin, end, wrong.sign)
 
     def _part_behind(self, wrong: Wrong, end: int) -> int | None:
         """Return where the part ends that stands behind what is wrong: "blown right rear shock"."""

@@ -321,10 +321,10 @@ def place_meant(typed: str, question: Question, knowledge: Knowledge) -> str | N
     """Read an answer to "where" or "how bad" given in the words of a complaint ("off the corner", "very bad")."""
     pieces = [piece for piece in read_pieces(typed, lexicon_for(typed, knowledge)) if piece.kind == "mark"]
     if question.id == "where":
-        phases = {phase for piece in pieces for phase in piece.meaning.phase}
+        phases = {phase for piece in pieces for phase in piece.meaning.phase or ()}
         return next(iter(phases)) if len(phases) == 1 else "all" if phases == set(PHASES) else None
     if question.id in {HOW_BAD, *HOW_BAD_EACH}:
-        said = {piece.meaning.severity for piece in pieces} & {"1", "2", "3", "4", "5"}
+        said = _NUMBERS & {piece.meaning.severity or "" for piece in pieces}
         return max(said) if said else None
     return None
 

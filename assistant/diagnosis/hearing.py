@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 
 from assistant.diagnosis.claim import Claim, Said, place_laps
 from assistant.diagnosis.danger import find_dangers, speaks_of_part
-from assistant.diagnosis.lexicon import Lexicon, Meaning, Pattern, build_lexicon, index_patterns, know_words, pattern_of
+from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught, build_lexicon, index_patterns, know_words, pattern_of
 from assistant.diagnosis.phrases import find_whole, read_pieces
 from assistant.diagnosis.sentences import read_claims
 from assistant.diagnosis.stems import bare_word, word_asked
@@ -22,7 +22,7 @@ from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.results import USUAL_SEVERITY, Cell, Complaint
 from assistant.rules.knowledge import Knowledge
-from assistant.rules.models_symptom import Symptom
+from assistant.rules.models_symptom import Meaning, Symptom
 
 CUT = f"all after word {MOST_WORDS} (looked through only for signs of danger)"
 
@@ -49,13 +49,13 @@ class Names:
 
     def standing_in(self, text: str) -> list[str]:
         """List the names that stand in a text, in the pack's order."""
-        found = {pattern.meaning.symptom for pattern in find_whole(text, self.wide, self.index)}
+        found = {pattern.meaning.symptom or "" for pattern in find_whole(text, self.wide, self.index)}
         return sorted(found, key=lambda name: self.owners[name][1])
 
     def lexicon_for(self, text: str) -> Lexicon:
         """Return the phrase list with those names taught that stand in a text and need it, in the pack's order."""
         needed = [name for name in self.standing_in(text) if not self.reads_alone(name)]
-        taught = (pattern_of(name, Meaning(stands_for=self._meanings(self.owners[name][0]))) for name in needed)
+        taught = (pattern_of(name, Taught(stands_for=self._meanings(self.owners[name][0]))) for name in needed)
         return replace(self.wide, taught=tuple(taught)) if needed else self.wide
 
     def _meanings(self, symptom: Symptom) -> tuple[Meaning, ...]:
@@ -63,9 +63,10 @@ class Names:
         own = [piece.meaning for piece in read_pieces(symptom.symptom, self.plain) if piece.kind == "mark"]
         if {meaning.balance for meaning in own if meaning.balance} == {"loose", "tight"}:
             return tuple(own)
-        phase = () if symptom.phase in {"all", "none"} else (symptom.phase,)
-        stages = () if len(symptom.stages) == len(STAGES) else tuple(symptom.stages)
-        return (Meaning(symptom.balance, phase, usual_stages=stages, trend=symptom.trend or ""),)
+        phase = None if symptom.phase in {"all", "none"} else symptom.phase
+        stages = None if len(symptom.stages) == len(STAGES) else symptom.stages
+        found = {"balance": symptom.balance, "phase": phase, "usual_stages": stages, "trend": symptom.trend}
+        return (Meaning.model_validate(found),)
 
 
 def make_names(knowledge: Knowledge) -> Names:

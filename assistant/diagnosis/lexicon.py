@@ -6,43 +6,19 @@ import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from assistant.diagnosis.danger import Dangers, build_dangers, danger_words
 from assistant.diagnosis.stems import Steps, bare_word, stem, steps_of
+from assistant.rules.models_symptom import Meaning, PhrasesFile, Symptom
 
 FEW = 30
 """Patterns with one first stem that are simply tried one after the other."""
 
 
-@dataclass(frozen=True)
-class Meaning:
-    """What one phrase says; see the head of phrases.yaml for each key."""
+class Taught(Meaning):
+    """What a symptom's name stands for, where the phrase list alone reads something else."""
 
-    balance: str = ""
-    phase: tuple[str, ...] = ()
-    moment: str = ""
-    stages: tuple[str, ...] = ()
-    usual_stages: tuple[str, ...] = ()
-    usual_phase: tuple[str, ...] = ()
-    severity: str = ""
-    end: str = ""
-    laps: str = ""
-    trend: str = ""
-    symptom: str = ""
-    safety: str = ""
-    negates: bool = False
-    improves: bool = False
-    leaves: bool = False
-    leads: bool = False
-    rest: bool = False
-    bare: bool = False
-    bare_number: bool = False
-    nothing: bool = False
-    onset: bool = False
-    elsewhere: bool = False
-    asks: str = ""
-    stands_for: tuple[Meaning, ...] = ()
+    stands_for: tuple[Meaning, ...]
 
 
 @dataclass(frozen=True)
@@ -96,35 +72,30 @@ class Lexicon:
         return first in self.by_first or any(first in _first_stems(one) for one in self.taught)
 
 
-def build_lexicon(phrases: Any, symptoms: Sequence[Any] = ()) -> Lexicon:
-    """Make a lexicon of the phrase file's content (plain data or its model) and of the symptoms without a balance."""
-    data: Mapping[str, Any] = phrases if isinstance(phrases, Mapping) else phrases.model_dump(exclude_none=True)
-    patterns = [pattern for entry in data["phrases"] for pattern in _patterns_of(entry)]
-    for symptom in symptoms:
-        if symptom.balance == "none":
-            patterns += [pattern_of(text, Meaning(symptom=symptom.symptom)) for text in _names_of(symptom)]
-    by_first = _by_first(patterns, {})
-    texts = [text for entry in data["phrases"] for text in entry["says"]]
-    texts += [pattern_text for symptom in symptoms if symptom.balance == "none" for pattern_text in _names_of(symptom)]
-    kinds = [(kind, data.get("parts", {}).get(kind, ())) for kind in ("safety", "comfort")]
-    parts = {tuple(map(stem, _words(name))): kind for kind, names in kinds for name in names}
-    texts += danger_words(data)
-    words, degrees = _words_of(texts), _degrees_in(patterns)
-    skipped = frozenset(bare_word(word) for word in data["skipped"])
+def build_lexicon(phrases: PhrasesFile, symptoms: Sequence[Symptom] = ()) -> Lexicon:
+    """Make a lexicon of phrases and of the symptoms without a balance."""
+    names = [(one.symptom, text) for one in symptoms if one.balance == "none" for text in (one.symptom, *one.also_said)]
+    patterns = [pattern_of(text, phrase) for phrase in phrases.phrases for text in phrase.says]
+    patterns += [pattern_of(text, Meaning(symptom=symptom)) for symptom, text in names]
+    by_first, degrees = _by_first(patterns, {}), _degrees_in(patterns)
+    said = [text for phrase in phrases.phrases for text in phrase.says]
+    words = _words_of([*said, *(text for _, text in names), *danger_words(phrases)])
+    skipped = frozenset(map(bare_word, phrases.skipped))
+    parts = [(kind, name) for kind in ("safety", "comfort") for name in phrases.parts.get(kind, ())]
     return Lexicon(
         by_first,
         words,
-        frozenset(bare_word(word) for word in data["ordinary"]),
+        frozenset(map(bare_word, phrases.ordinary)),
         skipped,
-        parts,
-        dict(data["laps"]),
-        {bare_word(typed): bare_word(word) for typed, word in data.get("short", {}).items()},
+        {tuple(map(stem, _words(name))): kind for kind, name in parts},
+        phrases.laps,
+        {bare_word(typed): bare_word(word) for typed, word in phrases.short.items()},
         frozenset(words.values()),
         _by_two(by_first),
         degrees=degrees,
         passed_over=skipped | degrees.keys(),
-        listed=frozenset(bare_word(word) for word in data.get("listed", ())),
-        dangers=build_dangers(data),
+        listed=frozenset(map(bare_word, phrases.listed)),
+        dangers=build_dangers(phrases),
     )
 
 
@@ -137,8 +108,9 @@ def _degrees_in(patterns: Sequence[Pattern]) -> dict[str, str]:
     others = [one for one in patterns if one.meaning.balance or one.meaning.phase or one.meaning.stages]
     needed = {one for pattern in others for stems, optional in pattern.steps if not optional for one in stems}
     for pattern in patterns:
-        level = pattern.meaning.severity
-        if level.isdigit() and pattern.meaning == Meaning(severity=level) and len(pattern.steps) == 1:
+        level = pattern.meaning.severity or ""
+        only_that = pattern.meaning.model_fields_set == {"says", "severity"}
+        if level.isdigit() and only_that and len(pattern.steps) == 1:
             found.update({one: level for one in pattern.steps[0][0] - needed if one not in found})
     return found
 
@@ -181,24 +153,9 @@ def _by_two(by_first: Mapping[str, Sequence[Pattern]]) -> dict[tuple[str, str], 
     return {key: tuple(patterns) for key, patterns in found.items()}
 
 
-def _patterns_of(entry: Mapping[str, Any]) -> list[Pattern]:
-    keys = {key: value for key, value in entry.items() if key != "says"}
-    for key in ("phase", "stages", "usual_stages", "usual_phase"):
-        if key in keys:
-            keys[key] = (keys[key],) if isinstance(keys[key], str) else tuple(keys[key])
-    if "severity" in keys:
-        keys["severity"] = str(keys["severity"])
-    meaning = Meaning(**keys)
-    return [pattern_of(text, meaning) for text in entry["says"]]
-
-
 def pattern_of(text: str, meaning: Meaning) -> Pattern:
     """Make a pattern of a phrase: "(word)" may be missing, "one/other" is either."""
     return Pattern(steps_of(text), meaning)
-
-
-def _names_of(symptom: Any) -> tuple[str, ...]:
-    return (symptom.symptom, *symptom.also_said)
 
 
 def _words_of(texts: Iterable[str]) -> dict[str, str]:

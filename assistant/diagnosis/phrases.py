@@ -1,4 +1,4 @@
-"""Words of a driver -> pieces with a meaning. Knows nothing of cells; `claims` puts the pieces together.
+"""Words of a driver -> pieces with a meaning. Knows nothing of cells; `sentences` puts the pieces together.
 
 A phrase fits when its words stand in order, with light words ("is", "the") between them; word endings and
 spelling slips are forgiven. At each place the longest phrase wins, and of equals the one listed first.
@@ -6,12 +6,13 @@ spelling slips are forgiven. At each place the longest phrase wins, and of equal
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from assistant.diagnosis.danger import find_dangers
-from assistant.diagnosis.lexicon import Lexicon, Meaning, Pattern
+from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught
 from assistant.diagnosis.stems import BREAKS, Token, match_steps, stem, word_set
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words
+from assistant.rules.models_symptom import Meaning
 
 AFTER_BARE = word_set(
     """
@@ -20,6 +21,9 @@ AFTER_BARE = word_set(
 )
 _LEADS_TO_NUMBER = word_set("about like maybe say its is a an id call it probably around only just now by and or")
 """Before a number that says how bad it is: "it is a 4"."""
+
+
+NO_MEANING = Meaning()
 
 
 @dataclass(frozen=True)
@@ -32,7 +36,7 @@ class Piece:
 
     kind: str
     text: str
-    meaning: Meaning = field(default_factory=Meaning)
+    meaning: Meaning = NO_MEANING
     numbers: tuple[int, ...] = ()
 
 
@@ -54,7 +58,7 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
         piece, at = _piece_at(tokens, at, lexicon)
         if piece is not None and piece.meaning.severity == "bare number":
             piece = _number_said(piece, tokens[:begin], pieces)
-        if piece is not None and piece.meaning.stands_for:
+        if piece is not None and isinstance(piece.meaning, Taught):
             pieces += [replace(piece, meaning=meaning) for meaning in piece.meaning.stands_for]
         elif piece is not None:
             pieces.append(piece)
@@ -159,11 +163,11 @@ def _longest(tokens: list[Token], at: int, lexicon: Lexicon, upto: int = MOST_WO
 def _with_degree(pattern: Pattern, said: list[Token], lexicon: Lexicon) -> Meaning:
     """Keep the word for how bad that stood inside a phrase: "the rear is really light"."""
     meaning = pattern.meaning
-    if meaning.balance not in {"loose", "tight"} or meaning.severity or meaning.stands_for:
+    if meaning.balance not in {"loose", "tight"} or meaning.severity:
         return meaning
     own = frozenset().union(*(stems for stems, _ in pattern.steps))
     degrees = [lexicon.degrees[one.stem] for one in said if one.stem in lexicon.degrees and one.stem not in own]
-    return replace(meaning, severity=max(degrees)) if degrees else meaning
+    return meaning.model_copy(update={"severity": max(degrees)}) if degrees else meaning
 
 
 def _stems_from(tokens: list[Token], at: int) -> set[str]:
@@ -233,4 +237,4 @@ def _part_piece(tokens: list[Token], begin: int, end: int, upto: int, lexicon: L
     text = " ".join(one.raw for one in tokens[min(begin, upto - 1) : upto])
     loose = any(one.stem == stem("loose") for one in tokens[max(0, begin - 2) : upto])
     safety = "a bent or loose part" if kind == "safety" and loose else ""
-    return Piece("mark", text, Meaning(safety=safety, nothing=not safety))
+    return Piece("mark", text, Meaning(safety=safety or None, nothing=not safety))

@@ -21,9 +21,10 @@ from assistant.rules.models import (
     TireRule,
 )
 from assistant.rules.models_lever import Driving, Lever
-from assistant.rules.models_symptom import Cause, ExampleCase, Question, Remedy, Symptom
+from assistant.rules.models_symptom import Cause, ExampleCase, PhrasesFile, Question, Remedy, Symptom
 
 _Made = TypeVar("_Made")
+NO_PHRASES = PhrasesFile.model_construct(phrases=[])
 WITHOUT_KEY = {"common practice": "common practice, no source", "memory": "from memory"}
 """What stands for a source when there is none to look up."""
 
@@ -50,9 +51,9 @@ class LoadedCase:
 
 @dataclass(frozen=True)
 class Knowledge:
-    """Everything by its id or name; phrases and ranking are plain mappings with the names used in the files.
+    """Everything by its id or name; ranking is a plain mapping with the names used in the file.
 
-    first_phrases: those of the first pack alone when there are more packs; its signs of danger stay signs of danger.
+    first_phrases: those of the first pack alone, when there are more packs; its signs of danger stay signs of danger.
     notes: remarks that stop nothing, such as a team pack that was left out because it has problems.
     """
 
@@ -67,8 +68,8 @@ class Knowledge:
     questions: Mapping[str, Question] = field(default_factory=dict)
     stages: Mapping[str, StageEntry] = field(default_factory=dict)
     tire_reading: Mapping[str, TireRule] = field(default_factory=dict)
-    phrases: Mapping[str, Any] = field(default_factory=dict)
-    first_phrases: Mapping[str, Any] = field(default_factory=dict)
+    phrases: PhrasesFile = NO_PHRASES
+    first_phrases: PhrasesFile | None = None
     ranking: Mapping[str, Any] = field(default_factory=dict)
     practice: tuple[PracticeRule, ...] = ()
     not_used: tuple[NotUsedRow, ...] = ()

@@ -10,7 +10,6 @@ Every thing keeps the place it was written in. The same name twice is a problem,
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from copy import deepcopy
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -151,7 +150,7 @@ def lay_packs(packs: Sequence[Pack]) -> Shelves:
     shelves = Shelves()
     for at, pack in enumerate(packs):
         if at == 1:
-            shelves.first_phrases = deepcopy(shelves.phrases)
+            shelves.first_phrases = shelves.phrases
         for loaded in pack.files:
             _add_file(shelves, loaded)
     _place_remedies(shelves)
@@ -173,7 +172,7 @@ def _add_file(shelves: Shelves, loaded: Loaded) -> None:
         for index, case in enumerate(block.cases):
             shelves.cases.append((block.cases_for, case, Standing(case, loaded, ("cases", index))))
     elif isinstance(block, PhrasesFile):
-        _add_phrases(shelves.phrases, block.model_dump(exclude_none=True))
+        shelves.phrases = block if shelves.phrases is None else _with_phrases(shelves.phrases, block)
     elif isinstance(block, RankingFile):
         _add_weights(shelves.ranking, block.model_dump(exclude_none=True, exclude={"ranking"}))
     elif isinstance(block, PracticeFile):
@@ -197,15 +196,17 @@ def _stand(shelves: Shelves, kind: str, name: str, standing: Standing) -> None:
     shelves.of(kind)[name] = standing
 
 
-def _add_phrases(phrases: dict[str, Any], more: Mapping[str, Any]) -> None:
+def _with_phrases(earlier: PhrasesFile, later: PhrasesFile) -> PhrasesFile:
     """Put a later pack's phrases first: of two that fit alike the first one wins."""
-    for name in ("phrases", "dangers", "skipped", "ordinary", "listed"):
-        phrases[name] = [*more.get(name, ()), *phrases.get(name, ())]
-    parts = phrases.setdefault("parts", {})
-    for part, words in more.get("parts", {}).items():
-        parts[part] = [*words, *parts.get(part, ())]
-    for name in ("laps", "short"):
-        phrases[name] = {**phrases.get(name, {}), **more.get(name, {})}
+    lists = {
+        name: [*getattr(later, name), *getattr(earlier, name)]
+        for name in ("phrases", "dangers", "skipped", "ordinary", "listed")
+    }
+    parts = {
+        name: [*later.parts.get(name, ()), *earlier.parts.get(name, ())] for name in {**earlier.parts, **later.parts}
+    }
+    laps, short = {**earlier.laps, **later.laps}, {**earlier.short, **later.short}
+    return later.model_copy(update={**lists, "parts": parts, "laps": laps, "short": short})
 
 
 def _add_weights(ranking: dict[str, Any], more: Mapping[str, Any]) -> None:

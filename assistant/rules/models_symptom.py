@@ -257,10 +257,15 @@ class QuestionsFile(Block):
     questions: dict[Id, Question] = Field(min_length=1)
 
 
-class Phrase(Block):
-    """Words of drivers, and what they mean; each key is described at the head of the base pack's phrases.yaml."""
+class Says(Block):
+    """Words of drivers."""
 
     says: list[Text] = Field(min_length=1)
+
+
+class Meaning(Block):
+    """What words mean; each key is described at the head of the base pack's phrases.yaml."""
+
     balance: Literal["loose", "tight", "fine"] | None = None
     phase: Phases | None = None
     moment: Text | None = None
@@ -284,6 +289,10 @@ class Phrase(Block):
     onset: bool | None = None
     elsewhere: bool | None = None
     asks: Text | None = None
+
+
+class Phrase(Meaning, Says):
+    """Words of drivers, and what they mean; each key is described at the head of the base pack's phrases.yaml."""
 
 
 class Danger(Block):

@@ -21,7 +21,7 @@ from assistant.ground.yaml_file import pause_collector
 from assistant.rules.conditions import Condition, read_condition
 from assistant.rules.facts import FACTS, Fact, facts_with_answers
 from assistant.rules.gaps import find_gaps
-from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
+from assistant.rules.knowledge import NO_PHRASES, Knowledge, LoadedCase, Origin
 from assistant.rules.layers import finish_causes, finish_symptoms, lay_packs
 from assistant.rules.models import SHELVED
 from assistant.rules.pack_files import Pack, Shelves, name_file, read_pack
@@ -53,7 +53,7 @@ def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
         questions=_blocks(shelves, "questions"),
         stages=_blocks(shelves, "stages"),
         tire_reading=_blocks(shelves, "tire_reading"),
-        phrases=shelves.phrases,
+        phrases=shelves.phrases or NO_PHRASES,
         first_phrases=shelves.first_phrases,
         ranking=shelves.ranking,
         practice=tuple(shelves.practice),

@@ -24,7 +24,7 @@ from assistant.ground.yaml_file import LARGEST_FILE, Document, KeyPath, read_yam
 from assistant.rules.conditions import Condition
 from assistant.rules.knowledge import Origin
 from assistant.rules.models import KINDS, NAMED, NotUsedRow, PackFile, PracticeRule
-from assistant.rules.models_symptom import ExampleCase, Remedy
+from assistant.rules.models_symptom import ExampleCase, PhrasesFile, Remedy
 
 MOST_FILES = 2_000
 """More files and folders than this are no pack but a wrong folder."""
@@ -256,8 +256,8 @@ class Shelves:
     remedies: dict[tuple[str, str], list[PlacedRemedy]] = field(default_factory=dict)
     cases: list[tuple[str, ExampleCase, Standing]] = field(default_factory=list)
     no_longer: dict[str, Origin] = field(default_factory=dict)
-    phrases: dict[str, Any] = field(default_factory=dict)
-    first_phrases: dict[str, Any] = field(default_factory=dict)
+    phrases: PhrasesFile | None = None
+    first_phrases: PhrasesFile | None = None
     ranking: dict[str, Any] = field(default_factory=dict)
     practice: list[PracticeRule] = field(default_factory=list)
     not_used: list[NotUsedRow] = field(default_factory=list)

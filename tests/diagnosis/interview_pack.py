@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from pathlib import Path
-
-import yaml
 
 from assistant.car.case import Case
 from assistant.car.files import read_case
@@ -14,9 +11,9 @@ from assistant.diagnosis.hearing import complaint_of, read
 from assistant.ground.results import Complaint
 from assistant.rules.facts import facts_with_answers
 from assistant.rules.knowledge import Knowledge
-from assistant.rules.models_symptom import Cause, Question, Symptom
+from assistant.rules.models_symptom import Cause, PhrasesFile, Question, Symptom
+from assistant.rules.pack import load_packs
 
-PHRASES = Path(__file__).parents[2] / "knowledge" / "base" / "phrases.yaml"
 REMEDY = {"driving": "squeeze-later", "because": "x", "confidence": "good", "backed_by": ["common practice"]}
 
 
@@ -40,8 +37,8 @@ def question(asks: str, topic: str, choices: dict[str, str], **more: object) -> 
 
 
 @lru_cache
-def phrases() -> dict:
-    return yaml.safe_load(PHRASES.read_text(encoding="utf-8"))
+def phrases() -> PhrasesFile:
+    return load_packs().phrases
 
 
 SYMPTOMS = [

@@ -355,7 +355,7 @@ def test_a_very_long_text_is_cut_and_not_waited_for():
 
 
 def test_the_phrase_list_is_long_enough_and_every_phrase_can_be_read():
-    said = [text for entry in phrases()["phrases"] for text in entry["says"]]
+    said = [text for entry in phrases().phrases for text in entry.says]
     assert len(said) >= 150
-    for entry in phrases()["phrases"]:
-        assert set(entry) > {"says"}, entry["says"]
+    for entry in phrases().phrases:
+        assert entry.model_fields_set > {"says"}, entry.says

@@ -19,7 +19,7 @@ ENDS = ("turns 1-2", "turns 3-4")
 SLOWEST = 5.0
 """Seconds; far above what any text takes here, far below what a person would call hung."""
 EVERY_WORD = sorted(
-    {word for entry in phrases()["phrases"] for text in entry["says"] for word in text.replace("/", " ").split()}
+    {word for entry in phrases().phrases for text in entry.says for word in text.replace("/", " ").split()}
 )
 CONTROLS = "".join(map(chr, [*range(32), 127, *range(128, 160), 0x200E, 0x202E, 0x2066, 0xFEFF]))
 

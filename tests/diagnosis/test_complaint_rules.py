@@ -12,6 +12,7 @@ from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.session import start
 from assistant.diagnosis.stems import stem
 from assistant.pages.hearing_words import say_back
+from assistant.rules.models_symptom import Phrase
 from tests.diagnosis.interview_pack import PACK, demo_case, read_complaint
 
 ENDS = ("turns 1-2", "turns 3-4")
@@ -241,7 +242,8 @@ def test_a_thousand_names_with_one_first_word_are_read_as_when_each_is_tried(mon
     """The rarest word of a name only picks what is tried; what is read must not hang on it."""
     words = ("a b", "(the) b/c", "a", "b c", "# laps", "d (a)", "c c", "a b c", "b")
     entries = [{"says": [f"zip {one}"], "symptom": f"s{at}"} for at, one in enumerate(words)]
-    data = {**PACK.phrases, "phrases": [*entries, {"says": ["zip (the) a b"], "balance": "loose"}]}
+    entries.append({"says": ["zip (the) a b"], "balance": "loose"})
+    data = PACK.phrases.model_copy(update={"phrases": [Phrase(**entry) for entry in entries]})
     said = [f"zip {one}" for one in ("a b", "the a b c", "b c c", "c", "12 laps", "d", "the d a", "x", "a, b")]
     plain = build_lexicon(data)
     monkeypatch.setattr(lexicon, "FEW", 0)
@@ -256,8 +258,8 @@ def test_a_thousand_names_with_one_first_word_are_read_as_when_each_is_tried(mon
 
 
 def test_of_names_that_begin_alike_only_those_that_may_fit_are_tried():
-    names = [{"says": [f"zip complaint {number}"], "symptom": f"s{number}"} for number in range(1000)]
-    crowded = build_lexicon({**PACK.phrases, "phrases": names})
+    names = [Phrase(says=[f"zip complaint {number}"], symptom=f"s{number}") for number in range(1000)]
+    crowded = build_lexicon(PACK.phrases.model_copy(update={"phrases": names}))
     tried = list(crowded.beginning_with("zip", {"zip", stem("complaint"), "17"}))
     assert [one.meaning.symptom for one in tried] == ["s17"]
 

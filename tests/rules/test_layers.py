@@ -2,6 +2,7 @@
 
 import pytest
 
+from assistant.rules.models_symptom import Phrase
 from assistant.rules.pack import check_packs, load_packs
 from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
 
@@ -173,8 +174,8 @@ def test_a_team_may_bring_levers_symptoms_sources_phrases_weights_and_stages(fol
     (folders[1] / "ranking.yaml").unlink()
     knowledge = load_packs(folders)
     assert knowledge.levers["roof_strip"].by_the_book.per_usual_change == {"exit": 0.1}
-    assert knowledge.phrases["phrases"][0] == {"says": ["waggy"], "balance": "loose"}
-    assert knowledge.phrases["skipped"] == ["well", "a"]
+    assert knowledge.phrases.phrases[0] == Phrase(says=["waggy"], balance="loose")
+    assert knowledge.phrases.skipped == ["well", "a"]
     assert knowledge.stages["fresh"].laps == 1
     assert set(knowledge.sources) == {"book", "our-test"}
 
