@@ -12,7 +12,7 @@ MAKERS = [
     ["assistant.car.document"],
     ["assistant.rules.schema"],
     ["assistant.rules.pages"],
-    ["assistant.advice.audit_page"],
+    ["tests.generators.audit_page"],
     ["assistant", "sheet", "demo", "-o", "docs/sheet-demo.md", "--force"],
     ["tests.published.checks_page"],
     ["tests.advice.coach_page"],

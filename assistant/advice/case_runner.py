@@ -26,7 +26,7 @@ Name = tuple[str, int]
 """A remedy: lever id with the sign of its move, or driving or inspect id with 0."""
 
 
-class Bench:
+class CaseBench:
     """What the cases need, worked out once: the case files by name and their tables of effects."""
 
     def __init__(
@@ -53,21 +53,21 @@ class Bench:
         return self._effects[name][1]
 
 
-def usual_bench(knowledge: Knowledge) -> Bench:
+def usual_bench(knowledge: Knowledge) -> CaseBench:
     """Return a bench on the real case files and the model, with the levers the packs added on every car."""
     from assistant.advice.habits import habit_changes  # noqa: PLC0415 - same
     from assistant.belief.effects import effect_table  # noqa: PLC0415 - imports numpy
     from assistant.car.files import read_case  # noqa: PLC0415 - imports yaml
 
     habits = habit_changes(knowledge)  # all of them at once: otherwise each case would solve the car anew for its own
-    return Bench(
+    return CaseBench(
         lambda name: equip(read_case(name), knowledge),
         lambda case, levers: effect_table(case, levers, habits=habits),
     )
 
 
 def run_cases(
-    knowledge: Knowledge, bench: Bench | None = None, *, only: str | None = None, compute: bool = True
+    knowledge: Knowledge, bench: CaseBench | None = None, *, only: str | None = None, compute: bool = True
 ) -> list[Problem]:
     """Run all cases, or those of one symptom; return what failed. compute: also check what needs the model.
 
@@ -89,7 +89,7 @@ def run_cases(
 def run_case(
     loaded: LoadedCase,
     knowledge: Knowledge,
-    bench: Bench,
+    bench: CaseBench,
     *,
     compute: bool = True,
     levers: Collection[str] | None = None,
@@ -126,7 +126,7 @@ def _fault(loaded: LoadedCase, says: str) -> Problem:
 
 
 def _run(
-    loaded: LoadedCase, knowledge: Knowledge, bench: Bench, levers: Collection[str] | None, *, compute: bool
+    loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench, levers: Collection[str] | None, *, compute: bool
 ) -> Iterable[str]:
     example = loaded.case
     try:
@@ -155,7 +155,7 @@ def _check_found(session: Session, loaded: LoadedCase) -> Iterable[str]:
 
 
 def _check_remedies(
-    session: Session, loaded: LoadedCase, knowledge: Knowledge, bench: Bench, levers: Collection[str] | None
+    session: Session, loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench, levers: Collection[str] | None
 ) -> Iterable[str]:
     from assistant.advice.offers import advise  # noqa: PLC0415 - imports numpy
 

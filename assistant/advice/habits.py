@@ -6,14 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.candidates import Candidate, Mention
-from assistant.advice.fitting import Job, direction_of
 from assistant.advice.prices import list_costs, price_run, share_each
 from assistant.advice.ranking import weigh_practicality, weigh_relief, weigh_run, weigh_trade, with_score
 from assistant.advice.remedies import capitalise, plain_remedy
 from assistant.advice.results import Certainty, Factor, Listing, Remedy
-from assistant.advice.sizing import measure_relief, spoils_more, spread_over
-from assistant.advice.trade import cautions_of, likely_side, read_share
+from assistant.advice.sizing import Job, direction_of
+from assistant.advice.trade import Candidate, Mention, cautions_of, likely_side, read_share
+from assistant.advice.wanted import measure_relief, spoils_more, spread_over
 from assistant.belief.outcome import Outcome, RunAfter
 from assistant.ground.grid import Grid
 

@@ -1,26 +1,25 @@
-"""Remedies worked out with the full model: those that would be shown, until every one that is shown is exact.
+"""From a complaint to ranked advice: one pure function that puts the pieces together.
 
-From a complaint to ranked advice: one pure function that puts the pieces together.
-
-Stop signs come before causes, causes before cures; every lever that was passed over is named with its reason.
+Stop signs come before causes, causes before cures; every lever that was passed over is named with its reason. What
+would be shown is worked out again with the full model, until every remedy that is shown is exact.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from assistant.advice.bundles import offer_packages, search_bundles
-from assistant.advice.candidates import Candidate, find_lead, gather_candidates, treat_instead
-from assistant.advice.fitting import NOT_FOR_BALANCE, Job, fit_lever, steps_near
 from assistant.advice.habits import habit_changes, offer_driving, with_habits
+from assistant.advice.packages import offer_packages, search_bundles
 from assistant.advice.ranking import gain_of, put_in_order
 from assistant.advice.remedies import offer_inspection, offer_lever, offer_usual
 from assistant.advice.results import Advice, Package, PassedOver, Remedy
-from assistant.advice.severity import asked_of, derive_scale, read_weights
-from assistant.advice.sizing import want
+from assistant.advice.sizing import NOT_FOR_BALANCE, Job, fit_lever, steps_near
+from assistant.advice.trade import Candidate, find_lead, gather_candidates, treat_instead
+from assistant.advice.wanted import asked_of, derive_scale, read_weights, want
+from assistant.belief.effects import EffectTable, Progress, effect_table
 from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
 from assistant.car.moves import setup_faults
 from assistant.diagnosis.flow import say_stop
@@ -29,13 +28,14 @@ from assistant.ground.results import CauseFound, Complaint
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:
-    from assistant.advice.severity import Weights
+    from assistant.advice.wanted import Weights
     from assistant.belief.effects import EffectTable
     from assistant.car.case import Case
     from assistant.diagnosis.questions import Question
     from assistant.diagnosis.session import Session
+    from assistant.ground.results import Complaint
+    from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_symptom import Cause, Symptom
-    from assistant.rules.pack import Knowledge
 
 
 SPARE = 3
@@ -66,7 +66,7 @@ class Offers:
 
 def offer_all(candidates: Sequence[Candidate], job: Job) -> Offers:
     """Make an offer of each candidate, from single steps added up."""
-    return Offers({(one.kind, one.id): _offer_checked(one, job) for one in candidates})
+    return Offers({(one.kind, one.id): make_offer(one, job) for one in candidates})
 
 
 def check_offers(
@@ -91,13 +91,14 @@ def check_offers(
             return Offers(made)
         full_model([*(trial for these in trials.values() for trial in these), *also])
         made.update(
-            {key: _offer_exactly(by_key[key], these, job, full_model) for key, these in trials.items() if these}
+            {key: make_exact_offer(by_key[key], these, job, full_model) for key, these in trials.items() if these}
         )
         done.update(keys)
         also, count = (), job.weights.most_remedies
 
 
-def _offer_checked(candidate: Candidate, job: Job) -> Offered:
+def make_offer(candidate: Candidate, job: Job) -> Offered:
+    """Make an offer of one candidate, from single steps added up."""
     if candidate.kind == "driving":
         return offer_driving(candidate, job)
     if candidate.kind == "inspect":
@@ -115,7 +116,8 @@ def _trials(candidate: Candidate, job: Job) -> list[Trial]:
     return [try_lever(candidate.id, steps) for steps in steps_near(fitted)]
 
 
-def _offer_exactly(candidate: Candidate, trials: Sequence[Trial], job: Job, full_model: FullModel) -> Offered:
+def make_exact_offer(candidate: Candidate, trials: Sequence[Trial], job: Job, full_model: FullModel) -> Offered:
+    """Make an offer of one candidate from what the full model says of its trials."""
     outcomes = full_model(trials)
     if candidate.kind == "driving":
         return offer_driving(candidate, job, outcomes[0])
@@ -157,7 +159,7 @@ def advise(
     habits = [one.id for one in candidates if one.kind == "driving"]
     job = replace(job, effects=with_habits(effects, knowledge, habits))
     offers = offer_all(candidates, job)
-    return _advice(said, treated, job, *((offers, ()) if quick else _offer(offers, candidates, job, treated)))
+    return _advice(said, treated, job, *((offers, ()) if quick else _work_out(offers, candidates, job, treated)))
 
 
 def stop_alone(session: Session) -> Advice | None:
@@ -183,7 +185,7 @@ def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: 
     )
 
 
-def _offer(
+def _work_out(
     offers: Offers, candidates: Sequence[Candidate], job: Job, treated: _Treated
 ) -> tuple[Offers, tuple[Package, ...]]:
     """Work out anew the best of what single steps add up to, in one batch with the packages."""
@@ -290,3 +292,25 @@ def _named_cause(said: _Said, knowledge: Knowledge) -> Cause | None:
         return None
     likely = [knowledge.causes[cause.id] for cause in said.causes if cause.id in knowledge.causes]
     return next((cause for cause in likely if cause.instead == best.symptom), None)
+
+
+def table_for(
+    case: Case,
+    knowledge: Knowledge,
+    complaint: Complaint | None = None,
+    levers: Iterable[str] | None = None,
+    progress: Progress | None = None,
+    *,
+    habits: bool = True,
+) -> EffectTable:
+    """Compute what levers and driving habits do; without a complaint, on the one of the case.
+
+    habits: all of them now; else `advise` works out those it needs. progress: called with levers done and in all;
+    returning False stops early with what is there.
+    """
+    from assistant.diagnosis.session import start  # noqa: PLC0415 - imports the interview, needed only here
+
+    case = equip(case, knowledge)
+    said = start(case, knowledge).complaint if complaint is None else complaint
+    changes = habit_changes(knowledge) if habits else None
+    return effect_table(case, levers, habits=changes, complaint=said, progress=progress)

@@ -1,269 +1,182 @@
-"""Two or three levers moved together, in whole legal steps: exact search, then a check with the full model.
+"""Packages as results: which levers are searched, what each member contributes, in which order to make them.
 
-The miss of a combination is quadratic in the effects, so all third levers of all pairs come out of one matrix
-product (rows: pairs with their steps; columns: third levers with theirs), taken in blocks to stay small.
-Parts on the shelf may be unevenly spaced: every lever brings its own list of moves.
-Exact for this objective and these levers; research behind the choice: exhaustive search was the only way measured
-that was always optimal, and greedy search or rounding was far from it on the worst cases.
+The search adds single effects up; the best few are then driven through the whole run, and only those numbers are shown.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise, permutations, product
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.advice.sizing import Moves, Wanted, measure_relief, miss
+from assistant.advice.package_search import (
+    Combination,
+    Member,
+    choose_packages,
+    measure_gap,
+    order_moves,
+    price_again,
+    search_packages,
+    steps_of,
+)
+from assistant.advice.prices import list_costs, price_run, share_each
+from assistant.advice.ranking import family_of
+from assistant.advice.results import Package, PackageMove, Timing
+from assistant.advice.sizing import NOT_FOR_BALANCE, Fitted, Job, fit_lever, is_guessed, phases_asked, when_of
+from assistant.advice.trade import cautions_of
+from assistant.advice.wanted import measure_relief, spoils_more, spread_over
+from assistant.belief.outcome import FullModel, RunAfter, Trial, scale_effect, try_lever
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-BLOCK = 200_000
-"""Numbers held at once in the search: 1.6 MB."""
+RECHECKED = {1: 2, 2: 7, 3: 7}
+"""How many combinations of each size the full model has the last word over."""
+
+
+MOST_MOVES = 3
+"""Levers in the largest package."""
 
 
 @dataclass(frozen=True)
-class Member:
-    """One lever offered to the search. slope: effect of one known step at each place [%]. family: "" for none.
+class Search:
+    """Levers searched, and the best combinations of one, two and three of them by adding up, best first."""
 
-    Two levers of one family are never put in one package. risk: price of not knowing the effect exactly, one number a
-    move, as a share of the complaint; left out it is nothing. It keeps out packages that live on one large uncertain
-    effect cancelling another. run: price of each move over the run, likewise.
-    """
-
-    moves: Moves
-    slope: NDArray[np.float64]
-    family: str = ""
-    risk: tuple[float, ...] = ()
-    run: tuple[float, ...] = ()
-
-    def price(self, pick: int, step_price: float) -> float:
-        """Price of one move without its run, as a share of the complaint."""
-        return step_price * abs(self.moves.steps[pick]) + (self.risk[pick] if self.risk else 0.0)
-
-    def run_price(self, pick: int) -> float:
-        """Price of one move over the run."""
-        return self.run[pick] if self.run else 0.0
-
-
-@dataclass(frozen=True)
-class Combination:
-    """One combination found. members: index into the list searched; picks: index into each member's moves.
-
-    price: squared miss as a share of the complaint's own, plus the price of the steps, of the risk and of the run.
-    effect: change of balance at each place [%].
-    """
-
-    members: tuple[int, ...]
-    picks: tuple[int, ...]
-    price: float
-    effect: NDArray[np.float64]
-    relief: float
-    harm: float
+    fitted: tuple[Fitted, ...]
+    members: tuple[Member, ...]
+    found: tuple[tuple[Combination, ...], ...]
 
     @property
-    def gain(self) -> float:
-        """What it takes away less what it spoils; for choosing only, never shown."""
-        return self.relief - self.harm
+    def trials(self) -> tuple[Trial, ...]:
+        """What the full model is to say something of: all of them, and the members of the best two of each size."""
+        whole = [self.trial_of(one) for level in self.found for one in level]
+        best = [self.trial_of(one) for level in self.found for one in level[:2]]
+        return (*whole, *(try_lever(lever, steps) for trial in best for lever, steps in trial.moves))
+
+    def trial_of(self, one: Combination) -> Trial:
+        """Name a combination as the full model is asked for it."""
+        return Trial(steps_of(one, self.members))
 
 
-_Found = tuple[float, tuple[int, ...], tuple[int, ...]]
-"""Price, members and picks of one combination while searching."""
+def search_bundles(job: Job) -> Search:
+    """Search packages of two and three levers, and single levers to hold them against."""
+    fitted = tuple(_searched(job)) if job.wanted.total > 0 else ()
+    members = tuple(_member(one, job) for one in fitted)
+    found = (
+        search_packages(members, job.wanted, size=size, step_price=job.weights.step_price, best=best)
+        for size, best in RECHECKED.items()
+    )
+    return Search(fitted, members, tuple(found))
 
 
-def search_packages(
-    members: Sequence[Member],
-    wanted: Wanted,
-    *,
-    size: int,
-    step_price: float,
-    best: int = 50,
-) -> tuple[Combination, ...]:
-    """Find the best combinations of exactly `size` levers (1, 2 or 3), each really moved, best first."""
-    if wanted.total == 0 or len(members) < size:
-        return ()
-    table = _Table.of(members, wanted, step_price)
-    found: list[_Found] = []
-    for last, rows in table.without_last(size - 1):
-        limit = found[-1][0] if len(found) == best else np.inf
-        found = sorted(found + _add_last(table, rows, np.flatnonzero(table.lever > last), best, limit))[:best]
-    straight = [_sum_effect(members, group, picks) for _, group, picks in found]
-    return tuple(
-        Combination(group, picks, price, effect, *measure_relief(wanted, effect))
-        for (price, group, picks), effect in zip(found, straight, strict=True)
+def offer_packages(search: Search, job: Job, single: float, full_model: FullModel) -> tuple[Package, ...]:
+    """Keep the one that clearly beats the best single lever (gain `single`), by the full model.
+
+    Three levers only where they clearly beat the best two, and where the first visit to the car alone mends something:
+    a driver may never get to the others. One package at most, so that nobody has to choose between two handfuls.
+    """
+    found = [_check(level, search, job, full_model) for level in search.found]
+    found = [[one for one in level if not spoils_more(job.wanted, one.effect)] for level in found]
+    weights = job.weights
+    chosen = choose_packages(found, single, must_beat=weights.package_must_beat, must_add=weights.lever_must_add)
+    made = (_make_package(one, search, job, full_model) for one in chosen)
+    return next(((one,) for one in made if len(one.moves) < MOST_MOVES or _first_visit(one) > 0), ())
+
+
+def _first_visit(package: Package) -> float:
+    """What the first move of a package takes away before the others are made, less what it spoils."""
+    return next(move.contributes - move.spoils for move in package.moves if move.lever == package.order[0])
+
+
+def _check(level: Sequence[Combination], search: Search, job: Job, full_model: FullModel) -> list[Combination]:
+    """Price combinations by the full model, best first; one without a steady state is left out."""
+    checked = []
+    for one, outcome in zip(level, full_model([search.trial_of(one) for one in level]), strict=True):
+        row = spread_over(job.wanted, outcome.balance, outcome.ends)
+        price = price_run(outcome.run, job.weights, job.case.run_laps)
+        if outcome.steady and np.isfinite(row).all():
+            total = 0.0 if price is None else price.total
+            checked.append(price_again(one, row, total, search.members, job.wanted, job.weights.step_price))
+    return sorted(checked, key=lambda one: (round(one.price, 12), one.members, one.picks))
+
+
+def _searched(job: Job) -> list[Fitted]:
+    """List the levers that may be in a package: computed, sure, movable in the time at hand; the most useful first."""
+    known = [found for lever in job.effects.levers if (found := fit_lever(lever, job)) is not None]
+    usable = [one for one in known if _is_usable(one, job)]
+    usable.sort(key=lambda one: (one.sized.harm - one.sized.relief, -_reach(one), one.lever.lever))
+    return usable[: job.weights.package_levers]
+
+
+def _is_usable(fitted: Fitted, job: Job) -> bool:
+    in_time = Timing(when_of(fitted.lever, job.case), job.case.at_hand).enough
+    sure = fitted.sure >= job.weights.package_least_confidence
+    barred = job.weights.not_in_packages.get(fitted.lever.lever, ())
+    if fitted.lever.lever in NOT_FOR_BALANCE or set(barred) & set(phases_asked(job.wanted)):
+        return False
+    return in_time and sure and fitted.effect.basis == "computed" and len(fitted.moves.steps) > 1
+
+
+def _reach(fitted: Fitted) -> float:
+    """The most a lever can move the car anywhere [%]."""
+    return float(np.abs(fitted.slope).max() * np.abs(fitted.moves.multiple).max())
+
+
+def _member(fitted: Fitted, job: Job) -> Member:
+    """Offer a lever to the search, with the price of its uncertainty and of what it does over the run.
+
+    Errors of different levers are taken as independent (assumption), so the expected squared miss grows by the variance
+    of each effect; the band from the 10th to the 90th percentile is 2.563 standard deviations wide (normal law).
+    """
+    band = [fitted.effect.spread[phase][stage] for _, phase, stage in job.wanted.places]
+    deviation = np.array([high - low for low, high in band]) / 2.563
+    risk = float(job.wanted.weight @ deviation**2) / job.wanted.total
+    multiples = fitted.moves.multiple
+    runs = [scale_effect(fitted.effect, multiple, job.effects.forecast).run for multiple in multiples]
+    family = family_of(fitted.lever.lever, job.weights.families)
+    risks = tuple(risk * multiple**2 for multiple in multiples)
+    return Member(fitted.moves, fitted.slope, family, risks, tuple(_price_of(run, job) for run in runs))
+
+
+def _price_of(run: RunAfter | None, job: Job) -> float:
+    price = price_run(run, job.weights, job.case.run_laps)
+    return 0.0 if price is None else price.total
+
+
+def _make_package(found: Combination, search: Search, job: Job, full_model: FullModel) -> Package:
+    parts = [(search.fitted[index], pick) for index, pick in zip(found.members, found.picks, strict=True)]
+    singles = full_model([try_lever(one.lever.lever, one.moves.steps[pick]) for one, pick in parts])
+    effects = np.array([spread_over(job.wanted, one.balance, one.ends) for one in singles])
+    moves = [_make_move(one, pick, effect, job) for (one, pick), effect in zip(parts, effects, strict=True)]
+    (together,) = full_model([search.trial_of(found)])
+    work = dict.fromkeys(what for one, _ in parts for what in one.lever.recheck)
+    return Package(
+        tuple(moves),
+        found.relief,
+        together.balance,
+        list_costs(found.effect, together.run, job.wanted, job.weights, job.case.run_laps),
+        tuple(moves[index].lever for index in order_moves(effects, job.wanted)),
+        measure_gap(found, search.members, job.wanted),
+        check_again=tuple(work),
+        spoils=found.harm,
+        each=share_each(job.felt, together.balance, together.ends),
     )
 
 
-def price_again(
-    found: Combination,
-    effect: NDArray[np.float64],
-    run_price: float,
-    members: Sequence[Member],
-    wanted: Wanted,
-    step_price: float,
-) -> Combination:
-    """Price a combination by what the full model says: its effect at each place [%], its price over the run."""
-    chosen = zip(found.members, found.picks, strict=True)
-    price = sum(members[index].price(pick, step_price) for index, pick in chosen)
-    price += float(miss(wanted, effect)) + run_price
-    relief, harm = measure_relief(wanted, effect)
-    return replace(found, price=price, effect=effect, relief=relief, harm=harm)
-
-
-def steps_of(found: Combination, members: Sequence[Member]) -> tuple[tuple[str, int], ...]:
-    """Name the levers of a combination with their steps."""
-    chosen = zip(found.members, found.picks, strict=True)
-    return tuple((members[index].moves.lever, members[index].moves.steps[pick]) for index, pick in chosen)
-
-
-def measure_gap(package: Combination, members: Sequence[Member], wanted: Wanted) -> float:
-    """Share of the complaint that fractions of a step of the same levers would remove on top (linear model)."""
-    slopes = np.array([members[index].slope for index in package.members])
-    low = np.array([min(members[index].moves.multiple) for index in package.members])
-    high = np.array([max(members[index].moves.multiple) for index in package.members])
-    ideal = fit_continuous(slopes, low, high, wanted) @ slopes
-    straight = _sum_effect(members, package.members, package.picks)
-    return max(0.0, _gain(wanted, ideal) - _gain(wanted, straight))
-
-
-def _gain(wanted: Wanted, effect: NDArray[np.float64]) -> float:
-    relief, harm = measure_relief(wanted, effect)
-    return relief - harm
-
-
-def fit_continuous(
-    slopes: NDArray[np.float64], low: NDArray[np.float64], high: NDArray[np.float64], wanted: Wanted
-) -> NDArray[np.float64]:
-    """Bounded weighted least squares of up to three levers, exactly.
-
-    slopes: shape (levers, places). low, high: bounds in steps. Every face of the box (each lever at its low end, its
-    high end, or free) is solved and the best point inside the box wins: at most 27 small systems, no library needed.
-    Returns steps, shape (levers,).
-    """
-    root = np.sqrt(wanted.weight)
-    matrix, target = (slopes * root).T, wanted.change * root
-    best, least = np.zeros(len(low)), np.inf
-    for face in product((-1, 0, 1), repeat=len(low)):
-        held = np.array(face)
-        point = np.where(held < 0, low, np.where(held > 0, high, 0.0))
-        free = held == 0
-        if free.any():
-            point[free] = np.linalg.lstsq(matrix[:, free], target - matrix[:, ~free] @ point[~free], rcond=None)[0]
-        if np.any(point < low - 1e-9) or np.any(point > high + 1e-9):
-            continue
-        left = float(np.sum((target - matrix @ point) ** 2))
-        if left < least - 1e-15:
-            best, least = point, left
-    return best
-
-
-def order_moves(effects: NDArray[np.float64], wanted: Wanted) -> tuple[int, ...]:
-    """Say in which order to make the moves so that the car is as good as it can be after every one of them.
-
-    effects: shape (members, places). All orders of up to three are compared by the sum of the misses on the way.
-    """
-    ways = permutations(range(len(effects)))
-    return min(ways, key=lambda way: round(float(np.sum(miss(wanted, np.cumsum(effects[list(way)], axis=0)))), 12))
-
-
-def choose_packages(
-    found: Sequence[Sequence[Combination]], single: float, *, must_beat: float, must_add: float
-) -> tuple[Combination, ...]:
-    """Keep the best pair and the best triple that earn their place.
-
-    found: combinations of one, two and three levers, best first. single: gain of the best single lever shown.
-    A pair must gain `must_beat` more than that; a triple must as well, and `must_add` more than the best pair, shown
-    or not. Each must also have the lower price than the best with one lever less, so that nothing is shown that only
-    its own uncertainty makes possible.
-    """
-    shown = []
-    beat = single + must_beat
-    for fewer, these in pairwise(found):
-        if not these:
-            continue
-        best = these[0]
-        if best.gain >= beat and (not fewer or best.price < fewer[0].price):
-            shown.append(best)
-        beat = max(beat, best.gain + must_add)
-    return tuple(sorted(shown, key=lambda package: -package.gain))
-
-
-@dataclass(frozen=True)
-class _Table:
-    """The moves of all levers without the zero, one a row: (moves,), and (moves, places) for the effect.
-
-    lever: index of the lever; pick: of the move among the lever's. family: a number, alike within a family only.
-    effect: times the root of weight over total, as is the target (places,). price: of the steps, the risk and the run.
-    """
-
-    lever: NDArray[np.intp]
-    pick: NDArray[np.intp]
-    family: NDArray[np.intp]
-    effect: NDArray[np.float64]
-    price: NDArray[np.float64]
-    target: NDArray[np.float64]
-
-    @classmethod
-    def of(cls, members: Sequence[Member], wanted: Wanted, step_price: float) -> _Table:
-        """Tabulate the levers."""
-        root = np.sqrt(wanted.weight / wanted.total)
-        rows = [(index, pick) for index, one in enumerate(members) for pick, step in enumerate(one.moves.steps) if step]
-        lever, pick = np.array(rows, dtype=np.intp).reshape(-1, 2).T
-        names = list(dict.fromkeys(one.family or str(index) for index, one in enumerate(members)))
-        family = np.array([names.index(one.family or str(index)) for index, one in enumerate(members)])
-        multiple = np.array([members[index].moves.multiple[at] for index, at in rows])
-        slope = np.array([one.slope for one in members]) * root
-        price = [members[index].price(at, step_price) + members[index].run_price(at) for index, at in rows]
-        effect = multiple[:, None] * slope[lever]
-        return cls(lever, pick, family[lever], effect, np.array(price), wanted.change * root)
-
-    def without_last(self, size: int) -> Iterator[tuple[int, NDArray[np.intp]]]:
-        """Yield the combinations of `size` moves (0, 1 or 2), rows (combinations, size) of the table, by last lever."""
-        if size == 0:
-            yield -1, np.empty((1, 0), dtype=np.intp)
-            return
-        for last in np.unique(self.lever):
-            own, before = np.flatnonzero(self.lever == last), np.flatnonzero(self.lever < last)
-            if size == 1:
-                yield last, own[:, None]
-            else:
-                pairs = np.column_stack([np.repeat(before, len(own)), np.tile(own, len(before))])
-                yield last, pairs[self.family[pairs[:, 0]] != self.family[pairs[:, 1]]]
-
-
-def _add_last(table: _Table, rows: NDArray[np.intp], lasts: NDArray[np.intp], best: int, limit: float) -> list[_Found]:
-    """Add every allowed last move to the rows: one product of (rows) x (last moves), in blocks.
-
-    limit: dearer combinations than this are of no use.
-    """
-    if not len(lasts):
-        return []
-    added = table.effect[lasts]
-    right = np.vstack([-2 * added.T, (added**2).sum(axis=1) + table.price[lasts]])
-    height = max(1, BLOCK // len(lasts))
-    found: list[_Found] = []
-    for start in range(0, len(rows), height):
-        part = rows[start : start + height]
-        left = table.target - table.effect[part].sum(axis=1)
-        block = np.column_stack([left, np.ones(len(left))]) @ right
-        block += ((left**2).sum(axis=1) + table.price[part].sum(axis=1))[:, None]
-        row, column = np.nonzero(block <= limit)
-        apart = (table.family[part[row]] != table.family[lasts[column]][:, None]).all(axis=1)
-        row, column = row[apart], column[apart]
-        prices = block[row, column]
-        for at in np.argpartition(prices, best)[:best] if len(prices) > best else range(len(prices)):
-            moves = [*part[row[at]].tolist(), int(lasts[column[at]])]
-            found.append((float(prices[at]), tuple(table.lever[moves].tolist()), tuple(table.pick[moves].tolist())))
-    return found
-
-
-def _sum_effect(members: Sequence[Member], group: tuple[int, ...], picks: tuple[int, ...]) -> NDArray[np.float64]:
-    """Add the effects of the moves; effects of small moves add up."""
-    parts = [
-        members[index].moves.multiple[pick] * members[index].slope for index, pick in zip(group, picks, strict=True)
-    ]
-    return np.asarray(np.sum(parts, axis=0))
+def _make_move(fitted: Fitted, pick: int, effect: NDArray[np.float64], job: Job) -> PackageMove:
+    start = fitted.moves.start or 0.0
+    relief, harm = measure_relief(job.wanted, effect)
+    return PackageMove(
+        fitted.lever.lever,
+        fitted.lever.title,
+        fitted.moves.steps[pick],
+        start,
+        start + fitted.moves.shift[pick],
+        relief,
+        cautions_of(fitted.lever.cautions, job.knowledge),
+        harm,
+        is_guessed(fitted.lever.lever, job.case),
+    )

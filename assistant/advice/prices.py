@@ -14,14 +14,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.results import Cost, Each
-from assistant.advice.sizing import leave_good, spread_over, take_inside
+from assistant.advice.wanted import leave_good, spread_over, take_inside
 from assistant.ground.grid import Grid
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from assistant.advice.severity import Weights
-    from assistant.advice.sizing import Wanted
+    from assistant.advice.wanted import Wanted, Weights
     from assistant.belief.outcome import After, RunAfter
 
 

@@ -20,11 +20,9 @@ from assistant.car.lever_rows import LEVERS_BY_WORK
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice
-    from assistant.advice.severity import Weights
+    from assistant.advice.wanted import Weights
 
 
-HOW_SOON = ("pit stop", "between runs", "shop")
-"""When a change can be made, quickest first."""
 SHARES = ("relief", "harm", "tire life", "pace")
 """Factors that are shares of the complaint; all others are taken away from the first."""
 TIMES = ("confidence", "practicality", "trade", "preference")
@@ -53,9 +51,8 @@ def weigh_confidence(share: float, basis: str, weights: Weights) -> Factor:
 def weigh_practicality(when: str, at_hand: str, weights: Weights) -> Factor:
     """Weigh whether it can be done in the time at hand."""
     value = weights.practicality[when]
-    if not is_in_time(when, at_hand):
-        value *= weights.not_in_time
-    return Factor("practicality", value, Timing(when, at_hand))
+    time = Timing(when, at_hand)
+    return Factor("practicality", value if time.enough else value * weights.not_in_time, time)
 
 
 def weigh_trade(listing: Listing, weights: Weights) -> Factor:
@@ -87,16 +84,6 @@ def factor_value(remedy: Remedy, name: str) -> float | None:
 def gain_of(remedy: Remedy) -> float:
     """Take what a remedy spoils from what it takes away; for choosing only, never shown."""
     return (remedy.removes or 0.0) - (remedy.spoils or 0.0)
-
-
-def slower_of(one: str, other: str) -> str:
-    """Take the slower of two times of change."""
-    return max(one, other, key=HOW_SOON.index)
-
-
-def is_in_time(when: str, at_hand: str) -> bool:
-    """Whether a change can be made in the time at hand."""
-    return HOW_SOON.index(when) <= HOW_SOON.index(at_hand)
 
 
 FIRST = 3

@@ -13,19 +13,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.advice.candidates import Candidate, Mention
-from assistant.advice.fitting import (
-    Fitted,
-    Job,
-    direction_of,
-    fit_lever,
-    is_fixed,
-    is_guessed,
-    moves_of,
-    phases_asked,
-    refit,
-    when_of,
-)
 from assistant.advice.prices import list_costs, share_each
 from assistant.advice.ranking import (
     score_of,
@@ -37,9 +24,23 @@ from assistant.advice.ranking import (
     with_score,
 )
 from assistant.advice.results import Factor, Listing, Note, PassedOver, Remedy, Travel
-from assistant.advice.sizing import Moves, spoils_more
+from assistant.advice.sizing import (
+    Fitted,
+    Job,
+    Moves,
+    direction_of,
+    fit_lever,
+    is_fixed,
+    is_guessed,
+    moves_of,
+    phases_asked,
+    refit,
+    when_of,
+)
 from assistant.advice.trade import (
     DIFFERS,
+    Candidate,
+    Mention,
     cautions_of,
     flip,
     is_decided,
@@ -47,6 +48,7 @@ from assistant.advice.trade import (
     judge_lever,
     read_change,
 )
+from assistant.advice.wanted import spoils_more
 from assistant.belief.outcome import Outcome
 from assistant.rules.knowledge import say_sources
 

@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from assistant.ground.results import CauseFound, Complaint
 
 
+HOW_SOON = ("pit stop", "between runs", "shop")
+"""When a change can be made, quickest first."""
+
+
 @dataclass(frozen=True)
 class Cost:
     """One thing an offer makes worse. kind: balance | tire life | fuel | pace | pressure.
@@ -61,6 +65,16 @@ class Timing:
     when: str
     at_hand: str
 
+    @property
+    def enough(self) -> bool:
+        """Whether the time at hand is enough for the change."""
+        return HOW_SOON.index(self.when) <= HOW_SOON.index(self.at_hand)
+
+
+def slower_of(one: str, other: str) -> str:
+    """Take the slower of two times of change."""
+    return max(one, other, key=HOW_SOON.index)
+
 
 @dataclass(frozen=True)
 class Certainty:
@@ -92,7 +106,7 @@ class Note:
 
 
 @dataclass(frozen=True)
-class Asked:
+class AskedFor:
     """How much a complaint asks for in a phase at its worst [%], by which severity; unit: one unit of severity [%]."""
 
     phase: str
@@ -169,7 +183,7 @@ class Remedy:
     watch_for: tuple[str, ...] = ()
     undo_if: str = ""
     check_again: tuple[str, ...] = ()
-    asked: tuple[Asked, ...] = ()
+    asked: tuple[AskedFor, ...] = ()
     factors: tuple[Factor, ...] = ()
     notes: tuple[Note, ...] = ()
 

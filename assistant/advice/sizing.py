@@ -1,51 +1,33 @@
 """How far to move one lever: the whole number of legal steps that misses the wanted change least.
 
-Wanted is what the complaint asks for in every cell; a move is what a lever can do from today's setup.
-Pure arithmetic on arrays with one entry a cell; nothing here knows a file or a sentence.
+A move is what a lever can do from today's setup; fitted is a lever with its size, how sure it is and what it costs.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from assistant.advice.prices import RunPrice, price_run
+from assistant.advice.results import slower_of
+from assistant.advice.trade import by_the_book, likely_side, read_change, scale_spread, shift_spread
+from assistant.advice.wanted import Wanted, is_felt, measure_relief, miss, spread_over
+from assistant.belief.outcome import Outcome, scale_effect, scale_run
+from assistant.car.lever_rows import LEVERS_BY_WORK
+from assistant.car.moves import TRACK_BAR_ENDS, limit_of, value_of, with_step
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from assistant.advice.severity import SeverityScale, Weights
-    from assistant.belief.effects import EffectTable
-    from assistant.ground.grid import Grid
-    from assistant.ground.results import Cell, Complaint
-
-
-Place = tuple[str | None, str, str]
-"""One cell: id of the end of the track (None for both), phase, stage."""
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """What the complaint asks for, one entry a place.
-
-    change: wanted change of balance [% of grip, + tighter], zero where fine or unmentioned.
-    weight: how much a miss counts there. reported, fine: what the driver said. felt: the least a driver feels [%].
-    now: how the car stands there [%]; even where nobody says.
-    """
-
-    places: tuple[Place, ...]
-    change: NDArray[np.float64]
-    weight: NDArray[np.float64]
-    reported: NDArray[np.bool_]
-    fine: NDArray[np.bool_]
-    felt: NDArray[np.float64]
-    now: NDArray[np.float64] = field(default_factory=lambda: np.zeros(1))
-
-    @property
-    def total(self) -> float:
-        """Weighted square of the whole complaint; zero when there is nothing to do."""
-        return float(self.weight @ self.change**2)
+    from assistant.advice.results import AskedFor
+    from assistant.advice.wanted import Weights
+    from assistant.belief.effects import EffectTable, LeverEffect, Spread
+    from assistant.car.case import Case
+    from assistant.rules.models_lever import Lever
+    from assistant.rules.pack import Knowledge
 
 
 @dataclass(frozen=True)
@@ -91,34 +73,6 @@ class Sized:
     def helps(self) -> bool:
         """Whether a step was found that is better than leaving the car alone."""
         return self.steps != 0
-
-
-def want(complaint: Complaint, effects: EffectTable, scale: SeverityScale, weights: Weights) -> Wanted:
-    """Lay the complaint out over the cells; by the ends of the track only when the driver told them apart."""
-    ends: tuple[str | None, ...] = (None,)
-    if any(cell.end is not None for cell in complaint.cells):
-        ends = tuple(effects.ends)
-    places = tuple((end, phase, stage) for end in ends for phase in effects.phases for stage in effects.stages)
-    said = [_said_at(complaint, place) for place in places]
-    counts = weights.cell_weights
-    return Wanted(
-        places,
-        np.array([_asked(cell, scale) for cell in said]),
-        np.array([counts[_standing(cell)] for cell in said]),
-        np.array([_standing(cell) == "reported" for cell in said]),
-        np.array([_standing(cell) == "fine" for cell in said]),
-        np.array([weights.felt_share * scale.unit(phase) for _, phase, _ in places]),
-        _read_at(places, effects.balance, effects.end_balance),
-    )
-
-
-def spread_over(wanted: Wanted, both: Grid, ends: Mapping[str, Grid]) -> NDArray[np.float64]:
-    """Read a grid at every wanted place; an end without a grid of its own takes the grid of both."""
-    return _read_at(wanted.places, both, ends)
-
-
-def _read_at(places: Sequence[Place], both: Grid, ends: Mapping[str, Grid]) -> NDArray[np.float64]:
-    return np.array([(both if end is None else ends.get(end, both))[phase][stage] for end, phase, stage in places])
 
 
 def lay_moves(
@@ -181,81 +135,6 @@ def size_lever(
     )
 
 
-def is_felt(wanted: Wanted, effect: NDArray[np.float64]) -> bool:
-    """Whether the driver would notice the effect anywhere he complained of."""
-    return bool(np.any(np.abs(effect[wanted.reported]) >= wanted.felt[wanted.reported]))
-
-
-def miss(wanted: Wanted, effects: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Weighted squared miss of each effect, as a share of the complaint's own (1 = nothing done).
-
-    effects: shape (..., places). A complaint of nothing misses nothing: zero.
-    """
-    if wanted.total == 0:
-        return np.zeros(effects.shape[:-1])
-    return np.asarray(((wanted.change - leave_good(wanted, effects)) ** 2) @ wanted.weight / wanted.total)
-
-
-def leave_good(wanted: Wanted, effects: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Leave out what makes a cell nobody complained of better: there only going further from even counts [%]."""
-    further = np.maximum(0.0, np.abs(wanted.now + effects) - np.abs(wanted.now))
-    return np.asarray(np.where(wanted.reported, effects, np.sign(effects) * further))
-
-
-def measure_relief(wanted: Wanted, effect: NDArray[np.float64]) -> tuple[float, float]:
-    """Say what share of the complaint an effect takes away, and what it spoils, as such a share.
-
-    Taken away: what goes the way that was asked, up to the mark, over what was asked, each cell counted by how much was
-    asked of it; from 0 to 1. Spoiled: what the root of the squared miss, over all cells, is more than what is left.
-    """
-    if wanted.total == 0:
-        return 0.0, 0.0
-    inside = take_inside(effect, wanted.change)
-    relief = float((wanted.weight * wanted.reported * wanted.change) @ inside) / wanted.total
-    return relief, max(0.0, relief - 1 + float(miss(wanted, effect)) ** 0.5)
-
-
-def take_inside(effect: NDArray[np.float64], asked: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Take the part of an effect that was asked for: nothing the wrong way, nothing beyond the mark [%]."""
-    return np.asarray(np.where(asked >= 0, np.clip(effect, 0.0, asked), np.clip(effect, asked, 0.0)))
-
-
-def spoils_more(wanted: Wanted, effect: NDArray[np.float64]) -> bool:
-    """Whether an effect moves the cells complained of further from what was asked than toward it.
-
-    Roots of the weighted squares of both parts are compared, so a small cure never buys a large harm in a cell that is
-    bad already, however small the whole move is; the squared miss alone would allow that where one complaint is large.
-    """
-    inside = take_inside(effect, wanted.change)
-    weight = wanted.weight * wanted.reported
-    return bool(weight @ (effect - inside) ** 2 > weight @ inside**2)
-
-
-def _said_at(complaint: Complaint, place: Place) -> Cell | None:
-    """Find what was said about a place: words for this very end come before words for both, complaints before fine."""
-    end, phase, stage = place
-    found = [
-        cell
-        for cell in complaint.cells
-        if (cell.phase, cell.stage) == (phase, stage) and (cell.end is None or cell.end == end)
-    ]
-    return max(found, key=lambda cell: (cell.end is not None, cell.balance != "fine", cell.severity), default=None)
-
-
-def _standing(cell: Cell | None) -> str:
-    """Sort a cell: reported, fine or unmentioned."""
-    if cell is None:
-        return "unmentioned"
-    return "fine" if cell.balance == "fine" else "reported"
-
-
-def _asked(cell: Cell | None, scale: SeverityScale) -> float:
-    """Wanted change of one cell [%]: a loose car must get tighter (+)."""
-    if cell is None or cell.balance == "fine":
-        return 0.0
-    return (1.0 if cell.balance == "loose" else -1.0) * scale.percent(cell.phase, cell.severity)
-
-
 def _choose(
     moves: Moves,
     effects: NDArray[np.float64],
@@ -299,3 +178,185 @@ def _limit(moves: Moves, best: int, slope: NDArray[np.float64], wanted: Wanted, 
     if float(gain) <= step_price:
         return None
     return moves.high_stop if here > 0 else moves.low_stop
+
+
+NOT_FOR_BALANCE = frozenset((*LEVERS_BY_WORK["drive"], *LEVERS_BY_WORK["fuel"]))
+"""Gears and fuel are chosen for the straight and the run; what they do to the balance is a cost, never the purpose."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything one piece of advice is made from.
+
+    felt: what the driver's own words ask for, also where a cause is treated instead. asked: how much the complaint asks
+    for, by phase. fits: levers fitted so far, so that none is fitted twice.
+    """
+
+    case: Case
+    knowledge: Knowledge
+    effects: EffectTable
+    weights: Weights
+    wanted: Wanted
+    felt: Wanted
+    asked: tuple[AskedFor, ...] = ()
+    fits: dict[str, Fitted | None] = field(default_factory=dict, compare=False)
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A lever with its size and what was known of it. sure: chance that it goes the wanted way.
+
+    outcome: what the chosen size does, with its spread and its price over the run (None when not computed).
+    """
+
+    lever: Lever
+    effect: LeverEffect
+    slope: NDArray[np.float64]
+    moves: Moves
+    sized: Sized
+    sure: float
+    outcome: Outcome
+    spread: Spread
+    price: RunPrice | None
+
+
+def fit_lever(name: str, job: Job) -> Fitted | None:
+    """Size one lever for the complaint; None when the pack or the table does not know it."""
+    if name not in job.fits:
+        job.fits[name] = _fit(name, job)
+    return job.fits[name]
+
+
+def _fit(name: str, job: Job) -> Fitted | None:
+    lever, effect = job.knowledge.levers.get(name), job.effects.levers.get(name)
+    if lever is None or effect is None:
+        return None
+    effect = by_the_book(effect, lever, job.effects)
+    slope = spread_over(job.wanted, effect.effect, effect.ends)
+    moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
+    sized = size_lever(
+        moves, slope, job.wanted, step_price=job.weights.step_price, extra=_run_penalty(effect, moves, job)
+    )
+    outcome = scale_effect(effect, sized.multiple, job.effects.forecast)
+    price = price_run(outcome.run, job.weights, job.case.run_laps)
+    spread = scale_spread(effect.spread, sized.multiple)
+    return Fitted(lever, effect, slope, moves, sized, _chance(effect, slope, job), outcome, spread, price)
+
+
+def steps_near(fitted: Fitted) -> tuple[int, ...]:
+    """List the sizes the full model is asked for: the chosen one, one step less and one step more."""
+    here = fitted.moves.steps.index(fitted.sized.steps)
+    near = fitted.moves.steps[max(0, here - 1) : here + 2]
+    return tuple(steps for steps in near if steps)
+
+
+def refit(fitted: Fitted, outcomes: Mapping[int, Outcome], job: Job) -> Fitted:
+    """Choose among the sizes the full model was asked for; no move at all when none is better than the car as it is.
+
+    outcomes: steps to what they do.
+    """
+    prices, too_dear = {0: 1.0}, False
+    for steps, outcome in outcomes.items():
+        row = spread_over(job.wanted, outcome.balance, outcome.ends)
+        value = float(miss(job.wanted, row)) + job.weights.step_price * abs(steps)
+        if outcome.steady and np.isfinite(value):
+            price = price_run(outcome.run, job.weights, job.case.run_laps)
+            prices[steps] = value + (0.0 if price is None else price.total)
+            too_dear = too_dear or value < 1.0
+    best = min(prices, key=lambda steps: (round(prices[steps], 12), abs(steps)))
+    if best == 0:
+        return replace(fitted, sized=replace(fitted.sized, steps=0, too_dear=too_dear))
+    return _with_outcome(fitted, best, outcomes[best], job)
+
+
+def _with_outcome(fitted: Fitted, steps: int, outcome: Outcome, job: Job) -> Fitted:
+    """Put the exact numbers of a size in place of those added up from single steps; the spread moves with them."""
+    pick = fitted.moves.steps.index(steps)
+    multiple = fitted.moves.multiple[pick]
+    row = spread_over(job.wanted, outcome.balance, outcome.ends)
+    relief, harm = measure_relief(job.wanted, row)
+    at_stop = pick in (0, len(fitted.moves.steps) - 1)
+    sized = replace(
+        fitted.sized,
+        steps=steps,
+        shift=fitted.moves.shift[pick],
+        multiple=multiple,
+        effect=row,
+        relief=relief,
+        harm=harm,
+        limited_by=fitted.sized.limited_by if at_stop else None,
+        felt=is_felt(job.wanted, row),
+    )
+    spread = shift_spread(scale_spread(fitted.effect.spread, multiple), fitted.effect.effect, multiple, outcome.balance)
+    price = price_run(outcome.run, job.weights, job.case.run_laps)
+    return replace(fitted, sized=sized, outcome=outcome, spread=spread, price=price)
+
+
+def moves_of(case: Case, effect: LeverEffect, largest: float | None) -> Moves:
+    """List what a lever may do from today's setup; a lever the rules fix has no moves."""
+    start = value_of(case.setup, effect.id)
+
+    def shift_after(steps: int) -> float:
+        moved, _ = with_step(case.setup, case.rulebook, case.car, effect.id, steps)
+        return value_of(moved, effect.id) - start
+
+    return lay_moves(effect.id, start, effect.step or 1.0, (effect.steps_down, effect.steps_up), shift_after, largest)
+
+
+def when_of(lever: Lever, case: Case) -> str:
+    """When a lever can be changed: the slower of what the job takes and what the rules allow."""
+    ends = TRACK_BAR_ENDS if lever.lever == "track_bar" else (lever.lever,)
+    slowest: str = lever.when
+    for end in ends:
+        limit = limit_of(case.rulebook, case.car, end)
+        slowest = slowest if limit is None else slower_of(slowest, limit.when)
+    return slowest
+
+
+def is_fixed(lever: str, case: Case) -> bool:
+    """Whether the rules leave a lever no freedom at all."""
+    ends = TRACK_BAR_ENDS if lever == "track_bar" else (lever,)
+    return any(limit_of(case.rulebook, case.car, end) is None for end in ends)
+
+
+def is_guessed(lever: str, case: Case) -> bool:
+    """Whether nobody said where a lever stands."""
+    return not case.setup.guessed.isdisjoint(TRACK_BAR_ENDS if lever == "track_bar" else (lever,))
+
+
+def direction_of(wanted: Wanted, effect: NDArray[np.float64] | None) -> str | None:
+    """Say which way the car goes where it was complained of: tighter or looser, None when it cannot be said."""
+    if effect is None:
+        return None
+    there = effect[wanted.reported]
+    if not len(there) or (there > 0).all() == (there < 0).all():
+        total = float((wanted.weight * np.abs(wanted.change)) @ effect)
+        return None if total == 0 else "tighter" if total > 0 else "looser"
+    return "tighter" if (there > 0).all() else "looser"
+
+
+def phases_asked(wanted: Wanted) -> tuple[str, ...]:
+    """Name the phases complained of, each once."""
+    asked = [phase for (_, phase, _), reported in zip(wanted.places, wanted.reported, strict=True) if reported]
+    return tuple(dict.fromkeys(asked))
+
+
+def _chance(effect: LeverEffect, slope: NDArray[np.float64], job: Job) -> float:
+    """Chance that a lever goes the wanted way where it was complained of, cells weighed by what it does there."""
+    if effect.basis != "computed":
+        return job.weights.by_the_book_confidence
+    share = spread_over(job.wanted, effect.sign_share, {})
+    return likely_side(job.wanted, slope, share, job.effects.cars)
+
+
+def _run_penalty(effect: LeverEffect, moves: Moves, job: Job) -> Callable[[int], float] | None:
+    """Price a size by what it costs over the run; None when the run was not computed."""
+    if effect.run is None:
+        return None
+
+    def penalty(steps: int) -> float:
+        run = scale_run(effect.run, moves.multiple[moves.steps.index(steps)], job.effects.forecast)
+        price = price_run(run, job.weights, job.case.run_laps)
+        return 0.0 if price is None else price.total
+
+    return penalty

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.advice import lever_table, offers
+from assistant.advice import offers
 from assistant.commands.run import WORKING_OUT, Run, refused
 from assistant.diagnosis.session import start
 from assistant.ground.words import count_of
@@ -115,7 +115,7 @@ def advised(run: Run) -> Advised:
         raise refused(f"nobody can read {words!r}", COMPLAINTS, "the complaint")
 
     def weigh() -> tuple[Advice, EffectTable]:
-        table = lever_table.table_for(case, knowledge, session.complaint, habits=False)
+        table = offers.table_for(case, knowledge, session.complaint, habits=False)
         return offers.advise(case, knowledge, session, table), table
 
     return Advised(case, knowledge, session, *run.work(WORKING_OUT, weigh))

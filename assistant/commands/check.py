@@ -8,20 +8,20 @@ from collections.abc import Sequence
 from dataclasses import asdict, replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.audit import audit, audit_json, audit_lines, audit_rows
+from assistant.advice.audit import audit
 from assistant.advice.case_runner import run_cases
-from assistant.advice.coverage import find_coverage
 from assistant.car.files import read_case
 from assistant.commands.run import Run
 from assistant.ground.problems import Problem
 from assistant.ground.words import count_of
-from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.check import audit_json, audit_screen, coverage_data, coverage_screen, fault_of
+from assistant.rules.coverage import find_coverage
 from assistant.rules.pack import base_folder, check_packs
 from assistant.shell.packs import pack_folders
 
 if TYPE_CHECKING:
     from assistant.advice.audit import Audit
-    from assistant.advice.coverage import Coverage
     from assistant.rules.knowledge import Knowledge
 
 MOST_SHOWN = 20
@@ -41,12 +41,12 @@ def check(options: argparse.Namespace) -> int:
     if (knowledge := checked.knowledge) is not None:
         faults = (*faults, *run.work("Running the example cases", lambda: _run_cases(knowledge)))
         coverage = find_coverage(knowledge)
-        data["coverage"] = asdict(coverage)
-        blocks += [BLANK, *_coverage_screen(coverage)] if options.coverage else []
+        data["coverage"] = coverage_data(coverage)
+        blocks += [BLANK, *coverage_screen(coverage)] if options.coverage else []
         if (audited := _audit(knowledge, run)) is not None:
-            faults = (*faults, *audited.faults)
+            faults = (*faults, *sorted(fault_of(one, knowledge) for one in audited.faults))
             data["audit"] = audit_json(audited, knowledge)
-            blocks += [BLANK, *_audit_screen(audited, knowledge)]
+            blocks += [BLANK, *audit_screen(audited, knowledge)]
     found = {"faults": [asdict(one) for one in faults], "notes": [asdict(one) for one in checked.notes]}
     most = None if options.all else MOST_SHOWN
     run.answer(lambda: [*_screen(faults, notes, knowledge, most), *blocks], lambda: found | data)
@@ -103,34 +103,3 @@ def _audit(knowledge: Knowledge, run: Run) -> Audit | None:
         return None
     case = read_case(run.options.audit)
     return run.work("Asking 200 plausible cars", lambda: audit(case, knowledge))
-
-
-def _audit_screen(audited: Audit, knowledge: Knowledge) -> list[Block]:
-    head = Line(f"What the packs say, held against {audited.case} and {audited.cars} plausible cars", "heading")
-    rows = audit_rows(audited)
-    said = "; ".join(f"{verdict}: {levers} of levers, {remedies} of remedies" for verdict, levers, remedies, _ in rows)
-    table = Table(("verdict", "levers", "remedies", "meaning"), rows, f"{said}.")
-    return [head, table, BLANK, *(Line(line, indent=2) for line in audit_lines(audited, knowledge))]
-
-
-def _coverage_screen(coverage: Coverage) -> list[Block]:
-    head = ("complaint", "symptoms", "remedies", "cases", "sources")
-    rows = tuple(
-        (
-            f"{one.balance}, {one.phase}, {one.stage}",
-            *map(str, (len(one.symptoms), one.remedies, one.cases, one.sources)),
-        )
-        for one in coverage.cells
-    )
-    said = "; ".join(
-        f"{row[0]}: {row[1]} symptoms, {row[2]} remedies, {row[3]} cases, {row[4]} sources" for row in rows
-    )
-    others = ", ".join(f"{name} ({count})" for name, count in coverage.others)
-    return [
-        Table(head, rows, f"{said}."),
-        Line(f"Without a balance, with the cases that find them: {others or 'none'}."),
-        Line(f"Holes: {len(coverage.holes) or 'none'}."),
-        *(Line(hole, indent=2) for hole in coverage.holes),
-        *([Line("No remedy moves these, with the reason:")] if coverage.left_out else []),
-        *(Line(lever, indent=2) for lever in coverage.left_out),
-    ]

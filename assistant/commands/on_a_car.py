@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from assistant.advice.lever_table import table_for
+from assistant.advice.offers import table_for
 from assistant.belief import log_fit
 from assistant.car.files import read_case
 from assistant.car.run_log import read_run_log

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from math import floor
 
-from assistant.advice.ranking import SHARES, TIMES, is_in_time
+from assistant.advice.ranking import SHARES, TIMES
 from assistant.advice.results import (
     Advice,
-    Asked,
+    AskedFor,
     Certainty,
     Cost,
     Each,
@@ -185,7 +185,7 @@ def _say_travel(travel: Travel, system: System) -> str:
     )
 
 
-def say_asked(asked: Sequence[Asked]) -> str:
+def say_asked(asked: Sequence[AskedFor]) -> str:
     """Say how much the complaint asks for on this car, phase by phase, at its worst; "" when it asks for no balance."""
     if not asked:
         return ""
@@ -299,7 +299,7 @@ def _say_certainty(sure: Certainty) -> str:
 
 def _say_timing(time: Timing) -> str:
     needs = "needs the shop" if time.when == "shop" else f"can be done {_DURING[time.when]}"
-    if is_in_time(time.when, time.at_hand):
+    if time.enough:
         return needs
     return f"{needs}, and there is only time for a change {_DURING[time.at_hand]}"
 

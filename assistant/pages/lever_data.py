@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.advice.fitting import is_fixed, when_of
-from assistant.advice.severity import derive_scale, read_weights
+from assistant.advice.sizing import is_fixed, when_of
 from assistant.advice.trade import by_the_book, judge_lever
+from assistant.advice.wanted import derive_scale, read_weights
 from assistant.car.moves import TRACK_BAR_ENDS, limit_of, neighbors, value_of
 from assistant.car.setup import kind_of
 from assistant.ground.words import chance_word, sayable

@@ -130,7 +130,7 @@ def lever_screen(
 
 def _when(entry: Lever, case: Case) -> str:
     """Say when the lever can be moved on this car, as the advice says it: the job and the rules, the slower of them."""
-    from assistant.advice.fitting import when_of  # noqa: PLC0415 - imports numpy
+    from assistant.advice.sizing import when_of  # noqa: PLC0415 - imports numpy
 
     return when_of(entry, case)
 
@@ -160,7 +160,7 @@ def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -
 
 def _facts(lever: str, effect: LeverEffect, table: EffectTable, case: Case, system: System) -> list[Block]:
     """Say what one step is on this car in pounds, turns and inches; how a lever stands that the rules fix."""
-    from assistant.advice.fitting import is_fixed  # noqa: PLC0415 - imports numpy
+    from assistant.advice.sizing import is_fixed  # noqa: PLC0415 - imports numpy
     from assistant.pages.lever_facts import facts  # noqa: PLC0415 - same
 
     fixed = is_fixed(lever, case)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
-from assistant.advice.severity import derive_scale, read_weights
+from assistant.advice.wanted import derive_scale, read_weights
 from assistant.ground.words import count_of
 from assistant.pages.blocks import Block, Line
 
 if TYPE_CHECKING:
-    from assistant.advice.severity import SeverityScale
+    from assistant.advice.wanted import SeverityScale
     from assistant.belief.effects import EffectTable
     from assistant.rules.knowledge import Knowledge
 

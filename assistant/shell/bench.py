@@ -221,7 +221,7 @@ class Bench:
 
 
 def _compute(case: Case, knowledge: Knowledge, complaint: Complaint, wanted: Callable[[int, int], bool]) -> EffectTable:
-    from assistant.advice.lever_table import table_for  # noqa: PLC0415 - numpy
+    from assistant.advice.offers import table_for  # noqa: PLC0415 - numpy
 
     return table_for(case, knowledge, complaint, progress=wanted)
 

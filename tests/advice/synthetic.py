@@ -13,7 +13,7 @@ import yaml
 
 from assistant.advice.ranking import with_score
 from assistant.advice.results import Certainty, Factor, Listing, Remedy, Timing
-from assistant.advice.severity import read_weights
+from assistant.advice.wanted import read_weights
 from assistant.belief.effects import LeverEffect
 from assistant.belief.outcome import Outcome, scale_effect
 from assistant.car.moves import value_of, with_step

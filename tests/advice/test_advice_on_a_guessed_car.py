@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.lever_table import table_for
-from assistant.advice.offers import advise
+from assistant.advice.offers import advise, table_for
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
 from assistant.ground.words import sayable

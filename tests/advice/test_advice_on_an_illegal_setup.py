@@ -2,8 +2,7 @@
 
 from dataclasses import replace
 
-from assistant.advice.lever_table import table_for
-from assistant.advice.offers import advise
+from assistant.advice.offers import advise, table_for
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.diagnosis.session import start

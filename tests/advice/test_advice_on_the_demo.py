@@ -4,12 +4,10 @@ import json
 
 import pytest
 
-from assistant.advice.lever_table import table_for
-from assistant.advice.offers import advise
+from assistant.advice.offers import advise, table_for
 from assistant.advice.prices import price_run
 from assistant.advice.results import Package
-from assistant.advice.severity import derive_scale, read_weights
-from assistant.advice.sizing import miss, spread_over, want
+from assistant.advice.wanted import derive_scale, miss, read_weights, spread_over, want
 from assistant.belief.outcome import full_model_of, try_lever
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case

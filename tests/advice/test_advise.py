@@ -5,12 +5,11 @@ from types import SimpleNamespace
 
 import pytest
 
-from assistant.advice.fitting import Job, fit_lever
 from assistant.advice.offers import advise
 from assistant.advice.ranking import gain_of
 from assistant.advice.results import Note, Timing
-from assistant.advice.severity import derive_scale
-from assistant.advice.sizing import want
+from assistant.advice.sizing import Job, fit_lever
+from assistant.advice.wanted import derive_scale, want
 from assistant.belief.effects import RunChange
 from assistant.belief.outcome import Outcome, RunAfter
 from assistant.diagnosis.session import start
@@ -339,7 +338,7 @@ def test_of_two_packages_that_earn_their_place_only_the_larger_is_shown():
 
 
 def test_three_levers_whose_first_visit_alone_mends_nothing_give_way_to_two(monkeypatch):
-    monkeypatch.setattr("assistant.advice.bundles.measure_relief", lambda *_: (0.0, 0.0))
+    monkeypatch.setattr("assistant.advice.packages.measure_relief", lambda *_: (0.0, 0.0))
     cells = [("exit", stage, "loose", 2) for stage in STAGES]
     (package,) = ask(*cells, effects=one_lever_a_stage()).packages
     assert len(package.moves) == 2

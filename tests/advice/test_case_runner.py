@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.advice.case_runner import Bench, mean_effect, name_of, run_cases, say_name, usual_bench
+from assistant.advice.case_runner import CaseBench, mean_effect, name_of, run_cases, say_name, usual_bench
 from assistant.belief.effects import EffectTable
 from assistant.car.case import Case
 from assistant.car.files import read_case
@@ -25,7 +25,7 @@ def base() -> Knowledge:
 
 
 @cache
-def bench() -> Bench:
+def bench() -> CaseBench:
     return usual_bench(load_packs())
 
 
@@ -157,7 +157,7 @@ def test_quiet_hands_or_busy_hands_decide_between_a_loose_exit_and_a_tight_middl
     assert quiet.causes[0].id != "tight-middle-snap"
 
 
-def counted(asked: list[object]) -> Bench:
+def counted(asked: list[object]) -> CaseBench:
     """A bench that writes down which levers it was asked for."""
     real = usual_bench(base())
 
@@ -165,7 +165,7 @@ def counted(asked: list[object]) -> Bench:
         asked.append(None if levers is None else set(levers))
         return bench().effects(Path(case.file).stem) if levers is None else real._effects_of(case, levers)
 
-    return Bench(real._read_case, effects_of)
+    return CaseBench(real._read_case, effects_of)
 
 
 def test_only_the_levers_that_cases_are_about_are_computed_and_all_where_remedies_are_ranked():

@@ -7,7 +7,7 @@ import pytest
 
 from assistant.advice.prices import list_costs, share_each
 from assistant.advice.results import Cost, Each
-from assistant.advice.sizing import Wanted, spread_over
+from assistant.advice.wanted import Wanted, spread_over
 from assistant.belief.outcome import RunAfter
 from assistant.ground.grid import PHASES, STAGES
 from assistant.pages.advice_words import complaint_words, cost_place, each_words, say_cost

@@ -5,8 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.lever_table import table_for
-from assistant.advice.offers import advise
+from assistant.advice.offers import advise, table_for
 from assistant.belief.model import read_model
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case, read_setup

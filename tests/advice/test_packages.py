@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import lsq_linear
 
-from assistant.advice.packages import (
+from assistant.advice.package_search import (
     Combination,
     Member,
     choose_packages,
@@ -20,7 +20,8 @@ from assistant.advice.packages import (
     search_packages,
     steps_of,
 )
-from assistant.advice.sizing import Moves, Wanted, measure_relief, miss
+from assistant.advice.sizing import Moves
+from assistant.advice.wanted import Wanted, measure_relief, miss
 
 PLACES = tuple((None, phase, stage) for phase in ("entry", "middle", "exit") for stage in ("fresh", "settled", "worn"))
 PRICE = 0.002

@@ -9,7 +9,6 @@ from assistant.advice.ranking import (
     factor_value,
     put_in_order,
     score_of,
-    slower_of,
     weigh_confidence,
     weigh_practicality,
     weigh_relief,
@@ -17,7 +16,7 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_score,
 )
-from assistant.advice.results import Factor, Listing, Note
+from assistant.advice.results import Factor, Listing, Note, slower_of
 from assistant.pages.advice_words import say_factor, say_notes
 from tests.advice.synthetic import ranking, remedy
 

@@ -5,7 +5,7 @@ from statistics import median
 
 import pytest
 
-from assistant.advice.severity import asked_of, derive_scale
+from assistant.advice.wanted import asked_of, derive_scale
 from assistant.ground.grid import PHASES, Grid
 from assistant.pages.advice_words import say_asked
 from assistant.pages.severity import severity_screen, steps_words

@@ -6,6 +6,7 @@ import pytest
 
 from assistant.advice.trade import (
     by_the_book,
+    cautions_of,
     flip,
     is_decided,
     judge,
@@ -13,7 +14,6 @@ from assistant.advice.trade import (
     judge_lever,
     read_change,
     read_share,
-    say_cautions,
     scale_spread,
 )
 from assistant.ground.grid import PHASES, STAGES
@@ -126,4 +126,4 @@ def test_sources_are_written_for_people(key, text):
 
 
 def test_cautions_are_said_once_and_unknown_ones_left_out():
-    assert say_cautions(["stands", "stands", "unknown"], pack()) == ("Car on stands.",)
+    assert cautions_of(["stands", "stands", "unknown"], pack()) == ("Car on stands.",)

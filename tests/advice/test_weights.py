@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.advice.severity import read_weights
+from assistant.advice.wanted import read_weights
 from tests.advice.synthetic import UNIT_CHANGES, ranking
 
 

@@ -8,8 +8,7 @@ import sys
 from functools import cache
 from time import process_time
 
-from assistant.advice.lever_table import table_for
-from assistant.advice.offers import advise
+from assistant.advice.offers import advise, table_for
 from assistant.belief.effects import EffectTable
 from assistant.car.files import read_case
 from assistant.diagnosis.session import Session, start

@@ -7,8 +7,7 @@ from typing import Any
 
 import yaml
 
-from assistant.advice.lever_table import table_for
-from assistant.advice.offers import advise
+from assistant.advice.offers import advise, table_for
 from assistant.advice.results import Package
 from assistant.car.case import Case
 from assistant.car.files import read_case

@@ -7,24 +7,20 @@ import pytest
 
 from assistant.advice.audit import (
     audit,
-    audit_json,
-    audit_lines,
-    audit_rows,
     count_verdicts,
-    fault_of,
     is_miss,
     is_unexplained,
     lever_claims,
-    needed_reasons,
     remedy_claims,
     share_of_cars,
 )
-from assistant.advice.audit_page import demo_cases
 from assistant.belief.effects import effect_table
 from assistant.car.files import read_case
 from assistant.cli import main
+from assistant.pages.check import audit_json, audit_lines, audit_rows, fault_of
 from tests.advice.synthetic import effect_table as made_up
 from tests.advice.synthetic import grid, lever_effect
+from tests.generators.audit_page import demo_cases
 
 FEW_CARS = 24
 
@@ -71,7 +67,8 @@ def test_a_claim_the_model_bears_out_agrees_with_its_figures(base):
 def test_a_disagreement_without_a_reason_is_a_fault_at_the_file_of_the_lever(base):
     knowledge = small(base, "spring_rr", differs=[])
     effects = made_up(("spring_rr",), spring_rr=lever_effect("spring_rr", scale=-1.0))
-    faults = audit(read_case("demo"), knowledge, effects=effects).faults
+    found = audit(read_case("demo"), knowledge, effects=effects).faults
+    faults = sorted(fault_of(one, knowledge) for one in found)
     assert len(faults) == 2
     fault = faults[1]
     assert fault.file.endswith("levers/spring_rr.yaml")
@@ -98,7 +95,7 @@ def test_a_claim_of_no_effect_is_measured_by_what_a_driver_feels(base):
     loud = made_up(("brake_bias",), brake_bias=replace(lever_effect("brake_bias"), effect=grid(0.175, 0.2, 0.0)))
     found = audit(read_case("demo"), knowledge, effects=loud)
     assert [one.verdict for one in found.levers] == ["agrees", "differs", "agrees"]
-    assert "the trade says none, the model more (+0.200 % a step)" in found.faults[0].says
+    assert "the trade says none, the model more (+0.200 % a step)" in fault_of(found.faults[0], knowledge).says
 
 
 def test_a_remedy_has_to_answer_its_complaint_in_its_phase(base):
@@ -109,7 +106,7 @@ def test_a_remedy_has_to_answer_its_complaint_in_its_phase(base):
     found = audit(read_case("demo"), knowledge, effects=made_up(("stagger",)))
     assert [(one.claim.topic, one.verdict, one.change) for one in found.remedies] == [("loose off", "agrees", 0.485)]
     wrong = made_up(("stagger",), stagger=lever_effect("stagger", scale=-1.0))
-    fault = audit(read_case("demo"), knowledge, effects=wrong).faults[0]
+    fault = fault_of(audit(read_case("demo"), knowledge, effects=wrong).faults[0], knowledge)
     assert fault.file.endswith("exit/loose-off.yaml")
     assert fault.line > 1
     assert fault.says.startswith("loose off: stagger less: the trade says tighter, the model looser (-0.485 % a step")
@@ -138,8 +135,8 @@ def test_cells_count_by_what_the_lever_does_there(base):
 SHARES = {"entry": 1.0, "middle": 0.0, "exit": 0.0}
 
 
-def test_the_base_pack_has_no_disagreement_without_a_reason_on_any_of_the_three_tracks(audits):
-    assert {name: [one.says for one in found.faults] for name, found in audits.items()} == {name: [] for name in audits}
+def test_the_base_pack_has_no_disagreement_without_a_reason_on_any_of_the_three_tracks(base, audits):
+    assert [fault_of(one, base).says for found in audits.values() for one in found.faults] == []
 
 
 def by_the_book(findings):
@@ -154,7 +151,8 @@ def test_most_of_what_the_trade_says_is_borne_out_on_the_demo_car(audits):
 
 def test_every_reason_of_a_lever_is_needed_on_some_track(base, audits):
     """A reason nobody needs is an excuse; `needed` goes by identity, since two reasons may read alike."""
-    needed = needed_reasons(audits.values())
+    findings = [one for found in audits.values() for one in (*found.levers, *found.remedies)]
+    needed = {id(reason) for one in findings if is_miss(one) for reason in one.claim.reasons}
     spare = [
         f"{name}, {one.phase}" for name, lever in base.levers.items() for one in lever.differs if id(one) not in needed
     ]
@@ -209,9 +207,8 @@ def test_check_prints_the_audit_and_the_coverage(audits, check):
     assert "Holes: " in shown
 
 
-def test_check_leaves_with_1_when_a_disagreement_has_no_reason(base, audits, check):
-    fault = fault_of(audits["demo"].levers[0], base)
-    code, shown = check(replace(audits["demo"], faults=(fault,)), "--audit")
+def test_check_leaves_with_1_when_a_disagreement_has_no_reason(audits, check):
+    code, shown = check(replace(audits["demo"], faults=audits["demo"].levers[:1]), "--audit")
     assert code == 1
     assert "1 fault to mend." in shown
 

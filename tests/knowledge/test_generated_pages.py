@@ -4,9 +4,9 @@ import re
 
 import pytest
 
-from assistant.advice.audit_page import DIGEST, TRACKS, audit_tracks, digest_inputs
 from assistant.ground.folders import knowledge_folder
 from assistant.rules.pages import fields_page, sources_page
+from tests.generators.audit_page import DIGEST, TRACKS, audit_tracks, digest_inputs
 
 DOCS = knowledge_folder().parent / "docs"
 FEW_CARS = 2

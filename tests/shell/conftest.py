@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice import lever_table as table_module
+from assistant.advice import offers as table_module
 from assistant.advice.habits import habit_changes
 from assistant.belief.standing import read_standing
 from assistant.car.case import Measured

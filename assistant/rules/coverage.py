@@ -20,7 +20,7 @@ ENOUGH = 3
 
 
 @dataclass(frozen=True)
-class Cell:
+class Covered:
     """One kind of complaint. symptoms: names; own: those of just this phase. Counts of what stands behind them."""
 
     balance: str
@@ -34,16 +34,27 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class Coverage:
-    """cells: every balance, phase and stage. others: symptoms without a balance, with their cases. holes: sentences.
+class Hole:
+    """Where the packs hold too little. kind: no own symptom, few remedies, no case, not found, no near miss, no remedy.
 
-    left_out: levers that no remedy moves, with the reason their files give.
+    of: the complaint, the symptom or the title of the lever.
     """
 
-    cells: tuple[Cell, ...]
+    kind: str
+    of: str
+
+
+@dataclass(frozen=True)
+class Coverage:
+    """cells: every balance, phase and stage. others: symptoms without a balance, with their cases.
+
+    left_out: titles of levers that no remedy moves, with the reason their files give.
+    """
+
+    cells: tuple[Covered, ...]
     others: tuple[tuple[str, int], ...]
-    holes: tuple[str, ...]
-    left_out: tuple[str, ...] = ()
+    holes: tuple[Hole, ...]
+    left_out: tuple[tuple[str, str], ...] = ()
 
 
 def find_coverage(knowledge: Knowledge) -> Coverage:
@@ -55,12 +66,12 @@ def find_coverage(knowledge: Knowledge) -> Coverage:
         (name, _finding_cases(knowledge, name)) for name, one in _live(knowledge) if one.balance not in BALANCES
     )
     unused = _unused(knowledge)
-    of_levers = (f"{lever.title}: no remedy moves it" for lever in unused if lever.why_no_remedy is None)
+    of_levers = (Hole("no remedy", lever.title) for lever in unused if lever.why_no_remedy is None)
     return Coverage(
         cells,
         others,
         (*_holes_of_cells(cells), *_holes_of_symptoms(knowledge), *of_levers),
-        tuple(f"{lever.title}: {lever.why_no_remedy}" for lever in unused if lever.why_no_remedy is not None),
+        tuple((lever.title, lever.why_no_remedy) for lever in unused if lever.why_no_remedy is not None),
     )
 
 
@@ -68,14 +79,14 @@ def _live(knowledge: Knowledge) -> Iterator[tuple[str, Symptom]]:
     return ((name, one) for name, one in knowledge.symptoms.items() if one.retired is None)
 
 
-def _cell(knowledge: Knowledge, balance: str, phase: str, stage: str) -> Cell:
+def _cell(knowledge: Knowledge, balance: str, phase: str, stage: str) -> Covered:
     found = {
         name: one
         for name, one in _live(knowledge)
         if one.balance == balance and one.phase in {phase, "all"} and stage in one.stages
     }
     remedies = [remedy for one in found.values() for remedy in one.remedies]
-    return Cell(
+    return Covered(
         balance=balance,
         phase=phase,
         stage=stage,
@@ -91,24 +102,24 @@ def _finding_cases(knowledge: Knowledge, symptom: str) -> int:
     return sum(one.case.expect.found == symptom and not one.no_longer for one in knowledge.cases)
 
 
-def _holes_of_cells(cells: tuple[Cell, ...]) -> Iterator[str]:
+def _holes_of_cells(cells: tuple[Covered, ...]) -> Iterator[Hole]:
     for cell in cells:
         where = f"{cell.balance}, {cell.phase}, {cell.stage}"
         if not cell.own:
-            yield f"{where}: no symptom of its own"
+            yield Hole("no own symptom", where)
         if cell.remedies < ENOUGH:
-            yield f"{where}: fewer than {ENOUGH} remedies"
+            yield Hole("few remedies", where)
         if not cell.cases:
-            yield f"{where}: no case"
+            yield Hole("no case", where)
 
 
-def _holes_of_symptoms(knowledge: Knowledge) -> Iterator[str]:
+def _holes_of_symptoms(knowledge: Knowledge) -> Iterator[Hole]:
     missed = {one.symptom for one in knowledge.cases if one.case.expect.not_found == one.symptom}
     for name, _ in _live(knowledge):
         if not _finding_cases(knowledge, name):
-            yield f"{name}: no case finds it"
+            yield Hole("not found", name)
         if name not in missed:
-            yield f"{name}: no near miss"
+            yield Hole("no near miss", name)
 
 
 def _unused(knowledge: Knowledge) -> tuple[Lever, ...]:

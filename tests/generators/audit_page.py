@@ -1,6 +1,6 @@
 """Makes docs/trade-comparison.md: what the trade says of every lever, beside what the model computes on three tracks.
 
-`python -m assistant.advice.audit_page` writes the page. A test compares the digest of its inputs and recomputes
+`python -m tests.generators.audit_page` writes the page. A test compares the digest of its inputs and recomputes
 the demo car; when it fails, write the page anew and look at what changed.
 """
 
@@ -14,7 +14,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.advice.audit import CARS, MOST, Audit, Finding, audit, count_verdicts, is_miss
+from assistant.advice.audit import CARS, MOST, Audit, Audited, audit, count_verdicts, is_miss
 from assistant.advice.trade import AGREES, FELT, NIL, VERDICTS
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import STAGES
@@ -53,7 +53,7 @@ def audit_tracks(knowledge: Knowledge, cars: int = CARS) -> dict[str, Audit]:
 
 def demo_cases() -> dict[str, Case]:
     """Give the demo case on each of the three tracks."""
-    from assistant.car.files import read_case, read_track  # noqa: PLC0415 - imports pydantic
+    from assistant.car.files import read_case, read_track
 
     demo, folder = read_case("demo"), demo_folder()
     return {name: replace(demo, track=read_track(folder / f"{file}.yaml")) for name, file in TRACKS.items()}
@@ -78,7 +78,7 @@ def _head(knowledge: Knowledge) -> str:
     edition = knowledge.packs[0].edition
     return f"""# The trade beside the model
 
-Made by `python -m assistant.advice.audit_page`; do not edit by hand.
+Made by `python -m tests.generators.audit_page`; do not edit by hand.
 
 What common practice says that raising a lever by one step does (`trade:` in `knowledge/base/levers`), beside what the
 model computes for the demo car on three invented tracks: the demo half mile, a flat one and a steep one.
@@ -143,7 +143,7 @@ Trust them less:
     return "\n".join(lines) + "\n"
 
 
-def _holds(found: Finding, stage: str) -> bool:
+def _holds(found: Audited, stage: str) -> bool:
     return found.stages[stage] * (1 if found.claim.says == "tighter" else -1) >= NIL
 
 
@@ -167,7 +167,7 @@ def _lever_table(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
     return "\n".join(rows) + "\n"
 
 
-def _cell(finding: Finding) -> str:
+def _cell(finding: Audited) -> str:
     if not finding.stages:
         return finding.verdict
     share = f", {finding.share:.0%}" if finding.share is not None else ""
@@ -191,7 +191,7 @@ def _remedy_list(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
         "## Remedies the model does not bear out\n",
         "The reason is that of the lever above, unless one is given.\n",
     ]
-    by_name: dict[tuple[str, str], dict[str, Finding]] = {}
+    by_name: dict[tuple[str, str], dict[str, Audited]] = {}
     for track, one in audits.items():
         for finding in one.remedies:
             word = knowledge.levers[finding.claim.lever]
@@ -204,17 +204,17 @@ def _remedy_list(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _own_reason(found: Iterable[Finding], knowledge: Knowledge) -> str:
+def _own_reason(found: Iterable[Audited], knowledge: Knowledge) -> str:
     claim = next(iter(found)).claim
     own = [one for one in claim.reasons if one not in knowledge.levers[claim.lever].differs]
     return "".join(f" {one.kind.capitalize()}: {one.why}" for one in own)
 
 
-def _missed_on(audits: Mapping[str, Audit], found: Iterable[Finding]) -> str:
+def _missed_on(audits: Mapping[str, Audit], found: Iterable[Audited]) -> str:
     return "; ".join(_missed(audits, found))
 
 
-def _missed(audits: Mapping[str, Audit], found: Iterable[Finding]) -> Iterator[str]:
+def _missed(audits: Mapping[str, Audit], found: Iterable[Audited]) -> Iterator[str]:
     for track, finding in zip(audits, found, strict=True):
         if is_miss(finding):
             yield f"{track} {_cell(finding)}"
@@ -222,7 +222,7 @@ def _missed(audits: Mapping[str, Audit], found: Iterable[Finding]) -> Iterator[s
 
 def main() -> int:
     """Write the page."""
-    from assistant.rules.pack import load_packs  # noqa: PLC0415 - imports pydantic
+    from assistant.rules.pack import load_packs
 
     knowledge = load_packs()
     PAGE.write_text(write_page(knowledge, audit_tracks(knowledge)), encoding="utf-8")
