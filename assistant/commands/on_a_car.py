@@ -16,7 +16,7 @@ from assistant.pages.data import Way, plain
 from assistant.pages.lever_data import levers_data, severity_data
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
 from assistant.pages.screen_parts import ALL
-from assistant.pages.severity import severity_screen
+from assistant.pages.severity_screen import severity_screen
 from assistant.pages.tires import NOTHING_READ, tires_screen
 from assistant.shell.keep_fit import fit_name, keep_fit
 

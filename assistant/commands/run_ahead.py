@@ -21,8 +21,7 @@ from assistant.ground.units import UnitProblem, read, unit_of
 from assistant.pages.amounts import lever_value, sentence
 from assistant.pages.as_said import as_said_data, doubts_of
 from assistant.pages.blocks import Block, Line
-from assistant.pages.corner import WITH_FACTS, corner_screen
-from assistant.pages.corner_facts import circle_json, corner_facts
+from assistant.pages.corner import WITH_FACTS, circle_json, corner_facts, corner_screen
 from assistant.pages.data import Way, plain, try_data
 from assistant.pages.forecast import part_screen
 from assistant.pages.levers import lever_named

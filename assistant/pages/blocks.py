@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from assistant.pages.sheet_view import Chart
+    from assistant.pages.charts import Chart
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,6 @@ from itertools import pairwise
 from math import floor, isfinite, log10
 
 from assistant.pages.blocks import Block, Line, Picture, Table
-from assistant.pages.sheet_view import Chart, Curve, Tick
 
 WIDTH, HEIGHT = 360.0, 240.0
 """Units of the picture: as wide as a small telephone, so that writing of 12 units can be read there."""
@@ -41,6 +40,49 @@ def nice_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float, 
         step = _nice_step(step * 1.01)
     first = floor(low / step + 1e-9)
     return tuple(round((first + number) * step, 12) + 0.0 for number in range(_count(low, high, step)))
+
+
+@dataclass(frozen=True)
+class Tick:
+    """A place on an axis [units of the picture] and what is written there."""
+
+    at: float
+    label: str
+
+
+@dataclass(frozen=True)
+class Curve:
+    """One line of a chart: an SVG path, the dash pattern and color of its number, and where its name stands."""
+
+    name: str
+    path: str
+    number: int
+    label_at: float
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A line chart as a template draws it; places in units of the picture, y down. table: the same in numbers.
+
+    level: where zero is, None when it is not inside. over, under: what the top and the bottom mean.
+    """
+
+    id: str
+    title: str
+    says: str
+    width: float
+    height: float
+    left: float
+    right: float
+    top: float
+    bottom: float
+    x_ticks: tuple[Tick, ...]
+    y_ticks: tuple[Tick, ...]
+    lines: tuple[Curve, ...]
+    level: float | None
+    over: str
+    under: str
+    table: Table
 
 
 @dataclass(frozen=True)

@@ -209,7 +209,7 @@ def _mean(effect: LeverEffect, phase: str) -> str:
 def _usual(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> str:
     """Say the usual and the largest sensible change in legal steps of this car."""
     from assistant.advice.trade import read_change  # noqa: PLC0415 - imports numpy
-    from assistant.pages.severity import steps_words  # noqa: PLC0415 - imports numpy
+    from assistant.pages.severity_screen import steps_words  # noqa: PLC0415 - imports numpy
 
     if entry is None or not effect.step or not (effect.steps_down or effect.steps_up):
         return ""

@@ -10,9 +10,10 @@ from typing import Any, Literal
 from markupsafe import Markup
 
 from assistant.pages.blocks import Charts, Item, Line, Pairs, PaperBlock, Points, Quote, Section, Steps, Strong, Table
+from assistant.pages.charts import Chart
 from assistant.pages.data import Way, plain
 from assistant.pages.sheet_document import foot_sections, main_sections
-from assistant.pages.sheet_view import Chart, Page
+from assistant.pages.sheet_records import Page
 
 Format = Literal["html", "markdown"]
 FORMATS: tuple[Format, ...] = ("html", "markdown")

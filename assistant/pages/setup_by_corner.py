@@ -1,14 +1,17 @@
-"""The setup by corner of the car, then its front, its rear and its middle."""
+"""The setup in the order a person walks round the car: on a screen, and on paper with what the changes make of it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from assistant.car.lever_rows import ROW_OF
+from assistant.advice.results import Package, Remedy
+from assistant.car.lever_rows import BOTH_ENDS, ROW_OF
 from assistant.car.setup import Rulebook, Setup, places_of
 from assistant.ground.units import System
+from assistant.pages.advice import Offer
 from assistant.pages.amounts import LeverWords, lever_value
 from assistant.pages.blocks import Block, Line
+from assistant.pages.sheet_records import Group, Value
 
 
 def setup_screen(setup: Setup, levers: Mapping[str, LeverWords], rulebook: Rulebook, system: System) -> list[Block]:
@@ -36,3 +39,55 @@ def _value(lever: str, setup: Setup, system: System, *, mark: bool) -> str:
 
 def _title(lever: str, levers: Mapping[str, LeverWords]) -> str:
     return levers[lever].title if lever in levers else lever
+
+
+def list_setup(setup: Setup, offers: Sequence[Offer], rulebook: Rulebook, system: System) -> tuple[Group, ...]:
+    """List every value by corner of the car, saying which change moves it and where to."""
+    moved = moves_of(offers, setup)
+    groups = []
+    for place, ids in places_of(setup).items():
+        values = [
+            Value(
+                word_of(lever, setup),
+                lever_value(lever, setup.values[lever], system, setup=setup),
+                _note(lever, setup, moved.get(lever, ()), rulebook, system),
+            )
+            for lever in ids
+        ]
+        if values:
+            groups.append(Group(place, tuple(values)))
+    return tuple(groups)
+
+
+def moves_of(offers: Sequence[Offer], setup: Setup) -> dict[str, tuple[tuple[int, float], ...]]:
+    """Find, for each lever, the numbers of the changes that move it and the value [SI] it goes to."""
+    found: dict[str, tuple[tuple[int, float], ...]] = {}
+    for number, offer in enumerate(offers, 1):
+        for lever, start, finish in _moves(offer):
+            for one, value in _ends(lever, start, finish, setup):
+                found[one] = (*found.get(one, ()), (number, value))
+    return found
+
+
+def _moves(offer: Offer) -> list[tuple[str, float, float]]:
+    if isinstance(offer, Package):
+        return [(move.lever, move.start, move.finish) for move in offer.moves]
+    if isinstance(offer, Remedy) and offer.kind == "lever" and offer.start is not None and offer.finish is not None:
+        return [(offer.id, offer.start, offer.finish)]
+    return []
+
+
+def _ends(lever: str, start: float, finish: float, setup: Setup) -> list[tuple[str, float]]:
+    """Both ends of the track bar go the way the pair goes."""
+    if lever not in BOTH_ENDS:
+        return [(lever, finish)]
+    return [(end, setup.values[end] + finish - start) for end in BOTH_ENDS[lever] if end in setup.values]
+
+
+def _note(lever: str, setup: Setup, moved: Sequence[tuple[int, float]], rulebook: Rulebook, system: System) -> str:
+    said = [f"number {number} makes it {lever_value(lever, value, system, setup=setup)}" for number, value in moved]
+    if lever in setup.guessed:
+        said.append("guessed")
+    if lever not in rulebook.limits:
+        said.append("fixed by the rules")
+    return ", ".join(said)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from assistant.pages.blocks import Charts, Item, Line, Pairs, PaperBlock, Points, Quote, Section, Steps, Strong, Table
-from assistant.pages.sheet_view import Change, Comparison, Page, Value
+from assistant.pages.sheet_records import Change, Comparison, Page, Value
 
 NOTHING_HELPS = "No lever, no habit and no package takes this away on this car."
 SETUP_NOTE = "As it stands now. What a number of the list above changes is said behind the value."

@@ -14,8 +14,7 @@ from assistant.pages.blocks import Block, Line
 from assistant.pages.grids import balance_table, before_after_table
 from assistant.pages.screen_parts import ALL, LIMITS
 from assistant.pages.setup_by_corner import setup_screen
-from assistant.pages.why import causes_screen, facts_of, why_screen
-from assistant.pages.why_not import why_not_screen
+from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
 from assistant.shell.in_use import say_in_use
 from assistant.shell.making import NO_ADVICE, NO_SETUP, make, no_such_number, offer_at, undo
 from assistant.shell.scene import Scene

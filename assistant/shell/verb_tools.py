@@ -34,7 +34,7 @@ def causes(scene: Scene, _: str) -> list[Block]:
 
 def severity(scene: Scene, _: str) -> list[Block]:
     """`severity`: what 1 to 5 mean on this car."""
-    from assistant.pages.severity import severity_screen  # noqa: PLC0415 - imports numpy
+    from assistant.pages.severity_screen import severity_screen  # noqa: PLC0415 - imports numpy
 
     return severity_screen(scene.bench.effects(), scene.bench.knowledge)
 
@@ -97,8 +97,11 @@ def corner(scene: Scene, rest: str) -> list[Block]:
     """`corner`, `corner fresh`, `corner loads`, `corner fresh all`: the car at its limit."""
     from assistant.belief.corners import model_ahead, read_corners  # noqa: PLC0415 - same
     from assistant.pages.as_said import doubts_of  # noqa: PLC0415 - same
-    from assistant.pages.corner import WITH_FACTS, corner_screen  # noqa: PLC0415 - same
-    from assistant.pages.corner_facts import corner_facts  # noqa: PLC0415 - imports numpy
+    from assistant.pages.corner import (  # noqa: PLC0415 - same
+        WITH_FACTS,
+        corner_facts,
+        corner_screen,
+    )
 
     words, bench, standing = rest.split(), scene.bench, _standing(scene)
     stage = next((word for word in words if word in STAGES), STAGES[-1])

@@ -15,8 +15,7 @@ from assistant.car.moves import limit_of, with_step
 from assistant.diagnosis.session import start
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_data import levers_data
-from assistant.pages.why import why_screen
-from assistant.pages.why_not import compare_remedies
+from assistant.pages.why import compare_remedies, why_screen
 from assistant.rules.pack import load_packs
 
 

@@ -10,7 +10,7 @@ import pytest
 from assistant.belief.model import read_model
 from assistant.car.files import read_case
 from assistant.cli import DONE, main
-from assistant.pages.corner_facts import LINEAR, TEST_RADIUS, at_the_limit, corner_facts, drive_circle
+from assistant.pages.corner import LINEAR, TEST_RADIUS, at_the_limit, corner_facts, drive_circle
 
 G = 9.80665
 

@@ -14,7 +14,7 @@ from assistant.ground.units import from_unit
 from assistant.pages.amounts import cure_words
 from assistant.pages.data import Way, advice_data
 from assistant.pages.paper import FORMATS, escape_markdown, page_data, write_page
-from assistant.pages.sheet_view import gate_texts
+from assistant.pages.sheet_records import gate_texts
 from tests.pages.tree import filled, tree_of
 
 INJECTIONS = [

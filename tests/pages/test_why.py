@@ -10,8 +10,7 @@ from assistant.advice.ranking import SHARES, TIMES, score_of
 from assistant.advice.results import Cost, Factor, Note
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
-from assistant.pages.why import why_screen
-from assistant.pages.why_not import _IS, compare_remedies, find_flip, why_not_screen
+from assistant.pages.why import _IS, compare_remedies, find_flip, why_not_screen, why_screen
 from tests.advice.synthetic import IN, grid, remedy
 
 BAR = remedy(

@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 from assistant.ground.gate import shown
 from assistant.pages.blocks import Table
+from assistant.pages.charts import Chart
 
 T = TypeVar("T")
 
@@ -53,49 +54,6 @@ class Change:
     watch_for: tuple[str, ...] = ()
     undo_if: str = ""
     facts: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Tick:
-    """A place on an axis [units of the picture] and what is written there."""
-
-    at: float
-    label: str
-
-
-@dataclass(frozen=True)
-class Curve:
-    """One line of a chart: an SVG path, the dash pattern and color of its number, and where its name stands."""
-
-    name: str
-    path: str
-    number: int
-    label_at: float
-
-
-@dataclass(frozen=True)
-class Chart:
-    """A line chart as a template draws it; places in units of the picture, y down. table: the same in numbers.
-
-    level: where zero is, None when it is not inside. over, under: what the top and the bottom mean.
-    """
-
-    id: str
-    title: str
-    says: str
-    width: float
-    height: float
-    left: float
-    right: float
-    top: float
-    bottom: float
-    x_ticks: tuple[Tick, ...]
-    y_ticks: tuple[Tick, ...]
-    lines: tuple[Curve, ...]
-    level: float | None
-    over: str
-    under: str
-    table: Table
 
 
 @dataclass(frozen=True)
