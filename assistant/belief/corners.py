@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from assistant.belief.look_ahead import reach
 from assistant.belief.model import Model, stage_laps
-from assistant.belief.run_ahead import reach
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import drive_setups
 from assistant.car.car import CORNERS
 from assistant.ground.grid import PHASES, STAGES
-from assistant.ground.units import System, to_unit, unit_of
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
@@ -105,37 +104,3 @@ def _corner(run: Run, at: tuple[int, int, int, int], phase: str, end: str) -> Co
         lifted=tuple(corner for number, corner in enumerate(CORNERS) if read(attitude.lifted[number])),
         steady=bool(read(run.limit.steady)),
     )
-
-
-def corners_json(corners: tuple[Corner, ...], stage: str, *, system: System = "trade") -> dict[str, Any]:
-    """Give the corners as plain data, numbers in the units asked for, shares as such; every unit is named."""
-    kinds = {"side": "acceleration", "forward": "acceleration", "speed": "speed", "load": "force", "angle": "angle"}
-
-    def unit(value: float, kind: str) -> float:
-        return to_unit(value, unit_of(kinds[kind], system), kinds[kind])
-
-    return {
-        "stage": stage,
-        "units": {name: unit_of(kind, system) for name, kind in kinds.items()},
-        "corners": [
-            {
-                "end": one.end,
-                "phase": one.phase,
-                "side": unit(one.side, "side"),
-                "forward": unit(one.forward, "forward"),
-                "speed": unit(one.speed, "speed"),
-                "balance": one.balance,
-                "loads": {corner: unit(load, "load") for corner, load in one.loads.items()},
-                "slip": {"front": unit(one.slip_front, "angle"), "rear": unit(one.slip_rear, "angle")},
-                "limit": {"axle": one.axle, "tire": one.tire},
-                "steering": {
-                    "angle": unit(one.steer, "angle"),
-                    "useful_share": one.useful_share,
-                    "lock_share": one.lock_share,
-                },
-                "lifted": list(one.lifted),
-                "steady": one.steady,
-            }
-            for one in corners
-        ],
-    }

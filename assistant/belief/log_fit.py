@@ -17,7 +17,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.calibrate_readings import (
+from assistant.belief.least_squares import ENOUGH, Solution, fit_bounded
+from assistant.belief.log_readings import (
     FUEL,
     PACE,
     PARAMETERS,
@@ -32,7 +33,6 @@ from assistant.belief.calibrate_readings import (
     predict,
     read_value,
 )
-from assistant.belief.least_squares import ENOUGH, Solution, fit_bounded
 from assistant.belief.model import no_steady_state, read_circuit, read_model
 from assistant.car.car import CORNERS
 from assistant.car.case import Case

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
-from assistant.belief.run_ahead import FEWEST_LAPS, MOST_LAPS
+from assistant.belief.look_ahead import FEWEST_LAPS, MOST_LAPS
 from assistant.belief.standing import Standing, read_standing
 from assistant.belief.stops import read_stops
 from assistant.car.files import read_case

@@ -10,8 +10,8 @@ import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.belief.corners import corners_json, model_ahead, read_corners
-from assistant.belief.run_ahead import RunAhead, compare_ahead, lap_table, look_ahead, weigh_air
+from assistant.belief.corners import model_ahead, read_corners
+from assistant.belief.look_ahead import RunAhead, compare_ahead, look_ahead, weigh_air
 from assistant.car.lever_rows import ROW_OF, is_possible
 from assistant.car.moves import setup_faults, value_of, with_value
 from assistant.car.setup import is_computed, kind_of, levers_of
@@ -25,6 +25,7 @@ from assistant.pages.corner import WITH_FACTS, circle_json, corner_facts, corner
 from assistant.pages.data import Way, plain, try_data
 from assistant.pages.forecast import part_screen
 from assistant.pages.levers import lever_named
+from assistant.pages.run_data import corners_data, lap_table
 from assistant.pages.try_change import try_screen
 
 if TYPE_CHECKING:
@@ -161,7 +162,7 @@ def corner(options: argparse.Namespace) -> int:
         return corner_screen(found, stage, run.system, facts, part, f"halfturn corner {options.case}", doubts_of(model))
 
     def data() -> object:
-        corners = corners_json(found, stage, system=run.system)
+        corners = corners_data(found, stage, system=run.system)
         return corners | {"circle": circle_json(model), "as_said": as_said_data(model)}
 
     run.answer(screen, data)

@@ -22,8 +22,8 @@ from assistant.ground.words import chance_word
 from assistant.pages.hearing_words import say_question
 
 if TYPE_CHECKING:
+    from assistant.belief.look_ahead import RunAhead
     from assistant.belief.model import Model
-    from assistant.belief.run_ahead import RunAhead
     from assistant.car.case import Case
 
 Plain = dict[str, Any]

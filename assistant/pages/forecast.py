@@ -41,8 +41,8 @@ from assistant.pages.screen_parts import ALL, FORECAST, more_of
 
 if TYPE_CHECKING:
     from assistant.belief.gears_and_brakes import Gear
+    from assistant.belief.look_ahead import AirEffect, RunAhead
     from assistant.belief.model import Model
-    from assistant.belief.run_ahead import AirEffect, RunAhead
     from assistant.belief.standing import Standing
     from assistant.belief.whole_run import Forecast
     from assistant.car.case import Case

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from assistant.belief.gears_and_brakes import LIMITER_FELT, Brakes, Gear, GearVerdict, judge_gear, power_peak
-from assistant.belief.run_ahead import MOVE, AirEffect, RunAhead, conflicts
+from assistant.belief.look_ahead import MOVE, AirEffect, RunAhead, conflicts
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.car import CORNERS, Engine

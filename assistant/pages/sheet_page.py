@@ -58,7 +58,7 @@ from assistant.pages.why import facts_of, find_flip, flip_words
 from assistant.rules.models_lever import Lever
 
 if TYPE_CHECKING:
-    from assistant.belief.run_ahead import RunAhead
+    from assistant.belief.look_ahead import RunAhead
     from assistant.diagnosis.session import Session
     from assistant.rules.knowledge import Knowledge
 

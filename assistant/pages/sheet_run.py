@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from assistant.advice.results import Package
-from assistant.belief.run_ahead import RunAhead, look_from, reach
+from assistant.belief.look_ahead import RunAhead, look_from, reach
 from assistant.belief.standing import Standing
 from assistant.belief.whole_run import Forecast, forecast_setups
 from assistant.car.case import Case

@@ -13,7 +13,7 @@ from assistant.pages.grids import before_after_table, change_table
 from assistant.pages.run_words import say_anchor, say_changes, say_end
 
 if TYPE_CHECKING:
-    from assistant.belief.run_ahead import RunAhead
+    from assistant.belief.look_ahead import RunAhead
     from assistant.belief.whole_run import Forecast
 
 LEAST_PACE = 0.0005

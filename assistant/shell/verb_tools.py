@@ -65,7 +65,7 @@ def _no_lever(mistake: Problem) -> str:
 
 def forecast(scene: Scene, rest: str) -> list[Block]:
     """`forecast`: how far the run goes, balance, tires and fuel; `forecast gears` and the like, `forecast all`."""
-    from assistant.belief.run_ahead import (  # noqa: PLC0415 - imports numpy
+    from assistant.belief.look_ahead import (  # noqa: PLC0415 - imports numpy
         look_ahead,
         weigh_air,
     )

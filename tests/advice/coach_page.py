@@ -9,7 +9,7 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from assistant.belief.run_ahead import RunAhead, compare_ahead
+from assistant.belief.look_ahead import RunAhead, compare_ahead
 from assistant.car.car import CORNERS
 from assistant.car.files import read_case
 from assistant.commands.run import standing_of

@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from assistant.belief.calibrate_readings import PARAMETERS, TAUGHT, Reading, collect_readings, find_bounds
 from assistant.belief.least_squares import fit_bounded
 from assistant.belief.log_fit import anchored_numbers, answer, calibrate
+from assistant.belief.log_readings import PARAMETERS, TAUGHT, Reading, collect_readings, find_bounds
 from assistant.car.files import read_case
 from assistant.car.fit import put_fit, read_fit, write_fit
 from assistant.car.run_log import LogRow, RunLog, read_run_log

@@ -4,11 +4,12 @@ import json
 
 import pytest
 
-from assistant.belief.corners import corners_json, read_corners
-from assistant.belief.run_ahead import look_ahead
+from assistant.belief.corners import read_corners
+from assistant.belief.look_ahead import look_ahead
 from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.ground.grid import PHASES, STAGES
+from assistant.pages.run_data import corners_data
 
 
 @pytest.fixture(scope="module")
@@ -72,7 +73,7 @@ def test_a_run_that_ends_early_is_worn_where_the_forecast_is(demo):
 
 
 def test_in_json_units_are_named_and_nothing_is_left_out(corners):
-    data = corners_json(corners, "worn", system="si")
+    data = corners_data(corners, "worn", system="si")
     assert data["units"] == {"side": "g", "forward": "g", "speed": "km/h", "load": "N", "angle": "deg"}
     first = data["corners"][0]
     assert set(first) == {

@@ -18,8 +18,8 @@ from assistant.belief.gears_and_brakes import (
     pair_of,
     rank_gears,
 )
+from assistant.belief.look_ahead import compare_ahead, look_ahead, reach
 from assistant.belief.model import read_model
-from assistant.belief.run_ahead import compare_ahead, lap_table, look_ahead, reach
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import first_to_end, forecast_setups, lap_of_reaching, whole_laps
 from assistant.car.car import CORNERS
@@ -29,6 +29,7 @@ from assistant.car.setup import LeverLimit
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, STAGES
 from assistant.pages.data import Way, change_of, plain, try_data
+from assistant.pages.run_data import lap_table
 from assistant.pages.run_words import (
     GEAR_WORDS,
     gone_by,

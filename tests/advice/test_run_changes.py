@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.belief.run_ahead import compare_ahead
+from assistant.belief.look_ahead import compare_ahead
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.pages.run_words import say_changes

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from assistant.belief.gears_and_brakes import judge_gear
+from assistant.belief.look_ahead import MOVE, PSI, WEAR_BAND, conflicts, look_ahead, weigh_air
 from assistant.belief.model import read_model
-from assistant.belief.run_ahead import MOVE, PSI, WEAR_BAND, conflicts, look_ahead, weigh_air
 from assistant.belief.whole_run import drive_setups, forecast_setups
 from assistant.car.car import CORNERS
 from assistant.car.files import read_case

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from assistant.belief.effects import effect_table
+from assistant.belief.look_ahead import look_ahead
 from assistant.belief.model import NO_STEADY_STATE, read_model, refuse_runaway
-from assistant.belief.run_ahead import look_ahead
 from assistant.belief.whole_run import drive_setups, read_forecasts
 from assistant.car.files import read_case, read_track
 from assistant.ground.folders import demo_folder

@@ -8,8 +8,8 @@ from pathlib import Path
 from time import perf_counter
 
 from assistant.belief.effects import drive_neighbors
+from assistant.belief.look_ahead import look_ahead
 from assistant.belief.model import Model, read_model
-from assistant.belief.run_ahead import look_ahead
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
 from assistant.car.lever_rows import LEVERS

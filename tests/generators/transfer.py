@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from assistant.belief.calibrate_readings import PARAMETERS, collect_readings
 from assistant.belief.log_fit import Agreement, Compared, agree, calibrate, leveled_answer
+from assistant.belief.log_readings import PARAMETERS, collect_readings
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.fit import put_fit

@@ -193,7 +193,7 @@ def test_what_a_change_moves_is_marked_in_words_in_the_setup(page):
 
 
 def test_the_first_balance_is_that_of_the_run_ahead(page, demo):
-    from assistant.belief.run_ahead import look_ahead
+    from assistant.belief.look_ahead import look_ahead
     from assistant.belief.standing import read_standing
     from assistant.pages.grids import balance_table
 

@@ -6,8 +6,6 @@ Right-rear air: the tread it saves against the balance it costs, per stage, over
 
 How far the pressure of least wear lies above that of most grip is an assumption (0 to 6 psi); a conflict that holds
 over the whole band is told as one, another as depending on it.
-
-The run as a table, one row a lap, read between the knots the run was solved at.
 """
 
 from __future__ import annotations
@@ -20,17 +18,14 @@ import numpy as np
 from assistant.belief.gears_and_brakes import Brakes, Gear, brake_neighbors, gear_setups, judge_brakes, rank_gears
 from assistant.belief.model import Model, read_model, refuse_runaway, setup_numbers
 from assistant.belief.standing import NEUTRAL, Standing
-from assistant.belief.whole_run import Forecast, drive_setups, read_forecasts, start_fuel, whole_laps
-from assistant.car.car import CORNERS
+from assistant.belief.whole_run import Forecast, drive_setups, read_forecasts, whole_laps
 from assistant.car.case import Case
 from assistant.car.setup import Setup
-from assistant.ground.grid import PHASES, STAGES, Grid
-from assistant.ground.units import System, to_unit, unit_of
+from assistant.ground.grid import STAGES, Grid
+from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import stack_numbers, usual_phases
-from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
 from assistant.physics.run import Run, drive_run
-from assistant.physics.tread import read_tread
 
 FEWEST_LAPS, MOST_LAPS = 20, 300
 """Laps a run may be asked for: shorter ones never settle, longer ones no set of tires or tank was made for."""
@@ -134,16 +129,16 @@ def look_from(model: Model, setup: Setup, planned: int, driven: int, stops: Sequ
     )
 
 
-PSI = 6894.757
+PSI = from_unit(1.0, "psi")
 WEAR_BAND = (0.0, 3.0 * PSI, 6.0 * PSI)
 """Pressure of least wear above that of most grip [Pa]: the band of the assumption."""
 MOVE = 2.0 * PSI
 """How far right-rear air is moved each way [Pa]: large enough to see, small enough to be ordinary."""
-PASSES = 9
+AIR_PASSES = 9
 """More than a run usually takes: far from the set-up at hand, and only six cars."""
 FELT = 0.1
 """Change of balance a driver feels [%] (common practice, no source)."""
-SEEN = 0.002
+TREAD_SEEN = 0.002
 """Share of the tread that is worth saying."""
 
 
@@ -170,7 +165,7 @@ def weigh_air(model: Model, setup: Setup, lever: str = "pressure_rr", corner: st
         for way in (-1.0, 1.0)
     ]
     laps = model.case.run_laps
-    run = drive_run(stack_numbers(cars), usual_phases(), model.circuit, laps, passes=PASSES)
+    run = drive_run(stack_numbers(cars), usual_phases(), model.circuit, laps, passes=AIR_PASSES)
     ahead = read_forecasts(model, run, laps)
     effects = []
     for place, best in enumerate(WEAR_BAND):
@@ -188,7 +183,7 @@ def weigh_air(model: Model, setup: Setup, lever: str = "pressure_rr", corner: st
 
 def conflict_at(effects: tuple[AirEffect, ...], stage: str, phase: str = "exit") -> str:
     """Say whether saving tread with air costs looseness at a stage: "yes", "no", or "depends" over the band."""
-    saves = [effect.tread > SEEN for effect in effects]
+    saves = [effect.tread > TREAD_SEEN for effect in effects]
     loosens = [effect.balance[phase][stage] < -FELT for effect in effects]
     found = [a and b for a, b in zip(saves, loosens, strict=True)]
     return "yes" if all(found) else "depends" if any(found) else "no"
@@ -197,44 +192,3 @@ def conflict_at(effects: tuple[AirEffect, ...], stage: str, phase: str = "exit")
 def conflicts(effects: tuple[AirEffect, ...]) -> dict[str, str]:
     """Give the word of every stage."""
     return {stage: conflict_at(effects, stage) for stage in STAGES}
-
-
-JUST_BEFORE = 1e-6
-"""Part of a lap before its end: what is read there is the state before a stop on that lap."""
-
-
-def lap_table(ahead: RunAhead, system: System = "trade") -> tuple[tuple[str, ...], list[tuple[float, ...]]]:
-    """Return the names of the columns, each with its unit, and a row for every lap.
-
-    lap time: of this lap (at its middle); the rest: at its end, before any stop. balance in percent, + tight. tread:
-    share used. Temperatures inside, middle, outside; inside = the edge toward the car's centerline.
-    """
-    run, laps = ahead.run, np.arange(1.0, ahead.driven + 1.0)
-    ends = laps - JUST_BEFORE
-    pressure, temperature, volume = (unit_of(kind, system) for kind in ("pressure", "temperature", "volume"))
-    columns: dict[str, Array] = {"lap": laps, "lap_time_s": read(ahead, run.lap.time[:, 0], laps - 0.5)}
-    felt = (run.balance[..., 0] * run.weights[:, None, :, 0]).sum(axis=2)
-    columns |= {f"balance_{phase}_percent": read(ahead, felt[:, p], ends) for p, phase in enumerate(PHASES)}
-    tread = read_tread(run, ahead.model.circuit.air)
-    for c, corner in enumerate(CORNERS):
-        columns[f"{corner}_tread_used_share"] = read(ahead, run.moments.wear[c, :, 0], ends)
-        hot = read(ahead, run.tires.pressure[c, :, 0], ends)
-        columns[f"{corner}_hot_pressure_{pressure}"] = to_units(hot, pressure, "pressure")
-        for name, strip in (("inside", tread.inside), ("middle", tread.middle), ("outside", tread.outside)):
-            warm = read(ahead, strip[c, :, 0], ends)
-            columns[f"{corner}_{name}_{temperature}"] = to_units(warm, temperature, "temperature")
-    density = float(run.problem.numbers["fuel_density"][0])
-    left = (float(start_fuel(run)[0]) - read(ahead, run.moments.fuel_used[:, 0], ends)) / density
-    columns[f"fuel_left_{volume}"] = to_units(left, volume, "volume")
-    rows = [tuple(float(column[row]) for column in columns.values()) for row in range(len(laps))]
-    return tuple(columns), rows
-
-
-def read(ahead: RunAhead, values: Array, wanted: Array) -> Array:
-    """Read values along the knots at the laps wanted."""
-    return np.interp(wanted, ahead.run.laps, values)
-
-
-def to_units(values: Array, unit: str, kind: str) -> Array:
-    """Convert SI values of one kind to a unit."""
-    return np.array([to_unit(float(value), unit, kind) for value in values])
