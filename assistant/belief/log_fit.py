@@ -35,10 +35,8 @@ from assistant.belief.log_readings import (
 )
 from assistant.belief.model import no_steady_state, read_circuit, read_model
 from assistant.car.car import CORNERS
-from assistant.car.case import Case
-from assistant.car.fit import Fit, put_fit
-from assistant.car.run_log import RunLog
-from assistant.car.run_log_checks import check_against_case
+from assistant.car.case import Case, Fit, put_fit
+from assistant.car.run_log import RunLog, check_against_case
 from assistant.ground.grid import PHASES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import LOG_KINDS

@@ -1,16 +1,13 @@
-"""One situation on file: who, where, on what, and what the driver said and measured."""
+"""One situation on file: who, where, on what, what the driver said and measured, and what a run log taught of it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
 
-from assistant.car.car import Car, Tire, Track
+from assistant.car.car import Car, Engine, Tire, Track
 from assistant.car.setup import Rulebook, Setup
-
-if TYPE_CHECKING:
-    from assistant.car.fit import Fit
 
 
 @dataclass(frozen=True)
@@ -31,6 +28,19 @@ class Measured:
     lap_times: tuple[float, ...] = ()
     steering: float | None = None
     rpm_max: float | None = None
+
+
+@dataclass(frozen=True)
+class Fit:
+    """name: as in the case's line. log: the run log it came from. tire: name of the tire it was made for.
+
+    values: field of Tire or Engine to its SI value; only what the log determined.
+    """
+
+    name: str
+    log: str
+    tire: str
+    values: Mapping[str, float]
 
 
 @dataclass(frozen=True)
@@ -55,3 +65,16 @@ class Case:
     at_hand: str = "shop"
     file: str = ""
     fit: Fit | None = None
+
+
+def put_fit(case: Case, fit: Fit) -> Case:
+    """Put a fit into a case: its values replace those of the tire and engine files, and are no longer guessed."""
+    of_engine = {one.name for one in fields(Engine)}
+    tire: dict[str, Any] = {name: value for name, value in fit.values.items() if name not in of_engine}
+    engine: dict[str, Any] = {name: value for name, value in fit.values.items() if name in of_engine}
+    return replace(
+        case,
+        tire=replace(case.tire, **tire, guessed=case.tire.guessed - set(tire)),
+        car=replace(case.car, engine=replace(case.car.engine, **engine), guessed=case.car.guessed - set(engine)),
+        fit=fit,
+    )

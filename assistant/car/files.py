@@ -11,9 +11,8 @@ from pathlib import Path
 from typing import TypeVar
 
 from assistant.car.car import Car, Tire, Track
-from assistant.car.case import Case
-from assistant.car.file_models import REFERENCES, look_up, model_of
-from assistant.car.fit import KINDS, first_key, put_fit, read_fit, read_kind
+from assistant.car.case import Case, Fit, put_fit
+from assistant.car.file_models import FIT_KEYS, REFERENCES, look_up, model_of
 from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
 from assistant.car.records import (
     check_car,
@@ -34,7 +33,7 @@ from assistant.ground.units import System
 from assistant.ground.words import did_you_mean, nearest
 from assistant.ground.yaml_file import Document, read_yaml
 
-FILE_KINDS = KINDS[:-1]
+FILE_KINDS = ("car", "tire", "track", "rulebook", "setup", "case")
 """What a user writes; `calibrate` writes the fits."""
 _ENDINGS = ("", ".yaml", ".yml")
 T = TypeVar("T")
@@ -133,6 +132,16 @@ def _with_fit(case: Case, document: Document, name: str) -> Case:
     return put_fit(case, fit)
 
 
+def read_fit(path: Path | str) -> Fit:
+    """Read a fit file. Raises BadInput with every problem of it."""
+    document, model = _open("fit", path)
+    values = {one.field: look_up(model, one.path) for one in FIT_KEYS}
+    found = {field: reading.value for field, reading in values.items() if reading is not None}
+    if not found:
+        raise BadInput(document.problem((), "this fit holds no values", "halfturn calibrate writes it"))
+    return Fit(_name(document, "fit"), look_up(model, ("log",)), look_up(model, ("tire",)), found)
+
+
 def find_case(path_or_name: Path | str) -> Path:
     """Find a case file by its path, or by its name in the user's folder or the demo."""
     path = Path(path_or_name)
@@ -155,6 +164,20 @@ def kind_of(path: Path | str) -> str:
         hint = did_you_mean(kind, FILE_KINDS) if kind else "it starts with 'car: name', 'setup: name', 'case: name' ..."
         raise BadInput(document.problem((kind,), says, hint, key=True))
     return kind
+
+
+def first_key(document: Document) -> str:
+    """Return the first name of a file, "" when it has none."""
+    return next(iter(document.data), "") if isinstance(document.data, dict) else ""
+
+
+def read_kind(kind: str, path: Path | str) -> Document:
+    """Read a file and refuse one of another kind, which would give a page of unknown names."""
+    document = read_yaml(path)
+    first = first_key(document)
+    if first != kind and first in (*FILE_KINDS, "fit"):
+        raise BadInput(document.problem((first,), f"this is a {first} file, a {kind} file is wanted", key=True))
+    return document
 
 
 def _open(kind: str, path: Path | str) -> tuple[Document, object]:

@@ -1,160 +1,29 @@
-"""What a run log may hold: its columns, how their heads are spelled, and what a cell of each may be.
-
-Reads a run log: what was timed and measured lap by lap, as CSV or YAML, every mistake with its line.
-
-CSV: the first line names the columns in any order, with their units; a line with # is a remark; cells may be empty.
-Commas, semicolons or tabs part the cells. YAML: `run log: name`, then `laps:` with one block per lap, the same names.
-"""
+"""A run log lap by lap, and what no single cell of it shows: laps out of order, rubber that grows, odd gauges."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any
 
 from assistant.car.car import CORNERS
-from assistant.car.file_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
-from assistant.car.file_models import LAPS_KEY
-from assistant.car.keys import Key, key, read_key
-from assistant.car.run_log_checks import check_rows
-from assistant.ground.folders import demo_folder, is_file, is_there
-from assistant.ground.problems import BadInput, Problem
-from assistant.ground.quantities import QUANTITIES
-from assistant.ground.units import System, UnitProblem, find_unit
-from assistant.ground.words import CORNER_WORDS, did_you_mean
-from assistant.ground.yaml_file import Document, problem_at, read_yaml
+from assistant.car.case import Case
+from assistant.ground.problems import Problem
+from assistant.ground.units import from_unit, show
+from assistant.ground.yaml_file import problem_at
 
-STRIPS = ("inside", "middle", "outside")
-_MEASURED = {one.field: one for one in MEASURED_KEYS}
-_DEPTH = key("tread depth", "depth", "short_length", "0 in", "1 in", "Tread left.", "no tire has that much tread")
-_FUEL = key("fuel left", "fuel_left", "volume", "0 gal", "60 gal", "Fuel left.", "no tank holds that much")
-_FUEL_USED = key("fuel used", "fuel_used", "volume", "0 gal", "600 gal", "Fuel used.", "no run takes that much")
-_LAP = key("lap", "lap", "laps", "0", "2000", "Laps done.", LAPS_KEY.why)
-_SLOW = key("slow laps", "slow_laps", "laps", "0", "200", "Slow laps after this one.", LAPS_KEY.why)
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column. name: as written. field: of LogRow. corner, strip: "" when it has none. key: None for words.
-
-    needs_unit: a bare number would be ambiguous, so its head must say the unit.
-    """
-
-    name: str
-    field: str
-    key: Key | None = None
-    corner: str = ""
-    strip: str = ""
-    needs_unit: bool = False
-
-
-def _columns() -> tuple[Column, ...]:
-    found = [Column("lap", "lap", _LAP), Column("lap time", "lap_time", LAP_TIME_KEY)]
-    for corner in CORNERS:
-        found += [Column(f"{corner} {strip}", "temperatures", TREAD_KEY, corner, strip, True) for strip in STRIPS]
-        found.append(Column(f"{corner} hot pressure", "hot_pressure", _MEASURED["hot_pressure"], corner, "", True))
-        found.append(Column(f"{corner} wear", "wear", _MEASURED["wear"], corner, "", True))
-        found.append(Column(f"{corner} tread depth", "depth", _DEPTH, corner, "", True))
-    found += [
-        Column("fuel left", "fuel_left", _FUEL, needs_unit=True),
-        Column("fuel used", "fuel_used", _FUEL_USED, needs_unit=True),
-        Column("slow laps", "slow_laps", _SLOW),
-        Column("new tires", "new_tires"),
-        Column("refuelled", "refuelled"),
-        Column("note", "note"),
-    ]
-    return tuple(found)
-
-
-COLUMNS: dict[str, Column] = {column.name.lower(): column for column in _columns()}
-"""Every column by its name in small letters."""
-_CORNER_WORDS = {
-    **{words: corner.lower() for corner, words in CORNER_WORDS.items()},
-    **{" ".join(reversed(words.split())): corner.lower() for corner, words in CORNER_WORDS.items()},
-}
-_ALSO = {
-    "laps": "lap", "time": "lap time", "fuel": "fuel left", "notes": "note", "comment": "note", "refueled": "refuelled",
-    "new tires": "new tires", "caution laps": "slow laps",
-}  # fmt: skip
-_ALSO_OF_A_CORNER = {
-    "in": "inside", "inner": "inside", "mid": "middle", "center": "middle", "centre": "middle", "out": "outside",
-    "outer": "outside", "tread": "tread depth", "depth": "tread depth", "hot": "hot pressure",
-}  # fmt: skip
-_HEAD = re.compile(r"(.*?)\s*[(\[]\s*([^()\[\]]*?)\s*[)\]]")
-_TEMPERATURE = re.compile(r"\s*\btemp(?:erature|s)?\b\.?\s*")
-
-
-def read_head(text: str) -> tuple[Column, str]:
-    """Read the head of a column: "RR hot pressure (psi)" is that column and "psi"; UnitProblem when it is none."""
-    split = _HEAD.fullmatch(text.strip())
-    name, unit = (split[1], split[2]) if split else (text.strip(), "")
-    column = find_column(name)
-    if column.key is None:
-        if unit:
-            raise UnitProblem(f"'{column.name}' holds words and has no unit", f"write '{column.name}'")
-        return column, ""
-    if unit:
-        find_unit(unit, QUANTITIES[column.key.kind])
-    elif column.needs_unit:
-        example = QUANTITIES[column.key.kind]
-        hint = f"write '{column.name} ({example.trade_unit})' or '{column.name} ({example.metric_unit})'"
-        raise UnitProblem(f"'{text.strip()}' does not say its unit", hint)
-    return column, unit
-
-
-def find_column(name: str) -> Column:
-    """Find a column by its name without the unit; UnitProblem with the nearest name when there is none."""
-    plain = " ".join(name.lower().replace("_", " ").replace("-", " ").split())
-    for words, corner in _CORNER_WORDS.items():
-        if plain.startswith(words):
-            plain = corner + plain.removeprefix(words)
-    corner, _, rest = plain.partition(" ")
-    if corner in {one.lower() for one in CORNERS}:
-        rest = _TEMPERATURE.sub(" ", rest).strip()
-        plain = f"{corner} {_ALSO_OF_A_CORNER.get(rest, rest)}"
-        if "cold" in rest.split():
-            raise UnitProblem(f"'{name}': cold pressures stand in the setup, not in a run log", "leave the column out")
-    plain = _ALSO.get(plain, plain)
-    if plain not in COLUMNS:
-        says = f"there is no column '{name}'" if name else "a column has no name"
-        raise UnitProblem(says, did_you_mean(plain, [column.name for column in COLUMNS.values()]))
-    return COLUMNS[plain]
-
-
-_SIDES = {
-    "all": frozenset(CORNERS), "four": frozenset(CORNERS), "yes": frozenset(CORNERS),
-    "right side": frozenset({"RF", "RR"}), "rights": frozenset({"RF", "RR"}),
-    "left side": frozenset({"LF", "LR"}), "lefts": frozenset({"LF", "LR"}), "no": frozenset(), "none": frozenset(),
-}  # fmt: skip
-
-
-def read_corners(text: str) -> frozenset[str]:
-    """Read which tires were changed: "all", "right side", "RF RR"; UnitProblem for anything else."""
-    plain = " ".join(re.split(r"[\s,+/;]+", text.strip().lower()))
-    if plain in _SIDES:
-        return _SIDES[plain]
-    words = plain.upper().split()
-    if wrong := [word for word in words if word not in CORNERS]:
-        raise UnitProblem(f"'{wrong[0].lower()}' is no tire of the car", "write all, right side, left side, or RF RR")
-    return frozenset(words)
-
-
-def read_yes(text: str) -> bool:
-    """Read yes or no; UnitProblem for anything else."""
-    plain = text.strip().lower()
-    if plain not in {"yes", "no", "true", "false", "y", "n", "x"}:
-        raise UnitProblem(f"'{text}' is neither yes nor no", "write yes, or leave the cell empty")
-    return plain in {"yes", "true", "y", "x"}
-
-
-LARGEST_FILE = 2_000_000
-"""Bytes; a log of 2000 laps with every column filled takes a quarter of it."""
-MOST_ROWS = 3000
-MOST_PROBLEMS = 20
-"""More would not be read."""
-_NUMBER = re.compile(r"[-+]?[\d.,/ ]+")
+FEWEST_LAPS = 3
+"""A shorter run has no trend."""
+DEPTH_SLACK = 0.3e-3
+"""Two readings of one tread with one gauge differ by this much [m]; from memory."""
+FUEL_SLACK = from_unit(0.3, "gal")
+"""What sloshes between two readings of one tank [m3]; assumption."""
+COOLER_THAN_AIR = 5.0
+"""No tread comes in this much [K] under the air's temperature."""
+ONE_ATMOSPHERE = from_unit(14.0, "psi")
+"""Tires build 2 to 15 psi (page on oval pressures, and one on damp air); an absolute gauge shows 14.7 psi more."""
+LOST_AIR = from_unit(3.0, "psi")
+"""A tire this much under its cold pressure [Pa] after a run has lost air."""
+SLOWEST, FASTEST = from_unit(15.0, "mph"), from_unit(240.0, "mph")
 
 
 @dataclass(frozen=True)
@@ -199,222 +68,136 @@ class RunLog:
         return problem_at(self.file, self.text, line, 1, says, hint)
 
 
-@dataclass(frozen=True)
-class _Cell:
-    """One written value and where it stands. unit: of its column's head, for a bare number."""
-
-    column: Column
-    raw: object
-    unit: str
-    place: tuple[int, int]
-
-
-def read_run_log(path: Path | str) -> RunLog:
-    """Read a run log. Raises BadInput with every problem of it."""
-    file = find_run_log(path)
-    if file.suffix.lower() in {".yaml", ".yml"}:
-        name, text, written = _open_yaml(file)
-        system: System = "si" if _is_si(file) else "trade"
-    else:
-        text = _read_text(file)
-        name, written, system = file.stem, _read_csv(str(path), text), "trade"
-    problems: list[Problem] = []
-    rows = [row for cells in written if (row := _make_row(str(path), text, cells, system, problems)) is not None]
-    log = RunLog(name, str(path), tuple(rows), text)
-    if not problems:
-        problems = list(check_rows(log))
-    if problems:
-        raise BadInput(problems[:MOST_PROBLEMS])
-    return log
-
-
-def find_run_log(path: Path | str) -> Path:
-    """Find a log by its path, or by its name among the demo's: run-practice, run-race, run-few-laps."""
-    file = Path(path)
-    of_demo = demo_folder() / f"{file.name.removesuffix('.csv')}.csv"
-    return of_demo if not is_there(file) and file.name == str(path) and is_file(of_demo) else file
-
-
-def _read_text(path: Path) -> tuple[str, ...]:
-    try:
-        if is_there(path) and not is_file(path):
-            raise BadInput(Problem(str(path), 0, 0, "this is not an ordinary file", "a run log is a CSV or YAML file"))
-        with path.open("rb") as stream:
-            raw = stream.read(LARGEST_FILE + 1)
-        if len(raw) > LARGEST_FILE:
-            raise BadInput(Problem(str(path), 0, 0, "the file is too large for a run log", "2 MB are the most"))
-        text = raw.decode("utf-8-sig")
-    except FileNotFoundError:
-        hint = "a CSV or YAML file; docs/run-logs.md has an example"
-        raise BadInput(Problem(str(path), 0, 0, "there is no such run log", hint)) from None
-    except UnicodeDecodeError:
-        raise BadInput(Problem(str(path), 0, 0, "the file is not text in UTF-8", "save it as CSV, UTF-8")) from None
-    except OSError as error:
-        says = f"the file cannot be read: {error.strerror or error}"
-        raise BadInput(Problem(str(path), 0, 0, says)) from None
-    return tuple(text.splitlines())
-
-
-def _read_csv(file: str, text: Sequence[str]) -> list[list[_Cell]]:
-    """Read head and cells; the head's own problems are raised at once, since without it no cell means anything."""
-    lines = [(line, row) for line, row in enumerate(text, 1) if row.strip(" \t,;") and not row.lstrip().startswith("#")]
-    if not lines:
-        raise BadInput(
-            Problem(file, 1, 1, "the run log is empty", "its first line names the columns: lap,lap time (s)")
-        )
-    if len(lines) > MOST_ROWS:
-        raise BadInput(Problem(file, 0, 0, f"the run log has more than {MOST_ROWS} lines", "split it by runs"))
-    head_line, head = lines[0]
-    mark = max(",;\t", key=head.count)
-    columns = _read_heads(file, text, head_line, _split(head, mark))
-    rows, problems = [], []
-    for line, row in lines[1:]:
-        cells = _split(row, mark)
-        if extra := [cell for cell in cells[len(columns) :] if cell[0]]:
-            says = f"this line has more cells than the {len(columns)} columns"
-            problems.append(problem_at(file, tuple(text), line, extra[0][1], says, "put text with commas into quotes"))
-        rows.append(
-            [
-                _Cell(column, value, unit, (line, place))
-                for (column, unit), (value, place) in zip(columns, cells, strict=False)
-                if value
-            ]
-        )
-    if problems:
-        raise BadInput(problems[:MOST_PROBLEMS])
-    return [row for row in rows if row]
-
-
-def _read_heads(file: str, text: Sequence[str], line: int, heads: list[tuple[str, int]]) -> list[tuple[Column, str]]:
-    columns: list[tuple[Column, str]] = []
-    problems = []
-    while heads and not heads[-1][0]:
-        heads.pop()
-    for head, place in heads:
-        try:
-            column, unit = read_head(head)
-        except UnitProblem as wrong:
-            problems.append(problem_at(file, tuple(text), line, place, wrong.says, wrong.hint))
-            continue
-        if column in [known for known, _ in columns]:
-            says = f"the column '{column.name}' is there twice"
-            problems.append(problem_at(file, tuple(text), line, place, says, "keep one"))
-        columns.append((column, unit))
-    names = {column.name for column, _ in columns}
-    if not problems and "lap" not in names:
-        problems.append(problem_at(file, tuple(text), line, 1, "there is no column 'lap'", "number the laps in one"))
-    if not problems and not names - {"lap", "note", "new tires", "refuelled", "slow laps"}:
-        says = "nothing is measured in this log"
-        hint = "lap time (s), RR hot pressure (psi), RR middle (F), RR wear (mm), fuel left (gal)"
-        problems.append(problem_at(file, tuple(text), line, 1, says, hint))
-    if problems:
-        raise BadInput(problems[:MOST_PROBLEMS])
-    return columns
-
-
-def _split(row: str, mark: str) -> list[tuple[str, int]]:
-    """Split a line at the mark outside of quotes; each part with the column it begins at."""
-    parts, start, quoted = [], 0, False
-    for place, letter in enumerate(row + mark):
-        if letter == '"':
-            quoted = not quoted
-        if (letter == mark and not quoted) or place == len(row):
-            part = row[start:place]
-            lead = len(part) - len(part.lstrip())
-            parts.append((part.strip().strip('"').replace('""', '"').strip(), start + lead + 1))
-            start = place + 1
-    return parts
-
-
-def _open_yaml(path: Path) -> tuple[str, tuple[str, ...], list[list[_Cell]]]:
-    """Read the YAML form."""
-    document = read_yaml(path)
-    data = document.data
-    if not isinstance(data, dict) or next(iter(data), "") != "run log":
-        raise BadInput(document.problem((), "a run log starts with 'run log: name'", "then come 'units' and 'laps'"))
-    problems = [
-        document.problem((name,), f"'{name}' is not known here", "run log, units, laps or notes", key=True)
-        for name in data
-        if name not in {"run log", "units", "laps", "notes"}
-    ]
-    if data.get("units", "trade") not in ("trade", "si"):
-        problems.append(document.problem(("units",), "units are 'trade' or 'si'", "trade when left out"))
-    laps = data.get("laps")
-    if not isinstance(laps, list) or not laps:
-        problems.append(
-            document.problem(("laps",), "the run log is empty", "laps: is a list of {lap: 1, lap time: 23.4}")
-        )
-        raise BadInput(problems)
-    rows = [_yaml_row(document, at, row, problems) for at, row in enumerate(laps)]
-    if problems:
-        raise BadInput(problems[:MOST_PROBLEMS])
-    return str(data["run log"]), document.rows, rows
-
-
-def _yaml_row(document: Document, at: int, row: Any, problems: list[Problem]) -> list[_Cell]:
-    if not isinstance(row, dict):
-        problems.append(document.problem(("laps", at), "one lap is a block of names and values", "- {lap: 1, ...}"))
-        return []
-    cells = []
-    for name, value in row.items():
-        path = ("laps", at, name)
-        try:
-            cells.append(_Cell(find_column(str(name)), value, "", document.place(path)))
-        except UnitProblem as wrong:
-            problems.append(document.problem(path, wrong.says, wrong.hint, key=True))
-    return cells
-
-
-def _is_si(path: Path) -> bool:
-    data = read_yaml(path).data
-    return isinstance(data, dict) and data.get("units") == "si"
-
-
-def _make_row(
-    file: str, text: tuple[str, ...], cells: list[_Cell], system: System, problems: list[Problem]
-) -> LogRow | None:
-    """Make one row of the log; None, and problems noted, when it cannot be read."""
-    values: dict[str, Any] = {}
-    before = len(problems)
-    for cell in cells:
-        try:
-            _put(values, cell.column, _value(cell, system))
-        except UnitProblem as wrong:
-            says = f"{cell.column.name}: {wrong.says}"
-            problems.append(problem_at(file, text, *cell.place, says, wrong.hint))
-    line = cells[0].place[0] if cells else 0
-    if "lap" not in values and len(problems) == before:
-        problems.append(problem_at(file, text, line, 1, "this line does not say its lap", "number the laps"))
-    return LogRow(line=line, **values) if len(problems) == before else None
-
-
-def _value(cell: _Cell, system: System) -> Any:
-    """Read one cell into SI."""
-    column, raw = cell.column, cell.raw
-    if column.key is None:
-        return _read_words(column.field, str(raw))
-    if isinstance(raw, str) and cell.unit and _NUMBER.fullmatch(raw):
-        raw = f"{raw} {cell.unit}"
-    value = read_key(column.key, raw, system).value
-    if column.key.kind != "laps":
-        return value
-    if abs(value - round(value)) > 1e-9:
-        raise UnitProblem(f"{raw} is not a whole number of laps", "count finished laps")
-    return round(value)
-
-
-def _read_words(field: str, text: str) -> object:
-    if field == "new_tires":
-        return read_corners(text)
-    return read_yes(text) if field == "refuelled" else text
-
-
-def _put(values: dict[str, Any], column: Column, value: Any) -> None:
-    if column.field == "note":
+def check_rows(log: RunLog) -> Iterator[Problem]:
+    """Find what is wrong in the log by itself."""
+    if not log.rows:
+        yield log.problem(1, "the run log has no laps", "one line per lap below the line of columns")
         return
-    if column.strip:
-        values.setdefault(column.field, {}).setdefault(column.corner, {})[column.strip] = value
-    elif column.corner:
-        values.setdefault(column.field, {})[column.corner] = value
-    else:
-        values[column.field] = value
+    before: LogRow | None = None
+    for row in log.rows:
+        if before is not None and row.lap <= before.lap:
+            says = f"lap {row.lap} comes after lap {before.lap}; laps rise from line to line"
+            yield log.problem(row.line, says, "one log holds one run")
+        before = row
+    yield from _check_wear(log)
+    yield from _check_fuel(log)
+    if log.laps < FEWEST_LAPS:
+        says = f"{_count(log.laps)} no run: at least {FEWEST_LAPS} laps show where it goes"
+        yield log.problem(log.rows[-1].line, says, "log the whole run")
+
+
+def check_against_case(log: RunLog, case: Case) -> Iterator[Problem]:
+    """Find readings that cannot come from this car on this track."""
+    yield from _check_speed(log, case)
+    yield from _check_temperatures(log, case)
+    yield from _check_pressures(log, case)
+    yield from _check_tread(log, case)
+    for row in log.rows:
+        if row.fuel_left is not None and row.fuel_left > case.car.tank_volume * 1.02:
+            says = (
+                f"{show(row.fuel_left, 'volume')} of fuel left; the tank holds {show(case.car.tank_volume, 'volume')}"
+            )
+            yield log.problem(row.line, says, "tank: volume of the car file")
+
+
+def _check_wear(log: RunLog) -> Iterator[Problem]:
+    worn: dict[str, float] = {}
+    depth: dict[str, float] = {}
+    for row in log.rows:
+        for corner, value in row.wear.items():
+            if value < worn.get(corner, 0.0) - DEPTH_SLACK:
+                says = f"the {corner} had {_mm(worn[corner])} of wear before and {_mm(value)} now, without new tires"
+                yield log.problem(row.line, says, "wear counts from the new tire; write new tires where they went on")
+            worn[corner] = value
+        for corner, value in row.depth.items():
+            if corner in depth and value > depth[corner] + DEPTH_SLACK:
+                says = f"the {corner} had {_mm(depth[corner])} of tread before and {_mm(value)} now, without new tires"
+                yield log.problem(row.line, says, "write new tires in the line of the lap after which they went on")
+            depth[corner] = value
+        for corner in row.new_tires:
+            worn.pop(corner, None)
+            depth.pop(corner, None)
+
+
+def _check_fuel(log: RunLog) -> Iterator[Problem]:
+    left: float | None = None
+    used: float | None = None
+    for row in log.rows:
+        if row.fuel_left is not None:
+            if left is not None and row.fuel_left > left + FUEL_SLACK:
+                says = f"{show(row.fuel_left, 'volume')} of fuel left after {show(left, 'volume')}, without refuelling"
+                yield log.problem(row.line, says, "write yes under refuelled in the line of the lap before")
+            left = row.fuel_left
+        if row.fuel_used is not None:
+            if used is not None and row.fuel_used < used - FUEL_SLACK:
+                says = f"{show(row.fuel_used, 'volume')} of fuel used after {show(used, 'volume')}"
+                yield log.problem(row.line, says, "fuel used counts from the start; or is it fuel left?")
+            used = row.fuel_used
+        if row.refuelled:
+            left = used = None
+
+
+def _check_speed(log: RunLog, case: Case) -> Iterator[Problem]:
+    length = case.track.lap_length
+    for row in log.rows:
+        if row.lap_time is not None and not SLOWEST < length / row.lap_time < FASTEST:
+            says = (
+                f"{show(row.lap_time, 'lap_time')} for {show(length, 'lap_length', system='trade')} "
+                f"is {show(length / row.lap_time, 'speed')}"
+            )
+            yield log.problem(row.line, says, "is it the case of another track, or a stop? leave the cell empty")
+
+
+def _check_temperatures(log: RunLog, case: Case) -> Iterator[Problem]:
+    air = case.track.air_temperature
+    for row in log.rows:
+        for corner, strips in row.temperatures.items():
+            for strip, value in strips.items():
+                if row.lap > 0 and value < air - COOLER_THAN_AIR:
+                    says = (
+                        f"the {corner} {strip} reads {show(value, 'temperature')}, "
+                        f"cooler than the air of the track ({show(air, 'temperature')})"
+                    )
+                    yield log.problem(row.line, says, "is it in C? the head of the column says its unit")
+
+
+def _check_pressures(log: RunLog, case: Case) -> Iterator[Problem]:
+    cold = {corner: case.setup.values[f"pressure_{corner.lower()}"] for corner in CORNERS}
+    builds = [
+        (value - cold[corner], row, corner)
+        for row in log.rows
+        if row.lap > 0
+        for corner, value in row.hot_pressure.items()
+    ]
+    if builds and min(build for build, _, _ in builds) > ONE_ATMOSPHERE:
+        build, row, corner = builds[0]
+        says = (
+            f"the {corner} reads {show(cold[corner] + build, 'pressure')}, {show(build, 'pressure')} above its cold "
+            "pressure, and so do all: these are absolute pressures"
+        )
+        yield log.problem(row.line, says, "a tire gauge reads 0 in the open air; take off 14.7 psi (101 kPa)")
+        return
+    for build, row, corner in builds:
+        if build < -LOST_AIR:
+            says = (
+                f"the {corner} reads {show(cold[corner] + build, 'pressure')} hot and was set to "
+                f"{show(cold[corner], 'pressure')} cold"
+            )
+            yield log.problem(row.line, says, "a tire that lost air, or a case with another setup")
+
+
+def _check_tread(log: RunLog, case: Case) -> Iterator[Problem]:
+    """Wear beyond the cords: half as much again as the usable tread is the most."""
+    for row in log.rows:
+        for corner, value in row.wear.items():
+            if value > 1.5 * case.tire.tread:
+                says = f"the {corner} has {_mm(value)} of wear; the tire's usable tread is {_mm(case.tire.tread)}"
+                yield log.problem(row.line, says, "is it tread left, or another unit?")
+
+
+def _mm(value: float) -> str:
+    return f"{1e3 * value:.1f} mm"
+
+
+def _count(laps: int) -> str:
+    return {0: "no lap is", 1: "one lap is"}.get(laps, f"{laps} laps are")

@@ -14,7 +14,7 @@ from functools import partial
 from itertools import groupby
 
 from assistant.car.car import CORNERS, Car, End, Tire, Track
-from assistant.car.case import Case, Measured
+from assistant.car.case import Case, Fit, Measured
 from assistant.car.file_keys import (
     CAR_KEYS,
     END_KEYS,
@@ -27,7 +27,7 @@ from assistant.car.file_keys import (
     TRACK_KEYS,
     TREAD_KEY,
 )
-from assistant.car.file_models import LAPS_KEY, OWN_LEVERS, REFERENCES, RUN_KEY
+from assistant.car.file_models import FIT_KEYS, LAPS_KEY, OWN_LEVERS, REFERENCES, RUN_KEY
 from assistant.car.keys import Key, write_key, write_value
 from assistant.car.lever_rows import CORNERS_OF_CAR, EVERY_CORNER, SETUP_KEYS, LeverRow
 from assistant.car.setup import LeverLimit, Rulebook, Setup
@@ -133,6 +133,27 @@ def write_case(case: Case, refer: Mapping[str, str], system: System = "trade") -
     lines += _measured(case.measured, case.car.fuel_density, system)
     lines.append(f"at hand: {case.at_hand}")
     lines += [f"fit: {quote(case.fit.name)}"] if case.fit is not None else []
+    return "\n".join([*lines, ""])
+
+
+def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | None = None) -> str:
+    """Write a fit file. remarks: field to what stands behind its value as a comment."""
+    lines = [
+        f"fit: {quote(fit.name)}",
+        f"units: {system}",
+        f"tire: {quote(fit.tire)}",
+        f"log: {quote(fit.log)}",
+    ]
+    group = ""
+    for one in FIT_KEYS:
+        if one.field not in fit.values:
+            continue
+        if one.path[0] != group:
+            group = one.path[0]
+            lines.append(f"{group}:")
+        line = f"  {one.path[-1]}: {write_key(one, fit.values[one.field], system)}"
+        remark = (remarks or {}).get(one.field, "")
+        lines.append(f"{line:<46}# {remark}" if remark else line)
     return "\n".join([*lines, ""])
 
 

@@ -7,7 +7,7 @@ import argparse
 from assistant.advice.offers import table_for
 from assistant.belief import log_fit
 from assistant.car.files import read_case
-from assistant.car.run_log import read_run_log
+from assistant.car.run_log_file import read_run_log
 from assistant.commands.run import WORKING_OUT, Run, refused
 from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.pages.blocks import BLANK, Block, Line

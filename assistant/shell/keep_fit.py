@@ -11,10 +11,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from assistant.car.case import Fit
 from assistant.car.edit import put_values
-from assistant.car.files import read_case
-from assistant.car.fit import Fit, first_key, write_fit
-from assistant.car.write import quote
+from assistant.car.files import first_key, read_case
+from assistant.car.write import quote, write_fit
 from assistant.ground.folders import write_whole
 from assistant.ground.problems import BadInput
 from assistant.ground.yaml_file import read_yaml

@@ -16,9 +16,11 @@ from scipy.optimize import least_squares
 from assistant.belief.least_squares import fit_bounded
 from assistant.belief.log_fit import anchored_numbers, answer, calibrate
 from assistant.belief.log_readings import PARAMETERS, TAUGHT, Reading, collect_readings, find_bounds
-from assistant.car.files import read_case
-from assistant.car.fit import put_fit, read_fit, write_fit
-from assistant.car.run_log import LogRow, RunLog, read_run_log
+from assistant.car.case import put_fit
+from assistant.car.files import read_case, read_fit
+from assistant.car.run_log import LogRow, RunLog
+from assistant.car.run_log_file import read_run_log
+from assistant.car.write import write_fit
 from assistant.ground.problems import BadInput
 from assistant.ground.units import from_unit
 from assistant.pages.calibrate import drift_name, notes_of, refusals_of

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.car.files import read_case
-from assistant.car.run_log import RunLog, read_run_log
-from assistant.car.run_log_checks import check_against_case
+from assistant.car.run_log import RunLog, check_against_case
+from assistant.car.run_log_file import read_run_log
 from assistant.ground.problems import BadInput
 from assistant.ground.units import from_unit
 
@@ -328,3 +328,21 @@ def test_whatever_stands_in_the_file_it_is_a_log_or_a_mistake_in_words(tmp_path_
         assert all(one.says for one in bad.problems)  # noqa: PT017 - a log is as good an end as a mistake
     else:
         assert read.laps >= 3
+
+
+def test_a_line_nobody_would_write_is_refused(tmp_path):
+    path = tmp_path / "long.csv"
+    path.write_text("lap,lap time (s),note\n1,20.1," + "x" * 200_000 + "\n", encoding="utf-8")
+    with pytest.raises(BadInput) as bad:
+        read_run_log(path)
+    assert bad.value.problems[0].says == "this line is too long"
+    assert bad.value.problems[0].line == 2
+
+
+def test_cells_in_quotes_are_read_and_mistakes_behind_them_are_pointed_at(tmp_path):
+    path = tmp_path / "quoted.csv"
+    path.write_text('lap,note,lap time (s)\n1,"hot, ""very"" hot",slow\n', encoding="utf-8")
+    with pytest.raises(BadInput) as bad:
+        read_run_log(path)
+    problem = bad.value.problems[0]
+    assert (problem.line, problem.row[problem.column - 1 :]) == (2, "slow")

@@ -9,10 +9,10 @@ import numpy as np
 
 from assistant.belief.log_fit import Agreement, Compared, agree, calibrate, leveled_answer
 from assistant.belief.log_readings import PARAMETERS, collect_readings
-from assistant.car.case import Case
+from assistant.car.case import Case, put_fit
 from assistant.car.files import read_case
-from assistant.car.fit import put_fit
-from assistant.car.run_log import RunLog, read_run_log
+from assistant.car.run_log import RunLog
+from assistant.car.run_log_file import read_run_log
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import show
 

@@ -2,8 +2,8 @@
 
 from dataclasses import replace
 
+from assistant.car.case import Fit
 from assistant.car.files import read_case
-from assistant.car.fit import Fit
 from assistant.ground.folders import DEMO_CASES
 from assistant.shell.begin import UNSAID
 from assistant.shell.in_use import say_in_use

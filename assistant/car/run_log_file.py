@@ -1,0 +1,381 @@
+"""Reads a run log: what was timed and measured lap by lap, as CSV or YAML, every mistake with its line.
+
+CSV: the first line names the columns in any order, with their units; a line with # is a remark; cells may be empty.
+Commas, semicolons or tabs part the cells. YAML: `run log: name`, then `laps:` with one block per lap, the same names.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from assistant.car.car import CORNERS
+from assistant.car.file_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
+from assistant.car.file_models import LAPS_KEY
+from assistant.car.keys import Key, key, read_key
+from assistant.car.run_log import LogRow, RunLog, check_rows
+from assistant.ground.folders import demo_folder, is_file, is_there
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.quantities import QUANTITIES
+from assistant.ground.units import System, UnitProblem, find_unit
+from assistant.ground.words import CORNER_WORDS, did_you_mean
+from assistant.ground.yaml_file import Document, problem_at, read_yaml
+
+STRIPS = ("inside", "middle", "outside")
+_MEASURED = {one.field: one for one in MEASURED_KEYS}
+_DEPTH = key("tread depth", "depth", "short_length", "0 in", "1 in", "Tread left.", "no tire has that much tread")
+_FUEL = key("fuel left", "fuel_left", "volume", "0 gal", "60 gal", "Fuel left.", "no tank holds that much")
+_FUEL_USED = key("fuel used", "fuel_used", "volume", "0 gal", "600 gal", "Fuel used.", "no run takes that much")
+_LAP = key("lap", "lap", "laps", "0", "2000", "Laps done.", LAPS_KEY.why)
+_SLOW = key("slow laps", "slow_laps", "laps", "0", "200", "Slow laps after this one.", LAPS_KEY.why)
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column. name: as written. field: of LogRow. corner, strip: "" when it has none. key: None for words.
+
+    needs_unit: a bare number would be ambiguous, so its head must say the unit.
+    """
+
+    name: str
+    field: str
+    key: Key | None = None
+    corner: str = ""
+    strip: str = ""
+    needs_unit: bool = False
+
+
+def _columns() -> tuple[Column, ...]:
+    found = [Column("lap", "lap", _LAP), Column("lap time", "lap_time", LAP_TIME_KEY)]
+    for corner in CORNERS:
+        found += [Column(f"{corner} {strip}", "temperatures", TREAD_KEY, corner, strip, True) for strip in STRIPS]
+        found.append(Column(f"{corner} hot pressure", "hot_pressure", _MEASURED["hot_pressure"], corner, "", True))
+        found.append(Column(f"{corner} wear", "wear", _MEASURED["wear"], corner, "", True))
+        found.append(Column(f"{corner} tread depth", "depth", _DEPTH, corner, "", True))
+    found += [
+        Column("fuel left", "fuel_left", _FUEL, needs_unit=True),
+        Column("fuel used", "fuel_used", _FUEL_USED, needs_unit=True),
+        Column("slow laps", "slow_laps", _SLOW),
+        Column("new tires", "new_tires"),
+        Column("refuelled", "refuelled"),
+        Column("note", "note"),
+    ]
+    return tuple(found)
+
+
+COLUMNS: dict[str, Column] = {column.name.lower(): column for column in _columns()}
+"""Every column by its name in small letters."""
+_CORNER_WORDS = {
+    **{words: corner.lower() for corner, words in CORNER_WORDS.items()},
+    **{" ".join(reversed(words.split())): corner.lower() for corner, words in CORNER_WORDS.items()},
+}
+_ALSO = {
+    "laps": "lap", "time": "lap time", "fuel": "fuel left", "notes": "note", "comment": "note", "refueled": "refuelled",
+    "new tires": "new tires", "caution laps": "slow laps",
+}  # fmt: skip
+_ALSO_OF_A_CORNER = {
+    "in": "inside", "inner": "inside", "mid": "middle", "center": "middle", "centre": "middle", "out": "outside",
+    "outer": "outside", "tread": "tread depth", "depth": "tread depth", "hot": "hot pressure",
+}  # fmt: skip
+_HEAD = re.compile(r"(.*?)\s*[(\[]\s*([^()\[\]]*?)\s*[)\]]")
+_TEMPERATURE = re.compile(r"\s*\btemp(?:erature|s)?\b\.?\s*")
+
+
+def read_head(text: str) -> tuple[Column, str]:
+    """Read the head of a column: "RR hot pressure (psi)" is that column and "psi"; UnitProblem when it is none."""
+    split = _HEAD.fullmatch(text.strip())
+    name, unit = (split[1], split[2]) if split else (text.strip(), "")
+    column = find_column(name)
+    if column.key is None:
+        if unit:
+            raise UnitProblem(f"'{column.name}' holds words and has no unit", f"write '{column.name}'")
+        return column, ""
+    if unit:
+        find_unit(unit, QUANTITIES[column.key.kind])
+    elif column.needs_unit:
+        example = QUANTITIES[column.key.kind]
+        hint = f"write '{column.name} ({example.trade_unit})' or '{column.name} ({example.metric_unit})'"
+        raise UnitProblem(f"'{text.strip()}' does not say its unit", hint)
+    return column, unit
+
+
+def find_column(name: str) -> Column:
+    """Find a column by its name without the unit; UnitProblem with the nearest name when there is none."""
+    plain = " ".join(name.lower().replace("_", " ").replace("-", " ").split())
+    for words, corner in _CORNER_WORDS.items():
+        if plain.startswith(words):
+            plain = corner + plain.removeprefix(words)
+    corner, _, rest = plain.partition(" ")
+    if corner in {one.lower() for one in CORNERS}:
+        rest = _TEMPERATURE.sub(" ", rest).strip()
+        plain = f"{corner} {_ALSO_OF_A_CORNER.get(rest, rest)}"
+        if "cold" in rest.split():
+            raise UnitProblem(f"'{name}': cold pressures stand in the setup, not in a run log", "leave the column out")
+    plain = _ALSO.get(plain, plain)
+    if plain not in COLUMNS:
+        says = f"there is no column '{name}'" if name else "a column has no name"
+        raise UnitProblem(says, did_you_mean(plain, [column.name for column in COLUMNS.values()]))
+    return COLUMNS[plain]
+
+
+_SIDES = {
+    "all": frozenset(CORNERS), "four": frozenset(CORNERS), "yes": frozenset(CORNERS),
+    "right side": frozenset({"RF", "RR"}), "rights": frozenset({"RF", "RR"}),
+    "left side": frozenset({"LF", "LR"}), "lefts": frozenset({"LF", "LR"}), "no": frozenset(), "none": frozenset(),
+}  # fmt: skip
+
+
+def read_corners(text: str) -> frozenset[str]:
+    """Read which tires were changed: "all", "right side", "RF RR"; UnitProblem for anything else."""
+    plain = " ".join(re.split(r"[\s,+/;]+", text.strip().lower()))
+    if plain in _SIDES:
+        return _SIDES[plain]
+    words = plain.upper().split()
+    if wrong := [word for word in words if word not in CORNERS]:
+        raise UnitProblem(f"'{wrong[0].lower()}' is no tire of the car", "write all, right side, left side, or RF RR")
+    return frozenset(words)
+
+
+def read_yes(text: str) -> bool:
+    """Read yes or no; UnitProblem for anything else."""
+    plain = text.strip().lower()
+    if plain not in {"yes", "no", "true", "false", "y", "n", "x"}:
+        raise UnitProblem(f"'{text}' is neither yes nor no", "write yes, or leave the cell empty")
+    return plain in {"yes", "true", "y", "x"}
+
+
+LARGEST_FILE = 2_000_000
+"""Bytes; a log of 2000 laps with every column filled takes a quarter of it."""
+MOST_ROWS = 3000
+LONGEST_LINE = 100_000
+"""Letters; the csv module takes cells of 131072."""
+MOST_PROBLEMS = 20
+"""More would not be read."""
+_NUMBER = re.compile(r"[-+]?[\d.,/ ]+")
+
+
+@dataclass(frozen=True)
+class _Cell:
+    """One written value and where it stands. unit: of its column's head, for a bare number."""
+
+    column: Column
+    raw: object
+    unit: str
+    place: tuple[int, int]
+
+
+def read_run_log(path: Path | str) -> RunLog:
+    """Read a run log. Raises BadInput with every problem of it."""
+    file = find_run_log(path)
+    if file.suffix.lower() in {".yaml", ".yml"}:
+        name, text, written = _open_yaml(file)
+        system: System = "si" if _is_si(file) else "trade"
+    else:
+        text = _read_text(file)
+        name, written, system = file.stem, _read_csv(str(path), text), "trade"
+    problems: list[Problem] = []
+    rows = [row for cells in written if (row := _make_row(str(path), text, cells, system, problems)) is not None]
+    log = RunLog(name, str(path), tuple(rows), text)
+    if not problems:
+        problems = list(check_rows(log))
+    if problems:
+        raise BadInput(problems[:MOST_PROBLEMS])
+    return log
+
+
+def find_run_log(path: Path | str) -> Path:
+    """Find a log by its path, or by its name among the demo's: run-practice, run-race, run-few-laps."""
+    file = Path(path)
+    of_demo = demo_folder() / f"{file.name.removesuffix('.csv')}.csv"
+    return of_demo if not is_there(file) and file.name == str(path) and is_file(of_demo) else file
+
+
+def _read_text(path: Path) -> tuple[str, ...]:
+    try:
+        if is_there(path) and not is_file(path):
+            raise BadInput(Problem(str(path), 0, 0, "this is not an ordinary file", "a run log is a CSV or YAML file"))
+        with path.open("rb") as stream:
+            raw = stream.read(LARGEST_FILE + 1)
+        if len(raw) > LARGEST_FILE:
+            raise BadInput(Problem(str(path), 0, 0, "the file is too large for a run log", "2 MB are the most"))
+        text = raw.decode("utf-8-sig")
+    except FileNotFoundError:
+        hint = "a CSV or YAML file; docs/run-logs.md has an example"
+        raise BadInput(Problem(str(path), 0, 0, "there is no such run log", hint)) from None
+    except UnicodeDecodeError:
+        raise BadInput(Problem(str(path), 0, 0, "the file is not text in UTF-8", "save it as CSV, UTF-8")) from None
+    except OSError as error:
+        says = f"the file cannot be read: {error.strerror or error}"
+        raise BadInput(Problem(str(path), 0, 0, says)) from None
+    return tuple(text.splitlines())
+
+
+def _read_csv(file: str, text: Sequence[str]) -> list[list[_Cell]]:
+    """Read head and cells; the head's own problems are raised at once, since without it no cell means anything."""
+    lines = [(line, row) for line, row in enumerate(text, 1) if row.strip(" \t,;") and not row.lstrip().startswith("#")]
+    if not lines:
+        raise BadInput(
+            Problem(file, 1, 1, "the run log is empty", "its first line names the columns: lap,lap time (s)")
+        )
+    if len(lines) > MOST_ROWS:
+        raise BadInput(Problem(file, 0, 0, f"the run log has more than {MOST_ROWS} lines", "split it by runs"))
+    if long := next((line for line, row in lines if len(row) > LONGEST_LINE), 0):
+        raise BadInput(
+            problem_at(file, tuple(text), long, 1, "this line is too long", "one line per lap, and a short note")
+        )
+    head_line, head = lines[0]
+    mark = max(",;\t", key=head.count)
+    columns = _read_heads(file, text, head_line, _split(head, mark))
+    rows, problems = [], []
+    for line, row in lines[1:]:
+        cells = _split(row, mark)
+        if extra := [cell for cell in cells[len(columns) :] if cell[0]]:
+            says = f"this line has more cells than the {len(columns)} columns"
+            problems.append(problem_at(file, tuple(text), line, extra[0][1], says, "put text with commas into quotes"))
+        rows.append(
+            [
+                _Cell(column, value, unit, (line, place))
+                for (column, unit), (value, place) in zip(columns, cells, strict=False)
+                if value
+            ]
+        )
+    if problems:
+        raise BadInput(problems[:MOST_PROBLEMS])
+    return [row for row in rows if row]
+
+
+def _read_heads(file: str, text: Sequence[str], line: int, heads: list[tuple[str, int]]) -> list[tuple[Column, str]]:
+    columns: list[tuple[Column, str]] = []
+    problems = []
+    while heads and not heads[-1][0]:
+        heads.pop()
+    for head, place in heads:
+        try:
+            column, unit = read_head(head)
+        except UnitProblem as wrong:
+            problems.append(problem_at(file, tuple(text), line, place, wrong.says, wrong.hint))
+            continue
+        if column in [known for known, _ in columns]:
+            says = f"the column '{column.name}' is there twice"
+            problems.append(problem_at(file, tuple(text), line, place, says, "keep one"))
+        columns.append((column, unit))
+    names = {column.name for column, _ in columns}
+    if not problems and "lap" not in names:
+        problems.append(problem_at(file, tuple(text), line, 1, "there is no column 'lap'", "number the laps in one"))
+    if not problems and not names - {"lap", "note", "new tires", "refuelled", "slow laps"}:
+        says = "nothing is measured in this log"
+        hint = "lap time (s), RR hot pressure (psi), RR middle (F), RR wear (mm), fuel left (gal)"
+        problems.append(problem_at(file, tuple(text), line, 1, says, hint))
+    if problems:
+        raise BadInput(problems[:MOST_PROBLEMS])
+    return columns
+
+
+def _split(row: str, mark: str) -> list[tuple[str, int]]:
+    """Split a line at the mark outside of quotes; each part with the column it begins at."""
+    parts, start = [], 0
+    for cell in next(csv.reader([row], delimiter=mark, skipinitialspace=True)):
+        found = row.find(cell, start)  # not there when quotes stand inside the cell
+        place = start if found < 0 else found
+        start = place + len(cell)
+        lead = len(cell) - len(cell.lstrip())
+        parts.append((cell.strip(), place + lead + 1))
+    return parts
+
+
+def _open_yaml(path: Path) -> tuple[str, tuple[str, ...], list[list[_Cell]]]:
+    """Read the YAML form."""
+    document = read_yaml(path)
+    data = document.data
+    if not isinstance(data, dict) or next(iter(data), "") != "run log":
+        raise BadInput(document.problem((), "a run log starts with 'run log: name'", "then come 'units' and 'laps'"))
+    problems = [
+        document.problem((name,), f"'{name}' is not known here", "run log, units, laps or notes", key=True)
+        for name in data
+        if name not in {"run log", "units", "laps", "notes"}
+    ]
+    if data.get("units", "trade") not in ("trade", "si"):
+        problems.append(document.problem(("units",), "units are 'trade' or 'si'", "trade when left out"))
+    laps = data.get("laps")
+    if not isinstance(laps, list) or not laps:
+        problems.append(
+            document.problem(("laps",), "the run log is empty", "laps: is a list of {lap: 1, lap time: 23.4}")
+        )
+        raise BadInput(problems)
+    rows = [_yaml_row(document, at, row, problems) for at, row in enumerate(laps)]
+    if problems:
+        raise BadInput(problems[:MOST_PROBLEMS])
+    return str(data["run log"]), document.rows, rows
+
+
+def _yaml_row(document: Document, at: int, row: Any, problems: list[Problem]) -> list[_Cell]:
+    if not isinstance(row, dict):
+        problems.append(document.problem(("laps", at), "one lap is a block of names and values", "- {lap: 1, ...}"))
+        return []
+    cells = []
+    for name, value in row.items():
+        path = ("laps", at, name)
+        try:
+            cells.append(_Cell(find_column(str(name)), value, "", document.place(path)))
+        except UnitProblem as wrong:
+            problems.append(document.problem(path, wrong.says, wrong.hint, key=True))
+    return cells
+
+
+def _is_si(path: Path) -> bool:
+    data = read_yaml(path).data
+    return isinstance(data, dict) and data.get("units") == "si"
+
+
+def _make_row(
+    file: str, text: tuple[str, ...], cells: list[_Cell], system: System, problems: list[Problem]
+) -> LogRow | None:
+    """Make one row of the log; None, and problems noted, when it cannot be read."""
+    values: dict[str, Any] = {}
+    before = len(problems)
+    for cell in cells:
+        try:
+            _put(values, cell.column, _value(cell, system))
+        except UnitProblem as wrong:
+            says = f"{cell.column.name}: {wrong.says}"
+            problems.append(problem_at(file, text, *cell.place, says, wrong.hint))
+    line = cells[0].place[0] if cells else 0
+    if "lap" not in values and len(problems) == before:
+        problems.append(problem_at(file, text, line, 1, "this line does not say its lap", "number the laps"))
+    return LogRow(line=line, **values) if len(problems) == before else None
+
+
+def _value(cell: _Cell, system: System) -> Any:
+    """Read one cell into SI."""
+    column, raw = cell.column, cell.raw
+    if column.key is None:
+        return _read_words(column.field, str(raw))
+    if isinstance(raw, str) and cell.unit and _NUMBER.fullmatch(raw):
+        raw = f"{raw} {cell.unit}"
+    value = read_key(column.key, raw, system).value
+    if column.key.kind != "laps":
+        return value
+    if abs(value - round(value)) > 1e-9:
+        raise UnitProblem(f"{raw} is not a whole number of laps", "count finished laps")
+    return round(value)
+
+
+def _read_words(field: str, text: str) -> object:
+    if field == "new_tires":
+        return read_corners(text)
+    return read_yes(text) if field == "refuelled" else text
+
+
+def _put(values: dict[str, Any], column: Column, value: Any) -> None:
+    if column.field == "note":
+        return
+    if column.strip:
+        values.setdefault(column.field, {}).setdefault(column.corner, {})[column.strip] = value
+    elif column.corner:
+        values.setdefault(column.field, {})[column.corner] = value
+    else:
+        values[column.field] = value
