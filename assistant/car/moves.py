@@ -47,6 +47,17 @@ class LeverStop:
         return f"{self.name}: already at its {where}, {show(self.value, self.kind, system=system, fraction=True)}"
 
 
+def legal_range(case: Case, lever: str) -> tuple[float, float, float] | None:
+    """Least, most and step [SI] the rules allow; the range both ends of a bar share; None for a fixed lever."""
+    limits = [limit_of(case.rulebook, case.car, end) for end in BOTH_ENDS.get(lever, (lever,))]
+    known = [limit for limit in limits if limit is not None]
+    if len(known) < len(limits):
+        return None
+    near = [abs(one) for one in neighbors(case.setup, case.rulebook, case.car, lever) if one]
+    step = min(near, default=known[0].step)
+    return max(limit.low for limit in known), min(limit.high for limit in known), step
+
+
 def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int) -> tuple[Setup, LeverStop | None]:
     """Move a lever by legal steps; + is the lever's plus direction.
 

@@ -1,4 +1,4 @@
-"""What a screen or a page is made of before anybody knows how it is written: lines, tables, choices, pictures.
+"""What a screen or a page is made of before anybody knows how it is written: lines, tables, choices, charts.
 
 `terminal` writes them for a terminal, `paper` as HTML and Markdown. A section, a numbered item and what stands in them
 are of paper alone.
@@ -6,12 +6,8 @@ are of paper alone.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from assistant.pages.charts import Chart
 
 
 @dataclass(frozen=True)
@@ -47,11 +43,28 @@ class Choices:
 
 
 @dataclass(frozen=True)
-class Picture:
-    """A drawing of plain characters, and the sentence that says the same; only the sentence where nobody can see it."""
+class LineChart:
+    """Values along the laps of a run, a line for each name; a value that is not finite leaves a gap.
 
-    rows: tuple[str, ...]
-    sentence: str
+    form: how a number is written, such as "{:+.1f}". letters: what draws each line where there are only characters.
+    over, under: what up and down mean. from_zero: the axis begins at zero.
+    """
+
+    id: str
+    title: str
+    says: str
+    laps: Sequence[float]
+    lines: Mapping[str, Sequence[float]]
+    form: str
+    letters: str
+    over: str = ""
+    under: str = ""
+    from_zero: bool = False
+
+    def write(self, value: float) -> str:
+        """Write a number on the axis or in the table; nothing has no sign."""
+        said = self.form.format(value)
+        return "0" if "+" in self.form and float(said) == 0 else said
 
 
 @dataclass(frozen=True)
@@ -94,7 +107,7 @@ class Pairs:
 class Charts:
     """Line charts side by side."""
 
-    charts: tuple[Chart, ...]
+    charts: tuple[LineChart, ...]
 
 
 @dataclass(frozen=True)
@@ -115,6 +128,6 @@ class Section:
     blocks: Sequence[PaperBlock]
 
 
-Block = Line | Table | Choices | Picture
+Block = Line | Table | Choices | LineChart
 PaperBlock = Line | Table | Quote | Points | Steps | Pairs | Charts | Item
 BLANK = Line("")

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import floor, isfinite, log10
 
-from assistant.pages.blocks import Block, Line, Picture, Table
+from assistant.pages.blocks import LineChart, Table
 
 WIDTH, HEIGHT = 360.0, 240.0
 """Units of the picture: as wide as a small telephone, so that writing of 12 units can be read there."""
@@ -23,8 +23,6 @@ SAME = "The same in numbers"
 ROWS, COLUMNS = 9, 60
 """Size of a drawing of plain characters without its labels: fits 80 columns."""
 CROSSING = "*"
-
-Points = Mapping[str, Sequence[float]]
 
 
 def nice_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float, ...]:
@@ -85,38 +83,16 @@ class Chart:
     table: Table
 
 
-@dataclass(frozen=True)
-class LineChart:
-    """Values along the laps of a run, a line for each name; a value that is not finite leaves a gap.
-
-    form: how a number is written, such as "{:+.1f}". letters: what draws each line where there are only characters.
-    over, under: what up and down mean. from_zero: the axis begins at zero.
-    """
-
-    id: str
-    title: str
-    says: str
-    laps: Sequence[float]
-    lines: Points
-    form: str
-    letters: str
-    over: str = ""
-    under: str = ""
-    from_zero: bool = False
-
-    def write(self, value: float) -> str:
-        """Write a number on the axis or in the table; nothing has no sign."""
-        said = self.form.format(value)
-        return "0" if "+" in self.form and float(said) == 0 else said
+def sketch(chart: LineChart) -> tuple[str, ...]:
+    """Draw the chart of plain characters."""
+    return draw_lines(chart.laps, dict(zip(chart.letters, chart.lines.values(), strict=True)), chart.form)
 
 
-def sketch(chart: LineChart) -> list[Block]:
-    """Draw the chart of plain characters, and say which letter is what."""
-    ways = [f"+ {chart.over}" if chart.under else "", f"- {chart.under}" if chart.under else ""]
+def say_lines(chart: LineChart) -> str:
+    """Say what a drawing of plain characters shows, and which letter is what."""
+    ways = [f"+ {chart.over}", f"- {chart.under}"] if chart.under else []
     letters = [f"{letter} {name}" for letter, name in zip(chart.letters, chart.lines, strict=True)]
-    head = ", ".join([chart.title, *(way for way in ways if way)])
-    drawn = draw_lines(chart.laps, dict(zip(chart.letters, chart.lines.values(), strict=True)), chart.form)
-    return [Line(f"{head}: {', '.join(letters)}, {CROSSING} where they meet:"), Picture(drawn, chart.says)]
+    return f"{', '.join([chart.title, *ways])}: {', '.join(letters)}, {CROSSING} where they meet:"
 
 
 def draw_chart(chart: LineChart) -> Chart:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Advice
 from assistant.car.lever_rows import LEVER_KIND
+from assistant.car.moves import legal_range
 from assistant.car.setup import kind_of
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from assistant.belief.model import Model
     from assistant.car.case import Case
 
+RANGE = ("min", "max", "step")
 Plain = dict[str, Any]
 """Only dicts, lists, text, numbers and None, ready for `json.dumps`."""
 
@@ -155,10 +157,10 @@ def _unit_of_remedy(remedy: Any, way: Way) -> str | None:
 
 
 def _legal(remedy: Any, way: Way) -> Plain | None:
-    from assistant.pages.lever_data import legal_range  # noqa: PLC0415 - imports numpy
-
+    """What the rules allow of its lever; None for a habit and a fixed lever."""
     lever = _lever_of(remedy)
-    return None if lever is None else legal_range(lever, way)
+    known = None if lever is None else legal_range(way.its_case, lever)
+    return None if known is None else {name: way.lever(one, lever) for name, one in zip(RANGE, known, strict=True)}
 
 
 def _sure(remedy: Any, _: Way) -> Plain | None:

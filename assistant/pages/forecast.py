@@ -17,8 +17,7 @@ from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import sentence, state_words
 from assistant.pages.as_said import doubts_of
-from assistant.pages.blocks import BLANK, Block, Line, Table
-from assistant.pages.charts import LineChart, sketch
+from assistant.pages.blocks import BLANK, Block, Line, LineChart, Table
 from assistant.pages.grids import balance_table
 from assistant.pages.run_words import (
     ACROSS_NOTE,
@@ -126,7 +125,7 @@ def balance_blocks(ahead: RunAhead) -> list[Block]:
         BLANK,
         *end_blocks(ahead),
         BLANK,
-        *sketch(balance_chart(ahead.forecast)),
+        balance_chart(ahead.forecast),
     ]
 
 
@@ -186,7 +185,7 @@ def tire_blocks(ahead: RunAhead, system: System) -> list[Block]:
         BLANK,
         *across_blocks(ahead, system),
         BLANK,
-        *sketch(wear_chart(ahead.forecast)),
+        wear_chart(ahead.forecast),
     ]
 
 
@@ -369,9 +368,9 @@ def _brakes(ahead: RunAhead, knowledge: Knowledge, system: System) -> list[Block
 
 _PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
     "ends": lambda ahead, _, __: [*end_blocks(ahead), Line(LIMITS, mark="quiet")],
-    "drift": lambda ahead, _, __: sketch(balance_chart(ahead.forecast)),
+    "drift": lambda ahead, _, __: [balance_chart(ahead.forecast)],
     "tires": _tires,
-    "wear": lambda ahead, _, __: sketch(wear_chart(ahead.forecast)),
+    "wear": lambda ahead, _, __: [wear_chart(ahead.forecast)],
     "steering": lambda ahead, _, __: steering_blocks(ahead),
     "gears": lambda ahead, _, system: gear_blocks(ahead, system, MOST_GEARS),
     "brakes": _brakes,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.sizing import is_fixed, when_of
 from assistant.advice.trade import by_the_book, judge_lever
 from assistant.advice.wanted import derive_scale, read_weights
-from assistant.car.moves import TRACK_BAR_ENDS, limit_of, neighbors, value_of
+from assistant.car.moves import legal_range, value_of
 from assistant.car.setup import kind_of
 from assistant.ground.words import chance_word, sayable
 from assistant.pages.as_said import as_said_data
@@ -43,7 +43,7 @@ def _lever(effect: LeverEffect, lever: Lever, effects: EffectTable, way: Way) ->
     """One lever. verdicts: agrees, differs and so on, by phase. facts: of a step; of a fixed one, as it stands."""
     name, case = lever.lever, way.its_case
     effect = by_the_book(effect, lever, effects)
-    legal = legal_range(name, way) or {"min": None, "max": None}
+    least, most, _ = legal_range(case, name) or (None, None, None)
     sure = sayable(mean_sign_share(effect), effects.cars) if effect.basis == "computed" else None
     fixed = is_fixed(name, case)
     return {
@@ -52,8 +52,8 @@ def _lever(effect: LeverEffect, lever: Lever, effects: EffectTable, way: Way) ->
         "plus_means": lever.plus_word,
         "step": None if fixed else way.lever(effect.step, name),
         "from": way.lever(value_of(case.setup, name), name),
-        "min": legal["min"],
-        "max": legal["max"],
+        "min": way.lever(least, name),
+        "max": way.lever(most, name),
         "effect": plain(effect.effect, way),
         "spread": plain(effect.spread, way),
         "sign_share": sure,
@@ -84,19 +84,3 @@ def mean_sign_share(effect: LeverEffect) -> float:
     if total == 0:
         return sum(share for _, share in cells) / len(cells)
     return sum(size * share for size, share in cells) / total
-
-
-def legal_range(lever: str, way: Way) -> Plain | None:
-    """What the rules allow: the range both ends of the track bar share; None for a fixed lever."""
-    case = way.its_case
-    ends = TRACK_BAR_ENDS if lever == "track_bar" else (lever,)
-    limits = [limit_of(case.rulebook, case.car, end) for end in ends]
-    known = [limit for limit in limits if limit is not None]
-    if len(known) < len(ends):
-        return None
-    near = [abs(one) for one in neighbors(case.setup, case.rulebook, case.car, lever) if one]
-    return {
-        "min": way.lever(max(limit.low for limit in known), lever),
-        "max": way.lever(min(limit.high for limit in known), lever),
-        "step": way.lever(min(near, default=known[0].step), lever),
-    }

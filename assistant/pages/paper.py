@@ -10,7 +10,7 @@ from typing import Any, Literal
 from markupsafe import Markup
 
 from assistant.pages.blocks import Charts, Item, Line, Pairs, PaperBlock, Points, Quote, Section, Steps, Strong, Table
-from assistant.pages.charts import Chart
+from assistant.pages.charts import Chart, draw_chart
 from assistant.pages.data import Way, plain
 from assistant.pages.sheet_document import foot_sections, main_sections
 from assistant.pages.sheet_records import Page
@@ -32,7 +32,8 @@ def write_page(page: Page, form: Format = "html") -> str:
 
 def page_data(page: Page) -> dict[str, Any]:
     """Give the page as plain dicts and lists, for JSON."""
-    return dict(plain(page, Way()))
+    drawn = [draw_chart(chart) for chart in page.charts]
+    return dict(plain(page, Way())) | {"charts": plain(drawn, Way())}
 
 
 def _html(page: Page) -> str:
@@ -117,7 +118,9 @@ def _steps(steps: Steps) -> Markup:
 
 
 def _charts(charts: Charts) -> Markup:
-    return _put('<div class="charts">\n{charts}\n</div>', charts=_joined(map(_figure, charts.charts)))
+    return _put(
+        '<div class="charts">\n{charts}\n</div>', charts=_joined(_figure(draw_chart(chart)) for chart in charts.charts)
+    )
 
 
 def _item(item: Item) -> Markup:
@@ -271,7 +274,8 @@ def _table_marked(table: Table) -> list[str]:
 
 
 def _charts_marked(charts: Charts) -> list[str]:
-    told = [(f"**{escape_markdown(one.title)}.** {escape_markdown(one.says)}", one.table) for one in charts.charts]
+    drawn = map(draw_chart, charts.charts)
+    told = [(f"**{escape_markdown(one.title)}.** {escape_markdown(one.says)}", one.table) for one in drawn]
     return [text for said, table in told for text in (said, *_table_marked(table))]
 
 

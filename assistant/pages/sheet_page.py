@@ -39,7 +39,6 @@ from assistant.pages.amounts import (
 )
 from assistant.pages.as_said import doubts_of
 from assistant.pages.blocks import Table
-from assistant.pages.charts import draw_chart
 from assistant.pages.forecast import balance_chart, wear_chart
 from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.screen_parts import LIMITS
@@ -118,7 +117,7 @@ def make_page(
         balance_says=(*doubts_of(outlook.ahead.model), *_say_balance(outlook, listed)),
         run=run_words(outlook, system),
         tires=tires_on_paper(outlook, system),
-        charts=tuple(draw_chart(make(outlook.ahead.forecast)) for make in (balance_chart, wear_chart)),
+        charts=(balance_chart(outlook.ahead.forecast), wear_chart(outlook.ahead.forecast)),
         cause=_cause(advice),
         sure=_sure(advice, listed, system),
         minds=_minds(advice, listed),

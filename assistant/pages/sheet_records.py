@@ -10,8 +10,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from typing import Any, TypeVar
 
 from assistant.ground.gate import shown
-from assistant.pages.blocks import Table
-from assistant.pages.charts import Chart
+from assistant.pages.blocks import LineChart, Table
 
 T = TypeVar("T")
 
@@ -114,7 +113,7 @@ class Page:
     balance_says: tuple[str, ...] = ()
     run: tuple[str, ...] = ()
     tires: Table | None = None
-    charts: tuple[Chart, ...] = ()
+    charts: tuple[LineChart, ...] = ()
     cause: tuple[str, ...] = ()
     sure: tuple[str, ...] = ()
     minds: tuple[str, ...] = ()

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from typing import TextIO
 
 from assistant.ground.gate import in_encoding, shown
-from assistant.pages.blocks import Block, Choices, Line, Picture, Table
+from assistant.pages.blocks import Block, Choices, Line, LineChart, Table
+from assistant.pages.charts import say_lines, sketch
 
 
 def width_of(text: str) -> int:
@@ -123,8 +124,8 @@ def _lines_of(block: Block, look: Look) -> Iterator[str]:
             yield from _choices(block, look)
         case Table():
             yield from _table(block, look)
-        case Picture():
-            yield from _picture(block, look)
+        case LineChart():
+            yield from _chart(block, look)
 
 
 def _clean(text: str, look: Look) -> str:
@@ -165,11 +166,13 @@ def _table(table: Table, look: Look) -> Iterator[str]:
     yield from wrap(_clean(table.sentence, look), look.width) if table.sentence else ()
 
 
-def _picture(picture: Picture, look: Look) -> Iterator[str]:
-    rows = [_clean(row, look) for row in picture.rows]
-    if not look.accessible and max(map(width_of, rows), default=0) <= look.width:
+def _chart(chart: LineChart, look: Look) -> Iterator[str]:
+    """Draw the lines and say the same; only the words where nobody can see a drawing."""
+    rows = [_clean(row, look) for row in sketch(chart)]
+    yield from wrap(_clean(say_lines(chart), look), look.width)
+    if not look.accessible and max(map(width_of, rows)) <= look.width:
         yield from rows
-    yield from wrap(_clean(picture.sentence, look), look.width)
+    yield from wrap(_clean(chart.says, look), look.width)
 
 
 def _row(cells: list[str], widths: list[int]) -> str:

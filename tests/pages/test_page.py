@@ -12,6 +12,7 @@ from assistant.commands.parsers import read_arguments
 from assistant.commands.run import Run
 from assistant.ground.units import from_unit
 from assistant.pages.amounts import cure_words
+from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, advice_data
 from assistant.pages.paper import FORMATS, escape_markdown, page_data, write_page
 from assistant.pages.sheet_records import gate_texts
@@ -325,7 +326,7 @@ def test_markdown_says_all_that_html_says(page, html, markdown):
         assert all(text in said for text in (*change.costs, *change.recheck, *change.cautions))
     for texts in (page.run, page.sure, page.minds, page.limits, page.sources):
         assert all(" ".join(text.split()) in said for text in texts)
-    for table in (page.balance, page.tires, *(chart.table for chart in page.charts)):
+    for table in (page.balance, page.tires, *(draw_chart(chart).table for chart in page.charts)):
         assert all(f"| {' | '.join(row)} |" in said for row in table.rows)
 
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.pages.blocks import Picture
+from assistant.pages.blocks import LineChart
 from assistant.pages.charts import COLUMNS, CROSSING, ROWS, draw_lines, value_at
 from assistant.pages.terminal import Look, render
 
@@ -46,10 +46,17 @@ def test_where_a_lap_stands_twice_the_value_after_the_stop_is_read():
     assert value_at((0.0, 20.0, 20.0, 40.0), (0.0, 0.8, 0.0, 0.5), 10.0) == pytest.approx(0.4)
 
 
-def test_a_picture_is_drawn_and_then_said():
-    assert render([Picture(("x  |a", "   +-"), "It rises.")], Look()) == ["x  |a", "   +-", "It rises."]
+RISING = LineChart("x", "Wear", "It rises.", LAPS, {"left": (0.0, 1.0, 2.0)}, "{:.0f}", "l", over="worn")
+HEAD = "Wear: l left, * where they meet:"
 
 
-def test_a_picture_nobody_can_see_is_only_said():
-    assert render([Picture(("|a",), "It rises.")], Look(accessible=True)) == ["It rises."]
-    assert render([Picture(("|" + "a" * 60,), "It rises.")], Look(width=40)) == ["It rises."]
+def test_a_chart_is_drawn_and_then_said():
+    rows = render([RISING], Look())
+    assert rows[0] == HEAD
+    assert rows[1:-1] == list(draw_lines(LAPS, {"l": (0.0, 1.0, 2.0)}, "{:.0f}"))
+    assert rows[-1] == "It rises."
+
+
+def test_a_chart_nobody_can_see_is_only_said():
+    assert render([RISING], Look(accessible=True)) == [HEAD, "It rises."]
+    assert render([RISING], Look(width=40)) == [HEAD, "It rises."]

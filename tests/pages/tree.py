@@ -4,7 +4,7 @@ from dataclasses import fields, is_dataclass, replace
 from html.parser import HTMLParser
 
 VOID = {"meta", "br", "hr", "img", "link", "input"}
-OURS = {("Chart", "id"), ("Curve", "path"), ("Change", "kind"), ("Change", "id")}
+OURS = {("LineChart", "id"), ("LineChart", "form"), ("LineChart", "letters"), ("Change", "kind"), ("Change", "id")}
 """Texts that are ours alone, whatever a file says."""
 
 
