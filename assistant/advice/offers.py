@@ -18,7 +18,7 @@ from assistant.advice.remedies import offer_inspection, offer_lever, offer_usual
 from assistant.advice.results import Advice, Package, PassedOver, Remedy
 from assistant.advice.sizing import NOT_FOR_BALANCE, Job, fit_lever, steps_near
 from assistant.advice.trade import Candidate, find_lead, gather_candidates, treat_instead
-from assistant.advice.wanted import asked_of, derive_scale, read_weights, want
+from assistant.advice.wanted import asked_of, derive_scale, want
 from assistant.belief.effects import EffectTable, Progress, effect_table
 from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
 from assistant.car.moves import setup_faults
@@ -28,13 +28,13 @@ from assistant.ground.results import CauseFound, Complaint
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:
-    from assistant.advice.wanted import Weights
     from assistant.belief.effects import EffectTable
     from assistant.car.case import Case
     from assistant.diagnosis.questions import Question
     from assistant.diagnosis.session import Session
     from assistant.ground.results import Complaint
     from assistant.rules.knowledge import Knowledge
+    from assistant.rules.models import Weights
     from assistant.rules.models_symptom import Cause, Symptom
 
 
@@ -144,7 +144,7 @@ def advise(
     and leave packages and open questions out: enough to know which remedies there are. among: consider these levers,
     habits and inspections only; each is judged for itself, so it is offered here when it is offered at all.
     """
-    case, weights = equip(case, knowledge), read_weights(knowledge.ranking)
+    case, weights = equip(case, knowledge), knowledge.weights
     said = _read(session, knowledge, quick=quick)
     said = replace(said, complaint=_fill_severity(said.complaint, weights.severity_unsaid))
     treated = _treat(said, weights)

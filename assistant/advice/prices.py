@@ -20,8 +20,9 @@ from assistant.ground.grid import Grid
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from assistant.advice.wanted import Wanted, Weights
+    from assistant.advice.wanted import Wanted
     from assistant.belief.outcome import After, RunAfter
+    from assistant.rules.models import Weights
 
 
 LEAST_SHORT = 0.5

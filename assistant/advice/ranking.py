@@ -20,7 +20,8 @@ from assistant.car.lever_rows import LEVERS_BY_WORK
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice
-    from assistant.advice.wanted import Weights
+    from assistant.rules.models import Weights
+    from assistant.rules.models_lever import When
 
 
 SHARES = ("relief", "harm", "tire life", "pace")
@@ -48,7 +49,7 @@ def weigh_confidence(share: float, basis: str, weights: Weights) -> Factor:
     return Factor("confidence", share**weights.confidence_power, Certainty(basis, share))
 
 
-def weigh_practicality(when: str, at_hand: str, weights: Weights) -> Factor:
+def weigh_practicality(when: When, at_hand: str, weights: Weights) -> Factor:
     """Weigh whether it can be done in the time at hand."""
     value = weights.practicality[when]
     time = Timing(when, at_hand)

@@ -6,7 +6,7 @@ in percent of grip, + tighter; everything else is in SI. Anything not computed i
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -17,9 +17,10 @@ if TYPE_CHECKING:
     from assistant.ground.grid import Grid
     from assistant.ground.problems import Problem
     from assistant.ground.results import CauseFound, Complaint
+    from assistant.rules.models_lever import Confidence, When
 
 
-HOW_SOON = ("pit stop", "between runs", "shop")
+HOW_SOON: tuple[When, ...] = ("pit stop", "between runs", "shop")
 """When a change can be made, quickest first."""
 
 
@@ -55,14 +56,14 @@ class Listing:
     place: int | None
     symptom: str
     against: bool = False
-    confidence: str = "good"
+    confidence: Confidence = "good"
 
 
 @dataclass(frozen=True)
 class Timing:
     """When a change can be made, and the time at hand."""
 
-    when: str
+    when: When
     at_hand: str
 
     @property
@@ -71,9 +72,9 @@ class Timing:
         return HOW_SOON.index(self.when) <= HOW_SOON.index(self.at_hand)
 
 
-def slower_of(one: str, other: str) -> str:
-    """Take the slower of two times of change."""
-    return max(one, other, key=HOW_SOON.index)
+def slowest(times: Iterable[str]) -> When:
+    """Take the slowest of several times of change."""
+    return HOW_SOON[max(map(HOW_SOON.index, times))]
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.prices import RunPrice, price_run
-from assistant.advice.results import slower_of
+from assistant.advice.results import slowest
 from assistant.advice.trade import by_the_book, likely_side, read_change, scale_spread, shift_spread
 from assistant.advice.wanted import Wanted, is_felt, measure_relief, miss, spread_over
 from assistant.belief.outcome import Outcome, scale_effect, scale_run
@@ -23,10 +23,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from assistant.advice.results import AskedFor
-    from assistant.advice.wanted import Weights
     from assistant.belief.effects import EffectTable, LeverEffect, Spread
     from assistant.car.case import Case
-    from assistant.rules.models_lever import Lever
+    from assistant.rules.models import Weights
+    from assistant.rules.models_lever import Lever, When
     from assistant.rules.pack import Knowledge
 
 
@@ -303,14 +303,11 @@ def moves_of(case: Case, effect: LeverEffect, largest: float | None) -> Moves:
     return lay_moves(effect.id, start, effect.step or 1.0, (effect.steps_down, effect.steps_up), shift_after, largest)
 
 
-def when_of(lever: Lever, case: Case) -> str:
+def when_of(lever: Lever, case: Case) -> When:
     """When a lever can be changed: the slower of what the job takes and what the rules allow."""
     ends = TRACK_BAR_ENDS if lever.lever == "track_bar" else (lever.lever,)
-    slowest: str = lever.when
-    for end in ends:
-        limit = limit_of(case.rulebook, case.car, end)
-        slowest = slowest if limit is None else slower_of(slowest, limit.when)
-    return slowest
+    limits = [limit_of(case.rulebook, case.car, end) for end in ends]
+    return slowest([lever.when, *(limit.when for limit in limits if limit is not None)])
 
 
 def is_fixed(lever: str, case: Case) -> bool:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from statistics import median
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -24,60 +24,7 @@ if TYPE_CHECKING:
     from assistant.belief.effects import EffectTable
     from assistant.ground.grid import Grid
     from assistant.ground.results import Cell, Complaint
-
-
-@dataclass(frozen=True)
-class Weights:
-    """One field for each key of ranking.yaml, where each is explained; unit_changes in SI."""
-
-    unit_changes: Mapping[str, float]
-    severity_units: tuple[float, ...]
-    severity_fallback: tuple[float, ...]
-    severity_unsaid: float
-    cell_weights: Mapping[str, float]
-    confidence_words: Mapping[str, float]
-    practicality: Mapping[str, float]
-    families: tuple[tuple[str, ...], ...]
-    felt_share: float
-    step_price: float
-    tire_price: float
-    short_run_price: float
-    pace_price: float
-    confidence_power: float
-    by_the_book_confidence: float
-    not_in_time: float
-    trade_fade: float
-    trade_least: float
-    not_in_trade_list: float
-    against_trade: float
-    inspect_counts_as: float
-    driving_unknown: float
-    same_share: float
-    most_remedies: int
-    first_places: int
-    by_the_book_among_first: int
-    cause_leads_at: float
-    package_levers: int
-    package_least_confidence: float
-    package_must_beat: float
-    lever_must_add: float
-    not_in_packages: Mapping[str, tuple[str, ...]]
-
-
-def read_weights(ranking: Mapping[str, Any]) -> Weights:
-    """Take the ranking of all packs together. ValueError when a weight is in none of them."""
-    missing = [name for name in Weights.__dataclass_fields__ if ranking.get(name) is None]
-    if missing:
-        raise ValueError(f"no pack states these weights of the ranking: {', '.join(missing)}")
-    values: dict[str, Any] = {name: ranking[name] for name in Weights.__dataclass_fields__}
-    values["unit_changes"] = {
-        lever: read(text, LEVER_KIND[lever]).value for lever, text in values["unit_changes"].items()
-    }
-    values["severity_units"] = tuple(values["severity_units"])
-    values["severity_fallback"] = tuple(values["severity_fallback"])
-    values["not_in_packages"] = {lever: tuple(phases) for lever, phases in values["not_in_packages"].items()}
-    values["families"] = tuple(tuple(family) for family in values["families"])
-    return Weights(**values)
+    from assistant.rules.models import Weights
 
 
 LEAST_CHANGES = 3
@@ -127,7 +74,7 @@ def derive_scale(effects: EffectTable, weights: Weights) -> SeverityScale:
     """
     changes = tuple(
         _usual_change(effects, lever, change)
-        for lever, change in weights.unit_changes.items()
+        for lever, change in _unit_changes(weights).items()
         if lever in effects.levers and effects.levers[lever].step
     )
     units = {}
@@ -135,7 +82,7 @@ def derive_scale(effects: EffectTable, weights: Weights) -> SeverityScale:
         unit = median(change.effect[phase] for change in changes) if len(changes) >= LEAST_CHANGES else 0.0
         if unit > LEAST_UNIT:
             units[phase] = unit
-    return SeverityScale(units, weights.severity_units, weights.severity_fallback, changes)
+    return SeverityScale(units, tuple(weights.severity_units), tuple(weights.severity_fallback), changes)
 
 
 def asked_of(complaint: Complaint, scale: SeverityScale) -> tuple[AskedFor, ...]:
@@ -148,6 +95,11 @@ def asked_of(complaint: Complaint, scale: SeverityScale) -> tuple[AskedFor, ...]
         AskedFor(phase, scale.percent(phase, cell.severity), cell.severity, scale.unit(phase))
         for phase, cell in worst.items()
     )
+
+
+def _unit_changes(weights: Weights) -> dict[str, float]:
+    """Read the usual changes that make the unit [SI]."""
+    return {lever: read(text, LEVER_KIND[lever]).value for lever, text in weights.unit_changes.items()}
 
 
 def _usual_change(effects: EffectTable, lever: str, change: float) -> UsualChange:
@@ -283,7 +235,7 @@ def _said_at(complaint: Complaint, place: Place) -> Cell | None:
     return max(found, key=lambda cell: (cell.end is not None, cell.balance != "fine", cell.severity), default=None)
 
 
-def _standing(cell: Cell | None) -> str:
+def _standing(cell: Cell | None) -> Literal["reported", "fine", "unmentioned"]:
     """Sort a cell: reported, fine or unmentioned."""
     if cell is None:
         return "unmentioned"

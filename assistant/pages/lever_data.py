@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.sizing import is_fixed, when_of
 from assistant.advice.trade import by_the_book, judge_lever
-from assistant.advice.wanted import derive_scale, read_weights
+from assistant.advice.wanted import derive_scale
 from assistant.car.moves import legal_range, value_of
 from assistant.car.setup import kind_of
 from assistant.ground.words import chance_word, sayable
@@ -28,7 +28,7 @@ def levers_data(effects: EffectTable, knowledge: Knowledge, way: Way) -> Plain:
 
 def severity_data(effects: EffectTable, knowledge: Knowledge) -> Plain:
     """Show how severities are measured on this car, percent of grip: usual changes, units, severities 1 to 5."""
-    scale = derive_scale(effects, read_weights(knowledge.ranking))
+    scale = derive_scale(effects, knowledge.weights)
     return {
         "usual_changes": {change.lever: dict(change.effect) for change in scale.changes},
         "unit": {phase: scale.unit(phase) for phase in effects.phases},

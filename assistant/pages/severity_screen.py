@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
-from assistant.advice.wanted import derive_scale, read_weights
+from assistant.advice.wanted import derive_scale
 from assistant.ground.words import count_of
 from assistant.pages.blocks import Block, Line
 
@@ -20,7 +20,7 @@ WHOLE = 0.02
 
 def severity_screen(effects: EffectTable, knowledge: Knowledge) -> list[Block]:
     """Show what the trade's usual changes do on this car, in its legal steps, and the unit that makes of them."""
-    scale = derive_scale(effects, read_weights(knowledge.ranking))
+    scale = derive_scale(effects, knowledge.weights)
     blocks: list[Block] = [Line("What the usual single changes do on this car once settled (percent of grip):")]
     for change in scale.changes:
         title = knowledge.levers[change.lever].title if change.lever in knowledge.levers else change.lever

@@ -19,6 +19,7 @@ from assistant.rules.models import (
     Source,
     StageEntry,
     TireRule,
+    Weights,
 )
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import Cause, ExampleCase, PhrasesFile, Question, Remedy, Symptom
@@ -101,6 +102,14 @@ class Knowledge:
     def holds(self, condition: str, facts: Mapping[str, object]) -> bool | None:
         """Ask a condition of the packs: yes, no, or None when a fact it needs is missing."""
         return self.condition(condition).holds(facts)
+
+    @cached_property
+    def weights(self) -> Weights:
+        """The weights of all packs together. ValueError when one is in none of them."""
+        missing = [name for name in Weights.model_fields if name != "ranking" and self.ranking.get(name) is None]
+        if missing:
+            raise ValueError(f"no pack states these weights of the ranking: {', '.join(missing)}")
+        return Weights.model_validate({"ranking": "together", **self.ranking})
 
     def once(self, make: Callable[[Knowledge], _Made]) -> _Made:
         """Return what is made of this knowledge, such as an index of its phrases; made once and held here."""

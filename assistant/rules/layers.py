@@ -15,7 +15,7 @@ from typing import Any
 
 from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import KeyPath
-from assistant.rules.models import SHELVED, NotUsedFile, PracticeFile, RankingFile
+from assistant.rules.models import SHELVED, NotUsedFile, PracticeFile, Weights
 from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, Remedy, Symptom
 from assistant.rules.pack_files import Loaded, Pack, PlacedRemedy, Shelves, Standing, say_move, say_remedy_name
 
@@ -173,7 +173,7 @@ def _add_file(shelves: Shelves, loaded: Loaded) -> None:
             shelves.cases.append((block.cases_for, case, Standing(case, loaded, ("cases", index))))
     elif isinstance(block, PhrasesFile):
         shelves.phrases = block if shelves.phrases is None else _with_phrases(shelves.phrases, block)
-    elif isinstance(block, RankingFile):
+    elif isinstance(block, Weights):
         _add_weights(shelves.ranking, block.model_dump(exclude_none=True, exclude={"ranking"}))
     elif isinstance(block, PracticeFile):
         shelves.practice.extend(block.practice)

@@ -6,7 +6,7 @@ This module has the small files and the list of all kinds; the rest stands in th
 """
 
 from itertools import pairwise
-from typing import Annotated, ClassVar, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
@@ -172,43 +172,47 @@ InterviewWeight = Literal[
 ]
 
 
-class RankingFile(Block):
+UNSTATED: Any = None
+"""A weight that a pack leaves as it is; of all packs together every one is stated."""
+
+
+class Weights(Block):
     """Weights of sizing and ranking; a later pack states only those it changes. The base file says what each means."""
 
     ranking: Id
-    unit_changes: dict[LeverId, NumberOrText] | None = None
-    severity_units: Row | None = None
-    severity_fallback: Row | None = None
-    severity_unsaid: float | None = Field(None, ge=1, le=5)
-    cell_weights: dict[Literal["reported", "fine", "unmentioned"], Share] | None = None
-    felt_share: float | None = Field(None, ge=0)
-    step_price: float | None = Field(None, ge=0)
-    tire_price: float | None = Field(None, ge=0)
-    short_run_price: float | None = Field(None, ge=0)
-    pace_price: float | None = Field(None, ge=0)
-    confidence_power: float | None = Field(None, ge=0)
-    by_the_book_confidence: Share | None = None
-    confidence_words: dict[Confidence, Share] | None = None
-    practicality: dict[When, Share] | None = None
-    not_in_time: Share | None = None
-    trade_fade: Share | None = None
-    trade_least: Share | None = None
-    not_in_trade_list: Share | None = None
-    against_trade: Share | None = None
-    inspect_counts_as: Share | None = None
-    driving_unknown: Share | None = None
-    same_share: Share | None = None
-    most_remedies: int | None = Field(None, ge=1, le=30)
-    first_places: int | None = Field(None, ge=1, le=30)
-    by_the_book_among_first: int | None = Field(None, ge=0, le=30)
-    cause_leads_at: Share | None = None
-    families: list[list[LeverId]] | None = None
-    package_levers: int | None = Field(None, ge=1, le=60)
-    package_least_confidence: Share | None = None
-    package_must_beat: Share | None = None
-    lever_must_add: Share | None = None
-    not_in_packages: dict[LeverId, list[Phase]] | None = None
-    interview: dict[InterviewWeight, Share] | None = None
+    unit_changes: dict[LeverId, NumberOrText] = UNSTATED
+    severity_units: Row = UNSTATED
+    severity_fallback: Row = UNSTATED
+    severity_unsaid: Annotated[float, Field(ge=1, le=5)] = UNSTATED
+    cell_weights: dict[Literal["reported", "fine", "unmentioned"], Share] = UNSTATED
+    felt_share: Annotated[float, Field(ge=0)] = UNSTATED
+    step_price: Annotated[float, Field(ge=0)] = UNSTATED
+    tire_price: Annotated[float, Field(ge=0)] = UNSTATED
+    short_run_price: Annotated[float, Field(ge=0)] = UNSTATED
+    pace_price: Annotated[float, Field(ge=0)] = UNSTATED
+    confidence_power: Annotated[float, Field(ge=0)] = UNSTATED
+    by_the_book_confidence: Share = UNSTATED
+    confidence_words: dict[Confidence, Share] = UNSTATED
+    practicality: dict[When, Share] = UNSTATED
+    not_in_time: Share = UNSTATED
+    trade_fade: Share = UNSTATED
+    trade_least: Share = UNSTATED
+    not_in_trade_list: Share = UNSTATED
+    against_trade: Share = UNSTATED
+    inspect_counts_as: Share = UNSTATED
+    driving_unknown: Share = UNSTATED
+    same_share: Share = UNSTATED
+    most_remedies: Annotated[int, Field(ge=1, le=30)] = UNSTATED
+    first_places: Annotated[int, Field(ge=1, le=30)] = UNSTATED
+    by_the_book_among_first: Annotated[int, Field(ge=0, le=30)] = UNSTATED
+    cause_leads_at: Share = UNSTATED
+    families: list[list[LeverId]] = UNSTATED
+    package_levers: Annotated[int, Field(ge=1, le=60)] = UNSTATED
+    package_least_confidence: Share = UNSTATED
+    package_must_beat: Share = UNSTATED
+    lever_must_add: Share = UNSTATED
+    not_in_packages: dict[LeverId, list[Phase]] = UNSTATED
+    interview: dict[InterviewWeight, Share] = UNSTATED
 
 
 KINDS: dict[str, type[Block]] = {
@@ -219,7 +223,7 @@ KINDS: dict[str, type[Block]] = {
     "stages": StagesFile,
     "practice": PracticeFile,
     "not_used": NotUsedFile,
-    "ranking": RankingFile,
+    "ranking": Weights,
     "lever": Lever,
     "symptom": Symptom,
     "cases_for": CasesFile,

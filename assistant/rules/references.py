@@ -13,7 +13,7 @@ from assistant.ground.yaml_file import Data, Document, KeyPath
 from assistant.rules.conditions import ConditionProblem, read_condition
 from assistant.rules.facts import Fact
 from assistant.rules.lever_checks import check_driving, check_lever, check_unit_changes
-from assistant.rules.models import GlossaryEntry, RankingFile, TireRule
+from assistant.rules.models import GlossaryEntry, TireRule, Weights
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import (
     AddedRemedy,
@@ -82,7 +82,7 @@ class _Checker:
             Driving: self._check_driving,
             CasesFile: self._check_cases,
             ChangesFile: self._check_changes,
-            RankingFile: self._check_ranking,
+            Weights: self._check_ranking,
             PhrasesFile: self._check_phrases,
         }
         if type(block) in checks:
@@ -222,8 +222,8 @@ class _Checker:
 
     def _check_ranking(self, loaded: Loaded) -> Iterator[Wrong]:
         file = loaded.block
-        assert isinstance(file, RankingFile)  # noqa: S101 - the table of checks says so
-        for name in RankingFile.model_fields:
+        assert isinstance(file, Weights)  # noqa: S101 - the table of checks says so
+        for name in Weights.model_fields:
             if name not in self.shelves.ranking and name != "ranking":
                 yield ("ranking",), f"'{name}' is missing in this file", "the first pack states every weight"
         for index, family in enumerate(file.families or ()):

@@ -6,19 +6,15 @@ Sizes are the orientation numbers of our own model review (percent of grip, entr
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
-from pathlib import Path
-
-import yaml
 
 from assistant.advice.ranking import with_score
 from assistant.advice.results import Certainty, Factor, Listing, Remedy, Timing
-from assistant.advice.wanted import read_weights
 from assistant.belief.effects import LeverEffect
 from assistant.belief.outcome import Outcome, scale_effect
 from assistant.car.moves import value_of, with_step
 from assistant.diagnosis.session import start
 from assistant.ground.grid import PHASES, STAGES, Grid
+from assistant.rules.pack import load_packs
 from tests.demo_table import demo_table
 
 ENDS = ("turns 1-2", "turns 3-4")
@@ -110,15 +106,9 @@ UNIT_CHANGES = {
 }
 
 
-@cache
-def _weights():
-    file = Path(__file__).parents[2] / "knowledge/base/ranking.yaml"
-    return read_weights(yaml.safe_load(file.read_text(encoding="utf-8")))
-
-
 def ranking(**changes):
     """The base pack's weights."""
-    return replace(_weights(), **changes)
+    return load_packs().weights.model_copy(update=changes)
 
 
 _ABOUT = {

@@ -7,7 +7,7 @@ import pytest
 from assistant.advice.offers import advise, table_for
 from assistant.advice.prices import price_run
 from assistant.advice.results import Package
-from assistant.advice.wanted import derive_scale, miss, read_weights, spread_over, want
+from assistant.advice.wanted import derive_scale, miss, spread_over, want
 from assistant.belief.outcome import full_model_of, try_lever
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
@@ -88,7 +88,7 @@ def test_what_a_shown_lever_or_package_does_is_the_whole_run_driven_with_it_alon
 
 
 def test_a_step_less_or_more_of_a_shown_lever_would_be_no_better(advice, case, knowledge, effects):
-    weights = read_weights(knowledge.ranking)
+    weights = knowledge.weights
     wanted = want(advice.complaint, effects, derive_scale(effects, weights), weights)
     model = full_model_of(case, effects, {})
 

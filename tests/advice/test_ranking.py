@@ -16,7 +16,7 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_score,
 )
-from assistant.advice.results import Factor, Listing, Note, slower_of
+from assistant.advice.results import Factor, Listing, Note, slowest
 from assistant.pages.advice_words import say_factor, say_notes
 from tests.advice.synthetic import ranking, remedy
 
@@ -238,9 +238,9 @@ def test_a_first_that_is_not_among_the_remedies_changes_nothing():
     assert ids(ordered(computed("spring_rr", 0.6), first=("toe", "look first"))) == ["spring_rr"]
 
 
-def test_the_slower_of_two_times_counts():
-    assert slower_of("pit stop", "shop") == "shop"
-    assert slower_of("between runs", "pit stop") == "between runs"
+def test_the_slowest_two_times_counts():
+    assert slowest(["pit stop", "shop"]) == "shop"
+    assert slowest(["between runs", "pit stop"]) == "between runs"
 
 
 def test_a_factor_is_read_by_name():
