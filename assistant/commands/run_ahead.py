@@ -18,7 +18,7 @@ from assistant.car.setup import is_computed, kind_of, levers_of
 from assistant.commands.run import Run, refused
 from assistant.ground.gate import shown
 from assistant.ground.units import UnitProblem, read, unit_of
-from assistant.pages.amounts import lever_value, sentence
+from assistant.pages.amounts import capital, lever_value
 from assistant.pages.as_said import as_said_data, doubts_of
 from assistant.pages.blocks import Block, Line
 from assistant.pages.corner import WITH_FACTS, circle_json, corner_facts, corner_screen
@@ -110,7 +110,7 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, system: S
     new = value if found[2] == "=" else old + value if found[2] == "+=" else old - value
     title = knowledge.levers[lever].title
     before, after = (lever_value(lever, one, system, setup=setup) for one in (old, new))
-    said = f"{sentence(title)[:-1]}: from {before} to {after}."
+    said = f"{capital(title)}: from {before} to {after}."
     moved = with_value(setup, lever, new)
     _refuse_impossible(setup, moved, system)
     book = [] if is_computed(lever, setup) else [Line(NOT_COMPUTED_SAYS)]

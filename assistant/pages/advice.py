@@ -14,6 +14,7 @@ from assistant.pages.advice_words import each_words, say_cost, say_reason
 from assistant.pages.amounts import (
     LeverWords,
     alone_words,
+    capital,
     chance_words,
     cure_words,
     direction_words,
@@ -253,13 +254,18 @@ def _package_lines(
 def _causes(causes: tuple[CauseFound, ...], treated: str = "") -> list[Block]:
     if not causes:
         return []
+    first, *rest = cause_words(causes, treated)
+    return [Line(first, mark="heading" if stands_out(causes[0].chance) else ""), *map(Line, rest)]
+
+
+def cause_words(causes: Sequence[CauseFound], treated: str, signs: int = 1) -> list[str]:
+    """Say the likeliest cause with its chance, what to treat first, and so many signs for and against it."""
     lead = causes[0]
     if not stands_out(lead.chance):
-        return [Line(no_cause_words(lead.title, lead.chance, treated))]
-    blocks: list[Block] = [
-        Line(f"{sentence(lead.title)[:-1]}: {chance_words(lead.chance, lead.word)}.", mark="heading")
-    ]
-    if lead.instead:
-        blocks.append(Line(f"Treat that first: {lead.instead.rstrip('.')}."))
-    signs = [("For it", lead.signs_for), ("Against it", lead.signs_against)]
-    return [*blocks, *(Line(f"{side}: {sentence(found[0].text)}") for side, found in signs if found)]
+        return [no_cause_words(lead.title, lead.chance, treated)]
+    said = [f"{capital(lead.title)}: {chance_words(lead.chance, lead.word)}."]
+    said += [f"Treat that first: {lead.instead.rstrip('.')}."] if lead.instead else []
+    for side, found in (("For it", lead.signs_for), ("Against it", lead.signs_against)):
+        texts = "; ".join(sign.text.rstrip(".") for sign in found[:signs])
+        said += [f"{side}: {sentence(texts)}"] if texts else []
+    return said

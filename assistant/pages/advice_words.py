@@ -30,7 +30,7 @@ from assistant.ground.words import (
     when_words,
     where_words,
 )
-from assistant.pages.amounts import cure_words, portion_words, share_words
+from assistant.pages.amounts import capital, cure_words, portion_words, share_words
 
 LEAST_SHARE = 0.005
 """Share of a complaint that would be written as 0 %."""
@@ -342,7 +342,7 @@ def say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
 
 def _say_stop(one: PassedOver) -> str:
     """Say why a lever cannot go the way it is wanted."""
-    title = one.title[:1].upper() + one.title[1:]
+    title = capital(one.title)
     if one.why == "fixed":
         return f"{title} is fixed by the rules."
     if one.why == "largest_change":

@@ -180,10 +180,15 @@ def no_cause_words(title: str, chance: float, treated: str = "") -> str:
     return f"{none} ({likeliest}); the changes below treat {what}."
 
 
+def capital(text: str) -> str:
+    """Start with a capital."""
+    return text[:1].upper() + text[1:]
+
+
 def sentence(text: str) -> str:
     """Start with a capital and end with a stop."""
     text = text.strip()
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?", ":")) else ".") if text else ""
+    return capital(text) + ("" if text.endswith((".", "!", "?", ":")) else ".") if text else ""
 
 
 def _kind(lever: str, setup: Setup | None) -> str:

@@ -337,12 +337,11 @@ def of_track_bar(now: CarNow, lever: str, change: float) -> list[str]:
     side = now.mean(point.needs[1], MIDDLE)
     slopes = [float(track_bar_line(one)[2].item()) for one in (now.numbers, moved)]
     lifts = [now.pounds(side * slope, signed=True) for slope in slopes]
-    forces = lifts[0] if lifts[0] == lifts[1] else f"{lifts[0]}, then {lifts[1]}"
     return [
         f"The rear roll center, the bar's height on the centerline, is {then(now, heights, 'short_length')}.",
         (
             f"In the middle the rear tires push {now.pounds(side)} sideways; by its slope the bar then presses "
-            f"{forces} on the body, up +, and as much the other way on the axle."
+            f"{once(*lifts)} on the body, up +, and as much the other way on the axle."
         ),
     ]
 
@@ -371,7 +370,7 @@ def of_axle_lead(now: CarNow, lever: str, change: float) -> list[str]:
         f"{abs(angle):.2f} deg to the {'outside' if angle > 0 else 'inside'}" if angle else "straight"
         for angle in angles
     ]
-    return [f"The rear axle points {words[0]}{'' if words[0] == words[1] else f', then {words[1]}'}."]
+    return [f"The rear axle points {once(*words)}."]
 
 
 def of_link(now: CarNow, lever: str, change: float) -> list[str]:
@@ -379,16 +378,19 @@ def of_link(now: CarNow, lever: str, change: float) -> list[str]:
     force = now.mean(now.model.run.limit.point.lengthways[2:].sum(axis=0), EXIT)
     angles = [(now.number(lever) + step) * now.number("link_per_hole") for step in (0.0, change)]
     lifts = [now.pounds(0.5 * force * tan(angle), signed=True) for angle in angles]
-    lifted = lifts[0] if lifts[0] == lifts[1] else f"{lifts[0]}, then {lifts[1]}"
     return [
         (
             f"The link rises forward by {then(now, angles, 'angle')}; coming off, its half of the drive presses the "
-            f"axle down and the body up there by {lifted}."
+            f"axle down and the body up there by {once(*lifts)}."
         )
     ]
 
 
 def then(now: CarNow, pair: list[float], kind: str) -> str:
     """Write a value before and after, once where nothing changes at the digits shown."""
-    before, after = (now.say(value, kind) for value in pair)
+    return once(*(now.say(value, kind) for value in pair))
+
+
+def once(before: str, after: str) -> str:
+    """Say both, or once what is alike."""
     return before if before == after else f"{before}, then {after}"

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from assistant.ground.grid import Grid
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, when_words
-from assistant.pages.amounts import NOTHING, change_words, state_words
+from assistant.pages.amounts import NOTHING, capital, change_words, state_words
 from assistant.pages.blocks import Table
 
 EVEN = state_words(0.0)
@@ -88,9 +88,9 @@ def _sentence(phase: str, cells: list[tuple[str, str]]) -> str:
     """Say one row: the same words only once when they hold all through the run."""
     where = PHASE_WORDS.get(phase, phase)
     if len({words for _, words in cells}) == 1:
-        return f"{where[0].upper()}{where[1:]}: {cells[0][1]} {when_words(tuple(STAGE_WORDS))}."
+        return f"{capital(where)}: {cells[0][1]} {when_words(tuple(STAGE_WORDS))}."
     parts = ", ".join(f"{words} {STAGE_WORDS.get(stage, stage)}" for stage, words in cells)
-    return f"{where[0].upper()}{where[1:]}: {parts}."
+    return f"{capital(where)}: {parts}."
 
 
 def _both_sentence(phase: str, before: Grid, after: Grid) -> str:

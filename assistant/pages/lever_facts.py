@@ -1,8 +1,4 @@
-"""Facts about brakes, gears, fuel and air.
-
-Facts about tires: stagger, air, camber to the road, and where the front wheels point.
-
-Facts a crew chief reads beside the advice: what a change of one lever is in pounds, turns, inches and degrees here.
+"""Facts a crew chief reads beside the advice: what a change of one lever is in pounds, turns, inches and degrees here.
 
 All of them are computed from the case, the car as it stands once settled; the closed forms are those of
 `assistant.physics`, named in docs/model.md. None of them takes part in the ranking.
@@ -22,7 +18,7 @@ from assistant.car.case import Case
 from assistant.ground.grid import PHASES
 from assistant.ground.units import System
 from assistant.pages import chassis_facts
-from assistant.pages.chassis_facts import MIDDLE, CarNow, of_drive_torque, say_cross, then
+from assistant.pages.chassis_facts import CORNERS, MIDDLE, CarNow, of_drive_torque, once, say_cross, then
 from assistant.physics.corner_problem import aero_areas
 from assistant.physics.cornering import road_lean
 from assistant.physics.drivetrain import efficiency, engine_speed, fuel_mass, laps_in_tank, overall_ratio, road_speed
@@ -128,7 +124,6 @@ def of_air(now: CarNow, lever: str, change: float) -> list[str]:
     ]
 
 
-CORNERS = ("lf", "rf", "lr", "rr")
 TEN_F, TEN_C = 10.0 / 1.8, 10.0
 
 
@@ -202,7 +197,7 @@ def of_toe(now: CarNow, _: str, change: float) -> list[str]:
         apart[end.id] = across * sin(float(inner - outer))
     free = ", ".join(f"{now.say(value, 'short_length')} through {end}" for end, value in apart.items())
     angles = [degrees((now.number("toe") + step) / (2.0 * across)) for step in (0.0, change)]
-    words = " then ".join(dict.fromkeys(f"{angle:+.2f} deg" for angle in angles))
+    words = once(*(f"{angle:+.2f} deg" for angle in angles))
     return [f"Each front wheel is toed out by {words}; free of slip they would be by {free}."]
 
 

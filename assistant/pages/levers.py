@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from assistant.car.moves import TRACK_BAR_ENDS, value_of
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import PHASE_WORDS, did_you_mean, sayable
-from assistant.pages.amounts import NOTHING, chance_words, lever_change, lever_value, sentence, trade_words
+from assistant.pages.amounts import NOTHING, capital, chance_words, lever_change, lever_value, trade_words
 from assistant.pages.blocks import BLANK, Block, Line, Table
 from assistant.pages.grids import change_table
 
@@ -106,7 +106,7 @@ def lever_screen(
     size = lever_change(lever, effect.step, system, setup=case.setup)
     step = f"One step is {size} {_plus_word(lever, knowledge)}." if effect.step else ""
     blocks: list[Block] = [
-        Line(f"{sentence(_title(lever, knowledge))[:-1]} ({lever})", mark="heading"),
+        Line(f"{capital(_title(lever, knowledge))} ({lever})", mark="heading"),
         Line(f"{step}{now} {_left(effect)}{_usual(effect, entry, table)}".strip()),
     ]
     doubts = _doubts(table, case, system) if effect.basis == "computed" else []

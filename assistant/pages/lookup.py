@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from assistant.ground.words import PHASE_WORDS
-from assistant.pages.amounts import sentence
+from assistant.pages.amounts import capital, sentence
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.rules.knowledge import say_sources
 
@@ -124,14 +124,14 @@ def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
 
 def _say_word(name: str, entry: Any) -> list[str]:
     see = ", ".join(entry.see)
-    return [sentence(name)[:-1], entry.means, f"See also: {see}." if see else ""]
+    return [capital(name), entry.means, f"See also: {see}." if see else ""]
 
 
 def _say_lever(name: str, entry: Any) -> list[str]:
     trade = entry.trade
     views = ", ".join(f"{view.balance} {PHASE_WORDS[phase]}" for phase, view in trade.items()) if trade else ""
     return [
-        f"{sentence(entry.title)[:-1]} ({name})",
+        f"{capital(entry.title)} ({name})",
         f"Unit: {'ratio, so much to 1' if entry.unit == ':1' else entry.unit or 'none'}; + means {entry.plus_word}.",
         f"Usual change {entry.usual_change}, largest sensible in one go {entry.largest_change}.",
         f"The trade says of {entry.plus_word}: {views}." if views else "",
@@ -146,7 +146,7 @@ def _say_lever(name: str, entry: Any) -> list[str]:
 def _say_symptom(name: str, entry: Any) -> list[str]:
     apart = [f"Not {getattr(one, 'cause', None) or one.symptom}: {one.tell_apart}" for one in entry.not_to_mix_up_with]
     return [
-        sentence(name)[:-1],
+        capital(name),
         entry.feels_like,
         f"Also said: {', '.join(entry.also_said)}." if entry.also_said else "",
         *apart,
@@ -157,7 +157,7 @@ def _say_cause(name: str, entry: Any) -> list[str]:
     for_it = "; ".join(sign.text.rstrip(".") for sign in entry.signs_for)
     against = "; ".join(sign.text.rstrip(".") for sign in entry.signs_against)
     return [
-        f"{sentence(entry.title)[:-1]} ({name})",
+        f"{capital(entry.title)} ({name})",
         f"For it: {for_it}." if for_it else "",
         f"Against it: {against}." if against else "",
         f"How to tell: {entry.test}" if entry.test else "",
@@ -165,4 +165,4 @@ def _say_cause(name: str, entry: Any) -> list[str]:
 
 
 def _say_driving(name: str, entry: Any) -> list[str]:
-    return [f"{sentence(entry.title)[:-1]} ({name})", entry.says, entry.because]
+    return [f"{capital(entry.title)} ({name})", entry.says, entry.because]

@@ -20,6 +20,7 @@ from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_ou
 from assistant.pages.advice import (
     ALONE,
     Offer,
+    cause_words,
     cautions_of,
     effort_words,
     moves_in_order,
@@ -30,10 +31,10 @@ from assistant.pages.advice import (
 from assistant.pages.advice_words import each_words, say_beside, say_cost, say_reason
 from assistant.pages.amounts import (
     alone_words,
+    capital,
     chance_words,
     cure_words,
     guess_words,
-    no_cause_words,
     sentence,
     trade_words,
 )
@@ -67,6 +68,7 @@ MOST_FACTS = 3
 MOST_QUESTIONS = 3
 """Open questions on the page: those worth asking first."""
 LEAST_CHANCE = 0.1
+NOTHING_AGAINST = "No sign against it is known; that is not much as long as questions are open."
 HOW_TO_USE = (
     "Start with number 1: make it, run ten laps, then keep it or undo it before you go on to the next.",
     "The numbers further down are for when those above did not do it, or cannot be done.",
@@ -167,22 +169,12 @@ def _cause(advice: Advice) -> tuple[str, ...]:
     """Say the likeliest cause with its chance, what speaks for and against it, and what else it may be."""
     if not advice.causes:
         return ()
-    lead = advice.causes[0]
+    lead, *rest = advice.causes
+    said = cause_words(advice.causes, advice.treated, signs=2)
     if not stands_out(lead.chance):
-        return (no_cause_words(lead.title, lead.chance, advice.treated),)
-    said = [f"Likeliest cause: {lead.title}: {chance_words(lead.chance, lead.word)}."]
-    said += [f"What is treated is what brings it about: {lead.instead.rstrip('.')}."] if lead.instead else []
-    signs = "; ".join(sign.text.rstrip(".") for sign in lead.signs_for[:2])
-    said += [f"For it: {signs}."] if signs else []
-    if lead.signs_against:
-        said.append(f"Strongest sign against it: {lead.signs_against[0].text.rstrip('.')}.")
-    else:
-        said.append("No sign against it is known; that is not much as long as questions are open.")
-    others = [
-        f"{cause.title} ({chance_words(cause.chance, None)})"
-        for cause in advice.causes[1:3]
-        if cause.chance >= LEAST_CHANCE
-    ]
+        return tuple(said)
+    said += [] if lead.signs_against else [NOTHING_AGAINST]
+    others = [f"{one.title} ({chance_words(one.chance, None)})" for one in rest[:2] if one.chance >= LEAST_CHANCE]
     return (*said, f"Or: {'; '.join(others)}.") if others else tuple(said)
 
 
@@ -264,7 +256,7 @@ def change_of(number: int, offer: Offer, levers: Levers, system: System) -> Chan
 
 def _share(offer: Offer) -> str:
     """Say how much of the complaint goes, and of each where there are several."""
-    each = sentence(each_words(offer.each)).removesuffix(".")
+    each = capital(each_words(offer.each))
     return f"{cure_words(offer.removes)}. {each}" if each else cure_words(offer.removes)
 
 
@@ -305,7 +297,7 @@ def _package(number: int, package: Package, levers: Levers, system: System) -> C
         order=f"Together, in this order, with a run between if there is time: {count_of(len(order), 'change')}.",
         direction="",
         removes=package.removes,
-        share=_share(package)[:1].upper() + _share(package)[1:],
+        share=capital(_share(package)),
         when=", ".join(times),
         reason=ALONE,
         sure="each of them as its lever is; together they are harder to judge than one",

@@ -18,7 +18,7 @@ from assistant.ground.units import System
 from assistant.ground.words import stands_out
 from assistant.pages.advice import ALONE, Offer, costs_words, headline, how_sure
 from assistant.pages.advice_words import each_words, say_asked, say_factor, say_notes, say_physics, say_reason
-from assistant.pages.amounts import LeverWords, chance_words, sentence, trade_words
+from assistant.pages.amounts import LeverWords, capital, chance_words, sentence, trade_words
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.grids import change_table
 
@@ -123,7 +123,7 @@ def facts_blocks(facts: Told, heading: str) -> list[Block]:
     """Show facts under a heading, those of each move under its title where there is more than one."""
     blocks: list[Block] = []
     for one in facts:
-        blocks += [Line(f"{sentence(one.title)[:-1]}:", indent=2)] if one.title and one.facts else []
+        blocks += [Line(f"{capital(one.title)}:", indent=2)] if one.title and one.facts else []
         blocks += [Line(text, indent=4 if one.title else 2) for text in one.facts]
     return [Line(f"{heading}:"), *blocks] if blocks else []
 
@@ -140,7 +140,7 @@ def causes_screen(causes: tuple[CauseFound, ...]) -> list[Block]:
     for cause in causes[:3]:
         blocks += [
             BLANK,
-            Line(f"{sentence(cause.title)[:-1]}: {_chance_of(cause)}.", mark="heading"),
+            Line(f"{capital(cause.title)}: {_chance_of(cause)}.", mark="heading"),
         ]
         blocks.append(Line(f"To begin with: {_points(cause.prior)}, by how usual it is."))
         blocks += [_sign("For", sign) for sign in cause.signs_for]
@@ -273,7 +273,7 @@ def _turn_round(first: Remedy, second: Remedy) -> str:
 
 def flip_words(second: str, first: str, flip: Flip) -> str:
     """Say what would put the second of two before the first."""
-    return f"{second[:1].upper()}{second[1:]} would stand before {first} if it {WOULD[flip.factor]}"
+    return f"{capital(second)} would stand before {first} if it {WOULD[flip.factor]}"
 
 
 def find_flip(first: Remedy, second: Remedy) -> Flip | None:
