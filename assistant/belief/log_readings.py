@@ -86,9 +86,9 @@ def collect_readings(log: RunLog) -> Readings:
 def stops_of(log: RunLog) -> tuple[Stop, ...]:
     """Stops of a log; what was done after its last lap does not count."""
     return tuple(
-        Stop(row.lap, _four(row.new_tires), row.refuelled, row.slow_laps)
+        Stop(row.lap, _four(row.new_tires), row.refueled, row.slow_laps)
         for row in log.rows
-        if 0 < row.lap < log.laps and (row.new_tires or row.refuelled or row.slow_laps)
+        if 0 < row.lap < log.laps and (row.new_tires or row.refueled or row.slow_laps)
     )
 
 
@@ -135,7 +135,7 @@ def _lap_times(rows: Sequence[LogRow]) -> tuple[list[Reading], tuple[int, ...]]:
     usual = [median(times[max(at - 3, 0) : at + 4]) for at in range(len(times))]
     scatter = 1.4826 * median(abs(time - mid) for time, mid in zip(times, usual, strict=True))
     found, slow = [], []
-    starts = [0, *(row.lap for row in rows if row.new_tires or row.refuelled or row.slow_laps)]
+    starts = [0, *(row.lap for row in rows if row.new_tires or row.refueled or row.slow_laps)]
     for (row, time), mid in zip(timed, usual, strict=True):
         if any(start < row.lap <= start + WARM_LAPS for start in starts):
             continue
@@ -199,7 +199,7 @@ def _fuel(rows: Sequence[LogRow]) -> Iterator[Reading]:
                 first = (row.lap, row.fuel_left)
             elif row.lap > first[0]:
                 yield Reading("fuel", "", row.lap, first[0], first[1] - row.fuel_left, FUEL_OFF, row.line)
-        if row.refuelled:
+        if row.refueled:
             filled = row.lap
             first = None if full is None else (row.lap, full)
 

@@ -14,6 +14,7 @@ from assistant.car.car import Car, Tire, Track
 from assistant.car.case import Case, Fit, put_fit
 from assistant.car.file_models import FIT_KEYS, REFERENCES, look_up, model_of
 from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
+from assistant.car.older_names import read_document
 from assistant.car.records import (
     check_car,
     check_setup,
@@ -31,7 +32,7 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import build
 from assistant.ground.units import System
 from assistant.ground.words import did_you_mean, nearest
-from assistant.ground.yaml_file import Document, read_yaml
+from assistant.ground.yaml_file import Document
 
 FILE_KINDS = ("car", "tire", "track", "rulebook", "setup", "case")
 """What a user writes; `calibrate` writes the fits."""
@@ -157,7 +158,7 @@ def find_case(path_or_name: Path | str) -> Path:
 
 def kind_of(path: Path | str) -> str:
     """Tell what kind of file it is by its first key: one of FILE_KINDS. Raises BadInput for any other."""
-    document = read_yaml(path)
+    document = read_document(path)
     kind = first_key(document)
     if kind not in FILE_KINDS:
         says = f"the first line says '{kind}'" if kind else "the first line does not say what kind of file it is"
@@ -173,7 +174,7 @@ def first_key(document: Document) -> str:
 
 def read_kind(kind: str, path: Path | str) -> Document:
     """Read a file and refuse one of another kind, which would give a page of unknown names."""
-    document = read_yaml(path)
+    document = read_document(path)
     first = first_key(document)
     if first != kind and first in (*FILE_KINDS, "fit"):
         raise BadInput(document.problem((first,), f"this is a {first} file, a {kind} file is wanted", key=True))

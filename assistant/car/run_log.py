@@ -32,7 +32,7 @@ class LogRow:
 
     temperatures: corner to strip (inside, middle, outside) to tread temperature [K]. hot_pressure: gauge [Pa].
     wear: tread used since the tire was new to the run [m]; depth: tread left [m]. fuel_left, fuel_used [m3].
-    new_tires: corners, refuelled and slow_laps: a stop after this lap. line: in the file.
+    new_tires: corners, refueled and slow_laps: a stop after this lap. line: in the file.
     """
 
     line: int
@@ -45,7 +45,7 @@ class LogRow:
     fuel_left: float | None = None
     fuel_used: float | None = None
     new_tires: frozenset[str] = frozenset()
-    refuelled: bool = False
+    refueled: bool = False
     slow_laps: int = 0
 
 
@@ -125,15 +125,15 @@ def _check_fuel(log: RunLog) -> Iterator[Problem]:
     for row in log.rows:
         if row.fuel_left is not None:
             if left is not None and row.fuel_left > left + FUEL_SLACK:
-                says = f"{show(row.fuel_left, 'volume')} of fuel left after {show(left, 'volume')}, without refuelling"
-                yield log.problem(row.line, says, "write yes under refuelled in the line of the lap before")
+                says = f"{show(row.fuel_left, 'volume')} of fuel left after {show(left, 'volume')}, without refueling"
+                yield log.problem(row.line, says, "write yes under refueled in the line of the lap before")
             left = row.fuel_left
         if row.fuel_used is not None:
             if used is not None and row.fuel_used < used - FUEL_SLACK:
                 says = f"{show(row.fuel_used, 'volume')} of fuel used after {show(used, 'volume')}"
                 yield log.problem(row.line, says, "fuel used counts from the start; or is it fuel left?")
             used = row.fuel_used
-        if row.refuelled:
+        if row.refueled:
             left = used = None
 
 

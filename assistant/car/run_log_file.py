@@ -61,7 +61,7 @@ def _columns() -> tuple[Column, ...]:
         Column("fuel used", "fuel_used", _FUEL_USED, needs_unit=True),
         Column("slow laps", "slow_laps", _SLOW),
         Column("new tires", "new_tires"),
-        Column("refuelled", "refuelled"),
+        Column("refueled", "refueled"),
         Column("note", "note"),
     ]
     return tuple(found)
@@ -74,8 +74,8 @@ _CORNER_WORDS = {
     **{" ".join(reversed(words.split())): corner.lower() for corner, words in CORNER_WORDS.items()},
 }
 _ALSO = {
-    "laps": "lap", "time": "lap time", "fuel": "fuel left", "notes": "note", "comment": "note", "refueled": "refuelled",
-    "new tires": "new tires", "caution laps": "slow laps",
+    "laps": "lap", "time": "lap time", "fuel": "fuel left", "notes": "note", "comment": "note", "refuelled": "refueled",
+    "new tyres": "new tires", "caution laps": "slow laps",
 }  # fmt: skip
 _ALSO_OF_A_CORNER = {
     "in": "inside", "inner": "inside", "mid": "middle", "center": "middle", "centre": "middle", "out": "outside",
@@ -266,7 +266,7 @@ def _read_heads(file: str, text: Sequence[str], line: int, heads: list[tuple[str
     names = {column.name for column, _ in columns}
     if not problems and "lap" not in names:
         problems.append(problem_at(file, tuple(text), line, 1, "there is no column 'lap'", "number the laps in one"))
-    if not problems and not names - {"lap", "note", "new tires", "refuelled", "slow laps"}:
+    if not problems and not names - {"lap", "note", "new tires", "refueled", "slow laps"}:
         says = "nothing is measured in this log"
         hint = "lap time (s), RR hot pressure (psi), RR middle (F), RR wear (mm), fuel left (gal)"
         problems.append(problem_at(file, tuple(text), line, 1, says, hint))
@@ -367,7 +367,7 @@ def _value(cell: _Cell, system: System) -> Any:
 def _read_words(field: str, text: str) -> object:
     if field == "new_tires":
         return read_corners(text)
-    return read_yes(text) if field == "refuelled" else text
+    return read_yes(text) if field == "refueled" else text
 
 
 def _put(values: dict[str, Any], column: Column, value: Any) -> None:

@@ -256,7 +256,7 @@ def quantities(readings):
 def test_tread_left_counts_from_the_new_tire_and_fuel_from_the_full_tank():
     rows = (
         LogRow(2, 0, depth={"RF": 4.8e-3, "LF": 4.8e-3}, fuel_left=0.045),
-        LogRow(3, 20, depth={"RF": 4.0e-3, "LF": 4.5e-3}, fuel_left=0.035, new_tires=frozenset({"RF"}), refuelled=True),
+        LogRow(3, 20, depth={"RF": 4.0e-3, "LF": 4.5e-3}, fuel_left=0.035, new_tires=frozenset({"RF"}), refueled=True),
         LogRow(4, 40, depth={"RF": 4.1e-3, "LF": 4.1e-3}, fuel_left=0.036),
     )
     assert quantities(collect_readings(short_log(*rows)).readings) == [

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.car.case import Measured
@@ -204,3 +206,22 @@ def test_a_limit_for_every_corner_gives_way_to_that_of_one(tmp_path):
         "rebound_lr": 12,
         "rebound_rr": 8,
     }
+
+
+def test_older_spellings_of_names_are_read_as_the_newer_ones(tmp_path):
+    car = changed(
+        "car", ("\nshocks:", "\ndampers:"), ("shock ratio:", "damper ratio:"), ("centerline: 3", "centreline: 3")
+    )
+    written(tmp_path, car, "car")
+    written(tmp_path, changed("tire", ("\ntire: ", "\ntyre: ")), "tyre")
+    case = read_case(written(tmp_path, changed("demo", ("\ntire: tire", "\ntyre: tyre")), "here"))
+    assert replace(case, file="", name="demo") == replace(read_case("demo"), file="")
+
+
+def test_a_mistake_under_an_older_name_is_told_where_it_stands(tmp_path):
+    text = changed(
+        "car", ("\nshocks:", "\ndampers:"), ("rate at click 0: {lf: 9 lb s/in", "rate at click 0: {lf: 9 psi")
+    )
+    assert complaints(read_car, written(tmp_path, text))[0].startswith("rate at click 0: 'lf': psi is a pressure")
+    twice = changed("demo", ("\ntire: tire", "\ntire: tire\ntyre: tire"))
+    assert complaints(read_case, written(tmp_path, twice)) == ["tyre: unknown field 'tyre' / did you mean 'tire'?"]

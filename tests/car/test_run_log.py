@@ -65,7 +65,7 @@ def test_commas_semicolons_and_tabs_part_the_cells(tmp_path, mark):
 def test_a_stop_is_read_with_what_was_done_at_it(tmp_path):
     path = log(
         tmp_path,
-        "lap,lap time (s),new tires,refuelled,slow laps",
+        "lap,lap time (s),new tires,refueled,slow laps",
         "1,23.4,,,",
         "2,23.3,right side,yes,3",
         "3,23.5,,,",
@@ -73,7 +73,7 @@ def test_a_stop_is_read_with_what_was_done_at_it(tmp_path):
     )
     rows = read_run_log(path).rows
     assert rows[1].new_tires == {"RF", "RR"}
-    assert rows[1].refuelled
+    assert rows[1].refueled
     assert rows[1].slow_laps == 3
     assert rows[3].new_tires == {"LF", "LR"}
 
@@ -127,8 +127,8 @@ def test_the_logs_of_the_demo_are_found_by_name():
         (
             [HEAD, "1,23.4,,,,9", "2,23.4,,,,11", "3,23.4,,,,10"],
             (
-                "3: 11.0 gal of fuel left after 9.0 gal, without refuelling / "
-                "write yes under refuelled in the line of the lap before"
+                "3: 11.0 gal of fuel left after 9.0 gal, without refueling / "
+                "write yes under refueled in the line of the lap before"
             ),
         ),
         (
@@ -198,8 +198,8 @@ def test_the_logs_of_the_demo_are_found_by_name():
             "3: new tires: 'rx' is no tire of the car / write all, right side, left side, or RF RR",
         ),
         (
-            ["lap,lap time (s),refuelled", "1,23,", "2,23,perhaps", "3,23,"],
-            "3: refuelled: 'perhaps' is neither yes nor no / write yes, or leave the cell empty",
+            ["lap,lap time (s),refueled", "1,23,", "2,23,perhaps", "3,23,"],
+            "3: refueled: 'perhaps' is neither yes nor no / write yes, or leave the cell empty",
         ),
     ],
 )
@@ -346,3 +346,11 @@ def test_cells_in_quotes_are_read_and_mistakes_behind_them_are_pointed_at(tmp_pa
         read_run_log(path)
     problem = bad.value.problems[0]
     assert (problem.line, problem.row[problem.column - 1 :]) == (2, "slow")
+
+
+def test_older_spellings_of_columns_are_read(tmp_path):
+    path = tmp_path / "old.csv"
+    path.write_text("lap,lap time (s),new tyres,refuelled\n1,20,,\n2,20,all,yes\n3,20,,\n", encoding="utf-8")
+    rows = read_run_log(path).rows
+    assert rows[1].new_tires == {"LF", "RF", "LR", "RR"}
+    assert rows[1].refueled

@@ -96,7 +96,7 @@ HEAD = (
     "fuel left (gal)",
     "slow laps",
     "new tires",
-    "refuelled",
+    "refueled",
 )
 
 
