@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge, Origin
     from assistant.rules.models_lever import Lever, Reason
-    from assistant.rules.models_symptom import Remedy, Symptom
+    from assistant.rules.models_symptom import Symptom, TradeRemedy
 
 
 CARS = 200
@@ -120,7 +120,7 @@ def remedy_claims(knowledge: Knowledge, case: Case) -> Iterator[PackClaim]:
                 yield _remedy_claim(name, symptom, remedy, knowledge)
 
 
-def _remedy_claim(name: str, symptom: Symptom, remedy: Remedy, knowledge: Knowledge) -> PackClaim:
+def _remedy_claim(name: str, symptom: Symptom, remedy: TradeRemedy, knowledge: Knowledge) -> PackClaim:
     lever = str(remedy.lever)
     phases = (symptom.phase,) if symptom.phase in PHASES else PHASES
     stages = (SETTLED,) if SETTLED in symptom.stages else tuple(symptom.stages)

@@ -24,7 +24,7 @@ from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
 from assistant.car.moves import setup_faults
 from assistant.diagnosis.flow import say_stop
 from assistant.diagnosis.match import find_symptoms
-from assistant.ground.results import CauseFound, Complaint
+from assistant.ground.understood import CauseFound, Complaint
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.diagnosis.questions import Question
     from assistant.diagnosis.session import Session
-    from assistant.ground.results import Complaint
+    from assistant.ground.understood import Complaint
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Weights
     from assistant.rules.models_symptom import Cause, Symptom

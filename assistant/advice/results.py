@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from assistant.diagnosis.questions import Question
     from assistant.ground.grid import Grid
     from assistant.ground.problems import Problem
-    from assistant.ground.results import CauseFound, Complaint
+    from assistant.ground.understood import CauseFound, Complaint
     from assistant.rules.models_lever import Confidence, When
 
 

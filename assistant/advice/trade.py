@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.ground.grid import PHASES, Grid
-from assistant.ground.results import CauseFound, Cell, Complaint
+from assistant.ground.understood import CauseFound, Cell, Complaint
 from assistant.ground.units import read
 from assistant.ground.words import sayable
 
@@ -23,8 +23,7 @@ if TYPE_CHECKING:
     from assistant.advice.wanted import Wanted
     from assistant.belief.effects import EffectTable, LeverEffect
     from assistant.rules.models_lever import Lever
-    from assistant.rules.models_symptom import Cause, Symptom
-    from assistant.rules.models_symptom import Remedy as Entry
+    from assistant.rules.models_symptom import Cause, Symptom, TradeRemedy
     from assistant.rules.pack import Knowledge
 
 
@@ -39,7 +38,7 @@ class Mention:
     place: int
     symptom: str
     sign: int
-    entry: Entry
+    entry: TradeRemedy
 
 
 @dataclass(frozen=True)
@@ -55,7 +54,7 @@ def gather_candidates(
     symptoms: Sequence[Symptom], lead: Cause | None, levers: Iterable[str], knowledge: Knowledge, holds: Holds
 ) -> tuple[Candidate, ...]:
     """Collect what the trade lists for these symptoms, the leading cause's own first, then all other levers."""
-    lists: list[tuple[str, Sequence[Entry]]] = (
+    lists: list[tuple[str, Sequence[TradeRemedy]]] = (
         [(lead.title, lead.remedies)] if lead is not None and lead.remedies else []
     )
     lists += [(symptom.symptom, symptom.remedies) for symptom in symptoms]
@@ -110,7 +109,7 @@ def treat_instead(complaint: Complaint, lead: Cause | None, knowledge: Knowledge
     return replace(complaint, cells=tuple(kept)), symptom
 
 
-def read_move(entry: Entry, knowledge: Knowledge) -> int:
+def read_move(entry: TradeRemedy, knowledge: Knowledge) -> int:
     """Read which way a remedy moves its lever: +1 or -1, 0 for what is no lever."""
     if entry.lever is None or entry.move is None or entry.lever not in knowledge.levers:
         return 0

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from assistant.belief.effects import EffectTable
     from assistant.ground.grid import Grid
-    from assistant.ground.results import Cell, Complaint
+    from assistant.ground.understood import Cell, Complaint
     from assistant.rules.models import Weights
 
 

@@ -20,7 +20,7 @@ from assistant.car.case import Case
 from assistant.car.moves import neighbors, range_left, with_step
 from assistant.car.setup import is_computed, levers_of
 from assistant.ground.grid import PHASES, STAGES, Grid
-from assistant.ground.results import Complaint
+from assistant.ground.understood import Complaint
 from assistant.physics.car_and_driver import CARS, SEED
 from assistant.physics.formulas import Array
 

@@ -12,7 +12,7 @@ from typing import Literal
 
 from assistant.car.car import Three
 from assistant.ground.grid import PHASES, STAGES, Grid
-from assistant.ground.results import Cell, Complaint
+from assistant.ground.understood import Cell, Complaint
 
 SETTLED = STAGES.index("settled")
 SEVERITY_PERCENT: Mapping[int, float] = {1: 0.2, 2: 0.4, 3: 0.8, 4: 1.3, 5: 2.0}

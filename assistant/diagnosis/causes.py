@@ -16,7 +16,7 @@ from math import exp, log
 from assistant.diagnosis.evidence import Fact, facts_of_answers
 from assistant.diagnosis.plan import Evidence, Patience, Plan, plan_questions
 from assistant.diagnosis.questions import patience_of, plain_id, read_interview_weights
-from assistant.ground.results import CauseFound, Complaint, Sign
+from assistant.ground.understood import CauseFound, Complaint, Sign
 from assistant.ground.words import chance_word
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Cause, CauseSign, Explains, Question

@@ -14,7 +14,7 @@ from assistant.ground.grid import PHASES
 if TYPE_CHECKING:
     from assistant.car.car import Car, Track
     from assistant.car.case import Case, Measured
-    from assistant.ground.results import Complaint
+    from assistant.ground.understood import Complaint
 
 
 Fact = float | str

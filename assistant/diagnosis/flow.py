@@ -28,7 +28,7 @@ from assistant.diagnosis.questions import (
     read_choice,
 )
 from assistant.ground.grid import PHASES, STAGES
-from assistant.ground.results import CauseFound, Complaint
+from assistant.ground.understood import CauseFound, Complaint
 from assistant.ground.words import say_chance
 from assistant.rules import models_symptom
 from assistant.rules.knowledge import Knowledge

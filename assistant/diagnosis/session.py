@@ -29,7 +29,7 @@ from assistant.diagnosis.questions import (
     question_of,
     read_interview_weights,
 )
-from assistant.ground.results import USUAL_SEVERITY, CauseFound, Complaint
+from assistant.ground.understood import USUAL_SEVERITY, CauseFound, Complaint
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from assistant.advice.results import Advice, Package, PackageMove, Remedy
-from assistant.ground.results import CauseFound
+from assistant.ground.understood import CauseFound
 from assistant.ground.units import System
 from assistant.ground.words import chance_word, stands_out
 from assistant.pages.advice_words import each_words, say_cost, say_reason

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from assistant.ground.results import USUAL_SEVERITY, Complaint
+from assistant.ground.understood import USUAL_SEVERITY, Complaint
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, when_words, where_words
 
 if TYPE_CHECKING:

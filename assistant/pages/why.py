@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value, score_of
 from assistant.advice.results import Factor, Package, Remedy
 from assistant.ground.grid import Grid
-from assistant.ground.results import CauseFound, Sign
+from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
 from assistant.ground.words import stands_out
 from assistant.pages.advice import ALONE, Offer, costs_words, headline, how_sure

@@ -22,7 +22,7 @@ from assistant.rules.models import (
     Weights,
 )
 from assistant.rules.models_lever import Driving, Lever
-from assistant.rules.models_symptom import Cause, ExampleCase, PhrasesFile, Question, Remedy, Symptom
+from assistant.rules.models_symptom import Cause, ExampleCase, PhrasesFile, Question, Symptom, TradeRemedy
 
 _Made = TypeVar("_Made")
 NO_PHRASES = PhrasesFile.model_construct(phrases=[])
@@ -84,7 +84,7 @@ class Knowledge:
         """Find where a thing is written: origin("symptom", "loose off") or ("symptom", "loose off", "stagger less")."""
         return self.origins.get((kind, name, remedy) if remedy else (kind, name))
 
-    def where(self, symptom: str) -> tuple[tuple[Remedy, Origin], ...]:
+    def where(self, symptom: str) -> tuple[tuple[TradeRemedy, Origin], ...]:
         """List the remedies of a symptom in their order, each with the place it comes from."""
         return tuple(
             (remedy, self.origins[("symptom", symptom, remedy.name)]) for remedy in self.symptoms[symptom].remedies

@@ -16,7 +16,7 @@ from typing import Any
 from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import KeyPath
 from assistant.rules.models import SHELVED, NotUsedFile, PracticeFile, Weights
-from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, Remedy, Symptom
+from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, Symptom, TradeRemedy
 from assistant.rules.pack_files import Loaded, Pack, PlacedRemedy, Shelves, Standing, say_move, say_remedy_name
 
 
@@ -110,7 +110,7 @@ class _Editor:
         for index, line in enumerate(changes.add):
             path: KeyPath = ("add", index)
             fields = line.model_dump(exclude={"after", "before"})
-            remedy = say_move(self.shelves, Remedy.model_validate(fields))
+            remedy = say_move(self.shelves, TradeRemedy.model_validate(fields))
             if any(one.remedy.name == remedy.name for one in self.placed):
                 self._refuse(path, f"'{self.target[1]}' already has '{remedy.name}'", "use move or reword")
                 continue

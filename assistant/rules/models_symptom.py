@@ -38,7 +38,7 @@ class MixUp(Block):
         return self
 
 
-class Remedy(Block):
+class TradeRemedy(Block):
     """One answer: a lever to move, a driving habit to change, or something to inspect."""
 
     lever: LeverId | None = None
@@ -96,7 +96,7 @@ class Symptom(Block):
     trend: Change | None = None
     feels_like: Text
     not_to_mix_up_with: list[MixUp] = []
-    remedies: list[Remedy] = Field(min_length=1, description="Best first.")
+    remedies: list[TradeRemedy] = Field(min_length=1, description="Best first.")
     cautions: list[Id] = []
     safety: bool = Field(default=False, description="true: stop and inspect before any adjustment.")
     last_changed: Text | None = Field(None, description="Edition in which this file last changed.")
@@ -160,7 +160,7 @@ class RewordLine(Block):
     how: list[Text] | None = None
 
 
-class AddedRemedy(Remedy):
+class AddedRemedy(TradeRemedy):
     """A remedy a team adds, and where: at the end unless said."""
 
     after: Text | None = None
@@ -225,7 +225,7 @@ class Cause(Block):
     instead: Text | None = Field(None, description="The symptom to treat instead.")
     test: Text = Field(description="How to tell.")
     because: Text | None = None
-    remedies: list[Remedy] = []
+    remedies: list[TradeRemedy] = []
     safety: bool = Field(default=False, description="true: stop and inspect before any adjustment.")
     cautions: list[Id] = []
     backed_by: Sources

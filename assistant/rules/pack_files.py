@@ -24,7 +24,7 @@ from assistant.ground.yaml_file import LARGEST_FILE, Document, KeyPath, read_yam
 from assistant.rules.conditions import Condition
 from assistant.rules.knowledge import Origin
 from assistant.rules.models import KINDS, NAMED, NotUsedRow, PackFile, PracticeRule
-from assistant.rules.models_symptom import ExampleCase, PhrasesFile, Remedy
+from assistant.rules.models_symptom import ExampleCase, PhrasesFile, TradeRemedy
 
 MOST_FILES = 2_000
 """More files and folders than this are no pack but a wrong folder."""
@@ -241,7 +241,7 @@ class Standing:
 class PlacedRemedy:
     """A remedy in the list of a symptom or cause, with the place it comes from."""
 
-    remedy: Remedy
+    remedy: TradeRemedy
     origin: Origin
 
 
@@ -275,7 +275,7 @@ class Shelves:
         self.problems.append((loaded.pack, loaded.document.problem(path, says, hint, key=key)))
 
 
-def say_move(shelves: Shelves, remedy: Remedy) -> Remedy:
+def say_move(shelves: Shelves, remedy: TradeRemedy) -> TradeRemedy:
     """Write a remedy's '+' or '-' as the lever's own word; an unknown lever or word is left for the checks."""
     lever = shelves.of("lever").get(remedy.lever or "")
     if lever is None or remedy.move not in {"+", "-"}:

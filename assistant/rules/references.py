@@ -22,8 +22,8 @@ from assistant.rules.models_symptom import (
     ChangesFile,
     PhrasesFile,
     Question,
-    Remedy,
     Symptom,
+    TradeRemedy,
 )
 from assistant.rules.pack_files import Loaded, Pack, Shelves, say_move, say_remedy_name
 
@@ -165,7 +165,7 @@ class _Checker:
         yield from check_driving(driving)
         yield from self._all_known("cautions", driving.cautions, ("cautions",), "caution")
 
-    def _check_remedy(self, remedy: Remedy, path: KeyPath) -> Iterator[Wrong]:
+    def _check_remedy(self, remedy: TradeRemedy, path: KeyPath) -> Iterator[Wrong]:
         if remedy.driving is not None:
             yield from self._known("driving", remedy.driving, (*path, "driving"), "driving habit")
         if remedy.lever is not None:
@@ -280,7 +280,7 @@ def _remedy_names(shelves: Shelves) -> Iterator[str]:
 def _find_repeats(loaded: Loaded, seen: dict[str, str]) -> Iterator[Wrong]:
     """Find a reason that was given word for word before: it cannot be the reason for both."""
     block = loaded.block
-    remedies: list[Remedy] | list[AddedRemedy] = (
+    remedies: list[TradeRemedy] | list[AddedRemedy] = (
         block.remedies if isinstance(block, Symptom | Cause) else block.add if isinstance(block, ChangesFile) else []
     )
     name = "add" if isinstance(block, ChangesFile) else "remedies"

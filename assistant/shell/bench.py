@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.diagnosis.session import Session
-    from assistant.ground.results import Cell, Complaint
+    from assistant.ground.understood import Cell, Complaint
     from assistant.pages.advice import Offer
     from assistant.rules.knowledge import Knowledge
 

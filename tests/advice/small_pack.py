@@ -7,7 +7,7 @@ from functools import cache
 
 from assistant.car.files import read_case
 from assistant.car.setup import LeverLimit, Rulebook
-from assistant.ground.results import Cell, Complaint
+from assistant.ground.understood import Cell, Complaint
 from assistant.rules.models import Caution, Source
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import Cause, Symptom

@@ -14,7 +14,7 @@ from assistant.belief.effects import RunChange
 from assistant.belief.outcome import Outcome, RunAfter
 from assistant.diagnosis.session import start
 from assistant.ground.grid import STAGES, Grid
-from assistant.ground.results import CauseFound
+from assistant.ground.understood import CauseFound
 from assistant.pages.advice_words import say_beside, say_cost, say_notes, say_physics, say_reason
 from tests.advice.small_pack import LOOSE_OFF, SYMPTOMS, cause, complaint, line, pack, small_case, symptom
 from tests.advice.synthetic import IN, PSI, added_up, effect_table, grid, lever_effect, ranking, session_about

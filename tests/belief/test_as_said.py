@@ -15,7 +15,7 @@ from assistant.cli import main
 from assistant.diagnosis.session import start
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, STAGES
-from assistant.ground.results import Cell, Complaint
+from assistant.ground.understood import Cell, Complaint
 from assistant.pages.as_said import doubts_of, say_against
 from assistant.shell.packs import load_with
 

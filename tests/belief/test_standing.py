@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.belief.standing import NEUTRAL, read_standing
-from assistant.ground.results import Cell, Complaint
+from assistant.ground.understood import Cell, Complaint
 
 
 def said(*cells):

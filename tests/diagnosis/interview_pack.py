@@ -8,7 +8,7 @@ from functools import lru_cache
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.diagnosis.hearing import complaint_of, read
-from assistant.ground.results import Complaint
+from assistant.ground.understood import Complaint
 from assistant.rules.facts import facts_with_answers
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Cause, PhrasesFile, Question, Symptom

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.diagnosis.hearing import read
-from assistant.ground.results import Complaint
+from assistant.ground.understood import Complaint
 from assistant.pages.hearing_words import say_back
 from tests.diagnosis.interview_pack import PACK, phrases, read_complaint
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from assistant.diagnosis.hearing import make_names, read
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words
-from assistant.ground.results import Complaint
+from assistant.ground.understood import Complaint
 from assistant.pages.hearing_words import say_back
 from tests.diagnosis.interview_pack import PACK, phrases, read_complaint
 

@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.diagnosis.evidence import facts_of_complaint
-from assistant.ground.results import Cell, Complaint
+from assistant.ground.understood import Cell, Complaint
 
 
 def complaint(*cells):

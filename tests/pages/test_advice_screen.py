@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.advice.results import Advice, Cost, Package, PackageMove
-from assistant.ground.results import Complaint
+from assistant.ground.understood import Complaint
 from assistant.pages.advice import advice_screen, costs_words, short_caution
 from assistant.pages.blocks import Line
 from assistant.pages.why import why_screen

@@ -10,7 +10,7 @@ from assistant.advice.results import Cost, Package, PackageMove
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
 from assistant.diagnosis.questions import Question
-from assistant.ground.results import CauseFound, Sign
+from assistant.ground.understood import CauseFound, Sign
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_data import levers_data, severity_data
 from assistant.pages.lever_facts import facts

@@ -29,7 +29,7 @@ def test_a_schema_is_draft_7_and_allows_the_fields_of_its_model_only(kind):
 
 
 def test_every_field_of_a_remedy_keeps_its_name_even_title():
-    remedy = json.loads(make_schemas()["symptom.json"])["definitions"]["Remedy"]
+    remedy = json.loads(make_schemas()["symptom.json"])["definitions"]["TradeRemedy"]
     assert {"title", "how", "lever", "move"} <= set(remedy["properties"])
 
 

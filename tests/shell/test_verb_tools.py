@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.advice.results import Advice
-from assistant.ground.results import Complaint
+from assistant.ground.understood import Complaint
 from assistant.pages.advice import advice_screen
 from tests.advice.synthetic import remedy
 
