@@ -107,4 +107,4 @@ def rear_steer_of(numbers: Numbers, outputs: Array) -> Array:
 
 def felt_balance(problem: Problem, limit: Limit) -> Array:
     """Balance as the driver feels it [%, + tight]: grip balance plus the steering the rear axle does by itself."""
-    return np.asarray(limit.balance + FELT_PER_RADIAN * rear_steer(problem, limit))
+    return np.asarray(limit.balance + problem.numbers["steer_felt"] * FELT_PER_RADIAN * rear_steer(problem, limit))

@@ -1,0 +1,164 @@
+"""What is believed of a car: the one picture that everything shown is read from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.belief.aim import Aim, find_aim
+from assistant.belief.driven import Changes, Driven
+from assistant.belief.garage import Effect, Garage
+from assistant.belief.known import Known, Row, balance_of, usual_rows
+from assistant.belief.stages_of import At
+from assistant.belief.weigh import ENOUGH, GATE, Weighed, drivers_of, fit_cars, write_equations
+from assistant.car.case import Case
+from assistant.car.setup import Setup
+from assistant.ground.grid import PHASES, STAGES
+from assistant.physics.formulas import Array
+
+MOST_CARS = 1024
+LOW, HIGH = 0.1, 0.9
+"""Shares of the cars below and above which a shown band ends: eight of ten lie in it."""
+USUAL = "usual"
+"""Key of the usual setup of such a car."""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A believed value: mean, and the band that holds eight of ten cars.
+
+    said: the driver spoke of it, with this setup on the car.
+    """
+
+    value: float
+    low: float
+    high: float
+    said: bool = False
+
+    @property
+    def sure_of_sign(self) -> bool:
+        """Whether the band lies on one side of zero."""
+        return self.low > 0.0 or self.high < 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Belief:
+    """One belief: the cars of `garage`, fitted and weighed by `evidence`. now: key of the setup on the car."""
+
+    garage: Garage
+    evidence: Known
+    fit: Weighed
+    now: str = ""
+
+    @cached_property
+    def grid(self) -> dict[str, dict[str, Shown]]:
+        """Balance [%, + tight] by phase and stage with the setup on the car."""
+        return {phase: {stage: self._cell(phase, stage) for stage in STAGES} for phase in PHASES}
+
+    @property
+    def cars(self) -> int:
+        """How many cars the belief holds."""
+        return len(self.fit.weights)
+
+    @property
+    def gate_is_shut(self) -> bool:
+        """Whether no plausible car does what is known: then no number of it may be shown."""
+        return self.fit.plain < GATE
+
+    def drive(self, setup: str | None = None) -> Driven:
+        """Give the cars as driven on a setup, the one on the car when left out."""
+        key = self.now if setup is None else setup
+        return self.garage.drive(setup_of(self.evidence, key, self.garage)).first(self.cars)
+
+    def read(self, name: str, at: At, setup: str | None = None) -> Array:
+        """Believed value of a quantity of every car, (cars,)."""
+        return self.fit.read(self.drive(setup), name, at)
+
+    def show(self, values: Array, *, said: bool = False) -> Shown:
+        """Sum up values of all cars."""
+        low, high = quantiles(values, self.fit.weights, (LOW, HIGH))
+        return Shown(self.mean(values), low, high, said)
+
+    def mean(self, values: Array) -> float:
+        """Mean over the cars by weight; cars that could not be driven weigh nothing."""
+        weights = self.fit.weights
+        return float(weights @ np.where(weights > 0.0, values, 0.0))
+
+    def chance(self, so: NDArray[np.bool_]) -> float:
+        """Chance of something that is so or not on each car, never surer than so many cars can be."""
+        surest = self.fit.surest
+        return float(np.clip(self.mean(so.astype(float)), 1.0 - surest, surest))
+
+    def move(self, changes: Changes) -> Effect:
+        """What moving numbers of the model by `changes` (SI) does to every car, from the setup on the car."""
+        return self.garage.move(changes, setup_of(self.evidence, self.now, self.garage)).first(self.cars)
+
+    def with_rows(self, rows: Iterable[Row], setups: Mapping[str, Setup] | None = None) -> Belief:
+        """Believe what more rows make of it; only a setup nobody drove yet is driven."""
+        return weigh_belief(self.garage, self.evidence.plus(rows, setups), self.now)
+
+    def without(self, ids: Iterable[str]) -> Belief:
+        """Believe what is left when rows are taken back."""
+        return weigh_belief(self.garage, self.evidence.minus(frozenset(ids)), self.now)
+
+    def in_the_way(self) -> list[tuple[str, float]]:
+        """List the rows without which more cars would count, with how many, the most first."""
+        spoken = [row for row in self.evidence.rows if row.kind not in {"unsaid", "usual"}]
+        found = [(row.id, self.without([row.id]).fit.plain) for row in spoken]
+        return sorted((pair for pair in found if pair[1] > self.fit.plain), key=lambda pair: -pair[1])
+
+    def _cell(self, phase: str, stage: str) -> Shown:
+        word = self.evidence.words.get((phase, stage))
+        said = word is not None and word.terms[0].setup == self.now
+        return self.show(self.read(balance_of(phase), stage), said=said)
+
+
+def believe(case: Case, evidence: Known, garage: Garage | None = None, now: str = "", most: int = MOST_CARS) -> Belief:
+    """Believe what `evidence` says of a case. garage: its cars where some are driven already.
+
+    most: cars beyond which no more are drawn although fewer than enough count.
+    """
+    garage = Garage(case) if garage is None else garage
+    belief = weigh_belief(garage, evidence.plus(usual_rows(USUAL)), now)
+    while belief.fit.plain < ENOUGH and garage.count < most:
+        garage.grow(aim_at(belief))
+        belief = weigh_belief(garage, belief.evidence, now)
+    return belief
+
+
+def weigh_belief(garage: Garage, evidence: Known, now: str) -> Belief:
+    """Fit and weigh the cars of a garage by the evidence."""
+    driven = drive_all(garage, evidence, now)
+    return Belief(garage, evidence, fit_cars(evidence.rows, driven, garage.scatter, garage.lean), now)
+
+
+def drive_all(garage: Garage, evidence: Known, now: str) -> dict[str, Driven]:
+    """Drive the cars on every setup the evidence speaks of, and on the one on the car."""
+    keys = sorted({term.setup for row in evidence.rows for term in row.terms} | {now})
+    return {key: garage.drive(setup_of(evidence, key, garage)) for key in keys}
+
+
+def aim_at(belief: Belief) -> Aim:
+    """Find where more cars are worth drawing for a belief."""
+    rows, garage = belief.evidence.rows, belief.garage
+    driven = drive_all(garage, belief.evidence, belief.now)
+    return find_aim(write_equations(rows, driven, drivers_of(rows)), garage.off, belief.fit.usable)
+
+
+def setup_of(evidence: Known, key: str, garage: Garage) -> Setup | None:
+    """Find a setup by its key; None is the case's own."""
+    if key == USUAL:
+        return garage.usual
+    return evidence.setups[key] if key else None
+
+
+def quantiles(values: Array, weights: Array, shares: tuple[float, ...]) -> list[float]:
+    """Values below which given shares of the weight lie, evenly between the cars."""
+    order = np.argsort(values)
+    below = np.cumsum(weights[order]) - 0.5 * weights[order]
+    counted = weights[order] > 0.0
+    return [float(np.interp(share, below[counted], values[order][counted])) for share in shares]

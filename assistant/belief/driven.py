@@ -1,0 +1,224 @@
+"""Plausible cars driven through the run on one setup: what each of them does, and how that hangs on its free numbers.
+
+Everything read is kept at the knots of the run, so that any stage or lap can be read later without a drive.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.belief.model import case_numbers, read_circuit, stage_laps
+from assistant.belief.plausible import Cars, bands_of, make_cars, move_best_pressures
+from assistant.belief.stages_of import At, weigh_knots
+from assistant.car.car import CORNERS
+from assistant.car.case import Case
+from assistant.car.moves import differences
+from assistant.car.setup import Setup, numbers_moved
+from assistant.ground.grid import PHASES, STAGES
+from assistant.physics.attitude import felt_balance
+from assistant.physics.car_and_driver import Band, Numbers, move_levers
+from assistant.physics.corner_problem import set_problem
+from assistant.physics.cornering import solve_near
+from assistant.physics.formulas import Array
+from assistant.physics.heat_and_wear import Circuit, tires_at
+from assistant.physics.run import LARGEST_TRIM, Anchor, Run, drive_run
+
+ANCHOR_PASSES, TRIM_PASSES, PASSES, SLOPE_PASSES = 8, 8, 4, 4
+"""Passes that find the trims, that find them again with other best pressures, of a run, and of one moved from it."""
+CORRECTIONS = 2
+"""Rounds of `solve_near` for a lever moved on the tires in place."""
+WORN_OUT = 1.0
+"""Share of tread used from which a car is no plausible one: the run was planned for less."""
+
+TRIMS = tuple(f"trim_{phase}" for phase in PHASES)
+FREE: Mapping[str, float] = {"front to rear": 0.04, **dict.fromkeys(TRIMS, 0.04)}
+"""The free numbers of a car with their standard deviations: shares of grip between front and rear.
+
+The trims of single phases stand in for a lap that is not yet one motion; they cost as much as the common one.
+"""
+NUDGES: Mapping[str, float] = dict.fromkeys(TRIMS, 0.01)
+"""How far a free number is moved for its slope; the slope of the common trim is the sum of the three."""
+
+Changes = Mapping[str, float]
+"""Number of the model to its change (SI)."""
+CarChanges = Mapping[str, float | Array]
+"""The same, each car by its own."""
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """Where and how far the cars are driven."""
+
+    circuit: Circuit
+    laps: int
+    ends: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Driven:
+    """Cars driven on one setup. values: (quantities, knots, cars), named by `names`; SI, balance in percent.
+
+    slopes: change of every value per standard deviation of every free number, (free, quantities, knots, cars).
+    usable: cars that could drive it, (cars,).
+    """
+
+    knots: Array
+    names: tuple[str, ...]
+    values: Array
+    slopes: Array
+    usable: NDArray[np.bool_]
+
+    def first(self, cars: int) -> Driven:
+        """Keep the first cars: more may have been drawn since."""
+        return replace(self, values=self.values[..., :cars], slopes=self.slopes[..., :cars], usable=self.usable[:cars])
+
+    def weights(self, name: str, at: At) -> tuple[int, Array]:
+        """Place of a quantity, and what each knot counts at a stage or lap."""
+        return self.names.index(name), weigh_knots(self.knots, at)
+
+    def read(self, name: str, at: At) -> Array:
+        """Value of every car, (cars,)."""
+        place, weights = self.weights(name, at)
+        return np.asarray(weights @ self.values[place])
+
+    def read_slopes(self, name: str, at: At) -> Array:
+        """Slope of every car by its free numbers, (free, cars)."""
+        place, weights = self.weights(name, at)
+        return np.asarray(np.tensordot(weights, self.slopes[:, place], axes=(0, 1)))
+
+
+def quantity_names(ends: tuple[str, ...]) -> tuple[str, ...]:
+    """Name what is read of a run, in the order of `read_values`."""
+    balance = [f"balance {phase}" for phase in PHASES]
+    balance += [f"balance {phase} {end}" for phase in PHASES for end in ends]
+    corners = [f"{what} {corner}" for what in ("tread", "pressure", "wear") for corner in CORNERS]
+    return (*balance, *corners, "lap time", "fuel", "stagger")
+
+
+def read_values(run: Run) -> Array:
+    """Read a run: (quantities, knots, cars)."""
+    radius = run.problem.rest.radius
+    shape = run.lap.time.shape
+    return np.concatenate(
+        [
+            read_balance(run.balance, run.weights),
+            run.moments.tread,
+            np.broadcast_to(run.tires.pressure, (4, *shape)),
+            run.moments.wear,
+            run.lap.time[None],
+            np.broadcast_to(run.moments.fuel_used, shape)[None],
+            np.broadcast_to(2.0 * np.pi * (radius[3] - radius[2]), shape)[None],
+        ]
+    )
+
+
+def read_balance(balance: Array, weights: Array) -> Array:
+    """Balance of each phase, both ends and each end, (phases x (1 + ends), knots, cars)."""
+    mean = np.moveaxis((balance * weights[:, None]).sum(axis=2), 1, 0)
+    ends = np.moveaxis(balance, 0, 2)  # phases, ends, knots, cars
+    return np.concatenate([mean, ends.reshape(-1, *ends.shape[2:])])
+
+
+def lay_course(case: Case) -> Course:
+    """Take the course of a case."""
+    return Course(read_circuit(case), case.run_laps, tuple(end.id for end in case.track.ends))
+
+
+def begin_cars(case: Case, course: Course, off: Array, scatter: Array, usual: Setup | None = None) -> Cars:
+    """Make cars of a case and find the trims with which each is neutral when settled on the `usual` setup.
+
+    off: how far each drawn number is off [its bands], (drawn, cars), in the order of `case_bands`. usual: how such a
+    car is set up where nobody complains; the case's own when left out. A car set up far from it then stands where that
+    takes it.
+    """
+    bands = case_bands(case)
+    return settle_cars(make_cars(case_numbers(case), bands, off, scatter), bands, course, moved_from(case.setup, usual))
+
+
+def case_bands(case: Case) -> dict[str, Band]:
+    """Name every number of a case that is drawn, with its band."""
+    return bands_of(case_numbers(case), case.car.guessed | case.tire.guessed | case.setup.guessed)
+
+
+def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Changes) -> Cars:
+    """Find each car's trims, first with the pressures of most grip as they are found, then moved inside their bands."""
+    lap = float(stage_laps(course.laps)[STAGES.index("settled")])
+    anchor = Anchor((lap, lap, lap))
+    numbers = move_levers(cars.numbers, usual)
+    with np.errstate(all="ignore"):
+        first = drive_run(numbers, cars.phases, course.circuit, course.laps, passes=ANCHOR_PASSES, anchor=anchor)
+        numbers = move_best_pressures(first.problem.numbers, bands, cars.off)
+        again = drive_run(
+            numbers, cars.phases, course.circuit, course.laps, passes=TRIM_PASSES, anchor=anchor, begin=first
+        )
+    return replace(cars, numbers=move_levers(again.problem.numbers, {name: -by for name, by in usual.items()}))
+
+
+def moved_from(before: Setup, after: Setup | None) -> dict[str, float]:
+    """Say which numbers of the model move, and how far, from one setup to another."""
+    moved: dict[str, float] = {}
+    for lever, (start, end) in (differences(before, after) if after else {}).items():
+        for name, change in numbers_moved(lever, end - start, before).items():
+            moved[name] = moved.get(name, 0.0) + change
+    return moved
+
+
+def drive_cars(cars: Cars, course: Course, changes: CarChanges | None = None, begin: Run | None = None) -> Run:
+    """Drive every car with some numbers moved."""
+    numbers = move_numbers(cars.numbers, changes or {})
+    with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
+        if begin is None:
+            begin = drive_run(numbers, cars.phases, course.circuit, course.laps)
+        return drive_run(numbers, cars.phases, course.circuit, course.laps, passes=PASSES, begin=begin)
+
+
+def move_numbers(numbers: Numbers, changes: CarChanges) -> Numbers:
+    """Add changes to numbers of every car."""
+    return {**numbers, **{name: numbers[name] + change for name, change in changes.items()}}
+
+
+def look_round(cars: Cars, course: Course, run: Run) -> Driven:
+    """Read a run of all cars, and drive it once more for each free number."""
+    values, names = read_values(run), quantity_names(course.ends)
+    slopes = {name: slope_of(cars, course, run, name, values) for name in NUDGES}
+    slopes["front to rear"] = sum((slopes[name] for name in TRIMS), start=np.zeros_like(values))
+    each = np.stack([FREE[name] * slopes[name] for name in FREE])
+    return Driven(run.laps, names, values, each, find_usable(run, values, each))
+
+
+def slope_of(cars: Cars, course: Course, run: Run, name: str, values: Array) -> Array:
+    """Change of every value per unit of one free number."""
+    nudge = NUDGES[name]
+    numbers = move_free(run.problem.numbers, {name: np.array(nudge)})
+    with np.errstate(all="ignore"):
+        moved = drive_run(numbers, cars.phases, course.circuit, course.laps, passes=SLOPE_PASSES, begin=run)
+    return (read_values(moved) - values) / nudge
+
+
+def move_free(numbers: Numbers, by: Mapping[str, Array]) -> Numbers:
+    """Move free numbers of every car."""
+    common = by.get("front to rear", 0.0)
+    return {**numbers, **{trim: numbers[trim] + by.get(trim, 0.0) + common for trim in TRIMS}}
+
+
+def find_usable(run: Run, values: Array, slopes: Array) -> NDArray[np.bool_]:
+    """Find the cars that could drive the run: steady everywhere, tread left, trims within reason, plain numbers."""
+    steady = run.limit.steady.all(axis=(0, 1, 2))
+    finite = np.isfinite(values).all(axis=(0, 1)) & np.isfinite(slopes).all(axis=(0, 1, 2))
+    wear = run.moments.wear.max(axis=(0, 1)) < WORN_OUT
+    trims = np.abs(np.stack([run.problem.numbers[trim] for trim in TRIMS])).max(axis=0) < LARGEST_TRIM
+    return np.asarray(steady & finite & wear & trims)
+
+
+def move_at_once(cars: Cars, run: Run, course: Course, changes: Changes) -> Array:
+    """Change of balance with some numbers moved and the tires as they are, (phases x (1 + ends), knots, cars)."""
+    numbers, circuit = move_levers(run.problem.numbers, changes), course.circuit
+    with np.errstate(all="ignore"):
+        tires = tires_at(numbers, run.moments)
+        problem = set_problem(numbers, tires, cars.phases, circuit.place, circuit.curve, circuit.engine, rows=10)
+        balance = felt_balance(problem, solve_near(problem, run.near, CORRECTIONS))
+        return read_balance(balance, run.weights) - read_balance(run.balance, run.weights)

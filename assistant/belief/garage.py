@@ -1,0 +1,230 @@
+"""The plausible cars of a case, driven on the setups that are asked for; each drive is made once and kept on disk."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+
+from assistant.belief.aim import Aim, find_lean, plain_aim
+from assistant.belief.driven import (
+    Changes,
+    Course,
+    Driven,
+    begin_cars,
+    case_bands,
+    drive_cars,
+    lay_course,
+    look_round,
+    move_at_once,
+    moved_from,
+    quantity_names,
+    read_values,
+)
+from assistant.belief.kept import find, keep, key_of
+from assistant.belief.plausible import CARS, MORE, Cars, draw_off
+from assistant.belief.stages_of import At, weigh_knots
+from assistant.car.case import Case
+from assistant.car.setup import Setup
+from assistant.physics.car_and_driver import SEED, Phases
+from assistant.physics.formulas import Array
+from assistant.physics.run import Run
+
+NUMBER, PHASE = "number ", "phase "
+"""What stands before the names of a car's numbers and of its driver's demands on disk."""
+
+
+@dataclass(frozen=True, eq=False)
+class Effect:
+    """What a change does to every car. at_once: on the tires in place, balance only; after: by the end of the next run.
+
+    Both (quantities, knots, cars), as in `Driven`; `at_once` holds the first ones, which are balance.
+    """
+
+    knots: Array
+    names: tuple[str, ...]
+    at_once: Array
+    after: Array
+
+    def first(self, cars: int) -> Effect:
+        """Keep the first cars: more may have been drawn since."""
+        return replace(self, at_once=self.at_once[..., :cars], after=self.after[..., :cars])
+
+    def times(self, multiple: float) -> Effect:
+        """Take so many times the change; what a driver keeps in hand makes effects nearly straight."""
+        return replace(self, at_once=multiple * self.at_once, after=multiple * self.after)
+
+    def read(self, name: str, at: At, *, at_once: bool = False) -> Array:
+        """Change of a quantity of every car at a stage or lap, (cars,)."""
+        values = self.at_once if at_once else self.after
+        return np.asarray(weigh_knots(self.knots, at) @ values[self.names.index(name)])
+
+
+@dataclass(eq=False)
+class Drawn:
+    """One batch of cars, where it was drawn, and the runs that were driven in this process."""
+
+    cars: Cars
+    key: str
+    aim: Aim
+    runs: dict[str, Run] = field(default_factory=dict)
+
+
+@dataclass(eq=False)
+class Garage:
+    """Cars of one case. usual: how such a car is usually set up; folder: where drives are kept, None for nowhere.
+
+    size, more: cars drawn first, and whenever more are needed.
+
+    The case's own setup is "as on the scales"; other setups are that car with levers moved.
+    """
+
+    case: Case
+    usual: Setup | None = None
+    folder: Path | None = None
+    size: int = CARS
+    more: int = MORE
+    seed: int = SEED
+    batches: list[Drawn] = field(default_factory=list)
+    driven: dict[str, Driven] = field(default_factory=dict)
+    effects: dict[str, Effect] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Lay the course and begin with one batch."""
+        self.course: Course = lay_course(self.case)
+        self.grow()
+
+    @property
+    def count(self) -> int:
+        """How many cars."""
+        return sum(batch.cars.count for batch in self.batches)
+
+    @property
+    def scatter(self) -> Array:
+        """Where each car stands within what a fit leaves open."""
+        return np.concatenate([batch.cars.scatter for batch in self.batches], axis=1)
+
+    @property
+    def off(self) -> Array:
+        """How far each drawn number of each car is off [its bands], (drawn, cars)."""
+        return np.concatenate([batch.cars.off for batch in self.batches], axis=1)
+
+    @property
+    def lean(self) -> Array:
+        """Logarithm of how plausible each car is over how often it was drawn, (cars,)."""
+        return find_lean(self.off, [(batch.aim, batch.cars.count) for batch in self.batches])
+
+    def grow(self, aim: Aim | None = None) -> None:
+        """Draw one more batch where the aim is; what was driven so far is driven with it when next asked for."""
+        case, at = self.case, len(self.batches)
+        size, bands = (self.more if at else self.size), len(case_bands(self.case))
+        aim = plain_aim(bands) if aim is None else aim
+        same = replace(case, name="", file="", complaint="", answers={}, at_hand="")
+        key = key_of(same, self.usual, size, self.seed, at, aim.middle.tolist(), aim.root.tolist())
+        stored = find(self.folder, key)
+        cars = None if stored is None else unpack_cars(stored)
+        if cars is None:
+            off, scatter = draw_off(bands, size, self.seed, at)
+            cars = begin_cars(case, self.course, aim.draw(off), scatter, self.usual)
+            keep(self.folder, key, pack_cars(cars))
+        self.batches.append(Drawn(cars, key, aim))
+        self.driven.clear()
+        self.effects.clear()
+
+    def drive(self, setup: Setup | None = None) -> Driven:
+        """Drive all cars on a setup, the case's own when left out."""
+        changes = moved_from(self.case.setup, setup)
+        name = key_of(changes)
+        if name not in self.driven:
+            self.driven[name] = join_driven([self._look(batch, changes) for batch in self.batches])
+        return self.driven[name]
+
+    def move(self, changes: Changes, setup: Setup | None = None) -> Effect:
+        """What moving numbers of the model by `changes` does to every car on a setup."""
+        start = moved_from(self.case.setup, setup)
+        name = key_of(start, changes)
+        if name not in self.effects:
+            parts = [self._move(batch, start, changes) for batch in self.batches]
+            once, after = (np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
+            driven = self.drive(setup)
+            self.effects[name] = Effect(driven.knots, driven.names, once, after)
+        return self.effects[name]
+
+    def drive_off(self, off: Mapping[str, tuple[float, float]], setup: Setup | None = None) -> Driven:
+        """Drive cars on which numbers are not what everybody thinks, each off by its own amount in the band (SI)."""
+        start = moved_from(self.case.setup, setup)
+        name = key_of("off", start, off)
+        if name not in self.driven:
+            parts = [self._look(batch, start, spread_off(off, batch)) for batch in self.batches]
+            self.driven[name] = join_driven(parts)
+        return self.driven[name]
+
+    def _run(self, batch: Drawn, changes: Changes) -> Run:
+        name = key_of(changes)
+        if name not in batch.runs:
+            batch.runs[name] = drive_cars(batch.cars, self.course, changes)
+        return batch.runs[name]
+
+    def _look(self, batch: Drawn, changes: Changes, off: Mapping[str, Array] | None = None) -> Driven:
+        wrong = {number: values.tolist() for number, values in (off or {}).items()}
+        key = key_of(batch.key, "driven", changes, *([wrong] if off else []))
+        stored = find(self.folder, key)
+        if stored is not None and stored.keys() == {"knots", "values", "slopes", "usable"}:
+            names = quantity_names(self.course.ends)
+            usable = stored["usable"].astype(bool)
+            return Driven(stored["knots"], names, stored["values"], stored["slopes"], usable)
+        run = self._run(batch, changes) if off is None else drive_cars(batch.cars, self.course, {**changes, **off})
+        driven = look_round(batch.cars, self.course, run)
+        parts = {"knots": driven.knots, "values": driven.values, "slopes": driven.slopes}
+        keep(self.folder, key, {**parts, "usable": driven.usable.astype(float)})
+        return driven
+
+    def _move(self, batch: Drawn, start: Changes, changes: Changes) -> tuple[Array, Array]:
+        key = key_of(batch.key, "moved", start, changes)
+        stored = find(self.folder, key)
+        if stored is not None and stored.keys() == {"once", "after"}:
+            return stored["once"], stored["after"]
+        run, cars, course = self._run(batch, start), batch.cars, self.course
+        once = move_at_once(cars, run, course, changes)
+        moved = drive_cars(cars, course, add_changes(start, changes), run)
+        after = read_values(moved) - read_values(run)
+        keep(self.folder, key, {"once": once, "after": after})
+        return once, after
+
+
+def spread_off(off: Mapping[str, tuple[float, float]], batch: Drawn) -> dict[str, Array]:
+    """Spread the cars of a batch evenly over the bands numbers may be off in, in an order of their own."""
+    standard = batch.cars.scatter[-len(off) :]
+    shares = (np.argsort(np.argsort(standard, axis=1), axis=1) + 0.5) / standard.shape[1]
+    return {name: low + share * (high - low) for (name, (low, high)), share in zip(off.items(), shares, strict=True)}
+
+
+def add_changes(one: Changes, other: Changes) -> dict[str, float]:
+    """Add two changes up."""
+    return {name: one.get(name, 0.0) + other.get(name, 0.0) for name in {**one, **other}}
+
+
+def join_driven(parts: list[Driven]) -> Driven:
+    """Join the cars of several batches."""
+    values, slopes, usable = (
+        np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in ("values", "slopes", "usable")
+    )
+    return Driven(parts[0].knots, parts[0].names, values, slopes, usable)
+
+
+def pack_cars(cars: Cars) -> dict[str, Array]:
+    """Lay a batch of cars out as plain arrays."""
+    numbers = {NUMBER + name: value for name, value in cars.numbers.items()}
+    phases = {PHASE + name: value for name, value in vars(cars.phases).items()}
+    return {**numbers, **phases, "off": cars.off, "scatter": cars.scatter}
+
+
+def unpack_cars(arrays: Mapping[str, Array]) -> Cars | None:
+    """Take a batch of cars from plain arrays; None where some are missing."""
+    numbers = {name.removeprefix(NUMBER): value for name, value in arrays.items() if name.startswith(NUMBER)}
+    phases = {name.removeprefix(PHASE): value for name, value in arrays.items() if name.startswith(PHASE)}
+    if not numbers or not {"off", "scatter"} <= arrays.keys() or phases.keys() != Phases.__dataclass_fields__.keys():
+        return None
+    return Cars(numbers, Phases(**phases), arrays["off"], arrays["scatter"])

@@ -1,0 +1,96 @@
+"""What was measured, as rows of evidence: readings at the car after a run, and run logs lap by lap.
+
+Doubts here are those of gauge and hand; what the model may be off is added in `weigh`. Lap times tell only by their
+shape: each part of a run is compared with the mean of all. Assumptions all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import hypot
+from statistics import fmean
+
+from assistant.belief.known import Row, Term
+from assistant.belief.log_readings import Reading, Readings
+from assistant.car.car import CORNERS
+from assistant.car.case import Case, Measured
+
+TREAD_OFF, PRESSURE_OFF, STAGGER_OFF = 5.0, 2500.0, 0.0015
+"""Of a tread read by probe after the run [K], a hot pressure [Pa], and a stagger measured hot [m]."""
+WEAR_OFF, FUEL_OFF = 0.0002, 0.05
+"""Of tread used [m], and of fuel used as a share of it."""
+PACE_OFF = 0.002
+"""Of a part of a run, as a share of its lap time: wind, traffic, mood."""
+PARTS = 6
+"""Parts a log's lap times are compared in."""
+GAUGE = "gauge"
+QUANTITY: Mapping[str, str] = {"tread temperature": "tread", "hot pressure": "pressure"}
+
+
+def rows_of_measured(case: Case, setup: str = "", when: int = 0) -> tuple[Row, ...]:
+    """Make rows of what was read at the car after a run; read at the end of the run where no laps are stated."""
+    measured, end = case.measured, float(case.measured.laps or case.run_laps)
+    rows = [
+        *(
+            gauge_row(f"tread {one}", end, fmean(three), TREAD_OFF, setup, when)
+            for one, three in temperatures(measured)
+        ),
+        *(
+            gauge_row(f"pressure {one}", end, hot, PRESSURE_OFF, setup, when)
+            for one, hot in measured.hot_pressure.items()
+        ),
+        *(
+            gauge_row(f"wear {one}", end, used / case.tire.tread, WEAR_OFF / case.tire.tread, setup, when)
+            for one, used in measured.wear.items()
+        ),
+    ]
+    if measured.fuel_used is not None:
+        rows.append(gauge_row("fuel", end, measured.fuel_used, FUEL_OFF * measured.fuel_used, setup, when))
+    return tuple(row for row in rows if end <= case.run_laps)
+
+
+def temperatures(measured: Measured) -> list[tuple[str, tuple[float, float, float]]]:
+    """List the corners whose tread was read, with the three strips."""
+    return [(corner, measured.temperatures[corner]) for corner in CORNERS if corner in measured.temperatures]
+
+
+def gauge_row(quantity: str, lap: float, value: float, off: float, setup: str = "", when: int = 0) -> Row:
+    """Make the row of one reading at a lap."""
+    return Row(f"{quantity} at {lap:g}", GAUGE, (Term(quantity, lap, setup),), value, off, when=when)
+
+
+def stagger_row(lap: float, value: float, setup: str = "", when: int = 0) -> Row:
+    """Make the row of a stagger measured hot [m]."""
+    return gauge_row("stagger", lap, value, STAGGER_OFF, setup, when)
+
+
+def rows_of_log(readings: Readings, case: Case, setup: str = "", when: int = 0) -> tuple[Row, ...]:
+    """Make rows of a log without stops, no longer than the run; readings as `calibrate_readings` collects them."""
+    inside = [one for one in readings.readings if one.lap <= case.run_laps]
+    rows = [row_of_reading(one, case, setup, when) for one in inside if one.quantity != "lap time"]
+    return (*rows, *pace_rows([one for one in inside if one.quantity == "lap time"], setup, when))
+
+
+def row_of_reading(one: Reading, case: Case, setup: str, when: int) -> Row:
+    """Make the row of one reading of a log: a state at a lap, or what was used since one."""
+    scale = {"wear": 1.0 / case.tire.tread, "fuel": case.car.fuel_density}.get(one.quantity, 1.0)
+    name = " ".join(filter(None, (QUANTITY.get(one.quantity, one.quantity), one.corner)))
+    terms = [Term(name, float(one.lap), setup)]
+    if one.quantity in {"wear", "fuel"} and one.since:
+        terms.append(Term(name, float(one.since), setup, -1.0))
+    return Row(f"{name} at {one.lap}", GAUGE, tuple(terms), scale * one.value, scale * one.off, when=when)
+
+
+def pace_rows(laps: Sequence[Reading], setup: str, when: int) -> list[Row]:
+    """Make rows of the shape of lap times: each part of the run but the first beside the mean of all."""
+    parts = [laps[at * len(laps) // PARTS : (at + 1) * len(laps) // PARTS] for at in range(PARTS)]
+    if not all(parts):
+        return []
+    middles = [(fmean(one.lap - 0.5 for one in part), fmean(one.value for one in part)) for part in parts]
+    level = fmean(value for _, value in middles)
+    rows = []
+    for at, (part, (lap, value)) in enumerate(zip(parts, middles, strict=True)):
+        terms = [Term("lap time", mid, setup, (mid == lap) - 1.0 / PARTS) for mid, _ in middles]
+        off = hypot(PACE_OFF * level, fmean(one.off for one in part) / len(part) ** 0.5)
+        rows.append(Row(f"pace part {at + 1}", GAUGE, tuple(terms), value - level, off, when=when))
+    return rows[1:]

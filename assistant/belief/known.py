@@ -1,0 +1,209 @@
+"""Everything known of a car as one table: what was said, measured, and changed and felt, each row with its doubt.
+
+A row speaks of sums of read quantities (see `driven`), each on the setup it was felt on. Sizes are in percent of
+balance, + tight, or SI. Words are coarse, so their doubts are wide; all numbers here are assumptions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from assistant.belief.stages_of import At
+from assistant.car.setup import Setup
+from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.understood import Cell, Complaint
+
+SIZE: Mapping[int, float] = {1: 0.2, 2: 0.4, 3: 0.8, 4: 1.3, 5: 2.0}
+"""Balance [%] behind a severity, times a factor of the driver."""
+SIZE_OFF, UNSTATED_OFF, LATE_OFF, FELT_OFF = 0.3, 0.4, 0.4, 0.2
+"""Standard deviations [%] of a size that was said, of one nobody stated, of "late", and of a change that was felt."""
+FINE_OFF, IMPLIED_OFF, UNSAID_OFF = 0.4, 0.5, 0.6
+"""Of "fine", of fresh tires where only late was complained of, and of all cells nobody spoke of, together."""
+WORSE, WORSE_OFF = 0.6, 0.5
+"""Balance [%] behind "it gets worse" over the run."""
+FACTOR_OFF = 0.4
+"""Standard deviation of the logarithm of a driver's factor."""
+USUAL_OFF = 1.5
+"""How far [%] such a car is from neutral when settled, at a usual setup, before anybody drove it."""
+SIGN: Mapping[str, float] = {"tight": 1.0, "loose": -1.0, "fine": 0.0}
+
+
+@dataclass(frozen=True)
+class Term:
+    """factor times one quantity at a stage or lap, on a setup."""
+
+    quantity: str
+    at: At
+    setup: str
+    factor: float = 1.0
+
+
+@dataclass(frozen=True)
+class Row:
+    """The sum of `terms` is `value`, give or take `off` (one standard deviation).
+
+    id: what a screen may name it by. kind: cell, contrast, slope, implied, unsaid, change, gauge, ... (`weigh` adds to
+    each what the model may be off). who: said it; sized: the value is in that person's own measure. when: order of
+    felt runs, from 0.
+    """
+
+    id: str
+    kind: str
+    terms: tuple[Term, ...]
+    value: float
+    off: float
+    who: str = ""
+    when: int = 0
+    sized: bool = False
+
+
+@dataclass(frozen=True)
+class Known:
+    """rows: all that is known. setups: those the rows speak of, by key; "" is the setup of the case."""
+
+    rows: tuple[Row, ...] = ()
+    setups: Mapping[str, Setup] = field(default_factory=dict)
+
+    def plus(self, rows: Iterable[Row], setups: Mapping[str, Setup] | None = None) -> Known:
+        """Add rows; one with the id of an older row of the same run takes its place."""
+        new = tuple(rows)
+        taken = {(row.id, row.when) for row in new}
+        kept = tuple(row for row in self.rows if (row.id, row.when) not in taken)
+        return Known(kept + new, {**self.setups, **(setups or {})})
+
+    def minus(self, ids: Collection[str]) -> Known:
+        """Leave rows out: taken back, or withheld."""
+        return replace(self, rows=tuple(row for row in self.rows if row.id not in ids))
+
+    @property
+    def words(self) -> dict[tuple[str, str], Row]:
+        """Rows of the cells the driver spoke of after the last run anybody spoke of: phase and stage."""
+        rows = [row for row in self.rows if row.kind in {"cell", "contrast"}]
+        last = max((row.when for row in rows), default=0)
+        return {(row.terms[0].quantity.split()[1], str(row.terms[0].at)): row for row in rows if row.when == last}
+
+
+def balance_of(phase: str, end: str | None = None) -> str:
+    """Name the quantity of a phase, of both ends together or of one."""
+    return f"balance {phase}" if end is None else f"balance {phase} {end}"
+
+
+def rows_of_complaint(
+    complaint: Complaint, setup: str = "", who: str = "driver", when: int = 0, *, felt: bool = True
+) -> tuple[Row, ...]:
+    """Turn what a driver said of one run into rows.
+
+    A cell said for the worn stage alone is a contrast with fresh tires, which are then taken to be about fine. felt:
+    the run was driven; then what the driver did not speak of is evidence too.
+    """
+    cells = {(cell.phase, cell.stage, cell.end): cell for cell in complaint.cells}
+    rows: list[Row] = []
+    for cell in complaint.cells:
+        alike = count_alike(cell, complaint.cells)
+        if is_late(cell, cells):
+            rows += late_rows(cell, setup, who, when)
+        else:
+            rows.append(cell_row(cell, alike, setup, who, when))
+    return (*rows, *(unsaid_rows(complaint.cells, rows, setup, who, when) if felt and complaint.cells else ()))
+
+
+def count_alike(cell: Cell, cells: Sequence[Cell]) -> int:
+    """Count the cells that one and the same word fills: they are not evidence many times over."""
+    if cell.balance == "fine":
+        return 1
+    key = (cell.balance, cell.severity, cell.end)
+    return sum((other.balance, other.severity, other.end) == key for other in cells)
+
+
+def is_late(cell: Cell, cells: Mapping[tuple[str, str, str | None], Cell]) -> bool:
+    """Whether a cell says that something comes late: worn, and not complained of earlier."""
+    early = [cells.get((cell.phase, stage, cell.end)) for stage in STAGES[:-1]]
+    return (
+        cell.balance != "fine"
+        and cell.stage == STAGES[-1]
+        and all(one is None or one.balance == "fine" for one in early)
+    )
+
+
+def size_of(cell: Cell) -> float:
+    """Balance [%] a cell stands for, between the sizes of whole severities."""
+    severity = min(max(cell.severity, 1.0), 5.0)
+    low = min(int(severity), 4)
+    between = SIZE[low] + (severity - low) * (SIZE[low + 1] - SIZE[low])
+    return SIGN[cell.balance] * between
+
+
+def off_of(cell: Cell) -> float:
+    """How far a said size may be off."""
+    if cell.balance == "fine":
+        return FINE_OFF
+    return SIZE_OFF if cell.severity_given else UNSTATED_OFF
+
+
+def cell_row(cell: Cell, alike: int, setup: str, who: str, when: int) -> Row:
+    """Make the row of one cell."""
+    term = Term(balance_of(cell.phase, cell.end), cell.stage, setup)
+    sized = cell.balance != "fine"
+    value = size_of(cell) if sized else 0.0
+    return Row(cell_id(cell), "cell", (term,), value, off_of(cell) * alike**0.5, who, when, sized)
+
+
+def cell_id(cell: Cell) -> str:
+    """Name a cell: phase, stage and end."""
+    return " ".join(filter(None, (cell.phase, cell.stage, cell.end)))
+
+
+def late_rows(cell: Cell, setup: str, who: str, when: int) -> list[Row]:
+    """Make the rows of a cell that is said to come late: a contrast, and fresh tires about fine."""
+    name = balance_of(cell.phase, cell.end)
+    worn, fresh = Term(name, cell.stage, setup), Term(name, STAGES[0], setup)
+    contrast = (worn, replace(fresh, factor=-1.0))
+    off = max(LATE_OFF, off_of(cell))
+    implied = f"{cell.phase} {STAGES[0]} implied"
+    return [
+        Row(cell_id(cell), "contrast", contrast, size_of(cell), off, who, when, sized=True),
+        Row(implied, "implied", (fresh,), 0.0, IMPLIED_OFF, who, when),
+    ]
+
+
+def unsaid_rows(cells: Sequence[Cell], rows: Sequence[Row], setup: str, who: str, when: int) -> list[Row]:
+    """Make the rows of what a driver did not speak of after a run: all of them together count as one."""
+    spoken = {(cell.phase, cell.stage) for cell in cells}
+    spoken |= {(row.id.split()[0], STAGES[0]) for row in rows if row.kind == "implied"}
+    silent = [(phase, stage) for phase in PHASES for stage in STAGES if (phase, stage) not in spoken]
+    off = UNSAID_OFF * len(silent) ** 0.5
+    return [
+        Row(f"{phase} {stage} unsaid", "unsaid", (Term(balance_of(phase), stage, setup),), 0.0, off, who, when)
+        for phase, stage in silent
+    ]
+
+
+def worse_row(phase: str, balance: str, setup: str = "", who: str = "driver", when: int = 0) -> Row:
+    """Make the row of "it gets worse over the run"; balance: loose or tight."""
+    name = balance_of(phase)
+    terms = (Term(name, STAGES[-1], setup), Term(name, STAGES[0], setup, -1.0))
+    return Row(f"{phase} gets worse", "slope", terms, SIGN[balance] * WORSE, WORSE_OFF, who, when, sized=True)
+
+
+def change_row(
+    phase: str,
+    stage: str,
+    felt: float,
+    before: str,
+    after: str,
+    who: str = "driver",
+    when: int = 1,
+    off: float = FELT_OFF,
+) -> Row:
+    """Make the row of a change that was made and felt: balance moved by `felt` [%, + tighter] from setup to setup."""
+    name = balance_of(phase)
+    terms = (Term(name, stage, after), Term(name, stage, before, -1.0))
+    return Row(f"{phase} {stage} change", "change", terms, felt, off, who, when, sized=True)
+
+
+def usual_rows(setup: str = "") -> tuple[Row, ...]:
+    """Make the rows of a car nobody complains of: about neutral when settled, at a usual setup of such a car."""
+    return tuple(
+        Row(f"{phase} usual", "usual", (Term(balance_of(phase), "settled", setup),), 0.0, USUAL_OFF) for phase in PHASES
+    )

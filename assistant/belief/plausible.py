@@ -1,0 +1,166 @@
+"""Plausible cars: the same car with every uncertain number moved inside its band, seeded so that answers repeat.
+
+Each car also has free numbers, shares of grip between front and rear, that are not drawn here but fitted to what is
+known (see `driven.FREE` and `weigh`). What the driver asks for is drawn: what it does to balance bends too much for a
+fit on straight slopes, and the trims take its level up anyway.
+Bands are one standard deviation. All of them are assumptions; a number the owner only guessed gets twice its band.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from assistant.physics.car_and_driver import (
+    BANDS,
+    BEST_AT_HAND,
+    BEST_PRESSURE,
+    BRAKE_RAMP,
+    GUESSED,
+    MEMBERS,
+    RAMP,
+    SEED,
+    Band,
+    Numbers,
+    Phases,
+    move_inside,
+    usual_phases,
+)
+from assistant.physics.formulas import Array
+
+CARS, MORE = 256, 128
+"""Cars that are driven first, and at a time when more are needed."""
+OPEN = 40
+"""Standard normal numbers every car keeps for what a fit leaves open; a fit has seldom more than thirty."""
+CUT = 2.0
+"""Standard deviations beyond which no car is drawn."""
+PSI = 6894.757
+RUN_BANDS: Mapping[str, Band] = {
+    # what a run hangs on: wear, heat and the air inside; wider than what one corner hangs on
+    "wear_rate": Band(share=0.4),
+    "worn_grip": Band(share=0.4),
+    "wear_overheat": Band(share=0.7),
+    "wear_off_pressure": Band(share=0.5),
+    "wear_pressure": Band(add=2.0 * PSI),
+    "heat_share": Band(share=0.2),
+    "hysteresis": Band(share=0.2),
+    "cooling_still": Band(share=0.3),
+    "cooling_speed": Band(share=0.2),
+    "heat_capacity": Band(share=0.3),
+    "gas_lag": Band(share=0.4),
+    "gas_share": Band(share=0.25),
+    "best_temperature": Band(add=10.0),
+    "temperature_grip": Band(share=0.5),
+    # how much of the rear axle's own steering a driver takes for balance: between none of it and twice as much
+    "steer_felt": Band(add=0.5),
+}
+DRAWN: Mapping[str, Band] = {**BANDS, **RUN_BANDS}
+SHARES: Mapping[str, float] = {"gas_share": 1.0, "limit_used": 0.995}
+"""Numbers that are no more than this. Where a file has one at its most already, plausible cars lie one band below."""
+OTHER_GUESS = Band(share=0.02)
+"""Band of a guessed number that has none of its own; wide already."""
+DRIVER: Mapping[str, tuple[str, Band]] = {
+    "brake": ("brake", Band(share=0.25)),
+    "drive": ("drive", Band(share=0.25)),
+    "roll ramp": ("roll_rate", Band(share=RAMP)),
+    "pitch ramp": ("pitch_rate", Band(share=BRAKE_RAMP)),
+    "yaw": ("yaw_acceleration", Band(share=0.5)),
+}
+"""What a driver asks for in his own way: its place in `Phases`, and its band."""
+
+
+@dataclass(frozen=True, eq=False)
+class Cars:
+    """Cars with their drivers, on the last axis of numbers and phases.
+
+    off: how far each drawn number is off [its bands], (drawn, cars); what lies beyond `CUT` is held there.
+    scatter: standard normal numbers of each car for what a fit leaves open, (`OPEN`, cars); see `weigh`.
+    """
+
+    numbers: Numbers
+    phases: Phases
+    off: Array
+    scatter: Array
+
+    @property
+    def count(self) -> int:
+        """How many cars."""
+        return int(self.off.shape[1])
+
+
+def bands_of(numbers: Numbers, guessed: Collection[str] = ()) -> dict[str, Band]:
+    """Name every number that is drawn, with its band; best pressures apart, see `move_best_pressures`."""
+    bands = {name: widen(band, name in guessed) for name, band in DRAWN.items()}
+    for name in sorted(set(guessed) & set(numbers) - set(bands)):
+        bands[name] = OTHER_GUESS
+    best = ("best_pressure",) if is_best_known(numbers) else tuple(f"best_pressure_{one}" for one in MEMBERS[4])
+    known = BEST_PRESSURE if is_best_known(numbers) else BEST_AT_HAND
+    bands |= {name: widen(known, "best_pressure" in guessed) for name in best}
+    return {**bands, **{name: band for name, (_, band) in DRIVER.items()}}
+
+
+def widen(band: Band, guessed: bool) -> Band:
+    """Widen the band of a guessed number."""
+    wide = GUESSED if guessed else 1.0
+    return Band(band.share * wide, band.add * wide)
+
+
+def is_best_known(numbers: Numbers) -> bool:
+    """Whether the tire file knows the pressure of most grip."""
+    return bool(numbers["best_pressure_known"].all())
+
+
+def draw_off(bands: int, cars: int, seed: int = SEED, batch: int = 0) -> tuple[Array, Array]:
+    """Draw how far each number of each car is off, and each car's scatter; the first car of the first batch is nominal.
+
+    More batches of one seed go on where the last one ended, so a car is the same however many are drawn.
+    """
+    draw = np.random.default_rng((seed, batch))
+    off = draw.standard_normal((bands, cars))
+    scatter = draw.standard_normal((OPEN, cars))
+    if batch == 0:
+        off[:, 0] = scatter[:, 0] = 0.0
+    return off, scatter
+
+
+def make_cars(numbers: Numbers, bands: Mapping[str, Band], off: Array, scatter: Array) -> Cars:
+    """Move the numbers of one car (arrays of one) by `off` bands each; best pressures are left to the drive."""
+    moved = {name: np.repeat(value, off.shape[1], axis=-1) for name, value in numbers.items()}
+    by_name = cut_off(bands, off)
+    for name in bands.keys() & numbers.keys():
+        if not name.startswith("best_pressure_") or name == "best_pressure_load":
+            move_inside(moved, name, bands[name], by_name[name])
+            if f"weighed_{name}" in moved:
+                moved[f"weighed_{name}"] = moved[name].copy()
+    for name, most in SHARES.items():
+        full = numbers[name] >= most
+        moved[name] = np.minimum(moved[name] * np.where(full, np.exp(-bands[name].share), 1.0), most)
+    return Cars(moved, drive_differently(by_name), off, scatter)
+
+
+def cut_off(bands: Mapping[str, Band], off: Array) -> dict[str, Array]:
+    """Name what each number is off, held within `CUT`."""
+    return dict(zip(bands, np.clip(off, -CUT, CUT), strict=True))
+
+
+def drive_differently(off: Mapping[str, Array]) -> Phases:
+    """Give every car a driver of its own."""
+    usual = usual_phases()
+    scaled = {field: getattr(usual, field) * np.exp(band.share * off[name]) for name, (field, band) in DRIVER.items()}
+    return replace(usual, **scaled)
+
+
+def move_best_pressures(numbers: Numbers, bands: Mapping[str, Band], off: Array) -> Numbers:
+    """Move the pressures of most grip of driven cars: together where the tire file knows them, else each alone.
+
+    From then on they count as known, so that the next drive does not look for them again.
+    """
+    moved, by_name = dict(numbers), cut_off(bands, off)
+    for corner in MEMBERS[4]:
+        name = f"best_pressure_{corner}"
+        source = name if name in bands else "best_pressure"
+        move_inside(moved, name, bands[source], by_name[source])
+    moved["best_pressure_known"] = np.ones_like(moved["best_pressure_known"])
+    return moved

@@ -1,0 +1,65 @@
+"""Order: which levers the believed cars confirm for "loose off late, first laps fine"."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from assistant.belief.believe import Belief, believe
+from assistant.belief.cures import judge, said_cells
+from assistant.belief.garage import Effect, Garage
+from assistant.belief.known import Known, balance_of, rows_of_complaint
+from assistant.car.case import Case
+from assistant.car.files import read_case
+from assistant.car.moves import neighbors
+from assistant.car.setup import is_computed, levers_of, numbers_moved
+from assistant.ground.understood import Cell, Complaint
+
+STORY = Complaint("", (Cell("exit", "worn", "loose", 3.0, False), Cell("exit", "fresh", "fine", 0.0, False)))
+CONFIRMED = 0.7
+MOST_STEPS = 4
+ASKED = (
+    "stagger", "cross_weight", "spring_rr", "track_bar", "track_bar_right", "pressure_lr", "pressure_rr", "front_bar",
+    "spring_rf", "link_angle_rr", "rear_spoiler", "camber_lf",
+)  # fmt: skip
+
+
+def told(case: Case, garage: Garage | None = None) -> Belief:
+    """Believe the story on a case."""
+    return believe(case, Known(rows_of_complaint(STORY)), garage)
+
+
+def share_helped(belief: Belief, effect: Effect) -> float:
+    """Chance that the complained cells come nearer to neutral together."""
+    wrong = [cell for cell, sign in said_cells(belief).items() if sign]
+    before = np.stack([belief.read(balance_of(phase), stage) for phase, stage in wrong])
+    moved = np.stack([effect.read(balance_of(phase), stage) for phase, stage in wrong])
+    return belief.chance(np.abs(before + moved).sum(axis=0) < np.abs(before).sum(axis=0))
+
+
+def prove_order(case: Case, garage: Garage, levers: tuple[str, ...] = ASKED) -> list[str]:
+    """List the best size of each lever, by what it removes on the mean of the cars."""
+    belief, found = told(case, garage), []
+    for lever in levers:
+        if lever not in levers_of(case.setup) or not is_computed(lever, case.setup):
+            continue
+        down, up = neighbors(case.setup, case.rulebook, case.car, lever)
+        step = up or down
+        effect = belief.move(numbers_moved(lever, step, case.setup))
+        sizes = [times for times in range(-MOST_STEPS, MOST_STEPS + 1) if times]
+        best = max(sizes, key=lambda times: judge(belief, effect.times(float(times))).removes)
+        verdict = judge(belief, effect.times(float(best)))
+        helped = share_helped(belief, effect.times(float(np.sign(best))))
+        found.append((verdict.removes, lever, best, helped, verdict))
+    lines = []
+    for removes, lever, best, helped, verdict in sorted(found, key=lambda row: -row[0]):
+        mark = "confirmed" if helped >= CONFIRMED else "not confirmed"
+        lines.append(
+            f"  {lever:16s} {best:+d} steps: removes {removes:.2f}, cures {verdict.cures:.2f}, direction "
+            f"{verdict.direction:.2f}; one step helps {helped:.2f} of the cars: {mark}"
+        )
+    return lines
+
+
+def read_demo() -> Case:
+    """Read the demo."""
+    return read_case("demo")

@@ -1,0 +1,263 @@
+"""The belief on the demo: it says what the driver says, hangs on nothing but evidence, and drives nothing twice."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from assistant.belief import believe as believing
+from assistant.belief import garage as garages
+from assistant.belief import kept
+from assistant.belief import weigh as weighing
+from assistant.belief.believe import believe, quantiles, weigh_belief
+from assistant.belief.check_drive import check_belief, check_change
+from assistant.belief.cures import judge, share_removed
+from assistant.belief.driven import TRIMS, drive_cars, find_usable, move_at_once, move_free, read_values
+from assistant.belief.garage import Garage
+from assistant.belief.known import Known, change_row, rows_of_complaint, usual_rows
+from assistant.belief.weigh import CELLS
+from assistant.car.files import read_case
+from assistant.car.moves import with_value
+from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.understood import Cell, Complaint
+from assistant.physics.attitude import felt_balance
+from assistant.physics.corner_problem import set_problem
+from assistant.physics.cornering import solve_limit
+from assistant.physics.heat_and_wear import tires_at
+
+LATE = Cell("exit", "worn", "loose", 3.0, False)
+FRESH_FINE = Cell("exit", "fresh", "fine", 0.0, False)
+STORY = Known(rows_of_complaint(Complaint("", (LATE, FRESH_FINE))))
+INCH = 0.0254
+LESS_STAGGER = {"stagger": -INCH / 8}
+
+
+@pytest.fixture(scope="module")
+def case():
+    return read_case("demo")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few():
+    """A hundred cars are plenty here: fewer need to count before weights are tempered or more cars are drawn."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(weighing, "FEW", 15.0)
+        patch.setattr(believing, "ENOUGH", 15.0)
+        yield
+
+
+@pytest.fixture(scope="module")
+def garage(case):
+    return Garage(case, size=96)
+
+
+@pytest.fixture(scope="module")
+def belief(case, garage):
+    return believe(case, STORY, garage, most=96)
+
+
+def settled(driven):
+    return np.stack([driven.read(f"balance {phase}", "settled") for phase in PHASES])[:, driven.usable]
+
+
+def test_before_a_word_every_car_is_neutral_when_settled(garage):
+    off = np.abs(settled(garage.drive()))
+    assert np.percentile(off, 90) < 0.05
+
+
+def test_nearly_every_drawn_car_can_drive(garage):
+    assert garage.drive().usable.mean() > 0.95
+
+
+def test_a_car_far_from_its_usual_setup_stands_where_that_takes_it(case):
+    usual = with_value(case.setup, "stagger", case.setup.values["stagger"] - INCH)
+    far = Garage(case, usual=usual, size=24)
+    assert np.mean(settled(far.drive())[2]) < -1.5  # an inch more stagger than usual: loose off
+    assert np.percentile(np.abs(settled(far.drive(usual))), 90) < 0.2
+
+
+def test_no_shown_cell_contradicts_a_word(belief):
+    assert belief.grid["exit"]["worn"].value < -0.3
+    assert abs(belief.grid["exit"]["fresh"].value) < 0.3
+    assert belief.grid["exit"]["worn"].said
+    assert not belief.grid["middle"]["worn"].said
+
+
+def test_a_cell_nobody_spoke_of_has_the_wider_band(belief):
+    def width(phase, stage):
+        shown = belief.grid[phase][stage]
+        return shown.high - shown.low
+
+    assert width("entry", "worn") > 1.5 * width("exit", "fresh")
+
+
+def test_more_said_makes_no_band_wider_by_much(case, garage, belief):
+    nothing = weigh_belief(garage, Known(usual_rows()), "")
+    for phase, stage in CELLS:
+        before, after = nothing.grid[phase][stage], belief.grid[phase][stage]
+        assert after.high - after.low < 0.8 * (before.high - before.low), (phase, stage)
+
+
+def test_slopes_are_what_is_driven(belief):
+    check = check_belief(belief, 24)
+    assert check.usable.mean() > 0.9
+    assert np.median(check.off) < 0.02
+    assert np.percentile(check.off, 90) < 0.15  # of cells up to three percent from where the slopes were taken
+
+
+def test_effects_read_at_neutral_are_those_where_the_cars_are_believed_to_stand(belief):
+    check = check_change(belief, LESS_STAGGER, 24)
+    assert np.percentile(check.off, 90) < 0.05
+    assert np.abs(check.driven).max() > 0.3
+
+
+def test_the_common_trim_is_the_three_together(garage):
+    batch = garage.batches[0]
+    run = batch.runs[kept.key_of({})]
+    moved = drive_cars(
+        replace(batch.cars, numbers=move_free(run.problem.numbers, {"front to rear": 0.01})), garage.course
+    )
+    driven, usable = garage.drive(), garage.drive().usable
+    rise = (read_values(moved) - driven.values) / 0.01 * 0.04
+    off = np.abs(rise - driven.slopes[0])[: len(PHASES)]
+    assert np.percentile(off[..., usable], 90) < 0.15  # of about four percent
+
+
+def test_at_once_is_the_corner_solved_on_the_tires_in_place(garage):
+    batch, course = garage.batches[0], garage.course
+    run = batch.runs[kept.key_of({})]
+    once = move_at_once(batch.cars, run, course, LESS_STAGGER)
+    numbers = {**run.problem.numbers, "stagger": run.problem.numbers["stagger"] - INCH / 8}
+    place, curve, engine = course.circuit.place, course.circuit.curve, course.circuit.engine
+    problem = set_problem(numbers, tires_at(numbers, run.moments), batch.cars.phases, place, curve, engine, rows=10)
+    exact = felt_balance(problem, solve_limit(problem)) - run.balance
+    mean = np.moveaxis((exact * run.weights[:, None]).sum(axis=2), 1, 0)
+    usable = find_usable(run, read_values(run), np.zeros((1, 1, 1, batch.cars.count)))
+    assert np.percentile(np.abs(once[: len(PHASES)] - mean)[..., usable], 99) < 0.02
+
+
+def test_a_new_answer_needs_no_drive(belief, monkeypatch):
+    monkeypatch.setattr(garages, "drive_cars", lambda *_: pytest.fail("driven"))
+    tight = rows_of_complaint(Complaint("", (Cell("entry", "settled", "tight", 4.0, True),)))
+    more = belief.with_rows(tight)
+    assert more.grid["entry"]["settled"].value > belief.grid["entry"]["settled"].value + 0.3
+    assert more.without([row.id for row in tight]).grid["entry"]["settled"].value < 0.3
+
+
+def test_a_change_that_was_felt_weighs_the_same_cars(case, garage, belief, monkeypatch):
+    after = with_value(case.setup, "stagger", case.setup.values["stagger"] - INCH / 8)
+    garage.drive(after)
+    monkeypatch.setattr(garages, "drive_cars", lambda *_: pytest.fail("driven"))
+    changes = {"small": 0.2, "large": 1.2}
+    felt = {
+        name: belief.with_rows([change_row("exit", "worn", size, "", "after", off=0.1)], {"after": after})
+        for name, size in changes.items()
+    }
+    moved = garage.drive(after).read("balance exit", "worn") - garage.drive().read("balance exit", "worn")
+    means = {name: one.mean(moved) for name, one in felt.items()}
+    assert means["small"] < belief.mean(moved) < means["large"]
+
+
+def test_a_change_does_what_the_setup_with_it_does(case, garage):
+    after = with_value(case.setup, "stagger", case.setup.values["stagger"] - INCH / 8)
+    moved = garage.drive(after).read("balance exit", "worn") - garage.drive().read("balance exit", "worn")
+    effect = garage.move(LESS_STAGGER).read("balance exit", "worn")
+    off = np.abs(effect - moved)[garage.drive().usable]
+    assert np.percentile(off, 90) < 0.05  # a few cars on the edge of running away take more passes
+
+
+def test_after_a_change_the_words_speak_of_the_car_before_it(case, garage, belief):
+    after = with_value(case.setup, "stagger", case.setup.values["stagger"] - INCH / 8)
+    changed = weigh_belief(garage, belief.evidence.plus((), {"after": after}), "after")
+    assert not changed.grid["exit"]["worn"].said
+    assert changed.grid["exit"]["worn"].value > belief.grid["exit"]["worn"].value + 0.3
+    assert changed.mean(changed.read("balance exit", "worn", "")) == pytest.approx(belief.grid["exit"]["worn"].value)
+
+
+def test_nothing_is_judged_where_nobody_complains(garage, belief):
+    silent = weigh_belief(garage, Known(usual_rows()), "")
+    assert judge(silent, belief.move(LESS_STAGGER)) is None
+
+
+def test_no_chance_is_surer_than_the_cars_can_be(belief):
+    everyone = np.ones(belief.cars, dtype=bool)
+    assert belief.chance(everyone) == pytest.approx(1.0 - 1.0 / belief.fit.effective)
+    assert belief.chance(~everyone) == pytest.approx(1.0 / belief.fit.effective)
+
+
+def test_a_story_no_plausible_car_does_shuts_the_gate_and_is_named(case, garage, belief):
+    wild = Complaint("", (Cell("exit", "worn", "loose", 5.0, True), Cell("exit", "settled", "tight", 5.0, True)))
+    more = Complaint("", (Cell("exit", "fresh", "loose", 5.0, True), Cell("entry", "settled", "loose", 5.0, True)))
+    rows = [replace(row, off=0.05, sized=False) for row in rows_of_complaint(Complaint("", wild.cells + more.cells))]
+    shut = weigh_belief(garage, Known(tuple(row for row in rows if row.kind != "unsaid")), "")
+    assert shut.gate_is_shut
+    assert not belief.gate_is_shut
+    assert shut.in_the_way()[0][1] > shut.fit.plain
+
+
+def test_more_cars_are_drawn_until_enough_count_and_an_older_belief_still_reads(case):
+    garage = Garage(case, size=24, more=32)
+    first = believe(case, STORY, garage, most=24)
+    more = believe(case, STORY, garage, most=100)
+    assert garage.count > 24
+    assert more.fit.plain > max(first.fit.plain, 15.0)
+    assert first.read("balance exit", "worn").shape == (24,)
+
+
+def test_kept_cars_are_driven_once_and_say_the_same(case, tmp_path, monkeypatch):
+    one = believe(case, STORY, Garage(case, size=16, folder=tmp_path), most=16)
+    moved = one.move(LESS_STAGGER)
+    monkeypatch.setattr(garages, "drive_cars", lambda *_: pytest.fail("driven"))
+    again = believe(case, STORY, Garage(case, size=16, folder=tmp_path), most=16)
+    assert again.grid == one.grid
+    np.testing.assert_array_equal(again.move(LESS_STAGGER).after, moved.after)
+
+
+def test_another_car_or_another_program_finds_nothing_kept(case, tmp_path, monkeypatch):
+    Garage(case, size=8, folder=tmp_path)
+    begun = []
+    begin = garages.begin_cars
+    monkeypatch.setattr(garages, "begin_cars", lambda *given: begun.append(1) or begin(*given))
+    Garage(case, size=8, folder=tmp_path)
+    Garage(replace(case, complaint="other words", answers={"a": "b"}), size=8, folder=tmp_path)
+    assert begun == []
+    Garage(replace(case, run_laps=79), size=8, folder=tmp_path)
+    assert len(begun) == 1
+    monkeypatch.setattr(kept, "version", lambda: "another program")
+    Garage(case, size=8, folder=tmp_path)
+    assert len(begun) == 2
+
+
+def test_a_cure_takes_half_away_and_too_much_of_it_is_harm(belief):
+    effect = belief.move(LESS_STAGGER)
+    verdicts = {times: judge(belief, effect.times(times)) for times in (0.0, 1.0, 8.0, -1.0)}
+    assert verdicts[0.0].removes == 0.0
+    assert verdicts[1.0].removes > 0.25
+    assert verdicts[1.0].direction > 0.9
+    assert verdicts[-1.0].direction < 0.1
+    assert verdicts[8.0].removes < verdicts[1.0].removes
+    assert verdicts[8.0].harm is not None
+    assert judge(belief, effect, at_once=True).tire_laps is None
+
+
+def test_the_share_removed_counts_what_overshoots_as_left():
+    before = [np.array([-1.0, -1.0, -1.0, 1.0])]
+    moved = [np.array([0.5, 1.0, 1.8, 0.5])]
+    np.testing.assert_allclose(share_removed(before, moved), [0.5, 1.0, 0.2, 0.0])
+
+
+def test_quantiles_are_those_of_the_weight():
+    values, weights = np.arange(1000.0), np.r_[np.full(500, 0.0018), np.full(500, 0.0002)]
+    low, half = quantiles(values, weights, (0.45, 0.9))
+    assert low == pytest.approx(250.0, abs=1.0)
+    assert half == pytest.approx(500.0, abs=2.0)
+
+
+def test_names_of_trims_are_those_of_the_phases():
+    assert [f"trim_{phase}" for phase in PHASES] == list(TRIMS)
+    assert len(CELLS) == len(PHASES) * len(STAGES)
+
+
+def test_what_hangs_on_one_assumed_constant_carries_its_doubt(belief):
+    shown = belief.show(belief.move({"rear_axle_lead": -INCH / 16}).read("balance exit", "worn"))
+    assert shown.high - shown.low > shown.value > 0.0
