@@ -17,7 +17,7 @@ from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import KeyPath
 from assistant.rules.models import SHELVED, NotUsedFile, PracticeFile, Weights
 from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, Symptom, TradeRemedy
-from assistant.rules.pack_files import Loaded, Pack, PlacedRemedy, Shelves, Standing, say_move, say_remedy_name
+from assistant.rules.pack_files import InPlace, Loaded, Pack, PlacedRemedy, Shelves, say_move, say_remedy_name
 
 
 def apply_changes(shelves: Shelves, loaded: Loaded, changes: ChangesFile, packs: Sequence[Pack]) -> None:
@@ -44,11 +44,11 @@ def _retire_cases(shelves: Shelves, loaded: Loaded, changes: ChangesFile) -> Non
         if case not in cases:
             says = f"no case of '{changes.changes_to}' is called '{case}'"
             shelves.refuse(loaded, ("no_longer", index), says, did_you_mean(case, cases))
-        shelves.no_longer[case] = Standing(changes, loaded, ("no_longer", index)).origin()
+        shelves.no_longer[case] = InPlace(changes, loaded, ("no_longer", index)).origin()
 
 
 def _look_at_edition(
-    shelves: Shelves, loaded: Loaded, changes: ChangesFile, target: Standing, packs: Sequence[Pack]
+    shelves: Shelves, loaded: Loaded, changes: ChangesFile, target: InPlace, packs: Sequence[Pack]
 ) -> None:
     """Warn when what a change was written over has changed since."""
     below, _, edition = changes.written_for.partition(" ")
@@ -103,7 +103,7 @@ class _Editor:
             if not new:
                 self._refuse(("reword", index), "this rewords nothing", "give a new because, watch_for or undo_if")
             remedy = found.remedy.model_copy(update=new)
-            origin = Standing(remedy, self.loaded, ("reword", index)).origin(f"reworded: {changes.why}")
+            origin = InPlace(remedy, self.loaded, ("reword", index)).origin(f"reworded: {changes.why}")
             self.placed[self.placed.index(found)] = PlacedRemedy(remedy, origin)
 
     def add(self, changes: ChangesFile) -> None:
@@ -115,7 +115,7 @@ class _Editor:
                 self._refuse(path, f"'{self.target[1]}' already has '{remedy.name}'", "use move or reword")
                 continue
             to = f"after {line.after}" if line.after else f"before {line.before}" if line.before else "last"
-            origin = Standing(remedy, self.loaded, path).origin(f"added: {changes.why}")
+            origin = InPlace(remedy, self.loaded, path).origin(f"added: {changes.why}")
             at = self._place(to, (*path, "after" if line.after else "before"))
             self.placed.insert(at, PlacedRemedy(remedy, origin))
 
@@ -164,13 +164,13 @@ def lay_packs(packs: Sequence[Pack]) -> Shelves:
 def _add_file(shelves: Shelves, loaded: Loaded) -> None:
     block = loaded.block
     if loaded.kind in {"lever", "symptom", "driving", "cause"}:
-        _stand(shelves, loaded.kind, loaded.name, Standing(block, loaded, (loaded.kind,)))
+        _stand(shelves, loaded.kind, loaded.name, InPlace(block, loaded, (loaded.kind,)))
     elif loaded.kind in SHELVED:
         for name, entry in getattr(block, loaded.kind).items():
-            _stand(shelves, loaded.kind, name, Standing(entry, loaded, (loaded.kind, name)))
+            _stand(shelves, loaded.kind, name, InPlace(entry, loaded, (loaded.kind, name)))
     elif isinstance(block, CasesFile):
         for index, case in enumerate(block.cases):
-            shelves.cases.append((block.cases_for, case, Standing(case, loaded, ("cases", index))))
+            shelves.cases.append((block.cases_for, case, InPlace(case, loaded, ("cases", index))))
     elif isinstance(block, PhrasesFile):
         shelves.phrases = block if shelves.phrases is None else _with_phrases(shelves.phrases, block)
     elif isinstance(block, Weights):
@@ -181,7 +181,7 @@ def _add_file(shelves: Shelves, loaded: Loaded) -> None:
         shelves.not_used.extend(block.not_used)
 
 
-def _stand(shelves: Shelves, kind: str, name: str, standing: Standing) -> None:
+def _stand(shelves: Shelves, kind: str, name: str, standing: InPlace) -> None:
     """Put a thing on its shelf; the same name twice is a problem, except that a later pack may set the stages."""
     earlier = shelves.of(kind).get(name)
     if earlier is not None and not (kind == "stages" and earlier.loaded.pack != standing.loaded.pack):
@@ -224,7 +224,7 @@ def _place_remedies(shelves: Shelves) -> None:
                 path: KeyPath = ("remedies", index)
                 if any(one.remedy.name == said.name for one in placed):
                     shelves.refuse(standing.loaded, path, f"'{said.name}' stands twice in this list", "keep one")
-                placed.append(PlacedRemedy(said, Standing(said, standing.loaded, path).origin()))
+                placed.append(PlacedRemedy(said, InPlace(said, standing.loaded, path).origin()))
 
 
 def finish_symptoms(shelves: Shelves) -> Iterator[tuple[str, Symptom]]:

@@ -224,7 +224,7 @@ def _find_doubles(files: list[Loaded]) -> Iterator[Problem]:
 
 
 @dataclass(frozen=True)
-class Standing:
+class InPlace:
     """One thing in its place: the model, its file, and the way to it inside the file."""
 
     block: Any
@@ -252,9 +252,9 @@ class Shelves:
     conditions: those that were understood while checking, by their text. no_longer: case to where a pack names it.
     """
 
-    things: dict[str, dict[str, Standing]] = field(default_factory=dict)
+    things: dict[str, dict[str, InPlace]] = field(default_factory=dict)
     remedies: dict[tuple[str, str], list[PlacedRemedy]] = field(default_factory=dict)
-    cases: list[tuple[str, ExampleCase, Standing]] = field(default_factory=list)
+    cases: list[tuple[str, ExampleCase, InPlace]] = field(default_factory=list)
     no_longer: dict[str, Origin] = field(default_factory=dict)
     phrases: PhrasesFile | None = None
     first_phrases: PhrasesFile | None = None
@@ -266,7 +266,7 @@ class Shelves:
     problems: list[tuple[str, Problem]] = field(default_factory=list)
     notes: list[Problem] = field(default_factory=list)
 
-    def of(self, kind: str) -> dict[str, Standing]:
+    def of(self, kind: str) -> dict[str, InPlace]:
         """Give all things of a kind by name."""
         return self.things.setdefault(kind, {})
 
