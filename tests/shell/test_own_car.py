@@ -194,6 +194,7 @@ def test_show_says_once_that_a_whole_group_is_guessed(talk):
     while talk.conversation._beside.asked is not None:
         talk.type("1 1/8" if talk.conversation._beside.asked.interview.next_question().id == "bar" else "")
     said = talk.type("show")
-    assert "air: LF 16.0 psi, RF 24.0 psi, LR 16.0 psi, RR 22.0 psi; all guessed." in said
-    assert "LF 350 lb/in guessed, RF 400 lb/in guessed" in said  # the bar is known, so each of the others says it
-    assert "brakes: front brake bias 64.0 % guessed." in said
+    assert "air 16.0 psi; camber 2.5 deg; all guessed." in said
+    assert (
+        "front: bar 1 1/8 in; bar screw 0.0 turns guessed; toe" in said
+    )  # the bar is known: each of the others says it

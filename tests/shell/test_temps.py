@@ -187,7 +187,7 @@ def test_help_among_the_temperatures_says_what_can_be_typed(talk, line):
 
 
 @pytest.mark.parametrize(
-    ("line", "says"), [("show", "rear stagger 1 7/8 in"), ("forecast", "air or all."), ("limits", "rulebook")]
+    ("line", "says"), [("show", "stagger 1 7/8 in"), ("forecast", "air or all."), ("limits", "rulebook")]
 )
 def test_a_screen_among_the_temperatures_keeps_them(talk, line, says):
     talk.type("temps", "180 185 170")
