@@ -30,7 +30,7 @@ from assistant.rules.own_levers import equip
 if TYPE_CHECKING:
     from assistant.belief.effects import EffectTable
     from assistant.car.case import Case
-    from assistant.diagnosis.questions import Question
+    from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Complaint
     from assistant.rules.knowledge import Knowledge
@@ -229,7 +229,7 @@ class _Said:
     complaint: Complaint
     stop: str | None
     causes: tuple[CauseFound, ...]
-    open_questions: tuple[Question, ...]
+    open_questions: tuple[OpenQuestion, ...]
     notes: tuple[str, ...]
     facts: Mapping[str, float | str]
     knowledge: Knowledge

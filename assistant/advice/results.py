@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from assistant.belief.model import Model
     from assistant.belief.outcome import RunAfter
-    from assistant.diagnosis.questions import Question
+    from assistant.diagnosis.questions import OpenQuestion
     from assistant.ground.grid import Grid
     from assistant.ground.problems import Problem
     from assistant.ground.understood import CauseFound, Complaint
@@ -248,7 +248,7 @@ class Advice:
 
     complaint: Complaint
     stop: str | None = None
-    open_questions: tuple[Question, ...] = ()
+    open_questions: tuple[OpenQuestion, ...] = ()
     causes: tuple[CauseFound, ...] = ()
     remedies: tuple[Remedy, ...] = ()
     packages: tuple[Package, ...] = ()

@@ -15,7 +15,7 @@ from math import exp, log
 
 from assistant.diagnosis.evidence import Fact, facts_of_answers
 from assistant.diagnosis.plan import Evidence, Patience, Plan, plan_questions
-from assistant.diagnosis.questions import patience_of, plain_id, read_interview_weights
+from assistant.diagnosis.questions import interview_weights, none_score, patience_of, plain_id
 from assistant.ground.understood import CauseFound, Complaint, Sign
 from assistant.ground.words import chance_word
 from assistant.rules.knowledge import Knowledge
@@ -64,13 +64,13 @@ class Weighing:
     causes: tuple[Cause, ...]
     signs: tuple[tuple[Fired, ...], ...]
 
-    def chances(self, none_score: float) -> list[float]:
+    def chances(self, none: float) -> list[float]:
         """Return the chance of each, and of "none of these" last; together 1."""
         scores = [
             PRIOR[cause.prior] + sum(one.weight for one in fired)
             for cause, fired in zip(self.causes, self.signs, strict=True)
         ]
-        return to_chances([*scores, none_score])
+        return to_chances([*scores, none])
 
 
 def find_causes(
@@ -88,7 +88,7 @@ def find_causes(
     weighing = weigh(complaint, facts, knowledge, answered, said)
     if not weighing.causes:
         return ()
-    chances = weighing.chances(read_interview_weights(knowledge).none_score)
+    chances = weighing.chances(none_score(knowledge))
     found = [_found(*one) for one in zip(weighing.causes, weighing.signs, chances, strict=False)]
     return tuple(sorted(found, key=lambda one: -one.chance))
 
@@ -291,17 +291,16 @@ def make_plan(
 
     patience: what asking costs this person now; when left out, somebody who has not been asked anything.
     """
-    weights = read_interview_weights(knowledge)
     weighing = weigh(complaint, facts, knowledge, answered, said)
     if not weighing.causes:
         return Plan(nothing="no cause")
     evidence = list(_open_evidence(weighing, facts, knowledge, answered))
     titles = [cause.title for cause in weighing.causes]
     return plan_questions(
-        weighing.chances(weights.none_score),
+        weighing.chances(none_score(knowledge)),
         [*titles, "none of these"],
         evidence,
-        patience or patience_of(weights, ()),
+        patience or patience_of(interview_weights(knowledge), ()),
         topic,
     )
 

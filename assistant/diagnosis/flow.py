@@ -18,10 +18,12 @@ from assistant.diagnosis.hearing import Heard, complaint_of, lexicon_for, read
 from assistant.diagnosis.match import Match
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.questions import (
+    COMPLAINT,
+    FIXED_ORDER,
     HOW_BAD,
     HOW_BAD_EACH,
     NONE_NOTICED,
-    Question,
+    OpenQuestion,
     is_unsure,
     plain_id,
     question_of,
@@ -30,8 +32,8 @@ from assistant.diagnosis.questions import (
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.understood import CauseFound, Complaint
 from assistant.ground.words import say_chance
-from assistant.rules import models_symptom
 from assistant.rules.knowledge import Knowledge
+from assistant.rules.models_symptom import Question
 
 _Key = tuple[str, tuple[str, ...]]
 _NUMBERS = frozenset({"1", "2", "3", "4", "5"})
@@ -60,7 +62,7 @@ def asks_how_bad(qid: str, claims: list[Claim], known: Mapping[str, str]) -> boo
     return any(claim.severity_by == qid for claim in claims)
 
 
-def name_complaint(question: Question, claims: list[Claim]) -> Question:
+def name_complaint(question: OpenQuestion, claims: list[Claim]) -> OpenQuestion:
     """Say in the question which complaint is meant, when there are several and it is about one of them."""
     meant = [claim for claim in claims if claim.severity_by == question.id]
     if not meant or len({_key(claim) for claim in claims}) < 2:
@@ -83,15 +85,6 @@ def _where(claim: Claim) -> tuple[str, ...]:
     return claim.phases or claim.usual_phases or PHASES
 
 
-WHY = {
-    "safety": "A car with a fault is inspected before it is adjusted.",
-    "safety_kind": "So that you know what to look at first.",
-    "where": "Each part of the corner has its own levers.",
-    **dict.fromkeys((HOW_BAD, *HOW_BAD_EACH), "It decides how far to move a lever."),
-    "first_laps": "A cure for the end of the run must not spoil its start.",
-    "extra_wheel": "Extra wheel before the tail goes means the front gave up first, and the cure is the opposite one.",
-}
-"""Why each fixed question is asked, for packs that do not say."""
 UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
 NOT_CHECKED = (
     "Nobody has checked the car yet: walk round it before it moves again. "
@@ -205,7 +198,7 @@ def _fresh_is_said(claims: tuple[Claim, ...]) -> bool:
     return any("fresh" in (claim.stages or claim.usual_stages or STAGES) for claim in claims if not claim.denied)
 
 
-def question_about(qid: str, questions: Mapping[str, models_symptom.Question], reading: Heard) -> Question | None:
+def question_about(qid: str, questions: Mapping[str, Question], reading: Heard) -> OpenQuestion | None:
     """Return a question in the pack's words, with the complaint it is about named where there are several."""
     question = question_of(qid, questions)
     return None if question is None else name_complaint(question, complaining(reading))
@@ -222,11 +215,10 @@ def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -
         return []
     if not reading.readable and known.get("safety") != "yes":
         sound = ["safety"] if reading.said.part and "safety" not in known else []
-        return [] if is_unsure(known.get("complaint", "")) else [*sound, "complaint"]
+        return [] if is_unsure(known.get(COMPLAINT, "")) else [*sound, COMPLAINT]
     if known.get("safety") == "yes":
         return [] if "safety_kind" in known else ["safety_kind"]
-    order = ("safety", "where", HOW_BAD, *HOW_BAD_EACH, "first_laps", "extra_wheel")
-    return [qid for qid in order if qid not in known and _applies(qid, reading, complaint, known)]
+    return [qid for qid in FIXED_ORDER if qid not in known and _applies(qid, reading, complaint, known)]
 
 
 def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str, str]) -> bool:
@@ -269,7 +261,7 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) 
     return qid != "safety_kind" or known.get("safety") == "yes"
 
 
-def stop_text(reading: Heard, known: Mapping[str, str], questions: Mapping[str, models_symptom.Question]) -> str | None:
+def stop_text(reading: Heard, known: Mapping[str, str], questions: Mapping[str, Question]) -> str | None:
     """Say "stop and inspect" and name the sign, None when the car may be adjusted."""
     if reading.said.safety:
         return say_stop(", ".join(reading.said.safety))
@@ -277,11 +269,11 @@ def stop_text(reading: Heard, known: Mapping[str, str], questions: Mapping[str, 
         question = question_of("safety_kind", questions)
         choice = question.choice(known.get("safety_kind", "")) if question else None
         named = choice is not None and not is_unsure(choice.id)
-        return say_stop(choice.text if choice is not None and named else "one of the signs that something is wrong")
+        return say_stop(choice.says if choice is not None and named else "one of the signs that something is wrong")
     if known.get("pedal") in {"longer", "shakes", "pulls"}:
         question = question_of("pedal", questions)
         choice = question.choice(known["pedal"]) if question else None
-        return say_stop(f"brake pedal {choice.text if choice else known['pedal']}")
+        return say_stop(f"brake pedal {choice.says if choice else known['pedal']}")
     return None
 
 
@@ -310,14 +302,14 @@ def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
     return (NOT_CHECKED,) if known.get("safety") in {"not-checked", NONE_NOTICED} else ()
 
 
-def answer_meant(typed: str, question: Question, knowledge: Knowledge) -> str | None:
+def answer_meant(typed: str, question: OpenQuestion, knowledge: Knowledge) -> str | None:
     """Read a typed line as an answer: a choice, a place or degree in the words of a complaint, or free words."""
     choice = read_choice(typed, question) or place_meant(typed, question, knowledge)
-    free = choice is None and question.free and read(typed, knowledge).readable
+    free = choice is None and question.is_free and read(typed, knowledge).readable
     return typed.strip() if free else choice
 
 
-def place_meant(typed: str, question: Question, knowledge: Knowledge) -> str | None:
+def place_meant(typed: str, question: OpenQuestion, knowledge: Knowledge) -> str | None:
     """Read an answer to "where" or "how bad" given in the words of a complaint ("off the corner", "very bad")."""
     pieces = [piece for piece in read_pieces(typed, lexicon_for(typed, knowledge)) if piece.kind == "mark"]
     if question.id == "where":

@@ -1,6 +1,6 @@
 """Questions and their numbered choices, and what a typed line means as an answer. Which one to ask next is `session`'s.
 
-The words come from the pack; a question of the fixed flow that a pack lacks is asked in the words below.
+The words come from the pack.
 
 How much asking this person will bear: the pack's prices of questions, and how often they have been unsure so far.
 """
@@ -11,21 +11,26 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import log
+from typing import get_args
 
 from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.plan import Patience
 from assistant.ground.words import nearest
-from assistant.rules import models_symptom
 from assistant.rules.knowledge import Knowledge
+from assistant.rules.models import InterviewWeight
+from assistant.rules.models_symptom import Choice, Question
 
 MOST_CHOICES = 7
 NOT_SURE = "not-sure"
 NONE_NOTICED = "none-noticed"
 """What "no" means to the question of faults: nothing was noticed. Nobody said that he has looked."""
+COMPLAINT = "complaint"
 SAFETY = "safety"
 HOW_BAD = "how_bad"
 HOW_BAD_EACH = ("how_bad_first", "how_bad_second")
 """Asked instead of the single one when there are several complaints, of the first and the second without a severity."""
+FIXED_ORDER = (SAFETY, "where", HOW_BAD, *HOW_BAD_EACH, "first_laps", "extra_wheel")
+"""Asked of everybody to whom they apply, in this order."""
 UNSURE_WORDS = frozenset(
     {
         "not sure",
@@ -74,31 +79,27 @@ _SPOKEN: Mapping[str, tuple[str, ...]] = {
 
 
 @dataclass(frozen=True)
-class Choice:
-    """One answer: id for files, text on screen, help: what it says about the car."""
+class OpenQuestion:
+    """A question of the pack as it is put now. entry: its words and choices, "not sure" among them.
 
-    id: str
-    text: str
-    help: str = ""
-
-
-@dataclass(frozen=True)
-class Question:
-    """One question. why: what it is asked for. how_to_tell: the test for the unsure. free: own words are welcome.
-
-    about: the complaint it is about, where there are several.
-    tells_apart: titles of the two causes it tells apart best, where nothing else says why it is asked.
+    about: the complaint it is about, where there are several. tells_apart: titles of the two causes it tells apart
+    best, where the pack does not say why it is asked.
     """
 
     id: str
-    text: str
-    choices: tuple[Choice, ...]
-    topic: str = ""
-    why: str = ""
-    how_to_tell: str = ""
-    free: bool = False
+    entry: Question
     about: Claim | None = None
     tells_apart: tuple[str, str] | None = None
+
+    @property
+    def choices(self) -> tuple[Choice, ...]:
+        """The answers, in the order of their numbers."""
+        return tuple(self.entry.choices)
+
+    @property
+    def is_free(self) -> bool:
+        """Whether own words are welcome."""
+        return self.id == COMPLAINT
 
     def choice(self, choice_id: str) -> Choice | None:
         """Return the choice with this id, None when there is none."""
@@ -106,12 +107,12 @@ class Question:
 
 
 @dataclass(frozen=True)
-class Given:
-    """One answer given: its number ("change 2"), the question, and the choice (free words have themselves as text)."""
+class Answered:
+    """One answer given: its number ("change 2"), the question, and the words of the answer."""
 
     number: int
-    question: Question
-    choice: Choice
+    question: OpenQuestion
+    says: str
 
 
 class AnswerProblem(ValueError):  # noqa: N818 - it is not our error but the user's
@@ -133,132 +134,27 @@ def looks_like_a_move(typed: str) -> bool:
     return 0 < len(words) <= 2 and words[0] in {"back", "change"}
 
 
-def _own(qid: str, text: str, topic: str, choices: Mapping[str, str], how_to_tell: str) -> Question:
-    made = tuple(Choice(choice, says) for choice, says in choices.items())
-    return Question(qid, text, made, topic, "", how_to_tell)
-
-
-COMPLAINT = Question(
-    "complaint",
-    "What does the car do? Say it in your own words, or pick the nearest.",
-    (
-        Choice("loose getting in", "loose getting in", "The back steps out before the middle."),
-        Choice("tight getting in", "tight getting in", "It will not turn in."),
-        Choice("tight in the middle", "tight in the middle", "It pushes up the track at the slowest part."),
-        Choice("loose coming off", "loose coming off", "The back steps out as you pick up the throttle."),
-        Choice("tight coming off", "tight coming off", "It pushes to the wall as you pick up the throttle."),
-        Choice("loose late in the run", "it goes loose late in the run", "Good at first, then the back goes away."),
-        Choice(NOT_SURE, "not sure", "Drive three laps and call out each third of the corner as it comes."),
-    ),
-    "complaint",
-    "Everything else hangs on it.",
-    "Count three thirds aloud for three laps: in, middle, off. Say only what the car does in each.",
-    free=True,
-)
-FIXED: tuple[Question, ...] = (
-    _own(
-        "safety",
-        "First: any vibration, pull under braking, leak, rub, a tire losing air, or anything bent or loose?",
-        "safety",
-        {
-            "none": "none, and I have looked",
-            "yes": "yes, one of these",
-            "not-checked": "not checked",
-            NONE_NOTICED: "none noticed",
-        },
-        "Walk round the car, on stands and never on the jack alone: wheels, lines, links, tires.",
-    ),
-    _own(
-        "safety_kind",
-        "Which of these is it?",
-        "safety",
-        {
-            "vibration": "vibration",
-            "pull": "pulls under brakes",
-            "leak": "leak or smell",
-            "rub": "rubbing",
-            "air": "a tire losing air",
-            "bent": "bent or loose part",
-        },
-        "If you cannot say which, stop and look all the same.",
-    ),
-    _own(
-        "where",
-        "Where in the corner is it worst?",
-        "feel",
-        {"entry": "getting in", "middle": "middle", "exit": "coming off", "all": "all the way", NOT_SURE: "not sure"},
-        "Count three thirds aloud for three laps: in, middle, off.",
-    ),
-    _own(
-        HOW_BAD,
-        "How bad is it?",
-        "feel",
-        {
-            "1": "I notice it",
-            "2": "I drive around it",
-            "3": "it costs time",
-            "4": "it costs much time",
-            "5": "I may lose it",
-        },
-        "Compare a lap driven easy with one driven hard. If hard is slower it costs time already.",
-    ),
-    _own(
-        "first_laps",
-        "And the first five laps?",
-        "feel",
-        {"fine": "fine", "little-tight": "a little tight", "little-loose": "a little loose", NOT_SURE: "not sure"},
-        "Say loose, tight or fine on each of the first five laps of the next run.",
-    ),
-    _own(
-        "extra_wheel",
-        "Just before it steps out, have you extra wheel in it?",
-        "hands",
-        {"yes": "yes, I am adding wheel", "no": "no, hands are quiet", NOT_SURE: "not sure"},
-        "Have somebody watch the front wheels from outside, or film the hands.",
-    ),
-)
-_FIXED = {question.id: question for question in FIXED}
-
-
 def plain_id(qid: str) -> str:
     """Return the id as conditions write it: "how-bad" and "how_bad" are one question."""
     return qid.replace("-", "_")
 
 
-def question_of(qid: str, questions: Mapping[str, models_symptom.Question]) -> Question | None:
-    """Return a question in the pack's words, else in ours; every one can be answered with "not sure"."""
+def question_of(qid: str, questions: Mapping[str, Question]) -> OpenQuestion | None:
+    """Return a question of the packs; every one can be answered with "not sure". None for one that is in none."""
     qid = plain_id(qid)
-    if qid == COMPLAINT.id:
-        return COMPLAINT
-    if qid in HOW_BAD_EACH:
-        single = question_of(HOW_BAD, questions)
-        return None if single is None else replace(single, id=qid)
-    entry = questions.get(qid) or questions.get(qid.replace("_", "-"))
-    if entry is None:
-        found = _FIXED.get(qid)
-        return None if found is None else _with_not_sure(found)
-    choices = tuple(Choice(choice.id, choice.says, choice.means or "") for choice in entry.choices)
-    return _with_not_sure(
-        Question(qid, entry.asks, choices, entry.topic or "", "", " ".join((entry.how_to_tell or "").split()))
-    )
+    name = HOW_BAD if qid in HOW_BAD_EACH else qid
+    entry = questions.get(name) or questions.get(name.replace("_", "-"))
+    return None if entry is None else OpenQuestion(qid, _with_not_sure(entry))
 
 
-def _with_not_sure(question: Question) -> Question:
-    if any(is_unsure(choice.id) for choice in question.choices) or len(question.choices) >= MOST_CHOICES:
-        return question
-    unsure = Choice(NOT_SURE, "not sure", question.how_to_tell)
-    return Question(
-        question.id,
-        question.text,
-        (*question.choices, unsure),
-        question.topic,
-        question.why,
-        question.how_to_tell,
-        question.free,
-    )
+def _with_not_sure(entry: Question) -> Question:
+    if any(is_unsure(choice.id) for choice in entry.choices) or len(entry.choices) >= MOST_CHOICES:
+        return entry
+    unsure = Choice(id=NOT_SURE, says="not sure", means=entry.how_to_tell)
+    return entry.model_copy(update={"choices": [*entry.choices, unsure]})
 
 
-def read_choice(typed: str, question: Question) -> str | None:
+def read_choice(typed: str, question: OpenQuestion) -> str | None:
     """Return the id of the choice that was meant: its number, its id or its words with slips; None when unclear."""
     wanted = _plain(typed)[:80]
     if not wanted:
@@ -269,7 +165,7 @@ def read_choice(typed: str, question: Question) -> str | None:
     if wanted in UNSURE_WORDS:
         return next((choice.id for choice in question.choices if is_unsure(choice.id)), None)
     names = {choice.id.lower(): choice.id for choice in question.choices}
-    names.update({_plain(choice.text): choice.id for choice in question.choices})
+    names.update({_plain(choice.says): choice.id for choice in question.choices})
     for spoken, choice in _spoken_names(names):
         names.setdefault(spoken, choice)
     exact = names.get(wanted) or names.get(wanted.replace("'", ""))
@@ -299,45 +195,37 @@ def _plain(text: str) -> str:
 
 IN_A_ROW = 2
 """From so many "not sure" in a row on, the next answer is taken to be one too, with the chance `unsure_again`."""
-_NOT_ABOUT_CAUSES = frozenset({COMPLAINT.id, *HOW_BAD_EACH, *(question.id for question in FIXED)})
+_NOT_ABOUT_CAUSES = {COMPLAINT, "safety_kind", *FIXED_ORDER}
 
 
-@dataclass(frozen=True)
-class InterviewWeights:
-    """One field for each key of `interview` in ranking.yaml, where each is explained."""
-
-    question_price: float
-    price_growth: float
-    minute_price: float
-    topic_price: float
-    unsure: float
-    unsure_again: float
-    none_of_these: float
-
-    @property
-    def none_score(self) -> float:
-        """Log-weight of "none of these" against a usual cause without any sign."""
-        return log(self.none_of_these)
-
-
-def read_interview_weights(knowledge: Knowledge) -> InterviewWeights:
-    """Take the weights of the interview out of the ranking of all packs. ValueError when one is in none of them."""
-    stated = knowledge.ranking.get("interview") or {}
-    missing = [name for name in InterviewWeights.__dataclass_fields__ if stated.get(name) is None]
-    if missing:
+def interview_weights(knowledge: Knowledge) -> Mapping[str, float]:
+    """Return the weights of the interview from the ranking of all packs. ValueError when one is in none of them."""
+    stated: Mapping[str, float | None] = knowledge.ranking.get("interview") or {}
+    found = {name: value for name in get_args(InterviewWeight) if (value := stated.get(name)) is not None}
+    if missing := [name for name in get_args(InterviewWeight) if name not in found]:
         raise ValueError(f"no pack states these weights of the interview: {', '.join(missing)}")
-    return InterviewWeights(**{name: float(stated[name]) for name in InterviewWeights.__dataclass_fields__})
+    return found
 
 
-def patience_of(weights: InterviewWeights, given: Sequence[tuple[str, str]], *, eager: bool = False) -> Patience:
+def none_score(knowledge: Knowledge) -> float:
+    """Log-weight of "none of these" against a usual cause without any sign."""
+    return log(interview_weights(knowledge)["none_of_these"])
+
+
+def patience_of(weights: Mapping[str, float], given: Sequence[tuple[str, str]], *, eager: bool = False) -> Patience:
     """Say what one more question costs somebody who has answered these (question id, choice id).
 
     eager: has asked for more questions, so that none costs anything.
     """
     asked = sum(plain_id(qid) not in _NOT_ABOUT_CAUSES for qid, _ in given)
-    unsure = weights.unsure_again if _unsure_in_a_row(given) >= IN_A_ROW else weights.unsure
+    unsure = weights["unsure_again" if _unsure_in_a_row(given) >= IN_A_ROW else "unsure"]
     known = Patience(
-        weights.question_price, weights.price_growth, weights.minute_price, weights.topic_price, unsure, asked
+        question=weights["question_price"],
+        growth=weights["price_growth"],
+        minute=weights["minute_price"],
+        topic=weights["topic_price"],
+        unsure=unsure,
+        asked=asked,
     )
     return replace(known, question=0.0, growth=0.0, minute=0.0) if eager else known
 

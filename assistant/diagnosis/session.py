@@ -19,15 +19,14 @@ from assistant.diagnosis.match import Match, find_symptoms
 from assistant.diagnosis.plan import Plan
 from assistant.diagnosis.questions import (
     COMPLAINT,
+    Answered,
     AnswerProblem,
-    Choice,
-    Given,
-    Question,
+    OpenQuestion,
+    interview_weights,
     is_unsure,
     looks_like_a_move,
     patience_of,
     question_of,
-    read_interview_weights,
 )
 from assistant.ground.understood import USUAL_SEVERITY, CauseFound, Complaint
 from assistant.ground.words import did_you_mean
@@ -68,7 +67,7 @@ class Session:
     @property
     def heard(self) -> Heard:
         """The words as read, without the answers."""
-        again = self.answers.get(COMPLAINT.id, "")
+        again = self.answers.get(COMPLAINT, "")
         return self.again if self.again is not None and again and not is_unsure(again) else self.first
 
     @property
@@ -117,12 +116,14 @@ class Session:
         """How bad a complaint is taken to be when nobody said it."""
         return float(self.knowledge.ranking.get("severity_unsaid") or USUAL_SEVERITY)
 
-    def answered(self) -> tuple[Given, ...]:
+    def answered(self) -> tuple[Answered, ...]:
         """List the answers given, numbered as `change` counts them."""
         found = []
-        for number, (qid, choice_id) in enumerate(self.given, 1):
-            question = self._question(qid) or COMPLAINT
-            found.append(Given(number, question, question.choice(choice_id) or Choice(choice_id, choice_id)))
+        for number, (qid, said) in enumerate(self.given, 1):
+            question = self._question(qid)
+            if question is not None:
+                choice = question.choice(said)
+                found.append(Answered(number, question, said if choice is None else choice.says))
         return tuple(found)
 
     @cached_property
@@ -144,11 +145,11 @@ class Session:
     @cached_property
     def plan(self) -> Plan:
         """What the cause questions still open are worth."""
-        patience = patience_of(read_interview_weights(self.knowledge), self.given, eager=self.eager)
+        patience = patience_of(interview_weights(self.knowledge), self.given, eager=self.eager)
         known, topic = set(self.known), self._last_topic()
         return make_plan(self.complaint, self.facts, self.knowledge, known, topic, self._said_names, patience)
 
-    def next_question(self) -> Question | None:
+    def next_question(self) -> OpenQuestion | None:
         """Return the question to ask now, None when nothing is worth asking (or the car must be inspected)."""
         if self.reasked is not None:
             return self._question(self.reasked[0])
@@ -159,7 +160,7 @@ class Session:
             return None
         return self._explained(self.plan.order[0]) if self.plan.order else None
 
-    def open_questions(self) -> tuple[Question, ...]:
+    def open_questions(self) -> tuple[OpenQuestion, ...]:
         """List the questions whose answer could still change the advice, best first."""
         if self.stop is not None:
             return ()
@@ -167,21 +168,19 @@ class Session:
         found = [self._question(qid) for qid in dict.fromkeys(ids)]
         return tuple(question for question in found if question is not None)
 
-    def _question(self, qid: str) -> Question | None:
+    def _question(self, qid: str) -> OpenQuestion | None:
         """Return a question, with the complaint it is about named where there are several."""
         return flow.question_about(qid, self.knowledge.questions, self.reading)
 
-    def _explained(self, qid: str) -> Question | None:
+    def _explained(self, qid: str) -> OpenQuestion | None:
         question = self._question(qid)
-        if question is None or question.why:
+        if question is None or question.entry.why:
             return question
-        if qid in flow.WHY:
-            return replace(question, why=flow.WHY[qid])
         return replace(question, tells_apart=self.plan.tells_apart.get(qid))
 
     def _last_topic(self) -> str:
         question = question_of(self.given[-1][0], self.knowledge.questions) if self.given else None
-        return question.topic if question else ""
+        return question.entry.topic if question else ""
 
     # what changes it
 
@@ -190,17 +189,20 @@ class Session:
         question = question_of(qid, self.knowledge.questions)
         if question is None:
             raise AnswerProblem(f"there is no question '{qid}'; {did_you_mean(qid, self.knowledge.questions)}")
-        if question.choice(choice) is None and not question.free:
+        picked = question.choice(choice)
+        if picked is None and not question.is_free:
             allowed = [one.id for one in question.choices]
             raise AnswerProblem(f"'{choice}' is no answer to '{qid}'; {did_you_mean(choice, allowed)}")
         qid = question.id
+        if question.is_free and picked is not None and not is_unsure(choice):
+            choice = picked.says
         rest = [pair for pair in self.given if pair[0] != qid]
         place = len(rest)
         if self.reasked is not None and self.reasked[0] == qid:
             place = min(self.reasked[1], len(rest))
         rest.insert(place, (qid, choice))
         again = self.again
-        if qid == COMPLAINT.id and not is_unsure(choice):
+        if qid == COMPLAINT and not is_unsure(choice):
             again = flow.read_again(self.first, choice, self.knowledge, self.case.run_laps)
         session = replace(self, given=tuple(rest), reasked=None, again=again)
         kept = session.still_asked()

@@ -306,7 +306,7 @@ KEYS: Mapping[str, str] = {
     "Advice": "complaint stop guessed_values=guesses not_legal open_questions causes remedies packages as_said",
     "Complaint": "text cells other not_understood",
     "Cell": "phase stage end balance severity severity_given",
-    "Question": "id text",
+    "OpenQuestion": "id text",
     "Each": "complaint removes",
     "CauseFound": "id title chance word for against",
     "Remedy": "rank kind id title change unit steps from to legal start_is_guessed=guessed limited_by direction "
@@ -336,7 +336,7 @@ MADE: Mapping[str, Maker] = {
     "Advice.stop": lambda advice, _: None if advice.stop is None else {"reason": advice.stop},
     "Advice.not_legal": lambda advice, _: [f"{fault.says}; {fault.hint}" for fault in advice.not_legal],
     "Advice.as_said": _as_said,
-    "Question.text": lambda question, _: say_question(question),
+    "OpenQuestion.text": lambda question, _: say_question(question),
     "CauseFound.for": lambda cause, _: [sign.text for sign in cause.signs_for],
     "CauseFound.against": lambda cause, _: [sign.text for sign in cause.signs_against],
     "Remedy.change": lambda one, way: way.lever(one.change, _lever_of(one)),

@@ -15,7 +15,7 @@ from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, when_words, where_w
 if TYPE_CHECKING:
     from assistant.diagnosis.claim import Claim
     from assistant.diagnosis.plan import Plan
-    from assistant.diagnosis.questions import Question
+    from assistant.diagnosis.questions import OpenQuestion
 
 READ = "I read: "
 NOTHING_READ = "I could not read a complaint about the car in that"
@@ -102,21 +102,21 @@ def say_about(claim: Claim) -> str:
     return f"{named[0].upper()}{named[1:]}"
 
 
-def say_question(question: Question) -> str:
+def say_question(question: OpenQuestion) -> str:
     """Say a question, with the complaint it is about named where there are several."""
     if question.about is None:
-        return question.text
-    return f"{say_about(question.about)}: {question.text[0].lower()}{question.text[1:]}"
+        return question.entry.asks
+    return f"{say_about(question.about)}: {question.entry.asks[0].lower()}{question.entry.asks[1:]}"
 
 
-def say_no_answer(typed: str, question: Question) -> str:
+def say_no_answer(typed: str, question: OpenQuestion) -> str:
     """Say that a line is no answer, and ask the whole question again."""
     from assistant.diagnosis.questions import looks_like_a_move  # noqa: PLC0415 - imports the rules
 
     if looks_like_a_move(typed):
         return HOW_TO_MOVE
     shown = " ".join(typed.split())[:MOST_TYPED]
-    choices = "; ".join(f"{number} {choice.text}" for number, choice in enumerate(question.choices, 1))
+    choices = "; ".join(f"{number} {choice.says}" for number, choice in enumerate(question.choices, 1))
     return f"'{shown}' is none of the answers. {say_question(question)} Type a number: {choices}; or ? for how to tell."
 
 
@@ -139,8 +139,8 @@ def say_plan(plan: Plan) -> str:
     )
 
 
-def say_why_asked(question: Question) -> str:
+def say_why_asked(question: OpenQuestion) -> str:
     """Say what a question is asked for; "" where nothing is known of it."""
     if question.tells_apart is None:
-        return question.why
+        return question.entry.why or ""
     return "It tells '{}' from '{}'.".format(*question.tells_apart)

@@ -99,7 +99,7 @@ def make_page(
         about=f"{case.track.name}, setup {case.setup.name}, a run of {count_of(case.run_laps, 'lap')}.",
         date=(today or date.today()).isoformat(),  # noqa: DTZ011 - the day on the wall at the track
         said=session.text,
-        answers=tuple((say_question(one.question), one.choice.text) for one in session.answered()),
+        answers=tuple((say_question(one.question), one.says) for one in session.answered()),
         stop=advice.stop or "",
         made=f"Made with Halfturn {__version__} from the case {case.name}.",
     )

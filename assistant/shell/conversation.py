@@ -131,7 +131,7 @@ class Conversation:
             return GO_ON
         if question is None or self._beside.asked is not None:
             return ()
-        return tuple(choice.text for choice in question.choices)
+        return tuple(choice.says for choice in question.choices)
 
     def saved_words(self) -> list[Block]:
         """Return what quit and Ctrl-D say: nothing is lost."""

@@ -101,9 +101,7 @@ def change(scene: Scene, rest: str) -> list[Block]:
     if session is None or not session.given:
         return [Line("No question has been answered yet.")]
     if not rest:
-        answers = [
-            Line(f"{say_question(one.question)} {one.choice.text}", lead=str(one.number)) for one in session.answered()
-        ]
+        answers = [Line(f"{say_question(one.question)} {one.says}", lead=str(one.number)) for one in session.answered()]
         return [Line("Your answers so far; type change and a number to answer again:"), *answers]
     if scene.made_here:
         return [Line(NOT_AFTER)]
@@ -168,7 +166,7 @@ def taken_as(text: str, session: Session) -> list[Block]:
     given = session.answered()
     if number_in(text) is not None or not given or read_line(text) is not None:
         return []
-    taken = given[-1].choice.text
+    taken = given[-1].says
     return [] if text.strip().lower() in taken.lower() else [Line(f"Taken as: {taken}.")]
 
 

@@ -28,7 +28,7 @@ def prompt_of(scene: Scene) -> tuple[str, tuple[str, ...]]:
     """Return the prompt where the scene stands, and the answers Tab may complete besides the commands."""
     question = scene.question
     if question is not None:
-        return f"1 to {len(question.choices)}, ?, back or enough", tuple(choice.text for choice in question.choices)
+        return f"1 to {len(question.choices)}, ?, back or enough", tuple(choice.says for choice in question.choices)
     if scene.stop:
         return "When it is mended: what the car does now, back or quit", ()
     if scene.made_here:
@@ -61,7 +61,7 @@ def question_blocks(scene: Scene) -> list[Block]:
     question = scene.question
     if question is None:
         return []
-    texts = tuple(choice.text for choice in question.choices)
+    texts = tuple(choice.says for choice in question.choices)
     return [BLANK, Line(say_question(question), mark="heading"), Choices(texts)]
 
 
@@ -73,8 +73,8 @@ def question_explained(scene: Scene) -> list[Block]:
     why = say_why_asked(question)
     blocks: list[Block] = [Line(f"Asked because: {why}")] if why else []
     for number, choice in enumerate(question.choices, 1):
-        blocks.append(Line(f"{choice.text}: {choice.help}" if choice.help else choice.text, lead=str(number)))
-    return [*blocks, Line(f"How to tell: {question.how_to_tell}")] if question.how_to_tell else blocks
+        blocks.append(Line(f"{choice.says}: {choice.means}" if choice.means else choice.says, lead=str(number)))
+    return [*blocks, Line(f"How to tell: {question.entry.how_to_tell}")]
 
 
 def not_understood(scene: Scene, text: str, unread: Sequence[str]) -> list[Block]:

@@ -11,7 +11,7 @@ from assistant.pages.blocks import Block
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.car.case import Case
-    from assistant.diagnosis.questions import Question
+    from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
     from assistant.ground.units import System
     from assistant.shell.bench import Bench
@@ -27,7 +27,7 @@ class Step:
 
     said: str
     session: Session | None
-    question: Question | None
+    question: OpenQuestion | None
     advice: Advice | None
     shown: int
     listed: Case | None
@@ -48,7 +48,7 @@ class Scene:
     units: System = "trade"
     talk: str = "talk"
     session: Session | None = None
-    question: Question | None = None
+    question: OpenQuestion | None = None
     advice: Advice | None = None
     shown: int = 0
     listed: Case | None = None

@@ -12,6 +12,7 @@ from assistant.pages.advice_words import say_beside
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
 from assistant.pages.grids import balance_table, before_after_table
+from assistant.pages.hearing_words import say_why_asked
 from assistant.pages.screen_parts import ALL, LIMITS
 from assistant.pages.setup_by_corner import setup_screen
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
@@ -31,8 +32,8 @@ OWN_WORDS = "Type what the car does in your own words; a number picks an answer 
 def why(scene: Scene, rest: str) -> list[Block]:
     """`why`, `why 2`, `why 2 all`, `why 2 not 3`."""
     if scene.advice is None:
-        question = scene.question
-        return [Line(f"Asked because: {question.why}")] if question is not None and question.why else [Line(NO_ADVICE)]
+        asked = "" if scene.question is None else say_why_asked(scene.question)
+        return [Line(f"Asked because: {asked}" if asked else NO_ADVICE)]
     if not rest:
         return causes_screen(scene.advice.causes)
     numbers = [int(part) for part in re.findall(r"\d+", rest)]

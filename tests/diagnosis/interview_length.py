@@ -17,7 +17,7 @@ from typing import Any
 
 from assistant.car.files import read_case
 from assistant.diagnosis.causes import PRIOR, candidate_causes, model_answers, to_chances
-from assistant.diagnosis.questions import Question, is_unsure, read_interview_weights
+from assistant.diagnosis.questions import OpenQuestion, is_unsure, none_score
 from assistant.diagnosis.session import Session, start
 from assistant.rules.pack import load_packs
 
@@ -47,7 +47,7 @@ class Driver:
     dice: Random
     share: float
 
-    def answer(self, question: Question, pack: Any) -> str:
+    def answer(self, question: OpenQuestion, pack: Any) -> str:
         """Pick an answer as the cause makes it likely; what has nothing to do with causes is answered evenly."""
         model = pack.once(model_answers).get(question.id)
         unsure = [choice.id for choice in question.choices if is_unsure(choice.id)]
@@ -83,7 +83,7 @@ def drivers(pack: Any, count: int, share: float) -> list[Driver]:
         dice = Random(number)  # noqa: S311 - made-up drivers, no secrets
         complaint = COMPLAINTS[number % len(COMPLAINTS)]
         causes = candidate_causes(start(case, pack, complaint).complaint, pack)
-        none = read_interview_weights(pack).none_score
+        none = none_score(pack)
         chances = to_chances([*(PRIOR[cause.prior] for cause in causes), none])
         cause = dice.choices([*(cause.cause for cause in causes), NONE], chances)[0]
         made.append(Driver(complaint, cause, dice, share))

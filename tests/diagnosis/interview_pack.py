@@ -123,11 +123,13 @@ def small_pack() -> Knowledge:
             "Extra wheel?", "hands", {"yes": "adding wheel", "no": "hands are quiet", "not-sure": "not sure"}
         )
     }
+    base = load_packs().questions
+    fixed = {qid: base[qid] for qid in ("complaint", "safety", "safety-kind", "where", "how-bad", "first-laps")}
     return knowledge_of(
         phrases=phrases(),
         symptoms={one.symptom: one for one in SYMPTOMS},
         causes={one.cause: one for one in CAUSES},
-        questions={**QUESTIONS, **extra},
+        questions={**fixed, **QUESTIONS, **extra},
         ranking={"interview": INTERVIEW},
     )
 

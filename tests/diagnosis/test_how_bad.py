@@ -85,7 +85,7 @@ def test_an_answer_for_one_wins_over_the_answer_for_all_in_either_order():
 
 def test_the_answers_are_listed_by_the_complaint_they_are_about_and_can_be_changed():
     session = begin(TWO).answer("how_bad_first", "2").answer("how_bad_second", "4")
-    assert [(say_question(one.question), one.choice.text) for one in session.answered()[1:]] == [
+    assert [(say_question(one.question), one.says) for one in session.answered()[1:]] == [
         ("Tight in the middle: how bad is it?", "I drive around it"),
         ("Loose coming off: how bad is it?", "it costs much time"),
     ]

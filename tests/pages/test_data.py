@@ -9,13 +9,14 @@ from assistant.advice.offers import advise
 from assistant.advice.results import Cost, Package, PackageMove
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
-from assistant.diagnosis.questions import Question
+from assistant.diagnosis.questions import OpenQuestion
 from assistant.ground.understood import CauseFound, Sign
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_data import levers_data, severity_data
 from assistant.pages.lever_facts import facts
 from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case
 from tests.advice.synthetic import PSI, effect_table, grid, lever_effect, session_about
+from tests.diagnosis.interview_pack import question
 
 CASE = small_case()
 REMEDY_KEYS = {
@@ -46,6 +47,8 @@ MOVES = (
     PackageMove("stagger", "stagger", -1, 0.04445, 0.041275, 0.2),
 )
 PACKAGE = Package(MOVES, 0.6, grid(0.1, 0.2, 0.3), (), ("stagger", "cross_weight"), 0.01)
+
+QUESTION = OpenQuestion("where", question("Where?", "feel", {"in": "getting in", "off": "coming off"}))
 
 
 def advice(**changes):
@@ -150,7 +153,7 @@ def test_what_was_computed_over_the_run_has_its_keys():
 
 def test_a_stop_stands_alone():
     cause = CauseFound("snap", "the snap", 0.8, "likely")
-    stopped = advice(stop="It leaks.", open_questions=(Question("where", "Where?", ()),), causes=(cause,))
+    stopped = advice(stop="It leaks.", open_questions=(QUESTION,), causes=(cause,))
     data = advice_data(stopped, Way("trade", CASE))
     assert data["stop"] == {"reason": "It leaks."}
     assert data["open_questions"] == data["causes"] == data["remedies"] == data["packages"] == []
@@ -158,7 +161,7 @@ def test_a_stop_stands_alone():
 
 def test_questions_and_causes():
     cause = CauseFound("snap", "the snap", 0.8, "likely", (Sign("yes", 1.0),), (Sign("no", -1.0),))
-    data = advice_data(advice(open_questions=(Question("where", "Where?", ()),), causes=(cause,)), Way("trade", CASE))
+    data = advice_data(advice(open_questions=(QUESTION,), causes=(cause,)), Way("trade", CASE))
     assert data["open_questions"] == [{"id": "where", "text": "Where?"}]
     assert data["causes"] == [
         {
@@ -207,9 +210,12 @@ def test_a_lever_nobody_computes_has_the_packs_table_and_no_chance():
 
 def test_every_open_question_is_in_json_however_few_the_screen_names():
     """The screen names the three most telling; a program gets all."""
-    asked = tuple(Question(f"q{number}", f"Question {number}?", ()) for number in range(30))
+    asked = tuple(
+        OpenQuestion(f"q{number}", question(f"Question {number}?", "feel", {"yes": "yes", "no": "no"}))
+        for number in range(30)
+    )
     data = advice_data(advice(open_questions=asked), Way("trade", CASE))
-    assert data["open_questions"] == [{"id": one.id, "text": one.text} for one in asked]
+    assert data["open_questions"] == [{"id": one.id, "text": one.entry.asks} for one in asked]
 
 
 @pytest.fixture(scope="module")

@@ -51,7 +51,7 @@ def test_a_number_that_is_no_answer_keeps_the_question(talk):
 def test_a_question_mark_explains_every_answer(talk):
     talk.type("loose off late in the run")
     said = talk.type("?")
-    assert all(choice.text in said for choice in talk.scene.question.choices)
+    assert all(choice.says in said for choice in talk.scene.question.choices)
     assert "How to tell:" in said
 
 

@@ -84,7 +84,7 @@ def test_ctrl_c_leaves_the_question_and_the_talk_goes_on_where_it_was(make_talk,
     before = own.read_text()
     said = talk.leave()
     assert said.startswith(f"Left the question; {HERE}")
-    assert talk.scene.question.text in said
+    assert talk.scene.question.entry.asks in said
     assert own.read_text() == before
     assert talk.scene.session.facts["temperature_rr_middle"] == pytest.approx(kelvin(220))
 

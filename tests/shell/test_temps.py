@@ -156,7 +156,7 @@ def test_ctrl_c_leaves_the_temperatures_and_shows_the_question_again(talk):
     talk.type("loose off late in the run", "temps", "180 185 170")
     said = talk.leave()
     assert said.startswith("Left the temperatures; nothing of them was kept.")
-    assert talk.scene.question.text in said
+    assert talk.scene.question.entry.asks in said
     assert not talk.scene.bench.case.measured.temperatures
 
 
