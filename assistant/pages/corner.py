@@ -86,7 +86,7 @@ def _where(one: Corner) -> str:
 
 
 def _lead(one: Corner) -> tuple[str, str]:
-    return one.end, one.phase
+    return one.end, PHASE_WORDS[one.phase]
 
 
 def _limits(corners: tuple[Corner, ...], system: System) -> Table:

@@ -17,6 +17,7 @@ from assistant.belief.standing import SETTLED
 from assistant.car.case import Case
 from assistant.ground.grid import PHASES
 from assistant.ground.units import System
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages import chassis_facts
 from assistant.pages.chassis_facts import CORNERS, MIDDLE, CarNow, of_drive_torque, once, say_cross, then
 from assistant.physics.corner_problem import aero_areas
@@ -158,7 +159,7 @@ def of_pressure(now: CarNow, lever: str, change: float) -> list[str]:
 
     def hot(air: float) -> str:
         stages = now.by_stage(lambda stage: float(pressure_at(gas[stage], air, moments.cold)))
-        return ", ".join(f"{now.say(value, 'pressure')} {stage}" for stage, value in stages.items())
+        return ", ".join(f"{now.say(value, 'pressure')} {STAGE_WORDS[stage]}" for stage, value in stages.items())
 
     said = [f"Now it is {hot(cold)}." if change else f"It is {hot(cold)}."]
     said += [f"With the change it is {hot(cold + change)}."] if change else []
@@ -174,7 +175,7 @@ def of_camber(now: CarNow, lever: str, change: float) -> list[str]:
     corner = CORNERS.index(lever[-2:])
     outputs = now.model.run.limit.point.outputs
     lean = road_lean(now.numbers, outputs)[corner]
-    words = [f"{degrees(now.mean(lean, p)):+.1f} deg {phase}" for p, phase in enumerate(PHASES)]
+    words = [f"{degrees(now.mean(lean, p)):+.1f} deg {PHASE_WORDS[phase]}" for p, phase in enumerate(PHASES)]
     turned = degrees(change if corner == 0 else -change)
     said = f"To the road, top into the turn +, it leans {', '.join(words)}; most grip is at "
     said += f"{degrees(now.number('best_camber')):+.1f} deg."
