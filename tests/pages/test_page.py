@@ -175,8 +175,8 @@ def number(text):
 
 
 def test_sizes_are_fractions_where_the_trade_uses_them(page):
-    order = next(change.order for change in page.changes if change.id == "track_bar_right")
-    assert re.fullmatch(r"Lower the right end of the track bar [\d /]+ in, from [\d /]+ to [\d /]+\.", order)
+    order = next(change.order for change in page.changes if change.id == "front_bar")
+    assert re.fullmatch(r"Stiffen the front sway bar [\d /]+ in, from [\d /]+ to [\d /]+\.", order)
 
 
 def test_each_caution_stands_once_and_the_others_point_to_it(page):
@@ -187,10 +187,10 @@ def test_each_caution_stands_once_and_the_others_point_to_it(page):
 
 
 def test_what_a_change_moves_is_marked_in_words_in_the_setup(page):
-    notes = {value.name: value.note for group in page.setup for value in group.values}
-    change = next(change for change in page.changes if change.id == "track_bar_right")
-    assert notes["track bar right"].startswith(f"number {change.number} makes it ")
-    assert notes["track bar left"] == ""
+    notes = {(group.title, value.name): value.note for group in page.setup for value in group.values}
+    change = next(change for change in page.changes if change.id == "spring_rr")
+    assert notes["right rear", "spring"].startswith(f"number {change.number} makes it ")
+    assert notes["left rear", "spring"] == ""
 
 
 def test_the_first_balance_is_that_of_the_run_ahead(page, demo):
