@@ -72,6 +72,32 @@ def wrong_imports(path: Path, owner: str) -> list[str]:
     return wrong
 
 
+ADVICE = (
+    "results",
+    "wanted",
+    "trade",
+    "prices",
+    "sizing",
+    "ranking",
+    "remedies",
+    "habits",
+    "package_search",
+    "packages",
+    "offers",
+    "audit",
+    "case_runner",
+)
+"""The way of an advice: what is wanted, what it costs, how far to go, which first, what is listed."""
+
+
+def test_the_advice_imports_only_what_comes_before_in_its_way():
+    paths = {path.stem: path for path in (ROOT / "assistant" / "advice").glob("*.py") if path.stem != "__init__"}
+    assert set(paths) == set(ADVICE)
+    for place, name in enumerate(ADVICE):
+        used = {one.split(".")[2] for one, _, _ in imports_of(paths[name]) if one.startswith("assistant.advice.")}
+        assert used <= set(ADVICE[:place]), name
+
+
 def circles(uses: dict[str, set[str]]) -> list[list[str]]:
     """Groups of modules that import one another, each sorted: those that reach each other both ways."""
     reach = {}

@@ -20,6 +20,7 @@ from assistant.advice.trade import (
     judge,
     read_change,
 )
+from assistant.belief.effects import effect_table
 from assistant.diagnosis.evidence import facts_of
 from assistant.ground.grid import PHASES
 from assistant.rules.own_levers import equip
@@ -34,9 +35,9 @@ if TYPE_CHECKING:
 
 CARS = 200
 """Plausible cars an audit asks."""
-MOST = 0.55
+LIKELY = 0.55
 """Share of plausible cars from which on a direction is said to hold: "more likely than not" in the table of chances."""
-FEW = 0.45
+HALF = 0.45
 """Share of plausible cars down to which a direction is said to hold on about half of them."""
 ANSWER = {"loose": "tighter", "tight": "looser"}
 """What a remedy has to do to a complaint."""
@@ -89,8 +90,6 @@ class Audit:
 def audit(case: Case, knowledge: Knowledge, cars: int = CARS, *, effects: EffectTable | None = None) -> Audit:
     """Hold every claim of the packs against this car and `cars` plausible ones."""
     if effects is None:
-        from assistant.belief.effects import effect_table  # noqa: PLC0415 - imports numpy
-
         case = equip(case, knowledge)
         effects = effect_table(case, cars=cars)
     levers = tuple(_judge(claim, knowledge, effects) for claim in lever_claims(knowledge))
@@ -151,7 +150,7 @@ def is_miss(finding: Audited) -> bool:
     """Whether the model does not bear out what it computes: on this car, or on too few cars like it."""
     if not finding.stages or finding.verdict == TRADE_DEPENDS:
         return False
-    return finding.verdict != AGREES or (finding.share is not None and finding.share < MOST)
+    return finding.verdict != AGREES or (finding.share is not None and finding.share < LIKELY)
 
 
 def share_of_cars(claim: PackClaim, effect: LeverEffect) -> float:
@@ -175,7 +174,7 @@ def _mean(grid: Mapping[str, Mapping[str, float]], phases: Iterable[str], stages
 
 def is_unexplained(finding: Audited) -> bool:
     """Whether most cars do another thing than the pack says, or nothing, and it gives no reason."""
-    most = finding.verdict == NOTHING or finding.share is None or finding.share <= FEW
+    most = finding.verdict == NOTHING or finding.share is None or finding.share <= HALF
     return is_miss(finding) and finding.verdict != AGREES and most and not finding.claim.reasons
 
 

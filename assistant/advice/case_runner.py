@@ -9,6 +9,10 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from assistant.advice.habits import habit_changes
+from assistant.advice.offers import advise
+from assistant.belief.effects import effect_table
+from assistant.car.files import read_case
 from assistant.diagnosis.session import Session, start
 from assistant.ground.problems import BadInput, Problem
 from assistant.rules.own_levers import equip
@@ -55,10 +59,6 @@ class CaseBench:
 
 def usual_bench(knowledge: Knowledge) -> CaseBench:
     """Return a bench on the real case files and the model, with the levers the packs added on every car."""
-    from assistant.advice.habits import habit_changes  # noqa: PLC0415 - same
-    from assistant.belief.effects import effect_table  # noqa: PLC0415 - imports numpy
-    from assistant.car.files import read_case  # noqa: PLC0415 - imports yaml
-
     habits = habit_changes(knowledge)  # all of them at once: otherwise each case would solve the car anew for its own
     return CaseBench(
         lambda name: equip(read_case(name), knowledge),
@@ -157,8 +157,6 @@ def _check_found(session: Session, loaded: LoadedCase) -> Iterable[str]:
 def _check_remedies(
     session: Session, loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench, levers: Collection[str] | None
 ) -> Iterable[str]:
-    from assistant.advice.offers import advise  # noqa: PLC0415 - imports numpy
-
     expect, on = loaded.case.expect, loaded.case.on
     never = {banned: name_of(banned, knowledge) for banned in expect.never}
     if not expect.first and not expect.in_top_three:  # what is no remedy by itself is none among all the others

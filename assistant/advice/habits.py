@@ -13,6 +13,7 @@ from assistant.advice.results import Certainty, Factor, Listing, Remedy
 from assistant.advice.sizing import Job, direction_of
 from assistant.advice.trade import Candidate, Mention, cautions_of, likely_side, read_share
 from assistant.advice.wanted import measure_relief, spoils_more, spread_over
+from assistant.belief.effects import habit_effects
 from assistant.belief.outcome import Outcome, RunAfter
 from assistant.ground.grid import Grid
 
@@ -101,8 +102,6 @@ def with_habits(effects: EffectTable, knowledge: Knowledge, names: Sequence[str]
     wanted = [name for name in names if name in changes and name not in effects.habits]
     if not wanted:
         return effects
-    from assistant.belief.effects import habit_effects  # noqa: PLC0415 - the physics, only when it is needed
-
     found = habit_effects(effects.base, {one: changes[one] for one in wanted})
     return replace(effects, habits={**effects.habits, **found})
 

@@ -12,7 +12,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from assistant.advice.habits import habit_changes, offer_driving, with_habits
-from assistant.advice.packages import offer_packages, search_bundles
+from assistant.advice.packages import offer_packages, search_for_packages
 from assistant.advice.ranking import gain_of, put_in_order
 from assistant.advice.remedies import offer_inspection, offer_lever, offer_usual
 from assistant.advice.results import Advice, Package, PassedOver, Remedy
@@ -24,6 +24,7 @@ from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
 from assistant.car.moves import setup_faults
 from assistant.diagnosis.flow import say_stop
 from assistant.diagnosis.match import find_symptoms
+from assistant.diagnosis.session import start
 from assistant.ground.understood import CauseFound, Complaint
 from assistant.rules.own_levers import equip
 
@@ -190,7 +191,7 @@ def _work_out(
 ) -> tuple[Offers, tuple[Package, ...]]:
     """Work out anew the best of what single steps add up to, in one batch with the packages."""
     full_model = full_model_of(job.case, job.effects, habit_changes(job.knowledge))
-    search = search_bundles(job)
+    search = search_for_packages(job)
     order = partial(put_in_order, weights=job.weights, first=_first(treated))
     offers = check_offers(offers, candidates, job, full_model, order, search.trials)
     shown = put_in_order(offers.remedies, job.weights, _first(treated))[: job.weights.most_remedies]
@@ -308,8 +309,6 @@ def table_for(
     habits: all of them now; else `advise` works out those it needs. progress: called with levers done and in all;
     returning False stops early with what is there.
     """
-    from assistant.diagnosis.session import start  # noqa: PLC0415 - imports the interview, needed only here
-
     case = equip(case, knowledge)
     said = start(case, knowledge).complaint if complaint is None else complaint
     changes = habit_changes(knowledge) if habits else None

@@ -1,10 +1,9 @@
-"""Two or three levers moved together, in whole legal steps: exact search, then a check with the full model.
+"""Two or three levers moved together, in whole legal steps: an exact search, with effects added up.
 
 The miss of a combination is quadratic in the effects, so all third levers of all pairs come out of one matrix
 product (rows: pairs with their steps; columns: third levers with theirs), taken in blocks to stay small.
 Parts on the shelf may be unevenly spaced: every lever brings its own list of moves.
-Exact for this objective and these levers; research behind the choice: exhaustive search was the only way measured
-that was always optimal, and greedy search or rounding was far from it on the worst cases.
+Exact for this objective and these levers: nothing is left out, as a greedy search or rounding would.
 """
 
 from __future__ import annotations

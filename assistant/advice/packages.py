@@ -61,7 +61,7 @@ class Search:
         return Trial(steps_of(one, self.members))
 
 
-def search_bundles(job: Job) -> Search:
+def search_for_packages(job: Job) -> Search:
     """Search packages of two and three levers, and single levers to hold them against."""
     fitted = tuple(_searched(job)) if job.wanted.total > 0 else ()
     members = tuple(_member(one, job) for one in fitted)

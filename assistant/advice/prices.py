@@ -1,6 +1,4 @@
-"""What a change costs over the run, as shares of the complaint, so that it can be weighed against what it cures.
-
-What a remedy makes worse, the worst first.
+"""What a change costs over the run, as shares of the complaint, and what it makes worse, the worst first.
 
 Only what is known: tire life, pace and fuel are costs once they are computed, never guessed.
 """

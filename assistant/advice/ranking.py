@@ -1,11 +1,8 @@
-"""How good a remedy is: every factor a number, every weight from the pack's ranking file.
+"""How good a remedy is, and which comes first.
 
-score = (relief - harm - tire life - pace) x confidence x practicality x trade x preference; `order` sorts by it.
-
-Which remedy first: the score, then the rules of a sane list.
-
-Nothing is sorted by anything that is not among the factors, except the rules named in `put_in_order`,
-and each of those leaves its note with the remedy.
+score = (relief - harm - tire life - pace) x confidence x practicality x trade x preference; every factor is a number,
+every weight from the pack's ranking file. Then the rules of a sane list: nothing is sorted by anything that is not
+among the factors, except the rules named in `put_in_order`, and each of those leaves its note with the remedy.
 """
 
 from __future__ import annotations
@@ -87,7 +84,7 @@ def gain_of(remedy: Remedy) -> float:
     return (remedy.removes or 0.0) - (remedy.spoils or 0.0)
 
 
-FIRST = 3
+SEEN_FIRST = 3
 """How many remedies are seen first."""
 _GROUP_OF = {lever: group for group, levers in LEVERS_BY_WORK.items() for lever in levers}
 
@@ -170,7 +167,7 @@ def _mix_first_three(ordered: list[Remedy]) -> list[Remedy]:
     rest: list[Remedy] = []
     for remedy in ordered:
         book = remedy.kind == "lever" and remedy.basis != "computed"
-        if len(first) == FIRST or not _fits(remedy, first) or (book and rest):
+        if len(first) == SEEN_FIRST or not _fits(remedy, first) or (book and rest):
             rest.append(remedy)
         else:
             first.append(with_note(remedy, "lifted") if rest else remedy)

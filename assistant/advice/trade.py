@@ -131,9 +131,9 @@ AGREES, DIFFERS, NOTHING, TRADE_DEPENDS = "agrees", "differs", "nothing computed
 VERDICTS = (DIFFERS, AGREES, NOTHING, TRADE_DEPENDS)
 """What the trade's word for a lever comes to beside the computation, what is to be told first."""
 SETTLED = "settled"
-FELT = 0.1
+LEAST_FELT = 0.1
 """Change of balance [%] by a usual single change below which a driver feels nothing; from memory."""
-NIL = 0.002
+LEAST_CHANGE = 0.002
 """Change of balance [%] per step that is nothing, whatever its sign: a fiftieth of what a driver feels."""
 _OPPOSITE = {"tighter": "looser", "looser": "tighter"}
 
@@ -149,8 +149,8 @@ def judge(says: str, change: float | None, usual: float) -> str:
     if change is None:
         return NOTHING
     if says == "none":
-        return AGREES if abs(usual) < FELT else DIFFERS
-    if abs(change) < NIL:
+        return AGREES if abs(usual) < LEAST_FELT else DIFFERS
+    if abs(change) < LEAST_CHANGE:
         return NOTHING
     return AGREES if (change > 0) == (says == "tighter") else DIFFERS
 

@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.audit import count_verdicts, is_miss
-from assistant.advice.trade import AGREES, DIFFERS, NIL, NOTHING, TRADE_DEPENDS, VERDICTS, flip
+from assistant.advice.trade import AGREES, DIFFERS, LEAST_CHANGE, NOTHING, TRADE_DEPENDS, VERDICTS, flip
 from assistant.ground.problems import Problem
 from assistant.pages.blocks import BLANK, Block, Line, Table
 from assistant.rules.coverage import ENOUGH
@@ -68,7 +68,7 @@ def say_finding(finding: Audited, knowledge: Knowledge) -> str:
     """Say one claim, what became of it and with which figures, and the kind of reason the pack gives."""
     claim = finding.claim
     kinds = " and ".join(dict.fromkeys(reason.kind for reason in claim.reasons)) or "no reason given"
-    if abs(finding.change) < NIL:
+    if abs(finding.change) < LEAST_CHANGE:
         figures = f"nothing computed ({finding.change:+.4f} % a step)"
     else:
         share = f", borne out by {finding.share:.0%} of cars" if finding.share is not None else ""
@@ -110,7 +110,9 @@ def _finding_json(finding: Audited, knowledge: Knowledge) -> dict[str, Any]:
 def fault_of(finding: Audited, knowledge: Knowledge) -> Problem:
     """Make the fault of a disagreement without a reason."""
     claim, origin = finding.claim, finding.claim.origin
-    computed = "nothing" if abs(finding.change) < NIL else f"{flip(claim.says)}" if claim.says != "none" else "more"
+    computed = (
+        "nothing" if abs(finding.change) < LEAST_CHANGE else f"{flip(claim.says)}" if claim.says != "none" else "more"
+    )
     cars = f" on {1 - finding.share:.0%} of plausible cars" if finding.share is not None else ""
     says = f"{name_claim(claim, knowledge)}: the trade says {claim.says}, the model {computed}"
     says += f" ({finding.change:+.3f} % a step{cars})"

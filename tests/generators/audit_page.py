@@ -14,8 +14,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.advice.audit import CARS, MOST, Audit, Audited, audit, count_verdicts, is_miss
-from assistant.advice.trade import AGREES, FELT, NIL, VERDICTS
+from assistant.advice.audit import CARS, LIKELY, Audit, Audited, audit, count_verdicts, is_miss
+from assistant.advice.trade import AGREES, LEAST_CHANGE, LEAST_FELT, VERDICTS
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import STAGES
 
@@ -90,10 +90,10 @@ Percent of balance per legal step at the settled stage, + is tighter; the size i
 of {CARS} plausible cars that bear the claim out.
 
 - **agrees**: the demo car goes the way the trade says; **differs**: it goes the other way.
-- **nothing computed**: no size (under {NIL} % a step), or the lever is by the book and the model has no say.
+- **nothing computed**: no size (under {LEAST_CHANGE} % a step), or the lever is by the book and the model has no say.
 - **trade says it depends**: there is no direction to hold against.
-- That a lever does *nothing* in a phase holds when its usual change does less than {FELT} %, which nobody feels.
-- A claim that fewer than {MOST:.0%} of plausible cars bear out is listed below, with its reason.
+- That a lever does *nothing* in a phase holds when its usual change does less than {LEAST_FELT} %, which nobody feels.
+- A claim that fewer than {LIKELY:.0%} of plausible cars bear out is listed below, with its reason.
 """
 
 
@@ -144,7 +144,7 @@ Trust them less:
 
 
 def _holds(found: Audited, stage: str) -> bool:
-    return found.stages[stage] * (1 if found.claim.says == "tighter" else -1) >= NIL
+    return found.stages[stage] * (1 if found.claim.says == "tighter" else -1) >= LEAST_CHANGE
 
 
 def _hits(one: Audit, stage: str) -> tuple[int, int]:
