@@ -6,7 +6,7 @@ steps goes to the next legal one. Nothing is moved past a limit. The effect on t
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, floor, inf, nextafter
@@ -14,6 +14,7 @@ from typing import Literal
 
 from assistant.car.car import Car
 from assistant.car.case import Case
+from assistant.car.keys import write_value
 from assistant.car.lever_rows import BOTH_ENDS, LEVERS, SHARES, SMALLER_IS_MORE, lever_name
 from assistant.car.scales import Shares, lifted_corners
 from assistant.car.setup import LeverLimit, Rulebook, Setup, kind_of, levers_of
@@ -21,6 +22,13 @@ from assistant.ground.problems import Problem
 from assistant.ground.units import System, show
 
 TRACK_BAR_ENDS = BOTH_ENDS["track_bar"]
+_COUNTED = frozenset({"clicks", "holes", "strips"})
+"""Kinds of levers that have nothing between two steps; what is measured may be read between them."""
+_OFF_STEP = 1e-3
+"""Share of a step that is rounding, and not a value between two."""
+_FIXED = "the rulebook does not list it"
+_TANK = "tank: volume of the car file"
+_LIFTED = "cross is RF + LR, nose is LF + RF, left is LF + LR"
 _NEAR = 1e-6
 """Share of a step within which a value counts as being on the grid (inches and psi are not whole in SI)."""
 
@@ -165,27 +173,30 @@ def _from(limit: LeverLimit, low: float) -> LeverLimit:
 
 
 def setup_faults(case: Case, system: System = "trade") -> tuple[Problem, ...]:
-    """Say what of a setup is outside the rulebook; a value to show, not a reason to stop. Order of LEVERS."""
-    faults = []
-    for lever in levers_of(case.setup):
-        limit = limit_of(case.rulebook, case.car, lever)
-        if lever not in case.setup.values or limit is None:
-            continue
-        value = case.setup.values[lever]
-        nearest = _nearest(limit, value)
-        if nearest != value:
-            faults.append(_say_fault(case, lever, limit, nearest, system))
-    return tuple(faults)
+    """Say what of a setup is outside the rulebook or cannot be on this car; shown, and no reason to stop."""
+    faults = [_fault(case, lever, system, moved=False) for lever in levers_of(case.setup) if lever in case.setup.values]
+    return (*(fault for fault in faults if fault is not None), *_lifted_faults(case))
 
 
-def nearest_legal(setup: Setup, rulebook: Rulebook, car: Car | None = None) -> Setup:
-    """Move every value that is outside the rules to the nearest legal one; values between two steps stay."""
-    moved = setup
-    for lever, value in setup.values.items():
-        limit = rulebook.limits.get(lever) if car is None else limit_of(rulebook, car, lever)
-        if limit is not None and (nearest := _nearest(limit, value)) != value:
-            moved = with_value(moved, lever, nearest)
-    return moved
+def move_faults(case: Case, setup: Setup, system: System = "trade") -> tuple[Problem, ...]:
+    """Say what is not legal of the values in which a setup differs from the case's; a fixed lever may not move."""
+    there = replace(case, setup=setup)
+    moved = differences(case.setup, setup)
+    faults = [_fault(there, lever, system, moved=True) for lever in moved]
+    lifted = () if moved.keys().isdisjoint(SHARES) else _lifted_faults(there)
+    return (*(fault for fault in faults if fault is not None), *lifted)
+
+
+def unfit_parts(setup: Setup, car: Car) -> Iterator[tuple[str, str, str]]:
+    """Find what this car cannot take: lever, what is wrong, a hint."""
+    if setup.values["front_bar"] <= car.bar_bore:
+        says = f"the front bar's outside diameter is not more than its bore, {show(car.bar_bore, 'short_length')}"
+        yield "front_bar", says, "bore: front end: bar bore of the car file"
+    if not any(abs(setup.values["gear"] - gear) < 0.005 for gear in car.engine.gears):
+        says = f"the gearbox of '{car.name}' has no gear of {setup.values['gear']:.2f}"
+        yield "gear", says, "write its ratio: " + ", ".join(f"{gear:.2f}" for gear in car.engine.gears)
+    if setup.values["fuel_at_green"] > car.tank_volume * 1.001:
+        yield "fuel_at_green", f"the tank of '{car.name}' holds {show(car.tank_volume, 'volume')}", _TANK
 
 
 def differences(before: Setup, after: Setup) -> Mapping[str, tuple[float, float]]:
@@ -274,14 +285,54 @@ def _nearest(limit: LeverLimit, value: float) -> float:
     return limit.low if value < limit.low else limit.high
 
 
+def _fault(case: Case, lever: str, system: System, *, moved: bool) -> Problem | None:
+    """Find what is wrong with one value. A value that was moved stands on a step; one that is counted always does."""
+    limit, value = limit_of(case.rulebook, case.car, lever), case.setup.values[lever]
+    for unfit, says, hint in unfit_parts(case.setup, case.car):
+        if unfit == lever:
+            return _problem(case, says, hint)
+    if limit is None:
+        return _problem(case, f"{_name(case.setup, lever)} is fixed by the rules", _FIXED) if moved else None
+    nearest = _nearest(limit, value)
+    if nearest == value and (moved or kind_of(lever, case.setup) in _COUNTED):
+        nearest = _on_step(limit, value)
+    return None if nearest == value else _say_fault(case, lever, limit, nearest, system)
+
+
+def _on_step(limit: LeverLimit, value: float) -> float:
+    """The value itself when it is on the grid of a range, else the nearest that is."""
+    if limit.parts:
+        return value
+    step = round(_grid(limit, value))
+    if abs(_grid(limit, value) - step) <= _OFF_STEP:
+        return value
+    return limit.low + min(step, floor((limit.high - limit.low) / limit.step + _NEAR)) * limit.step
+
+
+def _lifted_faults(case: Case) -> tuple[Problem, ...]:
+    shares = Shares(*(case.setup.values[lever] for lever in SHARES))
+    return tuple(
+        _problem(case, f"the {name} wheel stands off the ground: {show(missing, 'share')} of the weight", _LIFTED)
+        for _, name, missing in lifted_corners(shares)
+    )
+
+
+def _problem(case: Case, says: str, hint: str) -> Problem:
+    return Problem(f"setup {case.setup.name}", 0, 0, says, hint)
+
+
 def _say_fault(case: Case, lever: str, limit: LeverLimit, nearest: float, system: System) -> Problem:
     kind, name = kind_of(lever, case.setup), _name(case.setup, lever)
     value, legal = (show(one, kind, system=system, fraction=True) for one in (case.setup.values[lever], nearest))
-    if limit.parts and limit.low <= case.setup.values[lever] <= limit.high:
+    inside = limit.low <= case.setup.values[lever] <= limit.high
+    if limit.parts and inside:
         says = f"{name} is {value}, which is not among the parts of '{case.rulebook.name}'"
+    elif inside:
+        exactly = write_value(case.setup.values[lever], kind, system)  # half a click would be rounded away
+        says = f"{name} is {exactly}, between two steps of {show(limit.step, kind, system=system, fraction=True)}"
     else:
         side = "less" if case.setup.values[lever] < limit.low else "more"
         end = show(limit.low if side == "less" else limit.high, kind, system=system, fraction=True)
         whose = f"'{case.rulebook.name}' allows" if lever not in case.setup.own else "its own range"
         says = f"{name} is {value}, {side} than {whose}, {end}"
-    return Problem(f"setup {case.setup.name}", 0, 0, says, f"nearest legal: {legal}")
+    return _problem(case, says, f"nearest legal: {legal}")

@@ -16,6 +16,7 @@ from assistant.car.file_keys import CAR_KEYS, END_KEYS, ENGINE_KEYS, GEAR, MEASU
 from assistant.car.file_models import OWN_LEVERS, LimitModel, look_up
 from assistant.car.keys import Key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, SHARES, Rows, limit_paths, path_of
+from assistant.car.moves import unfit_parts
 from assistant.car.scales import Shares, corner_loads, lifted_corners, shares_of
 from assistant.car.setup import LeverLimit, Rulebook, Setup
 from assistant.ground.problems import Problem
@@ -146,16 +147,8 @@ def check_setup(document: Document, setup: Setup, model: object, car: Car | None
         yield document.problem(place, says, "check the percentages: cross is RF + LR, nose is LF + RF, left is LF + LR")
     if car is None:
         return
-    if setup.values["front_bar"] <= car.bar_bore:
-        says = f"the front bar's outside diameter is not more than its bore, {show(car.bar_bore, 'short_length')}"
-        yield document.problem(path_of("front_bar", rows), says, "bore: front end: bar bore of the car file")
-    if not any(abs(setup.values["gear"] - gear) < 0.005 for gear in car.engine.gears):
-        says = f"the gearbox of '{car.name}' has no gear of {setup.values['gear']:.2f}"
-        hint = "write its ratio: " + ", ".join(f"{gear:.2f}" for gear in car.engine.gears)
-        yield document.problem(path_of("gear", rows), says, hint)
-    if setup.values["fuel_at_green"] > car.tank_volume * 1.001:
-        says = f"the tank of '{car.name}' holds {show(car.tank_volume, 'volume')}"
-        yield document.problem(path_of("fuel_at_green", rows), says, "tank: volume of the car file")
+    for lever, says, hint in unfit_parts(setup, car):
+        yield document.problem(path_of(lever, rows), says, hint)
 
 
 def _weights(rows: Rows) -> Rows:

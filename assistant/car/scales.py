@@ -63,17 +63,6 @@ def bite_of(loads: Four) -> float:
     return loads[2] - loads[3]
 
 
-def find_cg(loads: Four, wheelbase: float, track_front: float, track_rear: float) -> tuple[float, float]:
-    """Center of gravity (ahead of the rear axle, left of the centerline), in the unit of the lengths.
-
-    x = L (LF+RF)/W; y = [t_f (LF-RF) + t_r (LR-RR)]/(2W): moments about the rear axle and the centerline, so with
-    unequal track widths y depends on cross weight too.
-    """
-    lf, rf, lr, rr = loads
-    weight = lf + rf + lr + rr
-    return wheelbase * (lf + rf) / weight, (track_front * (lf - rf) + track_rear * (lr - rr)) / (2 * weight)
-
-
 def lifted_corners(shares: Shares) -> tuple[tuple[str, str, float], ...]:
     """Wheels that these shares would lift from the scales at rest: (LF.., its name, share of the weight missing)."""
     loads = corner_loads(1.0, shares)

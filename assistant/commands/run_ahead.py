@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from assistant.belief.corners import model_ahead, read_corners
 from assistant.belief.look_ahead import RunAhead, compare_ahead, look_ahead, weigh_air
 from assistant.car.lever_rows import ROW_OF, is_possible
-from assistant.car.moves import setup_faults, value_of, with_value
+from assistant.car.moves import move_faults, value_of, with_value
 from assistant.car.setup import is_computed, kind_of, levers_of
 from assistant.commands.run import Run, refused
 from assistant.ground.gate import shown
@@ -143,11 +143,8 @@ def _refuse_impossible(old: Setup, new: Setup, system: System) -> None:
 
 def _not_legal(setup: Setup, case: Case, system: System) -> list[Block]:
     """Say what the move takes outside the rules; it is computed all the same."""
-    before = {fault.says for fault in setup_faults(case, system)}
-    faults = setup_faults(replace(case, setup=setup), system)
-    return [
-        Line(f"Not legal: {fault.says}; {fault.hint}.", mark="caution") for fault in faults if fault.says not in before
-    ]
+    faults = move_faults(case, setup, system)
+    return [Line(f"Not legal: {fault.says}; {fault.hint}.", mark="caution") for fault in faults]
 
 
 def corner(options: argparse.Namespace) -> int:

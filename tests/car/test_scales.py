@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.car.scales import Shares, bite_of, corner_loads, find_cg, lifted_corners, shares_of
+from assistant.car.scales import Shares, bite_of, corner_loads, lifted_corners, shares_of
 
 LOADS = st.tuples(*[st.floats(50, 2000)] * 4)
 
@@ -31,29 +31,6 @@ def test_loads_to_shares_and_back_are_the_same_loads(loads):
 @given(st.floats(100, 4000), st.floats(0.3, 0.7), st.floats(0.3, 0.7), st.floats(0.3, 0.7))
 def test_corner_loads_always_add_up_to_the_weight(weight, nose, left, cross):
     assert sum(corner_loads(weight, Shares(nose, left, cross))) == pytest.approx(weight)
-
-
-def test_the_center_of_gravity_of_a_published_car_is_where_its_weight_says():
-    # OpenStax University Physics vol. 1, sect. 12.1: wheelbase 2.5 m, 52 % in front: 1.3 m ahead of the rear axle
-    ahead, left = find_cg((26.0, 26.0, 24.0, 24.0), 2.5, 1.5, 1.5)
-    assert ahead == pytest.approx(1.3)
-    assert left == 0
-
-
-@given(LOADS, st.floats(1.2, 2.0), st.floats(1.2, 2.0))
-def test_moments_about_the_center_of_gravity_vanish(loads, track_front, track_rear):
-    ahead, left = find_cg(loads, 2.7, track_front, track_rear)
-    places = ((2.7, track_front / 2), (2.7, -track_front / 2), (0.0, track_rear / 2), (0.0, -track_rear / 2))
-    assert sum(load * (x - ahead) for load, (x, _) in zip(loads, places, strict=True)) == pytest.approx(0, abs=1e-6)
-    assert sum(load * (y - left) for load, (_, y) in zip(loads, places, strict=True)) == pytest.approx(0, abs=1e-6)
-
-
-def test_with_unequal_tracks_moving_cross_moves_the_center_of_gravity_sideways():
-    even = find_cg(corner_loads(100.0, Shares(0.5, 0.5, 0.50)), 2.7, 1.7, 1.5)[1]
-    wedged = find_cg(corner_loads(100.0, Shares(0.5, 0.5, 0.55)), 2.7, 1.7, 1.5)[1]
-    assert even == pytest.approx(0, abs=1e-12)
-    # front left gives up 5 % of half the weight, rear left gains it: (1.5 - 1.7)/2 x 0.05
-    assert wedged == pytest.approx(-0.005)
 
 
 def test_shares_that_lift_a_wheel_name_it_and_say_by_how_much():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.car.scales import Shares, bite_of, corner_loads, find_cg, shares_of
+from assistant.car.scales import Shares, bite_of, corner_loads, shares_of
 
 SCALES = (710.0, 695.0, 655.0, 640.0)
 """LF, RF, LR, RR [lb] as printed."""
@@ -55,14 +55,3 @@ def test_shares_lead_back_to_the_readings():
     assert corner_loads(13_000.0, Shares(0.512, 0.563, 0.521)) == pytest.approx(
         (0.554 * 6500, 0.470 * 6500, 0.572 * 6500, 0.404 * 6500), rel=1e-12
     )
-
-
-@pytest.mark.published(
-    source="OpenStax, University Physics vol. 1, sect. 12.1, center of gravity of a car: 2.5 m, 52 % on the front",
-    grade="A",
-    tolerance="exact",
-)
-def test_the_center_of_gravity_lies_ahead_of_the_rear_axle_as_the_book_says():
-    ahead, left = find_cg((0.26, 0.26, 0.24, 0.24), 2.5, 1.5, 1.5)
-    assert ahead == pytest.approx(1.3, rel=1e-12)
-    assert left == pytest.approx(0.0, abs=1e-12)

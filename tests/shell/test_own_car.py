@@ -195,6 +195,4 @@ def test_show_says_once_that_a_whole_group_is_guessed(talk):
         talk.type("1 1/8" if talk.conversation._beside.asked.interview.next_question().id == "bar" else "")
     said = talk.type("show")
     assert "air 16.0 psi; camber 2.5 deg; all guessed." in said
-    assert (
-        "front: bar 1 1/8 in; bar screw 0.0 turns guessed; toe" in said
-    )  # the bar is known: each of the others says it
+    assert "bar 1 1/8 in; bar screw 0 turns guessed; toe" in said  # the bar is known: each of the others says it
