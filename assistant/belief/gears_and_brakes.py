@@ -1,11 +1,9 @@
-"""Every pair of gearbox ratio and final drive the rules and the box allow, ranked by lap time, with a reason.
+"""Gears and brakes of the run ahead: every legal pair ranked by lap time, and what the share of brake force does.
 
-The run is driven with each pair; nothing else changes. One gear for the whole lap, no shifting.
+Gears: the run is driven with each pair of gearbox ratio and final drive; one gear for the whole lap, no shifting.
 
-Brake share: where both axles would work equally hard, which axle locks first, and what one step does.
-
-Straight-line closed forms of `assistant.physics.formulas` on the car as it is when settled: level road, no downforce,
-one friction at both ends. What a step does while turning in comes from the whole run.
+Brakes: straight-line closed forms on the car as it is when settled: level road, no downforce, one friction at both
+ends. What a step does while turning in comes from the whole run.
 """
 
 from __future__ import annotations

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from assistant.physics.formulas import Array
+
 Residuals = Callable[[Array], Array]
 
 ROUNDS = 25

@@ -41,18 +41,40 @@ from assistant.ground.grid import PHASES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import LOG_KINDS
 from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_phases
+from assistant.physics.formulas import Array
 from assistant.physics.run import Run, drive_run
 
 Told = Literal["well", "partly", "not"]
 """How well a log determines a number."""
 TIED = 0.8
 """Correlation from which two numbers are only known together."""
-LOOSE = 0.3
+LEFT_LOOSE = 0.3
 """Share of the uncertainty left above which it is worth saying that two numbers are tied."""
-MOVED = 0.1
+SEEN_TO_MOVE = 0.1
 """Logarithm of the factor below which a number has not gone anywhere."""
 TOO_FAR = 4.0
 """Mean misfit in standard deviations from which the model does not follow the log at all."""
+
+
+ANCHORINGS = 3
+"""Searches, each on the trims of where the last one ended; the third moves no number by a tenth of its band (tests)."""
+FOUND_BY_ANCHORING = (
+    "trim_",
+    "best_pressure_lf",
+    "best_pressure_rf",
+    "best_pressure_lr",
+    "best_pressure_rr",
+    "best_load_",
+)
+"""What an anchored run finds: the trims, and the pressures of most grip where the tire file does not know them."""
+NO_OTHER_SEARCH = 0.05
+"""Bands: a search that moved everything by less needs no other on new trims."""
+ENOUGH_BEFORE_LAST = 1e-3
+"""Share of the cost at which all searches but the last may stop."""
+WELL, PARTLY = 0.5, 0.85
+"""Share of the prior's uncertainty left: below the first the log determines a number, above the second it does not."""
+EIGHT_OF_TEN = 1.2816
+"""Standard deviations to either side that hold eight of ten normal numbers."""
 
 
 @dataclass(frozen=True)
@@ -126,7 +148,7 @@ def agree(compared: Sequence[Compared]) -> list[Agreement]:
 def find_out_of_reach(learned: Sequence[Learned], solution: Solution) -> tuple[Learned, ...]:
     """Find the numbers that ended at the end of what is possible."""
     pairs = zip(learned, solution.held[: len(TAUGHT)], strict=True)
-    return tuple(one for one, held in pairs if held and one.kept and abs(log(one.factor)) > MOVED)
+    return tuple(one for one, held in pairs if held and one.kept and abs(log(one.factor)) > SEEN_TO_MOVE)
 
 
 def find_not_followed(compared: Sequence[Compared]) -> tuple[tuple[str, float], ...]:
@@ -146,7 +168,7 @@ def find_tied(solution: Solution, learned: Sequence[Learned], bands: Array) -> t
     found = []
     for i, one in enumerate(learned):
         for j, other in enumerate(learned[:i]):
-            loose = min(one.left, other.left) > LOOSE and one.kept and other.kept
+            loose = min(one.left, other.left) > LEFT_LOOSE and one.kept and other.kept
             if loose and abs(together[i, j]) > TIED:
                 found.append((other.parameter, one.parameter))
     return tuple(found)
@@ -197,22 +219,6 @@ def longest_stretch(run: Run, readings: Readings) -> tuple[float, float]:
 
 def _rms(values: Sequence[float]) -> float:
     return float(np.sqrt(np.mean(np.square(values))))
-
-
-Array = NDArray[np.float64]
-
-ANCHORINGS = 3
-"""Searches, each on the trims of where the last one ended; the third moves no number by a tenth of its band (tests)."""
-FOUND = ("trim_", "best_pressure_lf", "best_pressure_rf", "best_pressure_lr", "best_pressure_rr", "best_load_")
-"""What an anchored run finds: the trims, and the pressures of most grip where the tire file does not know them."""
-NEAR = 0.05
-"""Bands: a search that moved everything by less needs no other on new trims."""
-ROUGHLY = 1e-3
-"""Share of the cost at which all searches but the last may stop."""
-WELL, PARTLY = 0.5, 0.85
-"""Share of the prior's uncertainty left: below the first the log determines a number, above the second it does not."""
-EIGHT_OF_TEN = 1.2816
-"""Standard deviations to either side that hold eight of ten normal numbers."""
 
 
 @dataclass(frozen=True)
@@ -307,9 +313,11 @@ def search(case: Case, readings: Readings, start: Array, free: NDArray[np.bool_]
             answers = answer(case, numbers, readings, points)[0]
             return np.hstack([(answers - values) / off, points / bands])
 
-        solution = fit_bounded(residuals, point, low, high, enough=ENOUGH if turn == ANCHORINGS - 1 else ROUGHLY)
+        solution = fit_bounded(
+            residuals, point, low, high, enough=ENOUGH if turn == ANCHORINGS - 1 else ENOUGH_BEFORE_LAST
+        )
         moved, point = np.abs(solution.point - point) / bands, solution.point
-        if turn and moved.max() < NEAR:
+        if turn and moved.max() < NO_OTHER_SEARCH:
             break
     return solution
 
@@ -322,7 +330,7 @@ def anchored_numbers(case: Case, point: Array) -> Numbers:
         for field in one.fields
     }
     trimmed = read_model(put_fit(case, Fit("", "", "", moved))).numbers
-    found = {name: value for name, value in trimmed.items() if name.startswith(FOUND)}
+    found = {name: value for name, value in trimmed.items() if name.startswith(FOUND_BY_ANCHORING)}
     return {**collect_numbers(case.car, case.tire, case.setup), **found}
 
 

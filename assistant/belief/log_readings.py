@@ -3,9 +3,8 @@
 Readings at a stop are those of the car as it came in. Tread left and fuel left are used as differences, so that a
 depth gauge with another zero, or an unknown level of the tank, does no harm.
 
-What a run log can teach the model: each number with the band it is usually known in, as the weak prior of the fit.
-
-A parameter moves its numbers by a common factor; the fit works on the logarithm of the factor, 0 = as in the files.
+And what a log can teach: each number with the band it is usually known in, the weak prior of the fit. A parameter moves
+its numbers by a common factor; the fit works on the logarithm of the factor, 0 = as in the files.
 """
 
 from __future__ import annotations
@@ -26,10 +25,9 @@ from assistant.car.keys import bound
 from assistant.car.run_log import LogRow, RunLog
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import BANDS, Numbers
+from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
 from assistant.physics.run import Run
-
-Array = NDArray[np.float64]
 
 TREAD_OFF, TREAD_OFF_PART = from_unit(15.0, "F", "temperature_change"), from_unit(20.0, "F", "temperature_change")
 PRESSURE_OFF = from_unit(1.0, "psi")

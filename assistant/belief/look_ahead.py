@@ -33,6 +33,19 @@ MOST_TRIES = 8
 """Times the length of a run that ends early is looked for; two or three are enough."""
 
 
+PSI = from_unit(1.0, "psi")
+WEAR_BAND = (0.0, 3.0 * PSI, 6.0 * PSI)
+"""Pressure of least wear above that of most grip [Pa]: the band of the assumption."""
+MOVE = 2.0 * PSI
+"""How far right-rear air is moved each way [Pa]: large enough to see, small enough to be ordinary."""
+AIR_PASSES = 9
+"""More than a run usually takes: far from the setup at hand, and only six cars."""
+FELT = 0.1
+"""Change of balance a driver feels [%] (common practice, no source)."""
+TREAD_SEEN = 0.002
+"""Share of the tread that is worth saying."""
+
+
 @dataclass(frozen=True)
 class RunAhead:
     """planned: laps asked for; driven: laps forecast, fewer where fuel or a tire ends the run before.
@@ -127,19 +140,6 @@ def look_from(model: Model, setup: Setup, planned: int, driven: int, stops: Sequ
         gears=rank_gears(case, pairs, forecasts[1 : 1 + len(pairs)]),
         brakes=judge_brakes(case, run, forecasts[0], bias, forecasts[1 + len(pairs) :]),
     )
-
-
-PSI = from_unit(1.0, "psi")
-WEAR_BAND = (0.0, 3.0 * PSI, 6.0 * PSI)
-"""Pressure of least wear above that of most grip [Pa]: the band of the assumption."""
-MOVE = 2.0 * PSI
-"""How far right-rear air is moved each way [Pa]: large enough to see, small enough to be ordinary."""
-AIR_PASSES = 9
-"""More than a run usually takes: far from the set-up at hand, and only six cars."""
-FELT = 0.1
-"""Change of balance a driver feels [%] (common practice, no source)."""
-TREAD_SEEN = 0.002
-"""Share of the tread that is worth saying."""
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,4 @@
-"""What ends a run: the tread of a tire or the fuel in the tank, whichever is used up first.
-
-Where a setup leads over a whole run: balance, tires, pressures, pace, fuel and steering, for any number of setups.
+"""Where a setup leads over a whole run: balance, tires, pressures, pace, fuel, steering, and what ends it first.
 
 All setups of a call are driven together as one batch on the nominal car; the result of each is plain values.
 """
@@ -30,6 +28,14 @@ SLOWEST_USE = 1e-12
 """Rate [1/lap] under which nothing is ever used up; keeps the laps finite."""
 ROUNDING = 1e-6
 """Part of a lap lost to rounding when whole laps are counted."""
+PACE_LAPS = 5
+"""Laps at the start and at the end that lap times are averaged over."""
+ENERGY_LEFT_OPEN = 0.01
+"""Share of a lap's energy that may come from nowhere; more means corners that the car cannot drive at its limit."""
+
+T = TypeVar("T")
+Strips = tuple[float, float, float]
+"""Inside edge, middle, outside edge of a tread [K]; inside = the edge toward the car's centerline."""
 
 
 def lap_of_reaching(laps: Array, values: Array, goal: Array | float) -> Array:
@@ -57,16 +63,6 @@ def first_to_end(tire_laps: Mapping[str, float], fuel_laps: float) -> tuple[str,
     ends = {"fuel": fuel_laps, **tire_laps}
     first = min(ends, key=lambda name: ends[name])
     return first, ends[first]
-
-
-PACE_LAPS = 5
-"""Laps at the start and at the end that lap times are averaged over."""
-ENERGY_LEFT_OPEN = 0.01
-"""Share of a lap's energy that may come from nowhere; more means corners that the car cannot drive at its limit."""
-
-T = TypeVar("T")
-Strips = tuple[float, float, float]
-"""Inside edge, middle, outside edge of a tread [K]; inside = the edge toward the car's centerline."""
 
 
 @dataclass(frozen=True)
