@@ -35,7 +35,7 @@ def levers(options: argparse.Namespace) -> int:
 
     def screen() -> list[Block]:
         if options.severity:
-            return severity_screen(table, knowledge)
+            return severity_screen(table, knowledge, run.system)
         if not wanted:
             most, ask = None if everything else STRONGEST, f"halfturn levers {options.case}"
             return table_screen(table, case, knowledge, run.system, most=most, ask=ask)

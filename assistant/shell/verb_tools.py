@@ -36,7 +36,7 @@ def severity(scene: Scene, _: str) -> list[Block]:
     """`severity`: what 1 to 5 mean on this car."""
     from assistant.pages.severity_screen import severity_screen  # noqa: PLC0415 - imports numpy
 
-    return severity_screen(scene.bench.effects(), scene.bench.knowledge)
+    return severity_screen(scene.bench.effects(), scene.bench.knowledge, scene.units)
 
 
 def levers(scene: Scene, rest: str) -> list[Block]:

@@ -12,7 +12,7 @@ from assistant.rules.models import Caution, Source
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import Cause, Symptom
 from assistant.rules.pack import load_packs
-from tests.advice.synthetic import DEG, IN, LB_IN, PSI, STEPS
+from tests.advice.round_numbers import DEG, IN, LB_IN, PSI, STEPS
 
 # lever: (title, unit, plus word, minus word, plus verb, minus verb, usual, largest, group)
 WORDS = {

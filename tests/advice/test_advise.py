@@ -16,8 +16,8 @@ from assistant.diagnosis.session import start
 from assistant.ground.grid import STAGES, Grid
 from assistant.ground.understood import CauseFound
 from assistant.pages.advice_words import say_beside, say_cost, say_notes, say_physics, say_reason
+from tests.advice.round_numbers import IN, PSI, added_up, effect_table, grid, lever_effect, ranking, session_about
 from tests.advice.small_pack import LOOSE_OFF, SYMPTOMS, cause, complaint, line, pack, small_case, symptom
-from tests.advice.synthetic import IN, PSI, added_up, effect_table, grid, lever_effect, ranking, session_about
 
 
 def table(**changes):

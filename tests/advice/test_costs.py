@@ -11,7 +11,7 @@ from assistant.advice.wanted import Wanted, spread_over
 from assistant.belief.outcome import RunAfter
 from assistant.ground.grid import PHASES, STAGES
 from assistant.pages.advice_words import complaint_words, cost_place, each_words, say_cost
-from tests.advice.synthetic import PSI, grid, ranking
+from tests.advice.round_numbers import PSI, grid, ranking
 
 
 def wanted(change=(), fine=(), ends=(None,)):

@@ -18,7 +18,7 @@ from assistant.advice.ranking import (
 )
 from assistant.advice.results import Factor, Listing, Note, slowest
 from assistant.pages.advice_words import say_factor, say_notes
-from tests.advice.synthetic import ranking, remedy
+from tests.advice.round_numbers import ranking, remedy
 
 
 def ordered(*remedies, first=None, **changes):

@@ -6,7 +6,7 @@ import pytest
 
 from assistant.advice.prices import ShortRun, price_run, price_short_run, price_tire_life
 from assistant.belief.outcome import RunAfter, change_tire_laps
-from tests.advice.synthetic import ranking
+from tests.advice.round_numbers import ranking
 
 
 def run(life, average=0.0, fuel=(120.0, 0.0)):

@@ -12,7 +12,7 @@ from assistant.advice.sizing import Moves, lay_moves, size_lever
 from assistant.advice.wanted import derive_scale, measure_relief, miss, spoils_more, spread_over, want
 from assistant.ground.understood import Cell, Complaint
 from assistant.pages.advice_words import say_passed
-from tests.advice.synthetic import ENDS, effect_table, grid, ranking
+from tests.advice.round_numbers import ENDS, effect_table, grid, ranking
 
 
 def complaint(*cells):

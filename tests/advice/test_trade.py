@@ -18,8 +18,8 @@ from assistant.advice.trade import (
 )
 from assistant.ground.grid import PHASES, STAGES
 from assistant.rules.knowledge import say_sources
+from tests.advice.round_numbers import IN, LB_IN, effect_table, lever_effect
 from tests.advice.small_pack import lever_file, pack
-from tests.advice.synthetic import IN, LB_IN, effect_table, lever_effect
 
 
 def with_trade(**lines):

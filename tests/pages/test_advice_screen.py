@@ -7,7 +7,7 @@ from assistant.ground.understood import Complaint
 from assistant.pages.advice import advice_screen, costs_words, short_caution
 from assistant.pages.blocks import Line
 from assistant.pages.why import why_screen
-from tests.advice.synthetic import remedy
+from tests.advice.round_numbers import remedy
 
 STANDS = "Car on stands, wheels chocked; never reach under a car on a jack alone."
 

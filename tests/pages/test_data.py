@@ -14,8 +14,8 @@ from assistant.ground.understood import CauseFound, Sign
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_data import levers_data, severity_data
 from assistant.pages.lever_facts import facts
+from tests.advice.round_numbers import PSI, effect_table, grid, lever_effect, session_about
 from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case
-from tests.advice.synthetic import PSI, effect_table, grid, lever_effect, session_about
 from tests.diagnosis.interview_pack import question
 
 CASE = small_case()

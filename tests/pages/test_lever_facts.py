@@ -17,7 +17,7 @@ from assistant.pages.lever_facts import OF_LEVER, facts
 from assistant.pages.why import facts_of
 from assistant.physics.formulas import STANDARD_AIR_PRESSURE
 from assistant.physics.suspension import answer_pushes
-from tests.advice.synthetic import remedy
+from tests.advice.round_numbers import remedy
 
 G = 9.80665
 INCH, POUND = 0.0254, 0.45359237

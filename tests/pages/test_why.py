@@ -11,7 +11,7 @@ from assistant.advice.results import Cost, Factor, Note
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
 from assistant.pages.why import _IS, compare_remedies, find_flip, why_not_screen, why_screen
-from tests.advice.synthetic import IN, grid, remedy
+from tests.advice.round_numbers import IN, grid, remedy
 
 BAR = remedy(
     "track_bar_right",

@@ -6,7 +6,7 @@ from assistant.advice.results import Note, Package, PackageMove
 from assistant.cli import DONE, main
 from assistant.pages.blocks import Line
 from assistant.pages.why import MoveFacts, facts_blocks, facts_of, why_screen
-from tests.advice.synthetic import IN, grid, remedy
+from tests.advice.round_numbers import IN, grid, remedy
 
 BAR = remedy("track_bar_right", ("relief", 0.5), rank=1, title="right end of the track bar", change=-0.5 * IN)
 MOVES = (

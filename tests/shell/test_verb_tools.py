@@ -5,7 +5,7 @@ import pytest
 from assistant.advice.results import Advice
 from assistant.ground.understood import Complaint
 from assistant.pages.advice import advice_screen
-from tests.advice.synthetic import remedy
+from tests.advice.round_numbers import remedy
 
 START = ("loose off late in the run", "enough")
 

@@ -1,4 +1,4 @@
-"""The unit of severity: our own rule, checked by hand on round numbers."""
+"""What is wanted: the unit of severity, our own rule, checked by hand; every weight is the packs'."""
 
 from dataclasses import replace
 from statistics import median
@@ -9,8 +9,9 @@ from assistant.advice.wanted import asked_of, derive_scale
 from assistant.ground.grid import PHASES, Grid
 from assistant.pages.advice_words import say_asked
 from assistant.pages.severity_screen import severity_screen, steps_words
+from assistant.rules.knowledge import Knowledge
+from tests.advice.round_numbers import UNIT_CHANGES, effect_table, lever_effect, ranking
 from tests.advice.small_pack import complaint, pack
-from tests.advice.synthetic import UNIT_CHANGES, effect_table, lever_effect, ranking
 
 
 def test_one_unit_is_the_middle_one_of_the_usual_changes_on_this_car():
@@ -46,19 +47,20 @@ def test_a_car_on_which_nothing_works_in_a_phase_uses_the_absolute_figures_there
     assert derive_scale(effect_table(**dead), ranking()).percent("entry", 3) == pytest.approx(0.8)
 
 
-def lines(table):
-    return [line.text for line in severity_screen(table, pack())]
+def lines(table, system="trade"):
+    return [line.text for line in severity_screen(table, pack(), system)]
 
 
 def test_the_derivation_can_be_checked_by_hand():
     shown = lines(effect_table())
-    assert "RR spring, 25 lb/in (1 legal step): entry 0.19, middle 0.27, exit 0.46" in shown
-    assert shown[-1].startswith("One unit in the exit: 0.36 % (the middle one of these); severities 1 to 5: 0.36, 0.72")
+    assert "RR spring, 25 lb/in (1 legal step): getting in 0.19, in the middle 0.27, coming off 0.46" in shown
+    assert any(line.startswith("RR spring, 4.38 N/mm (1 legal step)") for line in lines(effect_table(), "si"))
+    assert shown[-1].startswith("One unit coming off: 0.36 % (the middle one of these); severities 1 to 5: 0.36, 0.72")
 
 
 def test_the_derivation_says_when_the_usual_figures_were_taken():
     assert lines(effect_table(()))[-1] == (
-        "One unit in the exit: 0.20 % (not computed, the usual figures are taken); "
+        "One unit coming off: 0.20 % (not computed, the usual figures are taken); "
         "severities 1 to 5: 0.20, 0.40, 0.80, 1.30, 2.00 %."
     )
 
@@ -91,3 +93,18 @@ def test_what_a_complaint_asks_for_is_said_phase_by_phase_at_its_worst():
     assert "getting in" not in said
     assert said.endswith("In a talk severity, else halfturn levers CASE --severity, shows where a unit comes from.")
     assert say_asked(asked_of(complaint(), scale)) == ""
+
+
+def test_the_usual_changes_of_the_base_pack_are_read_in_si():
+    changes = {one.lever: one.change for one in derive_scale(effect_table(), ranking()).changes}
+    assert changes == pytest.approx(UNIT_CHANGES)
+
+
+def test_severities_are_read_in_order():
+    assert ranking().severity_units == [1, 2, 3.5, 5, 8]
+    assert ranking().severity_fallback == [0.2, 0.4, 0.8, 1.3, 2.0]
+
+
+def test_a_missing_weight_is_never_replaced_by_a_hidden_one():
+    with pytest.raises(ValueError, match="no pack states these weights of the ranking: unit_changes, severity_units"):
+        _ = Knowledge().weights
