@@ -17,7 +17,10 @@ from assistant.pages.advice_words import say_beside
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.data import Way, advice_data
 from assistant.pages.hearing_words import say_back, say_question
+from assistant.pages.paper import page_data, write_page
 from assistant.pages.screen_parts import ALL
+from assistant.pages.sheet import format_of, put, read_other, refuse_place
+from assistant.pages.sheet_page import make_page
 from assistant.pages.why import facts_blocks, facts_of
 
 if TYPE_CHECKING:
@@ -67,26 +70,24 @@ def advise(options: argparse.Namespace) -> int:
 
 def sheet(options: argparse.Namespace) -> int:
     """Write the page; the code is 1 when nothing can help, which the page then says."""
-    from assistant.pages import paper, sheet, sheet_page  # noqa: PLC0415 - jinja2, which advise does not need
-
     run, path = Run(options), place_of(options)
-    form: Format = options.format or ("html" if path is None else sheet.format_of(path))
+    form: Format = options.format or ("html" if path is None else format_of(path))
     if path is not None:
-        sheet.refuse_place(path, force=options.force)
+        refuse_place(path, force=options.force)
     done = advised(run)
-    against = sheet.read_other(options.against, done.case) if options.against else None
+    against = read_other(options.against, done.case) if options.against else None
 
     def make() -> Page:
         known, listed = (done.case, done.knowledge, done.session, done.advice), offers_of(done.advice)
-        return sheet_page.make_page(*known, listed, system=run.system, against=against)
+        return make_page(*known, listed, system=run.system, against=against)
 
     page = run.work("Driving the run ahead for the page", make)
     if path is None and not options.json:
-        sys.stdout.write(paper.write_page(page, form))
+        sys.stdout.write(write_page(page, form))
         return done.code
     if path is not None:
-        sheet.put(path, paper.write_page(page, form), force=options.force)
-    run.answer(lambda: [Line(f"Written to {path}; {HOW_TO_OPEN[form]}")], lambda: paper.page_data(page))
+        put(path, write_page(page, form), force=options.force)
+    run.answer(lambda: [Line(f"Written to {path}; {HOW_TO_OPEN[form]}")], lambda: page_data(page))
     return done.code
 
 

@@ -18,7 +18,7 @@ from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.check import audit_json, audit_screen, coverage_data, coverage_screen, fault_of
 from assistant.rules.coverage import find_coverage
 from assistant.rules.pack import base_folder, check_packs
-from assistant.shell.packs import pack_folders
+from assistant.shell.bench import pack_folders
 
 if TYPE_CHECKING:
     from assistant.advice.audit import Audit

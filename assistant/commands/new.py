@@ -13,7 +13,7 @@ from assistant.car.starters import starter
 from assistant.commands.run import Run, refused
 from assistant.ground.folders import is_there, write_all
 from assistant.shell.begin import read_anything
-from assistant.shell.own_car import OwnCar
+from assistant.shell.own_car_dialog import OwnCarDialog
 
 if TYPE_CHECKING:
     from assistant.ground.units import System
@@ -40,7 +40,7 @@ def new(options: argparse.Namespace) -> int:
 def _ask_about_car(run: Run) -> int:
     """Ask by plain lines until all is answered; the end of the input takes every default that is left."""
     read_anything(sys.stdin)
-    asked = OwnCar(run.system, Path())
+    asked = OwnCarDialog(run.system, Path())
     run.show(asked.opening())
     if run.options.name:
         run.show(asked.say(run.options.name))

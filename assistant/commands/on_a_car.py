@@ -18,7 +18,7 @@ from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_s
 from assistant.pages.screen_parts import ALL
 from assistant.pages.severity_screen import severity_screen
 from assistant.pages.tires import NOTHING_READ, tires_screen
-from assistant.shell.keep_fit import fit_name, keep_fit
+from assistant.shell.keep import fit_name, keep_fit
 
 NOTHING_TAUGHT = "Nothing to keep."
 DRY = "Nothing was written (--dry-run)."

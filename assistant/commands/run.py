@@ -19,7 +19,7 @@ from assistant.pages.blocks import Block, Line
 from assistant.pages.terminal import Look, look_of, say, say_line
 from assistant.rules.own_levers import equip
 from assistant.shell.background import start, wait_for
-from assistant.shell.packs import load_with, notes_of
+from assistant.shell.bench import load_with, notes_of
 
 if TYPE_CHECKING:
     import argparse

@@ -49,6 +49,7 @@ class Said:
     """All that was read: claims, names of other symptoms, signs to stop for, moments, trends, words not understood.
 
     part: nothing of all this, but a part of the car was named. asks: the word a plain question asks about.
+    left_open: words that leave something open, with what they leave open; they are unread too.
     """
 
     claims: tuple[Claim, ...] = ()
@@ -60,6 +61,7 @@ class Said:
     end_words: tuple[str, ...] = ()
     part: bool = False
     asks: str = ""
+    left_open: tuple[str, ...] = ()
 
 
 def claim_of(mark: Piece, sentence: int) -> Claim:

@@ -58,6 +58,7 @@ def read_claims(pieces: tuple[Piece, ...], laps: Mapping[str, float]) -> Said:
         _unique(mark.meaning.trend for mark in marks if mark.meaning.trend),
         _unique([*_unread(pieces), *_odd_numbers(marks)]),
         _unique(mark.text for mark in marks if mark.meaning.end in {"turn", "first", "second"}),
+        left_open=_unique(_left_open(pieces)),
     )
 
 
@@ -198,9 +199,13 @@ def _undenied(pieces: tuple[Piece, ...]) -> list[Piece]:
 
 
 def _unread(pieces: tuple[Piece, ...]) -> list[str]:
-    """Return the words nobody could read, and those that leave something open: "slides (the nose or the tail?)"."""
-    found = [piece.text for piece in pieces if piece.kind == "word"]
-    return found + [f"{piece.text} ({piece.meaning.asks})" for piece in pieces if piece.meaning.asks]
+    """Return the words nobody could read, and those that leave something open."""
+    return [*(piece.text for piece in pieces if piece.kind == "word"), *_left_open(pieces)]
+
+
+def _left_open(pieces: tuple[Piece, ...]) -> list[str]:
+    """Return the words that leave something open, with what: "slides (the nose or the tail?)"."""
+    return [f"{piece.text} ({piece.meaning.asks})" for piece in pieces if piece.meaning.asks]
 
 
 def _odd_numbers(marks: list[Piece]) -> list[str]:

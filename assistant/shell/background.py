@@ -6,7 +6,7 @@ import threading
 from collections.abc import Callable
 from concurrent.futures import Future
 from time import monotonic
-from typing import TypeVar
+from typing import Generic, TypeVar
 
 T = TypeVar("T")
 Progress = Callable[[str], None]
@@ -45,3 +45,22 @@ def wait_for(promise: Future[T], says: str, progress: Progress) -> T:
         if passed >= next_word:
             progress(f"{says} (Ctrl-C stops it)" if next_word == SILENT else f"still at it, {passed:.0f} s")
             next_word = AGAIN if next_word == SILENT else next_word + AGAIN
+
+
+class Later(Generic[T]):
+    """Something made behind the prompt, once: `begin` does not wait for it, `get` does."""
+
+    def __init__(self, make: Callable[[], T], says: str, progress: Progress) -> None:
+        self._make = make
+        self._says = says
+        self._progress = progress
+        self._made: Future[T] | None = None
+
+    def begin(self) -> None:
+        """Begin to make it, unless somebody has."""
+        self._made = self._made or start(self._make)
+
+    def get(self) -> T:
+        """Return it, waiting where it is not made yet."""
+        self._made = self._made or start(self._make)
+        return wait_for(self._made, self._says, self._progress)

@@ -1,7 +1,4 @@
-"""The car on the bench: its case, the knowledge and the computed effects, all fetched behind the prompt.
-
-The heavy imports of the program are here and in the threads this starts, never before the first prompt.
-"""
+"""The car on the bench: its case, the rules asked for and the computed effects, all fetched behind the prompt."""
 
 from __future__ import annotations
 
@@ -10,10 +7,24 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
+from assistant.advice import offers
+from assistant.advice.results import Package
+from assistant.belief.standing import read_standing
+from assistant.car.files import read_case
+from assistant.car.lever_rows import is_possible
+from assistant.car.moves import with_step
+from assistant.diagnosis.session import start as begin_session
+from assistant.ground.folders import is_folder
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.words import count_of
+from assistant.pages.blocks import Block, Line
+from assistant.rules.own_levers import equip
+from assistant.rules.pack import base_folder, load_packs
 from assistant.shell.background import Progress, start, wait_for
-from assistant.shell.packs import load_with
+from assistant.shell.keep import is_own, prints_of, say_changes, setup_on_file
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice, Remedy
@@ -23,11 +34,14 @@ if TYPE_CHECKING:
     from assistant.car.setup import Setup
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Cell, Complaint
+    from assistant.ground.units import System
     from assistant.pages.advice import Offer
     from assistant.rules.knowledge import Knowledge
+    from assistant.shell.record import CutOff
 
 
 T = TypeVar("T")
+NO_FIT = "no run log fitted"
 
 
 class Bench:
@@ -42,7 +56,7 @@ class Bench:
         self._standing: Standing | None = None
         self._turn = 0
         self._case: Case | None = None
-        self._kept: tuple[Cell, ...] = ()
+        self.kept: tuple[Cell, ...] = ()
         self._on_file: Setup | None = None
 
     def warm(self) -> None:
@@ -68,6 +82,15 @@ class Bench:
         return self._wait_for_load()[1]
 
     @property
+    def is_own(self) -> bool:
+        """Whether the car is the user's own, and not one that came with the program."""
+        return is_own(self.case)
+
+    def said(self) -> list[Block]:
+        """Say which packs were left out, and what is on the bench."""
+        return [*notes_of(self.knowledge), Line(say_in_use(self.case))]
+
+    @property
     def is_loaded(self) -> bool:
         """Whether case and knowledge can be had without waiting."""
         return self._loaded is not None and self._loaded.done() and self._loaded.exception() is None
@@ -90,31 +113,24 @@ class Bench:
 
     def standing_of(self, complaint: Complaint | None) -> Standing:
         """Where the words put the car, with what was said before the last change; None takes the case's own words."""
-        from assistant.belief.standing import read_standing  # noqa: PLC0415 - imports the car
-
         return read_standing(self._with_kept(complaint, self.case, self.knowledge))
 
     def keep_said(self, complaint: Complaint | None) -> None:
-        """Remember what was said before a change: it holds for every phase until that one is spoken of again.
-
-        None forgets what was remembered.
-        """
-        self._kept = () if complaint is None else self._with_kept(complaint, self.case, self.knowledge).cells
+        """Remember what was said before a change: it holds for every phase until that one is spoken of again."""
+        if complaint is not None:
+            self.kept = self._with_kept(complaint, self.case, self.knowledge).cells
 
     def _with_kept(self, complaint: Complaint | None, case: Case, knowledge: Knowledge) -> Complaint:
-        from assistant.diagnosis.session import start as begin  # noqa: PLC0415 - imports the rules
 
         if complaint is None:
-            said = begin(case, knowledge).complaint
-            return replace(said, cells=self._kept) if self._kept else said
+            said = begin_session(case, knowledge).complaint
+            return replace(said, cells=self.kept) if self.kept else said
         spoken = {cell.phase for cell in complaint.cells}
-        return replace(complaint, cells=(*complaint.cells, *(cell for cell in self._kept if cell.phase not in spoken)))
+        return replace(complaint, cells=(*complaint.cells, *(cell for cell in self.kept if cell.phase not in spoken)))
 
     def advise(self, session: Session) -> Advice:
         """Rank what can be done, behind the prompt, so that it can be stopped; says so when it takes a while."""
-        from assistant.advice.offers import stop_alone  # noqa: PLC0415 - imports numpy
-
-        if (stopped := stop_alone(session)) is not None:
+        if (stopped := offers.stop_alone(session)) is not None:
             return stopped
         self.hear(session.complaint)
         effects = self.effects()
@@ -131,9 +147,6 @@ class Bench:
 
     def moved(self, offer: Offer) -> Setup | None:
         """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""
-        from assistant.advice.results import Package  # noqa: PLC0415 - not before the first prompt
-        from assistant.car.moves import with_step  # noqa: PLC0415 - imports the keys of every file
-
         moves = [(move.lever, move.steps) for move in offer.moves] if isinstance(offer, Package) else _moves_of(offer)
         setup = self.case.setup
         for lever, steps in moves:
@@ -147,15 +160,10 @@ class Bench:
 
     def read_file(self) -> None:
         """Take down what the setup file holds, after it was written."""
-        from assistant.shell.keep import setup_on_file  # noqa: PLC0415 - imports the keys of every file
-
         self._on_file = setup_on_file(self.case) or self.on_file
 
     def read_again(self) -> None:
         """Read the case anew from its files; what was measured in the talk stays. Raises BadInput."""
-        from assistant.car.files import read_case  # noqa: PLC0415 - same
-        from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-
         self._case = replace(equip(read_case(self.case.file), self.knowledge), measured=self.case.measured)
         self._on_file = self._case.setup
         self._work_out(self._case, self.knowledge, None)
@@ -165,8 +173,6 @@ class Bench:
 
         A setup that no file may hold was not written by this program, and is left alone.
         """
-        from assistant.car.lever_rows import is_possible  # noqa: PLC0415 - imports the keys of every file
-
         if not all(is_possible(lever, value) for lever, value in values.items()):
             return
         setup = self.case.setup
@@ -174,13 +180,23 @@ class Bench:
         if began != dict(setup.values):
             self.put(replace(setup, values=began))
 
+    def changed_since(self, talk: CutOff, system: System) -> list[str]:
+        """Say what of the car is not what it was when a talk about it was left."""
+        if not talk.setup:
+            return []
+        now = prints_of(self.case)
+        files = [f"another {part}" for part, mark in talk.prints.items() if now.get(part) != mark]
+        return [*files, *say_changes(talk.on_file, self.on_file, system)]
+
+    def moved_otherwise(self, system: System) -> list[str]:
+        """Say what a talk typed once more moved that the user's own file does not hold: its numbers mean others now."""
+        return say_changes(self.case.setup.values, self.on_file, system) if self.is_own else []
+
     def put_case(self, case: Case) -> None:
         """Work on another car from now on."""
-        from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
-
         case = equip(case, self._wait_for_load()[1])
         self.case_name = case.file or case.name
-        self._case, self._on_file, self._kept = case, case.setup, ()
+        self._case, self._on_file, self.kept = case, case.setup, ()
         self._work_out(case, self.knowledge, None)
 
     def _work_out(self, case: Case, knowledge: Knowledge, complaint: Complaint | None) -> None:
@@ -188,8 +204,6 @@ class Bench:
 
         A table that is not wanted any more is left half done.
         """
-        from assistant.belief.standing import read_standing  # noqa: PLC0415 - imports the car
-
         said = self._with_kept(complaint, case, knowledge)
         self._turn += 1
         self._standing = read_standing(said)
@@ -205,15 +219,11 @@ class Bench:
         return wait_for(self._loaded, "Reading the rules and the car", self.progress)
 
     def _load(self) -> tuple[Case, Knowledge]:
-        from assistant.car.files import read_case  # noqa: PLC0415 - 100 ms of imports
-        from assistant.rules.own_levers import equip  # noqa: PLC0415 - imports the keys of every file
 
         knowledge = load_with(self.packs)
         case = equip(read_case(self.case_name), knowledge)
         if self._effects is None:
             self._work_out(case, knowledge, None)
-        from assistant.shell import interview as _  # noqa: F401, PLC0415 - so that the first answer need not wait for it
-
         if not gc.isenabled():  # the program began without the collector: what stands now stays to the end of the talk
             gc.freeze()
             gc.enable()
@@ -221,16 +231,46 @@ class Bench:
 
 
 def _compute(case: Case, knowledge: Knowledge, complaint: Complaint, wanted: Callable[[int, int], bool]) -> EffectTable:
-    from assistant.advice.offers import table_for  # noqa: PLC0415 - numpy
-
-    return table_for(case, knowledge, complaint, progress=wanted)
+    return offers.table_for(case, knowledge, complaint, progress=wanted)
 
 
 def _advise(case: Case, knowledge: Knowledge, session: Session, effects: EffectTable) -> Advice:
-    from assistant.advice.offers import advise  # noqa: PLC0415 - numpy
-
-    return advise(case, knowledge, session, effects)
+    return offers.advise(case, knowledge, session, effects)
 
 
 def _moves_of(remedy: Remedy) -> list[tuple[str, int]]:
     return [(remedy.id, remedy.steps)] if remedy.kind == "lever" and remedy.steps else []
+
+
+def load_with(names: Sequence[str]) -> Knowledge:
+    """Load the base pack with others over it. Raises BadInput for a folder that is not there."""
+    return load_packs([base_folder(), *pack_folders(names)])
+
+
+def pack_folders(names: Sequence[str]) -> list[Path]:
+    """Return the folders. Raises BadInput for those that are not there."""
+    missing = [name for name in names if not is_folder(name)]
+    if missing:
+        raise BadInput(
+            [Problem(name, 0, 0, "there is no such folder", "the folder with a pack.yaml") for name in missing]
+        )
+    return [Path(name) for name in names]
+
+
+def notes_of(knowledge: Knowledge) -> list[Block]:
+    """Say which packs were left out, and how to see why."""
+    rows = [row.strip() for note in knowledge.notes for row in note.text().split("\n")]
+    return [Line(row) for row in rows]
+
+
+def say_in_use(case: Case) -> str:
+    """Say which case is on the bench, and which measured corrections are in it."""
+    return f"Case {case.name}: {case.car.name} on {case.track.name}, setup {case.setup.name}; {say_fit(case)}."
+
+
+def say_fit(case: Case) -> str:
+    """Say what a run log corrected, if one did."""
+    fit = case.fit
+    if fit is None:
+        return NO_FIT
+    return f"fitted to {fit.log} ({count_of(len(fit.values), 'number')}, {fit.name})"

@@ -1,36 +1,63 @@
-"""`make` and `undo` on the disk: the user's own setup file is edited value by value, a demo's is kept as a copy.
+"""What a talk and a run log leave on the disk: the user's own files are edited, a case of the program gets a copy.
 
-Comments and order of an own file stay as they are; every edit is read back before it replaces the file.
+One way of editing: the file is read letter by letter, the edit tried beside it and read back, then put in its place
+whole or not at all. Its line ends, comments, rights and a link that leads to it stay; one its owner made read-only is
+left alone. A fit lies beside its case, named by a line in it; going back is taking that line out again.
 """
 
 from __future__ import annotations
 
+import errno
 import hashlib
-from collections.abc import Mapping
+import itertools
+import os
+import shutil
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from assistant.car.case import Case, Measured
-from assistant.car.edit import put_setup
-from assistant.car.files import read_case, read_setup
+from assistant.car.case import Case, Fit, Measured
+from assistant.car.edit import Treads, put_setup, put_treads, put_values
+from assistant.car.files import first_key, read_case, read_setup
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import differences
 from assistant.car.setup import Setup, kind_of
-from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_tire, write_track
-from assistant.ground.folders import is_file, is_there, knowledge_folder, user_folder, write_all
+from assistant.car.write import (
+    quote,
+    write_car,
+    write_case,
+    write_fit,
+    write_rulebook,
+    write_setup,
+    write_tire,
+    write_track,
+)
+from assistant.ground.folders import (
+    is_file,
+    is_there,
+    knowledge_folder,
+    user_folder,
+    write_all,
+    write_trial,
+    write_whole,
+)
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
 from assistant.ground.yaml_file import read_yaml
-from assistant.shell.folder import writable_folder
-from assistant.shell.own_file import ChangedMeanwhileError, read_exactly, replace_own
+from assistant.shell.record import writable_folder
 
 NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
+BEFORE_TEMPS = ".before-temps"
+"""Ending of a case file as it was before temperatures were put in."""
+CLOSE_TEMPERATURES = 0.01
+"""Kelvin; temperatures nearer than this are the same."""
 _CLOSE = 1e-6
+_ANY_WRITE = 0o222
 _PARTS = ("car", "tire", "track", "rulebook", "setup")
 
 
-def keep_setup(case: Case, setup: Setup, talk: str, units: System, on_file: Setup | None = None) -> str:
+def keep_setup(case: Case, setup: Setup, talk: str, system: System, on_file: Setup | None = None) -> str:
     """Put what moved from the case's setup to this one on the disk and say where, in one sentence.
 
     talk: name of the talk, for the folder of a copy. on_file: what the file is believed to hold, the case's setup when
@@ -45,7 +72,7 @@ def keep_setup(case: Case, setup: Setup, talk: str, units: System, on_file: Setu
     known = is_there(folder / "case.yaml")
     held = _measured(folder / "case.yaml" if known else Path(case.file), case)
     try:
-        write_copy(replace(case, setup=setup, measured=held), folder, units)
+        write_copy(replace(case, setup=setup, measured=held), folder, system)
     except OSError:  # a full disk
         return NOT_SAVED
     if known:
@@ -67,15 +94,15 @@ def is_own(case: Case) -> bool:
     return bool(case.file) and knowledge_folder() not in Path(case.file).resolve().parents
 
 
-def write_copy(case: Case, folder: Path, units: System, more: Mapping[Path, str] | None = None) -> None:
+def write_copy(case: Case, folder: Path, system: System, more: Mapping[Path, str] | None = None) -> None:
     """Write a case and every file it names into a folder, and `more` files with them: all or none. Raises OSError."""
     texts = {
-        "car": write_car(case.car, units),
-        "tire": write_tire(case.tire, units),
-        "track": write_track(case.track, units),
-        "rulebook": write_rulebook(case.rulebook, units),
-        "setup": write_setup(case.setup, case.car.name, units),
-        "case": write_case(case, {part: part for part in _PARTS}, units),
+        "car": write_car(case.car, system),
+        "tire": write_tire(case.tire, system),
+        "track": write_track(case.track, system),
+        "rulebook": write_rulebook(case.rulebook, system),
+        "setup": write_setup(case.setup, case.car.name, system),
+        "case": write_case(case, {part: part for part in _PARTS}, system),
     }
     write_all({folder / f"{part}.yaml": text for part, text in texts.items()} | dict(more or {}))
 
@@ -122,12 +149,12 @@ def prints_of(case: Case) -> dict[str, str]:
     return {part: hashlib.sha256(text.encode()).hexdigest()[:16] for part, text in texts.items()}
 
 
-def say_changes(before: Mapping[str, float], now: Setup, units: System) -> list[str]:
+def say_changes(before: Mapping[str, float], now: Setup, system: System) -> list[str]:
     """Say which values of a setup are not what they were: "rear stagger 1 7/8 in, now 2 in"."""
     old = replace(now, values={**now.values, **{name: value for name, value in before.items() if name in now.values}})
     return [
         f"{now.own[lever].name if lever in now.own else lever_name(lever)} "
-        + ", now ".join(show(value, kind_of(lever, now), system=units, fraction=True) for value in pair)
+        + ", now ".join(show(value, kind_of(lever, now), system=system, fraction=True) for value in pair)
         for lever, pair in differences(old, now).items()
     ]
 
@@ -152,3 +179,171 @@ def _holds(setup: Setup, wanted: Mapping[str, float]) -> bool:
     return setup.values.keys() == wanted.keys() and all(
         abs(value - wanted[lever]) <= _CLOSE * max(1.0, abs(value)) for lever, value in setup.values.items()
     )
+
+
+class ChangedMeanwhileError(Exception):
+    """Somebody else wrote the file since it was read."""
+
+
+def read_exactly(path: Path) -> str:
+    """Read a text with the line ends it has. Raises OSError, and UnicodeDecodeError for what is not UTF-8."""
+    return path.read_bytes().decode("utf-8")
+
+
+def replace_own(
+    path: Path, seen: str, text: str, is_right: Callable[[Path], bool], *, old_as: Path | None = None
+) -> bool:
+    """Put a new text in the place of the file, once `is_right` has read it back from a trial beside it; False when not.
+
+    seen: the text it was made from. old_as: where to keep that one, never over a file that is there. Raises
+    ChangedMeanwhileError when the file holds another by now, OSError when it cannot be written to; the file is as it
+    was then.
+    """
+    path = path.resolve()
+    if not os.access(path, os.F_OK):
+        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
+    if not os.access(path, os.W_OK) or not path.stat().st_mode & _ANY_WRITE:  # who is root may write anything
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+    trial = write_trial(path, text)
+    try:
+        shutil.copymode(path, trial)
+        if not is_right(trial):
+            return False
+        if read_exactly(path) != seen:
+            raise ChangedMeanwhileError
+        if old_as is not None:
+            write_whole(old_as, seen, over=False)
+        trial.replace(path)
+    finally:
+        with suppress(OSError):
+            trial.unlink(missing_ok=True)
+    return True
+
+
+def fit_name(case: Case) -> str:
+    """Name of the fit of a case: after its file."""
+    return f"{Path(case.file).stem}-fit"
+
+
+def keep_fit(case: Case, fit: Fit, system: System, remarks: Mapping[str, str]) -> tuple[bool, list[str]]:
+    """Write the fit and let the case use it; whether it was kept, and sentences. case: read without a fit."""
+    if is_own(case):
+        return _keep_beside(case, fit, system, remarks)
+    folder = writable_folder(str(Path("calibrated") / Path(case.file).stem))
+    if folder is None:
+        return False, ["Not kept: your own folder cannot be written to."]
+    try:
+        fitted = {folder / f"{fit.name}.yaml": write_fit(fit, system, remarks)}
+        write_copy(replace(case, fit=fit), folder, system, fitted)
+    except OSError as error:
+        return False, [f"Not kept: {folder} cannot be written to ({error.strerror or error})."]
+    place = folder / "case.yaml"
+    return True, [
+        f"Kept in {folder / (fit.name + '.yaml')}.",
+        f"The car here came with the program, so a copy of it uses the fit: halfturn talk {place}.",
+        "The demo itself stays as it was.",
+    ]
+
+
+def _keep_beside(case: Case, fit: Fit, system: System, remarks: Mapping[str, str]) -> tuple[bool, list[str]]:
+    file = Path(case.file)
+    place = file.with_name(f"{fit.name}.yaml")
+    if not _may_replace(place):
+        return False, [f"Not kept: {place} is there already and is no fit; rename it or take it away."]
+    try:
+        write_whole(place, write_fit(fit, system, remarks))
+    except OSError as error:
+        return False, [f"Not kept: {place} cannot be written ({error.strerror or error})."]
+    data = read_yaml(file).data
+    named = str(data.get("fit", "")) if isinstance(data, dict) else ""
+    back = f"Take the line 'fit: {fit.name}' out of {file.name} to go back to the files as they are."
+    if named == fit.name:
+        return True, [f"Kept in {place}, which the case already uses.", back]
+    if named:
+        return True, [
+            f"Kept in {place}.",
+            f"The case uses another fit, '{named}'; write 'fit: {fit.name}' there to use this one.",
+        ]
+    if _name_fit(file, quote(fit.name)):
+        return True, [f"Kept in {place}; the line 'fit: {fit.name}' was added to {file.name}.", back]
+    return True, [f"Kept in {place}.", f"Add the line 'fit: {fit.name}' to {file.name} to use it."]
+
+
+def _may_replace(place: Path) -> bool:
+    """Whether nothing stands in the way of a fit but an earlier one, be it a broken one."""
+    if not os.path.lexists(place):
+        return True
+    with suppress(BadInput):
+        return first_key(read_yaml(place)) == "fit"
+    return False
+
+
+def _name_fit(file: Path, name: str) -> bool:
+    """Let a case file name a fit; False, and the file untouched, when it would not be read as meant."""
+    with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
+        seen = read_exactly(file)
+        text = put_values(seen, {("fit",): name})
+        return text is not None and replace_own(file, seen, text, lambda trial: read_case(trial).fit is not None)
+    return False
+
+
+def put_treads_into(file: Path, seen: str, treads: Treads, system: System) -> str:
+    """Put tire temperatures into a case of the user's own and say where; the file as it was is laid beside it.
+
+    seen: what the file held when it was asked about. Raises ChangedMeanwhileError when it holds something else by now,
+    and OSError, UnicodeDecodeError or BadInput for a file that cannot be read or written.
+    """
+    if read_exactly(file) != seen:
+        raise ChangedMeanwhileError
+    before, text, old = read_case(file, use_fit=False), put_treads(seen, treads, system), _free_name(file)
+
+    def is_right(trial: Path) -> bool:
+        """Whether it reads as the case before with these temperatures, and nothing else of it differs."""
+        try:
+            after = read_case(trial, use_fit=False)
+        except BadInput:
+            return False
+        same = replace(after.measured, temperatures=before.measured.temperatures)
+        return same_treads(after.measured.temperatures, treads) and before == replace(
+            after, file=before.file, measured=same
+        )
+
+    if text is None or not replace_own(file, seen, text, is_right, old_as=old):
+        return (
+            f"Not kept: the block 'measured' of {file} is written in a way that cannot be edited without harm; put "
+            "them in by hand."
+        )
+    return f"Kept in {file}; the file as it was is {old.name} beside it."
+
+
+def put_treads_into_copy(case: Case, talk: str, system: System) -> str | None:
+    """Keep a case that came with the program, as it stands, in the copy of this talk; None where that cannot be."""
+    folder = writable_folder(str(Path("copies") / talk))
+    if folder is None:
+        return None
+    place = folder / "case.yaml"
+    known = is_there(place)
+    try:
+        write_copy(case, folder, system)
+    except OSError:  # a full disk
+        return None
+    if known:
+        return "Kept in the copy."
+    return f"The car here came with the program, so a copy of it holds them; halfturn talk {place} opens it."
+
+
+def same_treads(one: Treads, other: Treads) -> bool:
+    """Whether two sets of temperatures are the same to what a probe can tell."""
+    return one.keys() == other.keys() and all(
+        abs(here - there) <= CLOSE_TEMPERATURES
+        for corner in one
+        for here, there in zip(one[corner], other[corner], strict=True)
+    )
+
+
+def _free_name(file: Path) -> Path:
+    """Name the file as it was, beside it, so that nothing there is replaced."""
+    names = (
+        file.with_name(file.name + BEFORE_TEMPS + (f"-{number}" if number > 1 else "")) for number in itertools.count(1)
+    )
+    return next(name for name in names if not os.path.lexists(name))

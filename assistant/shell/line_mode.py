@@ -2,49 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from assistant.ground.gate import in_encoding, shown
 from assistant.pages.blocks import BLANK, Line
 from assistant.pages.terminal import Look, say
-from assistant.shell.conversation import Conversation
-from assistant.shell.prompts import MARK
-from assistant.shell.scene import Reply
+from assistant.shell.dialogs import MARK, Reply
+
+if TYPE_CHECKING:
+    from assistant.shell.background import Later
+    from assistant.shell.talk import Conversation
 
 LEFT = 130
 """Exit code after Ctrl-C twice where nothing was being asked."""
 
 
-def talk_by_lines(
-    talk: Conversation, look: Look, *, source: TextIO, sink: TextIO, first: Reply, ready: Callable[[], None]
-) -> int:
-    """Drive the conversation to its end. `ready` is called once the first prompt stands. Returns the exit code."""
+def talk_by_lines(conversation: Later[Conversation], look: Look, *, source: TextIO, sink: TextIO, first: Reply) -> int:
+    """Drive the conversation to its end; it is made once the first prompt stands. Returns the exit code."""
     typed_here = source.isatty()
     reply, leaving = first, False
     say(reply.blocks, look, sink)
     any_line = False
     while not reply.over:
         _prompt(reply.prompt, look, sink)
-        ready()
+        conversation.begin()
         try:
             row = source.readline()
             if not row:
-                return _end_of_input(talk, look, sink, any_line=any_line, typed_here=typed_here)
+                return _end_of_input(conversation.get(), look, sink, any_line=any_line, typed_here=typed_here)
             any_line = True
             text = row.rstrip("\r\n")
             if not typed_here:
                 sink.write(in_encoding(shown(text), look.encoding) + "\n")  # so that a transcript can be read
-            reply, leaving = talk.say(text), False
+            reply, leaving = conversation.get().say(text), False
         except KeyboardInterrupt:
             sink.write("\n")
+            talk = conversation.get()
             if leaving and not talk.is_asked:
                 talk.record.close()
                 return LEFT
             leaving = not talk.is_asked
             reply = talk.leave()
         say(reply.blocks, look, sink)
-    talk.record.close()
+    conversation.get().record.close()
     return 0
 
 

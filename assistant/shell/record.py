@@ -1,6 +1,7 @@
-"""Everything typed, on disk before it is answered: plain JSON lines, flushed to the disk each time.
+"""What is kept in the user's own folder: everything typed, on disk before it is answered, and the car used last.
 
-A talk that was cut off is taken up by typing its lines once more; the setup it began with is on file too.
+A talk is plain JSON lines, flushed to the disk each time. One that was cut off is taken up by typing its lines once
+more; the setup it began with is on file too.
 """
 
 from __future__ import annotations
@@ -15,9 +16,9 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TextIO, TypeGuard
 
-from assistant.ground.folders import is_file
-from assistant.shell.folder import writable_folder
+from assistant.ground.folders import is_file, user_folder, write_whole
 
+LAST_CAR = "last-car.json"
 CTRL_C = "\x03"
 """Stands among the typed lines where a question was left with Ctrl-C."""
 FORMAT = 3
@@ -238,3 +239,30 @@ def _numbers(setup: Mapping[object, object]) -> dict[str, float]:
 def _is_number(value: object) -> TypeGuard[int | float]:
     """Whether a lever may stand there: no true or false, nothing endless, no number of hundreds of digits."""
     return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < LARGEST_VALUE
+
+
+def writable_folder(name: str = "") -> Path | None:
+    """Return the user's folder, or one inside it, made when needed; None where nothing can be written."""
+    folder = user_folder() / name if name else user_folder()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError:
+        return None
+    return folder if os.access(folder, os.W_OK) else None
+
+
+def remember_car(name: str, case: Path) -> None:
+    """Keep which car of one's own was used last; silent where nothing can be written."""
+    folder = writable_folder()
+    if folder is not None:
+        with suppress(OSError):
+            write_whole(folder / LAST_CAR, json.dumps({"name": name, "case": str(case.resolve())}) + "\n")
+
+
+def last_car() -> tuple[str, Path] | None:
+    """Return name and case file of the car used last; None where there is none, or its file is gone."""
+    with suppress(OSError, ValueError, KeyError, TypeError):
+        kept = json.loads((user_folder() / LAST_CAR).read_text(encoding="utf-8"))
+        name, case = str(kept["name"]), Path(kept["case"])
+        return (name, case) if is_file(case) else None
+    return None

@@ -1,4 +1,4 @@
-"""What can be typed besides an answer: each command of the conversation, how it is spelled, how a line is told apart.
+"""What can be typed besides an answer: each command of a talk, how it is spelled, what it does; how it is told apart.
 
 A verb with words behind it that it does not take is no command: "back end steps out" is a complaint.
 """
@@ -6,15 +6,19 @@ A verb with words behind it that it does not take is no command: "back end steps
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from assistant.ground.grid import STAGES
-from assistant.ground.words import nearest
+from assistant.ground.words import nearest, quoted
+from assistant.pages import lookup
+from assistant.pages.blocks import Block, Line
 from assistant.pages.screen_parts import ALL, CORNER, FORECAST, either
+from assistant.shell import interview, screens
+from assistant.shell.dialogs import NUMBER_WORDS
+from assistant.shell.talk_state import TalkState
 
-_COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-_NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}
+OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
 
 
 @dataclass(frozen=True)
@@ -22,6 +26,7 @@ class Verb:
     """One command. takes: pattern of what may follow. example: as shown in help. says: one line of help.
 
     exact: what follows is kept as it was typed, for names of files. parts: words that may follow, for a slip in one.
+    does: answers it; None where only the conversation itself can. writes: whether it writes on the disk.
     """
 
     name: str
@@ -31,6 +36,8 @@ class Verb:
     also: tuple[str, ...] = ()
     exact: bool = False
     parts: tuple[str, ...] = ()
+    does: Callable[[TalkState, str], list[Block]] | None = None
+    writes: bool = False
 
 
 @dataclass(frozen=True)
@@ -41,19 +48,79 @@ class Typed:
     rest: str = ""
 
 
+def help_screen(state: TalkState, rest: str) -> list[Block]:
+    """`help`, `help all`, `help try`, `help stagger`."""
+    if rest and (verb := verb_named(rest)) is not None:
+        return [
+            Line(f"{verb.example}: {verb.says}."),
+            *([Line("Also: " + ", ".join(verb.also) + ".")] if verb.also else []),
+        ]
+    blocks: list[Block] = []
+    if rest not in {"", ALL}:
+        found = lookup.explain(rest, state.bench.knowledge)
+        if found is not None:
+            return found.blocks
+        blocks.append(Line(f"There is no help on {quoted(rest)}."))
+    return [*blocks, *(every_verb() if rest == ALL else first_verbs())]
+
+
+def first_verbs() -> list[Block]:
+    """What a newcomer needs, a line each; the others by name."""
+    named = {verb.name: verb for verb in VERBS}
+    rest = ", ".join(verb.example for verb in VERBS if verb.name not in FIRST)
+    return [
+        Line(OWN_WORDS),
+        *(Line(f"{named[name].example}: {named[name].says}.", indent=2) for name in FIRST),
+        Line(f"Also: {rest}."),
+        Line("help all says what each of them does, help try more about try, help stagger what a word means."),
+    ]
+
+
+def every_verb() -> list[Block]:
+    """Every command with what it does, in groups."""
+    blocks: list[Block] = [Line(OWN_WORDS)]
+    for group, verbs in GROUPS.items():
+        blocks += [Line(f"{group}:", mark="heading")]
+        blocks += [Line(f"{verb.example}: {verb.says}.", indent=2) for verb in verbs]
+    return blocks
+
+
 GROUPS: Mapping[str, tuple[Verb, ...]] = {
     "The questions": (
-        Verb("?", "?", "what the choices mean, and why it is asked"),
-        Verb("back", "back", "one answer back; back 3 goes back three", r"(\d+)?"),
-        Verb("change", "change 2", "answer question 2 again; change alone lists your answers", r"(\d+)?"),
-        Verb("enough", "enough", "no more questions: the advice now", also=("advice", "advise", "skip")),
-        Verb("ask", "ask", "more questions, as long as one could tell something", also=("more questions", "ask more")),
+        Verb(
+            "?",
+            "?",
+            "what the choices mean, and why it is asked",
+            does=lambda state, _: interview.question_explained(state),
+        ),
+        Verb("back", "back", "one answer back; back 3 goes back three", r"(\d+)?", does=interview.back),
+        Verb(
+            "change",
+            "change 2",
+            "answer question 2 again; change alone lists your answers",
+            r"(\d+)?",
+            does=interview.change,
+        ),
+        Verb(
+            "enough",
+            "enough",
+            "no more questions: the advice now",
+            also=("advice", "advise", "skip"),
+            does=interview.enough,
+        ),
+        Verb(
+            "ask",
+            "ask",
+            "more questions, as long as one could tell something",
+            also=("more questions", "ask more"),
+            does=interview.ask_on,
+        ),
         Verb(
             "temps",
             "temps",
             "enter the tire temperatures: twelve numbers",
             r"(?:[\d.,;:/|= °-]|\b(?:[lr][fr]|f[lr]|rl|left|right|front|rear|and)(?![a-z])|[fc](?![a-z]))*",
-            also=("temperatures", "tire temps", "tire temps"),
+            also=("temperatures", "tire temps", "tyre temps"),
         ),
     ),
     "The advice": (
@@ -62,23 +129,40 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             "why 2",
             "what is behind number 2; why 2 all tells all of it, why 2 not 3 compares",
             rf"(\d+( not \d+| {ALL})?)?",
+            does=screens.why,
         ),
-        Verb("try", "try 2", "the balance before and after number 2; nothing is changed", r"(\d+)?"),
-        Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?"),
-        Verb("undo", "undo", "take the last change out of the setup again"),
-        Verb("more", "more", "the next remedies"),
-        Verb("causes", "causes", "what may be behind it, each sum line by line", also=("cause", "why cause")),
-        Verb("severity", "severity", "what 1 to 5 of 5 mean on this car"),
-        Verb("sheet", "sheet", "the page to hand to somebody else; sheet FILE.md names it", r"(.+)?", exact=True),
+        Verb(
+            "try", "try 2", "the balance before and after number 2; nothing is changed", r"(\d+)?", does=screens.try_it
+        ),
+        Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?", does=interview.make, writes=True),
+        Verb("undo", "undo", "take back the last change, answer or complaint", does=interview.undo, writes=True),
+        Verb("more", "more", "the next remedies", does=interview.more),
+        Verb(
+            "causes",
+            "causes",
+            "what may be behind it, each sum line by line",
+            also=("cause", "why cause"),
+            does=screens.causes,
+        ),
+        Verb("severity", "severity", "what 1 to 5 of 5 mean on this car", does=screens.severity),
+        Verb(
+            "sheet",
+            "sheet",
+            "the page to hand to somebody else; sheet FILE.md names it",
+            r"(.+)?",
+            exact=True,
+            does=screens.sheet,
+        ),
     ),
     "The car": (
-        Verb("show", "show", "the setup, in the order you walk round the car", also=("setup",)),
-        Verb("balance", "balance", "what the model says of the balance now", also=("grid",)),
+        Verb("show", "show", "the setup, in the order you walk round the car", also=("setup",), does=screens.show),
+        Verb("balance", "balance", "what the model says of the balance now", also=("grid",), does=screens.balance),
         Verb(
             "levers",
             "levers",
             "what adjustments do, the strongest; levers all, levers stagger for one in full",
             r"(.{1,40})?",
+            does=screens.levers,
         ),
         Verb(
             "forecast",
@@ -86,14 +170,16 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             f"the run ahead; also with {', '.join(FORECAST)}",
             f"{either(FORECAST)}?",
             parts=FORECAST,
+            does=screens.forecast,
         ),
-        Verb("tires", "tires", "what the tire temperatures say", also=("tires",)),
+        Verb("tires", "tires", "what the tire temperatures say", also=("tyres",), does=screens.tires),
         Verb(
             "corner",
             "corner",
             f"the car at its limit; also with {', '.join((*STAGES, *CORNER))}",
             f"{either(STAGES)}? ?{either(CORNER)}?",
             parts=(*STAGES, *CORNER),
+            does=screens.corner,
         ),
         Verb("mine", "mine", "describe your own car by eleven questions"),
     ),
@@ -104,14 +190,16 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             "what a word, a lever or a cause means; alone it lists them",
             r"(.+)?",
             also=("define",),
+            does=screens.explain,
         ),
-        Verb("limits", "limits", "what the model does not know"),
+        Verb("limits", "limits", "what the model does not know", does=screens.limits),
         Verb(
             "help",
             "help",
             "what can be typed; help all tells of every command, help try of try",
             r"(.{1,40})?",
             also=("h",),
+            does=help_screen,
         ),
         Verb(
             "quit",
@@ -127,7 +215,9 @@ VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in ve
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
 _LONGEST_FIRST = sorted(_BY_SPELLING, key=len, reverse=True)
 _QUESTION = re.compile(r"what(?:'?s| is| are| do| does| if)\b|(?:how|why|which|who|should|can|could|shall)\b|.*\?$")
-_SAME_PART = {"tires": "tires", "tire": "tires"} | dict.fromkeys(("fuel", "balance", "pressure", "pressures"), "")
+_SAME_PART = {"tyres": "tires", "tyre": "tires", "tire": "tires"} | dict.fromkeys(
+    ("fuel", "balance", "pressure", "pressures"), ""
+)
 """Other words for a part of a screen; "" where the screen shows it without a part."""
 
 
@@ -157,7 +247,7 @@ def read_line(text: str) -> Typed | None:
     rest = plain[len(word) :].strip()
     if verb.exact:
         return Typed(verb.name, text.strip()[len(word) :].strip())
-    rest = " ".join(_NUMBER_WORDS.get(part, part) for part in rest.split())
+    rest = " ".join(NUMBER_WORDS.get(part, part) for part in rest.split())
     rest = re.sub(r"\b(number|no|nr)\.? (?=\d)", "", rest)
     if verb.parts:
         rest = " ".join(_SAME_PART.get(part, part) for part in rest.split()).strip()
@@ -169,13 +259,6 @@ def is_no_complaint(text: str) -> bool:
     plain = " ".join(text.lower().split())
     command = re.fullmatch(r"([a-z]+)(?: (?:not )?\d+)+", plain.replace(",", " "))
     return bool(_QUESTION.match(plain)) or (command is not None and command[1] in _BY_SPELLING)
-
-
-def number_in(text: str) -> int | None:
-    """Read a bare number: "2", "2.", "(2)", "two"; None for anything else."""
-    plain = text.strip().lower().strip("().#: ")
-    plain = _NUMBER_WORDS.get(plain, plain)
-    return int(plain) if plain.isascii() and plain.isdigit() and len(plain) < 4 else None
 
 
 def nearest_verb(text: str) -> str | None:

@@ -12,7 +12,7 @@ from assistant.car.files import find_case
 from assistant.cli import main
 from assistant.ground.folders import is_file, is_folder, user_folder, write_all, write_whole
 from assistant.ground.problems import LONGEST, BadInput
-from assistant.shell.folder import writable_folder
+from assistant.shell.record import writable_folder
 
 NO_POSIX = pytest.mark.skipif(os.name == "nt", reason="needs a POSIX system")
 LONG_NAME = "x" * 5000

@@ -9,9 +9,9 @@ from assistant.cli import main
 from assistant.pages.terminal import Look, render
 from assistant.shell.begin import talk
 from assistant.shell.bench import Bench
-from assistant.shell.conversation import Conversation
 from assistant.shell.record import Record
-from assistant.shell.scene import Scene
+from assistant.shell.talk import Conversation
+from assistant.shell.talk_state import TalkState
 from assistant.shell.verbs import read_line
 
 FAR = "9" * 5000
@@ -73,7 +73,7 @@ def test_a_mistake_found_in_a_talk_is_said_and_the_talk_goes_on(monkeypatch):
     bench.warm()
     monkeypatch.setattr(Bench, "advise", refuse)
     monkeypatch.setattr(Bench, "hear", lambda *_: None)
-    conversation = Conversation(Scene(bench, "trade", "t"), Record("demo", None))
+    conversation = Conversation(TalkState(bench=bench, name="t"), Record("demo", None))
     conversation.say("loose off late in the run")
     rows = render(conversation.say("enough").blocks, Look())
     assert NO_STEADY_STATE in " ".join(" ".join(rows).split())

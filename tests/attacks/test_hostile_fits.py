@@ -14,7 +14,7 @@ from assistant.cli import BAD_INPUT, main
 from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
 from assistant.ground.units import read
-from assistant.shell import keep_fit as module
+from assistant.shell import keep as module
 
 CASE = "case: mine\ncar: car\ntire: tire\ntrack: track\nrulebook: rulebook\nsetup: setup-demo\nrun: 80 laps\nfit: x\n"
 WEAR = "wear:\n  rate: 0.1 mm per MJ\n"

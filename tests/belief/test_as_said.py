@@ -17,7 +17,7 @@ from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.understood import Cell, Complaint
 from assistant.pages.as_said import doubts_of, say_against
-from assistant.shell.packs import load_with
+from assistant.shell.bench import load_with
 
 OFF = "Trust no size here: the numbers could not be brought to where the car was put"
 AGAINST = "You said loose late coming off; the numbers have it 1.18 loose fresh: the sizes are less sure."

@@ -14,9 +14,9 @@ from assistant.pages.terminal import Look, render
 from assistant.rules.pack import load_packs
 from assistant.shell.background import NAME
 from assistant.shell.bench import Bench
-from assistant.shell.conversation import Conversation
 from assistant.shell.record import Record
-from assistant.shell.scene import Scene
+from assistant.shell.talk import Conversation
+from assistant.shell.talk_state import TalkState
 
 ALONE = threading.Lock()
 """What is being computed behind one prompt is not computed behind the next one as well."""
@@ -100,8 +100,8 @@ class Talk:
         self.reply = conversation.opening()
 
     @property
-    def scene(self):
-        return self.conversation.scene
+    def state(self):
+        return self.conversation.state
 
     @property
     def screen(self):
@@ -129,7 +129,7 @@ def make_talk(demo, knowledge, tmp_path, monkeypatch):
         bench = Bench(case.file)
         bench._loaded = done((case, knowledge))
         record = record or Record("demo", None)
-        return Talk(Conversation(Scene(bench, units, record.name), record, cut_off), **more)
+        return Talk(Conversation(TalkState(bench=bench, system=units, name=record.name), record, cut_off), **more)
 
     return make
 

@@ -43,22 +43,22 @@ def test_a_slip_in_a_command_is_met_with_the_right_one(talk):
 
 def test_a_number_that_is_no_answer_keeps_the_question(talk):
     talk.type("loose off late in the run")
-    question = talk.scene.question
+    question = talk.state.question
     assert "none of the answers" in talk.type("9")
-    assert talk.scene.question == question
+    assert talk.state.question == question
 
 
 def test_a_question_mark_explains_every_answer(talk):
     talk.type("loose off late in the run")
     said = talk.type("?")
-    assert all(choice.says in said for choice in talk.scene.question.choices)
+    assert all(choice.says in said for choice in talk.state.question.choices)
     assert "How to tell:" in said
 
 
 def test_a_sign_of_danger_ends_in_stop_and_inspect(talk):
     said = talk.type("vibration and loose off")
     assert said.count("Stop and inspect before any adjustment") == 1
-    assert talk.scene.advice is None
+    assert talk.state.advice is None
     assert talk.reply.prompt.startswith("When it is mended")
 
 
@@ -72,7 +72,7 @@ def test_enough_gives_the_advice_now(talk):
 def test_ctrl_c_leaves_the_question_and_gives_the_advice(talk):
     talk.type("loose off late in the run")
     assert talk.leave().startswith("Left the question.")
-    assert talk.scene.advice is not None
+    assert talk.state.advice is not None
 
 
 def test_ctrl_c_where_nothing_is_asked_says_how_to_leave(talk):
@@ -81,16 +81,16 @@ def test_ctrl_c_where_nothing_is_asked_says_how_to_leave(talk):
 
 def test_back_and_the_same_answer_give_the_same_place(talk):
     talk.type("loose off late in the run", "1", "3")
-    before = (talk.scene.question, talk.scene.session.given)
+    before = (talk.state.question, talk.state.session.given)
     talk.type("back")
     talk.type("3")
-    assert (talk.scene.question, talk.scene.session.given) == before
+    assert (talk.state.question, talk.state.session.given) == before
 
 
 def test_back_before_the_first_answer_goes_to_the_start(talk):
     talk.type("loose off late in the run")
     assert talk.type("back") == "Back at the start."
-    assert talk.scene.session is None
+    assert talk.state.session is None
 
 
 def test_back_with_nothing_behind_says_so(talk):
@@ -100,9 +100,9 @@ def test_back_with_nothing_behind_says_so(talk):
 def test_change_lists_the_answers_and_asks_one_again(talk):
     talk.type("loose off late in the run", "1")
     assert "type change and a number to answer again:" in talk.type("change")
-    first = talk.scene.session.given[0][0]
+    first = talk.state.session.given[0][0]
     talk.type("change 1")
-    assert talk.scene.question.id == first
+    assert talk.state.question.id == first
 
 
 def test_change_beyond_the_answers_says_how_many_there_are(talk):
@@ -114,7 +114,7 @@ def test_a_new_complaint_in_the_middle_of_a_question_is_taken(talk):
     talk.type("loose off late in the run")
     said = talk.type("no, it pushes in the middle")
     assert "A new complaint" in said
-    assert talk.scene.session.text == "no, it pushes in the middle"
+    assert talk.state.session.text == "no, it pushes in the middle"
 
 
 @pytest.mark.parametrize("word", ["why 1", "try 1", "make 1", "more"])
@@ -168,13 +168,13 @@ def test_try_shows_before_and_after_and_changes_nothing(talk, demo):
     number = lever_number(talk)
     said = talk.type(f"try {number}")
     assert f"Nothing has been changed; make {number} puts it into the setup." in said
-    assert talk.scene.bench.case.setup == demo.setup
+    assert talk.state.bench.case.setup == demo.setup
 
 
 @pytest.mark.parametrize("verb", ["try", "make"])
 def test_try_and_make_of_what_the_driver_does_say_that_the_setup_stays(talk, verb):
     talk.type("loose off late in the run", "enough")
-    offers = offers_of(talk.scene.advice)
+    offers = offers_of(talk.state.advice)
     number = next(at for at, offer in enumerate(offers, 1) if getattr(offer, "kind", "") == "driving")
     said = talk.type(f"{verb} {number}")
     assert said.endswith("That is no change of the setup: do it, run, and say what the car does then.")
@@ -184,18 +184,18 @@ def test_try_and_make_of_what_the_driver_does_say_that_the_setup_stays(talk, ver
 @pytest.mark.parametrize("word", ["why 99", "try 99", "make 99"])
 def test_a_number_that_is_not_on_the_list_is_told(talk, word):
     talk.type(*START)
-    count = len(offers_of(talk.scene.advice))
+    count = len(offers_of(talk.state.advice))
     assert talk.type(word) == f"The numbers go from 1 to {count}."
 
 
 def lever_number(talk):
-    return next(at for at, offer in enumerate(offers_of(talk.scene.advice), 1) if getattr(offer, "kind", "") == "lever")
+    return next(at for at, offer in enumerate(offers_of(talk.state.advice), 1) if getattr(offer, "kind", "") == "lever")
 
 
 def test_make_on_the_demo_works_on_a_copy_and_says_so(talk, demo, tmp_path):
     talk.type(*START)
     number = lever_number(talk)
-    lever = offers_of(talk.scene.advice)[number - 1]
+    lever = offers_of(talk.state.advice)[number - 1]
     said = talk.type(f"make {number}")
     assert "a copy of it is kept" in said
     kept = read_case(next((tmp_path / "own" / "copies").glob("*/case.yaml")))
@@ -207,7 +207,7 @@ def test_make_on_the_demo_works_on_a_copy_and_says_so(talk, demo, tmp_path):
 def test_make_shows_every_caution_of_the_change(talk):
     talk.type(*START)
     number = lever_number(talk)
-    cautions = offers_of(talk.scene.advice)[number - 1].cautions
+    cautions = offers_of(talk.state.advice)[number - 1].cautions
     said = talk.type(f"make {number}")
     assert cautions
     assert all(" ".join(text.split()) in said for text in cautions)
@@ -215,24 +215,24 @@ def test_make_shows_every_caution_of_the_change(talk):
 
 def test_undo_takes_the_change_out_and_puts_the_advice_back(talk, demo):
     talk.type(*START)
-    advice = talk.scene.advice
+    advice = talk.state.advice
     talk.type(f"make {lever_number(talk)}")
     assert talk.type("undo").startswith("Taken out:")
-    assert talk.scene.bench.case.setup.values == demo.setup.values
-    assert talk.scene.advice == advice
+    assert talk.state.bench.case.setup.values == demo.setup.values
+    assert talk.state.advice == advice
 
 
-def test_undo_with_nothing_made_says_so(talk):
-    assert talk.type("undo") == "No change has been made in this talk."
+def test_undo_with_nothing_said_or_made_says_so(talk):
+    assert talk.type("undo") == "Nothing has been said or made yet that could be taken back."
 
 
 def test_more_goes_on_where_the_screen_stopped_until_all_are_seen(talk):
     talk.type(*START)
-    offers = len(offers_of(talk.scene.advice))
+    offers = len(offers_of(talk.state.advice))
     for _ in range(offers):
         talk.type("more")
     assert talk.words == "That was all of them."
-    assert talk.scene.shown == offers
+    assert talk.state.shown == offers
 
 
 def test_show_gives_every_lever_of_the_setup(talk, demo):
@@ -308,7 +308,7 @@ def test_the_line_mode_gives_the_same_advice_one_item_a_line(make_talk):
     plain, spoken = make_talk(), make_talk(accessible=True)
     plain.type(*START)
     spoken.type(*START)
-    assert plain.scene.advice == spoken.scene.advice
+    assert plain.state.advice == spoken.state.advice
     assert plain.reply.blocks == spoken.reply.blocks
 
 
@@ -322,7 +322,7 @@ def test_at_forty_columns_every_screen_wraps(make_talk):
 def test_completion_knows_commands_before_the_rules_are_read_and_symptoms_after(talk):
     words = talk.conversation.completions()
     assert {"help", "quit", "loose off", "explain stagger"} <= set(words)
-    talk.scene.bench._loaded = None
+    talk.state.bench._loaded = None
     assert "loose off" not in talk.conversation.completions()
     assert "help" in talk.conversation.completions()
 
@@ -330,7 +330,7 @@ def test_completion_knows_commands_before_the_rules_are_read_and_symptoms_after(
 def test_nobody_there_gets_the_advice_for_the_complaint_on_file(talk, demo):
     reply = talk.conversation.advise_at_once()
     assert reply.over
-    assert talk.scene.advice is not None
+    assert talk.state.advice is not None
 
 
 def cut_off_talk(make_talk, folder, *lines):
@@ -347,16 +347,16 @@ def test_a_talk_that_was_killed_is_offered_and_taken_up_where_it_stood(make_talk
     again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
     assert "Go on with it?" in again.words
     assert again.type(yes).startswith("Where you left: 3 lines taken up.")
-    assert (again.scene.question, again.scene.session.given) == (first.scene.question, first.scene.session.given)
+    assert (again.state.question, again.state.session.given) == (first.state.question, first.state.session.given)
     again.conversation.record.close()
 
 
 def test_taking_up_a_talk_does_not_make_its_change_twice(make_talk, tmp_path):
     first = cut_off_talk(make_talk, tmp_path, *START, "make 1")
-    made = first.scene.bench.case.setup
+    made = first.state.bench.case.setup
     again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
     again.type("yes")
-    assert again.scene.bench.case.setup.values == made.values
+    assert again.state.bench.case.setup.values == made.values
     again.conversation.record.close()
 
 
@@ -423,7 +423,7 @@ def test_a_car_that_is_fine_needs_no_change(talk, line):
     assert talk.type(line) == (
         "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
     )
-    assert talk.scene.session is None
+    assert talk.state.session is None
 
 
 def offered(make_talk, folder):
@@ -520,9 +520,9 @@ def test_a_change_does_not_make_the_program_forget_what_was_said_elsewhere_in_th
 @pytest.mark.parametrize("typed", ["what is tight", "what does tight mean?"])
 def test_a_plain_question_is_answered_and_puts_no_answers_away(talk, typed):
     talk.type("loose off", "1")
-    before = talk.scene.session
+    before = talk.state.session
     assert "The front tires give up first" in talk.type(typed)
-    assert talk.scene.session is before
+    assert talk.state.session is before
 
 
 def test_the_question_of_faults_is_asked_where_only_a_part_was_understood(talk):
@@ -549,25 +549,25 @@ def test_a_slip_of_a_command_at_a_question_asks_the_question_again_too(talk):
 
 def two_levers(talk):
     """The numbers of two levers on the list that have nothing to do with one another."""
-    offers = enumerate(offers_of(talk.scene.advice), 1)
+    offers = enumerate(offers_of(talk.state.advice), 1)
     return [number for number, offer in offers if getattr(offer, "kind", "") == "lever"][:2]
 
 
 def test_a_second_change_of_the_same_list_can_be_made_and_the_first_is_marked(talk, demo):
     talk.type(*START)
-    advice = talk.scene.advice
+    advice = talk.state.advice
     one, two = two_levers(talk)
     assert "cannot be told apart" not in talk.type(f"make {one}")
     assert "Two changes at once cannot be told apart" in talk.type(f"make {two}")
-    assert talk.scene.advice is advice
-    moved = differences(demo.setup, talk.scene.bench.case.setup)
+    assert talk.state.advice is advice
+    moved = differences(demo.setup, talk.state.bench.case.setup)
     assert set(moved) == {offers_of(advice)[number - 1].id for number in (one, two)}
     assert "is made already" in talk.type(f"make {one}")
     assert "Made already:" in talk.type("enough")
-    assert talk.scene.advice is advice
+    assert talk.state.advice is advice
     assert "undo takes it out" in talk.type("back")
     talk.type("undo", "undo")
-    assert talk.scene.bench.case.setup.values == demo.setup.values
+    assert talk.state.bench.case.setup.values == demo.setup.values
     assert "Made already:" not in talk.type("enough")
 
 
@@ -582,44 +582,44 @@ def test_the_page_after_a_change_says_that_it_is_made(talk, tmp_path):
 @pytest.mark.parametrize("line", ["skip 1", "what is tight", "next", "what does loose mean", "make 1 2", "xyzzy", "ok"])
 def test_a_stray_line_leaves_the_list_and_the_answers_alone(talk, line):
     talk.type("loose off late in the run", "1", "3", "enough")
-    session, advice = talk.scene.session, talk.scene.advice
+    session, advice = talk.state.session, talk.state.advice
     talk.type(line)
-    assert talk.scene.session is session
-    assert talk.scene.advice is advice
+    assert talk.state.session is session
+    assert talk.state.advice is advice
 
 
 @pytest.mark.parametrize("line", ["skip 1", "what is tight"])
 def test_a_stray_line_leaves_the_question_alone(talk, line):
     talk.type("loose off late in the run", "1")
-    session, question = talk.scene.session, talk.scene.question
+    session, question = talk.state.session, talk.state.question
     talk.type(line)
-    assert (talk.scene.session, talk.scene.question) == (session, question)
+    assert (talk.state.session, talk.state.question) == (session, question)
 
 
 @pytest.mark.parametrize("word", ["undo", "back"])
 def test_a_complaint_put_away_comes_back_with_its_answers(talk, word):
     talk.type("loose off late in the run", "1", "3", "enough")
-    session, advice = talk.scene.session, talk.scene.advice
+    session, advice = talk.state.session, talk.state.advice
     assert "undo brings them back" in talk.type("actually its tight")
-    assert talk.scene.session is not session
+    assert talk.state.session is not session
     assert talk.type(word).startswith("Back to what you said before: loose off late in the run.")
-    assert talk.scene.session is session
-    assert talk.scene.advice is advice
+    assert talk.state.session is session
+    assert talk.state.advice is advice
 
 
 def test_a_complaint_put_away_at_a_question_comes_back_at_that_question(talk):
     talk.type("loose off late in the run", "1")
-    question = talk.scene.question
+    question = talk.state.question
     talk.type("tight in")
     talk.type("undo")
-    assert (talk.scene.question, talk.scene.session.given) == (question, (("safety", "none"),))
+    assert (talk.state.question, talk.state.session.given) == (question, (("safety", "none"),))
 
 
 def test_going_back_to_the_start_can_be_undone(talk):
     talk.type("loose off late in the run", "back")
-    assert talk.scene.session is None
+    assert talk.state.session is None
     talk.type("undo")
-    assert talk.scene.session.text == "loose off late in the run"
+    assert talk.state.session.text == "loose off late in the run"
 
 
 @pytest.fixture
@@ -655,7 +655,7 @@ def test_taking_up_a_talk_writes_nothing(make_talk, own, tmp_path):
     again = taken_up(make_talk, own, tmp_path / "talks")
     assert again.words.startswith("Where you left: 3 lines taken up.")
     assert (setup.read_text(), setup.stat().st_mtime_ns) == (before, touched)
-    assert again.scene.bench.case.setup.values == pytest.approx(dict(first.scene.bench.case.setup.values))
+    assert again.state.bench.case.setup.values == pytest.approx(dict(first.state.bench.case.setup.values))
     assert again.type("undo").startswith("Taken out:")
     assert read_case(own).setup.values == pytest.approx(dict(read_case("demo").setup.values))
     again.conversation.record.close()
@@ -671,8 +671,8 @@ def test_a_setup_changed_by_hand_since_is_said_and_kept_and_the_words_begin_anew
     assert "RR spring 225 lb/in, now 250 lb/in" in again.words
     assert "You said then: loose off late in the run." in again.words
     assert setup.read_text() == by_hand
-    assert again.scene.question is not None
-    assert again.scene.bench.case.setup.values == read_case(own).setup.values
+    assert again.state.question is not None
+    assert again.state.bench.case.setup.values == read_case(own).setup.values
     again.conversation.record.close()
     assert last_cut_off(str(own), tmp_path / "talks").typed == ("loose off late in the run",)
 
@@ -711,7 +711,7 @@ def test_a_guess_that_was_moved_is_still_shown_as_one(make_talk, own):
     setup.write_text(re.sub(r"(cross weight: 51(?:.0)? %)", r"\1 guessed", setup.read_text()))
     talk = make_talk(read_case(own))
     talk.type(*START)
-    offers = enumerate(offers_of(talk.scene.advice), 1)
+    offers = enumerate(offers_of(talk.state.advice), 1)
     talk.type(f"make {next(at for at, offer in offers if getattr(offer, 'id', '') == 'cross_weight')}")
     assert "% guessed" in setup.read_text()
     assert "cross weight 51.5 % guessed" in talk.type("show")

@@ -80,7 +80,7 @@ def test_advise_says_facts_only_when_asked(capsys):
 def test_why_of_a_package_in_a_talk_tells_what_each_move_is(make_talk):
     talk = make_talk()
     talk.type("tight in, loose off", "1", "enough")
-    offers = len(talk.scene.advice.remedies) + len(talk.scene.advice.packages)
+    offers = len(talk.state.advice.remedies) + len(talk.state.advice.packages)
     said = [talk.type(f"why {number}") for number in range(1, offers + 1)]
     packages = [text for text in said if "One change alone does not do it" in text]
     assert packages

@@ -7,7 +7,8 @@ from prompt_toolkit.input import create_pipe_input
 from prompt_toolkit.output import DummyOutput
 
 from assistant.pages.terminal import Look
-from assistant.shell import app
+from assistant.shell import prompt
+from assistant.shell.background import Later
 from assistant.shell.line_mode import talk_by_lines
 from assistant.shell.record import Record, last_cut_off
 
@@ -33,15 +34,19 @@ class Keyboard(io.StringIO):
         return item + "\n"
 
 
+def at_hand(talk):
+    """A conversation that is made already."""
+    return Later(lambda: talk.conversation, "", print)
+
+
 def by_lines(talk, *items, terminal=False, look=None):
     sink = io.StringIO()
     code = talk_by_lines(
-        talk.conversation,
+        at_hand(talk),
         look or Look(),
         source=Keyboard(*items, terminal=terminal),
         sink=sink,
         first=talk.reply,
-        ready=lambda: None,
     )
     return code, sink.getvalue()
 
@@ -49,9 +54,7 @@ def by_lines(talk, *items, terminal=False, look=None):
 def by_prompt(talk, keys, capsys):
     with create_pipe_input() as pipe:
         pipe.send_text(keys)
-        code = app.talk_in_terminal(
-            talk.conversation, Look(), first=talk.reply, ready=lambda: None, source=pipe, output=DummyOutput()
-        )
+        code = prompt.talk_in_terminal(at_hand(talk), Look(), first=talk.reply, source=pipe, output=DummyOutput())
     return code, capsys.readouterr().out
 
 
@@ -115,7 +118,7 @@ def test_ctrl_c_while_it_computes_stops_the_sum_and_keeps_the_talk(talk, monkeyp
     def interrupted(_):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(talk.scene.bench, "advise", interrupted)
+    monkeypatch.setattr(talk.state.bench, "advise", interrupted)
     code, said = by_lines(talk, "loose off late in the run", "enough", "quit")
     assert "Stopped; enough asks for it again." in said
     assert code == 0
@@ -136,8 +139,8 @@ def test_ctrl_c_at_the_prompt_leaves_the_question_and_twice_more_the_program(tal
 
 def test_tab_completes_a_command_and_a_symptom(talk, capsys):
     by_prompt(talk, "lim\t\rquit\r", capsys)
-    assert talk.conversation.scene.session is None
-    completer = app.Words(talk.conversation.completions)
+    assert talk.conversation.state.session is None
+    completer = prompt.Words(talk.conversation.completions)
     from prompt_toolkit.completion import CompleteEvent
     from prompt_toolkit.document import Document
 
@@ -149,7 +152,7 @@ def offered(talk, typed=""):
     from prompt_toolkit.completion import CompleteEvent
     from prompt_toolkit.document import Document
 
-    completer = app.Words(talk.conversation.completions, talk.conversation.answers)
+    completer = prompt.Words(talk.conversation.completions, talk.conversation.answers)
     return [(one.text, one.display_text) for one in completer.get_completions(Document(typed), CompleteEvent())]
 
 
@@ -158,7 +161,7 @@ def test_tab_at_a_numbered_question_offers_the_answers_with_their_numbers_first(
     found = offered(talk)
     assert found[:2] == [("1", "1 I notice it"), ("2", "2 I drive around it")]
     assert found[-3:] == [("?", "?"), ("back", "back"), ("enough", "enough")]
-    assert len(found) == len(talk.scene.question.choices) + 3
+    assert len(found) == len(talk.state.question.choices) + 3
 
 
 def test_tab_at_a_question_completes_the_words_of_an_answer_before_any_command(talk):
@@ -191,24 +194,24 @@ def test_a_console_that_is_none_sends_the_talk_to_lines(monkeypatch):
     def fail(_):
         raise NoConsoleScreenBufferError
 
-    monkeypatch.setattr(app, "create_output", fail)
-    assert app.terminal_output() is None
+    monkeypatch.setattr(prompt, "create_output", fail)
+    assert prompt.terminal_output() is None
 
 
 def test_any_other_fault_of_the_terminal_stays_loud(monkeypatch):
     def fail(_):
         raise ZeroDivisionError
 
-    monkeypatch.setattr(app, "create_output", fail)
+    monkeypatch.setattr(prompt, "create_output", fail)
     with pytest.raises(ZeroDivisionError):
-        app.terminal_output()
+        prompt.terminal_output()
 
 
 def test_a_talk_begins_line_by_line_where_there_is_no_console(monkeypatch, capsys, tmp_path):
     from assistant.shell import begin
 
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path))
-    monkeypatch.setattr(app, "terminal_output", lambda: None)
+    monkeypatch.setattr(prompt, "terminal_output", lambda: None)
     monkeypatch.setattr(sys, "stdin", Keyboard("quit"))
     assert begin.talk(None, (), Look(), by_lines=False, fresh=False) == 0
     assert begin.NO_CONSOLE in capsys.readouterr().out

@@ -6,8 +6,7 @@ from assistant.car.files import read_case, read_setup
 from assistant.car.moves import with_step, with_value
 from assistant.car.setup import OwnLever
 from assistant.car.starters import starter
-from assistant.shell.keep import edit_setup_file, is_own, keep_setup
-from assistant.shell.own_file import ChangedMeanwhileError
+from assistant.shell.keep import ChangedMeanwhileError, edit_setup_file, is_own, keep_setup
 
 
 @pytest.fixture

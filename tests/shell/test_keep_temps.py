@@ -5,7 +5,7 @@ import pytest
 from assistant.car.files import read_case
 from assistant.car.starters import starter
 from assistant.ground.units import from_unit
-from assistant.shell import keep_temps, own_file
+from assistant.shell import keep
 from assistant.shell.record import CTRL_C, Record, last_cut_off, talks_folder
 
 ALL = "180 185 170 240 235 220 170 172 168 210 220 205"
@@ -75,7 +75,7 @@ def test_no_leaves_the_file_as_it_is(typed, own, line, says):
     before = own.read_text()
     assert typed.type(line) == says
     assert own.read_text() == before
-    assert typed.scene.bench.case.measured.temperatures["RF"] == pytest.approx([kelvin(f) for f in (240, 235, 220)])
+    assert typed.state.bench.case.measured.temperatures["RF"] == pytest.approx([kelvin(f) for f in (240, 235, 220)])
 
 
 def test_ctrl_c_leaves_the_question_and_the_talk_goes_on_where_it_was(make_talk, own):
@@ -84,9 +84,9 @@ def test_ctrl_c_leaves_the_question_and_the_talk_goes_on_where_it_was(make_talk,
     before = own.read_text()
     said = talk.leave()
     assert said.startswith(f"Left the question; {HERE}")
-    assert talk.scene.question.entry.asks in said
+    assert talk.state.question.entry.asks in said
     assert own.read_text() == before
-    assert talk.scene.session.facts["temperature_rr_middle"] == pytest.approx(kelvin(220))
+    assert talk.state.session.facts["temperature_rr_middle"] == pytest.approx(kelvin(220))
 
 
 def test_ctrl_c_while_it_is_written_leaves_the_file_as_it_was(typed, own, monkeypatch):
@@ -94,19 +94,19 @@ def test_ctrl_c_while_it_is_written_leaves_the_file_as_it_was(typed, own, monkey
         raise KeyboardInterrupt
 
     before = own.read_text()
-    monkeypatch.setattr(keep_temps, "read_case", stop)
+    monkeypatch.setattr(keep, "read_case", stop)
     assert typed.type("1") == f"Stopped: case.yaml is as it was; {HERE}"
     assert own.read_text() == before
 
 
 def test_ctrl_c_too_late_says_that_they_are_kept(typed, own, monkeypatch):
-    write = own_file.replace_own
+    write = keep.replace_own
 
     def write_and_stop(*given, **more):
         write(*given, **more)
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(keep_temps, "replace_own", write_and_stop)
+    monkeypatch.setattr(keep, "replace_own", write_and_stop)
     assert typed.type("1") == f"Kept in {own}."
     assert read_case(own).measured.temperatures
 
@@ -161,7 +161,7 @@ def test_a_block_in_braces_is_edited_too(make_talk, own):
 
 
 def test_a_block_that_cannot_be_edited_is_left_to_its_owner(make_talk, own, monkeypatch):
-    monkeypatch.setattr(keep_temps, "put_treads", lambda *_: None)
+    monkeypatch.setattr(keep, "put_treads", lambda *_: None)
     before = own.read_text()
     talk = make_talk(read_case(own))
     talk.type(f"temps {ALL}")
@@ -190,7 +190,7 @@ def test_a_move_of_the_talk_leaves_the_question(make_talk, own):
     talk = make_talk(read_case(own))
     talk.type(COMPLAINT, f"temps {ALL}")
     assert talk.type("enough").startswith(f"Left the question; {HERE}")
-    assert talk.scene.advice is not None
+    assert talk.state.advice is not None
 
 
 def test_temps_typed_again_begins_them_anew(typed):
@@ -202,7 +202,7 @@ def test_a_case_that_came_with_the_program_gets_a_copy_that_holds_them(talk, tmp
     assert talk.type(f"temps {ALL}").endswith(
         "Keep them for the next talk, in a copy of this case? 1 yes 2 no, for this talk only"
     )
-    place = tmp_path / "own" / "copies" / talk.scene.talk / "case.yaml"
+    place = tmp_path / "own" / "copies" / talk.state.talk / "case.yaml"
     assert talk.type("1") == (
         f"The car here came with the program, so a copy of it holds them; halfturn talk {place} opens it."
     )
@@ -226,9 +226,9 @@ def test_a_talk_taken_up_again_writes_nothing_a_second_time(make_talk, own):
     own.write_text(kept.replace("\n    lf: [180 F,", "\n    lf: [181 F,"))
     again = make_talk(read_case(own), cut_off=last_cut_off(str(own), talks_folder()))
     again.type("1")
-    assert again.scene.question is not None
+    assert again.state.question is not None
     assert "\n    lf: [181 F," in own.read_text()
-    assert again.scene.bench.case.measured.temperatures["LF"][0] == pytest.approx(kelvin(180))
+    assert again.state.bench.case.measured.temperatures["LF"][0] == pytest.approx(kelvin(180))
     again.conversation.record.close()
 
 
@@ -238,14 +238,14 @@ def test_a_talk_taken_up_again_leaves_what_was_left_with_ctrl_c(make_talk, own):
     first.leave()
     first.type("1", f"temps {ALL}")
     first.leave()
-    asked = first.scene.question
+    asked = first.state.question
     first.conversation.record.close()
     cut_off = last_cut_off(str(own), talks_folder())
     assert cut_off.typed.count(CTRL_C) == 2
     again = make_talk(read_case(own), cut_off=cut_off)
     again.type("1")
-    assert again.scene.question == asked
-    assert again.scene.session.given == first.scene.session.given
+    assert again.state.question == asked
+    assert again.state.session.given == first.state.session.given
     again.conversation.record.close()
     assert last_cut_off(str(own), talks_folder()).typed == cut_off.typed
 
@@ -253,11 +253,11 @@ def test_a_talk_taken_up_again_leaves_what_was_left_with_ctrl_c(make_talk, own):
 @pytest.mark.parametrize(("answer", "kept"), [("1", True), ("2", False)])
 def test_a_copy_made_for_a_change_holds_them_only_when_they_were_kept(talk, tmp_path, answer, kept):
     talk.type(f"temps {ALL}", answer, COMPLAINT, "1", "enough")
-    number = next(at for at, one in enumerate(talk.scene.advice.remedies, 1) if one.kind == "lever")
+    number = next(at for at, one in enumerate(talk.state.advice.remedies, 1) if one.kind == "lever")
     talk.type(f"make {number}")
-    copy = read_case(tmp_path / "own" / "copies" / talk.scene.talk / "case.yaml")
+    copy = read_case(tmp_path / "own" / "copies" / talk.state.talk / "case.yaml")
     assert bool(copy.measured.temperatures) is kept
-    assert dict(copy.setup.values) == pytest.approx(dict(talk.scene.bench.case.setup.values))
+    assert dict(copy.setup.values) == pytest.approx(dict(talk.state.bench.case.setup.values))
 
 
 @pytest.mark.parametrize("is_link", [True, False])

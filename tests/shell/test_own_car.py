@@ -5,8 +5,7 @@ import pytest
 from assistant.car.files import read_case
 from assistant.car.own_car_questions import QUESTIONS
 from assistant.cli import main
-from assistant.shell.folder import last_car
-from assistant.shell.record import Record, last_cut_off
+from assistant.shell.record import Record, last_car, last_cut_off
 
 ANSWERS = ("mine", "speedy", *[""] * (len(QUESTIONS) - 1))
 
@@ -45,7 +44,7 @@ def test_the_car_is_kept_in_its_own_folder_and_on_the_bench(talk, tmp_path):
     said = talk.type(*ANSWERS)
     folder = tmp_path / "own" / "speedy"
     assert f"halfturn talk {folder / 'case.yaml'} opens it again." in said
-    assert talk.scene.bench.case.car.name == "speedy"
+    assert talk.state.bench.case.car.name == "speedy"
     assert read_case(folder / "case.yaml").car.name == "speedy"
     assert "I read: loose" in talk.type("loose off")
 
@@ -85,7 +84,7 @@ def test_the_questions_can_be_left_by_quitting(talk, word):
 def test_about_a_number_is_that_number_guessed(talk, typed):
     said = talk.type("mine", "speedy", typed)
     assert said.startswith("3 of 11")
-    given = talk.conversation._beside.asked.interview.given[-1]
+    given = talk.conversation.asked.interview.given[-1]
     assert given.guessed
     assert given.values[0] == pytest.approx(2850 * 0.45359237, rel=1e-4)
 
@@ -110,7 +109,7 @@ def test_who_does_not_know_takes_the_default(talk, typed):
 )
 def test_a_name_is_taken_as_it_was_typed(talk, typed, name):
     talk.type("mine", typed)
-    assert talk.conversation._beside.asked.interview.given[-1].name == name
+    assert talk.conversation.asked.interview.given[-1].name == name
 
 
 def test_a_word_that_only_begins_like_a_guess_is_no_guess(talk):
@@ -120,7 +119,7 @@ def test_a_word_that_only_begins_like_a_guess_is_no_guess(talk):
 @pytest.mark.parametrize("typed", ["ca. 2850 lb", "ca 2850 lb", "approx. 2850 lb", "say 2850 lb"])
 def test_a_short_word_for_about_is_a_guess(talk, typed):
     talk.type("mine", "speedy", typed)
-    given = talk.conversation._beside.asked.interview.given[-1]
+    given = talk.conversation.asked.interview.given[-1]
     assert given.guessed
     assert given.values[0] == pytest.approx(2850 * 0.45359237, rel=1e-4)
 
@@ -128,7 +127,7 @@ def test_a_short_word_for_about_is_a_guess(talk, typed):
 def asked(talk, question):
     """Answer up to a question with the defaults."""
     talk.type("mine", "speedy")
-    while talk.conversation._beside.asked.interview.next_question().id != question:
+    while talk.conversation.asked.interview.next_question().id != question:
         talk.type("")
 
 
@@ -156,7 +155,7 @@ def test_an_answer_the_wrong_way_round_is_asked_about_once_and_kept(talk, questi
     asked(talk, question)
     assert f"That is the other way round than usual: {says}" in talk.type(typed)
     assert talk.reply.prompt == "(Enter or yes keeps it; no asks again; or type what it is)"
-    before = len(talk.conversation._beside.asked.interview.given)
+    before = len(talk.conversation.asked.interview.given)
     said = talk.type("yes")
     assert said.startswith(f"{before + 2} of {len(QUESTIONS)}")
     talk.type("back")
@@ -169,7 +168,7 @@ def test_a_doubted_answer_can_be_put_right_at_once_or_asked_again(talk):
     assert talk.type("no").startswith("7 of 11 Rear stagger?")
     talk.type("back", "")
     assert talk.type("1 1/2").startswith("8 of 11")
-    assert talk.conversation._beside.asked.interview.given[-1].values[0] == pytest.approx(1.5 * 0.0254)
+    assert talk.conversation.asked.interview.given[-1].values[0] == pytest.approx(1.5 * 0.0254)
 
 
 @pytest.mark.parametrize(
@@ -191,8 +190,8 @@ def test_new_case_asks_the_same_and_the_end_of_the_input_keeps_what_was_typed(mo
 
 def test_show_says_once_that_a_whole_group_is_guessed(talk):
     asked(talk, "bar")
-    while talk.conversation._beside.asked is not None:
-        talk.type("1 1/8" if talk.conversation._beside.asked.interview.next_question().id == "bar" else "")
+    while talk.conversation.asked is not None:
+        talk.type("1 1/8" if talk.conversation.asked.interview.next_question().id == "bar" else "")
     said = talk.type("show")
     assert "air 16.0 psi; camber 2.5 deg; all guessed." in said
     assert "bar 1 1/8 in; bar screw 0 turns guessed; toe" in said  # the bar is known: each of the others says it

@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.ground.units import from_unit
-from assistant.shell.temps import ANEW, WANTED, Temps
+from assistant.shell.temps_dialog import ANEW, WANTED, TempsDialog
 
 ALL = "180 185 170  240 235 220  170 172 168  210 220 205"
 
@@ -13,7 +13,7 @@ def kelvin(fahrenheit):
 
 
 def entered(*lines, system="trade"):
-    temps = Temps(system)
+    temps = TempsDialog(system)
     said = [temps.say(line) for line in lines]
     return temps, said
 
@@ -126,15 +126,15 @@ def test_the_command_takes_numbers_with_names(talk, command):
 
 def test_temps_go_into_what_was_measured_and_the_talk_goes_on(talk):
     talk.type("loose off late in the run", "1")
-    question = talk.scene.question
+    question = talk.state.question
     said = talk.type("temps")
     assert "inside is the edge toward the middle of the car" in said
     assert "9 numbers to go." in talk.type("180 185 170")
     assert "Keep them for the next talk, in a copy of this case?" in talk.type("240 235 220 170 172 168 210 220 205")
     talk.type("2")
-    assert talk.scene.bench.case.measured.temperatures["LF"] == pytest.approx((kelvin(180), kelvin(185), kelvin(170)))
-    assert talk.scene.session.facts["temperature_rr_middle"] == pytest.approx(kelvin(220))
-    assert talk.scene.question == question
+    assert talk.state.bench.case.measured.temperatures["LF"] == pytest.approx((kelvin(180), kelvin(185), kelvin(170)))
+    assert talk.state.session.facts["temperature_rr_middle"] == pytest.approx(kelvin(220))
+    assert talk.state.question == question
 
 
 def test_temps_in_the_line_of_the_command_are_taken_at_once_and_tires_reads_them(talk):
@@ -146,23 +146,23 @@ def test_temps_in_the_line_of_the_command_are_taken_at_once_and_tires_reads_them
 
 def test_temps_after_the_advice_weigh_the_causes_anew(talk):
     talk.type("loose off late in the run", "enough")
-    before = [cause.chance for cause in talk.scene.session.causes]
+    before = [cause.chance for cause in talk.state.session.causes]
     talk.type("temps 180 180 180 180 180 180 180 180 180 230 280 230", "2")
-    assert talk.scene.advice is not None
-    assert [cause.chance for cause in talk.scene.session.causes] != before
+    assert talk.state.advice is not None
+    assert [cause.chance for cause in talk.state.session.causes] != before
 
 
 def test_ctrl_c_leaves_the_temperatures_and_shows_the_question_again(talk):
     talk.type("loose off late in the run", "temps", "180 185 170")
     said = talk.leave()
     assert said.startswith("Left the temperatures; nothing of them was kept.")
-    assert talk.scene.question.entry.asks in said
-    assert not talk.scene.bench.case.measured.temperatures
+    assert talk.state.question.entry.asks in said
+    assert not talk.state.bench.case.measured.temperatures
 
 
 def test_words_about_temperature_are_still_a_complaint(talk):
     talk.type("temps are high, loose off")
-    assert talk.scene.session is not None
+    assert talk.state.session is not None
 
 
 def test_an_empty_line_among_numbers_leaves_nothing_behind():
@@ -198,7 +198,7 @@ def test_a_screen_among_the_temperatures_keeps_them(talk, line, says):
 def test_enough_among_the_temperatures_leaves_them_for_the_advice(talk):
     talk.type("loose off late in the run", "temps")
     assert talk.type("enough").startswith("Left the temperatures; nothing of them was kept.")
-    assert talk.scene.advice is not None
+    assert talk.state.advice is not None
 
 
 def test_quit_among_the_temperatures_quits(talk):

@@ -54,7 +54,7 @@ def test_a_short_line_leaves_out_from_where_to_where_and_keeps_the_worst_cost(ta
 
 def test_no_cause_that_stands_out_is_one_plain_line(talk):
     said = talk.type(*START)
-    top = talk.scene.advice.causes[0]
+    top = talk.state.advice.causes[0]
     assert top.chance < 0.55
     assert "No hidden cause stands out (likeliest, about" in said
     assert f": {top.title})" in said
@@ -64,7 +64,7 @@ def test_no_cause_that_stands_out_is_one_plain_line(talk):
 
 def test_a_cause_that_leads_is_told_with_its_chance_and_the_strongest_signs_on_both_sides(talk):
     said = talk.type("tight in the middle then snaps loose off", "1", "3", "1", "enough")
-    top = talk.scene.advice.causes[0]
+    top = talk.state.advice.causes[0]
     assert top.chance >= 0.55
     assert f"{top.title[1:]}: {top.word} (about" in said
     assert f"For it: {top.signs_for[0].text}" in said
@@ -90,10 +90,10 @@ def test_ask_goes_on_with_questions_and_enough_ends_them(talk):
     assert talk.type("ask").startswith("There is no advice yet")
     talk.type(*START)
     talk.type("more questions")
-    assert talk.scene.question is not None
-    assert talk.scene.session.eager
+    assert talk.state.question is not None
+    assert talk.state.session.eager
     talk.type("enough")
-    assert talk.scene.advice is not None
+    assert talk.state.advice is not None
 
 
 def test_ask_where_nothing_is_left_to_ask_says_so(talk):
@@ -178,7 +178,7 @@ def test_corner_shows_loads_slip_and_steering_at_a_stage(talk):
 )
 def test_a_complaint_that_begins_like_a_command_is_a_complaint(talk, line):
     talk.type(line)
-    assert talk.scene.session is not None
+    assert talk.state.session is not None
 
 
 def test_sheet_writes_a_page_and_never_over_one_that_is_there(talk, tmp_path, monkeypatch):

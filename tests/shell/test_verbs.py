@@ -1,6 +1,7 @@
 import pytest
 
-from assistant.shell.verbs import Typed, nearest_verb, number_in, read_line
+from assistant.shell.dialogs import number_in
+from assistant.shell.verbs import Typed, nearest_verb, read_line
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,8 @@ from assistant.car.own_car_questions import QUESTIONS
 from assistant.cli import main
 from assistant.commands import BANNER
 from assistant.commands import run as run_module
-from assistant.shell import app
 from assistant.shell import bench as bench_module
+from assistant.shell import prompt
 
 
 class Screen(io.StringIO):
@@ -67,7 +67,7 @@ def no_prompt(monkeypatch):
     def moved(*_, **__):
         raise AssertionError("the prompt that moves the cursor was used")
 
-    monkeypatch.setattr(app, "talk_in_terminal", moved)
+    monkeypatch.setattr(prompt, "talk_in_terminal", moved)
 
 
 @pytest.mark.usefixtures("no_prompt")

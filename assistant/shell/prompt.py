@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from prompt_toolkit import PromptSession
 from prompt_toolkit.completion import CompleteEvent, Completer, Completion
@@ -21,10 +22,12 @@ from prompt_toolkit.shortcuts import CompleteStyle
 from assistant.ground.gate import shown
 from assistant.pages.blocks import BLANK, Line
 from assistant.pages.terminal import Look, look_of, say
-from assistant.shell.conversation import Conversation
-from assistant.shell.folder import writable_folder
-from assistant.shell.prompts import MARK
-from assistant.shell.scene import Reply
+from assistant.shell.dialogs import MARK, Reply
+from assistant.shell.record import writable_folder
+
+if TYPE_CHECKING:
+    from assistant.shell.background import Later
+    from assistant.shell.talk import Conversation
 
 LEFT = 130
 """Exit code after Ctrl-C twice where nothing was being asked."""
@@ -77,17 +80,16 @@ def terminal_output() -> Output | None:
 
 
 def talk_in_terminal(
-    talk: Conversation,
+    conversation: Later[Conversation],
     look: Look,
     *,
     first: Reply,
-    ready: Callable[[], None],
     source: Input | None = None,
     output: Output | None = None,
 ) -> int:
-    """Drive the conversation to its end. `ready` is called once the first prompt stands. Returns the exit code."""
+    """Drive the conversation to its end; it is made once the first prompt stands. Returns the exit code."""
     prompt: PromptSession[str] = PromptSession(
-        completer=Words(talk.completions, talk.answers),
+        completer=Words(lambda: conversation.get().completions(), lambda: conversation.get().answers()),
         complete_style=CompleteStyle.READLINE_LIKE,
         complete_while_typing=False,
         history=_history(),
@@ -99,19 +101,21 @@ def talk_in_terminal(
     while True:
         say(reply.blocks, look, sys.stdout)
         if reply.over:
-            talk.record.close()
+            conversation.get().record.close()
             return 0
         try:
             say([BLANK, Line(reply.prompt)], look, sys.stdout)
-            text = prompt.prompt(MARK, pre_run=ready)
-            reply, leaving = talk.say(text), False
+            text = prompt.prompt(MARK, pre_run=conversation.begin)
+            reply, leaving = conversation.get().say(text), False
         except KeyboardInterrupt:
+            talk = conversation.get()
             if leaving and not talk.is_asked:
                 talk.record.close()
                 return LEFT
             leaving = not talk.is_asked
             reply = talk.leave()
         except EOFError:
+            talk = conversation.get()
             say(talk.saved_words(), look, sys.stdout)
             talk.record.close()
             return 0

@@ -1,18 +1,31 @@
-"""Tire temperatures entered in the conversation: twelve numbers, in any portions, one tire after the other.
+"""Tire temperatures entered in a talk: twelve numbers, in any portions, and whether to keep them for the next one.
 
-A tire named before its three numbers is that tire, in any order, and entered before it is entered anew.
+A tire named before its three numbers is that tire, in any order, and entered before it is entered anew. They are kept
+in the user's own file, with the file as it was beside it; a case that came with the program gets a copy.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from assistant.car.car import CORNERS
+from assistant.car.edit import Treads
+from assistant.car.files import read_case
 from assistant.car.keys import part_at_corners
+from assistant.ground.folders import is_there
+from assistant.ground.problems import BadInput
 from assistant.ground.units import System, UnitProblem, read, show
 from assistant.ground.words import CORNER_WORDS, count_of
-from assistant.pages.blocks import Block, Line, Table
+from assistant.pages.blocks import Block, Choices, Line, Table
+from assistant.shell import keep
+from assistant.shell.dialogs import NO, YES, Dialog, number_in
+
+if TYPE_CHECKING:
+    from assistant.car.case import Case
 
 ZONES = ("inside", "middle", "outside")
 COLDEST, HOTTEST = 255.0, 480.0
@@ -27,11 +40,22 @@ NAME_FIRST = "Write each tire before its three numbers, such as RF 205 208 198; 
 ANEW = "A tire with its name before it is entered anew."
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
-Treads = dict[str, tuple[float, float, float]]
+MOVES = frozenset({"change", "enough", "ask", "more", "mine"})
+"""Commands that move the talk, and so leave the temperatures."""
+
+ONLY_HERE = "They count in this talk only."
+COUNT = "the temperatures count in this talk only"
+KEEP_WANTED = "Type 1 to keep them or 2 for this talk only; commands such as tires or show work here too."
+NO_FOLDER = f"Not kept: your own folder cannot be written to; {COUNT}."
+KEEP_ANSWERS = ("yes", "no, for this talk only")
 
 
-class Temps:
+class TempsDialog(Dialog):
     """The numbers entered so far; `treads` are there (corner to inside, middle, outside, kelvin) once all are."""
+
+    left = "Left the temperatures; nothing of them was kept."
+    own = frozenset({"back", "temps"})
+    ended_by = MOVES
 
     def __init__(self, system: System) -> None:
         self._system = system
@@ -39,8 +63,6 @@ class Temps:
         """In the order they were entered; one tire at most lacks a number or two."""
         self.treads: Treads | None = None
         self.is_left = False
-
-    left = "Left the temperatures; nothing of them was kept."
 
     @property
     def prompt(self) -> str:
@@ -54,6 +76,11 @@ class Temps:
     def words(self) -> tuple[str, ...]:
         """What Tab may complete."""
         return ("back",)
+
+    @property
+    def is_over(self) -> bool:
+        """Whether all numbers are there, or it was left before the first."""
+        return self.is_left or self.treads is not None
 
     def opening(self) -> list[Block]:
         """Say what is wanted."""
@@ -139,3 +166,98 @@ def _table(treads: Mapping[str, tuple[float, float, float]], system: System) -> 
         for corner, zones in treads.items()
     )
     return Table(("tire", *ZONES), rows, "tires says what they mean.")
+
+
+class KeepTempsDialog(Dialog):
+    """The question whether to keep them. `is_over` once it is answered, or when there was nothing to ask."""
+
+    left = f"Left the question; {COUNT}."
+    answers = KEEP_ANSWERS
+    own = frozenset({"back"})
+    ended_by = MOVES | {"temps"}
+    is_over = False
+
+    def __init__(self, case: Case, treads: Treads, talk: str, system: System, *, again: bool = False) -> None:
+        """Take the case as it stands in the talk. again: lines are typed once more, so nothing is to be written."""
+        self._case = case
+        self._treads = treads
+        self._talk = talk
+        self._system = system
+        self._again = again
+        self._seen = ""
+        self.unheard = ""
+
+    @property
+    def prompt(self) -> str:
+        """What can be typed."""
+        return "1 to keep them, 2 for this talk only"
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """What Tab may complete."""
+        return ("yes", "no")
+
+    def opening(self) -> list[Block]:
+        """Ask, where there is something to ask; else say where they are, or why they cannot be kept."""
+        if not keep.is_own(self._case):
+            return [Line("Keep them for the next talk, in a copy of this case?"), Choices(KEEP_ANSWERS)]
+        file = Path(self._case.file)
+        try:
+            self._seen = keep.read_exactly(file)
+            held = read_case(file, use_fit=False).measured.temperatures
+        except (OSError, UnicodeDecodeError, BadInput) as error:
+            return self._end(_why_not_kept(file, error))
+        if keep.same_treads(held, self._treads):
+            return self._end(f"They are in {file.name} already.")
+        instead = ", in place of those it holds" if held else ""
+        return [Line(f"Keep them for the next talk, in {file.name}{instead}?"), Choices(KEEP_ANSWERS)]
+
+    def explained(self) -> list[Block]:
+        """Say what can be typed here."""
+        return [Line(KEEP_WANTED)]
+
+    def say(self, text: str) -> list[Block]:
+        """Take the answer; what is none leaves the question, and is for somebody else to hear."""
+        plain = text.strip().lower()
+        if plain in NO:
+            return self._end(ONLY_HERE)
+        if plain in YES:
+            return self._end(ONLY_HERE) if self._again else self._keep()
+        if not plain or plain == "back" or number_in(text) is not None:
+            return self.explained()
+        self.unheard = text
+        return self._end(ONLY_HERE)
+
+    def _end(self, said: str) -> list[Block]:
+        self.is_over = True
+        return [Line(said)]
+
+    def _keep(self) -> list[Block]:
+        if not keep.is_own(self._case):
+            return self._end(keep.put_treads_into_copy(self._case, self._talk, self._system) or NO_FOLDER)
+        file = Path(self._case.file)
+        try:
+            return self._end(keep.put_treads_into(file, self._seen, self._treads, self._system))
+        except keep.ChangedMeanwhileError:
+            said = Line(f"Not kept: {file.name} was changed meanwhile, and was left as it is now.")
+            return [said, *self.opening()]
+        except KeyboardInterrupt:
+            return self._end(self._stopped(file))
+        except (OSError, UnicodeDecodeError, BadInput) as error:
+            return self._end(_why_not_kept(file, error))
+
+    def _stopped(self, file: Path) -> str:
+        """Say after Ctrl-C whether the file had been put in place by then."""
+        with suppress(OSError, UnicodeDecodeError):
+            if keep.read_exactly(file) != self._seen:
+                return f"Kept in {file}."
+        return f"Stopped: {file.name} is as it was; {COUNT}."
+
+
+def _why_not_kept(file: Path, error: OSError | UnicodeDecodeError | BadInput) -> str:
+    """Say in one sentence why a file cannot hold them."""
+    if not is_there(file):
+        return f"Not kept: {file} is not there any more; {COUNT}."
+    if isinstance(error, OSError):
+        return f"Not kept: {file} cannot be written to ({error.strerror or error}); {COUNT}."
+    return f"Not kept: {file} cannot be read as it is now; {COUNT}."

@@ -1,8 +1,12 @@
-"""The questions about one's own car inside the conversation: what to show, what a typed line does, where it is kept."""
+"""The questions about one's own car: what to show, what a typed line does, where it is kept.
+
+An answer that is possible, but the other way round than usual on a car that turns left, is asked about once.
+"""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from shutil import rmtree
@@ -10,23 +14,32 @@ from shutil import rmtree
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.own_car_files import own_car_files, own_case
-from assistant.car.own_car_questions import QUESTIONS, CarInterview
+from assistant.car.own_car_questions import QUESTIONS, CarAnswer, CarInterview
 from assistant.diagnosis.questions import UNSURE_WORDS
 from assistant.ground.folders import is_folder, is_there, write_all
 from assistant.ground.problems import BadInput
-from assistant.ground.units import System
+from assistant.ground.units import System, show
 from assistant.pages.blocks import BLANK, Block, Line
-from assistant.shell.own_car_doubt import AGAIN, KEEP, PROMPT, doubt_of
+from assistant.shell.dialogs import Dialog
 
 _ABOUT = re.compile(r"(?:(?:(?:i )?(?:think|guess)|maybe|about|around|roughly|approx\w*|ca|say)\b\.?|~)\s*(\S.*)")
 
 
-class OwnCar:
+KEEP = frozenset({"", "yes", "y", "yep", "yeah", "ok", "keep", "keep it"})
+AGAIN = frozenset({"no", "n", "nope", "back"})
+DOUBT_PROMPT = "(Enter or yes keeps it; no asks again; or type what it is)"
+HALF_OF_THE_WEIGHT = 0.5
+
+
+class OwnCarDialog(Dialog):
     """The questions being asked. `case` is there once all are answered; `folder` is where its files are.
 
     home: the folder to make the car's own folder in; None where nothing can be written. again: the folder this car was
     written to when the same lines were typed before.
     """
+
+    left = "Left the questions about your car; nothing of it was saved."
+    takes_all = True
 
     def __init__(self, system: System, home: Path | None, again: Path | None = None) -> None:
         self.interview = CarInterview(system)
@@ -37,13 +50,11 @@ class OwnCar:
         self._doubted: CarInterview | None = None  # the step an unusual answer leads to, until it is kept
         self._told: set[str] = set()  # questions whose answer was doubted: once is enough
 
-    left = "Left the questions about your car; nothing of it was saved."
-
     @property
     def prompt(self) -> str:
         """The prompt shows the default, which Enter takes."""
         if self._doubted is not None:
-            return PROMPT
+            return DOUBT_PROMPT
         return f"(Enter for a guess: {self.interview.default()}; ? or back)"
 
     @property
@@ -52,6 +63,16 @@ class OwnCar:
         if self._doubted is not None:
             return ("yes", "no", "back", "quit")
         return ("not sure", "back", "quit")
+
+    @property
+    def is_over(self) -> bool:
+        """Whether the car is described."""
+        return self.case is not None
+
+    def explained(self) -> list[Block]:
+        """Say what the open question asks for."""
+        ask = self.interview.next_question()
+        return [] if ask is None else [Line(ask.help)]
 
     def opening(self) -> list[Block]:
         """Say what comes, and ask the first question."""
@@ -70,12 +91,11 @@ class OwnCar:
                 return self._go_on(doubted)
             if " ".join(words) in AGAIN:
                 return self._question()
-        ask = self.interview.next_question()
         if words and words[0] == "back" and len(words) <= 2 and all(word.isdecimal() for word in words[1:]):
             self.interview = self.interview.back(int(words[1][:6]) if len(words) == 2 else 1)
             return self._question()
-        if words in (["?"], ["help"]) and ask is not None:
-            return [Line(ask.help)]
+        if words in (["?"], ["help"]):
+            return self.explained()
         return self._take(text)
 
     def _take(self, text: str) -> list[Block]:
@@ -147,3 +167,41 @@ def _without_guess_words(text: str) -> str:
     plain = " ".join(text.lower().split()).strip(" .!")
     about = _ABOUT.fullmatch(plain)
     return f"{about[1]} guessed" if about else text
+
+
+def doubt_of(given: CarAnswer, system: System) -> str:
+    """Say what is the other way round in an answer and ask whether to keep it; "" where nothing is."""
+    find = _DOUBTS.get(given.id)
+    said = "" if find is None or given.guessed else find(given.values, system)
+    return f"That is the other way round than usual: {said}" if said else ""
+
+
+def _stagger(values: tuple[float, ...], system: System) -> str:
+    if values[0] >= 0.0:
+        return ""
+    size = show(values[0], "short_length", system=system, fraction=True)
+    return f"it is right rear minus left rear, and for left turns the right one is the larger. Keep {size}?"
+
+
+def _scales(values: tuple[float, ...], system: System) -> str:
+    left = values[1]
+    if left >= HALF_OF_THE_WEIGHT:
+        return ""
+    share = show(left, "share", system=system)
+    return (
+        f"left is LF and LR together, and a car that turns left has more than half of its weight there. Keep {share}?"
+    )
+
+
+def _track(values: tuple[float, ...], system: System) -> str:
+    if values[1] >= 0.0:
+        return ""
+    bank = show(values[1], "angle", system=system)
+    return f"a negative banking falls away to the outside of the turn. Keep {bank}?"
+
+
+_DOUBTS: Mapping[str, Callable[[tuple[float, ...], System], str]] = {
+    "stagger": _stagger,
+    "scales": _scales,
+    "track": _track,
+}

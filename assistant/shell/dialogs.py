@@ -1,0 +1,144 @@
+"""One way of asking: what stands at the prompt, what a typed line is answered with, and whether it is over.
+
+The open question of the interview, the questions about one's own car, the temperatures of its tires, whether to keep
+them, and the offer to go on with a talk are all asked so. Nothing heavy is here: the first prompt is made of it.
+"""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from assistant.ground.words import count_of
+from assistant.pages.blocks import BLANK, Block, Choices, Line
+from assistant.shell.record import CutOff
+
+YES, NO = ("1", "yes", "y", "yep", "yeah", "sure"), ("2", "no", "n", "nope", "nah")
+MARK = "> "
+"""What the cursor stands behind: two letters, so that nothing is left behind when the window changes its size."""
+FIRST_PROMPT = "What is the car doing? (your words, help or quit)"
+GO_ON = ("yes", "no, begin a new one")
+"""The answers to the offer, in the order of their numbers."""
+SAVED = "Saved; the next talk about this car offers to go on here."
+NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
+STILL_THERE = "The talk from before is kept; the next talk about this car offers to go on with it."
+_COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}
+
+
+@dataclass(frozen=True)
+class Reply:
+    """What to show, the words of the next prompt, what can be completed there, and whether the talk is over."""
+
+    blocks: list[Block]
+    prompt: str
+    words: tuple[str, ...] = ()
+    over: bool = False
+
+
+class Dialog(ABC):
+    """Something being asked.
+
+    left: what is said when it is left open. answers: the numbered ones, in their order. own: commands it answers
+    itself. ended_by: commands that end it; every other one is answered beside it. takes_all: every line is an answer.
+    """
+
+    left = ""
+    answers: tuple[str, ...] = ()
+    own: frozenset[str] = frozenset()
+    ended_by: frozenset[str] = frozenset()
+    takes_all = False
+
+    @property
+    @abstractmethod
+    def prompt(self) -> str:
+        """The words above the prompt: what can be typed."""
+
+    @property
+    @abstractmethod
+    def words(self) -> tuple[str, ...]:
+        """What Tab may complete besides the commands."""
+
+    @property
+    @abstractmethod
+    def is_over(self) -> bool:
+        """Whether there is nothing more to ask."""
+
+    @abstractmethod
+    def opening(self) -> list[Block]:
+        """Ask."""
+
+    @abstractmethod
+    def explained(self) -> list[Block]:
+        """Say what can be typed, for who types ?."""
+
+    @abstractmethod
+    def say(self, text: str) -> list[Block]:
+        """Answer one typed line."""
+
+    def again(self) -> list[Block]:
+        """Say what stands again after a command was answered beside it; the prompt is enough for most."""
+        return []
+
+
+class GoOnDialog(Dialog):
+    """The offer to go on with a talk that was cut off; only a no or a new beginning turns it down.
+
+    begins_anew: whether a line says what the car does. is_taken: the answer was yes. unheard: a line that is for
+    somebody else to hear.
+    """
+
+    prompt = "1, 2, or what the car is doing"
+    words = ("yes", "no")
+    answers = GO_ON
+    is_over = False
+    ended_by = frozenset({"mine", "temps"})
+
+    def __init__(self, talk: CutOff, begins_anew: Callable[[str], bool] = lambda _: False) -> None:
+        self.talk = talk
+        self.is_taken = False
+        self.unheard = ""
+        self._begins_anew = begins_anew
+
+    def opening(self) -> list[Block]:
+        """Offer to take up a talk that did not end."""
+        lines = count_of(len(self.talk.typed), "line")
+        said = f"A talk about this car from {self.talk.began} stopped after {lines}. Go on with it?"
+        return [BLANK, Line(said), Choices(GO_ON)]
+
+    def again(self) -> list[Block]:
+        """Offer it again."""
+        return self.opening()
+
+    def explained(self) -> list[Block]:
+        """Say what the two answers do, and what else can be typed."""
+        lines = count_of(len(self.talk.typed), "line")
+        return [
+            Line(f"yes: type the {lines} of that talk once more, and go on where it stopped.", lead="1"),
+            Line("no: begin a new one; that talk is not offered again.", lead="2"),
+            Line("What the car does, mine or temps begin a new one too; quit leaves it for the next time."),
+        ]
+
+    def say(self, text: str) -> list[Block]:
+        """Take a yes, a no, or what the car does; explain the offer to anything else."""
+        plain = text.strip().lower()
+        self.is_taken = plain in YES
+        self.unheard = text if plain not in {*YES, *NO} and self._begins_anew(text) else ""
+        self.is_over = plain in {*YES, *NO} or bool(self.unheard)
+        return [] if self.is_over else self.explained()
+
+
+def first_reply(talk: CutOff | None) -> Reply:
+    """Return the first prompt, with the offer to go on where a talk was cut off."""
+    if talk is None:
+        return Reply([], FIRST_PROMPT)
+    offer = GoOnDialog(talk)
+    return Reply(offer.opening(), offer.prompt, offer.words)
+
+
+def number_in(text: str) -> int | None:
+    """Read a bare number: "2", "2.", "(2)", "two"; None for anything else."""
+    plain = text.strip().lower().strip("().#: ")
+    plain = NUMBER_WORDS.get(plain, plain)
+    return int(plain) if plain.isascii() and plain.isdigit() and len(plain) < 4 else None

@@ -1,0 +1,233 @@
+"""Commands of a talk that show something and leave the talk where it is; each takes what followed the command."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant.belief.corners import model_ahead, read_corners
+from assistant.belief.look_ahead import look_ahead, weigh_air
+from assistant.diagnosis.tire_reading import has_readings
+from assistant.ground.grid import STAGES
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.words import did_you_mean, quoted
+from assistant.pages import lookup
+from assistant.pages.advice import headline, offers_of
+from assistant.pages.advice_words import say_beside
+from assistant.pages.amounts import sentence
+from assistant.pages.as_said import doubts_of
+from assistant.pages.blocks import Block, Line
+from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
+from assistant.pages.forecast import as_said_blocks, judged_from, part_screen
+from assistant.pages.grids import balance_table, before_after_table
+from assistant.pages.hearing_words import say_plan, say_why_asked
+from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
+from assistant.pages.screen_parts import ALL, LIMITS
+from assistant.pages.setup_by_corner import setup_screen
+from assistant.pages.severity_screen import severity_screen
+from assistant.pages.sheet import write_sheet
+from assistant.pages.tires import lines
+from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
+from assistant.shell.bench import say_in_use
+from assistant.shell.interview import NO_ADVICE, NO_SETUP, no_such_number, offer_at
+from assistant.shell.talk_state import TalkState
+
+if TYPE_CHECKING:
+    from assistant.belief.standing import Standing
+
+NOT_MADE = "Nothing has been changed; make {} puts it into the setup."
+PLACED = "The setup alone does not tell where a car stands; the words put it there."
+NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
+NO_CAUSES = "Say what the car does first; then causes can be weighed."
+OTHER_PAGE = "name a page that is not there yet and ends in .html or .md, such as sheet second-run.html"
+MOST_PAGES = 99
+
+
+def why(state: TalkState, rest: str) -> list[Block]:
+    """`why`, `why 2`, `why 2 all`, `why 2 not 3`."""
+    if state.advice is None:
+        question = state.question
+        asked = "" if question is None else say_why_asked(question)
+        return [Line(f"Asked because: {asked}")] if asked else [Line(NO_ADVICE)]
+    if not rest:
+        return causes_screen(state.advice.causes)
+    numbers = [int(part) for part in re.findall(r"\d+", rest)]
+    offers = [offer_at(state, number) for number in numbers]
+    if None in offers:
+        return [no_such_number(state)]
+    levers = state.bench.knowledge.levers
+    if len(numbers) == 2:
+        pair = [(number, offer) for number, offer in zip(numbers, offers, strict=True) if offer is not None]
+        return why_not_screen(pair, levers, state.system)
+    bench = state.bench
+    blocks: list[Block] = []
+    for offer in offers:
+        if offer is not None:
+            told = facts_of(offer, bench.case, bench.effects().model, state.system)
+            blocks += why_screen(numbers[0], offer, levers, state.system, told, whole=rest.endswith(ALL))
+    return blocks
+
+
+def try_it(state: TalkState, rest: str) -> list[Block]:
+    """`try 2`: the balance before and after."""
+    number = int(rest or 1)
+    offer = offer_at(state, number)
+    if offer is None:
+        return [Line(NO_ADVICE) if state.advice is None else no_such_number(state)]
+    effects = state.bench.effects()
+    then = None if state.advice is None else state.advice.balance
+    before = then or effects.balance
+    if offer.effect is None:
+        return [Line("Its effect cannot be computed; nothing to compare.")]
+    levers = state.bench.knowledge.levers
+    return [
+        Line(sentence(headline(offer, levers, state.system)), lead=str(number)),
+        *as_said_blocks(effects.model),
+        Line("Balance in percent of grip, before and after:"),
+        before_after_table(before, before + offer.effect),
+        Line(NO_SETUP if state.bench.moved(offer) is None else NOT_MADE.format(number)),
+    ]
+
+
+def show(state: TalkState, _: str) -> list[Block]:
+    """`show`: the setup."""
+    case = state.bench.case
+    blocks = setup_screen(case.setup, state.bench.knowledge.levers, case.rulebook, state.system)
+    made = [Line(f"Made in this talk: {sentence(one.said)}") for one in state.made]
+    return [*blocks, *made, Line(say_in_use(case))]
+
+
+def balance(state: TalkState, _: str) -> list[Block]:
+    """`balance`: what the model says of the car as it stands."""
+    effects = state.bench.effects()
+    placed = [Line(f"{PLACED} {judged_from(effects.model.standing)}")]
+    return [
+        Line("Balance as computed now, in percent of grip:"),
+        *placed,
+        *as_said_blocks(effects.model),
+        balance_table(effects.balance),
+        Line("Differences between cells say more than the numbers themselves.", mark="quiet"),
+    ]
+
+
+def limits(state: TalkState, _: str) -> list[Block]:
+    """`limits`: what the model does not know."""
+    notes = () if state.advice is None else (*state.advice.notes, *say_beside(state.advice))
+    return [Line(text) for text in (*LIMITS, *notes)]
+
+
+def explain(state: TalkState, rest: str) -> list[Block]:
+    """`explain stagger`; `explain` alone lists what can be explained."""
+    knowledge = state.bench.knowledge
+    if not rest:
+        return lookup.what_can_be_explained(knowledge)
+    found = lookup.explain(rest, knowledge)
+    if found is None:
+        hint = did_you_mean(rest, lookup.known_words(knowledge))
+        return [Line(f"Nothing is known about {quoted(rest)}; {hint}")]
+    return found.blocks
+
+
+def causes(state: TalkState, _: str) -> list[Block]:
+    """`causes`: what may be behind it, as far as is known now."""
+    if state.session is None:
+        return [Line(NO_CAUSES)]
+    return [*causes_screen(state.session.causes), Line(say_plan(state.session.plan))]
+
+
+def severity(state: TalkState, _: str) -> list[Block]:
+    """`severity`: what 1 to 5 mean on this car."""
+    return severity_screen(state.bench.effects(), state.bench.knowledge, state.system)
+
+
+def levers(state: TalkState, rest: str) -> list[Block]:
+    """`levers`: the strongest; `levers all`, `levers stagger`."""
+    bench = state.bench
+    if rest in {"", ALL}:
+        most = None if rest else STRONGEST
+        return table_screen(bench.effects(), bench.case, bench.knowledge, state.system, most=most)
+    try:
+        found = lever_named(rest, bench.knowledge)
+    except BadInput as mistake:
+        return [Line(_no_lever(one)) for one in mistake.problems]
+    table = bench.effects()
+    if found not in table.levers:
+        return [Line(f"The setup says nothing of {rest!r}.")]
+    return lever_screen(found, table, bench.case, bench.knowledge, state.system)[:-1]
+
+
+def _no_lever(mistake: Problem) -> str:
+    """Say that there is no such lever, with the nearest one or where all are listed."""
+    hint = mistake.hint if mistake.hint.startswith("did you mean") else "levers all lists them"
+    return sentence(f"{mistake.says}; {hint}")
+
+
+def forecast(state: TalkState, rest: str) -> list[Block]:
+    """`forecast`: how far the run goes, balance, tires and fuel; `forecast gears` and the like, `forecast all`."""
+    bench, standing = state.bench, _standing(state)
+    ahead = bench.work("Driving the run", lambda: look_ahead(bench.case, standing=standing))
+    return part_screen(
+        rest,
+        ahead,
+        bench.knowledge,
+        state.system,
+        air=lambda: bench.work("Driving the run with other air", lambda: weigh_air(ahead.model, bench.case.setup)),
+    )
+
+
+def tires(state: TalkState, _: str) -> list[Block]:
+    """`tires`: what the temperatures say."""
+    bench = state.bench
+    if not has_readings(bench.case.measured):
+        return [Line("No tire has been read yet: type temps to enter the temperatures.")]
+    return lines(bench.case, bench.knowledge, state.system)
+
+
+def corner(state: TalkState, rest: str) -> list[Block]:
+    """`corner`, `corner fresh`, `corner loads`, `corner fresh all`: the car at its limit."""
+    words, bench, standing = rest.split(), state.bench, _standing(state)
+    stage = next((word for word in words if word in STAGES), STAGES[-1])
+    part = next((word for word in words if word not in STAGES), "")
+    model = bench.work("Solving the corners", lambda: model_ahead(bench.case, standing))
+    found = read_corners(bench.case, stage, standing, model)
+    facts = corner_facts(bench.case, stage, model=model, system=state.system) if part in WITH_FACTS else ()
+    return corner_screen(found, stage, state.system, facts, part, doubts=doubts_of(model))
+
+
+def sheet(state: TalkState, rest: str) -> list[Block]:
+    """`sheet`, `sheet FILE.md`: the advice as a page, never over one that is there."""
+    session, advice, bench = state.session, state.advice, state.bench
+    if session is None:
+        return [Line(NO_SHEET)]
+    if advice is None:
+        advice, state.listed = bench.advise(session), bench.case
+    case, made = state.listed or bench.case, [step.number for step in state.made_here]
+    try:
+        path = Path(rest.strip("\"'")).expanduser() if rest else _free_name(state)
+        written = bench.work(
+            "Driving the run ahead for the page",
+            lambda: write_sheet(
+                path, case, bench.knowledge, session, advice, offers_of(advice), system=state.system, made=made
+            ),
+        )
+    except BadInput as mistake:
+        return [Line(f"{one.file}: {one.says}; {OTHER_PAGE}.") for one in mistake.problems]
+    except (RuntimeError, ValueError):  # the home of nobody we know, or a letter that no name of a file may have
+        return [Line(f"No file can be called {rest}; {OTHER_PAGE}.")]
+    opens = (
+        "any browser opens it, and it prints" if written.suffix.lower() in {".html", ".htm"} else "it reads as it is"
+    )
+    return [Line(f"Written to {written.resolve()}; {opens}.")]
+
+
+def _free_name(state: TalkState) -> Path:
+    """Name a page after the case, in the folder the program was started in."""
+    stem = f"{Path(state.bench.case_name).stem}-sheet"
+    names = [Path(f"{stem}.html"), *(Path(f"{stem}-{number}.html") for number in range(2, MOST_PAGES))]
+    return next((name for name in names if not name.exists()), names[0])
+
+
+def _standing(state: TalkState) -> Standing:
+    """Where the driver says the car is: in this talk, else in the case."""
+    return state.bench.standing_of(None if state.session is None else state.session.complaint)
