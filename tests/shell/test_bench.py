@@ -90,7 +90,7 @@ def test_what_was_said_before_a_change_stays_until_that_phase_is_spoken_of_again
     kept = bench.standing_of(worse)
     assert (kept.stages, kept.targets[:2]) == (told.stages, told.targets[:2])
     assert bench.standing_of(words("fine getting in, loose off late", demo, knowledge)).targets[0] == 0.0
-    bench.keep_said(None)
+    bench.kept = ()
     assert bench.standing_of(worse).targets[:2] == (0.0, 0.0)
 
 

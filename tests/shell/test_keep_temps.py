@@ -202,7 +202,7 @@ def test_a_case_that_came_with_the_program_gets_a_copy_that_holds_them(talk, tmp
     assert talk.type(f"temps {ALL}").endswith(
         "Keep them for the next talk, in a copy of this case? 1 yes 2 no, for this talk only"
     )
-    place = tmp_path / "own" / "copies" / talk.state.talk / "case.yaml"
+    place = tmp_path / "own" / "copies" / talk.state.name / "case.yaml"
     assert talk.type("1") == (
         f"The car here came with the program, so a copy of it holds them; halfturn talk {place} opens it."
     )
@@ -255,7 +255,7 @@ def test_a_copy_made_for_a_change_holds_them_only_when_they_were_kept(talk, tmp_
     talk.type(f"temps {ALL}", answer, COMPLAINT, "1", "enough")
     number = next(at for at, one in enumerate(talk.state.advice.remedies, 1) if one.kind == "lever")
     talk.type(f"make {number}")
-    copy = read_case(tmp_path / "own" / "copies" / talk.state.talk / "case.yaml")
+    copy = read_case(tmp_path / "own" / "copies" / talk.state.name / "case.yaml")
     assert bool(copy.measured.temperatures) is kept
     assert dict(copy.setup.values) == pytest.approx(dict(talk.state.bench.case.setup.values))
 
