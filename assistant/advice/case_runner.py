@@ -166,7 +166,9 @@ def _check_remedies(
             return
     advice = advise(session.case, knowledge, session, bench.effects(on), quick=True)
     names = remedy_names(advice)
-    shown = ", ".join(say_name(name, knowledge) for name in names[:FIRST_FEW]) or (advice.stop or "nothing")
+    shown = ", ".join(say_name(name, knowledge) for name in names[:FIRST_FEW]) or (
+        "nothing" if advice.stop is None else "a stop"
+    )
     if expect.first and names[:1] != [name_of(expect.first, knowledge)]:
         yield f"the first remedy must be {expect.first}; offered: {shown}"
     for wanted in expect.in_top_three:

@@ -22,10 +22,9 @@ from assistant.advice.wanted import asked_of, derive_scale, want
 from assistant.belief.effects import EffectTable, Progress, effect_table
 from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
 from assistant.car.moves import setup_faults
-from assistant.diagnosis.flow import say_stop
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.session import start
-from assistant.ground.understood import CauseFound, Complaint
+from assistant.ground.understood import CauseFound, Complaint, StopReason
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:
@@ -213,7 +212,7 @@ class _Treated:
     lead: Cause | None
     instead: Symptom | None
     symptoms: tuple[Symptom, ...]
-    stop: str | None
+    stop: StopReason | None
 
 
 def _treat(said: _Said, weights: Weights) -> _Treated:
@@ -228,7 +227,7 @@ class _Said:
     """What an interview tells."""
 
     complaint: Complaint
-    stop: str | None
+    stop: StopReason | None
     causes: tuple[CauseFound, ...]
     open_questions: tuple[OpenQuestion, ...]
     notes: tuple[str, ...]
@@ -262,12 +261,12 @@ def _symptoms(complaint: Complaint, instead: Symptom | None, knowledge: Knowledg
     return tuple(symptom for symptom in ordered if symptom.retired is None)[:MOST_SYMPTOMS]
 
 
-def _stop(lead: Cause | None, symptoms: Sequence[Symptom]) -> str | None:
+def _stop(lead: Cause | None, symptoms: Sequence[Symptom]) -> StopReason | None:
     """Say why to stop and inspect, when the cause that leads or the symptom itself is one of safety."""
     if lead is not None and lead.safety:
-        return say_stop(lead.title)
+        return StopReason((lead.title,))
     unsafe = next((symptom for symptom in symptoms if symptom.safety), None)
-    return None if unsafe is None else say_stop(unsafe.symptom)
+    return None if unsafe is None else StopReason((unsafe.symptom,))
 
 
 def _looks(candidates: Sequence[Candidate], job: Job) -> tuple[Remedy, ...]:

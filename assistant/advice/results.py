@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.ground.grid import Grid
     from assistant.ground.problems import Problem
-    from assistant.ground.understood import CauseFound, Complaint
+    from assistant.ground.understood import CauseFound, Complaint, StopReason
     from assistant.rules.models_lever import Confidence, When
 
 
@@ -247,7 +247,7 @@ class Advice:
     """
 
     complaint: Complaint
-    stop: str | None = None
+    stop: StopReason | None = None
     open_questions: tuple[OpenQuestion, ...] = ()
     causes: tuple[CauseFound, ...] = ()
     remedies: tuple[Remedy, ...] = ()

@@ -30,8 +30,7 @@ from assistant.diagnosis.questions import (
     read_choice,
 )
 from assistant.ground.grid import PHASES, STAGES
-from assistant.ground.understood import CauseFound, Complaint
-from assistant.ground.words import say_chance
+from assistant.ground.understood import CauseFound, Complaint, StopReason
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Question
 
@@ -89,13 +88,6 @@ UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "w
 NOT_CHECKED = (
     "Nobody has checked the car yet: walk round it before it moves again. "
     "If anything is bent, loose, leaking or rubbing, stop here."
-)
-UNWELL = "a driver who is not well"
-FUMES = "fluid or smoke"
-"""Signs of phrases.yaml that are about the driver first."""
-FOR_THE_DRIVER = (
-    "Driver out of the car and into fresh air and shade; who feels ill or dizzy drives no more today and sees the "
-    "medical people."
 )
 LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
@@ -261,40 +253,33 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) 
     return qid != "safety_kind" or known.get("safety") == "yes"
 
 
-def stop_text(reading: Heard, known: Mapping[str, str], questions: Mapping[str, Question]) -> str | None:
-    """Say "stop and inspect" and name the sign, None when the car may be adjusted."""
+def stop_said(reading: Heard, known: Mapping[str, str], questions: Mapping[str, Question]) -> StopReason | None:
+    """Return what was said that must be inspected first, None when the car may be adjusted."""
     if reading.said.safety:
-        return say_stop(", ".join(reading.said.safety))
+        return StopReason(reading.said.safety)
     if known.get("safety") == "yes":
-        question = question_of("safety_kind", questions)
-        choice = question.choice(known.get("safety_kind", "")) if question else None
-        named = choice is not None and not is_unsure(choice.id)
-        return say_stop(choice.says if choice is not None and named else "one of the signs that something is wrong")
+        return StopReason(_said_to("safety_kind", known, questions), "safety_kind")
     if known.get("pedal") in {"longer", "shakes", "pulls"}:
-        question = question_of("pedal", questions)
-        choice = question.choice(known["pedal"]) if question else None
-        return say_stop(f"brake pedal {choice.says if choice else known['pedal']}")
+        return StopReason(_said_to("pedal", known, questions) or (known["pedal"],), "pedal")
     return None
 
 
-def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledge: Knowledge) -> str | None:
+def _said_to(qid: str, known: Mapping[str, str], questions: Mapping[str, Question]) -> tuple[str, ...]:
+    """Return the words of the answer to a question; none where there is no answer that tells something."""
+    question = question_of(qid, questions)
+    choice = question.choice(known.get(qid, "")) if question else None
+    return () if choice is None or is_unsure(choice.id) else (choice.says,)
+
+
+def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledge: Knowledge) -> StopReason | None:
     """Stop for the nearest symptom, any that was named outright, or a likely cause that is a matter of safety."""
     for place, match in enumerate(symptoms):
         symptom = knowledge.symptoms[match.symptom]
         if symptom.safety and (place == 0 or symptom.balance == "none"):
-            return say_stop(match.symptom)
+            return StopReason((match.symptom,))
     if causes and knowledge.causes[causes[0].id].safety and causes[0].chance >= LEADS:
-        return say_stop(f"{causes[0].title}, {say_chance(causes[0].chance)}")
+        return StopReason((causes[0].title,), chance=causes[0].chance)
     return None
-
-
-def say_stop(sign: str) -> str:
-    """Say what to do first, and why; a driver who is not well and fumes come before the car."""
-    driver = f"{FOR_THE_DRIVER} " if any(one in sign for one in (UNWELL, FUMES)) else ""
-    return (
-        f"Stop and inspect before any adjustment: {sign}. {driver}Find and mend it first; work on stands, never on the "
-        "jack alone, and leave brakes, tires and anything broken to people qualified for them."
-    )
 
 
 def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:

@@ -28,7 +28,7 @@ from assistant.diagnosis.questions import (
     patience_of,
     question_of,
 )
-from assistant.ground.understood import USUAL_SEVERITY, CauseFound, Complaint
+from assistant.ground.understood import USUAL_SEVERITY, CauseFound, Complaint, StopReason
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
 
@@ -96,13 +96,13 @@ class Session:
         return facts_of(self.case, self.known, self.complaint, self.computed)
 
     @property
-    def stop(self) -> str | None:
+    def stop(self) -> StopReason | None:
         """The reason to stop and inspect before any adjustment, None when there is none."""
-        said = flow.stop_text(self.reading, self.known, self.knowledge.questions)
+        said = flow.stop_said(self.reading, self.known, self.knowledge.questions)
         return said or self._stop_found
 
     @cached_property
-    def _stop_found(self) -> str | None:
+    def _stop_found(self) -> StopReason | None:
         """Stop for a symptom or a likely cause that the pack marks as a matter of safety."""
         return flow.stop_found(self.symptoms, self.causes, self.knowledge)
 

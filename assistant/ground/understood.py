@@ -35,6 +35,19 @@ class Complaint:
 
 
 @dataclass(frozen=True)
+class StopReason:
+    """Why the car must be inspected before any adjustment.
+
+    signs: what was said or found, in the pack's words; none when nobody said which. question: id of the question they
+    answer, "" for none. chance: of a cause that was found, None for what was said.
+    """
+
+    signs: tuple[str, ...]
+    question: str = ""
+    chance: float | None = None
+
+
+@dataclass(frozen=True)
 class Sign:
     """One line of a cause's sum: weight in log-odds, + speaks for it."""
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from assistant.advice.results import Advice, Package, PackageMove, Remedy
-from assistant.ground.understood import CauseFound
+from assistant.ground.understood import CauseFound, StopReason
 from assistant.ground.units import System
 from assistant.ground.words import chance_word, stands_out
 from assistant.pages.advice_words import each_words, say_cost, say_reason
@@ -26,6 +26,7 @@ from assistant.pages.amounts import (
 )
 from assistant.pages.as_said import doubts_of
 from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.hearing_words import say_stop
 
 FIRST_SHOWN = 3
 """Offers on the first screen, so that number 1 is still on a screen of 24 rows; `more` shows the next ones."""
@@ -59,9 +60,9 @@ def offers_of(advice: Advice) -> tuple[Offer, ...]:
     return tuple(replace(offer, rank=number) if isinstance(offer, Remedy) else offer for number, offer in numbered)
 
 
-def stop_screen(reason: str) -> list[Block]:
+def stop_screen(stop: StopReason) -> list[Block]:
     """Nothing is adjusted on a car that may be broken."""
-    return [Line(reason, mark="caution")]
+    return [Line(say_stop(stop), mark="caution")]
 
 
 def advice_screen(

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from assistant.ground.understood import USUAL_SEVERITY, Complaint
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, when_words, where_words
+from assistant.ground.understood import USUAL_SEVERITY, Complaint, StopReason
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, say_chance, when_words, where_words
 
 if TYPE_CHECKING:
     from assistant.diagnosis.claim import Claim
@@ -21,6 +21,13 @@ READ = "I read: "
 NOTHING_READ = "I could not read a complaint about the car in that"
 MOST_TYPED = 40
 """Letters of a line that are said back as no answer."""
+UNWELL = "a driver who is not well"
+FUMES = "fluid or smoke"
+"""Signs of phrases.yaml that are about the driver first."""
+FOR_THE_DRIVER = (
+    "Driver out of the car and into fresh air and shade; who feels ill or dizzy drives no more today and sees the "
+    "medical people."
+)
 HOW_TO_MOVE = "Type back, back and a number, or change and the number of an answer."
 
 
@@ -144,3 +151,15 @@ def say_why_asked(question: OpenQuestion) -> str:
     if question.tells_apart is None:
         return question.entry.why or ""
     return "It tells '{}' from '{}'.".format(*question.tells_apart)
+
+
+def say_stop(stop: StopReason) -> str:
+    """Say what to do first, and why; a driver who is not well and fumes come before the car."""
+    named = ", ".join(stop.signs) or "one of the signs that something is wrong"
+    named = f"brake pedal {named}" if stop.question == "pedal" else named
+    named = named if stop.chance is None else f"{named}, {say_chance(stop.chance)}"
+    driver = f"{FOR_THE_DRIVER} " if {UNWELL, FUMES} & set(stop.signs) else ""
+    return (
+        f"Stop and inspect before any adjustment: {named}. {driver}Find and mend it first; work on stands, never on "
+        "the jack alone, and leave brakes, tires and anything broken to people qualified for them."
+    )

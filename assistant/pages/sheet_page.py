@@ -41,7 +41,7 @@ from assistant.pages.amounts import (
 from assistant.pages.as_said import doubts_of
 from assistant.pages.blocks import Table
 from assistant.pages.forecast import balance_chart, wear_chart
-from assistant.pages.hearing_words import say_back, say_question
+from assistant.pages.hearing_words import say_back, say_question, say_stop
 from assistant.pages.screen_parts import LIMITS
 from assistant.pages.setup_by_corner import list_setup
 from assistant.pages.sheet_compare import Other, compare, setups_to_drive
@@ -100,7 +100,7 @@ def make_page(
         date=(today or date.today()).isoformat(),  # noqa: DTZ011 - the day on the wall at the track
         said=session.text,
         answers=tuple((say_question(one.question), one.says) for one in session.answered()),
-        stop=advice.stop or "",
+        stop="" if advice.stop is None else say_stop(advice.stop),
         made=f"Made with Halfturn {__version__} from the case {case.name}.",
     )
     if advice.stop:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
-    from assistant.ground.understood import Cell
+    from assistant.ground.understood import Cell, StopReason
     from assistant.ground.units import System
     from assistant.shell.bench import Bench
 
@@ -111,7 +111,7 @@ class TalkState(Place):
         return tuple(step for step in self.made if self.advice is not None and step.before.advice is self.advice)
 
     @property
-    def stop(self) -> str:
-        """Why the car must be looked at before anything is adjusted, "" when it need not."""
+    def stop(self) -> StopReason | None:
+        """Why the car must be looked at before anything is adjusted, None when it need not."""
         said = self.session.stop if self.session is not None else None
-        return said or (self.advice.stop if self.advice is not None else None) or ""
+        return said or (self.advice.stop if self.advice is not None else None)

@@ -97,7 +97,7 @@ def test_a_sign_to_stop_for_stays_one_inside_and_beside_a_teams_name(text, sign)
 def test_a_symptom_to_stop_for_stops_whatever_longer_name_was_typed_with_it(text):
     stop = start(demo_case(), PACK_OF_TEAM, text).stop
     assert stop is not None
-    assert "pulls to one side" in stop
+    assert "pulls to one side" in stop.signs
 
 
 def test_the_words_of_a_name_that_was_typed_are_not_called_not_understood():

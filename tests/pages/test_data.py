@@ -10,7 +10,7 @@ from assistant.advice.results import Cost, Package, PackageMove
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
 from assistant.diagnosis.questions import OpenQuestion
-from assistant.ground.understood import CauseFound, Sign
+from assistant.ground.understood import CauseFound, Sign, StopReason
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_data import levers_data, severity_data
 from assistant.pages.lever_facts import facts
@@ -153,9 +153,9 @@ def test_what_was_computed_over_the_run_has_its_keys():
 
 def test_a_stop_stands_alone():
     cause = CauseFound("snap", "the snap", 0.8, "likely")
-    stopped = advice(stop="It leaks.", open_questions=(QUESTION,), causes=(cause,))
+    stopped = advice(stop=StopReason(("a leak",)), open_questions=(QUESTION,), causes=(cause,))
     data = advice_data(stopped, Way("trade", CASE))
-    assert data["stop"] == {"reason": "It leaks."}
+    assert data["stop"]["reason"].startswith("Stop and inspect before any adjustment: a leak. Find and mend it first;")
     assert data["open_questions"] == data["causes"] == data["remedies"] == data["packages"] == []
 
 

@@ -10,6 +10,7 @@ from assistant.advice.results import Package, PackageMove
 from assistant.commands.advise import advised
 from assistant.commands.parsers import read_arguments
 from assistant.commands.run import Run
+from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.pages.amounts import cure_words
 from assistant.pages.charts import draw_chart
@@ -246,10 +247,10 @@ def test_a_package_is_one_change_with_its_parts(demo, page_of):
 
 
 def test_a_car_to_be_looked_at_first_gets_no_change_and_no_run(demo, page_of):
-    stopped = page_of(replace(demo, advice=replace(demo.advice, stop="A wheel is loose.")))
+    stopped = page_of(replace(demo, advice=replace(demo.advice, stop=StopReason(("a loose wheel",)))))
     html = write_page(stopped)
     assert "Stop: look at the car first" in html
-    assert "A wheel is loose." in html
+    assert "a loose wheel" in html
     assert stopped.changes == stopped.run == stopped.charts == ()
     assert "What to change, in this order" not in html
     assert tree_of(html).faults == []

@@ -7,6 +7,7 @@ from assistant.advice.results import Advice
 from assistant.car.files import read_case
 from assistant.car.moves import differences
 from assistant.car.starters import starter
+from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.pages.advice import offers_of
 from assistant.shell.bench import Bench
@@ -501,8 +502,10 @@ def test_a_long_paste_nobody_can_read_is_not_said_back_whole(talk):
 
 def test_a_stop_found_by_the_advice_itself_offers_nothing_to_make(talk, monkeypatch):
     talk.type("loose off", "1")
-    monkeypatch.setattr(Bench, "advise", lambda _, session: Advice(session.complaint, stop="A wheel is loose."))
-    assert talk.type("enough") == "A wheel is loose."
+    monkeypatch.setattr(
+        Bench, "advise", lambda _, session: Advice(session.complaint, stop=StopReason(("a loose wheel",)))
+    )
+    assert talk.type("enough").startswith("Stop and inspect before any adjustment: a loose wheel.")
     assert "mended" in talk.reply.prompt
     assert talk.type("make 1") == "There is nothing to choose from."
 
