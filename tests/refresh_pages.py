@@ -9,9 +9,9 @@ from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
 MAKERS = [
-    ["assistant.car.document"],
-    ["assistant.rules.schema"],
-    ["assistant.rules.pages"],
+    ["tests.generators.files_page"],
+    ["tests.generators.schemas"],
+    ["tests.generators.rule_pages"],
     ["tests.generators.audit_page"],
     ["assistant", "sheet", "demo", "-o", "docs/sheet-demo.md", "--force"],
     ["tests.published.checks_page"],

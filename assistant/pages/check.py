@@ -29,6 +29,7 @@ _HOLES = {
     "no case": "no case",
     "not found": "no case finds it",
     "no near miss": "no near miss",
+    "said twice": "said for two symptoms",
     "no remedy": "no remedy moves it",
 }
 """What a hole in the packs is."""

@@ -35,9 +35,10 @@ class Covered:
 
 @dataclass(frozen=True)
 class Hole:
-    """Where the packs hold too little. kind: no own symptom, few remedies, no case, not found, no near miss, no remedy.
+    """Where the packs hold too little.
 
-    of: the complaint, the symptom or the title of the lever.
+    kind: no own symptom, few remedies, no case, not found, no near miss, said twice, no remedy.
+    of: the complaint, the symptom, the phrase or the title of the lever.
     """
 
     kind: str
@@ -70,7 +71,7 @@ def find_coverage(knowledge: Knowledge) -> Coverage:
     return Coverage(
         cells,
         others,
-        (*_holes_of_cells(cells), *_holes_of_symptoms(knowledge), *of_levers),
+        (*_holes_of_cells(cells), *_holes_of_symptoms(knowledge), *_said_twice(knowledge), *of_levers),
         tuple((lever.title, lever.why_no_remedy) for lever in unused if lever.why_no_remedy is not None),
     )
 
@@ -120,6 +121,16 @@ def _holes_of_symptoms(knowledge: Knowledge) -> Iterator[Hole]:
             yield Hole("not found", name)
         if name not in missed:
             yield Hole("no near miss", name)
+
+
+def _said_twice(knowledge: Knowledge) -> Iterator[Hole]:
+    """Find the phrases that are said for two symptoms: the first is always heard."""
+    first: dict[str, str] = {}
+    for name, symptom in _live(knowledge):
+        for phrase in (name, *symptom.also_said):
+            plain = " ".join(phrase.casefold().split())
+            if first.setdefault(plain, name) != name:
+                yield Hole("said twice", plain)
 
 
 def _unused(knowledge: Knowledge) -> tuple[Lever, ...]:

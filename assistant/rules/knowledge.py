@@ -122,6 +122,11 @@ class Knowledge:
         return {}
 
 
+def source_key(written: str) -> str:
+    """Give the key in a line of `backed_by`: "ct-exit, p. 2" is of ct-exit, "memory: an old book" of memory."""
+    return written.partition(",")[0].partition(":")[0].strip()
+
+
 def say_sources(keys: Sequence[str], knowledge: Knowledge) -> tuple[str, ...]:
     """Write sources for people: who, title, year, the page; a key that is in no list stays as it is."""
     return tuple(dict.fromkeys(_say_source(key, knowledge) for key in keys))

@@ -9,18 +9,17 @@ out with one note, and everything else goes on; `check_packs` shows all of its m
 from __future__ import annotations
 
 import re
-import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from assistant.ground.folders import knowledge_folder
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import count_of, did_you_mean
 from assistant.ground.yaml_file import pause_collector
 from assistant.rules.conditions import Condition, read_condition
-from assistant.rules.facts import FACTS, Fact, facts_with_answers
-from assistant.rules.gaps import find_gaps
+from assistant.rules.facts import Fact, facts_with_answers
 from assistant.rules.knowledge import NO_PHRASES, Knowledge, LoadedCase, Origin
 from assistant.rules.layers import finish_causes, finish_symptoms, lay_packs
 from assistant.rules.models import SHELVED
@@ -112,9 +111,7 @@ class Checked:
 
 def base_folder() -> Path:
     """Find the base pack: inside an installed program, or beside the code."""
-    here = Path(__file__).resolve().parent.parent
-    installed = here / "knowledge" / "base"
-    return installed if installed.is_dir() else here.parent / "knowledge" / "base"
+    return knowledge_folder() / "base"
 
 
 def load_packs(folders: Sequence[Path | str] = ()) -> Knowledge:
@@ -210,22 +207,3 @@ def _say_left_out(
         for folder in map(str, folders[1:])
         if folder in left_out
     )
-
-
-def main(arguments: Sequence[str]) -> int:
-    """Check the packs named, the base first; `python -m assistant.rules.pack [FOLDER ...]`, or --facts."""
-    if list(arguments) == ["--facts"]:
-        for fact in FACTS.values():
-            print(f"{fact.name:28} {fact.kind:14} {fact.meaning} {', '.join(fact.words)}".rstrip())
-        return 0
-    folders: list[Path | str] = list(arguments) or [base_folder()]
-    checked = check_packs(folders)
-    gaps = find_gaps(checked.knowledge) if checked.knowledge is not None else ()
-    for problem in (*checked.faults, *checked.notes, *gaps):
-        print(problem.text())
-    print(f"{count_of(len(checked.faults), 'problem')}, {count_of(len(checked.notes) + len(gaps), 'note')}.")
-    return 1 if checked.faults else 0
-
-
-if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))

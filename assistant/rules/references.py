@@ -12,6 +12,7 @@ from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import Data, Document, KeyPath
 from assistant.rules.conditions import ConditionProblem, read_condition
 from assistant.rules.facts import Fact
+from assistant.rules.knowledge import source_key
 from assistant.rules.lever_checks import check_driving, check_lever, check_unit_changes
 from assistant.rules.models import GlossaryEntry, TireRule, Weights
 from assistant.rules.models_lever import Driving, Lever
@@ -107,7 +108,7 @@ class _Checker:
 
     def _check_source_list(self, keys: list[Data], path: KeyPath) -> Iterator[Wrong]:
         for index, written in enumerate(keys):
-            key = str(written).partition(",")[0].partition(":")[0].strip()
+            key = source_key(str(written))
             if key not in self.sources:
                 yield (*path, index), f"no source has the key '{key}'", did_you_mean(key, sorted(self.sources))
 

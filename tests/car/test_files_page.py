@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from assistant.car.document import PAGE, page
 from assistant.car.lever_rows import SETUP_KEYS
 from assistant.ground.quantities import QUANTITIES
+from tests.generators.files_page import PAGE, page
 
 
 def test_the_page_of_files_is_fresh():
-    assert PAGE.read_text(encoding="utf-8") == page(), "run python -m assistant.car.document"
+    assert PAGE.read_text(encoding="utf-8") == page(), "run python -m tests.generators.files_page"
 
 
 def test_the_page_names_every_key_of_a_setup_with_its_unit_and_meaning():

@@ -5,8 +5,8 @@ import re
 import pytest
 
 from assistant.ground.folders import knowledge_folder
-from assistant.rules.pages import fields_page, sources_page
 from tests.generators.audit_page import DIGEST, TRACKS, audit_tracks, digest_inputs
+from tests.generators.rule_pages import fields_page, sources_page
 
 DOCS = knowledge_folder().parent / "docs"
 FEW_CARS = 2

@@ -11,9 +11,9 @@ from assistant.car.lever_rows import LEVERS_BY_WORK
 from assistant.ground import yaml_file
 from assistant.ground.problems import BadInput
 from assistant.rules import models_lever as words_allowed
-from assistant.rules.gaps import find_gaps
+from assistant.rules.coverage import find_coverage
 from assistant.rules.knowledge import Knowledge
-from assistant.rules.pack import base_folder, check_packs, load_packs, main
+from assistant.rules.pack import base_folder, check_packs, load_packs
 from assistant.rules.pack_files import MOST_FILES
 from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
 
@@ -401,30 +401,15 @@ def test_a_pack_must_stand_on_the_one_it_builds_on(base, tmp_path):
     ]
 
 
-def test_the_command_counts_problems_and_says_no(base, capsys):
-    assert main([str(base)]) == 0
-    assert capsys.readouterr().out.endswith("0 problems, 3 notes.\n")
-    write_pack(base, {"x.txt": ""})
-    assert main([str(base)]) == 1
-    assert capsys.readouterr().out.endswith("1 problem, 0 notes.\n")
-
-
-def test_gaps_are_told_and_stop_nothing(base):
-    write_pack(base, {"sources.yaml": BASE["sources.yaml"] + "  other: {who: B, title: C, read: memory}\n"})
+def test_holes_are_told_and_stop_nothing(base):
     write_pack(base, {TIGHT: BASE[TIGHT].replace("balance: tight", "also_said: [Free  off]\nbalance: tight")})
-    gaps = [f"{os.path.relpath(one.file, base)}:{one.line}: {one.says}" for one in find_gaps(load_packs([base]))]
-    assert gaps == [
-        f"{LOOSE}:1: 'loose off' has no near miss",
-        f"{TIGHT}:1: 'Free  off' is said for 'loose off' and for 'tight off'",
-        f"{TIGHT}:1: 'tight off' has no near miss",
-        f"{TIGHT}:1: no case finds 'tight off'",
-        "sources.yaml:3: nothing cites other",
+    coverage = find_coverage(load_packs([base]))
+    assert [(one.of, one.kind) for one in coverage.holes if one.of in {"loose off", "tight off", "free off"}] == [
+        ("loose off", "no near miss"),
+        ("tight off", "not found"),
+        ("tight off", "no near miss"),
+        ("free off", "said twice"),
     ]
-
-
-def test_the_command_lists_the_facts(capsys):
-    assert main(["--facts"]) == 0
-    assert "banking                      angle          Banking of the turn" in capsys.readouterr().out
 
 
 def test_the_groups_of_levers_are_those_of_the_setup():

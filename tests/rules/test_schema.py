@@ -7,14 +7,14 @@ import yaml
 
 from assistant.rules.models import KINDS, NAMED, SHELVED
 from assistant.rules.pack import base_folder
-from assistant.rules.schema import DRAFT, make_schemas, write_schemas
+from tests.generators.schemas import DRAFT, make_schemas, write_schemas
 
 FOLDER = base_folder().parent / "schema"
 
 
 def test_the_schemas_on_file_are_fresh():
     on_file = {path.name: path.read_text(encoding="utf-8") for path in FOLDER.glob("*.json")}
-    assert on_file == make_schemas(), "run: python -m assistant.rules.schema"
+    assert on_file == make_schemas(), "run: python -m tests.generators.schemas"
 
 
 @pytest.mark.parametrize("kind", KINDS)

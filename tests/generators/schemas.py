@@ -1,6 +1,6 @@
 """Writes a JSON Schema for each kind of knowledge file, so that an editor can complete and explain while typing.
 
-`python -m assistant.rules.schema` writes them to knowledge/schema; a test keeps them fresh.
+`python -m tests.generators.schemas` writes them to knowledge/schema; a test keeps them fresh.
 Draft 7, which editors know best.
 """
 

@@ -1,6 +1,6 @@
-"""Makes docs/rule-fields.md from the models of the rule files, and docs/sources.md from the sources of the base pack.
+"""Makes docs/rule-fields.md from the models of the rule files, and docs/sources.md from the base pack.
 
-`python -m assistant.rules.pages` writes both; tests fail when one is stale.
+`python -m tests.generators.rule_pages` writes both; tests fail when one is stale.
 """
 
 from __future__ import annotations
@@ -14,24 +14,32 @@ from pydantic import WithJsonSchema
 from pydantic.fields import FieldInfo
 
 from assistant.ground.file_block import Block
-from assistant.rules.gaps import cited_sources
-from assistant.rules.knowledge import Knowledge
+from assistant.ground.quantities import QUANTITIES
+from assistant.rules.facts import FACTS, WORD, Fact
+from assistant.rules.knowledge import Knowledge, source_key
 from assistant.rules.models import KINDS, Source
 from assistant.rules.pack import load_packs
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 _FIELDS_HEAD = """# The fields of rule files
 
-Made by `python -m assistant.rules.pages` from the models that read the files; do not edit by hand.
+Made by `python -m tests.generators.rule_pages` from the models that read the files; do not edit by hand.
 How to write a rule, step by step: `write-rules.md`.
 
 The first name in a file says what kind of file it is; there is one section for each kind.
 **needed** fields must be there; all others may be left out, and what is then taken stands behind "else".
 Names that are not listed are refused, with the nearest right spelling.
 """
+_FACTS_HEAD = """# What a condition may speak of
+
+Beside these, the answers to the packs' questions: the id of a question, with underscores, is one of the ids of its
+choices. What nobody knows of a car is neither true nor false, and the rule waits.
+
+| name | is | meaning |
+|---|---|---|"""
 _SOURCES_HEAD = """# Sources
 
-Made by `python -m assistant.rules.pages` from `knowledge/base/sources.yaml`; do not edit by hand.
+Made by `python -m tests.generators.rule_pages` from `knowledge/base/sources.yaml`; do not edit by hand.
 
 Every rule says in `backed_by` where it comes from, by the keys below.
 Two keys need no entry: `common practice` (common practice, no source) and `memory` (from memory, no page opened).
@@ -51,12 +59,25 @@ def fields_page() -> str:
     inner = [one for one in dict.fromkeys(_all_inner(shown)) if one not in shown]
     parts.append("# Parts used inside\n")
     parts += [f"## {_title(model)}\n\n{_table(model)}" for model in sorted(inner, key=_title)]
-    return "\n".join(parts)
+    parts += [_FACTS_HEAD, *(f"| `{one.name}` | {_say_kind(one)} | {_say_fact(one)} |" for one in FACTS.values())]
+    return "\n".join(parts) + "\n"
+
+
+def _say_kind(fact: Fact) -> str:
+    if fact.kind == WORD:
+        return fact.kind
+    unit = QUANTITIES[fact.kind].trade_unit
+    return QUANTITIES[fact.kind].name + (f", such as 1 {unit}" if unit else "")
+
+
+def _say_fact(fact: Fact) -> str:
+    words = ", ".join(f"`{word}`" for word in fact.words)
+    return f"{fact.meaning} One of {words}." if words else fact.meaning
 
 
 def sources_page(knowledge: Knowledge) -> str:
     """Write docs/sources.md."""
-    cited = cited_sources(knowledge)
+    cited = set(_cited_in(knowledge))
     rows = [_SOURCES_HEAD, "| key | source | read | cited |", "|---|---|---|---|"]
     rows += [
         f"| `{key}` | {_say_source(source)} | {source.read} | {'yes' if key in cited else 'no'} |"
@@ -65,6 +86,29 @@ def sources_page(knowledge: Knowledge) -> str:
     rows += ["", "## Read and not used", ""]
     rows += [f"- **{row.row}**: {row.why}" for row in knowledge.not_used]
     return "\n".join(rows) + "\n"
+
+
+def _cited_in(knowledge: Knowledge) -> Iterator[str]:
+    """Give the key of every source that something cites."""
+    shelves = (knowledge.levers, knowledge.symptoms, knowledge.driving, knowledge.causes, knowledge.cautions)
+    for shelf in (*shelves, knowledge.glossary, knowledge.tire_reading):
+        for block in shelf.values():
+            yield from _keys_in(block)
+    for rule in knowledge.practice:
+        yield from _keys_in(rule)
+
+
+def _keys_in(block: Block) -> Iterator[str]:
+    """Give the key of every source a block cites, however deep."""
+    for name in type(block).model_fields:
+        value = getattr(block, name)
+        if name == "backed_by":
+            yield from (source_key(written) for written in value)
+            continue
+        inner = value.values() if isinstance(value, dict) else value if isinstance(value, list) else (value,)
+        for one in inner:
+            if isinstance(one, Block):
+                yield from _keys_in(one)
 
 
 def _say_source(source: Source) -> str:

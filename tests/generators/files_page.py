@@ -1,6 +1,6 @@
 """Makes docs/files.md: every key of every file with its unit, range and meaning, from the tables that read them.
 
-`python -m assistant.car.document` writes the page; a test fails when it is stale.
+`python -m tests.generators.files_page` writes the page; a test fails when it is stale.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from assistant.ground.units import System, unit_of
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "files.md"
 _HEAD = """# The files of a car
 
-Made by `python -m assistant.car.document` from the tables that read the files; do not edit by hand.
+Made by `python -m tests.generators.files_page` from the tables that read the files; do not edit by hand.
 
 Every file is YAML, one thing per file, and its first line says what it is: `car: name`, `tire: name`, `track: name`,
 `rulebook: name`, `setup: name` or `case: name`.
