@@ -10,13 +10,12 @@ from dataclasses import dataclass, field
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from assistant.car.moves import with_step
+from assistant.car.moves import with_steps
 
 if TYPE_CHECKING:
     from assistant.belief.effects import EffectTable, LeverEffect, RunChange
     from assistant.belief.whole_run import Forecast
     from assistant.car.case import Case
-    from assistant.car.setup import Setup
     from assistant.ground.grid import Grid
     from assistant.physics.car_and_driver import Phases
 
@@ -142,16 +141,9 @@ def _drive(case: Case, effects: EffectTable, habits: Changes, trials: Sequence[T
         return []
     from assistant.belief.whole_run import forecast_setups  # noqa: PLC0415 - the physics, only when it is needed
 
-    setups = [case.setup, *(_move_all(case, trial) for trial in trials)]
+    setups = [case.setup, *(with_steps(case, trial.moves) for trial in trials)]
     now, *runs = forecast_setups(effects.model, setups, _demands(trials, habits))
     return [compare_runs(run, now) for run in runs]
-
-
-def _move_all(case: Case, trial: Trial) -> Setup:
-    setup = case.setup
-    for lever, steps in trial.moves:
-        setup, _ = with_step(setup, case.rulebook, case.car, lever, steps)
-    return setup
 
 
 def _demands(trials: Iterable[Trial], habits: Changes) -> Phases | None:

@@ -6,7 +6,7 @@ steps goes to the next legal one. Nothing is moved past a limit. The effect on t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, floor, inf, nextafter
@@ -64,6 +64,14 @@ def legal_range(case: Case, lever: str) -> tuple[float, float, float] | None:
     near = [abs(one) for one in neighbors(case.setup, case.rulebook, case.car, lever) if one]
     step = min(near, default=known[0].step)
     return max(limit.low for limit in known), min(limit.high for limit in known), step
+
+
+def with_steps(case: Case, moves: Iterable[tuple[str, int]]) -> Setup:
+    """Move several levers of a case by legal steps each."""
+    setup = case.setup
+    for lever, steps in moves:
+        setup, _ = with_step(setup, case.rulebook, case.car, lever, steps)
+    return setup
 
 
 def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int) -> tuple[Setup, LeverStop | None]:

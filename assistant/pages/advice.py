@@ -179,6 +179,13 @@ def order_words(
     return move_words(levers[lever], lever, start, finish, change, system, guessed=one.guessed)
 
 
+def steps_of(offer: Offer) -> list[tuple[str, int]]:
+    """Give every lever an offer moves, and by how many legal steps; nothing for a habit."""
+    if isinstance(offer, Package):
+        return [(move.lever, move.steps) for move in offer.moves]
+    return [(offer.id, offer.steps)] if offer.kind == "lever" and offer.steps else []
+
+
 def moves_in_order(package: Package) -> list[PackageMove]:
     """Give the moves in the order they are made in."""
     by_lever = {move.lever: move for move in package.moves}

@@ -13,11 +13,11 @@ from assistant.belief.look_ahead import RunAhead, look_from, reach
 from assistant.belief.standing import Standing
 from assistant.belief.whole_run import Forecast, forecast_setups
 from assistant.car.case import Case
-from assistant.car.moves import with_step
+from assistant.car.moves import with_steps
 from assistant.car.setup import Setup
 from assistant.ground.grid import Grid
 from assistant.ground.units import System
-from assistant.pages.advice import Offer
+from assistant.pages.advice import Offer, steps_of
 from assistant.pages.blocks import Table
 from assistant.pages.forecast import hot_table
 from assistant.pages.grids import balance_table, before_after_table
@@ -66,17 +66,10 @@ def first_computed(offers: Sequence[Offer]) -> tuple[int, Offer | None]:
 
 
 def moved_setup(case: Case, offer: Offer) -> Setup | None:
-    """Return the setup with an offer made; None for one that is no change of the setup."""
-    if isinstance(offer, Package):
-        moves = [(move.lever, move.steps) for move in offer.moves]
-    elif offer.kind == "lever" and offer.steps and offer.basis == "computed":
-        moves = [(offer.id, offer.steps)]
-    else:
-        return None
-    setup = case.setup
-    for lever, steps in moves:
-        setup, _ = with_step(setup, case.rulebook, case.car, lever, steps)
-    return setup
+    """Return the setup with an offer made; None for one that is no change of the setup, or that is not computed."""
+    moves = steps_of(offer)
+    computed = isinstance(offer, Package) or offer.basis == "computed"
+    return with_steps(case, moves) if moves and computed else None
 
 
 def balance_on_paper(before: Grid, after: Grid | None, caption: str) -> Table:

@@ -11,15 +11,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from assistant.advice import offers
-from assistant.advice.results import Package
 from assistant.belief.standing import read_standing
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
-from assistant.car.moves import with_step
+from assistant.car.moves import with_steps
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.folders import is_folder
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import count_of
+from assistant.pages.advice import steps_of
 from assistant.pages.blocks import Block, Line
 from assistant.rules.own_levers import equip
 from assistant.rules.pack import base_folder, load_packs
@@ -27,7 +27,7 @@ from assistant.shell.background import Progress, start, wait_for
 from assistant.shell.keep import is_own, prints_of, say_changes, setup_on_file
 
 if TYPE_CHECKING:
-    from assistant.advice.results import Advice, Remedy
+    from assistant.advice.results import Advice
     from assistant.belief.effects import EffectTable
     from assistant.belief.standing import Standing
     from assistant.car.case import Case
@@ -147,11 +147,8 @@ class Bench:
 
     def moved(self, offer: Offer) -> Setup | None:
         """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""
-        moves = [(move.lever, move.steps) for move in offer.moves] if isinstance(offer, Package) else _moves_of(offer)
-        setup = self.case.setup
-        for lever, steps in moves:
-            setup, _ = with_step(setup, self.case.rulebook, self.case.car, lever, steps)
-        return setup if moves else None
+        moves = steps_of(offer)
+        return with_steps(self.case, moves) if moves else None
 
     def put(self, setup: Setup) -> None:
         """Set the car to another setup, and begin to work out anew what every lever does."""
@@ -236,10 +233,6 @@ def _compute(case: Case, knowledge: Knowledge, complaint: Complaint, wanted: Cal
 
 def _advise(case: Case, knowledge: Knowledge, session: Session, effects: EffectTable) -> Advice:
     return offers.advise(case, knowledge, session, effects)
-
-
-def _moves_of(remedy: Remedy) -> list[tuple[str, int]]:
-    return [(remedy.id, remedy.steps)] if remedy.kind == "lever" and remedy.steps else []
 
 
 def load_with(names: Sequence[str]) -> Knowledge:
