@@ -11,6 +11,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from assistant import __version__
+from assistant.advice.flips import find_flip
 from assistant.advice.prices import LEAST_PACE
 from assistant.advice.results import Advice, Package, Remedy
 from assistant.belief.standing import read_standing
@@ -54,7 +55,7 @@ from assistant.pages.sheet_run import (
     run_words,
     tires_on_paper,
 )
-from assistant.pages.why import facts_of, find_flip, flip_words
+from assistant.pages.why import facts_of, flip_words
 from assistant.rules.models_lever import Lever
 
 if TYPE_CHECKING:

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import ceil, floor
 from typing import TYPE_CHECKING
 
-from assistant.advice.ranking import LESS_IS_BETTER, SHARES, TIMES, factor_value, score_of
-from assistant.advice.results import Factor, Package, Remedy
+from assistant.advice.flips import Flip, find_flip
+from assistant.advice.ranking import LESS_IS_BETTER, SHARES, factor_value
+from assistant.advice.results import Package, Remedy
 from assistant.ground.grid import Grid
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
@@ -196,17 +196,6 @@ def _rank(remedy: Remedy) -> list[Block]:
 LEAST_DIFFERENCE = 0.005
 """Difference of a factor that would be written as 0.00."""
 PACKAGES = "A package is more work and harder to judge: try one change first where one does enough."
-TOP = {
-    "relief": 1.0,
-    "harm": 0.0,
-    "tire life": 0.0,
-    "pace": 0.0,
-    "confidence": 1.0,
-    "practicality": 1.0,
-    "trade": 1.0,
-    "preference": 2.0,
-}
-"""The best each factor can be: shares and chances end at 1, a lever file may state a preference of up to 2."""
 WOULD = {
     "relief": "took away more of the complaint",
     "harm": "spoiled less elsewhere",
@@ -229,15 +218,6 @@ _IS = {
     "preference": ("is better liked by the trade", "is less liked by the trade"),
 }
 """What the better and the worse of two remedies does, by factor."""
-
-
-@dataclass(frozen=True)
-class Flip:
-    """The smallest change of one factor that turns two remedies round; to is the value it would need."""
-
-    factor: str
-    value: float
-    to: float
 
 
 def why_not_screen(pair: Sequence[tuple[int, Offer]], levers: Mapping[str, LeverWords], system: System) -> list[Block]:
@@ -274,43 +254,6 @@ def _turn_round(first: Remedy, second: Remedy) -> str:
 def flip_words(second: str, first: str, flip: Flip) -> str:
     """Say what would put the second of two before the first."""
     return f"{capital(second)} would stand before {first} if it {WOULD[flip.factor]}"
-
-
-def find_flip(first: Remedy, second: Remedy) -> Flip | None:
-    """Find the smallest change of one factor of `second` that gives it the higher score; None when none can.
-
-    The needed value is rounded to the next thousandth that really turns them round.
-    """
-    flips = [flip for factor in second.factors if (flip := _flip_by(factor, second, _score(first))) is not None]
-    return min(flips, key=lambda flip: abs(flip.to - flip.value), default=None)
-
-
-def _flip_by(factor: Factor, remedy: Remedy, target: float) -> Flip | None:
-    if factor.name not in TOP:
-        return None
-    share = sum(one.value * (-1 if one.name in LESS_IS_BETTER else 1) for one in remedy.factors if one.name in SHARES)
-    score = score_of(remedy.factors)
-    if score <= 0 or share <= 0:
-        return None
-    if factor.name in TIMES:
-        needed = _above(factor.value * target / score)
-        return Flip(factor.name, factor.value, needed) if needed <= TOP[factor.name] else None
-    more = share * (target / score - 1)
-    if factor.name in LESS_IS_BETTER:
-        needed = _below(factor.value - more)
-        return Flip(factor.name, factor.value, needed) if needed >= 0 else None
-    needed = _above(factor.value + more)
-    return Flip(factor.name, factor.value, needed) if needed <= 1 else None
-
-
-def _above(value: float) -> float:
-    """Round to the next thousandth that is really more."""
-    return floor(value * 1000 + 1 + 1e-9) / 1000
-
-
-def _below(value: float) -> float:
-    """Round to the next thousandth that is really less."""
-    return ceil(value * 1000 - 1 - 1e-9) / 1000
 
 
 def _differences(first: Remedy, second: Remedy) -> list[str]:

@@ -6,11 +6,12 @@ from types import SimpleNamespace
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.advice.flips import find_flip
 from assistant.advice.ranking import SHARES, TIMES, score_of
 from assistant.advice.results import Cost, Factor, Note
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
-from assistant.pages.why import _IS, compare_remedies, find_flip, why_not_screen, why_screen
+from assistant.pages.why import _IS, compare_remedies, why_not_screen, why_screen
 from tests.advice.round_numbers import IN, grid, remedy
 
 BAR = remedy(
