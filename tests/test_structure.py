@@ -79,6 +79,7 @@ ADVICE = (
     "prices",
     "sizing",
     "ranking",
+    "flips",
     "remedies",
     "habits",
     "package_search",

@@ -46,7 +46,7 @@ from assistant.pages.hearing_words import say_back, say_question, say_stop
 from assistant.pages.screen_parts import LIMITS
 from assistant.pages.setup_by_corner import list_setup
 from assistant.pages.sheet_compare import Other, compare, setups_to_drive
-from assistant.pages.sheet_records import Change, Page, Part, gate_texts
+from assistant.pages.sheet_records import Change, ChangePart, Page, gate_texts
 from assistant.pages.sheet_run import (
     Outlook,
     balance_on_paper,
@@ -302,7 +302,7 @@ def _package(number: int, package: Package, levers: Levers, system: System) -> C
         when=", ".join(times),
         reason=ALONE,
         sure="each of them as its lever is; together they are harder to judge than one",
-        parts=tuple(Part(sentence(order_words(move, levers, system)), alone_words(move)) for move in order),
+        parts=tuple(ChangePart(sentence(order_words(move, levers, system)), alone_words(move)) for move in order),
         costs=costs,
         smaller_costs=smaller,
         cautions=cautions_of(package),

@@ -16,7 +16,7 @@ T = TypeVar("T")
 
 
 @dataclass(frozen=True)
-class Part:
+class ChangePart:
     """One move of a change that is several: what to do, what it does alone."""
 
     order: str
@@ -43,7 +43,7 @@ class Change:
     when: str
     reason: str
     sure: str
-    parts: tuple[Part, ...] = ()
+    parts: tuple[ChangePart, ...] = ()
     costs: tuple[str, ...] = ()
     smaller_costs: int = 0
     gains: tuple[str, ...] = ()
