@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.advice import offers
-from assistant.commands.run import WORKING_OUT, Run, refused
+from assistant.commands.runner import WORKING_OUT, Runner, refused
 from assistant.diagnosis.session import start
 from assistant.ground.words import count_of
 from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen
@@ -61,7 +61,7 @@ class Advised:
 
 def advise(options: argparse.Namespace) -> int:
     """Advise; the code is 1 when nothing can help, and 2 when nobody can read the complaint."""
-    run = Run(options)
+    run = Runner(options)
     done = advised(run)
     model = done.table.model if options.facts and done.table is not None else None
     run.answer(lambda: _screen(done, options), lambda: advice_data(done.advice, Way(run.system, done.case, model)))
@@ -70,7 +70,7 @@ def advise(options: argparse.Namespace) -> int:
 
 def sheet(options: argparse.Namespace) -> int:
     """Write the page; the code is 1 when nothing can help, which the page then says."""
-    run, path = Run(options), place_of(options)
+    run, path = Runner(options), place_of(options)
     form: Format = options.format or ("html" if path is None else format_of(path))
     if path is not None:
         refuse_place(path, force=options.force)
@@ -101,7 +101,7 @@ def place_of(options: argparse.Namespace) -> Path | None:
     return Path(f"{Path(options.case).stem}-sheet{ending}")
 
 
-def advised(run: Run) -> Advised:
+def advised(run: Runner) -> Advised:
     """Read the case, take the complaint and the answers, and advise. Raises BadInput."""
     options, knowledge, case = run.options, run.knowledge, run.case
     words = case.complaint if options.complaint is None else options.complaint

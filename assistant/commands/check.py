@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.audit import audit
 from assistant.advice.case_runner import run_cases
 from assistant.car.files import read_case
-from assistant.commands.run import Run
+from assistant.commands.runner import Runner
 from assistant.ground.problems import Problem
 from assistant.ground.words import count_of
 from assistant.pages.blocks import BLANK, Block, Line
@@ -30,7 +30,7 @@ MOST_SHOWN = 20
 
 def check(options: argparse.Namespace) -> int:
     """Check the packs; the code is 1 when something must be mended."""
-    run = Run(options)
+    run = Runner(options)
     folders = pack_folders((*(options.pack or ()), *options.folder))
     base = base_folder()
     others = [folder for folder in folders if folder.resolve() != base.resolve()]
@@ -97,7 +97,7 @@ def _pick_unlike(problems: Sequence[Problem], most: int) -> list[Problem]:
     return [problems[at] for at in sorted(picked)]
 
 
-def _audit(knowledge: Knowledge, run: Run) -> Audit | None:
+def _audit(knowledge: Knowledge, run: Runner) -> Audit | None:
     """Hold the packs against the model on the case asked for; None when none was."""
     if run.options.audit is None:
         return None

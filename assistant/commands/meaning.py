@@ -6,7 +6,7 @@ import argparse
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
-from assistant.commands.run import Run, refused
+from assistant.commands.runner import Runner, refused
 from assistant.ground.words import did_you_mean
 from assistant.pages.blocks import Block, Line
 from assistant.pages.lookup import explain as look_up
@@ -20,7 +20,7 @@ KINDS = ("symptom", "lever", "cause", "driving", "glossary", "question", "source
 
 def explain(options: argparse.Namespace) -> int:
     """Explain the word, with its sources. Raises BadInput for one nobody knows, with the nearest one."""
-    run = Run(options)
+    run = Runner(options)
     word = " ".join(options.word)
     found = look_up(word, run.knowledge)
     if found is None:
@@ -32,7 +32,7 @@ def explain(options: argparse.Namespace) -> int:
 
 def where(options: argparse.Namespace) -> int:
     """Say where a rule is written; of a symptom, where each remedy is. Raises BadInput."""
-    run = Run(options)
+    run = Runner(options)
     kind, name = _rule_called(" ".join(options.symptom), run.knowledge)
     places = [(name, run.knowledge.origin(kind, name))]
     if kind == "symptom":

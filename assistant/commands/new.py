@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.car.starters import starter
-from assistant.commands.run import Run, refused
+from assistant.commands.runner import Runner, refused
 from assistant.ground.folders import is_there, write_all
 from assistant.shell.begin import read_anything
 from assistant.shell.own_car_dialog import OwnCarDialog
@@ -25,7 +25,7 @@ STARTERS = Path(__file__).parent / "starters"
 
 def new(options: argparse.Namespace) -> int:
     """Ask about the car, or write a starter file. Raises BadInput."""
-    run = Run(options)
+    run = Runner(options)
     if options.kind in ASKED and not options.starter and not options.output:
         return _ask_about_car(run)
     name = (options.name or f"my {options.kind}").strip()
@@ -37,7 +37,7 @@ def new(options: argparse.Namespace) -> int:
     return 0
 
 
-def _ask_about_car(run: Run) -> int:
+def _ask_about_car(run: Runner) -> int:
     """Ask by plain lines until all is answered; the end of the input takes every default that is left."""
     read_anything(sys.stdin)
     asked = OwnCarDialog(run.system, Path())

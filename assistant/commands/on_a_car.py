@@ -8,7 +8,7 @@ from assistant.advice.offers import table_for
 from assistant.belief import log_fit
 from assistant.car.files import read_case
 from assistant.car.run_log_file import read_run_log
-from assistant.commands.run import WORKING_OUT, Run, refused
+from assistant.commands.runner import WORKING_OUT, Runner, refused
 from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.calibrate import calibration_screen, remarks_of
@@ -26,7 +26,7 @@ DRY = "Nothing was written (--dry-run)."
 
 def levers(options: argparse.Namespace) -> int:
     """Show the levers; with names, only those, in full; or how the severities 1 to 5 are measured on this car."""
-    run = Run(options)
+    run = Runner(options)
     knowledge, case = run.knowledge, run.case
     everything = options.lever == [ALL]
     wanted = [] if everything else [lever_named(word, knowledge) for word in options.lever]
@@ -52,7 +52,7 @@ def levers(options: argparse.Namespace) -> int:
 
 def tires(options: argparse.Namespace) -> int:
     """Read the tires. Raises BadInput for a case without readings, and for an earlier case of another car."""
-    run = Run(options)
+    run = Runner(options)
     case = read_case(options.case)
     knowledge = run.knowledge
     if not has_readings(case.measured):
@@ -70,7 +70,7 @@ def tires(options: argparse.Namespace) -> int:
 
 def calibrate(options: argparse.Namespace) -> int:
     """Fit a run log and keep what it taught; the code is 1 when it may not be kept, and 2 when it could not be."""
-    run = Run(options)
+    run = Runner(options)
     case, log = read_case(options.case, use_fit=False), read_run_log(options.run_log)
     found = run.work("Fitting the run log", lambda: log_fit.calibrate(case, log, fit_name(case)))
     said, kept = ([] if found.refused else [NOTHING_TAUGHT]), True

@@ -75,7 +75,7 @@ def build_parsers() -> tuple[Parser, dict[str, Parser]]:
     parser = Parser(prog="halfturn", description=ABOUT, epilog=EXITS, allow_abbrev=False)
     parser.add_argument("--version", action="version", version=f"halfturn {__version__}")
     _add(parser, COMMON, "options every command takes")
-    parser.set_defaults(runs="talk.talk", case=None, fresh=False)
+    parser.set_defaults(runs="talk_and_help.talk", case=None, fresh=False)
     chosen = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
     commands = {}
     for command in COMMANDS:

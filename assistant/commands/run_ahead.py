@@ -15,7 +15,7 @@ from assistant.belief.look_ahead import RunAhead, compare_ahead, look_ahead, wei
 from assistant.car.lever_rows import ROW_OF, is_possible
 from assistant.car.moves import move_faults, value_of, with_value
 from assistant.car.setup import is_computed, kind_of, levers_of
-from assistant.commands.run import Run, refused
+from assistant.commands.runner import Runner, refused
 from assistant.ground.gate import shown
 from assistant.ground.units import UnitProblem, read, unit_of
 from assistant.pages.amounts import capital, lever_value
@@ -49,7 +49,7 @@ def forecast(options: argparse.Namespace) -> int:
     """Drive the run; what ends it early is an answer, not a mistake. Raises BadInput."""
     if options.json and options.csv:
         raise refused("--json and --csv are two answers", "choose one of them")
-    run = Run(options)
+    run = Runner(options)
     case, laps, stops, standing = run.case, run.laps, run.stops, run.standing
     ahead = run.work(DRIVING, lambda: look_ahead(case, laps, stops, standing))
     if options.csv:
@@ -82,7 +82,7 @@ def csv_text(ahead: RunAhead, system: System) -> str:
 
 def try_change(options: argparse.Namespace) -> int:
     """Drive the run with both setups and show them beside each other. Nothing is saved. Raises BadInput."""
-    run = Run(options)
+    run = Runner(options)
     case, laps, stops = run.case, run.laps, run.stops
     setup, said = case.setup, list[Block]()
     for text in options.change:
@@ -149,7 +149,7 @@ def _not_legal(setup: Setup, case: Case, system: System) -> list[Block]:
 
 def corner(options: argparse.Namespace) -> int:
     """Solve the corners, every end in every phase at one stage of the run, where the case puts the car."""
-    run = Run(options)
+    run = Runner(options)
     case, standing, stage, part = run.case, run.standing, options.stage, options.part or ""
     model = run.work("Solving the corners", lambda: model_ahead(case, standing))
     found = read_corners(case, stage, standing, model)

@@ -81,7 +81,7 @@ COMMON = (
 COMMANDS = (
     Command(
         "talk",
-        "talk.talk",
+        "talk_and_help.talk",
         "talk about the car: a few questions, then what to change",
         (
             Argument(("case",), f"{CASE_SAYS}; demo when left out", "CASE", {"nargs": "?"}),
@@ -284,7 +284,7 @@ COMMANDS = (
     ),
     Command(
         "help",
-        "talk.help_on",
+        "talk_and_help.help_on",
         "how to use the program",
         (Argument(("topic",), "a command, a page of the documentation, or a word", "TOPIC", {"nargs": "?"}),),
     ),

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 @dataclass
-class Place:
+class TalkPlace:
     """Where a talk stands. session: None before the first complaint. question: None while nothing is asked.
 
     shown: offers on screen. listed: the car the list on screen is for, before any of it was made.
@@ -38,7 +38,7 @@ class Step:
     words. guessed: those of the levers that were a guess before. kept: what was said before earlier changes.
     """
 
-    before: Place
+    before: TalkPlace
     is_answer: bool = False
     said: str = ""
     number: int = 0
@@ -48,7 +48,7 @@ class Step:
 
 
 @dataclass(kw_only=True)
-class TalkState(Place):
+class TalkState(TalkPlace):
     """A talk: where it stands, the car it is about, and the steps that led here.
 
     name: of the talk, for what it keeps. replaying: lines are typed once more, so nothing is written.
@@ -71,7 +71,7 @@ class TalkState(Place):
         """Remember where the talk stands, before it goes on."""
         moves = moves or {}
         guessed = frozenset(self.bench.case.setup.guessed & set(moves)) if moves else frozenset()
-        before = Place(**{one.name: getattr(self, one.name) for one in fields(Place)})
+        before = TalkPlace(**{one.name: getattr(self, one.name) for one in fields(TalkPlace)})
         self.steps.append(Step(before, is_answer, said, number, moves, guessed, self.bench.kept))
 
     def take_back(self) -> None:
@@ -81,9 +81,9 @@ class TalkState(Place):
             case = replace(self.session.case, measured=self.bench.case.measured)
             self.session = replace(self.session, case=case)
 
-    def go_to(self, place: Place) -> None:
+    def go_to(self, place: TalkPlace) -> None:
         """Stand at a place."""
-        for one in fields(Place):
+        for one in fields(TalkPlace):
             setattr(self, one.name, getattr(place, one.name))
 
     def begin_with(self, case: Case) -> None:
@@ -97,7 +97,7 @@ class TalkState(Place):
         self._forget()
 
     def _forget(self) -> None:
-        self.go_to(Place())
+        self.go_to(TalkPlace())
         self.steps.clear()
 
     @property

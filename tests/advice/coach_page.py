@@ -12,8 +12,8 @@ from pathlib import Path
 from assistant.belief.look_ahead import RunAhead, compare_ahead
 from assistant.car.car import CORNERS
 from assistant.car.files import read_case
-from assistant.commands.run import standing_of
 from assistant.commands.run_ahead import changed
+from assistant.commands.runner import standing_of
 from assistant.ground.grid import PHASES, STAGES
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import base_folder, load_packs

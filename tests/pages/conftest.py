@@ -4,7 +4,7 @@ import pytest
 
 from assistant.commands.advise import advised
 from assistant.commands.parsers import read_arguments
-from assistant.commands.run import Run
+from assistant.commands.runner import Runner
 from assistant.pages.advice import offers_of
 from assistant.pages.sheet import read_other
 from assistant.pages.sheet_compare import Other
@@ -15,7 +15,7 @@ DAY = date(2026, 5, 4)
 
 @pytest.fixture(scope="session")
 def demo():
-    return advised(Run(read_arguments(["sheet", "demo"])))
+    return advised(Runner(read_arguments(["sheet", "demo"])))
 
 
 @pytest.fixture(scope="session")

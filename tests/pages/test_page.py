@@ -9,7 +9,7 @@ import pytest
 from assistant.advice.results import Package, PackageMove
 from assistant.commands.advise import advised
 from assistant.commands.parsers import read_arguments
-from assistant.commands.run import Run
+from assistant.commands.runner import Runner
 from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.pages.amounts import cure_words
@@ -338,7 +338,7 @@ def test_the_view_is_plain_json(page):
 
 
 def test_a_stop_stands_first_and_alone(page_of):
-    done = advised(Run(read_arguments(["sheet", "demo", "--complaint", "loose off", "--answer", "safety=yes"])))
+    done = advised(Runner(read_arguments(["sheet", "demo", "--complaint", "loose off", "--answer", "safety=yes"])))
     made = page_of(done)
     assert made.title == "Stop: demo-car"
     for form in FORMATS:

@@ -8,7 +8,7 @@ import pytest
 from assistant.car.own_car_questions import QUESTIONS
 from assistant.cli import main
 from assistant.commands import BANNER
-from assistant.commands import run as run_module
+from assistant.commands import runner as run_module
 from assistant.shell import bench as bench_module
 from assistant.shell import prompt
 

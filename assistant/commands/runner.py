@@ -34,7 +34,7 @@ WORKING_OUT = "Working out what every lever does on this car"
 COMMAND_LINE = "command line"
 
 
-class Run:
+class Runner:
     """One command being run: what it was asked for, and what it reads and computes, each at its first use."""
 
     def __init__(self, options: argparse.Namespace) -> None:
