@@ -44,7 +44,7 @@ def say_off(model: Model) -> str:
     """Say that the car is not where the driver puts it, and what to make of it."""
     return (
         f"Trust no size here: the numbers could not be brought to where the car was put, but stand {model.off:.1f} % "
-        "of grip off. Steep banking, very long runs and tires that wear very fast do that."
+        "of grip off. Tires that run far above their best temperature do that, and banking as in a bowl."
     )
 
 

@@ -23,7 +23,7 @@ TABLES = {
     "right-rear air": ("pressure_rr-=2psi", "pressure_rr+=2psi"),
     "cross weight": ("cross_weight+=0.5%", "cross_weight+=1%"),
     "stagger": ("stagger-=1/4in", "stagger+=1/4in"),
-    "brake share": ("brake_bias=60%", "brake_bias=69%"),
+    "brake share": ("brake_bias=65%", "brake_bias=73%"),
     "gear": ("final_drive=4.86", "final_drive=6.00", "gear=1.30 final_drive=5.14"),
 }
 HEAD = (

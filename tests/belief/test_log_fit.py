@@ -72,9 +72,10 @@ def test_calibrating_on_one_log_brings_the_model_nearer_to_another(practice):
     before, after = meet_log(DEMO, race), meet_log(put_fit(DEMO, practice.fit), race)
     assert [one.quantity for one in before] == QUANTITIES
     better = {one.quantity: other.after / one.after for one, other in zip(before, after, strict=True)}
-    assert all(share < 1.0 for share in better.values()), better
-    assert better["hot pressure"] < 0.5
-    assert better["wear"] < 0.7
+    assert better.pop("lap time") < 1.1  # the page says it: lap times get no better
+    assert all(share < 0.7 for share in better.values()), better
+    assert better["tread temperature"] < 0.4
+    assert better["wear"] < 0.4
     assert better["fuel"] < 0.2
 
 
@@ -175,7 +176,11 @@ def test_numbers_of_our_own_model_are_found_again(own):
         if one.parameter.id in {"wear", "gas_share", "worn_grip", "fuel"}:
             assert one.factor == pytest.approx(TRUTH[one.parameter.id], rel=0.12), one.parameter.id
     assert told(own)["wear"] == told(own)["fuel"] == told(own)["gas_share"] == "well"
-    assert all(one.after < 0.2 * one.before for one in own.agreement if one.quantity != "lap time")
+    off = {one.quantity: one for one in own.agreement}
+    assert all(off[name].after < 0.2 * off[name].before for name in ("tread temperature", "wear", "fuel"))
+    # more cooling and less warmth of the air inside nearly cancel in pressure, so little was off before: an eighth of
+    # what a gauge may be off is left
+    assert off["hot pressure"].after < from_unit(0.125, "psi") < 0.5 * off["hot pressure"].before
 
 
 def rig(log_):

@@ -556,10 +556,11 @@ def test_a_tire_near_its_best_temperature_is_not_said_to_run_away(ahead):
     assert say_heat(ahead.forecast, best, "trade") == []
 
 
-def test_without_wear_a_steep_track_makes_the_right_front_run_away(demo):
-    """Tread that does not wear away keeps its heat; found on the demo car, no source."""
+def test_without_wear_a_steep_track_on_a_hot_day_makes_the_right_front_run_away(demo):
+    """Tread that does not wear away keeps its heat; air at 97 F; found on the demo car, no source."""
     steep = read_track(demo_folder() / "track-steep.yaml")
-    case = replace(demo, track=steep, tire=replace(demo.tire, wear_rate=0.0))
+    day = replace(steep, air_temperature=steep.air_temperature + 12.0)
+    case = replace(demo, track=day, tire=replace(demo.tire, wear_rate=0.0))
     (forecast,) = forecast_setups(read_model(case), [case.setup])
     (said,) = say_heat(forecast, case.tire.best_temperature, "trade")
     assert said.startswith("The right front runs away hot: ")

@@ -26,24 +26,50 @@ def without(tmp_path_factory):
     return effect_of
 
 
-def test_without_camber_a_stiffer_right_front_spring_tightens_the_way_in_as_much_as_the_middle(without):
-    effect = without("spring_rf", "tire.yaml", "lost 1 deg off: 0.3 %", "lost 1 deg off: 0 %")
-    assert abs(effect["entry"]["fresh"]) < 0.02
-    for stage in ("settled", "worn"):
-        assert effect["middle"][stage] > 0.05
-        assert effect["entry"][stage] == pytest.approx(effect["middle"][stage], rel=0.3)
+TRACKS = pytest.mark.parametrize("track", ["track", "track-flat", "track-steep"])
+WARM = ("settled", "worn")
+WORN_OUT = "worn out: 25 %"
 
 
-def test_without_wear_more_air_in_the_right_rear_loosens_the_exit_on_steep_banking_too(without):
-    for wear, sign in (("worn out: 0 %", -1), ("worn out: 25 %", 1)):
-        effect = without("pressure_rr", "tire.yaml", "worn out: 25 %", wear, "track-steep")
-        assert all(sign * effect["exit"][stage] > 0 for stage in ("settled", "worn")), wear
+@TRACKS
+def test_without_camber_a_stiffer_right_front_spring_tightens_in_every_phase(without, track):
+    effect = without("spring_rf", "tire.yaml", "lost 1 deg off: 0.3 %", "lost 1 deg off: 0 %", track)
+    for stage in ("fresh", *WARM):
+        assert effect["entry"][stage] > 0.4 * effect["middle"][stage] > 0.01
+        assert effect["exit"][stage] > 0.05
 
 
-def test_without_wear_more_air_in_the_right_front_tightens_once_the_tires_are_warm(without):
-    for wear, sign in (("worn out: 0 %", 1), ("worn out: 25 %", -1)):
-        effect = without("pressure_rf", "tire.yaml", "worn out: 25 %", wear)
-        assert all(sign * effect["middle"][stage] > 0 for stage in ("settled", "worn")), wear
+@pytest.mark.parametrize(("track", "way"), [("track-flat", 1), ("track-steep", -1)])
+def test_the_lean_of_the_right_front_turns_its_spring_over_in_the_middle_on_steep_banking(without, track, way):
+    effect = without("spring_rf", "tire.yaml", WORN_OUT, WORN_OUT, track)
+    assert all(way * change > 0.02 for change in effect["middle"].values())
+
+
+@TRACKS
+def test_more_air_in_the_right_rear_loosens_the_exit_of_warm_tires_and_without_wear_still_more(without, track):
+    as_it_is, no_wear = (
+        without("pressure_rr", "tire.yaml", WORN_OUT, wear, track) for wear in (WORN_OUT, "worn out: 0 %")
+    )
+    assert all(no_wear["exit"][stage] < as_it_is["exit"][stage] - 0.01 < -0.03 for stage in WARM)
+    assert all(as_it_is["middle"][stage] < 0 < as_it_is["middle"]["fresh"] for stage in WARM)
+
+
+@TRACKS
+def test_without_wear_more_air_in_the_right_front_tightens_the_worn_car(without, track):
+    for wear, sign in (("worn out: 0 %", 1), (WORN_OUT, -1)):
+        effect = without("pressure_rf", "tire.yaml", WORN_OUT, wear, track)
+        assert sign * effect["middle"]["worn"] > 0.02, wear
+        assert effect["middle"]["fresh"] < -0.1
+
+
+GEAR_REASON = ("final_drive", "tire.yaml", "lost 20 F off: 0.4 %")
+
+
+@pytest.mark.parametrize("track", ["track", "track-flat"])
+def test_a_shorter_gear_loosens_the_exit_only_where_heat_gives_the_rear_no_grip(without, track):
+    cold, as_it_is = (without(*GEAR_REASON, instead, track) for instead in ("lost 20 F off: 0 %", GEAR_REASON[2]))
+    assert all(cold["exit"][stage] < -0.01 for stage in WARM)
+    assert as_it_is["exit"]["settled"] > cold["exit"]["settled"] + 0.02
 
 
 def test_with_an_open_axle_the_front_bar_tightens_the_way_in(without):
