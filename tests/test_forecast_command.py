@@ -50,7 +50,7 @@ def screen():
         "Common practice, no source: use only 75 to 80 % of the lock",
         "Gears: every pair the rules and the box allow",
         "is quickest:",
-        "Brakes: 64.0 % in front.",
+        "Brakes: 69.0 % in front.",
         "One step to the front (1.0 points)",
         "Right-rear air, for 2 psi more",
         "Never go below the tire maker's or the series' minimum pressure",

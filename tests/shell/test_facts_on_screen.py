@@ -74,7 +74,7 @@ def test_facts_of_a_single_move_need_no_name():
 def test_advise_says_facts_only_when_asked(capsys):
     assert "on this car: The" not in words(capsys, "advise", "demo")
     said = words(capsys, "advise", "demo", "--facts")
-    assert "Number 2 on this car: That is 18 lb more on LR and RF each; LR less RR (bite) goes from 203 lb to " in said
+    assert "Number 2 on this car: That is 15 lb more on LR and RF each; LR less RR (bite) goes from 203 lb to " in said
 
 
 def test_why_of_a_package_in_a_talk_tells_what_each_move_is(make_talk):
