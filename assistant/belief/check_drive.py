@@ -14,8 +14,8 @@ from assistant.belief.plausible import Cars
 from assistant.belief.stages_of import weigh_knots
 from assistant.belief.weigh import CELLS
 from assistant.physics.car_and_driver import Phases
+from assistant.physics.driven_run import Run
 from assistant.physics.formulas import Array
-from assistant.physics.run import Run
 
 CHECKED = 32
 """Believed cars that are driven."""

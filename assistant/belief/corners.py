@@ -21,7 +21,7 @@ from assistant.ground.grid import PHASES, STAGES
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
-    from assistant.physics.run import Run
+    from assistant.physics.driven_run import Run
 
 
 AXLES = ("front", "rear")

@@ -23,9 +23,9 @@ from assistant.physics.attitude import felt_balance
 from assistant.physics.car_and_driver import Band, Numbers, move_levers
 from assistant.physics.corner_problem import set_problem
 from assistant.physics.cornering import solve_near
+from assistant.physics.driven_run import LARGEST_TRIM, Anchor, Run, drive_run
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Circuit, tires_at
-from assistant.physics.run import LARGEST_TRIM, Anchor, Run, drive_run
 
 ANCHOR_PASSES, TRIM_PASSES, PASSES, SLOPE_PASSES = 8, 8, 4, 4
 """Passes that find the trims, that find them again with other best pressures, of a run, and of one moved from it."""

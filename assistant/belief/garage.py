@@ -29,8 +29,8 @@ from assistant.belief.stages_of import At, weigh_knots
 from assistant.car.case import Case
 from assistant.car.setup import Setup
 from assistant.physics.car_and_driver import SEED, Phases
+from assistant.physics.driven_run import Run
 from assistant.physics.formulas import Array
-from assistant.physics.run import Run
 
 NUMBER, PHASE = "number ", "phase "
 """What stands before the names of a car's numbers and of its driver's demands on disk."""

@@ -25,9 +25,9 @@ from assistant.car.moves import limit_of, with_step, with_value
 from assistant.car.setup import Setup
 from assistant.ground.grid import Grid
 from assistant.physics.car_and_driver import usual_phases
+from assistant.physics.driven_run import Run
 from assistant.physics.drivetrain import crank_power, overall_ratio
 from assistant.physics.formulas import GRAVITY, Array, ideal_front_share, locking_decelerations
-from assistant.physics.run import Run
 from assistant.physics.straight import straight_friction
 
 MOST_VALUES = 40

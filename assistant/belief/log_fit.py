@@ -41,8 +41,8 @@ from assistant.ground.grid import PHASES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import LOG_KINDS
 from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_phases
+from assistant.physics.driven_run import Run, drive_run
 from assistant.physics.formulas import Array
-from assistant.physics.run import Run, drive_run
 
 Told = Literal["well", "partly", "not"]
 """How well a log determines a number."""

@@ -25,9 +25,9 @@ from assistant.car.keys import bound
 from assistant.car.run_log import LogRow, RunLog
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import BANDS, Numbers
+from assistant.physics.driven_run import Run
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
-from assistant.physics.run import Run
 
 TREAD_OFF, TREAD_OFF_PART = from_unit(15.0, "F", "temperature_change"), from_unit(20.0, "F", "temperature_change")
 PRESSURE_OFF = from_unit(1.0, "psi")

@@ -24,8 +24,8 @@ from assistant.car.setup import Setup
 from assistant.ground.grid import STAGES, Grid
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import stack_numbers, usual_phases
+from assistant.physics.driven_run import Run, drive_run
 from assistant.physics.heat_and_wear import Stop
-from assistant.physics.run import Run, drive_run
 
 FEWEST_LAPS, MOST_LAPS = 20, 300
 """Laps a run may be asked for: shorter ones never settle, longer ones no set of tires or tank was made for."""

@@ -16,10 +16,10 @@ from assistant.ground.problems import Problem as Mistake
 from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases
 from assistant.physics.corner_problem import Place, Problem, set_problem
 from assistant.physics.cornering import Limit
+from assistant.physics.driven_run import NEAR_PASSES, Anchor, Run, drive_run, read_between
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, tires_at
 from assistant.physics.lap import Lengths
-from assistant.physics.run import NEAR_PASSES, Anchor, Run, drive_run, read_between
 from assistant.physics.tire_grip import shape_curve
 
 NO_STEADY_STATE = "the car has no steady state on this track: nothing can be computed for it"

@@ -20,8 +20,8 @@ from assistant.ground.grid import PHASES
 from assistant.physics.attitude import felt_balance
 from assistant.physics.car_and_driver import BANDS, Numbers, Phases, move_levers, plausible_cars, stack_numbers
 from assistant.physics.cornering import Limit, Near, look_near, repeat_cars, solve_limit, solve_near
+from assistant.physics.driven_run import anchor_balance
 from assistant.physics.formulas import Array
-from assistant.physics.run import anchor_balance
 
 TOGETHER = 5
 """Changes solved in one batch: 64 cars at 18 points each are too few to keep numpy busy; more than five gain nothing,

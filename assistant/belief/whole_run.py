@@ -18,10 +18,10 @@ from assistant.car.car import CORNERS
 from assistant.car.setup import Setup
 from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.physics.car_and_driver import Phases, stack_numbers, usual_phases
+from assistant.physics.driven_run import NEAR_PASSES, PASSES, Run, drive_run
 from assistant.physics.drivetrain import fuel_mass
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
-from assistant.physics.run import NEAR_PASSES, PASSES, Run, drive_run
 from assistant.physics.tread import read_tread
 
 SLOWEST_USE = 1e-12

@@ -2,7 +2,7 @@
 
 One array per quantity, all cars of a batch along the last axis. A name is a field of Car or Tire, or a lever id;
 `weighed_<lever>` is the lever's value when the car was put on the scales, so that moving a lever without re-scaling
-shows in the loads. `trim_<phase>` shifts grip from front to rear (see `run`); `slip_stiffness` scales the tires'
+shows in the loads. `trim_<phase>` shifts grip from front to rear (see `driven_run`); `slip_stiffness` scales the tires'
 lengthways stiffness; `limit_used` is the share of the limit the driver uses; `steer_felt` scales how much of the rear
 axle's own steering he takes for balance (see `attitude`); `best_pressure_<corner>` is the pressure with most grip while
 the tire carries `best_load_<corner>`, from the tire file where `best_pressure_known` is 1, else near the pressures at
@@ -116,7 +116,7 @@ def expect_best_pressures(tire: Tire, weighed: Setup) -> Numbers:
     """Pressure with most grip of each corner and the load that goes with it: what the tire file knows.
 
     Where it knows nothing, teams are taken to put the air where the tire works: the pressure at hand, with the tire at
-    its best temperature. A run moves that to what the tire comes to and carries (`run.find_best_pressures`).
+    its best temperature. A run moves that to what the tire comes to and carries (`driven_run.find_best_pressures`).
     """
     known = tire.best_pressure is not None
     best: Numbers = {"best_pressure_known": np.array([float(known)])}

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.cornering import road_lean
+from assistant.physics.driven_run import Run
 from assistant.physics.formulas import Array
-from assistant.physics.run import Run
 from assistant.physics.straight import standing_lean
 from assistant.physics.suspension import fill_air
 from assistant.physics.tire_grip import find_best_pressure

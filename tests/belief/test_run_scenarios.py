@@ -19,7 +19,7 @@ from assistant.car.setup import LeverLimit
 from assistant.ground.grid import PHASES
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import usual_phases
-from assistant.physics.run import drive_run
+from assistant.physics.driven_run import drive_run
 
 RF, RR = CORNERS.index("RF"), CORNERS.index("RR")
 

@@ -14,7 +14,7 @@ from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
 from assistant.car.lever_rows import LEVERS
 from assistant.physics.car_and_driver import usual_phases
-from assistant.physics.run import drive_run
+from assistant.physics.driven_run import drive_run
 from tests.benchmarks.figures import Figure, shortest_time
 
 ROOT = Path(__file__).parents[2]

@@ -9,8 +9,8 @@ from assistant.belief.model import read_model, setup_numbers
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.physics.car_and_driver import plausible_cars, usual_phases
+from assistant.physics.driven_run import drive_run
 from assistant.physics.heat_and_wear import corner_load, wear_rate
-from assistant.physics.run import drive_run
 from assistant.physics.suspension import fill_air
 from assistant.physics.tire_grip import Air, find_best_pressure, find_grip
 from tests.physics.rig import CORNERS, car

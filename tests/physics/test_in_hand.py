@@ -7,7 +7,7 @@ from assistant.belief.model import read_model
 from assistant.car.files import read_case
 from assistant.physics.attitude import find_attitude
 from assistant.physics.car_and_driver import usual_phases
-from assistant.physics.run import drive_run
+from assistant.physics.driven_run import drive_run
 from tests.physics.rig import car, solve, turn
 
 LAPS, SETTLED = 80, 7

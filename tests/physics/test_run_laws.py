@@ -14,6 +14,7 @@ from assistant.physics.attitude import felt_balance, find_attitude
 from assistant.physics.car_and_driver import collect_numbers, usual_phases
 from assistant.physics.corner_problem import Place, set_problem
 from assistant.physics.cornering import solve_limit
+from assistant.physics.driven_run import anchor_balance, drive_run
 from assistant.physics.heat_and_wear import (
     Circuit,
     Moments,
@@ -25,7 +26,6 @@ from assistant.physics.heat_and_wear import (
     wear_rate,
 )
 from assistant.physics.lap import Lengths, drive_lap
-from assistant.physics.run import anchor_balance, drive_run
 from assistant.physics.suspension import stand_still
 from assistant.physics.tire_grip import shape_curve
 from tests.physics.rig import CORNERS, NO_AIR, TWIN, car, cold_tires, solve, turn

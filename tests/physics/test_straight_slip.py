@@ -14,9 +14,9 @@ from scipy.optimize import brentq
 from assistant.belief.model import read_model
 from assistant.car.files import read_case
 from assistant.physics.car_and_driver import usual_phases
+from assistant.physics.driven_run import drive_run
 from assistant.physics.heat_and_wear import roll_round
 from assistant.physics.lap import drive_straight
-from assistant.physics.run import drive_run
 from assistant.physics.straight import (
     find_slip_loss,
     find_straight_grip,
