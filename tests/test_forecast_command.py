@@ -171,7 +171,7 @@ def test_try_shows_balance_tires_pace_and_fuel_before_and_after(capsys):
 
 def test_try_json_has_before_after_and_change_with_the_keys_of_a_forecast(capsys):
     found = json.loads(shown(capsys, "try", "demo", "stagger+=1/4in", "--json"))
-    assert list(found) == ["before", "after", "change", "as_said"]
+    assert list(found) == ["not_legal", "before", "after", "change", "as_said"]
     assert list(found["before"]) == list(found["after"]) == list(found["change"])
     assert found["change"]["balance"]["exit"]["worn"] < -0.2
 

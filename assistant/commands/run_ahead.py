@@ -18,7 +18,7 @@ from assistant.car.setup import is_computed, kind_of, levers_of
 from assistant.commands.runner import Runner, refused
 from assistant.ground.gate import shown
 from assistant.ground.units import UnitProblem, read, unit_of
-from assistant.pages.amounts import capital, lever_value
+from assistant.pages.amounts import capital, fault_texts, lever_value, not_legal_words
 from assistant.pages.as_said import as_said_data, doubts_of
 from assistant.pages.blocks import Block, Line
 from assistant.pages.corner import WITH_FACTS, circle_json, corner_facts, corner_screen
@@ -93,8 +93,10 @@ def try_change(options: argparse.Namespace) -> int:
         said.append(Line(SEATS_ALONE))
     standing = run.standing
     before, after = run.work("Driving both runs", lambda: compare_ahead(case, setup, laps, stops, standing))
+    illegal = fault_texts(move_faults(case, setup, run.system))
     run.answer(
-        lambda: [*said, *try_screen(before, after, run.system)], lambda: try_data(before, after, Way(run.system))
+        lambda: [*said, *try_screen(before, after, run.system)],
+        lambda: {"not_legal": illegal, **try_data(before, after, Way(run.system))},
     )
     return 0
 
@@ -143,8 +145,7 @@ def _refuse_impossible(old: Setup, new: Setup, system: System) -> None:
 
 def _not_legal(setup: Setup, case: Case, system: System) -> list[Block]:
     """Say what the move takes outside the rules; it is computed all the same."""
-    faults = move_faults(case, setup, system)
-    return [Line(f"Not legal: {fault.says}; {fault.hint}.", mark="caution") for fault in faults]
+    return [Line(text, mark="caution") for text in not_legal_words(move_faults(case, setup, system))]
 
 
 def corner(options: argparse.Namespace) -> int:

@@ -22,6 +22,7 @@ from assistant.pages.amounts import (
     limit_words,
     move_words,
     no_cause_words,
+    not_legal_words,
     sentence,
 )
 from assistant.pages.as_said import doubts_of
@@ -87,7 +88,7 @@ def advice_screen(
         return stop_screen(advice.stop)
     offers = offers_of(advice)
     said_first = (*guess_words(advice.guesses), *notes)
-    illegal = [Line(f"Not legal: {fault.says}; {fault.hint}.", mark="caution") for fault in advice.not_legal]
+    illegal = [Line(text, mark="caution") for text in not_legal_words(advice.not_legal)]
     blocks: list[Block] = [] if first else [*illegal, *_causes(advice.causes, advice.treated), *map(Line, said_first)]
     blocks += [] if first or not offers else [Line(text, mark="caution") for text in doubts_of(advice.model)]
     if not offers:

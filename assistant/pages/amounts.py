@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Protocol
 
 from assistant.advice.results import PackageMove
 from assistant.car.lever_rows import LEVER_KIND, SMALLER_IS_MORE
 from assistant.car.setup import Setup, kind_of
+from assistant.ground.problems import Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import System, show, to_unit, unit_of
 from assistant.ground.words import PHASE_WORDS, count_of, say_number
@@ -178,6 +179,16 @@ def no_cause_words(title: str, chance: float, treated: str = "") -> str:
     likeliest = f"likeliest, {chance_words(chance, None)}: {title}"
     none = "No cause is certain yet" if chance >= NEARLY else "No hidden cause stands out"
     return f"{none} ({likeliest}); the changes below treat {what}."
+
+
+def not_legal_words(faults: Iterable[Problem]) -> list[str]:
+    """Say what of a setup is not legal; it stands before everything else."""
+    return [f"Not legal: {text}." for text in fault_texts(faults)]
+
+
+def fault_texts(faults: Iterable[Problem]) -> list[str]:
+    """Say each fault of a setup with what would do instead."""
+    return [f"{fault.says}; {fault.hint}" for fault in faults]
 
 
 def capital(text: str) -> str:

@@ -20,6 +20,7 @@ from assistant.car.setup import kind_of
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.ground.words import chance_word
+from assistant.pages.amounts import fault_texts
 from assistant.pages.hearing_words import say_question, say_stop
 
 if TYPE_CHECKING:
@@ -334,7 +335,7 @@ KEYS: Mapping[str, str] = {
 """The keys of each record in their order, as key:quantity=field; a quantity where numbers need a unit."""
 MADE: Mapping[str, Maker] = {
     "Advice.stop": lambda advice, _: None if advice.stop is None else {"reason": say_stop(advice.stop)},
-    "Advice.not_legal": lambda advice, _: [f"{fault.says}; {fault.hint}" for fault in advice.not_legal],
+    "Advice.not_legal": lambda advice, _: fault_texts(advice.not_legal),
     "Advice.as_said": _as_said,
     "OpenQuestion.text": lambda question, _: say_question(question),
     "CauseFound.for": lambda cause, _: [sign.text for sign in cause.signs_for],

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 from assistant.advice.sizing import is_fixed, when_of
 from assistant.advice.trade import by_the_book, judge_lever
 from assistant.advice.wanted import derive_scale
-from assistant.car.moves import legal_range, value_of
+from assistant.car.moves import legal_range, setup_faults, value_of
 from assistant.car.setup import kind_of
 from assistant.ground.words import chance_word, sayable
+from assistant.pages.amounts import fault_texts
 from assistant.pages.as_said import as_said_data
 from assistant.pages.data import Plain, Way, plain
 
@@ -23,7 +24,8 @@ def levers_data(effects: EffectTable, knowledge: Knowledge, way: Way) -> Plain:
     """Give what every lever does, as the contract of `levers --json` has it."""
     known = [(effect, knowledge.levers[lever]) for lever, effect in effects.levers.items() if lever in knowledge.levers]
     found = {lever.lever: _lever(effect, lever, effects, way) for effect, lever in known}
-    return {"as_said": as_said_data(effects.model), "levers": found}
+    illegal = fault_texts(setup_faults(way.case, way.system)) if way.case is not None else []
+    return {"not_legal": illegal, "as_said": as_said_data(effects.model), "levers": found}
 
 
 def severity_data(effects: EffectTable, knowledge: Knowledge) -> Plain:

@@ -6,10 +6,18 @@ from math import floor
 from statistics import fmean
 from typing import TYPE_CHECKING
 
-from assistant.car.moves import TRACK_BAR_ENDS, value_of
+from assistant.car.moves import TRACK_BAR_ENDS, setup_faults, value_of
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import PHASE_WORDS, did_you_mean, sayable
-from assistant.pages.amounts import NOTHING, capital, chance_words, lever_change, lever_value, trade_words
+from assistant.pages.amounts import (
+    NOTHING,
+    capital,
+    chance_words,
+    lever_change,
+    lever_value,
+    not_legal_words,
+    trade_words,
+)
 from assistant.pages.blocks import BLANK, Block, Line, Table
 from assistant.pages.grids import change_table
 
@@ -49,6 +57,7 @@ def table_screen(
     rest = f" {ask} all adds {left} that do less or are not computed." if left else ""
     book = f" {NOT_COMPUTED}" if any(table.levers[lever].basis != "computed" for lever in ids) else ""
     return [
+        *(Line(text, mark="caution") for text in not_legal_words(setup_faults(case, system))),
         Line("Change of balance for one step, in percent of grip, mean of the run: + tighter, - looser."),
         Table(("lever", "now", "one step", *table.phases, "trade"), tuple(rows), ""),
         Line(f"{ask} {ids[0]} shows one in full, and how sure it is on {table.cars} plausible cars.{rest}{book}"),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from assistant.belief.corners import model_ahead, read_corners
 from assistant.belief.look_ahead import look_ahead, weigh_air
+from assistant.car.moves import setup_faults
 from assistant.diagnosis.tire_reading import has_readings
 from assistant.ground.grid import STAGES
 from assistant.ground.problems import BadInput, Problem
@@ -15,7 +16,7 @@ from assistant.ground.words import did_you_mean, quoted
 from assistant.pages import lookup
 from assistant.pages.advice import headline, offers_of
 from assistant.pages.advice_words import say_beside
-from assistant.pages.amounts import sentence
+from assistant.pages.amounts import not_legal_words, sentence
 from assistant.pages.as_said import doubts_of
 from assistant.pages.blocks import Block, Line
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
@@ -95,7 +96,8 @@ def show(state: TalkState, _: str) -> list[Block]:
     case = state.bench.case
     blocks = setup_screen(case.setup, state.bench.knowledge.levers, case.rulebook, state.system)
     made = [Line(f"Made in this talk: {sentence(one.said)}") for one in state.made]
-    return [*blocks, *made, Line(say_in_use(case))]
+    illegal = [Line(text, mark="caution") for text in not_legal_words(setup_faults(case, state.system))]
+    return [*illegal, *blocks, *made, Line(say_in_use(case))]
 
 
 def balance(state: TalkState, _: str) -> list[Block]:

@@ -462,3 +462,13 @@ def test_new_names_the_pack_around_a_file_or_how_to_make_one(capsys, tmp_path):
     assert run(capsys, "new", "pack", "ours")[0] == 0
     said = run(capsys, "new", "cause", "slow leak", "-o", "ours/causes/slow-leak.yaml")[1]
     assert said.rstrip().endswith("halfturn check ours")
+
+
+def test_levers_say_first_what_of_the_setup_is_not_legal(capsys, tmp_path, monkeypatch):
+    monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path))
+    setup = (demo_folder() / "setup-demo.yaml").read_text(encoding="utf-8")
+    (tmp_path / "setup-demo.yaml").write_text(setup.replace("air: 24 psi", "air: 40 psi"), encoding="utf-8")
+    (tmp_path / "mine.yaml").write_text((demo_folder() / "demo.yaml").read_text(encoding="utf-8"), encoding="utf-8")
+    code, said, _ = run(capsys, "levers", str(tmp_path / "mine.yaml"))
+    assert code == 0
+    assert said.startswith("Not legal: RF pressure is 40.0 psi, more than 'demo-rules' allows, 32.0 psi;")
