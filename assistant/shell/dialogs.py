@@ -15,11 +15,14 @@ from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.shell.record import CutOff
 
 YES, NO = ("1", "yes", "y", "yep", "yeah", "sure"), ("2", "no", "n", "nope", "nah")
+LEFT = 130
+"""Exit code after Ctrl-C twice where nothing was being asked."""
 MARK = "> "
 """What the cursor stands behind: two letters, so that nothing is left behind when the window changes its size."""
 FIRST_PROMPT = "What is the car doing? (your words, help or quit)"
 GO_ON = ("yes", "no, begin a new one")
 """The answers to the offer, in the order of their numbers."""
+NOTHING_SAID = "Good running."
 SAVED = "Saved; the next talk about this car offers to go on here."
 NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
 STILL_THERE = "The talk from before is kept; the next talk about this car offers to go on with it."
@@ -29,12 +32,16 @@ NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}
 
 @dataclass(frozen=True)
 class Reply:
-    """What to show, the words of the next prompt, what can be completed there, and whether the talk is over."""
+    """What to show, the words of the next prompt, what can be completed there, and whether the talk is over.
+
+    goodbye: what Ctrl-D says there.
+    """
 
     blocks: list[Block]
     prompt: str
     words: tuple[str, ...] = ()
     over: bool = False
+    goodbye: tuple[Block, ...] = ()
 
 
 class Dialog(ABC):
@@ -132,9 +139,9 @@ class GoOnDialog(Dialog):
 def first_reply(talk: CutOff | None) -> Reply:
     """Return the first prompt, with the offer to go on where a talk was cut off."""
     if talk is None:
-        return Reply([], FIRST_PROMPT)
+        return Reply([], FIRST_PROMPT, goodbye=(Line(NOTHING_SAID),))
     offer = GoOnDialog(talk)
-    return Reply(offer.opening(), offer.prompt, offer.words)
+    return Reply(offer.opening(), offer.prompt, offer.words, goodbye=(Line(STILL_THERE),))
 
 
 def number_in(text: str) -> int | None:

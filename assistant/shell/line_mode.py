@@ -7,14 +7,11 @@ from typing import TYPE_CHECKING, TextIO
 from assistant.ground.gate import in_encoding, shown
 from assistant.pages.blocks import BLANK, Line
 from assistant.pages.terminal import Look, say
-from assistant.shell.dialogs import MARK, Reply
+from assistant.shell.dialogs import LEFT, MARK, Reply
 
 if TYPE_CHECKING:
     from assistant.shell.background import Later
     from assistant.shell.talk import Conversation
-
-LEFT = 130
-"""Exit code after Ctrl-C twice where nothing was being asked."""
 
 
 def talk_by_lines(conversation: Later[Conversation], look: Look, *, source: TextIO, sink: TextIO, first: Reply) -> int:
@@ -29,7 +26,11 @@ def talk_by_lines(conversation: Later[Conversation], look: Look, *, source: Text
         try:
             row = source.readline()
             if not row:
-                return _end_of_input(conversation.get(), look, sink, any_line=any_line, typed_here=typed_here)
+                sink.write("\n")
+                if typed_here:  # with a terminal it is Ctrl-D
+                    say([*reply.goodbye], look, sink)
+                    return _let_go(None if reply is first else conversation.get())
+                return _end_of_input(conversation.get(), look, sink, any_line=any_line)
             any_line = True
             text = row.rstrip("\r\n")
             if not typed_here:
@@ -44,8 +45,7 @@ def talk_by_lines(conversation: Later[Conversation], look: Look, *, source: Text
             leaving = not talk.is_asked
             reply = talk.leave()
         say(reply.blocks, look, sink)
-    conversation.get().record.close()
-    return 0
+    return _let_go(conversation.get())
 
 
 def _prompt(text: str, look: Look, sink: TextIO) -> None:
@@ -54,13 +54,16 @@ def _prompt(text: str, look: Look, sink: TextIO) -> None:
     sink.flush()
 
 
-def _end_of_input(talk: Conversation, look: Look, sink: TextIO, *, any_line: bool, typed_here: bool) -> int:
-    """End of input: with a terminal it is Ctrl-D; with nothing piped in, show what the program does."""
-    sink.write("\n")
-    if typed_here:
-        say(talk.saved_words(), look, sink)
-        talk.record.close()
-    elif not any_line:
+def _end_of_input(talk: Conversation, look: Look, sink: TextIO, *, any_line: bool) -> int:
+    """End a talk whose lines came from elsewhere; with none at all, show what the program does."""
+    if not any_line:
         say(talk.advise_at_once().blocks, look, sink)
     talk.record.ended()
+    return 0
+
+
+def _let_go(talk: Conversation | None) -> int:
+    """Close the record of a talk, where anything was said."""
+    if talk is not None:
+        talk.record.close()
     return 0

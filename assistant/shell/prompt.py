@@ -22,15 +22,12 @@ from prompt_toolkit.shortcuts import CompleteStyle
 from assistant.ground.gate import shown
 from assistant.pages.blocks import BLANK, Line
 from assistant.pages.terminal import Look, look_of, say
-from assistant.shell.dialogs import MARK, Reply
+from assistant.shell.dialogs import LEFT, MARK, Reply
 from assistant.shell.record import writable_folder
 
 if TYPE_CHECKING:
     from assistant.shell.background import Later
     from assistant.shell.talk import Conversation
-
-LEFT = 130
-"""Exit code after Ctrl-C twice where nothing was being asked."""
 
 
 ON_A_QUESTION = ("?", "back", "enough")
@@ -115,9 +112,9 @@ def talk_in_terminal(
             leaving = not talk.is_asked
             reply = talk.leave()
         except EOFError:
-            talk = conversation.get()
-            say(talk.saved_words(), look, sys.stdout)
-            talk.record.close()
+            say([*reply.goodbye], look, sys.stdout)
+            if reply is not first:
+                conversation.get().record.close()
             return 0
         look = look_of(sys.stdout, system=look.system, color="always" if look.color else "never")
 

@@ -23,6 +23,7 @@ from assistant.shell import interview
 from assistant.shell.dialogs import (
     FIRST_PROMPT,
     NOT_KEPT,
+    NOTHING_SAID,
     SAVED,
     STILL_THERE,
     Dialog,
@@ -134,7 +135,7 @@ class Conversation:
         if self._offer is not None:
             return [Line(STILL_THERE)]
         if not self.record.has_lines:
-            return [Line("Good running.")]
+            return [Line(NOTHING_SAID)]
         return [Line(SAVED if self.record.is_kept else NOT_KEPT)]
 
     # who answers
@@ -366,7 +367,7 @@ class Conversation:
     # prompts
 
     def _reply(self, blocks: list[Block]) -> Reply:
-        return Reply(blocks, *self._prompt())
+        return Reply(blocks, *self._prompt(), goodbye=tuple(self.saved_words()))
 
     def _prompt(self) -> tuple[str, tuple[str, ...]]:
         """Return the prompt where the talk stands, and the answers Tab may complete besides the commands."""
