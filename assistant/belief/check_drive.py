@@ -14,7 +14,7 @@ from assistant.belief.plausible import Cars
 from assistant.belief.stages_of import weigh_knots
 from assistant.belief.weigh import CELLS
 from assistant.physics.car_and_driver import Phases
-from assistant.physics.driven_run import Run
+from assistant.physics.driven_run import DrivenRun
 from assistant.physics.formulas import Array
 
 CHECKED = 32
@@ -78,20 +78,22 @@ def check_change(belief: Belief, changes: Changes, count: int = CHECKED) -> Chec
     return Check(read, read_cells(belief, moved) - read_cells(belief, run), usable_of(run) & usable_of(moved))
 
 
-def drive_stood(belief: Belief, cars: Cars, changes: Changes | None = None, begin: Run | None = None) -> Run:
+def drive_stood(
+    belief: Belief, cars: Cars, changes: Changes | None = None, begin: DrivenRun | None = None
+) -> DrivenRun:
     """Drive cars on the setup on the car, or with a change made from a run on it."""
     if changes is None:
         changes = moved_from(belief.garage.case.setup, belief.evidence.setups.get(belief.now))
     return drive_cars(cars, belief.garage.course, changes, begin)
 
 
-def read_cells(belief: Belief, run: Run) -> Array:
+def read_cells(belief: Belief, run: DrivenRun) -> Array:
     """Balance of every cell of a run [%], (cells, cars)."""
     values, names = read_values(run), belief.drive().names
     return np.stack([weigh_knots(run.laps, stage) @ values[names.index(balance_of(phase))] for phase, stage in CELLS])
 
 
-def usable_of(run: Run) -> NDArray[np.bool_]:
+def usable_of(run: DrivenRun) -> NDArray[np.bool_]:
     """Find the cars of a run that could be driven."""
     values = read_values(run)
     return find_usable(run, values, np.zeros((1, *values.shape)))

@@ -21,7 +21,7 @@ from assistant.ground.grid import PHASES, STAGES
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
-    from assistant.physics.driven_run import Run
+    from assistant.physics.driven_run import DrivenRun
 
 
 AXLES = ("front", "rear")
@@ -79,7 +79,7 @@ def read_corners(
     )
 
 
-def _corner(run: Run, at: tuple[int, int, int, int], phase: str, end: str) -> Corner:
+def _corner(run: DrivenRun, at: tuple[int, int, int, int], phase: str, end: str) -> Corner:
     point, attitude = run.limit.point, run.attitude
 
     def read(values: Any) -> float:

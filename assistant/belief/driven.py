@@ -23,7 +23,7 @@ from assistant.physics.attitude import felt_balance
 from assistant.physics.car_and_driver import Band, Numbers, move_levers
 from assistant.physics.corner_problem import set_problem
 from assistant.physics.cornering import solve_near
-from assistant.physics.driven_run import LARGEST_TRIM, Anchor, Run, drive_run
+from assistant.physics.driven_run import LARGEST_TRIM, Anchor, DrivenRun, drive_run
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Circuit, tires_at
 
@@ -99,7 +99,7 @@ def quantity_names(ends: tuple[str, ...]) -> tuple[str, ...]:
     return (*balance, *corners, "lap time", "fuel", "stagger")
 
 
-def read_values(run: Run) -> Array:
+def read_values(run: DrivenRun) -> Array:
     """Read a run: (quantities, knots, cars)."""
     radius = run.problem.rest.radius
     shape = run.lap.time.shape
@@ -167,7 +167,9 @@ def moved_from(before: Setup, after: Setup | None) -> dict[str, float]:
     return moved
 
 
-def drive_cars(cars: Cars, course: Course, changes: CarChanges | None = None, begin: Run | None = None) -> Run:
+def drive_cars(
+    cars: Cars, course: Course, changes: CarChanges | None = None, begin: DrivenRun | None = None
+) -> DrivenRun:
     """Drive every car with some numbers moved."""
     numbers = move_numbers(cars.numbers, changes or {})
     with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
@@ -181,7 +183,7 @@ def move_numbers(numbers: Numbers, changes: CarChanges) -> Numbers:
     return {**numbers, **{name: numbers[name] + change for name, change in changes.items()}}
 
 
-def look_round(cars: Cars, course: Course, run: Run) -> Driven:
+def look_round(cars: Cars, course: Course, run: DrivenRun) -> Driven:
     """Read a run of all cars, and drive it once more for each free number."""
     values, names = read_values(run), quantity_names(course.ends)
     slopes = {name: slope_of(cars, course, run, name, values) for name in NUDGES}
@@ -190,7 +192,7 @@ def look_round(cars: Cars, course: Course, run: Run) -> Driven:
     return Driven(run.laps, names, values, each, find_usable(run, values, each))
 
 
-def slope_of(cars: Cars, course: Course, run: Run, name: str, values: Array) -> Array:
+def slope_of(cars: Cars, course: Course, run: DrivenRun, name: str, values: Array) -> Array:
     """Change of every value per unit of one free number."""
     nudge = NUDGES[name]
     numbers = move_free(run.problem.numbers, {name: np.array(nudge)})
@@ -205,7 +207,7 @@ def move_free(numbers: Numbers, by: Mapping[str, Array]) -> Numbers:
     return {**numbers, **{trim: numbers[trim] + by.get(trim, 0.0) + common for trim in TRIMS}}
 
 
-def find_usable(run: Run, values: Array, slopes: Array) -> NDArray[np.bool_]:
+def find_usable(run: DrivenRun, values: Array, slopes: Array) -> NDArray[np.bool_]:
     """Find the cars that could drive the run: steady everywhere, tread left, trims within reason, plain numbers."""
     steady = run.limit.steady.all(axis=(0, 1, 2))
     finite = np.isfinite(values).all(axis=(0, 1)) & np.isfinite(slopes).all(axis=(0, 1, 2))
@@ -214,7 +216,7 @@ def find_usable(run: Run, values: Array, slopes: Array) -> NDArray[np.bool_]:
     return np.asarray(steady & finite & wear & trims)
 
 
-def move_at_once(cars: Cars, run: Run, course: Course, changes: Changes) -> Array:
+def move_at_once(cars: Cars, run: DrivenRun, course: Course, changes: Changes) -> Array:
     """Change of balance with some numbers moved and the tires as they are, (phases x (1 + ends), knots, cars)."""
     numbers, circuit = move_levers(run.problem.numbers, changes), course.circuit
     with np.errstate(all="ignore"):

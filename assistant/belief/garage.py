@@ -29,7 +29,7 @@ from assistant.belief.stages_of import At, weigh_knots
 from assistant.car.case import Case
 from assistant.car.setup import Setup
 from assistant.physics.car_and_driver import SEED, Phases
-from assistant.physics.driven_run import Run
+from assistant.physics.driven_run import DrivenRun
 from assistant.physics.formulas import Array
 
 NUMBER, PHASE = "number ", "phase "
@@ -69,7 +69,7 @@ class Drawn:
     cars: Cars
     key: str
     aim: Aim
-    runs: dict[str, Run] = field(default_factory=dict)
+    runs: dict[str, DrivenRun] = field(default_factory=dict)
 
 
 @dataclass(eq=False)
@@ -161,7 +161,7 @@ class Garage:
             self.driven[name] = join_driven(parts)
         return self.driven[name]
 
-    def _run(self, batch: Drawn, changes: Changes) -> Run:
+    def _run(self, batch: Drawn, changes: Changes) -> DrivenRun:
         name = key_of(changes)
         if name not in batch.runs:
             batch.runs[name] = drive_cars(batch.cars, self.course, changes)

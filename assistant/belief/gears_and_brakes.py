@@ -25,7 +25,7 @@ from assistant.car.moves import limit_of, with_step, with_value
 from assistant.car.setup import Setup
 from assistant.ground.grid import Grid
 from assistant.physics.car_and_driver import usual_phases
-from assistant.physics.driven_run import Run
+from assistant.physics.driven_run import DrivenRun
 from assistant.physics.drivetrain import crank_power, overall_ratio
 from assistant.physics.formulas import GRAVITY, Array, ideal_front_share, locking_decelerations
 from assistant.physics.straight import straight_friction
@@ -205,7 +205,7 @@ def brake_neighbors(case: Case) -> dict[str, Setup]:
 
 
 def judge_brakes(
-    case: Case, run: Run, forecast: Forecast, neighbors: Mapping[str, Setup], moved: Sequence[Forecast]
+    case: Case, run: DrivenRun, forecast: Forecast, neighbors: Mapping[str, Setup], moved: Sequence[Forecast]
 ) -> Brakes:
     """Judge the brakes of car 0 of a driven run. moved: the runs of `neighbors`, in their order."""
     share = case.setup.values["brake_bias"]
@@ -216,7 +216,7 @@ def judge_brakes(
     return Brakes(**vars(judge_shares(run, share)), steps=steps)
 
 
-def judge_shares(run: Run, share: float) -> Braking:
+def judge_shares(run: DrivenRun, share: float) -> Braking:
     """Judge a front share of brake force on car 0 of a driven run, braking straight when settled."""
     lap = float(stage_laps(round(float(run.laps[-1])))[SETTLED])
     numbers, rest = run.problem.numbers, run.problem.rest
@@ -239,6 +239,6 @@ def judge_shares(run: Run, share: float) -> Braking:
     )
 
 
-def at(run: Run, lap: float, values: Array) -> float:
+def at(run: DrivenRun, lap: float, values: Array) -> float:
     """Read values (knots, cars) of car 0 at a lap."""
     return float(np.interp(lap, run.laps, values[:, 0]))

@@ -41,7 +41,7 @@ from assistant.ground.grid import PHASES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import LOG_KINDS
 from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_phases
-from assistant.physics.driven_run import Run, drive_run
+from assistant.physics.driven_run import DrivenRun, drive_run
 from assistant.physics.formulas import Array
 
 Told = Literal["well", "partly", "not"]
@@ -180,7 +180,7 @@ def find_not_measured(readings: Readings) -> tuple[str, ...]:
     return tuple(corner for corner in CORNERS if measured and corner not in measured)
 
 
-def find_drift(compared: Sequence[Compared], run: Run, readings: Readings) -> list[Drift]:
+def find_drift(compared: Sequence[Compared], run: DrivenRun, readings: Readings) -> list[Drift]:
     """Change per ten laps over the longest stretch between tire changes, once warm; balance from the fitted run."""
     begin, end = longest_stretch(run, readings)
     warm = begin + min(10.0, (end - begin) / 3.0)
@@ -210,7 +210,7 @@ def find_drift(compared: Sequence[Compared], run: Run, readings: Readings) -> li
     return found
 
 
-def longest_stretch(run: Run, readings: Readings) -> tuple[float, float]:
+def longest_stretch(run: DrivenRun, readings: Readings) -> tuple[float, float]:
     """First and last lap of the longest stretch without new tires."""
     changes = [float(stop.after_lap) for stop in readings.stops if any(stop.new_tires)]
     marks = [0.0, *changes, float(run.laps[-1])]
@@ -334,7 +334,7 @@ def anchored_numbers(case: Case, point: Array) -> Numbers:
     return {**collect_numbers(case.car, case.tire, case.setup), **found}
 
 
-def answer(case: Case, numbers: Numbers, readings: Readings, points: Array) -> tuple[Array, Run]:
+def answer(case: Case, numbers: Numbers, readings: Readings, points: Array) -> tuple[Array, DrivenRun]:
     """What the model gives for every reading at every point, (points, readings), and the runs behind it."""
     with np.errstate(all="ignore"):  # a trial car may be past driving: its answers are not finite, and it is not taken
         run = drive_run(
@@ -346,14 +346,14 @@ def answer(case: Case, numbers: Numbers, readings: Readings, points: Array) -> t
     return answers, run
 
 
-def compare(case: Case, readings: Readings, point: Array) -> tuple[tuple[Compared, ...], Run]:
+def compare(case: Case, readings: Readings, point: Array) -> tuple[tuple[Compared, ...], DrivenRun]:
     """Set every reading beside the files' and the fit's answer; returns the run of the fit as well."""
     before, _ = leveled_answer(case, readings, np.zeros(len(PARAMETERS)))
     after, run = leveled_answer(case, readings, point)
     return tuple(map(Compared, readings.readings, before, after)), run
 
 
-def leveled_answer(case: Case, readings: Readings, point: Array) -> tuple[list[float], Run]:
+def leveled_answer(case: Case, readings: Readings, point: Array) -> tuple[list[float], DrivenRun]:
     """What the model of a point gives for every reading, lap times lifted to their own mean: only the shape counts."""
     answers, run = answer(case, anchored_numbers(case, point), readings, point[None])
     laps = readings.of("lap time")

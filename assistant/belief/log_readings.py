@@ -25,7 +25,7 @@ from assistant.car.keys import bound
 from assistant.car.run_log import LogRow, RunLog
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import BANDS, Numbers
-from assistant.physics.driven_run import Run
+from assistant.physics.driven_run import DrivenRun
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
 
@@ -90,7 +90,7 @@ def stops_of(log: RunLog) -> tuple[Stop, ...]:
     )
 
 
-def predict(run: Run, readings: Sequence[Reading], tread: float, density: float) -> Array:
+def predict(run: DrivenRun, readings: Sequence[Reading], tread: float, density: float) -> Array:
     """What the model gives for each reading, (cars, readings). tread: usable depth [m]; density of the fuel [kg/m3]."""
     cars = run.lap.time.shape[-1]
     answers = np.empty((cars, len(readings)))
@@ -100,7 +100,7 @@ def predict(run: Run, readings: Sequence[Reading], tread: float, density: float)
     return answers
 
 
-def _predict_one(run: Run, car: int, one: Reading, tread: float, density: float) -> float:
+def _predict_one(run: DrivenRun, car: int, one: Reading, tread: float, density: float) -> float:
     def read(values: Array, lap: float) -> float:
         return float(np.interp(lap, run.laps, values))
 

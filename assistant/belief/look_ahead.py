@@ -24,7 +24,7 @@ from assistant.car.setup import Setup
 from assistant.ground.grid import STAGES, Grid
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import stack_numbers, usual_phases
-from assistant.physics.driven_run import Run, drive_run
+from assistant.physics.driven_run import DrivenRun, drive_run
 from assistant.physics.heat_and_wear import Stop
 
 FEWEST_LAPS, MOST_LAPS = 20, 300
@@ -60,7 +60,7 @@ class RunAhead:
     driven: int
     stops: tuple[Stop, ...]
     forecast: Forecast
-    run: Run
+    run: DrivenRun
     gears: tuple[Gear, ...]
     brakes: Brakes
 

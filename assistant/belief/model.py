@@ -11,12 +11,11 @@ from assistant.belief.standing import LARGEST_OFF, NEUTRAL, Standing
 from assistant.car.case import Case
 from assistant.car.setup import Setup, own_moves
 from assistant.ground.grid import PHASES, Grid
-from assistant.ground.problems import BadInput
-from assistant.ground.problems import Problem as Mistake
+from assistant.ground.problems import BadInput, Problem
 from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases
-from assistant.physics.corner_problem import Place, Problem, set_problem
+from assistant.physics.corner_problem import CornerProblem, Place, set_problem
 from assistant.physics.cornering import Limit
-from assistant.physics.driven_run import NEAR_PASSES, Anchor, Run, drive_run, read_between
+from assistant.physics.driven_run import NEAR_PASSES, Anchor, DrivenRun, drive_run, read_between
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, tires_at
 from assistant.physics.lap import Lengths
@@ -42,7 +41,7 @@ class Model:
     case: Case
     numbers: Numbers
     circuit: Circuit
-    run: Run
+    run: DrivenRun
     moments: Moments
     end_ids: tuple[str, ...]
     balance: Grid
@@ -108,37 +107,37 @@ def setup_numbers(model: Model, setup: Setup) -> Numbers:
     return numbers
 
 
-def refuse_runaway(case: Case, run: Run) -> None:
+def refuse_runaway(case: Case, run: DrivenRun) -> None:
     """Raise BadInput when any car of a run has come to no numbers: the corner cannot be driven at all."""
     if not all(np.isfinite(part).all() for part in (run.balance, run.lap.time, run.moments.wear, run.lap.fuel)):
         raise no_steady_state(case)
 
 
-def no_steady_state(case: Case, run: Run | None = None) -> BadInput:
+def no_steady_state(case: Case, run: DrivenRun | None = None) -> BadInput:
     """Make what is raised for a car that cannot drive through these corners as the model drives.
 
     run: the run ahead of one car; where it uses up a whole tread, the length of the run is to blame first.
     """
     worn_out = run is not None and bool((run.moments.wear > 1.0).any())
     look = PLAN_SHORTER.format(laps=case.run_laps) if worn_out else LOOK_AGAIN
-    return BadInput(Mistake(case.file or case.name, 0, 0, NO_STEADY_STATE, look))
+    return BadInput(Problem(case.file or case.name, 0, 0, NO_STEADY_STATE, look))
 
 
-def ease_trims(numbers: Numbers, run: Run, anchor: Anchor) -> tuple[Numbers, float]:
+def ease_trims(numbers: Numbers, run: DrivenRun, anchor: Anchor) -> tuple[Numbers, float]:
     """Take part of the balance left off the anchor [%] from the trims (part only: tires answer back); returns it."""
     left = misses(run, anchor)
     trims = {f"trim_{phase}": numbers[f"trim_{phase}"] - 0.004 * off for phase, off in left.items()}
     return {**numbers, **trims}, max(map(abs, left.values()))
 
 
-def misses(run: Run, anchor: Anchor) -> dict[str, float]:
+def misses(run: DrivenRun, anchor: Anchor) -> dict[str, float]:
     """How far the balance of each phase is off the anchor [%]."""
     mean = (run.balance * run.weights[:, None]).sum(axis=2)
     at = [float(read_between(run.laps, mean[:, p], anchor.laps[p])[0]) for p in range(len(PHASES))]
     return {phase: at[p] - anchor.targets[p] for p, phase in enumerate(PHASES)}
 
 
-def read_balance(run: Run, laps: Array) -> Array:
+def read_balance(run: DrivenRun, laps: Array) -> Array:
     """Read the balance of one car at the laps of the stages, (stages, phases)."""
     mean = (run.balance * run.weights[:, None]).sum(axis=2)
     return np.array([[read_between(run.laps, mean[:, p], lap)[0] for p in range(len(PHASES))] for lap in laps])
@@ -171,7 +170,7 @@ def stage_laps(run_laps: int) -> Array:
     return np.array([min(2.0, run_laps / 3.0), run_laps / 3.0, float(run_laps)])
 
 
-def set_up(model: Model, numbers: Numbers, phases: Phases | None = None) -> Problem:
+def set_up(model: Model, numbers: Numbers, phases: Phases | None = None) -> CornerProblem:
     """Prepare the batch of `numbers` (cars on the last axis) for all stages, phases and ends of the case."""
     tires, circuit = tires_at(numbers, model.moments), model.circuit
     return set_problem(numbers, tires, phases or usual_phases(), circuit.place, circuit.curve, circuit.engine, ALL_ROWS)

@@ -18,7 +18,7 @@ from assistant.car.car import CORNERS
 from assistant.car.setup import Setup
 from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.physics.car_and_driver import Phases, stack_numbers, usual_phases
-from assistant.physics.driven_run import NEAR_PASSES, PASSES, Run, drive_run
+from assistant.physics.driven_run import NEAR_PASSES, PASSES, DrivenRun, drive_run
 from assistant.physics.drivetrain import fuel_mass
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
@@ -118,7 +118,7 @@ def drive_setups(
     phases: Phases | None = None,
     stops: Sequence[Stop] = (),
     laps: int | None = None,
-) -> Run:
+) -> DrivenRun:
     """Drive the run with every setup at once; the setups lie along the cars axis.
 
     A run of the case's own length without stops begins from the one with the setup at hand.
@@ -141,7 +141,7 @@ def forecast_setups(
     return read_forecasts(model, drive_setups(model, setups, phases, stops, laps), laps or model.case.run_laps)
 
 
-def read_forecasts(model: Model, run: Run, run_laps: int) -> tuple[Forecast, ...]:
+def read_forecasts(model: Model, run: DrivenRun, run_laps: int) -> tuple[Forecast, ...]:
     """Read every car of a driven run."""
     batch = read_batch(run, stage_laps(run_laps), model.circuit.air)
     return tuple(read_forecast(model, batch, index) for index in range(run.lap.time.shape[-1]))
@@ -175,7 +175,7 @@ class Batch:
     reaches: NDArray[np.bool_]
 
 
-def read_batch(run: Run, wanted: Array, air: float) -> Batch:
+def read_batch(run: DrivenRun, wanted: Array, air: float) -> Batch:
     """Read what the forecasts of all cars hold, at the laps `wanted` of the stages and along the run."""
     laps, lap, tread = run.laps, run.lap, read_tread(run, air)
     weights = at_laps(laps, run.weights, wanted)[:, None]
@@ -260,7 +260,7 @@ def by_corner(rows: Sequence[Sequence[T]]) -> dict[str, dict[str, T]]:
     return {corner: dict(zip(STAGES, row, strict=True)) for corner, row in zip(CORNERS, rows, strict=True)}
 
 
-def start_fuel(run: Run) -> Array:
+def start_fuel(run: DrivenRun) -> Array:
     """Fuel in the tank at the start of the run [kg], (cars,) or (1,)."""
     numbers = run.problem.numbers
     return fuel_mass(numbers["fuel_at_green"], numbers["fuel_density"])

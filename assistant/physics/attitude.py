@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.car_and_driver import Numbers
-from assistant.physics.corner_problem import Flags, Problem
+from assistant.physics.corner_problem import CornerProblem, Flags
 from assistant.physics.cornering import Limit
 from assistant.physics.formulas import Array
 from assistant.physics.suspension import RISE_LR, RISE_RR
@@ -47,7 +47,7 @@ class Attitude:
     sliding: Array
 
 
-def find_attitude(problem: Problem, limit: Limit) -> Attitude:
+def find_attitude(problem: CornerProblem, limit: Limit) -> Attitude:
     """Solve the true slip angles of a solved batch and what follows from them."""
     point, shape, numbers = limit.point, problem.shape, problem.numbers
     needs = numbers["limit_used"] * point.needs
@@ -81,7 +81,7 @@ def find_attitude(problem: Problem, limit: Limit) -> Attitude:
     )
 
 
-def rear_steer(problem: Problem, limit: Limit) -> Array:
+def rear_steer(problem: CornerProblem, limit: Limit) -> Array:
     """Angle the rear axle is steered toward the inside of the turn at a solved batch [rad]; see `rear_steer_of`."""
     return rear_steer_of(problem.numbers, limit.point.outputs)
 
@@ -105,6 +105,6 @@ def rear_steer_of(numbers: Numbers, outputs: Array) -> Array:
     return np.asarray(-outward)
 
 
-def felt_balance(problem: Problem, limit: Limit) -> Array:
+def felt_balance(problem: CornerProblem, limit: Limit) -> Array:
     """Balance as the driver feels it [%, + tight]: grip balance plus the steering the rear axle does by itself."""
     return np.asarray(limit.balance + problem.numbers["steer_felt"] * FELT_PER_RADIAN * rear_steer(problem, limit))

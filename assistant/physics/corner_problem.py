@@ -195,7 +195,7 @@ def lift_wheels(law: LoadLaw, out: Array, off: Flags, tip: Array) -> tuple[Array
 
 
 @dataclass(frozen=True, eq=False)
-class Problem:
+class CornerProblem:
     """Everything fixed while a batch is solved; arrays broadcast over (stages, phases, ends, cars).
 
     standing: tire loads of the car standing still now, fuel burned and tires as they are [N].
@@ -232,7 +232,7 @@ def set_problem(
     curve: CurveShape,
     engine: Engine | None,
     rows: int = 8,
-) -> Problem:
+) -> CornerProblem:
     """Prepare a batch: loads law, grip multipliers, demands. tires: arrays (4, stages, cars) and (stages, cars)."""
     rest = stand_still(numbers, tires)
     answers = answer_pushes(numbers, rest)
@@ -242,7 +242,7 @@ def set_problem(
     radius = over_phases_ends(rest.radius)
     locked = np.stack([numbers[f"locked_{phase}"] for phase in ("entry", "middle", "exit")])[:, None, :]
     fixed = steady_multiplier(numbers, tires.temperature, tires.wear, 1.0)
-    return Problem(
+    return CornerProblem(
         numbers=numbers,
         rest=rest,
         law=law,
@@ -285,7 +285,7 @@ def toe_offsets(numbers: Numbers, place: Place) -> Array:
     return np.stack([toe + inner, -toe - inner])[:, None, None]
 
 
-def drive_force(problem: Problem, speed: Array) -> Array:
+def drive_force(problem: CornerProblem, speed: Array) -> Array:
     """Drive force at the tires [N]: what the driver asks for, no more than the engine gives in this gear at `speed`."""
     if problem.engine is None:
         return np.broadcast_to(problem.drive, speed.shape)
@@ -294,7 +294,7 @@ def drive_force(problem: Problem, speed: Array) -> Array:
     return np.minimum(problem.drive, power / speed)
 
 
-def pick_points(problem: Problem, index: tuple[NDArray[np.intp], ...], shape: tuple[int, ...]) -> Problem:
+def pick_points(problem: CornerProblem, index: tuple[NDArray[np.intp], ...], shape: tuple[int, ...]) -> CornerProblem:
     """Take single points out of a batch of `shape` (stages, phases, ends, cars); they lie along the cars axis.
 
     index: stage, phase, end and car of every point. What is not used while solving (`rest`) stays as it was.

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.car_and_driver import Numbers
-from assistant.physics.corner_problem import Flags, Problem, drive_force, find_loads, pick_points
+from assistant.physics.corner_problem import CornerProblem, Flags, drive_force, find_loads, pick_points
 from assistant.physics.formulas import GRAVITY, Array, speed_squared
 from assistant.physics.suspension import BODY_ROLL, REAR_LEAN
 from assistant.physics.tire_grip import (
@@ -101,7 +101,7 @@ class Limit:
     inverse: Array
 
 
-def evaluate(problem: Problem, unknowns: Array, near: Peaks | None = None) -> Point:
+def evaluate(problem: CornerProblem, unknowns: Array, near: Peaks | None = None) -> Point:
     """Find loads, capacities, needs and residuals at trial unknowns (3, ...): a_y/g, a_x/g, M_z/(m g L).
 
     near: the slips at the peaks of a point close by, from which the search for the new ones begins.
@@ -171,7 +171,7 @@ def road_lean(numbers: Numbers, outputs: Array) -> Array:
     )
 
 
-def first_guess(problem: Problem, shape: tuple[int, ...]) -> tuple[Array, Array]:
+def first_guess(problem: CornerProblem, shape: tuple[int, ...]) -> tuple[Array, Array]:
     """Start from the grip of the tire at its reference load, and from the Jacobian of a car whose loads do not move.
 
     The plain numbers in it come from solved cars on flat and steep tracks; they only save rounds.
@@ -190,7 +190,7 @@ def first_guess(problem: Problem, shape: tuple[int, ...]) -> tuple[Array, Array]
     return unknowns, inverse
 
 
-def solve_limit(problem: Problem, start: Limit | None = None, rounds: int | None = None) -> Limit:
+def solve_limit(problem: CornerProblem, start: Limit | None = None, rounds: int | None = None) -> Limit:
     """Solve a batch to `TOLERANCE`, from a neighboring solution `start` if there is one.
 
     rounds: take just so many corrections from `start`; a point then counts as settled to `NEARLY`.
@@ -221,7 +221,7 @@ def is_steady(point: Point, most: float) -> Flags:
 
 
 def improve(
-    problem: Problem, unknowns: Array, inverse: Array, first: Array, rounds: int, few: int
+    problem: CornerProblem, unknowns: Array, inverse: Array, first: Array, rounds: int, few: int
 ) -> tuple[Array, Array, Point]:
     """Take quasi-Newton steps until every point is solved; the last `few` that are not go on alone.
 
@@ -295,7 +295,7 @@ class Near:
     balance: Array
 
 
-def look_near(problem: Problem, limit: Limit) -> Near:
+def look_near(problem: CornerProblem, limit: Limit) -> Near:
     """Take the derivatives of the four residuals at a solved batch."""
     peaks = limit.point.peaks
     residual = evaluate(problem, limit.unknowns, peaks).residual  # as far toward the peaks as the nudged ones
@@ -319,7 +319,7 @@ def repeat_cars(near: Near, times: int) -> Near:
     return Near(np.tile(near.unknowns, times), (front, rear), *parts)
 
 
-def solve_near(problem: Problem, near: Near, rounds: int = 1) -> Limit:
+def solve_near(problem: CornerProblem, near: Near, rounds: int = 1) -> Limit:
     """Solve a batch that differs little from the one that was looked at.
 
     rounds: corrections with the whole car worked out anew; one more is made on the balance alone, along its slope.

@@ -22,7 +22,7 @@ from assistant.car.car import Three
 from assistant.ground.grid import PHASES
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.car_and_driver import MEMBERS, Numbers, Phases
-from assistant.physics.corner_problem import Problem, set_problem
+from assistant.physics.corner_problem import CornerProblem, set_problem
 from assistant.physics.cornering import Limit, Near, look_near, solve_limit, solve_near
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import (
@@ -59,7 +59,7 @@ class Anchor:
 
 
 @dataclass(frozen=True, eq=False)
-class Run:
+class DrivenRun:
     """A computed run. laps: (knots,), laps done; a knot stands twice where a stop changes the state.
 
     moments: temperatures, wear and fuel used since the last fill. tires: hot pressures with them.
@@ -76,7 +76,7 @@ class Run:
     attitude: Attitude
     lap: Lap
     limit: Limit
-    problem: Problem
+    problem: CornerProblem
 
     @cached_property
     def near(self) -> Near:
@@ -93,8 +93,8 @@ def drive_run(
     every_lap: bool = False,
     passes: int = PASSES,
     anchor: Anchor | None = None,
-    begin: Run | None = None,
-) -> Run:
+    begin: DrivenRun | None = None,
+) -> DrivenRun:
     """Drive `laps` laps with every car of the batch.
 
     every_lap: a knot at every lap, the reference for the knots. anchor: shift the trims pass by pass so that every car
@@ -122,7 +122,7 @@ def drive_run(
                 numbers = shift_trims(numbers, knots, felt_balance(problem, limit), lap.corner_time, anchor)
                 numbers = find_best_pressures(numbers, knots, tires, corner_load(attitude, lap))
     time = lap.corner_time.sum(axis=1)
-    return Run(
+    return DrivenRun(
         laps=knots,
         moments=moments,
         tires=tires,
@@ -136,7 +136,7 @@ def drive_run(
     )
 
 
-def solve_corners(problem: Problem, limit: Limit | None, near: Near | None) -> Limit:
+def solve_corners(problem: CornerProblem, limit: Limit | None, near: Near | None) -> Limit:
     """Solve the corners of a pass from those of the pass before, with the derivatives of a run nearby if there are."""
     if near is not None:
         start = near if limit is None else replace(near, unknowns=limit.unknowns, peaks=limit.point.peaks)
@@ -144,7 +144,7 @@ def solve_corners(problem: Problem, limit: Limit | None, near: Near | None) -> L
     return solve_limit(problem) if limit is None else solve_limit(problem, limit, ROUNDS)
 
 
-def join_lap(problem: Problem, limit: Limit, attitude: Attitude, circuit: Circuit, known: Lap | None) -> Lap:
+def join_lap(problem: CornerProblem, limit: Limit, attitude: Attitude, circuit: Circuit, known: Lap | None) -> Lap:
     """Drive the lap of solved corners, with the straights of the pass before where they are known: they hardly move."""
     if known is None:
         return drive_lap(problem, limit, attitude, circuit.lengths, circuit.engine)

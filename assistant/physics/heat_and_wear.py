@@ -14,7 +14,7 @@ import numpy as np
 from assistant.car.car import Engine
 from assistant.physics.attitude import Attitude
 from assistant.physics.car_and_driver import Numbers
-from assistant.physics.corner_problem import Place, Problem
+from assistant.physics.corner_problem import CornerProblem, Place
 from assistant.physics.formulas import Array, pressure_at
 from assistant.physics.lap import PHASE_SHARES, Lap, Lengths
 from assistant.physics.suspension import TireState, fill_air, per_corner
@@ -133,7 +133,7 @@ def start_moments(air: float, knots: int, cars: int) -> Moments:
 
 
 def follow(
-    problem: Problem,
+    problem: CornerProblem,
     circuit: Circuit,
     knots: Array,
     before: Sequence[Stop | None],
@@ -186,7 +186,7 @@ def corner_load(attitude: Attitude, lap: Lap) -> Array:
     return np.asarray((attitude.load * lap.corner_time).sum(axis=(2, 3)) / lap.corner_time.sum(axis=(1, 2)))
 
 
-def roll_round(problem: Problem, circuit: Circuit, attitude: Attitude, lap: Lap) -> Array:
+def roll_round(problem: CornerProblem, circuit: Circuit, attitude: Attitude, lap: Lap) -> Array:
     """Mean power of each tire's rolling loss over a lap [W], (4, moments, cars), at the loads of every place.
 
     Corners at the loads there, straights at those standing: what driving moves to the rear braking moves back.

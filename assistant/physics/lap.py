@@ -15,7 +15,7 @@ import numpy as np
 
 from assistant.car.car import Engine
 from assistant.physics.attitude import Attitude
-from assistant.physics.corner_problem import Flags, Problem
+from assistant.physics.corner_problem import CornerProblem, Flags
 from assistant.physics.cornering import SLOWEST, Limit
 from assistant.physics.drivetrain import LIMITER_BAND, engine_speed, fuel_burned, full_power, overall_ratio
 from assistant.physics.formulas import GRAVITY, Array
@@ -77,7 +77,7 @@ class Straight:
     limiter: Array
 
 
-def drive_lap(problem: Problem, limit: Limit, attitude: Attitude, lengths: Lengths, engine: Engine) -> Lap:
+def drive_lap(problem: CornerProblem, limit: Limit, attitude: Attitude, lengths: Lengths, engine: Engine) -> Lap:
     """Join the solved corners to a lap."""
     speed = np.sqrt(limit.point.speed_squared)
     corner_time = PHASE_SHARES * lengths.corner / speed
@@ -108,19 +108,21 @@ def corner_again(lap: Lap, limit: Limit, lengths: Lengths) -> Lap:
     return replace(lap, corner_time=corner_time, time=corner_time.sum(axis=(1, 2)) + lap.straight_time.sum(axis=1))
 
 
-def revs_per_meter(problem: Problem) -> Array:
+def revs_per_meter(problem: CornerProblem) -> Array:
     """Engine speed [1/min] per m/s of road speed, in the lap's gear; (moments, ends, cars) or broadcast to it."""
     overall = overall_ratio(problem.numbers["gear"], problem.numbers["final_drive"])
     return engine_speed(1.0, 2.0 * np.pi * problem.rear_radius[:, 0], overall)
 
 
-def resist(problem: Problem, speed_squared: Array) -> Array:
+def resist(problem: CornerProblem, speed_squared: Array) -> Array:
     """Air drag and rolling resistance on a straight [N]; argument (moments, ends, cars)."""
     rolling = problem.numbers["hysteresis"] * problem.mass[:, 0] * GRAVITY
     return np.asarray(0.5 * problem.place.air_density * problem.drag_area * speed_squared + rolling)
 
 
-def corner_work(problem: Problem, limit: Limit, attitude: Attitude, lengths: Lengths) -> tuple[Array, Array, Array]:
+def corner_work(
+    problem: CornerProblem, limit: Limit, attitude: Attitude, lengths: Lengths
+) -> tuple[Array, Array, Array]:
     """Engine, brake and loss work through each corner [J], (moments, ends, cars).
 
     Losses are the tires' slip, air and rolling at each phase; what the two halves of the corner need beyond the change
@@ -138,7 +140,7 @@ def corner_work(problem: Problem, limit: Limit, attitude: Attitude, lengths: Len
     return engine, brake, loss.sum(axis=1)
 
 
-def drive_straight(problem: Problem, engine: Engine, start: Array, end: Array, length: Array) -> Straight:
+def drive_straight(problem: CornerProblem, engine: Engine, start: Array, end: Array, length: Array) -> Straight:
     """Accelerate from `start` and brake to `end` [m/s] over `length` [m]: the slower of the two at every slice.
 
     Drive is what the engine gives less what slip takes of it, no more than the driver lets the rear tires put down;
@@ -174,7 +176,7 @@ def drive_straight(problem: Problem, engine: Engine, start: Array, end: Array, l
     )
 
 
-def pull_away(problem: Problem, slip: SlipLoss, engine: Engine, start: Array, ds: Array, per_rev: Array) -> Array:
+def pull_away(problem: CornerProblem, slip: SlipLoss, engine: Engine, start: Array, ds: Array, per_rev: Array) -> Array:
     """Squared speed at every slice's end at full throttle from `start` squared, (slices + 1, ...).
 
     Two-step method of Adams and Bashforth, begun with the midpoint. The limiter is no force here but a speed that is
@@ -206,7 +208,7 @@ def pull_away(problem: Problem, slip: SlipLoss, engine: Engine, start: Array, ds
     return np.asarray(np.maximum(np.stack(rising), SLOWEST))  # a car that drag would stop creeps on
 
 
-def limiter_speed(problem: Problem, engine: Engine, per_rev: Array) -> Array:
+def limiter_speed(problem: CornerProblem, engine: Engine, per_rev: Array) -> Array:
     """Speed at which the limiter leaves just the power that drag and rolling take [m/s]."""
     least = engine.rev_limit / per_rev
     speed = least
@@ -216,7 +218,7 @@ def limiter_speed(problem: Problem, engine: Engine, per_rev: Array) -> Array:
     return np.asarray(speed)
 
 
-def brake_back(problem: Problem, brake: Array, end: Array, ds: Array) -> Array:
+def brake_back(problem: CornerProblem, brake: Array, end: Array, ds: Array) -> Array:
     """Squared speed at every slice's end from which the brakes and the drag come down to `end`, (slices + 1, ...).
 
     Exact: with drag k v^2 and all else constant, v^2 grows backward as exp(2 k x / m).

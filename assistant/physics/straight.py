@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.car_and_driver import Numbers
-from assistant.physics.corner_problem import Problem, trim_grip
+from assistant.physics.corner_problem import CornerProblem, trim_grip
 from assistant.physics.formulas import Array, traction_limits
 from assistant.physics.tire_grip import (
     SMALLEST_LOAD,
@@ -71,7 +71,7 @@ class SlipLoss:
         return np.minimum(left, self.most)
 
 
-def find_slip_loss(problem: Problem) -> SlipLoss:
+def find_slip_loss(problem: CornerProblem) -> SlipLoss:
     """Work out what slip takes on the straights, driving and braking."""
     road, reach = drive_capacity(problem), 1.0 - np.sqrt(1.0 - problem.numbers["limit_used"])
     forces = np.moveaxis(force_at(NODES, road, reach), 0, 1)
@@ -119,7 +119,7 @@ def leave_exactly(given: Array, road: Array, reach: Array, pulled: Array) -> Arr
     return force_at(way, road, reach)
 
 
-def drive_capacity(problem: Problem) -> Array:
+def drive_capacity(problem: CornerProblem) -> Array:
     """Largest drive force of the rear tires turned by one shaft [N], (moments, 1, cars); `traction` moves the loads."""
     most = traction(problem)[:, None]
     grip = find_straight_grip(problem, move_loads(problem, most))
@@ -128,13 +128,13 @@ def drive_capacity(problem: Problem) -> Array:
     return np.asarray(np.clip(peak.capacity, LEAST_DRIVE * most, most)[:, 0])
 
 
-def larger_right(problem: Problem) -> Array:
+def larger_right(problem: CornerProblem) -> Array:
     """How much larger the right rear tire rolls than the left one, as a share, (moments, 1, 1, cars)."""
     _, _, left, right = problem.rest.radius
     return np.asarray((right / left - 1.0)[:, None, None])
 
 
-def slip_loss(problem: Problem, front: Array, rear: Array, locked: Array) -> Array:
+def slip_loss(problem: CornerProblem, front: Array, rear: Array, locked: Array) -> Array:
     """Loss of each tire [J/m] with these forces of both axles [N, drive +]; locked: share of lock of the rear axle."""
     grip = find_straight_grip(problem, move_loads(problem, front + rear))
     lost = lose_alone(grip, problem.shape, 0.5 * np.stack([front, front, rear, rear]))
@@ -143,7 +143,7 @@ def slip_loss(problem: Problem, front: Array, rear: Array, locked: Array) -> Arr
     return lost
 
 
-def move_loads(problem: Problem, force: Array) -> Array:
+def move_loads(problem: CornerProblem, force: Array) -> Array:
     """Loads of the four tires standing, moved to the rear by a drive force at the road [N]."""
     height = problem.rest.cg[2][:, None, None]
     shift = 0.5 * force * height / problem.numbers["wheelbase"]
@@ -151,7 +151,7 @@ def move_loads(problem: Problem, force: Array) -> Array:
     return np.asarray(np.maximum(moved, SMALLEST_LOAD))
 
 
-def find_straight_grip(problem: Problem, loads: Array) -> Grip:
+def find_straight_grip(problem: CornerProblem, loads: Array) -> Grip:
     """Lengthways peak of each tire and its slip there, wheels upright as they stand."""
     numbers = problem.numbers
     fixed = (problem.fixed_grip / trim_grip(numbers))[:, :, :1]
@@ -206,7 +206,7 @@ def follow_slope(coefficients: Array, way: Array) -> Array:
     return np.asarray(value)
 
 
-def straight_friction(problem: Problem) -> Array:
+def straight_friction(problem: CornerProblem) -> Array:
     """Drive or brake force over load of the tires in a straight line, mean of the four, (moments, ends, cars).
 
     Load sensitivity at the loads on the scales; the mean leaves the trims between front and rear out.
@@ -217,7 +217,7 @@ def straight_friction(problem: Problem) -> Array:
     return np.asarray(numbers["grip"] * numbers["grip_long"] * grip)
 
 
-def traction(problem: Problem) -> Array:
+def traction(problem: CornerProblem) -> Array:
     """Largest drive force the rear tires put down in a straight line [N], (moments, ends, cars); no aero."""
     rear_arm, height = problem.x_cg[:, 0], problem.rest.cg[2][:, None, :]
     limit = traction_limits(straight_friction(problem), problem.numbers["wheelbase"] - rear_arm, rear_arm, height)[1]

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.cornering import road_lean
-from assistant.physics.driven_run import Run
+from assistant.physics.driven_run import DrivenRun
 from assistant.physics.formulas import Array
 from assistant.physics.straight import standing_lean
 from assistant.physics.suspension import fill_air
@@ -41,7 +41,7 @@ class Tread:
 
 
 def read_tread(
-    run: Run, air: float, edges_per_radian: float = EDGES_PER_RADIAN, middle_per_pascal: float = MIDDLE_PER_PASCAL
+    run: DrivenRun, air: float, edges_per_radian: float = EDGES_PER_RADIAN, middle_per_pascal: float = MIDDLE_PER_PASCAL
 ) -> Tread:
     """Temperatures across every tread at every knot of a run. air [K]."""
     numbers, attitude, lap = run.problem.numbers, run.attitude, run.lap
@@ -74,7 +74,7 @@ def spread_across(mean: Array, air: float, scale: Array, edges: Array, crown: Ar
     )
 
 
-def straight_heat(run: Run) -> Array:
+def straight_heat(run: DrivenRun) -> Array:
     """Heat of each tire on the straights of one lap [J], (4, knots, cars): rolling at the load standing, and slip."""
     numbers, lap = run.problem.numbers, run.lap
     length = (lap.straight_time * lap.straight_speed).sum(axis=1)

@@ -11,7 +11,7 @@ from assistant.belief.model import read_model, set_up
 from assistant.car.files import read_case
 from assistant.physics.attitude import find_attitude
 from assistant.physics.car_and_driver import plausible_cars
-from assistant.physics.corner_problem import Problem
+from assistant.physics.corner_problem import CornerProblem
 from assistant.physics.cornering import solve_limit
 from tests.benchmarks.figures import Figure
 
@@ -20,14 +20,14 @@ TIMES = 7
 
 
 @cache
-def batch(cars: int) -> Problem:
+def batch(cars: int) -> CornerProblem:
     """The demo as so many plausible cars, at all stages, phases and ends."""
     model = read_model(read_case("demo"))
     numbers, phases = plausible_cars(model.numbers, cars=cars)
     return set_up(model, numbers, phases)
 
 
-def work_out(problem: Problem) -> int:
+def work_out(problem: CornerProblem) -> int:
     """Solve every point from nothing, then the slip angles and what follows from them; returns how many there were."""
     limit = solve_limit(problem)
     find_attitude(problem, limit)
