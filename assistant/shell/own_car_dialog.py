@@ -91,7 +91,7 @@ class OwnCarDialog(Dialog):
                 return self._go_on(doubted)
             if " ".join(words) in AGAIN:
                 return self._question()
-        if words and words[0] == "back" and len(words) <= 2 and all(word.isdecimal() for word in words[1:]):
+        if words and words[0] in {"back", "undo"} and len(words) <= 2 and all(word.isdecimal() for word in words[1:]):
             self.interview = self.interview.back(int(words[1][:6]) if len(words) == 2 else 1)
             return self._question()
         if words in (["?"], ["help"]):

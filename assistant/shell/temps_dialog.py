@@ -54,7 +54,7 @@ class TempsDialog(Dialog):
     """The numbers entered so far; `treads` are there (corner to inside, middle, outside, kelvin) once all are."""
 
     left = "Left the temperatures; nothing of them was kept."
-    own = frozenset({"back", "temps"})
+    own = frozenset({"back", "undo", "temps"})
     ended_by = MOVES
 
     def __init__(self, system: System) -> None:
@@ -98,7 +98,7 @@ class TempsDialog(Dialog):
 
     def say(self, text: str) -> list[Block]:
         """Take a line of numbers; what cannot be a temperature is told and nothing of its line is kept."""
-        if text.lower().split()[:1] == ["back"] or not (text.strip() or self._read):
+        if text.lower().split()[:1] in (["back"], ["undo"]) or not (text.strip() or self._read):
             self.is_left = not self._read
             if self._read:
                 self._read.popitem()
@@ -173,7 +173,7 @@ class KeepTempsDialog(Dialog):
 
     left = f"Left the question; {COUNT}."
     answers = KEEP_ANSWERS
-    own = frozenset({"back"})
+    own = frozenset({"back", "undo"})
     ended_by = MOVES | {"temps"}
     is_over = False
 
@@ -223,7 +223,7 @@ class KeepTempsDialog(Dialog):
             return self._end(ONLY_HERE)
         if plain in YES:
             return self._end(ONLY_HERE) if self._again else self._keep()
-        if not plain or plain == "back" or number_in(text) is not None:
+        if plain in {"", "back", "undo"} or number_in(text) is not None:
             return self.explained()
         self.unheard = text
         return self._end(ONLY_HERE)

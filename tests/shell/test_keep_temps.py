@@ -172,7 +172,7 @@ def test_a_block_that_cannot_be_edited_is_left_to_its_owner(make_talk, own, monk
     assert own.read_text() == before
 
 
-@pytest.mark.parametrize("line", ["", "back", "3", "help", "?"])
+@pytest.mark.parametrize("line", ["", "back", "undo", "3", "help", "?"])
 def test_what_is_no_answer_is_told_what_can_be_typed(typed, line):
     assert typed.type(line) == (
         "Type 1 to keep them or 2 for this talk only; commands such as tires or show work here too."

@@ -108,8 +108,9 @@ def test_a_whole_car_with_names_may_follow_a_line_that_was_wrong():
     assert temps.treads == entered(ALL)[0].treads
 
 
-def test_back_takes_back_the_tire_entered_last():
-    temps, _ = entered("RR 210 220 205", "LF 180 185 170", "back")
+@pytest.mark.parametrize("word", ["back", "undo"])
+def test_back_and_undo_take_back_the_tire_entered_last(word):
+    temps, _ = entered("RR 210 220 205", "LF 180 185 170", word)
     assert temps.say("170 172 168")[0].text == "6 numbers to go."
     assert temps.prompt.startswith("right front:")
 
@@ -172,7 +173,7 @@ def test_an_empty_line_among_numbers_leaves_nothing_behind():
     assert temps.prompt.startswith("right front:")
 
 
-@pytest.mark.parametrize("line", ["", "back", "back 2"])
+@pytest.mark.parametrize("line", ["", "back", "back 2", "undo"])
 def test_an_empty_line_or_back_before_the_first_number_leaves(talk, line):
     talk.type("temps")
     assert talk.type(line) == "Left the temperatures; nothing of them was kept."
