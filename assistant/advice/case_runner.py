@@ -109,7 +109,7 @@ def _say_still_holds(loaded: LoadedCase, named: Origin) -> Problem:
 def _levers_needed(cases: Iterable[LoadedCase], knowledge: Knowledge) -> dict[str, Collection[str] | None]:
     """Find the levers that the cases on each car are about; None, all of them, where remedies must be ranked."""
     needed: dict[str, Collection[str] | None] = {}
-    units = knowledge.ranking["unit_changes"]  # what a complaint asks for is measured by them
+    units = knowledge.weights.unit_changes  # what a complaint asks for is measured by them
     for loaded in cases:
         expect = loaded.case.expect
         held = needed.setdefault(loaded.case.on, {*units})

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from assistant.belief.effects import EffectTable
+    from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_lever import Driving
-    from assistant.rules.pack import Knowledge
 
 
 @dataclass(frozen=True)

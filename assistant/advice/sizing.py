@@ -25,9 +25,9 @@ if TYPE_CHECKING:
     from assistant.advice.results import AskedFor
     from assistant.belief.effects import EffectTable, LeverEffect, Spread
     from assistant.car.case import Case
+    from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Weights
     from assistant.rules.models_lever import Lever, When
-    from assistant.rules.pack import Knowledge
 
 
 @dataclass(frozen=True)

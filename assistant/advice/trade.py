@@ -22,9 +22,9 @@ if TYPE_CHECKING:
 
     from assistant.advice.wanted import Wanted
     from assistant.belief.effects import EffectTable, LeverEffect
+    from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_lever import Lever
     from assistant.rules.models_symptom import Cause, Symptom, TradeRemedy
-    from assistant.rules.pack import Knowledge
 
 
 Holds = Callable[[str], bool]

@@ -198,10 +198,9 @@ IN_A_ROW = 2
 _NOT_ABOUT_CAUSES = {COMPLAINT, "safety_kind", *FIXED_ORDER}
 
 
-def interview_weights(knowledge: Knowledge) -> Mapping[str, float]:
+def interview_weights(knowledge: Knowledge) -> Mapping[InterviewWeight, float]:
     """Return the weights of the interview from the ranking of all packs. ValueError when one is in none of them."""
-    stated: Mapping[str, float | None] = knowledge.ranking.get("interview") or {}
-    found = {name: value for name in get_args(InterviewWeight) if (value := stated.get(name)) is not None}
+    found: Mapping[InterviewWeight, float] = knowledge.ranking.interview or {}
     if missing := [name for name in get_args(InterviewWeight) if name not in found]:
         raise ValueError(f"no pack states these weights of the interview: {', '.join(missing)}")
     return found
@@ -212,7 +211,9 @@ def none_score(knowledge: Knowledge) -> float:
     return log(interview_weights(knowledge)["none_of_these"])
 
 
-def patience_of(weights: Mapping[str, float], given: Sequence[tuple[str, str]], *, eager: bool = False) -> Patience:
+def patience_of(
+    weights: Mapping[InterviewWeight, float], given: Sequence[tuple[str, str]], *, eager: bool = False
+) -> Patience:
     """Say what one more question costs somebody who has answered these (question id, choice id).
 
     eager: has asked for more questions, so that none costs anything.

@@ -114,7 +114,7 @@ class Session:
     @property
     def severity_unsaid(self) -> float:
         """How bad a complaint is taken to be when nobody said it."""
-        return float(self.knowledge.ranking.get("severity_unsaid") or USUAL_SEVERITY)
+        return float(self.knowledge.ranking.severity_unsaid or USUAL_SEVERITY)
 
     def answered(self) -> tuple[Answered, ...]:
         """List the answers given, numbered as `change` counts them."""

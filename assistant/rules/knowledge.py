@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, TypeVar, cast
+from typing import TypeVar, cast
 
 from assistant.ground.problems import Problem
 from assistant.rules.conditions import Condition, read_condition
@@ -26,6 +26,7 @@ from assistant.rules.models_symptom import Cause, ExampleCase, PhrasesFile, Ques
 
 _Made = TypeVar("_Made")
 NO_PHRASES = PhrasesFile.model_construct(phrases=[])
+NO_WEIGHTS = Weights.model_construct(ranking="together")
 WITHOUT_KEY = {"common practice": "common practice, no source", "memory": "from memory"}
 """What stands for a source when there is none to look up."""
 
@@ -52,7 +53,7 @@ class LoadedCase:
 
 @dataclass(frozen=True)
 class Knowledge:
-    """Everything by its id or name; ranking is a plain mapping with the names used in the file.
+    """Everything by its id or name. ranking: the weights that the packs state; `weights` has them all.
 
     first_phrases: those of the first pack alone, when there are more packs; its signs of danger stay signs of danger.
     notes: remarks that stop nothing, such as a team pack that was left out because it has problems.
@@ -71,7 +72,7 @@ class Knowledge:
     tire_reading: Mapping[str, TireRule] = field(default_factory=dict)
     phrases: PhrasesFile = NO_PHRASES
     first_phrases: PhrasesFile | None = None
-    ranking: Mapping[str, Any] = field(default_factory=dict)
+    ranking: Weights = NO_WEIGHTS
     practice: tuple[PracticeRule, ...] = ()
     not_used: tuple[NotUsedRow, ...] = ()
     cases: tuple[LoadedCase, ...] = ()
@@ -103,13 +104,12 @@ class Knowledge:
         """Ask a condition of the packs: yes, no, or None when a fact it needs is missing."""
         return self.condition(condition).holds(facts)
 
-    @cached_property
+    @property
     def weights(self) -> Weights:
         """The weights of all packs together. ValueError when one is in none of them."""
-        missing = [name for name in Weights.model_fields if name != "ranking" and self.ranking.get(name) is None]
-        if missing:
+        if missing := self.ranking.unstated():
             raise ValueError(f"no pack states these weights of the ranking: {', '.join(missing)}")
-        return Weights.model_validate({"ranking": "together", **self.ranking})
+        return self.ranking
 
     def once(self, make: Callable[[Knowledge], _Made]) -> _Made:
         """Return what is made of this knowledge, such as an index of its phrases; made once and held here."""

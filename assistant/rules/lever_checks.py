@@ -1,11 +1,12 @@
-"""Checks a lever of a team's own: how far it goes, where it stands, and what it moves in the vehicle model.
+"""Checks that the amounts in lever and driving files can be read and make sense together.
 
-Checks that the amounts in lever and driving files can be read and make sense together.
+Of a lever of a team's own also: how far it goes, where it stands, and what it moves in the vehicle model.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import NamedTuple
 
 from assistant.car.file_models import TOO_FINE, too_fine
 from assistant.car.lever_rows import LEVER_KIND, LEVERS, NOT_COMPUTED
@@ -16,7 +17,16 @@ from assistant.ground.words import RENAMED, did_you_mean
 from assistant.ground.yaml_file import KeyPath
 from assistant.rules.models_lever import Driving, Lever, OwnRange
 
-Wrong = tuple[KeyPath, str, str]
+
+class Wrong(NamedTuple):
+    """One mistake in a file: where, what is wrong, what to do. missing: the thing that it says is not there."""
+
+    path: KeyPath
+    says: str
+    hint: str
+    missing: str = ""
+
+
 RANGE_EXAMPLE = "add 'range: {from: 0, to: 4, step: 1, now: 2}' in the lever's unit"
 _WORDS = {"low": "from", "high": "to", "step": "step", "now": "now"}
 
@@ -24,20 +34,20 @@ _WORDS = {"low": "from", "high": "to", "step": "step", "now": "now"}
 def check_own(lever: Lever) -> Iterator[Wrong]:
     """Find what a lever of a team's own lacks, and what of it does not go together."""
     if lever.range is None:
-        yield ("lever",), "nothing says how far this lever goes and where it stands", RANGE_EXAMPLE
+        yield Wrong(("lever",), "nothing says how far this lever goes and where it stands", RANGE_EXAMPLE)
     else:
         yield from _check_range(lever, lever.range)
     if lever.model is None:
         if lever.model_change is not None:
-            yield ("model_change",), "'model_change' stands without 'model'", "say what it changes"
+            yield Wrong(("model_change",), "'model_change' stands without 'model'", "say what it changes")
         return
     if lever.by_the_book is not None:
-        yield ("by_the_book",), "'model' and 'by_the_book' both say what this lever does", "keep one"
+        yield Wrong(("by_the_book",), "'model' and 'by_the_book' both say what this lever does", "keep one")
     if lever.model in LEVER_KIND and lever.model in NOT_COMPUTED:
         says = f"the vehicle model does not compute '{lever.model}'"
-        yield ("model",), says, "give its sizes in a 'by_the_book:' block"
+        yield Wrong(("model",), says, "give its sizes in a 'by_the_book:' block")
     elif lever.model not in MODEL_KINDS:
-        yield ("model",), f"the vehicle model has no '{lever.model}'", did_you_mean(lever.model, MODEL_KINDS)
+        yield Wrong(("model",), f"the vehicle model has no '{lever.model}'", did_you_mean(lever.model, MODEL_KINDS))
     else:
         yield from _check_change(lever, MODEL_KINDS[lever.model])
 
@@ -48,30 +58,32 @@ def _check_range(lever: Lever, ends: OwnRange) -> Iterator[Wrong]:
         try:
             sizes[name] = read(getattr(ends, name), lever.quantity or "count", default_unit=lever.unit).value
         except UnitProblem as problem:
-            yield ("range", word), problem.says, problem.hint
+            yield Wrong(("range", word), problem.says, problem.hint)
     if len(sizes) < len(_WORDS):
         return
     if sizes["step"] <= 0:
-        yield ("range", "step"), "the step must be more than nothing", "write the smallest change that can be made"
+        yield Wrong(
+            ("range", "step"), "the step must be more than nothing", "write the smallest change that can be made"
+        )
     elif sizes["high"] - sizes["low"] < sizes["step"] * (1 - 1e-9):
-        yield ("range", "to"), "there is not one step between 'from' and 'to'", "check all three"
+        yield Wrong(("range", "to"), "there is not one step between 'from' and 'to'", "check all three")
     elif too_fine(sizes["low"], sizes["high"], sizes["step"]):
-        yield ("range", "step"), TOO_FINE, "write the smallest change anybody would make"
+        yield Wrong(("range", "step"), TOO_FINE, "write the smallest change anybody would make")
     slack = 1e-6 * sizes["step"]
     if not sizes["low"] - slack <= sizes["now"] <= sizes["high"] + slack:
-        yield ("range", "now"), "it stands outside its own range", "check 'from' and 'to'"
+        yield Wrong(("range", "now"), "it stands outside its own range", "check 'from' and 'to'")
 
 
 def _check_change(lever: Lever, kind: str) -> Iterator[Wrong]:
     if lever.model_change is None:
         says = f"nothing says how far one step moves '{lever.model}'"
-        yield ("model",), says, "add 'model_change:', for example 0.1 with its unit; with - when it goes down"
+        yield Wrong(("model",), says, "add 'model_change:', for example 0.1 with its unit; with - when it goes down")
         return
     try:
         if read(lever.model_change, kind).value == 0:
-            yield ("model_change",), "a change of nothing does nothing", "write how far one step moves it"
+            yield Wrong(("model_change",), "a change of nothing does nothing", "write how far one step moves it")
     except UnitProblem as problem:
-        yield ("model_change",), problem.says, problem.hint
+        yield Wrong(("model_change",), problem.says, problem.hint)
 
 
 MOST_USUAL = 1000.0
@@ -81,19 +93,21 @@ MOST_USUAL = 1000.0
 def check_lever(lever: Lever) -> Iterator[Wrong]:
     """Find everything wrong with the numbers of a lever."""
     if lever.model is None and lever.by_the_book is None:
-        yield ("lever",), "nothing says what this lever does", "add 'model: ...' or a 'by_the_book:' block"
+        yield Wrong(("lever",), "nothing says what this lever does", "add 'model: ...' or a 'by_the_book:' block")
     if lever.plus_word == lever.minus_word:
-        yield ("minus_word",), "'plus_word' and 'minus_word' are the same", "one word for each way"
+        yield Wrong(("minus_word",), "'plus_word' and 'minus_word' are the same", "one word for each way")
     if lever.lever in RENAMED:
-        yield ("lever",), f"no lever is called '{lever.lever}' any more", f"it is called '{RENAMED[lever.lever]}' now"
+        yield Wrong(
+            ("lever",), f"no lever is called '{lever.lever}' any more", f"it is called '{RENAMED[lever.lever]}' now"
+        )
     kind = lever.quantity
     if kind is None:
-        yield ("unit",), f"'{lever.unit}' is no unit", "use a unit such as in, lb/in, psi, deg or turns"
+        yield Wrong(("unit",), f"'{lever.unit}' is no unit", "use a unit such as in, lb/in, psi, deg or turns")
         return
     try:
         find_unit(lever.unit, QUANTITIES[kind])
     except UnitProblem as problem:
-        yield ("unit",), problem.says, problem.hint
+        yield Wrong(("unit",), problem.says, problem.hint)
         return
     yield from _check_sizes(lever, kind)
     yield from check_own(lever) if lever.is_own else _check_known(lever)
@@ -102,11 +116,11 @@ def check_lever(lever: Lever) -> Iterator[Wrong]:
 def _check_known(lever: Lever) -> Iterator[Wrong]:
     """Find what a lever of the setup must not say: its range is the rulebook's, its effect the model's."""
     if lever.model is not None and lever.model not in LEVERS:
-        yield ("model",), f"the vehicle model has no lever '{lever.model}'", did_you_mean(lever.model, LEVERS)
+        yield Wrong(("model",), f"the vehicle model has no lever '{lever.model}'", did_you_mean(lever.model, LEVERS))
     for name in ("range", "model_change"):
         if getattr(lever, name) is not None:
             says = f"'{name}' is for levers of a team's own; '{lever.lever}' is a lever of every setup"
-            yield (name,), says, "leave it out: rulebook and setup file say it"
+            yield Wrong((name,), says, "leave it out: rulebook and setup file say it")
 
 
 def _check_sizes(lever: Lever, kind: str) -> Iterator[Wrong]:
@@ -115,14 +129,16 @@ def _check_sizes(lever: Lever, kind: str) -> Iterator[Wrong]:
         try:
             sizes[name] = read(getattr(lever, name), kind, default_unit=lever.unit).value
         except UnitProblem as problem:
-            yield (name,), problem.says, problem.hint
+            yield Wrong((name,), problem.says, problem.hint)
     for name, size in sizes.items():
         if size <= 0:
-            yield (name,), f"'{name}' must be more than nothing", "write it without a sign"
+            yield Wrong((name,), f"'{name}' must be more than nothing", "write it without a sign")
     if len(sizes) == 2 and sizes["usual_change"] > sizes["largest_change"] > 0:
-        yield ("usual_change",), "the usual change is larger than the largest sensible one", "check both"
+        yield Wrong(("usual_change",), "the usual change is larger than the largest sensible one", "check both")
     if len(sizes) == 2 and sizes["largest_change"] > MOST_USUAL * sizes["usual_change"] > 0:
-        yield ("usual_change",), "the usual change is next to nothing beside the largest sensible one", "check both"
+        yield Wrong(
+            ("usual_change",), "the usual change is next to nothing beside the largest sensible one", "check both"
+        )
 
 
 def check_driving(driving: Driving) -> Iterator[Wrong]:
@@ -130,12 +146,12 @@ def check_driving(driving: Driving) -> Iterator[Wrong]:
     if driving.computed is None:
         return
     if driving.by_the_book:
-        yield ("by_the_book",), "'computed' and 'by_the_book' both say what this does", "keep one"
+        yield Wrong(("by_the_book",), "'computed' and 'by_the_book' both say what this does", "keep one")
     for name, text in driving.computed.model_dump(exclude_none=True).items():
         try:
             read(text, "share")
         except UnitProblem as problem:
-            yield ("computed", name), problem.says, problem.hint
+            yield Wrong(("computed", name), problem.says, problem.hint)
 
 
 def check_unit_changes(changes: Mapping[str, str]) -> Iterator[Wrong]:
@@ -143,9 +159,9 @@ def check_unit_changes(changes: Mapping[str, str]) -> Iterator[Wrong]:
     for lever, text in changes.items():
         path: KeyPath = ("unit_changes", lever)
         if lever not in LEVERS:
-            yield path, f"the vehicle model has no lever '{lever}'", did_you_mean(lever, LEVERS)
+            yield Wrong(path, f"the vehicle model has no lever '{lever}'", did_you_mean(lever, LEVERS))
             continue
         try:
             read(text, LEVER_KIND[lever])
         except UnitProblem as problem:
-            yield path, problem.says, problem.hint
+            yield Wrong(path, problem.says, problem.hint)

@@ -214,6 +214,10 @@ class Weights(Block):
     not_in_packages: dict[LeverId, list[Phase]] = UNSTATED
     interview: dict[InterviewWeight, Share] = UNSTATED
 
+    def unstated(self) -> list[str]:
+        """Name the weights that are not stated."""
+        return [name for name, value in self if value is None]
+
 
 KINDS: dict[str, type[Block]] = {
     "pack": PackFile,

@@ -1,6 +1,4 @@
-"""Turns shelves that were checked into the frozen `Knowledge`.
-
-Loads packs into one `Knowledge`, and checks them. The first pack is the base; the others are laid over it.
+"""Loads packs into one `Knowledge`, and checks them. The first pack is the base; the others are laid over it.
 
 A mistake in the base pack stops the program, since nothing can be said without it. A later pack with mistakes is left
 out with one note, and everything else goes on; `check_packs` shows all of its mistakes.
@@ -8,96 +6,25 @@ out with one note, and everything else goes on; `check_packs` shows all of its m
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TypeVar
 
+from assistant.ground.file_block import Block
 from assistant.ground.folders import knowledge_folder
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import count_of, did_you_mean
 from assistant.ground.yaml_file import pause_collector
 from assistant.rules.conditions import Condition, read_condition
 from assistant.rules.facts import Fact, facts_with_answers
-from assistant.rules.knowledge import NO_PHRASES, Knowledge, LoadedCase, Origin
-from assistant.rules.layers import finish_causes, finish_symptoms, lay_packs
+from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
+from assistant.rules.layers import SHELF_KINDS, InPlace, Shelves, finish_causes, finish_symptoms, lay_packs
 from assistant.rules.models import SHELVED
-from assistant.rules.pack_files import Pack, Shelves, name_file, read_pack
+from assistant.rules.pack_files import Pack, name_file, read_pack
 from assistant.rules.references import check_references
 
-
-def known_facts(shelves: Shelves) -> Mapping[str, Fact]:
-    """Give every fact a condition may name, the answers to the packs' questions included."""
-    questions = shelves.of("questions").items()
-    return facts_with_answers({name: [choice.id for choice in one.block.choices] for name, one in questions})
-
-
-def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
-    """Freeze what the shelves hold. They must have been checked: a condition that cannot be read raises."""
-    facts = known_facts(shelves)
-    symptoms, causes = dict(finish_symptoms(shelves)), dict(finish_causes(shelves))
-    texts = _conditions_in([*symptoms.values(), *causes.values(), *_blocks(shelves, "lever").values()])
-    asked = {one.when for one in _blocks(shelves, "questions").values() if one.when is not None}
-    read = {one.condition for one in _blocks(shelves, "tire_reading").values() if one.condition is not None}
-    return Knowledge(
-        packs=tuple(pack.cover for pack in packs),
-        levers=_blocks(shelves, "lever"),
-        symptoms=symptoms,
-        driving=_blocks(shelves, "driving"),
-        causes=causes,
-        sources=_blocks(shelves, "sources"),
-        cautions=_blocks(shelves, "cautions"),
-        glossary=_blocks(shelves, "glossary"),
-        questions=_blocks(shelves, "questions"),
-        stages=_blocks(shelves, "stages"),
-        tire_reading=_blocks(shelves, "tire_reading"),
-        phrases=shelves.phrases or NO_PHRASES,
-        first_phrases=shelves.first_phrases,
-        ranking=shelves.ranking,
-        practice=tuple(shelves.practice),
-        not_used=tuple(shelves.not_used),
-        cases=_cases(shelves),
-        facts=facts,
-        conditions=_compile_all({*texts, *asked, *read}, shelves, facts),
-        origins=_origins(shelves),
-    )
-
-
-def _blocks(shelves: Shelves, kind: str) -> dict[str, Any]:
-    return {name: standing.block for name, standing in shelves.of(kind).items()}
-
-
-def _conditions_in(blocks: Sequence[Any]) -> Iterator[str]:
-    for block in blocks:
-        signs = (*getattr(block, "signs_for", ()), *getattr(block, "signs_against", ()))
-        yield from (sign.condition for sign in signs)
-        holders = (block, *getattr(block, "remedies", ()))
-        yield from (one.only_if for one in holders if getattr(one, "only_if", None) is not None)
-
-
-def _compile_all(texts: set[str], shelves: Shelves, facts: Mapping[str, Fact]) -> dict[str, Condition]:
-    known = shelves.conditions
-    return {text: known[text] if text in known else read_condition(text, facts) for text in sorted(texts)}
-
-
-def _cases(shelves: Shelves) -> tuple[LoadedCase, ...]:
-    return tuple(
-        LoadedCase(symptom, case, standing.origin(), shelves.no_longer.get(case.case))
-        for symptom, case, standing in shelves.cases
-    )
-
-
-def _origins(shelves: Shelves) -> dict[tuple[str, ...], Origin]:
-    origins: dict[tuple[str, ...], Origin] = {
-        (kind, name): standing.origin() for kind, things in shelves.things.items() for name, standing in things.items()
-    }
-    for (kind, name), placed in shelves.remedies.items():
-        origins |= {(kind, name, one.remedy.name): one.origin for one in placed}
-    return origins
-
-
-__all__ = ["Checked", "Knowledge", "base_folder", "check_packs", "load_packs"]
+_B = TypeVar("_B", bound=Block)
 
 
 @dataclass(frozen=True)
@@ -136,10 +63,10 @@ def check_packs(folders: Sequence[Path | str]) -> Checked:
             _leave_out_above(packs, left_out)
             standing = [pack for folder, pack in packs.items() if folder not in left_out]
             shelves = _lay_and_check(standing) if left_out else shelves
-            if not shelves.problems:
+            if not shelves.refused:
                 knowledge = build_knowledge(standing, shelves)
                 break
-            left_out |= {folder for folder, pack in packs.items() if pack.id in {one for one, _ in shelves.problems}}
+            left_out |= {folder for folder, pack in packs.items() if pack.id in {one.pack for one in shelves.refused}}
     notes = (*_say_left_out(folders, left_out, faults), *sorted(shelves.notes))
     all_faults = tuple(sorted({problem for problems in faults.values() for problem in problems}))
     return Checked(all_faults, notes, replace(knowledge, notes=notes) if knowledge is not None else None)
@@ -184,11 +111,10 @@ def _sort_problems(shelves: Shelves, packs: dict[str, Pack], faults: dict[str, l
     if {name.replace("-", "_") for name in broken} & {*SHELVED, "ranking"}:
         return
     folders = {pack.id: folder for folder, pack in packs.items()}
-    for pack, problem in shelves.problems:
-        named = {name_file("", name) for name in re.findall(r"'([^']+)'", problem.says)}
-        named |= {name.partition(" ")[0] for name in re.findall(r"'([^']+)'", problem.says)}
-        if not named & broken:
-            faults[folders[pack]].append(problem)
+    broken.discard("")
+    for one in shelves.refused:
+        if broken.isdisjoint({name_file("", one.missing), one.missing.partition(" ")[0]}):
+            faults[folders[one.pack]].append(one.problem)
 
 
 def _say_left_out(
@@ -207,3 +133,73 @@ def _say_left_out(
         for folder in map(str, folders[1:])
         if folder in left_out
     )
+
+
+def known_facts(shelves: Shelves) -> Mapping[str, Fact]:
+    """Give every fact a condition may name, the answers to the packs' questions included."""
+    asked = shelves.questions.items()
+    return facts_with_answers({name: [choice.id for choice in one.block.choices] for name, one in asked})
+
+
+def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
+    """Freeze what the shelves hold. They must have been checked: a condition that cannot be read raises."""
+    facts = known_facts(shelves)
+    levers, driving = _blocks(shelves.lever), _blocks(shelves.driving)
+    symptoms, causes = finish_symptoms(shelves), finish_causes(shelves)
+    questions, tire_reading = _blocks(shelves.questions), _blocks(shelves.tire_reading)
+    remedies = [one.remedy for placed in shelves.remedies.values() for one in placed]
+    signs = [sign for one in causes.values() for sign in (*one.signs_for, *one.signs_against)]
+    texts = (
+        *(one.only_if for one in levers.values()),
+        *(one.only_if for one in remedies),
+        *(one.when for one in questions.values()),
+        *(one.condition for one in signs),
+        *(one.condition for one in tire_reading.values()),
+    )
+    return Knowledge(
+        packs=tuple(pack.cover for pack in packs),
+        levers=levers,
+        symptoms=symptoms,
+        driving=driving,
+        causes=causes,
+        sources=_blocks(shelves.sources),
+        cautions=_blocks(shelves.cautions),
+        glossary=_blocks(shelves.glossary),
+        questions=questions,
+        stages=_blocks(shelves.stages),
+        tire_reading=tire_reading,
+        phrases=shelves.phrases,
+        first_phrases=shelves.first_phrases,
+        ranking=shelves.ranking,
+        practice=tuple(shelves.practice),
+        not_used=tuple(shelves.not_used),
+        cases=_cases(shelves),
+        facts=facts,
+        conditions=_compile_all({text for text in texts if text is not None}, shelves, facts),
+        origins=_origins(shelves),
+    )
+
+
+def _blocks(shelf: Mapping[str, InPlace[_B]]) -> dict[str, _B]:
+    return {name: standing.block for name, standing in shelf.items()}
+
+
+def _compile_all(texts: set[str], shelves: Shelves, facts: Mapping[str, Fact]) -> dict[str, Condition]:
+    known = shelves.conditions
+    return {text: known[text] if text in known else read_condition(text, facts) for text in sorted(texts)}
+
+
+def _cases(shelves: Shelves) -> tuple[LoadedCase, ...]:
+    return tuple(
+        LoadedCase(one.loaded.name, one.block, one.origin(), shelves.no_longer.get(one.block.case))
+        for one in shelves.cases
+    )
+
+
+def _origins(shelves: Shelves) -> dict[tuple[str, ...], Origin]:
+    origins: dict[tuple[str, ...], Origin] = {
+        (kind, name): one.origin() for kind in SHELF_KINDS for name, one in shelves.of(kind).items()
+    }
+    for of, placed in shelves.remedies.items():
+        origins |= {(*of, one.remedy.name): one.origin for one in placed}
+    return origins

@@ -1,8 +1,6 @@
 """Reads the files of one pack folder, each by its own model; knows nothing of what they say to one another.
 
 Every mistake becomes a problem: a stray file, a file whose name is not that of its content, two files of one name.
-
-What the packs hold so far, each thing with the place it was written in.
 """
 
 from __future__ import annotations
@@ -10,21 +8,17 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
-from typing import Any
 
 from assistant.ground.file_block import Block
 from assistant.ground.folders import is_file, is_folder, is_there
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import build
 from assistant.ground.words import did_you_mean, nearest
-from assistant.ground.yaml_file import LARGEST_FILE, Document, KeyPath, read_yaml
-from assistant.rules.conditions import Condition
-from assistant.rules.knowledge import Origin
-from assistant.rules.models import KINDS, NAMED, NotUsedRow, PackFile, PracticeRule
-from assistant.rules.models_symptom import ExampleCase, PhrasesFile, TradeRemedy
+from assistant.ground.yaml_file import LARGEST_FILE, Document, read_yaml
+from assistant.rules.models import KINDS, NAMED, PackFile
 
 MOST_FILES = 2_000
 """More files and folders than this are no pack but a wrong folder."""
@@ -32,7 +26,7 @@ LARGEST_PACK = 20_000_000
 """Bytes of all files together; the base pack is a fortieth of it."""
 _COVERS = ("pack.yaml", "pack.yml")
 _ENDINGS = (".yaml", ".yml")
-_LEFT_ALONE = ("README.md", "README.txt", "LICENSE", "LICENSE")
+_LEFT_ALONE = ("README.md", "README.txt", "LICENSE")
 
 
 @dataclass(frozen=True)
@@ -221,73 +215,3 @@ def _find_doubles(files: list[Loaded]) -> Iterator[Problem]:
         if earlier is not loaded:
             says = f"'{name or loaded.kind}' is written twice in this pack"
             yield loaded.document.problem((loaded.kind,), says, f"first in {earlier.document.file}; keep one")
-
-
-@dataclass(frozen=True)
-class InPlace:
-    """One thing in its place: the model, its file, and the way to it inside the file."""
-
-    block: Any
-    loaded: Loaded
-    path: KeyPath
-
-    def origin(self, note: str = "") -> Origin:
-        """Say where it is written."""
-        line, _ = self.loaded.document.place(self.path)
-        return Origin(self.loaded.pack, self.loaded.document.file, line, note)
-
-
-@dataclass(frozen=True)
-class PlacedRemedy:
-    """A remedy in the list of a symptom or cause, with the place it comes from."""
-
-    remedy: TradeRemedy
-    origin: Origin
-
-
-@dataclass
-class Shelves:
-    """What the packs hold so far. things: kind and name to where it stands. remedies: by symptom or cause.
-
-    conditions: those that were understood while checking, by their text. no_longer: case to where a pack names it.
-    """
-
-    things: dict[str, dict[str, InPlace]] = field(default_factory=dict)
-    remedies: dict[tuple[str, str], list[PlacedRemedy]] = field(default_factory=dict)
-    cases: list[tuple[str, ExampleCase, InPlace]] = field(default_factory=list)
-    no_longer: dict[str, Origin] = field(default_factory=dict)
-    phrases: PhrasesFile | None = None
-    first_phrases: PhrasesFile | None = None
-    ranking: dict[str, Any] = field(default_factory=dict)
-    practice: list[PracticeRule] = field(default_factory=list)
-    not_used: list[NotUsedRow] = field(default_factory=list)
-    also_said: dict[str, list[str]] = field(default_factory=dict)
-    conditions: dict[str, Condition] = field(default_factory=dict)
-    problems: list[tuple[str, Problem]] = field(default_factory=list)
-    notes: list[Problem] = field(default_factory=list)
-
-    def of(self, kind: str) -> dict[str, InPlace]:
-        """Give all things of a kind by name."""
-        return self.things.setdefault(kind, {})
-
-    def refuse(self, loaded: Loaded, path: KeyPath, says: str, hint: str = "", *, key: bool = False) -> None:
-        """Note a problem against the pack of a file."""
-        self.problems.append((loaded.pack, loaded.document.problem(path, says, hint, key=key)))
-
-
-def say_move(shelves: Shelves, remedy: TradeRemedy) -> TradeRemedy:
-    """Write a remedy's '+' or '-' as the lever's own word; an unknown lever or word is left for the checks."""
-    lever = shelves.of("lever").get(remedy.lever or "")
-    if lever is None or remedy.move not in {"+", "-"}:
-        return remedy
-    word = lever.block.plus_word if remedy.move == "+" else lever.block.minus_word
-    return remedy.model_copy(update={"move": word})
-
-
-def say_remedy_name(shelves: Shelves, name: str) -> str:
-    """Write 'stagger -' as 'stagger less'."""
-    lever, _, move = name.partition(" ")
-    known = shelves.of("lever").get(lever)
-    if known is None or move not in {"+", "-"}:
-        return name
-    return f"{lever} {known.block.plus_word if move == '+' else known.block.minus_word}"

@@ -246,7 +246,7 @@ def test_a_symptom_of_safety_stops_too():
 
 def test_a_team_that_lets_a_cause_lead_sooner_stops_sooner():
     base = pack(causes=[BROKEN])
-    keen = replace(base, ranking={**base.ranking, "cause_leads_at": 0.2})
+    keen = replace(base, ranking=base.ranking.model_copy(update={"cause_leads_at": 0.2}))
     causes = [found("broken", 0.3)]
     assert ask(*LOOSE_OFF, knowledge=base, causes=causes).stop is None
     assert ask(*LOOSE_OFF, knowledge=keen, causes=causes).stop is not None
@@ -354,7 +354,7 @@ def test_a_lever_is_kept_out_of_packages_for_the_phases_its_pack_names(phase, ke
     early = replace(lever_effect("pressure_rr"), effect=only(0.25, 0.0, 0.0), ends={}, spread={})
     effects = effect_table((), cross_weight=tight(late), pressure_rr=tight(early))
     base = pack()
-    knowledge = replace(base, ranking={**base.ranking, "not_in_packages": {"pressure_rr": ["middle"]}})
+    knowledge = replace(base, ranking=base.ranking.model_copy(update={"not_in_packages": {"pressure_rr": ["middle"]}}))
     cells = [(phase, "fresh", "fine", 0), (phase, "settled", "loose", 2), (phase, "worn", "loose", 2)]
     assert (ask(*cells, effects=effects, knowledge=knowledge).packages == ()) is kept_out
 
@@ -498,7 +498,7 @@ def test_a_tire_that_would_not_last_the_run_is_marked_and_falls_in_rank():
 
 def test_no_more_than_the_packs_number_of_remedies_is_shown():
     base = pack()
-    short = replace(base, ranking={**base.ranking, "most_remedies": 2})
+    short = replace(base, ranking=base.ranking.model_copy(update={"most_remedies": 2}))
     assert [one.rank for one in ask(*LOOSE_OFF, knowledge=short).remedies] == [1, 2]
 
 
@@ -508,7 +508,7 @@ def test_a_package_is_held_against_the_levers_that_are_shown_not_against_one_tha
     shop = replace(lever_effect("spring_rr"), effect=rising(0.0, 0.8, 0.8), ends={}, spread={}, steps_up=1)
     effects = effect_table((), cross_weight=tight(late), pressure_rr=tight(early), spring_rr=tight(shop))
     base = pack(spring_rr={"when": "shop"})
-    knowledge = replace(base, ranking={**base.ranking, "most_remedies": 2})
+    knowledge = replace(base, ranking=base.ranking.model_copy(update={"most_remedies": 2}))
     cells = (("exit", "fresh", "fine", 0), ("exit", "settled", "loose", 2), ("exit", "worn", "loose", 2))
     advice = ask(*cells, effects=effects, knowledge=knowledge, case=small_case(at_hand="between runs"))
     assert "spring_rr" not in by_id(advice)
@@ -524,7 +524,7 @@ def test_quick_advice_asks_nothing_of_the_full_model_and_leaves_packages_out():
 
 def test_what_is_offered_among_a_few_is_what_is_offered_of_them_among_all():
     base = pack()
-    long = replace(base, ranking={**base.ranking, "most_remedies": 30})
+    long = replace(base, ranking=base.ranking.model_copy(update={"most_remedies": 30}))
 
     def offered(among=None):
         found = ask(*LOOSE_OFF, knowledge=long, quick=True, among=among).remedies
@@ -542,7 +542,7 @@ def test_the_balance_of_today_is_handed_on():
 
 def test_a_team_that_lets_a_cause_lead_sooner_gets_other_advice():
     base = pack(causes=[EARLY])
-    keen = replace(base, ranking={**base.ranking, "cause_leads_at": 0.2})
+    keen = replace(base, ranking=base.ranking.model_copy(update={"cause_leads_at": 0.2}))
     assert ask(*LOOSE_OFF, knowledge=keen, causes=[found("early-throttle", 0.3)]).remedies[0].id == "squeeze-later"
 
 

@@ -169,7 +169,7 @@ def counted(asked: list[object]) -> CaseBench:
 
 
 def test_only_the_levers_that_cases_are_about_are_computed_and_all_where_remedies_are_ranked():
-    units = set(base().ranking["unit_changes"])
+    units = set(base().ranking.unit_changes)
     asked: list[object] = []
     assert run_cases(planted(on="demo-tight", never=["stagger more"]), counted(asked)) == []
     assert asked == [units | {"stagger"}]

@@ -92,7 +92,7 @@ def drivers(pack: Any, count: int, share: float) -> list[Driver]:
 
 def with_weights(pack: Any, weights: Mapping[str, float]) -> Any:
     """The pack with other weights of the interview."""
-    return replace(pack, ranking={**pack.ranking, "interview": {**pack.ranking["interview"], **weights}})
+    return replace(pack, ranking=pack.ranking.model_copy(update={"interview": {**pack.ranking.interview, **weights}}))
 
 
 def measure(pack: Any, count: int, share: float) -> tuple[float, int, float]:

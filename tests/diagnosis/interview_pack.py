@@ -10,7 +10,7 @@ from assistant.car.files import read_case
 from assistant.diagnosis.hearing import complaint_of, read
 from assistant.ground.understood import Complaint
 from assistant.rules.facts import facts_with_answers
-from assistant.rules.knowledge import Knowledge
+from assistant.rules.knowledge import NO_WEIGHTS, Knowledge
 from assistant.rules.models_symptom import Cause, PhrasesFile, Question, Symptom
 from assistant.rules.pack import load_packs
 
@@ -130,7 +130,7 @@ def small_pack() -> Knowledge:
         symptoms={one.symptom: one for one in SYMPTOMS},
         causes={one.cause: one for one in CAUSES},
         questions={**fixed, **QUESTIONS, **extra},
-        ranking={"interview": INTERVIEW},
+        ranking=NO_WEIGHTS.model_copy(update={"interview": INTERVIEW}),
     )
 
 

@@ -124,4 +124,4 @@ def test_a_team_pack_changes_one_weight_and_keeps_the_others(tmp_path):
 
 
 def replace_interview(pack, weights):
-    return replace(pack, ranking={"interview": weights})
+    return replace(pack, ranking=pack.ranking.model_copy(update={"interview": weights}))

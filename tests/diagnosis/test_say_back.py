@@ -122,7 +122,7 @@ def test_the_end_is_said_once_when_all_of_it_is_at_one():
 
 
 def test_a_teams_own_figure_for_an_unsaid_severity_is_the_one_said_back():
-    pack = replace(PACK, ranking={**PACK.ranking, "severity_unsaid": 2.0})
+    pack = replace(PACK, ranking=PACK.ranking.model_copy(update={"severity_unsaid": 2.0}))
     session = start(replace(demo_case(), answers={}, complaint=""), pack, "loose off")
     said = say_back(session.complaint, session.severity_unsaid)
     assert said == "I read: loose coming off, all run long; how bad was not said, so I take 2 of 5."

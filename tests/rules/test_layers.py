@@ -212,9 +212,9 @@ def test_a_later_packs_weight_wins_line_by_line(tmp_path):
         },
     )
     before, after = load_packs([base_folder()]).ranking, load_packs([base_folder(), team]).ranking
-    assert after["felt_share"] == 0.3
-    assert after["confidence_words"] == {**before["confidence_words"], "guess": 0.4}
-    changed = {name for name in before if before[name] != after[name]}
+    assert after.felt_share == 0.3
+    assert after.confidence_words == {**before.confidence_words, "guess": 0.4}
+    changed = {name for (name, old), (_, new) in zip(before, after, strict=True) if old != new}
     assert changed == {"felt_share", "confidence_words"}
 
 
