@@ -45,7 +45,7 @@ class ConditionProblem(ValueError):  # noqa: N818 - it is not our error but the 
 
 
 @dataclass(frozen=True)
-class Part:
+class Symbol:
     """One piece of a condition. kind: number, word, text or sign. unit: only behind a number."""
 
     kind: str
@@ -62,7 +62,7 @@ class Node:
     """
 
     kind: str
-    part: Part
+    part: Symbol
     children: tuple[Node, ...] = ()
     signs: tuple[str, ...] = ()
 
@@ -84,8 +84,8 @@ def parse_condition(text: str, names: Container[str] = ()) -> Node:
     return tree
 
 
-def _cut(text: str, names: Container[str]) -> list[Part]:
-    parts: list[Part] = []
+def _cut(text: str, names: Container[str]) -> list[Symbol]:
+    parts: list[Symbol] = []
     at = 0
     while text[at:].strip():
         found = _TOKEN.match(text, at)
@@ -98,7 +98,7 @@ def _cut(text: str, names: Container[str]) -> list[Part]:
             at, unit = behind.end(), behind[1]
         plain = found[kind].replace("-", "_")
         word = plain if kind == "word" and found[kind] not in names and plain in names else found[kind]
-        parts.append(Part(kind, word, found.start(kind) + 1, unit))
+        parts.append(Symbol(kind, word, found.start(kind) + 1, unit))
         if len(parts) > MOST_PARTS:
             raise ConditionProblem(f"a condition of more than {MOST_PARTS} words is too long", "split it", at)
     return parts
@@ -111,7 +111,7 @@ def _is_joining(word: str, after: str) -> bool:
 
 @dataclass
 class _Parser:
-    parts: list[Part]
+    parts: list[Symbol]
     end: int
     at: int = 0
     depth: int = field(default=0)
@@ -193,7 +193,7 @@ class _Parser:
         self.depth -= 1
         return node
 
-    def _read_inside(self, part: Part) -> Node:
+    def _read_inside(self, part: Symbol) -> Node:
         if part.text == "(" and part.kind == "sign":
             node = self.read_any()
             self._expect(")")
@@ -215,18 +215,18 @@ class _Parser:
             part = self.parts[min(self.at, len(self.parts) - 1)]
             raise ConditionProblem(f"more than {DEEPEST} brackets stand inside one another", "split it", part.column)
 
-    def _peek(self) -> Part | None:
+    def _peek(self) -> Symbol | None:
         return self.parts[self.at] if self.at < len(self.parts) else None
 
     def _next_is(self, text: str) -> bool:
         part = self._peek()
         return part is not None and part.kind != "text" and part.text == text
 
-    def _take(self) -> Part:
+    def _take(self) -> Symbol:
         self.at += 1
         return self.parts[self.at - 1]
 
-    def _expect(self, text: str) -> Part:
+    def _expect(self, text: str) -> Symbol:
         if not self._next_is(text):
             part = self._peek()
             raise ConditionProblem(f"'{text}' is missing here", "", part.column if part else self.end)

@@ -16,7 +16,7 @@ from assistant.rules.conditions import ConditionProblem, read_condition
 from assistant.rules.facts import Fact
 from assistant.rules.knowledge import WITHOUT_KEY, source_key
 from assistant.rules.layers import Shelves
-from assistant.rules.lever_checks import Wrong, check_driving, check_lever, check_unit_changes
+from assistant.rules.lever_checks import Mistake, check_driving, check_lever, check_unit_changes
 from assistant.rules.models import GlossaryFile, TireReadingFile, Weights
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import (
@@ -49,10 +49,10 @@ def _value_at(data: Any, path: KeyPath) -> Data:
     return cast("Data", data)
 
 
-def _find_unfilled(data: Data, path: KeyPath = ()) -> Iterator[Wrong]:
+def _find_unfilled(data: Data, path: KeyPath = ()) -> Iterator[Mistake]:
     """Find every text that still stands in < >, as `halfturn new` writes what must be filled in."""
     if isinstance(data, str) and data.startswith("<") and data.endswith(">"):
-        yield Wrong(path, "this is not filled in yet", "write your own words in its place, without the < >")
+        yield Mistake(path, "this is not filled in yet", "write your own words in its place, without the < >")
     inner = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
     for step, value in inner:
         yield from _find_unfilled(value, (*path, step))
@@ -67,18 +67,18 @@ class _Checker:
         self.sources = {*shelves.sources, *WITHOUT_KEY}
         self.remedies = set(_remedy_names(shelves))
 
-    def check(self, loaded: Loaded) -> Iterator[Wrong]:
+    def check(self, loaded: Loaded) -> Iterator[Mistake]:
         """Find everything wrong with one file."""
         yield from _find_unfilled(loaded.document.data)
         yield from self._check_sources(loaded.document)
         yield from self._check_block(loaded.block)
 
     @singledispatchmethod
-    def _check_block(self, _: Block) -> Iterator[Wrong]:
+    def _check_block(self, _: Block) -> Iterator[Mistake]:
         """Check what a file of one kind says; what is registered below is chosen by the model of the file."""
         return iter(())
 
-    def _check_sources(self, document: Document) -> Iterator[Wrong]:
+    def _check_sources(self, document: Document) -> Iterator[Mistake]:
         """Look at every `backed_by`, wherever it stands."""
         for path in document.keys:
             value = _value_at(document.data, path) if path[-1] == "backed_by" else None
@@ -86,35 +86,35 @@ class _Checker:
                 key = source_key(str(written))
                 if key not in self.sources:
                     hint = did_you_mean(key, sorted(self.sources))
-                    yield Wrong((*path, index), f"no source has the key '{key}'", hint)
+                    yield Mistake((*path, index), f"no source has the key '{key}'", hint)
 
-    def _known(self, kind: str, name: str, path: KeyPath, what: str = "") -> Iterator[Wrong]:
+    def _known(self, kind: str, name: str, path: KeyPath, what: str = "") -> Iterator[Mistake]:
         """Refuse a name that is on no shelf of its kind. what: the kind in words where they are others."""
         shelf = self.shelves.of(kind)
         if name not in shelf:
-            yield Wrong(path, f"no {what or kind} is called '{name}'", did_you_mean(name, shelf), name)
+            yield Mistake(path, f"no {what or kind} is called '{name}'", did_you_mean(name, shelf), name)
 
-    def _check_cautions(self, names: Iterable[str], path: KeyPath = ()) -> Iterator[Wrong]:
+    def _check_cautions(self, names: Iterable[str], path: KeyPath = ()) -> Iterator[Mistake]:
         for index, name in enumerate(names):
             yield from self._known("cautions", name, (*path, "cautions", index), "caution")
 
-    def _check_condition(self, text: str | None, path: KeyPath) -> Iterator[Wrong]:
+    def _check_condition(self, text: str | None, path: KeyPath) -> Iterator[Mistake]:
         if text is None or text in self.shelves.conditions:
             return
         try:
             self.shelves.conditions[text] = read_condition(text, self.facts)
         except ConditionProblem as problem:
             where = f"in '{text}' at letter {problem.column}" if len(text) > 25 else f"in '{text}'"
-            yield Wrong(path, f"{problem.says} ({where})", problem.hint)
+            yield Mistake(path, f"{problem.says} ({where})", problem.hint)
 
     @_check_block.register
-    def _check_lever(self, lever: Lever) -> Iterator[Wrong]:
+    def _check_lever(self, lever: Lever) -> Iterator[Mistake]:
         yield from check_lever(lever)
         yield from self._check_cautions(lever.cautions)
         yield from self._check_condition(lever.only_if, ("only_if",))
 
     @_check_block.register
-    def _check_symptom(self, symptom: Symptom) -> Iterator[Wrong]:
+    def _check_symptom(self, symptom: Symptom) -> Iterator[Mistake]:
         yield from self._check_cautions(symptom.cautions)
         for index, mix_up in enumerate(symptom.not_to_mix_up_with):
             for kind, name in (("symptom", mix_up.symptom), ("cause", mix_up.cause)):
@@ -123,7 +123,7 @@ class _Checker:
         yield from self._check_remedies(symptom.remedies, "remedies")
 
     @_check_block.register
-    def _check_cause(self, cause: Cause) -> Iterator[Wrong]:
+    def _check_cause(self, cause: Cause) -> Iterator[Mistake]:
         yield from self._check_cautions(cause.cautions)
         if cause.instead is not None:
             yield from self._known("symptom", cause.instead, ("instead",))
@@ -133,11 +133,11 @@ class _Checker:
         yield from self._check_remedies(cause.remedies, "remedies")
 
     @_check_block.register
-    def _check_driving(self, driving: Driving) -> Iterator[Wrong]:
+    def _check_driving(self, driving: Driving) -> Iterator[Mistake]:
         yield from check_driving(driving)
         yield from self._check_cautions(driving.cautions)
 
-    def _check_remedies(self, remedies: Sequence[TradeRemedy], name: str) -> Iterator[Wrong]:
+    def _check_remedies(self, remedies: Sequence[TradeRemedy], name: str) -> Iterator[Mistake]:
         for index, remedy in enumerate(remedies):
             path: KeyPath = (name, index)
             if remedy.driving is not None:
@@ -147,22 +147,22 @@ class _Checker:
             yield from self._check_cautions(remedy.cautions, path)
             yield from self._check_condition(remedy.only_if, (*path, "only_if"))
 
-    def _check_move(self, name: str, move: str, path: KeyPath, signs: tuple[str, ...] = ()) -> Iterator[Wrong]:
+    def _check_move(self, name: str, move: str, path: KeyPath, signs: tuple[str, ...] = ()) -> Iterator[Mistake]:
         """Refuse an unknown lever, and a move that is none of its words and of the signs."""
         yield from self._known("lever", name, (*path, "lever"))
         if name in self.shelves.lever:
             lever = self.shelves.lever[name].block
             allowed = (lever.plus_word, lever.minus_word, *signs)
             if move not in allowed:
-                yield Wrong((*path, "move"), f"'{name}' cannot be moved '{move}'", did_you_mean(move, allowed))
+                yield Mistake((*path, "move"), f"'{name}' cannot be moved '{move}'", did_you_mean(move, allowed))
 
     @_check_block.register
-    def _check_cases(self, file: CasesFile) -> Iterator[Wrong]:
+    def _check_cases(self, file: CasesFile) -> Iterator[Mistake]:
         yield from self._known("symptom", file.cases_for, ("cases_for",))
         for index, case in enumerate(file.cases):
             yield from self._check_case(case, ("cases", index))
 
-    def _check_case(self, case: ExampleCase, path: KeyPath) -> Iterator[Wrong]:
+    def _check_case(self, case: ExampleCase, path: KeyPath) -> Iterator[Mistake]:
         for question, choice in case.answers.items():
             yield from self._check_answer(question, choice, (*path, "answers", question))
         expect, below = case.expect, (*path, "expect")
@@ -177,7 +177,7 @@ class _Checker:
         if expect.first is not None:
             yield from self._check_remedy_name(expect.first, (*below, "first"))
 
-    def _check_answer(self, question: str, choice: str, path: KeyPath) -> Iterator[Wrong]:
+    def _check_answer(self, question: str, choice: str, path: KeyPath) -> Iterator[Mistake]:
         asked = self.shelves.questions
         standing = asked.get(question) or asked.get(question.replace("_", "-"))
         if standing is None:
@@ -185,47 +185,47 @@ class _Checker:
             return
         choices = [one.id for one in standing.block.choices]
         if choice not in choices:
-            yield Wrong(path, f"'{choice}' is no answer to '{question}'", did_you_mean(choice, choices))
+            yield Mistake(path, f"'{choice}' is no answer to '{question}'", did_you_mean(choice, choices))
 
-    def _check_remedy_name(self, name: str, path: KeyPath) -> Iterator[Wrong]:
+    def _check_remedy_name(self, name: str, path: KeyPath) -> Iterator[Mistake]:
         if self.shelves.remedy_name(name) not in self.remedies:
             hint = did_you_mean(name, sorted(self.remedies))
-            yield Wrong(path, f"no remedy is called '{name}'", hint, name)
+            yield Mistake(path, f"no remedy is called '{name}'", hint, name)
 
     @_check_block.register
-    def _check_changes(self, changes: ChangesFile) -> Iterator[Wrong]:
+    def _check_changes(self, changes: ChangesFile) -> Iterator[Mistake]:
         for index, line in enumerate(changes.reword):
             yield from self._check_condition(line.only_if, ("reword", index, "only_if"))
         yield from self._check_remedies(changes.add, "add")
 
     @_check_block.register
-    def _check_ranking(self, weights: Weights) -> Iterator[Wrong]:
+    def _check_ranking(self, weights: Weights) -> Iterator[Mistake]:
         for name in self.shelves.ranking.unstated():
-            yield Wrong(("ranking",), f"'{name}' is missing in this file", "the first pack states every weight")
+            yield Mistake(("ranking",), f"'{name}' is missing in this file", "the first pack states every weight")
         for index, family in enumerate(weights.families or ()):
             for place, lever in enumerate(family):
                 yield from self._known("lever", lever, ("families", index, place))
         yield from check_unit_changes(weights.unit_changes or {})
 
     @_check_block.register
-    def _check_phrases(self, file: PhrasesFile) -> Iterator[Wrong]:
+    def _check_phrases(self, file: PhrasesFile) -> Iterator[Mistake]:
         for index, phrase in enumerate(file.phrases):
             if phrase.symptom is not None:
                 yield from self._known("symptom", phrase.symptom, ("phrases", index, "symptom"))
 
     @_check_block.register
-    def _check_questions(self, file: QuestionsFile) -> Iterator[Wrong]:
+    def _check_questions(self, file: QuestionsFile) -> Iterator[Mistake]:
         for name, question in file.questions.items():
             path: KeyPath = ("questions", name)
             yield from self._check_condition(question.when, (*path, "when"))
             seen: set[str] = set()
             for index, choice in enumerate(question.choices):
                 if choice.id in seen:
-                    yield Wrong((*path, "choices", index, "id"), f"two choices have the id '{choice.id}'", "keep one")
+                    yield Mistake((*path, "choices", index, "id"), f"two choices have the id '{choice.id}'", "keep one")
                 seen.add(choice.id)
 
     @_check_block.register
-    def _check_tire_rules(self, file: TireReadingFile) -> Iterator[Wrong]:
+    def _check_tire_rules(self, file: TireReadingFile) -> Iterator[Mistake]:
         for name, rule in file.tire_reading.items():
             path: KeyPath = ("tire_reading", name)
             yield from self._check_condition(rule.condition, (*path, "if"))
@@ -233,14 +233,14 @@ class _Checker:
                 yield from self._check_move(rule.lever, str(rule.move), path)
 
     @_check_block.register
-    def _check_glossary(self, file: GlossaryFile) -> Iterator[Wrong]:
+    def _check_glossary(self, file: GlossaryFile) -> Iterator[Mistake]:
         shelves = self.shelves
         allowed = [*shelves.glossary, *shelves.lever, *shelves.symptom, *shelves.cause, *shelves.driving]
         for name, entry in file.glossary.items():
             for index, word in enumerate(entry.see):
                 if word not in allowed:
                     says, hint = f"no word, lever, symptom or cause is called '{word}'", did_you_mean(word, allowed)
-                    yield Wrong(("glossary", name, "see", index), says, hint, word)
+                    yield Mistake(("glossary", name, "see", index), says, hint, word)
 
 
 def _remedy_names(shelves: Shelves) -> Iterator[str]:
@@ -252,7 +252,7 @@ def _remedy_names(shelves: Shelves) -> Iterator[str]:
         yield from (one.remedy.id for one in placed if one.remedy.inspect)
 
 
-def _find_repeats(loaded: Loaded, seen: dict[str, str]) -> Iterator[Wrong]:
+def _find_repeats(loaded: Loaded, seen: dict[str, str]) -> Iterator[Mistake]:
     """Find a reason that was given word for word before: it cannot be the reason for both."""
     match loaded.block:
         case Symptom(remedies=remedies) | Cause(remedies=remedies):
@@ -266,7 +266,7 @@ def _find_repeats(loaded: Loaded, seen: dict[str, str]) -> Iterator[Wrong]:
         path: KeyPath = (name, index, "because")
         if sentence in seen:
             says = "this reason is word for word that of another remedy"
-            yield Wrong(path, says, f"see {seen[sentence]}; say it anew")
+            yield Mistake(path, says, f"see {seen[sentence]}; say it anew")
         else:
             line, _ = loaded.document.place(path)
             seen[sentence] = f"{loaded.document.file}, line {line}"
