@@ -2,20 +2,44 @@
 
 A condition is checked when its file is loaded: every name, unit and word must be known. When it is asked, the answer
 is yes, no or, where a fact is missing, None: not known.
+
+A bare number takes the kind of what it is compared with. Temperatures are counted: one is a thermometer reading, the
+difference of two is a change, so that "30 F" means the right thing behind either.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from math import isfinite
+from operator import mul, neg, not_
+from typing import TypeVar
 
-from assistant.ground.words import did_you_mean
-from assistant.rules.condition_parts import ConditionProblem, Node, parse_condition
-from assistant.rules.condition_values import Value, compile_pair
+from assistant.ground.quantities import QUANTITIES
+from assistant.ground.units import UnitProblem, read
+from assistant.ground.words import did_you_mean, with_article
+from assistant.rules.condition_grammar import ConditionProblem, Node, parse_condition
 from assistant.rules.facts import WORD, Fact
 
 Facts = Mapping[str, object]
 Answer = Callable[[Facts], bool | None]
+Value = Callable[[Facts], float | None]
+_X = TypeVar("_X")
+BARE = frozenset({"ratio", "count", "turns", "clicks", "holes", "strips", "laps", "rpm"})
+"""Kinds whose numbers need no unit."""
+_TESTS: Mapping[str, Callable[[float, float], bool]] = {
+    "<": lambda a, b: a < b,
+    "<=": lambda a, b: a <= b or _same(a, b),
+    ">": lambda a, b: a > b,
+    ">=": lambda a, b: a >= b or _same(a, b),
+    "==": lambda a, b: _same(a, b),  # noqa: PLW0108 - _same stands below
+    "!=": lambda a, b: not _same(a, b),
+}
+_FUNCTIONS: Mapping[str, Callable[..., float]] = {
+    "min": lambda *values: min(values),
+    "max": lambda *values: max(values),
+    "abs": abs,
+}
 
 __all__ = ["Condition", "ConditionProblem", "read_condition"]
 
@@ -32,8 +56,8 @@ class Condition:
 def read_condition(text: str, known: Mapping[str, Fact]) -> Condition:
     """Understand a condition over known facts. Raises ConditionProblem with the column of the mistake."""
     tree = parse_condition(text, known)
-    answer = _compile(tree, known)
-    names = frozenset(node.part.text for node in _walk(tree) if node.kind == "word" and node.part.text in known)
+    answer = _compile_answer(tree, known)
+    names = frozenset(node.symbol.text for node in _walk(tree) if node.kind == "word" and node.symbol.text in known)
     return Condition(text, names, answer)
 
 
@@ -41,18 +65,18 @@ def _walk(node: Node) -> list[Node]:
     return [node, *(inner for child in node.children for inner in _walk(child))]
 
 
-def _compile(node: Node, known: Mapping[str, Fact]) -> Answer:
+def _compile_answer(node: Node, known: Mapping[str, Fact]) -> Answer:
     if node.kind in {"and", "or"}:
-        parts = tuple(_compile(child, known) for child in node.children)
+        parts = tuple(_compile_answer(child, known) for child in node.children)
         return _all_hold(parts) if node.kind == "and" else _any_holds(parts)
     if node.kind == "not":
-        return _negate(_compile(node.children[0], known))
+        return _negate(_compile_answer(node.children[0], known))
     if node.kind == "compare":
         return _compile_chain(node, known)
-    if node.kind == "word" and node.part.text not in known:
-        raise _unknown(node, known)
+    if node.kind == "word" and node.symbol.text not in known:
+        raise _say_unknown(node, known)
     raise ConditionProblem(
-        f"'{node.part.text}' alone is neither true nor false", "compare it with something", node.part.column
+        f"'{node.symbol.text}' alone is neither true nor false", "compare it with something", node.symbol.column
     )
 
 
@@ -70,49 +94,228 @@ def _compile_compare(left: Node, sign: str, right: Node, known: Mapping[str, Fac
     fact, other = (left, right) if _is_word_fact(left, known) else (right, left)
     if _is_word_fact(fact, known):
         return _compile_word(fact, sign, other, known)
-    return _compare(sign, *compile_pair(left, right, known))
+    return _when_known(_TESTS[sign], *_compile_pair(left, right, known))
 
 
 def _is_word_fact(node: Node, known: Mapping[str, Fact]) -> bool:
-    return node.kind == "word" and node.part.text in known and known[node.part.text].kind == WORD
+    return node.kind == "word" and node.symbol.text in known and known[node.symbol.text].kind == WORD
 
 
 def _compile_word(fact_node: Node, sign: str, other: Node, known: Mapping[str, Fact]) -> Answer:
-    fact = known[fact_node.part.text]
+    fact = known[fact_node.symbol.text]
     if sign not in {"==", "!="}:
         raise ConditionProblem(
-            f"'{fact.name}' is a word and has no order", "use 'is' or 'is not'", fact_node.part.column
+            f"'{fact.name}' is a word and has no order", "use 'is' or 'is not'", fact_node.symbol.column
         )
-    word = other.part.text.strip("\"'")
+    word = other.symbol.text.strip("\"'")
     if other.kind not in {"word", "text", "number"} or word not in fact.words:
-        raise ConditionProblem(f"'{fact.name}' is never '{word}'", did_you_mean(word, fact.words), other.part.column)
-    name, wanted = fact.name, sign == "=="
+        raise ConditionProblem(f"'{fact.name}' is never '{word}'", did_you_mean(word, fact.words), other.symbol.column)
+    wanted = sign == "=="
+    return _when_known(lambda found: (found == word) is wanted, lambda facts: facts.get(fact.name))
 
-    def answer(facts: Facts) -> bool | None:
+
+@dataclass(frozen=True)
+class Kind:
+    """What a side is. count: for temperatures, how many readings it adds up to; else 0."""
+
+    name: str
+    count: float = 0.0
+
+    @property
+    def dimension(self) -> str:
+        """The group of units; plain numbers of any kind are one group."""
+        return "number" if self.name in {"ratio", "count"} else QUANTITIES[self.name].dimension
+
+
+PLAIN = Kind("ratio")
+
+
+def _compile_pair(left: Node, right: Node, known: Mapping[str, Fact]) -> tuple[Value, Value]:
+    """Check two sides against each other and compile both. Raises ConditionProblem."""
+    kind_left, kind_right = _infer(left, known), _infer(right, known)
+    kind = kind_left or kind_right
+    if kind is None:
+        raise ConditionProblem("this compares no fact with anything", "name a fact on one side", left.symbol.column)
+    _must_match(kind, kind_right or kind, right)
+    return _compile_value(left, kind, known), _compile_value(right, kind, known)
+
+
+def _infer(node: Node, known: Mapping[str, Fact]) -> Kind | None:
+    """Find the kind of a side; None when it is made of bare numbers and takes the kind of the other side."""
+    if node.kind == "number":
+        return None
+    if node.kind == "word":
+        return _kind_of_fact(node, known)
+    if node.kind == "minus":
+        return _scale(_infer(node.children[0], known), -1.0)
+    if node.kind == "sum":
+        return _infer_sum(node, known)
+    if node.kind == "product":
+        return _infer_product(node, known)
+    if node.kind == "call":
+        return _infer_call(node, known)
+    raise ConditionProblem(
+        f"'{node.symbol.text}' is not a number here", "compare numbers with numbers", node.symbol.column
+    )
+
+
+def _kind_of_fact(node: Node, known: Mapping[str, Fact]) -> Kind:
+    name = node.symbol.text
+    fact = known.get(name)
+    if fact is None:
+        raise _say_unknown(node, known)
+    if fact.kind == WORD:
+        raise ConditionProblem(f"'{name}' is a word, not a number", f"write '{name} is ...'", node.symbol.column)
+    return Kind(fact.kind, 1.0 if fact.kind == "temperature" else 0.0)
+
+
+def _infer_sum(node: Node, known: Mapping[str, Fact]) -> Kind | None:
+    kinds = [_infer(child, known) for child in node.children]
+    kind = next((one for one in kinds if one is not None), None)
+    if kind is None:
+        return None
+    count = 0.0
+    for child, one, sign in zip(node.children, kinds, ("+", *node.signs), strict=True):
+        if one is not None:
+            _must_be_alike(kind, one, child)
+            count += one.count if sign == "+" else -one.count
+    return Kind(kind.name, count)
+
+
+def _infer_product(node: Node, known: Mapping[str, Fact]) -> Kind | None:
+    """A product has one side with a kind; the others are plain numbers. A quotient of two alike is a plain number."""
+    kind = _infer(node.children[0], known)
+    for child, sign in zip(node.children[1:], node.signs, strict=True):
+        number, other = _plain_number(child), _infer(child, known)
+        if number is not None:
+            kind = _scale(kind, number if sign == "*" else 1 / number if number else 0.0)
+        elif sign == "/" and kind is not None and other is not None:
+            _must_match(kind, other, child)
+            kind = PLAIN
+        elif sign == "*" and (kind is None or kind.dimension == "number"):
+            kind = other or kind
+        elif other is None or other.dimension != "number":
+            raise ConditionProblem(
+                "these two cannot be multiplied or divided", "use a plain number", child.symbol.column
+            )
+    return kind
+
+
+def _infer_call(node: Node, known: Mapping[str, Fact]) -> Kind | None:
+    if node.symbol.text == "abs" and len(node.children) != 1:
+        raise ConditionProblem("'abs' takes one value", "write abs(value)", node.symbol.column)
+    kind: Kind | None = None
+    for child in node.children:
+        one = _infer(child, known)
+        kind = kind or one
+        if kind is not None and one is not None:
+            _must_match(kind, one, child)
+    return kind
+
+
+def _scale(kind: Kind | None, factor: float) -> Kind | None:
+    return None if kind is None else Kind(kind.name, kind.count * factor)
+
+
+def _must_be_alike(kind: Kind, other: Kind, node: Node) -> None:
+    if kind.dimension != other.dimension:
+        wanted, found = QUANTITIES[kind.name].name, QUANTITIES[other.name].name
+        says = f"{with_article(found)} cannot be compared with {with_article(wanted)}"
+        raise ConditionProblem(says, "both sides must be of one kind", node.symbol.column)
+
+
+def _must_match(kind: Kind, other: Kind, node: Node) -> None:
+    _must_be_alike(kind, other, node)
+    if abs(kind.count - other.count) > 1e-9:
+        says = "a temperature cannot be compared with a difference of temperatures"
+        raise ConditionProblem(says, "take the difference on both sides", node.symbol.column)
+
+
+def _plain_number(node: Node) -> float | None:
+    if node.kind != "number" or node.symbol.unit:
+        return None
+    return _read_number(node, "ratio")
+
+
+def _read_number(node: Node, kind: str) -> float:
+    symbol = node.symbol
+    try:
+        value = read(f"{symbol.text} {symbol.unit}".strip(), kind).value
+    except UnitProblem as problem:
+        raise ConditionProblem(problem.says, problem.hint, symbol.column) from None
+    return value
+
+
+def _compile_value(node: Node, kind: Kind, known: Mapping[str, Fact]) -> Value:
+    if node.kind == "number":
+        return _compile_number(node, kind)
+    if node.kind == "word":
+        return _compile_fact(node.symbol.text)
+    if node.kind == "sum":
+        return _compile_sum(node, kind, known)
+    if node.kind == "product":
+        return _compile_product(node, kind, known)
+    if node.kind == "minus":
+        inner = _compile_value(node.children[0], _scale(kind, -1.0) or kind, known)
+        return _when_known(neg, inner)
+    return _when_known(_FUNCTIONS[node.symbol.text], *(_compile_value(child, kind, known) for child in node.children))
+
+
+def _compile_number(node: Node, kind: Kind) -> Value:
+    name = kind.name
+    if name in {"temperature", "temperature_change"}:
+        if kind.count not in {0.0, 1.0}:
+            raise ConditionProblem("a sum of temperatures is no temperature", "take a mean", node.symbol.column)
+        name = "temperature" if kind.count else "temperature_change"
+    if not node.symbol.unit and name not in BARE:
+        quantity = QUANTITIES[name]
+        says, hint = f"{node.symbol.text} needs a unit here", f"such as {node.symbol.text} {quantity.trade_unit}"
+        raise ConditionProblem(says, hint, node.symbol.column)
+    value = _read_number(node, name)
+    return lambda _: value
+
+
+def _compile_fact(name: str) -> Value:
+    def value(facts: Facts) -> float | None:
         found = facts.get(name)
-        return None if found is None else (found == word) is wanted
+        return float(found) if isinstance(found, int | float) and isfinite(found) else None
 
-    return answer
-
-
-def _compare(sign: str, left: Value, right: Value) -> Answer:
-    test = _TESTS[sign]
-
-    def answer(facts: Facts) -> bool | None:
-        first, second = left(facts), right(facts)
-        return None if first is None or second is None else test(first, second)
-
-    return answer
+    return value
 
 
-_TESTS: Mapping[str, Callable[[float, float], bool]] = {
-    "<": lambda a, b: a < b,
-    "<=": lambda a, b: a <= b or _same(a, b),
-    ">": lambda a, b: a > b,
-    ">=": lambda a, b: a >= b or _same(a, b),
-    "==": lambda a, b: _same(a, b),  # noqa: PLW0108 - _same stands below
-    "!=": lambda a, b: not _same(a, b),
-}
+def _compile_sum(node: Node, kind: Kind, known: Mapping[str, Fact]) -> Value:
+    """Bare numbers in a sum with a fact are changes; in a sum of bare numbers they are what the sum is."""
+    kinds = [_infer(child, known) for child in node.children]
+    has_fact = any(one is not None for one in kinds)
+    bare = Kind(kind.name) if has_fact else kind
+    parts = tuple(_compile_value(child, one or bare, known) for child, one in zip(node.children, kinds, strict=True))
+    signs = tuple(1.0 if sign == "+" else -1.0 for sign in ("+", *node.signs))
+    return _when_known(lambda *values: sum(map(mul, signs, values)), *parts)
+
+
+def _compile_product(node: Node, kind: Kind, known: Mapping[str, Fact]) -> Value:
+    kinds = [_infer(child, known) for child in node.children]
+    has_fact = any(one is not None for one in kinds)
+    parts = tuple(
+        _compile_value(child, one or (PLAIN if has_fact or _plain_number(child) is not None else kind), known)
+        for child, one in zip(node.children, kinds, strict=True)
+    )
+    signs = ("*", *node.signs)
+
+    def multiply(*values: float) -> float | None:
+        result = 1.0
+        for sign, value in zip(signs, values, strict=True):
+            if sign == "/" and not value:
+                return None
+            result = result * value if sign == "*" else result / value
+        return result
+
+    return _when_known(multiply, *parts)
+
+
+def _say_unknown(node: Node, known: Mapping[str, Fact]) -> ConditionProblem:
+    name = node.symbol.text
+    return ConditionProblem(f"no fact is called '{name}'", did_you_mean(name, known), node.symbol.column)
 
 
 def _same(a: float, b: float) -> bool:
@@ -134,17 +337,23 @@ def _all_hold(parts: tuple[Answer, ...]) -> Answer:
 
 
 def _any_holds(parts: tuple[Answer, ...]) -> Answer:
-    return _negate(_all_hold(tuple(_negate(part) for part in parts)))
+    return _negate(_all_hold(tuple(map(_negate, parts))))
 
 
 def _negate(part: Answer) -> Answer:
-    def answer(facts: Facts) -> bool | None:
-        found = part(facts)
-        return None if found is None else not found
-
-    return answer
+    return _when_known(not_, part)
 
 
-def _unknown(node: Node, known: Mapping[str, Fact]) -> ConditionProblem:
-    name = node.part.text
-    return ConditionProblem(f"no fact is called '{name}'", did_you_mean(name, known), node.part.column)
+def _when_known(function: Callable[..., _X | None], *parts: Callable[[Facts], object]) -> Callable[[Facts], _X | None]:
+    """Compute when every part is known."""
+
+    def value(facts: Facts) -> _X | None:
+        values = []
+        for part in parts:
+            found = part(facts)
+            if found is None:
+                return None
+            values.append(found)
+        return function(*values)
+
+    return value

@@ -16,11 +16,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import NoReturn
 
 LONGEST = 500  # characters
-MOST_PARTS = 200
+MOST_SYMBOLS = 200
 DEEPEST = 20
 FUNCTIONS = ("min", "max", "abs")
 _JOINING = frozenset({"and", "or", "not", "is", "in", *FUNCTIONS})
@@ -58,11 +58,11 @@ class Symbol:
 class Node:
     """One step of the tree. kind: or, and, not, compare, sum, product, call, number, word, text, minus.
 
-    signs: the operators between the children of compare, sum and product. part: where it stands.
+    signs: the operators between the children. symbol: where it stands.
     """
 
     kind: str
-    part: Symbol
+    symbol: Symbol
     children: tuple[Node, ...] = ()
     signs: tuple[str, ...] = ()
 
@@ -74,18 +74,18 @@ def parse_condition(text: str, names: Container[str] = ()) -> Node:
     """
     if len(text) > LONGEST:
         raise ConditionProblem(f"a condition of more than {LONGEST} characters is too long", "split it")
-    parts = _cut(text, names)
-    if not parts:
+    symbols = _cut(text, names)
+    if not symbols:
         raise ConditionProblem("the condition is empty", "write one such as 'banking > 8 deg'")
-    parser = _Parser(parts, end=len(text) + 1)
+    parser = _Parser(symbols, end=len(text) + 1)
     tree = parser.read_any()
-    if parser.at < len(parts):
+    if parser.at < len(symbols):
         parser.refuse()
     return tree
 
 
 def _cut(text: str, names: Container[str]) -> list[Symbol]:
-    parts: list[Symbol] = []
+    symbols: list[Symbol] = []
     at = 0
     while text[at:].strip():
         found = _TOKEN.match(text, at)
@@ -98,10 +98,10 @@ def _cut(text: str, names: Container[str]) -> list[Symbol]:
             at, unit = behind.end(), behind[1]
         plain = found[kind].replace("-", "_")
         word = plain if kind == "word" and found[kind] not in names and plain in names else found[kind]
-        parts.append(Symbol(kind, word, found.start(kind) + 1, unit))
-        if len(parts) > MOST_PARTS:
-            raise ConditionProblem(f"a condition of more than {MOST_PARTS} words is too long", "split it", at)
-    return parts
+        symbols.append(Symbol(kind, word, found.start(kind) + 1, unit))
+        if len(symbols) > MOST_SYMBOLS:
+            raise ConditionProblem(f"a condition of more than {MOST_SYMBOLS} words is too long", "split it", at)
+    return symbols
 
 
 def _is_joining(word: str, after: str) -> bool:
@@ -111,29 +111,21 @@ def _is_joining(word: str, after: str) -> bool:
 
 @dataclass
 class _Parser:
-    parts: list[Symbol]
+    symbols: list[Symbol]
     end: int
     at: int = 0
-    depth: int = field(default=0)
+    depth: int = 0
 
     def read_any(self) -> Node:
         """Read conditions joined by 'or'."""
-        return self._joined("or", lambda: self._joined("and", self._read_single))
-
-    def _joined(self, word: str, read: Callable[[], Node]) -> Node:
-        first = read()
-        children = [first]
-        while self._next_is(word):
-            self.at += 1
-            children.append(read())
-        return first if len(children) == 1 else Node(word, first.part, tuple(children))
+        return self._chain("or", ("or",), lambda: self._chain("and", ("and",), self._read_single))
 
     def _read_single(self) -> Node:
         if not self._next_is("not"):
             return self._read_compare()
-        part = self._take()
+        symbol = self._take()
         self._go_deeper()
-        node = Node("not", part, (self._read_single(),))
+        node = Node("not", symbol, (self._read_single(),))
         self.depth -= 1
         return node
 
@@ -145,98 +137,98 @@ class _Parser:
                 children.append(self._read_choices())
                 break
             children.append(self._read_sum())
-        return children[0] if not signs else Node("compare", children[0].part, tuple(children), tuple(signs))
+        return children[0] if not signs else Node("compare", children[0].symbol, tuple(children), tuple(signs))
 
     def _read_sign(self) -> str:
-        part = self._peek()
-        if part is None or part.kind not in {"sign", "word"}:
+        symbol = self._peek()
+        if symbol is None or symbol.kind not in {"sign", "word"}:
             return ""
-        if part.text == "=":
-            raise ConditionProblem("'=' has no meaning in a condition", "use 'is' or '=='", part.column)
-        if part.text in {"<", "<=", ">", ">=", "==", "!="}:
+        if symbol.text == "=":
+            raise ConditionProblem("'=' has no meaning in a condition", "use 'is' or '=='", symbol.column)
+        if symbol.text in {"<", "<=", ">", ">=", "==", "!="}:
             return self._take().text
-        following = self.parts[self.at + 1].text if self.at + 1 < len(self.parts) else ""
-        if part.text == "is":
+        following = self.symbols[self.at + 1].text if self.at + 1 < len(self.symbols) else ""
+        if symbol.text == "is":
             self.at += 2 if following == "not" else 1
             return "!=" if following == "not" else "=="
-        if part.text == "in" or (part.text == "not" and following == "in"):
-            self.at += 1 if part.text == "in" else 2
-            return part.text if part.text == "in" else "not in"
+        if symbol.text == "in" or (symbol.text == "not" and following == "in"):
+            self.at += 1 if symbol.text == "in" else 2
+            return symbol.text if symbol.text == "in" else "not in"
         return ""
 
     def _read_choices(self) -> Node:
-        part = self._expect("(")
+        symbol = self._expect("(")
         choices = [self._read_sum()]
         while self._next_is(","):
             self.at += 1
             choices.append(self._read_sum())
         self._expect(")")
-        return Node("choices", part, tuple(choices))
+        return Node("choices", symbol, tuple(choices))
 
     def _read_sum(self) -> Node:
         return self._chain("sum", ("+", "-"), lambda: self._chain("product", ("*", "/"), self._read_factor))
 
-    def _chain(self, kind: str, signs: tuple[str, str], read: Callable[[], Node]) -> Node:
+    def _chain(self, kind: str, signs: tuple[str, ...], read: Callable[[], Node]) -> Node:
         first = read()
         children, found = [first], []
-        while (part := self._peek()) is not None and part.kind == "sign" and part.text in signs:
+        while any(map(self._next_is, signs)):
             found.append(self._take().text)
             children.append(read())
-        return first if not found else Node(kind, first.part, tuple(children), tuple(found))
+        return first if not found else Node(kind, first.symbol, tuple(children), tuple(found))
 
     def _read_factor(self) -> Node:
-        part = self._peek()
-        if part is None or part.text in _JOINING - set(FUNCTIONS):
+        symbol = self._peek()
+        if symbol is None or symbol.text in _JOINING - set(FUNCTIONS):
             self.refuse()
         self._go_deeper()
         node = self._read_inside(self._take())
         self.depth -= 1
         return node
 
-    def _read_inside(self, part: Symbol) -> Node:
-        if part.text == "(" and part.kind == "sign":
+    def _read_inside(self, symbol: Symbol) -> Node:
+        if symbol.text == "(" and symbol.kind == "sign":
             node = self.read_any()
             self._expect(")")
             return node
-        if part.text == "-":
-            return Node("minus", part, (self._read_factor(),))
-        if part.text in FUNCTIONS:
-            return Node("call", part, self._read_choices().children)
-        if part.kind == "sign":
+        if symbol.text == "-":
+            return Node("minus", symbol, (self._read_factor(),))
+        if symbol.text in FUNCTIONS:
+            return Node("call", symbol, self._read_choices().children)
+        if symbol.kind == "sign":
             self.at -= 1
             self.refuse()
-        if self._next_is("(") and part.kind == "word":
-            raise ConditionProblem(f"'{part.text}' cannot be called", "allowed: min, max, abs", part.column)
-        return Node(part.kind, part)
+        if self._next_is("(") and symbol.kind == "word":
+            raise ConditionProblem(f"'{symbol.text}' cannot be called", "allowed: min, max, abs", symbol.column)
+        return Node(symbol.kind, symbol)
 
     def _go_deeper(self) -> None:
         self.depth += 1
         if self.depth > DEEPEST:
-            part = self.parts[min(self.at, len(self.parts) - 1)]
-            raise ConditionProblem(f"more than {DEEPEST} brackets stand inside one another", "split it", part.column)
+            symbol = self.symbols[min(self.at, len(self.symbols) - 1)]
+            raise ConditionProblem(f"more than {DEEPEST} brackets stand inside one another", "split it", symbol.column)
 
     def _peek(self) -> Symbol | None:
-        return self.parts[self.at] if self.at < len(self.parts) else None
+        return self.symbols[self.at] if self.at < len(self.symbols) else None
 
     def _next_is(self, text: str) -> bool:
-        part = self._peek()
-        return part is not None and part.kind != "text" and part.text == text
+        symbol = self._peek()
+        return symbol is not None and symbol.kind != "text" and symbol.text == text
 
     def _take(self) -> Symbol:
         self.at += 1
-        return self.parts[self.at - 1]
+        return self.symbols[self.at - 1]
 
     def _expect(self, text: str) -> Symbol:
         if not self._next_is(text):
-            part = self._peek()
-            raise ConditionProblem(f"'{text}' is missing here", "", part.column if part else self.end)
+            symbol = self._peek()
+            raise ConditionProblem(f"'{text}' is missing here", "", symbol.column if symbol else self.end)
         return self._take()
 
     def refuse(self) -> NoReturn:
         """Say that the next piece does not fit."""
-        part = self._peek()
-        if part is None:
+        symbol = self._peek()
+        if symbol is None:
             raise ConditionProblem("the condition stops too early", "something is missing at its end", self.end)
         raise ConditionProblem(
-            f"'{part.text}' does not fit here", "write 'name > value' or 'name is word'", part.column
+            f"'{symbol.text}' does not fit here", "write 'name > value' or 'name is word'", symbol.column
         )
