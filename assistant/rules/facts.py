@@ -1,6 +1,6 @@
 """Every fact a condition may speak of: its name, what kind of thing it is, and what it means.
 
-The facts of a case are computed elsewhere (`assistant.advice`); here stands only which there can be.
+The facts of a case are found elsewhere (`assistant.diagnosis.evidence`); here stands only which there can be.
 A fact nobody knows is simply absent, and the condition is then neither true nor false.
 """
 
@@ -9,12 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from assistant.car.lever_rows import LEVER_KIND, LEVERS
+from assistant.car.lever_rows import CORNERS_OF_CAR, LEVER_KIND, LEVERS
 from assistant.ground.grid import PHASES, STAGES
 
 WORD = "word"
 """Kind of the facts that are one of a few words; every other kind is a key of QUANTITIES."""
-CORNERS = ("lf", "rf", "lr", "rr")
 IN_A_PHASE = ("loose", "tight", "both", "none")
 """What may be reported in one phase of the corner; both: one of them at one stage or end and one at another."""
 EDGES = ("inside", "middle", "outside")
@@ -60,7 +59,7 @@ def _known_facts() -> tuple[Fact, ...]:
 
 
 def _corner_facts() -> Iterable[Fact]:
-    for corner in CORNERS:
+    for corner in CORNERS_OF_CAR:
         name = corner.upper()
         for edge in EDGES:
             yield Fact(f"temperature_{corner}_{edge}", "temperature", f"Tread temperature of the {name}, {edge}.")

@@ -1,8 +1,7 @@
-"""What the file on reading tires may hold: how to probe, what a reading means, and the few numbers behind it.
+"""What each kind of knowledge file may hold; the first name in a file tells its kind.
 
-What each kind of knowledge file may hold; the first name in a file tells its kind.
-
-This module has the small files and the list of all kinds; the rest stands in the `models_` modules beside it.
+Here are the small files, the rules of reading tires, the weights of ranking and the list of all kinds; levers and
+symptoms stand in the modules beside it.
 """
 
 from itertools import pairwise

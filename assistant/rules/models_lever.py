@@ -1,7 +1,4 @@
-"""The few words that knowledge files share: phases, stages, balances, confidences, times.
-
-What a lever file and a driving file may hold.
-"""
+"""What a lever file and a driving file may hold, and the few words that all knowledge files share."""
 
 from typing import Annotated, Literal
 

@@ -1,7 +1,4 @@
-"""What a symptom file, its example cases and a team's changes to it may hold.
-
-What the files behind the conversation may hold: causes, questions, phrases.
-"""
+"""What the files behind a complaint may hold: symptoms, their cases and changes, causes, questions, phrases."""
 
 from typing import Annotated, ClassVar, Literal, Self
 

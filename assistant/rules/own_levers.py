@@ -6,7 +6,6 @@ Each says in its file where it stands and how far it goes; a setup file may say 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -32,8 +31,9 @@ def equip(case: Case, knowledge: Knowledge) -> Case:
     own = {name: lever for name, lever in knowledge.levers.items() if lever.is_own and lever.range is not None}
     if not own or own.keys() == case.setup.own.keys():
         return case
-    if faults := [_no_such_lever(case, name, own) for name in case.setup.stated_own if name not in own]:
-        raise BadInput(faults)
+    if unknown := [name for name in case.setup.stated_own if name not in own]:
+        says = "no pack has a lever of its own called"
+        raise BadInput(_fault(case, f"{says} '{name}'", did_you_mean(name, own)) for name in unknown)
     limits = {name: _limit(lever) for name, lever in own.items()}
     values = {name: _value(lever, case, limits[name]) for name, lever in own.items()}
     setup = replace(
@@ -73,10 +73,8 @@ def _value(lever: Lever, case: Case, limit: LeverLimit) -> float:
         raise BadInput(_fault(case, f"{lever.lever}: {mistake.says}", mistake.hint)) from mistake
     slack = 1e-6 * limit.step
     if not limit.low - slack <= value <= limit.high + slack:
-        ends = f"{lever.range.low} to {lever.range.high}" if lever.range else ""
-        raise BadInput(
-            _fault(case, f"{lever.lever}: {stated} is outside its range, {ends}", "the lever's file says it")
-        )
+        says = f"{lever.lever}: {stated} is outside its range, {lever.range.low} to {lever.range.high}"
+        raise BadInput(_fault(case, says, "the lever's file says it"))
     return value
 
 
@@ -86,10 +84,6 @@ def _read(text: str | float, lever: Lever) -> float:
 
 def _kind(lever: Lever) -> str:
     return lever.quantity or "count"
-
-
-def _no_such_lever(case: Case, name: str, own: Mapping[str, Lever]) -> Problem:
-    return _fault(case, f"no pack has a lever of its own called '{name}'", did_you_mean(name, own))
 
 
 def _fault(case: Case, says: str, hint: str) -> Problem:

@@ -7,11 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import singledispatchmethod
-from typing import Any, cast
 
 from assistant.ground.file_block import Block
 from assistant.ground.words import did_you_mean
-from assistant.ground.yaml_file import Data, Document, KeyPath
+from assistant.ground.yaml_file import Data, KeyPath
 from assistant.rules.conditions import ConditionProblem, read_condition
 from assistant.rules.facts import Fact
 from assistant.rules.knowledge import WITHOUT_KEY, source_key
@@ -42,20 +41,17 @@ def check_references(shelves: Shelves, packs: Iterable[Pack], facts: Mapping[str
                 shelves.refuse(loaded, one.path, one.says, one.hint, missing=one.missing)
 
 
-def _value_at(data: Any, path: KeyPath) -> Data:
-    """Return the value a path leads to."""
-    for step in path:
-        data = data[step]
-    return cast("Data", data)
-
-
-def _find_unfilled(data: Data, path: KeyPath = ()) -> Iterator[Mistake]:
-    """Find every text that still stands in < >, as `halfturn new` writes what must be filled in."""
-    if isinstance(data, str) and data.startswith("<") and data.endswith(">"):
-        yield Mistake(path, "this is not filled in yet", "write your own words in its place, without the < >")
+def _walk(data: Data, path: KeyPath = ()) -> Iterator[tuple[KeyPath, Data]]:
+    """Give every value of a file with the way to it."""
+    yield path, data
     inner = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
     for step, value in inner:
-        yield from _find_unfilled(value, (*path, step))
+        yield from _walk(value, (*path, step))
+
+
+def _is_unfilled(value: Data) -> bool:
+    """Tell whether a text still stands in < >, as `halfturn new` writes what must be filled in."""
+    return isinstance(value, str) and value.startswith("<") and value.endswith(">")
 
 
 class _Checker:
@@ -69,8 +65,12 @@ class _Checker:
 
     def check(self, loaded: Loaded) -> Iterator[Mistake]:
         """Find everything wrong with one file."""
-        yield from _find_unfilled(loaded.document.data)
-        yield from self._check_sources(loaded.document)
+        for path, value in _walk(loaded.document.data):
+            if _is_unfilled(value):
+                says, hint = "this is not filled in yet", "write your own words in its place, without the < >"
+                yield Mistake(path, says, hint)
+            if path and path[-1] == "backed_by" and isinstance(value, list):
+                yield from self._check_sources(value, path)
         yield from self._check_block(loaded.block)
 
     @singledispatchmethod
@@ -78,15 +78,12 @@ class _Checker:
         """Check what a file of one kind says; what is registered below is chosen by the model of the file."""
         return iter(())
 
-    def _check_sources(self, document: Document) -> Iterator[Mistake]:
-        """Look at every `backed_by`, wherever it stands."""
-        for path in document.keys:
-            value = _value_at(document.data, path) if path[-1] == "backed_by" else None
-            for index, written in enumerate(value if isinstance(value, list) else ()):
-                key = source_key(str(written))
-                if key not in self.sources:
-                    hint = did_you_mean(key, sorted(self.sources))
-                    yield Mistake((*path, index), f"no source has the key '{key}'", hint)
+    def _check_sources(self, written: Sequence[Data], path: KeyPath) -> Iterator[Mistake]:
+        for index, one in enumerate(written):
+            key = source_key(str(one))
+            if key not in self.sources:
+                hint = did_you_mean(key, sorted(self.sources))
+                yield Mistake((*path, index), f"no source has the key '{key}'", hint)
 
     def _known(self, kind: str, name: str, path: KeyPath, what: str = "") -> Iterator[Mistake]:
         """Refuse a name that is on no shelf of its kind. what: the kind in words where they are others."""
