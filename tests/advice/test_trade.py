@@ -90,7 +90,7 @@ def test_the_table_of_the_book_never_replaces_what_is_computed():
 
 
 def test_decided_means_clear_of_zero_in_every_cell_complained_of():
-    from tests.advice.test_costs import wanted
+    from tests.advice.test_prices import wanted
 
     asked = wanted({("exit", "worn"): 0.7})
     clear, across = (0.1, 0.3), (-0.1, 0.3)

@@ -16,7 +16,7 @@ from assistant.belief.known import Known, usual_rows
 from assistant.belief.log_fit import PARAMETERS, calibrate, leveled_answer
 from assistant.belief.log_readings import Reading, Readings, collect_readings
 from assistant.car.case import Case, put_fit
-from assistant.car.run_log import read_run_log
+from assistant.car.run_log_file import read_run_log
 from assistant.ground.folders import demo_folder
 
 STINT = 45

@@ -16,7 +16,7 @@ from assistant.belief.weigh import GAUGE_OFF, fit_cars
 from assistant.car.car import CORNERS
 from assistant.car.case import Measured
 from assistant.car.files import read_case
-from assistant.car.run_log import read_run_log
+from assistant.car.run_log_file import read_run_log
 from assistant.ground.folders import demo_folder
 from tests.belief.straight_world import make_world
 from tests.belief.test_weigh import scatter
