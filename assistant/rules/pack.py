@@ -67,7 +67,8 @@ def check_packs(folders: Sequence[Path | str]) -> Checked:
                 knowledge = build_knowledge(standing, shelves)
                 break
             left_out |= {folder for folder, pack in packs.items() if pack.id in {one.pack for one in shelves.refused}}
-    notes = (*_say_left_out(folders, left_out, faults), *sorted(shelves.notes))
+    without = [folder for folder in map(str, folders[1:]) if folder in left_out]
+    notes = (*(_say_left_out(folder, faults[folder]) for folder in without), *sorted(shelves.notes))
     all_faults = tuple(sorted({problem for problems in faults.values() for problem in problems}))
     return Checked(all_faults, notes, replace(knowledge, notes=notes) if knowledge is not None else None)
 
@@ -117,22 +118,9 @@ def _sort_problems(shelves: Shelves, packs: dict[str, Pack], faults: dict[str, l
             faults[folders[one.pack]].append(one.problem)
 
 
-def _say_left_out(
-    folders: Sequence[Path | str], left_out: set[str], faults: dict[str, list[Problem]]
-) -> tuple[Problem, ...]:
-    return tuple(
-        Problem(
-            folder,
-            0,
-            0,
-            f"this pack is left out: it has {count_of(len(faults[folder]), 'problem')}"
-            if faults[folder]
-            else "this pack is left out: a pack it needs is left out",
-            f"'halfturn check {folder}' shows what is wrong",
-        )
-        for folder in map(str, folders[1:])
-        if folder in left_out
-    )
+def _say_left_out(folder: str, problems: Sequence[Problem]) -> Problem:
+    why = f"it has {count_of(len(problems), 'problem')}" if problems else "a pack it needs is left out"
+    return Problem(folder, 0, 0, f"this pack is left out: {why}", f"'halfturn check {folder}' shows what is wrong")
 
 
 def known_facts(shelves: Shelves) -> Mapping[str, Fact]:

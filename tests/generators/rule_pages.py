@@ -67,7 +67,7 @@ def _say_kind(fact: Fact) -> str:
     if fact.kind == WORD:
         return fact.kind
     unit = QUANTITIES[fact.kind].trade_unit
-    return QUANTITIES[fact.kind].name + (f", such as 1 {unit}" if unit else "")
+    return QUANTITIES[fact.kind].name + (f" ({unit})" if unit else "")
 
 
 def _say_fact(fact: Fact) -> str:

@@ -261,6 +261,23 @@ def test_a_file_that_cannot_be_read_does_not_make_others_look_wrong(base):
     )
 
 
+@pytest.mark.parametrize(
+    "name",
+    ["levers/stagger.yaml", "driving/squeeze-later.yaml", "causes/early-throttle.yaml", "exit/tight-off.yaml"],
+)
+def test_what_stands_in_a_file_that_cannot_be_read_is_not_missed_elsewhere(base, name):
+    assert ": unknown field 'zzz'; " in only_fault(base, name, BASE[name] + "zzz: 1\n")
+
+
+def test_another_thing_that_is_missing_is_told_beside_a_file_that_cannot_be_read(base):
+    write_pack(base, {"levers/stagger.yaml": BASE["levers/stagger.yaml"] + "zzz: 1\n"})
+    write_pack(base, dict([replaced("exit/loose-off.yaml", "driving: squeeze-later", "driving: squeeze-late")]))
+    assert [one.says for one in check_packs([base]).faults] == [
+        "no driving habit is called 'squeeze-late'",
+        "unknown field 'zzz'",
+    ]
+
+
 def test_a_broken_list_of_sources_is_the_only_problem(base):
     assert only_fault(base, "sources.yaml", "sources: [book]\n") == (
         "sources.yaml:1: 'sources' must be a block of names and values, not a list; "
