@@ -79,7 +79,7 @@ def test_the_version_is_printed_after_other_options_too(capsys):
 
 def test_help_and_version_import_nothing_heavy():
     code = "import sys; sys.argv = ['halfturn', '--version']\nimport atexit\n"
-    heavy = {"numpy", "pydantic", "yaml", "prompt_toolkit"}
+    heavy = {"numpy", "pydantic", "yaml", "prompt_toolkit", "jinja2"}
     code += f"atexit.register(lambda: print(sorted({heavy} & set(sys.modules))))\n"
     code += "from assistant.cli import main; main()"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=True)

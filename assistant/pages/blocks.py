@@ -120,6 +120,13 @@ class Item:
 
 
 @dataclass(frozen=True)
+class Items:
+    """A numbered list."""
+
+    items: tuple[Item, ...]
+
+
+@dataclass(frozen=True)
 class Section:
     """A part of a page under its heading; id: its name in the page."""
 
@@ -129,5 +136,5 @@ class Section:
 
 
 Block = Line | Table | Choices | LineChart
-PaperBlock = Line | Table | Quote | Points | Steps | Pairs | Charts | Item
+PaperBlock = Line | Table | Quote | Points | Steps | Pairs | Charts | Items
 BLANK = Line("")

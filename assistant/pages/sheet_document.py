@@ -4,7 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from assistant.pages.blocks import Charts, Item, Line, Pairs, PaperBlock, Points, Quote, Section, Steps, Strong, Table
+from assistant.pages.blocks import (
+    Charts,
+    Item,
+    Items,
+    Line,
+    Pairs,
+    PaperBlock,
+    Points,
+    Quote,
+    Section,
+    Steps,
+    Strong,
+    Table,
+)
 from assistant.pages.sheet_records import Change, Comparison, Page, Value
 
 NOTHING_HELPS = "No lever, no habit and no package takes this away on this car."
@@ -44,9 +57,9 @@ def _said(page: Page) -> Section:
 def _changes(page: Page) -> Section:
     if not page.changes:
         return Section("changes", "What to change", [Line(NOTHING_HELPS)])
-    blocks: list[PaperBlock] = [Line(text) for text in page.how_to_use]
-    blocks += [Item(change.number, change.order, tuple(_change(change))) for change in page.changes]
-    return Section("changes", "What to change, in this order", blocks)
+    items = tuple(Item(change.number, change.order, tuple(_change(change))) for change in page.changes)
+    said = map(Line, page.how_to_use)
+    return Section("changes", "What to change, in this order", [*said, Items(items)])
 
 
 def _change(change: Change) -> Iterator[PaperBlock]:

@@ -1,8 +1,11 @@
 import json
 import re
+import subprocess
+import sys
 import time
 from dataclasses import replace
 from itertools import pairwise
+from typing import get_args
 
 import pytest
 
@@ -13,9 +16,10 @@ from assistant.commands.runner import Runner
 from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.pages.amounts import cure_words
+from assistant.pages.blocks import PaperBlock
 from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, advice_data
-from assistant.pages.paper import FORMATS, escape_markdown, page_data, write_page
+from assistant.pages.paper import FORMATS, escape_markdown, page_data, template_of, write_page
 from assistant.pages.sheet_records import gate_texts
 from tests.pages.tree import filled, tree_of
 
@@ -120,6 +124,25 @@ def test_writing_takes_no_time_to_speak_of(page):
         write_page(page)
         times.append(time.perf_counter() - begun)
     assert min(times) < 0.1
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_every_kind_of_block_can_be_written(page, form):
+    macros = template_of(form).make_module({"page": page, "main": [], "foot": []})
+    assert set(macros.writers) == {kind.__name__ for kind in get_args(PaperBlock)}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_a_page_without_what_the_template_asks_for_is_not_written(form):
+    from jinja2 import UndefinedError
+
+    with pytest.raises(UndefinedError):
+        template_of(form).render(main=[], foot=[])
+
+
+def test_the_library_of_templates_is_imported_only_when_a_page_is_written():
+    code = "import sys; import assistant.pages.sheet, assistant.commands.advise; print('jinja2' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "False\n"
 
 
 def test_the_language_is_said_and_a_phone_is_not_given_a_desk(html):
