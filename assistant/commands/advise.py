@@ -14,11 +14,10 @@ from assistant.diagnosis.session import start
 from assistant.ground.words import count_of
 from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen
 from assistant.pages.advice_words import say_beside
-from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.blocks import ALL, BLANK, Block, Line
 from assistant.pages.data import Way, advice_data
 from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.paper import page_data, write_page
-from assistant.pages.screen_parts import ALL
 from assistant.pages.sheet import format_of, put, read_other, refuse_place
 from assistant.pages.sheet_page import make_page
 from assistant.pages.why import facts_blocks, facts_of

@@ -10,13 +10,11 @@ from assistant.car.files import read_case
 from assistant.car.run_log_file import read_run_log
 from assistant.commands.runner import WORKING_OUT, Runner, refused
 from assistant.diagnosis.tire_reading import has_readings, read_tires
-from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.blocks import ALL, BLANK, Block, Line
 from assistant.pages.calibrate import calibration_screen, remarks_of
 from assistant.pages.data import Way, plain
 from assistant.pages.lever_data import levers_data, severity_data
-from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
-from assistant.pages.screen_parts import ALL
-from assistant.pages.severity_screen import severity_screen
+from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
 from assistant.pages.tires import NOTHING_READ, tires_screen
 from assistant.shell.keep import fit_name, keep_fit
 

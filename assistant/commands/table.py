@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from assistant.ground.grid import STAGES
-from assistant.pages.screen_parts import ALL, CORNER, FORECAST
+from assistant.pages.blocks import ALL, CORNER, FORECAST
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """Whether the computed car is the one the driver speaks of: it stands where he puts it, and goes the way he says.
 
-Said with everything that shows numbers of a model, in one line or two.
+Said with everything that shows numbers of a model, in one line or two; and what no model of this kind knows.
 """
 
 from __future__ import annotations
@@ -19,6 +19,15 @@ if TYPE_CHECKING:
 SHORT: Mapping[str, str] = {"fresh": "fresh", "settled": "settled", "worn": "late"}
 WORDS: Mapping[Said, str] = {-1: "loose", 0: "fine", 1: "tight"}
 """The line stands on screens that are full: it says as little as will do."""
+LIMITS = (
+    "Trust differences more than absolute numbers: the driver says where the car is, the model how it moves.",
+    "The model knows no traffic, no bumps, curbs or wind, no track that changes, no brake fade and no tired engine.",
+    "It drives an even speed in the middle, some brake on entry, some throttle on exit, and has one tire law for all.",
+    "Whatever was only guessed in the car file makes every answer less sure.",
+    "The tire maker's least pressure and the series rulebook come before anything said here.",
+    "If something is bent, loose, leaking or rubbing, stop and mend that first.",
+)
+"""What the model does not know, and what comes before it."""
 
 
 def doubts_of(model: Model | None) -> tuple[str, ...]:

@@ -9,6 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+ALL = "all"
+FORECAST = ("ends", "drift", "tires", "wear", "steering", "gears", "brakes", "air", ALL)
+CORNER = ("loads", "steering", "circle", ALL)
+"""Names of the parts of a long screen."""
+
 
 @dataclass(frozen=True)
 class Line:
@@ -138,3 +143,8 @@ class Section:
 Block = Line | Table | Choices | LineChart
 PaperBlock = Line | Table | Quote | Points | Steps | Pairs | Charts | Items
 BLANK = Line("")
+
+
+def more_of(ask: str, parts: tuple[str, ...]) -> str:
+    """Say what shows the rest: "More: corner loads, steering or all."."""
+    return f"More: {ask} {', '.join(parts[:-1])} or {parts[-1]}."

@@ -17,9 +17,8 @@ from assistant.ground.grid import STAGES
 from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import state_words
-from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.pages.blocks import ALL, BLANK, CORNER, Block, Line, Table, more_of
 from assistant.pages.chassis_facts import MIDDLE, CarNow
-from assistant.pages.screen_parts import ALL, CORNER, more_of
 from assistant.physics.attitude import rear_steer_of
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.corner_problem import LoadLaw, Place, find_loads, write_load_law

@@ -17,7 +17,7 @@ from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import sentence, state_words
 from assistant.pages.as_said import doubts_of
-from assistant.pages.blocks import BLANK, Block, Line, LineChart, Table
+from assistant.pages.blocks import ALL, BLANK, FORECAST, Block, Line, LineChart, Table, more_of
 from assistant.pages.grids import balance_table
 from assistant.pages.run_words import (
     ACROSS_NOTE,
@@ -36,7 +36,6 @@ from assistant.pages.run_words import (
     say_stop,
     say_wear,
 )
-from assistant.pages.screen_parts import ALL, FORECAST, more_of
 
 if TYPE_CHECKING:
     from assistant.belief.gears_and_brakes import Gear

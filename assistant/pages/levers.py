@@ -1,14 +1,14 @@
-"""What every lever does on this car: one line each, or one lever in full."""
+"""What every lever does on this car: one line each, or one lever in full; and the severities measured by it."""
 
 from __future__ import annotations
 
-from math import floor
+from math import ceil, floor
 from statistics import fmean
 from typing import TYPE_CHECKING
 
 from assistant.car.moves import TRACK_BAR_ENDS, setup_faults, value_of
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.words import PHASE_WORDS, did_you_mean, sayable
+from assistant.ground.words import PHASE_WORDS, count_of, did_you_mean, sayable
 from assistant.pages.amounts import (
     NOTHING,
     capital,
@@ -22,6 +22,7 @@ from assistant.pages.blocks import BLANK, Block, Line, Table
 from assistant.pages.grids import change_table
 
 if TYPE_CHECKING:
+    from assistant.advice.wanted import SeverityScale
     from assistant.belief.effects import EffectTable, LeverEffect
     from assistant.car.case import Case
     from assistant.ground.units import System
@@ -218,7 +219,6 @@ def _mean(effect: LeverEffect, phase: str) -> str:
 def _usual(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> str:
     """Say the usual and the largest sensible change in legal steps of this car."""
     from assistant.advice.trade import read_change  # noqa: PLC0415 - imports numpy
-    from assistant.pages.severity_screen import steps_words  # noqa: PLC0415 - imports numpy
 
     if entry is None or not effect.step or not (effect.steps_down or effect.steps_up):
         return ""
@@ -245,3 +245,33 @@ def _spread(effect: LeverEffect, cars: int) -> list[Block]:
     else:
         said = "; ".join(f"{bands[phase]}, same direction on {shares[phase]}" for phase in bands)
     return [Line(f"On 8 of 10 cars on these tires: {said}.")]
+
+
+def severity_screen(effects: EffectTable, knowledge: Knowledge, system: System) -> list[Block]:
+    """Show what the trade's usual changes do on this car, in its legal steps, and the unit that makes of them."""
+    from assistant.advice.wanted import derive_scale  # noqa: PLC0415 - imports numpy
+
+    scale = derive_scale(effects, knowledge.weights)
+    blocks: list[Block] = [Line("What the usual single changes do on this car once settled (percent of grip):")]
+    for change in scale.changes:
+        title = knowledge.levers[change.lever].title if change.lever in knowledge.levers else change.lever
+        usual = lever_change(change.lever, change.change, system)
+        steps = steps_words(change.change, effects, change.lever)
+        numbers = ", ".join(f"{PHASE_WORDS[phase]} {change.effect[phase]:.2f}" for phase in effects.phases)
+        blocks.append(Line(f"{title}, {usual} ({steps}): {numbers}", indent=2))
+    return [*blocks, *(Line(_say_unit(scale, phase)) for phase in effects.phases)]
+
+
+def _say_unit(scale: SeverityScale, phase: str) -> str:
+    row = ", ".join(f"{scale.percent(phase, severity):.2f}" for severity in range(1, 6))
+    source = "the middle one of these" if phase in scale.units else "not computed, the usual figures are taken"
+    return f"One unit {PHASE_WORDS[phase]}: {scale.unit(phase):.2f} % ({source}); severities 1 to 5: {row} %."
+
+
+def steps_words(change: float, effects: EffectTable, lever: str) -> str:
+    """Say a change [SI] in legal steps of this car: "2 legal steps", "between 2 and 3 legal steps"."""
+    steps = abs(change / effects.levers[lever].step)
+    whole = round(steps)
+    if abs(steps - whole) < NEAR:
+        return count_of(whole, "legal step")
+    return f"between {floor(steps)} and {ceil(steps)} legal steps" if steps > 1 else "less than a legal step"

@@ -39,11 +39,10 @@ from assistant.pages.amounts import (
     sentence,
     trade_words,
 )
-from assistant.pages.as_said import doubts_of
+from assistant.pages.as_said import LIMITS, doubts_of
 from assistant.pages.blocks import Table
 from assistant.pages.forecast import balance_chart, wear_chart
 from assistant.pages.hearing_words import say_back, say_question, say_stop
-from assistant.pages.screen_parts import LIMITS
 from assistant.pages.setup_by_corner import list_setup
 from assistant.pages.sheet_compare import Other, compare, setups_to_drive
 from assistant.pages.sheet_records import Change, ChangePart, Page, gate_texts

@@ -17,16 +17,14 @@ from assistant.pages import lookup
 from assistant.pages.advice import headline, offers_of
 from assistant.pages.advice_words import say_beside
 from assistant.pages.amounts import not_legal_words, sentence
-from assistant.pages.as_said import doubts_of
-from assistant.pages.blocks import Block, Line
+from assistant.pages.as_said import LIMITS, doubts_of
+from assistant.pages.blocks import ALL, Block, Line
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
 from assistant.pages.forecast import as_said_blocks, judged_from, part_screen
 from assistant.pages.grids import balance_table, before_after_table
 from assistant.pages.hearing_words import say_plan, say_why_asked
-from assistant.pages.levers import STRONGEST, lever_named, lever_screen, table_screen
-from assistant.pages.screen_parts import ALL, LIMITS
+from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
 from assistant.pages.setup_by_corner import setup_screen
-from assistant.pages.severity_screen import severity_screen
 from assistant.pages.sheet import write_sheet
 from assistant.pages.tires import lines
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen

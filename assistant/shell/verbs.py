@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from assistant.ground.grid import STAGES
 from assistant.ground.words import nearest, quoted
 from assistant.pages import lookup
-from assistant.pages.blocks import Block, Line
-from assistant.pages.screen_parts import ALL, CORNER, FORECAST, either
+from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
 from assistant.shell import interview, screens
 from assistant.shell.dialogs import NUMBER_WORDS
 from assistant.shell.talk_state import TalkState
@@ -46,6 +45,11 @@ class Typed:
 
     verb: str
     rest: str = ""
+
+
+def either(words: tuple[str, ...]) -> str:
+    """Write the pattern that one of the words matches."""
+    return f"({'|'.join(words)})"
 
 
 def help_screen(state: TalkState, rest: str) -> list[Block]:

@@ -8,7 +8,7 @@ import pytest
 from assistant.advice.wanted import asked_of, derive_scale
 from assistant.ground.grid import PHASES, Grid
 from assistant.pages.advice_words import say_asked
-from assistant.pages.severity_screen import severity_screen, steps_words
+from assistant.pages.levers import severity_screen, steps_words
 from assistant.rules.knowledge import Knowledge
 from tests.advice.round_numbers import UNIT_CHANGES, effect_table, lever_effect, ranking
 from tests.advice.small_pack import complaint, pack
