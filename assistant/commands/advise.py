@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.diagnosis.session import Session
     from assistant.pages.paper import Format
-    from assistant.pages.sheet_records import Page
+    from assistant.pages.sheet_document import Page
     from assistant.rules.knowledge import Knowledge
 
 ALL_COSTS = 99

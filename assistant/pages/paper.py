@@ -16,8 +16,7 @@ from markupsafe import Markup
 from assistant.pages.blocks import Strong
 from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, plain
-from assistant.pages.sheet_document import foot_sections, main_sections
-from assistant.pages.sheet_records import Page
+from assistant.pages.sheet_document import Page, foot_sections, main_sections
 
 if TYPE_CHECKING:
     from jinja2 import Template

@@ -11,7 +11,7 @@ from assistant.ground.units import System
 from assistant.pages.advice import Offer
 from assistant.pages.amounts import LeverWords, lever_value
 from assistant.pages.blocks import Block, Line
-from assistant.pages.sheet_records import Group, Value
+from assistant.pages.sheet_document import Group, Value
 
 
 def setup_screen(setup: Setup, levers: Mapping[str, LeverWords], rulebook: Rulebook, system: System) -> list[Block]:

@@ -16,8 +16,8 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import System
 from assistant.pages.advice import Offer
 from assistant.pages.paper import Format, write_page
-from assistant.pages.sheet_compare import Other
 from assistant.pages.sheet_page import make_page
+from assistant.pages.sheet_run import Other
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice

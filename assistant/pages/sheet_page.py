@@ -44,14 +44,16 @@ from assistant.pages.blocks import Table
 from assistant.pages.forecast import balance_chart, wear_chart
 from assistant.pages.hearing_words import say_back, say_question, say_stop
 from assistant.pages.setup_by_corner import list_setup
-from assistant.pages.sheet_compare import Other, compare, setups_to_drive
-from assistant.pages.sheet_records import Change, ChangePart, Page, gate_texts
+from assistant.pages.sheet_document import Change, ChangePart, Page, gate_texts
 from assistant.pages.sheet_run import (
+    Other,
     Outlook,
     balance_on_paper,
+    compare,
     first_computed,
     look_out,
     run_words,
+    setups_to_drive,
     tires_on_paper,
 )
 from assistant.pages.why import facts_of, flip_words

@@ -20,7 +20,7 @@ from assistant.pages.blocks import PaperBlock
 from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, advice_data
 from assistant.pages.paper import FORMATS, escape_markdown, page_data, template_of, write_page
-from assistant.pages.sheet_records import gate_texts
+from assistant.pages.sheet_document import gate_texts
 from tests.pages.tree import filled, tree_of
 
 INJECTIONS = [
