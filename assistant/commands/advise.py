@@ -18,7 +18,7 @@ from assistant.pages.blocks import ALL, BLANK, Block, Line
 from assistant.pages.data import Way, advice_data
 from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.paper import page_data, write_page
-from assistant.pages.sheet import format_of, put, read_other, refuse_place
+from assistant.pages.sheet import HOW_TO_OPEN, format_of, put, read_other, refuse_place
 from assistant.pages.sheet_page import make_page
 from assistant.pages.why import facts_blocks, facts_of
 
@@ -36,10 +36,6 @@ MOST_OPEN = 3
 """Open questions that are named, the most telling first."""
 COMPLAINTS = 'say what the car does, such as --complaint "loose off late in the run"'
 ON_SCREEN = "-"
-HOW_TO_OPEN: dict[str, str] = {
-    "html": "any browser opens it, and it prints.",
-    "markdown": "it reads as it is, and any Markdown reader shows it.",
-}
 
 
 @dataclass(frozen=True)

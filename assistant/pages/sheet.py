@@ -1,61 +1,35 @@
-"""The page as a file: which format, where to, and never over somebody else's page; and the setup it is laid beside.
-
-`write_sheet` is what the command and the conversation both call.
-"""
+"""The page as a file: which format, where to, and never over somebody else's page; and the setup it is laid beside."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from assistant.car.case import Case
 from assistant.car.files import kind_of, read_case, read_setup
 from assistant.ground.folders import is_file, is_folder, is_there, write_whole
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.units import System
-from assistant.pages.advice import Offer
 from assistant.pages.paper import Format, write_page
-from assistant.pages.sheet_page import make_page
+from assistant.pages.sheet_document import Page
 from assistant.pages.sheet_run import Other
 
-if TYPE_CHECKING:
-    from assistant.advice.results import Advice
-    from assistant.diagnosis.session import Session
-    from assistant.rules.knowledge import Knowledge
-
-
-ENDINGS: dict[str, Format] = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
+HOW_TO_OPEN: Mapping[Format, str] = {
+    "html": "any browser opens it, and it prints.",
+    "markdown": "it reads as it is, and any Markdown reader shows it.",
+}
+ENDINGS: Mapping[str, Format] = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
 OTHER_CAR = "That setup was written for another car, {name}; what it does is computed on this one."
 ONLY_SETUPS = "Only the two setups are compared: car, tire, track and air are those of this page."
 
 
-def write_sheet(
-    path: Path,
-    case: Case,
-    knowledge: Knowledge,
-    session: Session,
-    advice: Advice,
-    offers: Sequence[Offer],
-    *,
-    system: System = "trade",
-    against: Other | None = None,
-    made: Sequence[int] = (),
-    form: Format | None = None,
-    force: bool = False,
-) -> Path:
-    """Write the page of an advice into a file and return where it is.
+def write_sheet(path: Path, make: Callable[[], Page]) -> None:
+    """Make a page and write it, in the format its ending tells, where no file is yet.
 
-    offers: what is listed, in the order of the numbers the reader has seen.
-    made: numbers that are made since. form: by the ending of the file when left
-    out. Raises BadInput when the folder is missing, the file is there and `force` is not given, or the ending tells no
-    format.
+    Raises BadInput before anything is made when that cannot be.
     """
-    chosen = form or format_of(path)
-    refuse_place(path, force=force)
-    page = make_page(case, knowledge, session, advice, offers, system=system, against=against, made=made)
-    put(path, write_page(page, chosen), force=force)
-    return path
+    form = format_of(path)
+    refuse_place(path, force=False)
+    put(path, write_page(make(), form), force=False)
 
 
 def format_of(path: Path) -> Format:

@@ -1,7 +1,7 @@
 """The computed part of a page: the run ahead with the setup at hand, with the first change made, and another setup's.
 
-All of them are driven as one batch, over the laps that all of them can do. Of another
-setup is said what differs, and what going over to the other value does on this car, one by one.
+All of them are driven as one batch, over the laps that all of them can do. Of another setup is said what
+differs, and what going over to the other value does on this car, one by one.
 """
 
 from __future__ import annotations

@@ -25,7 +25,8 @@ from assistant.pages.grids import balance_table, before_after_table
 from assistant.pages.hearing_words import say_plan, say_why_asked
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
 from assistant.pages.setup_by_corner import setup_screen
-from assistant.pages.sheet import write_sheet
+from assistant.pages.sheet import HOW_TO_OPEN, format_of, write_sheet
+from assistant.pages.sheet_page import make_page
 from assistant.pages.tires import lines
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
 from assistant.shell.bench import say_in_use
@@ -205,20 +206,16 @@ def sheet(state: TalkState, rest: str) -> list[Block]:
     case, made = state.listed or bench.case, [step.number for step in state.made_here]
     try:
         path = Path(rest.strip("\"'")).expanduser() if rest else _free_name(state)
-        written = bench.work(
+        known, listed = (case, bench.knowledge, session, advice), offers_of(advice)
+        bench.work(
             "Driving the run ahead for the page",
-            lambda: write_sheet(
-                path, case, bench.knowledge, session, advice, offers_of(advice), system=state.system, made=made
-            ),
+            lambda: write_sheet(path, lambda: make_page(*known, listed, system=state.system, made=made)),
         )
     except BadInput as mistake:
         return [Line(f"{one.file}: {one.says}; {OTHER_PAGE}.") for one in mistake.problems]
     except (RuntimeError, ValueError):  # the home of nobody we know, or a letter that no name of a file may have
         return [Line(f"No file can be called {rest}; {OTHER_PAGE}.")]
-    opens = (
-        "any browser opens it, and it prints" if written.suffix.lower() in {".html", ".htm"} else "it reads as it is"
-    )
-    return [Line(f"Written to {written.resolve()}; {opens}.")]
+    return [Line(f"Written to {path.resolve()}; {HOW_TO_OPEN[format_of(path)]}")]
 
 
 def _free_name(state: TalkState) -> Path:

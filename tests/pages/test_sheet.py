@@ -8,7 +8,6 @@ from assistant.cli import BAD_INPUT, DONE, main
 from assistant.commands.advise import place_of
 from assistant.commands.parsers import read_arguments
 from assistant.ground.problems import BadInput
-from assistant.pages.advice import offers_of
 from assistant.pages.sheet import format_of, put, read_other, refuse_place, write_sheet
 from tests.pages.tree import tree_of
 
@@ -128,10 +127,9 @@ def test_endings_are_read_as_people_write_them(name, form):
     assert format_of(Path(name)) == form
 
 
-def test_the_conversation_writes_a_page_with_one_call(demo, tmp_path):
-    path = write_sheet(
-        tmp_path / "page.md", demo.case, demo.knowledge, demo.session, demo.advice, offers_of(demo.advice)
-    )
+def test_the_conversation_writes_a_page_with_one_call(page, tmp_path):
+    path = tmp_path / "page.md"
+    write_sheet(path, lambda: page)
     assert "## What to change, in this order" in path.read_text(encoding="utf-8")
 
 

@@ -188,7 +188,7 @@ def test_sheet_writes_a_page_and_never_over_one_that_is_there(talk, tmp_path, mo
     assert f"Written to {tmp_path / 'demo-sheet.html'}; any browser opens it, and it prints." in talk.type("sheet")
     talk.type("sheet")
     assert (tmp_path / "demo-sheet-2.html").is_file()
-    assert "it reads as it is." in talk.type("sheet Run One.md")
+    assert "it reads as it is, and any Markdown reader shows it." in talk.type("sheet Run One.md")
     assert (tmp_path / "Run One.md").is_file()
     said = talk.type("sheet Run One.md")
     assert "is there already; name a page that is not there yet and ends in .html or .md" in said
