@@ -240,7 +240,7 @@ class Package:
 class Advice:
     """All that `advise` knows.
 
-    stop: a reason to stop and inspect before any adjustment. notes: what the interview has to say beside it. treated:
+    stop: a reason to stop and inspect before any adjustment. notes: as `Session.notes`. treated:
     the symptom treated instead of the words said, "" when they are treated as they stand. passed: what the trade lists
     that is no remedy here. model: what the numbers were computed with, None when nothing was. guesses: how many values
     of the car that the numbers rest on were only guessed. not_legal: what of the setup is outside the rules.

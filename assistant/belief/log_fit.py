@@ -293,9 +293,9 @@ def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
 
 def _stand_still(case: Case) -> Iterator[Problem]:
     """Find what a log is to move but cannot: every number is moved by a share of itself."""
-    for one in TAUGHT:
-        if any(read_value(case, field) == 0.0 for field in one.fields):
-            says = f"{one.title} is nothing in the files, and no log can move it from there"
+    for field in (field for one in TAUGHT for field in one.fields):
+        if read_value(case, field) == 0.0:
+            says = f"'{field.replace('_', ' ')}' is nothing in the files, and no log can move it from there"
             yield Problem(case.file or case.name, 0, 0, says, "put in a guess first, such as that of the demo")
 
 

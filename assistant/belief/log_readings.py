@@ -215,7 +215,6 @@ class Parameter:
     """
 
     id: str
-    title: str
     fields: tuple[str, ...]
     band: float
     taught: bool = True
@@ -223,21 +222,17 @@ class Parameter:
 
 PARAMETERS: tuple[Parameter, ...] = (
     # bands: assumptions, about what the files themselves admit to not knowing
-    Parameter("wear", "wear rate", ("wear_rate",), 0.6),
-    Parameter("heat", "heat from sliding", ("heat_share",), 0.3),
-    Parameter("rolling", "heat from rolling", ("hysteresis",), 0.4),
-    Parameter("cooling", "cooling", ("cooling_still", "cooling_speed"), 0.4),
-    Parameter("gas", "lag of the air inside", ("gas_lag",), 0.6),
-    Parameter("gas_share", "warmth of the air inside", ("gas_share",), 0.4),
-    Parameter("worn_grip", "grip lost with the tread", ("worn_grip",), BANDS["worn_grip"].share),
-    Parameter("fuel", "fuel use", ("fuel_use",), 0.2),
-    Parameter("pace", "level of the lap times", (), 0.05, taught=False),
-    Parameter(
-        "hot_grip", "grip lost off the best temperature", ("temperature_grip",), BANDS["temperature_grip"].share, False
-    ),
-    Parameter(
-        "best_heat", "temperature with most grip", ("best_temperature",), BANDS["best_temperature"].add / 366.0, False
-    ),
+    Parameter("wear", ("wear_rate",), 0.6),
+    Parameter("heat", ("heat_share",), 0.3),
+    Parameter("rolling", ("hysteresis",), 0.4),
+    Parameter("cooling", ("cooling_still", "cooling_speed"), 0.4),
+    Parameter("gas", ("gas_lag",), 0.6),
+    Parameter("gas_share", ("gas_share",), 0.4),
+    Parameter("worn_grip", ("worn_grip",), BANDS["worn_grip"].share),
+    Parameter("fuel", ("fuel_use",), 0.2),
+    Parameter("pace", (), 0.05, taught=False),
+    Parameter("hot_grip", ("temperature_grip",), BANDS["temperature_grip"].share, False),
+    Parameter("best_heat", ("best_temperature",), BANDS["best_temperature"].add / 366.0, False),
 )
 TAUGHT = tuple(one for one in PARAMETERS if one.taught)
 FUEL, PACE = len(TAUGHT) - 1, len(TAUGHT)

@@ -140,7 +140,6 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
         options.units,
         count=shown,
         whole=None if options.part else 1,
-        notes=done.session.notes,
         most=most,
         rest="",
     )

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, log
 
 from assistant.diagnosis.evidence import Fact, facts_of_answers
@@ -25,9 +25,6 @@ PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6}
 """Log of how often against "usual": three times, and one fifth (assumption)."""
 UNLIKE = 0.4
 """From this chance of "none of these" the case is said to be unlike the pack's."""
-UNLIKE_NOTE = (
-    "This case is unlike anything in the pack: no cause it knows is well supported. Treat the advice as a guess."
-)
 STRENGTH = {"strong": 2.6, "fair": 1.7, "weak": 0.9}
 """Log-odds of one sign. Three steps are enough: finer ones gain 0.4 points of hit rate on simulated cars."""
 WRONG_ANSWERS = 0.1
@@ -38,11 +35,15 @@ LEAST = 0.05
 
 @dataclass(frozen=True)
 class Fired:
-    """A sign that holds: weight in log-odds, + for the cause; group: the signs it repeats."""
+    """A sign that holds. group: the signs it repeats."""
 
-    text: str
-    weight: float
+    sign: Sign
     group: str = ""
+
+    @property
+    def weight(self) -> float:
+        """Its weight in log-odds, + for the cause."""
+        return self.sign.weight
 
 
 @dataclass(frozen=True)
@@ -99,8 +100,8 @@ def _found(cause: Cause, fired: Sequence[Fired], chance: float) -> CauseFound:
         cause.title,
         chance,
         chance_word(chance),
-        tuple(Sign(one.text, one.weight) for one in fired if one.weight > 0),
-        tuple(Sign(one.text, one.weight) for one in fired if one.weight < 0),
+        tuple(one.sign for one in fired if one.weight > 0),
+        tuple(one.sign for one in fired if one.weight < 0),
         cause.instead or "",
         PRIOR[cause.prior],
     )
@@ -147,11 +148,11 @@ _WORDS = "words of the complaint"
 def _signs_in_words(cause: Cause, complaint: Complaint, said: AbstractSet[str]) -> list[Fired]:
     """Weigh what the complaint itself says: described whole, or with a half this cause does not explain."""
     if cause.instead and cause.instead in said:
-        return [Fired(f"You described it yourself: {cause.instead}.", doubt(STRENGTH["strong"]), _WORDS)]
+        return [Fired(Sign(cause.instead, doubt(STRENGTH["strong"]), "described"), _WORDS)]
     balances = {cell.balance for cell in complaint.cells if cell.balance in {"loose", "tight"}}
     missed = balances - {one.balance for one in cause.explains}
     if balances == {"loose", "tight"} and len(missed) == 1:
-        return [Fired(f"It does not explain the {missed.pop()} half of the complaint.", -STRENGTH["weak"], _WORDS)]
+        return [Fired(Sign(missed.pop(), -STRENGTH["weak"], "other half"), _WORDS)]
     return []
 
 
@@ -202,7 +203,7 @@ def _from_facts(
         if not one_question and knowledge.holds(sign.condition, facts) is True:
             bare = STRENGTH[sign.strength]
             weight = bare if answered.isdisjoint(names) else doubt(bare)
-            yield Fired(sign.text, way * weight, sign.same_as or "")
+            yield Fired(Sign(sign.text, way * weight), sign.same_as or "")
 
 
 def _both_ways(cause: Cause) -> Iterator[tuple[CauseSign, float]]:
@@ -245,9 +246,10 @@ def _model_question(qid: str, entry: Question, knowledge: Knowledge) -> AnswerMo
     for name, found in told.items():
         likely = log(sum(usual[choice] * exp(found[choice].weight if choice in found else 0.0) for choice in choices))
         group = _shared_group(found)
-        missing = {choice: Fired(f"You said '{says[choice]}' ({entry.asks})", 0.0, group) for choice in choices}
+        missing = {choice: Fired(Sign(says[choice], 0.0, "answer", entry.asks), group) for choice in choices}
         signs[name] = {
-            choice: Fired(one.text, one.weight - likely, one.group) for choice, one in {**missing, **found}.items()
+            choice: replace(one, sign=replace(one.sign, weight=one.weight - likely))
+            for choice, one in {**missing, **found}.items()
         }
     return AnswerModel(usual, signs)
 
@@ -262,7 +264,7 @@ def _signs_on(cause: Cause, qid: str, choices: Sequence[str], knowledge: Knowled
         for choice in choices:
             stronger = choice not in found or abs(found[choice].weight) < abs(weight)
             if stronger and knowledge.holds(sign.condition, {qid: choice}):
-                found[choice] = Fired(sign.text, weight, sign.same_as or "")
+                found[choice] = Fired(Sign(sign.text, weight), sign.same_as or "")
     return found
 
 

@@ -85,10 +85,6 @@ def _where(claim: Claim) -> tuple[str, ...]:
 
 
 UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
-NOT_CHECKED = (
-    "Nobody has checked the car yet: walk round it before it moves again. "
-    "If anything is bent, loose, leaking or rubbing, stop here."
-)
 LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 LITTLE = 2.0
@@ -282,9 +278,9 @@ def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledg
     return None
 
 
-def notes_of(known: Mapping[str, str]) -> tuple[str, ...]:
-    """Return what should stand beside the advice."""
-    return (NOT_CHECKED,) if known.get("safety") in {"not-checked", NONE_NOTICED} else ()
+def is_unchecked(known: Mapping[str, str]) -> bool:
+    """Tell whether it was said that nobody has looked the car over yet."""
+    return known.get("safety") in {"not-checked", NONE_NOTICED}
 
 
 def answer_meant(typed: str, question: OpenQuestion, knowledge: Knowledge) -> str | None:

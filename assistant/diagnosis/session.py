@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis import flow
-from assistant.diagnosis.causes import UNLIKE_NOTE, find_causes, is_unlike_the_pack, make_plan
+from assistant.diagnosis.causes import find_causes, is_unlike_the_pack, make_plan
 from assistant.diagnosis.evidence import Fact, facts_of
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.match import Match, find_symptoms
@@ -108,8 +108,9 @@ class Session:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What should be said beside the advice."""
-        return (*flow.notes_of(self.known), *((UNLIKE_NOTE,) if is_unlike_the_pack(self.causes) else ()))
+        """What should be said beside the advice: "not checked", "unlike the pack"."""
+        unchecked = ("not checked",) if flow.is_unchecked(self.known) else ()
+        return (*unchecked, *(("unlike the pack",) if is_unlike_the_pack(self.causes) else ()))
 
     @property
     def severity_unsaid(self) -> float:

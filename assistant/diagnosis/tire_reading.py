@@ -150,23 +150,18 @@ class Move:
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing the tires say. rule: key in the pack. when: "now", "later" (once the air is right), or "look".
+    """One thing the tires say. id: of the rule. when: "now", "later" (once the air is right), or "look".
 
     by: difference it rests on [K], 0 when it rests on none. strict: whether the stricter rule agrees; None: not asked.
     """
 
-    rule: str
+    id: str
+    rule: TireRule
     tire: str
-    about: str
-    title: str
-    says: str
     confidence: str
-    backed_by: tuple[str, ...]
     when: str
     by: float = 0.0
     strict: bool | None = None
-    lever: str = ""
-    toward: str = ""
     move: Move | None = None
 
 
@@ -182,7 +177,10 @@ class Build:
 
 @dataclass(frozen=True)
 class TireReading:
-    """Everything the readings of a case say. spreads: hottest less coolest strip [K] by tire."""
+    """Everything the readings of a case say. spreads: hottest less coolest strip [K] by tire.
+
+    not_probed: tires, where others were. besides: rules whose word belongs beside the findings.
+    """
 
     findings: tuple[Finding, ...]
     spreads: Mapping[str, float]
@@ -191,7 +189,8 @@ class TireReading:
     camber: Rate
     fine: float
     target: float
-    notes: tuple[str, ...]
+    not_probed: tuple[str, ...]
+    besides: tuple[TireRule, ...]
 
 
 def has_readings(measured: Measured) -> bool:
@@ -213,9 +212,9 @@ def read_tires(case: Case, knowledge: Knowledge, earlier: Sequence[Case] = ()) -
     unsettled = {one.tire for one in findings if one.move is not None}
     findings += _read_camber(case, knowledge, holding, camber, unsettled)
     scrub = any(one.startswith("toe-") for one in holding)
-    findings = [one for one in findings if not (scrub and one.about == "camber")]
-    findings += _read_rest(knowledge, holding, later=bool([one for one in findings if one.about in Order[:2]]))
-    findings.sort(key=lambda one: (Order.index(one.about), CORNERS.index(one.tire) if one.tire in CORNERS else 9))
+    findings = [one for one in findings if not (scrub and one.rule.about == "camber")]
+    findings += _read_rest(knowledge, holding, later=bool([one for one in findings if one.rule.about in Order[:2]]))
+    findings.sort(key=lambda one: (Order.index(one.rule.about), CORNERS.index(one.tire) if one.tire in CORNERS else 9))
     return TireReading(
         findings=tuple(findings),
         spreads=spreads,
@@ -224,7 +223,8 @@ def read_tires(case: Case, knowledge: Knowledge, earlier: Sequence[Case] = ()) -
         camber=camber,
         fine=_amount(rules["spread-fine"]),
         target=target,
-        notes=tuple(_notes(case, rules)),
+        not_probed=tuple(corner for corner in CORNERS if spreads and corner not in spreads),
+        besides=tuple(rules[key] for key in _besides(case.measured)),
     )
 
 
@@ -279,18 +279,13 @@ def _finding(
 ) -> Finding:
     confidence = LESS_SURE[rule.confidence] if strict is False else rule.confidence
     return Finding(
-        rule=name,
+        id=name,
+        rule=rule,
         tire=tire,
-        about=rule.about,
-        title=rule.title,
-        says=rule.says,
         confidence=confidence,
-        backed_by=tuple(rule.backed_by),
         when=when,
         by=by,
         strict=strict,
-        lever=rule.lever or "",
-        toward=rule.move or "",
         move=move,
     )
 
@@ -314,16 +309,14 @@ def _builds(case: Case, rules: Mapping[str, TireRule]) -> Iterator[Build]:
         yield Build(corner, gained, usual, gained > MUCH_BUILD * usual)
 
 
-def _notes(case: Case, rules: Mapping[str, TireRule]) -> Iterator[str]:
-    measured = case.measured
-    if measured.temperatures and (missing := [one for one in CORNERS if one not in measured.temperatures]):
-        yield f"Not probed: {', '.join(missing)}."
+def _besides(measured: Measured) -> Iterator[str]:
+    """Give the rules that say how the temperatures are to be taken."""
     if "RR" in measured.temperatures:
-        yield rules["rr-outside-coolest"].says
+        yield "rr-outside-coolest"
     if set(CORNERS) <= set(measured.temperatures):
         mean = {corner: sum(zones) / 3 for corner, zones in measured.temperatures.items()}
         if mean["RF"] + mean["RR"] > mean["LF"] + mean["LR"]:
-            yield rules["right-hotter-is-normal"].says
+            yield "right-hotter-is-normal"
 
 
 def _amount(rule: TireRule, kind: str = "temperature_change") -> float:

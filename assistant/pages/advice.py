@@ -27,7 +27,7 @@ from assistant.pages.amounts import (
 )
 from assistant.pages.as_said import doubts_of
 from assistant.pages.blocks import BLANK, Block, Line
-from assistant.pages.hearing_words import say_stop
+from assistant.pages.hearing_words import BESIDE, say_sign, say_stop
 
 FIRST_SHOWN = 3
 """Offers on the first screen, so that number 1 is still on a screen of 24 rows; `more` shows the next ones."""
@@ -74,7 +74,6 @@ def advice_screen(
     first: int = 0,
     count: int = FIRST_SHOWN,
     whole: int | None = None,
-    notes: Sequence[str] = (),
     most: int = MOST_COSTS,
     rest: str = SEE_WHY,
 ) -> list[Block]:
@@ -87,7 +86,7 @@ def advice_screen(
     if advice.stop:
         return stop_screen(advice.stop)
     offers = offers_of(advice)
-    said_first = (*guess_words(advice.guesses), *notes)
+    said_first = (*guess_words(advice.guesses), *(BESIDE[note] for note in advice.notes))
     illegal = [Line(text, mark="caution") for text in not_legal_words(advice.not_legal)]
     blocks: list[Block] = [] if first else [*illegal, *_causes(advice.causes, advice.treated), *map(Line, said_first)]
     blocks += [] if first or not offers else [Line(text, mark="caution") for text in doubts_of(advice.model)]
@@ -275,6 +274,6 @@ def cause_words(causes: Sequence[CauseFound], treated: str, signs: int = 1) -> l
     said = [f"{capital(lead.title)}: {chance_words(lead.chance, lead.word)}."]
     said += [f"Treat that first: {lead.instead.rstrip('.')}."] if lead.instead else []
     for side, found in (("For it", lead.signs_for), ("Against it", lead.signs_against)):
-        texts = "; ".join(sign.text.rstrip(".") for sign in found[:signs])
+        texts = "; ".join(say_sign(sign).rstrip(".") for sign in found[:signs])
         said += [f"{side}: {sentence(texts)}"] if texts else []
     return said

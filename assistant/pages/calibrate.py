@@ -21,6 +21,20 @@ if TYPE_CHECKING:
     from assistant.ground.units import System
 
 
+NUMBERS = {
+    "wear": "wear rate",
+    "heat": "heat from sliding",
+    "rolling": "heat from rolling",
+    "cooling": "cooling",
+    "gas": "lag of the air inside",
+    "gas_share": "warmth of the air inside",
+    "worn_grip": "grip lost with the tread",
+    "fuel": "fuel use",
+    "pace": "level of the lap times",
+    "hot_grip": "grip lost off the best temperature",
+    "best_heat": "temperature with most grip",
+}
+"""What a log may teach, by id."""
 PLACES = {"lap time": 2, "tread temperature": 0, "hot pressure": 1, "wear": 3, "fuel": 2}
 """Decimals (trade) of a difference of each quantity."""
 SHORT = {"tread temperature": "tread", "hot pressure": "hot air", "wear": "wear", "fuel": "fuel used"}
@@ -43,7 +57,7 @@ def calibration_screen(found: Calibration, system: System) -> list[Block]:
 def refusals_of(found: Calibration) -> list[str]:
     """Say why a fit may not be kept: a number at the end of what is possible, or a model that does not follow."""
     reached = [
-        f"the {one.parameter.title} would have to be {one.factor:.2f} times what the files say, or more; "
+        f"the {number_name(one)} would have to be {one.factor:.2f} times what the files say, or more; "
         "is it the log of another car, or a column in the wrong unit?"
         for one in found.out_of_reach
     ]
@@ -58,7 +72,7 @@ def refusals_of(found: Calibration) -> list[str]:
 def notes_of(found: Calibration) -> list[str]:
     """Say what a reader must know: numbers known only together, tires not measured, laps left out, a search cut off."""
     said = [
-        f"{one.title} and {other.title} are known only together; their single values may trade off."
+        f"{NUMBERS[one.id]} and {NUMBERS[other.id]} are known only together; their single values may trade off."
         for one, other in found.tied
     ]
     if found.not_measured:
@@ -68,6 +82,11 @@ def notes_of(found: Calibration) -> list[str]:
     if not found.settled:
         said.append("The search had not settled when it was stopped; take the values as rough.")
     return said
+
+
+def number_name(one: Learned) -> str:
+    """Name a number the log may teach."""
+    return NUMBERS[one.parameter.id]
 
 
 def drift_name(one: Drift) -> str:
@@ -102,7 +121,7 @@ def _numbers(found: Calibration, system: System) -> Table:
         )
         unit = value_words(one, one.before, system)[1]
         band = f"{low} to {high}" if one.kept else ""
-        rows.append((one.parameter.title, unit, before, after if one.kept else "", band, one.told))
+        rows.append((number_name(one), unit, before, after if one.kept else "", band, one.told))
     return Table(
         ("number", "unit", "before", "fitted", "eight of ten", "determined"),
         tuple(rows),
@@ -111,7 +130,7 @@ def _numbers(found: Calibration, system: System) -> Table:
 
 
 def _not_told(found: Calibration) -> list[Block]:
-    blind = [one.parameter.title for one in found.learned if not one.kept]
+    blind = [number_name(one) for one in found.learned if not one.kept]
     if len(blind) == len(found.learned):
         return [Line("This log determines none of these numbers: more laps, and readings of the tires, would.")]
     return [Line(f"This log cannot tell: {', '.join(blind)}. Left as in the files.")] if blind else []

@@ -21,7 +21,7 @@ from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.ground.words import chance_word
 from assistant.pages.amounts import fault_texts
-from assistant.pages.hearing_words import say_question, say_stop
+from assistant.pages.hearing_words import say_question, say_sign, say_stop
 
 if TYPE_CHECKING:
     from assistant.belief.look_ahead import RunAhead
@@ -218,9 +218,9 @@ def _cost_text(cost: Any, way: Way) -> str:
     return say_cost(cost, way.system)
 
 
-def _calibration(name: str) -> Maker:
-    """What the page of a calibration says; it is heavy to import."""
-    return lambda found, _: getattr(import_module("assistant.pages.calibrate"), name)(found)
+def _on_page(page: str, name: str) -> Maker:
+    """What one of the pages that are heavy to import says of it."""
+    return lambda found, _: getattr(import_module(f"assistant.pages.{page}"), name)(found)
 
 
 def _as_said(record: Any, _: Way) -> Plain:
@@ -322,14 +322,14 @@ KEYS: Mapping[str, str] = {
     "Gear": "gear final_drive overall rpm_max rpm_min limiter_s lap_s fuel_laps",
     "Brakes": "share_ideal lock_first",
     "Calibration": "log kept refused numbers=learned agreement readings=compared drift_per_ten_laps=drift notes",
-    "Learned": "id=parameter.id title=parameter.title determined factor factor_band uncertainty_left=left",
+    "Learned": "id=parameter.id title determined factor factor_band uncertainty_left=left",
     "Agreement": "quantity readings=count unit before fitted",
     "Compared": "quantity=reading.quantity corner lap=reading.lap unit measured fitted",
     "Drift": "quantity corner unit measured fitted",
     "TireReading": "temperature_unit pressure_unit findings spread:temperature_change=spreads build rates notes",
     "Build": "gained:pressure usual:pressure much",
-    "Finding": "rule tire about says when difference:temperature_change=by stricter_rule_agrees=strict confidence "
-    "backed_by lever toward move",
+    "Finding": "rule=id tire about=rule.about says=rule.says when difference:temperature_change=by "
+    "stricter_rule_agrees=strict confidence backed_by=rule.backed_by lever=rule.lever toward=rule.move move",
     "Move": "steps unit change value wanted band stopped",
 }
 """The keys of each record in their order, as key:quantity=field; a quantity where numbers need a unit."""
@@ -338,8 +338,8 @@ MADE: Mapping[str, Maker] = {
     "Advice.not_legal": lambda advice, _: fault_texts(advice.not_legal),
     "Advice.as_said": _as_said,
     "OpenQuestion.text": lambda question, _: say_question(question),
-    "CauseFound.for": lambda cause, _: [sign.text for sign in cause.signs_for],
-    "CauseFound.against": lambda cause, _: [sign.text for sign in cause.signs_against],
+    "CauseFound.for": lambda cause, _: list(map(say_sign, cause.signs_for)),
+    "CauseFound.against": lambda cause, _: list(map(say_sign, cause.signs_against)),
     "Remedy.change": lambda one, way: way.lever(one.change, _lever_of(one)),
     "Remedy.unit": _unit_of_remedy,
     "Remedy.from": lambda one, way: way.lever(one.start, _lever_of(one)),
@@ -367,9 +367,10 @@ MADE: Mapping[str, Maker] = {
     "RunAhead.steering": _steering,
     "RunAhead.as_said": _as_said,
     "Calibration.log": lambda one, _: {"name": one.log.name, "laps": one.log.laps, "left_out": one.left_out},
-    "Calibration.refused": _calibration("refusals_of"),
-    "Calibration.notes": _calibration("notes_of"),
+    "Calibration.refused": _on_page("calibrate", "refusals_of"),
+    "Calibration.notes": _on_page("calibrate", "notes_of"),
     "Calibration.kept": lambda one, _: one.fit is not None,
+    "Learned.title": _on_page("calibrate", "number_name"),
     "Learned.determined": lambda one, _: f"{one.told} determined",
     "Learned.factor_band": lambda one, _: [one.low / one.before, one.high / one.before],
     "Agreement.unit": _difference_unit,
@@ -379,7 +380,7 @@ MADE: Mapping[str, Maker] = {
     "Compared.unit": lambda one, way: way.unit(_reading_of(one)),
     "Compared.measured": lambda one, way: way.number(one.reading.value, _reading_of(one)),
     "Compared.fitted": lambda one, way: way.number(one.after, _reading_of(one)),
-    "Drift.quantity": _calibration("drift_name"),
+    "Drift.quantity": _on_page("calibrate", "drift_name"),
     "Drift.corner": lambda one, _: one.corner or None,
     "Drift.unit": _difference_unit,
     "Drift.measured": _difference("measured"),
@@ -387,9 +388,8 @@ MADE: Mapping[str, Maker] = {
     "TireReading.temperature_unit": lambda _, way: way.unit("temperature_change"),
     "TireReading.pressure_unit": lambda _, way: way.unit("pressure"),
     "TireReading.build": lambda found, _: {one.tire: one for one in found.builds},
+    "TireReading.notes": _on_page("tires", "notes_of"),
     "TireReading.rates": _rates,
-    "Finding.lever": lambda one, _: one.lever or None,
-    "Finding.toward": lambda one, _: one.toward or None,
     "Move.unit": lambda move, way: way.unit(LEVER_KIND[move.lever]),
     "Move.change": lambda move, way: _move("change")(move, way) if move.change else 0.0,
     "Move.value": _move("value"),

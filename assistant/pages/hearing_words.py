@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from assistant.ground.understood import USUAL_SEVERITY, Complaint, StopReason
+from assistant.ground.understood import USUAL_SEVERITY, Complaint, Sign, StopReason
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, say_chance, when_words, where_words
 
 if TYPE_CHECKING:
@@ -28,6 +28,22 @@ FOR_THE_DRIVER = (
     "Driver out of the car and into fresh air and shade; who feels ill or dizzy drives no more today and sees the "
     "medical people."
 )
+BESIDE = {
+    "not checked": (
+        "Nobody has checked the car yet: walk round it before it moves again. "
+        "If anything is bent, loose, leaking or rubbing, stop here."
+    ),
+    "unlike the pack": (
+        "This case is unlike anything in the pack: no cause it knows is well supported. Treat the advice as a guess."
+    ),
+}
+"""What an interview has to say beside its advice."""
+SIGNS = {
+    "": "{text}",
+    "described": "You described it yourself: {text}.",
+    "other half": "It does not explain the {text} half of the complaint.",
+    "answer": "You said '{text}' ({asked})",
+}
 HOW_TO_MOVE = "Type back, back and a number, or change and the number of an answer."
 
 
@@ -114,6 +130,11 @@ def say_question(question: OpenQuestion) -> str:
     if question.about is None:
         return question.entry.asks
     return f"{say_about(question.about)}: {question.entry.asks[0].lower()}{question.entry.asks[1:]}"
+
+
+def say_sign(sign: Sign) -> str:
+    """Say what speaks for or against a cause."""
+    return SIGNS[sign.kind].format(text=sign.text, asked=sign.asked)
 
 
 def say_no_answer(typed: str, question: OpenQuestion) -> str:

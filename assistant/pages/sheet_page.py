@@ -42,7 +42,7 @@ from assistant.pages.amounts import (
 from assistant.pages.as_said import LIMITS, doubts_of
 from assistant.pages.blocks import Table
 from assistant.pages.forecast import balance_chart, wear_chart
-from assistant.pages.hearing_words import say_back, say_question, say_stop
+from assistant.pages.hearing_words import BESIDE, say_back, say_question, say_stop
 from assistant.pages.setup_by_corner import list_setup
 from assistant.pages.sheet_document import Change, ChangePart, Page, gate_texts
 from assistant.pages.sheet_run import (
@@ -184,7 +184,7 @@ def _sure(advice: Advice, offers: Sequence[Offer], system: System) -> tuple[str,
     """Give the worst of the first change, the band of the first that has one, and what is said beside the list."""
     worst = [say_cost(cost, system) for offer in offers[:1] for cost in offer.costs[:1]]
     against = [f"The strongest thing against number 1: {text}." for text in worst]
-    return (*against, *_band(offers), *advice.notes, *say_beside(advice))
+    return (*against, *_band(offers), *(BESIDE[note] for note in advice.notes), *say_beside(advice))
 
 
 def _band(offers: Sequence[Offer]) -> tuple[str, ...]:

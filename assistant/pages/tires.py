@@ -49,10 +49,16 @@ def tires_screen(found: TireReading, case: Case, knowledge: Knowledge, system: S
         blocks += _finding(number, one, case, knowledge, system)
     if found.builds:
         blocks += [BLANK, _builds(found, system)]
-    blocks += [*map(Line, found.notes), *_wear(case, knowledge, system)]
+    blocks += [*map(Line, notes_of(found)), *_wear(case, knowledge, system)]
     blocks += [Line(_rate_words(found, system), mark="quiet"), Line(knowledge.tire_reading["probe"].says, mark="quiet")]
     cautions = [knowledge.cautions[key].says for key in _caution_keys(found, knowledge)]
     return [*blocks, *(Line(text, mark="caution") for text in cautions)]
+
+
+def notes_of(found: TireReading) -> list[str]:
+    """Say which tires were not probed, and how the temperatures are to be taken."""
+    missing = [f"Not probed: {', '.join(found.not_probed)}."] if found.not_probed else []
+    return [*missing, *(rule.says for rule in found.besides)]
 
 
 def _strips(found: TireReading, case: Case, system: System) -> Table:
@@ -74,32 +80,34 @@ def _spread_words(found: TireReading, system: System) -> str:
 
 
 def _finding(number: int, one: Finding, case: Case, knowledge: Knowledge, system: System) -> list[Block]:
-    blocks: list[Block] = [Line(f"{WORDS[one.about]}. {sentence(one.title)}", lead=str(number))]
+    rule = one.rule
+    blocks: list[Block] = [Line(f"{WORDS[rule.about]}. {sentence(rule.title)}", lead=str(number))]
     later = one.when == "later"
     if order := _order(one, case, knowledge, system):
-        blocks.append(Line(sentence((AIR_FIRST if later and one.about == "camber" else "") + order), indent=3))
-    blocks.append(Line(sentence(one.says), indent=3))
-    if later and one.about != "camber":
+        blocks.append(Line(sentence((AIR_FIRST if later and rule.about == "camber" else "") + order), indent=3))
+    blocks.append(Line(sentence(rule.says), indent=3))
+    if later and rule.about != "camber":
         blocks.append(Line(FLAT_FIRST, indent=3))
     if one.strict is not None:
         blocks.append(Line(STRICT[one.strict], indent=3))
-    sources = "; ".join(say_sources(one.backed_by, knowledge))
+    sources = "; ".join(say_sources(rule.backed_by, knowledge))
     return [*blocks, Line(f"Confidence {one.confidence}; {sources}.", indent=3, mark="quiet")]
 
 
 def _order(one: Finding, case: Case, knowledge: Knowledge, system: System) -> str:
     """Say the move as an order, with the range its size may have; or why it cannot be made."""
-    if not one.lever:
+    lever = one.rule.lever
+    if lever is None:
         return ""
-    words = knowledge.levers[one.lever]
+    words = knowledge.levers[lever]
     move = one.move
     if move is None:
-        verb = words.plus_verb if knowledge.move_sign(one.lever, one.toward) > 0 else words.minus_verb
+        verb = words.plus_verb if knowledge.move_sign(lever, one.rule.move or "") > 0 else words.minus_verb
         return f"it points to: {verb} the {words.title}; measure first"
     if not move.steps:
         return move.stop.text(system) if move.stop is not None else ""
-    kind = "pressure" if one.about == "pressure" else "angle"
-    order = move_words(words, one.lever, case.setup.values[one.lever], move.value, move.change, system)
+    kind = "pressure" if one.rule.about == "pressure" else "angle"
+    order = move_words(words, lever, case.setup.values[lever], move.value, move.change, system)
     by = show(abs(one.by), "temperature_change", system=system)
     wanted = show(move.wanted, kind, system=system)
     low, high = (show(value, kind, system=system, unit=False) for value in (move.low, move.high))
@@ -147,6 +155,7 @@ def _rate_words(found: TireReading, system: System) -> str:
 
 
 def _caution_keys(found: TireReading, knowledge: Knowledge) -> list[str]:
-    levers = [one.lever for one in found.findings if one.lever in knowledge.levers]
+    named = [one.rule.lever for one in found.findings if one.rule.lever]
+    levers = [lever for lever in named if lever in knowledge.levers]
     keys = ["tire_maker", *(key for lever in levers for key in knowledge.levers[lever].cautions)]
     return [key for key in dict.fromkeys(keys) if key in knowledge.cautions]

@@ -21,6 +21,7 @@ from assistant.pages.advice_words import each_words, say_asked, say_factor, say_
 from assistant.pages.amounts import LeverWords, capital, chance_words, sentence, trade_words
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.grids import change_table
+from assistant.pages.hearing_words import say_sign
 
 if TYPE_CHECKING:
     from assistant.belief.model import Model
@@ -158,7 +159,7 @@ def _chance_of(cause: CauseFound) -> str:
 
 
 def _sign(side: str, sign: Sign) -> Line:
-    return Line(f"{side}, {_points(sign.weight)}: {sentence(sign.text)}")
+    return Line(f"{side}, {_points(sign.weight)}: {sentence(say_sign(sign))}")
 
 
 def _points(weight: float) -> str:

@@ -82,12 +82,12 @@ def give_advice(state: TalkState) -> list[Block]:
 
 def show_list(state: TalkState) -> list[Block]:
     """Show the first offers of the advice, those made marked."""
-    advice, session = state.advice, state.session
-    if advice is None or session is None:
+    advice = state.advice
+    if advice is None or state.session is None:
         return []
     state.shown = min(FIRST_SHOWN, len(offers_of(advice)))
     levers = state.bench.knowledge.levers
-    return _marked(state, advice_screen(advice, levers, state.system, whole=WHOLE_AT_FIRST, notes=session.notes))
+    return _marked(state, advice_screen(advice, levers, state.system, whole=WHOLE_AT_FIRST))
 
 
 def _marked(state: TalkState, blocks: list[Block]) -> list[Block]:

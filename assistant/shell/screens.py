@@ -22,7 +22,7 @@ from assistant.pages.blocks import ALL, Block, Line
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
 from assistant.pages.forecast import as_said_blocks, judged_from, part_screen
 from assistant.pages.grids import balance_table, before_after_table
-from assistant.pages.hearing_words import say_plan, say_why_asked
+from assistant.pages.hearing_words import BESIDE, say_plan, say_why_asked
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
 from assistant.pages.setup_by_corner import setup_screen
 from assistant.pages.sheet import HOW_TO_OPEN, format_of, write_sheet
@@ -114,7 +114,7 @@ def balance(state: TalkState, _: str) -> list[Block]:
 
 def limits(state: TalkState, _: str) -> list[Block]:
     """`limits`: what the model does not know."""
-    notes = () if state.advice is None else (*state.advice.notes, *say_beside(state.advice))
+    notes = () if state.advice is None else (*(BESIDE[note] for note in state.advice.notes), *say_beside(state.advice))
     return [Line(text) for text in (*LIMITS, *notes)]
 
 

@@ -325,7 +325,7 @@ def test_the_data_hold_every_number_reading_and_drift(practice):
 
 def test_a_number_that_is_nothing_cannot_be_moved_by_a_share_and_is_said():
     case = replace(DEMO, tire=replace(DEMO.tire, wear_rate=0.0))
-    with pytest.raises(BadInput, match="wear rate is nothing in the files, and no log can move it from there"):
+    with pytest.raises(BadInput, match="'wear rate' is nothing in the files, and no log can move it from there"):
         calibrate(case, read_run_log("run-practice"))
 
 

@@ -17,6 +17,7 @@ from assistant.car.moves import with_value
 from assistant.diagnosis.tire_reading import camber_rate, has_readings, pressure_rate, read_tires
 from assistant.ground.units import from_unit, to_unit
 from assistant.pages.data import Way, plain
+from assistant.pages.tires import notes_of
 from assistant.rules.pack import load_packs
 
 DEMO = read_case("demo")
@@ -39,11 +40,11 @@ def case(levers=None, **corners):
 
 
 def said(found):
-    return [(one.rule, one.when) for one in found.findings]
+    return [(one.id, one.when) for one in found.findings]
 
 
 def move_of(found, rule):
-    return next(one.move for one in found.findings if one.rule == rule)
+    return next(one.move for one in found.findings if one.id == rule)
 
 
 @pytest.mark.parametrize(
@@ -94,8 +95,8 @@ def test_the_right_rear_is_read_by_its_middle_against_its_inside(knowledge):
     assert hot.findings[0].by == pytest.approx(from_unit(6, "F", "temperature_change"))
     cold = read_tires(case(rr=(206, 200, 180)), knowledge)  # by the mean of the edges it would have too much
     assert said(cold) == [("rr-too-little-air", "now")]
-    assert cold.findings[0].backed_by == ("common practice",)
-    assert any("Common practice, no source" in note for note in cold.notes)
+    assert cold.findings[0].rule.backed_by == ["common practice"]
+    assert any("Common practice, no source" in rule.says for rule in cold.besides)
 
 
 def test_an_even_tread_is_left_alone(knowledge):
@@ -139,7 +140,9 @@ def test_pressure_builds_are_held_against_the_usual_ones(knowledge):
 
 
 def test_tires_that_were_not_probed_are_named(knowledge):
-    assert "Not probed: LF, LR." in read_tires(case(rf=(200, 200, 200), rr=(200, 200, 200)), knowledge).notes
+    found = read_tires(case(rf=(200, 200, 200), rr=(200, 200, 200)), knowledge)
+    assert found.not_probed == ("LF", "LR")
+    assert "Not probed: LF, LR." in notes_of(found)
 
 
 def test_a_case_without_readings_has_nothing_to_read():
