@@ -156,6 +156,51 @@ def test_a_module_is_short_and_says_what_it_is(path):
     assert ast.get_docstring(ast.parse(text)) or not text.strip()
 
 
+def sentences_in(tree: ast.AST) -> list[str]:
+    """Texts that read like a sentence for users; what is written for a mistake of theirs, and docstrings, aside."""
+    aside = set()
+    for node in ast.walk(tree):
+        mistake = isinstance(node, ast.Call) and ast.unparse(node.func).endswith(("Problem", "BadInput", "refused"))
+        if (
+            mistake
+            or isinstance(node, ast.Raise)
+            or (isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant))
+        ):
+            aside |= {id(one) for one in ast.walk(node)}
+        if isinstance(node, ast.JoinedStr):
+            aside |= {id(one) for one in node.values}
+    texts = [text_of(node) for node in ast.walk(tree) if id(node) not in aside]
+    return [text for text in texts if " " in text and text[0].isupper() and text.rstrip().endswith((".", "?", "!"))]
+
+
+def text_of(node: ast.AST) -> str:
+    """The text a node writes, with braces where something is put in."""
+    if isinstance(node, ast.JoinedStr):
+        return "".join(text_of(one) or "{}" for one in node.values)
+    return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else ""
+
+
+@pytest.mark.parametrize("part", ["physics", "belief", "diagnosis", "advice"])
+def test_below_the_pages_no_sentence_is_made(part):
+    for path in (ROOT / "assistant" / part).glob("*.py"):
+        assert sentences_in(ast.parse(path.read_text(encoding="utf-8"))) == [], path.name
+
+
+@pytest.mark.parametrize(
+    ("code", "found"),
+    [
+        ('note = "Stop the car here."', ["Stop the car here."]),
+        ('note = f"Is {axle} loose?"', ["Is {} loose?"]),
+        ('def ask():\n    """Ask the driver."""', []),
+        ('raise ValueError("Nothing is there.")', []),
+        ('one = Problem("Nothing is there.")', []),
+        ('name = "lap time"', []),
+    ],
+)
+def test_the_check_for_sentences_finds_one(code, found):
+    assert sentences_in(ast.parse(code)) == found
+
+
 def test_physics_uses_numpy_and_nothing_else_from_outside():
     allowed = {"numpy", "assistant", "__future__", "dataclasses", "functools", "collections", "math", "typing"}
     for path in (ROOT / "assistant" / "physics").glob("*.py"):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.prices import list_costs, price_run, share_each
 from assistant.advice.ranking import weigh_practicality, weigh_relief, weigh_run, weigh_trade, with_score
-from assistant.advice.remedies import capitalise, plain_remedy
+from assistant.advice.remedies import plain_remedy
 from assistant.advice.results import Certainty, Factor, Listing, Remedy
 from assistant.advice.sizing import Job, direction_of
 from assistant.advice.trade import Candidate, Mention, cautions_of, likely_side, read_share
@@ -56,7 +56,7 @@ def offer_driving(candidate: Candidate, job: Job, outcome: Outcome | None = None
     if known is not None and outcome is not None:
         known = _with_outcome(known, outcome, job)
     plain = replace(
-        plain_remedy("driving", candidate.id, capitalise(habit.title), mention, job),
+        plain_remedy("driving", candidate.id, habit.title, mention, job),
         says=habit.says,
         when="pit stop",
         cautions=cautions_of([*habit.cautions, *mention.entry.cautions], job.knowledge),

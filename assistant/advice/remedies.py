@@ -56,11 +56,6 @@ if TYPE_CHECKING:
     from assistant.rules.models_lever import Lever
 
 
-def capitalise(text: str) -> str:
-    """Begin with a capital and leave the rest alone ("LR spring" stays)."""
-    return text[:1].upper() + text[1:]
-
-
 @dataclass(frozen=True)
 class Named:
     """The trade's line for a lever. agreeing: it moves the lever the computed way. line: that one, or its best one."""
@@ -230,7 +225,7 @@ def offer_inspection(candidate: Candidate, job: Job) -> Remedy | None:
             weigh_trade(listing, weights),
         ]
     )
-    title = capitalise(mention.entry.title or candidate.id)
+    title = mention.entry.title or candidate.id
     return replace(
         plain_remedy("inspect", candidate.id, title, mention, job),
         factors=factors,

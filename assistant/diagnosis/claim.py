@@ -48,6 +48,7 @@ class Claim:
 class Said:
     """All that was read: claims, names of other symptoms, signs to stop for, moments, trends, words not understood.
 
+    cut: how many words were read where there are more, 0 where all were.
     part: nothing of all this, but a part of the car was named. asks: the word a plain question asks about.
     left_open: words that leave something open, with what they leave open; they are unread too.
     """
@@ -59,6 +60,7 @@ class Said:
     trends: tuple[str, ...] = ()
     unread: tuple[str, ...] = ()
     end_words: tuple[str, ...] = ()
+    cut: int = 0
     part: bool = False
     asks: str = ""
     left_open: tuple[str, ...] = ()

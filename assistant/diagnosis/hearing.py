@@ -24,8 +24,6 @@ from assistant.ground.understood import USUAL_SEVERITY, Cell, Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Meaning, Symptom
 
-CUT = f"all after word {MOST_WORDS} (looked through only for signs of danger)"
-
 
 @dataclass(frozen=True)
 class Names:
@@ -113,12 +111,12 @@ def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Hear
 
 
 def _with_the_rest(said: Said, text: str, lexicon: Lexicon) -> Said:
-    """Add the signs of danger from the words of a long text that are not read as a complaint, and say so."""
+    """Add the signs of danger from the words of a long text that are not read as a complaint."""
     behind = words_behind(text)
     if not behind:
         return said
     signs = [one.sign for one in find_dangers(behind, lexicon.dangers, phrases=True)]
-    return replace(said, safety=tuple(dict.fromkeys((*said.safety, *signs))), unread=(*said.unread, CUT))
+    return replace(said, safety=tuple(dict.fromkeys((*said.safety, *signs))), cut=MOST_WORDS)
 
 
 def make_sealed_lexicon(knowledge: Knowledge) -> Lexicon | None:
@@ -162,7 +160,7 @@ def complaint_of(reading: Heard, ends: Sequence[str] = ()) -> Complaint:
     if len(ends) < 2:
         unread += said.end_words
     unread += [claim.text for claim in said.claims if claim.denied and claim.balance == "fine"]
-    return Complaint(reading.text, cells, said.symptoms, tuple(dict.fromkeys(unread)), said.moments)
+    return Complaint(reading.text, cells, said.symptoms, tuple(dict.fromkeys(unread)), said.moments, said.cut)
 
 
 def _complains(claim: Claim) -> bool:

@@ -185,7 +185,9 @@ def _make_shape(symptom: Symptom, knowledge: Knowledge) -> _Shape:
     own = complaint_of(reading)
     phases = {cell.phase for cell in own.cells if cell.balance == symptom.balance}
     wanted = set(PHASES) if symptom.phase in {"all", "none"} else {symptom.phase}
-    more = bool(reading.said.moments or own.not_understood or own.other or _leftover(symptom.symptom, knowledge))
+    more = bool(
+        reading.said.moments or own.not_understood or own.cut or own.other or _leftover(symptom.symptom, knowledge)
+    )
     extra = not symptom.trend and (
         phases != wanted or more or not knowledge.once(make_names).reads_alone(symptom.symptom)
     )

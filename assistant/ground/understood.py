@@ -24,7 +24,8 @@ class Cell:
 class Complaint:
     """What was understood of the driver's words.
 
-    other: names of symptoms without a balance. moments: the shorter moments that were said ("turn-in").
+    other: names of symptoms without a balance. moments: the shorter moments that were said ("turn-in"). cut: how many
+    words were read where there are more, 0 where all were; the rest was only looked through for signs of danger.
     """
 
     text: str
@@ -32,6 +33,7 @@ class Complaint:
     other: tuple[str, ...] = ()
     not_understood: tuple[str, ...] = ()
     moments: tuple[str, ...] = ()
+    cut: int = 0
 
 
 @dataclass(frozen=True)

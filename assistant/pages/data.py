@@ -21,7 +21,7 @@ from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.ground.words import chance_word
 from assistant.pages.amounts import fault_texts
-from assistant.pages.hearing_words import say_question, say_sign, say_stop
+from assistant.pages.hearing_words import list_unread, say_question, say_sign, say_stop
 
 if TYPE_CHECKING:
     from assistant.belief.look_ahead import RunAhead
@@ -177,15 +177,9 @@ def _hot_pressure(remedy: Any, way: Way) -> Plain | None:
     return _after_by_corner(way.number(_of_run(remedy, "hot_pressure") or None, "pressure"))
 
 
-def _word(name: str) -> Maker:
-    """Say a record by one of the functions that say the advice."""
-
-    def said(one: Any, _: Way) -> str:
-        from assistant.pages import advice_words  # noqa: PLC0415 - imports numpy
-
-        return str(getattr(advice_words, name)(one))
-
-    return said
+def _on_page(page: str, name: str) -> Maker:
+    """What one of the pages that are heavy to import says of it."""
+    return lambda found, _: getattr(import_module(f"assistant.pages.{page}"), name)(found)
 
 
 def _facts(offer: Any, way: Way) -> list[tuple[str, ...] | None]:
@@ -216,11 +210,6 @@ def _cost_text(cost: Any, way: Way) -> str:
     from assistant.pages.advice_words import say_cost  # noqa: PLC0415 - imports numpy
 
     return say_cost(cost, way.system)
-
-
-def _on_page(page: str, name: str) -> Maker:
-    """What one of the pages that are heavy to import says of it."""
-    return lambda found, _: getattr(import_module(f"assistant.pages.{page}"), name)(found)
 
 
 def _as_said(record: Any, _: Way) -> Plain:
@@ -337,6 +326,7 @@ MADE: Mapping[str, Maker] = {
     "Advice.stop": lambda advice, _: None if advice.stop is None else {"reason": say_stop(advice.stop)},
     "Advice.not_legal": lambda advice, _: fault_texts(advice.not_legal),
     "Advice.as_said": _as_said,
+    "Complaint.not_understood": lambda one, _: list_unread(one.not_understood, one.cut),
     "OpenQuestion.text": lambda question, _: say_question(question),
     "CauseFound.for": lambda cause, _: list(map(say_sign, cause.signs_for)),
     "CauseFound.against": lambda cause, _: list(map(say_sign, cause.signs_against)),
@@ -351,14 +341,14 @@ MADE: Mapping[str, Maker] = {
     "Remedy.hot_pressure": _hot_pressure,
     "Remedy.pace_s": lambda one, _: _of_run(one, "pace"),
     "Remedy.confidence": _sure,
-    "Remedy.reason": _word("say_reason"),
+    "Remedy.reason": _on_page("advice_words", "say_reason"),
     "Remedy.facts": lambda one, way: _facts(one, way)[0],
-    "Cost.where": _word("cost_place"),
+    "Cost.where": _on_page("advice_words", "cost_place"),
     "Cost.amount": _cost_amount,
     "Cost.unit": lambda cost, way: way.unit("pressure") if cost.kind == "pressure" else _COST_UNIT[cost.kind],
     "Cost.text": _cost_text,
     "Package.moves": _moves,
-    "Each.complaint": _word("complaint_words"),
+    "Each.complaint": _on_page("advice_words", "complaint_words"),
     "PackageMove.from": lambda move, way: way.lever(move.start, move.lever),
     "PackageMove.to": lambda move, way: way.lever(move.finish, move.lever),
     "RunAhead.ends": lambda ahead, _: _ends(ahead.forecast.ends, "balance"),

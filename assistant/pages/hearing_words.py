@@ -13,7 +13,7 @@ from assistant.ground.understood import USUAL_SEVERITY, Complaint, Sign, StopRea
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, say_chance, when_words, where_words
 
 if TYPE_CHECKING:
-    from assistant.diagnosis.claim import Claim
+    from assistant.diagnosis.claim import Claim, Said
     from assistant.diagnosis.plan import Plan
     from assistant.diagnosis.questions import OpenQuestion
 
@@ -44,6 +44,9 @@ SIGNS = {
     "other half": "It does not explain the {text} half of the complaint.",
     "answer": "You said '{text}' ({asked})",
 }
+ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
+FINE_SO_FAR = "I read: it is fine; not understood: {}. Say in other words what it does where it is not, or quit."
+NOT_READ = "all after word {} (looked through only for signs of danger)"
 HOW_TO_MOVE = "Type back, back and a number, or change and the number of an answer."
 
 
@@ -56,9 +59,20 @@ def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = R
 
     claims = claims_in(complaint.cells)
     clauses = [_say_read(claims, complaint.other, lead), *_say_unsaid(claims, unsaid)]
-    if complaint.not_understood:
-        clauses.append("not understood: " + ", ".join(complaint.not_understood))
+    if unread := list_unread(complaint.not_understood, complaint.cut):
+        clauses.append("not understood: " + ", ".join(unread))
     return "; ".join(clauses) + "."
+
+
+def list_unread(words: Sequence[str], cut: int) -> list[str]:
+    """List what was not understood, and from which word on nothing was read."""
+    return [*words, *([NOT_READ.format(cut)] if cut else [])]
+
+
+def say_fine(said: Said) -> str:
+    """Say that nothing is complained of in the words, as far as they are understood."""
+    unread = list_unread(said.unread, said.cut)
+    return FINE_SO_FAR.format(", ".join(unread)) if unread else ALL_FINE
 
 
 def _say_read(claims: Sequence[Claim], other: Sequence[str], lead: str) -> str:

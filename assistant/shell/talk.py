@@ -18,7 +18,7 @@ from assistant.ground.problems import BadInput
 from assistant.ground.words import count_of, quoted
 from assistant.pages import lookup
 from assistant.pages.blocks import Block, Line
-from assistant.pages.hearing_words import say_no_answer
+from assistant.pages.hearing_words import say_fine, say_no_answer
 from assistant.shell import interview
 from assistant.shell.dialogs import (
     FIRST_PROMPT,
@@ -42,8 +42,6 @@ if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
     from assistant.shell.talk_state import TalkState
 
-ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
-FINE_SO_FAR = "I read: it is fine; not understood: {}. Say in other words what it does where it is not, or quit."
 MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
 TELLS = "help {} tells what it means."
 _MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
@@ -226,7 +224,7 @@ class Conversation:
             return self._begin(begun)  # a part was named: first whether the car is sound
         if not said.claims or any(claim.balance != "fine" for claim in said.claims):
             return self._not_understood(text, said.left_open)
-        return [Line(FINE_SO_FAR.format(", ".join(said.unread)) if said.unread else ALL_FINE)]
+        return [Line(say_fine(said))]
 
     def _begin(self, begun: Session) -> list[Block]:
         if not self.state.replaying:

@@ -255,7 +255,7 @@ def test_a_team_that_lets_a_cause_lead_sooner_stops_sooner():
 def test_where_the_trade_looks_first_the_look_stands_first():
     looking = symptom("loose off", "loose", "exit", ["inspect axle-square", "lever cross_weight +"])
     first = ask(*LOOSE_OFF, knowledge=pack(symptoms=[looking])).remedies[0]
-    assert (first.kind, first.title) == ("inspect", "Look at the axle-square")
+    assert (first.kind, first.title) == ("inspect", "look at the axle-square")
     assert say_notes(first) == "Chock it. Measure. Shown first: the trade looks here before it changes anything."
 
 
