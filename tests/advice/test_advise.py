@@ -166,7 +166,7 @@ def test_a_habit_is_computed_when_the_table_has_it_and_by_the_book_otherwise():
     booked = by_id(ask(*LOOSE_OFF, knowledge=pack(habit={"by_the_book": {"exit": 0.3}})))["squeeze-later"]
     assert (booked.basis, booked.effect["exit"]["fresh"]) == ("by the book", 0.3)
     unknown = by_id(ask(*LOOSE_OFF, effects=effect_table(("cross_weight",))))["squeeze-later"]
-    assert (unknown.effect, unknown.removes, unknown.title) == (None, None, "Squeeze later")
+    assert (unknown.effect, unknown.removes, unknown.title) == (None, None, "squeeze later")
     assert say_reason(unknown) == "squeeze the throttle later. Because of squeeze-later."
 
 
