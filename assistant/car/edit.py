@@ -17,6 +17,7 @@ from assistant.car.file_keys import TREAD_KEY
 from assistant.car.file_models import OWN_LEVERS
 from assistant.car.keys import write_key, write_value
 from assistant.car.lever_rows import ROW_OF, path_of, rows_of_setup
+from assistant.car.older_names import newer_path, with_newer_names
 from assistant.car.setup import Setup, kind_of
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System
@@ -42,7 +43,9 @@ def put_setup(text: str, levers: Sequence[str], setup: Setup) -> str | None:
 
     None when the file does not say a value. Raises BadInput for a text that is no YAML.
     """
-    document = parse_yaml(text, "the setup")
+    written = parse_yaml(text, "the setup")
+    document = with_newer_names(written)
+    spelled = {newer_path(path): path for path in written.places}
     system: System = "si" if isinstance(document.data, dict) and document.data.get("units") == "si" else "trade"
     rows = rows_of_setup(document.data)
     values: dict[Path, Written] = {}
@@ -52,9 +55,9 @@ def put_setup(text: str, levers: Sequence[str], setup: Setup) -> str | None:
             values[OWN_LEVERS, lever] = write_value(value, kind_of(lever, setup), system)
             continue
         path = path_of(lever, rows)
-        if path not in document.places:
+        if path not in spelled:
             return None
-        values[path] = write_key(ROW_OF[lever], value, system, guessed=lever in setup.guessed)
+        values[tuple(map(str, spelled[path]))] = write_key(ROW_OF[lever], value, system, guessed=lever in setup.guessed)
     return put_values(text, values)
 
 

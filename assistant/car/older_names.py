@@ -26,7 +26,11 @@ T = TypeVar("T")
 
 def read_document(path: Path | str) -> Document:
     """Read a YAML file of the car; its problems stand where the older names are."""
-    document = read_yaml(path)
+    return with_newer_names(read_yaml(path))
+
+
+def with_newer_names(document: Document) -> Document:
+    """Return a document as if it had been written with the names that count now."""
     if OLDER_NAMES.keys().isdisjoint(name for key in document.keys for name in key):
         return document
     return replace(
@@ -35,7 +39,7 @@ def read_document(path: Path | str) -> Document:
         places=_moved(document.places),
         keys=_moved(document.keys),
         written=_moved(document.written),
-        empty=tuple(_newer(path) for path in document.empty),
+        empty=tuple(newer_path(path) for path in document.empty),
     )
 
 
@@ -45,15 +49,16 @@ def _renamed(data: Data, path: KeyPath) -> Data:
         return [_renamed(one, (*path, at)) for at, one in enumerate(data)]
     if not isinstance(data, dict):
         return data
-    names = {name: _newer((*path, name))[-1] for name in data}
+    names = {name: newer_path((*path, name))[-1] for name in data}
     return {name if new in data else str(new): _renamed(data[name], (*path, name)) for name, new in names.items()}
 
 
 def _moved(found: Mapping[KeyPath, T]) -> dict[KeyPath, T]:
-    return {path if _newer(path) in found else _newer(path): one for path, one in found.items()}
+    return {path if newer_path(path) in found else newer_path(path): one for path, one in found.items()}
 
 
-def _newer(path: KeyPath) -> KeyPath:
+def newer_path(path: KeyPath) -> KeyPath:
+    """Spell a path with the names that count now."""
     if path[:1] and path[0] in FREE_BLOCKS:
         return path
     return tuple(OLDER_NAMES.get(part, part) if isinstance(part, str) else part for part in path)

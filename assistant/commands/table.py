@@ -23,11 +23,6 @@ class Argument:
     metavar: str | None = None
     more: Mapping[str, Any] = field(default_factory=dict)
 
-    @property
-    def takes_value(self) -> bool:
-        """Whether an option is followed by a value."""
-        return self.more.get("action") != "store_true"
-
 
 @dataclass(frozen=True)
 class Command:

@@ -123,6 +123,7 @@ class Page:
     answers: tuple[tuple[str, str], ...]
     stop: str
     made: str
+    not_legal: tuple[str, ...] = ()
     understood: str = ""
     how_to_use: tuple[str, ...] = ()
     changes: tuple[Change, ...] = ()
@@ -177,7 +178,8 @@ def _stop(page: Page) -> Section:
 
 
 def _said(page: Page) -> Section:
-    blocks: list[PaperBlock] = [Quote(page.said)] if page.said else []
+    blocks: list[PaperBlock] = [Line(text, mark="caution") for text in page.not_legal]
+    blocks += [Quote(page.said)] if page.said else []
     blocks += [Line(page.understood)] if page.understood else []
     blocks += (
         [Pairs(tuple((question, (answer,)) for question, answer in page.answers), "asked")] if page.answers else []

@@ -16,6 +16,7 @@ from assistant.advice.prices import LEAST_PACE
 from assistant.advice.results import Advice, Package, Remedy
 from assistant.belief.standing import read_standing
 from assistant.car.case import Case
+from assistant.car.moves import setup_faults
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
 from assistant.pages.advice import (
@@ -36,6 +37,7 @@ from assistant.pages.amounts import (
     chance_words,
     cure_words,
     guess_words,
+    not_legal_words,
     sentence,
     trade_words,
 )
@@ -113,6 +115,7 @@ def make_page(
     outlook = look_out(case, listed, standing, others)
     page = replace(
         head,
+        not_legal=tuple(not_legal_words(setup_faults(case, system))),
         understood=sentence(say_back(session.complaint, session.severity_unsaid, lead="")),
         how_to_use=(*_say_made(made), *(HOW_TO_USE if len(listed) > 1 else ())),
         changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),

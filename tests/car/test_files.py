@@ -13,7 +13,7 @@ from assistant.car.lever_rows import SETUP_BY_WEIGHTS, SETUP_KEYS
 from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
 from assistant.ground.units import from_unit
-from tests.car.samples import changed, complaints, demo_text, written
+from tests.car.samples import changed, complaints, demo_text, written, written_by_work
 
 
 def test_values_arrive_in_si_units():
@@ -152,20 +152,6 @@ def test_a_missing_file_is_a_problem_and_not_a_traceback(tmp_path):
     with pytest.raises(BadInput) as bad:
         read_car(tmp_path / "no.yaml")
     assert bad.value.problems[0].says == "there is no such file"
-
-
-def written_by_work(rows, values):
-    """Write a setup or a rulebook as older files are, by the kind of work."""
-    blocks = {}
-    for row in rows:
-        *blocks_of, word = row.older
-        blocks.setdefault(tuple(blocks_of), {})[word] = values[row.field]
-    lines = []
-    for (block, *inner), found in sorted(blocks.items()):
-        lines += [f"{block}:"] if f"{block}:" not in lines else []
-        lines += [f"  {one}:" for one in inner]
-        lines += [f"{'    ' if inner else '  '}{word}: {value}" for word, value in found.items()]
-    return "\n".join(lines)
 
 
 @pytest.mark.parametrize("name", ["demo", "demo-tight", "demo-snap"])

@@ -44,7 +44,7 @@ def _table(arguments: Sequence[Argument]) -> str:
     rows = ["| argument | meaning |", "| --- | --- |"]
     for argument in arguments:
         name = ", ".join(argument.names) if argument.names[0].startswith("-") else str(argument.metavar)
-        if argument.names[0].startswith("-") and argument.takes_value:
+        if argument.names[0].startswith("-") and argument.more.get("action") != "store_true":
             name += " " + (argument.metavar or "\\|".join(argument.more.get("choices", ())))
         rows.append(f"| `{name}` | {argument.says} |")
     return "\n".join([*rows, ""])

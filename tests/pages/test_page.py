@@ -10,6 +10,7 @@ from typing import get_args
 import pytest
 
 from assistant.advice.results import Package, PackageMove
+from assistant.car.moves import with_value
 from assistant.commands.advise import advised
 from assistant.commands.parsers import read_arguments
 from assistant.commands.runner import Runner
@@ -283,6 +284,15 @@ def test_where_nothing_helps_the_page_says_so(demo, page_of):
     nothing = page_of(replace(demo, advice=replace(demo.advice, remedies=(), packages=())))
     for form in FORMATS:
         assert "No lever, no habit and no package takes this away on this car." in write_page(nothing, form)
+
+
+def test_what_is_not_legal_stands_before_everything_else(demo, page, page_of):
+    case = replace(demo.case, setup=with_value(demo.case.setup, "cross_weight", 0.6))
+    illegal = page_of(replace(demo, case=case))
+    for form in FORMATS:
+        text = write_page(illegal, form)
+        assert text.index("Not legal: cross weight is 60") < text.index(demo.session.text)
+    assert page.not_legal == ()
 
 
 def test_values_are_in_the_units_asked_for(demo, page_of):
