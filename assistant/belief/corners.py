@@ -14,10 +14,12 @@ import numpy as np
 
 from assistant.belief.look_ahead import reach
 from assistant.belief.model import Model, stage_laps
-from assistant.belief.standing import NEUTRAL, Standing
+from assistant.belief.settled_car import MIDDLE, SettledCar
+from assistant.belief.standing import NEUTRAL, SETTLED, Standing
 from assistant.belief.whole_run import drive_setups
 from assistant.car.car import CORNERS
 from assistant.ground.grid import PHASES, STAGES
+from assistant.physics.formulas import body_slip, lateral_acceleration, neutral_speed, normal_acceleration
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
@@ -54,6 +56,24 @@ class Corner:
     lock_share: float
     lifted: tuple[str, ...]
     steady: bool
+
+
+@dataclass(frozen=True)
+class EndFacts:
+    """The middle of one end at the limit. speed, neutral_speed (where the bank alone carries it) [m/s].
+
+    neutral_speed is None where the road falls away to the outside: at no speed does such a bank carry the car.
+    lateral, normal: what the tires give sideways and how hard the car is pressed into the road [m/s2].
+    steer: front wheels; body_slip: negative with the nose into the turn [rad].
+    """
+
+    end: str
+    speed: float
+    neutral_speed: float | None
+    lateral: float
+    normal: float
+    steer: float
+    body_slip: float
 
 
 def model_ahead(case: Case, standing: Standing = NEUTRAL) -> Model:
@@ -104,3 +124,26 @@ def _corner(run: DrivenRun, at: tuple[int, int, int, int], phase: str, end: str)
         lifted=tuple(corner for number, corner in enumerate(CORNERS) if read(attitude.lifted[number])),
         steady=bool(read(run.limit.steady)),
     )
+
+
+def at_the_limit(model: Model, stage: str = STAGES[SETTLED]) -> tuple[EndFacts, ...]:
+    """Read the middle of every end of the run at one of its stages."""
+    car, run, which = SettledCar(model), model.run, STAGES.index(stage)
+    rear_arm = float(car.rest().cg[0][which, 0])
+    ends = []
+    for index, end in enumerate(model.case.track.ends):
+        at = (car.knot_at(which), MIDDLE, index, 0)
+        speed = float(run.limit.point.speed_squared[at]) ** 0.5
+        slip = body_slip(speed, speed / end.radius, rear_arm, float(run.attitude.slip_rear[at]))
+        ends.append(
+            EndFacts(
+                end=end.id,
+                speed=speed,
+                neutral_speed=float(neutral_speed(end.radius, end.bank)) if end.bank >= 0.0 else None,
+                lateral=float(lateral_acceleration(speed, end.radius, end.bank)),
+                normal=float(normal_acceleration(speed, end.radius, end.bank)),
+                steer=float(run.attitude.steer[at]),
+                body_slip=float(slip),
+            )
+        )
+    return tuple(ends)

@@ -1,124 +1,28 @@
-"""The car of a case as it stands once settled, read from its run ahead as plain numbers, and how facts write them.
-
-Facts about weight, springs, bars and the rear axle.
-"""
+"""Facts about weight, springs, bars and the rear axle of the settled car, and how facts write its numbers."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from math import degrees, radians, tan
 
-import numpy as np
-
-from assistant.belief.model import Model, stage_laps
+from assistant.belief.settled_car import MIDDLE, SettledCar, bar_arm_rate, jack_turn, roll_center, spring_force
 from assistant.belief.standing import SETTLED
-from assistant.car.scales import bite_of, loads_of_shares
-from assistant.ground.grid import STAGES
+from assistant.car.scales import bite_of
 from assistant.ground.units import System, show
-from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import (
     GRAVITY,
-    Array,
     cross_load,
-    jack_load,
     rate_in_series,
-    roll_stiffness,
-    torsion_bar_rate,
     wheel_rate,
 )
-from assistant.physics.heat_and_wear import Moments, tires_at
-from assistant.physics.suspension import RISE_LF, Rest, answer_pushes, stand_still, track_bar_line, wheel_rates
-
-MIDDLE, EXIT = 1, 2
-"""Phases of the run's arrays."""
+from assistant.physics.suspension import RISE_LF, track_bar_line, wheel_rates
 
 
 @dataclass(frozen=True)
-class Roll:
-    """Roll stiffness [N m/rad] of the front and rear springs with their bar, and of the tires below them."""
+class CarNow(SettledCar):
+    """The settled car, and how facts write its numbers. system: the units they are written in."""
 
-    front_springs: float
-    front_tires: float
-    rear_springs: float
-    rear_tires: float
-
-    @property
-    def front_share(self) -> float:
-        """Front share of the whole car's roll stiffness, springs and bar on their tires, 0 to 1."""
-        front = float(rate_in_series(self.front_springs, self.front_tires))
-        return front / (front + float(rate_in_series(self.rear_springs, self.rear_tires)))
-
-
-@dataclass(frozen=True)
-class CarNow:
-    """A computed case. system: the units facts are written in."""
-
-    model: Model
     system: System = "trade"
-
-    @property
-    def numbers(self) -> Numbers:
-        """Named numbers of the one car."""
-        return self.model.numbers
-
-    @property
-    def knot(self) -> int:
-        """Knot of the run nearest to where it is settled."""
-        return self.knot_at(SETTLED)
-
-    def knot_at(self, stage: int) -> int:
-        """Knot of the run nearest to a stage."""
-        laps = self.model.run.laps
-        return int(np.argmin(np.abs(laps - stage_laps(round(float(laps[-1])))[stage])))
-
-    def number(self, name: str) -> float:
-        """One number of the car [SI]."""
-        return float(self.numbers[name][0])
-
-    def moved(self, **levers: float) -> Numbers:
-        """Numbers of the car with levers at other values; the scales stay as they were read."""
-        return {**self.numbers, **{lever: np.array([value]) for lever, value in levers.items()}}
-
-    def rest(self, numbers: Numbers | None = None) -> Rest:
-        """The car at rest at each stage of the run, tires as they are then, (…, stages, 1)."""
-        numbers = self.numbers if numbers is None else numbers
-        return stand_still(numbers, tires_at(numbers, self.model.moments))
-
-    def cross(self, numbers: Numbers | None = None) -> float:
-        """Cross weight on the scales at the start, fuel aboard and air as set: what moves without re-scaling shows."""
-        numbers = self.numbers if numbers is None else numbers
-        air = self.model.moments.cold
-        cold, none = np.full((4, 1, 1), air), np.zeros((4, 1, 1))
-        fresh = Moments(gas=cold, tread=cold, wear=none, fuel_used=none[0], cold=air)
-        rest = stand_still(numbers, tires_at(numbers, fresh))
-        loads = answer_pushes(numbers, rest).at_rest[:4, 0, 0]
-        return float((loads[1] + loads[2]) / loads.sum())
-
-    def each_end(self, values: Array, phase: int = MIDDLE) -> dict[str, float]:
-        """Settled values of (knots, phases, ends, cars) by end."""
-        return {end: float(values[self.knot, phase, e, 0]) for e, end in enumerate(self.model.end_ids)}
-
-    def mean(self, values: Array, phase: int) -> float:
-        """Settled value of (knots, phases, ends, cars), mean of the ends."""
-        return float(values[self.knot, phase, :, 0].mean())
-
-    def by_stage(self, read: Callable[[int], float]) -> dict[str, float]:
-        """Read something at each stage: its name to the number."""
-        return {stage: read(index) for index, stage in enumerate(STAGES)}
-
-    def roll(self, numbers: Numbers | None = None) -> Roll:
-        """Roll stiffness of both ends, the tires as they are when settled."""
-        numbers = self.numbers if numbers is None else numbers
-        lf, rf, lr, rr, bar = (float(rate.item()) for rate in wheel_rates(numbers))
-        tires = [float(rate) for rate in self.rest(numbers).tire_rate[:, SETTLED, 0]]
-        front, rear, base = (float(numbers[name].item()) for name in ("track_front", "track_rear", "spring_base"))
-        return Roll(
-            float(roll_stiffness(front, lf, rf, bar)),
-            float(roll_stiffness(front, tires[0], tires[1])),
-            float(roll_stiffness(base, lr, rr)),
-            float(roll_stiffness(rear, tires[2], tires[3])),
-        )
 
     def say(self, value: float, kind: str, *, places: int | None = None, signed: bool = False) -> str:
         """Write a value with its unit."""
@@ -138,8 +42,7 @@ LEAST_CROSS = 5e-5
 def of_cross_weight(now: CarNow, _: str, change: float) -> list[str]:
     """Pounds on the corners, bite, turns of the left rear jack bolt, and what the drive adds on exit."""
     weight = now.number("mass") * GRAVITY
-    loads = loads_of_shares(weight, *(now.number(name) for name in ("nose_weight", "left_weight", "cross_weight")))
-    moved, bite = change * weight / 2.0, bite_of(loads)
+    moved, bite = change * weight / 2.0, bite_of(now.on_scales)
     said = []
     if abs(change) > LEAST_SHOWN:
         turns = moved / jack_turn(now)
@@ -165,20 +68,9 @@ def say_thread(now: CarNow) -> str:
     )
 
 
-def jack_turn(now: CarNow) -> float:
-    """Load [N] a turn of the left rear jack bolt brings on LR and RF: everything that twists, at the wheels.
-
-    The springs and the bar of each end count as its roll stiffness over its track squared.
-    """
-    roll, front, rear = now.roll(), now.number("track_front"), now.number("track_rear")
-    twist = (roll.front_springs / front**2, roll.front_tires / front**2)
-    back = (roll.rear_springs / rear**2, roll.rear_tires / rear**2)
-    return float(jack_load(now.number("jack_lead") * rear / now.number("spring_base"), *twist, *back))
-
-
 def of_drive_torque(now: CarNow) -> list[str]:
     """Pounds the drive's torque adds to LR and RF on exit, on tires that give way."""
-    force = now.mean(now.model.run.limit.point.lengthways[2:].sum(axis=0), EXIT)
+    force = now.drive
     if force <= 0.0:
         return []
     roll, radius = now.roll(), float(now.rest().radius[2:, SETTLED, 0].mean())
@@ -192,7 +84,7 @@ def of_drive_torque(now: CarNow) -> list[str]:
 def of_mass(now: CarNow, lever: str, change: float) -> list[str]:
     """Where the center of gravity is, and where the change puts it."""
     before = now.rest().cg
-    after = now.rest(now.moved(**{lever: now.number(lever) + change})).cg
+    after = now.rest(now.moved(change, lever)).cg
     axis, names = {
         "nose_weight": (0, ("forward", "back")),
         "left_weight": (1, ("left", "right")),
@@ -215,7 +107,7 @@ def of_mass(now: CarNow, lever: str, change: float) -> list[str]:
 
 def of_ride_height(now: CarNow, lever: str, change: float) -> list[str]:
     """How far the center of gravity and a roll center go with the frame."""
-    moved = now.moved(**{lever: now.number(lever) + change})
+    moved = now.moved(change, lever)
     up = float((now.rest(moved).cg[2] - now.rest().cg[2])[SETTLED, 0])
     center = roll_center(now, change) - roll_center(now) if lever == "ride_height_rear" else change
     end = "rear" if lever == "ride_height_rear" else "front"
@@ -266,27 +158,10 @@ def say_travel(now: CarNow, corner: int) -> str:
     )
 
 
-def spring_force(now: CarNow, corner: int) -> float:
-    """Force [N] in a spring standing on the scales, bar slack: what its wheel carries less half the unsprung weight.
-
-    The rear pair by moments about the middle of the axle.
-    """
-    weight = now.number("mass") * GRAVITY
-    loads = loads_of_shares(weight, *(now.number(name) for name in ("nose_weight", "left_weight", "cross_weight")))
-    if corner < 2:
-        return (loads[corner] - now.number("unsprung_front") * GRAVITY / 2.0) / now.number("spring_ratio_front")
-    both = loads[2] + loads[3] - now.number("unsprung_rear") * GRAVITY
-    apart = (loads[2] - loads[3]) * now.number("track_rear") / now.number("spring_base")
-    return (both + (apart if corner == 2 else -apart)) / 2.0
-
-
 def of_front_bar(now: CarNow, lever: str, change: float) -> list[str]:
     """Rate of the bar at its arm, per degree of roll, and the front share of roll stiffness."""
-    pair = (now.numbers, now.moved(**{lever: now.number(lever) + change}))
-    arm = [
-        float(torsion_bar_rate(one["front_bar"], one["bar_bore"], one["bar_length"], one["bar_arm"]).item())
-        for one in pair
-    ]
+    pair = (now.numbers, now.moved(change, lever))
+    arm = [bar_arm_rate(one) for one in pair]
     bar = [wheel_rates(one)[4].item() * now.number("track_front") ** 2 * radians(1.0) for one in pair]
     share = [now.roll(one).front_share for one in pair]
     return [
@@ -300,16 +175,14 @@ def of_front_bar(now: CarNow, lever: str, change: float) -> list[str]:
 
 def of_bar_preload(now: CarNow, lever: str, change: float) -> list[str]:
     """Force of the preload at the arm, and the cross it makes without re-scaling."""
-    one = now.numbers
-    rate = float(torsion_bar_rate(one["front_bar"], one["bar_bore"], one["bar_length"], one["bar_arm"]).item())
-    turn = rate * now.number("bar_lead")
+    turn = bar_arm_rate(now.numbers) * now.number("bar_lead")
     said = [f"One turn is {now.say(turn, 'force')} at the end of the bar's arm."]
     return [*said, *say_cross(now, lever, change)]
 
 
 def say_cross(now: CarNow, lever: str, change: float) -> list[str]:
     """Say what cross the scales would show, left alone otherwise; nothing where it does not move."""
-    crosses = now.cross(), now.cross(now.moved(**{lever: now.number(lever) + change}))
+    crosses = now.cross(), now.cross(now.moved(change, lever))
     if abs(crosses[1] - crosses[0]) < LEAST_CROSS:
         return []
     before, after = (now.say(value, "share", places=2) for value in crosses)
@@ -331,7 +204,7 @@ def of_shock(now: CarNow, lever: str, change: float) -> list[str]:
 def of_track_bar(now: CarNow, lever: str, change: float) -> list[str]:
     """Height of the rear roll center before and after, and what the bar's slope lifts."""
     ends = ("track_bar_left", "track_bar_right") if lever == "track_bar" else (lever,)
-    moved = now.moved(**{end: now.number(end) + change for end in ends})
+    moved = now.moved(change, *ends)
     heights = [roll_center(now), roll_center(now, numbers=moved)]
     point = now.model.run.limit.point
     side = now.mean(point.needs[1], MIDDLE)
@@ -344,13 +217,6 @@ def of_track_bar(now: CarNow, lever: str, change: float) -> list[str]:
             f"{once(*lifts)} on the body, up +, and as much the other way on the axle."
         ),
     ]
-
-
-def roll_center(now: CarNow, raised: float = 0.0, numbers: dict[str, np.ndarray] | None = None) -> float:
-    """Height of the rear roll center [m]: where the track bar crosses the centerline. raised: the rear of the frame."""
-    numbers = now.numbers if numbers is None else numbers
-    axle, _, slope = track_bar_line(numbers, raised)
-    return float((axle - numbers["track_bar_axle_y"] * slope).item())
 
 
 def of_front_roll_center(now: CarNow, lever: str, change: float) -> list[str]:
@@ -375,9 +241,8 @@ def of_axle_lead(now: CarNow, lever: str, change: float) -> list[str]:
 
 def of_link(now: CarNow, lever: str, change: float) -> list[str]:
     """Angle of the link and what the drive lifts through it."""
-    force = now.mean(now.model.run.limit.point.lengthways[2:].sum(axis=0), EXIT)
     angles = [(now.number(lever) + step) * now.number("link_per_hole") for step in (0.0, change)]
-    lifts = [now.pounds(0.5 * force * tan(angle), signed=True) for angle in angles]
+    lifts = [now.pounds(0.5 * now.drive * tan(angle), signed=True) for angle in angles]
     return [
         (
             f"The link rises forward by {then(now, angles, 'angle')}; coming off, its half of the drive presses the "

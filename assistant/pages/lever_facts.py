@@ -13,13 +13,14 @@ import numpy as np
 
 from assistant.belief.gears_and_brakes import Braking, judge_shares
 from assistant.belief.model import Model, read_model
+from assistant.belief.settled_car import MIDDLE
 from assistant.belief.standing import SETTLED
 from assistant.car.case import Case
-from assistant.ground.grid import PHASES
+from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages import chassis_facts
-from assistant.pages.chassis_facts import CORNERS, MIDDLE, CarNow, of_drive_torque, once, say_cross, then
+from assistant.pages.chassis_facts import CORNERS, CarNow, of_drive_torque, once, say_cross, then
 from assistant.physics.corner_problem import aero_areas
 from assistant.physics.cornering import road_lean
 from assistant.physics.drivetrain import efficiency, engine_speed, fuel_mass, laps_in_tank, overall_ratio, road_speed
@@ -107,7 +108,7 @@ def of_fuel(now: CarNow, lever: str, change: float) -> list[str]:
 def of_air(now: CarNow, lever: str, change: float) -> list[str]:
     """Downforce in the middle of the corner and drag on the straight."""
     run, place = now.model.run, now.model.circuit.place
-    moved = now.moved(**{lever: now.number(lever) + change})
+    moved = now.moved(change, lever)
     middle = now.mean(run.limit.point.speed_squared, MIDDLE)
     straight = float(run.lap.straight_speed[now.knot, :, 0].max()) ** 2
     density = float(place.air_density.item())
@@ -154,18 +155,19 @@ def of_stagger(now: CarNow, _: str, change: float) -> list[str]:
 def of_pressure(now: CarNow, lever: str, change: float) -> list[str]:
     """Hot pressure at each stage, what ten degrees are here, and the cross the air makes."""
     corner, moments = CORNERS.index(lever[-2:]), now.model.moments
-    gas = [float(moments.gas[corner, stage, 0]) for stage in range(moments.gas.shape[1])]
+    gas = dict(zip(STAGES, map(float, moments.gas[corner, :, 0]), strict=True))
     cold = now.number(lever)
 
     def hot(air: float) -> str:
-        stages = now.by_stage(lambda stage: float(pressure_at(gas[stage], air, moments.cold)))
-        return ", ".join(f"{now.say(value, 'pressure')} {STAGE_WORDS[stage]}" for stage, value in stages.items())
+        values = {stage: float(pressure_at(warm, air, moments.cold)) for stage, warm in gas.items()}
+        return ", ".join(f"{now.say(value, 'pressure')} {STAGE_WORDS[stage]}" for stage, value in values.items())
 
     said = [f"Now it is {hot(cold)}." if change else f"It is {hot(cold)}."]
     said += [f"With the change it is {hot(cold + change)}."] if change else []
-    settled = float(pressure_at(gas[SETTLED], cold + change, moments.cold))
+    warm = gas[STAGES[SETTLED]]
+    settled = float(pressure_at(warm, cold + change, moments.cold))
     step = TEN_F if now.system == "trade" else TEN_C
-    slope = now.say(float(pressure_per_kelvin(settled, gas[SETTLED])) * step, "pressure", places=2)
+    slope = now.say(float(pressure_per_kelvin(settled, warm)) * step, "pressure", places=2)
     said.append(f"Ten degrees {'F' if now.system == 'trade' else 'C'} of the air inside are {slope} here.")
     return [*said, *say_cross(now, lever, change)]
 

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from assistant.belief.model import read_model
+from assistant.belief.settled_car import jack_turn, spring_force
 from assistant.car.files import read_case
 from assistant.car.lever_rows import LEVERS
 from assistant.ground.units import from_unit, to_unit
-from assistant.pages import chassis_facts as chassis
 from assistant.pages.chassis_facts import CarNow
 from assistant.pages.lever_facts import OF_LEVER, facts
 from assistant.pages.why import facts_of
@@ -67,7 +67,7 @@ def test_a_turn_of_the_jack_bolt_is_what_the_solver_moves_when_a_spring_is_press
     pushed = spread.shocks[2][:4, 1, 0] * now.number("spring_lr") * 0.0254 / 8
     assert pushed[[1, 2]].min() > 0 > pushed[[0, 3]].max()
     # the closed form wants equal tracks; here they differ by an inch and a half in the hundred
-    assert chassis.jack_turn(now) == pytest.approx(np.abs(pushed).mean(), rel=0.02)
+    assert jack_turn(now) == pytest.approx(np.abs(pushed).mean(), rel=0.02)
 
 
 def test_pounds_bite_and_turns_of_a_change_of_cross_add_up(case, model, now):
@@ -80,7 +80,7 @@ def test_pounds_bite_and_turns_of_a_change_of_cross_add_up(case, model, now):
     assert before == pytest.approx((left + cross - nose - (2 - nose - left - cross)) / 2 * weight / G / POUND, abs=0.5)
     assert after - before == pytest.approx(0.01 * weight / G / POUND, abs=1.0)
     turns = numbers_in(second)[0]
-    assert turns == pytest.approx(0.01 * weight / 2 / chassis.jack_turn(now), abs=0.05)
+    assert turns == pytest.approx(0.01 * weight / 2 / jack_turn(now), abs=0.05)
     assert second.count("0.125 in a turn;") == 1
     unsaid = replace(model, case=replace(case, car=replace(case.car, guessed=frozenset({"jack_lead"}))))
     assert "0.125 in a turn (guessed);" in facts(case, "cross_weight", 0.01, model=unsaid)[1]
@@ -97,12 +97,13 @@ def test_the_torque_of_the_drive_adds_what_the_solver_adds(case, model, now):
 
 
 def test_springs_carry_the_car_less_its_unsprung_weight_and_balance_its_moments(case, now):
-    forces = [chassis.spring_force(now, corner) for corner in range(4)]
+    forces = [spring_force(now, corner) for corner in range(4)]
     at_wheels = [force * case.car.spring_ratio_front for force in forces[:2]]
     sprung = case.car.mass - case.car.unsprung_front - case.car.unsprung_rear
     assert sum(at_wheels) + sum(forces[2:]) == pytest.approx(sprung * G, rel=1e-12)
     to_left = (at_wheels[0] - at_wheels[1]) * case.car.track_front + (forces[2] - forces[3]) * case.car.spring_base
-    y = now.rest(now.moved(fuel_at_green=case.car.fuel_on_scales / case.car.fuel_density)).cg[1][0, 0]
+    as_weighed = {"fuel_at_green": np.array([case.car.fuel_on_scales / case.car.fuel_density])}
+    y = now.rest({**now.numbers, **as_weighed}).cg[1][0, 0]
     assert to_left / 2 == pytest.approx(case.car.mass * G * y, rel=0.02)  # fuel of two laps is gone at that stage
 
 
