@@ -156,7 +156,7 @@ def limit_of(rulebook: Rulebook, car: Car, lever: str) -> LeverLimit | None:
     if limit is None:
         return None
     if lever == "gear":
-        parts = tuple(sorted(gear for gear in car.engine.gears if _is_allowed(limit, gear)))
+        parts = tuple(sorted(gear for gear in car.engine.gears if _nearest(limit, gear) == gear))
         if not parts:
             return None
         return replace(limit, low=parts[0], high=parts[-1], parts=parts)
@@ -274,10 +274,6 @@ def _count(limit: LeverLimit, value: float, *, down: bool) -> int:
 
 def _grid(limit: LeverLimit, value: float) -> float:
     return (value - limit.low) / limit.step
-
-
-def _is_allowed(limit: LeverLimit, value: float) -> bool:
-    return _nearest(limit, value) == value
 
 
 def _nearest(limit: LeverLimit, value: float) -> float:

@@ -264,11 +264,8 @@ def _measured(measured: Measured, fuel_density: float, system: System) -> list[s
             parts = {name.lower(): write_key(one, value[name], system) for name in CORNERS if name in value}
             lines += _value_lines("  " + one.path[-1], parts, "")
         elif not one.members and value is not None:
-            lines.append(f"  {one.path[-1]}: {write_key(one, value / _density(one, fuel_density), system)}")
+            value /= fuel_density if one.field == "fuel_used" else 1.0
+            lines.append(f"  {one.path[-1]}: {write_key(one, value, system)}")
     if measured.lap_times:
         lines.append(f"  lap times: {_listed(measured.lap_times, LAP_TIME_KEY.kind, system)}")
     return lines
-
-
-def _density(one: Key, fuel_density: float) -> float:
-    return fuel_density if one.field == "fuel_used" else 1.0

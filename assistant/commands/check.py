@@ -39,7 +39,7 @@ def check(options: argparse.Namespace) -> int:
     notes = [replace(note, hint="") if note.file in map(str, others) else note for note in checked.notes]
     faults, blocks, data = checked.faults, list[Block](), dict[str, object]()
     if (knowledge := checked.knowledge) is not None:
-        faults = (*faults, *run.work("Running the example cases", lambda: _run_cases(knowledge)))
+        faults = (*faults, *run.work("Running the example cases", lambda: tuple(run_cases(knowledge))))
         coverage = find_coverage(knowledge)
         data["coverage"] = coverage_data(coverage)
         blocks += [BLANK, *coverage_screen(coverage)] if options.coverage else []
@@ -51,10 +51,6 @@ def check(options: argparse.Namespace) -> int:
     most = None if options.all else MOST_SHOWN
     run.answer(lambda: [*_screen(faults, notes, knowledge, most), *blocks], lambda: found | data)
     return 1 if faults else 0
-
-
-def _run_cases(knowledge: Knowledge) -> tuple[Problem, ...]:
-    return tuple(run_cases(knowledge))
 
 
 def _screen(

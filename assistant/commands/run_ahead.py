@@ -116,7 +116,8 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, system: S
     moved = with_value(setup, lever, new)
     _refuse_impossible(setup, moved, system)
     book = [] if is_computed(lever, setup) else [Line(NOT_COMPUTED_SAYS)]
-    return moved, [Line(said), *book, *_not_legal(moved, case, system)]
+    illegal = not_legal_words(move_faults(case, moved, system))  # it is computed all the same
+    return moved, [Line(said), *book, *(Line(text, mark="caution") for text in illegal)]
 
 
 def _refuse_absent(lever: str, setup: Setup) -> None:
@@ -141,11 +142,6 @@ def _refuse_impossible(old: Setup, new: Setup, system: System) -> None:
         if value != old.values[lever] and not is_possible(lever, value):
             says = f"{lever}: {lever_value(lever, value, system)} is not possible, only {key.low} to {key.high}"
             raise refused(says, key.why or "check the unit")
-
-
-def _not_legal(setup: Setup, case: Case, system: System) -> list[Block]:
-    """Say what the move takes outside the rules; it is computed all the same."""
-    return [Line(text, mark="caution") for text in not_legal_words(move_faults(case, setup, system))]
 
 
 def corner(options: argparse.Namespace) -> int:

@@ -43,6 +43,11 @@ class Claim:
     text: str = ""
     severity_by: str = ""
 
+    @property
+    def is_complaint(self) -> bool:
+        """Whether it complains of something."""
+        return self.balance in {"loose", "tight"} and not self.denied
+
 
 @dataclass(frozen=True)
 class Said:

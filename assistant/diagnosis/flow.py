@@ -40,10 +40,10 @@ _NUMBERS = frozenset({"1", "2", "3", "4", "5"})
 
 def fold_severities(claims: tuple[Claim, ...], known: Mapping[str, str]) -> tuple[Claim, ...]:
     """Note which question asks how bad each claim is, and put the answers in. Claims have their places already."""
-    unsaid = list(dict.fromkeys(_key(claim) for claim in claims if is_complaint(claim) and claim.severity is None))
+    unsaid = list(dict.fromkeys(_key(claim) for claim in claims if claim.is_complaint and claim.severity is None))
     asked = dict(zip(unsaid, HOW_BAD_EACH, strict=False)) if len(unsaid) > 1 else dict.fromkeys(unsaid, HOW_BAD)
     return tuple(
-        _fold(claim, asked.get(_key(claim), ""), known) if is_complaint(claim) and claim.severity is None else claim
+        _fold(claim, asked.get(_key(claim), ""), known) if claim.is_complaint and claim.severity is None else claim
         for claim in claims
     )
 
@@ -69,11 +69,6 @@ def name_complaint(question: OpenQuestion, claims: list[Claim]) -> OpenQuestion:
     first = meant[0]
     stages = tuple(stage for stage in STAGES if any(stage in (one.stages or one.usual_stages) for one in meant))
     return replace(question, about=Claim(first.balance, phases=_where(first), stages=stages or STAGES))
-
-
-def is_complaint(claim: Claim) -> bool:
-    """Whether a claim complains of something."""
-    return claim.balance in {"loose", "tight"} and not claim.denied
 
 
 def _key(claim: Claim) -> _Key:
@@ -113,7 +108,7 @@ def on_file(answers: Mapping[str, object]) -> dict[str, str]:
 
 def implied_answers(reading: Heard) -> dict[str, str]:
     """Return the questions the words have already answered; they are never asked."""
-    claims = complaining(reading)
+    claims = reading.complaints
     found = {**_implied_place(reading, claims), **_implied_time(reading, claims)}
     if "snap" in reading.said.moments:
         found["snap_or_slide"] = "snap"
@@ -156,7 +151,7 @@ def _implied_time(reading: Heard, claims: list[Claim]) -> dict[str, str]:
 
 def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     """Put the answers into the claims they complete: where, when in the run, how bad, the first laps."""
-    placed = tuple(_place(claim, known) if is_complaint(claim) else claim for claim in reading.said.claims)
+    placed = tuple(_place(claim, known) if claim.is_complaint else claim for claim in reading.said.claims)
     claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
     return Heard(reading.text, replace(reading.said, claims=claims + extra))
@@ -176,7 +171,7 @@ def _first_laps(claims: tuple[Claim, ...], answer: str) -> tuple[Claim, ...]:
     if not balance or _fresh_is_said(claims):
         return ()
     phases = tuple(
-        phase for phase in PHASES if any(phase in (one.phases or PHASES) for one in claims if is_complaint(one))
+        phase for phase in PHASES if any(phase in (one.phases or PHASES) for one in claims if one.is_complaint)
     )
     severity = None if balance == "fine" else LITTLE
     return (Claim(balance, phases=phases, stages=("fresh",), severity=severity),) if phases else ()
@@ -189,7 +184,7 @@ def _fresh_is_said(claims: tuple[Claim, ...]) -> bool:
 def question_about(qid: str, questions: Mapping[str, Question], reading: Heard) -> OpenQuestion | None:
     """Return a question in the pack's words, with the complaint it is about named where there are several."""
     question = question_of(qid, questions)
-    return None if question is None else name_complaint(question, complaining(reading))
+    return None if question is None else name_complaint(question, reading.complaints)
 
 
 def next_fixed(reading: Heard, known: Mapping[str, str], complaint: Complaint) -> str | None:
@@ -210,7 +205,7 @@ def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -
 
 
 def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str, str]) -> bool:
-    claims = complaining(reading)
+    claims = reading.complaints
     cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
     if qid == "safety":
         return True
@@ -243,7 +238,7 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) 
     known = {**implied_answers(asked.heard), **asked.on_file, **dict(others)}
     reading = fold_answers(asked.heard, {name: choice for name, choice in known.items() if name != qid})
     if qid == HOW_BAD:  # it may answer for several at once
-        return any(claim.severity is None for claim in complaining(reading))
+        return any(claim.severity is None for claim in reading.complaints)
     if qid in {"where", *HOW_BAD_EACH, "first_laps", "extra_wheel"}:
         return _applies(qid, reading, complaint_of(reading, asked.ends), {})
     return qid != "safety_kind" or known.get("safety") == "yes"
@@ -300,8 +295,3 @@ def place_meant(typed: str, question: OpenQuestion, knowledge: Knowledge) -> str
         said = _NUMBERS & {piece.meaning.severity or "" for piece in pieces}
         return max(said) if said else None
     return None
-
-
-def complaining(reading: Heard) -> list[Claim]:
-    """List the claims that complain of something."""
-    return [claim for claim in reading.said.claims if is_complaint(claim)]

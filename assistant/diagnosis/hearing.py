@@ -136,14 +136,19 @@ class Heard:
     said: Said
 
     @property
+    def complaints(self) -> list[Claim]:
+        """The claims that complain of something."""
+        return [claim for claim in self.said.claims if claim.is_complaint]
+
+    @property
     def phase_said(self) -> bool:
         """Whether every loose or tight claim says where in the corner."""
-        return all(claim.phases for claim in self.said.claims if _complains(claim))
+        return all(claim.phases for claim in self.complaints)
 
     @property
     def readable(self) -> bool:
         """Whether there is anything to work on: a balance, a symptom or a sign to stop for."""
-        return any(_complains(claim) for claim in self.said.claims) or bool(self.said.symptoms or self.said.safety)
+        return bool(self.complaints or self.said.symptoms or self.said.safety)
 
 
 def hits(cell: Cell, symptom: Symptom) -> bool:
@@ -161,10 +166,6 @@ def complaint_of(reading: Heard, ends: Sequence[str] = ()) -> Complaint:
         unread += said.end_words
     unread += [claim.text for claim in said.claims if claim.denied and claim.balance == "fine"]
     return Complaint(reading.text, cells, said.symptoms, tuple(dict.fromkeys(unread)), said.moments, said.cut)
-
-
-def _complains(claim: Claim) -> bool:
-    return claim.balance in {"loose", "tight"} and not claim.denied
 
 
 _Found = dict[_Key, tuple[tuple[int, int], Claim]]

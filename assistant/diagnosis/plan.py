@@ -101,14 +101,11 @@ def plan_questions(
         return Plan((), ids, exact=exact, nothing="sure" if now >= ENOUGH else "price")
     same = [one for one in ranked if one.topic == topic and worth[one.id][0] >= worth[best.id][0] - patience.topic]
     first = next((one for one in same if worth[one.id][0] > now), best)
-    others = [one for one in ranked if one is not first and worth[one.id][0] > now and _splits(chances, one, patience)]
+    worthwhile = [one for one in ranked if one is not first and worth[one.id][0] > now]
+    others = [one for one in worthwhile if split_gain(chances, one, patience.unsure) > 1e-9]
     order = (first, *others)
     told = {one.id: _tells_apart(chances, titles, one) for one in order}
     return Plan(tuple(one.id for one in order), ids, gain, expected, exact, least_questions(chances), tells_apart=told)
-
-
-def _splits(chances: Sequence[float], evidence: Evidence, patience: Patience) -> bool:
-    return split_gain(chances, evidence, patience.unsure) > 1e-9
 
 
 def answer_chances(evidence: Evidence, cause: int, unsure: float) -> list[float]:
