@@ -4,10 +4,17 @@ Packs that a test writes are read anew each time; how packs are laid over the ba
 """
 
 import gc
+import os
+import threading
+from dataclasses import replace
 from functools import cache
 
 import pytest
 
+os.environ.setdefault("HALFTURN_CARS", "64")
+
+from assistant.belief import garage
+from assistant.car.case import Measured
 from assistant.rules import pack
 
 gc.set_threshold(100_000, 20, 50)
@@ -38,6 +45,23 @@ def _load_or_know(folders=()):
 
 
 pack.read_pack, pack.load_packs = _read_or_know, _load_or_know
+
+
+ALONE = threading.Lock()
+_garages = {}
+
+
+def _drive_or_know(case):
+    """A few plausible cars of a case, driven once for all tests; nothing of it is kept on disk."""
+    key = repr(replace(case, name="", file="", complaint="", answers={}, at_hand="", measured=Measured()))
+    with ALONE:
+        if key not in _garages:
+            _garages[key] = garage.Garage(case)
+            _garages[key].drive()
+        return _garages[key]
+
+
+garage.open_garage = _drive_or_know
 
 
 @pytest.fixture(scope="session", autouse=True)

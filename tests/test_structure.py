@@ -85,6 +85,7 @@ ADVICE = (
     "package_search",
     "packages",
     "offers",
+    "confidence",
     "audit",
     "case_runner",
 )

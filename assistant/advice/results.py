@@ -11,8 +11,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from assistant.belief.believe import Belief
     from assistant.belief.model import Model
     from assistant.belief.outcome import RunAfter
+    from assistant.belief.picture import Picture
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.ground.grid import Grid
     from assistant.ground.problems import Problem
@@ -143,7 +145,8 @@ class Remedy:
     reason, physics, watch_for, undo_if, cautions, sources: as the packs say them; says: a habit in its file's words.
     removes: share of the complaint it takes away, 0 to 1. spoils: what it spoils elsewhere or by going past the mark,
     as such a share; the one is never shown less the other. each: the same of each of several complaints.
-    spread: 10th and 90th percentile of the effect. confidence: chance of the direction. run: the run with it made.
+    spread: 10th and 90th percentile of the effect. confidence: chance of the direction; cures: that half of it goes,
+    None where nobody worked it out. run: the run with it made.
     verdicts: what the trade's word comes to beside the computation, by phase; verdict: all in one word, "" for none.
     guessed: nobody said where it stands now. asked: how much the complaint asks for on this car.
     quantity: what change, start and finish are of, a key of QUANTITIES. limited_by: min | max | largest_change.
@@ -168,6 +171,7 @@ class Remedy:
     ends: tuple[tuple[str, Grid], ...] = ()
     spread: Mapping[str, Mapping[str, tuple[float, float]]] | None = None
     confidence: float | None = None
+    cures: float | None = None
     basis: str = "by the book"  # or computed
     run: RunAfter | None = None
     costs: tuple[Cost, ...] = ()
@@ -243,7 +247,8 @@ class Advice:
     stop: a reason to stop and inspect before any adjustment. notes: as `Session.notes`. treated:
     the symptom treated instead of the words said, "" when they are treated as they stand. passed: what the trade lists
     that is no remedy here. model: what the numbers were computed with, None when nothing was. guesses: how many values
-    of the car that the numbers rest on were only guessed. not_legal: what of the setup is outside the rules.
+    of the car that the numbers rest on were only guessed. belief, picture: where the car is
+    believed to stand. not_legal: what of the setup is outside the rules.
     """
 
     complaint: Complaint
@@ -257,5 +262,7 @@ class Advice:
     balance: Grid | None = None
     treated: str = ""
     model: Model | None = None
+    belief: Belief | None = field(default=None, compare=False)
+    picture: Picture | None = None
     guesses: int = 0
     not_legal: tuple[Problem, ...] = ()

@@ -13,6 +13,7 @@ from assistant.belief.aim import Aim, find_aim
 from assistant.belief.driven import Changes, Driven
 from assistant.belief.garage import Effect, Garage
 from assistant.belief.known import Known, Row, balance_of, usual_rows
+from assistant.belief.plausible import MOST_CARS
 from assistant.belief.stages_of import At
 from assistant.belief.weigh import ENOUGH, GATE, Weighed, drivers_of, fit_cars, write_equations
 from assistant.car.case import Case
@@ -20,7 +21,6 @@ from assistant.car.setup import Setup
 from assistant.ground.grid import PHASES, STAGES
 from assistant.physics.formulas import Array
 
-MOST_CARS = 1024
 LOW, HIGH = 0.1, 0.9
 """Shares of the cars below and above which a shown band ends: eight of ten lie in it."""
 USUAL = "usual"

@@ -10,14 +10,15 @@ from numpy.typing import NDArray
 from assistant.belief.believe import Belief, Shown
 from assistant.belief.garage import Effect
 from assistant.belief.known import balance_of
+from assistant.belief.standing import FELT
 from assistant.car.car import CORNERS
 from assistant.ground.grid import STAGES
 from assistant.physics.formulas import Array
 
 HALF = 0.5
 """Share of the complaint whose going counts as a cure."""
-WORSE = 0.1
-"""Balance [%] by which a said cell may get worse without undoing a cure."""
+WORSE = FELT
+"""Balance [%] by which a said cell may get worse without undoing a cure: less nobody feels."""
 LEAST = 1e-6
 LONGEST = 1e4
 """Laps beyond which nobody counts a tire's life."""

@@ -164,6 +164,8 @@ def moved_from(before: Setup, after: Setup | None) -> dict[str, float]:
     for lever, (start, end) in (differences(before, after) if after else {}).items():
         for name, change in numbers_moved(lever, end - start, before).items():
             moved[name] = moved.get(name, 0.0) + change
+    if after and after.seats_alone != before.seats_alone:
+        moved["seats_alone"] = float(after.seats_alone) - float(before.seats_alone)
     return moved
 
 

@@ -26,12 +26,15 @@ from assistant.belief.driven import (
 from assistant.belief.kept import find, keep, key_of
 from assistant.belief.plausible import CARS, MORE, Cars, draw_off
 from assistant.belief.stages_of import At, weigh_knots
-from assistant.car.case import Case
+from assistant.car.case import Case, Measured
 from assistant.car.setup import Setup
+from assistant.ground.folders import user_folder
 from assistant.physics.car_and_driver import SEED, Phases
 from assistant.physics.driven_run import DrivenRun
 from assistant.physics.formulas import Array
 
+DRIVEN = "driven"
+"""Folder of what was driven, in the user's own."""
 NUMBER, PHASE = "number ", "phase "
 """What stands before the names of a car's numbers and of its driver's demands on disk."""
 
@@ -121,7 +124,7 @@ class Garage:
         case, at = self.case, len(self.batches)
         size, bands = (self.more if at else self.size), len(case_bands(self.case))
         aim = plain_aim(bands) if aim is None else aim
-        same = replace(case, name="", file="", complaint="", answers={}, at_hand="")
+        same = replace(case, name="", file="", complaint="", answers={}, at_hand="", measured=Measured())
         key = key_of(same, self.usual, size, self.seed, at, aim.middle.tolist(), aim.root.tolist())
         stored = find(self.folder, key)
         cars = None if stored is None else unpack_cars(stored)
@@ -192,6 +195,13 @@ class Garage:
         after = read_values(moved) - read_values(run)
         keep(self.folder, key, {"once": once, "after": after})
         return once, after
+
+
+def open_garage(case: Case) -> Garage:
+    """Make the plausible cars of a case, or fetch those that were driven before: they are kept in the user's folder."""
+    garage = Garage(case, folder=user_folder() / DRIVEN)
+    garage.drive()
+    return garage
 
 
 def spread_off(off: Mapping[str, tuple[float, float]], batch: Drawn) -> dict[str, Array]:

@@ -17,6 +17,7 @@ import numpy as np
 
 from assistant.belief.gears_and_brakes import Brakes, Gear, brake_neighbors, gear_setups, judge_brakes, rank_gears
 from assistant.belief.model import Model, read_model, refuse_runaway, setup_numbers
+from assistant.belief.picture import Picture, shift_forecast
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import Forecast, drive_setups, read_forecasts, whole_laps
 from assistant.car.case import Case
@@ -51,7 +52,7 @@ class RunAhead:
     """planned: laps asked for; driven: laps forecast, fewer where fuel or a tire ends the run before.
 
     forecast: with the setup at hand; run: the same as arrays, car 0 (for the table of laps).
-    case: with this setup and the laps driven.
+    case: with this setup and the laps driven. picture: where the car is believed to stand, None for where it is put.
     """
 
     case: Case
@@ -63,6 +64,7 @@ class RunAhead:
     run: DrivenRun
     gears: tuple[Gear, ...]
     brakes: Brakes
+    picture: Picture | None = None
 
     @property
     def cut_short(self) -> bool:
@@ -80,6 +82,20 @@ def look_ahead(
     planned = laps or case.run_laps
     model, driven = reach(case, [case.setup], planned, stops, standing)
     return look_from(model, case.setup, planned, driven, stops)
+
+
+def stand_as_believed(ahead: RunAhead, picture: Picture, stops: Grid | None = None) -> RunAhead:
+    """Put a run ahead where the car is believed to stand. stops: what the stops change, which comes on top."""
+    if picture.shut:
+        return replace(ahead, picture=picture)
+    if stops is not None:
+        picture = picture.moved(stops)
+    return replace(ahead, picture=picture, forecast=shift_forecast(ahead.forecast, picture.value))
+
+
+def of_stops(ahead: RunAhead) -> Grid | None:
+    """What the stops change of the balance of the setup the model is of; None without stops."""
+    return ahead.forecast.balance - ahead.model.balance if ahead.stops else None
 
 
 def compare_ahead(

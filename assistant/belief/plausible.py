@@ -8,6 +8,7 @@ Bands are one standard deviation. All of them are assumptions; a number the owne
 
 from __future__ import annotations
 
+import os
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
@@ -30,8 +31,12 @@ from assistant.physics.car_and_driver import (
 )
 from assistant.physics.formulas import Array
 
-CARS, MORE = 256, 128
-"""Cars that are driven first, and at a time when more are needed."""
+STATED = os.environ.get("HALFTURN_CARS", "")
+"""How many cars are drawn, where somebody states it: then never more."""
+CARS = int(STATED) if STATED.isdecimal() and int(STATED) >= 16 else 256
+MORE = CARS // 2
+MOST_CARS = CARS if STATED else 4 * CARS
+"""Cars that are driven first, at a time when more are needed, and at most."""
 OPEN = 40
 """Standard normal numbers every car keeps for what a fit leaves open; a fit has seldom more than thirty."""
 CUT = 2.0

@@ -21,6 +21,8 @@ LARGEST_OFF = SEVERITY_PERCENT[1]
 """Balance [%] a car may be off from where it was put: what stands behind the mildest word; less changes no word."""
 SEEN_AGAINST = 0.5 * SEVERITY_PERCENT[1]
 """Balance [%] by which a cell must be on the other side, or one stage beyond another: half of the mildest word."""
+FELT = 0.5 * (SEVERITY_PERCENT[1] + SEVERITY_PERCENT[2])
+"""Balance [%] that can be felt: half way from the mildest word to the next. Less changes nothing anybody would say."""
 NOT_FINE = SEVERITY_PERCENT[2]
 """Balance [%] from which nobody calls a car fine: the word after the mildest."""
 

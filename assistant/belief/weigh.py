@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from assistant.belief.driven import FREE, Driven
 from assistant.belief.known import FACTOR_OFF, Row
+from assistant.belief.plausible import CARS
 from assistant.belief.stages_of import At
 from assistant.car.car import CORNERS
 from assistant.ground.grid import PHASES, STAGES
@@ -33,7 +34,7 @@ CHANGE_OFF = 0.15
 """What it may be off in what a change does to a cell [%]; assumption."""
 ROUNDS = 4
 """Gauss-Newton steps of the fit: only the driver's factor is not straight."""
-ENOUGH, FEW, GATE = 100.0, 40.0, 20.0
+ENOUGH, FEW, GATE = (share * CARS for share in (0.4, 0.16, 0.08))
 """Effective cars: fewer than enough, and more are drawn; too few for an honest band, and weights are tempered until
 so many count; under the gate no plausible car does what is known."""
 LEAST_LEFT = 0.2
@@ -142,7 +143,7 @@ def fit_cars(rows: Sequence[Row], driven: Mapping[str, Driven], scatter: Array, 
         log_chance=add_logs(logs),
         weights=weights,
         effective=count_effective(weights),
-        plain=count_effective(plain),
+        plain=count_effective(plain) if usable.any() else 0.0,
         misses=miss.T,
         usable=usable,
     )

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.advice import offers
+from assistant.advice.confidence import with_belief
 from assistant.commands.runner import WORKING_OUT, Runner, refused
 from assistant.diagnosis.session import start
 from assistant.ground.words import count_of
@@ -112,7 +113,8 @@ def advised(run: Runner) -> Advised:
 
     def weigh() -> tuple[Advice, EffectTable]:
         table = offers.table_for(case, knowledge, session.complaint, habits=False)
-        return offers.advise(case, knowledge, session, table), table
+        found = offers.advise(case, knowledge, session, table)
+        return with_belief(found, run.believe(case, session.complaint), case), table
 
     return Advised(case, knowledge, session, *run.work(WORKING_OUT, weigh))
 

@@ -11,7 +11,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.belief.corners import model_ahead, read_corners
-from assistant.belief.look_ahead import RunAhead, compare_ahead, look_ahead, weigh_air
+from assistant.belief.driven import moved_from
+from assistant.belief.look_ahead import RunAhead, compare_ahead, look_ahead, of_stops, stand_as_believed, weigh_air
+from assistant.belief.picture import Picture, read_after, read_picture
 from assistant.car.lever_rows import ROW_OF, is_possible
 from assistant.car.moves import move_faults, value_of, with_value
 from assistant.car.setup import is_computed, kind_of, levers_of
@@ -51,7 +53,12 @@ def forecast(options: argparse.Namespace) -> int:
         raise refused("--json and --csv are two answers", "choose one of them")
     run = Runner(options)
     case, laps, stops, standing = run.case, run.laps, run.stops, run.standing
-    ahead = run.work(DRIVING, lambda: look_ahead(case, laps, stops, standing))
+
+    def drive() -> RunAhead:
+        ahead = look_ahead(case, laps, stops, standing)
+        return stand_as_believed(ahead, read_picture(run.believe(ahead.model.case)), of_stops(ahead))
+
+    ahead = run.work(DRIVING, drive)
     if options.csv:
         sys.stdout.write(csv_text(ahead, run.system))
         return 0
@@ -92,11 +99,19 @@ def try_change(options: argparse.Namespace) -> int:
         setup = replace(setup, seats_alone=True)
         said.append(Line(SEATS_ALONE))
     standing = run.standing
-    before, after = run.work("Driving both runs", lambda: compare_ahead(case, setup, laps, stops, standing))
+
+    def drive() -> tuple[RunAhead, RunAhead, Picture]:
+        before, after = compare_ahead(case, setup, laps, stops, standing)
+        belief = run.believe(before.model.case)
+        then, change = read_after(belief, moved_from(case.setup, setup))
+        by = of_stops(before)
+        return stand_as_believed(before, read_picture(belief), by), stand_as_believed(after, then, by), change
+
+    before, after, change = run.work("Driving both runs", drive)
     illegal = fault_texts(move_faults(case, setup, run.system))
     run.answer(
-        lambda: [*said, *try_screen(before, after, run.system)],
-        lambda: {"not_legal": illegal, **try_data(before, after, Way(run.system))},
+        lambda: [*said, *try_screen(before, after, change, run.system)],
+        lambda: {"not_legal": illegal, **try_data(before, after, change, Way(run.system))},
     )
     return 0
 

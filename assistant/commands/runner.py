@@ -24,7 +24,9 @@ from assistant.shell.bench import load_with, notes_of
 if TYPE_CHECKING:
     import argparse
 
+    from assistant.belief.believe import Belief
     from assistant.car.case import Case
+    from assistant.ground.understood import Complaint
     from assistant.ground.units import System
     from assistant.physics.heat_and_wear import Stop
     from assistant.rules.knowledge import Knowledge
@@ -76,6 +78,14 @@ class Runner:
     def standing(self) -> Standing:
         """Where complaint and answers of the case put the car."""
         return standing_of(self.case, self.knowledge)
+
+    def believe(self, case: Case, complaint: Complaint | None = None) -> Belief:
+        """Believe what the driver said, and what was measured, of the case's car; cars driven before are kept."""
+        from assistant.belief.garage import open_garage  # noqa: PLC0415 - numpy, which many commands do without
+        from assistant.belief.picture import Told, believe_told  # noqa: PLC0415 - same
+
+        said = begin_session(self.case, self.knowledge).complaint if complaint is None else complaint
+        return believe_told(case, [Told(case.setup, said)], open_garage(case))
 
     def work(self, says: str, task: Callable[[], T]) -> T:
         """Do something that may take long; on a terminal it says so, on the error stream, after half a second."""

@@ -15,6 +15,7 @@ from assistant.pages.amounts import (
     LeverWords,
     alone_words,
     capital,
+    cars_words,
     chance_words,
     cure_words,
     direction_words,
@@ -89,7 +90,8 @@ def advice_screen(
     said_first = (*guess_words(advice.guesses), *(BESIDE[note] for note in advice.notes))
     illegal = [Line(text, mark="caution") for text in not_legal_words(advice.not_legal)]
     blocks: list[Block] = [] if first else [*illegal, *_causes(advice.causes, advice.treated), *map(Line, said_first)]
-    blocks += [] if first or not offers else [Line(text, mark="caution") for text in doubts_of(advice.model)]
+    doubts = doubts_of(advice.model, advice.picture)
+    blocks += [] if first or not offers else [Line(text, mark="caution") for text in doubts]
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
     said: set[str] = set()
@@ -223,10 +225,17 @@ def sure_words(remedy: Remedy, differs: str) -> list[str]:
     """
     if remedy.kind == "inspect":
         return []
-    said = [] if remedy.confidence is None else [direction_words(remedy.confidence, chance_word(remedy.confidence))]
+    said = [] if remedy.confidence is None else [_confidence_words(remedy.confidence, remedy.cures)]
     said += [BY_THE_BOOK] if remedy.basis == "by the book" else []
     said += [differs] if remedy.verdict == "differs" else []
     return said + ([limit_words(remedy.limited_by)] if remedy.limited_by else [])
+
+
+def _confidence_words(direction: float, cures: float | None) -> str:
+    """Say how sure a direction is; where the believed cars were asked, also in how many half of it goes."""
+    if cures is None:
+        return direction_words(direction, chance_word(direction))
+    return f"goes the right way in {cars_words(direction)}; cures half in {cars_words(cures, plausible=False)}"
 
 
 def how_sure(remedy: Remedy) -> str:
@@ -240,8 +249,8 @@ def how_sure(remedy: Remedy) -> str:
 
 
 def doubt_words(remedy: Remedy) -> str:
-    """Say how sure a remedy is only where it is not as good as sure and undisputed."""
-    sure = remedy.confidence is not None and remedy.confidence >= AS_GOOD_AS_SURE
+    """Say how sure a remedy is where the believed cars were asked, or it is not as good as sure and undisputed."""
+    sure = remedy.cures is None and remedy.confidence is not None and remedy.confidence >= AS_GOOD_AS_SURE
     return "" if sure and remedy.verdict != "differs" else how_sure(remedy)
 
 

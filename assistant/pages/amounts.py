@@ -168,6 +168,13 @@ def direction_words(chance: float, word: str | None) -> str:
     return f"direction {said} on these tires ({say_number(chance)}); the size is not"
 
 
+def cars_words(chance: float, *, plausible: bool = True) -> str:
+    """Say a chance as cars in ten: "9 of 10 plausible cars", "nearly all"; nothing is certain."""
+    tenths = round(10.0 * chance)
+    much = {0: "hardly any", 10: "nearly all"}.get(tenths, f"{tenths} of 10")
+    return f"{much} plausible cars" if plausible else much
+
+
 def guess_words(guesses: int) -> tuple[str, ...]:
     """Say in one line how many guessed values stand behind an advice; nothing when none does."""
     return (f"Behind this stand {count_of(guesses, 'value')} that nobody measured, only guessed.",) if guesses else ()

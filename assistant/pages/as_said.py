@@ -15,8 +15,17 @@ from assistant.pages.amounts import state_words
 
 if TYPE_CHECKING:
     from assistant.belief.model import Model
+    from assistant.belief.picture import Picture
 
 SHORT: Mapping[str, str] = {"fresh": "fresh", "settled": "settled", "worn": "late"}
+MOST_IN_THE_WAY = 2
+SETTLES: Mapping[str, str] = {
+    "tread": "tread temperatures of all four corners, right after a run",
+    "pressure": "hot pressures, right after a run",
+    "wear": "the tread used over a run",
+    "": "a run log, lap by lap",
+}
+"""What to measure, by the kind of gauge that it is; the first that is not there yet is asked for."""
 WORDS: Mapping[Said, str] = {-1: "loose", 0: "fine", 1: "tight"}
 """The line stands on screens that are full: it says as little as will do."""
 LIMITS = (
@@ -30,23 +39,50 @@ LIMITS = (
 """What the model does not know, and what comes before it."""
 
 
-def doubts_of(model: Model | None) -> tuple[str, ...]:
-    """Say plainly why the numbers of a model are less sure than they look; nothing when they go with the words."""
+def doubts_of(model: Model | None, picture: Picture | None = None) -> tuple[str, ...]:
+    """Say plainly why the numbers of a model are less sure than they look; nothing when they go with the words.
+
+    picture: what is shown of the balance instead of the model's own.
+    """
+    shut = say_shut(picture) if picture is not None and picture.shut else ()
     if model is None:
-        return ()
+        return shut
     if not model.stands_as_said:
-        return (say_off(model),)
-    said = say_against(model.standing, model.balance)
+        return (*shut, say_off(model))
+    if shut:
+        return shut
+    said = say_against(model.standing, model.balance if picture is None else picture.value)
     return (said,) if said else ()
 
 
-def as_said_data(model: Model | None) -> dict[str, Any]:
+def as_said_data(model: Model | None, picture: Picture | None = None) -> dict[str, Any]:
     """Give the check as plain data. off: balance [%] the car is off from where it was put, None without a model."""
     return {
         "holds": None if model is None else model.stands_as_said,
         "off": None if model is None else model.off,
-        "doubts": list(doubts_of(model)),
+        "doubts": list(doubts_of(model, picture)),
     }
+
+
+def say_shut(picture: Picture) -> tuple[str, ...]:
+    """Say that no plausible car does all that is known, what stands in the way, and what to measure."""
+    if not picture.against:
+        return ("No plausible car like this one drives this run: where its balance stands is not known.",)
+    named = "; ".join(_say_row(row) for row in picture.against[:MOST_IN_THE_WAY])
+    measure = next(say for kind, say in SETTLES.items() if kind not in picture.measured)
+    return (
+        f"No plausible car does all that is known. Most in the way: {named}. So no number is shown for the balance.",
+        f"What would settle it: {measure}.",
+    )
+
+
+def _say_row(row: str) -> str:
+    """Say what was known, by the id of its row: "your word for coming off, late", "tread RF at 40"."""
+    phase, *rest = row.split()
+    if phase not in PHASE_WORDS or not rest or rest[0] not in STAGES:
+        return row
+    more = {"implied": " (taken as fine)"}.get(" ".join(rest[1:]), f" ({' '.join(rest[1:])})" if rest[1:] else "")
+    return f"your word for {PHASE_WORDS[phase]}, {SHORT[rest[0]]}{more}"
 
 
 def say_off(model: Model) -> str:

@@ -6,7 +6,7 @@ shares 0 to 1. What is not computed or not known is None (null), never invented.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from importlib import import_module
@@ -26,6 +26,7 @@ from assistant.pages.hearing_words import list_unread, say_question, say_sign, s
 if TYPE_CHECKING:
     from assistant.belief.look_ahead import RunAhead
     from assistant.belief.model import Model
+    from assistant.belief.picture import Picture
     from assistant.car.case import Case
 
 RANGE = ("min", "max", "step")
@@ -113,12 +114,15 @@ def advice_data(advice: Advice, way: Way) -> Plain:
     return dict(plain(alone, way))
 
 
-def try_data(before: RunAhead, after: RunAhead, way: Way) -> Plain:
+def try_data(before: RunAhead, after: RunAhead, change: Picture, way: Way) -> Plain:
     """Give before, after and change, each with the keys of a forecast; change holds numbers only."""
     one, other = plain(before, way), plain(after, way)
     said = one.pop("as_said")
     other.pop("as_said")  # both are judged from the car as it is
-    return {"before": one, "after": other, "change": change_of(one, other), "as_said": said}
+    from assistant.pages.believed import picture_data  # noqa: PLC0415 - imports numpy
+
+    changed = change_of(one, other) | {"balance": picture_data(change)}
+    return {"before": one, "after": other, "change": changed, "as_said": said}
 
 
 def change_of(before: Any, after: Any) -> Any:
@@ -165,7 +169,9 @@ def _legal(remedy: Any, way: Way) -> Plain | None:
 
 
 def _sure(remedy: Any, _: Way) -> Plain | None:
-    return None if remedy.confidence is None else {"share": remedy.confidence, "word": chance_word(remedy.confidence)}
+    if remedy.confidence is None:
+        return None
+    return {"direction": remedy.confidence, "cures": remedy.cures, "word": chance_word(remedy.confidence)}
 
 
 def _of_run(remedy: Any, name: str) -> Any:
@@ -210,16 +216,6 @@ def _cost_text(cost: Any, way: Way) -> str:
     from assistant.pages.advice_words import say_cost  # noqa: PLC0415 - imports numpy
 
     return say_cost(cost, way.system)
-
-
-def _as_said(record: Any, _: Way) -> Plain:
-    from assistant.pages.as_said import as_said_data  # noqa: PLC0415 - imports numpy
-
-    return as_said_data(record.model)
-
-
-def _ends(ends: Iterable[tuple[str, Any]], name: str) -> list[Plain]:
-    return [{"id": end, name: grid} for end, grid in ends]
 
 
 def _tires(ahead: Any, way: Way) -> Plain:
@@ -293,7 +289,7 @@ def _rates(reading: Any, way: Way) -> Plain:
 
 
 KEYS: Mapping[str, str] = {
-    "Advice": "complaint stop guessed_values=guesses not_legal open_questions causes remedies packages as_said",
+    "Advice": "complaint stop balance guessed_values=guesses not_legal open_questions causes remedies packages as_said",
     "Complaint": "text cells other not_understood",
     "Cell": "phase stage end balance severity severity_given",
     "OpenQuestion": "id text",
@@ -305,8 +301,7 @@ KEYS: Mapping[str, str] = {
     "Cost": "kind where amount unit text",
     "Package": "moves removes spoils each effect costs check_again order",
     "PackageMove": "lever steps from to start_is_guessed=guessed",
-    "RunAhead": "balance=forecast.balance ends tires fuel run_ends_by=forecast.run_ends_by steering gears brakes "
-    "as_said",
+    "RunAhead": "balance ends tires fuel run_ends_by=forecast.run_ends_by steering gears brakes as_said",
     "Table": "caption head rows",
     "Gear": "gear final_drive overall rpm_max rpm_min limiter_s lap_s fuel_laps",
     "Brakes": "share_ideal lock_first",
@@ -325,8 +320,9 @@ KEYS: Mapping[str, str] = {
 MADE: Mapping[str, Maker] = {
     "Advice.stop": lambda advice, _: None if advice.stop is None else {"reason": say_stop(advice.stop)},
     "Advice.not_legal": lambda advice, _: fault_texts(advice.not_legal),
-    "Advice.as_said": _as_said,
+    "Advice.as_said": _on_page("believed", "doubts_data"),
     "Complaint.not_understood": lambda one, _: list_unread(one.not_understood, one.cut),
+    "Advice.balance": _on_page("believed", "balance_data"),
     "OpenQuestion.text": lambda question, _: say_question(question),
     "CauseFound.for": lambda cause, _: list(map(say_sign, cause.signs_for)),
     "CauseFound.against": lambda cause, _: list(map(say_sign, cause.signs_against)),
@@ -335,7 +331,7 @@ MADE: Mapping[str, Maker] = {
     "Remedy.from": lambda one, way: way.lever(one.start, _lever_of(one)),
     "Remedy.to": lambda one, way: way.lever(one.finish, _lever_of(one)),
     "Remedy.legal": _legal,
-    "Remedy.ends": lambda one, _: _ends(one.ends, "effect"),
+    "Remedy.ends": lambda one, _: [{"id": end, "effect": grid} for end, grid in one.ends],
     "Remedy.tire_life_laps": lambda one, _: _after_by_corner(_of_run(one, "tire_laps")),
     "Remedy.fuel_laps": lambda one, _: _after_and_change(_of_run(one, "fuel_laps")),
     "Remedy.hot_pressure": _hot_pressure,
@@ -351,11 +347,12 @@ MADE: Mapping[str, Maker] = {
     "Each.complaint": _on_page("advice_words", "complaint_words"),
     "PackageMove.from": lambda move, way: way.lever(move.start, move.lever),
     "PackageMove.to": lambda move, way: way.lever(move.finish, move.lever),
-    "RunAhead.ends": lambda ahead, _: _ends(ahead.forecast.ends, "balance"),
+    "RunAhead.balance": _on_page("believed", "balance_data"),
+    "RunAhead.ends": _on_page("believed", "ends_data"),
     "RunAhead.tires": _tires,
     "RunAhead.fuel": _fuel,
     "RunAhead.steering": _steering,
-    "RunAhead.as_said": _as_said,
+    "RunAhead.as_said": _on_page("believed", "doubts_data"),
     "Calibration.log": lambda one, _: {"name": one.log.name, "laps": one.log.laps, "left_out": one.left_out},
     "Calibration.refused": _on_page("calibrate", "refusals_of"),
     "Calibration.notes": _on_page("calibrate", "notes_of"),

@@ -9,23 +9,20 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from assistant.belief.gears_and_brakes import gear_now, judge_gear
-from assistant.belief.standing import NEUTRAL
 from assistant.belief.whole_run import whole_laps
 from assistant.car.car import CORNERS
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.units import System, show
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
+from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import sentence, state_words
-from assistant.pages.as_said import doubts_of
+from assistant.pages.believed import about_words, doubted_blocks, grid_blocks, is_shut, where_blocks
 from assistant.pages.blocks import ALL, BLANK, FORECAST, Block, Line, LineChart, Table, more_of
-from assistant.pages.grids import balance_table
 from assistant.pages.run_words import (
     ACROSS_NOTE,
     GEAR_WORDS,
     LOCK_NOTE,
     gone_by,
     say_air,
-    say_anchor,
     say_brakes,
     say_drift,
     say_end,
@@ -40,8 +37,7 @@ from assistant.pages.run_words import (
 if TYPE_CHECKING:
     from assistant.belief.gears_and_brakes import Gear
     from assistant.belief.look_ahead import AirEffect, RunAhead
-    from assistant.belief.model import Model
-    from assistant.belief.standing import Standing
+    from assistant.belief.picture import Picture
     from assistant.belief.whole_run import Forecast
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
@@ -88,13 +84,7 @@ def forecast_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowle
 def head_blocks(ahead: RunAhead) -> list[Block]:
     """Say what is driven, what ends it, and where the balance is anchored."""
     ends = [Line(text) for text in say_end(ahead)]
-    anchored = Line(say_anchor(ahead.model.standing, ahead.driven / 3.0))
-    return [title_line(ahead), *ends, *stop_blocks(ahead), anchored, *as_said_blocks(ahead.model)]
-
-
-def as_said_blocks(model: Model | None) -> list[Block]:
-    """Say why the numbers of a model are less sure than they look."""
-    return [Line(text, mark="caution") for text in doubts_of(model)]
+    return [title_line(ahead), *ends, *stop_blocks(ahead), *where_blocks(ahead), *doubted_blocks(ahead)]
 
 
 def title_line(ahead: RunAhead) -> Line:
@@ -118,32 +108,36 @@ def stop_blocks(ahead: RunAhead) -> list[Block]:
 
 def balance_blocks(ahead: RunAhead) -> list[Block]:
     """Balance of both ends together, of each end, and its line through the run."""
+    if is_shut(ahead):
+        return []
     return [
-        Line("Balance in percent of grip, mean of both ends by time:"),
-        balance_table(ahead.forecast.balance),
+        *grid_blocks(ahead, "mean of both ends by time"),
         BLANK,
         *end_blocks(ahead),
         BLANK,
-        balance_chart(ahead.forecast),
+        balance_chart(ahead.forecast, ahead.picture),
     ]
 
 
 def end_blocks(ahead: RunAhead) -> list[Block]:
     """Balance of each end."""
+    if is_shut(ahead):
+        return []
+    words = state_words if ahead.picture is None else about_words
     rows = [
-        (end, PHASE_WORDS[phase], *(state_words(cells[phase][stage]) for stage in STAGES))
+        (end, PHASE_WORDS[phase], *(words(cells[phase][stage]) for stage in STAGES))
         for end, cells in ahead.forecast.ends
         for phase in PHASES
     ]
     return [Line("Balance at each end, in percent of grip:"), Table(("", "", *STAGES), tuple(rows), "")]
 
 
-def balance_chart(forecast: Forecast) -> LineChart:
+def balance_chart(forecast: Forecast, picture: Picture | None = None) -> LineChart:
     """The line of balance through the run."""
     return LineChart(
         "balance",
         "Balance through the run, percent of grip",
-        say_drift(forecast),
+        say_drift(forecast, {} if picture is None else picture.drift),
         forecast.laps,
         {PHASE_WORDS[phase]: forecast.balance_line[phase] for phase in PHASES},
         "{:+.1f}",
@@ -151,6 +145,12 @@ def balance_chart(forecast: Forecast) -> LineChart:
         over="tight",
         under="loose",
     )
+
+
+def charts_of(ahead: RunAhead) -> tuple[LineChart, ...]:
+    """The lines of balance and wear; that of balance only where numbers of it may be shown."""
+    drawn = () if is_shut(ahead) else (balance_chart(ahead.forecast, ahead.picture),)
+    return (*drawn, wear_chart(ahead.forecast))
 
 
 def wear_chart(forecast: Forecast) -> LineChart:
@@ -309,24 +309,23 @@ def part_screen(
         return forecast_screen(ahead, air(), knowledge, system)
     if part == "air":
         said = [Line(text) for text in say_air(air(), system)]
-        return [*as_said_blocks(ahead.model), *said, *caution_blocks(knowledge, (AIR,))]
+        return [*doubted_blocks(ahead), *said, *caution_blocks(knowledge, (AIR,))]
     if part:
-        return [*stop_blocks(ahead), *as_said_blocks(ahead.model), *_PARTS[part](ahead, knowledge, system)]
+        return [*stop_blocks(ahead), *doubted_blocks(ahead), *_PARTS[part](ahead, knowledge, system)]
     return short_screen(ahead, knowledge, system, ask)
 
 
 def short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: str) -> list[Block]:
     """Show what matters most: how far the run goes, balance, tread and hot pressures, fuel."""
-    doubted = as_said_blocks(ahead.model)
+    doubted = doubted_blocks(ahead)
     return [
         title_line(ahead),
         *(Line(text) for text in _ends(ahead)),
         *stop_blocks(ahead),
-        Line(judged_from(ahead.model.standing)),
+        *where_blocks(ahead),
         *doubted,
         *doubt_blocks(ahead.forecast, ahead.case, system),
-        Line(f"Balance in percent of grip, mean of both ends{'; trust differences only' * bool(doubted)}:"),
-        balance_table(ahead.forecast.balance, short=bool(doubted)),
+        *grid_blocks(ahead, f"mean of both ends{'; trust differences only' * bool(doubted)}", short=bool(doubted)),
         Line("Tires: tread used at the end, when it is gone, hot pressure:"),
         hot_table(ahead.forecast, system),
         Line(say_fuel(ahead, system)),
@@ -345,18 +344,6 @@ def _ends(ahead: RunAhead) -> list[str]:
     return [f"All {ahead.planned} laps can be driven; {first}."]
 
 
-def judged_from(standing: Standing) -> str:
-    """Say in one line where the balance is anchored."""
-    told = [
-        f"{PHASE_WORDS[phase]} {abs(target):.1f} {'tight' if target > 0 else 'loose'} {STAGE_WORDS[STAGES[stage]]}"
-        for phase, stage, target in zip(PHASES, standing.stages, standing.targets, strict=True)
-        if target
-    ]
-    if standing == NEUTRAL or not told:
-        return "Nobody said how it handles: it is taken as neutral once settled."
-    return f"Taken from what was said: {', '.join(told)}{'' if len(told) == len(PHASES) else '; else neutral'}."
-
-
 def _tires(ahead: RunAhead, knowledge: Knowledge, system: System) -> list[Block]:
     return [*across_blocks(ahead, system), *caution_blocks(knowledge, (AIR,))]
 
@@ -367,7 +354,7 @@ def _brakes(ahead: RunAhead, knowledge: Knowledge, system: System) -> list[Block
 
 _PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
     "ends": lambda ahead, _, __: [*end_blocks(ahead), Line(LIMITS, mark="quiet")],
-    "drift": lambda ahead, _, __: [balance_chart(ahead.forecast)],
+    "drift": lambda ahead, _, __: list(charts_of(ahead)[:-1]),
     "tires": _tires,
     "wear": lambda ahead, _, __: [wear_chart(ahead.forecast)],
     "steering": lambda ahead, _, __: steering_blocks(ahead),

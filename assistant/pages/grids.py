@@ -15,14 +15,14 @@ WORST_WORSE = "So the worst of it gets worse."
 
 def balance_table(grid: Grid, *, short: bool = False) -> Table:
     """Show how the car stands, in percent of grip. short: without the cell that is furthest off."""
-    return _table(grid, lambda phase, stage: state_words(grid[phase][stage]), "" if short else _furthest(grid))
+    return grid_table(grid, lambda phase, stage: state_words(grid[phase][stage]), "" if short else _furthest(grid))
 
 
 def change_table(grid: Grid, *, short: bool = False) -> Table:
     """Show what a change does to the balance, in percent of grip. short: without the cell that changes most."""
     most, where = _most(grid, change_words)
     said = "No change anywhere." if most == change_words(0.0) else f"Most: {most} {where}."
-    return _table(grid, lambda phase, stage: change_words(grid[phase][stage]), "" if short else said)
+    return grid_table(grid, lambda phase, stage: change_words(grid[phase][stage]), "" if short else said)
 
 
 def before_after_table(before: Grid, after: Grid) -> Table:
@@ -32,7 +32,7 @@ def before_after_table(before: Grid, after: Grid) -> Table:
         return _then(before[phase][stage], after[phase][stage])
 
     said = _furthest_then(before, after)
-    table = _table(before, cell, said)
+    table = grid_table(before, cell, said)
     return Table(table.head, table.rows, said, tuple(_both_sentence(phase, before, after) for phase in before))
 
 
@@ -77,7 +77,8 @@ def _then(before: float, after: float) -> str:
     return f"{abs(before):.2f} -> {new}" if alike else f"{old} -> {new}"
 
 
-def _table(grid: Grid, cell: Callable[[str, str], str], said: str) -> Table:
+def grid_table(grid: Grid, cell: Callable[[str, str], str], said: str) -> Table:
+    """Lay the words of every cell out, with what is said under it."""
     stages = list(next(iter(grid.values())))
     rows = tuple((PHASE_WORDS.get(phase, phase), *(cell(phase, stage) for stage in stages)) for phase in grid)
     spoken = tuple(_sentence(phase, [(stage, cell(phase, stage)) for stage in stages]) for phase in grid)

@@ -147,7 +147,8 @@ def _when(entry: Lever, case: Case) -> str:
 
 def _doubts(table: EffectTable, case: Case, system: System) -> list[Block]:
     """Warn of a car that is not as said, of corners out of reach and of tires that run away hot."""
-    from assistant.pages.forecast import as_said_blocks, doubt_blocks  # noqa: PLC0415 - imports numpy
+    from assistant.pages.believed import as_said_blocks  # noqa: PLC0415 - imports numpy
+    from assistant.pages.forecast import doubt_blocks  # noqa: PLC0415 - same
 
     return [*as_said_blocks(table.model), *doubt_blocks(table.forecast, case, system)]
 

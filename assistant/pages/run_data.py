@@ -32,8 +32,8 @@ def lap_table(ahead: RunAhead, system: System = "trade") -> tuple[tuple[str, ...
     ends = laps - JUST_BEFORE
     pressure, temperature, volume = (unit_of(kind, system) for kind in ("pressure", "temperature", "volume"))
     columns: dict[str, Array] = {"lap": laps, "lap_time_s": _read(ahead, run.lap.time[:, 0], laps - 0.5)}
-    felt = (run.balance[..., 0] * run.weights[:, None, :, 0]).sum(axis=2)
-    columns |= {f"balance_{phase}_percent": _read(ahead, felt[:, p], ends) for p, phase in enumerate(PHASES)}
+    felt = ahead.forecast.balance_line
+    columns |= {f"balance_{phase}_percent": _read(ahead, np.array(felt[phase]), ends) for phase in PHASES}
     tread = read_tread(run, ahead.model.circuit.air)
     for c, corner in enumerate(CORNERS):
         columns[f"{corner}_tread_used_share"] = _read(ahead, run.moments.wear[c, :, 0], ends)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from assistant.belief.gears_and_brakes import LIMITER_FELT, Brakes, Gear, GearVerdict, judge_gear, power_peak
 from assistant.belief.look_ahead import MOVE, AirEffect, RunAhead, conflicts
@@ -15,6 +16,9 @@ from assistant.ground.units import System, show
 from assistant.ground.words import CORNER_WORDS, PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.physics.heat_and_wear import Stop
 
+if TYPE_CHECKING:
+    from assistant.belief.believe import Shown
+
 FAR = 1000
 """Laps beyond which nobody cares when a tread is gone."""
 FLAT = 0.05
@@ -23,6 +27,7 @@ RUNS_AWAY = 25.0
 """Tread this far above its best temperature [K] is far off the range any tire is used in; assumption."""
 AHEAD = 0.002
 """Share of tread by which one tire must be ahead of another to be called so."""
+NO_SIGN = "the numbers do not say"
 ANCHORED = "The driver says where the car is, the model only how it moves from there."
 OUT_OF_REACH = (
     "In some corner this car cannot be at its tires' limit: engine, limiter or straight bring it there too slow, or "
@@ -155,9 +160,14 @@ def say_fuel(ahead: RunAhead, system: System) -> str:
     return f"{said}, {count_of(-short, 'lap')} over." if short else f"{said}, exactly the run and not a lap more."
 
 
-def say_drift(forecast: Forecast) -> str:
-    """Say how balance drifts from settled to the end, in each phase and for ten laps."""
+def say_drift(forecast: Forecast, believed: Mapping[str, Shown] | None = None) -> str:
+    """Say how balance drifts from settled to the end, in each phase and for ten laps.
+
+    believed: the drift of each phase with its band; where that crosses zero nothing is claimed.
+    """
     settled, end = forecast.laps[-1] / 3.0, forecast.laps[-1]
+    if believed:
+        return f"From lap {settled:.0f} to lap {end:.0f} the car goes: {_say_bands(believed)}."
     said = []
     for phase in PHASES:
         change = forecast.balance[phase]["worn"] - forecast.balance[phase]["settled"]
@@ -168,6 +178,20 @@ def say_drift(forecast: Forecast) -> str:
             + (f"{abs(change):.2f} {way} ({each:.2f} in ten laps)" if abs(change) > FLAT else "no change")
         )
     return f"From lap {settled:.0f} to lap {end:.0f} the car goes: {', '.join(said)}."
+
+
+def _say_bands(drifts: Mapping[str, Shown]) -> str:
+    """Say drifts by their bands: "coming off 0.3 to 0.9 looser"; where a band crosses zero nobody knows."""
+    sure = [f"{PHASE_WORDS[phase]} {_say_band(one)}" for phase, one in drifts.items() if one.sure_of_sign]
+    open_ = [PHASE_WORDS[phase] for phase, one in drifts.items() if not one.sure_of_sign]
+    left = [f"{' and '.join(open_)} {NO_SIGN}"] if open_ else []
+    return "; ".join([", ".join(sure), *left] if sure else left)
+
+
+def _say_band(drift: Shown) -> str:
+    near, far = sorted((abs(drift.low), abs(drift.high)))
+    span = f"{near:.1f} to {far:.1f}" if near >= FLAT else f"up to {far:.1f}"
+    return f"{span} {'tighter' if drift.low > 0 else 'looser'}"
 
 
 def say_wear(forecast: Forecast) -> str:

@@ -42,15 +42,17 @@ from assistant.pages.amounts import (
     trade_words,
 )
 from assistant.pages.as_said import LIMITS, doubts_of
+from assistant.pages.believed import is_shut
 from assistant.pages.blocks import Table
-from assistant.pages.forecast import balance_chart, wear_chart
+from assistant.pages.forecast import charts_of
 from assistant.pages.hearing_words import BESIDE, say_back, say_question, say_stop
 from assistant.pages.setup_by_corner import list_setup
 from assistant.pages.sheet_document import Change, ChangePart, Page, gate_texts
 from assistant.pages.sheet_run import (
     Other,
     Outlook,
-    balance_on_paper,
+    believe_outlook,
+    believed_on_paper,
     compare,
     first_computed,
     look_out,
@@ -112,7 +114,8 @@ def make_page(
     listed, levers = tuple(offers), knowledge.levers
     others = () if against is None else setups_to_drive(case, against)
     standing = read_standing(advice.complaint) if advice.model is None else advice.model.standing
-    outlook = look_out(case, listed, standing, others)
+    outlook = believe_outlook(look_out(case, listed, standing, others), advice.belief, case, listed)
+    picture = outlook.ahead.picture
     page = replace(
         head,
         not_legal=tuple(not_legal_words(setup_faults(case, system))),
@@ -121,10 +124,10 @@ def make_page(
         changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
         balance=_balance(outlook),
-        balance_says=(*doubts_of(outlook.ahead.model), *_say_balance(outlook, listed)),
+        balance_says=(*doubts_of(outlook.ahead.model, picture), *_say_balance(outlook, listed)),
         run=run_words(outlook, system),
         tires=tires_on_paper(outlook, system),
-        charts=(balance_chart(outlook.ahead.forecast), wear_chart(outlook.ahead.forecast)),
+        charts=charts_of(outlook.ahead),
         cause=_cause(advice),
         sure=_sure(advice, listed, system),
         minds=_minds(advice, listed),
@@ -157,12 +160,14 @@ def _say_made(made: Sequence[int]) -> tuple[str, ...]:
     return (f"Made already: number {numbers}. All that stands here, the setup too, is from before that.",)
 
 
-def _balance(outlook: Outlook) -> Table:
+def _balance(outlook: Outlook) -> Table | None:
     then = f": now, then with number {outlook.first} made" if outlook.first else ""
-    return balance_on_paper(outlook.ahead.forecast.balance, outlook.after, f"Balance in percent of grip{then}")
+    return believed_on_paper(outlook, f"Balance in percent of grip{then}")
 
 
 def _say_balance(outlook: Outlook, offers: Sequence[Offer]) -> tuple[str, ...]:
+    if is_shut(outlook.ahead):
+        return ()
     if not outlook.first:
         return ("What a change does to it cannot be computed here.",) if offers else ()
     number, _ = first_computed(offers)

@@ -10,7 +10,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from assistant.advice.results import Package
-from assistant.belief.look_ahead import RunAhead, look_from, reach
+from assistant.belief.believe import Belief
+from assistant.belief.driven import moved_from
+from assistant.belief.look_ahead import RunAhead, look_from, reach, stand_as_believed
+from assistant.belief.picture import Picture, read_after, read_picture, shift_forecast
 from assistant.belief.standing import Standing
 from assistant.belief.whole_run import Forecast, forecast_setups, whole_laps
 from assistant.car.car import CORNERS
@@ -23,10 +26,11 @@ from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.pages.advice import Offer, steps_of
 from assistant.pages.amounts import NOTHING, change_words, lever_value
+from assistant.pages.believed import believed_table, believed_then_table, is_shut, where_words
 from assistant.pages.blocks import Table
 from assistant.pages.forecast import hot_table
 from assistant.pages.grids import balance_table, before_after_table
-from assistant.pages.run_words import say_anchor, say_end, say_fuel
+from assistant.pages.run_words import say_end, say_fuel
 from assistant.pages.sheet_document import Comparison, Difference
 from assistant.pages.try_change import pace_words, tires_then
 from assistant.rules.models_lever import Lever
@@ -41,7 +45,7 @@ class Outlook:
     """ahead: the run with the setup at hand. first: number of the change looked at, 0 for none.
 
     after: balance with it made; changed: the whole run with it made, None for a habit. others: the runs with the
-    other setups asked for, in their order.
+    other setups asked for, in their order. then: where the car is believed to stand with the change made.
     """
 
     ahead: RunAhead
@@ -49,6 +53,7 @@ class Outlook:
     after: Grid | None
     changed: Forecast | None
     others: tuple[Forecast, ...]
+    then: Picture | None = None
 
 
 def look_out(case: Case, offers: Sequence[Offer], standing: Standing, others: Sequence[Setup] = ()) -> Outlook:
@@ -66,6 +71,28 @@ def look_out(case: Case, offers: Sequence[Offer], standing: Standing, others: Se
     return Outlook(ahead, first if after is not None else 0, after, changed, tuple(found[len(found) - len(others) :]))
 
 
+def believe_outlook(outlook: Outlook, belief: Belief | None, case: Case, offers: Sequence[Offer]) -> Outlook:
+    """Put all runs of an outlook where the car is believed to stand."""
+    if belief is None:
+        return outlook
+    picture = read_picture(belief)
+    if picture.shut:
+        return replace(outlook, ahead=stand_as_believed(outlook.ahead, picture), after=None)
+    by = picture.value - outlook.ahead.forecast.balance
+    others = tuple(shift_forecast(one, one.balance + by) for one in outlook.others)
+    ahead, then = stand_as_believed(outlook.ahead, picture), believe_then(belief, picture, case, offers)
+    return replace(outlook, ahead=ahead, others=others, then=then)
+
+
+def believe_then(belief: Belief, picture: Picture, case: Case, offers: Sequence[Offer]) -> Picture | None:
+    """Where the car is believed to stand with the first computed offer made; None where none is computed."""
+    _, offer = first_computed(offers)
+    setup = None if offer is None else moved_setup(case, offer)
+    if setup is not None:
+        return read_after(belief, moved_from(case.setup, setup))[0]
+    return None if offer is None or offer.effect is None else picture.moved(offer.effect)
+
+
 def first_computed(offers: Sequence[Offer]) -> tuple[int, Offer | None]:
     """Find the first offer whose effect on balance is known, with its number; 0 and None when there is none."""
     found = ((number, offer) for number, offer in enumerate(offers, 1) if offer.effect is not None)
@@ -77,6 +104,16 @@ def moved_setup(case: Case, offer: Offer) -> Setup | None:
     moves = steps_of(offer)
     computed = isinstance(offer, Package) or offer.basis == "computed"
     return with_steps(case, moves) if moves and computed else None
+
+
+def believed_on_paper(outlook: Outlook, caption: str) -> Table | None:
+    """Give the balance as it is believed, now and with the first change made; None where no number may be shown."""
+    picture, then = outlook.ahead.picture, outlook.then
+    if picture is None:
+        return balance_on_paper(outlook.ahead.forecast.balance, outlook.after, caption)
+    if picture.shut:
+        return None
+    return replace(believed_table(picture) if then is None else believed_then_table(picture, then), caption=caption)
 
 
 def balance_on_paper(before: Grid, after: Grid | None, caption: str) -> Table:
@@ -102,7 +139,7 @@ def run_words(outlook: Outlook, system: System) -> tuple[str, ...]:
     ]
     if outlook.changed is not None:
         said.append(f"With number {outlook.first} made: {pace_words(forecast, outlook.changed)}.")
-    return (*said, say_anchor(ahead.model.standing, ahead.driven / 3.0))
+    return (*said, *where_words(ahead))
 
 
 def tires_on_paper(outlook: Outlook, system: System) -> Table:
@@ -152,9 +189,8 @@ def compare(case: Case, other: Other, outlook: Outlook, levers: Mapping[str, Lev
         f"Tires: {_tires(now, whole) or 'no change of a lap or more'}.",
         f"Lap times: {pace_words(now, whole)}.",
     ]
-    table = balance_on_paper(
-        now.balance, whole.balance, f"Balance in percent of grip: {case.setup.name}, then {other.name}"
-    )
+    caption = f"Balance in percent of grip: {case.setup.name}, then {other.name}"
+    table = None if is_shut(outlook.ahead) else balance_on_paper(now.balance, whole.balance, caption)
     return Comparison(case.setup.name, other.name, rows, tuple(together), other.about, table)
 
 

@@ -7,36 +7,45 @@ from typing import TYPE_CHECKING
 from assistant.belief.whole_run import whole_laps
 from assistant.car.car import CORNERS
 from assistant.ground.units import System, show
+from assistant.pages.believed import believed_change_table, believed_then_table, doubted_blocks, where_blocks
 from assistant.pages.blocks import BLANK, Block, Line, Table
-from assistant.pages.forecast import as_said_blocks
-from assistant.pages.grids import before_after_table, change_table
-from assistant.pages.run_words import say_anchor, say_changes, say_end
+from assistant.pages.run_words import say_changes, say_end
 
 if TYPE_CHECKING:
     from assistant.belief.look_ahead import RunAhead
+    from assistant.belief.picture import Picture
     from assistant.belief.whole_run import Forecast
 
 LEAST_PACE = 0.0005
 """Seconds a lap below which a change would be written as 0.000."""
 
 
-def try_screen(before: RunAhead, after: RunAhead, system: System) -> list[Block]:
-    """Show what a change does over the run: balance, tires, pace, fuel and what ends it."""
+def try_screen(before: RunAhead, after: RunAhead, change: Picture, system: System) -> list[Block]:
+    """Show what a change does over the run: balance, tires, pace, fuel and what ends it. change: of the balance."""
     old, new = before.forecast, after.forecast
     lines = [Line(text) for text in say_end(after)]
     return [
-        *as_said_blocks(before.model),
-        Line("Balance in percent of grip, before and after:"),
-        before_after_table(old.balance, new.balance),
-        Line("The change:"),
-        change_table(new.balance - old.balance),
-        BLANK,
+        *doubted_blocks(before),
+        *then_blocks(before.picture, after.picture, change),
         tires_then(old, new, system),
         Line(f"Lap times: {pace_words(old, new)}."),
         Line(say_fuel_change(before, after)),
         *(Line(text) for text in say_changes(before, after, system)),
         *lines,
-        Line(say_anchor(before.model.standing, before.driven / 3.0), mark="quiet"),
+        *where_blocks(before),
+    ]
+
+
+def then_blocks(before: Picture | None, after: Picture | None, change: Picture) -> list[Block]:
+    """Show the balance before and after, and the change; nothing where no number may be shown."""
+    if before is None or after is None or before.shut:
+        return []
+    return [
+        Line("Balance in percent of grip, before and after:"),
+        believed_then_table(before, after),
+        Line("The change:"),
+        believed_change_table(change),
+        BLANK,
     ]
 
 

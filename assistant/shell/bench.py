@@ -11,6 +11,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from assistant.advice import offers
+from assistant.advice.confidence import compare_offer, with_belief
+from assistant.belief.garage import Garage, open_garage
+from assistant.belief.picture import Picture, Told, believe_told, read_picture
 from assistant.belief.standing import read_standing
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
@@ -28,6 +31,7 @@ from assistant.shell.keep import is_own, prints_of, say_changes, setup_on_file
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
+    from assistant.belief.believe import Belief
     from assistant.belief.effects import EffectTable
     from assistant.belief.standing import Standing
     from assistant.car.case import Case
@@ -58,6 +62,8 @@ class Bench:
         self._case: Case | None = None
         self.kept: tuple[Cell, ...] = ()
         self._on_file: Setup | None = None
+        self._garage: Future[Garage] | None = None
+        self.told: tuple[Told, ...] = ()
 
     def warm(self) -> None:
         """Begin to load, and to compute what every lever does, without waiting for it."""
@@ -119,6 +125,38 @@ class Bench:
         """Remember what was said before a change: it holds for every phase until that one is spoken of again."""
         if complaint is not None:
             self.kept = self._with_kept(complaint, self.case, self.knowledge).cells
+            self.told = self._told_with(complaint)
+
+    def belief(self, complaint: Complaint | None) -> Belief:
+        """Believe what was said and measured, before the last change and since; None takes the case's own words."""
+        if self._garage is None:
+            self._drive(self.case)
+        assert self._garage is not None  # noqa: S101 - just set
+        garage = wait_for(self._garage, "Driving plausible cars", self.progress)
+        told = self._told_with(complaint)
+        return self.work("Weighing plausible cars", lambda: believe_told(self.case, told, garage))
+
+    def picture(self, complaint: Complaint | None) -> Picture:
+        """Where the car is believed to stand with the setup on it."""
+        belief = self.belief(complaint)
+        return self.work("Weighing plausible cars", lambda: read_picture(belief))
+
+    def compare(self, advice: Advice, offer: Offer, case: Case) -> tuple[Picture, Picture, Picture]:
+        """Where the car of a list is believed to stand, where with an offer of it made, and what that changes."""
+        return self.work("Weighing plausible cars", lambda: compare_offer(advice, offer, case))
+
+    def _told_with(self, complaint: Complaint | None) -> tuple[Told, ...]:
+        """What was said, each of its setup; words that were said before a change are those of the car before it."""
+        if complaint is None:
+            return self.told or (Told(self.case.setup, begin_session(self.case, self.knowledge).complaint),)
+        if self.told and self.told[-1].complaint.text == complaint.text:
+            return (*self.told[:-1], replace(self.told[-1], complaint=complaint))
+        return (*self.told, Told(self.case.setup, complaint))
+
+    def _drive(self, case: Case) -> None:
+        """Begin to drive plausible cars behind the prompt, once what the levers do is known; words begin anew."""
+        self.told = ()
+        self._garage = start(partial(_open_garage, case, self._effects))
 
     def _with_kept(self, complaint: Complaint | None, case: Case, knowledge: Knowledge) -> Complaint:
 
@@ -135,7 +173,9 @@ class Bench:
         self.hear(session.complaint)
         effects = self.effects()
         promise = start(partial(_advise, self.case, self.knowledge, session, effects))
-        return wait_for(promise, "Weighing every change", self.progress)
+        advice = wait_for(promise, "Weighing every change", self.progress)
+        belief, case = self.belief(session.complaint), self.case
+        return self.work("Weighing plausible cars", lambda: with_belief(advice, belief, case))
 
     def work(self, says: str, task: Callable[[], T]) -> T:
         """Do something that may take a while, behind the prompt, so that it can be stopped; says so when it does."""
@@ -164,6 +204,7 @@ class Bench:
         self._case = replace(equip(read_case(self.case.file), self.knowledge), measured=self.case.measured)
         self._on_file = self._case.setup
         self._work_out(self._case, self.knowledge, None)
+        self._drive(self._case)
 
     def begin_with(self, values: Mapping[str, float]) -> None:
         """Go back to the setup a talk began with, when the file has moved on since; levers it has lost stay away.
@@ -195,6 +236,7 @@ class Bench:
         self.case_name = case.file or case.name
         self._case, self._on_file, self.kept = case, case.setup, ()
         self._work_out(case, self.knowledge, None)
+        self._drive(case)
 
     def _work_out(self, case: Case, knowledge: Knowledge, complaint: Complaint | None) -> None:
         """Begin the table of effects for what the driver said, else for the complaint of the case; an older one ends.
@@ -221,6 +263,8 @@ class Bench:
         case = equip(read_case(self.case_name), knowledge)
         if self._effects is None:
             self._work_out(case, knowledge, None)
+        if self._garage is None:
+            self._drive(case)
         if not gc.isenabled():  # the program began without the collector: what stands now stays to the end of the talk
             gc.freeze()
             gc.enable()
@@ -267,3 +311,9 @@ def say_fit(case: Case) -> str:
     if fit is None:
         return NO_FIT
     return f"fitted to {fit.log} ({count_of(len(fit.values), 'number')}, {fit.name})"
+
+
+def _open_garage(case: Case, effects: Future[EffectTable] | None) -> Garage:
+    if effects is not None:
+        effects.exception()  # what the levers do is wanted sooner
+    return open_garage(case)

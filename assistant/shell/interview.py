@@ -268,10 +268,11 @@ def undo(state: TalkState, _: str) -> list[Block]:
 
 def _undo_change(state: TalkState, last: Step) -> list[Block]:
     bench = state.bench
-    kept, bench.kept = bench.kept, last.kept
+    before = bench.kept, bench.told
+    bench.kept, bench.told = last.kept, last.told
     done = _take_out(state, last)
     if done is None:
-        bench.kept = kept
+        bench.kept, bench.told = before
         return _read_again(state, "Not taken out")
     state.take_back()
     return done

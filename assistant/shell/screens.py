@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.belief.corners import model_ahead, read_corners
-from assistant.belief.look_ahead import look_ahead, weigh_air
+from assistant.belief.look_ahead import look_ahead, stand_as_believed, weigh_air
 from assistant.car.moves import setup_faults
 from assistant.diagnosis.tire_reading import has_readings
 from assistant.ground.grid import STAGES
@@ -18,16 +18,17 @@ from assistant.pages.advice import headline, offers_of
 from assistant.pages.advice_words import say_beside
 from assistant.pages.amounts import not_legal_words, sentence
 from assistant.pages.as_said import LIMITS, doubts_of
+from assistant.pages.believed import as_said_blocks, believed_table, say_believed
 from assistant.pages.blocks import ALL, Block, Line
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
-from assistant.pages.forecast import as_said_blocks, judged_from, part_screen
-from assistant.pages.grids import balance_table, before_after_table
+from assistant.pages.forecast import part_screen
 from assistant.pages.hearing_words import BESIDE, say_plan, say_why_asked
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
 from assistant.pages.setup_by_corner import setup_screen
 from assistant.pages.sheet import HOW_TO_OPEN, format_of, write_sheet
 from assistant.pages.sheet_page import make_page
 from assistant.pages.tires import lines
+from assistant.pages.try_change import then_blocks
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
 from assistant.shell.bench import say_in_use
 from assistant.shell.interview import NO_ADVICE, NO_SETUP, no_such_number, offer_at
@@ -75,18 +76,15 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
     offer = offer_at(state, number)
     if offer is None:
         return [Line(NO_ADVICE) if state.advice is None else no_such_number(state)]
-    effects = state.bench.effects()
-    then = None if state.advice is None else state.advice.balance
-    before = then or effects.balance
-    if offer.effect is None:
+    bench = state.bench
+    if offer.effect is None or state.advice is None:
         return [Line("Its effect cannot be computed; nothing to compare.")]
-    levers = state.bench.knowledge.levers
+    before, after, change = bench.compare(state.advice, offer, state.listed or bench.case)
     return [
-        Line(sentence(headline(offer, levers, state.system)), lead=str(number)),
-        *as_said_blocks(effects.model),
-        Line("Balance in percent of grip, before and after:"),
-        before_after_table(before, before + offer.effect),
-        Line(NO_SETUP if state.bench.moved(offer) is None else NOT_MADE.format(number)),
+        Line(sentence(headline(offer, bench.knowledge.levers, state.system)), lead=str(number)),
+        *as_said_blocks(bench.effects().model, before),
+        *then_blocks(before, after, change),
+        Line(NO_SETUP if bench.moved(offer) is None else NOT_MADE.format(number)),
     ]
 
 
@@ -101,13 +99,15 @@ def show(state: TalkState, _: str) -> list[Block]:
 
 def balance(state: TalkState, _: str) -> list[Block]:
     """`balance`: what the model says of the car as it stands."""
-    effects = state.bench.effects()
-    placed = [Line(f"{PLACED} {judged_from(effects.model.standing)}")]
+    picture = state.bench.picture(None if state.session is None else state.session.complaint)
+    doubts = as_said_blocks(state.bench.effects().model, picture)
+    if picture.shut:
+        return doubts
     return [
-        Line("Balance as computed now, in percent of grip:"),
-        *placed,
-        *as_said_blocks(effects.model),
-        balance_table(effects.balance),
+        Line("Balance as believed now, in percent of grip:"),
+        Line(f"{PLACED} {say_believed(picture)}"),
+        *doubts,
+        believed_table(picture),
         Line("Differences between cells say more than the numbers themselves.", mark="quiet"),
     ]
 
@@ -167,7 +167,8 @@ def _no_lever(mistake: Problem) -> str:
 def forecast(state: TalkState, rest: str) -> list[Block]:
     """`forecast`: how far the run goes, balance, tires and fuel; `forecast gears` and the like, `forecast all`."""
     bench, standing = state.bench, _standing(state)
-    ahead = bench.work("Driving the run", lambda: look_ahead(bench.case, standing=standing))
+    picture = bench.picture(None if state.session is None else state.session.complaint)
+    ahead = bench.work("Driving the run", lambda: stand_as_believed(look_ahead(bench.case, standing=standing), picture))
     return part_screen(
         rest,
         ahead,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
+    from assistant.belief.picture import Told
     from assistant.car.case import Case
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
@@ -35,7 +36,8 @@ class Step:
     """One step of a talk: words that were said, an answer, or a change that was made; with the place before it.
 
     said: the change in words. number: of the change on its list. moves: lever to its value before and after, empty for
-    words. guessed: those of the levers that were a guess before. kept: what was said before earlier changes.
+    words. guessed: those of the levers that were a guess before. kept, told: what was said before earlier
+    changes, all together and each of its setup.
     """
 
     before: TalkPlace
@@ -45,6 +47,7 @@ class Step:
     moves: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     guessed: frozenset[str] = frozenset()
     kept: tuple[Cell, ...] = ()
+    told: tuple[Told, ...] = ()
 
 
 @dataclass(kw_only=True)
@@ -72,7 +75,7 @@ class TalkState(TalkPlace):
         moves = moves or {}
         guessed = frozenset(self.bench.case.setup.guessed & set(moves)) if moves else frozenset()
         before = TalkPlace(**{one.name: getattr(self, one.name) for one in fields(TalkPlace)})
-        self.steps.append(Step(before, is_answer, said, number, moves, guessed, self.bench.kept))
+        self.steps.append(Step(before, is_answer, said, number, moves, guessed, self.bench.kept, self.bench.told))
 
     def take_back(self) -> None:
         """Stand where the talk stood before its last step. What was measured since stays measured."""

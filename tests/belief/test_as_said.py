@@ -196,7 +196,7 @@ def test_every_command_that_shows_numbers_says_so(too_hot, capsys, words):
     main(["demo" if word == "CASE" else word for word in words])
     shown = " ".join(capsys.readouterr().out.split())
     assert OFF not in shown
-    assert AGAINST in shown
+    assert (AGAINST in shown) is (words[0] in {"levers", "corner"})  # elsewhere the balance shown is what is believed
 
 
 @pytest.mark.parametrize("words", [COMMANDS[name] for name in ("advise", "levers", "forecast", "try", "corner")])
@@ -205,4 +205,4 @@ def test_and_so_does_their_json(too_hot, capsys, words):
     data = json.loads(capsys.readouterr().out)["as_said"]
     assert data["holds"] is False
     assert data["off"] > 1.0
-    assert OFF in data["doubts"][0]
+    assert OFF in data["doubts"][-1]

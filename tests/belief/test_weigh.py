@@ -103,7 +103,7 @@ def test_cars_that_could_not_drive_weigh_nothing():
 
 
 def test_weights_are_tempered_until_not_too_few_cars_count_and_no_more():
-    logs = -0.5 * np.linspace(0.0, 20.0, 400) ** 2
+    logs = -0.5 * np.linspace(0.0, 2000.0 / FEW, 400) ** 2
     plain, weights = weigh(logs)
     assert count_effective(plain) < FEW <= count_effective(weights)
     flat, same = weigh(np.zeros(400))

@@ -68,6 +68,7 @@ def test_advice_has_exactly_the_promised_keys():
         "remedies",
         "packages",
         "as_said",
+        "balance",
     }
     assert set(data) == keys
     assert set(data["complaint"]) == {"text", "cells", "other", "not_understood"}

@@ -15,7 +15,7 @@ def test_the_first_screen_tells_one_offer_whole_and_two_in_two_lines_each(talk):
     rows = talk.screen.split("\n")
     heads = [at for at, row in enumerate(rows) if row[:3] in {"1  ", "2  ", "3  "}]
     assert len(heads) == 3
-    assert talk.words.count("How sure:") == 1
+    assert talk.words.count("How sure:") == 3  # the levers say in how many plausible cars
     assert all("Costs:" in "\n".join(rows[at:]) for at in heads)
     assert len(rows) - heads[0] <= 24 - 3  # with the prompt under it
 
@@ -140,7 +140,7 @@ def test_forecast_is_short_unless_all_is_asked_for(talk):
     assert "gone by" in said
     assert said.endswith("More: forecast ends, drift, tires, wear, steering, gears, brakes, air or all.")
     assert "Never go below the tire maker's or the series' minimum pressure" in said
-    assert "trust differences only" in said
+    assert "Trust differences, not absolute balance" in said
     assert "gears" in talk.type("forecast all").lower()
 
 

@@ -1,0 +1,172 @@
+"""Where the car is believed to stand, as plain numbers with their bands: what every screen shows of the balance."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from assistant.ground.grid import PHASES, STAGES, Grid
+
+if TYPE_CHECKING:
+    from assistant.belief.believe import Belief, Shown
+    from assistant.belief.driven import Changes
+    from assistant.belief.garage import Garage
+    from assistant.belief.known import Known, Row
+    from assistant.belief.whole_run import Forecast
+    from assistant.car.case import Case
+    from assistant.car.setup import Setup
+    from assistant.ground.understood import Complaint
+    from assistant.physics.formulas import Array
+
+WAYS: Mapping[float, str] = {-1.0: "loose", 0.0: "fine", 1.0: "tight"}
+SETTLED, WORN = STAGES[1], STAGES[2]
+
+
+@dataclass(frozen=True)
+class Picture:
+    """Balance [%, + tight], or its change, by phase and stage: what is believed, and the band of eight cars in ten.
+
+    said: what the driver said of a cell, phase and stage to loose, fine or tight, with this setup on the car. drift:
+    change from settled to worn. told: whether anything was said at all, of this setup or of one before it. shut: no
+    plausible car does all that is known, so no number of it may be shown; against: the rows without which more cars
+    would, the most first. measured: kinds of gauges that were read.
+    """
+
+    value: Grid
+    low: Grid
+    high: Grid
+    said: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    drift: Mapping[str, Shown] = field(default_factory=dict)
+    told: bool = False
+    shut: bool = False
+    against: tuple[str, ...] = ()
+    measured: frozenset[str] = frozenset()
+
+    def moved(self, by: Grid) -> Picture:
+        """The same with every cell moved: nobody spoke of that one."""
+        return replace(self, value=self.value + by, low=self.low + by, high=self.high + by, said={})
+
+
+@dataclass(frozen=True)
+class Told:
+    """What was said of a run, and the setup it was said of."""
+
+    setup: Setup
+    complaint: Complaint
+
+
+def believe_told(case: Case, told: Sequence[Told], garage: Garage) -> Belief:
+    """Believe what was said, each word of its own setup, and what was measured on the one of the case.
+
+    garage: cars of this case, with whatever setup it had when they were made.
+    """
+    from assistant.belief.believe import believe  # noqa: PLC0415 - numpy
+    from assistant.belief.gauges import rows_of_measured  # noqa: PLC0415 - same
+    from assistant.belief.known import Known, rows_of_complaint  # noqa: PLC0415 - same
+
+    setups = name_setups(garage, [*(one.setup for one in told), case.setup])
+    rows: list[Row] = []
+    for when, one in enumerate(told):
+        rows += rows_of_complaint(one.complaint, key_among(setups, one.setup), when=when)
+    now = key_among(setups, case.setup)
+    evidence = Known((*rows, *rows_of_measured(case, now)), {key: setup for key, setup in setups.items() if key})
+    return believe(garage.case, evidence, garage, now)
+
+
+def name_setups(garage: Garage, setups: Iterable[Setup]) -> dict[str, Setup]:
+    """Name every setup once; "" is the one the cars were made with."""
+    named = {"": garage.case.setup}
+    for setup in setups:
+        if all(same_levers(setup, other) is False for other in named.values()):
+            named[f"setup {len(named)}"] = setup
+    return named
+
+
+def key_among(setups: Mapping[str, Setup], wanted: Setup) -> str:
+    """Find the name of a setup."""
+    return next(key for key, setup in setups.items() if same_levers(setup, wanted))
+
+
+def same_levers(one: Setup, other: Setup) -> bool:
+    """Whether two setups are the same for the model."""
+    return dict(one.values) == dict(other.values) and one.seats_alone == other.seats_alone
+
+
+def read_picture(belief: Belief) -> Picture:
+    """Read where the car is believed to stand."""
+    if belief.gate_is_shut:
+        return shut_picture(belief)
+    cells = belief.grid
+    last = belief.evidence.words
+    said = {cell: row for cell, row in last.items() if cells[cell[0]][cell[1]].said and is_of_both_ends(row)}
+    words = {cell: WAYS[float((row.value > 0) - (row.value < 0))] for cell, row in said.items()}
+    return replace(lay_out(cells), said=words, drift=read_drift(belief), told=bool(last))
+
+
+def read_after(belief: Belief, changes: Changes) -> tuple[Picture, Picture]:
+    """Read where the car is believed to stand with a change made, and what the change does."""
+    if belief.gate_is_shut:
+        shut = shut_picture(belief)
+        return shut, shut
+    from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
+
+    effect = belief.move(changes)
+    moved = {(phase, stage): effect.read(balance_of(phase), stage) for phase in PHASES for stage in STAGES}
+    after = {cell: belief.read(balance_of(cell[0]), cell[1]) + by for cell, by in moved.items()}
+    return lay_out(show_cells(belief, after)), lay_out(show_cells(belief, moved))
+
+
+def show_cells(belief: Belief, cells: Mapping[tuple[str, str], Array]) -> dict[str, dict[str, Shown]]:
+    """Sum up every cell."""
+    return {phase: {stage: belief.show(cells[phase, stage]) for stage in STAGES} for phase in PHASES}
+
+
+def lay_out(cells: Mapping[str, Mapping[str, Shown]]) -> Picture:
+    """Lay cells out as three grids."""
+    value, low, high = (
+        Grid.of({phase: {stage: getattr(one, name) for stage, one in row.items()} for phase, row in cells.items()})
+        for name in ("value", "low", "high")
+    )
+    return Picture(value, low, high)
+
+
+def read_drift(belief: Belief) -> dict[str, Shown]:
+    """Change of balance from settled to worn, in each phase."""
+    from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
+
+    names = {phase: balance_of(phase) for phase in PHASES}
+    return {phase: belief.show(belief.read(name, WORN) - belief.read(name, SETTLED)) for phase, name in names.items()}
+
+
+def is_of_both_ends(row: Row) -> bool:
+    """Whether something was said of both ends of the track alike."""
+    return len(row.terms[0].quantity.split()) == 2
+
+
+def shut_picture(belief: Belief) -> Picture:
+    """Say what no plausible car does; there are no numbers then."""
+    nothing = Grid.level(dict.fromkeys(PHASES, 0.0))
+    against = tuple(row for row, _ in belief.in_the_way()) if belief.fit.usable.any() else ()
+    return Picture(nothing, nothing, nothing, shut=True, against=against, measured=gauges_read(belief.evidence))
+
+
+def gauges_read(evidence: Known) -> frozenset[str]:
+    """Name the kinds of gauges that were read: tread, pressure, wear and the like."""
+    return frozenset(row.id.split()[0] for row in evidence.rows if row.kind == "gauge")
+
+
+def shift_forecast(forecast: Forecast, balance: Grid) -> Forecast:
+    """Move the balance of a forecast to what is believed, at each end and all along the run alike."""
+    import numpy as np  # noqa: PLC0415 - not for who only reads pictures
+
+    from assistant.belief.model import stage_laps  # noqa: PLC0415 - same
+
+    by = balance - forecast.balance
+    laps = stage_laps(int(forecast.laps[-1]))
+    lines = {
+        phase: tuple(np.add(line, np.interp(forecast.laps, laps, list(by[phase].values()))).tolist())
+        for phase, line in forecast.balance_line.items()
+    }
+    ends = tuple((end, grid + by) for end, grid in forecast.ends)
+    return replace(forecast, balance=balance, ends=ends, balance_line=lines)
