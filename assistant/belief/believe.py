@@ -47,12 +47,16 @@ class Shown:
 
 @dataclass(frozen=True, eq=False)
 class Belief:
-    """One belief: the cars of `garage`, fitted and weighed by `evidence`. now: key of the setup on the car."""
+    """One belief: the cars of `garage`, fitted and weighed by `evidence`. now: key of the setup on the car.
+
+    left_out: gauges that are not believed, as no plausible car does what they say beside the rest.
+    """
 
     garage: Garage
     evidence: Known
     fit: Weighed
     now: str = ""
+    left_out: tuple[str, ...] = ()
 
     @cached_property
     def grid(self) -> dict[str, dict[str, Shown]]:

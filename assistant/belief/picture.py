@@ -30,7 +30,7 @@ class Picture:
     said: what the driver said of a cell, phase and stage to loose, fine or tight, with this setup on the car. drift:
     change from settled to worn. told: whether anything was said at all, of this setup or of one before it. shut: no
     plausible car does all that is known, so no number of it may be shown; against: the rows without which more cars
-    would, the most first. measured: kinds of gauges that were read.
+    would, the most first. left_out: gauges that are not believed. measured: kinds of gauges that were read.
     """
 
     value: Grid
@@ -41,6 +41,7 @@ class Picture:
     told: bool = False
     shut: bool = False
     against: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
     measured: frozenset[str] = frozenset()
 
     def moved(self, by: Grid) -> Picture:
@@ -71,7 +72,16 @@ def believe_told(case: Case, told: Sequence[Told], garage: Garage) -> Belief:
         rows += rows_of_complaint(one.complaint, key_among(setups, one.setup), when=when)
     now = key_among(setups, case.setup)
     evidence = Known((*rows, *rows_of_measured(case, now)), {key: setup for key, setup in setups.items() if key})
-    return believe(garage.case, evidence, garage, now)
+    return leave_gauges(believe(garage.case, evidence, garage, now))
+
+
+def leave_gauges(belief: Belief) -> Belief:
+    """Believe the words alone where no plausible car does what the gauges say beside them; it is said with it."""
+    gauges = tuple(row.id for row in belief.evidence.rows if row.kind == "gauge")
+    if not belief.gate_is_shut or not gauges:
+        return belief
+    words = belief.without(gauges)
+    return belief if words.gate_is_shut else replace(words, left_out=gauges)
 
 
 def name_setups(garage: Garage, setups: Iterable[Setup]) -> dict[str, Setup]:
@@ -101,7 +111,7 @@ def read_picture(belief: Belief) -> Picture:
     last = belief.evidence.words
     said = {cell: row for cell, row in last.items() if cells[cell[0]][cell[1]].said and is_of_both_ends(row)}
     words = {cell: WAYS[float((row.value > 0) - (row.value < 0))] for cell, row in said.items()}
-    return replace(lay_out(cells), said=words, drift=read_drift(belief), told=bool(last))
+    return replace(lay_out(cells), said=words, drift=read_drift(belief), told=bool(last), left_out=belief.left_out)
 
 
 def read_after(belief: Belief, changes: Changes) -> tuple[Picture, Picture]:

@@ -35,7 +35,7 @@ STATED = os.environ.get("HALFTURN_CARS", "")
 """How many cars are drawn, where somebody states it: then never more."""
 CARS = int(STATED) if STATED.isdecimal() and int(STATED) >= 16 else 256
 MORE = CARS // 2
-MOST_CARS = CARS if STATED else 4 * CARS
+MOST_CARS = CARS if STATED else 2 * CARS
 """Cars that are driven first, at a time when more are needed, and at most."""
 OPEN = 40
 """Standard normal numbers every car keeps for what a fit leaves open; a fit has seldom more than thirty."""

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from assistant.belief.picture import Picture
 
 SHORT: Mapping[str, str] = {"fresh": "fresh", "settled": "settled", "worn": "late"}
+NOT_BELIEVED = "No plausible car does what was measured beside what you said: the balance is that of the words alone."
 MOST_IN_THE_WAY = 2
 SETTLES: Mapping[str, str] = {
     "tread": "tread temperatures of all four corners, right after a run",
@@ -45,6 +46,8 @@ def doubts_of(model: Model | None, picture: Picture | None = None) -> tuple[str,
     picture: what is shown of the balance instead of the model's own.
     """
     shut = say_shut(picture) if picture is not None and picture.shut else ()
+    if picture is not None and picture.left_out:
+        shut = (NOT_BELIEVED,)
     if model is None:
         return shut
     if not model.stands_as_said:
