@@ -21,7 +21,6 @@ from assistant.advice.trade import Candidate, find_lead, gather_candidates, trea
 from assistant.advice.wanted import asked_of, derive_scale, want
 from assistant.belief.effects import EffectTable, Progress, effect_table
 from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
-from assistant.car.moves import setup_faults
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.session import start
 from assistant.ground.understood import CauseFound, Complaint, StopReason
@@ -178,7 +177,7 @@ def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: 
         passed=tuple(offers.passed),
         notes=said.notes,
         balance=job.effects.balance,
-        not_legal=tuple(setup_faults(job.case)),
+        case=job.case,
         guesses=job.effects.base.guesses,
         treated="" if treated.instead is None or treated.complaint == said.complaint else treated.instead.symptom,
         model=job.effects.model,

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from assistant.belief.model import Model
     from assistant.belief.outcome import RunAfter
     from assistant.belief.picture import Picture
+    from assistant.car.case import Case
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.ground.grid import Grid
-    from assistant.ground.problems import Problem
     from assistant.ground.understood import CauseFound, Complaint, StopReason
     from assistant.rules.models_lever import Confidence, When
 
@@ -248,7 +248,7 @@ class Advice:
     the symptom treated instead of the words said, "" when they are treated as they stand. passed: what the trade lists
     that is no remedy here. model: what the numbers were computed with, None when nothing was. guesses: how many values
     of the car that the numbers rest on were only guessed. belief, picture: where the car is
-    believed to stand. not_legal: what of the setup is outside the rules.
+    believed to stand. case: what it is given for, legal or not.
     """
 
     complaint: Complaint
@@ -265,4 +265,4 @@ class Advice:
     belief: Belief | None = field(default=None, compare=False)
     picture: Picture | None = None
     guesses: int = 0
-    not_legal: tuple[Problem, ...] = ()
+    case: Case | None = None

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from assistant.advice.results import Advice, Package, PackageMove, Remedy
+from assistant.car.moves import setup_faults
 from assistant.ground.understood import CauseFound, StopReason
 from assistant.ground.units import System
 from assistant.ground.words import chance_word, stands_out
@@ -88,7 +89,7 @@ def advice_screen(
         return stop_screen(advice.stop)
     offers = offers_of(advice)
     said_first = (*guess_words(advice.guesses), *(BESIDE[note] for note in advice.notes))
-    illegal = [Line(text, mark="caution") for text in not_legal_words(advice.not_legal)]
+    illegal = [Line(text, mark="caution") for text in illegal_words(advice, system)]
     blocks: list[Block] = [] if first else [*illegal, *_causes(advice.causes, advice.treated), *map(Line, said_first)]
     doubts = doubts_of(advice.model, advice.picture)
     blocks += [] if first or not offers else [Line(text, mark="caution") for text in doubts]
@@ -104,6 +105,11 @@ def advice_screen(
         blocks += told if number <= end else brief_lines(number, offer, levers, system, rest)
         blocks += [Line(short_caution(text), mark="caution", indent=len(str(number)) + 2) for text in fresh]
     return blocks
+
+
+def illegal_words(advice: Advice, system: System) -> list[str]:
+    """Say what of the setup that an advice is given for is outside the rules."""
+    return [] if advice.case is None else not_legal_words(setup_faults(advice.case, system))
 
 
 def short_caution(text: str) -> str:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Advice
 from assistant.car.lever_rows import LEVER_KIND
-from assistant.car.moves import legal_range
+from assistant.car.moves import legal_range, setup_faults
 from assistant.car.setup import kind_of
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
@@ -319,7 +319,7 @@ KEYS: Mapping[str, str] = {
 """The keys of each record in their order, as key:quantity=field; a quantity where numbers need a unit."""
 MADE: Mapping[str, Maker] = {
     "Advice.stop": lambda advice, _: None if advice.stop is None else {"reason": say_stop(advice.stop)},
-    "Advice.not_legal": lambda advice, _: fault_texts(advice.not_legal),
+    "Advice.not_legal": lambda one, way: fault_texts(setup_faults(one.case, way.system)) if one.case else [],
     "Advice.as_said": _on_page("believed", "doubts_data"),
     "Complaint.not_understood": lambda one, _: list_unread(one.not_understood, one.cut),
     "Advice.balance": _on_page("believed", "balance_data"),

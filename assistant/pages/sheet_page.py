@@ -16,7 +16,6 @@ from assistant.advice.prices import LEAST_PACE
 from assistant.advice.results import Advice, Package, Remedy
 from assistant.belief.standing import read_standing
 from assistant.car.case import Case
-from assistant.car.moves import setup_faults
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
 from assistant.pages.advice import (
@@ -25,6 +24,7 @@ from assistant.pages.advice import (
     cause_words,
     cautions_of,
     effort_words,
+    illegal_words,
     moves_in_order,
     order_words,
     sure_words,
@@ -37,7 +37,6 @@ from assistant.pages.amounts import (
     chance_words,
     cure_words,
     guess_words,
-    not_legal_words,
     sentence,
     trade_words,
 )
@@ -118,7 +117,7 @@ def make_page(
     picture = outlook.ahead.picture
     page = replace(
         head,
-        not_legal=tuple(not_legal_words(setup_faults(case, system))),
+        not_legal=tuple(illegal_words(advice, system)),
         understood=sentence(say_back(session.complaint, session.severity_unsaid, lead="")),
         how_to_use=(*_say_made(made), *(HOW_TO_USE if len(listed) > 1 else ())),
         changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),

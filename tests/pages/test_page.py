@@ -287,7 +287,7 @@ def test_where_nothing_helps_the_page_says_so(demo, page_of):
 
 def test_what_is_not_legal_stands_before_everything_else(demo, page, page_of):
     case = replace(demo.case, setup=with_value(demo.case.setup, "cross_weight", 0.6))
-    illegal = page_of(replace(demo, case=case))
+    illegal = page_of(replace(demo, case=case, advice=replace(demo.advice, case=case)))
     for form in FORMATS:
         text = write_page(illegal, form)
         assert text.index("Not legal: cross weight is 60") < text.index(demo.session.text)
