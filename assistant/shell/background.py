@@ -64,3 +64,8 @@ class Later(Generic[T]):
         """Return it, waiting where it is not made yet."""
         self._made = self._made or start(self._make)
         return wait_for(self._made, self._says, self._progress)
+
+    def get_quietly(self) -> T:
+        """Return it, waiting without a word: what is said would stand in the line that is being typed."""
+        self._made = self._made or start(self._make)
+        return self._made.result()

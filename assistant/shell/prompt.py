@@ -86,7 +86,7 @@ def talk_in_terminal(
 ) -> int:
     """Drive the conversation to its end; it is made once the first prompt stands. Returns the exit code."""
     prompt: PromptSession[str] = PromptSession(
-        completer=Words(lambda: conversation.get().completions(), lambda: conversation.get().answers()),
+        completer=Words(lambda: conversation.get_quietly().completions(), lambda: conversation.get_quietly().answers()),
         complete_style=CompleteStyle.READLINE_LIKE,
         complete_while_typing=False,
         history=_history(),
