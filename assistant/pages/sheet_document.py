@@ -102,7 +102,7 @@ class Difference:
 
 @dataclass(frozen=True)
 class Comparison:
-    """Two setups side by side. all_of_it: what all differences do together; not_computed: why not, when they cannot."""
+    """Two setups side by side. all_of_it: what all differences do together. notes: what must be said of them."""
 
     here: str
     there: str
