@@ -20,7 +20,7 @@ pytestmark = pytest.mark.skipif(os.name == "nt", reason="links and pipes are mad
 @pytest.fixture
 def check(monkeypatch, capsys):
     """`halfturn check` without the example cases, which have tests of their own."""
-    monkeypatch.setattr("assistant.commands.check._run_cases", lambda *_: ())
+    monkeypatch.setattr("assistant.commands.check.run_cases", lambda *_: ())
 
     def run_check(*words):
         began = time.process_time()
