@@ -238,10 +238,10 @@ def sure_words(remedy: Remedy, differs: str) -> list[str]:
 
 
 def _confidence_words(direction: float, cures: float | None) -> str:
-    """Say how sure a direction is; where the believed cars were asked, also in how many half of it goes."""
+    """Say how sure a direction is, in plausible cars where they were asked; a size is of one car and never sure."""
     if cures is None:
         return direction_words(direction, chance_word(direction))
-    return f"goes the right way in {cars_words(direction)}; cures half in {cars_words(cures, plausible=False)}"
+    return f"goes the right way in {cars_words(direction)}; the size is not sure"
 
 
 def how_sure(remedy: Remedy) -> str:

@@ -168,11 +168,10 @@ def direction_words(chance: float, word: str | None) -> str:
     return f"direction {said} on these tires ({say_number(chance)}); the size is not"
 
 
-def cars_words(chance: float, *, plausible: bool = True) -> str:
-    """Say a chance as cars in ten: "9 of 10 plausible cars", "nearly all"; nothing is certain."""
+def cars_words(chance: float) -> str:
+    """Say a chance as cars in ten: "9 of 10 plausible cars", "nearly all plausible cars"; nothing is certain."""
     tenths = round(10.0 * chance)
-    much = {0: "hardly any", 10: "nearly all"}.get(tenths, f"{tenths} of 10")
-    return f"{much} plausible cars" if plausible else much
+    return {0: "hardly any", 10: "nearly all"}.get(tenths, f"{tenths} of 10") + " plausible cars"
 
 
 def guess_words(guesses: int) -> tuple[str, ...]:

@@ -19,27 +19,14 @@ CASES = ("demo", "demo-tight", "demo-snap")
 COMPLAINTS = {
     "loose-off-late": ("loose off, worn, 3", ""),
     "tight-middle-long-run": ("tight in the middle and it gets worse on a long run", ""),
-    "loose-fresh": ("loose in on fresh tires, really bad", ""),
-    "tight-in-loose-off": ("tight in loose off", ""),
     "tight-then-snaps": ("tight in the middle then snaps loose when I pick up the gas", ""),
     "two-ends": ("loose in turn 1, tight off turn 4", ""),
-    "one-end-mid-run": ("loose off of 2 after 30 laps", "--units si"),
-    "tight-start": ("pushes like a dump truck all the way around from the start", ""),
-    "braking": ("rear end steps out under braking", "--answer brakes=hard --answer where=entry"),
-    "front-locks": ("locks the left front under braking, 4", ""),
     "stop-vibration": ("vibration in the right rear and it smells hot", ""),
-    "stop-answered": ("tight off", "--answer safety=yes --answer safety-kind=leak"),
     "not-understood": ("the car is purple and the moon is full", ""),
     "tight-answered": ("tight", "--answer where=exit --answer when-in-run=late --answer safety=none"),
-    "loose-answered": ("loose", "--answer how-bad=5 --answer snap-or-slide=snap"),
     "turns-around": ("good for ten laps then free in and tight off", "--units si"),
-    "half-understood": ("slides all four and has no grip all run", ""),
-    "gears": ("bogs off the corner, runs out of gear", ""),
-    "fuel-wheelspin": ("wheelspin coming off, short of fuel at the end", ""),
-    "misspelled": ("losse of the cornr late", ""),
-    "fine-off": ("a bit loose in, very tight in the middle, ok off", ""),
 }
-"""What the driver says, and the options with it; every case hears every one."""
+"""What the driver says, and the options with it; the cases hear them in turn."""
 ALWAYS = "advise {case} {given} --json --facts"
 TURNS = (
     "talk {case}",
@@ -111,12 +98,8 @@ new moon
 TALKS = {
     "whole": "|loose off late|1|why 1|why 2 all|why 1 not 2|try 2|make 2|undo|make 1|show|sheet page.md|more|quit",
     "answers": "tight in the middle|1|3|2|?|1|2|back|1|ask|1|2|3|1|change|change 1|2|enough|causes|severity|quit",
-    "looks": "show|balance|levers|levers all|levers stagger|forecast|forecast all|corner|corner fresh all|limits|quit",
-    "help": "help|help all|help try|explain|explain stagger|explain wedgge|?|define loose|why|try|make|undo|quit",
     "slips": "losse off|enuff|wy 1|tri 1|mke 1|undoo|forcast|lvers stager|shet|cuases|qit|quit",
-    "nonsense": "purple moon|12345|!!!|why 99|make 99|try 0|back|change 9|loose or tight or neither|enough|quit",
     "stop": "vibration in the right rear|enough|it pulls under brakes|loose off|2|1|enough|why 1|sheet stop.html|quit",
-    "unwell": "I feel dizzy and smell fumes|tight off|enough|the throttle sticks|brake pedal is soft|quit",
     "temps": "loose off late|enough|temps|200 215 205 205 196 185 180 178 171 176 175 177|2|tires|why 1|causes|quit",
     "mine": "mine|my car|||||||||||enough|tight off|enough|show|make 1|show|quit",
 }
@@ -139,9 +122,9 @@ class Piece:
 
 def pieces() -> dict[str, Piece]:
     """Return every piece by its name."""
-    found = {name: heard(*name.split(".")) for name in (f"{one}.{case}" for one in COMPLAINTS for case in CASES)}
-    found |= {f"car.{case}": Piece(CAR, case) for case in CASES}
-    found |= {"words": Piece(WORDS), "mistakes": Piece(MISTAKES)}
+    turns = [f"{one}.{CASES[i % len(CASES)]}" for i, one in enumerate(COMPLAINTS)]
+    found = {name: heard(*name.split(".")) for name in turns}
+    found |= {"car.demo": Piece(CAR), "words": Piece(WORDS), "mistakes": Piece(MISTAKES)}
     return found | {
         f"talk.{name}": Piece("talk {case}", CASES[i % 3], typed=typed) for i, (name, typed) in enumerate(TALKS.items())
     }
