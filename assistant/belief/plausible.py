@@ -33,7 +33,7 @@ from assistant.physics.formulas import Array
 
 STATED = os.environ.get("HALFTURN_CARS", "")
 """How many cars are drawn, where somebody states it: then never more."""
-CARS = int(STATED) if STATED.isdecimal() and int(STATED) >= 16 else 256
+CARS = int(STATED) if STATED.isdecimal() and int(STATED) >= 16 else 128
 MORE = CARS // 2
 MOST_CARS = CARS if STATED else 2 * CARS
 """Cars that are driven first, at a time when more are needed, and at most."""

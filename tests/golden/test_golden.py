@@ -90,7 +90,7 @@ def test_a_name_that_fits_no_piece_is_no_success(tmp_path):
 
 
 def test_a_complaint_runs_and_its_data_is_data():
-    record = make(pieces()["loose-off-late.demo-tight"])
+    record = make(pieces()["tight-then-snaps.demo-snap"])
     said = record.split("=> 0\n")[1].split("\n===")[0]
     assert json.loads(said)["complaint"]
     assert "forecast told --json" in record
