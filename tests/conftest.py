@@ -72,3 +72,33 @@ def leave_the_base_pack_as_it_was():
     assert repr(_base_files()) == repr(read)
     _base_files.cache_clear()
     assert repr(_base_knowledge()) == repr(_load())
+
+
+SLOW = frozenset(
+    {
+        "advice/test_coach_page.py",
+        "belief/test_as_said.py",
+        "belief/test_believe.py",
+        "belief/test_log_fit.py",
+        "belief/test_look_ahead.py",
+        "golden/test_golden.py",
+        "ground/test_read_model.py",
+        "knowledge/test_said_of_the_model.py",
+        "knowledge/test_write_rules.py",
+        "physics/test_lap_energy.py",
+        "shell/test_calibrate_and_tires.py",
+        "shell/test_commands.py",
+        "shell/test_conversation.py",
+        "shell/test_verb_tools.py",
+        "terminal/test_sessions.py",
+        "test_forecast_command.py",
+        "test_readme.py",
+    }
+)
+"""Files whose tests take three seconds or more together; `pytest -m "not slow"` leaves them out."""
+
+
+def pytest_collection_modifyitems(items):
+    for item in items:
+        if any(str(item.path).endswith(f"/tests/{name}") for name in SLOW):
+            item.add_marker(pytest.mark.slow)
