@@ -103,12 +103,13 @@ def say_score() -> str:
     kinds = list(dict.fromkeys(row["kind"] for row in ROWS))
     wrong = misread()
     by_kind = [f"{kind} {sum(row['kind'] == kind and row not in wrong for row in ROWS)}" for kind in kinds]
-    lines = [
-        f"{len(ROWS) - len(wrong)} of {len(ROWS)} right ({', '.join(by_kind)})",
-        f"false alarms {len(false_alarms())} of 20, dangers heard {12 - len(dangers_missed())} of 12, "
-        f"false stops {len(false_stops())} of 88, fine cells misread in {len(fine_misread())} of 60",
+    beside = [
+        f"false alarms {len(false_alarms())} of 20",
+        f"dangers heard {12 - len(dangers_missed())} of 12",
+        f"false stops {len(false_stops())} of 88",
+        f"fine cells misread in {len(fine_misread())} of 60",
     ]
-    return "\n".join(lines)
+    return f"{len(ROWS) - len(wrong)} of {len(ROWS)} right ({', '.join(by_kind)})\n{', '.join(beside)}"
 
 
 def say_misread() -> str:
