@@ -19,16 +19,32 @@ from assistant.diagnosis.questions import interview_weights, none_score, patienc
 from assistant.ground.understood import CauseFound, Complaint, Sign
 from assistant.ground.words import chance_word
 from assistant.rules.knowledge import Knowledge
+from assistant.rules.models_lever import CHANGE_KINDS, HowOften, Strength
 from assistant.rules.models_symptom import Cause, CauseSign, Explains, Question
 
 PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6}
 """Log of how often against "usual": three times, and one fifth (assumption)."""
 UNLIKE = 0.4
 """From this chance of "none of these" the case is said to be unlike the pack's."""
-STRENGTH = {"strong": 2.6, "fair": 1.7, "weak": 0.9}
-"""Log-odds of one sign. Three steps are enough: finer ones gain 0.4 points of hit rate on simulated cars."""
-WRONG_ANSWERS = 0.1
-"""Share of answers that are wrong (assumption)."""
+STRENGTH = {"decides": 5.0, "strong": 2.6, "fair": 1.7, "weak": 0.9}
+"""Log-odds of one sign before doubt. Finer steps gain 0.4 points of hit rate on simulated cars."""
+WRONG = {"decides": 0.02, "strong": 0.05, "fair": 0.07, "weak": 0.1}
+"""Share of such signs that are told or read wrong (assumption): a feeling oftener than a thing that was measured."""
+NOTHING_CHANGED = "nothing"
+WHAT_CHANGED = "what_changed"
+"""The question whose answers speak for the causes that such a change makes, or that come by themselves."""
+MADE: Mapping[HowOften, tuple[Strength, float]] = {
+    "often": ("strong", 1.0),
+    "seldom": ("weak", -1.0),
+    "never": ("strong", -1.0),
+}
+"""What a kind of change says of a cause it makes so often: strength of the sign, and whether it is for or against."""
+ALONE: Mapping[HowOften, tuple[Strength, float]] = {
+    "often": ("weak", 0.0),
+    "seldom": ("fair", -1.0),
+    "never": ("strong", -1.0),
+}
+"""What "nothing was changed" says of a cause that comes by itself so often."""
 LEAST = 0.05
 """Log-odds below this are not shown and not counted."""
 
@@ -78,15 +94,13 @@ def find_causes(
     complaint: Complaint,
     facts: Mapping[str, Fact],
     knowledge: Knowledge,
-    answered: AbstractSet[str],
     said: AbstractSet[str] = frozenset(),
 ) -> tuple[CauseFound, ...]:
     """Return the causes that explain the complaint, most likely first. With "none of these" their chances sum to 1.
 
-    answered: names of the facts that are a person's answers (they may be wrong). said: symptoms of two halves that the
-    driver described whole; a cause to be treated as one of them gains by it.
+    said: symptoms of two halves that the driver described whole; a cause to be treated as one of them gains by it.
     """
-    weighing = weigh(complaint, facts, knowledge, answered, said)
+    weighing = weigh(complaint, facts, knowledge, said)
     if not weighing.causes:
         return ()
     chances = weighing.chances(none_score(knowledge))
@@ -111,14 +125,11 @@ def weigh(
     complaint: Complaint,
     facts: Mapping[str, Fact],
     knowledge: Knowledge,
-    answered: AbstractSet[str],
     said: AbstractSet[str],
 ) -> Weighing:
     """Collect the signs of every cause that can make such a complaint."""
     causes = candidate_causes(complaint, knowledge)
-    signs = [
-        (*signs_of(cause, facts, answered, knowledge), *_signs_in_words(cause, complaint, said)) for cause in causes
-    ]
+    signs = [(*signs_of(cause, facts, knowledge), *_signs_in_words(cause, complaint, said)) for cause in causes]
     return Weighing(tuple(causes), tuple(signs))
 
 
@@ -148,11 +159,11 @@ _WORDS = "words of the complaint"
 def _signs_in_words(cause: Cause, complaint: Complaint, said: AbstractSet[str]) -> list[Fired]:
     """Weigh what the complaint itself says: described whole, or with a half this cause does not explain."""
     if cause.instead and cause.instead in said:
-        return [Fired(Sign(cause.instead, doubt(STRENGTH["strong"]), "described"), _WORDS)]
+        return [Fired(Sign(cause.instead, worth("strong"), "described"), _WORDS)]
     balances = {cell.balance for cell in complaint.cells if cell.balance in {"loose", "tight"}}
     missed = balances - {one.balance for one in cause.explains}
     if balances == {"loose", "tight"} and len(missed) == 1:
-        return [Fired(Sign(missed.pop(), -STRENGTH["weak"], "other half"), _WORDS)]
+        return [Fired(Sign(missed.pop(), -worth("weak"), "other half"), _WORDS)]
     return []
 
 
@@ -163,7 +174,12 @@ def to_chances(scores: Sequence[float]) -> list[float]:
     return [share / sum(shares) for share in shares]
 
 
-def doubt(weight: float, wrong: float = WRONG_ANSWERS) -> float:
+def worth(strength: Strength) -> float:
+    """Return what a sign of this strength is worth [log-odds], with doubt."""
+    return doubt(STRENGTH[strength], WRONG[strength])
+
+
+def doubt(weight: float, wrong: float) -> float:
     """Return what a sign of this weight (log-odds) is worth when a share of the answers is wrong.
 
     The sign is taken as seen with chance p under the cause and 1 - p without it, p / (1 - p) = e^weight; with a share
@@ -174,9 +190,9 @@ def doubt(weight: float, wrong: float = WRONG_ANSWERS) -> float:
     return log(noisy / (1 - noisy))
 
 
-def signs_of(cause: Cause, facts: Mapping[str, Fact], answered: AbstractSet[str], knowledge: Knowledge) -> list[Fired]:
+def signs_of(cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge) -> list[Fired]:
     """List the signs that hold, strongest first, one for each group of signs that repeat each other."""
-    fired = [*_from_answers(cause, facts, knowledge), *_from_facts(cause, facts, answered, knowledge)]
+    fired = [*_from_answers(cause, facts, knowledge), *_from_facts(cause, facts, knowledge)]
     fired.sort(key=lambda one: -abs(one.weight))  # stable: of equals the first in the file
     kept: list[Fired] = []
     for one in fired:
@@ -192,18 +208,15 @@ def _from_answers(cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge)
             yield signs[str(answer)]
 
 
-def _from_facts(
-    cause: Cause, facts: Mapping[str, Fact], answered: AbstractSet[str], knowledge: Knowledge
-) -> Iterator[Fired]:
+def _from_facts(cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge) -> Iterator[Fired]:
     """Give the signs that rest on measurements, the setup or several answers together."""
     models = knowledge.once(model_answers)
     for sign, way in _both_ways(cause):
         names = knowledge.condition(sign.condition).names
         one_question = len(names) == 1 and names <= models.keys()
         if not one_question and knowledge.holds(sign.condition, facts) is True:
-            bare = STRENGTH[sign.strength]
-            weight = bare if answered.isdisjoint(names) else doubt(bare)
-            yield Fired(Sign(sign.text, way * weight), sign.same_as or "")
+            weight = way * worth(sign.strength)
+            yield Fired(Sign(sign.text, weight), sign.same_as or "")
 
 
 def _both_ways(cause: Cause) -> Iterator[tuple[CauseSign, float]]:
@@ -248,19 +261,35 @@ def _model_question(qid: str, entry: Question, knowledge: Knowledge) -> AnswerMo
         group = _shared_group(found)
         missing = {choice: Fired(Sign(says[choice], 0.0, "answer", entry.asks), group) for choice in choices}
         signs[name] = {
-            choice: replace(one, sign=replace(one.sign, weight=one.weight - likely))
+            choice: replace(one, sign=_shifted(one.sign, likely, says[choice], entry.asks))
             for choice, one in {**missing, **found}.items()
         }
     return AnswerModel(usual, signs)
 
 
+def _shifted(sign: Sign, by: float, says: str, asks: str) -> Sign:
+    """Take the chance that any answer comes off a sign; one that stands for the answer itself says its words."""
+    said = replace(sign, weight=sign.weight - by)
+    return replace(said, text=says, asked=asks) if sign.kind == "answer" else said
+
+
+def _signs_of_change(cause: Cause, choices: Sequence[str]) -> dict[str, Fired]:
+    """Return what each kind of change says of a cause; nothing of one that says nothing of what makes it."""
+    if not cause.made_by and cause.by_itself == "often":
+        return {}
+    often = {str(kind): MADE[cause.made_by.get(kind, "seldom")] for kind in CHANGE_KINDS if kind in choices}
+    if NOTHING_CHANGED in choices:
+        often[NOTHING_CHANGED] = ALONE[cause.by_itself]
+    return {choice: Fired(Sign(choice, way * worth(strength), "answer")) for choice, (strength, way) in often.items()}
+
+
 def _signs_on(cause: Cause, qid: str, choices: Sequence[str], knowledge: Knowledge) -> dict[str, Fired]:
     """Return, for each answer that is a sign of this cause, the strongest such sign."""
-    found: dict[str, Fired] = {}
+    found = _signs_of_change(cause, choices) if qid == WHAT_CHANGED else {}
     for sign, way in _both_ways(cause):
         if knowledge.condition(sign.condition).names != {qid}:
             continue
-        weight = way * doubt(STRENGTH[sign.strength])
+        weight = way * worth(sign.strength)
         for choice in choices:
             stronger = choice not in found or abs(found[choice].weight) < abs(weight)
             if stronger and knowledge.holds(sign.condition, {qid: choice}):
@@ -293,7 +322,7 @@ def make_plan(
 
     patience: what asking costs this person now; when left out, somebody who has not been asked anything.
     """
-    weighing = weigh(complaint, facts, knowledge, answered, said)
+    weighing = weigh(complaint, facts, knowledge, said)
     if not weighing.causes:
         return Plan(nothing="no cause")
     evidence = list(_open_evidence(weighing, facts, knowledge, answered))
@@ -319,7 +348,7 @@ def _open_evidence(
         model = models[qid]
         if all(cause.cause not in model.signs for cause in weighing.causes):
             continue
-        swings = tuple(_swing(weighing, facts, {qid: choice}, answered, knowledge) for choice in model.usual)
+        swings = tuple(_swing(weighing, facts, {qid: choice}, knowledge) for choice in model.usual)
         if any(abs(swing) > 1e-9 for row in swings for swing in row):
             yield Evidence(qid, question.topic, swings, question.minutes or 0.0, tuple(model.usual.values()))
 
@@ -328,18 +357,17 @@ def _swing(
     weighing: Weighing,
     facts: Mapping[str, Fact],
     told: Mapping[str, Fact],
-    answered: AbstractSet[str],
     knowledge: Knowledge,
 ) -> tuple[float, ...]:
     """Return what one answer would add to each cause's score (log-odds), and nothing to "none of these"."""
-    merged, asked = {**facts, **told}, set(answered) | set(told)
+    merged = {**facts, **told}
     touched = knowledge.once(facts_behind)
     added = []
     for cause, before in zip(weighing.causes, weighing.signs, strict=True):
         if touched[cause.cause].isdisjoint(told):
             added.append(0.0)
             continue
-        after = signs_of(cause, merged, asked, knowledge)
+        after = signs_of(cause, merged, knowledge)
         kept = [one for one in before if one.group == _WORDS]
         added.append(sum(one.weight for one in (*after, *kept)) - sum(one.weight for one in before))
     return (*added, 0.0)

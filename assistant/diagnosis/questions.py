@@ -20,7 +20,7 @@ from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import InterviewWeight
 from assistant.rules.models_symptom import Choice, Question
 
-MOST_CHOICES = 7
+MOST_CHOICES = 9
 NOT_SURE = "not-sure"
 NONE_NOTICED = "none-noticed"
 """What "no" means to the question of faults: nothing was noticed. Nobody said that he has looked."""

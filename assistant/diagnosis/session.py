@@ -135,7 +135,7 @@ class Session:
     @cached_property
     def causes(self) -> tuple[CauseFound, ...]:
         """The causes that explain the complaint, most likely first."""
-        return find_causes(self.complaint, self.facts, self.knowledge, set(self.known), self._said_names)
+        return find_causes(self.complaint, self.facts, self.knowledge, self._said_names)
 
     @property
     def _said_names(self) -> frozenset[str]:

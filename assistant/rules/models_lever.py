@@ -1,6 +1,6 @@
 """What a lever file and a driving file may hold, and the few words that all knowledge files share."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field, StringConstraints
 
@@ -15,7 +15,15 @@ Balance = Literal["loose", "tight", "none"]
 Change = Literal["tighter", "looser"]
 TradeView = Literal["tighter", "looser", "none", "depends"]
 Confidence = Literal["good", "fair", "guess"]
-Strength = Literal["strong", "fair", "weak"]
+Strength = Literal["decides", "strong", "fair", "weak"]
+HowOften = Literal["often", "seldom", "never"]
+ChangeKind = Literal["tires", "suspension", "links", "brakes", "front", "surroundings"]
+"""What was changed: tires or air; springs, shocks, heights, scales; bar, links, track bar; brakes or gear; steering,
+body, contact or repair; weather, track, driver. Answers of the question `what-changed`."""
+CHANGE_KINDS: tuple[ChangeKind, ...] = get_args(ChangeKind)
+Minutes = Annotated[
+    float | None, Field(None, ge=0, le=600, description="How long it takes; unless said 1, 15 or 120 by `when`.")
+]
 Prior = Literal["common", "usual", "rare"]
 DiffersKind = Literal["model lacks", "depends on", "disputed"]
 When = Literal["pit stop", "between runs", "shop"]
@@ -110,6 +118,7 @@ class Lever(Block):
     usual_change: NumberOrText
     largest_change: NumberOrText = Field(description="The largest sensible single change.")
     when: When
+    minutes: Minutes
     how: list[Text] = Field(min_length=1, description="One line per step of the job.")
     recheck: list[Text] = []
     cautions: list[Id] = []

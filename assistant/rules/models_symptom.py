@@ -9,9 +9,12 @@ from assistant.rules.models_lever import (
     AnyPhase,
     Balance,
     Change,
+    ChangeKind,
     Confidence,
+    HowOften,
     Id,
     LeverId,
+    Minutes,
     Phase,
     Prior,
     Reason,
@@ -35,15 +38,28 @@ class MixUp(Block):
         return self
 
 
+REMEDY_KINDS = ("lever", "driving", "inspect", "repair", "undo", "leave")
+SAID_HERE = ("inspect", "repair", "leave")
+"""Kinds whose remedies are described where they stand, with title and steps."""
+
+
 class TradeRemedy(Block):
-    """One answer: a lever to move, a driving habit to change, or something to inspect."""
+    """One answer: a lever, a driving habit, a look, a repair, a change to put back, or to leave the car alone."""
 
     lever: LeverId | None = None
     move: Text | None = Field(None, description="A word of the lever such as up or softer, or '+' or '-'.")
     driving: Id | None = None
-    inspect: Id | None = None
-    title: Text | None = Field(None, description="For inspect: what to look at.")
-    how: list[Text] = Field([], description="For inspect: one line per step.")
+    inspect: Id | None = Field(None, description="A look or a measurement.")
+    repair: Id | None = Field(None, description="The cause's own remedy: mended, or set to the sheet.")
+    undo: ChangeKind | None = Field(None, description="Put back what was changed of this kind, in steps.")
+    leave: Id | None = Field(None, description="Change nothing: the track, traffic, cold tires, too small to chase.")
+    title: Text | None = Field(None, description="For inspect, repair and leave: what to look at or to do.")
+    how: list[Text] = Field([], description="For inspect, repair and leave: one line per step.")
+    answers: list[Id] = Field([], description="For inspect: the questions it answers.")
+    minutes: Minutes
+    cures: float | None = Field(
+        None, ge=0, le=1, description="Share of the complaint it takes away where this is the cause."
+    )
     because: Text
     watch_for: list[Text] = []
     undo_if: Text | None = None
@@ -55,24 +71,26 @@ class TradeRemedy(Block):
 
     @model_validator(mode="after")
     def _name_one(self) -> Self:
-        named = [kind for kind in ("lever", "driving", "inspect") if getattr(self, kind) is not None]
+        named = [kind for kind in REMEDY_KINDS if getattr(self, kind) is not None]
         if len(named) != 1:
-            raise ValueError("must name one thing; exactly one of 'lever', 'driving' and 'inspect'")
+            raise ValueError("must name one thing; exactly one of " + ", ".join(f"'{kind}'" for kind in REMEDY_KINDS))
         if (self.lever is not None) != (self.move is not None):
             raise ValueError("needs 'lever' and 'move' together; 'move: up' says which way the lever goes")
-        if self.inspect is not None and not (self.title and self.how):
-            raise ValueError("needs 'title' and 'how'; say what to inspect and how it is done")
+        if named[0] in SAID_HERE and not (self.title and self.how):
+            raise ValueError("needs 'title' and 'how'; say what to do and how it is done")
+        if self.answers and self.inspect is None:
+            raise ValueError("has 'answers' but is no look; only what 'inspect' finds answers a question")
         return self
 
     @property
     def kind(self) -> str:
-        """lever, driving or inspect."""
-        return "lever" if self.lever is not None else "driving" if self.driving is not None else "inspect"
+        """One of REMEDY_KINDS."""
+        return next(kind for kind in REMEDY_KINDS if getattr(self, kind) is not None)
 
     @property
     def id(self) -> str:
-        """The lever, driving or inspect id."""
-        return self.lever or self.driving or self.inspect or ""
+        """The id of what it names; that of a change to put back is "undo-tires"."""
+        return f"undo-{self.undo}" if self.undo else str(getattr(self, self.kind))
 
     @property
     def name(self) -> str:
@@ -203,10 +221,15 @@ class CauseSign(Block):
     """A sign for or against a cause."""
 
     condition: Text = Field(alias="if", description="A condition or an answer, such as 'extra-wheel is yes'.")
-    strength: Strength
+    strength: Strength = Field(
+        description="decides: only for a thing seen or measured, or a change put back that cured it."
+    )
     same_as: Id | None = Field(None, description="Signs of one group repeat each other and count once.")
     text: Text
     backed_by: list[str] = []
+
+
+Band = Annotated[list[NumberOrText], Field(min_length=2, max_length=2)]
 
 
 class Cause(Block):
@@ -216,6 +239,10 @@ class Cause(Block):
     title: Text
     also_said: list[Text] = []
     prior: Prior
+    corner: Literal["lf", "rf", "lr", "rr"] | None = None
+    made_by: dict[ChangeKind, HowOften] = Field({}, description="How often such a change makes it; else seldom.")
+    by_itself: HowOften = Field("often", description="How often it comes although nothing was changed.")
+    model: dict[LeverId, Band] = Field({}, description="How far a lever is off when this is the cause, from and to.")
     explains: list[Explains] = Field(min_length=1)
     signs_for: list[CauseSign] = Field(min_length=1)
     signs_against: list[CauseSign] = []
@@ -241,11 +268,12 @@ class Question(Block):
 
     asks: Text
     topic: Text
-    choices: list[Choice] = Field(min_length=2, max_length=7)
+    choices: list[Choice] = Field(min_length=2, max_length=9)
     how_to_tell: Text
     why: Text | None = None
     when: Text | None = Field(None, description="A condition for the question to make sense.")
     minutes: float | None = Field(None, ge=0, description="What it costs to find out, at the track.")
+    answerable: float = Field(0.9, ge=0.3, le=1, description="Chance that a crew can answer it.")
 
 
 class QuestionsFile(Block):

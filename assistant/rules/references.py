@@ -12,7 +12,7 @@ from assistant.ground.file_block import Block
 from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import Data, KeyPath
 from assistant.rules.conditions import ConditionProblem, read_condition
-from assistant.rules.facts import Fact
+from assistant.rules.facts import Fact, name_fact
 from assistant.rules.knowledge import WITHOUT_KEY, source_key
 from assistant.rules.layers import Shelves
 from assistant.rules.lever_checks import Mistake, check_driving, check_lever, check_unit_changes
@@ -21,6 +21,7 @@ from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import (
     CasesFile,
     Cause,
+    CauseSign,
     ChangesFile,
     ExampleCase,
     PhrasesFile,
@@ -29,6 +30,9 @@ from assistant.rules.models_symptom import (
     TradeRemedy,
 )
 from assistant.rules.pack_files import Loaded, Pack
+
+FELT = "feel"
+"""Topic of the questions that only the driver's feeling answers."""
 
 
 def check_references(shelves: Shelves, packs: Iterable[Pack], facts: Mapping[str, Fact]) -> None:
@@ -127,7 +131,17 @@ class _Checker:
         for name, signs in (("signs_for", cause.signs_for), ("signs_against", cause.signs_against)):
             for index, sign in enumerate(signs):
                 yield from self._check_condition(sign.condition, (name, index, "if"))
+                yield from self._check_strength(sign, (name, index, "strength"))
+        for lever in cause.model:
+            yield from self._known("lever", lever, ("model", lever))
         yield from self._check_remedies(cause.remedies, "remedies")
+
+    def _check_strength(self, sign: CauseSign, path: KeyPath) -> Iterator[Mistake]:
+        """Refuse that a feeling decides."""
+        condition = self.shelves.conditions.get(sign.condition)
+        felt = {name_fact(qid) for qid, one in self.shelves.questions.items() if one.block.topic == FELT}
+        if sign.strength == "decides" and condition is not None and not felt.isdisjoint(condition.names):
+            yield Mistake(path, "a feeling cannot decide", "write strong; only what is seen or measured decides")
 
     @_check_block.register
     def _check_driving(self, driving: Driving) -> Iterator[Mistake]:
@@ -141,6 +155,8 @@ class _Checker:
                 yield from self._known("driving", remedy.driving, (*path, "driving"), "driving habit")
             if remedy.lever is not None:
                 yield from self._check_move(remedy.lever, str(remedy.move), path, ("+", "-"))
+            for place, question in enumerate(remedy.answers):
+                yield from self._check_question(question, (*path, "answers", place))
             yield from self._check_cautions(remedy.cautions, path)
             yield from self._check_condition(remedy.only_if, (*path, "only_if"))
 
@@ -174,11 +190,15 @@ class _Checker:
         if expect.first is not None:
             yield from self._check_remedy_name(expect.first, (*below, "first"))
 
+    def _check_question(self, question: str, path: KeyPath) -> Iterator[Mistake]:
+        if question.replace("_", "-") not in self.shelves.questions:
+            yield from self._known("questions", question, path, "question")
+
     def _check_answer(self, question: str, choice: str, path: KeyPath) -> Iterator[Mistake]:
         asked = self.shelves.questions
         standing = asked.get(question) or asked.get(question.replace("_", "-"))
         if standing is None:
-            yield from self._known("questions", question, path, "question")
+            yield from self._check_question(question, path)
             return
         choices = [one.id for one in standing.block.choices]
         if choice not in choices:
@@ -246,7 +266,9 @@ def _remedy_names(shelves: Shelves) -> Iterator[str]:
         yield f"{name} {standing.block.minus_word}"
     yield from shelves.driving
     for placed in shelves.remedies.values():
-        yield from (one.remedy.id for one in placed if one.remedy.inspect)
+        yield from (one.remedy.id for one in placed if one.remedy.kind not in {"lever", "driving"})
+    for cause in shelves.cause.values():
+        yield from (one.id for one in cause.block.remedies if one.kind not in {"lever", "driving"})
 
 
 def _find_repeats(loaded: Loaded, seen: dict[str, str]) -> Iterator[Mistake]:

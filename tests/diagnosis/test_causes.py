@@ -9,10 +9,12 @@ from math import exp, log
 import pytest
 
 from assistant.car.case import Measured
-from assistant.diagnosis.causes import PRIOR, doubt, find_causes, is_unlike_the_pack, model_answers, to_chances
+from assistant.diagnosis.causes import PRIOR, doubt, find_causes, is_unlike_the_pack, model_answers, to_chances, worth
 from assistant.diagnosis.evidence import facts_of
 from assistant.ground.words import WORDS, chance_word, say_chance
 from assistant.pages.hearing_words import say_sign
+from assistant.rules.models_lever import CHANGE_KINDS
+from assistant.rules.models_symptom import Question
 from tests.diagnosis.interview_pack import PACK, cause, demo_case, read_complaint, sign
 
 PSI = 6894.757
@@ -22,13 +24,14 @@ def pack_of(*causes):
     return replace(PACK, causes={one.cause: one for one in causes})
 
 
-def ranked(text: str, facts: dict, answered=(), pack=PACK, said=frozenset()):
-    return find_causes(read_complaint(text, PACK), facts, pack, set(answered), said)
+def ranked(text: str, facts: dict, pack=PACK, said=frozenset()):
+    return find_causes(read_complaint(text, PACK), facts, pack, said)
 
 
 def test_a_doubted_sign_weighs_less_and_the_table_is_right():
     # by hand: p = e^w / (1 + e^w), 0.8 p + 0.1, and back to log-odds
-    assert [doubt(weight) for weight in (2.6, 1.7, 0.9)] == pytest.approx([1.694, 1.245, 0.703], abs=0.002)
+    assert [doubt(weight, 0.1) for weight in (2.6, 1.7, 0.9)] == pytest.approx([1.694, 1.245, 0.703], abs=0.002)
+    assert worth("decides") == pytest.approx(3.61, abs=0.01)  # by hand: 0.98 p + 0.02 (1 - p), p = e^5 / (1 + e^5)
     assert doubt(2.6, wrong=0.0) == pytest.approx(2.6)
     assert doubt(2.6, wrong=0.5) == pytest.approx(0.0)
 
@@ -38,40 +41,54 @@ def test_the_score_is_the_prior_plus_the_signs():
     other = cause("b", [("loose", "exit")], [sign("stagger > 9 in")])
     found = ranked("loose off", {"stagger": 0.06, "banking": 0.2}, pack=pack_of(one, other))
     assert [cause.id for cause in found] == ["a", "b"]
-    assert [sign.weight for sign in found[0].signs_for] == [2.6, 0.9]
+    assert [sign.weight for sign in found[0].signs_for] == [worth("strong"), worth("weak")]
     odds = found[0].chance / found[1].chance
-    assert log(odds) == pytest.approx(2.6 + 0.9)
+    assert log(odds) == pytest.approx(worth("strong") + worth("weak"))
 
 
 def test_signs_that_repeat_each_other_count_once_and_the_strongest_stays():
     grown = ranked(
         "loose off",
         {"stagger_hot": "grown", "hot_pressure_rr": 30 * PSI, "cold_pressure_rr": 20 * PSI},
-        ["stagger_hot"],
     )
     top = next(one for one in grown if one.id == "stagger-grown")
-    assert [round(sign.weight, 1) for sign in top.signs_for] == [1.7]
+    assert [round(sign.weight, 1) for sign in top.signs_for] == [round(worth("strong"), 1)]
 
 
-def test_an_answer_is_doubted_and_a_measurement_is_not():
-    one = cause("a", [("loose", "exit")], [sign("came_on is gradually"), sign("stagger > 1 in")])
-    found = ranked("loose off", {"came_on": "gradually", "stagger": 0.06}, ["came_on"], pack_of(one))
-    assert {sign.text: round(sign.weight, 1) for sign in found[0].signs_for} == {
-        "sign: stagger > 1 in": 2.6,
-        "sign: came_on is gradually": 1.2,
-    }
+def test_what_decides_outweighs_two_fair_signs():
+    assert worth("decides") > 2 * worth("fair")
+
+
+@pytest.mark.parametrize(("answer", "likelier"), [("links", "bar"), ("tires", "tire"), ("nothing", "worn")])
+def test_what_was_changed_speaks_for_the_causes_it_makes(answer, likelier):
+    """A change speaks for what it makes, and "nothing" only against what comes from a change."""
+    asked = Question(
+        asks="What is different?",
+        topic="car",
+        choices=[{"id": one, "says": one} for one in (*CHANGE_KINDS, "nothing")],
+        how_to_tell="Ask.",
+    )
+    made = [("bar", {"links": "often"}, "never"), ("tire", {"tires": "often"}, "seldom"), ("worn", {}, "often")]
+    causes = [
+        cause(name, [("loose", "exit")], [sign("stagger > 9 in")]).model_copy(
+            update={"made_by": by, "by_itself": alone}
+        )
+        for name, by, alone in made
+    ]
+    pack = replace(pack_of(*causes), questions={"what-changed": asked})
+    assert ranked("loose off", {"what_changed": answer}, pack)[0].id == likelier
 
 
 def test_an_answer_a_cause_did_not_expect_speaks_against_it():
     one = cause("a", [("loose", "exit")], [sign("came_on is gradually")])
-    found = ranked("loose off", {"came_on": "suddenly"}, ["came_on"], pack_of(one))
+    found = ranked("loose off", {"came_on": "suddenly"}, pack_of(one))
     assert [say_sign(sign) for sign in found[0].signs_against] == ["You said 'in one lap' (How did it come on?)"]
 
 
 def test_one_sign_for_and_one_against_keep_the_weights_of_the_pack():
     snap = {"extra_wheel": "yes"}
-    found = next(one for one in ranked("loose off", snap, ["extra_wheel"]) if one.id == "tight-middle-snap")
-    assert [sign.weight for sign in found.signs_for] == pytest.approx([doubt(2.6)])
+    found = next(one for one in ranked("loose off", snap) if one.id == "tight-middle-snap")
+    assert [sign.weight for sign in found.signs_for] == pytest.approx([worth("strong")])
 
 
 @pytest.mark.parametrize("pack", ["small", "base"])
@@ -105,7 +122,7 @@ def test_claimed_chances_are_met_when_answers_come_as_modeled():
     hit = claimed = everything = 0.0
     for answers in product(*(questions[qid].usual for qid in asked)):
         told = dict(zip(asked, answers, strict=True))
-        first = ranked("loose off", told, asked)[0]
+        first = ranked("loose off", told)[0]
         joint = {name: prior * chance_of(told, name, questions) for name, prior in priors.items()}
         hit += joint[first.id]
         claimed += first.chance * sum(joint.values())
@@ -134,7 +151,7 @@ def test_only_causes_that_explain_the_complaint_are_named():
 
 
 def test_chances_sum_to_one_with_none_of_these():
-    found = ranked("loose off", {"extra_wheel": "yes"}, ["extra_wheel"])
+    found = ranked("loose off", {"extra_wheel": "yes"})
     assert sum(one.chance for one in found) < 1
     assert sum(to_chances([1.0, 2.0, -5.0])) == pytest.approx(1)
 
@@ -142,8 +159,8 @@ def test_chances_sum_to_one_with_none_of_these():
 def test_a_case_no_cause_speaks_for_is_said_to_be_unlike_the_pack():
     one = cause("a", [("loose", "exit")], [sign("extra_wheel is yes")], [sign("came_on is suddenly")], prior="rare")
     known = {"came_on": "suddenly"}
-    assert is_unlike_the_pack(ranked("loose off", known, ["came_on"], pack_of(one)))
-    assert not is_unlike_the_pack(ranked("loose off", {"extra_wheel": "yes"}, ["extra_wheel"], pack_of(one)))
+    assert is_unlike_the_pack(ranked("loose off", known, pack_of(one)))
+    assert not is_unlike_the_pack(ranked("loose off", {"extra_wheel": "yes"}, pack_of(one)))
 
 
 def test_an_unlike_case_is_noted_beside_the_advice():

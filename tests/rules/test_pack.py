@@ -157,6 +157,18 @@ CASES, CAUSE, DRIVING = "exit/loose-off.cases.yaml", "causes/early-throttle.yaml
             f"{CAUSE}:5: 'where' is never 'exti' (in 'where is exti'); did you mean 'exit'?",
         ),
         (
+            replaced(CAUSE, "strength: fair", "strength: decides"),
+            f"{CAUSE}:5: a feeling cannot decide; write strong; only what is seen or measured decides",
+        ),
+        (
+            replaced(CAUSE, "prior: usual", "prior: usual\nmodel: {staggr: [1/4 in, 1 in]}"),
+            f"{CAUSE}:4: no lever is called 'staggr'; did you mean 'stagger'?",
+        ),
+        (
+            replaced(LOOSE, "inspect: axle-square", "inspect: axle-square\n    answers: [wher]"),
+            f"{LOOSE}:24: no question is called 'wher'; did you mean 'where'?",
+        ),
+        (
             replaced(CAUSE, "instead: tight off", "instead: tihgt off"),
             f"{CAUSE}:7: no symptom is called 'tihgt off'; did you mean 'tight off'?",
         ),
