@@ -48,14 +48,21 @@ class Dialog(ABC):
     """Something being asked.
 
     left: what is said when it is left open. answers: the numbered ones, in their order. own: commands it answers
-    itself. ended_by: commands that end it; every other one is answered beside it. takes_all: every line is an answer.
+    itself. explained_by: commands that ask what can be typed. ended_by: commands that end it; every other one is
+    answered beside it. takes_all: every line is an answer. can_be_left: Ctrl-C leaves it. unheard: a line it is over
+    with, for somebody else to hear. when_over, when_left: what follows; whoever asks says so.
     """
 
     left = ""
     answers: tuple[str, ...] = ()
     own: frozenset[str] = frozenset()
+    explained_by: frozenset[str] = frozenset({"?", "help"})
     ended_by: frozenset[str] = frozenset()
     takes_all = False
+    can_be_left = True
+    unheard = ""
+    when_over: Callable[[], list[Block]] = list
+    when_left: Callable[[], list[Block]] = list
 
     @property
     @abstractmethod
@@ -92,8 +99,7 @@ class Dialog(ABC):
 class GoOnDialog(Dialog):
     """The offer to go on with a talk that was cut off; only a no or a new beginning turns it down.
 
-    begins_anew: whether a line says what the car does. is_taken: the answer was yes. unheard: a line that is for
-    somebody else to hear.
+    begins_anew: whether a line says what the car does. is_taken: the answer was yes.
     """
 
     prompt = "1, 2, or what the car is doing"
@@ -101,11 +107,11 @@ class GoOnDialog(Dialog):
     answers = GO_ON
     is_over = False
     ended_by = frozenset({"mine", "temps"})
+    can_be_left = False
 
     def __init__(self, talk: CutOff, begins_anew: Callable[[str], bool] = lambda _: False) -> None:
         self.talk = talk
         self.is_taken = False
-        self.unheard = ""
         self._begins_anew = begins_anew
 
     def opening(self) -> list[Block]:

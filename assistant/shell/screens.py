@@ -31,7 +31,8 @@ from assistant.pages.tires import lines
 from assistant.pages.try_change import then_blocks
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
 from assistant.shell.bench import say_in_use
-from assistant.shell.interview import NO_ADVICE, NO_SETUP, no_such_number, offer_at
+from assistant.shell.changes import NO_SETUP
+from assistant.shell.interview import NO_ADVICE, no_such_number, offer_at
 from assistant.shell.talk_state import TalkState
 
 if TYPE_CHECKING:

@@ -5,7 +5,6 @@ Here is only who answers a line: what is being asked, a command, or the reader o
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from functools import partial
@@ -15,10 +14,9 @@ from typing import TYPE_CHECKING
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.stems import word_asked
 from assistant.ground.problems import BadInput
-from assistant.ground.words import count_of, quoted
-from assistant.pages import lookup
+from assistant.ground.words import count_of
 from assistant.pages.blocks import Block, Line
-from assistant.pages.hearing_words import say_fine, say_no_answer
+from assistant.pages.hearing_words import say_fine
 from assistant.shell import interview
 from assistant.shell.dialogs import (
     FIRST_PROMPT,
@@ -32,19 +30,16 @@ from assistant.shell.dialogs import (
     first_reply,
     number_in,
 )
+from assistant.shell.hear import QuestionDialog, begins_anew, is_known_word, not_understood
 from assistant.shell.keep import prints_of
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.record import CTRL_C, CutOff, Record, forget, remember_car, writable_folder
 from assistant.shell.temps_dialog import KeepTempsDialog, TempsDialog
-from assistant.shell.verbs import VERBS, Typed, is_no_complaint, nearest_verb, read_line, verb_named
+from assistant.shell.verbs import VERBS, Typed, is_no_complaint, read_line, verb_named
 
 if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
     from assistant.shell.talk_state import TalkState
-
-MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
-TELLS = "help {} tells what it means."
-_MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
 
 
 class Conversation:
@@ -53,16 +48,16 @@ class Conversation:
     def __init__(self, state: TalkState, record: Record, cut_off: CutOff | None = None) -> None:
         self.state = state
         self.record = record
-        self._offer = None if cut_off is None else GoOnDialog(cut_off, self._begins_anew)
         self._dialog: Dialog | None = None
-        self._when_over: Callable[[], list[Block]] = list
-        self._when_left: Callable[[], list[Block]] = list
+        if cut_off is not None:
+            offer = GoOnDialog(cut_off, partial(begins_anew, state))
+            self._ask(offer, partial(self._after_offer, offer), list)
 
     # what drives it
 
     def opening(self) -> Reply:
         """Return the first prompt, with the offer to go on with a talk that was cut off; nothing is loaded for it."""
-        return first_reply(None if self._offer is None else self._offer.talk)
+        return first_reply(self._dialog.talk if isinstance(self._dialog, GoOnDialog) else None)
 
     def say(self, text: str) -> Reply:
         """Write one typed line down, then answer it; quit is not written, so that going on goes on before it."""
@@ -70,7 +65,7 @@ class Conversation:
         if typed is not None and typed.verb == "quit":
             return Reply(self.saved_words(), "", over=True)
         try:
-            if self._offer is None:
+            if not isinstance(self._dialog, GoOnDialog):
                 self.record.typed(text)
             return self._reply(self._hear(text))
         except KeyboardInterrupt:
@@ -86,12 +81,9 @@ class Conversation:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
         if self.is_asked and not self.state.replaying:
             self.record.typed(CTRL_C)
-        if (dialog := self._dialog) is not None:
+        if (asked := self.asked) is not None and asked.can_be_left:
             self._dialog = None
-            return self._reply([Line(dialog.left), *self._when_left()])
-        if self.state.question is not None:
-            self.state.question = None
-            return self._reply([Line("Left the question."), *interview.give_advice(self.state)])
+            return self._reply([Line(asked.left), *asked.when_left()])
         return self._reply([Line("Nothing is being asked. Ctrl-C once more, Ctrl-D or quit leaves.")])
 
     def advise_at_once(self) -> Reply:
@@ -107,12 +99,12 @@ class Conversation:
     @property
     def is_asked(self) -> bool:
         """Whether a question is open, so that Ctrl-C has something to leave."""
-        return self.state.question is not None or self._dialog is not None
+        return self.asked is not None and self.asked.can_be_left
 
     def completions(self) -> tuple[str, ...]:
         """Return what Tab may complete at the open prompt."""
         words = self._prompt()[1]
-        if self.asked is not None:
+        if self._dialog is not None:
             return words
         commands = tuple(verb.name for verb in VERBS if verb.name != "?")
         if not self.state.bench.is_loaded:
@@ -123,14 +115,11 @@ class Conversation:
 
     def answers(self) -> tuple[str, ...]:
         """Return the answers of what is asked, in the order of their numbers; none where nothing is."""
-        if self.asked is not None:
-            return self.asked.answers
-        question = self.state.question
-        return () if question is None else tuple(choice.says for choice in question.choices)
+        return () if self.asked is None else self.asked.answers
 
     def saved_words(self) -> list[Block]:
         """Return what quit and Ctrl-D say: nothing is lost."""
-        if self._offer is not None:
+        if isinstance(self._dialog, GoOnDialog):
             return [Line(STILL_THERE)]
         if not self.record.has_lines:
             return [Line(NOTHING_SAID)]
@@ -140,59 +129,61 @@ class Conversation:
 
     @property
     def asked(self) -> Dialog | None:
-        """What is asked beside the interview."""
-        return self._offer or self._dialog
+        """What is being asked; the question of the interview stands behind everything else."""
+        question = self.state.question
+        return self._dialog if self._dialog or question is None else QuestionDialog(self.state, question)
 
     def _hear(self, text: str) -> list[Block]:
         typed, asked = read_line(text), self.asked
-        return self._answer(text, typed) if asked is None else self._hear_beside(asked, text, typed)
-
-    def _hear_beside(self, asked: Dialog, text: str, typed: Typed | None) -> list[Block]:
-        """Answer a line while something is asked: its own lines first, then screens; what moves the talk ends it."""
+        if asked is None:
+            return self._answer(text, typed)
         if isinstance(asked, TempsDialog) and typed is not None and typed.verb == "temps":
             return self._tell(asked, typed.rest) if typed.rest else asked.opening()
         if typed is None or asked.takes_all or typed.verb in asked.own:
             return self._tell(asked, text)
-        if typed in (Typed("?"), Typed("help")):
+        return self._do_beside(asked, text, typed)
+
+    def _do_beside(self, asked: Dialog, text: str, typed: Typed) -> list[Block]:
+        """Do a command while something is asked: screens leave it open, what moves the talk ends it."""
+        if typed.verb in asked.explained_by and not typed.rest:
             return asked.explained()
         if typed.verb not in asked.ended_by:
             return [*self._do(typed), *asked.again()]
-        if self._offer is not None:
-            return self._turn_down(self._offer, text)
+        if isinstance(asked, GoOnDialog):
+            return self._turn_down(asked, text)
         self._dialog = None
         return [Line(asked.left), *self._do(typed)]
 
     def _tell(self, asked: Dialog, text: str) -> list[Block]:
         """Let what is asked answer a line, and go on when that was all."""
+        word = word_asked(text)
+        if isinstance(asked, QuestionDialog) and word and is_known_word(self.state, word):
+            return self._do(Typed("help", word))
         blocks = asked.say(text)
-        if not asked.is_over:
-            return blocks
-        if self._offer is not None:
-            return self._after_offer(self._offer)
-        self._dialog = None
-        return [*blocks, *self._when_over()]
+        return [*blocks, *self._end(asked)] if asked.is_over else blocks
+
+    def _end(self, asked: Dialog) -> list[Block]:
+        """Go on after what was asked: with what whoever asked it says, or with the line that ended it."""
+        self._dialog = None if self._dialog is asked else self._dialog
+        after = asked.when_over()
+        return [*after, *self._answer(asked.unheard, None)] if asked.unheard else after
 
     def _ask(
         self, dialog: Dialog, when_over: Callable[[], list[Block]], when_left: Callable[[], list[Block]]
     ) -> list[Block]:
         """Open a dialog; when there is nothing to ask, go on at once."""
-        self._dialog, self._when_over, self._when_left = dialog, when_over, when_left
+        self._dialog, dialog.when_over, dialog.when_left = dialog, when_over, when_left
         blocks = dialog.opening()
-        if not dialog.is_over:
-            return blocks
-        self._dialog = None
-        return [*blocks, *when_over()]
+        return [*blocks, *self._end(dialog)] if dialog.is_over else blocks
 
     def _answer(self, text: str, typed: Typed | None) -> list[Block]:
-        """Answer a line of the talk itself: a command, a question, an answer, a number, or what the car does."""
+        """Answer a line of the talk itself: a command, a word, a number, or what the car does."""
         if not text.strip():
             return [Line(interview.what_can_be_typed(self.state))]
         if typed is not None:
             return self._do(typed)
-        if (word := word_asked(text)) and self._is_known_word(word):
+        if (word := word_asked(text)) and is_known_word(self.state, word):
             return self._do(Typed("help", word))
-        if self.state.question is not None:
-            return self._take_answer(text)
         if self.state.advice is not None and (number := number_in(text)) is not None:
             return self._do(Typed("why", str(number)))
         return self._complain(text)
@@ -216,14 +207,14 @@ class Conversation:
         state = self.state
         begun = begin_session(state.bench.case, state.bench.knowledge, text)
         if state.session is not None and not begun.stop and is_no_complaint(text):
-            return self._not_understood(text, ())
+            return not_understood(state, text)
         if begun.stop or begun.reading.readable:
             return self._begin(begun)
         said = begun.reading.said
-        if said.part and not state.stop and not self._is_known_word(text):
+        if said.part and not state.stop and not is_known_word(state, text):
             return self._begin(begun)  # a part was named: first whether the car is sound
         if not said.claims or any(claim.balance != "fine" for claim in said.claims):
-            return self._not_understood(text, said.left_open)
+            return not_understood(state, text, said.left_open)
         return [Line(say_fine(said))]
 
     def _begin(self, begun: Session) -> list[Block]:
@@ -231,47 +222,6 @@ class Conversation:
             self.record.began_with(begun.case.setup.values, prints_of(begun.case))
             self.record.complained(begun.text)
         return interview.begin(self.state, begun)
-
-    def _take_answer(self, text: str) -> list[Block]:
-        """Take the line as an answer; what is no answer may be a new complaint."""
-        session, question = self.state.session, self.state.question
-        answered = None if session is None else session.reply(text)
-        if answered is not None:
-            return [*_taken_as(text, answered), *interview.take_answer(self.state, answered)]
-        if self._begins_anew(text) or question is None:
-            return self._complain(text)
-        refusal = say_no_answer(text, question)
-        if self._is_known_word(text):
-            return [Line(f"{refusal} {TELLS.format(text.strip())}")]
-        meant = nearest_verb(text)
-        return [*([Line(f"Did you mean '{meant}'?")] if meant else []), Line(refusal)]
-
-    def _begins_anew(self, text: str) -> bool:
-        """Whether a line says what the car does, so that it begins anew; "ok", a number and a question do not."""
-        if not text.strip() or number_in(text) is not None:
-            return False
-        begun = begin_session(self.state.bench.case, self.state.bench.knowledge, text)
-        return bool(begun.stop) or (begun.reading.readable and not is_no_complaint(text))
-
-    def _is_known_word(self, text: str) -> bool:
-        """Whether a line is a word that can be explained."""
-        return bool(text.strip()) and lookup.explain(text, self.state.bench.knowledge) is not None
-
-    def _not_understood(self, text: str, left_open: Sequence[str]) -> list[Block]:
-        """Say what a line that tells nothing of the car may have been meant for."""
-        if self.state.stop and _MENDED.search(text.lower()):
-            return [Line(MENDED)]
-        if left_open:
-            return [Line(f"I need more than that: {', '.join(left_open)}. Say it again with the answer in it.")]
-        if self._is_known_word(text):
-            return [Line(f"{quoted(text)} alone says nothing of what the car does. {TELLS.format(text.strip())}")]
-        meant = nearest_verb(text)
-        if meant:
-            return [Line(f"I do not know {quoted(text)}; did you mean '{meant}'?")]
-        return [
-            Line(f"I cannot make out {quoted(text)}."),
-            Line(f"Say what the car does, such as: {interview.EXAMPLES}. Type help for the commands."),
-        ]
 
     # what is asked beside the interview
 
@@ -303,27 +253,23 @@ class Conversation:
             return [Line(dialog.left), *interview.question_blocks(self.state)]
         interview.take_treads(state, dialog.treads)
         keep = KeepTempsDialog(state.bench.case, dialog.treads, state.name, state.system, again=state.replaying)
-        return self._ask(keep, partial(self._after_keeping, keep), partial(interview.weigh_anew, state))
-
-    def _after_keeping(self, dialog: KeepTempsDialog) -> list[Block]:
-        return self._answer(dialog.unheard, None) if dialog.unheard else interview.weigh_anew(self.state)
+        weigh = partial(interview.weigh_anew, state)
+        return self._ask(keep, lambda: [] if keep.unheard else weigh(), weigh)
 
     # going on with a talk that was cut off
 
     def _after_offer(self, offer: GoOnDialog) -> list[Block]:
         if offer.is_taken:
-            self._offer = None
             return self._go_on_with(offer.talk)
-        return self._turn_down(offer, offer.unheard)
+        forget(offer.talk)
+        if offer.unheard:
+            self.record.typed(offer.unheard)
+        return []
 
     def _turn_down(self, offer: GoOnDialog, text: str) -> list[Block]:
-        """Begin a new talk, with the line that turned the old one down, if there was one."""
-        forget(offer.talk)
-        self._offer = None
-        if not text:
-            return []
-        self.record.typed(text)
-        return self._answer(text, read_line(text))
+        """Begin a new talk with a command that turned the old one down."""
+        offer.unheard, self._dialog = text, None
+        return [*self._after_offer(offer), *self._answer(text, read_line(text))]
 
     def _go_on_with(self, talk: CutOff) -> list[Block]:
         """Type its lines once more, which writes nothing; a car that is not what it was begins anew with its words."""
@@ -369,11 +315,9 @@ class Conversation:
 
     def _prompt(self) -> tuple[str, tuple[str, ...]]:
         """Return the prompt where the talk stands, and the answers Tab may complete besides the commands."""
-        state, question = self.state, self.state.question
+        state = self.state
         if self.asked is not None:
             return self.asked.prompt, self.asked.words
-        if question is not None:
-            return f"1 to {len(question.choices)}, ?, back or enough", self.answers()
         if state.advice is not None and not state.stop and not state.made_here:
             numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
             return "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words", numbered
@@ -387,12 +331,3 @@ class Conversation:
         if state.made_here:
             return "What does it do now? (your words, make another, sheet, undo, show or quit)"
         return "What does it do now? (your words, undo, show or quit)" if state.made else FIRST_PROMPT
-
-
-def _taken_as(text: str, session: Session) -> list[Block]:
-    """Say which answer was understood where words were typed that are none of them: "kinda bad"."""
-    given = session.answered()
-    if number_in(text) is not None or not given or read_line(text) is not None:
-        return []
-    taken = given[-1].says
-    return [] if text.strip().lower() in taken.lower() else [Line(f"Taken as: {taken}.")]

@@ -185,7 +185,6 @@ class KeepTempsDialog(Dialog):
         self._system = system
         self._again = again
         self._seen = ""
-        self.unheard = ""
 
     @property
     def prompt(self) -> str:

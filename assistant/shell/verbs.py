@@ -13,7 +13,7 @@ from assistant.ground.grid import STAGES
 from assistant.ground.words import nearest, quoted
 from assistant.pages import lookup
 from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
-from assistant.shell import interview, screens
+from assistant.shell import changes, interview, screens
 from assistant.shell.dialogs import NUMBER_WORDS
 from assistant.shell.talk_state import TalkState
 
@@ -97,7 +97,7 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             "what the choices mean, and why it is asked",
             does=lambda state, _: interview.question_explained(state),
         ),
-        Verb("back", "back", "one answer back; back 3 goes back three", r"(\d+)?", does=interview.back),
+        Verb("back", "back", "one answer back; back 3 goes back three", r"(\d+)?", does=changes.back),
         Verb(
             "change",
             "change 2",
@@ -138,8 +138,8 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
         Verb(
             "try", "try 2", "the balance before and after number 2; nothing is changed", r"(\d+)?", does=screens.try_it
         ),
-        Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?", does=interview.make, writes=True),
-        Verb("undo", "undo", "take back the last change, answer or complaint", does=interview.undo, writes=True),
+        Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?", does=changes.make, writes=True),
+        Verb("undo", "undo", "take back the last change, answer or complaint", does=changes.undo, writes=True),
         Verb("more", "more", "the next remedies", does=interview.more),
         Verb(
             "causes",
