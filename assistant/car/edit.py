@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING, Any
 from assistant.car.car import CORNERS
 from assistant.car.file_keys import TREAD_KEY
 from assistant.car.file_models import OWN_LEVERS
+from assistant.car.files import newer_path, with_newer_names
 from assistant.car.keys import write_key, write_value
 from assistant.car.lever_rows import ROW_OF, path_of, rows_of_setup
-from assistant.car.older_names import newer_path, with_newer_names
 from assistant.car.setup import Setup, kind_of
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System

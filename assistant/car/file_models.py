@@ -27,7 +27,7 @@ from assistant.car.file_keys import (
 )
 from assistant.car.keys import CORNER_KEYS, Key, key, read_key
 from assistant.car.lever_rows import SETUP_KEYS, Rows, limit_paths
-from assistant.ground.file_block import Block, NumberOrText
+from assistant.ground.read_model import Block, NumberOrText
 from assistant.ground.units import Amount, System, UnitProblem, read, unit_of
 
 REFERENCES = ("car", "tire", "track", "rulebook", "setup")

@@ -1,12 +1,14 @@
 """Reads car, tire, track, rulebook, setup and case files from YAML, with every mistake of all of them at once.
 
-A file may name others: beside itself, in the user's folder, or in the demo that came with the program.
+A file may name others: beside itself, in the user's folder, or in the demo that came with the program. Names may
+stand in it as they were spelled once.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -14,7 +16,6 @@ from assistant.car.car import Car, Tire, Track
 from assistant.car.case import Case, Fit, put_fit
 from assistant.car.file_models import FIT_KEYS, REFERENCES, look_up, model_of
 from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
-from assistant.car.older_names import read_document
 from assistant.car.records import (
     check_car,
     check_setup,
@@ -32,12 +33,66 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import build
 from assistant.ground.units import System
 from assistant.ground.words import did_you_mean, nearest
-from assistant.ground.yaml_file import Document
+from assistant.ground.yaml_file import Data, Document, KeyPath, read_yaml
+
+OLDER_NAMES = {
+    "tyre": "tire",
+    "dampers": "shocks",
+    "damper ratio": "shock ratio",
+    "damper base": "shock base",
+    "off the centreline": "off the centerline",
+    "front bar preload": "bar screw",
+    "roll centre": "roll center",
+}
+"""The older spelling of a name to the newer one. Blocks of levers by the kind of work are in `lever_rows`."""
+FREE_BLOCKS = ("answers", "own levers")
+"""Blocks whose names are the user's own affair."""
+T = TypeVar("T")
+
+
+def read_document(path: Path | str) -> Document:
+    """Read a YAML file of the car; its problems stand where the older names are."""
+    return with_newer_names(read_yaml(path))
+
+
+def with_newer_names(document: Document) -> Document:
+    """Return a document as if it had been written with the names that count now."""
+    if OLDER_NAMES.keys().isdisjoint(name for key in document.keys for name in key):
+        return document
+    return replace(
+        document,
+        data=_renamed(document.data, ()),
+        places=_moved(document.places),
+        keys=_moved(document.keys),
+        written=_moved(document.written),
+        empty=tuple(newer_path(path) for path in document.empty),
+    )
+
+
+def _renamed(data: Data, path: KeyPath) -> Data:
+    """Rename inside blocks and lists; where both names stand the older one stays, and is refused later."""
+    if isinstance(data, list):
+        return [_renamed(one, (*path, at)) for at, one in enumerate(data)]
+    if not isinstance(data, dict):
+        return data
+    names = {name: newer_path((*path, name))[-1] for name in data}
+    return {name if new in data else str(new): _renamed(data[name], (*path, name)) for name, new in names.items()}
+
+
+def _moved(found: Mapping[KeyPath, T]) -> dict[KeyPath, T]:
+    return {path if newer_path(path) in found else newer_path(path): one for path, one in found.items()}
+
+
+def newer_path(path: KeyPath) -> KeyPath:
+    """Spell a path with the names that count now."""
+    if path[:1] and path[0] in FREE_BLOCKS:
+        return path
+    return tuple(OLDER_NAMES.get(part, part) if isinstance(part, str) else part for part in path)
+
 
 FILE_KINDS = ("car", "tire", "track", "rulebook", "setup", "case")
 """What a user writes; `calibrate` writes the fits."""
 _ENDINGS = ("", ".yaml", ".yml")
-T = TypeVar("T")
 
 
 def read_car(path: Path | str) -> Car:

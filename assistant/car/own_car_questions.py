@@ -2,7 +2,7 @@
 
 Nothing is printed or written here. Every question has a default; taking it, or saying "guessed", marks the value
 as guessed, which widens the spread of every answer that hangs on it. What is never asked comes from the invented
-demo car and counts as guessed too. `own_car_files` makes the files.
+demo car and counts as guessed too. `starters` makes the files.
 """
 
 from __future__ import annotations
@@ -12,14 +12,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from assistant.car.car import CORNERS
+from assistant.car.car import CORNERS, Shares, lifted_corners, shares_of
 from assistant.car.file_keys import CAR_KEYS, END_KEYS
 from assistant.car.file_models import RUN_KEY
 from assistant.car.files import read_case
 from assistant.car.keys import Key, key, part_at_corners, read_key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF
 from assistant.car.records import MOST_UNSPRUNG
-from assistant.car.scales import Shares, lifted_corners, shares_of
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import System, UnitProblem, from_unit, show, to_unit
 

@@ -10,14 +10,25 @@ from itertools import pairwise
 from math import degrees, pi
 from typing import Any
 
-from assistant.car.car import CORNERS, Car, End, Engine, Four, Tire, Track
+from assistant.car.car import (
+    CORNERS,
+    Car,
+    End,
+    Engine,
+    Four,
+    Shares,
+    Tire,
+    Track,
+    corner_loads,
+    lifted_corners,
+    shares_of,
+)
 from assistant.car.case import Measured
 from assistant.car.file_keys import CAR_KEYS, END_KEYS, ENGINE_KEYS, GEAR, MEASURED_KEYS, POWER, TIRE_KEYS, TRACK_KEYS
 from assistant.car.file_models import OWN_LEVERS, LimitModel, look_up
 from assistant.car.keys import Key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, SHARES, Rows, limit_paths, path_of
 from assistant.car.moves import unfit_parts
-from assistant.car.scales import Shares, corner_loads, lifted_corners, shares_of
 from assistant.car.setup import LeverLimit, Rulebook, Setup
 from assistant.ground.problems import Problem
 from assistant.ground.units import Amount, show

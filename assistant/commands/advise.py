@@ -18,8 +18,7 @@ from assistant.pages.advice_words import say_beside
 from assistant.pages.blocks import ALL, BLANK, Block, Line
 from assistant.pages.data import Way, advice_data
 from assistant.pages.hearing_words import say_back, say_question
-from assistant.pages.paper import page_data, write_page
-from assistant.pages.sheet import HOW_TO_OPEN, format_of, put, read_other, refuse_place
+from assistant.pages.paper import HOW_TO_OPEN, format_of, page_data, put, read_other, refuse_place, write_page
 from assistant.pages.sheet_page import make_page
 from assistant.pages.why import facts_blocks, facts_of
 

@@ -264,7 +264,7 @@ COMMANDS = (
     ),
     Command(
         "where",
-        "meaning.where",
+        "talk_and_help.where",
         "which pack, file and line a rule comes from",
         (
             Argument(("symptom",), 'a symptom, lever, cause or habit, such as "loose off"', "SYMPTOM", {"nargs": "+"}),
@@ -273,7 +273,7 @@ COMMANDS = (
     ),
     Command(
         "explain",
-        "meaning.explain",
+        "talk_and_help.explain",
         "what a word, lever, cause or symptom means, with its sources",
         (Argument(("word",), "a word of the trade, a lever, a cause or a symptom", "WORD", {"nargs": "+"}), JSON),
     ),

@@ -1,26 +1,42 @@
-"""The sentence for each type of error pydantic reports. Its own words never reach a user.
-
-Looks into our models: which fields a block of a file may have. Used by messages.
-
-Turns a read file into a model, and pydantic's complaints into problems in plain words.
+"""Turns a read file into a model, and pydantic's complaints into problems in plain words.
 
 All problems of a file come at once, in line order. One mistake gives one problem: a misspelled name is not reported
 again as missing, and a line at the wrong depth is not reported as both unknown and missing.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping
 from types import UnionType
-from typing import Annotated, Any, TypeGuard, TypeVar, Union, get_args, get_origin
+from typing import Annotated, Any, ClassVar, TypeGuard, TypeVar, Union, get_args, get_origin
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, ValidationError, WithJsonSchema
 from pydantic_core import ErrorDetails
 
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import UnitProblem
 from assistant.ground.words import count_of, did_you_mean, nearest
 from assistant.ground.yaml_file import Data, Document, KeyPath
+
+
+class Block(BaseModel):
+    """One block of a file. as_written: names of fields kept as text although they may look like numbers.
+
+    Each model is built when it is first used: most are only ever used inside others.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, defer_build=True)
+    as_written: ClassVar[tuple[str, ...]] = ()
+
+
+def _number_to_text(value: object) -> object:
+    if isinstance(value, bool):
+        return value
+    return str(value) if isinstance(value, int) else f"{value:.15g}" if isinstance(value, float) else value
+
+
+Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
+"""Words for people."""
+NumberOrText = Annotated[str, BeforeValidator(_number_to_text), WithJsonSchema({"type": ["string", "number"]})]
+"""A value that may be written as a bare number or as text with its unit; kept as text for `units.read`."""
 
 _LIST_HINT = "write [one, two], or one entry a line with '- ' before it"
 _BLOCK_HINT = "write 'name: value' lines below it, indented by two spaces"

@@ -12,8 +12,7 @@ from fractions import Fraction
 from math import isfinite
 from typing import Literal
 
-from assistant.ground.quantities import QUANTITIES, Quantity
-from assistant.ground.unit_table import SPELLINGS, UNITS, Unit, name_dimension
+from assistant.ground.quantities import QUANTITIES, SPELLINGS, UNITS, Quantity, Unit, name_dimension
 from assistant.ground.words import did_you_mean, with_article
 
 System = Literal["trade", "si"]

@@ -7,7 +7,7 @@ from math import degrees, radians, tan
 
 from assistant.belief.settled_car import MIDDLE, SettledCar, bar_arm_rate, jack_turn, roll_center, spring_force
 from assistant.belief.standing import SETTLED
-from assistant.car.scales import bite_of
+from assistant.car.car import bite_of
 from assistant.ground.units import System, show
 from assistant.physics.formulas import (
     GRAVITY,

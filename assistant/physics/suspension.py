@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.car.scales import loads_of_shares
+from assistant.car.car import loads_of_shares
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import GRAVITY, Array, torsion_bar_rate, wheel_rate
 from assistant.physics.tire_grip import Air

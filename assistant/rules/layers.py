@@ -11,8 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Generic, TypeVar, cast
 
-from assistant.ground.file_block import Block
 from assistant.ground.problems import Problem
+from assistant.ground.read_model import Block
 from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import KeyPath
 from assistant.rules.conditions import Condition

@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
-from assistant.ground.file_block import Block, NumberOrText, Text
+from assistant.ground.read_model import Block, NumberOrText, Text
 from assistant.rules.models_lever import Confidence, Driving, Id, Lever, LeverId, Phase, SourceKey, Sources, Stage, When
 from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, QuestionsFile, Symptom
 

@@ -5,7 +5,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field, StringConstraints
 
 from assistant.car.lever_rows import LEVER_KIND
-from assistant.ground.file_block import Block, NumberOrText, Text
+from assistant.ground.read_model import Block, NumberOrText, Text
 from assistant.ground.units import kind_of_unit
 
 Phase = Literal["entry", "middle", "exit"]

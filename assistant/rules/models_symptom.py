@@ -4,7 +4,7 @@ from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
-from assistant.ground.file_block import Block, NumberOrText, Text
+from assistant.ground.read_model import Block, NumberOrText, Text
 from assistant.rules.models_lever import (
     AnyPhase,
     Balance,

@@ -1,19 +1,24 @@
-"""Puts the levers a team added by its own rules on a car, so that they are sized, ranked and moved like any other.
+"""The numbers in lever and driving files: checked, and the levers a team added put on a car to be moved like any other.
 
-Each says in its file where it stands and how far it goes; a setup file may say where it stands on this car
+Each of those says in its file where it stands and how far it goes; a setup file may say where it stands on this car
 (`own levers: {rear_packers: 1}`).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
-from assistant.car.lever_rows import BOTH_ENDS
+from assistant.car.file_models import TOO_FINE, too_fine
+from assistant.car.lever_rows import BOTH_ENDS, LEVER_KIND, LEVERS, NOT_COMPUTED
 from assistant.car.setup import MODEL_KINDS, OF_THE_CAR, LeverLimit, OwnLever
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.units import UnitProblem, read
-from assistant.ground.words import did_you_mean
+from assistant.ground.quantities import QUANTITIES
+from assistant.ground.units import UnitProblem, find_unit, read
+from assistant.ground.words import RENAMED, did_you_mean
+from assistant.ground.yaml_file import KeyPath
+from assistant.rules.models_lever import Driving, Lever, OwnRange
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
@@ -88,3 +93,152 @@ def _kind(lever: Lever) -> str:
 
 def _fault(case: Case, says: str, hint: str) -> Problem:
     return Problem(f"setup {case.setup.name}: own levers", 0, 0, says, hint)
+
+
+class Mistake(NamedTuple):
+    """One mistake in a file: where, what is wrong, what to do. missing: the thing that it says is not there."""
+
+    path: KeyPath
+    says: str
+    hint: str
+    missing: str = ""
+
+
+RANGE_EXAMPLE = "add 'range: {from: 0, to: 4, step: 1, now: 2}' in the lever's unit"
+_WORDS = {"low": "from", "high": "to", "step": "step", "now": "now"}
+
+
+def check_own(lever: Lever) -> Iterator[Mistake]:
+    """Find what a lever of a team's own lacks, and what of it does not go together."""
+    if lever.range is None:
+        yield Mistake(("lever",), "nothing says how far this lever goes and where it stands", RANGE_EXAMPLE)
+    else:
+        yield from _check_range(lever, lever.range)
+    if lever.model is None:
+        if lever.model_change is not None:
+            yield Mistake(("model_change",), "'model_change' stands without 'model'", "say what it changes")
+        return
+    if lever.by_the_book is not None:
+        yield Mistake(("by_the_book",), "'model' and 'by_the_book' both say what this lever does", "keep one")
+    if lever.model in LEVER_KIND and lever.model in NOT_COMPUTED:
+        says = f"the vehicle model does not compute '{lever.model}'"
+        yield Mistake(("model",), says, "give its sizes in a 'by_the_book:' block")
+    elif lever.model not in MODEL_KINDS:
+        yield Mistake(("model",), f"the vehicle model has no '{lever.model}'", did_you_mean(lever.model, MODEL_KINDS))
+    else:
+        yield from _check_change(lever, MODEL_KINDS[lever.model])
+
+
+def _check_range(lever: Lever, ends: OwnRange) -> Iterator[Mistake]:
+    sizes = {}
+    for name, word in _WORDS.items():
+        try:
+            sizes[name] = read(getattr(ends, name), lever.quantity or "count", default_unit=lever.unit).value
+        except UnitProblem as problem:
+            yield Mistake(("range", word), problem.says, problem.hint)
+    if len(sizes) < len(_WORDS):
+        return
+    if sizes["step"] <= 0:
+        yield Mistake(
+            ("range", "step"), "the step must be more than nothing", "write the smallest change that can be made"
+        )
+    elif sizes["high"] - sizes["low"] < sizes["step"] * (1 - 1e-9):
+        yield Mistake(("range", "to"), "there is not one step between 'from' and 'to'", "check all three")
+    elif too_fine(sizes["low"], sizes["high"], sizes["step"]):
+        yield Mistake(("range", "step"), TOO_FINE, "write the smallest change anybody would make")
+    slack = 1e-6 * sizes["step"]
+    if not sizes["low"] - slack <= sizes["now"] <= sizes["high"] + slack:
+        yield Mistake(("range", "now"), "it stands outside its own range", "check 'from' and 'to'")
+
+
+def _check_change(lever: Lever, kind: str) -> Iterator[Mistake]:
+    if lever.model_change is None:
+        says = f"nothing says how far one step moves '{lever.model}'"
+        yield Mistake(("model",), says, "add 'model_change:', for example 0.1 with its unit; with - when it goes down")
+        return
+    try:
+        if read(lever.model_change, kind).value == 0:
+            yield Mistake(("model_change",), "a change of nothing does nothing", "write how far one step moves it")
+    except UnitProblem as problem:
+        yield Mistake(("model_change",), problem.says, problem.hint)
+
+
+MOST_USUAL = 1000.0
+"""Usual changes in the largest sensible one; those of the base pack hold a dozen at most."""
+
+
+def check_lever(lever: Lever) -> Iterator[Mistake]:
+    """Find everything wrong with the numbers of a lever."""
+    if lever.model is None and lever.by_the_book is None:
+        yield Mistake(("lever",), "nothing says what this lever does", "add 'model: ...' or a 'by_the_book:' block")
+    if lever.plus_word == lever.minus_word:
+        yield Mistake(("minus_word",), "'plus_word' and 'minus_word' are the same", "one word for each way")
+    if lever.lever in RENAMED:
+        yield Mistake(
+            ("lever",), f"no lever is called '{lever.lever}' any more", f"it is called '{RENAMED[lever.lever]}' now"
+        )
+    kind = lever.quantity
+    if kind is None:
+        yield Mistake(("unit",), f"'{lever.unit}' is no unit", "use a unit such as in, lb/in, psi, deg or turns")
+        return
+    try:
+        find_unit(lever.unit, QUANTITIES[kind])
+    except UnitProblem as problem:
+        yield Mistake(("unit",), problem.says, problem.hint)
+        return
+    yield from _check_sizes(lever, kind)
+    yield from check_own(lever) if lever.is_own else _check_known(lever)
+
+
+def _check_known(lever: Lever) -> Iterator[Mistake]:
+    """Find what a lever of the setup must not say: its range is the rulebook's, its effect the model's."""
+    if lever.model is not None and lever.model not in LEVERS:
+        yield Mistake(("model",), f"the vehicle model has no lever '{lever.model}'", did_you_mean(lever.model, LEVERS))
+    for name in ("range", "model_change"):
+        if getattr(lever, name) is not None:
+            says = f"'{name}' is for levers of a team's own; '{lever.lever}' is a lever of every setup"
+            yield Mistake((name,), says, "leave it out: rulebook and setup file say it")
+
+
+def _check_sizes(lever: Lever, kind: str) -> Iterator[Mistake]:
+    sizes = {}
+    for name in ("usual_change", "largest_change"):
+        try:
+            sizes[name] = read(getattr(lever, name), kind, default_unit=lever.unit).value
+        except UnitProblem as problem:
+            yield Mistake((name,), problem.says, problem.hint)
+    for name, size in sizes.items():
+        if size <= 0:
+            yield Mistake((name,), f"'{name}' must be more than nothing", "write it without a sign")
+    if len(sizes) == 2 and sizes["usual_change"] > sizes["largest_change"] > 0:
+        yield Mistake(("usual_change",), "the usual change is larger than the largest sensible one", "check both")
+    if len(sizes) == 2 and sizes["largest_change"] > MOST_USUAL * sizes["usual_change"] > 0:
+        yield Mistake(
+            ("usual_change",), "the usual change is next to nothing beside the largest sensible one", "check both"
+        )
+
+
+def check_driving(driving: Driving) -> Iterator[Mistake]:
+    """Find everything wrong with the numbers of a driving habit."""
+    if driving.computed is None:
+        return
+    if driving.by_the_book:
+        yield Mistake(("by_the_book",), "'computed' and 'by_the_book' both say what this does", "keep one")
+    for name, text in driving.computed.model_dump(exclude_none=True).items():
+        try:
+            read(text, "share")
+        except UnitProblem as problem:
+            yield Mistake(("computed", name), problem.says, problem.hint)
+
+
+def check_unit_changes(changes: Mapping[str, str]) -> Iterator[Mistake]:
+    """Find everything wrong with the usual single changes of the ranking."""
+    for lever, text in changes.items():
+        path: KeyPath = ("unit_changes", lever)
+        if lever not in LEVERS:
+            yield Mistake(path, f"the vehicle model has no lever '{lever}'", did_you_mean(lever, LEVERS))
+            continue
+        try:
+            read(text, LEVER_KIND[lever])
+        except UnitProblem as problem:
+            yield Mistake(path, problem.says, problem.hint)

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
-from assistant.ground.file_block import Block
 from assistant.ground.folders import knowledge_folder
 from assistant.ground.problems import BadInput, Problem
+from assistant.ground.read_model import Block
 from assistant.ground.words import count_of, did_you_mean
 from assistant.ground.yaml_file import pause_collector
 from assistant.rules.conditions import Condition, read_condition

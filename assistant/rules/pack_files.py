@@ -12,10 +12,9 @@ from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
-from assistant.ground.file_block import Block
 from assistant.ground.folders import is_file, is_folder, is_there
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.read_model import build
+from assistant.ground.read_model import Block, build
 from assistant.ground.words import did_you_mean, nearest
 from assistant.ground.yaml_file import LARGEST_FILE, Document, read_yaml
 from assistant.rules.models import KINDS, NAMED, PackFile

@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import singledispatchmethod
 
-from assistant.ground.file_block import Block
+from assistant.ground.read_model import Block
 from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import Data, KeyPath
 from assistant.rules.conditions import ConditionProblem, read_condition
 from assistant.rules.facts import Fact, name_fact
 from assistant.rules.knowledge import WITHOUT_KEY, source_key
 from assistant.rules.layers import Shelves
-from assistant.rules.lever_checks import Mistake, check_driving, check_lever, check_unit_changes
 from assistant.rules.models import GlossaryFile, TireReadingFile, Weights
 from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import (
@@ -29,6 +28,7 @@ from assistant.rules.models_symptom import (
     Symptom,
     TradeRemedy,
 )
+from assistant.rules.own_levers import Mistake, check_driving, check_lever, check_unit_changes
 from assistant.rules.pack_files import Loaded, Pack
 
 FELT = "feel"

@@ -24,8 +24,8 @@ from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
 from assistant.pages.forecast import part_screen
 from assistant.pages.hearing_words import BESIDE, say_plan, say_why_asked
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
+from assistant.pages.paper import HOW_TO_OPEN, format_of, write_sheet
 from assistant.pages.setup_by_corner import setup_screen
-from assistant.pages.sheet import HOW_TO_OPEN, format_of, write_sheet
 from assistant.pages.sheet_page import make_page
 from assistant.pages.tires import lines
 from assistant.pages.try_change import then_blocks

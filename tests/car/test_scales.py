@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.car.scales import Shares, bite_of, corner_loads, lifted_corners, shares_of
+from assistant.car.car import Shares, bite_of, corner_loads, lifted_corners, shares_of
 
 LOADS = st.tuples(*[st.floats(50, 2000)] * 4)
 

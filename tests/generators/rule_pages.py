@@ -13,8 +13,8 @@ from typing import Annotated, Any, Literal, get_args, get_origin
 from pydantic import WithJsonSchema
 from pydantic.fields import FieldInfo
 
-from assistant.ground.file_block import Block
 from assistant.ground.quantities import QUANTITIES
+from assistant.ground.read_model import Block
 from assistant.rules.facts import FACTS, WORD, Fact
 from assistant.rules.knowledge import Knowledge, source_key
 from assistant.rules.models import KINDS, Source

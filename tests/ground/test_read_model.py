@@ -9,9 +9,18 @@ from hypothesis import strategies as st
 from pydantic import BaseModel, BeforeValidator, Field
 from pydantic_core.core_schema import ErrorType
 
-from assistant.ground.file_block import Block, NumberOrText, Text
 from assistant.ground.problems import BadInput
-from assistant.ground.read_model import _SENTENCES, build, fields_at, fields_below, model_at, say_error
+from assistant.ground.read_model import (
+    _SENTENCES,
+    Block,
+    NumberOrText,
+    Text,
+    build,
+    fields_at,
+    fields_below,
+    model_at,
+    say_error,
+)
 from assistant.ground.units import UnitProblem, read
 from assistant.ground.yaml_file import parse_yaml
 from assistant.rules.models import KINDS

@@ -7,8 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.ground.quantities import QUANTITIES
-from assistant.ground.unit_table import SPELLINGS, UNITS
+from assistant.ground.quantities import QUANTITIES, SPELLINGS, UNITS
 from assistant.ground.units import UnitProblem, from_unit, read, show, to_unit, unit_of
 
 PINT = pint.UnitRegistry()

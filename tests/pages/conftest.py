@@ -6,7 +6,7 @@ from assistant.commands.advise import advised
 from assistant.commands.parsers import read_arguments
 from assistant.commands.runner import Runner
 from assistant.pages.advice import offers_of
-from assistant.pages.sheet import read_other
+from assistant.pages.paper import read_other
 from assistant.pages.sheet_page import make_page
 from assistant.pages.sheet_run import Other
 

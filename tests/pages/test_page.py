@@ -142,7 +142,7 @@ def test_a_page_without_what_the_template_asks_for_is_not_written(form):
 
 
 def test_the_library_of_templates_is_imported_only_when_a_page_is_written():
-    code = "import sys; import assistant.pages.sheet, assistant.commands.advise; print('jinja2' in sys.modules)"
+    code = "import sys; import assistant.pages.paper, assistant.commands.advise; print('jinja2' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "False\n"
 
 
@@ -239,7 +239,7 @@ def test_the_two_setups_are_laid_side_by_side_and_every_difference_does_somethin
 
 
 def test_one_setup_against_itself_has_no_differences(demo, page_of):
-    from assistant.pages.sheet import read_other
+    from assistant.pages.paper import read_other
 
     two = page_of(demo, against=read_other("demo", demo.case)).comparison
     assert two.differences == ()

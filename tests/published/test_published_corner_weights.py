@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.car.scales import Shares, bite_of, corner_loads, shares_of
+from assistant.car.car import Shares, bite_of, corner_loads, shares_of
 
 SCALES = (710.0, 695.0, 655.0, 640.0)
 """LF, RF, LR, RR [lb] as printed."""

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import constants as si
 
-from assistant.car.scales import loads_of_shares
+from assistant.car.car import loads_of_shares
 from assistant.physics.formulas import stagger_for
 from assistant.physics.suspension import BODY_ROLL
 from tests.physics.rig import NO_AIR, NO_SHOCKS, TWIN, car, load_law, push, solve, turn
