@@ -12,7 +12,7 @@ from assistant.ground.folders import DEMO_CASES
 from assistant.pages.terminal import Look, say, say_line
 from assistant.shell.background import Later
 from assistant.shell.dialogs import first_reply
-from assistant.shell.line_mode import talk_by_lines
+from assistant.shell.line_mode import LineFrontEnd
 from assistant.shell.record import Record, last_car, last_cut_off, remember_car, talks_folder
 
 if TYPE_CHECKING:
@@ -68,9 +68,9 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
 
         output = prompt.terminal_output()
         if output is not None:
-            return prompt.talk_in_terminal(conversation, look, first=first_reply(cut_off), output=output)
+            return prompt.PromptFrontEnd(conversation, look, output=output).drive(first_reply(cut_off))
         say_line(NO_CONSOLE, look, sys.stdout)
-    return talk_by_lines(conversation, look, source=sys.stdin, sink=sys.stdout, first=first_reply(cut_off))
+    return LineFrontEnd(conversation, look, sys.stdin, sys.stdout).drive(first_reply(cut_off))
 
 
 def _open_bench(name: str, packs: Sequence[str], progress: Progress) -> Bench:

@@ -1,11 +1,15 @@
-"""The plain front end: one line in, lines out, nothing redrawn. For pipes, dumb terminals and screen readers."""
+"""The loop of a talk, and its plain front end: one line in, lines out, nothing redrawn.
+
+The plain one is for pipes, dumb terminals and screen readers; `prompt` reads from a terminal that can move its cursor.
+"""
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from typing import TYPE_CHECKING, TextIO
 
 from assistant.ground.gate import in_encoding, shown
-from assistant.pages.blocks import BLANK, Line
+from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.terminal import Look, say
 from assistant.shell.dialogs import LEFT, MARK, Reply
 
@@ -14,56 +18,84 @@ if TYPE_CHECKING:
     from assistant.shell.talk import Conversation
 
 
-def talk_by_lines(conversation: Later[Conversation], look: Look, *, source: TextIO, sink: TextIO, first: Reply) -> int:
-    """Drive the conversation to its end; it is made once the first prompt stands. Returns the exit code."""
-    typed_here = source.isatty()
-    reply, leaving = first, False
-    say(reply.blocks, look, sink)
-    any_line = False
-    while not reply.over:
-        _prompt(reply.prompt, look, sink)
-        conversation.begin()
+class FrontEnd(ABC):
+    """Where lines come from and screens go to; the conversation is made once the first prompt stands."""
+
+    def __init__(self, conversation: Later[Conversation], look: Look, sink: TextIO) -> None:
+        self.conversation = conversation
+        self.look = look
+        self.sink = sink
+
+    @abstractmethod
+    def read(self) -> str:
+        """Return the next line. Raises KeyboardInterrupt, and EOFError where no more will come."""
+
+    def show(self, blocks: list[Block]) -> None:
+        """Show a screen."""
+        say(blocks, self.look, self.sink)
+
+    def end_of_lines(self, reply: Reply, *, is_first: bool) -> int:
+        """Say goodbye where no more lines come; returns the exit code. reply: what was shown last."""
+        self.show([*reply.goodbye])
+        return 0 if is_first else self._let_go()
+
+    def drive(self, first: Reply) -> int:
+        """Drive the conversation to its end; returns the exit code."""
+        reply, leaving = first, False
+        self.show(reply.blocks)
+        while not reply.over:
+            self.show([BLANK, Line(reply.prompt)])
+            try:
+                reply, leaving = self.conversation.get().say(self.read()), False
+            except EOFError:
+                return self.end_of_lines(reply, is_first=reply is first)
+            except KeyboardInterrupt:
+                talk = self.conversation.get()
+                if leaving and not talk.is_asked:
+                    return self._let_go(LEFT)
+                leaving, reply = not talk.is_asked, talk.leave()
+            self.show(reply.blocks)
+        return self._let_go()
+
+    def _let_go(self, code: int = 0) -> int:
+        """Close the record of the talk."""
+        self.conversation.get().record.close()
+        return code
+
+
+class LineFrontEnd(FrontEnd):
+    """Lines from a stream; those that nobody types here are written back, so that a transcript can be read."""
+
+    def __init__(self, conversation: Later[Conversation], look: Look, source: TextIO, sink: TextIO) -> None:
+        super().__init__(conversation, look, sink)
+        self._source = source
+        self._typed_here = source.isatty()
+        self._any_line = False
+
+    def read(self) -> str:
+        """Read one line."""
+        self.sink.write(MARK)
+        self.sink.flush()
+        self.conversation.begin()
         try:
-            row = source.readline()
-            if not row:
-                sink.write("\n")
-                if typed_here:  # with a terminal it is Ctrl-D
-                    say([*reply.goodbye], look, sink)
-                    return _let_go(None if reply is first else conversation.get())
-                return _end_of_input(conversation.get(), look, sink, any_line=any_line)
-            any_line = True
-            text = row.rstrip("\r\n")
-            if not typed_here:
-                sink.write(in_encoding(shown(text), look.encoding) + "\n")  # so that a transcript can be read
-            reply, leaving = conversation.get().say(text), False
+            row = self._source.readline()
         except KeyboardInterrupt:
-            sink.write("\n")
-            talk = conversation.get()
-            if leaving and not talk.is_asked:
-                talk.record.close()
-                return LEFT
-            leaving = not talk.is_asked
-            reply = talk.leave()
-        say(reply.blocks, look, sink)
-    return _let_go(conversation.get())
+            self.sink.write("\n")
+            raise
+        if not row:
+            self.sink.write("\n")
+            raise EOFError
+        self._any_line, text = True, row.rstrip("\r\n")
+        if not self._typed_here:
+            self.sink.write(in_encoding(shown(text), self.look.encoding) + "\n")
+        return text
 
-
-def _prompt(text: str, look: Look, sink: TextIO) -> None:
-    say([BLANK, Line(text)], look, sink)
-    sink.write(MARK)
-    sink.flush()
-
-
-def _end_of_input(talk: Conversation, look: Look, sink: TextIO, *, any_line: bool) -> int:
-    """End a talk whose lines came from elsewhere; with none at all, show what the program does."""
-    if not any_line:
-        say(talk.advise_at_once().blocks, look, sink)
-    talk.record.ended()
-    return 0
-
-
-def _let_go(talk: Conversation | None) -> int:
-    """Close the record of a talk, where anything was said."""
-    if talk is not None:
-        talk.record.close()
-    return 0
+    def end_of_lines(self, reply: Reply, *, is_first: bool) -> int:
+        """Say goodbye to Ctrl-D; lines from elsewhere were the whole talk, and no lines at all show the advice."""
+        if self._typed_here:
+            return super().end_of_lines(reply, is_first=is_first)
+        talk = self.conversation.get()
+        if not self._any_line:
+            self.show(talk.advise_at_once().blocks)
+        talk.record.ended()
+        return 0

@@ -20,9 +20,9 @@ from prompt_toolkit.output.vt100 import Vt100_Output
 from prompt_toolkit.shortcuts import CompleteStyle
 
 from assistant.ground.gate import shown
-from assistant.pages.blocks import BLANK, Line
-from assistant.pages.terminal import Look, look_of, say
-from assistant.shell.dialogs import LEFT, MARK, Reply
+from assistant.pages.terminal import Look, look_of
+from assistant.shell.dialogs import MARK
+from assistant.shell.line_mode import FrontEnd
 from assistant.shell.record import writable_folder
 
 if TYPE_CHECKING:
@@ -76,47 +76,34 @@ def terminal_output() -> Output | None:
     return output
 
 
-def talk_in_terminal(
-    conversation: Later[Conversation],
-    look: Look,
-    *,
-    first: Reply,
-    source: Input | None = None,
-    output: Output | None = None,
-) -> int:
-    """Drive the conversation to its end; it is made once the first prompt stands. Returns the exit code."""
-    prompt: PromptSession[str] = PromptSession(
-        completer=Words(lambda: conversation.get_quietly().completions(), lambda: conversation.get_quietly().answers()),
-        complete_style=CompleteStyle.READLINE_LIKE,
-        complete_while_typing=False,
-        history=_history(),
-        mouse_support=False,
-        input=source,
-        output=output,
-    )
-    reply, leaving = first, False
-    while True:
-        say(reply.blocks, look, sys.stdout)
-        if reply.over:
-            conversation.get().record.close()
-            return 0
-        try:
-            say([BLANK, Line(reply.prompt)], look, sys.stdout)
-            text = prompt.prompt(MARK, pre_run=conversation.begin)
-            reply, leaving = conversation.get().say(text), False
-        except KeyboardInterrupt:
-            talk = conversation.get()
-            if leaving and not talk.is_asked:
-                talk.record.close()
-                return LEFT
-            leaving = not talk.is_asked
-            reply = talk.leave()
-        except EOFError:
-            say([*reply.goodbye], look, sys.stdout)
-            if reply is not first:
-                conversation.get().record.close()
-            return 0
-        look = look_of(sys.stdout, system=look.system, color="always" if look.color else "never")
+class PromptFrontEnd(FrontEnd):
+    """Lines from a terminal that can move its cursor; its width is looked up anew for each screen."""
+
+    def __init__(
+        self,
+        conversation: Later[Conversation],
+        look: Look,
+        *,
+        source: Input | None = None,
+        output: Output | None = None,
+    ) -> None:
+        super().__init__(conversation, look, sys.stdout)
+        talk = conversation.get_quietly
+        self._prompt: PromptSession[str] = PromptSession(
+            completer=Words(lambda: talk().completions(), lambda: talk().answers()),
+            complete_style=CompleteStyle.READLINE_LIKE,
+            complete_while_typing=False,
+            history=_history(),
+            mouse_support=False,
+            input=source,
+            output=output,
+        )
+
+    def read(self) -> str:
+        """Read one line."""
+        text = self._prompt.prompt(MARK, pre_run=self.conversation.begin)
+        self.look = look_of(sys.stdout, system=self.look.system, color="always" if self.look.color else "never")
+        return text
 
 
 def _history() -> History:

@@ -9,7 +9,7 @@ from prompt_toolkit.output import DummyOutput
 from assistant.pages.terminal import Look
 from assistant.shell import prompt
 from assistant.shell.background import Later
-from assistant.shell.line_mode import talk_by_lines
+from assistant.shell.line_mode import LineFrontEnd
 from assistant.shell.record import Record, last_cut_off
 
 LINES = ("loose off late in the run", "1", "back", "1", "enough", "try 1", "why 1", "limits", "quit")
@@ -41,20 +41,15 @@ def at_hand(talk):
 
 def by_lines(talk, *items, terminal=False, look=None):
     sink = io.StringIO()
-    code = talk_by_lines(
-        at_hand(talk),
-        look or Look(),
-        source=Keyboard(*items, terminal=terminal),
-        sink=sink,
-        first=talk.reply,
-    )
+    code = LineFrontEnd(at_hand(talk), look or Look(), Keyboard(*items, terminal=terminal), sink).drive(talk.reply)
     return code, sink.getvalue()
 
 
 def by_prompt(talk, keys, capsys):
     with create_pipe_input() as pipe:
         pipe.send_text(keys)
-        code = prompt.talk_in_terminal(at_hand(talk), Look(), first=talk.reply, source=pipe, output=DummyOutput())
+        front = prompt.PromptFrontEnd(at_hand(talk), Look(), source=pipe, output=DummyOutput())
+        code = front.drive(talk.reply)
     return code, capsys.readouterr().out
 
 

@@ -67,7 +67,7 @@ def no_prompt(monkeypatch):
     def moved(*_, **__):
         raise AssertionError("the prompt that moves the cursor was used")
 
-    monkeypatch.setattr(prompt, "talk_in_terminal", moved)
+    monkeypatch.setattr(prompt, "PromptFrontEnd", moved)
 
 
 @pytest.mark.usefixtures("no_prompt")
