@@ -46,7 +46,8 @@ class FrontEnd(ABC):
         while not reply.over:
             self.show([BLANK, Line(reply.prompt)])
             try:
-                reply, leaving = self.conversation.get().say(self.read()), False
+                text = self.read()
+                reply, leaving = self.conversation.get().say(text), False
             except EOFError:
                 return self.end_of_lines(reply, is_first=reply is first)
             except KeyboardInterrupt:
