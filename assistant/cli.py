@@ -85,7 +85,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _run(words: list[str]) -> int:
     from importlib import import_module  # noqa: PLC0415 - after the first words
 
-    from assistant.commands.parsers import read_arguments  # noqa: PLC0415 - same
+    from assistant.commands.table import read_arguments  # noqa: PLC0415 - same
     from assistant.ground.problems import BadInput  # noqa: PLC0415 - same
 
     try:

@@ -148,7 +148,7 @@ def test_an_escape_on_the_command_line_is_shown_not_sent(capsys):
 
 
 def test_common_options_may_stand_before_the_command_or_after_it():
-    from assistant.commands.parsers import read_arguments
+    from assistant.commands.table import read_arguments
 
     assert read_arguments(["--units", "si", "advise", "demo"]).units == "si"
     assert read_arguments(["advise", "demo", "--units", "si"]).units == "si"
@@ -266,7 +266,7 @@ def test_the_list_of_changes_names_every_command_and_which_of_them_take_json():
 
 
 def test_british_spellings_of_commands_kinds_and_parts_are_understood():
-    from assistant.commands.parsers import read_arguments
+    from assistant.commands.table import read_arguments
 
     assert read_arguments(["tyres", "demo"]).command == "tires"
     assert read_arguments(["--units", "si", "new", "tyre", "my tyres"]).kind == "tire"

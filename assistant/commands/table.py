@@ -1,16 +1,20 @@
-"""Every command with its words and options, as data: the parser and docs/commands.md are made from this one table.
+"""Every command and its options in one table, and the command line read by it.
 
-A command names the module of `assistant.commands` and the function in it that runs it; a new one is an entry in
-COMMANDS.
+argparse reads it, but its complaints are Problems with the nearest spelling. Nothing heavy is imported here.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import argparse
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NoReturn
 
+from assistant import __version__
+from assistant.ground.folders import DEMO_CASES
 from assistant.ground.grid import STAGES
+from assistant.ground.problems import BadInput, Problem
+from assistant.ground.words import did_you_mean, nearest
 from assistant.pages.blocks import ALL, CORNER, FORECAST
 
 
@@ -35,41 +39,40 @@ class Command:
     more: str = ""
 
 
+def argument(names: str, metavar: str, says: str, **more: Any) -> Argument:
+    """Make a word or an option that takes a value; more: what argparse needs besides."""
+    return Argument(tuple(names.split()), says, metavar or None, more)
+
+
+def flag(name: str, says: str) -> Argument:
+    """Make an option that is there or not."""
+    return Argument((name,), says, None, {"action": "store_true"})
+
+
+def repeated(name: str, metavar: str, says: str) -> Argument:
+    """Make an option that may be given again."""
+    return Argument((name,), says, metavar, {"action": "append", "default": []})
+
+
 KINDS = ("case", "car", "tire", "track", "rulebook", "setup", "pack", "symptom", "lever", "cause")
 CASE_SAYS = "a case file, or demo, demo-tight or demo-snap: invented cars that come with the program"
-CASE = Argument(("case",), CASE_SAYS, "CASE")
-JSON = Argument(("--json",), "answer in JSON, for programs", more={"action": "store_true"})
-LAPS = Argument(("--laps",), "laps of the run, 20 to 300; the case's when left out", "N")
-COMPLAINT = Argument(("--complaint",), 'what the car does, such as "loose off, worn, 3"', "WORDS")
-ANSWER = Argument(
-    ("--answer",),
-    "answer an open question; give it again for more",
-    "QUESTION=CHOICE",
-    {"action": "append", "default": []},
-)
-FACTS = Argument(
-    ("--facts",),
-    "say what every change is on this car, in pounds, turns and inches; with --json too",
-    more={"action": "store_true"},
-)
-STOP = Argument(
-    ("--stop",),
-    'a stop or a caution, such as "30: new right tires, fuel", "45: fuel" or "60: caution 5 laps"; again for more',
+CASE = argument("case", "CASE", CASE_SAYS)
+JSON = flag("--json", "answer in JSON, for programs")
+LAPS = argument("--laps", "N", "laps of the run, 20 to 300; the case's when left out")
+COMPLAINT = argument("--complaint", "WORDS", 'what the car does, such as "loose off, worn, 3"')
+ANSWER = repeated("--answer", "QUESTION=CHOICE", "answer an open question; give it again for more")
+FACTS = flag("--facts", "say what every change is on this car, in pounds, turns and inches; with --json too")
+STOP = repeated(
+    "--stop",
     "LAP: WHAT",
-    {"action": "append", "default": []},
+    'a stop or a caution, such as "30: new right tires, fuel", "45: fuel" or "60: caution 5 laps"; again for more',
 )
 SYSTEMS, COLORS = ("trade", "si"), ("auto", "always", "never")
 COMMON = (
-    Argument(
-        ("--units",), "inches, pounds, psi and Fahrenheit, or SI units", more={"choices": SYSTEMS, "default": "trade"}
-    ),
-    Argument(
-        ("--accessible",),
-        "one item a line, nothing redrawn (also ACCESSIBLE=1)",
-        more={"action": "store_true", "default": False},
-    ),
-    Argument(("--color",), "color where it may be used (also NO_COLOR=1)", more={"choices": COLORS, "default": "auto"}),
-    Argument(("--pack",), "a folder of your own rules; give it again for more", "DIR", {"action": "append"}),
+    argument("--units", "", "inches, pounds, psi and Fahrenheit, or SI units", choices=SYSTEMS, default="trade"),
+    flag("--accessible", "one item a line, nothing redrawn (also ACCESSIBLE=1)"),
+    argument("--color", "", "color where it may be used (also NO_COLOR=1)", choices=COLORS, default="auto"),
+    repeated("--pack", "DIR", "a folder of your own rules; give it again for more"),
 )
 """What every command takes, before its name or after it."""
 
@@ -79,8 +82,8 @@ COMMANDS = (
         "talk_and_help.talk",
         "talk about the car: a few questions, then what to change",
         (
-            Argument(("case",), f"{CASE_SAYS}; demo when left out", "CASE", {"nargs": "?"}),
-            Argument(("--fresh",), "do not offer to go on with a talk that was cut off", more={"action": "store_true"}),
+            argument("case", "CASE", f"{CASE_SAYS}; demo when left out", nargs="?"),
+            flag("--fresh", "do not offer to go on with a talk that was cut off"),
         ),
         "The default.",
     ),
@@ -89,12 +92,10 @@ COMMANDS = (
         "new.new",
         "describe your own car, or start a file",
         (
-            Argument(("kind",), ", ".join(KINDS), "KIND", {"choices": KINDS}),
-            Argument(("name",), "what it is called; the file is named after it", "NAME", {"nargs": "?"}),
-            Argument(("-o", "--output"), "write here instead; what is there is never replaced", "PLACE"),
-            Argument(
-                ("--starter",), "for a car or a case: commented files, no questions", more={"action": "store_true"}
-            ),
+            argument("kind", "KIND", ", ".join(KINDS), choices=KINDS),
+            argument("name", "NAME", "what it is called; the file is named after it", nargs="?"),
+            argument("-o --output", "PLACE", "write here instead; what is there is never replaced"),
+            flag("--starter", "for a car or a case: commented files, no questions"),
         ),
         "A car or a case is asked for by eleven questions, each with a default; the others are commented files.",
     ),
@@ -104,11 +105,12 @@ COMMANDS = (
         "what to change for the complaint in a case",
         (
             CASE,
-            Argument(
-                ("part",),
-                "all: every change whole, with every cost; the first three when left out",
+            argument(
+                "part",
                 "PART",
-                {"nargs": "?", "choices": (ALL,)},
+                "all: every change whole, with every cost; the first three when left out",
+                nargs="?",
+                choices=(ALL,),
             ),
             COMPLAINT,
             ANSWER,
@@ -122,12 +124,10 @@ COMMANDS = (
         "one page for somebody else: what to change and why",
         (
             CASE,
-            Argument(
-                ("-o", "--output"), "the page to write, or - for the screen; CASE-sheet.html when left out", "FILE"
-            ),
-            Argument(("--against",), "a setup or a case to lay beside this one: what differs, what it does", "OTHER"),
-            Argument(("--format",), "by the ending of FILE when left out", more={"choices": ("html", "markdown")}),
-            Argument(("--force",), "replace a page that is there already", more={"action": "store_true"}),
+            argument("-o --output", "FILE", "the page to write, or - for the screen; CASE-sheet.html when left out"),
+            argument("--against", "OTHER", "a setup or a case to lay beside this one: what differs, what it does"),
+            argument("--format", "", "by the ending of FILE when left out", choices=("html", "markdown")),
+            flag("--force", "replace a page that is there already"),
             COMPLAINT,
             ANSWER,
             JSON,
@@ -141,52 +141,43 @@ COMMANDS = (
         "what every adjustment does on this car",
         (
             CASE,
-            Argument(
-                ("lever",), "only these levers, in full; all for every one; else the strongest", "LEVER", {"nargs": "*"}
-            ),
-            Argument(
-                ("--severity",),
-                "how the severities 1 to 5 of a complaint are measured on this car",
-                more={"action": "store_true"},
-            ),
+            argument("lever", "LEVER", "only these levers, in full; all for every one; else the strongest", nargs="*"),
+            flag("--severity", "how the severities 1 to 5 of a complaint are measured on this car"),
             JSON,
         ),
     ),
     Command(
         "forecast",
-        "run_ahead.forecast",
+        "on_a_car.forecast",
         "the run ahead: balance, tires, fuel, gears and brakes",
         (
             CASE,
-            Argument(
-                ("part",),
-                f"show this part of it: {', '.join(FORECAST)}; what matters most when left out",
+            argument(
+                "part",
                 "PART",
-                {"nargs": "?", "choices": FORECAST},
+                f"show this part of it: {', '.join(FORECAST)}; what matters most when left out",
+                nargs="?",
+                choices=FORECAST,
             ),
             LAPS,
             STOP,
             JSON,
-            Argument(("--csv",), "a table with one row a lap, for a spreadsheet", more={"action": "store_true"}),
+            flag("--csv", "a table with one row a lap, for a spreadsheet"),
         ),
     ),
     Command(
         "try",
-        "run_ahead.try_change",
+        "on_a_car.try_change",
         "the run before and after a change: balance, tires, pace and fuel",
         (
             CASE,
-            Argument(
-                ("change",),
-                'a new value such as spring_rr="250 lb/in", or a move such as stagger+=1/4in',
+            argument(
+                "change",
                 "LEVER=VALUE",
-                {"nargs": "+"},
+                'a new value such as spring_rr="250 lb/in", or a move such as stagger+=1/4in',
+                nargs="+",
             ),
-            Argument(
-                ("--seats-alone",),
-                "springs are swapped without turning a jack bolt; otherwise the car is scaled again",
-                more={"action": "store_true", "default": False},
-            ),
+            flag("--seats-alone", "springs are swapped without turning a jack bolt; otherwise the car is scaled again"),
             LAPS,
             STOP,
             JSON,
@@ -195,22 +186,19 @@ COMMANDS = (
     ),
     Command(
         "check",
-        "check.check",
+        "packs.check",
         "look for mistakes in rules, and run their cases",
         (
-            Argument(("folder",), "folders of rules; the program's own when left out", "PACK", {"nargs": "*"}),
-            Argument(
-                ("--coverage",),
-                "count symptoms, remedies, cases and sources for each complaint, and name the holes",
-                more={"action": "store_true"},
-            ),
-            Argument(
-                ("--audit",),
-                "hold what the rules say against the vehicle model, on this case; demo when left out",
+            argument("folder", "PACK", "folders of rules; the program's own when left out", nargs="*"),
+            flag("--coverage", "count symptoms, remedies, cases and sources for each complaint, and name the holes"),
+            argument(
+                "--audit",
                 "CASE",
-                {"nargs": "?", "const": "demo"},
+                "hold what the rules say against the vehicle model, on this case; demo when left out",
+                nargs="?",
+                const="demo",
             ),
-            Argument(("--all",), "show every fault and note; else the first 20", more={"action": "store_true"}),
+            flag("--all", "show every fault and note; else the first 20"),
             JSON,
         ),
     ),
@@ -220,11 +208,11 @@ COMMANDS = (
         "what tread temperatures, pressures and wear say of air, camber and balance",
         (
             CASE,
-            Argument(
-                ("earlier",),
-                "earlier cases of the same car with other air or camber, to measure degrees per psi",
+            argument(
+                "earlier",
                 "EARLIER",
-                {"nargs": "*"},
+                "earlier cases of the same car with other air or camber, to measure degrees per psi",
+                nargs="*",
             ),
             JSON,
         ),
@@ -232,21 +220,18 @@ COMMANDS = (
     ),
     Command(
         "corner",
-        "run_ahead.corner",
+        "on_a_car.corner",
         "the car at its limit, for the engineer: loads, slip angles, steering, which tire gives up",
         (
             CASE,
-            Argument(
-                ("part",),
-                f"show this part of it: {', '.join(CORNER)}; which tire gives up when left out",
+            argument(
+                "part",
                 "PART",
-                {"nargs": "?", "choices": CORNER},
+                f"show this part of it: {', '.join(CORNER)}; which tire gives up when left out",
+                nargs="?",
+                choices=CORNER,
             ),
-            Argument(
-                ("--stage",),
-                "where in the run; worn when left out",
-                more={"choices": STAGES, "default": STAGES[-1]},
-            ),
+            argument("--stage", "", "where in the run; worn when left out", choices=STAGES, default=STAGES[-1]),
             JSON,
         ),
         "With the setup of the case, on the tires of the run ahead, where its complaint puts the car.",
@@ -257,31 +242,31 @@ COMMANDS = (
         "fit the model to a run log, and keep what it taught",
         (
             CASE,
-            Argument(("run_log",), "laps, lap times and readings as CSV or YAML; see halfturn help run-logs", "RUNLOG"),
-            Argument(("--dry-run",), "show the fit, write nothing", more={"action": "store_true"}),
+            argument("run_log", "RUNLOG", "laps, lap times and readings as CSV or YAML; see halfturn help run-logs"),
+            flag("--dry-run", "show the fit, write nothing"),
             JSON,
         ),
     ),
     Command(
         "where",
-        "talk_and_help.where",
+        "packs.where",
         "which pack, file and line a rule comes from",
         (
-            Argument(("symptom",), 'a symptom, lever, cause or habit, such as "loose off"', "SYMPTOM", {"nargs": "+"}),
+            argument("symptom", "SYMPTOM", 'a symptom, lever, cause or habit, such as "loose off"', nargs="+"),
             JSON,
         ),
     ),
     Command(
         "explain",
-        "talk_and_help.explain",
+        "packs.explain",
         "what a word, lever, cause or symptom means, with its sources",
-        (Argument(("word",), "a word of the trade, a lever, a cause or a symptom", "WORD", {"nargs": "+"}), JSON),
+        (argument("word", "WORD", "a word of the trade, a lever, a cause or a symptom", nargs="+"), JSON),
     ),
     Command(
         "help",
         "talk_and_help.help_on",
         "how to use the program",
-        (Argument(("topic",), "a command, a page of the documentation, or a word", "TOPIC", {"nargs": "?"}),),
+        (argument("topic", "TOPIC", "a command, a page of the documentation, or a word", nargs="?"),),
     ),
 )
 
@@ -289,3 +274,97 @@ BRITISH = {"tyres": "tires", "tyre": "tire"}
 """Names of commands, kinds and parts as they are spelled elsewhere: understood, and shown nowhere."""
 OLD_NAMES = {"whatif": "try"}
 """Commands that are called otherwise by now: refused, with the new name."""
+
+
+ABOUT = "Say what the car does; it says what to change, how far, and what that costs."
+EXITS = (
+    "With no command it talks with you. "
+    "Exit codes: 0 done, 1 the answer is no, 2 bad usage or input, 130 left with Ctrl-C."
+)
+
+
+class Parser(argparse.ArgumentParser):
+    """An argparse parser whose complaints are Problems with the nearest right spelling."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise instead of leaving the program."""
+        raise BadInput(Problem("command line", 0, 0, message, f"help: {self.prog} --help"))
+
+    def _check_value(self, action: argparse.Action, value: object) -> None:
+        """Name the nearest right word for a wrong one."""
+        if action.choices is None or value in action.choices:
+            return
+        if (now := OLD_NAMES.get(str(value).lower())) in action.choices:
+            raise BadInput(Problem("command line", 0, 0, f"{value!r} is called {now!r} now", f"{self.prog} {now}"))
+        allowed = [str(choice) for choice in action.choices]
+        what = str(action.metavar or action.dest).lower()
+        hint = did_you_mean(str(value).lower(), allowed)
+        if what == "command" and nearest(str(value).lower(), allowed) is None:
+            hint += f"; for a case file: {self.prog} talk {value}"
+        says = (
+            f"{action.option_strings[0]} cannot be {value!r}"
+            if action.option_strings
+            else f"there is no {what} {value!r}"
+        )
+        raise BadInput(Problem("command line", 0, 0, says, hint))
+
+
+def read_arguments(argv: Sequence[str]) -> argparse.Namespace:
+    """Read a command line. Raises BadInput with the nearest spelling for what is not known."""
+    if argv and argv[0] in DEMO_CASES:
+        argv = ["talk", *argv]
+    options, extra = build_parsers()[0].parse_known_args(_with_american_command(argv))
+    if extra:
+        raise BadInput([_unknown(word, options.command or "talk") for word in extra])
+    return options
+
+
+def _with_american_command(argv: Sequence[str]) -> list[str]:
+    """Spell the command, which is the first word that may be one, as the table does."""
+    names = {command.name for command in COMMANDS}
+    at = next((at for at, word in enumerate(argv) if word in names or word in BRITISH), len(argv))
+    return [*argv[:at], *map(american, argv[at : at + 1]), *argv[at + 1 :]]
+
+
+def american(word: str) -> str:
+    """Spell a word of the table as the table does."""
+    return BRITISH.get(word.lower(), word)
+
+
+def build_parsers() -> tuple[Parser, dict[str, Parser]]:
+    """Return the parser of the whole command line, and that of each command by its name."""
+    parser = Parser(prog="halfturn", description=ABOUT, epilog=EXITS, allow_abbrev=False)
+    parser.add_argument("--version", action="version", version=f"halfturn {__version__}")
+    _add(parser, COMMON, "options every command takes")
+    parser.set_defaults(runs="talk_and_help.talk", case=None, fresh=False)
+    chosen = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=Parser)
+    commands = {}
+    for command in COMMANDS:
+        says = f"{command.says[0].upper()}{command.says[1:]}. {command.more}".strip()
+        one = chosen.add_parser(command.name, help=command.says, description=says, allow_abbrev=False)
+        _add(one, command.arguments)
+        # a default here would undo what was given before the command's name
+        again = [Argument(a.names, a.says, a.metavar, {**a.more, "default": argparse.SUPPRESS}) for a in COMMON]
+        _add(one, again, "options every command takes")
+        one.set_defaults(runs=command.runs)
+        commands[command.name] = one
+    return parser, commands
+
+
+def _add(parser: Parser, arguments: Sequence[Argument], title: str = "") -> None:
+    group = parser.add_argument_group(title) if title else parser
+    for argument in arguments:
+        more = dict(argument.more) | ({"type": american} if "choices" in argument.more else {})
+        if argument.metavar:
+            more["metavar"] = argument.metavar
+        group.add_argument(*argument.names, help=argument.says, **more)
+
+
+def _unknown(word: str, name: str) -> Problem:
+    command = next(command for command in COMMANDS if command.name == name)
+    if not word.startswith("-"):
+        hint = f"help: halfturn {name} --help"
+        return Problem("command line", 0, 0, f"halfturn {name} does not know what to do with {word!r}", hint)
+    option = word.split("=", maxsplit=1)[0]
+    known = [name for argument in (*command.arguments, *COMMON) for name in argument.names if name.startswith("--")]
+    return Problem("command line", 0, 0, f"halfturn {name} has no option {option!r}", did_you_mean(option, known))

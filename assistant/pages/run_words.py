@@ -1,4 +1,7 @@
-"""What the run ahead says in sentences: what ends it, how it drifts, what air, brakes and steering come to."""
+"""What the run ahead says in sentences: what ends it, how it drifts, what air, brakes and steering come to.
+
+And the run as a table, a row for every lap, in the units asked for.
+"""
 
 from __future__ import annotations
 
@@ -6,15 +9,19 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from assistant.belief.gears_and_brakes import LIMITER_FELT, Brakes, Gear, GearVerdict, judge_gear, power_peak
 from assistant.belief.look_ahead import MOVE, AirEffect, RunAhead, conflicts
 from assistant.belief.standing import NEUTRAL, Standing
-from assistant.belief.whole_run import Forecast, whole_laps
+from assistant.belief.whole_run import Forecast, start_fuel, whole_laps
 from assistant.car.car import CORNERS, Engine
 from assistant.ground.grid import PHASES, STAGES
-from assistant.ground.units import System, show
+from assistant.ground.units import System, show, to_unit, unit_of
 from assistant.ground.words import CORNER_WORDS, PHASE_WORDS, STAGE_WORDS, count_of
+from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
+from assistant.physics.tread import read_tread
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Shown
@@ -302,3 +309,44 @@ def say_changes(before: RunAhead, after: RunAhead, system: System) -> list[str]:
 def overall_of(ahead: RunAhead) -> float:
     """Overall ratio of the pair fitted."""
     return next(one.overall for one in ahead.gears if one.now)
+
+
+JUST_BEFORE = 1e-6
+"""Part of a lap before its end: what is read there is the state before a stop on that lap."""
+
+
+def lap_table(ahead: RunAhead, system: System = "trade") -> tuple[tuple[str, ...], list[tuple[float, ...]]]:
+    """Return the names of the columns, each with its unit, and a row for every lap.
+
+    lap time: of this lap (at its middle); the rest: at its end, before any stop. balance in percent, + tight. tread:
+    share used. Temperatures inside, middle, outside; inside = the edge toward the car's centerline.
+    """
+    run, laps = ahead.run, np.arange(1.0, ahead.driven + 1.0)
+    ends = laps - JUST_BEFORE
+    pressure, temperature, volume = (unit_of(kind, system) for kind in ("pressure", "temperature", "volume"))
+    columns: dict[str, Array] = {"lap": laps, "lap_time_s": _read(ahead, run.lap.time[:, 0], laps - 0.5)}
+    felt = ahead.forecast.balance_line
+    columns |= {f"balance_{phase}_percent": _read(ahead, np.array(felt[phase]), ends) for phase in PHASES}
+    tread = read_tread(run, ahead.model.circuit.air)
+    for c, corner in enumerate(CORNERS):
+        columns[f"{corner}_tread_used_share"] = _read(ahead, run.moments.wear[c, :, 0], ends)
+        hot = _read(ahead, run.tires.pressure[c, :, 0], ends)
+        columns[f"{corner}_hot_pressure_{pressure}"] = _to_units(hot, pressure, "pressure")
+        for name, strip in (("inside", tread.inside), ("middle", tread.middle), ("outside", tread.outside)):
+            warm = _read(ahead, strip[c, :, 0], ends)
+            columns[f"{corner}_{name}_{temperature}"] = _to_units(warm, temperature, "temperature")
+    density = float(run.problem.numbers["fuel_density"][0])
+    left = (float(start_fuel(run)[0]) - _read(ahead, run.moments.fuel_used[:, 0], ends)) / density
+    columns[f"fuel_left_{volume}"] = _to_units(left, volume, "volume")
+    rows = [tuple(float(column[row]) for column in columns.values()) for row in range(len(laps))]
+    return tuple(columns), rows
+
+
+def _read(ahead: RunAhead, values: Array, wanted: Array) -> Array:
+    """Read values along the knots at the laps wanted."""
+    return np.interp(wanted, ahead.run.laps, values)
+
+
+def _to_units(values: Array, unit: str, kind: str) -> Array:
+    """Convert SI values of one kind to a unit."""
+    return np.array([to_unit(float(value), unit, kind) for value in values])

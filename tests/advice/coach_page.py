@@ -12,7 +12,7 @@ from pathlib import Path
 from assistant.belief.look_ahead import RunAhead, compare_ahead
 from assistant.car.car import CORNERS
 from assistant.car.files import read_case
-from assistant.commands.run_ahead import changed
+from assistant.commands.on_a_car import changed
 from assistant.commands.runner import standing_of
 from assistant.ground.grid import PHASES, STAGES
 from assistant.rules.knowledge import Knowledge

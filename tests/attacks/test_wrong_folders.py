@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from assistant.cli import main
-from assistant.commands.check import MOST_SHOWN
+from assistant.commands.packs import MOST_SHOWN
 from assistant.rules.pack_files import MOST_FILES
 
 COVER = "pack: ours\ntitle: Ours\nedition: 2026.1\nrule_format: 1\nbuilds_on: base\n"
@@ -20,7 +20,7 @@ pytestmark = pytest.mark.skipif(os.name == "nt", reason="links and pipes are mad
 @pytest.fixture
 def check(monkeypatch, capsys):
     """`halfturn check` without the example cases, which have tests of their own."""
-    monkeypatch.setattr("assistant.commands.check.run_cases", lambda *_: ())
+    monkeypatch.setattr("assistant.commands.packs.run_cases", lambda *_: ())
 
     def run_check(*words):
         began = time.process_time()

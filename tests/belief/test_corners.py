@@ -9,7 +9,7 @@ from assistant.belief.look_ahead import look_ahead
 from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.ground.grid import PHASES, STAGES
-from assistant.pages.run_data import corners_data
+from assistant.pages.corner import corners_data
 
 
 @pytest.fixture(scope="module")

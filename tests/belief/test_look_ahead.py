@@ -30,10 +30,10 @@ from assistant.car.setup import LeverLimit
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, STAGES
 from assistant.pages.data import Way, change_of, plain, try_data
-from assistant.pages.run_data import lap_table
 from assistant.pages.run_words import (
     GEAR_WORDS,
     gone_by,
+    lap_table,
     say_air,
     say_anchor,
     say_brakes,

@@ -190,8 +190,8 @@ def check(monkeypatch, capsys):
     """`halfturn check` without the example cases, which have tests of their own, and with an audit that is done."""
 
     def run_check(audited, *words):
-        monkeypatch.setattr("assistant.commands.check.run_cases", lambda *_: ())
-        monkeypatch.setattr("assistant.commands.check._audit", lambda *_: audited)
+        monkeypatch.setattr("assistant.commands.packs.run_cases", lambda *_: ())
+        monkeypatch.setattr("assistant.commands.packs._audit", lambda *_: audited)
         code = main(["check", *words])
         return code, capsys.readouterr().out
 

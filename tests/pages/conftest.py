@@ -3,8 +3,8 @@ from datetime import date
 import pytest
 
 from assistant.commands.advise import advised
-from assistant.commands.parsers import read_arguments
 from assistant.commands.runner import Runner
+from assistant.commands.table import read_arguments
 from assistant.pages.advice import offers_of
 from assistant.pages.paper import read_other
 from assistant.pages.sheet_page import make_page

@@ -12,8 +12,8 @@ import pytest
 from assistant.advice.results import Package, PackageMove
 from assistant.car.moves import with_value
 from assistant.commands.advise import advised
-from assistant.commands.parsers import read_arguments
 from assistant.commands.runner import Runner
+from assistant.commands.table import read_arguments
 from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.pages.amounts import cure_words

@@ -6,7 +6,7 @@ import pytest
 
 from assistant.cli import BAD_INPUT, DONE, main
 from assistant.commands.advise import place_of
-from assistant.commands.parsers import read_arguments
+from assistant.commands.table import read_arguments
 from assistant.ground.problems import BadInput
 from assistant.pages.paper import format_of, put, read_other, refuse_place, write_sheet
 from tests.pages.tree import tree_of

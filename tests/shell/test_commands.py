@@ -288,7 +288,7 @@ def test_check_refuses_a_folder_that_is_not_there(capsys):
 
 
 def test_check_finds_a_fault_and_says_no(capsys, tmp_path, monkeypatch):
-    monkeypatch.setattr("assistant.commands.check.run_cases", lambda _: ())
+    monkeypatch.setattr("assistant.commands.packs.run_cases", lambda _: ())
     (tmp_path / "ours").mkdir()
     (tmp_path / "ours" / "pack.yaml").write_text(
         "pack: ours\ntitel: Ours\nedition: 2026.1\nrule_format: 1\nbuilds_on: base\n"
@@ -300,7 +300,7 @@ def test_check_finds_a_fault_and_says_no(capsys, tmp_path, monkeypatch):
 
 
 def test_the_base_pack_has_no_fault_of_form(capsys, monkeypatch):
-    monkeypatch.setattr("assistant.commands.check.run_cases", lambda _: ())
+    monkeypatch.setattr("assistant.commands.packs.run_cases", lambda _: ())
     code, said, _ = run(capsys, "check")
     assert code == 0
     assert "no fault." in said
@@ -308,7 +308,7 @@ def test_the_base_pack_has_no_fault_of_form(capsys, monkeypatch):
 
 def test_nothing_a_file_holds_reaches_the_terminal(capsys, tmp_path, monkeypatch):
     """A case, a pack, words and a file name with control letters in them; `run` looks at all that comes out."""
-    monkeypatch.setattr("assistant.commands.check.run_cases", lambda _: ())
+    monkeypatch.setattr("assistant.commands.packs.run_cases", lambda _: ())
     code, *_ = run(capsys, "new", "case", "mine", "--starter")
     assert code == 0
     case = tmp_path / "mine" / "case.yaml"

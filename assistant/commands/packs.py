@@ -1,4 +1,4 @@
-"""`halfturn check`: look for mistakes in rules, and run their cases. Faults are the answer and go to the output."""
+"""`halfturn check`, `explain` and `where`: mistakes in rules, what a word means, and where a rule is written."""
 
 from __future__ import annotations
 
@@ -11,18 +11,21 @@ from typing import TYPE_CHECKING
 from assistant.advice.audit import audit
 from assistant.advice.case_runner import run_cases
 from assistant.car.files import read_case
-from assistant.commands.runner import Runner
+from assistant.commands.runner import Runner, refused
 from assistant.ground.problems import Problem
-from assistant.ground.words import count_of
+from assistant.ground.words import count_of, did_you_mean
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.check import audit_json, audit_screen, coverage_data, coverage_screen, fault_of
+from assistant.pages.lookup import explain as look_up
+from assistant.pages.lookup import known_words
 from assistant.rules.coverage import find_coverage
 from assistant.rules.pack import base_folder, check_packs
 from assistant.shell.bench import pack_folders
 
 if TYPE_CHECKING:
     from assistant.advice.audit import Audit
-    from assistant.rules.knowledge import Knowledge
+    from assistant.rules.knowledge import Knowledge, Origin
+
 
 MOST_SHOWN = 20
 """Faults, and notes, shown at once: about a screen; who mends them checks again anyway."""
@@ -99,3 +102,56 @@ def _audit(knowledge: Knowledge, run: Runner) -> Audit | None:
         return None
     case = read_case(run.options.audit)
     return run.work("Asking 200 plausible cars", lambda: audit(case, knowledge))
+
+
+KINDS = ("symptom", "lever", "cause", "driving", "glossary", "question", "source", "caution")
+
+
+def explain(options: argparse.Namespace) -> int:
+    """Explain the word, with its sources. Raises BadInput for one nobody knows, with the nearest one."""
+    run = Runner(options)
+    word = " ".join(options.word)
+    found = look_up(word, run.knowledge)
+    if found is None:
+        hint = did_you_mean(word, known_words(run.knowledge))
+        raise refused(f"nothing is known about {word!r}", hint, "explain")
+    run.answer(lambda: found.blocks, lambda: found.data)
+    return 0
+
+
+def where(options: argparse.Namespace) -> int:
+    """Say where a rule is written; of a symptom, where each remedy is. Raises BadInput."""
+    run = Runner(options)
+    kind, name = _rule_called(" ".join(options.symptom), run.knowledge)
+    places = [(name, run.knowledge.origin(kind, name))]
+    if kind == "symptom":
+        places += [(remedy.name, origin) for remedy, origin in run.knowledge.where(name)]
+    known = [(said, origin) for said, origin in places if origin is not None]
+
+    def screen() -> list[Block]:
+        return [Line(f"{said}: {_place(origin)}", indent=2 * bool(at)) for at, (said, origin) in enumerate(known)]
+
+    def data() -> object:
+        return {"kind": kind, "name": name, "lines": [{"name": said, **asdict(origin)} for said, origin in known]}
+
+    run.answer(screen, data)
+    return 0
+
+
+def _rule_called(word: str, knowledge: Knowledge) -> tuple[str, str]:
+    plain = word.lower().strip()
+    names = {(kind, name) for kind, name, *rest in knowledge.origins if not rest and kind in KINDS}
+    for kind in KINDS:
+        for name in (plain, plain.replace(" ", "_"), plain.replace(" ", "-")):
+            if (kind, name) in names:
+                return kind, name
+    also = {said.lower(): name for name, symptom in knowledge.symptoms.items() for said in symptom.also_said}
+    if plain in also:
+        return "symptom", also[plain]
+    known = sorted({name for _, name in names} | set(also))
+    raise refused(f"nothing is called {word!r}", did_you_mean(plain, known), "where")
+
+
+def _place(origin: Origin) -> str:
+    note = f" ({origin.note})" if origin.note else ""
+    return f"{origin.file}:{origin.line}, pack {origin.pack}{note}"
