@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from assistant.belief.look_ahead import reach
-from assistant.belief.model import Model, stage_laps
+from assistant.belief.model import Model
 from assistant.belief.settled_car import MIDDLE, SettledCar
+from assistant.belief.stages_of import middle_of, weigh_knots
 from assistant.belief.standing import NEUTRAL, SETTLED, Standing
 from assistant.belief.whole_run import drive_setups
 from assistant.car.car import CORNERS
@@ -90,51 +91,55 @@ def read_corners(
     """
     model = model_ahead(case, standing) if model is None else model
     run = drive_setups(model, [case.setup])
-    lap = stage_laps(model.case.run_laps)[STAGES.index(stage)]
-    knot = int(np.abs(run.laps - lap).argmin())  # every stage stands on a knot
     return tuple(
-        _corner(run, (knot, p, e, 0), phase, end)
-        for e, end in enumerate(model.end_ids)
-        for p, phase in enumerate(PHASES)
+        _corner(run, stage, (p, e), phase, end) for e, end in enumerate(model.end_ids) for p, phase in enumerate(PHASES)
     )
 
 
-def _corner(run: DrivenRun, at: tuple[int, int, int, int], phase: str, end: str) -> Corner:
+def _corner(run: DrivenRun, stage: str, at: tuple[int, int], phase: str, end: str) -> Corner:
     point, attitude = run.limit.point, run.attitude
+    weights = weigh_knots(run.laps, stage)
+    middle = int(np.abs(run.laps - middle_of(stage, float(run.laps[-1]))).argmin())
+
+    def along(values: Any) -> Any:
+        shape = np.broadcast_shapes(np.shape(values), np.shape(run.balance))
+        return np.broadcast_to(values, shape)[:, at[0], at[1], 0]
 
     def read(values: Any) -> float:
-        shape = np.broadcast_shapes(np.shape(values), np.shape(run.balance))
-        return float(np.broadcast_to(values, shape)[at])
+        return float(weights @ along(values))
 
     return Corner(
         end=end,
         phase=phase,
         side=read(point.side),
         forward=read(point.forward),
-        speed=read(np.sqrt(point.speed_squared)),
+        speed=read(point.speed_squared) ** 0.5,
         balance=read(run.balance),
         loads={corner: read(attitude.load[number]) for number, corner in enumerate(CORNERS)},
         slip_front=read(attitude.slip_front),
         slip_rear=read(attitude.slip_rear),
-        axle=AXLES[int(read(attitude.limit_axle))],
-        tire=CORNERS[int(read(attitude.limit_tire))],
+        axle=AXLES[int(along(attitude.limit_axle)[middle])],
+        tire=CORNERS[int(along(attitude.limit_tire)[middle])],
         steer=read(attitude.steer),
         useful_share=read(attitude.useful_share),
         lock_share=read(attitude.lock_share),
-        lifted=tuple(corner for number, corner in enumerate(CORNERS) if read(attitude.lifted[number])),
-        steady=bool(read(run.limit.steady)),
+        lifted=tuple(corner for number, corner in enumerate(CORNERS) if along(attitude.lifted[number])[middle]),
+        steady=bool(along(run.limit.steady)[middle]),
     )
 
 
 def at_the_limit(model: Model, stage: str = STAGES[SETTLED]) -> tuple[EndFacts, ...]:
     """Read the middle of every end of the run at one of its stages."""
-    car, run, which = SettledCar(model), model.run, STAGES.index(stage)
-    rear_arm = float(car.rest().cg[0][which, 0])
+    run = model.run
+    rear_arm = float(SettledCar(model).rest().cg[0][STAGES.index(stage), 0])
+    weights = weigh_knots(run.laps, stage)
     ends = []
     for index, end in enumerate(model.case.track.ends):
-        at = (car.knot_at(which), MIDDLE, index, 0)
-        speed = float(run.limit.point.speed_squared[at]) ** 0.5
-        slip = body_slip(speed, speed / end.radius, rear_arm, float(run.attitude.slip_rear[at]))
+        speed, slip_rear, steer = (
+            float(weights @ values[:, MIDDLE, index, 0])
+            for values in (np.sqrt(run.limit.point.speed_squared), run.attitude.slip_rear, run.attitude.steer)
+        )
+        slip = body_slip(speed, speed / end.radius, rear_arm, slip_rear)
         ends.append(
             EndFacts(
                 end=end.id,
@@ -142,7 +147,7 @@ def at_the_limit(model: Model, stage: str = STAGES[SETTLED]) -> tuple[EndFacts, 
                 neutral_speed=float(neutral_speed(end.radius, end.bank)) if end.bank >= 0.0 else None,
                 lateral=float(lateral_acceleration(speed, end.radius, end.bank)),
                 normal=float(normal_acceleration(speed, end.radius, end.bank)),
-                steer=float(run.attitude.steer[at]),
+                steer=steer,
                 body_slip=float(slip),
             )
         )

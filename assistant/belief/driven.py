@@ -11,14 +11,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.model import case_numbers, read_circuit, stage_laps
+from assistant.belief.model import case_numbers, read_circuit
 from assistant.belief.plausible import Cars, bands_of, make_cars, move_best_pressures
-from assistant.belief.stages_of import At, weigh_knots
+from assistant.belief.stages_of import At, span_of, weigh_knots
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
 from assistant.car.moves import differences
 from assistant.car.setup import Setup, numbers_moved
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.grid import PHASES
 from assistant.physics.attitude import felt_balance
 from assistant.physics.car_and_driver import Band, Numbers, move_levers
 from assistant.physics.corner_problem import set_problem
@@ -146,8 +146,8 @@ def case_bands(case: Case) -> dict[str, Band]:
 
 def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Changes) -> Cars:
     """Find each car's trims, first with the pressures of most grip as they are found, then moved inside their bands."""
-    lap = float(stage_laps(course.laps)[STAGES.index("settled")])
-    anchor = Anchor((lap, lap, lap))
+    settled = span_of("settled", course.laps)
+    anchor = Anchor((settled, settled, settled))
     numbers = move_levers(cars.numbers, usual)
     with np.errstate(all="ignore"):
         first = drive_run(numbers, cars.phases, course.circuit, course.laps, passes=ANCHOR_PASSES, anchor=anchor)

@@ -16,8 +16,7 @@ from typing import Literal
 
 import numpy as np
 
-from assistant.belief.model import stage_laps
-from assistant.belief.standing import SETTLED
+from assistant.belief.stages_of import weigh_knots
 from assistant.belief.whole_run import Forecast
 from assistant.car.car import Engine, Three
 from assistant.car.case import Case
@@ -218,16 +217,15 @@ def judge_brakes(
 
 def judge_shares(run: DrivenRun, share: float) -> Braking:
     """Judge a front share of brake force on car 0 of a driven run, braking straight when settled."""
-    lap = float(stage_laps(round(float(run.laps[-1])))[SETTLED])
     numbers, rest = run.problem.numbers, run.problem.rest
-    rear_arm = at(run, lap, rest.cg[0])
-    arms = (float(numbers["wheelbase"][0]) - rear_arm, rear_arm, at(run, lap, rest.cg[2]))
-    friction = at(run, lap, straight_friction(run.problem).mean(axis=1))
+    rear_arm = settled(run, rest.cg[0])
+    arms = (float(numbers["wheelbase"][0]) - rear_arm, rear_arm, settled(run, rest.cg[2]))
+    friction = settled(run, straight_friction(run.problem).mean(axis=1))
     demand = float(usual_phases().brake[0, 0, 0])
     front, rear = (float(one) for one in locking_decelerations(share, friction, *arms))
     return Braking(
         share_now=share,
-        mass=at(run, lap, rest.mass),
+        mass=settled(run, rest.mass),
         arms=arms,
         share_ideal=float(ideal_front_share(demand * GRAVITY, *arms)),
         share_locking=float(ideal_front_share(friction * GRAVITY, *arms)),
@@ -239,6 +237,6 @@ def judge_shares(run: DrivenRun, share: float) -> Braking:
     )
 
 
-def at(run: DrivenRun, lap: float, values: Array) -> float:
-    """Read values (knots, cars) of car 0 at a lap."""
-    return float(np.interp(lap, run.laps, values[:, 0]))
+def settled(run: DrivenRun, values: Array) -> float:
+    """Read values (knots, cars) of car 0 once settled."""
+    return float(weigh_knots(run.laps, "settled") @ values[:, 0])

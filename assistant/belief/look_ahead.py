@@ -125,7 +125,7 @@ def reach(
         model = read_model(replace(case, run_laps=laps), standing)
         run = drive_setups(model, setups, stops=before_lap(stops, laps), laps=laps)
         refuse_runaway(case, run)
-        forecasts = read_forecasts(model, run, laps)
+        forecasts = read_forecasts(model, run)
         fit = max(1, min(laps, *(whole_laps(one.run_ends_at) for one in forecasts)))
         if fit == laps:
             break
@@ -144,7 +144,7 @@ def look_from(model: Model, setup: Setup, planned: int, driven: int, stops: Sequ
     kept = before_lap(stops, driven)
     pairs, bias = gear_setups(case), brake_neighbors(case)
     run = drive_setups(model, [setup, *pairs, *bias.values()], stops=kept, laps=driven)
-    forecasts = read_forecasts(model, run, driven)
+    forecasts = read_forecasts(model, run)
     return RunAhead(
         case=case,
         model=model,
@@ -182,7 +182,7 @@ def weigh_air(model: Model, setup: Setup, lever: str = "pressure_rr", corner: st
     ]
     laps = model.case.run_laps
     run = drive_run(stack_numbers(cars), usual_phases(), model.circuit, laps, passes=AIR_PASSES)
-    ahead = read_forecasts(model, run, laps)
+    ahead = read_forecasts(model, run)
     effects = []
     for place, best in enumerate(WEAR_BAND):
         down, up = ahead[2 * place], ahead[2 * place + 1]

@@ -7,17 +7,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from assistant.belief.stages_of import span_of, weigh_stages
 from assistant.belief.standing import LARGEST_OFF, NEUTRAL, Standing
 from assistant.car.case import Case
 from assistant.car.setup import Setup, own_moves
-from assistant.ground.grid import PHASES, Grid
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.problems import BadInput, Problem
 from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases
 from assistant.physics.corner_problem import CornerProblem, Place, set_problem
 from assistant.physics.cornering import Limit
-from assistant.physics.driven_run import NEAR_PASSES, Anchor, DrivenRun, drive_run, read_between
+from assistant.physics.driven_run import NEAR_PASSES, Anchor, DrivenRun, drive_run
 from assistant.physics.formulas import Array
-from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, tires_at
+from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, tires_at, weigh_span
 from assistant.physics.lap import Lengths
 from assistant.physics.tire_grip import shape_curve
 
@@ -26,7 +27,7 @@ LOOK_AGAIN = "look again at radius and bank, grip, springs, weights and drive ra
 PLAN_SHORTER = "a run of {laps} laps uses up more than the tires have: state a shorter run"
 
 ALL_ROWS = 10
-ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 8, 0.1
+ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 12, 0.1
 """Passes of the run that finds the trims; then at most so many more runs until balance is 0.1 % from the anchor."""
 
 
@@ -60,8 +61,8 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
     standing: where the driver says the car is; the balance is anchored there. Raises BadInput for a car and a track
     that no numbers come out of.
     """
-    circuit, phases, laps = read_circuit(case), usual_phases(), stage_laps(case.run_laps)
-    entry, middle, leaving = (float(laps[stage]) for stage in standing.stages)
+    circuit, phases = read_circuit(case), usual_phases()
+    entry, middle, leaving = (span_of(STAGES[stage], case.run_laps) for stage in standing.stages)
     anchor = Anchor((entry, middle, leaving), standing.targets)
     numbers = case_numbers(case)
     anchored = drive_run(numbers, phases, circuit, case.run_laps, passes=ANCHOR_PASSES, anchor=anchor)
@@ -79,9 +80,9 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
         numbers=numbers,
         circuit=circuit,
         run=run,
-        moments=pick_moments(run.moments, run.laps, laps),
+        moments=pick_moments(run.moments, weigh_stages(run.laps)),
         end_ids=tuple(end.id for end in case.track.ends),
-        balance=Grid.of_array(read_balance(again, laps)),
+        balance=Grid.of_array(read_balance(again)),
         off=max(map(abs, (*misses(run, anchor).values(), *misses(again, anchor).values()))),
         standing=standing,
     )
@@ -133,14 +134,14 @@ def ease_trims(numbers: Numbers, run: DrivenRun, anchor: Anchor) -> tuple[Number
 def misses(run: DrivenRun, anchor: Anchor) -> dict[str, float]:
     """How far the balance of each phase is off the anchor [%]."""
     mean = (run.balance * run.weights[:, None]).sum(axis=2)
-    at = [float(read_between(run.laps, mean[:, p], anchor.laps[p])[0]) for p in range(len(PHASES))]
+    at = [float(weigh_span(run.laps, anchor.spans[p]) @ mean[:, p, 0]) for p in range(len(PHASES))]
     return {phase: at[p] - anchor.targets[p] for p, phase in enumerate(PHASES)}
 
 
-def read_balance(run: DrivenRun, laps: Array) -> Array:
-    """Read the balance of one car at the laps of the stages, (stages, phases)."""
+def read_balance(run: DrivenRun) -> Array:
+    """Read the balance of one car over the stages, (stages, phases)."""
     mean = (run.balance * run.weights[:, None]).sum(axis=2)
-    return np.array([[read_between(run.laps, mean[:, p], lap)[0] for p in range(len(PHASES))] for lap in laps])
+    return np.asarray(weigh_stages(run.laps) @ mean[..., 0])
 
 
 def read_circuit(case: Case) -> Circuit:
@@ -163,11 +164,6 @@ def read_circuit(case: Case) -> Circuit:
 def column(values: Iterable[float]) -> Array:
     """Stand values up along the ends axis, (ends, 1)."""
     return np.array([[value] for value in values])
-
-
-def stage_laps(run_laps: int) -> Array:
-    """Laps that stand for fresh, settled and worn: after two laps, a third into the run, its end."""
-    return np.array([min(2.0, run_laps / 3.0), run_laps / 3.0, float(run_laps)])
 
 
 def set_up(model: Model, numbers: Numbers, phases: Phases | None = None) -> CornerProblem:

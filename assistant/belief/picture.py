@@ -170,10 +170,10 @@ def shift_forecast(forecast: Forecast, balance: Grid) -> Forecast:
     """Move the balance of a forecast to what is believed, at each end and all along the run alike."""
     import numpy as np  # noqa: PLC0415 - not for who only reads pictures
 
-    from assistant.belief.model import stage_laps  # noqa: PLC0415 - same
+    from assistant.belief.stages_of import middle_of  # noqa: PLC0415 - same
 
     by = balance - forecast.balance
-    laps = stage_laps(int(forecast.laps[-1]))
+    laps = [middle_of(stage, forecast.laps[-1]) for stage in STAGES]
     lines = {
         phase: tuple(np.add(line, np.interp(forecast.laps, laps, list(by[phase].values()))).tolist())
         for phase, line in forecast.balance_line.items()

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.belief.model import Model, stage_laps
+from assistant.belief.model import Model
+from assistant.belief.stages_of import middle_of
 from assistant.belief.standing import SETTLED
 from assistant.car.car import loads_of_shares
+from assistant.ground.grid import STAGES
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import GRAVITY, Array, jack_load, rate_in_series, roll_stiffness, torsion_bar_rate
 from assistant.physics.heat_and_wear import Moments, tires_at
@@ -47,13 +49,9 @@ class SettledCar:
 
     @property
     def knot(self) -> int:
-        """Knot of the run nearest to where it is settled."""
-        return self.knot_at(SETTLED)
-
-    def knot_at(self, stage: int) -> int:
-        """Knot of the run nearest to a stage."""
+        """Knot of the run nearest to the middle of where it is settled."""
         laps = self.model.run.laps
-        return int(np.argmin(np.abs(laps - stage_laps(round(float(laps[-1])))[stage])))
+        return int(np.argmin(np.abs(laps - middle_of(STAGES[SETTLED], float(laps[-1])))))
 
     def number(self, name: str) -> float:
         """One number of the car [SI]."""

@@ -13,7 +13,8 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.model import Model, setup_numbers, stage_laps
+from assistant.belief.model import Model, setup_numbers
+from assistant.belief.stages_of import weigh_stages
 from assistant.car.car import CORNERS
 from assistant.car.setup import Setup
 from assistant.ground.grid import PHASES, STAGES, Grid
@@ -21,7 +22,7 @@ from assistant.physics.car_and_driver import Phases, stack_numbers, usual_phases
 from assistant.physics.driven_run import NEAR_PASSES, PASSES, DrivenRun, drive_run
 from assistant.physics.drivetrain import fuel_mass
 from assistant.physics.formulas import Array
-from assistant.physics.heat_and_wear import Stop
+from assistant.physics.heat_and_wear import Stop, weigh_span
 from assistant.physics.tread import read_tread
 
 SLOWEST_USE = 1e-12
@@ -138,12 +139,12 @@ def forecast_setups(
     laps: int | None = None,
 ) -> tuple[Forecast, ...]:
     """Forecast every setup over the case's run (or `laps`)."""
-    return read_forecasts(model, drive_setups(model, setups, phases, stops, laps), laps or model.case.run_laps)
+    return read_forecasts(model, drive_setups(model, setups, phases, stops, laps))
 
 
-def read_forecasts(model: Model, run: DrivenRun, run_laps: int) -> tuple[Forecast, ...]:
+def read_forecasts(model: Model, run: DrivenRun) -> tuple[Forecast, ...]:
     """Read every car of a driven run."""
-    batch = read_batch(run, stage_laps(run_laps), model.circuit.air)
+    batch = read_batch(run, model.circuit.air)
     return tuple(read_forecast(model, batch, index) for index in range(run.lap.time.shape[-1]))
 
 
@@ -175,23 +176,22 @@ class Batch:
     reaches: NDArray[np.bool_]
 
 
-def read_batch(run: DrivenRun, wanted: Array, air: float) -> Batch:
-    """Read what the forecasts of all cars hold, at the laps `wanted` of the stages and along the run."""
+def read_batch(run: DrivenRun, air: float) -> Batch:
+    """Read what the forecasts of all cars hold, over the stages and along the run."""
     laps, lap, tread = run.laps, run.lap, read_tread(run, air)
-    weights = at_laps(laps, run.weights, wanted)[:, None]
-    ends = at_laps(laps, run.balance, wanted)
+    stages, weights = weigh_stages(laps), run.weights[:, None]
     wear, fuel = run.moments.wear, np.broadcast_to(run.moments.fuel_used, lap.time.shape)
 
     def of_corners(values: Array) -> Array:
-        return at_laps(laps, values.swapaxes(0, 1), wanted).swapaxes(0, 1)
+        return np.asarray(stages @ values)
 
     def of_ends(values: Array) -> Array:
-        return np.asarray((at_laps(laps, values, wanted) * weights).sum(axis=2))
+        return np.tensordot(stages, (values * weights).sum(axis=2), axes=1)
 
     return Batch(
         laps=laps,
-        balance=(ends * weights).sum(axis=2),
-        ends=np.moveaxis(ends, 2, 0),
+        balance=of_ends(run.balance),
+        ends=np.moveaxis(np.tensordot(stages, run.balance, axes=1), 2, 0),
         wear=wear,
         tire_laps=lap_of_reaching(laps, wear.swapaxes(0, 1), 1.0),
         pressure=of_corners(run.tires.pressure),
@@ -202,7 +202,7 @@ def read_batch(run: DrivenRun, wanted: Array, air: float) -> Batch:
         fuel_laps=lap_of_reaching(laps, fuel, start_fuel(run)),
         useful_share=of_ends(run.attitude.useful_share),
         lock_share=of_ends(run.attitude.lock_share),
-        lines=(run.balance * run.weights[:, None]).sum(axis=2).swapaxes(0, 1),
+        lines=(run.balance * weights).sum(axis=2).swapaxes(0, 1),
         times=lap.time,
         revs=np.stack([lap.rpm_max.max(axis=0), lap.rpm_min.min(axis=0)]),
         limiter=np.trapezoid(lap.limiter, laps, axis=0) / laps[-1],
@@ -247,14 +247,6 @@ def read_forecast(model: Model, batch: Batch, index: int) -> Forecast:
     )
 
 
-def at_laps(laps: Array, values: Array, wanted: Array) -> Array:
-    """Read values (knots, ...) at the laps `wanted`, evenly between knots; after a stop where a lap stands twice."""
-    before = np.clip(np.searchsorted(laps, wanted, side="right") - 1, 0, len(laps) - 2)
-    share = (wanted - laps[before]) / (laps[before + 1] - laps[before])
-    share = np.clip(share, 0.0, 1.0).reshape(-1, *[1] * (values.ndim - 1))
-    return np.asarray((1.0 - share) * values[before] + share * values[before + 1])
-
-
 def by_corner(rows: Sequence[Sequence[T]]) -> dict[str, dict[str, T]]:
     """Name rows of corners (LF RF LR RR) of values at each stage."""
     return {corner: dict(zip(STAGES, row, strict=True)) for corner, row in zip(CORNERS, rows, strict=True)}
@@ -267,10 +259,7 @@ def start_fuel(run: DrivenRun) -> Array:
 
 
 def read_pace(laps: Array, times: Array) -> Array:
-    """Mean lap times of the first laps, of all and of the last laps, (3, cars), from lap time along the run.
-
-    Laps count from 1 to n; the lap n-1 to n is read at its middle.
-    """
-    each = at_laps(laps, times, np.arange(laps[-1]) + 0.5)
-    few = min(PACE_LAPS, len(each))
-    return np.stack([each[:few].mean(axis=0), each.mean(axis=0), each[-few:].mean(axis=0)])
+    """Mean lap times of the first laps, of all and of the last laps, (3, cars), from lap time along the run."""
+    end = float(laps[-1])
+    few = min(PACE_LAPS, end)
+    return np.stack([weigh_span(laps, span) @ times for span in ((0.0, few), (0.0, end), (end - few, end))])

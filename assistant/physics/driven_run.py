@@ -28,12 +28,14 @@ from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import (
     Circuit,
     Moments,
+    Span,
     Stop,
     corner_load,
     follow,
     place_knots,
     start_moments,
     tires_at,
+    weigh_span,
 )
 from assistant.physics.lap import Lap, corner_again, drive_lap
 from assistant.physics.suspension import TireState
@@ -52,9 +54,9 @@ EASE = 0.7
 
 @dataclass(frozen=True)
 class Anchor:
-    """Where the driver says the car stands: balance [%, + tight] of entry, middle, exit, each at a lap of the run."""
+    """Where the driver says the car stands: balance [%, + tight] of entry, middle, exit, each over a part of it."""
 
-    laps: Three
+    spans: tuple[Span, Span, Span]
     targets: Three = (0.0, 0.0, 0.0)
 
 
@@ -175,7 +177,7 @@ def shift_trims(numbers: Numbers, knots: Array, balance: Array, corner_time: Arr
     mean = (balance * (time / time.sum(axis=1, keepdims=True))[:, None]).sum(axis=2)
     trims = {}
     for p, phase in enumerate(PHASES):
-        off = read_between(knots, mean[:, p], anchor.laps[p]) - anchor.targets[p]
+        off = weigh_span(knots, anchor.spans[p]) @ mean[:, p] - anchor.targets[p]
         trims[f"trim_{phase}"] = numbers[f"trim_{phase}"] - off / 100.0
     return {**numbers, **trims}
 
@@ -183,25 +185,17 @@ def shift_trims(numbers: Numbers, knots: Array, balance: Array, corner_time: Arr
 def find_best_pressures(numbers: Numbers, knots: Array, tires: TireState, load: Array) -> Numbers:
     """Take the pressure and cornering load every tire has a third into the run for those of most grip, if unknown."""
     known = numbers["best_pressure_known"] > 0.0
+    weights = weigh_span(knots, (knots[-1] / 3.0, knots[-1] / 3.0))
     found = {}
     for values, name in ((tires.pressure, "best_pressure"), (load, "best_load")):
         for corner, one in zip(MEMBERS[4], values, strict=True):
-            at_hand = read_between(knots, one, knots[-1] / 3.0)
-            found[f"{name}_{corner}"] = np.where(known, numbers[f"{name}_{corner}"], at_hand)
+            found[f"{name}_{corner}"] = np.where(known, numbers[f"{name}_{corner}"], weights @ one)
     return {**numbers, **found}
-
-
-def read_between(knots: Array, values: Array, lap: float) -> Array:
-    """Read (knots, cars) values at a lap, evenly between the knots around it."""
-    after = min(int(np.searchsorted(knots, lap)), len(knots) - 1)
-    before = max(after - 1, 0)
-    share = (lap - knots[before]) / max(float(knots[after] - knots[before]), 1e-9)
-    return np.asarray((1.0 - share) * values[before] + share * values[after])
 
 
 LARGEST_TRIM = 0.3
 """Share of grip that a trim of a plausible car may reach; one that needs more is no such car."""
-TRIM_ROUNDS = 3
+TRIM_ROUNDS = 4
 """Rounds of trimming: the balance left is below 0.01 % (see tests)."""
 
 

@@ -55,22 +55,39 @@ def tires_at(numbers: Numbers, moments: Moments) -> TireState:
     )
 
 
-def pick_moments(moments: Moments, laps: Array, wanted: Array) -> Moments:
-    """Read the state of one car at the laps `wanted` between the moments at `laps`, evenly in between.
-
-    Where a stop makes a lap stand twice, the state after the stop is read.
-    """
-
-    def read(values: Array) -> Array:
-        return np.array([np.interp(wanted, laps, row) for row in values[..., 0]])[..., None]
-
+def pick_moments(moments: Moments, weights: Array) -> Moments:
+    """Read the mean state over parts of a run. weights: what each moment counts in each part, (parts, moments)."""
     return Moments(
-        gas=read(moments.gas),
-        tread=read(moments.tread),
-        wear=read(moments.wear),
-        fuel_used=np.interp(wanted, laps, moments.fuel_used[:, 0])[:, None],
+        gas=weights @ moments.gas,
+        tread=weights @ moments.tread,
+        wear=weights @ moments.wear,
+        fuel_used=weights @ moments.fuel_used,
         cold=moments.cold,
     )
+
+
+Span = tuple[float, float]
+"""Part of a run, from one number of laps done to another; the two may be the same."""
+
+
+def weigh_span(knots: Array, span: Span) -> Array:
+    """What each knot counts in the mean over a part of a run, values going evenly between knots, (knots,); sum 1.
+
+    A single lap at which a stop makes two knots stand is read after the stop.
+    """
+    first, last = span
+    weights, width = np.zeros(len(knots)), np.diff(knots)
+    if first == last:
+        before = int(np.clip(np.searchsorted(knots, first, side="right") - 1, 0, len(knots) - 2))
+        counts = np.arange(len(width)) == before
+        middle = np.full(len(width), first)
+    else:
+        start, end = np.clip(knots[:-1], first, last), np.clip(knots[1:], first, last)
+        counts, middle = (end - start) / (last - first), 0.5 * (start + end)
+    share = np.clip((middle - knots[:-1]) / np.where(width > 0.0, width, 1.0), 0.0, 1.0)
+    weights[:-1] += counts * (1.0 - share)
+    weights[1:] += counts * share
+    return weights
 
 
 @dataclass(frozen=True)
@@ -95,7 +112,7 @@ class Circuit:
 
 
 def place_knots(laps: int, stops: Sequence[Stop] = ()) -> tuple[Array, tuple[Stop | None, ...]]:
-    """Choose the knots of a run: dense at the start of every stint, then a third of it and on to its end.
+    """Choose the knots of a run: dense at the start of every stint, then a third of it and by sixths to its end.
 
     Returns the laps done at each knot, and for each knot the stop made just before it (None where driving went on).
     """
@@ -105,8 +122,8 @@ def place_knots(laps: int, stops: Sequence[Stop] = ()) -> tuple[Array, tuple[Sto
     for stop in [*sorted(stops, key=lambda stop: stop.after_lap), Stop(laps)]:
         length = min(float(stop.after_lap), float(laps)) - begin
         if length > 0.0:
-            early = [lap for lap in (0.0, 1.0, 2.0, 4.0, 7.0, 12.0, 20.0) if lap < 0.9 * length / 3.0]
-            stint = sorted({*early, *(share * length for share in (1.0 / 3.0, 0.45, 0.62, 0.8, 1.0))})
+            early = [lap for lap in (0.0, 1.0, 2.0, 4.0, 8.0, 13.0, 20.0) if lap < 0.9 * length / 3.0]
+            stint = sorted({*early, *(sixths * length / 6.0 for sixths in (2, 3, 4, 5, 6))})
             knots += [begin + lap for lap in stint]
             before += [last, *[None] * (len(stint) - 1)]
             begin += length

@@ -112,11 +112,9 @@ class GlossaryFile(Block):
 
 
 class StageEntry(Block):
-    """Where in a run a stage is looked at: after so many laps, or at a share of the run (0 to 1)."""
+    """Which laps of a run a stage is, in words."""
 
     title: Text
-    laps: int | None = Field(None, ge=0)
-    share: float | None = Field(None, ge=0, le=1)
     means: Text
 
 

@@ -25,8 +25,8 @@ def driven(request):
     case = replace(read_case("demo"), track=read_track(demo_folder() / f"{request.param}.yaml"))
     model = read_model(case)
     setups = legal_setups(case, 100, seed=TRACKS.index(request.param))
-    own = read_forecasts(model, drive_setups(model, [case.setup]), case.run_laps)[0]
-    return own, read_forecasts(model, drive_setups(model, setups), case.run_laps)
+    own = read_forecasts(model, drive_setups(model, [case.setup]))[0]
+    return own, read_forecasts(model, drive_setups(model, setups))
 
 
 def test_balance_is_a_number_no_car_would_laugh_at(driven):

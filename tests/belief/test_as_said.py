@@ -20,7 +20,7 @@ from assistant.pages.as_said import doubts_of, say_against
 from assistant.shell.bench import load_with
 
 OFF = "Trust no size here: the numbers could not be brought to where the car was put"
-AGAINST = "You said loose late coming off; the numbers have it 1.22 loose fresh: the sizes are less sure."
+AGAINST = "You said loose late coming off; the numbers have it 1.06 loose fresh: the sizes are less sure."
 
 
 @pytest.fixture(scope="module")
@@ -155,7 +155,7 @@ def test_the_answer_about_the_first_laps_counts(demo):
     assert said == {"fresh": 0, "worn": -1}
     table = effect_table(demo, ["stagger"], cars=8, complaint=fine.complaint)
     assert doubts_of(table.model)[0].startswith(
-        "You said fine fresh and loose late coming off; the numbers have it 1.22 loose fresh"
+        "You said fine fresh and loose late coming off; the numbers have it 1.06 loose fresh"
     )
 
 

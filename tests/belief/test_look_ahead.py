@@ -21,6 +21,7 @@ from assistant.belief.gears_and_brakes import (
 from assistant.belief.look_ahead import compare_ahead, look_ahead, reach
 from assistant.belief.model import read_model
 from assistant.belief.picture import Picture
+from assistant.belief.stages_of import weigh_knots
 from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import first_to_end, forecast_setups, lap_of_reaching, whole_laps
 from assistant.car.car import CORNERS
@@ -174,14 +175,14 @@ def test_a_caution_cools_the_tires_and_fuel_puts_the_weight_back(demo, ahead):
 # balance, steering
 
 
-def test_balance_is_the_mean_of_the_ends_weighted_by_time(ahead):
+def test_balance_is_the_mean_of_the_ends_weighted_by_time_and_of_the_laps_of_a_stage(ahead):
     forecast, run = ahead.forecast, ahead.run
-    for phase in PHASES:
-        time = run.lap.corner_time[-1, :, :, 0].sum(axis=0)
-        ends = [grid[phase]["worn"] for _, grid in forecast.ends]
-        assert forecast.balance[phase]["worn"] == pytest.approx(np.average(ends, weights=time), abs=1e-9)
+    for place, phase in enumerate(PHASES):
+        time = run.lap.corner_time[:, :, :, 0].sum(axis=1)
+        line = np.average(run.balance[:, place, :, 0], weights=time, axis=1)
+        assert forecast.balance_line[phase] == pytest.approx(tuple(line), abs=1e-9)
+        assert forecast.balance[phase]["worn"] == pytest.approx(weigh_knots(run.laps, "worn") @ line, abs=1e-9)
         assert forecast.balance[phase]["settled"] == pytest.approx(0.0, abs=0.1)
-        assert forecast.balance_line[phase][-1] == pytest.approx(forecast.balance[phase]["worn"])
 
 
 def test_lock_shares_are_given_only_when_the_case_knows_the_lock(demo, ahead):
@@ -291,9 +292,7 @@ def test_of_pairs_nobody_can_tell_apart_the_one_clear_of_the_limiter_is_first(ah
 
 def test_the_ideal_share_and_the_axle_that_locks_are_the_closed_forms_on_the_settled_car(ahead):
     brakes, run = ahead.brakes, ahead.run
-    lap = 80.0 / 3
-    b = float(np.interp(lap, run.laps, run.problem.rest.cg[0][:, 0]))
-    h = float(np.interp(lap, run.laps, run.problem.rest.cg[2][:, 0]))
+    b, h = (float(weigh_knots(run.laps, "settled") @ run.problem.rest.cg[axis][:, 0]) for axis in (0, 2))
     a = ahead.case.car.wheelbase - b
     assert brakes.share_ideal == pytest.approx((b + 0.38 * h) / (a + b), rel=1e-9)  # moments about the rear contact
     assert brakes.share_ideal == pytest.approx(ideal_front_share(0.38 * 9.80665, a, b, h), rel=1e-9)
@@ -461,10 +460,12 @@ def test_the_table_has_every_lap_and_agrees_with_the_run_at_its_knots(ahead):
     assert [row[0] for row in rows] == list(range(1, 81))
     assert len(head) == len(set(head)) == len(rows[0])
     last = dict(zip(head, rows[-1], strict=True))
-    assert last["balance_exit_percent"] == pytest.approx(ahead.forecast.balance["exit"]["worn"], abs=1e-4)
+    assert last["balance_exit_percent"] == pytest.approx(ahead.forecast.balance_line["exit"][-1], abs=1e-4)
     assert last["RF_tread_used_share"] == pytest.approx(ahead.forecast.wear_end["RF"], abs=1e-5)
     assert last["fuel_left_gal"] == pytest.approx(12.0 - 80 * plain(ahead, Way())["fuel"]["per_lap"], rel=0.01)
-    assert np.mean([row[head.index("lap_time_s")] for row in rows]) == pytest.approx(ahead.forecast.pace.average)
+    assert np.mean([row[head.index("lap_time_s")] for row in rows]) == pytest.approx(
+        ahead.forecast.pace.average, rel=1e-4
+    )
 
 
 def test_the_row_of_a_lap_with_a_stop_is_before_the_stop(demo):
@@ -475,7 +476,7 @@ def test_the_row_of_a_lap_with_a_stop_is_before_the_stop(demo):
 
 
 @pytest.mark.parametrize("laps", [20, 47, 140])
-def test_a_run_of_any_length_is_settled_a_third_in(demo, laps):
+def test_a_run_of_any_length_is_settled_in_its_middle_third(demo, laps):
     model, driven = reach(demo, [demo.setup], laps, (), NEUTRAL)
     assert driven == laps
     (forecast,) = forecast_setups(model, [demo.setup])

@@ -32,7 +32,7 @@ def test_a_shorter_rear_gear_says_its_revs_and_its_time_on_the_limiter(demo):
 def test_brake_share_says_which_end_locks_before_and_after(demo):
     lines = said(demo, brake_bias=0.64)
     (line,) = (line for line in lines if line.startswith("Braked"))
-    assert line.endswith("until something locks: the front at 1.14 g before, the rear at 1.06 g after.")
+    assert line.endswith("until something locks: the front at 1.13 g before, the rear at 1.05 g after.")
 
 
 def test_more_stagger_says_that_less_of_the_front_is_used(demo):

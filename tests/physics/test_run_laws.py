@@ -24,6 +24,7 @@ from assistant.physics.heat_and_wear import (
     relax,
     tires_at,
     wear_rate,
+    weigh_span,
 )
 from assistant.physics.lap import Lengths, drive_lap
 from assistant.physics.suspension import stand_still
@@ -238,7 +239,7 @@ def test_new_tires_and_fuel_put_a_stint_back_to_its_beginning(demo):
 
 def test_the_anchor_makes_the_settled_car_neutral_and_leaves_the_run_its_drift(demo, run):
     numbers, circuit = demo
-    settled = pick_moments(run.moments, run.laps, np.array([40.0 / 3]))
+    settled = pick_moments(run.moments, weigh_span(run.laps, (40.0 / 3, 80.0 / 3))[None])
     anchored, _ = anchor_balance(numbers, usual_phases(), circuit, settled)
     problem = set_problem(
         anchored, tires_at(anchored, settled), usual_phases(), circuit.place, circuit.curve, circuit.engine, rows=10

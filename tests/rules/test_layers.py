@@ -166,7 +166,7 @@ def test_a_team_may_bring_levers_symptoms_sources_phrases_weights_and_stages(fol
             "sources.yaml": "sources:\n  our-test: {who: We, title: Test day, read: whole}\n",
             "phrases.yaml": "phrases:\n  - {says: [waggy], balance: loose}\nskipped: [well]\n",
             "ranking.yaml": "ranking: ours\nfelt_share: 0.3\nconfidence_words: {guess: 0.4}\n",
-            "stages.yaml": "stages:\n  fresh: {title: out lap, laps: 1, means: Very early.}\n",
+            "stages.yaml": "stages:\n  fresh: {title: out laps, means: Very early.}\n",
         },
     )
     knowledge = check_packs(folders).knowledge
@@ -176,7 +176,7 @@ def test_a_team_may_bring_levers_symptoms_sources_phrases_weights_and_stages(fol
     assert knowledge.levers["roof_strip"].by_the_book.per_usual_change == {"exit": 0.1}
     assert knowledge.phrases.phrases[0] == Phrase(says=["waggy"], balance="loose")
     assert knowledge.phrases.skipped == ["well", "a"]
-    assert knowledge.stages["fresh"].laps == 1
+    assert knowledge.stages["fresh"].title == "out laps"
     assert set(knowledge.sources) == {"book", "our-test"}
 
 

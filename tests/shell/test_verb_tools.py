@@ -1,5 +1,7 @@
 """Commands of the conversation that work out a screen of their own."""
 
+import re
+
 import pytest
 
 from assistant.advice.results import Advice
@@ -48,7 +50,7 @@ def test_a_short_line_leaves_out_from_where_to_where_and_keeps_the_worst_cost(ta
     talk.type(*START)
     rows = talk.screen.split("\n")
     short = "\n".join(rows[next(at for at, row in enumerate(rows) if row.startswith("2  ")) :])
-    assert ", from " not in short
+    assert not re.search(r", from [\d(]", short)
     assert short.count("Costs:") == 2
 
 
