@@ -19,6 +19,7 @@ LAYERS: list[set[str]] = [
     {"pages"},
     {"advice"},
     {"diagnosis"},
+    {"notebook"},
     {"belief"},
     {"rules", "physics"},
     {"car"},

@@ -50,6 +50,7 @@ class Case:
     answers: question id to answer id, for questions already settled. at_hand: "pit stop", "between runs" or "shop":
     the most time-consuming change there is time for now. file: where it was read from.
     fit: what a run log taught, already in the tire and the engine; None when the case names none.
+    id: tells the car from every other in the notebook; "" where nothing was told of it yet.
     """
 
     name: str
@@ -65,6 +66,7 @@ class Case:
     at_hand: str = "shop"
     file: str = ""
     fit: Fit | None = None
+    id: str = ""
 
 
 def put_fit(case: Case, fit: Fit) -> Case:

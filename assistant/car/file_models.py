@@ -261,6 +261,7 @@ def _case(system: System) -> Tree:
         "measured": measured,
         "at hand": FilePart(When, "shop"),
         "fit": FilePart(str, ""),
+        "id": FilePart(str, ""),
     }
 
 

@@ -169,6 +169,7 @@ def read_case(path_or_name: Path | str, *, use_fit: bool = True) -> Case:
         measured=make_measured(model, car.fuel_density, setup.values["steering_box"]),
         at_hand=look_up(model, ("at hand",)),
         file=str(path),
+        id=look_up(model, ("id",)),
     )
     return _with_fit(case, document, look_up(model, ("fit",))) if use_fit else case
 

@@ -5,18 +5,22 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from assistant.ground.folders import DEMO_CASES
+from assistant.notebook.cars import enter_car, find_car, last_car, remember_file
+from assistant.notebook.older_talks import open_notebook
+from assistant.notebook.record import Record
 from assistant.pages.terminal import Look, say, say_line
 from assistant.shell.background import Later
 from assistant.shell.dialogs import first_reply
 from assistant.shell.line_mode import LineFrontEnd
-from assistant.shell.record import Record, last_car, last_cut_off, remember_car, talks_folder
 
 if TYPE_CHECKING:
     from assistant.ground.units import System
+    from assistant.notebook.book import Notebook
     from assistant.shell.background import Progress
     from assistant.shell.bench import Bench
     from assistant.shell.talk import Conversation
@@ -27,6 +31,7 @@ UNSAID = f"Case {DEMO}, no run log fitted."
 ON_A_DEMO = "The car here is invented. Type mine to describe yours, or go on and look around."
 LAST = "Your car used last: {0}, in {1}. halfturn demo opens the invented one."
 NO_CONSOLE = "This console cannot move its cursor; going on line by line."
+SET_ASIDE = "The notebook was damaged. It lies in {0} now; of its entries {1} could be read and were taken over."
 NOT_SAVED = "Your own folder cannot be written to; nothing of this talk will be saved."
 
 
@@ -37,24 +42,24 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
     def progress(words: str) -> None:
         say_line(words, look, sys.stdout)
 
-    last = last_car() if case_name is None else None
-    name = case_name or (DEMO if last is None else str(last[1]))
+    book = open_notebook()
+    last = last_car(book) if case_name is None else None
+    name = case_name or (DEMO if last is None else last.file)
     bench = _open_bench(name, packs, progress) if case_name is not None or packs else None
     if bench is not None:
         say(bench.said(), look, sys.stdout)
     if last is not None:
-        say_line(LAST.format(*last), look, sys.stdout)
+        say_line(LAST.format(last.name, last.file), look, sys.stdout)
     if case_name is not None and bench is not None and bench.is_own:
         name = str(Path(bench.case.file).resolve())
-        remember_car(bench.case.name, Path(name))
+        remember_file(book, find_car(book, name), Path(name))
     if name in DEMO_CASES:
         say_line(f"{UNSAID} {ON_A_DEMO}" if bench is None else ON_A_DEMO, look, sys.stdout)
-    folder = talks_folder()
-    if folder is None:
-        say_line(NOT_SAVED, look, sys.stdout)
+    for words in warnings(book):
+        say_line(words, look, sys.stdout)
     system: System = "si" if look.system == "si" else "trade"
-    cut_off = None if fresh or not sys.stdin.isatty() else last_cut_off(name, folder)
-    record = Record(name, folder)
+    cut_off = None if fresh or not sys.stdin.isatty() else book.last_cut_off(find_car(book, name))
+    record = Record(partial(enter_car, file=name), book)
 
     def make() -> Conversation:
         from assistant.shell import talk, talk_state  # noqa: PLC0415 - most of the program, read behind the prompt
@@ -79,6 +84,14 @@ def _open_bench(name: str, packs: Sequence[str], progress: Progress) -> Bench:
     bench = Bench(name, packs, progress)
     bench.warm()
     return bench
+
+
+def warnings(book: Notebook) -> list[str]:
+    """Say where nothing can be kept, and what was found damaged."""
+    if book.store.folder is None:
+        return [NOT_SAVED]
+    aside = book.set_aside
+    return [] if aside is None else [SET_ASIDE.format(aside.place, aside.saved)]
 
 
 def read_anything(source: TextIO) -> None:

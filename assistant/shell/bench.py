@@ -22,12 +22,13 @@ from assistant.diagnosis.session import start as begin_session
 from assistant.ground.folders import is_folder
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import count_of
+from assistant.notebook.cars import is_own
 from assistant.pages.advice import steps_of
 from assistant.pages.blocks import Block, Line
 from assistant.rules.own_levers import equip
 from assistant.rules.pack import base_folder, load_packs
 from assistant.shell.background import Progress, start, wait_for
-from assistant.shell.keep import is_own, prints_of, say_changes, setup_on_file
+from assistant.shell.keep import prints_of, say_changes, setup_on_file
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
@@ -39,9 +40,9 @@ if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Cell, Complaint
     from assistant.ground.units import System
+    from assistant.notebook.book import CutOff
     from assistant.pages.advice import Offer
     from assistant.rules.knowledge import Knowledge
-    from assistant.shell.record import CutOff
 
 
 T = TypeVar("T")
@@ -90,7 +91,7 @@ class Bench:
     @property
     def is_own(self) -> bool:
         """Whether the car is the user's own, and not one that came with the program."""
-        return is_own(self.case)
+        return is_own(self.case.file)
 
     def said(self) -> list[Block]:
         """Say which packs were left out, and what is on the bench."""

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.results import Package
 from assistant.car.moves import TRACK_BAR_ENDS, differences
+from assistant.ground.folders import ChangedMeanwhileError
 from assistant.pages.advice import Offer, cautions_of, headline
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import Block, Line
@@ -22,7 +23,7 @@ from assistant.shell.interview import (
     question_blocks,
     show_list,
 )
-from assistant.shell.keep import ChangedMeanwhileError, keep_setup, say_changes
+from assistant.shell.keep import keep_setup, say_changes
 from assistant.shell.talk_state import Step, TalkState
 
 if TYPE_CHECKING:

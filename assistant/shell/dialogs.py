@@ -11,8 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from assistant.ground.words import count_of
+from assistant.notebook.book import CutOff
 from assistant.pages.blocks import BLANK, Block, Choices, Line
-from assistant.shell.record import CutOff
 
 YES, NO = ("1", "yes", "y", "yep", "yeah", "sure"), ("2", "no", "n", "nope", "nah")
 LEFT = 130

@@ -7,12 +7,10 @@ left alone. A fit lies beside its case, named by a line in it; going back is tak
 
 from __future__ import annotations
 
-import errno
 import hashlib
 import itertools
 import os
-import shutil
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -34,18 +32,20 @@ from assistant.car.write import (
     write_track,
 )
 from assistant.ground.folders import (
+    ChangedMeanwhileError,
     is_file,
     is_there,
-    knowledge_folder,
+    read_exactly,
+    replace_own,
     user_folder,
     write_all,
-    write_trial,
     write_whole,
 )
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
 from assistant.ground.yaml_file import read_yaml
-from assistant.shell.record import writable_folder
+from assistant.notebook.cars import is_own
+from assistant.notebook.store import writable_folder
 
 NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
 BEFORE_TEMPS = ".before-temps"
@@ -53,7 +53,6 @@ BEFORE_TEMPS = ".before-temps"
 CLOSE_TEMPERATURES = 0.01
 """Kelvin; temperatures nearer than this are the same."""
 _CLOSE = 1e-6
-_ANY_WRITE = 0o222
 _PARTS = ("car", "tire", "track", "rulebook", "setup")
 
 
@@ -63,10 +62,10 @@ def keep_setup(case: Case, setup: Setup, talk: str, system: System, on_file: Set
     talk: name of the talk, for the folder of a copy. on_file: what the file is believed to hold, the case's setup when
     left out; raises ChangedMeanwhileError when it holds something else.
     """
-    if is_own(case):
+    if is_own(case.file):
         edited = edit_setup_file(case, setup, on_file)
         return f"Saved in {edited}." if edited else "Not saved: the setup file could not be edited; note it by hand."
-    folder = writable_folder(str(Path("copies") / talk))
+    folder = writable_folder(user_folder() / "copies" / talk)
     if folder is None:
         return NOT_SAVED
     known = is_there(folder / "case.yaml")
@@ -87,11 +86,6 @@ def _measured(file: Path, case: Case) -> Measured:
     with suppress(BadInput):
         return read_case(file, use_fit=False).measured
     return case.measured
-
-
-def is_own(case: Case) -> bool:
-    """Say whether the case is the user's own file, and not one that came with the program."""
-    return bool(case.file) and knowledge_folder() not in Path(case.file).resolve().parents
 
 
 def write_copy(case: Case, folder: Path, system: System, more: Mapping[Path, str] | None = None) -> None:
@@ -133,7 +127,7 @@ def edit_setup_file(case: Case, setup: Setup, on_file: Setup | None = None) -> P
 def setup_on_file(case: Case) -> Setup | None:
     """Read the setup the user's own file holds now; None where there is none to read, or the case is a demo."""
     with suppress(OSError, BadInput):
-        path = _setup_file(case) if is_own(case) else None
+        path = _setup_file(case) if is_own(case.file) else None
         return None if path is None else read_setup(path)
     return None
 
@@ -181,45 +175,6 @@ def _holds(setup: Setup, wanted: Mapping[str, float]) -> bool:
     )
 
 
-class ChangedMeanwhileError(Exception):
-    """Somebody else wrote the file since it was read."""
-
-
-def read_exactly(path: Path) -> str:
-    """Read a text with the line ends it has. Raises OSError, and UnicodeDecodeError for what is not UTF-8."""
-    return path.read_bytes().decode("utf-8")
-
-
-def replace_own(
-    path: Path, seen: str, text: str, is_right: Callable[[Path], bool], *, old_as: Path | None = None
-) -> bool:
-    """Put a new text in the place of the file, once `is_right` has read it back from a trial beside it; False when not.
-
-    seen: the text it was made from. old_as: where to keep that one, never over a file that is there. Raises
-    ChangedMeanwhileError when the file holds another by now, OSError when it cannot be written to; the file is as it
-    was then.
-    """
-    path = path.resolve()
-    if not os.access(path, os.F_OK):
-        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
-    if not os.access(path, os.W_OK) or not path.stat().st_mode & _ANY_WRITE:  # who is root may write anything
-        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
-    trial = write_trial(path, text)
-    try:
-        shutil.copymode(path, trial)
-        if not is_right(trial):
-            return False
-        if read_exactly(path) != seen:
-            raise ChangedMeanwhileError
-        if old_as is not None:
-            write_whole(old_as, seen, over=False)
-        trial.replace(path)
-    finally:
-        with suppress(OSError):
-            trial.unlink(missing_ok=True)
-    return True
-
-
 def fit_name(case: Case) -> str:
     """Name of the fit of a case: after its file."""
     return f"{Path(case.file).stem}-fit"
@@ -227,9 +182,9 @@ def fit_name(case: Case) -> str:
 
 def keep_fit(case: Case, fit: Fit, system: System, remarks: Mapping[str, str]) -> tuple[bool, list[str]]:
     """Write the fit and let the case use it; whether it was kept, and sentences. case: read without a fit."""
-    if is_own(case):
+    if is_own(case.file):
         return _keep_beside(case, fit, system, remarks)
-    folder = writable_folder(str(Path("calibrated") / Path(case.file).stem))
+    folder = writable_folder(user_folder() / "calibrated" / Path(case.file).stem)
     if folder is None:
         return False, ["Not kept: your own folder cannot be written to."]
     try:
@@ -318,7 +273,7 @@ def put_treads_into(file: Path, seen: str, treads: Treads, system: System) -> st
 
 def put_treads_into_copy(case: Case, talk: str, system: System) -> str | None:
     """Keep a case that came with the program, as it stands, in the copy of this talk; None where that cannot be."""
-    folder = writable_folder(str(Path("copies") / talk))
+    folder = writable_folder(user_folder() / "copies" / talk)
     if folder is None:
         return None
     place = folder / "case.yaml"

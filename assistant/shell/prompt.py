@@ -20,10 +20,10 @@ from prompt_toolkit.output.vt100 import Vt100_Output
 from prompt_toolkit.shortcuts import CompleteStyle
 
 from assistant.ground.gate import shown
+from assistant.notebook.store import own_folder
 from assistant.pages.terminal import Look, look_of
 from assistant.shell.dialogs import MARK
 from assistant.shell.line_mode import FrontEnd
-from assistant.shell.record import writable_folder
 
 if TYPE_CHECKING:
     from assistant.shell.background import Later
@@ -107,5 +107,5 @@ class PromptFrontEnd(FrontEnd):
 
 
 def _history() -> History:
-    folder = writable_folder()
+    folder = own_folder()
     return FileHistory(str(folder / "history")) if folder else InMemoryHistory()

@@ -8,13 +8,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.stems import word_asked
 from assistant.ground.problems import BadInput
 from assistant.ground.words import count_of
+from assistant.notebook.cars import enter_car
+from assistant.notebook.record import CTRL_C
+from assistant.notebook.store import own_folder
 from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_fine
 from assistant.shell import interview
@@ -33,12 +35,13 @@ from assistant.shell.dialogs import (
 from assistant.shell.hear import QuestionDialog, begins_anew, is_known_word, not_understood
 from assistant.shell.keep import prints_of
 from assistant.shell.own_car_dialog import OwnCarDialog
-from assistant.shell.record import CTRL_C, CutOff, Record, forget, remember_car, writable_folder
 from assistant.shell.temps_dialog import KeepTempsDialog, TempsDialog
 from assistant.shell.verbs import VERBS, Typed, is_no_complaint, read_line, verb_named
 
 if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
+    from assistant.notebook.book import CutOff
+    from assistant.notebook.record import Record
     from assistant.shell.talk_state import TalkState
 
 
@@ -226,7 +229,7 @@ class Conversation:
     # what is asked beside the interview
 
     def _describe_car(self) -> list[Block]:
-        dialog = OwnCarDialog(self.state.system, writable_folder())
+        dialog = OwnCarDialog(self.state.system, own_folder())
         return self._ask(dialog, partial(self._take_car, dialog), partial(interview.question_blocks, self.state))
 
     def _take_car(self, dialog: OwnCarDialog) -> list[Block]:
@@ -236,8 +239,7 @@ class Conversation:
             return []
         self.state.begin_with(case)
         if case.file:
-            remember_car(case.name, Path(case.file))
-            self.record = self.record.anew(str(Path(case.file).resolve()))
+            self.record = self.record.anew(partial(enter_car, file=case.file))
             self.state.name = self.record.name
         return []
 
@@ -261,7 +263,7 @@ class Conversation:
     def _after_offer(self, offer: GoOnDialog) -> list[Block]:
         if offer.is_taken:
             return self._go_on_with(offer.talk)
-        forget(offer.talk)
+        self.record.forget(offer.talk)
         if offer.unheard:
             self.record.typed(offer.unheard)
         return []
@@ -285,7 +287,7 @@ class Conversation:
 
     def _begin_anew(self, talk: CutOff, changed: Sequence[str]) -> list[Block]:
         """Begin a talk about the car as it is now, with the complaint of the one before."""
-        forget(talk)
+        self.record.forget(talk)
         self.state.begin_anew()
         self._dialog = None
         said = Line(f"The car is not what it was in that talk ({'; '.join(changed)}), so a new one begins.")

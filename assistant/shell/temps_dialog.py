@@ -16,10 +16,11 @@ from assistant.car.car import CORNERS
 from assistant.car.edit import Treads
 from assistant.car.files import read_case
 from assistant.car.keys import part_at_corners
-from assistant.ground.folders import is_there
+from assistant.ground.folders import ChangedMeanwhileError, is_there, read_exactly
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, UnitProblem, read, show
 from assistant.ground.words import CORNER_WORDS, count_of
+from assistant.notebook.cars import is_own
 from assistant.pages.blocks import Block, Choices, Line, Table
 from assistant.shell import keep
 from assistant.shell.dialogs import NO, YES, Dialog, number_in
@@ -198,11 +199,11 @@ class KeepTempsDialog(Dialog):
 
     def opening(self) -> list[Block]:
         """Ask, where there is something to ask; else say where they are, or why they cannot be kept."""
-        if not keep.is_own(self._case):
+        if not is_own(self._case.file):
             return [Line("Keep them for the next talk, in a copy of this case?"), Choices(KEEP_ANSWERS)]
         file = Path(self._case.file)
         try:
-            self._seen = keep.read_exactly(file)
+            self._seen = read_exactly(file)
             held = read_case(file, use_fit=False).measured.temperatures
         except (OSError, UnicodeDecodeError, BadInput) as error:
             return self._end(_why_not_kept(file, error))
@@ -232,12 +233,12 @@ class KeepTempsDialog(Dialog):
         return [Line(said)]
 
     def _keep(self) -> list[Block]:
-        if not keep.is_own(self._case):
+        if not is_own(self._case.file):
             return self._end(keep.put_treads_into_copy(self._case, self._talk, self._system) or NO_FOLDER)
         file = Path(self._case.file)
         try:
             return self._end(keep.put_treads_into(file, self._seen, self._treads, self._system))
-        except keep.ChangedMeanwhileError:
+        except ChangedMeanwhileError:
             said = Line(f"Not kept: {file.name} was changed meanwhile, and was left as it is now.")
             return [said, *self.opening()]
         except KeyboardInterrupt:
@@ -248,7 +249,7 @@ class KeepTempsDialog(Dialog):
     def _stopped(self, file: Path) -> str:
         """Say after Ctrl-C whether the file had been put in place by then."""
         with suppress(OSError, UnicodeDecodeError):
-            if keep.read_exactly(file) != self._seen:
+            if read_exactly(file) != self._seen:
                 return f"Kept in {file}."
         return f"Stopped: {file.name} is as it was; {COUNT}."
 

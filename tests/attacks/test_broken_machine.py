@@ -12,7 +12,7 @@ from assistant.car.files import find_case
 from assistant.cli import main
 from assistant.ground.folders import is_file, is_folder, user_folder, write_all, write_whole
 from assistant.ground.problems import LONGEST, BadInput
-from assistant.shell.record import writable_folder
+from assistant.notebook.store import writable_folder
 
 NO_POSIX = pytest.mark.skipif(os.name == "nt", reason="needs a POSIX system")
 LONG_NAME = "x" * 5000
@@ -72,7 +72,7 @@ def test_a_link_stays_a_link_and_its_target_is_written(tmp_path):
 @pytest.mark.parametrize("chosen", ["~nobody-of-that-name/x", "/dev/null/x", LONG_NAME])
 def test_a_folder_nobody_can_make_is_no_error(monkeypatch, chosen):
     monkeypatch.setenv("HALFTURN_FOLDER", chosen)
-    assert writable_folder() is None
+    assert writable_folder(user_folder()) is None
 
 
 def test_a_person_without_a_home_has_no_folder_and_no_error(monkeypatch):

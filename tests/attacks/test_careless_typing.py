@@ -6,10 +6,10 @@ import pytest
 
 from assistant.belief.model import NO_STEADY_STATE, no_steady_state
 from assistant.cli import main
+from assistant.notebook.record import Record
 from assistant.pages.terminal import Look, render
 from assistant.shell.begin import talk
 from assistant.shell.bench import Bench
-from assistant.shell.record import Record
 from assistant.shell.talk import Conversation
 from assistant.shell.talk_state import TalkState
 from assistant.shell.verbs import read_line

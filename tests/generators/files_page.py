@@ -54,6 +54,7 @@ _CASE = """
 | `driver says` | | | The complaint in the driver's own words. May be left out. |
 | `answers` | | | Answers to questions of the interview, `question: answer`. May be left out. |
 | `at hand` | | | Time for changes: `pit stop`, `between runs` or `shop`. May be left out: `shop`. |
+| `id` | | | Tells this car from every other in the notebook. The program writes it, once. |
 | `fit` | | | File of what a run log taught (see [run-logs.md](run-logs.md)). May be left out. |
 """
 _SETUP = """

@@ -10,11 +10,11 @@ from assistant.belief.standing import read_standing
 from assistant.car.case import Measured
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
+from assistant.notebook.record import Record
 from assistant.pages.terminal import Look, render
 from assistant.rules.pack import load_packs
 from assistant.shell.background import NAME
 from assistant.shell.bench import Bench
-from assistant.shell.record import Record
 from assistant.shell.talk import Conversation
 from assistant.shell.talk_state import TalkState
 

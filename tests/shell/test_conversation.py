@@ -11,8 +11,8 @@ from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.pages.advice import offers_of
 from assistant.shell.bench import Bench
-from assistant.shell.record import Record, last_cut_off
 from assistant.shell.verbs import VERBS
+from tests.notebook.talks import cut_off_in, record_in
 
 START = ("loose off late in the run", "enough")
 
@@ -335,7 +335,7 @@ def test_nobody_there_gets_the_advice_for_the_complaint_on_file(talk, demo):
 
 
 def cut_off_talk(make_talk, folder, *lines):
-    record = Record("demo", folder)
+    record = record_in(folder)
     talk = make_talk(record=record)
     talk.type(*lines)
     record.close()
@@ -345,7 +345,7 @@ def cut_off_talk(make_talk, folder, *lines):
 @pytest.mark.parametrize("yes", ["1", "Sure", "yep"])
 def test_a_talk_that_was_killed_is_offered_and_taken_up_where_it_stood(make_talk, tmp_path, yes):
     first = cut_off_talk(make_talk, tmp_path, "loose off late in the run", "1", "3")
-    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
     assert "Go on with it?" in again.words
     assert again.type(yes).startswith("Where you left: 3 lines taken up.")
     assert (again.state.question, again.state.session.given) == (first.state.question, first.state.session.given)
@@ -355,7 +355,7 @@ def test_a_talk_that_was_killed_is_offered_and_taken_up_where_it_stood(make_talk
 def test_taking_up_a_talk_does_not_make_its_change_twice(make_talk, tmp_path):
     first = cut_off_talk(make_talk, tmp_path, *START, "make 1")
     made = first.state.bench.case.setup
-    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
     again.type("yes")
     assert again.state.bench.case.setup.values == made.values
     again.conversation.record.close()
@@ -363,15 +363,15 @@ def test_taking_up_a_talk_does_not_make_its_change_twice(make_talk, tmp_path):
 
 def test_the_offer_can_be_turned_down_and_does_not_come_back(make_talk, tmp_path):
     cut_off_talk(make_talk, tmp_path, "loose off late in the run")
-    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
     again.type("2")
     assert again.reply.prompt.startswith("What is the car doing?")
-    assert last_cut_off("demo", tmp_path) is None
+    assert cut_off_in(tmp_path) is None
 
 
 def test_an_offer_that_is_talked_over_is_turned_down(make_talk, tmp_path):
     cut_off_talk(make_talk, tmp_path, "loose off late in the run")
-    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
     assert "I read: tight" in again.type("tight in")
     again.conversation.record.close()
 
@@ -429,7 +429,7 @@ def test_a_car_that_is_fine_needs_no_change(talk, line):
 
 def offered(make_talk, folder):
     cut_off_talk(make_talk, folder, "loose off late in the run", "1")
-    return make_talk(record=Record("demo", folder), cut_off=last_cut_off("demo", folder))
+    return make_talk(record=record_in(folder), cut_off=cut_off_in(folder))
 
 
 @pytest.mark.parametrize("line", ["?", "help", "", "xyzzy", "3", "ok"])
@@ -448,24 +448,24 @@ def test_a_screen_leaves_the_offer_open(make_talk, tmp_path):
     said = again.type("show")
     assert "stagger 1 7/8 in" in said
     assert "Go on with it?" in said
-    assert last_cut_off("demo", tmp_path) is not None
+    assert cut_off_in(tmp_path) is not None
 
 
 def test_quitting_at_the_offer_keeps_it_for_the_next_time(make_talk, tmp_path):
     again = offered(make_talk, tmp_path)
     assert again.type("quit") == ("The talk from before is kept; the next talk about this car offers to go on with it.")
-    assert last_cut_off("demo", tmp_path).typed == ("loose off late in the run", "1")
+    assert cut_off_in(tmp_path).typed == ("loose off late in the run", "1")
 
 
 @pytest.mark.parametrize("word", ["quit", "exit", "q", ":q"])
 def test_every_way_to_leave_says_what_ctrl_d_says(make_talk, tmp_path, word):
-    talk = make_talk(record=Record("demo", tmp_path))
+    talk = make_talk(record=record_in(tmp_path))
     talk.type("limits")
     ctrl_d = talk.conversation.saved_words()
     assert talk.type(word) == "Saved; the next talk about this car offers to go on here."
     assert talk.reply.blocks == ctrl_d
     talk.conversation.record.close()
-    assert last_cut_off("demo", tmp_path).typed == ("limits",)
+    assert cut_off_in(tmp_path).typed == ("limits",)
 
 
 def test_nothing_typed_is_nothing_saved(talk):
@@ -482,7 +482,7 @@ def test_going_on_does_not_write_the_page_again(make_talk, tmp_path):
     page = tmp_path / "page.md"
     cut_off_talk(make_talk, tmp_path, *START, f"sheet {page}")
     page.unlink()
-    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
     assert again.type("1").startswith("Where you left: 3 lines taken up.")
     assert not page.exists()
     again.conversation.record.close()
@@ -640,7 +640,7 @@ def own(tmp_path):
 def left_after_a_change(make_talk, own, folder):
     """A talk about the user's own car that was left after a change was made."""
     folder.mkdir()
-    record = Record(str(own), folder)
+    record = record_in(folder, str(own))
     talk = make_talk(read_case(own), record=record)
     talk.type(*START)
     talk.type(f"make {two_levers(talk)[0]}")
@@ -649,7 +649,7 @@ def left_after_a_change(make_talk, own, folder):
 
 
 def taken_up(make_talk, own, folder):
-    again = make_talk(read_case(own), record=Record(str(own), folder), cut_off=last_cut_off(str(own), folder))
+    again = make_talk(read_case(own), record=record_in(folder, str(own)), cut_off=cut_off_in(folder, str(own)))
     again.type("1")
     return again
 
@@ -680,7 +680,7 @@ def test_a_setup_changed_by_hand_since_is_said_and_kept_and_the_words_begin_anew
     assert again.state.question is not None
     assert again.state.bench.case.setup.values == read_case(own).setup.values
     again.conversation.record.close()
-    assert last_cut_off(str(own), tmp_path / "talks").typed == ("loose off late in the run",)
+    assert cut_off_in(tmp_path / "talks", str(own)).typed == ("loose off late in the run",)
 
 
 def test_rules_changed_since_are_said_and_nothing_is_made(make_talk, own, tmp_path):

@@ -10,7 +10,7 @@ from assistant.pages.terminal import Look
 from assistant.shell import prompt
 from assistant.shell.background import Later
 from assistant.shell.line_mode import LineFrontEnd
-from assistant.shell.record import Record, last_cut_off
+from tests.notebook.talks import cut_off_in, record_in
 
 LINES = ("loose off late in the run", "1", "back", "1", "enough", "try 1", "why 1", "limits", "quit")
 
@@ -85,19 +85,19 @@ def test_no_terminal_and_no_input_gives_the_demos_advice(talk):
 
 
 def test_the_end_of_a_pipe_is_the_end_of_the_talk(make_talk, tmp_path):
-    talk = make_talk(record=Record("demo", tmp_path))
+    talk = make_talk(record=record_in(tmp_path))
     code, said = by_lines(talk, "loose off late in the run")
     assert code == 0
     assert "Nobody is typing" not in said
-    assert last_cut_off("demo", tmp_path) is None
+    assert cut_off_in(tmp_path) is None
 
 
 def test_ctrl_d_at_a_terminal_saves_and_says_so(make_talk, tmp_path):
-    talk = make_talk(record=Record("demo", tmp_path))
+    talk = make_talk(record=record_in(tmp_path))
     code, said = by_lines(talk, "loose off late in the run", terminal=True)
     assert code == 0
     assert said.endswith("Saved; the next talk about this car offers to go on here.\n")
-    assert last_cut_off("demo", tmp_path).typed == ("loose off late in the run",)
+    assert cut_off_in(tmp_path).typed == ("loose off late in the run",)
 
 
 def test_ctrl_c_leaves_the_question_and_then_the_program(talk):
@@ -120,7 +120,7 @@ def test_ctrl_c_while_it_computes_stops_the_sum_and_keeps_the_talk(talk, monkeyp
 
 
 def test_ctrl_d_at_the_prompt_saves_and_quits(make_talk, tmp_path, capsys):
-    talk = make_talk(record=Record("demo", tmp_path))
+    talk = make_talk(record=record_in(tmp_path))
     code, said = by_prompt(talk, "loose off\r\x04", capsys)
     assert code == 0
     assert "Saved; the next talk about this car offers to go on here." in said
@@ -166,10 +166,10 @@ def test_tab_at_a_question_completes_the_words_of_an_answer_before_any_command(t
 
 
 def test_tab_at_the_offer_to_go_on_names_its_two_answers(make_talk, tmp_path):
-    record = Record("demo", tmp_path)
+    record = record_in(tmp_path)
     make_talk(record=record).type("loose off")
     record.close()
-    talk = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    talk = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
     assert offered(talk) == [("1", "1 yes"), ("2", "2 no, begin a new one"), ("?", "?")]
 
 

@@ -8,7 +8,9 @@ from assistant.car.lever_rows import SETUP_KEYS
 from assistant.car.moves import with_step, with_value
 from assistant.car.setup import OwnLever
 from assistant.car.starters import starter
-from assistant.shell.keep import ChangedMeanwhileError, edit_setup_file, is_own, keep_setup
+from assistant.ground.folders import ChangedMeanwhileError
+from assistant.notebook.cars import is_own
+from assistant.shell.keep import edit_setup_file, keep_setup
 from tests.car.samples import written_by_work
 
 
@@ -83,7 +85,7 @@ def test_what_was_saved_and_where_is_said(own, tmp_path):
 
 def test_the_demo_is_nobodys_own_and_a_copy_is_kept_once(demo, tmp_path, monkeypatch):
     monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path))
-    assert not is_own(demo)
+    assert not is_own(demo.file)
     setup = with_value(demo.setup, "stagger", 0.05)
     assert "a copy of it is kept" in keep_setup(demo, setup, "t", "trade")
     assert keep_setup(demo, demo.setup, "t", "trade") == "Saved in the copy."

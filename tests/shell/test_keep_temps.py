@@ -4,9 +4,11 @@ import pytest
 
 from assistant.car.files import read_case
 from assistant.car.starters import starter
+from assistant.ground.folders import user_folder
 from assistant.ground.units import from_unit
+from assistant.notebook.record import CTRL_C
 from assistant.shell import keep
-from assistant.shell.record import CTRL_C, Record, last_cut_off, talks_folder
+from tests.notebook.talks import cut_off_in, record_in
 
 ALL = "180 185 170 240 235 220 170 172 168 210 220 205"
 COMPLAINT = "loose off late in the run"
@@ -219,12 +221,12 @@ def test_where_nothing_can_be_written_that_is_told(talk, tmp_path, monkeypatch):
 
 
 def test_a_talk_taken_up_again_writes_nothing_a_second_time(make_talk, own):
-    first = make_talk(read_case(own), record=Record(str(own), talks_folder()))
+    first = make_talk(read_case(own), record=record_in(user_folder(), str(own)))
     first.type(f"temps {ALL}", "1", COMPLAINT)
     first.conversation.record.close()
     kept = own.read_text()
     own.write_text(kept.replace("\n    lf: [180 F,", "\n    lf: [181 F,"))
-    again = make_talk(read_case(own), cut_off=last_cut_off(str(own), talks_folder()))
+    again = make_talk(read_case(own), cut_off=cut_off_in(user_folder(), str(own)))
     again.type("1")
     assert again.state.question is not None
     assert "\n    lf: [181 F," in own.read_text()
@@ -233,21 +235,21 @@ def test_a_talk_taken_up_again_writes_nothing_a_second_time(make_talk, own):
 
 
 def test_a_talk_taken_up_again_leaves_what_was_left_with_ctrl_c(make_talk, own):
-    first = make_talk(read_case(own), record=Record(str(own), talks_folder()))
+    first = make_talk(read_case(own), record=record_in(user_folder(), str(own)))
     first.type(COMPLAINT, "temps", "180 185 170")
     first.leave()
     first.type("1", f"temps {ALL}")
     first.leave()
     asked = first.state.question
     first.conversation.record.close()
-    cut_off = last_cut_off(str(own), talks_folder())
+    cut_off = cut_off_in(user_folder(), str(own))
     assert cut_off.typed.count(CTRL_C) == 2
     again = make_talk(read_case(own), cut_off=cut_off)
     again.type("1")
     assert again.state.question == asked
     assert again.state.session.given == first.state.session.given
     again.conversation.record.close()
-    assert last_cut_off(str(own), talks_folder()).typed == cut_off.typed
+    assert cut_off_in(user_folder(), str(own)).typed == cut_off.typed
 
 
 @pytest.mark.parametrize(("answer", "kept"), [("1", True), ("2", False)])

@@ -5,7 +5,9 @@ import pytest
 from assistant.car.files import read_case
 from assistant.car.own_car_questions import QUESTIONS
 from assistant.cli import main
-from assistant.shell.record import Record, last_car, last_cut_off
+from assistant.notebook.book import Notebook
+from assistant.notebook.cars import id_in, last_car
+from tests.notebook.talks import cut_off_about, cut_off_in, record_in
 
 ANSWERS = ("mine", "speedy", *[""] * (len(QUESTIONS) - 1))
 
@@ -56,20 +58,22 @@ def test_a_second_car_of_the_same_name_gets_its_own_folder(make_talk, tmp_path):
 
 
 def test_a_car_that_was_described_has_a_talk_of_its_own_and_is_the_one_used_last(make_talk, tmp_path):
-    talk = make_talk(record=Record("demo", tmp_path))
+    talk = make_talk(record=record_in(tmp_path))
     talk.type(*ANSWERS, "limits")
     talk.conversation.record.close()
     case = (tmp_path / "own" / "speedy" / "case.yaml").resolve()
-    assert last_cut_off("demo", tmp_path) is None
-    assert last_cut_off(str(case), tmp_path).typed == ("limits",)
-    assert last_car() == ("speedy", case)
+    assert cut_off_in(tmp_path) is None
+    assert cut_off_about(tmp_path, case).typed == ("limits",)
+    car = last_car(Notebook(tmp_path))
+    assert (car.name, car.file) == ("speedy", str(case))
+    assert id_in(case) == car.id
 
 
 def test_questions_that_were_cut_off_go_on_where_they_were(make_talk, tmp_path):
-    talk = make_talk(record=Record("demo", tmp_path))
+    talk = make_talk(record=record_in(tmp_path))
     talk.type(*ANSWERS[:4])
     talk.conversation.record.close()
-    again = make_talk(record=Record("demo", tmp_path), cut_off=last_cut_off("demo", tmp_path))
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
     assert "5 of 11" in again.type("yes") or "4 of 11" in again.words
     again.conversation.record.close()
 

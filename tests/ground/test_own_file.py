@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.shell.keep import ChangedMeanwhileError, read_exactly, replace_own
+from assistant.ground.folders import ChangedMeanwhileError, read_exactly, replace_own
 
 
 @pytest.fixture

@@ -1,0 +1,1 @@
+"""The notebook: what was told of every car, kept so that nothing of it is lost."""

@@ -1,0 +1,260 @@
+"""The notebook: everything that was told of every car, entry by entry, in the order it was told.
+
+An entry is never changed; one that is taken back is marked, and stays. `add` returns once it is on the disk.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from assistant.notebook.store import SetAside, Statement, Store, hold, own_folder, writable_folder
+
+TYPED, BEGAN, HOLDS = "typed", "began", "holds"
+"""Kinds of entries a talk is taken up by: a typed line, the setup it began with, the setup on file by then."""
+SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, WEATHER, TRACK = (
+    "said",
+    "answer",
+    "measured",
+    "advice",
+    "made",
+    "felt",
+    "weather",
+    "track",
+)
+"""Kinds of entries that tell of the car: the complaint, an answer, readings, what was advised, a change that was made
+with what it promised, what it did, the weather, and a note of the track."""
+TOLD = (SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, WEATHER, TRACK)
+KINDS = (*TOLD, TYPED, BEGAN, HOLDS)
+STAMP = "%Y-%m-%d %H:%M:%S"
+_COLUMNS = "id, car, talk, at, kind, text, data, gone"
+Data = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One thing that was told. car: its id. at: local time. gone: taken back."""
+
+    id: int
+    car: str
+    talk: int
+    at: str
+    kind: str
+    text: str
+    data: Data = field(default_factory=dict)
+    gone: bool = False
+
+
+@dataclass(frozen=True)
+class KnownCar:
+    """A car of the notebook: its id, name and case file."""
+
+    id: str
+    name: str
+    file: str
+
+
+@dataclass(frozen=True)
+class CutOff:
+    """A talk that did not end: its number and name, car and beginning, what was typed, the setup (SI) it began with.
+
+    on_file: the setup that stood in the file when it was left. prints: a mark of each other file of the case. said: the
+    last complaint.
+    """
+
+    id: int
+    name: str
+    car: str
+    began: str
+    typed: tuple[str, ...]
+    setup: Mapping[str, float] = field(default_factory=dict)
+    on_file: Mapping[str, float] = field(default_factory=dict)
+    prints: Mapping[str, str] = field(default_factory=dict)
+    said: str = ""
+
+
+class Notebook:
+    """The notebook of a folder, the user's own when left out; it goes on silently where nothing can be written."""
+
+    def __init__(self, folder: Path | None = None) -> None:
+        self.store = Store(own_folder() if folder is None else writable_folder(folder))
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether everything told so far is on the disk."""
+        return self.store.is_whole
+
+    @property
+    def set_aside(self) -> SetAside | None:
+        """The damaged file that was found instead of the notebook, where one was."""
+        return self.store.set_aside
+
+    # entries
+
+    def add(self, car: str, talk: int, kind: str, text: str, data: Data | None = None) -> int | None:
+        """Put an entry on the disk; its number, None when it is not there."""
+        now = f"{datetime.now().astimezone():{STAMP}}"
+        return self.store.write(adding(car, talk, now, kind, text, data))
+
+    def take_back(self, entry: int, *, gone: bool = True) -> bool:
+        """Mark an entry as taken back, or as told after all; False when that is not on the disk."""
+        return self.store.write(("UPDATE entries SET gone = ? WHERE id = ?", (int(gone), entry))) is not None
+
+    def entry(self, number: int) -> Entry | None:
+        """Find an entry by its number."""
+        return next(iter(self._entries("id = ?", (number,))), None)
+
+    def entries(
+        self, car: str = "", kinds: Sequence[str] = TOLD, *, words: str = "", gone: bool = False, most: int = 0
+    ) -> tuple[Entry, ...]:
+        """List what was told, the oldest first.
+
+        car: of one car only. words: only entries with all of them. gone: also what was taken back. most: the last so
+        many, 0 for all.
+        """
+        where = [
+            f"kind IN ({', '.join('?' * len(kinds))})",
+            *(["car = ?"] if car else []),
+            *([] if gone else ["gone = 0"]),
+        ]
+        values: list[object] = [*kinds, *([car] if car else [])]
+        for word in words.split():
+            where.append("text LIKE ? ESCAPE '\\'")
+            values.append(f"%{plain(word)}%")
+        found = self._entries(" AND ".join(where), values, most)
+        return tuple(found)
+
+    def _entries(self, where: str, values: Sequence[object], most: int = 0) -> list[Entry]:
+        limit = f"ORDER BY id DESC LIMIT {most}" if most else "ORDER BY id DESC"
+        rows = self.store.read(f"SELECT {_COLUMNS} FROM entries WHERE {where} {limit}", values)  # noqa: S608 - our own words
+        return [entry_of(row) for row in reversed(rows)]
+
+    # cars
+
+    def cars(self) -> tuple[KnownCar, ...]:
+        """List the cars, the one used last first."""
+        rows = self.store.read("SELECT id, name, file FROM cars ORDER BY used DESC, id")
+        return tuple(KnownCar(*map(str, row)) for row in rows)
+
+    def remember(self, car: KnownCar) -> None:
+        """Keep that this car was used last, under its name and file of now."""
+        used = "(SELECT coalesce(max(used), 0) + 1 FROM cars)"
+        self.store.write((f"INSERT OR REPLACE INTO cars VALUES (?, ?, ?, {used})", (car.id, car.name, car.file)))  # noqa: S608 - same
+
+    def rename(self, old: str, new: str) -> None:
+        """Give a car another id, with all that was told of it."""
+        self.store.write(
+            ("UPDATE OR REPLACE cars SET id = ? WHERE id = ?", (new, old)),
+            ("UPDATE talks SET car = ? WHERE car = ?", (new, old)),
+            ("UPDATE entries SET car = ? WHERE car = ?", (new, old)),
+        )
+
+    # talks
+
+    def begin_talk(self, car: str, name: str, began: str) -> int | None:
+        """Put a talk on the disk; its number."""
+        return self.store.write(("INSERT INTO talks (car, name, began) VALUES (?, ?, ?)", (car, name, began)))
+
+    def end_talk(self, talk: int) -> None:
+        """Mark a talk as over, so that nobody offers to go on with it; what was told in it stays."""
+        self.store.write(("UPDATE talks SET ended = 1 WHERE id = ?", (talk,)))
+
+    def last_cut_off(self, car: str) -> CutOff | None:
+        """Find the latest talk about a car, if it was cut off and nobody is still in it."""
+        rows = self.store.read(
+            "SELECT id, name, began, ended FROM talks WHERE car = ? ORDER BY id DESC LIMIT 1", (car,)
+        )
+        if not rows or rows[0][3] or self.is_held(rows[0][0]):
+            return None
+        number, name, began, _ = rows[0]
+        entries = self._entries("talk = ? AND kind IN (?, ?, ?, ?)", (number, TYPED, BEGAN, HOLDS, SAID))
+        typed = tuple(one.text for one in entries if one.kind == TYPED)
+        setups = [numbers_in(one.data.get("setup")) for one in entries if one.kind in {BEGAN, HOLDS}]
+        first, last = (setups[0], setups[-1]) if setups else ({}, {})
+        prints = next((one.data.get("prints") for one in entries if one.kind == BEGAN), None)
+        said = next((one.text for one in reversed(entries) if one.kind == SAID), "")
+        marks = {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {}
+        return CutOff(number, str(name), car, str(began), typed, first, last, marks, said) if typed else None
+
+    def hold_talk(self, talk: int) -> int | None:
+        """Lock a talk while this program lives; what `let_go` takes, None where it cannot be locked."""
+        place = self._lock_of(talk)
+        if place is None:
+            return None
+        try:
+            descriptor = os.open(place, os.O_CREAT | os.O_RDWR, 0o644)
+        except OSError:
+            return None
+        hold(descriptor)
+        return descriptor
+
+    def let_go(self, talk: int, held: int) -> None:
+        """Unlock a talk."""
+        place = self._lock_of(talk)
+        with suppress(OSError):
+            if place is not None:
+                place.unlink()
+            os.close(held)
+
+    def is_held(self, talk: int) -> bool:
+        """Whether a living program is in this talk."""
+        place = self._lock_of(talk)
+        try:
+            if place is None or not place.exists():
+                return False
+            with place.open("a", encoding="utf-8") as stream:
+                return not hold(stream.fileno())
+        except OSError:
+            return True
+
+    def _lock_of(self, talk: int) -> Path | None:
+        return None if self.store.folder is None else self.store.folder / f".talk-{talk}.lock"
+
+
+def adding(car: str, talk: int, at: str, kind: str, text: str, data: Data | None) -> Statement:
+    """Say what puts an entry into the database."""
+    columns = "(car, talk, at, kind, text, data)"
+    values = (car, talk, at, kind, in_utf8(text), json.dumps(data or {}))
+    return f"INSERT INTO entries {columns} VALUES (?, ?, ?, ?, ?, ?)", values  # noqa: S608 - our own words
+
+
+def plain(word: str) -> str:
+    """Write a word so that LIKE finds it as it stands."""
+    return re.sub(r"([%_\\])", r"\\\1", word)
+
+
+def in_utf8(text: str) -> str:
+    """Replace halves of letters, which no file can hold."""
+    return text.encode("utf-8", errors="replace").decode("utf-8")
+
+
+def entry_of(row: Sequence[Any]) -> Entry:
+    """Make an entry of a row; data that cannot be read is left out."""
+    number, car, talk, at, kind, text, data, gone = row
+    found: object = None
+    with suppress(ValueError, RecursionError, TypeError):
+        found = json.loads(data)
+    known = found if isinstance(found, dict) else {}
+    return Entry(number, str(car), talk, str(at), str(kind), str(text), known, bool(gone))
+
+
+def numbers_in(values: object) -> dict[str, float]:
+    """Read a setup: no true or false, nothing endless, no number of hundreds of digits."""
+    found = values if isinstance(values, dict) else {}
+    return {str(key): float(value) for key, value in found.items() if is_number(value)}
+
+
+LARGEST_VALUE = 1e12
+"""SI; a stiff spring is a millionth of it."""
+
+
+def is_number(value: object) -> bool:
+    """Whether a lever may stand there."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < LARGEST_VALUE

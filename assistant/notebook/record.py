@@ -1,0 +1,118 @@
+"""One talk being written down: everything typed, on the disk before it is answered, and what came of it."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from datetime import datetime
+
+from assistant.notebook.book import ANSWER, BEGAN, HOLDS, SAID, TYPED, CutOff, Data, Notebook
+
+CTRL_C = "\x03"
+"""Stands among the typed lines where a question was left with Ctrl-C."""
+NAMED = "%Y-%m-%d-%H%M%S"
+
+
+class Record:
+    """A talk about a car. car: its id, or what finds it when the first line is kept: it may have to be written first.
+
+    book: None where nothing is kept.
+    """
+
+    def __init__(
+        self, car: str | Callable[[Notebook], str], book: Notebook | None, *, moment: datetime | None = None
+    ) -> None:
+        self.book = book
+        self._car = car
+        self._moment = moment or datetime.now().astimezone()
+        self.name = f"{self._moment:{NAMED}}-{os.getpid()}"
+        self._talk: int | None = None
+        self._held: int | None = None
+        self._has_setup = False
+        self._is_open = True
+        self._is_whole = True
+        self.has_lines = False
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether everything typed so far is on the disk."""
+        return self._is_whole
+
+    def enter(self) -> str:
+        """Return the id of the car, which is known to the notebook from here on."""
+        if not isinstance(self._car, str):
+            self._car = "" if self.book is None else self._car(self.book)
+        return self._car
+
+    def go_on_with(self, talk: CutOff) -> None:
+        """Write on in a talk that was cut off."""
+        self.name, self._has_setup, self.has_lines = talk.name, bool(talk.setup), True
+        self._car, self._talk = talk.car, talk.id
+        self._held = None if self.book is None else self.book.hold_talk(talk.id)
+
+    def began_with(self, setup: Mapping[str, float], prints: Mapping[str, str]) -> None:
+        """Write down the setup the talk began with, and a mark of each other file of the case; once."""
+        if not self._has_setup:
+            self._has_setup = True
+            self.write(BEGAN, "", {"setup": dict(setup), "prints": dict(prints)})
+
+    def holds(self, setup: Mapping[str, float]) -> None:
+        """Write down the setup that stands in the file by now."""
+        self.write(HOLDS, "", {"setup": dict(setup)})
+
+    def complained(self, text: str) -> None:
+        """Write down the words that are the complaint by now."""
+        self.write(SAID, text)
+
+    def answered(self, question: str, choice: str, says: str) -> None:
+        """Write down an answer."""
+        self.write(ANSWER, says, {"question": question, "choice": choice})
+
+    def typed(self, text: str) -> None:
+        """Put one typed line on the disk."""
+        self.has_lines = True
+        self.write(TYPED, text)
+
+    def write(self, kind: str, text: str, data: Data | None = None) -> int | None:
+        """Put an entry on the disk; its number, None when it is not there."""
+        talk, found = self._begun(), None
+        if self.book is not None and talk is not None:
+            found = self.book.add(self.enter(), talk, kind, text, data)
+        self._is_whole = self._is_whole and found is not None
+        return found
+
+    def take_back(self, entry: int | None) -> None:
+        """Mark an entry as taken back."""
+        if self.book is not None and entry is not None:
+            self._is_whole = self.book.take_back(entry) and self._is_whole
+
+    def forget(self, talk: CutOff) -> None:
+        """Mark a talk that was cut off as over; what was told in it stays."""
+        if self.book is not None:
+            self.book.end_talk(talk.id)
+
+    def anew(self, car: str | Callable[[Notebook], str]) -> Record:
+        """End this talk and return the record of another, about this car: it is the one used last from here on."""
+        self.ended()
+        another = Record(car, self.book)
+        another.enter()
+        return another
+
+    def ended(self) -> None:
+        """Mark the talk as over, so that nobody offers to go on with it."""
+        if self.book is not None and self._talk is not None:
+            self.book.end_talk(self._talk)
+        self.close()
+
+    def close(self) -> None:
+        """Let the talk go without ending it."""
+        if self.book is not None and self._talk is not None and self._held is not None:
+            self.book.let_go(self._talk, self._held)
+        self._held, self._is_open = None, False
+
+    def _begun(self) -> int | None:
+        """Return the number of the talk, which is put on the disk with its first line."""
+        if self._talk is None and self.book is not None and self._is_open:
+            self._talk = self.book.begin_talk(self.enter(), self.name, f"{self._moment:%d %b %H:%M}")
+            self._held = None if self._talk is None else self.book.hold_talk(self._talk)
+        return self._talk

@@ -1,0 +1,23 @@
+"""Talks kept in a notebook of a folder, for tests of others."""
+
+from pathlib import Path
+
+from assistant.notebook.book import CutOff, Notebook
+from assistant.notebook.cars import find_car
+from assistant.notebook.record import Record
+
+
+def record_in(folder: Path, car: str = "demo") -> Record:
+    """Record a talk about a car in the notebook of a folder."""
+    return Record(car, Notebook(folder))
+
+
+def cut_off_in(folder: Path, car: str = "demo") -> CutOff | None:
+    """Return the last talk about a car, if it was cut off."""
+    return Notebook(folder).last_cut_off(car)
+
+
+def cut_off_about(folder: Path, file: Path) -> CutOff | None:
+    """Return the last talk about the car of a case file, if it was cut off."""
+    book = Notebook(folder)
+    return book.last_cut_off(find_car(book, file))
