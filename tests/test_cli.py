@@ -10,9 +10,13 @@ from pathlib import Path
 import pytest
 
 from assistant import __version__
+from assistant.car.files import read_case
 from assistant.cli import BAD_INPUT, BROKEN, DONE, LEFT, main
 from assistant.commands import BANNER
-from assistant.commands.table import COMMANDS, COMMON
+from assistant.commands.new import new_files, write_new
+from assistant.commands.table import COMMANDS, COMMON, LAST, read_arguments
+from assistant.notebook.cars import find_car, remember_file
+from assistant.notebook.older_talks import open_notebook
 from tests.generators.commands_page import commands_page
 from tests.test_structure import MODULES, imports_of
 
@@ -109,6 +113,36 @@ def test_a_case_where_a_command_belongs_is_told_how_to_open_it(capsys):
     assert "for a case file: halfturn talk demo.yaml" in refused(capsys, "demo.yaml")
 
 
+def test_one_strange_word_is_told_how_to_say_what_the_car_does(capsys):
+    assert 'what the car does is more than one word: halfturn "loose off late"' in refused(capsys, "moon")
+
+
+@pytest.mark.parametrize("words", [("loose off late",), ("loose", "off", "late"), ("loose", "off", "--json")])
+def test_several_words_are_what_the_car_does_and_the_car_is_the_one_used_last(words, tmp_path, monkeypatch):
+    monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path))
+    options = read_arguments(words)
+    assert (options.command, options.case) == ("advise", "demo")
+    assert options.complaint in {"loose off late", "loose off"}
+
+
+def test_a_car_of_ones_own_is_opened_by_its_name_wherever_a_case_is_wanted(tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path))
+    write_new(new_files("case", "car 7", tmp_path / "car-7", "trade"))
+    case = str(tmp_path / "car-7" / "case.yaml")
+    remember_file(book := open_notebook(), find_car(book, case), Path(case))
+    assert (read_arguments(["Car 7"]).command, read_arguments(["car", "7"]).case) == ("talk", "car 7")
+    assert read_arguments(["levers", LAST]).case == "car-7"
+    assert read_case("Car 7").file == read_case(tmp_path / "car-7").file == case
+    assert main(["cars"]) == 0
+    assert "car-7:" in capsys.readouterr().out
+
+
+def test_without_a_car_of_ones_own_the_list_says_how_to_get_one(tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("HALFTURN_FOLDER", str(tmp_path))
+    assert main(["cars"]) == 0
+    assert "mine in a talk describes one" in capsys.readouterr().out
+
+
 def test_a_wrong_option_gets_the_nearest_one(capsys):
     said = refused(capsys, "advise", "demo", "--jsn")
     assert said == "command line: halfturn advise has no option '--jsn'\n    did you mean '--json'?\n"
@@ -116,7 +150,8 @@ def test_a_wrong_option_gets_the_nearest_one(capsys):
 
 def test_a_missing_word_is_named(capsys):
     said = refused(capsys, "advise")
-    assert said == "command line: the following arguments are required: CASE\n    help: halfturn advise --help\n"
+    form = "write: halfturn advise CASE [PART]; help: halfturn advise --help"
+    assert said == f"command line: the following arguments are required: CASE\n    {form}\n"
 
 
 def test_a_word_too_many_is_named(capsys):

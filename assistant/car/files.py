@@ -28,7 +28,16 @@ from assistant.car.records import (
     make_track,
 )
 from assistant.car.setup import Rulebook, Setup
-from assistant.ground.folders import DEMO_CASES, demo_folder, is_file, is_folder, user_folder
+from assistant.ground.folders import (
+    CASE_FILE,
+    DEMO_CASES,
+    demo_folder,
+    is_file,
+    is_folder,
+    own_cars,
+    slug,
+    user_folder,
+)
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import build
 from assistant.ground.units import System
@@ -200,11 +209,14 @@ def read_fit(path: Path | str) -> Fit:
 
 
 def find_case(path_or_name: Path | str) -> Path:
-    """Find a case file by its path, or by its name in the user's folder or the demo."""
+    """Find a case file by its path or its folder, or by its name: a car of the user's own, or a demo."""
     path = Path(path_or_name)
-    if is_file(path):
-        return path
+    for there in (path, path / CASE_FILE):
+        if is_file(there):
+            return there
     name = str(path_or_name)
+    if (own := own_cars().get(slug(name))) is not None:
+        return own
     for folder in (demo_folder(), Path(), user_folder()):
         for ending in _ENDINGS[1:]:
             if is_file(folder / (name + ending)):
@@ -306,4 +318,4 @@ def _say_no_case(name: str, path: Path) -> Problem:
     if is_folder(path):
         return Problem(name, 0, 0, "this is a folder, a case file is wanted", f"or one of: {', '.join(DEMO_CASES)}")
     own = sorted(file.stem for file in user_folder().glob("*.yaml")) if is_folder(user_folder()) else []
-    return Problem(name, 0, 0, "there is no such case file", did_you_mean(name, [*DEMO_CASES, *own]))
+    return Problem(name, 0, 0, "there is no such case file", did_you_mean(name, [*DEMO_CASES, *own_cars(), *own]))

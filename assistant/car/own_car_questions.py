@@ -19,6 +19,7 @@ from assistant.car.files import read_case
 from assistant.car.keys import Key, key, part_at_corners, read_key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF
 from assistant.car.records import MOST_UNSPRUNG
+from assistant.ground.folders import slug
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import System, UnitProblem, from_unit, show, to_unit
 
@@ -29,7 +30,6 @@ _WEIGHT_SLACK = 0.02  # scales read to a pound or two
 _NUMBER = re.compile(r"[-+]?[\d.][\d.,/]*(?:\s+\d+/\d+)?(?:\s*[a-zA-Z%\"][\w/%\"]*)?")
 _ALONE = re.compile(r"[-+]?[\d.,/\s]+")
 _MARK = re.compile(r"[\s,]*\bguess(?:ed)?$", re.IGNORECASE)
-_NAME = re.compile(r"[^a-z0-9]+")
 LAP = key(
     "lap",
     "lap",
@@ -160,7 +160,7 @@ class CarInterview:
 def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> CarAnswer:
     said_nothing = text.casefold() in SAID_NOTHING
     if not ask.keys:
-        name = _NAME.sub("-", text.casefold()).strip("-") if not said_nothing else "my-car"
+        name = slug(text) if not said_nothing else "my-car"
         if not name or len(name) > 40:
             raise UnitProblem("a name needs a letter or a digit, and 40 of them at most", "for example my-car")
         return CarAnswer(ask.id, (), guessed=False, name=name)

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
+from itertools import takewhile
 from typing import Any, NoReturn
 
 from assistant import __version__
@@ -54,8 +56,17 @@ def repeated(name: str, metavar: str, says: str) -> Argument:
     return Argument((name,), says, metavar, {"action": "append", "default": []})
 
 
+def part(parts: tuple[str, ...], says: str) -> Argument:
+    """Make a word that names a part of a screen and may be left out."""
+    return argument("part", "PART", says, nargs="?", choices=parts)
+
+
 KINDS = ("case", "car", "tire", "track", "rulebook", "setup", "pack", "symptom", "lever", "cause")
-CASE_SAYS = "a case file, or demo, demo-tight or demo-snap: invented cars that come with the program"
+LAST = "last"
+"""Stands for the car used last; the invented one where there is none."""
+CASE_SAYS = (
+    f"a car of yours by name, {LAST} for the one used last, a case file, or demo, demo-tight, demo-snap: invented"
+)
 CASE = argument("case", "CASE", CASE_SAYS)
 JSON = flag("--json", "answer in JSON, for programs")
 LAPS = argument("--laps", "N", "laps of the run, 20 to 300; the case's when left out")
@@ -82,11 +93,12 @@ COMMANDS = (
         "talk_and_help.talk",
         "talk about the car: a few questions, then what to change",
         (
-            argument("case", "CASE", f"{CASE_SAYS}; demo when left out", nargs="?"),
+            argument("case", "CASE", f"{CASE_SAYS}; {LAST} when left out", nargs="?"),
             flag("--fresh", "do not offer to go on with a talk that was cut off"),
         ),
         "The default.",
     ),
+    Command("cars", "talk_and_help.cars", "list your cars", (JSON,), "The one used last comes first."),
     Command(
         "new",
         "new.new",
@@ -105,13 +117,7 @@ COMMANDS = (
         "what to change for the complaint in a case",
         (
             CASE,
-            argument(
-                "part",
-                "PART",
-                "all: every change whole, with every cost; the first three when left out",
-                nargs="?",
-                choices=(ALL,),
-            ),
+            part((ALL,), "all: every change whole, with every cost; the first three when left out"),
             COMPLAINT,
             ANSWER,
             FACTS,
@@ -152,13 +158,7 @@ COMMANDS = (
         "the run ahead: balance, tires, fuel, gears and brakes",
         (
             CASE,
-            argument(
-                "part",
-                "PART",
-                f"show this part of it: {', '.join(FORECAST)}; what matters most when left out",
-                nargs="?",
-                choices=FORECAST,
-            ),
+            part(FORECAST, f"show this part of it: {', '.join(FORECAST)}; what matters most when left out"),
             LAPS,
             STOP,
             JSON,
@@ -224,13 +224,7 @@ COMMANDS = (
         "the car at its limit, for the engineer: loads, slip angles, steering, which tire gives up",
         (
             CASE,
-            argument(
-                "part",
-                "PART",
-                f"show this part of it: {', '.join(CORNER)}; which tire gives up when left out",
-                nargs="?",
-                choices=CORNER,
-            ),
+            part(CORNER, f"show this part of it: {', '.join(CORNER)}; which tire gives up when left out"),
             argument("--stage", "", "where in the run; worn when left out", choices=STAGES, default=STAGES[-1]),
             JSON,
         ),
@@ -281,14 +275,22 @@ EXITS = (
     "With no command it talks with you. "
     "Exit codes: 0 done, 1 the answer is no, 2 bad usage or input, 130 left with Ctrl-C."
 )
+OTHER_WORDS = '; what the car does is more than one word: halfturn "loose off late"; your cars: halfturn cars'
 
 
 class Parser(argparse.ArgumentParser):
     """An argparse parser whose complaints are Problems with the nearest right spelling."""
 
     def error(self, message: str) -> NoReturn:
-        """Raise instead of leaving the program."""
-        raise BadInput(Problem("command line", 0, 0, message, f"help: {self.prog} --help"))
+        """Raise instead of leaving the program, with the form that is wanted."""
+        raise BadInput(Problem("command line", 0, 0, message, f"write: {self.form}; help: {self.prog} --help"))
+
+    @property
+    def form(self) -> str:
+        """The command with its words, those that may be left out in brackets."""
+        forms = {"?": "[{}]", "*": "[{} ...]", "+": "{} ..."}
+        words = self._get_positional_actions()
+        return " ".join([self.prog, *(forms.get(str(one.nargs), "{}").format(one.metavar) for one in words)])
 
     def _check_value(self, action: argparse.Action, value: object) -> None:
         """Name the nearest right word for a wrong one."""
@@ -300,7 +302,8 @@ class Parser(argparse.ArgumentParser):
         what = str(action.metavar or action.dest).lower()
         hint = did_you_mean(str(value).lower(), allowed)
         if what == "command" and nearest(str(value).lower(), allowed) is None:
-            hint += f"; for a case file: {self.prog} talk {value}"
+            is_file = bool({".", "/", "\\"} & set(str(value)))
+            hint += f"; for a case file: {self.prog} talk {value}" if is_file else OTHER_WORDS
         says = (
             f"{action.option_strings[0]} cannot be {value!r}"
             if action.option_strings
@@ -311,12 +314,37 @@ class Parser(argparse.ArgumentParser):
 
 def read_arguments(argv: Sequence[str]) -> argparse.Namespace:
     """Read a command line. Raises BadInput with the nearest spelling for what is not known."""
-    if argv and argv[0] in DEMO_CASES:
-        argv = ["talk", *argv]
+    argv = _with_command(argv)
     options, extra = build_parsers()[0].parse_known_args(_with_american_command(argv))
     if extra:
         raise BadInput([_unknown(word, options.command or "talk") for word in extra])
+    if getattr(options, "case", None) == LAST:
+        from assistant.notebook.cars import last_case  # noqa: PLC0415 - sqlite, which most words do without
+        from assistant.notebook.older_talks import open_notebook  # noqa: PLC0415 - same
+
+        options.case = last_case(open_notebook())
     return options
+
+
+def _with_command(argv: Sequence[str]) -> Sequence[str]:
+    """Take a car as the one to talk about, and several words as what the car does; a slip of a command stays one."""
+    names = [command.name for command in COMMANDS]
+    if not argv or argv[0].startswith("-") or american(argv[0]) in names or argv[0].lower() in OLD_NAMES:
+        return argv
+    words = list(takewhile(lambda word: not word.startswith("-"), argv))
+    said, options = " ".join(words), argv[len(words) :]
+    if _is_car(said):
+        return ["talk", said, *options]
+    is_slip = nearest(argv[0].lower(), names) is not None
+    return argv if is_slip or " " not in said.strip() else ["advise", LAST, *options, "--complaint", said]
+
+
+def _is_car(name: str) -> bool:
+    from assistant.car.files import find_case  # noqa: PLC0415 - reads the tables of a car, which most words do without
+
+    with suppress(BadInput):
+        return name in DEMO_CASES or bool(find_case(name))
+    return False
 
 
 def _with_american_command(argv: Sequence[str]) -> list[str]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import shutil
 import sys
 from collections.abc import Callable, Mapping
@@ -55,6 +56,22 @@ def _expanded(path: str) -> Path:
         return Path(path).expanduser()
     except RuntimeError:
         return Path(os.devnull) / "halfturn"
+
+
+CASE_FILE = "case.yaml"
+"""Case file in the folder of a car."""
+
+
+def own_cars() -> dict[str, Path]:
+    """Find the cars in the user's folder: name of the car's folder to its case file."""
+    folder = user_folder()
+    files = sorted(folder.glob(f"*/{CASE_FILE}")) if is_folder(folder) else []
+    return {file.parent.name: file for file in files}
+
+
+def slug(name: str) -> str:
+    """Write a name as its folder is called: "Car 7" is car-7."""
+    return re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")
 
 
 def is_file(path: str | Path) -> bool:

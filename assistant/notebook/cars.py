@@ -18,6 +18,7 @@ from assistant.ground.folders import (
     ChangedMeanwhileError,
     is_file,
     knowledge_folder,
+    own_cars,
     read_exactly,
     replace_own,
 )
@@ -72,6 +73,22 @@ def remember_file(book: Notebook, car: str, path: Path) -> None:
 def last_car(book: Notebook) -> KnownCar | None:
     """Return the car used last; None where there is none, or its file is gone."""
     return next((car for car in book.cars()[:1] if is_file(car.file)), None)
+
+
+def all_cars(book: Notebook) -> tuple[KnownCar, ...]:
+    """List the user's own cars: those the notebook knows, the one used last first, then others in his folder."""
+    known = tuple(car for car in book.cars() if is_file(car.file))
+    places = {Path(car.file).resolve() for car in known}
+    others = (KnownCar("", name, str(file)) for name, file in own_cars().items() if file.resolve() not in places)
+    return (*known, *others)
+
+
+def last_case(book: Notebook) -> str:
+    """Say what opens the car used last: its name, its file where it lies elsewhere, or the demo where there is none."""
+    car = last_car(book)
+    if car is None:
+        return DEMO_CASES[0]
+    return next((name for name, file in own_cars().items() if file.samefile(car.file)), car.file)
 
 
 def is_copy(book: Notebook, stated: str, path: Path) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
-from assistant.commands.table import COMMANDS, COMMON, Argument
+from assistant.commands.table import COMMANDS, COMMON, Argument, build_parsers
 from assistant.shell.verbs import VERBS
 
 _HEAD = """# Commands
@@ -24,20 +24,15 @@ Exit codes: 0 done ("stop and inspect" included), 1 the answer is no (faults wer
 
 def commands_page() -> str:
     """Return the whole page."""
+    commands = build_parsers()[1]
     parts = [_HEAD, "## Options every command takes\n", _table(COMMON)]
     for command in COMMANDS:
         says = f"{command.says[0].upper()}{command.says[1:]}. {command.more}".strip()
-        words = [argument for argument in command.arguments if not argument.names[0].startswith("-")]
-        usage = " ".join(["halfturn", command.name, *map(_usage, words)])
-        parts += [f"## halfturn {command.name}\n", f"{says}\n", f"`{usage}`\n", _table(command.arguments)]
+        form = commands[command.name].form
+        parts += [f"## halfturn {command.name}\n", f"{says}\n", f"`{form}`\n", _table(command.arguments)]
     parts += ["## In the conversation\n", "Nothing is case-sensitive, and slips of spelling are forgiven.\n"]
     parts += ["| type | it does |", "| --- | --- |", *(f"| `{verb.example}` | {verb.says} |" for verb in VERBS), ""]
     return "\n".join(parts)
-
-
-def _usage(argument: Argument) -> str:
-    word = str(argument.metavar)
-    return {"?": f"[{word}]", "*": f"[{word} ...]", "+": f"{word} ..."}.get(str(argument.more.get("nargs")), word)
 
 
 def _table(arguments: Sequence[Argument]) -> str:
