@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.car.car import CORNERS
 from assistant.car.file_keys import TREAD_KEY
 from assistant.car.file_models import OWN_LEVERS
-from assistant.car.files import newer_path, with_newer_names
+from assistant.car.files import newer_path, system_of, with_newer_names
 from assistant.car.keys import write_key, write_value
 from assistant.car.lever_rows import ROW_OF, path_of, rows_of_setup
 from assistant.car.setup import Setup, kind_of
@@ -46,7 +46,7 @@ def put_setup(text: str, levers: Sequence[str], setup: Setup) -> str | None:
     written = parse_yaml(text, "the setup")
     document = with_newer_names(written)
     spelled = {newer_path(path): path for path in written.places}
-    system: System = "si" if isinstance(document.data, dict) and document.data.get("units") == "si" else "trade"
+    system = system_of(document)
     rows = rows_of_setup(document.data)
     values: dict[Path, Written] = {}
     for lever in levers:

@@ -4,14 +4,12 @@ Models only: places in the file and words for mistakes come from `explain`, SI r
 A model is made once per unit system, since that decides what a bare number means.
 """
 
-import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import lru_cache, partial
 from itertools import pairwise
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, PlainValidator, ValidationInfo, create_model, model_validator
+from pydantic import Field, PlainValidator, ValidationInfo, create_model
 
 from assistant.car.file_keys import (
     CAR_KEYS,
@@ -27,6 +25,7 @@ from assistant.car.file_keys import (
 )
 from assistant.car.keys import CORNER_KEYS, Key, key, read_key
 from assistant.car.lever_rows import SETUP_KEYS, Rows, limit_paths
+from assistant.car.setup import LeverLimit
 from assistant.ground.read_model import Block, NumberOrText
 from assistant.ground.units import Amount, System, UnitProblem, read, unit_of
 
@@ -52,15 +51,8 @@ OWN_LEVERS = "own levers"
 RUN_KEY = key("run", "run_laps", "laps", "1", "2000", "Laps between stops.", "a run is as long as the tank allows")
 
 
-@dataclass(frozen=True)
-class FilePart:
-    """One value of a model to be made: its type for pydantic, and what stands for it when it is left out."""
-
-    type: Any
-    default: Any = ...
-    make_default: Callable[[], Any] | None = None
-
-
+FilePart = tuple[Any, Any]
+"""One value of a model to be made: its type, and its default, `...` for a value that is needed."""
 Tree = dict[str, "FilePart | Tree"]
 """Blocks inside blocks as in the file; the leaves are parts."""
 
@@ -102,25 +94,26 @@ class LimitModel(Block):
     )
     when: When = "shop"
 
-    @model_validator(mode="after")
-    def check_range(self) -> Self:
-        """Either parts or a whole range that is the right way round."""
-        ends = (self.low, self.high, self.step)
+    def limit(self) -> LeverLimit:
+        """Make the limit of either parts or a whole range that is the right way round; UnitProblem for neither."""
         if self.parts:
-            if any(ends):
+            if any((self.low, self.high, self.step)):
                 raise UnitProblem("parts and a range are both given", "keep 'parts', or 'from', 'to' and 'step'")
-            return self
+            parts = tuple(sorted({reading.value for reading in self.parts}))
+            gaps = [later - earlier for earlier, later in pairwise(parts)]
+            return LeverLimit(parts[0], parts[-1], min(gaps, default=0.0), self.when, parts)
         if self.low is None or self.high is None or self.step is None:
             raise UnitProblem(
                 "'from', 'to' and 'step' are wanted, or 'parts'", "for example {from: 1, to: 2, step: 0.5}"
             )
-        if self.step.value <= 0:
+        low, high, step = self.low.value, self.high.value, self.step.value
+        if step <= 0:
             raise UnitProblem("the step must be more than nothing", "write the smallest change that can be made")
-        if self.low.value > self.high.value:
+        if low > high:
             raise UnitProblem("'from' is more than 'to'", "turn them round")
-        if too_fine(self.low.value, self.high.value, self.step.value):
+        if too_fine(low, high, step):
             raise UnitProblem(TOO_FINE, "write the smallest change anybody would make")
-        return self
+        return LeverLimit(low, high, step, self.when)
 
 
 @lru_cache
@@ -139,8 +132,8 @@ def model_of(file_kind: str, system: System = "trade", rows: Rows = SETUP_KEYS) 
         "fit": _fit,
     }
     name = Annotated[str, Field(min_length=1, max_length=80)]
-    head: Tree = {file_kind: FilePart(name), "units": FilePart(Literal["trade", "si"], "trade")}
-    made = _model(file_kind, {**head, **trees[file_kind](system), "notes": FilePart(str, "")})
+    head: Tree = {file_kind: (name, ...), "units": (Literal["trade", "si"], "trade")}
+    made = _model(file_kind, {**head, **trees[file_kind](system), "notes": (str, "")})
     made.as_written = (file_kind, *REFERENCES, "fit")
     return made
 
@@ -148,48 +141,34 @@ def model_of(file_kind: str, system: System = "trade", rows: Rows = SETUP_KEYS) 
 def look_up(model: object, path: Iterable[str]) -> Any:
     """Get a value of a model by its path in the file; None when a part is left out."""
     for part in path:
-        model = getattr(model, _attribute(part), None)
+        model = getattr(model, part, None)
     return model
 
 
-def _attribute(name: str) -> str:
-    return "k_" + re.sub(r"\W", "_", name)
-
-
 def _model(name: str, tree: Tree) -> type[Block]:
-    found: dict[str, Any] = {}
-    for word, part in tree.items():
-        made = _block(word, part) if isinstance(part, dict) else part
-        default = Field(alias=word, default=made.default)
-        if made.make_default is not None:
-            default = Field(alias=word, default_factory=made.make_default)
-        found[_attribute(word)] = (made.type, default)
-    return create_model(name, __base__=Block, **found)
+    parts = {word: _block(word, part) if isinstance(part, dict) else part for word, part in tree.items()}
+    made: type[Block] = create_model(name, __base__=Block, **parts)  # type: ignore[call-overload]
+    return made
 
 
 def _block(word: str, tree: Tree) -> FilePart:
     """Make a block; it may be left out when everything in it may."""
     inner = _model(word, tree)
-    if any(one.is_required() for one in inner.model_fields.values()):
-        return FilePart(inner)
-    return FilePart(inner, make_default=inner)
+    needed = any(one.is_required() for one in inner.model_fields.values())
+    return inner, ... if needed else Field(default_factory=inner)
 
 
 def _value(one: Key, system: System) -> Any:
     """Type of one value of a key."""
-    return Annotated[Any, PlainValidator(partial(_read_value, one, system))]
-
-
-def _read_value(one: Key, system: System, raw: object) -> Amount:
-    return read_key(one, raw, system)
+    return Annotated[Any, PlainValidator(partial(read_key, one, system=system))]
 
 
 def _leaf(one: Key, system: System, *, optional: bool) -> FilePart:
     if optional or one.unknown:
-        return FilePart(_value(one, system), None)
+        return (_value(one, system), None)
     if one.default is None:
-        return FilePart(_value(one, system))
-    return FilePart(_value(one, system), Amount(read_key(one, one.default, system).value, guessed=True))
+        return (_value(one, system), ...)
+    return (_value(one, system), Amount(read_key(one, one.default, system).value, guessed=True))
 
 
 def _tree(keys: Iterable[Key], system: System, *, optional: bool = False) -> Tree:
@@ -211,8 +190,8 @@ def _hang(top: Tree, path: tuple[str, ...], what: FilePart | Tree) -> None:
 
 def _car(system: System) -> Tree:
     tree = _tree((*CAR_KEYS, *ENGINE_KEYS), system)
-    _hang(tree, POWER.path, FilePart(Annotated[Any, PlainValidator(partial(_read_curve, system))]))
-    _hang(tree, GEAR.path, FilePart(_several(GEAR, system, 1, 12)))
+    _hang(tree, POWER.path, (Annotated[Any, PlainValidator(partial(_read_curve, system))], ...))
+    _hang(tree, GEAR.path, (_several(GEAR, system, 1, 12), ...))
     return tree
 
 
@@ -222,51 +201,51 @@ def _several(one: Key, system: System, fewest: int, most: int) -> Any:
 
 
 def _track(system: System) -> Tree:
-    end: Any = _model("end", {"end": FilePart(str, ""), **_tree(END_KEYS, system)})
-    return {**_tree(TRACK_KEYS, system), "ends": FilePart(Annotated[list[end], Field(min_length=1, max_length=8)])}
+    end: Any = _model("end", {"end": (str, ""), **_tree(END_KEYS, system)})
+    return {**_tree(TRACK_KEYS, system), "ends": (Annotated[list[end], Field(min_length=1, max_length=8)], ...)}
 
 
 def _setup(rows: Rows, system: System) -> Tree:
-    own = FilePart(dict[str, NumberOrText], make_default=dict)
-    return {"car": FilePart(str, ""), **_tree(rows, system), OWN_LEVERS: own}
+    own: FilePart = (dict[str, NumberOrText], Field(default_factory=dict))
+    return {"car": (str, ""), **_tree(rows, system), OWN_LEVERS: own}
 
 
 def _rulebook(rows: Rows, system: System) -> Tree:
     top: Tree = {}
     for row in rows:
-        limit = FilePart(Annotated[LimitModel, PlainValidator(partial(_read_limit, row, system))], None)
+        limit = (Annotated[LimitModel, PlainValidator(partial(_read_limit, row, system))], None)
         for path in limit_paths(row):
             _hang(top, path, limit)
     return top
 
 
-def _read_limit(one: Key, system: System, raw: object) -> LimitModel:
-    return LimitModel.model_validate(raw, context=(one, system))
+def _read_limit(one: Key, system: System, raw: object) -> LeverLimit:
+    return LimitModel.model_validate(raw, context=(one, system)).limit()
 
 
 def _case(system: System) -> Tree:
-    treads = FilePart(_several(TREAD_KEY, system, 3, 3), None)
+    treads = (_several(TREAD_KEY, system, 3, 3), None)
     measured: Tree = {
-        "laps": FilePart(_value(LAPS_KEY, system), None),
+        "laps": (_value(LAPS_KEY, system), None),
         "temperatures": dict.fromkeys(CORNER_KEYS, treads),
         **_tree(MEASURED_KEYS, system, optional=True),
-        "lap times": FilePart(_several(LAP_TIME_KEY, system, 1, 2000), make_default=list),
+        "lap times": (_several(LAP_TIME_KEY, system, 1, 2000), Field(default_factory=list)),
     }
-    name = FilePart(Annotated[str, Field(min_length=1)])
+    name = (Annotated[str, Field(min_length=1)], ...)
     return {
         **dict.fromkeys(REFERENCES, name),
-        "run": FilePart(_value(RUN_KEY, system)),
-        "driver says": FilePart(str, ""),
-        "answers": FilePart(dict[str, NumberOrText], make_default=dict),
+        "run": (_value(RUN_KEY, system), ...),
+        "driver says": (str, ""),
+        "answers": (dict[str, NumberOrText], Field(default_factory=dict)),
         "measured": measured,
-        "at hand": FilePart(When, "shop"),
-        "fit": FilePart(str, ""),
-        "id": FilePart(str, ""),
+        "at hand": (When, "shop"),
+        "fit": (str, ""),
+        "id": (str, ""),
     }
 
 
 def _fit(system: System) -> Tree:
-    return {"tire": FilePart(str, ""), "log": FilePart(str, ""), **_tree(FIT_KEYS, system, optional=True)}
+    return {"tire": (str, ""), "log": (str, ""), **_tree(FIT_KEYS, system, optional=True)}
 
 
 def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:

@@ -107,21 +107,20 @@ _ENDINGS = ("", ".yaml", ".yml")
 def read_car(path: Path | str) -> Car:
     """Read a car file. Raises BadInput with every problem of it, as all readers here do."""
     document, model = _open("car", path)
-    car = make_car(_name(document, "car"), model)
+    car = make_car(model)
     _refuse(check_car(document, car))
     return car
 
 
 def read_tire(path: Path | str) -> Tire:
     """Read a tire file."""
-    document, model = _open("tire", path)
-    return make_tire(_name(document, "tire"), model)
+    return make_tire(_open("tire", path)[1])
 
 
 def read_track(path: Path | str) -> Track:
     """Read a track file."""
     document, model = _open("track", path)
-    track = make_track(_name(document, "track"), model)
+    track = make_track(model)
     _refuse(check_track(document, track))
     return track
 
@@ -130,8 +129,8 @@ def read_rulebook(path: Path | str) -> Rulebook:
     """Read a rulebook file."""
     document = read_kind("rulebook", path)
     rows = rows_of_rulebook(document.data)
-    model = build(model_of("rulebook", _system(document), rows), document)
-    return make_rulebook(_name(document, "rulebook"), model, rows)
+    model = build(model_of("rulebook", system_of(document), rows), document)
+    return make_rulebook(model, rows)
 
 
 def read_setup(path: Path | str, car: Car | None = None) -> Setup:
@@ -139,8 +138,8 @@ def read_setup(path: Path | str, car: Car | None = None) -> Setup:
     document = read_kind("setup", path)
     rows = rows_of_setup(document.data)
     _refuse(_check_scales(document, rows))
-    model = build(model_of("setup", _system(document), rows), document)
-    setup = make_setup(_name(document, "setup"), model, rows)
+    model = build(model_of("setup", system_of(document), rows), document)
+    setup = make_setup(model, rows)
     _refuse(check_setup(document, setup, model, car, rows))
     meant = look_up(model, ("car",))
     if car is not None and meant and meant != car.name:
@@ -166,7 +165,7 @@ def read_case(path_or_name: Path | str, *, use_fit: bool = True) -> Case:
     if car is None or tire is None or track is None or rulebook is None or setup is None:
         raise BadInput(missing)
     case = Case(
-        name=_name(document, "case"),
+        name=look_up(model, ("case",)),
         car=car,
         tire=tire,
         track=track,
@@ -205,7 +204,7 @@ def read_fit(path: Path | str) -> Fit:
     found = {field: reading.value for field, reading in values.items() if reading is not None}
     if not found:
         raise BadInput(document.problem((), "this fit holds no values", "halfturn calibrate writes it"))
-    return Fit(_name(document, "fit"), look_up(model, ("log",)), look_up(model, ("tire",)), found)
+    return Fit(look_up(model, ("fit",)), look_up(model, ("log",)), look_up(model, ("tire",)), found)
 
 
 def find_case(path_or_name: Path | str) -> Path:
@@ -251,19 +250,12 @@ def read_kind(kind: str, path: Path | str) -> Document:
 
 def _open(kind: str, path: Path | str) -> tuple[Document, object]:
     document = read_kind(kind, path)
-    return document, build(model_of(kind, _system(document)), document)
+    return document, build(model_of(kind, system_of(document)), document)
 
 
-def _system(document: Document) -> System:
+def system_of(document: Document) -> System:
     """Unit system of bare numbers; a wrong word is reported by the model."""
-    stated = document.data.get("units") if isinstance(document.data, dict) else None
-    return "si" if stated == "si" else "trade"
-
-
-def _name(document: Document, kind: str) -> str:
-    data = document.data
-    assert isinstance(data, dict), "checked by build"  # noqa: S101
-    return document.written.get((kind,), str(data[kind]))
+    return "si" if isinstance(document.data, dict) and document.data.get("units") == "si" else "trade"
 
 
 def _check_scales(document: Document, rows: Rows) -> Iterator[Problem]:

@@ -25,11 +25,11 @@ from assistant.car.car import (
 )
 from assistant.car.case import Measured
 from assistant.car.file_keys import CAR_KEYS, END_KEYS, ENGINE_KEYS, GEAR, MEASURED_KEYS, POWER, TIRE_KEYS, TRACK_KEYS
-from assistant.car.file_models import OWN_LEVERS, LimitModel, look_up
+from assistant.car.file_models import OWN_LEVERS, look_up
 from assistant.car.keys import Key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, SHARES, Rows, limit_paths, path_of
 from assistant.car.moves import unfit_parts
-from assistant.car.setup import LeverLimit, Rulebook, Setup
+from assistant.car.setup import Rulebook, Setup
 from assistant.ground.problems import Problem
 from assistant.ground.units import Amount, show
 from assistant.ground.yaml_file import Document
@@ -40,7 +40,7 @@ MOST_UNSPRUNG = 0.7
 """Share of the weight of a car that wheels, axles and ballast may be."""
 
 
-def make_car(name: str, model: object) -> Car:
+def make_car(model: object) -> Car:
     """Make the car of a checked file."""
     values, guessed = collect(model, CAR_KEYS)
     engine, guessed_engine = collect(model, ENGINE_KEYS)
@@ -48,7 +48,7 @@ def make_car(name: str, model: object) -> Car:
     gears = look_up(model, GEAR.path)
     values["fuel_on_scales"] *= values["fuel_density"]
     return Car(
-        name=name,
+        name=look_up(model, ("car",)),
         **values,
         engine=Engine(
             rpm=tuple(speed for speed, _ in curve),
@@ -76,13 +76,13 @@ def check_car(document: Document, car: Car) -> Iterator[Problem]:
         yield document.problem(POWER.path, "the whole curve lies above the rev limit", "check the rev limit")
 
 
-def make_tire(name: str, model: object) -> Tire:
+def make_tire(model: object) -> Tire:
     """Make the tire of a checked file."""
     values, guessed = collect(model, TIRE_KEYS)
-    return Tire(name=name, **values, guessed=guessed)
+    return Tire(name=look_up(model, ("tire",)), **values, guessed=guessed)
 
 
-def make_track(name: str, model: object) -> Track:
+def make_track(model: object) -> Track:
     """Make the track of a checked file; a single end stands for two alike."""
     values, guessed = collect(model, TRACK_KEYS)
     ends = []
@@ -95,7 +95,7 @@ def make_track(name: str, model: object) -> Track:
         parts, guesses = collect(row, END_KEYS)
         guessed |= guesses
         ends.append(End(id=end, **parts))
-    return Track(name=name, ends=tuple(ends), **values, guessed=guessed)
+    return Track(name=look_up(model, ("track",)), ends=tuple(ends), **values, guessed=guessed)
 
 
 def check_track(document: Document, track: Track) -> Iterator[Problem]:
@@ -112,17 +112,17 @@ def check_track(document: Document, track: Track) -> Iterator[Problem]:
             yield document.problem(("ends", at, "end"), f"two ends are called '{name}'", "give each its own name")
 
 
-def make_rulebook(name: str, model: object, rows: Rows) -> Rulebook:
+def make_rulebook(model: object, rows: Rows) -> Rulebook:
     """Make the rulebook of a checked file, written by these rows."""
     limits = {}
     for row in rows:
         found = next((limit for path in limit_paths(row) if (limit := look_up(model, path)) is not None), None)
         if found is not None:
-            limits[row.field] = _limit(found)
-    return Rulebook(name=name, limits=limits)
+            limits[row.field] = found
+    return Rulebook(name=look_up(model, ("rulebook",)), limits=limits)
 
 
-def make_setup(name: str, model: object, rows: Rows) -> Setup:
+def make_setup(model: object, rows: Rows) -> Setup:
     """Make the setup of a checked file, written by these rows; corner weights become shares."""
     values, guessed = collect(model, rows)
     if _weights(rows):
@@ -134,7 +134,7 @@ def make_setup(name: str, model: object, rows: Rows) -> Setup:
         guessed -= set(fields)
     ordered = {lever: values[lever] for lever in LEVERS if lever in values}
     stated = {lever: str(value) for lever, value in look_up(model, (OWN_LEVERS,)).items()}
-    return Setup(name=name, values=ordered, guessed=guessed, stated_own=stated)
+    return Setup(name=look_up(model, ("setup",)), values=ordered, guessed=guessed, stated_own=stated)
 
 
 def check_setup(document: Document, setup: Setup, model: object, car: Car | None, rows: Rows) -> Iterator[Problem]:
@@ -206,17 +206,6 @@ def collect(model: object, keys: Iterable[Key]) -> tuple[dict[str, Any], frozens
         found = [None if reading is None else reading.value * one.scale for reading in readings]
         values[one.field] = tuple(found) if one.members else found[0]
     return values, frozenset(guessed)
-
-
-def _limit(model: LimitModel) -> LeverLimit:
-    if model.parts:
-        parts = tuple(sorted({reading.value for reading in model.parts}))
-        gaps = [later - earlier for earlier, later in pairwise(parts)]
-        return LeverLimit(parts[0], parts[-1], min(gaps, default=0.0), model.when, parts)
-    assert model.low is not None, "checked by the model"  # noqa: S101
-    assert model.high is not None, "checked by the model"  # noqa: S101
-    assert model.step is not None, "checked by the model"  # noqa: S101
-    return LeverLimit(model.low.value, model.high.value, model.step.value, model.when)
 
 
 def _four(values: list[float]) -> Four:

@@ -63,9 +63,9 @@ class RunLog:
         """Laps of the run."""
         return self.rows[-1].lap
 
-    def problem(self, line: int, says: str, hint: str = "") -> Problem:
+    def problem(self, line: int, says: str, hint: str = "", column: int = 1) -> Problem:
         """Make the problem of a line."""
-        return problem_at(self.file, self.text, line, 1, says, hint)
+        return problem_at(self.file, self.text, line, column, says, hint)
 
 
 def check_rows(log: RunLog) -> Iterator[Problem]:

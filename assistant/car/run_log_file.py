@@ -9,13 +9,14 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from assistant.car.car import CORNERS
 from assistant.car.file_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
 from assistant.car.file_models import LAPS_KEY
+from assistant.car.files import system_of
 from assistant.car.keys import Key, key, read_key
 from assistant.car.run_log import LogRow, RunLog, check_rows
 from assistant.ground.folders import demo_folder, is_file, is_there
@@ -23,7 +24,7 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import System, UnitProblem, find_unit
 from assistant.ground.words import CORNER_WORDS, did_you_mean
-from assistant.ground.yaml_file import Document, problem_at, read_yaml
+from assistant.ground.yaml_file import Document, read_yaml
 
 STRIPS = ("inside", "middle", "outside")
 _MEASURED = {one.field: one for one in MEASURED_KEYS}
@@ -172,19 +173,22 @@ def read_run_log(path: Path | str) -> RunLog:
     """Read a run log. Raises BadInput with every problem of it."""
     file = find_run_log(path)
     if file.suffix.lower() in {".yaml", ".yml"}:
-        name, text, written = _open_yaml(file)
-        system: System = "si" if _is_si(file) else "trade"
+        document = read_yaml(file)
+        name, written = _read_laps(document)
+        log, system = RunLog(name, str(path), (), document.rows), system_of(document)
     else:
-        text = _read_text(file)
-        name, written, system = file.stem, _read_csv(str(path), text), "trade"
+        log, system = RunLog(file.stem, str(path), (), _read_text(file)), "trade"
+        written = _read_csv(log)
     problems: list[Problem] = []
-    rows = [row for cells in written if (row := _make_row(str(path), text, cells, system, problems)) is not None]
-    log = RunLog(name, str(path), tuple(rows), text)
-    if not problems:
-        problems = list(check_rows(log))
+    rows = [row for cells in written if (row := _make_row(log, cells, system, problems)) is not None]
+    log = replace(log, rows=tuple(rows))
+    _refuse(problems or list(check_rows(log)))
+    return log
+
+
+def _refuse(problems: Sequence[Problem]) -> None:
     if problems:
         raise BadInput(problems[:MOST_PROBLEMS])
-    return log
 
 
 def find_run_log(path: Path | str) -> Path:
@@ -214,28 +218,27 @@ def _read_text(path: Path) -> tuple[str, ...]:
     return tuple(text.splitlines())
 
 
-def _read_csv(file: str, text: Sequence[str]) -> list[list[_Cell]]:
+def _read_csv(log: RunLog) -> list[list[_Cell]]:
     """Read head and cells; the head's own problems are raised at once, since without it no cell means anything."""
-    lines = [(line, row) for line, row in enumerate(text, 1) if row.strip(" \t,;") and not row.lstrip().startswith("#")]
+    numbered = enumerate(log.text, 1)
+    lines = [(line, row) for line, row in numbered if row.strip(" \t,;") and not row.lstrip().startswith("#")]
     if not lines:
         raise BadInput(
-            Problem(file, 1, 1, "the run log is empty", "its first line names the columns: lap,lap time (s)")
+            Problem(log.file, 1, 1, "the run log is empty", "its first line names the columns: lap,lap time (s)")
         )
     if len(lines) > MOST_ROWS:
-        raise BadInput(Problem(file, 0, 0, f"the run log has more than {MOST_ROWS} lines", "split it by runs"))
+        raise BadInput(Problem(log.file, 0, 0, f"the run log has more than {MOST_ROWS} lines", "split it by runs"))
     if long := next((line for line, row in lines if len(row) > LONGEST_LINE), 0):
-        raise BadInput(
-            problem_at(file, tuple(text), long, 1, "this line is too long", "one line per lap, and a short note")
-        )
+        raise BadInput(log.problem(long, "this line is too long", "one line per lap, and a short note"))
     head_line, head = lines[0]
     mark = max(",;\t", key=head.count)
-    columns = _read_heads(file, text, head_line, _split(head, mark))
+    columns = _read_heads(log, head_line, _split(head, mark))
     rows, problems = [], []
     for line, row in lines[1:]:
         cells = _split(row, mark)
         if extra := [cell for cell in cells[len(columns) :] if cell[0]]:
             says = f"this line has more cells than the {len(columns)} columns"
-            problems.append(problem_at(file, tuple(text), line, extra[0][1], says, "put text with commas into quotes"))
+            problems.append(log.problem(line, says, "put text with commas into quotes", extra[0][1]))
         rows.append(
             [
                 _Cell(column, value, unit, (line, place))
@@ -243,12 +246,11 @@ def _read_csv(file: str, text: Sequence[str]) -> list[list[_Cell]]:
                 if value
             ]
         )
-    if problems:
-        raise BadInput(problems[:MOST_PROBLEMS])
+    _refuse(problems)
     return [row for row in rows if row]
 
 
-def _read_heads(file: str, text: Sequence[str], line: int, heads: list[tuple[str, int]]) -> list[tuple[Column, str]]:
+def _read_heads(log: RunLog, line: int, heads: list[tuple[str, int]]) -> list[tuple[Column, str]]:
     columns: list[tuple[Column, str]] = []
     problems = []
     while heads and not heads[-1][0]:
@@ -257,21 +259,20 @@ def _read_heads(file: str, text: Sequence[str], line: int, heads: list[tuple[str
         try:
             column, unit = read_head(head)
         except UnitProblem as wrong:
-            problems.append(problem_at(file, tuple(text), line, place, wrong.says, wrong.hint))
+            problems.append(log.problem(line, wrong.says, wrong.hint, place))
             continue
         if column in [known for known, _ in columns]:
             says = f"the column '{column.name}' is there twice"
-            problems.append(problem_at(file, tuple(text), line, place, says, "keep one"))
+            problems.append(log.problem(line, says, "keep one", place))
         columns.append((column, unit))
     names = {column.name for column, _ in columns}
     if not problems and "lap" not in names:
-        problems.append(problem_at(file, tuple(text), line, 1, "there is no column 'lap'", "number the laps in one"))
+        problems.append(log.problem(line, "there is no column 'lap'", "number the laps in one"))
     if not problems and not names - {"lap", "note", "new tires", "refueled", "slow laps"}:
         says = "nothing is measured in this log"
         hint = "lap time (s), RR hot pressure (psi), RR middle (F), RR wear (mm), fuel left (gal)"
-        problems.append(problem_at(file, tuple(text), line, 1, says, hint))
-    if problems:
-        raise BadInput(problems[:MOST_PROBLEMS])
+        problems.append(log.problem(line, says, hint))
+    _refuse(problems)
     return columns
 
 
@@ -287,9 +288,8 @@ def _split(row: str, mark: str) -> list[tuple[str, int]]:
     return parts
 
 
-def _open_yaml(path: Path) -> tuple[str, tuple[str, ...], list[list[_Cell]]]:
-    """Read the YAML form."""
-    document = read_yaml(path)
+def _read_laps(document: Document) -> tuple[str, list[list[_Cell]]]:
+    """Read name and cells of the YAML form."""
     data = document.data
     if not isinstance(data, dict) or next(iter(data), "") != "run log":
         raise BadInput(document.problem((), "a run log starts with 'run log: name'", "then come 'units' and 'laps'"))
@@ -307,9 +307,8 @@ def _open_yaml(path: Path) -> tuple[str, tuple[str, ...], list[list[_Cell]]]:
         )
         raise BadInput(problems)
     rows = [_yaml_row(document, at, row, problems) for at, row in enumerate(laps)]
-    if problems:
-        raise BadInput(problems[:MOST_PROBLEMS])
-    return str(data["run log"]), document.rows, rows
+    _refuse(problems)
+    return str(data["run log"]), rows
 
 
 def _yaml_row(document: Document, at: int, row: Any, problems: list[Problem]) -> list[_Cell]:
@@ -326,14 +325,7 @@ def _yaml_row(document: Document, at: int, row: Any, problems: list[Problem]) ->
     return cells
 
 
-def _is_si(path: Path) -> bool:
-    data = read_yaml(path).data
-    return isinstance(data, dict) and data.get("units") == "si"
-
-
-def _make_row(
-    file: str, text: tuple[str, ...], cells: list[_Cell], system: System, problems: list[Problem]
-) -> LogRow | None:
+def _make_row(log: RunLog, cells: list[_Cell], system: System, problems: list[Problem]) -> LogRow | None:
     """Make one row of the log; None, and problems noted, when it cannot be read."""
     values: dict[str, Any] = {}
     before = len(problems)
@@ -342,10 +334,10 @@ def _make_row(
             _put(values, cell.column, _value(cell, system))
         except UnitProblem as wrong:
             says = f"{cell.column.name}: {wrong.says}"
-            problems.append(problem_at(file, text, *cell.place, says, wrong.hint))
+            problems.append(log.problem(cell.place[0], says, wrong.hint, cell.place[1]))
     line = cells[0].place[0] if cells else 0
     if "lap" not in values and len(problems) == before:
-        problems.append(problem_at(file, text, line, 1, "this line does not say its lap", "number the laps"))
+        problems.append(log.problem(line, "this line does not say its lap", "number the laps"))
     return LogRow(line=line, **values) if len(problems) == before else None
 
 
@@ -353,7 +345,7 @@ def _value(cell: _Cell, system: System) -> Any:
     """Read one cell into SI."""
     column, raw = cell.column, cell.raw
     if column.key is None:
-        return _read_words(column.field, str(raw))
+        return {"new_tires": read_corners, "refueled": read_yes}.get(column.field, str)(str(raw))
     if isinstance(raw, str) and cell.unit and _NUMBER.fullmatch(raw):
         raw = f"{raw} {cell.unit}"
     value = read_key(column.key, raw, system).value
@@ -362,12 +354,6 @@ def _value(cell: _Cell, system: System) -> Any:
     if abs(value - round(value)) > 1e-9:
         raise UnitProblem(f"{raw} is not a whole number of laps", "count finished laps")
     return round(value)
-
-
-def _read_words(field: str, text: str) -> object:
-    if field == "new_tires":
-        return read_corners(text)
-    return read_yes(text) if field == "refueled" else text
 
 
 def _put(values: dict[str, Any], column: Column, value: Any) -> None:

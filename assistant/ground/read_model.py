@@ -152,16 +152,6 @@ def fields_at(model: type[BaseModel], path: KeyPath) -> tuple[str, ...]:
     return tuple(written_names(found)) if found is not None else ()
 
 
-def fields_below(model: type[BaseModel], path: KeyPath, block: str) -> tuple[str, ...]:
-    """Name the fields of a block inside the block at `path`, or of the entries of the list there."""
-    parent = model_at(model, path)
-    name = written_names(parent).get(block) if parent is not None else None
-    inner = _strip(parent.model_fields[name].annotation) if parent is not None and name is not None else None
-    if get_origin(inner) is list:
-        inner = _strip(get_args(inner)[0])
-    return tuple(written_names(inner)) if _is_model(inner) else ()
-
-
 def model_at(model: type[BaseModel], path: KeyPath) -> type[BaseModel] | None:
     """Find the model of the block at `path`; None where the file holds something else."""
     here: object = model
@@ -182,7 +172,7 @@ def _step_into(here: object, step: str | int) -> object:
     origin, arguments = get_origin(here), get_args(here)
     if origin is list and isinstance(step, int):
         return _strip(arguments[0])
-    if origin is dict:
+    if origin is dict and isinstance(step, str):
         return _strip(arguments[1])
     return None
 
@@ -237,12 +227,10 @@ def _say_empty(document: Document, empty: tuple[KeyPath, ...]) -> Iterator[Probl
 
 
 def _explain(model: type[BaseModel], document: Document, error: ValidationError) -> Iterator[Problem]:
-    empty = document.empty
-    unknown_empty = {_path(detail) for detail in error.errors(include_url=False) if detail["type"] == "extra_forbidden"}
-    yield from _say_empty(document, tuple(path for path in empty if path not in unknown_empty))
-    found = [(_path(detail), detail) for detail in error.errors(include_url=False)]
+    empty, found = document.empty, [(_path(detail), detail) for detail in error.errors(include_url=False)]
     missing = {path for path, detail in found if detail["type"] == "missing"}
     unknown = [path for path, detail in found if detail["type"] == "extra_forbidden"]
+    yield from _say_empty(document, tuple(path for path in empty if path not in unknown))
     meant = {path: _guess_meant(model, path, missing) for path in unknown}
     answered = {target for target, _ in meant.values() if target is not None}
     for path, detail in found:
@@ -285,7 +273,7 @@ def _guess_meant(model: type[BaseModel], path: KeyPath, missing: set[KeyPath]) -
             return target, f"'{name}' belongs {around}: check the spaces before it"
     if nearest(name, siblings) is None:
         for block in siblings:
-            if name in fields_below(model, parent, block):
+            if name in (*fields_at(model, (*parent, block)), *fields_at(model, (*parent, block, 0))):
                 inner = next((one for one in missing if one[-1] == name and one[: len(parent)] == parent), None)
                 return inner, f"'{name}' belongs inside '{block}': check the spaces before it"
     return None, did_you_mean(name, siblings)

@@ -17,7 +17,6 @@ from assistant.ground.read_model import (
     Text,
     build,
     fields_at,
-    fields_below,
     model_at,
     say_error,
 )
@@ -174,7 +173,6 @@ def test_the_fields_of_any_block_can_be_listed():
     assert fields_at(Axle, ()) == ("axle", "edition", "springs", "sizes", "count")
     assert fields_at(Axle, ("springs", 0)) == ("corner", "rate", "note")
     assert fields_at(Axle, ("sizes", "a")) == ()
-    assert fields_below(Axle, (), "springs") == ("corner", "rate", "note")
     assert model_at(Axle, ("nothing", 1)) is None
     assert issubclass(model_at(Axle, ()), BaseModel)
 
