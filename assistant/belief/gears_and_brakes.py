@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
-from math import floor
 from typing import Literal
 
 import numpy as np
@@ -76,11 +75,8 @@ def allowed_ratios(case: Case, lever: str) -> list[float]:
     limit = limit_of(case.rulebook, case.car, lever)
     if limit is None:
         return [case.setup.values[lever]]
-    if limit.parts:
-        return list(limit.parts)
-    steps = floor((limit.high - limit.low) / limit.step + 1e-6)
-    every = max(1, -(-steps // MOST_VALUES))
-    return [limit.low + step * limit.step for step in range(0, steps + 1, every)]
+    every = 1 if limit.parts else max(1, -(-(len(limit.values) - 1) // MOST_VALUES))
+    return list(limit.values[::every])
 
 
 def pair_of(setup: Setup) -> tuple[float, float]:

@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import ceil, floor, inf, nextafter
+from math import inf, nextafter
 from typing import Literal
 
 from assistant.car.car import Car, Shares, lifted_corners
 from assistant.car.case import Case
 from assistant.car.keys import write_value
 from assistant.car.lever_rows import BOTH_ENDS, LEVERS, SHARES, SMALLER_IS_MORE, lever_name
-from assistant.car.setup import LeverLimit, Rulebook, Setup, kind_of, levers_of
+from assistant.car.setup import NEAR, LeverLimit, Rulebook, Setup, kind_of, levers_of
 from assistant.ground.problems import Problem
 from assistant.ground.units import System, show
 
@@ -28,8 +28,6 @@ _OFF_STEP = 1e-3
 _FIXED = "the rulebook does not list it"
 _TANK = "tank: volume of the car file"
 _LIFTED = "cross is RF + LR, nose is LF + RF, left is LF + LR"
-_NEAR = 1e-6
-"""Share of a step within which a value counts as being on the grid (inches and psi are not whole in SI)."""
 
 
 @dataclass(frozen=True)
@@ -89,10 +87,10 @@ def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int
     down = (steps < 0) is not (lever in SMALLER_IS_MORE)
     made = 0
     for _ in range(abs(steps)):
-        following = _next(limit, value, down=down)
-        if following is None or _lifts_wheel(setup, lever, following):
+        following = limit.beyond(value, down=down)[:1]
+        if not following or _lifts_wheel(setup, lever, *following):
             break
-        value, made = following, made + 1
+        value, made = following[0], made + 1
     moved = replace(with_value(setup, lever, value), guessed=setup.guessed) if made else setup
     signed = made if steps > 0 else -made
     return moved, (_stop(setup, lever, "min" if down else "max", signed, value) if made < abs(steps) else None)
@@ -129,7 +127,7 @@ def range_left(setup: Setup, rulebook: Rulebook, car: Car, lever: str) -> tuple[
     limit = limit_of(rulebook, car, lever)
     if limit is None:
         return 0, 0
-    less, more = _count(limit, setup.values[lever], down=True), _count(limit, setup.values[lever], down=False)
+    less, more = (len(limit.beyond(setup.values[lever], down=down)) for down in (True, False))
     return (more, less) if lever in SMALLER_IS_MORE else (less, more)
 
 
@@ -168,15 +166,10 @@ def limit_of(rulebook: Rulebook, car: Car, lever: str) -> LeverLimit | None:
 
 def _among(limit: LeverLimit, low: float, high: float) -> LeverLimit | None:
     """Narrow a limit to what lies between two values; of a range the grid stays as the rules have it."""
+    inside = tuple(value for value in limit.values if low <= value <= high)
     if not limit.parts:
-        return replace(limit, high=min(limit.high, high)) if low < limit.low else _from(limit, low)
-    parts = tuple(part for part in limit.parts if low <= part <= high)
-    return replace(limit, low=parts[0], high=parts[-1], parts=parts) if parts else None
-
-
-def _from(limit: LeverLimit, low: float) -> LeverLimit:
-    """Begin a range at the first step of its grid that is not below a value."""
-    return replace(limit, low=limit.low + ceil((low - limit.low) / limit.step) * limit.step)
+        return replace(limit, low=next(iter(inside), limit.low), high=min(limit.high, high))
+    return replace(limit, low=inside[0], high=inside[-1], parts=inside) if inside else None
 
 
 def setup_faults(case: Case, system: System = "trade") -> tuple[Problem, ...]:
@@ -248,41 +241,14 @@ def _lifts_wheel(setup: Setup, lever: str, value: float) -> bool:
     return bool(lifted_corners(Shares(nose, left, cross)))
 
 
-def _next(limit: LeverLimit, value: float, *, down: bool) -> float | None:
-    """Next legal value in one direction, None at the end; from outside the range only toward it."""
-    if limit.parts:
-        slack = _NEAR * max(1e-12, abs(value))
-        beyond = [part for part in limit.parts if (part < value - slack if down else part > value + slack)]
-        return (max(beyond) if down else min(beyond)) if beyond else None
-    at, last = _grid(limit, value), floor((limit.high - limit.low) / limit.step + _NEAR)
-    following = min(ceil(at - _NEAR) - 1, last) if down else max(floor(at + _NEAR) + 1, 0)
-    if not 0 <= following <= last:
-        return None
-    return limit.low + following * limit.step
-
-
-def _count(limit: LeverLimit, value: float, *, down: bool) -> int:
-    if limit.parts:
-        slack = _NEAR * max(1e-12, abs(value))
-        return sum((part < value - slack) if down else (part > value + slack) for part in limit.parts)
-    at, last = _grid(limit, value), floor((limit.high - limit.low) / limit.step + _NEAR)
-    if down:
-        return max(0, min(ceil(at - _NEAR), last + 1))
-    return max(0, last - max(floor(at + _NEAR), -1))
-
-
-def _grid(limit: LeverLimit, value: float) -> float:
-    return (value - limit.low) / limit.step
-
-
 def _nearest(limit: LeverLimit, value: float) -> float:
     """The value itself when it is legal, else the nearest legal one."""
     if limit.parts:
         best = min(limit.parts, key=lambda part: abs(part - value))
         gaps = [later - earlier for earlier, later in pairwise(limit.parts)]
-        slack = 1e-3 * min(gaps) if gaps else _NEAR * max(1e-12, abs(value))
+        slack = 1e-3 * min(gaps) if gaps else NEAR * max(1e-12, abs(value))
         return value if abs(best - value) <= slack else best
-    slack = _NEAR * limit.step
+    slack = NEAR * limit.step
     if limit.low - slack <= value <= limit.high + slack:
         return value
     return limit.low if value < limit.low else limit.high
@@ -304,12 +270,8 @@ def _fault(case: Case, lever: str, system: System, *, moved: bool) -> Problem | 
 
 def _on_step(limit: LeverLimit, value: float) -> float:
     """The value itself when it is on the grid of a range, else the nearest that is."""
-    if limit.parts:
-        return value
-    step = round(_grid(limit, value))
-    if abs(_grid(limit, value) - step) <= _OFF_STEP:
-        return value
-    return limit.low + min(step, floor((limit.high - limit.low) / limit.step + _NEAR)) * limit.step
+    near = min(limit.values, key=lambda one: abs(one - value))
+    return value if limit.parts or abs(near - value) <= _OFF_STEP * limit.step else near
 
 
 def _lifted_faults(case: Case) -> tuple[Problem, ...]:

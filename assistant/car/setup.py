@@ -9,10 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
+from math import floor
 from types import MappingProxyType
 
 from assistant.car.file_keys import CAR_KEYS
 from assistant.car.lever_rows import BOTH_ENDS, LEVER_KIND, LEVER_ROWS, LEVERS, NOT_COMPUTED, PLACES
+
+NEAR = 1e-6
+"""Share of a step within which a value counts as being on the grid (inches and psi are not whole in SI)."""
 
 
 @dataclass(frozen=True)
@@ -62,6 +67,19 @@ class LeverLimit:
     step: float
     when: str
     parts: tuple[float, ...] = ()
+
+    @cached_property
+    def values(self) -> tuple[float, ...]:
+        """Every value that is allowed, in rising order."""
+        steps = 0 if self.parts else floor((self.high - self.low) / self.step + NEAR)
+        return self.parts or tuple(self.low + at * self.step for at in range(steps + 1))
+
+    def beyond(self, value: float, *, down: bool) -> tuple[float, ...]:
+        """The allowed values below a value, or above it, the nearest first; where it stands itself does not count."""
+        slack = NEAR * (max(1e-12, abs(value)) if self.parts else self.step)
+        if down:
+            return tuple(one for one in reversed(self.values) if one < value - slack)
+        return tuple(one for one in self.values if one > value + slack)
 
 
 @dataclass(frozen=True)
