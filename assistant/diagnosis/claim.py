@@ -6,21 +6,23 @@ What one claim says about another is settled at the end: "tight, but comes to me
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from assistant.diagnosis.phrases import Piece
 from assistant.ground.grid import PHASES, STAGES
 from assistant.rules.models_symptom import Meaning
 
+_OPPOSITE = {"first": "second", "second": "first"}
 _BEGINNINGS = frozenset({"start", "starts", "started", "begin", "begins", "began"})
 
 
 @dataclass(frozen=True)
 class Claim:
-    """One thing said. Empty phases or stages: not said. end: "first", "second", "both" or "" (not said).
+    """One thing said. Empty phases or stages: not said.
 
-    hinted: phases of a moment that was named ("on the gas"); they give way to a phase named outright.
-    usual_*: taken when nothing else is said. severity: None when not said. starts: "starts tight".
+    end: "first", "second", "both" or "" (not said); "other" and "same" until it is settled which was spoken of before.
+    hinted: phases of a moment that was named ("on the gas") or a turn ("in 3"); a phase named outright outdoes them.
+    usual_*: taken when nothing else is said. severity: None when not said. starts: "starts tight". past: it was so.
     onset: "starts to push", "tightens up": from the time said on. sentence: which sentence it stood in.
     severity_by: id of the question that asks how bad it is; empty when that was said.
     """
@@ -39,6 +41,7 @@ class Claim:
     rest: bool = False
     starts: bool = False
     onset: bool = False
+    past: bool = False
     sentence: int = 0
     text: str = ""
     severity_by: str = ""
@@ -51,24 +54,27 @@ class Claim:
 
 @dataclass(frozen=True)
 class Said:
-    """All that was read: claims, names of other symptoms, signs to stop for, moments, trends, words not understood.
+    """All that was read: claims, names of other symptoms, signs to stop for, moments, words not understood.
 
     cut: how many words were read where there are more, 0 where all were.
     part: nothing of all this, but a part of the car was named. asks: the word a plain question asks about.
-    left_open: words that leave something open, with what they leave open; they are unread too.
+    left_open: words that leave something open, with what they leave open; they are unread too. answers: question id ->
+    choice id, as the words answer it. changes: what was done to the car. question: what is asked for instead of a cure.
     """
 
     claims: tuple[Claim, ...] = ()
     symptoms: tuple[str, ...] = ()
     safety: tuple[str, ...] = ()
     moments: tuple[str, ...] = ()
-    trends: tuple[str, ...] = ()
     unread: tuple[str, ...] = ()
     end_words: tuple[str, ...] = ()
     cut: int = 0
     part: bool = False
     asks: str = ""
     left_open: tuple[str, ...] = ()
+    answers: Mapping[str, str] = field(default_factory=dict)
+    changes: tuple[str, ...] = ()
+    question: str = ""
 
 
 def claim_of(mark: Piece, sentence: int) -> Claim:
@@ -97,14 +103,14 @@ def modifier_of(mark: Piece, laps: Mapping[str, float]) -> Claim:
     stages = tuple(meaning.stages or ()) or _stages_of_laps(meaning.laps or "", mark.numbers, laps)
     return Claim(
         phases=() if meaning.moment else phases,
-        hinted=phases if meaning.moment else (),
+        hinted=phases if meaning.moment else tuple(meaning.usual_phase or ()),
         stages=stages,
         end=_end_of(meaning, mark.numbers),
         severity=_severity_of(meaning, mark.numbers),
-        usual_phases=tuple(meaning.usual_phase or ()),
         usual_stages=tuple(meaning.usual_stages or ()),
         starts=bool(meaning.leads) and meaning.stages == ["fresh"],
         onset=bool(meaning.onset),
+        past=bool(meaning.past),
     )
 
 
@@ -148,13 +154,19 @@ def join_to(claim: Claim, mod: Claim) -> Claim:
         phases=_in_order(PHASES, claim.phases + mod.phases),
         hinted=_in_order(PHASES, claim.hinted + mod.hinted),
         stages=_in_order(STAGES, claim.stages + mod.stages),
-        end="both" if claim.end and mod.end and claim.end != mod.end else mod.end or claim.end,
+        end=_both_ends(claim.end, mod.end),
         severity=_stronger(claim.severity, mod.severity),
         usual_phases=claim.usual_phases or mod.usual_phases,
         usual_stages=mod.usual_stages or claim.usual_stages,
         starts=claim.starts or mod.starts,
         onset=claim.onset or mod.onset,
+        past=claim.past or mod.past,
     )
+
+
+def _both_ends(one: str, other: str) -> str:
+    named = {one, other} - {"", "other", "same"}
+    return "both" if len(named) > 1 else next(iter(named), other or one)
 
 
 def _stronger(one: float | None, other: float | None) -> float | None:
@@ -186,13 +198,15 @@ def _in_order(names: tuple[str, ...], said: tuple[str, ...]) -> tuple[str, ...]:
 def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
     """Apply what one claim says about another: "tight, but comes to me" leaves the tightness to the first laps."""
     settled: list[Claim] = []
-    for claim in _than_before(_place_repeats([_clear(claim) for claim in claims])):
+    cleared = _find_ends([_clear(claim) for claim in claims])
+    for claim in _than_before(_place_repeats(cleared)):
         if claim.improves and not claim.denied:
             better = claim.stages or claim.usual_stages
             before = tuple(stage for stage in STAGES if stage not in better)
             settled = [one if one.stages else replace(one, stages=before) for one in settled]
             phases = claim.phases or next((one.phases for one in settled if one.phases), ())
-            settled.append(replace(claim, phases=phases, stages=better))
+            end = claim.end or next((one.end for one in settled if one.end), "")
+            settled.append(replace(claim, phases=phases, stages=better, end=end))
         elif claim.leaves:
             better = claim.stages or ("settled", "worn")
             settled.append(replace(claim, stages=tuple(stage for stage in STAGES if stage not in better), leaves=False))
@@ -202,6 +216,22 @@ def settle(claims: tuple[Claim, ...]) -> tuple[Claim, ...]:
         else:
             settled.append(claim)
     return tuple(settled)
+
+
+def _find_ends(claims: list[Claim]) -> list[Claim]:
+    """Name the end for "there" and "the other end", and for a claim without one between two of the same end."""
+    found: list[Claim] = []
+    before = ""
+    for at, claim in enumerate(claims):
+        follows = claims[at + 1] if at + 1 < len(claims) else Claim()
+        end = claim.end
+        if end in {"other", "same"}:
+            end = before if end == "same" else _OPPOSITE.get(before, "")
+        elif not end and before and found[-1].end == follows.end == before and follows.sentence == claim.sentence:
+            end = before
+        found.append(replace(claim, end=end))
+        before = end if end in _OPPOSITE else before
+    return found
 
 
 def _than_before(claims: list[Claim]) -> list[Claim]:
@@ -261,4 +291,5 @@ def _clear(claim: Claim) -> Claim:
         stages = tuple(stage for stage in stages if stage != "fresh")
     if (claim.starts or claim.onset) and stages == ("settled",):
         stages = ("settled", "worn")
-    return replace(claim, phases=claim.phases or claim.hinted, stages=stages)
+    over = claim.past and claim.balance == "fine"
+    return replace(claim, phases=claim.phases or claim.hinted, stages=stages, denied=claim.denied or over)

@@ -1,7 +1,7 @@
-"""Signs of danger in a driver's words: a part and what is wrong with it, in either order. Knows no handling.
+"""What a driver says of parts: signs of danger, and what was changed on the car. Knows no handling.
 
-Where a phrase is read only where nothing longer stands, danger is looked for everywhere: a car with a broken part is
-looked at first, whatever else was said of it.
+Where a phrase is read only where nothing longer stands, these are looked for everywhere, a part and what is said of it
+in either order: a car with a broken part is looked at first, whatever else was said of it.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from assistant.diagnosis.stems import BREAKS, Steps, Token, match_steps, stem, steps_of, word_set
-from assistant.rules.models_symptom import Danger, PhrasesFile
+from assistant.rules.models_symptom import PhrasesFile, SaidOfPart
 
 _SMALL = word_set(
     """
@@ -32,6 +32,17 @@ _NO_SUBJECT = word_set(
 )
 """Before a part these make it something done or a place: "with the new shock it came loose", "on the brake"."""
 _ANY_KIND = word_set("new old stiffer softer bigger smaller heavier lighter other same second first")
+_AMOUNTS = word_set(
+    """
+    half quarter eighth couple few one two inch inches pound pounds lb lbs psi degree degrees click clicks turn turns
+    round rounds hole holes step steps number numbers more less another different higher lower
+    """
+)
+"""How much of a change there was."""
+_WHERE = _PLACERS | word_set(
+    "in out up down off back forward forwards rearward ahead all four both each around corners"
+)
+"""Behind a part that was changed: where, and which way."""
 _BESIDE = _SMALL | _SIDES | _ENDS | _ANY_KIND
 _BEFORE_PART = _SIDES | _ENDS | _ANY_KIND | word_set("a the my our some")
 _REACH = 10
@@ -53,7 +64,7 @@ _DENIAL_REACHES = word_set(
     """
     a an any the of my our is are was were be has have had been got get find found see saw or seen seeing feel
     felt think signs sign there real more to just i im it its he hes that with them other broke broken bent loose came
-    left right lf rf lr rr
+    left right lf rf lr rr we you they
     """
 )
 """Between a denial and what it denies: "no sign of a leak"."""
@@ -80,17 +91,19 @@ class Wrong:
 class Dangers:
     """All signs of danger, by their first stem, and the parts: stems of a name -> its kinds.
 
-    with_phrases: those of the phrase list as well, for words that nobody reads as a complaint.
+    with_phrases: those of the phrase list as well, for words that nobody reads as a complaint. amounts: how much may be
+    said before a part ("two pounds of air").
     """
 
     by_first: Mapping[str, tuple[Wrong, ...]] = field(default_factory=dict)
     with_phrases: Mapping[str, tuple[Wrong, ...]] = field(default_factory=dict)
     parts: Mapping[tuple[str, ...], frozenset[str]] = field(default_factory=dict)
+    amounts: bool = False
 
 
 @dataclass(frozen=True)
 class DangerFound:
-    """A sign of danger and the tokens it was read in."""
+    """A sign of danger, or a kind of change, and the tokens it was read in."""
 
     begin: int
     end: int
@@ -98,15 +111,25 @@ class DangerFound:
 
 
 def build_dangers(phrases: PhrasesFile) -> Dangers:
-    """Make the signs of a phrase file ready to match."""
-    own = [wrong for danger in phrases.dangers for wrong in _wrongs_of(danger)]
+    """Make the signs of danger of a phrase file ready to match."""
+    own = [wrong for danger in phrases.dangers for wrong in _wrongs_of(danger, danger.sign)]
     plain = [Wrong(one.safety, steps_of(text)) for one in phrases.phrases if one.safety for text in one.says]
-    parts: dict[tuple[str, ...], frozenset[str]] = {}
-    for kind, names in phrases.parts.items():
+    return Dangers(_index(own), _index([*own, *plain]), _kinds_of(phrases.parts))
+
+
+def build_changes(phrases: PhrasesFile) -> Dangers:
+    """Make what may be done to the parts of a car ready to match; the kind of a part is the kind of change."""
+    own = [wrong for change in phrases.changes for wrong in _wrongs_of(change, "")]
+    return Dangers(_index(own), {}, _kinds_of(phrases.changed), amounts=True)
+
+
+def _kinds_of(parts: Mapping[str, Iterable[str]]) -> dict[tuple[str, ...], frozenset[str]]:
+    found: dict[tuple[str, ...], frozenset[str]] = {}
+    for kind, names in parts.items():
         for name in names:
             stems = tuple(map(stem, name.lower().replace("-", " ").split()))
-            parts[stems] = parts.get(stems, frozenset()) | {kind}
-    return Dangers(_index(own), _index([*own, *plain]), parts)
+            found[stems] = found.get(stems, frozenset()) | {kind}
+    return found
 
 
 def _index(wrongs: Iterable[Wrong]) -> dict[str, tuple[Wrong, ...]]:
@@ -117,13 +140,13 @@ def _index(wrongs: Iterable[Wrong]) -> dict[str, tuple[Wrong, ...]]:
     return found
 
 
-def _wrongs_of(danger: Danger) -> Iterator[Wrong]:
-    kinds, unless = frozenset(danger.parts), frozenset(danger.unless)
-    behind, alone = frozenset(map(stem, danger.not_before)), bool(danger.alone)
-    for place, texts in (("says", danger.says), ("behind", danger.behind), ("before", danger.before)):
+def _wrongs_of(said: SaidOfPart, sign: str) -> Iterator[Wrong]:
+    kinds, unless = frozenset(said.parts), frozenset(said.unless)
+    behind, alone = frozenset(map(stem, said.not_before)), bool(said.alone)
+    for place, texts in (("says", said.says), ("behind", said.behind), ("before", said.before)):
         for text in texts:
             parts = frozenset[str]() if place == "says" else kinds
-            yield Wrong(danger.sign, steps_of(text), parts, place == "before", alone, unless, behind)
+            yield Wrong(sign, steps_of(text), parts, place == "before", alone, unless, behind)
 
 
 def _firsts(steps: Steps) -> Iterator[str]:
@@ -135,14 +158,15 @@ def _firsts(steps: Steps) -> Iterator[str]:
 
 def danger_words(phrases: PhrasesFile) -> list[str]:
     """List the texts whose words a lexicon should be able to spell."""
-    texts = [text for one in phrases.dangers for text in (*one.says, *one.behind, *one.before)]
-    return [*texts, *(name for names in phrases.parts.values() for name in names)]
+    texts = [text for one in (*phrases.dangers, *phrases.changes) for text in (*one.says, *one.behind, *one.before)]
+    names = (*phrases.parts.values(), *phrases.changed.values())
+    return [*texts, *(name for listed in names for name in listed)]
 
 
 def find_dangers(tokens: Sequence[Token], dangers: Dangers, *, phrases: bool = False) -> list[DangerFound]:
     """Find the signs of danger in some words. phrases: look for those of the phrase list too."""
     by_first = dangers.with_phrases if phrases else dangers.by_first
-    words = _Words(tokens, dangers.parts)
+    words = _Words(tokens, dangers.parts, amounts=dangers.amounts)
     possible = {
         first: [wrong for wrong in by_first[first] if words.may_hold(wrong)] for first in words.stems & by_first.keys()
     }
@@ -155,6 +179,19 @@ def find_dangers(tokens: Sequence[Token], dangers: Dangers, *, phrases: bool = F
     ]
 
 
+def find_changes(tokens: Sequence[Token], changes: Dangers, taken: frozenset[int]) -> list[DangerFound]:
+    """Find what was changed on the car, each with its kind and all its words. taken: places read already."""
+    words = _Words(tokens, changes.parts)
+    found: list[DangerFound] = []
+    upto = 0
+    for one in find_dangers(tokens, changes):
+        end = words.end_of_change(one.end)
+        if one.begin >= upto and taken.isdisjoint(range(one.begin, end)):
+            found.append(DangerFound(one.begin, end, words.kind_in(one.begin, end)))
+            upto = end
+    return found
+
+
 def speaks_of_part(tokens: Sequence[Token], dangers: Dangers) -> bool:
     """Whether a part that can break is named."""
     return not _Words(tokens, dangers.parts).kinds <= _NO_PART
@@ -163,8 +200,10 @@ def speaks_of_part(tokens: Sequence[Token], dangers: Dangers) -> bool:
 class _Words:
     """The words at hand, with the parts that are named in them: where one begins -> its kinds for each length."""
 
-    def __init__(self, tokens: Sequence[Token], names: Mapping[tuple[str, ...], frozenset[str]]) -> None:
-        self._tokens = tokens
+    def __init__(
+        self, tokens: Sequence[Token], names: Mapping[tuple[str, ...], frozenset[str]], *, amounts: bool = False
+    ) -> None:
+        self._tokens, self._amounts = tokens, amounts
         self.stems = frozenset(one.stem for one in tokens)
         self._named: dict[int, list[tuple[int, frozenset[str]]]] = {}
         firsts = {name[0] for name in names}
@@ -206,11 +245,16 @@ class _Words:
         comma = end < len(self._tokens) and self._tokens[end].word == ","
         at = end + comma
         while not self._part_at(at, wrong.parts):
-            if at >= min(len(self._tokens), end + _REACH) or self._tokens[at].word not in _BESIDE:
+            if at >= min(len(self._tokens), end + _REACH) or not self._may_stand_before_part(at):
                 return None
             at += 1
         at += self._part_at(at, wrong.parts)
         return None if comma and not self._ends_clause(at) else at
+
+    def _may_stand_before_part(self, at: int) -> bool:
+        token = self._tokens[at]
+        amount = token.number is not None or token.word in _AMOUNTS or token.word == "of"
+        return token.word in _BESIDE or (self._amounts and amount)
 
     def _part_ahead(self, wrong: Wrong, at: int) -> int | None:
         """Return where the part begins that stands in front of what is wrong: "shock on the right rear came loose"."""
@@ -241,6 +285,26 @@ class _Words:
         while begin - _REACH < at >= 0 and self._tokens[at].word in _BEFORE_PART:
             at -= 1
         return at >= 0 and self._tokens[at].word in _NO_SUBJECT
+
+    def end_of_change(self, at: int) -> int:
+        """Pass over how much was changed, where and which way: "in the left rear", "up a half inch"."""
+        end = at
+        while at < len(self._tokens) and self._tells_of_change(at):
+            at += 1
+            end = at if self._tokens[at - 1].word not in _SMALL else end
+        return end
+
+    def _tells_of_change(self, at: int) -> bool:
+        token = self._tokens[at]
+        turn = at + 1 < len(self._tokens) and self._tokens[at + 1].number in {1, 2, 3, 4}
+        if token.mark or (token.word in {"in", "off", "out"} and turn):
+            return False
+        return at in self._named or token.number is not None or token.word in _BESIDE | _WHERE | _AMOUNTS
+
+    def kind_in(self, begin: int, end: int) -> str:
+        """Return the kind of the last part named between two places."""
+        kinds = [kinds for at in range(begin, end) for _, kinds in self._named.get(at, ())]
+        return min(kinds[-1], default="") if kinds else ""
 
     def _is_followed(self, wrong: Wrong, end: int) -> bool:
         """Whether what stands behind makes it something else: "the wheel came off the ground"."""

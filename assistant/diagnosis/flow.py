@@ -110,12 +110,10 @@ def implied_answers(reading: Heard) -> dict[str, str]:
     """Return the questions the words have already answered; they are never asked."""
     claims = reading.complaints
     found = {**_implied_place(reading, claims), **_implied_time(reading, claims)}
-    if "snap" in reading.said.moments:
-        found["snap_or_slide"] = "snap"
     severities = {claim.severity for claim in claims}
     if len(severities) == 1 and None not in severities:
         found["how_bad"] = f"{severities.pop():.0f}"
-    return found
+    return found | {plain_id(qid): choice for qid, choice in reading.said.answers.items()}
 
 
 def _implied_place(reading: Heard, claims: list[Claim]) -> dict[str, str]:
@@ -144,8 +142,6 @@ def _implied_time(reading: Heard, claims: list[Claim]) -> dict[str, str]:
         said = [claim for claim in reading.said.claims if claim.balance == balance and not claim.denied]
         if any("fresh" in claim.stages for claim in said):
             found["first_laps"] = answer
-    if claims and set(reading.said.trends) & {"looser", "tighter", "worse"}:
-        found["came_on"] = "gradually"
     return found
 
 

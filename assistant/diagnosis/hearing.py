@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from assistant.diagnosis.asked import read_question
 from assistant.diagnosis.claim import Claim, Said, place_laps
 from assistant.diagnosis.danger import find_dangers, speaks_of_part
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught, build_lexicon, index_patterns, know_words, pattern_of
@@ -94,20 +95,29 @@ def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Hear
     """Read the words without placing them on a track. run_laps: laps of the run, held against the numbers said."""
     lexicon = lexicon_for(text, knowledge)
     laps = dict(lexicon.laps) if run_laps is None else place_laps(run_laps)
-    said = read_claims(read_pieces(text, lexicon), laps)
+    asked = read_question(text)
+    said = replace(read_claims(read_pieces(asked.rest, lexicon), laps), question=asked.words)
+    if asked.words:  # a sign of danger in a question is one all the same
+        said = _with_dangers(said, read_claims(read_pieces(text, lexicon), laps), knowledge)
     if said.unread:  # a word of a name that stands there is understood, though no phrase has it
         named = {bare_word(word) for name in knowledge.once(make_names).standing_in(text) for word in name.split()}
         said = replace(said, unread=tuple(word for word in said.unread if bare_word(word) not in named))
     if (sealed := knowledge.once(make_sealed_lexicon)) is not None:
-        first = read_claims(read_pieces(text, sealed), laps)
-        dangers = [name for name in first.symptoms if name in knowledge.symptoms and knowledge.symptoms[name].safety]
-        symptoms = tuple(dict.fromkeys((*said.symptoms, *dangers)))
-        said = replace(said, symptoms=symptoms, safety=tuple(dict.fromkeys((*said.safety, *first.safety))))
+        said = _with_dangers(said, read_claims(read_pieces(text, sealed), laps), knowledge)
     said = _with_the_rest(said, text, lexicon)
     if (word := word_asked(text)) and not said.safety:
         return Heard(text, Said(asks=word))
     nothing = not (said.claims or said.symptoms or said.safety)
+    if nothing and text.rstrip().endswith("?"):
+        said = replace(said, question=text.strip())
     return Heard(text, replace(said, part=nothing and speaks_of_part(cut_words(text, lexicon), lexicon.dangers)))
+
+
+def _with_dangers(said: Said, other: Said, knowledge: Knowledge) -> Said:
+    """Add the signs of danger of another reading of the same words."""
+    dangers = [name for name in other.symptoms if name in knowledge.symptoms and knowledge.symptoms[name].safety]
+    symptoms = tuple(dict.fromkeys((*said.symptoms, *dangers)))
+    return replace(said, symptoms=symptoms, safety=tuple(dict.fromkeys((*said.safety, *other.safety))))
 
 
 def _with_the_rest(said: Said, text: str, lexicon: Lexicon) -> Said:
@@ -130,7 +140,7 @@ _Key = tuple[str, str, str | None]
 
 @dataclass(frozen=True)
 class Heard:
-    """The words with all that was read in them. `said` keeps what cells cannot hold: safety signs, moments, trends."""
+    """The words with all that was read in them. `said` keeps what cells cannot hold: safety signs, moments."""
 
     text: str
     said: Said
@@ -164,8 +174,19 @@ def complaint_of(reading: Heard, ends: Sequence[str] = ()) -> Complaint:
     unread = [*said.unread, *clashing]
     if len(ends) < 2:
         unread += said.end_words
-    unread += [claim.text for claim in said.claims if claim.denied and claim.balance == "fine"]
-    return Complaint(reading.text, cells, said.symptoms, tuple(dict.fromkeys(unread)), said.moments, said.cut)
+    unread += [claim.text for claim in said.claims if claim.denied and claim.balance == "fine" and not claim.past]
+    return Complaint(
+        reading.text,
+        cells,
+        said.symptoms,
+        tuple(dict.fromkeys(unread)),
+        said.moments,
+        said.cut,
+        clashing=tuple(dict.fromkeys(clashing)),
+        changes=said.changes,
+        question=said.question,
+        answers=tuple(said.answers.items()),
+    )
 
 
 _Found = dict[_Key, tuple[tuple[int, int], Claim]]

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from assistant.diagnosis.danger import Dangers, build_dangers, danger_words
+from assistant.diagnosis.danger import Dangers, build_changes, build_dangers, danger_words
 from assistant.diagnosis.stems import Steps, bare_word, stem, steps_of
 from assistant.rules.models_symptom import Meaning, PhrasesFile, Symptom
 
@@ -38,8 +38,8 @@ class Lexicon:
     by_first and pattern, for first stems of many patterns. taught: a few more patterns, tried after the others.
     passed_over: what may stand between the words of a complaint, those included.
     listed: ordinary words that are told as not understood where no phrase takes them in.
-    dangers: parts and what may be wrong with them. respelled: slips looked up so far. degrees: stem of each single word
-    that only says how bad -> what it says.
+    dangers: parts and what may be wrong with them. changes: parts and what may have been done to them. respelled:
+    slips looked up so far. degrees: stem of each single word that only says how bad -> what it says.
     """
 
     by_first: Mapping[str, tuple[Pattern, ...]]
@@ -56,6 +56,7 @@ class Lexicon:
     passed_over: frozenset[str] = frozenset()
     listed: frozenset[str] = frozenset()
     dangers: Dangers = field(default_factory=Dangers)
+    changes: Dangers = field(default_factory=Dangers)
     respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
 
     def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
@@ -96,6 +97,7 @@ def build_lexicon(phrases: PhrasesFile, symptoms: Sequence[Symptom] = ()) -> Lex
         passed_over=skipped | degrees.keys(),
         listed=frozenset(map(bare_word, phrases.listed)),
         dangers=build_dangers(phrases),
+        changes=build_changes(phrases),
     )
 
 

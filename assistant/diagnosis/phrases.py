@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from assistant.diagnosis.danger import find_dangers
+from assistant.diagnosis.danger import find_changes, find_dangers
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught
 from assistant.diagnosis.stems import BREAKS, Token, match_steps, stem, word_set
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words
@@ -23,7 +23,11 @@ _LEADS_TO_NUMBER = word_set("about like maybe say its is a an id call it probabl
 """Before a number that says how bad it is: "it is a 4"."""
 
 
+_DENIALS = frozenset({"cant", "wont", "doesnt", "not"})
+
 NO_MEANING = Meaning()
+WHAT_CHANGED = "what-changed"
+"""The question that a change the driver speaks of answers."""
 
 
 @dataclass(frozen=True)
@@ -31,7 +35,7 @@ class Piece:
     """One bit of what was said.
 
     kind: mark (has a meaning), break (punctuation or a joining word), word (not understood), danger (a sign to stop
-    for, whatever stands around it). numbers: those inside it.
+    for, whatever stands around it), change (what was done to the car, its kind in `meaning`). numbers: those inside it.
     """
 
     kind: str
@@ -43,12 +47,17 @@ class Piece:
 def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
     """Cut the text into pieces, left to right; of the ordinary words only those about the car are kept.
 
-    What was read as danger is read as nothing else: a track bar that came loose is no loose car.
+    What was read as danger is read as nothing else: a track bar that came loose is no loose car. Nor is what was done
+    to the car: "freed it up with a round out of the left rear".
     """
     tokens = cut_words(text, lexicon)
     dangers = find_dangers(tokens, lexicon.dangers)
     pieces = [Piece("danger", "", Meaning(safety=one.sign)) for one in dangers]
     taken = {place for one in dangers for place in range(one.begin, one.end)}
+    for one in find_changes(tokens, lexicon.changes, frozenset(taken)):
+        text = " ".join(token.raw for token in tokens[one.begin : one.end])
+        pieces.append(Piece("change", text, Meaning(answers={WHAT_CHANGED: one.sign})))
+        taken |= set(range(one.begin, one.end))
     at = 0
     while at < len(tokens):
         if at in taken:
@@ -99,7 +108,7 @@ def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece | N
         return part
     found = _longest(tokens, at, lexicon)
     if found is None and (_is_past(tokens, at) or _denies_what_is_fine(tokens, at, lexicon)):
-        found = Meaning(negates=True), at + 1
+        found = Meaning(negates=True, past=_is_past(tokens, at)), at + 1
     if found is not None:
         meaning, end = _give_way(found, tokens, at, lexicon) or (Meaning(nothing=True), at + 1)
         text = " ".join(one.raw for one in tokens[at:end])
@@ -108,9 +117,14 @@ def _piece_at(tokens: list[Token], at: int, lexicon: Lexicon) -> tuple[Piece | N
     if token.number is not None:
         return Piece("mark", token.raw, Meaning(severity="bare number"), (token.number,)), at + 1
     is_light = token.word in lexicon.ordinary and token.word not in lexicon.listed
-    if is_light or len(token.word) == 1:
+    if is_light or len(token.word) == 1 or _is_likeness(tokens, at):
         return None, at + 1
     return Piece("word", token.raw), at + 1
+
+
+def _is_likeness(tokens: list[Token], at: int) -> bool:
+    """Tell whether this only says what it is like: "pushes like a mule", "loose as a goose"."""
+    return at > 1 and tokens[at - 1].word in {"a", "an"} and tokens[at - 2].word in {"like", "as"}
 
 
 def _is_past(tokens: list[Token], at: int) -> bool:
@@ -222,7 +236,8 @@ def _is_unknown_thing(tokens: list[Token], at: int, lexicon: Lexicon) -> bool:
     before, behind = tokens[at - 1].word if at else "", tokens[at + 1]
     if before not in {"a", "an", "the", "some", "any"} or behind.mark or behind.number is not None:
         return False
-    return behind.word not in lexicon.ordinary | BREAKS and behind.stem not in lexicon.stems
+    spelled = behind.stem in lexicon.stems and behind.stem not in _DENIALS  # "cannon" is no slip for "cannot"
+    return behind.word not in lexicon.ordinary | BREAKS and not spelled
 
 
 def _part_size(tokens: list[Token], at: int, lexicon: Lexicon) -> int:

@@ -6,13 +6,18 @@ knows cells or the track.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import reduce
 
 from assistant.diagnosis.claim import Claim, Said, claim_of, fill_from, join_to, modifier_of, override, settle
 from assistant.diagnosis.phrases import Piece
 from assistant.ground.grid import STAGES
+
+_DOING = re.compile(r"\w+in[g']?\b")
+WAS_RIGHT = "was-right"
+"""The question answered by what was fine and is no more."""
 
 
 @dataclass(frozen=True)
@@ -50,16 +55,38 @@ def read_claims(pieces: tuple[Piece, ...], laps: Mapping[str, float]) -> Said:
         run = _read_balances(segment, run, laps) if balances else _read_places(segment, run, laps)
     marks = [piece for piece in pieces if piece.kind == "mark"]
     plain = _undenied(pieces)
+    claims = settle(run.claims)
     return Said(
-        settle(run.claims),
+        claims,
         _unique(mark.meaning.symptom for mark in plain if mark.meaning.symptom),
         _unique(piece.meaning.safety for piece in plain if piece.meaning.safety),
         _unique(mark.meaning.moment for mark in marks if mark.meaning.moment),
-        _unique(mark.meaning.trend for mark in marks if mark.meaning.trend),
         _unique([*_unread(pieces), *_odd_numbers(marks)]),
         _unique(mark.text for mark in marks if mark.meaning.end in {"turn", "first", "second"}),
         left_open=_unique(_left_open(pieces)),
+        answers=_answers_in(pieces, claims),
+        changes=_unique(piece.text for piece in pieces if piece.kind == "change"),
     )
+
+
+def _answers_in(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> dict[str, str]:
+    """Return the answers the words give to questions of the pack; one that they answer in two ways is left to ask."""
+    said: dict[str, set[str]] = {}
+    for piece in _about_this_car(pieces):
+        for question, choice in (piece.meaning.answers or {}).items():
+            said.setdefault(question, set()).add(choice)
+    if any(claim.balance == "fine" and claim.past for claim in claims):
+        said.setdefault(WAS_RIGHT, {"yes"})
+    return {question: min(choices) for question, choices in said.items() if len(choices) == 1}
+
+
+def _about_this_car(pieces: tuple[Piece, ...]) -> Iterator[Piece]:
+    """Leave out what is said of another car."""
+    elsewhere = False
+    for piece in pieces:
+        elsewhere = piece.kind != "break" and (elsewhere or bool(piece.meaning.elsewhere))
+        if not elsewhere:
+            yield piece
 
 
 def _segments(pieces: tuple[Piece, ...]) -> list[_Segment]:
@@ -99,6 +126,9 @@ def _read_balances(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _
             waiting, denied = Claim(), False
         elif mark.meaning.negates:
             denied = True
+            waiting = replace(waiting, past=bool(mark.meaning.past))
+        elif _begins_what_follows(marks, place):
+            waiting = join_to(waiting, Claim(onset=True))
         elif not claims or forward or _belongs_ahead(marks, place):
             waiting = join_to(waiting, modifier_of(mark, laps))
             if not claims and not forward and not mark.meaning.leads:
@@ -133,6 +163,13 @@ def _is_place(mark: Piece) -> bool:
     return not meaning.balance and bool(meaning.phase or meaning.stages or meaning.end or meaning.laps)
 
 
+def _begins_what_follows(marks: tuple[Piece, ...], place: int) -> bool:
+    """Tell "starts stepping out", which lasts from then on, from "starts tight", which is the first laps."""
+    follows = marks[place + 1] if place + 1 < len(marks) else None
+    leads = bool(marks[place].meaning.leads) and marks[place].meaning.stages == ["fresh"]
+    return leads and follows is not None and bool(_DOING.match(follows.text)) and bool(follows.meaning.balance)
+
+
 def _belongs_ahead(marks: tuple[Piece, ...], place: int) -> bool:
     """Tell whether a mark speaks of the balance behind it: "starts", or a severity right before it ("very loose")."""
     mark = marks[place].meaning
@@ -151,11 +188,12 @@ def _read_places(segment: _Segment, run: _Run, laps: Mapping[str, float]) -> _Ru
         return run
     mod = reduce(join_to, mods)
     if any(mark.meaning.negates for mark in segment.marks) and run.claims and (mod.phases or mod.stages or mod.end):
-        fine = join_to(Claim("fine", sentence=run.sentence), mod)  # "loose off, but not in the middle"
+        past = any(mark.meaning.past for mark in segment.marks)  # "used to drive in there deep"
+        fine = join_to(Claim("fine", sentence=run.sentence, past=past), mod)  # "loose off, but not in the middle"
         return replace(run, claims=(*run.claims, fine))
     here = [claim for claim in run.claims if claim.sentence == run.sentence]
     first_of_sentence = not here and segment.joiner in {"", "."}
-    for_later = run.forward or (segment.joiner in {"but", "however"} and not segment.last)
+    for_later = run.forward or (segment.joiner in {"but", "however", "then"} and not segment.last)
     if not run.claims or for_later:
         return replace(run, ahead=override(run.ahead, mod), forward=True)
     if segment.joiner in {"and", "then", "plus"} and here:

@@ -26,6 +26,8 @@ class Complaint:
 
     other: names of symptoms without a balance. moments: the shorter moments that were said ("turn-in"). cut: how many
     words were read where there are more, 0 where all were; the rest was only looked through for signs of danger.
+    clashing: words that say opposite things of one place. changes: what was done to the car. question: what was asked
+    instead of told. answers: question of the pack and choice, as the words answer it.
     """
 
     text: str
@@ -34,6 +36,10 @@ class Complaint:
     not_understood: tuple[str, ...] = ()
     moments: tuple[str, ...] = ()
     cut: int = 0
+    clashing: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
+    question: str = ""
+    answers: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)

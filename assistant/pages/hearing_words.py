@@ -28,6 +28,15 @@ FOR_THE_DRIVER = (
     "Driver out of the car and into fresh air and shade; who feels ill or dizzy drives no more today and sees the "
     "medical people."
 )
+HEARD_BESIDE = {
+    ("how-often", "every-lap"): "every lap",
+    ("how-often", "sometimes"): "not every lap",
+    ("how-often", "once"): "only once",
+    ("was-right", "yes"): "it was right before",
+    ("was-right", "never"): "it was never right",
+    ("what-changed", "nothing"): "nothing was changed",
+}
+"""Answers that a driver's words gave, as they are said back."""
 BESIDE = {
     "not checked": (
         "Nobody has checked the car yet: walk round it before it moves again. "
@@ -58,10 +67,17 @@ def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = R
     from assistant.diagnosis.hearing import claims_in  # noqa: PLC0415 - imports the rules
 
     claims = claims_in(complaint.cells)
-    clauses = [_say_read(claims, complaint.other, lead), *_say_unsaid(claims, unsaid)]
+    clauses = [_say_read(claims, complaint.other, lead), *_say_beside(complaint), *_say_unsaid(claims, unsaid)]
     if unread := list_unread(complaint.not_understood, complaint.cut):
         clauses.append("not understood: " + ", ".join(unread))
     return "; ".join(clauses) + "."
+
+
+def _say_beside(complaint: Complaint) -> list[str]:
+    """Say what was heard beside the complaint: how often, whether it was right before, what was changed, a question."""
+    said = [HEARD_BESIDE[answer] for answer in complaint.answers if answer in HEARD_BESIDE]
+    said += [f"changed: {', '.join(complaint.changes)}"] if complaint.changes else []
+    return [*said, *([f"you ask: {complaint.question.rstrip('?')}?"] if complaint.question else [])]
 
 
 def list_unread(words: Sequence[str], cut: int) -> list[str]:

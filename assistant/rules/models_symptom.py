@@ -298,7 +298,7 @@ class Meaning(Block):
     usual_stages: list[Stage] | None = None
     usual_phase: Phases | None = None
     severity: NumberOrText | None = None
-    end: Literal["first", "second", "both", "turn"] | None = None
+    end: Literal["first", "second", "both", "turn", "other", "same"] | None = None
     laps: Literal["after", "first", "last"] | None = None
     trend: Literal["looser", "tighter", "worse"] | None = None
     symptom: Text | None = None
@@ -313,17 +313,18 @@ class Meaning(Block):
     nothing: bool | None = None
     onset: bool | None = None
     elsewhere: bool | None = None
+    past: bool | None = None
     asks: Text | None = None
+    answers: dict[Id, Id] | None = None
 
 
 class Phrase(Meaning, Says):
     """Words of drivers, and what they mean; each key is described at the head of the base pack's phrases.yaml."""
 
 
-class Danger(Block):
-    """A part and what is wrong with it, in either order; each key is described in the base pack's phrases.yaml."""
+class SaidOfPart(Block):
+    """A part and what is said of it, in either order; each key is described in the base pack's phrases.yaml."""
 
-    sign: Text
     parts: list[Text] = []
     says: list[Text] = []
     behind: list[Text] = []
@@ -333,12 +334,20 @@ class Danger(Block):
     not_before: list[Text] = []
 
 
+class Danger(SaidOfPart):
+    """A part and what is wrong with it."""
+
+    sign: Text
+
+
 class PhrasesFile(Block):
     """How drivers say it."""
 
     phrases: list[Phrase] = Field(min_length=1)
     dangers: list[Danger] = []
     parts: dict[str, list[Text]] = {}
+    changed: dict[str, list[Text]] = {}
+    changes: list[SaidOfPart] = []
     skipped: list[Text] = []
     ordinary: list[Text] = []
     listed: list[Text] = []

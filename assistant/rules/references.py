@@ -229,6 +229,8 @@ class _Checker:
         for index, phrase in enumerate(file.phrases):
             if phrase.symptom is not None:
                 yield from self._known("symptom", phrase.symptom, ("phrases", index, "symptom"))
+            for question, choice in (phrase.answers or {}).items():
+                yield from self._check_answer(question, choice, ("phrases", index, "answers", question))
 
     @_check_block.register
     def _check_questions(self, file: QuestionsFile) -> Iterator[Mistake]:

@@ -31,7 +31,7 @@ def read_all(text: str) -> Complaint:
     reading = read(text, PACK)
     assert time.perf_counter() - began < SLOWEST
     shown = [say_back(complaint), *complaint.not_understood, *complaint.other, *reading.said.unread]
-    shown += [*reading.said.symptoms, *reading.said.safety, *reading.said.moments, *reading.said.trends]
+    shown += [*reading.said.symptoms, *reading.said.safety, *reading.said.moments, *reading.said.changes]
     shown += [*reading.said.end_words, *(claim.text for claim in reading.said.claims)]
     assert not [letter for line in shown for letter in line if unicodedata.category(letter) in {"Cc", "Cf", "Cs"}]
     assert all(0 <= cell.severity <= 5 for cell in complaint.cells)

@@ -327,9 +327,9 @@ def test_a_question_about_a_danger_stops(text):
 @pytest.mark.parametrize(
     ("text", "unread"),
     [
-        ("changed the stagger and its tight in", ("changed", "stagger")),
+        ("the stagger is small and its tight in", ("stagger",)),
         ("worse, even looser off late", ("worse",)),
-        ("loose off with the new springs", ("springs",)),
+        ("loose off on these springs", ("springs",)),
         ("its slow and loose off", ("slow",)),
         ("well it is just a little loose off the corner today", ()),
     ],

@@ -63,8 +63,10 @@ def stops(text: str) -> bool:
 
 def is_right(row: dict) -> bool:
     text = row["words"]
-    asked = row["kind"] != "question" or bool(heard(text).said.asks)
-    return cells(text) == meant(row) and stops(text) == (row["kind"] == "danger") and asked
+    asks = bool(heard(text).said.asks or heard(text).said.question)
+    if row["kind"] != "danger" and asks != (row["kind"] == "question"):
+        return False
+    return cells(text) == meant(row) and stops(text) == (row["kind"] == "danger")
 
 
 def misread() -> list[dict]:
