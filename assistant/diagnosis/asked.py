@@ -39,14 +39,14 @@ _WH = re.compile(rf"{_FILLERS}(?:wh|how)")
 
 
 @dataclass(frozen=True)
-class Asked:
+class Questioned:
     """words: the question, empty where none is asked. rest: what is told beside it."""
 
     words: str
     rest: str
 
 
-def read_question(text: str) -> Asked:
+def read_question(text: str) -> Questioned:
     """Take the questions out of a text; what they say of the car as it is stays in: "which way if it is tight"."""
     asked: list[str] = []
     rest: list[str] = []
@@ -58,7 +58,7 @@ def read_question(text: str) -> Asked:
             asked.append(part.strip(" ,.;\n"))
         rest.append(_told_in(part) if goes_on else part)
         goes_on = goes_on and part.endswith(",")
-    return Asked(", ".join(asked), "".join(rest)) if asked else Asked("", text)
+    return Questioned(", ".join(asked), "".join(rest)) if asked else Questioned("", text)
 
 
 def _is_question(part: str) -> bool:
