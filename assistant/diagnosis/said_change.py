@@ -1,0 +1,197 @@
+"""A change of the car said in words of the trade: which lever, which way, how much. "track bar right down 1/2".
+
+Without an amount it is the usual change; without a way the number is where the lever goes to.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from assistant.car.lever_rows import BOTH_ENDS, ROW_OF, SMALLER_IS_MORE, is_possible, lever_name
+from assistant.car.moves import value_of, with_value
+from assistant.car.setup import kind_of, levers_of
+from assistant.diagnosis.stems import stem, word_set
+from assistant.ground.units import System, UnitProblem, read, unit_of
+from assistant.ground.words import CORNER_WORDS, list_words, nearest
+
+if TYPE_CHECKING:
+    from assistant.car.setup import Setup
+    from assistant.rules.knowledge import Knowledge
+
+NO_LEVER = "no lever of this car is in {!r}"
+WHICH = "which one: {}"
+HOW_FAR = "{0}: which way, or to what? Such as {0} {1} {2}"
+_PLUS = word_set("up raise raised more add added put stiffer stiffen stiffened increase increased higher crank")
+_MINUS = word_set(
+    "down lower lowered less remove removed softer soften softened reduce reduced drop dropped decrease take took cut"
+)
+_STIFFNESS = word_set("stiffer stiffen stiffened softer soften softened")
+_FILLERS = word_set(
+    "the a an i we you it my our of on to by at with and in out is was did made make try set go went changed from "
+    "change end side some bit little what if should could would do about just please rate number value there tire wheel"
+)
+_WRITTEN = {
+    **{words: corner.lower() for corner, words in CORNER_WORDS.items()},
+    **{" ".join(reversed(words.split())): corner.lower() for corner, words in CORNER_WORDS.items()},
+    "three quarters": "3/4", "a quarter": "1/4", "a half": "1/2", "half a": "1/2", "half an": "1/2", "an eighth": "1/8",
+    "and a half": "1/2", "quarter": "1/4", "half": "1/2", "eighth": "1/8", "sixteenth": "1/16",
+    "one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "ten": "10",
+    "an inch": "1 in", "a pound": "1 lb", "a click": "1 click", "a turn": "1 turn", "a hole": "1 hole",
+}  # fmt: skip
+_UNITS = {
+    "inch": "in", "inches": "in", '"': "in", "percent": "%", "degree": "deg", "degrees": "deg", "pound": "lb",
+    "pounds": "lb", "lbs": "lb", "gallon": "gal", "gallons": "gal", "#": "lb",
+}  # fmt: skip
+_OF_KIND = {("lb", "pressure"): "psi", ("lb", "spring_rate"): "lb/in"}
+"""A pound of air is a psi, a 225 pound spring one of 225 lb/in."""
+_UNIT = r'(?:lb/in|n/mm|psi|kpa|bar|in(?:ch(?:es)?)?|"|mm|cm|%|percent|deg(?:rees?)?|clicks?|holes?|turns?|strips?'
+_UNIT += r"|gal(?:lons?)?|lbs?|pounds?|#|l)(?![a-z/])"
+_NUMBER = re.compile(
+    r"(?P<way>[-+]?=|(?<![\w.])[-+])?\s*(?P<number>\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+)\s*(?P<unit>" + _UNIT + r")?"
+)
+
+
+class NoChangeError(ValueError):
+    """What was said names no change of this car; the text says why and what to say instead."""
+
+
+@dataclass(frozen=True)
+class SaidChange:
+    """A lever and the SI value it goes to. usual: how much was not said, so it is the usual change."""
+
+    lever: str
+    value: float
+    usual: bool = False
+
+    def put_on(self, setup: Setup) -> Setup:
+        """Make it, legal or not."""
+        return with_value(setup, self.lever, self.value)
+
+
+def read_change(text: str, setup: Setup, knowledge: Knowledge, system: System) -> SaidChange:
+    """Read a change. Raises NoChangeError for what names no lever, no way, or a value no car can have."""
+    plain = _plain(text)
+    numbers = list(_NUMBER.finditer(plain))
+    words = re.findall(r"[a-z][a-z_-]*", _NUMBER.sub(" ", plain))
+    lever = find_lever(words, setup, knowledge, unit=next((one["unit"] for one in numbers if one["unit"]), None))
+    way = _way_of(words, lever, knowledge)
+    if not numbers:
+        return _usual(lever, way, setup, knowledge, system)
+    last = numbers[-1]
+    value = _read(lever, last, setup, system)
+    sign = {"+": 1, "+=": 1, "-": -1, "-=": -1}.get(last["way"] or "", way)
+    if last["way"] == "=" or (sign == way and "to" in words) or not sign:
+        return _checked(lever, value, way, knowledge)
+    number_sign = -1 if lever in SMALLER_IS_MORE and not last["way"] else 1
+    return _checked(lever, value_of(setup, lever) + sign * number_sign * value, way, knowledge)
+
+
+def find_lever(words: Iterable[str], setup: Setup, knowledge: Knowledge, unit: str | None = None) -> str:
+    """Find the lever most of whose name is in the words. Raises NoChangeError where none is, or several are."""
+    said = {stem(word) for one in words for word in one.replace("_", " ").split()}
+    said -= {stem(word) for word in _FILLERS}
+    if said & _AT_CORNERS and (family := _family(said, unit)):
+        said.add(family)
+    names = {lever: _names(lever, knowledge) for lever in levers_of(setup)}
+    scores = {lever: max((len(name) for name in found if name <= said), default=0) for lever, found in names.items()}
+    best = max(scores.values())
+    if best:
+        found = [lever for lever, score in scores.items() if score == best]
+        if len(found) == 1:
+            return found[0]
+        raise NoChangeError(WHICH.format(list_words(map(lever_name, found))))
+    said -= {stem(word) for word in _PLUS | _MINUS}
+    part = [lever for lever, found in names.items() if said and any(said <= name for name in found)]
+    if len(part) == 1:
+        return part[0]
+    if part:
+        raise NoChangeError(WHICH.format(list_words(map(lever_name, part))))
+    typed = " ".join(sorted(said))
+    near = nearest(typed, [lever_name(lever) for lever in names]) if said else None
+    raise NoChangeError(NO_LEVER.format(" ".join(words)) + (f"; did you mean {near}?" if near else ""))
+
+
+_AT_CORNERS = frozenset(corner.lower() for corner in CORNER_WORDS)
+
+
+def _family(said: set[str], unit: str | None) -> str:
+    """Name what at a corner is meant where only the way or the unit tells: "soften the right rear", "rr 20 psi"."""
+    if said & {stem(word) for word in _STIFFNESS} and not said & {"rebound", "bump", stem("compression"), "shock"}:
+        return stem("spring")
+    return stem("pressure") if unit in {"psi", "kpa", "bar"} or "air" in said else ""
+
+
+@lru_cache(maxsize=512)
+def _name(text: str) -> frozenset[str]:
+    return frozenset(stem(word) for word in re.findall(r"[a-z]+", _plain(text)) if word not in _FILLERS)
+
+
+def _names(lever: str, knowledge: Knowledge) -> set[frozenset[str]]:
+    """Give every name of a lever as the stems of its words."""
+    entry = knowledge.levers.get(lever)
+    row = ROW_OF.get(lever)
+    said = [lever.replace("_", " "), lever_name(lever)]
+    said += [f"{row.path[0]} {row.word}"] if row else []
+    said += [entry.title, *entry.also_said] if entry else []
+    return {_name(one) for one in said} - {frozenset()}
+
+
+def _plain(text: str) -> str:
+    """Write words for corners and numbers as they are read."""
+    plain = " ".join(text.lower().replace("½", " 1/2").replace("¼", " 1/4").replace("¾", " 3/4").split())
+    for words, written in _WRITTEN.items():
+        plain = re.sub(rf"\b{words}\b", written, plain)
+    return plain
+
+
+def _way_of(words: Iterable[str], lever: str, knowledge: Knowledge) -> int:
+    """Say which way is meant: + or - of the lever, 0 where nothing says so."""
+    entry = knowledge.levers.get(lever)
+    mine: Mapping[str, int] = {}
+    if entry is not None:
+        mine = {entry.plus_word: 1, entry.minus_word: -1, entry.plus_verb: 1, entry.minus_verb: -1}
+        mine = {word: sign for word, sign in mine.items() if word not in _names_words(lever, knowledge)}
+    for word in words:
+        if sign := mine.get(word) or (word in _PLUS) - (word in _MINUS):
+            return sign
+    return 0
+
+
+def _names_words(lever: str, knowledge: Knowledge) -> set[str]:
+    return {word for name in _names(lever, knowledge) for word in name}
+
+
+def _usual(lever: str, way: int, setup: Setup, knowledge: Knowledge, system: System) -> SaidChange:
+    entry = knowledge.levers.get(lever)
+    if entry is None or not way:
+        plus, usual = ("up", "1") if entry is None else (entry.plus_word, str(entry.usual_change))
+        raise NoChangeError(HOW_FAR.format(lever_name(lever), plus, usual))
+    kind = kind_of(lever, setup)
+    step = read(entry.usual_change, kind, default_unit=unit_of(kind, system)).value
+    sign = -way if lever in SMALLER_IS_MORE else way
+    return SaidChange(lever, value_of(setup, lever) + sign * step, usual=True)
+
+
+def _read(lever: str, found: re.Match[str], setup: Setup, system: System) -> float:
+    kind = kind_of(lever, setup)
+    unit = _UNITS.get(found["unit"] or "", found["unit"] or "")
+    unit = _OF_KIND.get((unit, kind), unit)
+    try:
+        return read(f"{found['number']} {unit}".strip(), kind, default_unit=unit_of(kind, system)).value
+    except UnitProblem as wrong:
+        raise NoChangeError(f"{lever_name(lever)}: {wrong.says}; {wrong.hint}") from wrong
+
+
+def _checked(lever: str, value: float, way: int, knowledge: Knowledge) -> SaidChange:
+    """Refuse what no setup file may hold."""
+    ends = BOTH_ENDS.get(lever, (lever,))
+    if any(end in ROW_OF and not is_possible(end, value) for end in ends):
+        row, entry = ROW_OF[ends[0]], knowledge.levers.get(lever)
+        if not way and entry is not None:
+            raise NoChangeError(HOW_FAR.format(lever_name(lever), entry.plus_word, entry.usual_change))
+        raise NoChangeError(f"{lever_name(lever)} goes from {row.low} to {row.high} at most; {row.why}")
+    return SaidChange(lever, value)

@@ -1,0 +1,75 @@
+import pytest
+
+from assistant.car.files import read_case
+from assistant.car.moves import value_of
+from assistant.car.setup import kind_of
+from assistant.diagnosis.said_change import NoChangeError, read_change
+from assistant.ground.units import show
+from assistant.rules.pack import load_packs
+
+
+@pytest.fixture(scope="module")
+def setup():
+    return read_case("demo").setup
+
+
+@pytest.fixture(scope="module")
+def knowledge():
+    return load_packs()
+
+
+@pytest.mark.parametrize(
+    ("said", "lever", "value"),
+    [
+        ("track bar right down 1/2", "track_bar_right", "10 in"),
+        ("lower the right end of the track bar half an inch", "track_bar_right", "10 in"),
+        ("track bar right -1/2", "track_bar_right", "10 in"),
+        ("track bar up a quarter", "track_bar", "10 1/2 in"),
+        ("stagger 2", "stagger", "2 in"),
+        ("stagger 2 1/4", "stagger", "2 1/4 in"),
+        ("stagger=2in", "stagger", "2 in"),
+        ("stagger+=1/4in", "stagger", "2 1/8 in"),
+        ("add a quarter of stagger", "stagger", "2 1/8 in"),
+        ("take out 1/4 inch of stagger", "stagger", "1 5/8 in"),
+        ("rr pressure 20", "pressure_rr", "20.0 psi"),
+        ("right rear pressure to 20 psi", "pressure_rr", "20.0 psi"),
+        ("RR 20 psi", "pressure_rr", "20.0 psi"),
+        ("drop the right rear two pounds of air", "pressure_rr", "20.0 psi"),
+        ("soften the right rear", "spring_rr", "200 lb/in"),
+        ("I soften the right rear spring 50 pounds", "spring_rr", "175 lb/in"),
+        ("rr spring 250", "spring_rr", "250 lb/in"),
+        ("cross 51.5", "cross_weight", "51.5 %"),
+        ("half a percent more cross weight", "cross_weight", "51.5 %"),
+        ("add wedge", "cross_weight", "51.5 %"),
+        ("rf rebound up two clicks", "rebound_rf", "7 clicks"),
+        ("brake bias 60", "brake_bias", "60.0 %"),
+        ("quicker steering box", "steering_box", "10.00"),
+        ("final drive 6.00", "final_drive", "6.00"),
+    ],
+)
+def test_a_change_is_read_in_words_of_the_trade(setup, knowledge, said, lever, value):
+    change = read_change(said, setup, knowledge, "trade")
+    assert change.lever == lever
+    assert show(change.value, kind_of(lever, setup), fraction=True) == value
+    assert value_of(change.put_on(setup), lever) == pytest.approx(change.value)
+
+
+@pytest.mark.parametrize(
+    ("said", "says"),
+    [
+        ("the moon up 1/2", "no lever of this car"),
+        ("spring 250", "which one: LF spring, RF spring, LR spring, RR spring"),
+        ("track bar right", "track bar right: which way, or to what? Such as track bar right up 1/4 in"),
+        ("track bar right 1/2", "which way, or to what?"),
+        ("cross weight up 90 %", "goes from 20 % to 80 % at most"),
+        ("stagger 2 psi", "stagger"),
+        ("", "no lever of this car"),
+    ],
+)
+def test_what_names_no_change_is_told_why(setup, knowledge, said, says):
+    with pytest.raises(NoChangeError, match=says.replace("?", r"\?")):
+        read_change(said, setup, knowledge, "trade")
+
+
+def test_a_number_without_a_unit_is_one_of_the_readers_system(setup, knowledge):
+    assert read_change("rr pressure 140", setup, knowledge, "si").value == pytest.approx(140e3)
