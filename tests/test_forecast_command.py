@@ -198,4 +198,11 @@ def test_a_move_outside_the_rules_is_computed_and_said(capsys):
 
 def test_what_is_no_change_is_refused(capsys):
     said = refused(capsys, "try", "demo", "stagger")
-    assert said == "command line: 'stagger' is no change\n    write LEVER=VALUE, or LEVER+=CHANGE\n"
+    assert said.startswith("command line: stagger: which way, or to what?")
+    assert 'write a change, such as "stagger 2", "track bar right down 1/2" or stagger+=1/4in' in said
+
+
+def test_a_change_is_tried_in_words_of_the_trade(capsys):
+    assert "Right end of the track bar: from 10 1/2 in to 10 in." in shown(
+        capsys, "try", "demo", "track", "bar", "right", "down", "1/2"
+    )

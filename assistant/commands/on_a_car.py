@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import csv
 import io
-import re
 import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -17,14 +16,13 @@ from assistant.belief.driven import moved_from
 from assistant.belief.look_ahead import RunAhead, compare_ahead, look_ahead, of_stops, stand_as_believed, weigh_air
 from assistant.belief.picture import Picture, read_after, read_picture
 from assistant.car.files import read_case
-from assistant.car.lever_rows import ROW_OF, is_possible
-from assistant.car.moves import move_faults, value_of, with_value
+from assistant.car.moves import move_faults, value_of
 from assistant.car.run_log_file import read_run_log
-from assistant.car.setup import is_computed, kind_of, levers_of
+from assistant.car.setup import is_computed
 from assistant.commands.runner import WORKING_OUT, Runner, refused
+from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.ground.gate import shown
-from assistant.ground.units import UnitProblem, read, unit_of
 from assistant.pages.amounts import capital, fault_texts, lever_value, not_legal_words
 from assistant.pages.as_said import as_said_data, doubts_of
 from assistant.pages.blocks import ALL, BLANK, Block, Line
@@ -119,7 +117,7 @@ NOT_COMPUTED_SAYS = (
 SEATS_ALONE = (
     "Springs swapped, seats left alone: the car is not scaled again, so a stiffer one adds load at its corner."
 )
-_CHANGE = re.compile(r"([^=+]+?)(\+=|-=|=)(.+)")
+CHANGE_SAYS = 'write a change, such as "stagger 2", "track bar right down 1/2" or stagger+=1/4in'
 
 
 def forecast(options: argparse.Namespace) -> int:
@@ -167,7 +165,8 @@ def try_change(options: argparse.Namespace) -> int:
     run = Runner(options)
     case, laps, stops = run.case, run.laps, run.stops
     setup, said = case.setup, list[Block]()
-    for text in options.change:
+    is_written = any("=" in text for text in options.change)
+    for text in options.change if is_written else [" ".join(options.change)]:
         setup, more = changed(setup, text, case, run.knowledge, run.system)
         said += more
     if options.seats_alone:
@@ -192,46 +191,17 @@ def try_change(options: argparse.Namespace) -> int:
 
 
 def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, system: System) -> tuple[Setup, list[Block]]:
-    """Apply one change such as stagger=2in or stagger+=1/4in, legal or not, and say it. Raises BadInput."""
-    found = _CHANGE.fullmatch(text)
-    if found is None:
-        raise refused(f"{text!r} is no change", "write LEVER=VALUE, or LEVER+=CHANGE")
-    lever = lever_named(found[1].strip(), knowledge)
-    _refuse_absent(lever, setup)
-    value, old = _read(lever, found[3].strip(), setup, system), value_of(setup, lever)
-    new = value if found[2] == "=" else old + value if found[2] == "+=" else old - value
-    title = knowledge.levers[lever].title
-    before, after = (lever_value(lever, one, system, setup=setup) for one in (old, new))
-    said = f"{capital(title)}: from {before} to {after}."
-    moved = with_value(setup, lever, new)
-    _refuse_impossible(setup, moved, system)
+    """Apply one change such as "stagger 2" or stagger+=1/4in, legal or not, and say it. Raises BadInput."""
+    try:
+        change = read_change(text, setup, knowledge, system)
+    except NoChangeError as mistake:
+        raise refused(str(mistake), CHANGE_SAYS) from mistake
+    lever, moved = change.lever, change.put_on(setup)
+    before, after = (lever_value(lever, value_of(one, lever), system, setup=setup) for one in (setup, moved))
+    said = f"{capital(knowledge.levers[lever].title)}: from {before} to {after}."
     book = [] if is_computed(lever, setup) else [Line(NOT_COMPUTED_SAYS)]
     illegal = not_legal_words(move_faults(case, moved, system))  # it is computed all the same
     return moved, [Line(said), *book, *(Line(text, mark="caution") for text in illegal)]
-
-
-def _refuse_absent(lever: str, setup: Setup) -> None:
-    if lever not in levers_of(setup):
-        raise refused(f"{lever}: this car has no such lever", "see halfturn levers")
-
-
-def _read(lever: str, text: str, setup: Setup, system: System) -> float:
-    kind = kind_of(lever, setup)
-    try:
-        return read(text, kind, default_unit=unit_of(kind, system)).value
-    except UnitProblem as mistake:
-        raise refused(f"{lever}: {mistake.says}", mistake.hint) from mistake
-
-
-def _refuse_impossible(old: Setup, new: Setup, system: System) -> None:
-    """Raise BadInput for what no setup file may hold either; what is only against the rules is computed."""
-    for lever, value in new.values.items():
-        if lever in new.own:
-            continue  # its range is that of its own file, and held against it as the rules are
-        key = ROW_OF[lever]
-        if value != old.values[lever] and not is_possible(lever, value):
-            says = f"{lever}: {lever_value(lever, value, system)} is not possible, only {key.low} to {key.high}"
-            raise refused(says, key.why or "check the unit")
 
 
 def corner(options: argparse.Namespace) -> int:

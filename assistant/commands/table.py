@@ -173,8 +173,8 @@ COMMANDS = (
             CASE,
             argument(
                 "change",
-                "LEVER=VALUE",
-                'a new value such as spring_rr="250 lb/in", or a move such as stagger+=1/4in',
+                "CHANGE",
+                'in words such as "track bar right down 1/2", or written such as stagger=2in or stagger+=1/4in',
                 nargs="+",
             ),
             flag("--seats-alone", "springs are swapped without turning a jack bolt; otherwise the car is scaled again"),

@@ -15,14 +15,14 @@ from assistant.car.lever_rows import BOTH_ENDS, ROW_OF, SMALLER_IS_MORE, is_poss
 from assistant.car.moves import value_of, with_value
 from assistant.car.setup import kind_of, levers_of
 from assistant.diagnosis.stems import stem, word_set
-from assistant.ground.units import System, UnitProblem, read, unit_of
-from assistant.ground.words import CORNER_WORDS, list_words, nearest
+from assistant.ground.units import System, UnitProblem, read, show, unit_of
+from assistant.ground.words import CORNER_WORDS, list_words, nearest, quoted
 
 if TYPE_CHECKING:
     from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
 
-NO_LEVER = "no lever of this car is in {!r}"
+NO_LEVER = "no lever of this car is in {}"
 WHICH = "which one: {}"
 HOW_FAR = "{0}: which way, or to what? Such as {0} {1} {2}"
 _PLUS = word_set("up raise raised more add added put stiffer stiffen stiffened increase increased higher crank")
@@ -84,10 +84,10 @@ def read_change(text: str, setup: Setup, knowledge: Knowledge, system: System) -
     last = numbers[-1]
     value = _read(lever, last, setup, system)
     sign = {"+": 1, "+=": 1, "-": -1, "-=": -1}.get(last["way"] or "", way)
-    if last["way"] == "=" or (sign == way and "to" in words) or not sign:
-        return _checked(lever, value, way, knowledge)
-    number_sign = -1 if lever in SMALLER_IS_MORE and not last["way"] else 1
-    return _checked(lever, value_of(setup, lever) + sign * number_sign * value, way, knowledge)
+    if not (last["way"] == "=" or (sign == way and "to" in words) or not sign):
+        number_sign = -1 if lever in SMALLER_IS_MORE and not last["way"] else 1
+        value = value_of(setup, lever) + sign * number_sign * value
+    return _checked(lever, value, setup, knowledge, system, way=bool(way or last["way"]))
 
 
 def find_lever(words: Iterable[str], setup: Setup, knowledge: Knowledge, unit: str | None = None) -> str:
@@ -112,7 +112,7 @@ def find_lever(words: Iterable[str], setup: Setup, knowledge: Knowledge, unit: s
         raise NoChangeError(WHICH.format(list_words(map(lever_name, part))))
     typed = " ".join(sorted(said))
     near = nearest(typed, [lever_name(lever) for lever in names]) if said else None
-    raise NoChangeError(NO_LEVER.format(" ".join(words)) + (f"; did you mean {near}?" if near else ""))
+    raise NoChangeError(NO_LEVER.format(quoted(" ".join(words))) + (f"; did you mean {near}?" if near else ""))
 
 
 _AT_CORNERS = frozenset(corner.lower() for corner in CORNER_WORDS)
@@ -186,12 +186,15 @@ def _read(lever: str, found: re.Match[str], setup: Setup, system: System) -> flo
         raise NoChangeError(f"{lever_name(lever)}: {wrong.says}; {wrong.hint}") from wrong
 
 
-def _checked(lever: str, value: float, way: int, knowledge: Knowledge) -> SaidChange:
-    """Refuse what no setup file may hold."""
-    ends = BOTH_ENDS.get(lever, (lever,))
-    if any(end in ROW_OF and not is_possible(end, value) for end in ends):
-        row, entry = ROW_OF[ends[0]], knowledge.levers.get(lever)
-        if not way and entry is not None:
-            raise NoChangeError(HOW_FAR.format(lever_name(lever), entry.plus_word, entry.usual_change))
-        raise NoChangeError(f"{lever_name(lever)} goes from {row.low} to {row.high} at most; {row.why}")
-    return SaidChange(lever, value)
+def _checked(lever: str, value: float, setup: Setup, knowledge: Knowledge, system: System, *, way: bool) -> SaidChange:
+    """Refuse what no setup file may hold. way: it was said which way, or that this is where it goes to."""
+    change = SaidChange(lever, value)
+    moved = change.put_on(setup).values
+    wrong = next((end for end in BOTH_ENDS.get(lever, (lever,)) if not is_possible(end, moved[end])), None)
+    if wrong is None:
+        return change
+    row, entry = ROW_OF[wrong], knowledge.levers.get(lever)
+    if not way and entry is not None:
+        raise NoChangeError(HOW_FAR.format(lever_name(lever), entry.plus_word, entry.usual_change))
+    shown = show(moved[wrong], row.kind, system=system, fraction=True)
+    raise NoChangeError(f"{lever_name(wrong)}: {shown} is not possible, only {row.low} to {row.high}; {row.why}")

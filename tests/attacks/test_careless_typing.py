@@ -20,11 +20,11 @@ FAR = "9" * 5000
 @pytest.mark.parametrize(
     ("change", "says"),
     [
-        ("final_drive=0", "final_drive: 0.00 is not possible, only 0.8 to 15"),
-        ("spring_rr=0", "spring_rr: 0 lb/in is not possible, only 20 lb/in to 5000 lb/in"),
-        ("cross_weight=100%", "cross_weight: 100.0 % is not possible, only 20 % to 80 %"),
+        ("final_drive=0", "final drive: 0.00 is not possible, only 0.8 to 15"),
+        ("spring_rr=0", "RR spring: 0 lb/in is not possible, only 20 lb/in to 5000 lb/in"),
+        ("cross_weight=100%", "cross weight: 100.0 % is not possible, only 20 % to 80 %"),
         ("pressure_rr=-20psi", "is not possible, only 3 psi to 100 psi"),
-        ("track_bar=500in", "track_bar_left:"),
+        ("track_bar=500in", "track bar left:"),
         ("stagger=1e999", "stagger: "),
         ("stagger=nan", "stagger: "),
     ],

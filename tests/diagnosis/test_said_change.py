@@ -61,7 +61,7 @@ def test_a_change_is_read_in_words_of_the_trade(setup, knowledge, said, lever, v
         ("spring 250", "which one: LF spring, RF spring, LR spring, RR spring"),
         ("track bar right", "track bar right: which way, or to what? Such as track bar right up 1/4 in"),
         ("track bar right 1/2", "which way, or to what?"),
-        ("cross weight up 90 %", "goes from 20 % to 80 % at most"),
+        ("cross weight up 90 %", "only 20 % to 80 %"),
         ("stagger 2 psi", "stagger"),
         ("", "no lever of this car"),
     ],

@@ -144,8 +144,8 @@ def test_try_shows_both_and_saves_nothing(capsys, tmp_path):
 @pytest.mark.parametrize(
     ("change", "says"),
     [
-        ("stager=2 in", "there is no lever 'stager'"),
-        ("stagger", "'stagger' is no change"),
+        ("stager=2 in", "no lever of this car is in 'stager'; did you mean stagger?"),
+        ("stagger", "stagger: which way, or to what?"),
         ("stagger=2 psi", "stagger: psi is"),
     ],
 )
