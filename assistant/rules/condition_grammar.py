@@ -7,7 +7,7 @@
     sign      = "<" | "<=" | ">" | ">=" | "==" | "!=" | "is" | "is not"
     sum       = product (("+" | "-") product)*
     product   = factor (("*" | "/") factor)*
-    factor    = number [unit] | word | "text" | "-" factor | ("min" | "max" | "abs") "(" ... ")" | "(" condition ")"
+    factor    = number [unit] | word | "text" | "-" factor | "(" condition ")"
 
 There is nothing else: no power, no attribute, no call, so nothing to attack. Length, size and depth are bounded.
 """
@@ -22,8 +22,7 @@ from typing import NoReturn
 LONGEST = 500  # characters
 MOST_SYMBOLS = 200
 DEEPEST = 20
-FUNCTIONS = ("min", "max", "abs")
-_JOINING = frozenset({"and", "or", "not", "is", "in", *FUNCTIONS})
+_JOINING = frozenset({"and", "or", "not", "is", "in"})
 _TOKEN = re.compile(
     r"""\s*(?:
     (?P<number>(?:\d{1,9}\s+)?\d{1,6}/\d{1,6}(?![\w.])|\d[\d,]*(?:\.\d+)?(?:[eE][+-]?\d{1,3})?|\.\d+)
@@ -56,7 +55,7 @@ class Symbol:
 
 @dataclass(frozen=True)
 class Node:
-    """One step of the tree. kind: or, and, not, compare, sum, product, call, number, word, text, minus.
+    """One step of the tree. kind: or, and, not, compare, sum, product, number, word, text, minus.
 
     signs: the operators between the children. symbol: where it stands.
     """
@@ -178,7 +177,7 @@ class _Parser:
 
     def _read_factor(self) -> Node:
         symbol = self._peek()
-        if symbol is None or symbol.text in _JOINING - set(FUNCTIONS):
+        if symbol is None or symbol.text in _JOINING:
             self.refuse()
         self._go_deeper()
         node = self._read_inside(self._take())
@@ -192,13 +191,13 @@ class _Parser:
             return node
         if symbol.text == "-":
             return Node("minus", symbol, (self._read_factor(),))
-        if symbol.text in FUNCTIONS:
-            return Node("call", symbol, self._read_choices().children)
         if symbol.kind == "sign":
             self.at -= 1
             self.refuse()
         if self._next_is("(") and symbol.kind == "word":
-            raise ConditionProblem(f"'{symbol.text}' cannot be called", "allowed: min, max, abs", symbol.column)
+            raise ConditionProblem(
+                f"'{symbol.text}' cannot be called", "compare it with a fact or a number", symbol.column
+            )
         return Node(symbol.kind, symbol)
 
     def _go_deeper(self) -> None:

@@ -9,16 +9,16 @@ difference of two is a change, so that "30 F" means the right thing behind eithe
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import isfinite
-from operator import mul, neg, not_
+from operator import not_
 from typing import TypeVar
 
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, read
 from assistant.ground.words import did_you_mean, with_article
-from assistant.rules.condition_grammar import ConditionProblem, Node, parse_condition
+from assistant.rules.condition_grammar import ConditionProblem, Node, Symbol, parse_condition
 from assistant.rules.facts import WORD, Fact
 
 Facts = Mapping[str, object]
@@ -35,12 +35,6 @@ _TESTS: Mapping[str, Callable[[float, float], bool]] = {
     "==": lambda a, b: _same(a, b),  # noqa: PLW0108 - _same stands below
     "!=": lambda a, b: not _same(a, b),
 }
-_FUNCTIONS: Mapping[str, Callable[..., float]] = {
-    "min": lambda *values: min(values),
-    "max": lambda *values: max(values),
-    "abs": abs,
-}
-
 __all__ = ["Condition", "ConditionProblem", "read_condition"]
 
 
@@ -127,36 +121,64 @@ class Kind:
         return "number" if self.name in {"ratio", "count"} else QUANTITIES[self.name].dimension
 
 
-PLAIN = Kind("ratio")
+Term = tuple[float, Node]
+"""A fact or a number, and what it is multiplied by."""
 
 
 def _compile_pair(left: Node, right: Node, known: Mapping[str, Fact]) -> tuple[Value, Value]:
     """Check two sides against each other and compile both. Raises ConditionProblem."""
-    kind_left, kind_right = _infer(left, known), _infer(right, known)
+    terms_left, terms_right = _terms(left), _terms(right)
+    kind_left, kind_right = _infer(terms_left, known), _infer(terms_right, known)
     kind = kind_left or kind_right
     if kind is None:
         raise ConditionProblem("this compares no fact with anything", "name a fact on one side", left.symbol.column)
     _must_match(kind, kind_right or kind, right)
-    return _compile_value(left, kind, known), _compile_value(right, kind, known)
+    # beside a fact a bare number is a change, alone it is what the other side is
+    bare_left, bare_right = (Kind(kind.name) if side else kind for side in (kind_left, kind_right))
+    return _compile_side(terms_left, bare_left), _compile_side(terms_right, bare_right)
 
 
-def _infer(node: Node, known: Mapping[str, Fact]) -> Kind | None:
-    """Find the kind of a side; None when it is made of bare numbers and takes the kind of the other side."""
-    if node.kind == "number":
-        return None
-    if node.kind == "word":
-        return _kind_of_fact(node, known)
+def _terms(node: Node, factor: float = 1.0) -> list[Term]:
+    """Take a side apart into its facts and numbers."""
+    if node.kind in {"word", "number"}:
+        return [(factor, node)]
     if node.kind == "minus":
-        return _scale(_infer(node.children[0], known), -1.0)
+        return _terms(node.children[0], -factor)
     if node.kind == "sum":
-        return _infer_sum(node, known)
+        signs = (1.0, *(1.0 if sign == "+" else -1.0 for sign in node.signs))
+        pairs = zip(signs, node.children, strict=True)
+        return [term for sign, child in pairs for term in _terms(child, sign * factor)]
     if node.kind == "product":
-        return _infer_product(node, known)
-    if node.kind == "call":
-        return _infer_call(node, known)
+        side, times = _times(node)
+        return _terms(side, times * factor)
     raise ConditionProblem(
         f"'{node.symbol.text}' is not a number here", "compare numbers with numbers", node.symbol.column
     )
+
+
+def _times(node: Node) -> tuple[Node, float]:
+    """Take a product apart: all but one of what is multiplied are plain numbers."""
+    side, times = node.children[0], 1.0
+    for child, sign in zip(node.children[1:], node.signs, strict=True):
+        number, before = _plain_number(child), _plain_number(side)
+        if number is None and before is not None and sign == "*":
+            side, number = child, before
+        if number is None or (sign == "/" and not number):
+            says, hint = "these two cannot be multiplied or divided", "use a plain number"
+            raise ConditionProblem(says, hint, child.symbol.column)
+        times = times * number if sign == "*" else times / number
+    return side, times
+
+
+def _infer(terms: Sequence[Term], known: Mapping[str, Fact]) -> Kind | None:
+    """Find the kind of a side; None when it is made of bare numbers and takes the kind of the other side."""
+    kind, count = None, 0.0
+    for factor, node in terms:
+        if node.kind == "word":
+            one = _kind_of_fact(node, known)
+            _must_be_alike(kind or one, one, node)
+            kind, count = kind or one, count + factor * one.count
+    return None if kind is None else Kind(kind.name, count)
 
 
 def _kind_of_fact(node: Node, known: Mapping[str, Fact]) -> Kind:
@@ -169,54 +191,6 @@ def _kind_of_fact(node: Node, known: Mapping[str, Fact]) -> Kind:
     return Kind(fact.kind, 1.0 if fact.kind == "temperature" else 0.0)
 
 
-def _infer_sum(node: Node, known: Mapping[str, Fact]) -> Kind | None:
-    kinds = [_infer(child, known) for child in node.children]
-    kind = next((one for one in kinds if one is not None), None)
-    if kind is None:
-        return None
-    count = 0.0
-    for child, one, sign in zip(node.children, kinds, ("+", *node.signs), strict=True):
-        if one is not None:
-            _must_be_alike(kind, one, child)
-            count += one.count if sign == "+" else -one.count
-    return Kind(kind.name, count)
-
-
-def _infer_product(node: Node, known: Mapping[str, Fact]) -> Kind | None:
-    """A product has one side with a kind; the others are plain numbers. A quotient of two alike is a plain number."""
-    kind = _infer(node.children[0], known)
-    for child, sign in zip(node.children[1:], node.signs, strict=True):
-        number, other = _plain_number(child), _infer(child, known)
-        if number is not None:
-            kind = _scale(kind, number if sign == "*" else 1 / number if number else 0.0)
-        elif sign == "/" and kind is not None and other is not None:
-            _must_match(kind, other, child)
-            kind = PLAIN
-        elif sign == "*" and (kind is None or kind.dimension == "number"):
-            kind = other or kind
-        elif other is None or other.dimension != "number":
-            raise ConditionProblem(
-                "these two cannot be multiplied or divided", "use a plain number", child.symbol.column
-            )
-    return kind
-
-
-def _infer_call(node: Node, known: Mapping[str, Fact]) -> Kind | None:
-    if node.symbol.text == "abs" and len(node.children) != 1:
-        raise ConditionProblem("'abs' takes one value", "write abs(value)", node.symbol.column)
-    kind: Kind | None = None
-    for child in node.children:
-        one = _infer(child, known)
-        kind = kind or one
-        if kind is not None and one is not None:
-            _must_match(kind, one, child)
-    return kind
-
-
-def _scale(kind: Kind | None, factor: float) -> Kind | None:
-    return None if kind is None else Kind(kind.name, kind.count * factor)
-
-
 def _must_be_alike(kind: Kind, other: Kind, node: Node) -> None:
     if kind.dimension != other.dimension:
         wanted, found = QUANTITIES[kind.name].name, QUANTITIES[other.name].name
@@ -226,7 +200,7 @@ def _must_be_alike(kind: Kind, other: Kind, node: Node) -> None:
 
 def _must_match(kind: Kind, other: Kind, node: Node) -> None:
     _must_be_alike(kind, other, node)
-    if abs(kind.count - other.count) > 1e-9:
+    if not _same(kind.count, other.count):
         says = "a temperature cannot be compared with a difference of temperatures"
         raise ConditionProblem(says, "take the difference on both sides", node.symbol.column)
 
@@ -234,83 +208,46 @@ def _must_match(kind: Kind, other: Kind, node: Node) -> None:
 def _plain_number(node: Node) -> float | None:
     if node.kind != "number" or node.symbol.unit:
         return None
-    return _read_number(node, "ratio")
+    return _read_number(node.symbol, "ratio")
 
 
-def _read_number(node: Node, kind: str) -> float:
-    symbol = node.symbol
+def _read_number(symbol: Symbol, kind: str, sign: str = "") -> float:
     try:
-        value = read(f"{symbol.text} {symbol.unit}".strip(), kind).value
+        return read(f"{sign}{symbol.text} {symbol.unit}".strip(), kind).value
     except UnitProblem as problem:
         raise ConditionProblem(problem.says, problem.hint, symbol.column) from None
-    return value
 
 
-def _compile_value(node: Node, kind: Kind, known: Mapping[str, Fact]) -> Value:
-    if node.kind == "number":
-        return _compile_number(node, kind)
-    if node.kind == "word":
-        return _compile_fact(node.symbol.text)
-    if node.kind == "sum":
-        return _compile_sum(node, kind, known)
-    if node.kind == "product":
-        return _compile_product(node, kind, known)
-    if node.kind == "minus":
-        inner = _compile_value(node.children[0], _scale(kind, -1.0) or kind, known)
-        return _when_known(neg, inner)
-    return _when_known(_FUNCTIONS[node.symbol.text], *(_compile_value(child, kind, known) for child in node.children))
+def _compile_side(terms: Sequence[Term], bare: Kind) -> Value:
+    """Compile a sum of terms. bare: what a bare number is."""
+    parts = [
+        _compile_fact(node.symbol.text, factor)
+        if node.kind == "word"
+        else _compile_number(node.symbol, factor, bare, alone=len(terms) == 1)
+        for factor, node in terms
+    ]
+    return _when_known(lambda *values: sum(values), *parts)
 
 
-def _compile_number(node: Node, kind: Kind) -> Value:
+def _compile_number(symbol: Symbol, factor: float, kind: Kind, *, alone: bool) -> Value:
     name = kind.name
     if name in {"temperature", "temperature_change"}:
-        if kind.count not in {0.0, 1.0}:
-            raise ConditionProblem("a sum of temperatures is no temperature", "take a mean", node.symbol.column)
+        if kind.count and not (_same(kind.count, 1.0) and alone and abs(factor) == 1.0):
+            raise ConditionProblem("a sum of temperatures is no temperature", "take a mean", symbol.column)
         name = "temperature" if kind.count else "temperature_change"
-    if not node.symbol.unit and name not in BARE:
-        quantity = QUANTITIES[name]
-        says, hint = f"{node.symbol.text} needs a unit here", f"such as {node.symbol.text} {quantity.trade_unit}"
-        raise ConditionProblem(says, hint, node.symbol.column)
-    value = _read_number(node, name)
+    if not symbol.unit and name not in BARE:
+        says, hint = f"{symbol.text} needs a unit here", f"such as {symbol.text} {QUANTITIES[name].trade_unit}"
+        raise ConditionProblem(says, hint, symbol.column)
+    value = abs(factor) * _read_number(symbol, name, "-" if factor < 0 else "")
     return lambda _: value
 
 
-def _compile_fact(name: str) -> Value:
+def _compile_fact(name: str, factor: float) -> Value:
     def value(facts: Facts) -> float | None:
         found = facts.get(name)
-        return float(found) if isinstance(found, int | float) and isfinite(found) else None
+        return factor * float(found) if isinstance(found, int | float) and isfinite(found) else None
 
     return value
-
-
-def _compile_sum(node: Node, kind: Kind, known: Mapping[str, Fact]) -> Value:
-    """Bare numbers in a sum with a fact are changes; in a sum of bare numbers they are what the sum is."""
-    kinds = [_infer(child, known) for child in node.children]
-    has_fact = any(one is not None for one in kinds)
-    bare = Kind(kind.name) if has_fact else kind
-    parts = tuple(_compile_value(child, one or bare, known) for child, one in zip(node.children, kinds, strict=True))
-    signs = tuple(1.0 if sign == "+" else -1.0 for sign in ("+", *node.signs))
-    return _when_known(lambda *values: sum(map(mul, signs, values)), *parts)
-
-
-def _compile_product(node: Node, kind: Kind, known: Mapping[str, Fact]) -> Value:
-    kinds = [_infer(child, known) for child in node.children]
-    has_fact = any(one is not None for one in kinds)
-    parts = tuple(
-        _compile_value(child, one or (PLAIN if has_fact or _plain_number(child) is not None else kind), known)
-        for child, one in zip(node.children, kinds, strict=True)
-    )
-    signs = ("*", *node.signs)
-
-    def multiply(*values: float) -> float | None:
-        result = 1.0
-        for sign, value in zip(signs, values, strict=True):
-            if sign == "/" and not value:
-                return None
-            result = result * value if sign == "*" else result / value
-        return result
-
-    return _when_known(multiply, *parts)
 
 
 def _say_unknown(node: Node, known: Mapping[str, Fact]) -> ConditionProblem:
