@@ -38,18 +38,15 @@ Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True)]
 NumberOrText = Annotated[str, BeforeValidator(_number_to_text), WithJsonSchema({"type": ["string", "number"]})]
 """A value that may be written as a bare number or as text with its unit; kept as text for `units.read`."""
 
-_LIST_HINT = "write [one, two], or one entry a line with '- ' before it"
-_BLOCK_HINT = "write 'name: value' lines below it, indented by two spaces"
-_QUOTE_HINT = "put quotes around it"
-
 
 def say_error(detail: ErrorDetails, name: str) -> tuple[str, str]:
     """Say what is wrong with the value called `name`, and what to do."""
     found, context = detail["input"], detail.get("ctx", {})
-    say = _SENTENCES.get(detail["type"])
-    if say is None:
-        return f"'{name}' cannot be {_show(found)}", "see the other files of the pack for how it is written"
-    return say(name, found, context)
+    if (say := _SAID_OTHERWISE.get(detail["type"])) is not None:
+        return say(name, found, context)
+    entries = {limit: count_of(int(most), "entry", "entries") for limit, most in context.items() if "_length" in limit}
+    says, hint = _SENTENCES.get(detail["type"], _NOT_FORESEEN)
+    return says.format(name=name, found=_show(found), entries=entries, **context), hint
 
 
 def _show(found: object) -> str:
@@ -68,12 +65,8 @@ def _show(found: object) -> str:
     return f"'{text}'" if len(text) <= 40 else f"'{text[:37]}...'"
 
 
-def _want(what: str, hint: str = "") -> Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]:
-    return lambda name, found, _: (f"'{name}' must be {what}, not {_show(found)}", hint)
-
-
 def _want_text(name: str, found: object, _: Mapping[str, Any]) -> tuple[str, str]:
-    hint = _QUOTE_HINT if isinstance(found, int | float) else "write it as one text"
+    hint = "put quotes around it" if isinstance(found, int | float) else "write it as one text"
     return f"'{name}' must be text, not {_show(found)}", hint
 
 
@@ -90,60 +83,51 @@ def _own_words(name: str, found: object, context: Mapping[str, Any]) -> tuple[st
     return f"'{name}' {says}" if says else f"'{name}' cannot be {_show(found)}", hint
 
 
-def _too_few(name: str, _: object, context: Mapping[str, Any]) -> tuple[str, str]:
-    return f"'{name}' needs {count_of(int(context['min_length']), 'entry', 'entries')} or more", "add what is missing"
-
-
-def _too_many(name: str, _: object, context: Mapping[str, Any]) -> tuple[str, str]:
-    return f"'{name}' may have {count_of(int(context['max_length']), 'entry', 'entries')} at most", "take some away"
-
-
-def _bound(words: str, limit: str) -> Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]:
-    return lambda name, found, context: (f"'{name}' must be {words} {context[limit]:g}, not {_show(found)}", "")
-
-
-def _too_short(name: str, _: object, __: Mapping[str, Any]) -> tuple[str, str]:
-    return f"'{name}' is empty", "write something, or leave the line out"
-
-
-def _too_long(name: str, _: object, context: Mapping[str, Any]) -> tuple[str, str]:
-    return f"'{name}' is longer than {context['max_length']} characters", "shorten it"
-
-
 def _bad_shape(name: str, found: object, context: Mapping[str, Any]) -> tuple[str, str]:
     says = f"'{name}' cannot be a name here" if found == name else f"{_show(found)} cannot be used for '{name}'"
     joined = "hyphens or underscores" if "-]" in str(context.get("pattern", "-]")) else "underscores"
     return says, f"use small letters, digits and {joined}"
 
 
-_SENTENCES: Mapping[str, Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]] = {
+_SAID_OTHERWISE: Mapping[str, Callable[[str, Any, Mapping[str, Any]], tuple[str, str]]] = {
     "string_type": _want_text,
-    "string_too_short": _too_short,
-    "string_too_long": _too_long,
     "string_pattern_mismatch": _bad_shape,
-    "int_type": _want("a whole number"),
-    "int_from_float": _want("a whole number"),
-    "int_parsing": _want("a whole number"),
-    "int_parsing_size": _want("a smaller whole number"),
-    "float_type": _want("a number"),
-    "float_parsing": _want("a number"),
-    "finite_number": _want("a number of ordinary size"),
-    "bool_type": _want("true or false", "write true or false, without quotes"),
-    "bool_parsing": _want("true or false", "write true or false, without quotes"),
-    "list_type": _want("a list", _LIST_HINT),
-    "dict_type": _want("a block of names and values", _BLOCK_HINT),
-    "model_type": _want("a block of names and values", _BLOCK_HINT),
-    "model_attributes_type": _want("a block of names and values", _BLOCK_HINT),
     "literal_error": _want_one_of,
     "enum": _want_one_of,
-    "too_short": _too_few,
-    "too_long": _too_many,
-    "greater_than": _bound("more than", "gt"),
-    "greater_than_equal": _bound("at least", "ge"),
-    "less_than": _bound("less than", "lt"),
-    "less_than_equal": _bound("at most", "le"),
     "value_error": _own_words,
 }
+_NOT_FORESEEN = ("'{name}' cannot be {found}", "see the other files of the pack for how it is written")
+_WHOLE = ("'{name}' must be a whole number, not {found}", "")
+_YES_OR_NO = ("'{name}' must be true or false, not {found}", "write true or false, without quotes")
+_BLOCK = (
+    "'{name}' must be a block of names and values, not {found}",
+    "write 'name: value' lines below it, indented by two spaces",
+)
+_LIST_HINT = "write [one, two], or one entry a line with '- ' before it"
+_SENTENCES: Mapping[str, tuple[str, str]] = {
+    "string_too_short": ("'{name}' is empty", "write something, or leave the line out"),
+    "string_too_long": ("'{name}' is longer than {max_length} characters", "shorten it"),
+    "int_type": _WHOLE,
+    "int_from_float": _WHOLE,
+    "int_parsing": _WHOLE,
+    "int_parsing_size": ("'{name}' must be a smaller whole number, not {found}", ""),
+    "float_type": ("'{name}' must be a number, not {found}", ""),
+    "float_parsing": ("'{name}' must be a number, not {found}", ""),
+    "finite_number": ("'{name}' must be a number of ordinary size, not {found}", ""),
+    "bool_type": _YES_OR_NO,
+    "bool_parsing": _YES_OR_NO,
+    "list_type": ("'{name}' must be a list, not {found}", _LIST_HINT),
+    "dict_type": _BLOCK,
+    "model_type": _BLOCK,
+    "model_attributes_type": _BLOCK,
+    "too_short": ("'{name}' needs {entries[min_length]} or more", "add what is missing"),
+    "too_long": ("'{name}' may have {entries[max_length]} at most", "take some away"),
+    "greater_than": ("'{name}' must be more than {gt:g}, not {found}", ""),
+    "greater_than_equal": ("'{name}' must be at least {ge:g}, not {found}", ""),
+    "less_than": ("'{name}' must be less than {lt:g}, not {found}", ""),
+    "less_than_equal": ("'{name}' must be at most {le:g}, not {found}", ""),
+}
+"""Type of an error to what is wrong and what to do."""
 
 
 def fields_at(model: type[BaseModel], path: KeyPath) -> tuple[str, ...]:

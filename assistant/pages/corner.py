@@ -8,10 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from assistant.belief.corners import Corner, EndFacts, at_the_limit
+from assistant.belief.corners import TEST_RADIUS, Corner, EndFacts, at_the_limit, drive_circle
 from assistant.belief.model import Model, read_model
 from assistant.belief.standing import SETTLED
-from assistant.belief.steady_circle import TEST_RADIUS, drive_circle
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
 from assistant.ground.grid import STAGES

@@ -49,10 +49,6 @@ class TireReadingFile(Block):
     tire_reading: dict[Id, TireRule] = Field(min_length=1)
 
 
-RULE_FORMAT = 1
-"""Rises only when old files can no longer be read."""
-
-
 class PackFile(Block):
     """The cover of a pack."""
 

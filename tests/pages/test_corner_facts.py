@@ -7,10 +7,9 @@ from math import cos, radians, sin, sqrt, tan
 import numpy as np
 import pytest
 
-from assistant.belief.corners import at_the_limit
+from assistant.belief.corners import LINEAR, TEST_RADIUS, at_the_limit, drive_circle
 from assistant.belief.model import read_model
 from assistant.belief.stages_of import weigh_knots
-from assistant.belief.steady_circle import LINEAR, TEST_RADIUS, drive_circle
 from assistant.car.files import read_case
 from assistant.cli import DONE, main
 from assistant.pages.corner import corner_facts
