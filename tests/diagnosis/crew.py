@@ -1,8 +1,9 @@
 """A crew that answers the program's questions from the facts of a case, else is not sure."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from random import Random
+from statistics import fmean
 
 import yaml
 
@@ -11,9 +12,16 @@ from tests.diagnosis.vignettes import FOLDER, Vignette
 ANSWERS = yaml.safe_load((FOLDER / "answers.yaml").read_text(encoding="utf-8"))
 ERRS = 0.1
 """How often the erring crew errs or forgets."""
+CLEARLY = 12.0
+"""Degrees F by which one right-side tire is the hotter one, as the question says."""
+ACROSS = 15.0
+"""Degrees F from edge to edge that are a reading, as the question says."""
+CROWN = 8.0
+"""Degrees F between the middle and both edges that a crew would call a hot or a cold middle."""
 _DENIED = re.compile(
     r"\b(?:no|nope|naw|nothing|never|none|not|isn't|aren't|doesn't|don't see|without)\b[^,.;]*|tires broke loose"
 )
+_HEAT = re.compile(r"\b(LF|RF|LR|RR) (\d{3})(?: (\d{3}) (\d{3}))?")
 
 
 class Crew:
@@ -25,7 +33,7 @@ class Crew:
         self._share = ERRS if errs else 0.0
 
     def answer(self, question: str, choices: Sequence[str]) -> str | None:
-        known = self._from_facts(question)
+        known = self._from_facts(question) or self._from_probe(question)
         if self._dice.random() >= self._share:
             return known if known in choices else None
         return self._dice.choice([None, self._dice.choice([choice for choice in choices if choice != known])])
@@ -35,6 +43,31 @@ class Crew:
             if any(re.search(asked, ask, re.IGNORECASE) and _holds(words, answer) for ask, answer in self._facts):
                 return choice
         return None
+
+    def _from_probe(self, question: str) -> str | None:
+        """Read the temperatures that were taken, as a crew would."""
+        heat = {
+            corner: [float(one) for one in zones if one]
+            for ask, answer in self._facts
+            if "temperatures" in ask
+            for corner, *zones in _HEAT.findall(answer)
+        }
+        if question == "tire_heat" and {"RF", "RR"} <= heat.keys():
+            return _hotter(heat)
+        return _across(heat["RF"]) if question == "rf_edge" and len(heat.get("RF", ())) == 3 else None
+
+
+def _hotter(heat: Mapping[str, Sequence[float]]) -> str:
+    apart = fmean(heat["RF"]) - fmean(heat["RR"])
+    return "level" if abs(apart) < CLEARLY else "rf" if apart > 0 else "rr"
+
+
+def _across(zones: Sequence[float]) -> str:
+    inside, middle, outside = zones
+    crown = middle - (inside + outside) / 2
+    if abs(outside - inside) >= ACROSS:
+        return "outside" if outside > inside else "inside"
+    return "even" if abs(crown) < CROWN else "middle" if crown > 0 else "both-edges"
 
 
 def _holds(words: str, answer: str) -> bool:
