@@ -97,7 +97,9 @@ class Asked:
 
 def read_again(first: Heard, words: str, knowledge: Knowledge, run_laps: float | None) -> Heard:
     """Read the words given when the complaint was asked again, behind the first where those told something."""
-    kept = f"{first.text}. " if first.said.claims and not first.readable else ""
+    kept = ""
+    if not first.readable:  # what was fine stands by itself, a place waits for its balance
+        kept = f"{first.text}. " if first.said.claims else f"{first.text}, " if first.said.left_open else ""
     return read(kept + words, knowledge, run_laps)
 
 
@@ -193,7 +195,7 @@ def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -
     if reading.said.safety:
         return []
     if not reading.readable and known.get("safety") != "yes":
-        sound = ["safety"] if reading.said.part and "safety" not in known else []
+        sound = [] if "safety" in known else ["safety"]
         return [] if is_unsure(known.get(COMPLAINT, "")) else [*sound, COMPLAINT]
     if known.get("safety") == "yes":
         return [] if "safety_kind" in known else ["safety_kind"]

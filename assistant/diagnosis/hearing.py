@@ -134,6 +134,8 @@ def make_sealed_lexicon(knowledge: Knowledge) -> Lexicon | None:
     return build_lexicon(knowledge.first_phrases) if knowledge.first_phrases else None
 
 
+_MANY_WORDS = 4
+"""From so many words on, of which some were not read, a line tells something of the car. Own judgment, no source."""
 _OTHER = {"first": 0, "second": 1}
 _Key = tuple[str, str, str | None]
 
@@ -159,6 +161,13 @@ class Heard:
     def readable(self) -> bool:
         """Whether there is anything to work on: a balance, a symptom or a sign to stop for."""
         return bool(self.complaints or self.said.symptoms or self.said.safety)
+
+    @property
+    def tells_something(self) -> bool:
+        """Whether something is told or asked that is worth asking about, though there is nothing to work on yet."""
+        said = self.said
+        long = bool(said.unread) and not said.claims and len(self.text.split()) >= _MANY_WORDS
+        return not self.readable and bool(said.part or said.question or said.left_open or long)
 
 
 def hits(cell: Cell, symptom: Symptom) -> bool:

@@ -63,9 +63,9 @@ def read_claims(pieces: tuple[Piece, ...], laps: Mapping[str, float]) -> Said:
         _unique(mark.meaning.symptom for mark in plain if mark.meaning.symptom),
         _unique(piece.meaning.safety for piece in plain if piece.meaning.safety),
         _unique(mark.meaning.moment for mark in marks if mark.meaning.moment),
-        _unique([*_unread(pieces), *_odd_numbers(marks)]),
+        _unique([*_unread(pieces, claims), *_odd_numbers(marks)]),
         _unique(mark.text for mark in marks if mark.meaning.end in {"turn", "first", "second"}),
-        left_open=_unique(_left_open(pieces)),
+        left_open=_unique(_left_open(pieces, claims)),
         answers=_answers_in(pieces, claims),
         changes=_unique(piece.text for piece in pieces if piece.kind == "change"),
     )
@@ -240,14 +240,18 @@ def _undenied(pieces: tuple[Piece, ...]) -> list[Piece]:
     return kept
 
 
-def _unread(pieces: tuple[Piece, ...]) -> list[str]:
+def _unread(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> list[str]:
     """Return the words nobody could read, and those that leave something open."""
-    return [*(piece.text for piece in pieces if piece.kind == "word"), *_left_open(pieces)]
+    return [*(piece.text for piece in pieces if piece.kind == "word"), *_left_open(pieces, claims)]
 
 
-def _left_open(pieces: tuple[Piece, ...]) -> list[str]:
-    """Return the words that leave something open, with what: "slides (the nose or the tail?)"."""
-    return [f"{piece.text} ({piece.meaning.asks})" for piece in pieces if piece.meaning.asks]
+def _left_open(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> list[str]:
+    """Return the words that leave something open, with what: "slides (the nose or the tail?)".
+
+    "Something is off" leaves nothing open where the rest says what.
+    """
+    asking = [piece for piece in pieces if piece.meaning.asks and not (piece.meaning.nothing and claims)]
+    return [f"{piece.text} ({piece.meaning.asks})" for piece in asking]
 
 
 def _odd_numbers(marks: list[Piece]) -> list[str]:

@@ -214,8 +214,9 @@ class Conversation:
         if begun.stop or begun.reading.readable:
             return self._begin(begun)
         said = begun.reading.said
-        if said.part and not state.stop and not is_known_word(state, text):
-            return self._begin(begun)  # a part was named: first whether the car is sound
+        vague = begun.reading.tells_something and (said.part or state.session is None)
+        if vague and not state.stop and not is_known_word(state, text):
+            return self._begin(begun)  # first whether the car is sound, then what it does
         if not said.claims or any(claim.balance != "fine" for claim in said.claims):
             return not_understood(state, text, said.left_open)
         return [Line(say_fine(said))]

@@ -413,10 +413,26 @@ def test_what_is_mended_is_heard_and_the_car_asked_about(talk, typed):
     assert "I read: tight getting in" in talk.type("tight in")
 
 
-def test_a_slide_without_its_end_is_asked_about(talk):
+def test_a_slide_without_its_end_is_asked_about_with_safety_first(talk):
+    said = talk.type("skates in the middle")
+    assert "not understood: skates (the nose or the tail?)." in said
+    assert "First, any vibration" in said
+    assert "it will not turn (tight)" in talk.type("none noticed")
+    assert "How bad is it?" in talk.type("2")  # where is known: in the middle
+
+
+def test_in_the_middle_of_a_talk_a_slide_without_its_end_wipes_nothing(talk):
+    talk.type("loose off late in the run", "enough")
     assert talk.type("skates in the middle") == (
         "I need more than that: skates (the nose or the tail?). Say it again with the answer in it."
     )
+
+
+@pytest.mark.parametrize("line", ["I can't say", "dunno, it just aint right", "she sure was a bear out there tonight"])
+def test_words_are_never_required(talk, line):
+    assert "First, any vibration" in talk.type(line)
+    assert "1 the back steps out (loose) 2 it will not turn (tight) 3 neither" in talk.type("none noticed")
+    assert "Where in the corner" in talk.type("1")
 
 
 @pytest.mark.parametrize("line", ["it is good now", "ok", "perfect"])
