@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from assistant.ground.folders import knowledge_folder
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import Block
 from assistant.ground.words import count_of, did_you_mean
 from assistant.ground.yaml_file import pause_collector
-from assistant.rules.conditions import Condition, read_condition
 from assistant.rules.facts import Fact, facts_with_answers
 from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
 from assistant.rules.layers import SHELF_KINDS, InPlace, Shelves, finish_causes, finish_symptoms, lay_packs
@@ -130,51 +129,29 @@ def known_facts(shelves: Shelves) -> Mapping[str, Fact]:
 
 
 def build_knowledge(packs: Sequence[Pack], shelves: Shelves) -> Knowledge:
-    """Freeze what the shelves hold. They must have been checked: a condition that cannot be read raises."""
-    facts = known_facts(shelves)
-    levers, driving = _blocks(shelves.lever), _blocks(shelves.driving)
-    symptoms, causes = finish_symptoms(shelves), finish_causes(shelves)
-    questions, tire_reading = _blocks(shelves.questions), _blocks(shelves.tire_reading)
-    remedies = [one.remedy for placed in shelves.remedies.values() for one in placed]
-    signs = [sign for one in causes.values() for sign in (*one.signs_for, *one.signs_against)]
-    texts = (
-        *(one.only_if for one in levers.values()),
-        *(one.only_if for one in remedies),
-        *(one.when for one in questions.values()),
-        *(one.condition for one in signs),
-        *(one.condition for one in tire_reading.values()),
-    )
+    """Freeze what the shelves hold, once it was checked."""
+    shelved: dict[str, Any] = {kind: _blocks(shelves.of(kind)) for kind in SHELVED}
     return Knowledge(
         packs=tuple(pack.cover for pack in packs),
-        levers=levers,
-        symptoms=symptoms,
-        driving=driving,
-        causes=causes,
-        sources=_blocks(shelves.sources),
-        cautions=_blocks(shelves.cautions),
-        glossary=_blocks(shelves.glossary),
-        questions=questions,
-        stages=_blocks(shelves.stages),
-        tire_reading=tire_reading,
+        levers=_blocks(shelves.lever),
+        symptoms=finish_symptoms(shelves),
+        driving=_blocks(shelves.driving),
+        causes=finish_causes(shelves),
+        **shelved,
         phrases=shelves.phrases,
         first_phrases=shelves.first_phrases,
         ranking=shelves.ranking,
         practice=tuple(shelves.practice),
         not_used=tuple(shelves.not_used),
         cases=_cases(shelves),
-        facts=facts,
-        conditions=_compile_all({text for text in texts if text is not None}, shelves, facts),
+        facts=known_facts(shelves),
+        conditions=shelves.conditions,
         origins=_origins(shelves),
     )
 
 
 def _blocks(shelf: Mapping[str, InPlace[_B]]) -> dict[str, _B]:
     return {name: standing.block for name, standing in shelf.items()}
-
-
-def _compile_all(texts: set[str], shelves: Shelves, facts: Mapping[str, Fact]) -> dict[str, Condition]:
-    known = shelves.conditions
-    return {text: known[text] if text in known else read_condition(text, facts) for text in sorted(texts)}
 
 
 def _cases(shelves: Shelves) -> tuple[LoadedCase, ...]:
