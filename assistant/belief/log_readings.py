@@ -19,8 +19,7 @@ from numpy.typing import NDArray
 
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
-from assistant.car.file_keys import TIRE_KEYS
-from assistant.car.file_models import FIT_KEYS
+from assistant.car.file_keys import FIT_KEYS, TIRE_KEYS
 from assistant.car.keys import bound
 from assistant.car.run_log import LogRow, RunLog
 from assistant.ground.units import from_unit

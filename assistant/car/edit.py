@@ -13,8 +13,7 @@ from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 from assistant.car.car import CORNERS
-from assistant.car.file_keys import TREAD_KEY
-from assistant.car.file_models import OWN_LEVERS
+from assistant.car.file_keys import OWN_LEVERS, TREAD_KEY
 from assistant.car.files import newer_path, system_of, with_newer_names
 from assistant.car.keys import write_key, write_value
 from assistant.car.lever_rows import ROW_OF, path_of, rows_of_setup

@@ -287,4 +287,14 @@ TREAD_KEY = key("temperatures", "temperatures", "temperature", "-20 F", "450 F",
                 _TREAD)
 LAP_TIME_KEY = key("lap times", "lap_times", "lap_time", "5 s", "600 s", "Times of the laps of the run, first to last.",
                    "an oval lap takes 10 to 90 s")
+LAPS_KEY = key("laps", "laps", "laps", "1", "2000", "Laps of the measured run.", "a run is as long as the tank allows")
+RUN_KEY = key("run", "run_laps", "laps", "1", "2000", "Laps between stops.", "a run is as long as the tank allows")
+_TAUGHT = ("wear_rate", "heat_share", "hysteresis", "cooling_still", "cooling_speed", "gas_lag", "gas_share",
+           "worn_grip", "fuel_use")
 # fmt: on
+FIT_KEYS: tuple[Key, ...] = tuple(one for one in (*TIRE_KEYS, *ENGINE_KEYS) if one.field in _TAUGHT)
+"""What a run log can teach: keys of the tire file, and the engine's fuel use."""
+REFERENCES = ("car", "tire", "track", "rulebook", "setup")
+"""The other files a case names."""
+OWN_LEVERS = "own levers"
+"""Block of a setup file for levers of a team's own; what a value means, only that team's rules can tell."""

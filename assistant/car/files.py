@@ -9,23 +9,33 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from itertools import pairwise
+from math import degrees, pi
 from pathlib import Path
 from typing import TypeVar
 
-from assistant.car.car import Car, Tire, Track
+from assistant.car.car import CORNERS, Car, Shares, Tire, Track, corner_loads, lifted_corners
 from assistant.car.case import Case, Fit, put_fit
-from assistant.car.file_models import FIT_KEYS, REFERENCES, look_up, model_of
-from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
+from assistant.car.file_keys import FIT_KEYS, GEAR, POWER, REFERENCES
+from assistant.car.lever_rows import (
+    SETUP_KEYS,
+    SHARES,
+    Rows,
+    path_of,
+    rows_of_rulebook,
+    rows_of_setup,
+)
+from assistant.car.moves import unfit_parts
 from assistant.car.records import (
-    check_car,
-    check_setup,
-    check_track,
+    look_up,
     make_car,
     make_measured,
     make_rulebook,
     make_setup,
     make_tire,
     make_track,
+    model_of,
+    weight_rows,
 )
 from assistant.car.setup import Rulebook, Setup
 from assistant.ground.folders import (
@@ -40,7 +50,7 @@ from assistant.ground.folders import (
 )
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import build
-from assistant.ground.units import System
+from assistant.ground.units import System, show
 from assistant.ground.words import did_you_mean, nearest
 from assistant.ground.yaml_file import Data, Document, KeyPath, read_yaml
 
@@ -99,6 +109,10 @@ def newer_path(path: KeyPath) -> KeyPath:
     return tuple(OLDER_NAMES.get(part, part) if isinstance(part, str) else part for part in path)
 
 
+TURN_LEAST, TURN_MOST = 200.0, 400.0  # degrees; a lap turns 360, of which bent straights may take a part
+WEIGHT_SLACK = 0.02  # scales read to a pound or two, and fuel is never quite the same
+MOST_UNSPRUNG = 0.7
+"""Share of the weight of a car that wheels, axles and ballast may be."""
 FILE_KINDS = ("car", "tire", "track", "rulebook", "setup", "case")
 """What a user writes; `calibrate` writes the fits."""
 _ENDINGS = ("", ".yaml", ".yml")
@@ -267,6 +281,61 @@ def _check_scales(document: Document, rows: Rows) -> Iterator[Problem]:
             if path in document.keys:
                 says = f"the scales are given both as corner weights and as '{path[-1]}'"
                 yield document.problem(path, says, "keep the four corner weights, or the three shares", key=True)
+
+
+def check_car(document: Document, car: Car) -> Iterator[Problem]:
+    """Find what no single value shows: parts heavier than the car, a track bar without length, gears out of order."""
+    unsprung = car.unsprung_front + car.unsprung_rear
+    if unsprung + car.ballast_mass > MOST_UNSPRUNG * car.mass:
+        says = f"wheels, axle and ballast weigh {show(unsprung + car.ballast_mass, 'mass')} of {show(car.mass, 'mass')}"
+        yield document.problem(("weight", "on the scales"), says, "unsprung weights are for both wheels together")
+    if abs(car.track_bar_axle_y - car.track_bar_frame_y) < 0.1:
+        says = "the two ends of the track bar are at the same place"
+        hint = "one end is on the left, the other on the right: 15 in left, 19 in right"
+        yield document.problem(("rear axle", "track bar axle end"), says, hint)
+    if any(later >= earlier for earlier, later in pairwise(car.engine.gears)):
+        yield document.problem(GEAR.path, "the gears do not go from first to top", "the largest ratio comes first")
+    if car.engine.rpm[0] >= car.engine.rev_limit:
+        yield document.problem(POWER.path, "the whole curve lies above the rev limit", "check the rev limit")
+
+
+def check_track(document: Document, track: Track) -> Iterator[Problem]:
+    """Find ends that do not make a lap, and ends of one name."""
+    turned = degrees(sum(end.length / end.radius for end in track.ends))
+    if not TURN_LEAST <= turned <= TURN_MOST:
+        half = pi * track.ends[0].radius
+        says = f"length over radius says that the ends turn {turned:.0f} deg in all; a lap turns 360"
+        hint = f"half a circle of this radius is {show(half, 'length')} long"
+        yield document.problem(("ends", 0, "length"), says, hint)
+    names = [end.id for end in track.ends]
+    for at, name in enumerate(names):
+        if name in names[:at]:
+            yield document.problem(("ends", at, "end"), f"two ends are called '{name}'", "give each its own name")
+
+
+def check_setup(document: Document, setup: Setup, model: object, car: Car | None, rows: Rows) -> Iterator[Problem]:
+    """Find scales that lift a wheel at rest or do not weigh this car, and parts this car cannot take."""
+    place = path_of("cross_weight", rows)
+    shares = Shares(*(setup.values[lever] for lever in SHARES))
+    if weights := weight_rows(rows):
+        place = weights[0].path
+        total = sum(look_up(model, row.path).value for row in weights)
+        if car is not None and abs(total / car.mass - 1) > WEIGHT_SLACK:
+            says = f"the four scales add up to {show(total, 'mass')}, the car file says {show(car.mass, 'mass')}"
+            yield document.problem(
+                place, says, "weigh with the driver and the fuel of the car file, or correct it there"
+            )
+    for corner, name, missing in lifted_corners(shares):
+        at = CORNERS.index(corner)
+        load = (
+            f"{show(corner_loads(car.mass, shares)[at], 'mass')}" if car else f"{show(-missing, 'share')} of the weight"
+        )
+        says = f"these scales lift the {name} wheel at rest: it would carry {load}"
+        yield document.problem(place, says, "check the percentages: cross is RF + LR, nose is LF + RF, left is LF + LR")
+    if car is None:
+        return
+    for lever, says, hint in unfit_parts(setup, car):
+        yield document.problem(path_of(lever, rows), says, hint)
 
 
 def _refuse(problems: Iterator[Problem]) -> None:

@@ -13,12 +13,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from assistant.car.car import CORNERS, Shares, lifted_corners, shares_of
-from assistant.car.file_keys import CAR_KEYS, END_KEYS
-from assistant.car.file_models import RUN_KEY
-from assistant.car.files import read_case
+from assistant.car.file_keys import CAR_KEYS, END_KEYS, RUN_KEY
+from assistant.car.files import MOST_UNSPRUNG, read_case
 from assistant.car.keys import Key, key, part_at_corners, read_key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF
-from assistant.car.records import MOST_UNSPRUNG
 from assistant.ground.folders import slug
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import System, UnitProblem, from_unit, show, to_unit

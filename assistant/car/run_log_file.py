@@ -14,8 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.car.car import CORNERS
-from assistant.car.file_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
-from assistant.car.file_models import LAPS_KEY
+from assistant.car.file_keys import LAP_TIME_KEY, LAPS_KEY, MEASURED_KEYS, TREAD_KEY
 from assistant.car.files import system_of
 from assistant.car.keys import Key, key, read_key
 from assistant.car.run_log import LogRow, RunLog, check_rows

@@ -15,8 +15,7 @@ from typing import Any
 
 from assistant.car.car import Car, End, Track
 from assistant.car.case import Case
-from assistant.car.file_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
-from assistant.car.file_models import LAPS_KEY, REFERENCES, RUN_KEY
+from assistant.car.file_keys import LAP_TIME_KEY, LAPS_KEY, MEASURED_KEYS, REFERENCES, RUN_KEY, TREAD_KEY
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.keys import CORNER_KEYS
 from assistant.car.lever_rows import is_possible

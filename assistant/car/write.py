@@ -19,15 +19,19 @@ from assistant.car.file_keys import (
     CAR_KEYS,
     END_KEYS,
     ENGINE_KEYS,
+    FIT_KEYS,
     GEAR,
     LAP_TIME_KEY,
+    LAPS_KEY,
     MEASURED_KEYS,
+    OWN_LEVERS,
     POWER,
+    REFERENCES,
+    RUN_KEY,
     TIRE_KEYS,
     TRACK_KEYS,
     TREAD_KEY,
 )
-from assistant.car.file_models import FIT_KEYS, LAPS_KEY, OWN_LEVERS, REFERENCES, RUN_KEY
 from assistant.car.keys import Key, write_key, write_value
 from assistant.car.lever_rows import CORNERS_OF_CAR, EVERY_CORNER, SETUP_KEYS, LeverRow
 from assistant.car.setup import LeverLimit, Rulebook, Setup

@@ -6,7 +6,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING
 
 from assistant.car.car import CORNERS
-from assistant.car.file_models import FIT_KEYS
+from assistant.car.file_keys import FIT_KEYS
 from assistant.car.keys import write_key
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import show, unit_of

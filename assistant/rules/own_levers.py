@@ -10,8 +10,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from assistant.car.file_models import TOO_FINE, too_fine
 from assistant.car.lever_rows import BOTH_ENDS, LEVER_KIND, LEVERS, NOT_COMPUTED
+from assistant.car.records import TOO_FINE, too_fine
 from assistant.car.setup import MODEL_KINDS, OF_THE_CAR, LeverLimit, OwnLever
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES

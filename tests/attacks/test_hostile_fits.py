@@ -8,7 +8,7 @@ import pytest
 from assistant.belief.model import read_model
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.case import Fit, put_fit
-from assistant.car.file_models import FIT_KEYS
+from assistant.car.file_keys import FIT_KEYS
 from assistant.car.files import read_case
 from assistant.cli import BAD_INPUT, main
 from assistant.ground.folders import demo_folder

@@ -15,13 +15,14 @@ from assistant.car.file_keys import (
     ENGINE_KEYS,
     GEAR,
     LAP_TIME_KEY,
+    LAPS_KEY,
     MEASURED_KEYS,
     POWER,
+    RUN_KEY,
     TIRE_KEYS,
     TRACK_KEYS,
     TREAD_KEY,
 )
-from assistant.car.file_models import LAPS_KEY, RUN_KEY
 from assistant.car.keys import Key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, SETUP_KEYS
 from assistant.car.setup import CAR_NUMBERS, OF_THE_CAR
