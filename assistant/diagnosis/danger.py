@@ -31,7 +31,7 @@ _NO_SUBJECT = word_set(
     """
 )
 """Before a part these make it something done or a place: "with the new shock it came loose", "on the brake"."""
-_ANY_KIND = word_set("new old stiffer softer bigger smaller heavier lighter other same second first")
+_ANY_KIND = word_set("new old stiffer softer bigger smaller heavier lighter other same second first spare used")
 _AMOUNTS = word_set(
     """
     half quarter eighth couple few one two inch inches pound pounds lb lbs psi degree degrees click clicks turn turns
@@ -40,9 +40,14 @@ _AMOUNTS = word_set(
 )
 """How much of a change there was."""
 _WHERE = _PLACERS | word_set(
-    "in out up down off back forward forwards rearward ahead all four both each around corners"
+    """
+    in out up down off back forward forwards rearward ahead all four both each around corners ends sides rail
+    """
 )
 """Behind a part that was changed: where, and which way."""
+_LEADS_ON = word_set("to for of from at on")
+_REASONS = word_set("because cause to for trying")
+"""Behind what was changed these tell what for, up to the end of the clause."""
 _BESIDE = _SMALL | _SIDES | _ENDS | _ANY_KIND
 _BEFORE_PART = _SIDES | _ENDS | _ANY_KIND | word_set("a the my our some")
 _REACH = 10
@@ -118,9 +123,12 @@ def build_dangers(phrases: PhrasesFile) -> Dangers:
 
 
 def build_changes(phrases: PhrasesFile) -> Dangers:
-    """Make what may be done to the parts of a car ready to match; the kind of a part is the kind of change."""
+    """Make what may be done to the parts of a car ready to match; the kind of a part is its place in the list."""
     own = [wrong for change in phrases.changes for wrong in _wrongs_of(change, "")]
-    return Dangers(_index(own), {}, _kinds_of(phrases.changed), amounts=True)
+    names = {str(place): one.parts for place, one in enumerate(phrases.changed)}
+    what = {str(place): next(iter(one.answers.values()), "") for place, one in enumerate(phrases.changed)}
+    parts = {stems: kinds | {what[kind] for kind in kinds} for stems, kinds in _kinds_of(names).items()}
+    return Dangers(_index(own), {}, parts, amounts=True)
 
 
 def _kinds_of(parts: Mapping[str, Iterable[str]]) -> dict[tuple[str, ...], frozenset[str]]:
@@ -159,7 +167,7 @@ def _firsts(steps: Steps) -> Iterator[str]:
 def danger_words(phrases: PhrasesFile) -> list[str]:
     """List the texts whose words a lexicon should be able to spell."""
     texts = [text for one in (*phrases.dangers, *phrases.changes) for text in (*one.says, *one.behind, *one.before)]
-    names = (*phrases.parts.values(), *phrases.changed.values())
+    names = (*phrases.parts.values(), *(one.parts for one in phrases.changed))
     return [*texts, *(name for listed in names for name in listed)]
 
 
@@ -180,15 +188,19 @@ def find_dangers(tokens: Sequence[Token], dangers: Dangers, *, phrases: bool = F
 
 
 def find_changes(tokens: Sequence[Token], changes: Dangers, taken: frozenset[int]) -> list[DangerFound]:
-    """Find what was changed on the car, each with its kind and all its words. taken: places read already."""
-    words = _Words(tokens, changes.parts)
+    """Find what was changed on the car: all words of it, and for sign the place of the part in the list of parts.
+
+    taken: places read already.
+    """
+    words = _Words(tokens, changes.parts, amounts=True)
     found: list[DangerFound] = []
     upto = 0
     for one in find_dangers(tokens, changes):
-        end = words.end_of_change(one.end)
-        if one.begin >= upto and taken.isdisjoint(range(one.begin, end)):
-            found.append(DangerFound(one.begin, end, words.kind_in(one.begin, end)))
-            upto = end
+        begin, end = one.begin, words.end_of_change(one.end)
+        while begin >= upto and taken.isdisjoint(range(begin, end)):
+            upto = words.end_of_reason(end)
+            found.append(DangerFound(begin, upto, words.kind_in(begin, end)))
+            begin, end = words.next_of_list(upto)
     return found
 
 
@@ -291,20 +303,42 @@ class _Words:
         end = at
         while at < len(self._tokens) and self._tells_of_change(at):
             at += 1
-            end = at if self._tokens[at - 1].word not in _SMALL else end
+            end = at if self._tokens[at - 1].word not in _SMALL | _LEADS_ON else end
         return end
+
+    def end_of_reason(self, at: int) -> int:
+        """Pass over what a change was made for: "to free it up", "because it pushed"."""
+        if at == len(self._tokens) or self._tokens[at].word not in _REASONS:
+            return at
+        while not self._ends_clause(at) and self._tokens[at].word != "now":
+            at += 1
+        return at
+
+    def next_of_list(self, at: int) -> tuple[int, int]:
+        """Return where the next part of a list of changes begins and ends (", new tires"); (-1, -1) for none."""
+        while at < len(self._tokens) and self._tokens[at].word in {",", "and", "plus"}:
+            at += 1
+        begin = at
+        while at < len(self._tokens) and not self._named.get(at) and self._may_stand_before_part(at):
+            at += 1
+        end = self.end_of_change(at) if self._named.get(at) else at
+        return (begin, end) if self._named.get(at) and self._ends_clause(end) else (-1, -1)
 
     def _tells_of_change(self, at: int) -> bool:
         token = self._tokens[at]
         turn = at + 1 < len(self._tokens) and self._tokens[at + 1].number in {1, 2, 3, 4}
-        if token.mark or (token.word in {"in", "off", "out"} and turn):
+        if token.mark or token.word == "for" or (token.word in {"in", "off", "out"} and turn):
             return False
         return at in self._named or token.number is not None or token.word in _BESIDE | _WHERE | _AMOUNTS
 
     def kind_in(self, begin: int, end: int) -> str:
-        """Return the kind of the last part named between two places."""
-        kinds = [kinds for at in range(begin, end) for _, kinds in self._named.get(at, ())]
-        return min(kinds[-1], default="") if kinds else ""
+        """Return the place in the list of the last part named between two places."""
+        kind, at = "", begin
+        while at < end:
+            size, kinds = next(iter(self._named.get(at, ())), (1, frozenset()))
+            kind = next((one for one in kinds if one.isdigit()), kind)
+            at += size
+        return kind
 
     def _is_followed(self, wrong: Wrong, end: int) -> bool:
         """Whether what stands behind makes it something else: "the wheel came off the ground"."""

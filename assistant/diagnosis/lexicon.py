@@ -38,8 +38,9 @@ class Lexicon:
     by_first and pattern, for first stems of many patterns. taught: a few more patterns, tried after the others.
     passed_over: what may stand between the words of a complaint, those included.
     listed: ordinary words that are told as not understood where no phrase takes them in.
-    dangers: parts and what may be wrong with them. changes: parts and what may have been done to them. respelled:
-    slips looked up so far. degrees: stem of each single word that only says how bad -> what it says.
+    dangers: parts and what may be wrong with them. changes: parts and what may have been done to them. changed: for
+    each kind of part what it answers that it was changed. respelled: slips looked up so far. degrees: stem of each
+    single word that only says how bad -> what it says.
     """
 
     by_first: Mapping[str, tuple[Pattern, ...]]
@@ -57,6 +58,7 @@ class Lexicon:
     listed: frozenset[str] = frozenset()
     dangers: Dangers = field(default_factory=Dangers)
     changes: Dangers = field(default_factory=Dangers)
+    changed: tuple[Mapping[str, str], ...] = ()
     respelled: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
 
     def beginning_with(self, first: str, behind: Collection[str]) -> Iterable[Pattern]:
@@ -98,6 +100,7 @@ def build_lexicon(phrases: PhrasesFile, symptoms: Sequence[Symptom] = ()) -> Lex
         listed=frozenset(map(bare_word, phrases.listed)),
         dangers=build_dangers(phrases),
         changes=build_changes(phrases),
+        changed=tuple(one.answers for one in phrases.changed),
     )
 
 

@@ -26,8 +26,6 @@ _LEADS_TO_NUMBER = word_set("about like maybe say its is a an id call it probabl
 _DENIALS = frozenset({"cant", "wont", "doesnt", "not"})
 
 NO_MEANING = Meaning()
-WHAT_CHANGED = "what-changed"
-"""The question that a change the driver speaks of answers."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +54,7 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
     taken = {place for one in dangers for place in range(one.begin, one.end)}
     for one in find_changes(tokens, lexicon.changes, frozenset(taken)):
         text = " ".join(token.raw for token in tokens[one.begin : one.end])
-        pieces.append(Piece("change", text, Meaning(answers={WHAT_CHANGED: one.sign})))
+        pieces.append(Piece("change", text, Meaning(answers=dict(lexicon.changed[int(one.sign)]))))
         taken |= set(range(one.begin, one.end))
     at = 0
     while at < len(tokens):

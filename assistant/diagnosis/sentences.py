@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import reduce
 
 from assistant.diagnosis.claim import Claim, Said, claim_of, fill_from, join_to, modifier_of, override, settle
-from assistant.diagnosis.phrases import WHAT_CHANGED, Piece
+from assistant.diagnosis.phrases import Piece
 from assistant.ground.grid import STAGES
 
 _DOING = re.compile(r"\w+in[g']?\b")
@@ -20,6 +20,8 @@ WAS_RIGHT = "was-right"
 """The question answered by what was fine and is no more."""
 MANY = 3
 """From so many changes at once on, nobody can say which of them did it."""
+WHAT_CHANGED = "what-changed"
+SEVERAL = "several"
 
 
 @dataclass(frozen=True)
@@ -79,8 +81,10 @@ def _answers_in(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> dict[st
             said.setdefault(question, set()).add(choice)
     if any(claim.balance == "fine" and claim.past for claim in claims):
         said.setdefault(WAS_RIGHT, {"yes"})
-    if sum(piece.kind == "change" for piece in pieces) >= MANY:
-        said[WHAT_CHANGED] = {"several"}
+    changes = [piece.meaning.answers or {} for piece in pieces if piece.kind == "change"]
+    if sum(change not in changes[:at] for at, change in enumerate(changes)) >= MANY:
+        said = {question: choices for question, choices in said.items() if not any(question in one for one in changes)}
+        said[WHAT_CHANGED] = {SEVERAL}
     return {question: min(choices) for question, choices in said.items() if len(choices) == 1}
 
 

@@ -7,7 +7,7 @@ what a change speaks of must be there, and what it was written over is looked at
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Generic, TypeVar, cast
 
@@ -202,15 +202,13 @@ def _with_phrases(earlier: PhrasesFile, later: PhrasesFile) -> PhrasesFile:
     """Put a later pack's phrases first: of two that fit alike the first one wins."""
     lists = {
         name: [*getattr(later, name), *getattr(earlier, name)]
-        for name in ("phrases", "dangers", "changes", "skipped", "ordinary", "listed")
+        for name in ("phrases", "dangers", "changed", "changes", "skipped", "ordinary", "listed")
     }
-    tables = {name: _joined(getattr(earlier, name), getattr(later, name)) for name in ("parts", "changed")}
+    parts = {
+        name: [*later.parts.get(name, ()), *earlier.parts.get(name, ())] for name in {**earlier.parts, **later.parts}
+    }
     laps, short = {**earlier.laps, **later.laps}, {**earlier.short, **later.short}
-    return later.model_copy(update={**lists, **tables, "laps": laps, "short": short})
-
-
-def _joined(earlier: Mapping[str, list[str]], later: Mapping[str, list[str]]) -> dict[str, list[str]]:
-    return {name: [*later.get(name, ()), *earlier.get(name, ())] for name in {**earlier, **later}}
+    return later.model_copy(update={**lists, "parts": parts, "laps": laps, "short": short})
 
 
 def _with_weights(earlier: Weights, later: Weights) -> Weights:

@@ -340,13 +340,20 @@ class Danger(SaidOfPart):
     sign: Text
 
 
+class ChangedParts(Block):
+    """Parts of a car, and which questions it answers that one of them was changed."""
+
+    answers: dict[Id, Id]
+    parts: list[Text] = Field(min_length=1)
+
+
 class PhrasesFile(Block):
     """How drivers say it."""
 
     phrases: list[Phrase] = Field(min_length=1)
     dangers: list[Danger] = []
     parts: dict[str, list[Text]] = {}
-    changed: dict[str, list[Text]] = {}
+    changed: list[ChangedParts] = []
     changes: list[SaidOfPart] = []
     skipped: list[Text] = []
     ordinary: list[Text] = []

@@ -229,8 +229,13 @@ class _Checker:
         for index, phrase in enumerate(file.phrases):
             if phrase.symptom is not None:
                 yield from self._known("symptom", phrase.symptom, ("phrases", index, "symptom"))
-            for question, choice in (phrase.answers or {}).items():
-                yield from self._check_answer(question, choice, ("phrases", index, "answers", question))
+            yield from self._check_answers(phrase.answers or {}, ("phrases", index, "answers"))
+        for index, one in enumerate(file.changed):
+            yield from self._check_answers(one.answers, ("changed", index, "answers"))
+
+    def _check_answers(self, answers: Mapping[str, str], path: KeyPath) -> Iterator[Mistake]:
+        for question, choice in answers.items():
+            yield from self._check_answer(question, choice, (*path, question))
 
     @_check_block.register
     def _check_questions(self, file: QuestionsFile) -> Iterator[Mistake]:
