@@ -167,15 +167,12 @@ def say_sign(sign: Sign) -> str:
     return SIGNS[sign.kind].format(text=sign.text, asked=sign.asked)
 
 
-def say_no_answer(typed: str, question: OpenQuestion) -> str:
-    """Say that a line is no answer, and ask the whole question again."""
+def say_no_answer(typed: str) -> str:
+    """Say that a line is none of the answers."""
     from assistant.diagnosis.questions import looks_like_a_move  # noqa: PLC0415 - imports the rules
 
-    if looks_like_a_move(typed):
-        return HOW_TO_MOVE
     shown = " ".join(typed.split())[:MOST_TYPED]
-    choices = "; ".join(f"{number} {choice.says}" for number, choice in enumerate(question.choices, 1))
-    return f"'{shown}' is none of the answers. {say_question(question)} Type a number: {choices}; or ? for how to tell."
+    return HOW_TO_MOVE if looks_like_a_move(typed) else f"'{shown}' is none of the answers."
 
 
 def say_plan(plan: Plan) -> str:

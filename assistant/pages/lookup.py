@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +13,11 @@ from assistant.rules.knowledge import say_sources
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge
+
+
+_MEANS = ("means", "physics", "feels_like", "test", "says", "title")
+"""Where an entry says in a line what it is, whichever kind it is of."""
+TELLS_ALL = "help {} tells all of it."
 
 
 @dataclass(frozen=True)
@@ -37,6 +42,36 @@ def explain(word: str, knowledge: Knowledge) -> Found | None:
         return found
     also = _found("lever", lever, knowledge.levers[lever], knowledge)
     return replace(found, blocks=[*found.blocks, BLANK, *also.blocks], data={**found.data, "lever": also.data})
+
+
+def explain_shortly(word: str, knowledge: Knowledge) -> list[Block] | None:
+    """Say in a line or two what a word means, and what tells all of it; None when nobody knows it."""
+    found = explain(word, knowledge)
+    if found is None:
+        return None
+    entry = _shelves(knowledge)[found.kind][found.name]
+    means = next(str(getattr(entry, name)) for name in _MEANS if getattr(entry, name, ""))
+    return [found.blocks[0], Line(sentence(means)), Line(TELLS_ALL.format(word.strip()), mark="quiet")]
+
+
+def how_screen(lever: str, knowledge: Knowledge) -> list[Block]:
+    """Say how a lever is moved, step by step, when, what is looked at again, and what to heed."""
+    entry = knowledge.levers[lever]
+    steps = [Line(sentence(step), lead=str(number)) for number, step in enumerate(entry.how, 1)]
+    again = f" Check again afterward: {', '.join(entry.recheck)}." if entry.recheck else ""
+    cautions = [knowledge.cautions[key].says for key in entry.cautions if key in knowledge.cautions]
+    return [
+        Line(f"How to move the {entry.title}:", mark="heading"),
+        *steps,
+        Line(f"When: {entry.when}, unless the rules say otherwise.{again}"),
+        *(Line(text, mark="caution") for text in cautions),
+    ]
+
+
+def find_known(words: Sequence[str], knowledge: Knowledge) -> str:
+    """Find the longest run of words that can be explained; "" where there is none."""
+    runs = [words[at : at + count] for count in range(len(words), 0, -1) for at in range(len(words) - count + 1)]
+    return next((said for run in runs if explain(said := " ".join(run), knowledge) is not None), "")
 
 
 def _lever_called(wanted: str, knowledge: Knowledge) -> str | None:

@@ -7,15 +7,20 @@ from typing import TYPE_CHECKING
 from assistant.belief.whole_run import whole_laps
 from assistant.car.car import CORNERS
 from assistant.ground.units import System, show
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
+from assistant.pages.amounts import capital, cars_words, cure_words
 from assistant.pages.believed import believed_change_table, believed_then_table, doubted_blocks, where_blocks
 from assistant.pages.blocks import BLANK, Block, Line, Table
 from assistant.pages.run_words import say_changes, say_end
 
 if TYPE_CHECKING:
+    from assistant.belief.cures import Verdict
     from assistant.belief.look_ahead import RunAhead
     from assistant.belief.picture import Picture
     from assistant.belief.whole_run import Forecast
 
+WRONG_WAY = 0.4
+"""Chance of the right direction below which a change is said to be the wrong way. Own judgment, no source."""
 LEAST_PACE = 0.0005
 """Seconds a lap below which a change would be written as 0.000."""
 
@@ -47,6 +52,21 @@ def then_blocks(before: Picture | None, after: Picture | None, change: Picture) 
         believed_change_table(change),
         BLANK,
     ]
+
+
+def verdict_words(verdict: Verdict) -> list[str]:
+    """Say what a change would do to the complaint, how sure, what it harms most, and its price in tire life."""
+    right = f"goes the right way in {cars_words(verdict.direction)}"
+    said = [f"{capital(cure_words(verdict.removes))}; {right}."]
+    if verdict.direction < WRONG_WAY:
+        said = [f"It {right} only: it makes the complaint worse."]
+    if verdict.harm is not None:
+        (phase, stage), chance = verdict.harm
+        said.append(f"Worst of it: worse {PHASE_WORDS[phase]}, {STAGE_WORDS[stage]}, in {cars_words(chance)}.")
+    laps = None if verdict.tire_laps is None else round(verdict.tire_laps.value)
+    if laps:
+        said.append(f"The first tire to go lasts {count_of(abs(laps), 'lap')} {'more' if laps > 0 else 'less'}.")
+    return said
 
 
 def tires_then(old: Forecast, new: Forecast, system: System) -> Table:

@@ -12,8 +12,10 @@ from typing import TYPE_CHECKING, TypeVar
 
 from assistant.advice import offers
 from assistant.advice.confidence import compare_offer, with_belief
+from assistant.belief.cures import judge
+from assistant.belief.driven import moved_from
 from assistant.belief.garage import Garage, open_garage
-from assistant.belief.picture import Picture, Told, believe_told, read_picture
+from assistant.belief.picture import Picture, Told, believe_told, read_after, read_picture
 from assistant.belief.standing import read_standing
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
@@ -33,6 +35,7 @@ from assistant.shell.keep import prints_of, say_changes, setup_on_file
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.belief.believe import Belief
+    from assistant.belief.cures import Verdict
     from assistant.belief.effects import EffectTable
     from assistant.belief.standing import Standing
     from assistant.car.case import Case
@@ -145,6 +148,19 @@ class Bench:
     def compare(self, advice: Advice, offer: Offer, case: Case) -> tuple[Picture, Picture, Picture]:
         """Where the car of a list is believed to stand, where with an offer of it made, and what that changes."""
         return self.work("Weighing plausible cars", lambda: compare_offer(advice, offer, case))
+
+    def weigh(self, setup: Setup, complaint: Complaint | None) -> tuple[Verdict | None, Picture, Picture, Picture]:
+        """Say what another setup would do to the complaint, where the car stands before and after, and what changes.
+
+        The first is None where nobody complains of anything, or nothing may be said.
+        """
+        belief, changes = self.belief(complaint), moved_from(self.case.setup, setup)
+
+        def compare() -> tuple[Verdict | None, Picture, Picture, Picture]:
+            verdict = None if belief.gate_is_shut else judge(belief, belief.move(changes))
+            return (verdict, read_picture(belief), *read_after(belief, changes))
+
+        return self.work("Weighing plausible cars", compare)
 
     def _told_with(self, complaint: Complaint | None) -> tuple[Told, ...]:
         """What was said, each of its setup; words that were said before a change are those of the car before it."""

@@ -5,17 +5,20 @@ A change goes into the setup and onto the disk, and comes out again; what is mad
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Package
-from assistant.car.moves import TRACK_BAR_ENDS, differences
+from assistant.car.moves import TRACK_BAR_ENDS, differences, move_faults
+from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.pages.advice import Offer, cautions_of, headline
-from assistant.pages.amounts import sentence
+from assistant.pages.amounts import not_legal_words, sentence
 from assistant.pages.blocks import Block, Line
 from assistant.shell.interview import (
     NO_ADVICE,
+    NO_SETUP,
     NOT_AFTER,
     give_advice,
     no_such_number,
@@ -24,6 +27,7 @@ from assistant.shell.interview import (
     show_list,
 )
 from assistant.shell.keep import keep_setup, say_changes
+from assistant.shell.screens import change_order
 from assistant.shell.talk_state import Step, TalkState
 
 if TYPE_CHECKING:
@@ -31,8 +35,10 @@ if TYPE_CHECKING:
 
 NOTHING_TO_UNDO = "Nothing has been said or made yet that could be taken back."
 AT_THE_START = "Back at the start."
-NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
+
 LIST_STAYS = "The list stays as it was before it; say what the car does now, or make another."
+SAY_NOW = "Say what the car does now."
+STANDS_THERE = "It stands there already."
 TWO_AT_ONCE = "Two changes at once cannot be told apart: one at a time, with a run between, tells more."
 HAS_MOVED = "What number {} moves has been moved since this list was made: undo, or say what the car does now."
 SAME_VALUE = 1e-9
@@ -71,20 +77,41 @@ def make(state: TalkState, rest: str) -> list[Block]:
         return [Line(f"Number {number} is made already; undo takes out the last one.")]
     if _has_moved(state, offer):
         return [Line(HAS_MOVED.format(number))]
-    return _make(state, number, offer, setup)
+    said = headline(offer, state.bench.knowledge.levers, state.system)
+    return _make(state, said, setup, cautions_of(offer), number)
 
 
-def _make(state: TalkState, number: int, offer: Offer, setup: Setup) -> list[Block]:
-    said, before = headline(offer, state.bench.knowledge.levers, state.system), state.bench.case.setup
+def made(state: TalkState, rest: str) -> list[Block]:
+    """`made stagger 2`: a change of one's own, put into the setup as it was said; `made 2` is make 2."""
+    if rest.isdigit() or not rest:
+        return make(state, rest)
+    bench = state.bench
+    try:
+        change = read_change(rest, bench.case.setup, bench.knowledge, state.system)
+    except NoChangeError as mistake:
+        return [Line(sentence(str(mistake)))]
+    setup, entry = change.put_on(bench.case.setup), bench.knowledge.levers[change.lever]
+    if not differences(bench.case.setup, setup):
+        return [Line(STANDS_THERE)]
+    illegal = not_legal_words(move_faults(bench.case, setup, state.system))
+    cautions = [bench.knowledge.cautions[key].says for key in entry.cautions if key in bench.knowledge.cautions]
+    return _make(state, change_order(state, change), setup, [*illegal, *cautions])
+
+
+def _make(state: TalkState, said: str, setup: Setup, cautions: Iterable[str], number: int = 0) -> list[Block]:
+    """Put a change into the setup and onto the disk. number: on the list, 0 for one of the user's own."""
+    before = state.bench.case.setup
     state.bench.keep_said(None if state.session is None else state.session.complaint)
     if (where := _put(state, setup)) is None:
         return _read_again(state, "Not made")
-    state.step(said=said, number=number, moves=differences(before, setup))
+    moves = differences(before, setup)
+    state.step(said=said, number=number, moves=moves)
     state.question = None
-    cautions = [Line(text, mark="caution") for text in cautions_of(offer)]
     done: list[Block] = [Line(text) for text in (f"Made: {sentence(said)}", where) if text]
     once = [Line(TWO_AT_ONCE)] if len(state.made_here) == 2 else []
-    return [*done, *cautions, *_recheck(state, offer), *once, Line("undo takes it out again. " + LIST_STAYS)]
+    heed = [Line(text, mark="caution") for text in cautions]
+    stays = LIST_STAYS if state.advice is not None else SAY_NOW
+    return [*done, *heed, *_recheck(state, moves), *once, Line(f"undo takes it out again. {stays}")]
 
 
 def undo(state: TalkState, _: str) -> list[Block]:
@@ -167,8 +194,7 @@ def _has_moved(state: TalkState, offer: Offer) -> bool:
     return bool(moved & (levers | set(TRACK_BAR_ENDS) if "track_bar" in levers else levers))
 
 
-def _recheck(state: TalkState, offer: Offer) -> list[Block]:
-    ids = [move.lever for move in offer.moves] if isinstance(offer, Package) else [offer.id]
+def _recheck(state: TalkState, moved: Iterable[str]) -> list[Block]:
     levers = state.bench.knowledge.levers
-    checks = dict.fromkeys(check for lever in ids if lever in levers for check in levers[lever].recheck)
+    checks = dict.fromkeys(check for lever in moved if lever in levers for check in levers[lever].recheck)
     return [Line("Check again: " + "; ".join(checks) + ".")] if checks else []

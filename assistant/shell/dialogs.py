@@ -14,7 +14,8 @@ from assistant.ground.words import count_of
 from assistant.notebook.book import CutOff
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 
-YES, NO = ("1", "yes", "y", "yep", "yeah", "sure"), ("2", "no", "n", "nope", "nah")
+YES_WORDS = ("yes", "y", "yep", "yeah", "sure")
+YES, NO = ("1", *YES_WORDS), ("2", "no", "n", "nope", "nah")
 LEFT = 130
 """Exit code after Ctrl-C twice where nothing was being asked."""
 MARK = "> "

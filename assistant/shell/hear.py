@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
+from assistant.car.lever_rows import ROW_OF
+from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
 from assistant.diagnosis.session import start as begin_session
+from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
 from assistant.pages import lookup
+from assistant.pages.advice import offers_of, steps_of
+from assistant.pages.amounts import capital
 from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_no_answer
-from assistant.shell import interview
+from assistant.shell import interview, screens
 from assistant.shell.dialogs import Dialog, number_in
 from assistant.shell.verbs import is_no_complaint, nearest_verb, read_line
 
@@ -23,6 +29,16 @@ if TYPE_CHECKING:
 
 MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
 TELLS = "help {} tells what it means."
+_ASKED = re.compile(
+    r"(?:(?:so|ok|and|but|hey|please|sorry)[ ,]+)*(?P<how>what|how|where|why|which|when|tell me)\b"
+    r"(?:'?s| is| are| does| do| can| would| should| could| to| about)*\b(?P<rest>.*)"
+)
+_THAT = word_set("that it this do done")
+_SAID_BESIDE = word_set(
+    "a an the i you we one mean means for of on my our your car do does change adjust move set raise lower get find "
+    "put measure check use"
+)
+PLACES = {"middle": "of the whole car"}
 _MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
 
 
@@ -64,7 +80,7 @@ class QuestionDialog(Dialog):
     def say(self, text: str) -> list[Block]:
         """Take the line as an answer; what is none may be a new complaint."""
         if not text.strip():
-            return [Line(interview.what_can_be_typed(self._state))]
+            return [Line(interview.what_can_be_typed(self._state)), *self.opening()]
         session = self._state.session
         answered = None if session is None else session.reply(text)
         if answered is not None:
@@ -72,12 +88,20 @@ class QuestionDialog(Dialog):
         self.unheard = text if begins_anew(self._state, text) else ""
         return [] if self.unheard else self._refused(text)
 
+    def again(self) -> list[Block]:
+        """Ask again what is still asked after a command."""
+        return self.opening() if self._state.question is self._question else []
+
+    @property
+    def takes_yes(self) -> bool:
+        """Whether one of its answers is a yes."""
+        return any(answer.lower().startswith("yes") for answer in self.answers)
+
     def _refused(self, text: str) -> list[Block]:
-        refusal = say_no_answer(text, self._question)
-        if is_known_word(self._state, text):
-            return [Line(f"{refusal} {TELLS.format(text.strip())}")]
-        meant = nearest_verb(text)
-        return [*([Line(f"Did you mean '{meant}'?")] if meant else []), Line(refusal)]
+        """Say what the line may have been meant for, and ask again."""
+        known = [Line(TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
+        meant = [] if known else suggest(self._state, text)
+        return [*(meant or [Line(say_no_answer(text))]), *known, *self.opening()]
 
 
 def _taken_as(text: str, session: Session) -> list[Block]:
@@ -102,17 +126,72 @@ def is_known_word(state: TalkState, text: str) -> bool:
     return bool(text.strip()) and lookup.explain(text, state.bench.knowledge) is not None
 
 
+def suggest(state: TalkState, text: str) -> list[Block]:
+    """Ask whether a line was meant for a command; a yes then does it."""
+    meant = nearest_verb(text)
+    state.meant = meant or ""
+    return [Line(f"I do not know {quoted(text)}; did you mean '{meant}'? yes does it.")] if meant else []
+
+
 def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -> list[Block]:
-    """Say what a line that tells nothing of the car may have been meant for."""
+    """Say what a line that tells nothing of the car may have been meant for; it asks and never acts."""
     if state.stop and _MENDED.search(text.lower()):
         return [Line(MENDED)]
     if left_open:
         return [Line(f"I need more than that: {', '.join(left_open)}. Say it again with the answer in it.")]
     if is_known_word(state, text):
         return [Line(f"{quoted(text)} alone says nothing of what the car does. {TELLS.format(text.strip())}")]
-    if meant := nearest_verb(text):
-        return [Line(f"I do not know {quoted(text)}; did you mean '{meant}'?")]
-    return [
+    if any(letter.isdigit() for letter in text) and (change := _own_change(state, text)):
+        return change
+    return suggest(state, text) or [
         Line(f"I cannot make out {quoted(text)}."),
         Line(f"Say what the car does, such as: {interview.EXAMPLES}. Type help for the commands."),
     ]
+
+
+def _own_change(state: TalkState, text: str) -> list[Block]:
+    """Show what a line that names a change would do: it may be made already, or only thought of."""
+    with suppress(NoChangeError):
+        read_change(text, state.bench.case.setup, state.bench.knowledge, state.system)
+        return screens.try_words(state, text)
+    return []
+
+
+def answer_question(state: TalkState, text: str) -> list[Block] | None:
+    """Answer what is asked plainly of a known word: what is, how do I, where, why; None where it is no such question.
+
+    A sign of danger is heard first, in a question too.
+    """
+    found = _ASKED.match(" ".join(text.lower().split()))
+    if found is None or begin_session(state.bench.case, state.bench.knowledge, text).stop:
+        return None
+    words = re.findall(r"[\w'/-]+", found["rest"])
+    words = [word for word in words if word not in _SAID_BESIDE]
+    if found["how"].startswith("how"):
+        lever = _lever_meant(state, words)
+        return lookup.how_screen(lever, state.bench.knowledge) if lever else None
+    word = lookup.find_known(words, state.bench.knowledge)
+    if found["how"].startswith("where") and (lever := _lever_in(state, words)):
+        return [Line(_say_place(state, lever)), *lookup.how_screen(lever, state.bench.knowledge)]
+    return lookup.explain_shortly(word, state.bench.knowledge) if word else None
+
+
+def _lever_meant(state: TalkState, words: list[str]) -> str:
+    """Find the lever a "how do I" is about: the one named, or that of the change that is spoken of."""
+    if words and not set(words) <= _THAT:
+        return _lever_in(state, words)
+    made = [*state.made[-1].moves] if state.made else []
+    offers = offers_of(state.advice) if state.advice is not None else ()
+    listed = [lever for offer in offers for lever, _ in steps_of(offer)]
+    return next(iter([*made, *listed]), "")
+
+
+def _lever_in(state: TalkState, words: list[str]) -> str:
+    with suppress(NoChangeError):
+        return find_lever(words, state.bench.case.setup, state.bench.knowledge)
+    return ""
+
+
+def _say_place(state: TalkState, lever: str) -> str:
+    row, title = ROW_OF.get(lever), state.bench.knowledge.levers[lever].title
+    return f"{capital(title)}: {PLACES.get(row.place, f'at the {row.place}') if row else 'your own lever'}."

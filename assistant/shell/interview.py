@@ -24,6 +24,7 @@ MORE_AT_A_TIME = 2
 NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
 PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
 NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
+NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
 NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart."
 EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
 

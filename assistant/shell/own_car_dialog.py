@@ -74,6 +74,10 @@ class OwnCarDialog(Dialog):
         ask = self.interview.next_question()
         return [] if ask is None else [Line(ask.help)]
 
+    def again(self) -> list[Block]:
+        """Ask again what is still asked."""
+        return self._question()
+
     def opening(self) -> list[Block]:
         """Say what comes, and ask the first question."""
         said = (

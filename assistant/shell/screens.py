@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.belief.corners import model_ahead, read_corners
 from assistant.belief.look_ahead import look_ahead, stand_as_believed, weigh_air
-from assistant.car.moves import setup_faults
+from assistant.car.lever_rows import lever_name
+from assistant.car.moves import move_faults, setup_faults, value_of
+from assistant.car.setup import is_computed, kind_of
+from assistant.diagnosis.said_change import NoChangeError, SaidChange, find_lever, read_change
 from assistant.diagnosis.tire_reading import has_readings
 from assistant.ground.grid import STAGES
 from assistant.ground.problems import BadInput, Problem
+from assistant.ground.units import read, unit_of
 from assistant.ground.words import did_you_mean, quoted
 from assistant.pages import lookup
-from assistant.pages.advice import headline, offers_of
-from assistant.pages.advice_words import say_beside
-from assistant.pages.amounts import not_legal_words, sentence
+from assistant.pages.advice import headline, offers_of, steps_of
+from assistant.pages.advice_words import say_beside, say_passed
+from assistant.pages.amounts import lever_change, lever_value, move_words, not_legal_words, sentence
 from assistant.pages.as_said import LIMITS, doubts_of
 from assistant.pages.believed import as_said_blocks, believed_table, say_believed
 from assistant.pages.blocks import ALL, Block, Line
@@ -28,17 +33,22 @@ from assistant.pages.paper import HOW_TO_OPEN, format_of, write_sheet
 from assistant.pages.setup_by_corner import setup_screen
 from assistant.pages.sheet_page import make_page
 from assistant.pages.tires import lines
-from assistant.pages.try_change import then_blocks
+from assistant.pages.try_change import then_blocks, verdict_words
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
 from assistant.shell.bench import say_in_use
-from assistant.shell.changes import NO_SETUP
-from assistant.shell.interview import NO_ADVICE, no_such_number, offer_at
+from assistant.shell.interview import NO_ADVICE, NO_SETUP, no_such_number, offer_at
 from assistant.shell.talk_state import TalkState
 
 if TYPE_CHECKING:
     from assistant.belief.standing import Standing
 
-NOT_MADE = "Nothing has been changed; make {} puts it into the setup."
+NOT_MADE = "Nothing has been changed; {} puts it into the setup."
+BY_THE_BOOK = "The model does not compute it; levers {} says what it does by the book."
+ON_THE_LIST = "It is number {} on the list."
+BEST_OF_IT = "Not on the list. The most its usual change does: "
+TOO_FAR = "Nobody moves that much at once; {} is the most that is sensible, and numbers beyond it mean little."
+BEYOND = 2.0
+"""Times the largest sensible change."""
 PLACED = "The setup alone does not tell where a car stands; the words put it there."
 NO_SHEET = "There is nothing to put on a page yet: say what the car does first."
 NO_CAUSES = "Say what the car does first; then causes can be weighed."
@@ -72,8 +82,10 @@ def why(state: TalkState, rest: str) -> list[Block]:
 
 
 def try_it(state: TalkState, rest: str) -> list[Block]:
-    """`try 2`: the balance before and after."""
-    number = int(rest or 1)
+    """`try 2`, `try track bar right down 1/2`: the balance before and after; nothing is changed."""
+    number = int(rest or 1) if rest.isdigit() or not rest else None
+    if number is None:
+        return try_words(state, rest)
     offer = offer_at(state, number)
     if offer is None:
         return [Line(NO_ADVICE) if state.advice is None else no_such_number(state)]
@@ -85,7 +97,93 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
         Line(sentence(headline(offer, bench.knowledge.levers, state.system)), lead=str(number)),
         *as_said_blocks(bench.effects().model, before),
         *then_blocks(before, after, change),
-        Line(NO_SETUP if bench.moved(offer) is None else NOT_MADE.format(number)),
+        Line(NO_SETUP if bench.moved(offer) is None else NOT_MADE.format(f"make {number}")),
+    ]
+
+
+def try_words(state: TalkState, said: str) -> list[Block]:
+    """Show what a change in the user's own words would do, legal or not."""
+    bench = state.bench
+    try:
+        change = read_change(said, bench.case.setup, bench.knowledge, state.system)
+    except NoChangeError as mistake:
+        return [Line(sentence(str(mistake)))]
+    value = lever_value(change.lever, change.value, state.system, setup=bench.case.setup)
+    state.meant = f"made {lever_name(change.lever)} {value}"
+    return [*tried(state, change), Line(NOT_MADE.format(state.meant))]
+
+
+def tried(state: TalkState, change: SaidChange) -> list[Block]:
+    """Show a change: the order, what is not legal, what it does to the complaint, and the balance before and after."""
+    bench, setup = state.bench, change.put_on(state.bench.case.setup)
+    head = [Line(sentence(change_order(state, change)), mark="heading")]
+    head += [Line(text, mark="caution") for text in not_legal_words(move_faults(bench.case, setup, state.system))]
+    head += [Line(text, mark="caution") for text in _too_far(state, change)]
+    if not is_computed(change.lever, setup):
+        return [*head, Line(BY_THE_BOOK.format(change.lever.replace("_", " ")))]
+    complaint = None if state.session is None else state.session.complaint
+    verdict, before, after, by = bench.weigh(setup, complaint)
+    words = [] if verdict is None else [Line(text) for text in verdict_words(verdict)]
+    return [*head, *words, *as_said_blocks(bench.effects().model, before), *then_blocks(before, after, by)]
+
+
+def _too_far(state: TalkState, change: SaidChange) -> list[str]:
+    """Say where a change is far beyond what anybody moves at once; what is computed for it means little."""
+    setup, entry = state.bench.case.setup, state.bench.knowledge.levers[change.lever]
+    kind = kind_of(change.lever, setup)
+    most = read(entry.largest_change, kind, default_unit=unit_of(kind, state.system)).value
+    is_far = abs(change.value - value_of(setup, change.lever)) > BEYOND * most
+    return [TOO_FAR.format(lever_change(change.lever, most, state.system, setup=setup))] if is_far else []
+
+
+def change_order(state: TalkState, change: SaidChange) -> str:
+    """Say a change as an order: "lower the right end of the track bar 1/2 in, from 10 to 9 1/2"."""
+    setup, lever = state.bench.case.setup, change.lever
+    start = value_of(setup, lever)
+    words = state.bench.knowledge.levers[lever]
+    is_guess = lever in setup.guessed
+    return move_words(words, lever, start, change.value, change.value - start, state.system, guessed=is_guess)
+
+
+def why_not(state: TalkState, rest: str) -> list[Block]:
+    """`why not track bar`: where it stands on the list, or why it is not there."""
+    if state.advice is None:
+        return [Line(NO_ADVICE)]
+    if rest.isdigit():
+        return why(state, f"1 not {rest}")
+    bench = state.bench
+    try:
+        lever = find_lever(rest.split(), bench.case.setup, bench.knowledge)
+    except NoChangeError as mistake:
+        return [Line(sentence(str(mistake)))]
+    for number, offer in enumerate(offers_of(state.advice), 1):
+        if lever in dict(steps_of(offer)):
+            return [Line(ON_THE_LIST.format(number)), *why(state, str(number))]
+    passed = say_passed([one for one in state.advice.passed if one.id == lever])
+    return [*map(Line, passed), *_both_ways(state, lever)]
+
+
+def _both_ways(state: TalkState, lever: str) -> list[Block]:
+    """Say what the usual change of a lever would do, the better way of the two."""
+    bench, words = state.bench, state.bench.knowledge.levers[lever]
+    if not is_computed(lever, bench.case.setup):
+        return [Line(BY_THE_BOOK.format(lever.replace("_", " ")))]
+    complaint = None if state.session is None else state.session.complaint
+    found = []
+    for way in (words.plus_word, words.minus_word):
+        with suppress(NoChangeError):
+            change = read_change(f"{lever} {way}", bench.case.setup, bench.knowledge, state.system)
+            verdict = bench.weigh(change.put_on(bench.case.setup), complaint)[0]
+            found += [] if verdict is None else [(verdict.removes, verdict, change)]
+    if not found:
+        return [Line("Nothing can be said of it here.")]
+    _, verdict, change = max(found, key=lambda one: one[0])
+    setup = change.put_on(bench.case.setup)
+    illegal = not_legal_words(move_faults(bench.case, setup, state.system))
+    return [
+        Line(f"{BEST_OF_IT}{change_order(state, change)}."),
+        *(Line(text) for text in verdict_words(verdict)),
+        *(Line(text, mark="caution") for text in illegal),
     ]
 
 

@@ -11,7 +11,6 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.session import start as begin_session
-from assistant.diagnosis.stems import word_asked
 from assistant.ground.problems import BadInput
 from assistant.ground.words import count_of
 from assistant.notebook.cars import enter_car
@@ -26,13 +25,14 @@ from assistant.shell.dialogs import (
     NOTHING_SAID,
     SAVED,
     STILL_THERE,
+    YES_WORDS,
     Dialog,
     GoOnDialog,
     Reply,
     first_reply,
     number_in,
 )
-from assistant.shell.hear import QuestionDialog, begins_anew, is_known_word, not_understood
+from assistant.shell.hear import QuestionDialog, answer_question, begins_anew, is_known_word, not_understood
 from assistant.shell.keep import prints_of
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.temps_dialog import KeepTempsDialog, TempsDialog
@@ -138,6 +138,11 @@ class Conversation:
 
     def _hear(self, text: str) -> list[Block]:
         typed, asked = read_line(text), self.asked
+        meant, self.state.meant = self.state.meant, ""
+        if meant and text.strip().lower() in YES_WORDS and self._may_mean_yes():
+            return self._hear(meant)
+        if typed is None and (told := answer_question(self.state, text)) is not None:
+            return [*told, *([] if asked is None else asked.again())]
         if asked is None:
             return self._answer(text, typed)
         if isinstance(asked, TempsDialog) and typed is not None and typed.verb == "temps":
@@ -146,12 +151,18 @@ class Conversation:
             return self._tell(asked, text)
         return self._do_beside(asked, text, typed)
 
+    def _may_mean_yes(self) -> bool:
+        """Whether a yes is no answer to what is asked."""
+        asked = self.asked
+        return asked is None or (isinstance(asked, QuestionDialog) and not asked.takes_yes)
+
     def _do_beside(self, asked: Dialog, text: str, typed: Typed) -> list[Block]:
         """Do a command while something is asked: screens leave it open, what moves the talk ends it."""
         if typed.verb in asked.explained_by and not typed.rest:
             return asked.explained()
         if typed.verb not in asked.ended_by:
-            return [*self._do(typed), *asked.again()]
+            blocks = self._do(typed)
+            return [*blocks, *asked.again()] if self._dialog in (None, asked) else blocks
         if isinstance(asked, GoOnDialog):
             return self._turn_down(asked, text)
         self._dialog = None
@@ -159,9 +170,6 @@ class Conversation:
 
     def _tell(self, asked: Dialog, text: str) -> list[Block]:
         """Let what is asked answer a line, and go on when that was all."""
-        word = word_asked(text)
-        if isinstance(asked, QuestionDialog) and word and is_known_word(self.state, word):
-            return self._do(Typed("help", word))
         blocks = asked.say(text)
         return [*blocks, *self._end(asked)] if asked.is_over else blocks
 
@@ -185,8 +193,6 @@ class Conversation:
             return [Line(interview.what_can_be_typed(self.state))]
         if typed is not None:
             return self._do(typed)
-        if (word := word_asked(text)) and is_known_word(self.state, word):
-            return self._do(Typed("help", word))
         if self.state.advice is not None and (number := number_in(text)) is not None:
             return self._do(Typed("why", str(number)))
         return self._complain(text)

@@ -54,7 +54,8 @@ class Step:
 class TalkState(TalkPlace):
     """A talk: where it stands, the car it is about, and the steps that led here.
 
-    name: of the talk, for what it keeps. replaying: lines are typed once more, so nothing is written.
+    name: of the talk, for what it keeps. replaying: lines are typed once more, so nothing is written. meant: the
+    command a yes stands for, "" for none.
     """
 
     bench: Bench
@@ -62,6 +63,7 @@ class TalkState(TalkPlace):
     name: str = "talk"
     steps: list[Step] = field(default_factory=list)
     replaying: bool = False
+    meant: str = ""
 
     def step(
         self,

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from assistant.diagnosis.stems import distance
 from assistant.ground.grid import STAGES
 from assistant.ground.words import nearest, quoted
 from assistant.pages import lookup
@@ -17,6 +18,8 @@ from assistant.shell import changes, interview, screens
 from assistant.shell.dialogs import NUMBER_WORDS
 from assistant.shell.talk_state import TalkState
 
+CHANGE = r"(?!.*\b(?:loose|tight|push|free|snap)).{0,60}"
+"""A change in the user's own words: what tells how the car runs is none."""
 OWN_WORDS = "Type what the car does in your own words; a number picks an answer or a remedy."
 
 
@@ -136,7 +139,28 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             does=screens.why,
         ),
         Verb(
-            "try", "try 2", "the balance before and after number 2; nothing is changed", r"(\d+)?", does=screens.try_it
+            "why not",
+            "why not stagger",
+            "why something is not on the list, or where it stands there",
+            ".{1,60}",
+            does=screens.why_not,
+        ),
+        Verb(
+            "try",
+            "try 2",
+            "the balance before and after number 2, or after a change in your words: try track bar right down 1/2",
+            CHANGE,
+            also=("what if", "what about"),
+            does=screens.try_it,
+        ),
+        Verb(
+            "made",
+            "made stagger 2",
+            "put a change of your own into the setup: made track bar right down 1/2, made rr pressure 20",
+            CHANGE,
+            also=("i made", "we made", "set"),
+            does=changes.made,
+            writes=True,
         ),
         Verb("make", "make 2", "put number 2 into the setup", r"(\d+)?", does=changes.make, writes=True),
         Verb("undo", "undo", "take back the last change, answer or complaint", does=changes.undo, writes=True),
@@ -219,6 +243,8 @@ VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in ve
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
 _LONGEST_FIRST = sorted(_BY_SPELLING, key=len, reverse=True)
 _QUESTION = re.compile(r"what(?:'?s| is| are| do| does| if)\b|(?:how|why|which|who|should|can|could|shall)\b|.*\?$")
+_SOUNDS = dict.fromkeys(("enuff", "enuf", "nuff", "enought"), "enough")
+"""Words written as they sound, too far from a command for the spelling to tell."""
 _SAME_PART = {"tyres": "tires", "tyre": "tires", "tire": "tires"} | dict.fromkeys(
     ("fuel", "balance", "pressure", "pressures"), ""
 )
@@ -268,7 +294,7 @@ def is_no_complaint(text: str) -> bool:
 def nearest_verb(text: str) -> str | None:
     """Find the command a line was most likely meant to be, written as it can be typed: "show me it" is show."""
     word, _, rest = text.strip().lower().partition(" ")
-    found = nearest(word, spellings()) if len(word) > 2 else None
+    found = _SOUNDS.get(word) or _nearest(word, rest)
     if found is None:
         return None
     verb = _BY_SPELLING[found]
@@ -278,3 +304,11 @@ def nearest_verb(text: str) -> str | None:
     if part is not None:
         return f"{found} {part}"
     return verb.example if found == word else None
+
+
+def _nearest(word: str, rest: str) -> str | None:
+    """Find the nearest spelling; of two or three letters only before a number, as in "wy 1" and "tri 2"."""
+    if len(word) > 2 and (found := nearest(word, spellings())):
+        return found
+    takers = [name for name in ("why", "try", "make") if rest.isdigit() and distance(word, name, 1) <= 1]
+    return takers[0] if takers else None
