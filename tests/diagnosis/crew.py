@@ -54,7 +54,8 @@ class Crew:
         }
         if question == "tire_heat" and {"RF", "RR"} <= heat.keys():
             return _hotter(heat)
-        return _across(heat["RF"]) if question == "rf_edge" and len(heat.get("RF", ())) == 3 else None
+        corner = {"rf_edge": "RF", "rr_edge": "RR"}.get(question, "")
+        return _across(heat[corner], one_edge=corner == "RR") if len(heat.get(corner, ())) == 3 else None
 
 
 def _hotter(heat: Mapping[str, Sequence[float]]) -> str:
@@ -62,11 +63,11 @@ def _hotter(heat: Mapping[str, Sequence[float]]) -> str:
     return "level" if abs(apart) < CLEARLY else "rf" if apart > 0 else "rr"
 
 
-def _across(zones: Sequence[float]) -> str:
+def _across(zones: Sequence[float], *, one_edge: bool) -> str:
     inside, middle, outside = zones
     crown = middle - (inside + outside) / 2
     if abs(outside - inside) >= ACROSS:
-        return "outside" if outside > inside else "inside"
+        return "one-edge" if one_edge else "outside" if outside > inside else "inside"
     return "even" if abs(crown) < CROWN else "middle" if crown > 0 else "both-edges"
 
 

@@ -1,0 +1,72 @@
+"""Signs, looks and questions of the base pack hang together: what is asked can be told, and what is told counts."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import product
+from random import Random
+
+import pytest
+
+from assistant.car.car import CORNERS
+from assistant.car.case import Measured
+from assistant.car.files import read_case
+from assistant.diagnosis.evidence import facts_of, facts_of_answers
+from assistant.diagnosis.hearing import complaint_of, read
+from tests.knowledge.packs import base_knowledge
+
+BASE = base_knowledge()
+CHOICES = {qid.replace("-", "_"): [one.id for one in entry.choices] for qid, entry in BASE.questions.items()}
+SIGNS = [
+    (f"{cause.cause}: {sign.condition}", cause, sign)
+    for cause in BASE.causes.values()
+    for sign in (*cause.signs_for, *cause.signs_against)
+]
+FEEL = {"how_bad", "how_bad_first", "how_bad_second", "complaint", "first_laps", "how_often"}
+"""Asked for the size of a change or by a rule, and not only as a sign."""
+
+
+def told() -> Iterator[dict[str, float | str]]:
+    """Give the facts of made cases whose tires were read, with a loose and with a tight complaint."""
+    dice = Random(3)  # noqa: S311 - made readings, no secrets
+    complaints = [complaint_of(read(words, BASE)) for words in ("loose off", "tight off")]
+    for count in range(400):
+        warm = {corner: tuple(dice.uniform(330, 400) for _ in range(3)) for corner in CORNERS}
+        air = [{corner: dice.uniform(80e3, 300e3) for corner in CORNERS} for _ in range(2)]
+        worn = {corner: dice.uniform(0.0, 0.002) for corner in CORNERS}
+        measured = Measured(temperatures=warm, hot_pressure=air[0], cold_pressure=air[1], wear=worn)
+        yield facts_of(replace(read_case("demo"), measured=measured, answers={}), {}, complaints[count % 2])
+
+
+READ = list(told())
+
+
+@pytest.mark.parametrize(("cause", "sign"), [one[1:] for one in SIGNS], ids=[one[0] for one in SIGNS])
+def test_a_sign_can_be_told_and_can_be_missing(cause, sign):
+    asked = [name for name in BASE.condition(sign.condition).names if name in CHOICES]
+    answers = [dict(zip(asked, choices, strict=True)) for choices in product(*(CHOICES[name] for name in asked))]
+    given = [{**facts, **facts_of_answers(one)} for one in answers for facts in READ[: 2 if asked else None]]
+    held = {BASE.holds(sign.condition, facts) for facts in given}
+    assert True in held, f"nothing that can be told or measured makes '{sign.condition}' hold"
+    assert held != {True}, f"'{sign.condition}' holds whatever is told"
+
+
+@pytest.mark.parametrize("cause", [one for one in BASE.causes.values() if one.cause != "plain-balance"], ids=str)
+def test_a_cause_has_a_remedy_of_its_own_or_a_symptom_to_treat_instead(cause):
+    assert cause.remedies or cause.instead
+
+
+@pytest.mark.parametrize("cause", BASE.causes.values(), ids=lambda cause: cause.cause)
+def test_a_look_of_a_cause_answers_a_question_that_speaks_of_that_cause(cause):
+    names = set[str]().union(*(BASE.condition(one.condition).names for one in (*cause.signs_for, *cause.signs_against)))
+    for look in (one for one in cause.remedies if one.inspect and one.answers):
+        assert names & {qid.replace("-", "_") for qid in look.answers}, look.inspect
+
+
+def test_every_question_is_a_sign_of_some_cause_or_asked_for_another_reason():
+    names = set[str]().union(*(BASE.condition(sign.condition).names for _, _, sign in SIGNS))
+    assert CHOICES.keys() - names - FEEL - {"safety", "safety_kind"} == set()
+
+
+def test_what_a_driver_cannot_know_is_answerable_less_often_than_what_he_feels():
+    tried = [BASE.questions[name].answerable for name in ("less-wheel", "fuel-back", "put-back")]
+    assert max(tried) < BASE.questions["where"].answerable
