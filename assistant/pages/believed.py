@@ -6,11 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.belief.standing import FELT
 from assistant.ground.grid import PHASES, STAGES
-from assistant.pages.amounts import EVEN as LEAST
-from assistant.pages.amounts import NOTHING
+from assistant.pages.amounts import EVEN, EVEN_WORDS, NOTHING, balance_table, grid_table
 from assistant.pages.as_said import as_said_data, doubts_of
 from assistant.pages.blocks import Block, Line, Table
-from assistant.pages.grids import EVEN, balance_table, grid_table
 from assistant.pages.run_words import say_anchor
 
 if TYPE_CHECKING:
@@ -56,8 +54,8 @@ def say_believed(picture: Picture) -> str:
 
 def about_words(percent: float) -> str:
     """Say how the car stands to one digit: "0.4 tight", "even"."""
-    if abs(percent) < LEAST:
-        return EVEN
+    if abs(percent) < EVEN:
+        return EVEN_WORDS
     return f"{abs(percent):.1f} {'tight' if percent > 0 else 'loose'}"
 
 
@@ -67,8 +65,8 @@ def band_words(low: float, high: float) -> str:
     if near <= -FELT:
         return NOT_KNOWN
     if far < FELT:
-        return EVEN
-    return f"even to {far:.1f} {way}" if near < LEAST else f"{_span(near, far)} {way}"
+        return EVEN_WORDS
+    return f"even to {far:.1f} {way}" if near < EVEN else f"{_span(near, far)} {way}"
 
 
 def change_words(low: float, high: float) -> str:
@@ -102,7 +100,7 @@ def _state(picture: Picture, phase: str, stage: str) -> str:
 def _word_first(said: str, value: float) -> str:
     """Say the driver's word and the size; the way is told again only where it is another one."""
     way = about_words(value)
-    return f'"{said}" {abs(value):.1f}' if way in {EVEN, f"{abs(value):.1f} {said}"} else f'"{said}" {way}'
+    return f'"{said}" {abs(value):.1f}' if way in {EVEN_WORDS, f"{abs(value):.1f} {said}"} else f'"{said}" {way}'
 
 
 def _span(near: float, far: float) -> str:

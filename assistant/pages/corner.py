@@ -14,11 +14,12 @@ from assistant.belief.standing import SETTLED
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
 from assistant.ground.grid import STAGES
-from assistant.ground.units import System, show, to_unit, unit_of
+from assistant.ground.units import System, show, unit_of
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import state_words
 from assistant.pages.blocks import ALL, BLANK, CORNER, Block, Line, Table, more_of
 from assistant.pages.chassis_facts import CarNow
+from assistant.pages.data import Way, plain
 from assistant.physics.formulas import GRAVITY, steer_needed
 
 WHAT_IT_IS = (
@@ -175,32 +176,5 @@ def _say_bank(end: EndFacts, now: CarNow) -> str:
 def corners_data(corners: tuple[Corner, ...], stage: str, *, system: System = "trade") -> dict[str, Any]:
     """Give the corners as plain data, numbers in the units asked for, shares as such; every unit is named."""
     kinds = {"side": "acceleration", "forward": "acceleration", "speed": "speed", "load": "force", "angle": "angle"}
-
-    def unit(value: float, kind: str) -> float:
-        return to_unit(value, unit_of(kinds[kind], system), kinds[kind])
-
-    return {
-        "stage": stage,
-        "units": {name: unit_of(kind, system) for name, kind in kinds.items()},
-        "corners": [
-            {
-                "end": one.end,
-                "phase": one.phase,
-                "side": unit(one.side, "side"),
-                "forward": unit(one.forward, "forward"),
-                "speed": unit(one.speed, "speed"),
-                "balance": one.balance,
-                "loads": {corner: unit(load, "load") for corner, load in one.loads.items()},
-                "slip": {"front": unit(one.slip_front, "angle"), "rear": unit(one.slip_rear, "angle")},
-                "limit": {"axle": one.axle, "tire": one.tire},
-                "steering": {
-                    "angle": unit(one.steer, "angle"),
-                    "useful_share": one.useful_share,
-                    "lock_share": one.lock_share,
-                },
-                "lifted": list(one.lifted),
-                "steady": one.steady,
-            }
-            for one in corners
-        ],
-    }
+    units = {name: unit_of(kind, system) for name, kind in kinds.items()}
+    return {"stage": stage, "units": units, "corners": plain(corners, Way(system))}

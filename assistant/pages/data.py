@@ -250,6 +250,11 @@ def _steering(ahead: Any, _: Way) -> Plain:
     }
 
 
+def _wheel(corner: Any, way: Way) -> Plain:
+    shares = {"useful_share": corner.useful_share, "lock_share": corner.lock_share}
+    return {"angle": way.number(corner.steer, "angle"), **shares}
+
+
 _GEAR = ("gear", "final_drive", "overall")
 """What names an entry of `gears`; such values are no change."""
 
@@ -315,6 +320,8 @@ KEYS: Mapping[str, str] = {
     "Finding": "rule=id tire about=rule.about says=rule.says when difference:temperature_change=by "
     "stricter_rule_agrees=strict confidence backed_by=rule.backed_by lever=rule.lever toward=rule.move move",
     "Move": "steps unit change value wanted band stopped",
+    "Corner": "end phase side:acceleration forward:acceleration speed:speed balance loads:force slip limit steering "
+    "lifted steady",
 }
 """The keys of each record in their order, as key:quantity=field; a quantity where numbers need a unit."""
 MADE: Mapping[str, Maker] = {
@@ -377,6 +384,9 @@ MADE: Mapping[str, Maker] = {
     "TireReading.build": lambda found, _: {one.tire: one for one in found.builds},
     "TireReading.notes": _on_page("tires", "notes_of"),
     "TireReading.rates": _rates,
+    "Corner.slip": lambda one, way: way.number({"front": one.slip_front, "rear": one.slip_rear}, "angle"),
+    "Corner.limit": lambda one, _: {"axle": one.axle, "tire": one.tire},
+    "Corner.steering": _wheel,
     "Move.unit": lambda move, way: way.unit(LEVER_KIND[move.lever]),
     "Move.change": lambda move, way: _move("change")(move, way) if move.change else 0.0,
     "Move.value": _move("value"),

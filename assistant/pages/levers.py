@@ -13,13 +13,13 @@ from assistant.pages.amounts import (
     NOTHING,
     capital,
     chance_words,
+    change_table,
     lever_change,
     lever_value,
     not_legal_words,
     trade_words,
 )
 from assistant.pages.blocks import BLANK, Block, Line, Table
-from assistant.pages.grids import change_table
 
 if TYPE_CHECKING:
     from assistant.advice.wanted import SeverityScale

@@ -31,15 +31,7 @@ from assistant.pages.advice import (
     worst_costs,
 )
 from assistant.pages.advice_words import each_words, say_beside, say_cost, say_reason
-from assistant.pages.amounts import (
-    alone_words,
-    capital,
-    chance_words,
-    cure_words,
-    guess_words,
-    sentence,
-    trade_words,
-)
+from assistant.pages.amounts import alone_words, capital, chance_words, cure_words, guess_words, sentence, trade_words
 from assistant.pages.as_said import LIMITS, doubts_of
 from assistant.pages.believed import is_shut
 from assistant.pages.blocks import Table

@@ -25,11 +25,10 @@ from assistant.ground.grid import Grid
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.pages.advice import Offer, steps_of
-from assistant.pages.amounts import NOTHING, change_words, lever_value
+from assistant.pages.amounts import NOTHING, balance_table, before_after_table, change_words, lever_value
 from assistant.pages.believed import believed_table, believed_then_table, is_shut, where_words
 from assistant.pages.blocks import Table
 from assistant.pages.forecast import hot_table
-from assistant.pages.grids import balance_table, before_after_table
 from assistant.pages.run_words import say_end, say_fuel
 from assistant.pages.sheet_document import Comparison, Difference
 from assistant.pages.try_change import pace_words, tires_then

@@ -18,9 +18,8 @@ from assistant.ground.units import System
 from assistant.ground.words import stands_out
 from assistant.pages.advice import ALONE, Offer, costs_words, headline, how_sure
 from assistant.pages.advice_words import each_words, say_asked, say_factor, say_notes, say_physics, say_reason
-from assistant.pages.amounts import LeverWords, capital, chance_words, sentence, trade_words
+from assistant.pages.amounts import LeverWords, capital, chance_words, change_table, sentence, trade_words
 from assistant.pages.blocks import BLANK, Block, Line
-from assistant.pages.grids import change_table
 from assistant.pages.hearing_words import say_sign
 
 if TYPE_CHECKING:

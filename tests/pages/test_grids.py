@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.ground.grid import Grid
-from assistant.pages.grids import balance_table, before_after_table, change_table
+from assistant.pages.amounts import balance_table, before_after_table, change_table
 
 
 def grid(*rows):
