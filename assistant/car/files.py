@@ -17,14 +17,7 @@ from typing import TypeVar
 from assistant.car.car import CORNERS, Car, Shares, Tire, Track, corner_loads, lifted_corners
 from assistant.car.case import Case, Fit, put_fit
 from assistant.car.file_keys import FIT_KEYS, GEAR, POWER, REFERENCES
-from assistant.car.lever_rows import (
-    SETUP_KEYS,
-    SHARES,
-    Rows,
-    path_of,
-    rows_of_rulebook,
-    rows_of_setup,
-)
+from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
 from assistant.car.moves import unfit_parts
 from assistant.car.records import (
     look_up,
@@ -38,16 +31,7 @@ from assistant.car.records import (
     weight_rows,
 )
 from assistant.car.setup import Rulebook, Setup
-from assistant.ground.folders import (
-    CASE_FILE,
-    DEMO_CASES,
-    demo_folder,
-    is_file,
-    is_folder,
-    own_cars,
-    slug,
-    user_folder,
-)
+from assistant.ground.folders import CASE_FILE, DEMO_CASES, demo_folder, is_file, is_folder, own_cars, slug, user_folder
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import build
 from assistant.ground.units import System, show

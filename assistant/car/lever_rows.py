@@ -202,10 +202,7 @@ CORNER_WEIGHT_KEYS: Rows = tuple(
     for corner, name in CORNERS_OF_CAR.items()
 )
 """The other way: what the four scales read, instead of the three shares."""
-SETUP_BY_WEIGHTS: Rows = (
-    *CORNER_WEIGHT_KEYS,
-    *(row for row in SETUP_KEYS if row.field not in SHARES),
-)
+SETUP_BY_WEIGHTS: Rows = (*CORNER_WEIGHT_KEYS, *(row for row in SETUP_KEYS if row.field not in SHARES))
 _OLDER_BLOCKS = {row.older[0] for row in SETUP_KEYS}
 
 

@@ -12,16 +12,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, PlainValidator, ValidationInfo, create_model
 
-from assistant.car.car import (
-    CORNERS,
-    Car,
-    End,
-    Engine,
-    Four,
-    Tire,
-    Track,
-    shares_of,
-)
+from assistant.car.car import CORNERS, Car, End, Engine, Four, Tire, Track, shares_of
 from assistant.car.case import Measured
 from assistant.car.file_keys import (
     CAR_KEYS,

@@ -142,12 +142,7 @@ def write_case(case: Case, refer: Mapping[str, str], system: System = "trade") -
 
 def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | None = None) -> str:
     """Write a fit file. remarks: field to what stands behind its value as a comment."""
-    lines = [
-        f"fit: {quote(fit.name)}",
-        f"units: {system}",
-        f"tire: {quote(fit.tire)}",
-        f"log: {quote(fit.log)}",
-    ]
+    lines = [f"fit: {quote(fit.name)}", f"units: {system}", f"tire: {quote(fit.tire)}", f"log: {quote(fit.log)}"]
     group = ""
     for one in FIT_KEYS:
         if one.field not in fit.values:
@@ -186,13 +181,7 @@ def _rows(keys: Iterable[Key], values: Mapping[str, object], guessed: Iterable[s
 
 
 def _file(
-    kind: str,
-    name: str,
-    system: System,
-    rows: Iterable[Row],
-    more: Mapping[str, str] | None = None,
-    *,
-    explain: bool,
+    kind: str, name: str, system: System, rows: Iterable[Row], more: Mapping[str, str] | None = None, *, explain: bool
 ) -> str:
     lines = [f"{kind}: {quote(name)}", *(f"{key}: {quote(text)}" for key, text in (more or {}).items())]
     lines.append(f"units: {system}")

@@ -136,13 +136,7 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
         return stop_screen(advice.stop)
     shown, most = (count, ALL_COSTS) if options.part else (min(FIRST_SHOWN, count), MOST_COSTS)
     screen = advice_screen(
-        advice,
-        levers,
-        options.units,
-        count=shown,
-        whole=None if options.part else 1,
-        most=most,
-        rest="",
+        advice, levers, options.units, count=shown, whole=None if options.part else 1, most=most, rest=""
     )
     passed = [Line(note) for note in say_beside(advice)]
     return [

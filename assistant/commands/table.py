@@ -245,10 +245,7 @@ COMMANDS = (
         "where",
         "packs.where",
         "which pack, file and line a rule comes from",
-        (
-            argument("symptom", "SYMPTOM", 'a symptom, lever, cause or habit, such as "loose off"', nargs="+"),
-            JSON,
-        ),
+        (argument("symptom", "SYMPTOM", 'a symptom, lever, cause or habit, such as "loose off"', nargs="+"), JSON),
     ),
     Command(
         "explain",

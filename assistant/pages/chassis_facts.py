@@ -9,12 +9,7 @@ from assistant.belief.settled_car import MIDDLE, SettledCar, bar_arm_rate, jack_
 from assistant.belief.standing import SETTLED
 from assistant.car.car import bite_of
 from assistant.ground.units import System, show
-from assistant.physics.formulas import (
-    GRAVITY,
-    cross_load,
-    rate_in_series,
-    wheel_rate,
-)
+from assistant.physics.formulas import GRAVITY, cross_load, rate_in_series, wheel_rate
 from assistant.physics.suspension import RISE_LF, track_bar_line, wheel_rates
 
 
