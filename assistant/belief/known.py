@@ -195,11 +195,12 @@ def change_row(
     who: str = "driver",
     when: int = 1,
     off: float = FELT_OFF,
+    end: str | None = None,
 ) -> Row:
     """Make the row of a change that was made and felt: balance moved by `felt` [%, + tighter] from setup to setup."""
-    name = balance_of(phase)
+    name = balance_of(phase, end)
     terms = (Term(name, stage, after), Term(name, stage, before, -1.0))
-    return Row(f"{phase} {stage} change", "change", terms, felt, off, who, when, sized=True)
+    return Row(" ".join(filter(None, (phase, stage, end, "change"))), "change", terms, felt, off, who, when, sized=True)
 
 
 def usual_rows(setup: str = "") -> tuple[Row, ...]:

@@ -11,6 +11,7 @@ from assistant.ground.grid import PHASES, STAGES, Grid
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown
     from assistant.belief.driven import Changes
+    from assistant.belief.felt import Felt
     from assistant.belief.garage import Garage
     from assistant.belief.known import Known, Row
     from assistant.belief.whole_run import Forecast
@@ -57,21 +58,32 @@ class Told:
     complaint: Complaint
 
 
-def believe_told(case: Case, told: Sequence[Told], garage: Garage) -> Belief:
-    """Believe what was said, each word of its own setup, and what was measured on the one of the case.
+def believe_told(
+    case: Case, told: Sequence[Told], garage: Garage, felt: Sequence[Felt] = (), read_on: Setup | None = None
+) -> Belief:
+    """Believe what was said, each word of its own setup, what was felt of changes, and what was measured.
 
-    garage: cars of this case, with whatever setup it had when they were made.
+    garage: cars of this case, with whatever setup it had when they were made. read_on: the setup it was measured on,
+    the one of the case when left out.
     """
     from assistant.belief.believe import believe  # noqa: PLC0415 - numpy
+    from assistant.belief.felt import LEFT_OFF, is_left, loosened  # noqa: PLC0415 - same
     from assistant.belief.gauges import rows_of_measured  # noqa: PLC0415 - same
     from assistant.belief.known import Known, rows_of_complaint  # noqa: PLC0415 - same
 
-    setups = name_setups(garage, [*(one.setup for one in told), case.setup])
+    read_on = read_on or case.setup
+    changed = (setup for one in felt for setup in (one.before, one.after))
+    setups = name_setups(garage, [*(one.setup for one in told), *changed, read_on, case.setup])
     rows: list[Row] = []
+    for when, change in enumerate(felt, len(told)):
+        rows += change.rows(key_among(setups, change.before), key_among(setups, change.after), when)
     for when, one in enumerate(told):
-        rows += rows_of_complaint(one.complaint, key_among(setups, one.setup), when=when)
+        left = {place for change in felt if same_levers(change.after, one.setup) for place in change.moved}
+        said = rows_of_complaint(one.complaint, key_among(setups, one.setup), when=when)
+        rows += [loosened(row, LEFT_OFF) if is_left(row, left) else row for row in said]
     now = key_among(setups, case.setup)
-    evidence = Known((*rows, *rows_of_measured(case, now)), {key: setup for key, setup in setups.items() if key})
+    measured = rows_of_measured(case, key_among(setups, read_on))
+    evidence = Known((*rows, *measured), {key: setup for key, setup in setups.items() if key})
     return leave_gauges(believe(garage.case, evidence, garage, now))
 
 

@@ -28,7 +28,7 @@ from assistant.diagnosis.questions import (
     patience_of,
     question_of,
 )
-from assistant.ground.understood import USUAL_SEVERITY, CauseFound, Complaint, StopReason
+from assistant.ground.understood import USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
 
@@ -45,7 +45,7 @@ class Session:
 
     first: the driver's first words as read. again: those given when the complaint was asked again, read with them.
     given: (question id, choice id or words) in order. reasked: question to ask again, with its old place. computed:
-    facts from the model. eager: wants every question that may help.
+    facts from the model. eager: wants every question that may help. carried: what is left of an earlier complaint.
     """
 
     case: Case
@@ -56,6 +56,7 @@ class Session:
     reasked: tuple[str, int] | None = None
     computed: Mapping[str, float] = field(default_factory=dict, compare=False, repr=False)
     eager: bool = False
+    carried: Carried | None = None
 
     # what is known
 
@@ -88,7 +89,11 @@ class Session:
     @cached_property
     def complaint(self) -> Complaint:
         """The complaint in cells, answers folded in."""
-        return complaint_of(self.reading, [end.id for end in self.case.track.ends])
+        said = complaint_of(self.reading, [end.id for end in self.case.track.ends])
+        if self.carried is None:
+            return said
+        left = {(cell.phase, cell.stage, cell.end): cell for cell in (*said.cells, *self.carried.cells)}
+        return replace(said, text=self.carried.text, cells=tuple(left.values()))
 
     @cached_property
     def facts(self) -> Mapping[str, Fact]:

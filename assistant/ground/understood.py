@@ -43,6 +43,14 @@ class Complaint:
 
 
 @dataclass(frozen=True)
+class Carried:
+    """What is left of a complaint after a change that was felt: the words it was felt in, and the cells."""
+
+    text: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
 class StopReason:
     """Why the car must be inspected before any adjustment.
 

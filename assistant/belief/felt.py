@@ -1,0 +1,104 @@
+"""What a change did, as the driver felt it: evidence on the same cars, held against what was promised.
+
+A word stands for a share of the complaint that is gone. What is left is the complaint from then on; its size follows
+from the share, so it says little of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import hypot
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from assistant.belief.known import FELT_OFF, SIZE, Row, balance_of, change_row, count_alike, size_of
+
+if TYPE_CHECKING:
+    from assistant.belief.believe import Belief
+    from assistant.belief.picture import Told
+    from assistant.car.setup import Setup
+    from assistant.ground.understood import Cell
+
+Place = tuple[str, str, str | None]
+"""Phase, stage and end of a cell."""
+LEFT_OFF = 1.5
+"""Standard deviation [%] of what is left in a cell that was not spoken of anew."""
+UNFELT = 0.1
+"""Balance [%] of what is left below which a cell is fine."""
+LEAST_MOVE = 0.2
+"""Balance [%] a change has to move a cell by, for its direction to surprise anybody."""
+UNLIKELY = 0.05
+"""Share of the plausible cars below which what was felt surprises."""
+
+
+@dataclass(frozen=True)
+class Felt:
+    """A change that was felt: the setups before and after it, and how far each cell moved [%], give or take."""
+
+    before: Setup
+    after: Setup
+    moved: Mapping[Place, tuple[float, float]]
+
+    def rows(self, before: str, after: str, when: int) -> tuple[Row, ...]:
+        """Make the rows of evidence, of setups by their keys."""
+        return tuple(
+            change_row(phase, stage, moved, before, after, when=when, off=off, end=end)
+            for (phase, stage, end), (moved, off) in self.moved.items()
+        )
+
+
+def felt_of(told: Told, after: Setup, share: float, off: float) -> Felt:
+    """Read what a word says: so large a share of what was complained of before is gone, give or take `off` of it."""
+    cells = [cell for cell in told.complaint.cells if cell.balance != "fine"]
+    return Felt(told.setup, after, {place_of(cell): moved_by(cell, cells, share, off) for cell in cells})
+
+
+def moved_by(cell: Cell, cells: Sequence[Cell], share: float, off: float) -> tuple[float, float]:
+    """How far a cell moved [%], and how far that may be off; cells that one word fills count as one."""
+    size = size_of(cell)
+    return -share * size, hypot(FELT_OFF, off * size) * count_alike(cell, cells) ** 0.5
+
+
+def place_of(cell: Cell) -> Place:
+    """Say where a cell is."""
+    return cell.phase, cell.stage, cell.end
+
+
+def is_left(row: Row, left: Collection[Place]) -> bool:
+    """Whether a row of a complaint is of a cell whose size only follows from a change that was felt."""
+    return row.kind in {"cell", "contrast"} and row.id in {" ".join(filter(None, place)) for place in left}
+
+
+def loosened(row: Row, off: float) -> Row:
+    """Let a row be off by more."""
+    return replace(row, off=max(row.off, off))
+
+
+def left_of(cells: Sequence[Cell], share: float) -> tuple[Cell, ...]:
+    """Say what is left of a complaint of which such a share is gone; more than all of it is the other complaint."""
+    return tuple(cell if cell.balance == "fine" else resized(cell, (1.0 - share) * size_of(cell)) for cell in cells)
+
+
+def resized(cell: Cell, size: float) -> Cell:
+    """Give a cell another size of balance [%, + tight]."""
+    if abs(size) < UNFELT:
+        return replace(cell, balance="fine")
+    severity = float(np.interp(abs(size), list(SIZE.values()), list(SIZE)))
+    return replace(cell, balance="tight" if size > 0.0 else "loose", severity=severity)
+
+
+def surprises(belief: Belief, felt: Felt, before: str) -> bool:
+    """Whether hardly any plausible car does what was felt, in the cell it was felt in most.
+
+    belief: with the changed setup on the car, before the change was felt; before: key of the setup it was made from.
+    """
+    if belief.gate_is_shut or not felt.moved:
+        return False
+    (phase, stage, end), (moved, _) = max(felt.moved.items(), key=lambda one: abs(one[1][0]))
+    if abs(moved) < LEAST_MOVE:
+        return False
+    name = balance_of(phase, end)
+    foretold = belief.read(name, stage) - belief.read(name, stage, before)
+    return belief.mean((foretold * moved > 0.0).astype(float)) < UNLIKELY

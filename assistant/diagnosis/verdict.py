@@ -1,0 +1,82 @@
+"""What a driver says of a change: fixed, better, the same, worse; and the rest of the line, which is what it does now.
+
+A word stands for the share of the complaint that is gone. All shares are assumptions; words are coarse, so their doubts
+are wide.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class ChangeWord:
+    """share of the complaint that is gone, below zero where there is more of it; off: give or take.
+
+    rest: what the line says besides.
+    """
+
+    id: str
+    share: float
+    off: float
+    rest: str = ""
+
+
+_NOT = r"(?:didn'?t|did not|doesn'?t|does not|hasn'?t|has not|not)"
+_TREND = r"(?! (?:and worse|as|over|with every|each|every|later?|toward|in the (?:end|heat))\b)"
+_WORDS: tuple[tuple[ChangeWord, str], ...] = (
+    (
+        ChangeWord("same", 0.0, 0.1),
+        rf"{_NOT} (?:help|do anything|do a thing|change anything|make (?:a|any) difference)",
+    ),
+    (ChangeWord("same", 0.0, 0.1), r"no (?:help|change|difference|better|different|worse|improvement)|did nothing"),
+    (
+        ChangeWord("same", 0.0, 0.1),
+        r"(?:about |just |exactly |still )*(?:the )?same(?: as (?:before|it was))?|unchanged",
+    ),
+    (ChangeWord("same", 0.0, 0.1), rf"{_NOT} (?:any )?(?:better|different|worse)"),
+    (ChangeWord("overdone", 1.6, 0.4), r"(?:way )?too much|over ?d(?:one|id)(?: it)?|overshot|too far"),
+    (ChangeWord("much worse", -0.8, 0.4), rf"(?:much|way|a lot|lots|far) worse{_TREND}"),
+    (
+        ChangeWord("worse", -0.4, 0.3),
+        rf"(?:a (?:little|bit|touch) |slightly |bit |even )?worse{_TREND}|(?:the )?wrong way",
+    ),
+    (ChangeWord("half", 0.5, 0.15), r"half(?: ?way)?(?: (?:of it|better|gone|there|as bad|fixed))*"),
+    (
+        ChangeWord("much better", 0.75, 0.2),
+        r"(?:much|way|a lot|lots|far|heaps) better|(?:nearly|almost|mostly) (?:gone|fixed)",
+    ),
+    (
+        ChangeWord("a little better", 0.25, 0.15),
+        r"(?:a (?:little|bit|touch|tick|hair)|slightly|bit|little|somewhat) better|helped (?:a (?:little|bit))",
+    ),
+    (ChangeWord("fixed", 1.0, 0.25), r"fixed(?: it)?|cured(?: it)?|gone|sorted(?: it)?|perfect|spot on|nailed it"),
+    (ChangeWord("fixed", 1.0, 0.25), r"(?:good|fine|great)(?: now)?(?=\s*(?:$|[,.;!]|but\b))"),
+    (ChangeWord("better", 0.5, 0.3), r"(?:it )?(?:better|improved|helped(?: it)?|good change)"),
+)
+_FILL = (
+    r"i|we|did|do|done|made|the|that|this|it|its|it's|thats|that's|is|was|cars?|car's|change|feels?|felt|got|gets|well|"
+    r"ok|okay|so|now|and|a|to|be|seems?|definitely|maybe|has|all"
+)
+"""Words that say nothing of their own in front of a verdict."""
+_BEFORE = rf"(?:(?:{_FILL})[,.!]? +)*"
+_LINES = [(verdict, re.compile(rf"{_BEFORE}(?:{words})\b[,.;!]*", re.IGNORECASE)) for verdict, words in _WORDS]
+_JOINED = re.compile(r"^(?:[\s,.;!-]|(?:but|and|now|though|only|it|it's|its|is|just|the car|then)\b)+", re.IGNORECASE)
+CHOICES = ("fixed", "better", "a little better", "same", "worse")
+"""Verdicts that are offered by number."""
+
+
+def read_verdict(text: str) -> ChangeWord | None:
+    """Read what a line says of a change; None where it says nothing of one."""
+    plain = " ".join(text.split())
+    found = [(match.end(), verdict) for verdict, pattern in _LINES if (match := pattern.match(plain))]
+    if not found:
+        return None
+    end, verdict = max(found, key=lambda one: one[0])
+    return ChangeWord(verdict.id, verdict.share, verdict.off, _JOINED.sub("", plain[end:]).strip())
+
+
+def verdict_of(chosen: str) -> ChangeWord:
+    """Return the verdict of an id."""
+    return next(verdict for verdict, _ in _WORDS if verdict.id == chosen)
