@@ -6,18 +6,19 @@ from the share, so it says little of its own.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import hypot
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from assistant.belief.cures import judge
+from assistant.belief.driven import moved_from
 from assistant.belief.known import FELT_OFF, SIZE, Row, balance_of, change_row, count_alike, size_of
 
 if TYPE_CHECKING:
-    from assistant.belief.believe import Belief
-    from assistant.belief.picture import Told
+    from assistant.belief.believe import Belief, Shown
     from assistant.car.setup import Setup
     from assistant.ground.understood import Cell
 
@@ -49,10 +50,26 @@ class Felt:
         )
 
 
-def felt_of(told: Told, after: Setup, share: float, off: float) -> Felt:
-    """Read what a word says: so large a share of what was complained of before is gone, give or take `off` of it."""
-    cells = [cell for cell in told.complaint.cells if cell.balance != "fine"]
-    return Felt(told.setup, after, {place_of(cell): moved_by(cell, cells, share, off) for cell in cells})
+@dataclass(frozen=True)
+class Promise:
+    """What a change was to do: the share of the complaint it removes, and how far it moves each said cell [%]."""
+
+    removes: float
+    cells: Mapping[tuple[str, str], Shown]
+
+
+def promise_of(belief: Belief, before: Setup, after: Setup) -> Promise | None:
+    """Foretell what a change does; None where nothing is known of the car, or nobody complains of anything."""
+    if belief.gate_is_shut:
+        return None
+    found = judge(belief, belief.move(moved_from(before, after)))
+    return None if found is None else Promise(found.removes, found.changes)
+
+
+def felt_of(cells: Iterable[Cell], before: Setup, after: Setup, share: float, off: float) -> Felt:
+    """Read what a word says: so large a share of the complaint before is gone, give or take `off` of it."""
+    cells = [cell for cell in cells if cell.balance != "fine"]
+    return Felt(before, after, {place_of(cell): moved_by(cell, cells, share, off) for cell in cells})
 
 
 def moved_by(cell: Cell, cells: Sequence[Cell], share: float, off: float) -> tuple[float, float]:
@@ -89,10 +106,10 @@ def resized(cell: Cell, size: float) -> Cell:
     return replace(cell, balance="tight" if size > 0.0 else "loose", severity=severity)
 
 
-def surprises(belief: Belief, felt: Felt, before: str) -> bool:
+def surprises(belief: Belief, felt: Felt) -> bool:
     """Whether hardly any plausible car does what was felt, in the cell it was felt in most.
 
-    belief: with the changed setup on the car, before the change was felt; before: key of the setup it was made from.
+    belief: before the change was felt, with words of the setup before it and the changed one on the car.
     """
     if belief.gate_is_shut or not felt.moved:
         return False
@@ -100,5 +117,5 @@ def surprises(belief: Belief, felt: Felt, before: str) -> bool:
     if abs(moved) < LEAST_MOVE:
         return False
     name = balance_of(phase, end)
-    foretold = belief.read(name, stage) - belief.read(name, stage, before)
+    foretold = -belief.move(moved_from(felt.after, felt.before)).read(name, stage)
     return belief.mean((foretold * moved > 0.0).astype(float)) < UNLIKELY

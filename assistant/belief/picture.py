@@ -67,13 +67,21 @@ def believe_told(
     the one of the case when left out.
     """
     from assistant.belief.believe import believe  # noqa: PLC0415 - numpy
-    from assistant.belief.felt import LEFT_OFF, is_left, loosened  # noqa: PLC0415 - same
+
+    evidence, now = gather(case, told, garage.case.setup, felt, read_on or case.setup)
+    return leave_gauges(believe(garage.case, evidence, garage, now))
+
+
+def gather(
+    case: Case, told: Sequence[Told], made_with: Setup, felt: Sequence[Felt], read_on: Setup
+) -> tuple[Known, str]:
+    """Lay out all that is known, and the key of the setup on the car. made_with: the setup the cars were made with."""
+    from assistant.belief.felt import LEFT_OFF, is_left, loosened  # noqa: PLC0415 - numpy
     from assistant.belief.gauges import rows_of_measured  # noqa: PLC0415 - same
     from assistant.belief.known import Known, rows_of_complaint  # noqa: PLC0415 - same
 
-    read_on = read_on or case.setup
     changed = (setup for one in felt for setup in (one.before, one.after))
-    setups = name_setups(garage, [*(one.setup for one in told), *changed, read_on, case.setup])
+    setups = name_setups(made_with, [*(one.setup for one in told), *changed, read_on, case.setup])
     rows: list[Row] = []
     for when, change in enumerate(felt, len(told)):
         rows += change.rows(key_among(setups, change.before), key_among(setups, change.after), when)
@@ -81,10 +89,9 @@ def believe_told(
         left = {place for change in felt if same_levers(change.after, one.setup) for place in change.moved}
         said = rows_of_complaint(one.complaint, key_among(setups, one.setup), when=when)
         rows += [loosened(row, LEFT_OFF) if is_left(row, left) else row for row in said]
-    now = key_among(setups, case.setup)
     measured = rows_of_measured(case, key_among(setups, read_on))
-    evidence = Known((*rows, *measured), {key: setup for key, setup in setups.items() if key})
-    return leave_gauges(believe(garage.case, evidence, garage, now))
+    known = Known((*rows, *measured), {key: setup for key, setup in setups.items() if key})
+    return known, key_among(setups, case.setup)
 
 
 def leave_gauges(belief: Belief) -> Belief:
@@ -96,9 +103,9 @@ def leave_gauges(belief: Belief) -> Belief:
     return belief if words.gate_is_shut else replace(words, left_out=gauges)
 
 
-def name_setups(garage: Garage, setups: Iterable[Setup]) -> dict[str, Setup]:
+def name_setups(made_with: Setup, setups: Iterable[Setup]) -> dict[str, Setup]:
     """Name every setup once; "" is the one the cars were made with."""
-    named = {"": garage.case.setup}
+    named = {"": made_with}
     for setup in setups:
         if all(same_levers(setup, other) is False for other in named.values()):
             named[f"setup {len(named)}"] = setup

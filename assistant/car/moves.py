@@ -110,6 +110,27 @@ def with_value(setup: Setup, lever: str, value: float) -> Setup:
     return replace(setup, values={**setup.values, **changed}, guessed=setup.guessed - set(changed))
 
 
+def part_way(setup: Setup, rulebook: Rulebook, car: Car, lever: str, goal: float) -> Setup | None:
+    """Move a lever by legal steps about half of the way to a value; None where no step lies between."""
+    start = value_of(setup, lever)
+    found = []
+    for way in (-1, 1):
+        moved = setup
+        while _is_between(value_of(moved, lever), start, goal) or moved is setup:
+            following, stopped = with_step(moved, rulebook, car, lever, way)
+            if stopped is not None or not _is_between(value_of(following, lever), start, goal):
+                break
+            moved = following
+            found.append(moved)
+    return min(found, key=lambda one: abs(value_of(one, lever) - (start + goal) / 2), default=None)
+
+
+def _is_between(value: float, one: float, other: float) -> bool:
+    """Whether a value lies between two others, by more than rounding."""
+    near = NEAR * abs(other - one)
+    return min(one, other) + near < value < max(one, other) - near
+
+
 def value_of(setup: Setup, lever: str) -> float:
     """SI value of a lever; for `track_bar` the mean height of its ends."""
     _check_lever(lever, setup)

@@ -33,6 +33,8 @@ SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, WEATHER, TRACK = (
 with what it promised, what it did, the weather, and a note of the track."""
 TOLD = (SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, WEATHER, TRACK)
 KINDS = (*TOLD, TYPED, BEGAN, HOLDS)
+TAKEN_UP = (TYPED, BEGAN, HOLDS, SAID, MADE, FELT)
+"""Kinds of entries a talk that was cut off is taken up by."""
 STAMP = "%Y-%m-%d %H:%M:%S"
 _COLUMNS = "id, car, talk, at, kind, text, data, gone"
 Data = Mapping[str, Any]
@@ -66,7 +68,7 @@ class CutOff:
     """A talk that did not end: its number and name, car and beginning, what was typed, the setup (SI) it began with.
 
     on_file: the setup that stood in the file when it was left. prints: a mark of each other file of the case. said: the
-    last complaint.
+    last complaint. made: the change that was made since, in words; "" where the driver said what it did.
     """
 
     id: int
@@ -78,6 +80,7 @@ class CutOff:
     on_file: Mapping[str, float] = field(default_factory=dict)
     prints: Mapping[str, str] = field(default_factory=dict)
     said: str = ""
+    made: str = ""
 
 
 class Notebook:
@@ -112,19 +115,27 @@ class Notebook:
         return next(iter(self._entries("id = ?", (number,))), None)
 
     def entries(
-        self, car: str = "", kinds: Sequence[str] = TOLD, *, words: str = "", gone: bool = False, most: int = 0
+        self,
+        car: str = "",
+        kinds: Sequence[str] = TOLD,
+        *,
+        talk: int = 0,
+        words: str = "",
+        gone: bool = False,
+        most: int = 0,
     ) -> tuple[Entry, ...]:
         """List what was told, the oldest first.
 
-        car: of one car only. words: only entries with all of them. gone: also what was taken back. most: the last so
+        car, talk: of one only. words: only entries with all of them. gone: also what was taken back. most: the last so
         many, 0 for all.
         """
         where = [
-            f"kind IN ({', '.join('?' * len(kinds))})",
+            f"kind IN ({marks(kinds)})",
             *(["car = ?"] if car else []),
+            *(["talk = ?"] if talk else []),
             *([] if gone else ["gone = 0"]),
         ]
-        values: list[object] = [*kinds, *([car] if car else [])]
+        values: list[object] = [*kinds, *([car] if car else []), *([talk] if talk else [])]
         for word in words.split():
             where.append("text LIKE ? ESCAPE '\\'")
             values.append(f"%{plain(word)}%")
@@ -174,14 +185,15 @@ class Notebook:
         if not rows or rows[0][3] or self.is_held(rows[0][0]):
             return None
         number, name, began, _ = rows[0]
-        entries = self._entries("talk = ? AND kind IN (?, ?, ?, ?)", (number, TYPED, BEGAN, HOLDS, SAID))
+        entries = self._entries(f"talk = ? AND kind IN ({marks(TAKEN_UP)}) AND gone = 0", (number, *TAKEN_UP))
         typed = tuple(one.text for one in entries if one.kind == TYPED)
         setups = [numbers_in(one.data.get("setup")) for one in entries if one.kind in {BEGAN, HOLDS}]
         first, last = (setups[0], setups[-1]) if setups else ({}, {})
         prints = next((one.data.get("prints") for one in entries if one.kind == BEGAN), None)
         said = next((one.text for one in reversed(entries) if one.kind == SAID), "")
-        marks = {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {}
-        return CutOff(number, str(name), car, str(began), typed, first, last, marks, said) if typed else None
+        of_files = {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {}
+        made = not_felt(entries)
+        return CutOff(number, str(name), car, str(began), typed, first, last, of_files, said, made) if typed else None
 
     def hold_talk(self, talk: int) -> int | None:
         """Lock a talk while this program lives; what `let_go` takes, None where it cannot be locked."""
@@ -223,6 +235,21 @@ def adding(car: str, talk: int, at: str, kind: str, text: str, data: Data | None
     columns = "(car, talk, at, kind, text, data)"
     values = (car, talk, at, kind, in_utf8(text), json.dumps(data or {}))
     return f"INSERT INTO entries {columns} VALUES (?, ?, ?, ?, ?, ?)", values  # noqa: S608 - our own words
+
+
+def marks(values: Sequence[object]) -> str:
+    """Write a mark for each value of a question to the database."""
+    return ", ".join("?" * len(values))
+
+
+def not_felt(entries: Sequence[Entry]) -> str:
+    """Say which changes were made since the driver last said what the car does."""
+    made: list[str] = []
+    for one in entries:
+        if one.kind in {SAID, FELT}:
+            made.clear()
+        made += [one.text] if one.kind == MADE else []
+    return " ".join(text if text.endswith(".") else f"{text}." for text in made)
 
 
 def plain(word: str) -> str:

@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
-from assistant.notebook.book import ANSWER, BEGAN, HOLDS, SAID, TYPED, CutOff, Data, Notebook
+from assistant.notebook.book import BEGAN, HOLDS, TYPED, CutOff, Data, Entry, Notebook
 
 CTRL_C = "\x03"
 """Stands among the typed lines where a question was left with Ctrl-C."""
@@ -29,6 +29,7 @@ class Record:
         self._talk: int | None = None
         self._held: int | None = None
         self._has_setup = False
+        self._on_file: Mapping[str, float] = {}
         self._is_open = True
         self._is_whole = True
         self.has_lines = False
@@ -47,26 +48,20 @@ class Record:
     def go_on_with(self, talk: CutOff) -> None:
         """Write on in a talk that was cut off."""
         self.name, self._has_setup, self.has_lines = talk.name, bool(talk.setup), True
-        self._car, self._talk = talk.car, talk.id
+        self._car, self._talk, self._on_file = talk.car, talk.id, talk.on_file
         self._held = None if self.book is None else self.book.hold_talk(talk.id)
 
     def began_with(self, setup: Mapping[str, float], prints: Mapping[str, str]) -> None:
         """Write down the setup the talk began with, and a mark of each other file of the case; once."""
         if not self._has_setup:
-            self._has_setup = True
+            self._has_setup, self._on_file = True, dict(setup)
             self.write(BEGAN, "", {"setup": dict(setup), "prints": dict(prints)})
 
     def holds(self, setup: Mapping[str, float]) -> None:
-        """Write down the setup that stands in the file by now."""
-        self.write(HOLDS, "", {"setup": dict(setup)})
-
-    def complained(self, text: str) -> None:
-        """Write down the words that are the complaint by now."""
-        self.write(SAID, text)
-
-    def answered(self, question: str, choice: str, says: str) -> None:
-        """Write down an answer."""
-        self.write(ANSWER, says, {"question": question, "choice": choice})
+        """Write down the setup that stands in the file by now, where it is another."""
+        if dict(setup) != self._on_file:
+            self._on_file = dict(setup)
+            self.write(HOLDS, "", {"setup": dict(setup)})
 
     def typed(self, text: str) -> None:
         """Put one typed line on the disk."""
@@ -80,6 +75,10 @@ class Record:
             found = self.book.add(self.enter(), talk, kind, text, data)
         self._is_whole = self._is_whole and found is not None
         return found
+
+    def entries(self) -> tuple[Entry, ...]:
+        """List what was told in this talk and was not taken back."""
+        return () if self.book is None or self._talk is None else self.book.entries(talk=self._talk)
 
     def take_back(self, entry: int | None) -> None:
         """Mark an entry as taken back."""

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from assistant.ground.folders import DEMO_CASES
 from assistant.notebook.cars import all_cars, enter_car, find_car, last_car, remember_file
+from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.older_talks import open_notebook
 from assistant.notebook.record import Record
 from assistant.pages.blocks import Block, Line
@@ -68,6 +69,7 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
         from assistant.shell import talk, talk_state  # noqa: PLC0415 - most of the program, read behind the prompt
 
         opened = _open_bench(name, packs, progress) if bench is None else bench
+        opened.learned = felt_before(book, find_car(book, name), None if cut_off is None else cut_off.id)
         return talk.Conversation(talk_state.TalkState(bench=opened, system=system, name=record.name), record, cut_off)
 
     conversation = Later(make, "Reading the program", progress)

@@ -5,18 +5,19 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.advice import offers
 from assistant.advice.confidence import compare_offer, with_belief
 from assistant.belief.cures import judge
 from assistant.belief.driven import moved_from
 from assistant.belief.garage import Garage, open_garage
-from assistant.belief.picture import Picture, Told, believe_told, read_after, read_picture
+from assistant.belief.picture import Picture, Told, believe_told, read_after, read_picture, same_levers
 from assistant.belief.standing import read_standing
+from assistant.car.case import Measured
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
 from assistant.car.moves import with_steps
@@ -25,6 +26,7 @@ from assistant.ground.folders import is_folder
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import count_of
 from assistant.notebook.cars import is_own
+from assistant.notebook.felt_entries import felt_in
 from assistant.pages.advice import steps_of
 from assistant.pages.blocks import Block, Line
 from assistant.rules.own_levers import equip
@@ -37,6 +39,7 @@ if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.belief.cures import Verdict
     from assistant.belief.effects import EffectTable
+    from assistant.belief.felt import Felt
     from assistant.belief.standing import Standing
     from assistant.car.case import Case
     from assistant.car.setup import Setup
@@ -52,6 +55,24 @@ T = TypeVar("T")
 NO_FIT = "no run log fitted"
 
 
+LAST_CHANGES = 3
+"""Changes that were felt whose setups are driven; what was learned of older ones would cost more than it tells."""
+
+
+@dataclass(frozen=True)
+class Memory:
+    """What a talk was told of the car: of the setup on it and of those before.
+
+    kept, told: what was said before earlier changes, all together and each of its setup. said_on: the setup that was on
+    the car when what is said now was said. felt: what changes did.
+    """
+
+    kept: tuple[Cell, ...] = ()
+    told: tuple[Told, ...] = ()
+    said_on: Setup | None = None
+    felt: tuple[Felt, ...] = ()
+
+
 class Bench:
     """One case being worked on. case_name: a path or the name of a demo. packs: folders of a team's own rules."""
 
@@ -64,10 +85,13 @@ class Bench:
         self._standing: Standing | None = None
         self._turn = 0
         self._case: Case | None = None
-        self.kept: tuple[Cell, ...] = ()
+        self.memory = Memory()
+        self.learned: tuple[Mapping[str, Any], ...] = ()
+        """What changes did in earlier talks, as the notebook has it."""
+        self.read_on: Setup | None = None
+        """The setup it was measured on, where that is not the one on the car."""
         self._on_file: Setup | None = None
         self._garage: Future[Garage] | None = None
-        self.told: tuple[Told, ...] = ()
 
     def warm(self) -> None:
         """Begin to load, and to compute what every lever does, without waiting for it."""
@@ -128,8 +152,16 @@ class Bench:
     def keep_said(self, complaint: Complaint | None) -> None:
         """Remember what was said before a change: it holds for every phase until that one is spoken of again."""
         if complaint is not None:
-            self.kept = self._with_kept(complaint, self.case, self.knowledge).cells
-            self.told = self._told_with(complaint)
+            kept = self._with_kept(complaint, self.case, self.knowledge).cells
+            self.memory = replace(self.memory, kept=kept, told=self._told_with(complaint))
+
+    def begin_words(self) -> None:
+        """Take what is said from now on as said of the setup that is on the car."""
+        self.memory = replace(self.memory, said_on=self.case.setup)
+
+    def feel(self, felt: Felt) -> None:
+        """Count what a change did."""
+        self.memory = replace(self.memory, felt=(*self.memory.felt, felt))
 
     def belief(self, complaint: Complaint | None) -> Belief:
         """Believe what was said and measured, before the last change and since; None takes the case's own words."""
@@ -137,8 +169,13 @@ class Bench:
             self._drive(self.case)
         assert self._garage is not None  # noqa: S101 - just set
         garage = wait_for(self._garage, "Driving plausible cars", self.progress)
-        told = self._told_with(complaint)
-        return self.work("Weighing plausible cars", lambda: believe_told(self.case, told, garage))
+        told, felt = self._told_with(complaint), self._felt()
+        return self.work("Weighing plausible cars", lambda: believe_told(self.case, told, garage, felt, self.read_on))
+
+    def _felt(self) -> tuple[Felt, ...]:
+        """The last changes that were felt, in earlier talks and in this one."""
+        earlier = [one for data in self.learned if (one := felt_in(data, self.case)) is not None]
+        return (*earlier, *self.memory.felt)[-LAST_CHANGES:]
 
     def picture(self, complaint: Complaint | None) -> Picture:
         """Where the car is believed to stand with the setup on it."""
@@ -164,24 +201,27 @@ class Bench:
 
     def _told_with(self, complaint: Complaint | None) -> tuple[Told, ...]:
         """What was said, each of its setup; words that were said before a change are those of the car before it."""
+        told, said_on = self.memory.told, self.memory.said_on or self.case.setup
         if complaint is None:
-            return self.told or (Told(self.case.setup, begin_session(self.case, self.knowledge).complaint),)
-        if self.told and self.told[-1].complaint.text == complaint.text:
-            return (*self.told[:-1], replace(self.told[-1], complaint=complaint))
-        return (*self.told, Told(self.case.setup, complaint))
+            return told or (Told(self.case.setup, begin_session(self.case, self.knowledge).complaint),)
+        if told and same_levers(told[-1].setup, said_on):
+            told = told[:-1]
+        return (*told, Told(said_on, complaint))
 
     def _drive(self, case: Case) -> None:
         """Begin to drive plausible cars behind the prompt, once what the levers do is known; words begin anew."""
-        self.told = ()
+        self.memory, self.read_on = replace(self.memory, told=(), said_on=None, felt=()), None
         self._garage = start(partial(_open_garage, case, self._effects))
 
     def _with_kept(self, complaint: Complaint | None, case: Case, knowledge: Knowledge) -> Complaint:
 
         if complaint is None:
             said = begin_session(case, knowledge).complaint
-            return replace(said, cells=self.kept) if self.kept else said
+            return replace(said, cells=self.memory.kept) if self.memory.kept else said
         spoken = {cell.phase for cell in complaint.cells}
-        return replace(complaint, cells=(*complaint.cells, *(cell for cell in self.kept if cell.phase not in spoken)))
+        return replace(
+            complaint, cells=(*complaint.cells, *(cell for cell in self.memory.kept if cell.phase not in spoken))
+        )
 
     def advise(self, session: Session) -> Advice:
         """Rank what can be done, behind the prompt, so that it can be stopped; says so when it takes a while."""
@@ -201,6 +241,13 @@ class Bench:
     def measure(self, treads: Mapping[str, tuple[float, float, float]]) -> None:
         """Put tire temperatures (corner to inside, middle, outside, kelvin) among what was measured on this car."""
         self._case = replace(self.case, measured=replace(self.case.measured, temperatures=dict(treads)))
+        self.read_on = self.case.setup
+
+    @property
+    def case_as_read(self) -> Case:
+        """The case with what was measured on the setup it has now: what was read before a change is none of it."""
+        is_of_now = self.read_on is None or same_levers(self.read_on, self.case.setup)
+        return self.case if is_of_now else replace(self.case, measured=Measured())
 
     def moved(self, offer: Offer) -> Setup | None:
         """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""
@@ -209,6 +256,7 @@ class Bench:
 
     def put(self, setup: Setup) -> None:
         """Set the car to another setup, and begin to work out anew what every lever does."""
+        self.read_on = self.read_on or self.case.setup
         self._case = replace(self.case, setup=setup)
         self._work_out(self._case, self.knowledge, None)
 
@@ -251,7 +299,7 @@ class Bench:
         """Work on another car from now on."""
         case = equip(case, self._wait_for_load()[1])
         self.case_name = case.file or case.name
-        self._case, self._on_file, self.kept = case, case.setup, ()
+        self._case, self._on_file, self.memory, self.learned = case, case.setup, Memory(), ()
         self._work_out(case, self.knowledge, None)
         self._drive(case)
 

@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Package
+from assistant.belief.felt import promise_of
 from assistant.car.moves import TRACK_BAR_ENDS, differences, move_faults
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
@@ -100,18 +101,29 @@ def made(state: TalkState, rest: str) -> list[Block]:
 
 def _make(state: TalkState, said: str, setup: Setup, cautions: Iterable[str], number: int = 0) -> list[Block]:
     """Put a change into the setup and onto the disk. number: on the list, 0 for one of the user's own."""
-    before = state.bench.case.setup
-    state.bench.keep_said(None if state.session is None else state.session.complaint)
-    if (where := _put(state, setup)) is None:
+    moves = differences(state.bench.case.setup, setup)
+    if (where := change_car(state, setup, said, number)) is None:
         return _read_again(state, "Not made")
-    moves = differences(before, setup)
-    state.step(said=said, number=number, moves=moves)
-    state.question = None
     done: list[Block] = [Line(text) for text in (f"Made: {sentence(said)}", where) if text]
     once = [Line(TWO_AT_ONCE)] if len(state.made_here) == 2 else []
     heed = [Line(text, mark="caution") for text in cautions]
     stays = LIST_STAYS if state.advice is not None else SAY_NOW
     return [*done, *heed, *_recheck(state, moves), *once, Line(f"undo takes it out again. {stays}")]
+
+
+def change_car(state: TalkState, setup: Setup, said: str, number: int = 0) -> str | None:
+    """Put a changed setup on the car and on the disk, as a step; where it is kept, None where the file has changed."""
+    bench, before = state.bench, state.bench.case.setup
+    memory, belief = bench.memory, None if state.advice is None else state.advice.belief
+    promise = None if belief is None else promise_of(belief, before, setup)
+    bench.keep_said(None if state.session is None else state.session.complaint)
+    where = _put(state, setup)
+    if where is None:
+        bench.memory = memory
+        return None
+    state.step(said=said, number=number, moves=differences(before, setup), memory=memory, promise=promise)
+    state.question = None
+    return where
 
 
 def undo(state: TalkState, _: str) -> list[Block]:
@@ -132,11 +144,10 @@ def undo(state: TalkState, _: str) -> list[Block]:
 
 def _undo_change(state: TalkState, last: Step) -> list[Block]:
     bench = state.bench
-    before = bench.kept, bench.told
-    bench.kept, bench.told = last.kept, last.told
+    before, bench.memory = bench.memory, last.memory
     done = _take_out(state, last)
     if done is None:
-        bench.kept, bench.told = before
+        bench.memory = before
         return _read_again(state, "Not taken out")
     state.take_back()
     return done

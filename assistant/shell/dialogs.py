@@ -10,9 +10,11 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.words import count_of
 from assistant.notebook.book import CutOff
 from assistant.pages.blocks import BLANK, Block, Choices, Line
+from assistant.pages.felt_words import CHOICES, MAY_BE_ANSWERED, NAMES, NOT_RUN, ask_what_it_did
 
 YES_WORDS = ("yes", "y", "yep", "yeah", "sure")
 YES, NO = ("1", *YES_WORDS), ("2", "no", "n", "nope", "nah")
@@ -104,8 +106,8 @@ class GoOnDialog(Dialog):
     """
 
     prompt = "1, 2, or what the car is doing"
-    words = ("yes", "no")
-    answers = GO_ON
+    words: tuple[str, ...] = ("yes", "no")
+    answers: tuple[str, ...] = GO_ON
     is_over = False
     ended_by = frozenset({"mine", "temps"})
     can_be_left = False
@@ -143,11 +145,44 @@ class GoOnDialog(Dialog):
         return [] if self.is_over else self.explained()
 
 
+class WhatItDidDialog(GoOnDialog):
+    """The question what a change of an earlier talk did: a number, or the driver's own words."""
+
+    prompt = "1 to 6, or in your words (no begins a new talk)"
+    words = (*(NAMES[name] for name in CHOICES), NOT_RUN, "no")
+    answers = (*(NAMES[name] for name in CHOICES), NOT_RUN)
+
+    def opening(self) -> list[Block]:
+        """Ask it."""
+        asked = ask_what_it_did(self.talk.began, self.talk.made, self.talk.said)
+        return [BLANK, Line(asked), Choices(self.answers)]
+
+    def explained(self) -> list[Block]:
+        """Say what may be answered."""
+        return [Line(MAY_BE_ANSWERED)]
+
+    def say(self, text: str) -> list[Block]:
+        """Take a number, a word for what it did, or what the car does now; no begins a new talk."""
+        plain, number = text.strip().lower(), number_in(text)
+        chosen = self.answers[number - 1] if number and number <= len(self.answers) else plain
+        yet = chosen in {NOT_RUN, *YES[1:]}
+        heard = read_verdict(chosen) is not None or self._begins_anew(text)
+        self.is_taken = yet or heard
+        self.unheard = chosen if number and not yet else text if heard and not yet else ""
+        self.is_over = self.is_taken or plain in NO[1:]
+        return [] if self.is_over else self.explained()
+
+
+def offer_to_go_on(talk: CutOff, begins_anew: Callable[[str], bool] = lambda _: False) -> GoOnDialog:
+    """Ask what the last change did, where one waits for it; else offer to go on."""
+    return WhatItDidDialog(talk, begins_anew) if talk.made else GoOnDialog(talk, begins_anew)
+
+
 def first_reply(talk: CutOff | None) -> Reply:
     """Return the first prompt, with the offer to go on where a talk was cut off."""
     if talk is None:
         return Reply([], FIRST_PROMPT, goodbye=(Line(NOTHING_SAID),))
-    offer = GoOnDialog(talk)
+    offer = offer_to_go_on(talk)
     return Reply(offer.opening(), offer.prompt, offer.words, goodbye=(Line(STILL_THERE),))
 
 

@@ -8,10 +8,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from assistant.advice.results import Package
 from assistant.pages.advice import FIRST_SHOWN, Offer, advice_screen, offers_of, stop_screen
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
-from assistant.shell.talk_state import TalkState
+from assistant.shell.talk_state import Step, TalkState
 
 if TYPE_CHECKING:
     from assistant.car.edit import Treads
@@ -23,6 +24,7 @@ MORE_AT_A_TIME = 2
 """Offers told whole that a screen holds."""
 NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
 PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
+MADE_ALREADY, GOES_BACK = "Made already: {}", "Takes back what was made: {}"
 NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
 NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
 NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart."
@@ -33,7 +35,8 @@ def begin(state: TalkState, session: Session) -> list[Block]:
     """Take up a new complaint; undo goes back to what was there before, with its answers."""
     put_away = [] if state.session is None or state.made_here else [Line(PUT_AWAY)]
     state.step()
-    state.session, state.advice = session, None
+    state.bench.begin_words()
+    state.session, state.advice = replace(session, case=state.bench.case_as_read), None
     read = session.complaint.cells or session.complaint.other or not session.stop
     said = [Line(say_back(session.complaint, session.severity_unsaid))] if read else []
     return [*put_away, *said, *go_on(state)]
@@ -79,11 +82,24 @@ def show_list(state: TalkState) -> list[Block]:
 
 def _marked(state: TalkState, blocks: list[Block]) -> list[Block]:
     """Mark the offers that are made."""
-    made = {str(step.number) for step in state.made_here}
+    marks = {str(step.number): MADE_ALREADY for step in state.made_here}
+    if state.advice is not None and state.made and not state.made_here:
+        offers = enumerate(offers_of(state.advice), 1)
+        marks |= {str(number): GOES_BACK for number, offer in offers if goes_back(offer, state.made[-1])}
     return [
-        replace(block, text=f"Made already: {block.text}") if isinstance(block, Line) and block.lead in made else block
+        replace(block, text=marks[block.lead].format(block.text))
+        if isinstance(block, Line) and block.lead in marks
+        else block
         for block in blocks
     ]
+
+
+def goes_back(offer: Offer, made: Step) -> bool:
+    """Whether an offer moves a lever back toward where it stood before a change."""
+    if isinstance(offer, Package) or offer.change is None or offer.id not in made.moves:
+        return False
+    before, after = made.moves[offer.id]
+    return offer.change * (after - before) < 0.0
 
 
 def change(state: TalkState, rest: str) -> list[Block]:

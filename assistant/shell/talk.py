@@ -11,14 +11,17 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.session import start as begin_session
+from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.problems import BadInput
 from assistant.ground.words import count_of
 from assistant.notebook.cars import enter_car
+from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import CTRL_C
 from assistant.notebook.store import own_folder
 from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_fine
 from assistant.shell import interview
+from assistant.shell.after_change import OddDialog, felt_alone, is_odd, read_felt, take_felt
 from assistant.shell.dialogs import (
     FIRST_PROMPT,
     NOT_KEPT,
@@ -31,15 +34,18 @@ from assistant.shell.dialogs import (
     Reply,
     first_reply,
     number_in,
+    offer_to_go_on,
 )
 from assistant.shell.hear import QuestionDialog, answer_question, begins_anew, is_known_word, not_understood
 from assistant.shell.keep import prints_of
+from assistant.shell.kept_steps import KeptSteps
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.temps_dialog import KeepTempsDialog, TempsDialog
 from assistant.shell.verbs import VERBS, Typed, is_no_complaint, read_line, verb_named
 
 if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
+    from assistant.diagnosis.verdict import ChangeWord
     from assistant.notebook.book import CutOff
     from assistant.notebook.record import Record
     from assistant.shell.talk_state import TalkState
@@ -51,9 +57,10 @@ class Conversation:
     def __init__(self, state: TalkState, record: Record, cut_off: CutOff | None = None) -> None:
         self.state = state
         self.record = record
+        self._kept = KeptSteps(state)
         self._dialog: Dialog | None = None
         if cut_off is not None:
-            offer = GoOnDialog(cut_off, partial(begins_anew, state))
+            offer = offer_to_go_on(cut_off, partial(begins_anew, state))
             self._ask(offer, partial(self._after_offer, offer), list)
 
     # what drives it
@@ -70,7 +77,9 @@ class Conversation:
         try:
             if not isinstance(self._dialog, GoOnDialog):
                 self.record.typed(text)
-            return self._reply(self._hear(text))
+            blocks = self._hear(text)
+            self._kept.follow(self.record)
+            return self._reply(blocks)
         except KeyboardInterrupt:
             hint = "enough asks for it again." if self.state.session is not None else "Say what the car does."
             return self._reply([Line(f"Stopped; {hint}")])
@@ -193,6 +202,8 @@ class Conversation:
             return [Line(interview.what_can_be_typed(self.state))]
         if typed is not None:
             return self._do(typed)
+        if (felt := read_felt(self.state, text)) is not None:
+            return self._feel(felt, text)
         if self.state.advice is not None and (number := number_in(text)) is not None:
             return self._do(Typed("why", str(number)))
         return self._complain(text)
@@ -203,6 +214,9 @@ class Conversation:
             return self._describe_car()
         if typed.verb == "temps":
             return self._enter_temps(typed.rest)
+        if typed.verb == "felt":
+            felt = read_felt(self.state, typed.rest)
+            return felt_alone(self.state) if felt is None else self._feel(felt, typed.rest)
         verb = verb_named(typed.verb)
         if verb is None or verb.does is None:
             return []
@@ -230,8 +244,15 @@ class Conversation:
     def _begin(self, begun: Session) -> list[Block]:
         if not self.state.replaying:
             self.record.began_with(begun.case.setup.values, prints_of(begun.case))
-            self.record.complained(begun.text)
         return interview.begin(self.state, begun)
+
+    def _feel(self, word: ChangeWord, text: str) -> list[Block]:
+        """Take what a change did; what no plausible car does is asked about first."""
+        if not is_odd(self.state, word):
+            return take_felt(self.state, word, text)
+        odd = OddDialog()
+        blame = partial(take_felt, self.state, word, text)
+        return self._ask(odd, lambda: blame(counts=odd.counts), partial(blame, counts=False))
 
     # what is asked beside the interview
 
@@ -269,11 +290,22 @@ class Conversation:
 
     def _after_offer(self, offer: GoOnDialog) -> list[Block]:
         if offer.is_taken:
-            return self._go_on_with(offer.talk)
+            return self._go_on_and_hear(offer)
         self.record.forget(offer.talk)
+        self.state.bench.learned = felt_before(self.record.book, offer.talk.car)
         if offer.unheard:
             self.record.typed(offer.unheard)
         return []
+
+    def _go_on_and_hear(self, offer: GoOnDialog) -> list[Block]:
+        """Go on with a talk, and let the answer to what its last change did be heard, where it still stands."""
+        blocks = self._go_on_with(offer.talk)
+        if not self.state.not_felt and read_verdict(offer.unheard):
+            offer.unheard = ""
+        if not offer.unheard:
+            return blocks
+        self.record.typed(offer.unheard)
+        return blocks[:1]
 
     def _turn_down(self, offer: GoOnDialog, text: str) -> list[Block]:
         """Begin a new talk with a command that turned the old one down."""
@@ -289,6 +321,7 @@ class Conversation:
         if changed := bench.moved_otherwise(system):
             return self._begin_anew(talk, changed)
         self.record.go_on_with(talk)
+        self._kept.adopt(self.record)
         self.state.name = self.record.name
         return [Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up."), *blocks]
 

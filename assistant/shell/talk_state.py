@@ -6,15 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING
 
+from assistant.shell.bench import Bench, Memory
+
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
-    from assistant.belief.picture import Told
+    from assistant.belief.felt import Felt, Promise
     from assistant.car.case import Case
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
-    from assistant.ground.understood import Cell, StopReason
+    from assistant.ground.understood import StopReason
     from assistant.ground.units import System
-    from assistant.shell.bench import Bench
 
 
 @dataclass
@@ -32,12 +33,26 @@ class TalkPlace:
 
 
 @dataclass(frozen=True)
+class ChangeFelt:
+    """What changes did, in the driver's words. word: id of what they came to. promised: share that was to go, if known.
+
+    counts: it is evidence; else something besides the change may have done it.
+    """
+
+    text: str
+    word: str
+    felt: Felt
+    promised: float | None = None
+    counts: bool = True
+
+
+@dataclass(frozen=True)
 class Step:
     """One step of a talk: words that were said, an answer, or a change that was made; with the place before it.
 
     said: the change in words. number: of the change on its list. moves: lever to its value before and after, empty for
-    words. guessed: those of the levers that were a guess before. kept, told: what was said before earlier
-    changes, all together and each of its setup.
+    words. guessed: those of the levers that were a guess before. memory: what the bench was told before.
+    promise: what the change was to do. felt: what changes before it did, in whose words.
     """
 
     before: TalkPlace
@@ -46,8 +61,9 @@ class Step:
     number: int = 0
     moves: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     guessed: frozenset[str] = frozenset()
-    kept: tuple[Cell, ...] = ()
-    told: tuple[Told, ...] = ()
+    memory: Memory = field(default_factory=Memory)
+    promise: Promise | None = None
+    felt: ChangeFelt | None = None
 
 
 @dataclass(kw_only=True)
@@ -72,18 +88,25 @@ class TalkState(TalkPlace):
         said: str = "",
         number: int = 0,
         moves: Mapping[str, tuple[float, float]] | None = None,
+        memory: Memory | None = None,
+        promise: Promise | None = None,
+        felt: ChangeFelt | None = None,
     ) -> None:
-        """Remember where the talk stands, before it goes on."""
+        """Remember where the talk stands, before it goes on. memory: of the bench before it, where that has moved."""
         moves = moves or {}
         guessed = frozenset(self.bench.case.setup.guessed & set(moves)) if moves else frozenset()
         before = TalkPlace(**{one.name: getattr(self, one.name) for one in fields(TalkPlace)})
-        self.steps.append(Step(before, is_answer, said, number, moves, guessed, self.bench.kept, self.bench.told))
+        memory = memory or self.bench.memory
+        self.steps.append(Step(before, is_answer, said, number, moves, guessed, memory, promise, felt))
 
     def take_back(self) -> None:
         """Stand where the talk stood before its last step. What was measured since stays measured."""
-        self.go_to(self.steps.pop().before)
-        if self.session is not None and self.session.case.measured != self.bench.case.measured:
-            case = replace(self.session.case, measured=self.bench.case.measured)
+        last = self.steps.pop()
+        self.go_to(last.before)
+        self.bench.memory = last.memory
+        measured = self.bench.case_as_read.measured
+        if self.session is not None and self.session.case.measured != measured:
+            case = replace(self.session.case, measured=measured)
             self.session = replace(self.session, case=case)
 
     def go_to(self, place: TalkPlace) -> None:
@@ -114,6 +137,17 @@ class TalkState(TalkPlace):
     def made_here(self) -> tuple[Step, ...]:
         """Those made from the list on screen."""
         return tuple(step for step in self.made if self.advice is not None and step.before.advice is self.advice)
+
+    @property
+    def not_felt(self) -> tuple[Step, ...]:
+        """The changes made since the driver last said what the car does, in order."""
+        found = []
+        for step in reversed(self.steps):
+            if step.moves:
+                found.append(step)
+            elif not step.is_answer:
+                break
+        return tuple(reversed(found))
 
     @property
     def stop(self) -> StopReason | None:

@@ -14,7 +14,7 @@ from assistant.ground.grid import STAGES
 from assistant.ground.words import nearest, quoted
 from assistant.pages import lookup
 from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
-from assistant.shell import changes, interview, screens
+from assistant.shell import after_change, changes, interview, screens
 from assistant.shell.dialogs import NUMBER_WORDS
 from assistant.shell.talk_state import TalkState
 
@@ -180,6 +180,22 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             r"(.+)?",
             exact=True,
             does=screens.sheet,
+        ),
+        Verb(
+            "felt",
+            "felt better",
+            "what the change did: fixed, better, same, worse; and what it does now",
+            r"(.+)?",
+            exact=True,
+        ),
+        Verb("half", "half", "take half of the last change back", does=after_change.half, writes=True),
+        Verb(
+            "put back",
+            "put back",
+            "take the last change out, as a change of its own",
+            also=("put it back", "back it out", "take it out"),
+            does=after_change.put_back,
+            writes=True,
         ),
     ),
     "The car": (

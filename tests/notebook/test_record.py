@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
-from assistant.notebook.book import TYPED, Notebook
+from assistant.notebook.book import SAID, TYPED, Notebook
 from assistant.notebook.record import Record
 
 NOON = datetime(2026, 11, 25, 12, 0, 0, tzinfo=UTC)
@@ -37,7 +37,7 @@ def test_a_talk_that_was_cut_off_is_found_with_its_lines_and_its_setup(book):
     record.typed("loose off")
     record.began_with({"stagger": 0.044}, {"car": "1f"})
     record.began_with({"stagger": 0.1}, {"car": "2f"})
-    record.complained("loose off")
+    record.write(SAID, "loose off")
     record.holds({"stagger": 0.05})
     record.close()
     found = book.last_cut_off("demo")

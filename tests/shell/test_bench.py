@@ -7,7 +7,7 @@ import pytest
 from assistant.belief.standing import read_standing
 from assistant.diagnosis.session import start
 from assistant.shell import bench as module
-from assistant.shell.bench import Bench
+from assistant.shell.bench import Bench, Memory
 from tests.shell.conftest import done
 
 
@@ -90,7 +90,7 @@ def test_what_was_said_before_a_change_stays_until_that_phase_is_spoken_of_again
     kept = bench.standing_of(worse)
     assert (kept.stages, kept.targets[:2]) == (told.stages, told.targets[:2])
     assert bench.standing_of(words("fine getting in, loose off late", demo, knowledge)).targets[0] == 0.0
-    bench.kept = ()
+    bench.memory = Memory()
     assert bench.standing_of(worse).targets[:2] == (0.0, 0.0)
 
 

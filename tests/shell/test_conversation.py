@@ -726,7 +726,7 @@ def left_after_a_change(make_talk, own, folder):
 
 def taken_up(make_talk, own, folder):
     again = make_talk(read_case(own), record=record_in(folder, str(own)), cut_off=cut_off_in(folder, str(own)))
-    again.type("1")
+    again.type("yes")
     return again
 
 

@@ -1,0 +1,103 @@
+"""What is said of a change that was felt: what it came to, beside what was promised, and the ways back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from assistant.car.setup import Setup
+    from assistant.ground.units import System
+    from assistant.pages.amounts import LeverWords
+
+NAMES = {
+    "fixed": "fixed it",
+    "better": "better",
+    "a little better": "a little better",
+    "same": "the same",
+    "worse": "worse",
+    "half": "half of it is gone",
+    "much better": "much better",
+    "much worse": "much worse",
+    "overdone": "too much of it",
+}
+"""What a change did, as it is said, by the id of the word."""
+CHOICES = ("fixed", "better", "a little better", "same", "worse")
+"""What is offered by number when a talk opens on a change."""
+NOT_RUN = "not run yet"
+MAY_BE_ANSWERED = (
+    "Say what it did: fixed it, better, a little better, the same, worse; better but now tight in; or what the car "
+    "does now. Not run yet goes on where you were, no begins a new talk."
+)
+ASKED = "{0}: {1} What did it do?"
+ASKED_FOR = '{0}, for "{1}": {2} What did it do?'
+PUT_BACK = "put back takes the change out again."
+HALF = "half takes half of the change back, put back all of it."
+HALF_WAY, AS_IT_WAS = "half of the way back, {0}", "back as it was, {0}"
+WENT_BACK = "Run it, and say what it did; undo takes this step back."
+NOT_MADE = "Not made: the setup file was changed meanwhile. Say what the car does now."
+ALL_GOOD = "Nothing is left to complain of: leave it alone. Say what the car does when it does something else."
+ODD = "No car like yours is computed to answer so. Was anything else different?"
+WHAT_ELSE = (
+    "nothing else",
+    "other tires or air",
+    "traffic or another line",
+    "weather or track",
+    "not sure it was made so",
+)
+WHY_ODD = "If something else was different, the change is not blamed for it, and nothing is learned from this run."
+NOT_COUNTED = "Kept, but nothing is learned from it."
+CHECK_IT = "Measure where it stands before the next run; undo here if it was not made."
+LITTLE, MOST, MORE = 0.15, 0.7, 1.35
+"""Shares of what was promised: below the first nothing of it was felt, from the second on about what was promised."""
+
+
+def say_felt(word: str, share: float, promised: float | None, *, counts: bool) -> list[str]:
+    """Say what was felt beside what was promised, and what follows. share: of the complaint that is gone."""
+    said = f"Felt: {NAMES[word]}."
+    if promised is not None:
+        said += f" Promised was that about {10 * round(10 * promised)} % goes: {compare(share, promised)}."
+    if not counts:
+        return [said, NOT_COUNTED]
+    return [said] if promised is None else [said, follows(share, promised)]
+
+
+def compare(share: float, promised: float) -> str:
+    """Say what was felt as a part of what was promised."""
+    if share < 0.0:
+        return "it went the other way"
+    if share < LITTLE * promised:
+        return "nothing of that was felt"
+    if share < MOST * promised:
+        return "half of that was felt" if share > 0.35 * promised else "a little of that was felt"
+    return "that is about what was felt" if share <= MORE * promised else "more than that was felt"
+
+
+def follows(share: float, promised: float) -> str:
+    """Say what follows for the next sizes."""
+    if share < MOST * promised:
+        return "This car answers less than computed; the next sizes count with that."
+    if share > MORE * promised:
+        return "This car answers more than computed; the next sizes count with that."
+    return "This car answers as computed."
+
+
+def say_moves(before: Setup, after: Setup, levers: Mapping[str, LeverWords], system: System) -> str:
+    """Say what goes from one setup to another as the jobs it is."""
+    from assistant.car.moves import differences  # noqa: PLC0415 - not before the first prompt
+    from assistant.pages.amounts import move_words  # noqa: PLC0415 - same
+
+    moves = differences(before, after).items()
+    return "; ".join(move_words(levers[lever], lever, old, new, new - old, system) for lever, (old, new) in moves)
+
+
+def act_of(said: str) -> str:
+    """Take what is to be done out of a headline: of "raise the cross weight 1 %: tighter" the first half."""
+    act = said.rpartition(": ")[0] or said
+    return f"{act[:1].upper()}{act[1:]}"
+
+
+def ask_what_it_did(when: str, made: str, complaint: str) -> str:
+    """Ask what a change did, of an earlier talk."""
+    made = made if made.endswith(".") else f"{made}."
+    return ASKED_FOR.format(when, complaint, made) if complaint else ASKED.format(when, made)

@@ -1,0 +1,194 @@
+"""What did it do? What the driver felt of a change, heard, held against what was promised, and counted.
+
+The undo of the change is offered as an undo, and half of the way back where it went too far. What no plausible car does
+is asked about before it counts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import prod
+from typing import TYPE_CHECKING
+
+from assistant.belief.felt import felt_of, left_of, place_of, surprises
+from assistant.car.moves import part_way
+from assistant.diagnosis.questions import SAFETY
+from assistant.diagnosis.session import start as begin_session
+from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
+from assistant.ground.understood import Carried
+from assistant.pages import felt_words
+from assistant.pages.blocks import BLANK, Block, Choices, Line
+from assistant.pages.hearing_words import say_back
+from assistant.shell import interview
+from assistant.shell.changes import change_car
+from assistant.shell.dialogs import Dialog, number_in
+from assistant.shell.talk_state import ChangeFelt, TalkState
+
+if TYPE_CHECKING:
+    from assistant.car.setup import Setup
+    from assistant.diagnosis.session import Session
+
+NOTHING_OPEN = "No change of this talk waits for an answer. Say what the car does, or make one first."
+NO_HALF = "There is no legal step between; put back takes all of it out."
+NOTHING_MADE = "Nothing has been made in this talk."
+NOT_OF_CHANGE = "That says nothing of the change. Type felt and one of: {}; or what the car does now."
+
+
+def read_felt(state: TalkState, text: str) -> ChangeWord | None:
+    """Read a line as what a change did; None where no change waits for it, or it is a reason to stop."""
+    word = read_verdict(text) if state.not_felt and state.session is not None else None
+    return None if word is None or begun_by(state, text).stop else word
+
+
+def begun_by(state: TalkState, text: str) -> Session:
+    """Read what the car does."""
+    return begin_session(state.bench.case_as_read, state.bench.knowledge, text)
+
+
+def is_odd(state: TalkState, word: ChangeWord) -> bool:
+    """Whether hardly any plausible car does what was felt."""
+    bench, session = state.bench, state.session
+    if session is None or not bench.memory.told:
+        return False
+    told = bench.memory.told[-1]
+    belief = bench.belief(session.complaint)
+    felt = felt_of(told.complaint.cells, told.setup, bench.case.setup, word.share, word.off)
+    return bench.work("Weighing plausible cars", lambda: surprises(belief, felt))
+
+
+def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = True) -> list[Block]:
+    """Count what was felt, say what it comes to, and go on with what is left of the complaint."""
+    bench, steps, session = state.bench, state.not_felt, state.session
+    if session is None or not bench.memory.told:
+        return [Line(NOTHING_OPEN)]
+    told = bench.memory.told[-1]
+    change = felt_of(told.complaint.cells, told.setup, bench.case.setup, word.share, word.off)
+    promised = (
+        None
+        if any(step.promise is None for step in steps)
+        else 1.0 - prod(1.0 - step.promise.removes for step in steps if step.promise is not None)
+    )
+    state.step(felt=ChangeFelt(text, word.id, change, promised, counts))
+    bench.begin_words()
+    if counts:
+        bench.feel(change)
+    now = begun_by(state, word.rest) if word.rest else None
+    heard = now is not None and now.reading.readable
+    state.session = follow(state, session, now if heard else None, word, text)
+    state.advice = None
+    said = [Line(row) for row in felt_words.say_felt(word.id, word.share, promised, counts=counts)]
+    read = [Line(say_back(state.session.complaint, state.session.severity_unsaid))] if heard else []
+    return [*said, *ways_back(state, word, now if heard else None), *read, *_go_on(state, asks=heard)]
+
+
+def follow(state: TalkState, before: Session, now: Session | None, word: ChangeWord, text: str) -> Session:
+    """Return the session that goes on: what is left of the complaint before, and what the car does now."""
+    told = state.bench.memory.told[-1].complaint
+    left = left_of(told.cells, word.share)
+    if now is None:
+        return replace(before, case=state.bench.case_as_read, carried=Carried(text, left))
+    spoken = {place_of(cell) for cell in now.complaint.cells}
+    sound = tuple(pair for pair in before.given if pair[0] == SAFETY)
+    kept = tuple(cell for cell in left if place_of(cell) not in spoken)
+    return replace(now, given=sound, carried=Carried(text, kept))
+
+
+def _go_on(state: TalkState, *, asks: bool) -> list[Block]:
+    """Go on with the advice where anything is left to complain of; asks: with questions on what is new first."""
+    state.question = None
+    if state.session is None or all(cell.balance == "fine" for cell in state.session.complaint.cells):
+        return [Line(felt_words.ALL_GOOD)]
+    return interview.go_on(state) if asks else interview.give_advice(state)
+
+
+def ways_back(state: TalkState, word: ChangeWord, now: Session | None) -> list[Block]:
+    """Offer the undo as an undo, and half of the way where the change went too far."""
+    wrong = {cell.balance for cell in state.bench.memory.told[-1].complaint.cells} - {"fine"}
+    other = now is not None and any(cell.balance not in {*wrong, "fine"} for cell in now.complaint.cells)
+    if word.share < 0.0:
+        return [Line(felt_words.PUT_BACK)]
+    if not (other or word.share > 1.0):
+        return []
+    return [Line(felt_words.HALF if half_way(state) is not None else felt_words.PUT_BACK)]
+
+
+def half_way(state: TalkState) -> Setup | None:
+    """Return the setup half of the last change back; None where there is no step between."""
+    bench = state.bench
+    setup = bench.case.setup
+    if not state.made:
+        return None
+    for lever, (before, _) in state.made[-1].moves.items():
+        moved = part_way(setup, bench.case.rulebook, bench.case.car, lever, before)
+        setup = setup if moved is None else moved
+    return None if setup == bench.case.setup else setup
+
+
+def half(state: TalkState, _: str) -> list[Block]:
+    """`half`: half of the last change back, where the rules have a step there."""
+    return _go_back(state, half_way(state), felt_words.HALF_WAY)
+
+
+def put_back(state: TalkState, _: str) -> list[Block]:
+    """`put back`: the last change is taken out, as a change of its own, so that what was felt of it stays."""
+    return _go_back(state, as_it_was(state), felt_words.AS_IT_WAS)
+
+
+def as_it_was(state: TalkState) -> Setup | None:
+    """Return the setup without the last change; None where there is none to take out."""
+    setup = state.bench.case.setup
+    if not state.made:
+        return None
+    values = {**setup.values, **{lever: before for lever, (before, _) in state.made[-1].moves.items()}}
+    return None if values == setup.values else replace(setup, values=values)
+
+
+def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
+    if setup is None:
+        return [Line(NO_HALF if state.made else NOTHING_MADE)]
+    moves = felt_words.say_moves(state.bench.case.setup, setup, state.bench.knowledge.levers, state.system)
+    said = how.format(moves)
+    where = change_car(state, setup, said)
+    if where is None:
+        return [Line(felt_words.NOT_MADE)]
+    return [Line(text) for text in (f"Made: {said}.", where, felt_words.WENT_BACK) if text]
+
+
+class OddDialog(Dialog):
+    """What else was different, where no plausible car does what was felt. counts: the change alone did it."""
+
+    left = felt_words.NOT_COUNTED
+    answers = felt_words.WHAT_ELSE
+    prompt = f"1 to {len(felt_words.WHAT_ELSE)}"
+    words = felt_words.WHAT_ELSE
+    is_over = False
+    ended_by = frozenset({"make", "undo", "mine", "temps", "half", "put back"})
+
+    def __init__(self) -> None:
+        self.counts = False
+
+    def opening(self) -> list[Block]:
+        """Ask what else was different."""
+        return [BLANK, Line(felt_words.ODD, mark="heading"), Choices(self.answers)]
+
+    def explained(self) -> list[Block]:
+        """Say why it is asked."""
+        return [Line(felt_words.WHY_ODD)]
+
+    def say(self, text: str) -> list[Block]:
+        """Take a number, or the words of an answer."""
+        plain = text.strip().lower()
+        named = next((at for at, answer in enumerate(self.answers, 1) if plain and answer.startswith(plain)), None)
+        chosen = number_in(text) or named
+        self.is_over = chosen is not None and 1 <= chosen <= len(self.answers)
+        self.counts = self.is_over and chosen == 1
+        if not self.is_over:
+            return self.explained()
+        return [Line(felt_words.CHECK_IT)] if chosen == len(self.answers) else []
+
+
+def felt_alone(state: TalkState) -> list[Block]:
+    """`felt` without words: what may be said of the change."""
+    if not state.not_felt:
+        return [Line(NOTHING_OPEN)]
+    return [Line(NOT_OF_CHANGE.format(", ".join(verdict_of(name).id for name in felt_words.NAMES)))]

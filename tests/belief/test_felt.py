@@ -1,0 +1,76 @@
+"""What was felt of a change as rows of evidence, what is left of the complaint, and what would surprise."""
+
+from dataclasses import replace
+
+import pytest
+
+from assistant.belief.felt import LEFT_OFF, felt_of, left_of
+from assistant.belief.known import size_of
+from assistant.belief.picture import Told, gather
+from assistant.car.files import read_case
+from assistant.car.moves import with_step
+from assistant.ground.understood import Cell, Complaint
+
+LATE = Cell("exit", "worn", "loose", 3.0, True)
+FINE = Cell("exit", "fresh", "fine", 0.0, False)
+THROUGHOUT = tuple(Cell("middle", stage, "tight", 2.0, False) for stage in ("fresh", "settled", "worn"))
+
+
+@pytest.fixture(scope="module")
+def case():
+    return read_case("demo")
+
+
+@pytest.fixture(scope="module")
+def wedge(case):
+    setup, _ = with_step(case.setup, case.rulebook, case.car, "cross_weight", 4)
+    return setup
+
+
+def test_so_much_of_the_complaint_is_so_large_a_move_toward_neutral(case, wedge):
+    felt = felt_of([LATE, FINE], case.setup, wedge, 0.5, 0.1)
+    assert set(felt.moved) == {("exit", "worn", None)}  # what was fine says nothing of the change
+    moved, off = felt.moved["exit", "worn", None]
+    assert moved == pytest.approx(0.5 * 0.8)  # loose is below zero; half of it went
+    assert off >= 0.2
+
+
+def test_worse_is_a_move_away_and_no_change_is_none(case, wedge):
+    worse, same = (felt_of([LATE], case.setup, wedge, share, 0.1).moved for share in (-0.4, 0.0))
+    assert worse["exit", "worn", None][0] < 0.0
+    assert same["exit", "worn", None][0] == 0.0
+
+
+def test_cells_that_one_word_fills_count_as_one(case, wedge):
+    alone = felt_of(THROUGHOUT[:1], case.setup, wedge, 0.5, 0.1).moved["middle", "fresh", None]
+    three = felt_of(THROUGHOUT, case.setup, wedge, 0.5, 0.1).moved["middle", "fresh", None]
+    assert three[0] == alone[0]
+    assert three[1] == pytest.approx(alone[1] * 3**0.5)
+
+
+@pytest.mark.parametrize(("share", "balance"), [(0.0, "loose"), (0.5, "loose"), (1.0, "fine"), (1.8, "tight")])
+def test_what_is_left_is_what_did_not_go(share, balance):
+    left, fine = left_of([LATE, FINE], share)
+    assert left.balance == balance
+    assert fine == FINE
+    if balance != "fine":
+        assert size_of(left) == pytest.approx((1.0 - share) * size_of(LATE))
+
+
+def test_a_change_that_was_felt_is_a_row_between_its_two_setups_and_what_is_left_says_little(case, wedge):
+    told = [Told(case.setup, Complaint("late", (LATE,))), Told(wedge, Complaint("better", left_of([LATE], 0.5)))]
+    felt = felt_of([LATE], case.setup, wedge, 0.5, 0.1)
+    known, now = gather(replace(case, setup=wedge), told, case.setup, [felt], wedge)
+    (change,) = [row for row in known.rows if row.kind == "change"]
+    assert [(term.setup, term.factor) for term in change.terms] == [(now, 1.0), ("", -1.0)]
+    said = {row.when: row for row in known.rows if row.id == "exit worn"}
+    assert said[1].off == LEFT_OFF > said[0].off
+    assert known.words["exit", "worn"].terms[0].setup == now
+
+
+def test_what_was_read_before_a_change_is_evidence_of_the_setup_it_was_read_on(case, wedge):
+    read = replace(case, setup=wedge, measured=replace(case.measured, hot_pressure={"RF": 250e3}))
+    known, now = gather(read, [], case.setup, [], case.setup)
+    gauges = {row.terms[0].setup for row in known.rows if row.kind == "gauge"}
+    assert gauges == {""}
+    assert now != ""

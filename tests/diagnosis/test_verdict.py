@@ -1,0 +1,52 @@
+"""What a driver says of a change."""
+
+import pytest
+
+from assistant.diagnosis.verdict import read_verdict
+
+
+@pytest.mark.parametrize(
+    ("text", "word", "rest"),
+    [
+        ("better, but now it pushes in the middle", "better", "pushes in the middle"),
+        ("I did that, it's better but now tight in", "better", "tight in"),
+        ("worse, even looser off late", "worse", "even looser off late"),
+        ("WORSE", "worse", ""),
+        ("no change", "same", ""),
+        ("same as before", "same", ""),
+        ("that fixed it", "fixed", ""),
+        ("it's good now", "fixed", ""),
+        ("its better", "better", ""),
+        ("didn't help", "same", ""),
+        ("it did not help at all", "same", "at all"),
+        ("not any better", "same", ""),
+        ("much better", "much better", ""),
+        ("a little better, still loose off", "a little better", "still loose off"),
+        ("half of it", "half", ""),
+        ("a lot worse", "much worse", ""),
+        ("way too much, tight now", "overdone", "tight now"),
+        ("that was the wrong way", "worse", ""),
+    ],
+)
+def test_a_line_is_read_as_a_word_and_the_rest_of_it(text, word, rest):
+    found = read_verdict(text)
+    assert (found.id, found.rest) == (word, rest)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "loose off late",
+        "gets worse late",
+        "it gets worse and worse",
+        "pushes worse in the middle",
+        "good in, loose off",
+        "worse over the run",
+        "fine in, tight in the middle",
+        "",
+        "3",
+        "better" + "x" * 5000,
+    ],
+)
+def test_what_the_car_does_is_no_word_of_a_change(text):
+    assert read_verdict(text) is None
