@@ -21,7 +21,7 @@ from assistant.car.keys import CORNER_KEYS
 from assistant.car.lever_rows import is_possible
 from assistant.car.own_car_questions import CarAnswer, CarInterview
 from assistant.car.setup import LeverLimit, Rulebook, Setup
-from assistant.car.write import write_car, write_case, write_rulebook, write_setup, write_tire, write_track
+from assistant.car.write import write_case, write_files
 from assistant.ground.units import System
 
 _HEADS: Mapping[str, str] = MappingProxyType(
@@ -57,22 +57,8 @@ def starter(kind: str, system: System = "trade") -> str:
     """Give the text of a starter file of a kind in FILE_KINDS; ValueError for another."""
     if kind not in FILE_KINDS:
         raise ValueError(f"no file is called '{kind}'")
-    case = read_case("demo")
-    return f"# {_HEADS[kind]}\n{_ADVICE}" + _body(kind, case, system)
-
-
-def _body(kind: str, case: Case, system: System) -> str:
-    if kind == "car":
-        return write_car(case.car, system, explain=True)
-    if kind == "tire":
-        return write_tire(case.tire, system, explain=True)
-    if kind == "track":
-        return write_track(case.track, system, explain=True)
-    if kind == "rulebook":
-        return write_rulebook(case.rulebook, system, explain=True)
-    if kind == "setup":
-        return write_setup(case.setup, case.car.name, system, explain=True)
-    return _case(system)
+    text = _case(system) if kind == "case" else write_files(read_case("demo"), system, explain=True)[kind]
+    return f"# {_HEADS[kind]}\n{_ADVICE}{text}"
 
 
 def _case(system: System) -> str:
@@ -120,16 +106,9 @@ def own_car_files(interview: CarInterview) -> dict[str, str]:
     """
     if interview.next_question() is not None:
         raise ValueError("a question is still open")
-    case = own_case(interview)
-    system = interview.system
-    return {
-        "car": _HEAD + write_car(case.car, system),
-        "tire": _HEAD + write_tire(case.tire, system),
-        "track": _HEAD + write_track(case.track, system),
-        "rulebook": _RULES + write_rulebook(case.rulebook, system),
-        "setup": _HEAD + write_setup(case.setup, case.car.name, system),
-        "case": _HEAD + write_case(case, {kind: kind for kind in REFERENCES}, system),
-    }
+    case, system = own_case(interview), interview.system
+    texts = write_files(case, system) | {"case": write_case(case, {kind: kind for kind in REFERENCES}, system)}
+    return {kind: (_RULES if kind == "rulebook" else _HEAD) + text for kind, text in texts.items()}
 
 
 def own_case(interview: CarInterview) -> Case:

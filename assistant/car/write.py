@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import fields
 from functools import partial
 from itertools import groupby
 
@@ -45,32 +44,39 @@ Value = str | Mapping[str, str]
 Row = tuple[Key, tuple[str, ...], Value]
 
 
+def write_files(case: Case, system: System = "trade", *, explain: bool = False) -> dict[str, str]:
+    """Write the files a case is made of, by their kind."""
+    return {
+        "car": write_car(case.car, system, explain=explain),
+        "tire": write_tire(case.tire, system, explain=explain),
+        "track": write_track(case.track, system, explain=explain),
+        "rulebook": write_rulebook(case.rulebook, system, explain=explain),
+        "setup": write_setup(case.setup, case.car.name, system, explain=explain),
+    }
+
+
 def write_car(car: Car, system: System = "trade", *, explain: bool = False) -> str:
     """Write a car file."""
-    values = {one.name: getattr(car, one.name) for one in fields(car)}
-    values["fuel_on_scales"] = car.fuel_on_scales / car.fuel_density
+    values = vars(car) | {"fuel_on_scales": car.fuel_on_scales / car.fuel_density}
     rows = [*_rows(CAR_KEYS, values, car.guessed, system)]
-    engine = {one.name: getattr(car.engine, one.name) for one in fields(car.engine)}
     curve = {
         write_value(speed, "rpm", system): write_value(power, "power", system)
         for speed, power in zip(car.engine.rpm, car.engine.power, strict=True)
     }
     rows += [(POWER, POWER.path, curve)]
     rows += [(GEAR, GEAR.path, _listed(car.engine.gears, "ratio", system))]
-    rows += _rows(ENGINE_KEYS, engine, car.guessed, system)
+    rows += _rows(ENGINE_KEYS, vars(car.engine), car.guessed, system)
     return _file("car", car.name, system, rows, explain=explain)
 
 
 def write_tire(tire: Tire, system: System = "trade", *, explain: bool = False) -> str:
     """Write a tire file."""
-    values = {one.name: getattr(tire, one.name) for one in fields(tire)}
-    return _file("tire", tire.name, system, [*_rows(TIRE_KEYS, values, tire.guessed, system)], explain=explain)
+    return _file("tire", tire.name, system, _rows(TIRE_KEYS, vars(tire), tire.guessed, system), explain=explain)
 
 
 def write_track(track: Track, system: System = "trade", *, explain: bool = False) -> str:
     """Write a track file."""
-    values = {one.name: getattr(track, one.name) for one in fields(track)}
-    text = _file("track", track.name, system, [*_rows(TRACK_KEYS, values, track.guessed, system)], explain=explain)
+    text = _file("track", track.name, system, _rows(TRACK_KEYS, vars(track), track.guessed, system), explain=explain)
     lines = [
         line for at, end in enumerate(track.ends) for line in _end(end, track, system, explain=explain and at == 0)
     ]
@@ -231,9 +237,8 @@ def _limit(one: Key, limit: LeverLimit, system: System) -> dict[str, str]:
 
 
 def _end(end: End, track: Track, system: System, *, explain: bool) -> list[str]:
-    values = {one.name: getattr(end, one.name) for one in fields(end)}
     rows = [f"  - end: {quote(end.id)}"]
-    for one, path, value in _rows(END_KEYS, values, track.guessed, system):
+    for one, path, value in _rows(END_KEYS, vars(end), track.guessed, system):
         rows += _value_lines("    " + path[-1], value, _meaning(one) if explain else "")
     return rows
 

@@ -21,16 +21,7 @@ from assistant.car.files import first_key, read_case, read_setup
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import differences
 from assistant.car.setup import Setup, kind_of
-from assistant.car.write import (
-    quote,
-    write_car,
-    write_case,
-    write_fit,
-    write_rulebook,
-    write_setup,
-    write_tire,
-    write_track,
-)
+from assistant.car.write import quote, write_case, write_files, write_fit
 from assistant.ground.folders import (
     ChangedMeanwhileError,
     is_file,
@@ -90,14 +81,7 @@ def _measured(file: Path, case: Case) -> Measured:
 
 def write_copy(case: Case, folder: Path, system: System, more: Mapping[Path, str] | None = None) -> None:
     """Write a case and every file it names into a folder, and `more` files with them: all or none. Raises OSError."""
-    texts = {
-        "car": write_car(case.car, system),
-        "tire": write_tire(case.tire, system),
-        "track": write_track(case.track, system),
-        "rulebook": write_rulebook(case.rulebook, system),
-        "setup": write_setup(case.setup, case.car.name, system),
-        "case": write_case(case, {part: part for part in _PARTS}, system),
-    }
+    texts = write_files(case, system) | {"case": write_case(case, {part: part for part in _PARTS}, system)}
     write_all({folder / f"{part}.yaml": text for part, text in texts.items()} | dict(more or {}))
 
 
@@ -134,12 +118,8 @@ def setup_on_file(case: Case) -> Setup | None:
 
 def prints_of(case: Case) -> dict[str, str]:
     """Give a short mark of each file of a case but the setup, by which a later talk can tell that it was changed."""
-    texts = {
-        "car": write_car(case.car),
-        "tire": write_tire(case.tire),
-        "track": write_track(case.track),
-        "rulebook": write_rulebook(case.rulebook),
-    }
+    texts = write_files(case)
+    del texts["setup"]
     return {part: hashlib.sha256(text.encode()).hexdigest()[:16] for part, text in texts.items()}
 
 
