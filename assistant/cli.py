@@ -100,7 +100,7 @@ def _run(words: list[str]) -> int:
 
 def _show(rows: list[str]) -> None:
     """Every line passes the gate: the guilty row of a file may hold anything."""
-    from assistant.ground.gate import in_encoding, shown  # noqa: PLC0415 - not needed when all goes well
+    from assistant.ground.problems import in_encoding, shown  # noqa: PLC0415 - not needed when all goes well
 
     encoding = getattr(sys.stderr, "encoding", None) or "ascii"
     with suppress(OSError):  # the exit code still says it

@@ -22,7 +22,7 @@ from assistant.car.setup import is_computed
 from assistant.commands.runner import WORKING_OUT, Runner, refused
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
-from assistant.ground.gate import shown
+from assistant.ground.problems import shown
 from assistant.pages.amounts import capital, fault_texts, lever_value, not_legal_words
 from assistant.pages.as_said import as_said_data, doubts_of
 from assistant.pages.blocks import ALL, BLANK, Block, Line

@@ -13,8 +13,7 @@ from assistant.belief.standing import Standing, read_standing
 from assistant.belief.stops import read_stops
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start as begin_session
-from assistant.ground.gate import shown_json
-from assistant.ground.problems import BadInput, Problem
+from assistant.ground.problems import BadInput, Problem, shown_json
 from assistant.pages.blocks import Block, Line
 from assistant.pages.terminal import Look, look_of, say, say_line
 from assistant.rules.own_levers import equip

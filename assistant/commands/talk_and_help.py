@@ -61,7 +61,7 @@ def help_on(options: argparse.Namespace) -> int:
 
 def _explain(topic: str, options: argparse.Namespace, commands: Iterable[str]) -> None:
     from assistant.commands.runner import Runner  # noqa: PLC0415 - reads the rules, which other help can do without
-    from assistant.pages.lookup import explain, known_words  # noqa: PLC0415 - same
+    from assistant.pages.packs import explain, known_words  # noqa: PLC0415 - same
 
     run = Runner(options)
     found = explain(topic, run.knowledge)

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any, TypeVar
 
-from assistant.ground.gate import shown
+from assistant.ground.problems import shown
 from assistant.pages.blocks import (
     Charts,
     Item,

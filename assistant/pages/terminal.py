@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TextIO
 
-from assistant.ground.gate import in_encoding, shown
+from assistant.ground.problems import in_encoding, shown
 from assistant.pages.blocks import Block, Choices, Line, LineChart, Table
 from assistant.pages.charts import say_lines, sketch
 

@@ -13,7 +13,7 @@ from assistant.diagnosis.said_change import NoChangeError, find_lever, read_chan
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
-from assistant.pages import lookup
+from assistant.pages import packs as lookup
 from assistant.pages.advice import offers_of, steps_of
 from assistant.pages.amounts import capital
 from assistant.pages.blocks import Block, Line

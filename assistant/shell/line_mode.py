@@ -8,7 +8,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from typing import TYPE_CHECKING, TextIO
 
-from assistant.ground.gate import in_encoding, shown
+from assistant.ground.problems import in_encoding, shown
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.terminal import Look, say
 from assistant.shell.dialogs import LEFT, MARK, Reply

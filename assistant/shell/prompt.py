@@ -19,7 +19,7 @@ from prompt_toolkit.output.defaults import create_output
 from prompt_toolkit.output.vt100 import Vt100_Output
 from prompt_toolkit.shortcuts import CompleteStyle
 
-from assistant.ground.gate import shown
+from assistant.ground.problems import shown
 from assistant.notebook.store import own_folder
 from assistant.pages.terminal import Look, look_of
 from assistant.shell.dialogs import MARK

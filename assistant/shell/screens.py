@@ -18,7 +18,7 @@ from assistant.ground.grid import STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import read, unit_of
 from assistant.ground.words import did_you_mean, quoted
-from assistant.pages import lookup
+from assistant.pages import packs as lookup
 from assistant.pages.advice import headline, offers_of, steps_of
 from assistant.pages.advice_words import say_beside, say_passed
 from assistant.pages.amounts import lever_change, lever_value, move_words, not_legal_words, sentence

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from assistant.diagnosis.stems import distance
 from assistant.ground.grid import STAGES
 from assistant.ground.words import nearest, quoted
-from assistant.pages import lookup
+from assistant.pages import packs as lookup
 from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
 from assistant.shell import after_change, changes, interview, screens
 from assistant.shell.dialogs import NUMBER_WORDS

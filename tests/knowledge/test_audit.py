@@ -17,7 +17,7 @@ from assistant.advice.audit import (
 from assistant.belief.effects import effect_table
 from assistant.car.files import read_case
 from assistant.cli import main
-from assistant.pages.check import audit_json, audit_lines, audit_rows, fault_of
+from assistant.pages.packs import audit_json, audit_lines, audit_rows, fault_of
 from tests.advice.round_numbers import effect_table as made_up
 from tests.advice.round_numbers import grid, lever_effect
 from tests.generators.audit_page import demo_cases

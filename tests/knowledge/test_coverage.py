@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from assistant.pages.check import say_hole
+from assistant.pages.packs import say_hole
 from assistant.rules.coverage import find_coverage
 
 

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.ground.gate import in_encoding, shown, shown_json
+from assistant.ground.problems import in_encoding, shown, shown_json
 
 
 def test_an_escape_is_shown_as_caret_bracket():
