@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.car.own_car_questions import QUESTIONS
+from assistant.car.own_car import QUESTIONS
 
 ROOT = Path(__file__).parent.parent
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.car.starters import starter
+from assistant.car.write import starter
 from assistant.commands.runner import Runner, refused
 from assistant.ground.folders import is_there, write_all
 from assistant.shell.begin import read_anything

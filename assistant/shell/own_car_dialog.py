@@ -13,8 +13,7 @@ from shutil import rmtree
 
 from assistant.car.case import Case
 from assistant.car.files import read_case
-from assistant.car.own_car_questions import QUESTIONS, CarAnswer, CarInterview
-from assistant.car.starters import own_car_files, own_case
+from assistant.car.own_car import QUESTIONS, CarAnswer, CarInterview, own_car_files, own_case
 from assistant.diagnosis.questions import UNSURE_WORDS
 from assistant.ground.folders import is_folder, is_there, write_all
 from assistant.ground.problems import BadInput

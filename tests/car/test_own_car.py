@@ -8,8 +8,7 @@ from hypothesis import strategies as st
 
 from assistant.car.files import read_case
 from assistant.car.moves import setup_faults
-from assistant.car.own_car_questions import QUESTIONS, CarInterview
-from assistant.car.starters import own_car_files, own_case
+from assistant.car.own_car import QUESTIONS, CarInterview, own_car_files, own_case
 from assistant.ground.problems import BadInput
 from assistant.ground.units import from_unit
 

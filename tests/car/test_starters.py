@@ -21,7 +21,7 @@ from assistant.car.file_keys import (
 )
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.lever_rows import PLACES, SETUP_KEYS, limit_paths
-from assistant.car.starters import starter
+from assistant.car.write import starter
 from assistant.ground.yaml_file import parse_yaml
 
 KEYS = {

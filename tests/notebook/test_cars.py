@@ -6,7 +6,7 @@ import shutil
 import pytest
 
 from assistant.car.files import read_case
-from assistant.car.starters import starter
+from assistant.car.write import starter
 from assistant.notebook.book import SAID, Notebook
 from assistant.notebook.cars import enter_car, find_car, id_in, last_car, named_in
 from assistant.notebook.older_talks import open_notebook

@@ -6,7 +6,7 @@ import pytest
 from assistant.advice.results import Advice
 from assistant.car.files import read_case
 from assistant.car.moves import differences
-from assistant.car.starters import starter
+from assistant.car.write import starter
 from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.pages.advice import offers_of

@@ -23,7 +23,7 @@ def test_everything_the_page_tells_a_novice_to_type_works(talk):
 
 
 def test_the_page_names_as_many_questions_about_the_car_as_there_are():
-    from assistant.car.own_car_questions import QUESTIONS
+    from assistant.car.own_car import QUESTIONS
 
     assert len(QUESTIONS) == 11
     assert "Eleven questions" in PAGE

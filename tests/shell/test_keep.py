@@ -7,7 +7,7 @@ from assistant.car.keys import write_key
 from assistant.car.lever_rows import SETUP_KEYS
 from assistant.car.moves import with_step, with_value
 from assistant.car.setup import OwnLever
-from assistant.car.starters import starter
+from assistant.car.write import starter
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.notebook.cars import is_own
 from assistant.shell.keep import edit_setup_file, keep_setup

@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.car.files import read_case
-from assistant.car.starters import starter
+from assistant.car.write import starter
 from assistant.ground.folders import user_folder
 from assistant.ground.units import from_unit
 from assistant.notebook.record import CTRL_C

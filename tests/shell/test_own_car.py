@@ -3,7 +3,7 @@ import io
 import pytest
 
 from assistant.car.files import read_case
-from assistant.car.own_car_questions import QUESTIONS
+from assistant.car.own_car import QUESTIONS
 from assistant.cli import main
 from assistant.notebook.book import Notebook
 from assistant.notebook.cars import id_in, last_car

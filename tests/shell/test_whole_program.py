@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-from assistant.car.own_car_questions import QUESTIONS
+from assistant.car.own_car import QUESTIONS
 from assistant.cli import main
 from assistant.commands import BANNER
 from assistant.commands import runner as run_module
