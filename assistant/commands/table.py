@@ -208,12 +208,7 @@ COMMANDS = (
         "what tread temperatures, pressures and wear say of air, camber and balance",
         (
             CASE,
-            argument(
-                "earlier",
-                "EARLIER",
-                "earlier cases of the same car with other air or camber, to measure degrees per psi",
-                nargs="*",
-            ),
+            argument("earlier", "EARLIER", "earlier cases with other air or camber, for degrees per psi", nargs="*"),
             JSON,
         ),
         "The readings are those of the case's block 'measured'.",
@@ -238,6 +233,19 @@ COMMANDS = (
             CASE,
             argument("run_log", "RUNLOG", "laps, lap times and readings as CSV or YAML; see halfturn help run-logs"),
             flag("--dry-run", "show the fit, write nothing"),
+            JSON,
+        ),
+    ),
+    Command(
+        "notebook",
+        "notebook.notebook",
+        "what was told of your cars: said, measured, advised, made, felt",
+        (
+            argument("word", "WORD", "only what has these words in it; the number of one entry: all of it", nargs="*"),
+            argument("--car", "NAME", "of this car only"),
+            flag("--all", "every entry, also what was typed and what was taken back"),
+            argument("--take-back", "NUMBER", "take an entry back: nothing is concluded from it any more"),
+            flag("--csv", "a table for a spreadsheet"),
             JSON,
         ),
     ),
@@ -301,11 +309,8 @@ class Parser(argparse.ArgumentParser):
         if what == "command" and nearest(str(value).lower(), allowed) is None:
             is_file = bool({".", "/", "\\"} & set(str(value)))
             hint += f"; for a case file: {self.prog} talk {value}" if is_file else OTHER_WORDS
-        says = (
-            f"{action.option_strings[0]} cannot be {value!r}"
-            if action.option_strings
-            else f"there is no {what} {value!r}"
-        )
+        option = next(iter(action.option_strings), "")
+        says = f"{option} cannot be {value!r}" if option else f"there is no {what} {value!r}"
         raise BadInput(Problem("command line", 0, 0, says, hint))
 
 

@@ -19,19 +19,10 @@ from assistant.notebook.store import SetAside, Statement, Store, hold, own_folde
 
 TYPED, BEGAN, HOLDS = "typed", "began", "holds"
 """Kinds of entries a talk is taken up by: a typed line, the setup it began with, the setup on file by then."""
-SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, WEATHER, TRACK = (
-    "said",
-    "answer",
-    "measured",
-    "advice",
-    "made",
-    "felt",
-    "weather",
-    "track",
-)
+SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, NOTE = "said", "answer", "measured", "advice", "made", "felt", "note"
 """Kinds of entries that tell of the car: the complaint, an answer, readings, what was advised, a change that was made
-with what it promised, what it did, the weather, and a note of the track."""
-TOLD = (SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, WEATHER, TRACK)
+with what it promised, what it did, and a note of the weather or the track."""
+TOLD = (SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, NOTE)
 KINDS = (*TOLD, TYPED, BEGAN, HOLDS)
 TAKEN_UP = (TYPED, BEGAN, HOLDS, SAID, MADE, FELT)
 """Kinds of entries a talk that was cut off is taken up by."""
@@ -176,6 +167,10 @@ class Notebook:
     def end_talk(self, talk: int) -> None:
         """Mark a talk as over, so that nobody offers to go on with it; what was told in it stays."""
         self.store.write(("UPDATE talks SET ended = 1 WHERE id = ?", (talk,)))
+
+    def is_open(self, talk: int) -> bool:
+        """Whether a talk may be gone on with."""
+        return self.store.read("SELECT ended FROM talks WHERE id = ?", (talk,)) == [(0,)]
 
     def last_cut_off(self, car: str) -> CutOff | None:
         """Find the latest talk about a car, if it was cut off and nobody is still in it."""

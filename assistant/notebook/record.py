@@ -39,6 +39,11 @@ class Record:
         """Whether everything typed so far is on the disk."""
         return self._is_whole
 
+    @property
+    def can_keep(self) -> bool:
+        """Whether there is a folder to keep anything in."""
+        return self.book is not None and self.book.store.folder is not None
+
     def enter(self) -> str:
         """Return the id of the car, which is known to the notebook from here on."""
         if not isinstance(self._car, str):

@@ -25,9 +25,13 @@ MARK = "> "
 FIRST_PROMPT = "What is the car doing? (your words, help or quit)"
 GO_ON = ("yes", "no, begin a new one")
 """The answers to the offer, in the order of their numbers."""
+NOTE_WHAT = "Type note and what is to be kept, such as: note hot and slick, sun in the turns."
+NOTED = "Noted; halfturn notebook lists it."
 NOTHING_SAID = "Good running."
 SAVED = "Saved; the next talk about this car offers to go on here."
 NOT_KEPT = "Good running. Nothing of this talk is saved: your own folder cannot be written to."
+NOT_ALL_KEPT = "Good running. Not all of this talk is saved: the notebook could not be written to."
+NOT_FROM_HERE = "Not saved: the notebook cannot be written to. The talk goes on; note by hand what you want to keep."
 STILL_THERE = "The talk from before is kept; the next talk about this car offers to go on with it."
 _COUNTED = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 NUMBER_WORDS = {word: str(number) for number, word in enumerate(_COUNTED, 1)}

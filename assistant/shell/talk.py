@@ -14,6 +14,7 @@ from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.problems import BadInput
 from assistant.ground.words import count_of
+from assistant.notebook.book import NOTE
 from assistant.notebook.cars import enter_car
 from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import CTRL_C
@@ -24,7 +25,11 @@ from assistant.shell import interview
 from assistant.shell.after_change import OddDialog, felt_alone, is_odd, read_felt, take_felt
 from assistant.shell.dialogs import (
     FIRST_PROMPT,
+    NOT_ALL_KEPT,
+    NOT_FROM_HERE,
     NOT_KEPT,
+    NOTE_WHAT,
+    NOTED,
     NOTHING_SAID,
     SAVED,
     STILL_THERE,
@@ -58,6 +63,7 @@ class Conversation:
         self.state = state
         self.record = record
         self._kept = KeptSteps(state)
+        self._is_warned = False
         self._dialog: Dialog | None = None
         if cut_off is not None:
             offer = offer_to_go_on(cut_off, partial(begins_anew, state))
@@ -79,7 +85,7 @@ class Conversation:
                 self.record.typed(text)
             blocks = self._hear(text)
             self._kept.follow(self.record)
-            return self._reply(blocks)
+            return self._reply([*blocks, *self._not_kept()])
         except KeyboardInterrupt:
             hint = "enough asks for it again." if self.state.session is not None else "Say what the car does."
             return self._reply([Line(f"Stopped; {hint}")])
@@ -88,6 +94,13 @@ class Conversation:
                 raise  # without a case or rules there is nothing to talk about
             rows = [row.strip() for problem in mistake.problems for row in problem.text().split("\n")]
             return self._reply([Line(row, mark="caution") for row in rows])
+
+    def _not_kept(self) -> list[Block]:
+        """Say once that the notebook takes nothing more; where there never was one, that was said at the start."""
+        if self.record.is_kept or not self.record.can_keep or self._is_warned:
+            return []
+        self._is_warned = True
+        return [Line(NOT_FROM_HERE, mark="caution")]
 
     def leave(self) -> Reply:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
@@ -135,7 +148,9 @@ class Conversation:
             return [Line(STILL_THERE)]
         if not self.record.has_lines:
             return [Line(NOTHING_SAID)]
-        return [Line(SAVED if self.record.is_kept else NOT_KEPT)]
+        if self.record.is_kept:
+            return [Line(SAVED)]
+        return [Line(NOT_ALL_KEPT if self.record.can_keep else NOT_KEPT)]
 
     # who answers
 
@@ -214,6 +229,8 @@ class Conversation:
             return self._describe_car()
         if typed.verb == "temps":
             return self._enter_temps(typed.rest)
+        if typed.verb == "note":
+            return self._note(typed.rest)
         if typed.verb == "felt":
             felt = read_felt(self.state, typed.rest)
             return felt_alone(self.state) if felt is None else self._feel(felt, typed.rest)
@@ -245,6 +262,14 @@ class Conversation:
         if not self.state.replaying:
             self.record.began_with(begun.case.setup.values, prints_of(begun.case))
         return interview.begin(self.state, begun)
+
+    def _note(self, words: str) -> list[Block]:
+        """Keep a note of the weather, the track or anything else."""
+        if not words:
+            return [Line(NOTE_WHAT)]
+        if self.state.replaying or self.record.write(NOTE, words) is not None:
+            return [Line(NOTED)]
+        return []
 
     def _feel(self, word: ChangeWord, text: str) -> list[Block]:
         """Take what a change did; what no plausible car does is asked about first."""

@@ -190,6 +190,9 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
         ),
         Verb("half", "half", "take half of the last change back", does=after_change.half, writes=True),
         Verb(
+            "note", "note hot and slick", "keep a note of the weather, the track or anything else", r"(.+)?", exact=True
+        ),
+        Verb(
             "put back",
             "put back",
             "take the last change out, as a change of its own",

@@ -229,3 +229,23 @@ def test_an_entry_that_cannot_be_read_is_no_evidence(talk, demo, data):
     from assistant.notebook.felt_entries import felt_in
 
     assert felt_in(json.loads(json.dumps(data)), demo) is None
+
+
+def test_a_notebook_that_takes_no_more_is_said_at_once_and_never_called_saved(make_talk, tmp_path):
+    talk = make_talk(record=record_in(tmp_path))
+    talk.type("limits")
+    connection = talk.conversation.record.book.store._connection
+    pages = connection.execute("PRAGMA page_count").fetchone()[0]
+    connection.execute(f"PRAGMA max_page_count={pages}")
+    said = talk.type("note " + "x" * 20_000)
+    assert "Not saved: the notebook cannot be written to." in said
+    assert "Noted" not in said
+    assert "Not saved" not in talk.type("limits")
+    assert "Not all of this talk is saved" in talk.type("quit")
+
+
+def test_a_note_is_kept(make_talk, tmp_path):
+    talk = make_talk(record=record_in(tmp_path))
+    assert talk.type("note Hot and slick, 95 F") == "Noted; halfturn notebook lists it."
+    assert Notebook(tmp_path).entries("demo")[0].text == "Hot and slick, 95 F"
+    assert "Type note and what is to be kept" in talk.type("note")

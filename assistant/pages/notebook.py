@@ -1,0 +1,121 @@
+"""The notebook on a screen: what was told of the cars, a line each, and one entry in full."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from assistant.car.lever_rows import LEVERS, lever_name
+from assistant.ground.units import System, show
+from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, TYPED, Entry, is_number
+from assistant.pages.amounts import change_words, lever_value
+from assistant.pages.blocks import Block, Line
+from assistant.pages.felt_words import NAMES
+
+KIND_WORDS = {
+    SAID: "said",
+    ANSWER: "answered",
+    MEASURED: "measured",
+    ADVICE: "advised",
+    MADE: "made",
+    FELT: "felt",
+    NOTE: "noted",
+    TYPED: "typed",
+}
+MOST = 30
+"""Entries a screen shows when nobody asks for all of them."""
+EMPTY = "Nothing is in the notebook yet: it is written as you talk."
+NOT_FOUND = "Nothing in the notebook has {0}."
+ONLY_LAST = "These are the last {0}; --all shows every one, with what was typed and what was taken back."
+HOW_ON = "notebook {0} tells one in full, notebook --take-back {0} takes it back."
+TAKEN_BACK = "taken back"
+NO_EVIDENCE = "Taken back: {0} It stays in the notebook, and nothing is concluded from it any more."
+TALK_OVER = "The talk it was told in is over with that; the next begins anew."
+NOT_TAKEN_BACK = "Not taken back: the notebook cannot be written to."
+
+
+def list_screen(entries: Sequence[Entry], names: Mapping[str, str], words: str, *, cut: bool) -> list[Block]:
+    """Show entries, a line each. names: of the cars. cut: there are more before these."""
+    if not entries:
+        return [Line(NOT_FOUND.format(f"'{words}' in it") if words else EMPTY)]
+    several = len({one.car for one in entries}) > 1
+    rows = [Line(told_of(one, names.get(one.car, one.car) if several else ""), lead=str(one.id)) for one in entries]
+    more = [Line(ONLY_LAST.format(len(entries)))] if cut else []
+    return [*rows, *more, Line(HOW_ON.format(entries[-1].id))]
+
+
+def told_of(entry: Entry, car: str) -> str:
+    """Write an entry in a line: when, of which car where there are several, what."""
+    when = ", ".join(filter(None, (entry.at[5:16], car)))
+    return f"{when}, {KIND_WORDS.get(entry.kind, entry.kind)}: {told_words(entry)}"
+
+
+def told_words(entry: Entry) -> str:
+    """Write what was told, marked where it was taken back."""
+    return f"{entry.text} ({TAKEN_BACK})" if entry.gone else entry.text
+
+
+def entry_screen(entry: Entry, system: System) -> list[Block]:
+    """Show one entry in full."""
+    head = f"{entry.id}, {entry.at}, {KIND_WORDS.get(entry.kind, entry.kind)}: {told_words(entry)}"
+    return [Line(head), *(Line(row, indent=2) for row in details(entry, system))]
+
+
+def details(entry: Entry, system: System) -> list[str]:
+    """Say what an entry holds besides its text."""
+    data = entry.data
+    if entry.kind == MADE:
+        return [*move_rows(data.get("moves"), system), *promise_rows(data.get("promise"))]
+    if entry.kind == FELT:
+        counts = "counted for the next sizes" if data.get("counts") else "kept, and nothing concluded from it"
+        return [f"it came to: {NAMES.get(str(data.get('word')), '')}", *goes_row(data.get("promised")), counts]
+    if entry.kind == ADVICE:
+        offers = data.get("offers")
+        return [str(one) for one in offers] if isinstance(offers, list) else []
+    if entry.kind == ANSWER:
+        return [f"question: {data.get('question')}"]
+    if entry.kind == MEASURED:
+        return tread_rows(data.get("temperatures"), system)
+    return []
+
+
+def move_rows(moves: object, system: System) -> list[str]:
+    """Say from what to what levers were moved."""
+    pairs = moves.items() if isinstance(moves, dict) else ()
+    return [
+        f"{lever_name(lever)}: from {lever_value(lever, pair[0], system)} to {lever_value(lever, pair[1], system)}"
+        for lever, pair in pairs
+        if lever in LEVERS and is_pair(pair)
+    ]
+
+
+def is_pair(pair: object) -> bool:
+    """Whether a value before and one after stand there."""
+    return isinstance(pair, list) and len(pair) == 2 and all(is_number(one) for one in pair)
+
+
+def promise_rows(promise: object) -> list[str]:
+    """Say what was promised: how much goes, and how far each cell moves."""
+    if not isinstance(promise, dict):
+        return ["nothing was promised"]
+    cells = promise.get("cells")
+    rows = [
+        f"{cell}: {change_words(band[0])}, in 8 of 10 plausible cars {change_words(band[1])} to {change_words(band[2])}"
+        for cell, band in (cells.items() if isinstance(cells, dict) else ())
+        if isinstance(band, list) and len(band) == 3 and all(is_number(one) for one in band)
+    ]
+    return [*goes_row(promise.get("removes")), *rows]
+
+
+def goes_row(removes: Any) -> list[str]:
+    """Say how much of the complaint was to go."""
+    return [f"promised: about {round(10 * removes) * 10} % of it goes"] if is_number(removes) else []
+
+
+def tread_rows(treads: object, system: System) -> list[str]:
+    """Say tire temperatures, inside, middle, outside."""
+    return [
+        f"{corner}: {' '.join(show(float(one), 'temperature', system=system) for one in zones)}"
+        for corner, zones in (treads.items() if isinstance(treads, dict) else ())
+        if isinstance(zones, list) and all(is_number(one) for one in zones)
+    ]
