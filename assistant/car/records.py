@@ -12,25 +12,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, PlainValidator, ValidationInfo, create_model
 
+from assistant.car import file_keys
 from assistant.car.car import CORNERS, Car, End, Engine, Four, Tire, Track, shares_of
 from assistant.car.case import Measured
-from assistant.car.file_keys import (
-    CAR_KEYS,
-    END_KEYS,
-    ENGINE_KEYS,
-    FIT_KEYS,
-    GEAR,
-    LAP_TIME_KEY,
-    LAPS_KEY,
-    MEASURED_KEYS,
-    OWN_LEVERS,
-    POWER,
-    REFERENCES,
-    RUN_KEY,
-    TIRE_KEYS,
-    TRACK_KEYS,
-    TREAD_KEY,
-)
 from assistant.car.keys import CORNER_KEYS, Key, read_key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, SETUP_KEYS, Rows, limit_paths
 from assistant.car.setup import LeverLimit, Rulebook, Setup
@@ -111,7 +95,7 @@ def model_of(file_kind: str, system: System = "trade", rows: Rows = SETUP_KEYS) 
     """
     trees: dict[str, Callable[[System], Tree]] = {
         "car": _car,
-        "tire": partial(_tree, TIRE_KEYS),
+        "tire": partial(_tree, file_keys.TIRE_KEYS),
         "track": _track,
         "rulebook": partial(_rulebook, rows),
         "setup": partial(_setup, rows),
@@ -121,7 +105,7 @@ def model_of(file_kind: str, system: System = "trade", rows: Rows = SETUP_KEYS) 
     name = Annotated[str, Field(min_length=1, max_length=80)]
     head: Tree = {file_kind: (name, ...), "units": (Literal["trade", "si"], "trade")}
     made = _model(file_kind, {**head, **trees[file_kind](system), "notes": (str, "")})
-    made.as_written = (file_kind, *REFERENCES, "fit")
+    made.as_written = (file_kind, *file_keys.REFERENCES, "fit")
     return made
 
 
@@ -176,9 +160,9 @@ def _hang(top: Tree, path: tuple[str, ...], what: FilePart | Tree) -> None:
 
 
 def _car(system: System) -> Tree:
-    tree = _tree((*CAR_KEYS, *ENGINE_KEYS), system)
-    _hang(tree, POWER.path, (Annotated[Any, PlainValidator(partial(_read_curve, system))], ...))
-    _hang(tree, GEAR.path, (_several(GEAR, system, 1, 12), ...))
+    tree = _tree((*file_keys.CAR_KEYS, *file_keys.ENGINE_KEYS), system)
+    _hang(tree, file_keys.POWER.path, (Annotated[Any, PlainValidator(partial(_read_curve, system))], ...))
+    _hang(tree, file_keys.GEAR.path, (_several(file_keys.GEAR, system, 1, 12), ...))
     return tree
 
 
@@ -188,13 +172,16 @@ def _several(one: Key, system: System, fewest: int, most: int) -> Any:
 
 
 def _track(system: System) -> Tree:
-    end: Any = _model("end", {"end": (str, ""), **_tree(END_KEYS, system)})
-    return {**_tree(TRACK_KEYS, system), "ends": (Annotated[list[end], Field(min_length=1, max_length=8)], ...)}
+    end: Any = _model("end", {"end": (str, ""), **_tree(file_keys.END_KEYS, system)})
+    return {
+        **_tree(file_keys.TRACK_KEYS, system),
+        "ends": (Annotated[list[end], Field(min_length=1, max_length=8)], ...),
+    }
 
 
 def _setup(rows: Rows, system: System) -> Tree:
     own: FilePart = (dict[str, NumberOrText], Field(default_factory=dict))
-    return {"car": (str, ""), **_tree(rows, system), OWN_LEVERS: own}
+    return {"car": (str, ""), **_tree(rows, system), file_keys.OWN_LEVERS: own}
 
 
 def _rulebook(rows: Rows, system: System) -> Tree:
@@ -211,17 +198,17 @@ def _read_limit(one: Key, system: System, raw: object) -> LeverLimit:
 
 
 def _case(system: System) -> Tree:
-    treads = (_several(TREAD_KEY, system, 3, 3), None)
+    treads = (_several(file_keys.TREAD_KEY, system, 3, 3), None)
     measured: Tree = {
-        "laps": (_value(LAPS_KEY, system), None),
+        "laps": (_value(file_keys.LAPS_KEY, system), None),
         "temperatures": dict.fromkeys(CORNER_KEYS, treads),
-        **_tree(MEASURED_KEYS, system, optional=True),
-        "lap times": (_several(LAP_TIME_KEY, system, 1, 2000), Field(default_factory=list)),
+        **_tree(file_keys.MEASURED_KEYS, system, optional=True),
+        "lap times": (_several(file_keys.LAP_TIME_KEY, system, 1, 2000), Field(default_factory=list)),
     }
     name = (Annotated[str, Field(min_length=1)], ...)
     return {
-        **dict.fromkeys(REFERENCES, name),
-        "run": (_value(RUN_KEY, system), ...),
+        **dict.fromkeys(file_keys.REFERENCES, name),
+        "run": (_value(file_keys.RUN_KEY, system), ...),
         "driver says": (str, ""),
         "answers": (dict[str, NumberOrText], Field(default_factory=dict)),
         "measured": measured,
@@ -232,7 +219,7 @@ def _case(system: System) -> Tree:
 
 
 def _fit(system: System) -> Tree:
-    return {"tire": (str, ""), "log": (str, ""), **_tree(FIT_KEYS, system, optional=True)}
+    return {"tire": (str, ""), "log": (str, ""), **_tree(file_keys.FIT_KEYS, system, optional=True)}
 
 
 def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:
@@ -242,7 +229,7 @@ def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:
     points = []
     for speed, power in raw.items():
         try:
-            points.append((read(speed, "rpm").value, read_key(POWER, power, system).value))
+            points.append((read(speed, "rpm").value, read_key(file_keys.POWER, power, system).value))
         except UnitProblem as wrong:
             raise UnitProblem(f"at '{speed}': {wrong.says}", wrong.hint) from None
     if points[0][0] < 0.0:
@@ -254,10 +241,10 @@ def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:
 
 def make_car(model: object) -> Car:
     """Make the car of a checked file."""
-    values, guessed = collect(model, CAR_KEYS)
-    engine, guessed_engine = collect(model, ENGINE_KEYS)
-    curve = look_up(model, POWER.path)
-    gears = look_up(model, GEAR.path)
+    values, guessed = collect(model, file_keys.CAR_KEYS)
+    engine, guessed_engine = collect(model, file_keys.ENGINE_KEYS)
+    curve = look_up(model, file_keys.POWER.path)
+    gears = look_up(model, file_keys.GEAR.path)
     values["fuel_on_scales"] *= values["fuel_density"]
     return Car(
         name=look_up(model, ("car",)),
@@ -274,13 +261,13 @@ def make_car(model: object) -> Car:
 
 def make_tire(model: object) -> Tire:
     """Make the tire of a checked file."""
-    values, guessed = collect(model, TIRE_KEYS)
+    values, guessed = collect(model, file_keys.TIRE_KEYS)
     return Tire(name=look_up(model, ("tire",)), **values, guessed=guessed)
 
 
 def make_track(model: object) -> Track:
     """Make the track of a checked file; a single end stands for two alike."""
-    values, guessed = collect(model, TRACK_KEYS)
+    values, guessed = collect(model, file_keys.TRACK_KEYS)
     ends = []
     rows = look_up(model, ("ends",))
     names = [look_up(row, ("end",)) or f"turns {2 * at + 1}-{2 * at + 2}" for at, row in enumerate(rows)]
@@ -288,7 +275,7 @@ def make_track(model: object) -> Track:
         names = [names[0], "turns 3-4" if names[0] != "turns 3-4" else "turns 1-2"]
         rows = rows * 2
     for end, row in zip(names, rows, strict=True):
-        parts, guesses = collect(row, END_KEYS)
+        parts, guesses = collect(row, file_keys.END_KEYS)
         guessed |= guesses
         ends.append(End(id=end, **parts))
     return Track(name=look_up(model, ("track",)), ends=tuple(ends), **values, guessed=guessed)
@@ -315,7 +302,7 @@ def make_setup(model: object, rows: Rows) -> Setup:
         guessed = frozenset(scales) | guessed if guessed & set(fields) else guessed
         guessed -= set(fields)
     ordered = {lever: values[lever] for lever in LEVERS if lever in values}
-    stated = {lever: str(value) for lever, value in look_up(model, (OWN_LEVERS,)).items()}
+    stated = {lever: str(value) for lever, value in look_up(model, (file_keys.OWN_LEVERS,)).items()}
     return Setup(name=look_up(model, ("setup",)), values=ordered, guessed=guessed, stated_own=stated)
 
 
@@ -329,7 +316,7 @@ def make_measured(model: object, fuel_density: float, steering_box: float) -> Me
     """Make the measurements of a checked case file."""
     block = look_up(model, ("measured",))
     values: dict[str, Any] = {}
-    for one in MEASURED_KEYS:
+    for one in file_keys.MEASURED_KEYS:
         if one.members:
             found = {member.upper(): look_up(block, (*one.path, member)) for member in one.members}
             values[one.field] = {corner: reading.value for corner, reading in found.items() if reading is not None}

@@ -14,25 +14,9 @@ from functools import lru_cache, partial
 from itertools import groupby
 from types import MappingProxyType
 
+from assistant.car import file_keys
 from assistant.car.car import CORNERS, Car, End, Tire, Track
 from assistant.car.case import Case, Fit, Measured
-from assistant.car.file_keys import (
-    CAR_KEYS,
-    END_KEYS,
-    ENGINE_KEYS,
-    FIT_KEYS,
-    GEAR,
-    LAP_TIME_KEY,
-    LAPS_KEY,
-    MEASURED_KEYS,
-    OWN_LEVERS,
-    POWER,
-    REFERENCES,
-    RUN_KEY,
-    TIRE_KEYS,
-    TRACK_KEYS,
-    TREAD_KEY,
-)
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.keys import CORNER_KEYS, Key, write_key, write_value
 from assistant.car.lever_rows import CORNERS_OF_CAR, EVERY_CORNER, SETUP_KEYS, LeverRow
@@ -61,25 +45,29 @@ def write_files(case: Case, system: System = "trade", *, explain: bool = False) 
 def write_car(car: Car, system: System = "trade", *, explain: bool = False) -> str:
     """Write a car file."""
     values = vars(car) | {"fuel_on_scales": car.fuel_on_scales / car.fuel_density}
-    rows = [*_rows(CAR_KEYS, values, car.guessed, system)]
+    rows = [*_rows(file_keys.CAR_KEYS, values, car.guessed, system)]
     curve = {
         write_value(speed, "rpm", system): write_value(power, "power", system)
         for speed, power in zip(car.engine.rpm, car.engine.power, strict=True)
     }
-    rows += [(POWER, POWER.path, curve)]
-    rows += [(GEAR, GEAR.path, _listed(car.engine.gears, "ratio", system))]
-    rows += _rows(ENGINE_KEYS, vars(car.engine), car.guessed, system)
+    rows += [(file_keys.POWER, file_keys.POWER.path, curve)]
+    rows += [(file_keys.GEAR, file_keys.GEAR.path, _listed(car.engine.gears, "ratio", system))]
+    rows += _rows(file_keys.ENGINE_KEYS, vars(car.engine), car.guessed, system)
     return _file("car", car.name, system, rows, explain=explain)
 
 
 def write_tire(tire: Tire, system: System = "trade", *, explain: bool = False) -> str:
     """Write a tire file."""
-    return _file("tire", tire.name, system, _rows(TIRE_KEYS, vars(tire), tire.guessed, system), explain=explain)
+    return _file(
+        "tire", tire.name, system, _rows(file_keys.TIRE_KEYS, vars(tire), tire.guessed, system), explain=explain
+    )
 
 
 def write_track(track: Track, system: System = "trade", *, explain: bool = False) -> str:
     """Write a track file."""
-    text = _file("track", track.name, system, _rows(TRACK_KEYS, vars(track), track.guessed, system), explain=explain)
+    text = _file(
+        "track", track.name, system, _rows(file_keys.TRACK_KEYS, vars(track), track.guessed, system), explain=explain
+    )
     lines = [
         line for at, end in enumerate(track.ends) for line in _end(end, track, system, explain=explain and at == 0)
     ]
@@ -117,7 +105,7 @@ def write_setup(setup: Setup, car_name: str = "", system: System = "trade", *, e
     own = {lever: write_value(setup.values[lever], one.kind, system) for lever, one in setup.own.items()}
     stated = {**setup.stated_own, **own}
     return text + "".join(
-        [f"{OWN_LEVERS}:\n", *(f"  {name}: {one}\n" for name, one in stated.items())] if stated else []
+        [f"{file_keys.OWN_LEVERS}:\n", *(f"  {name}: {one}\n" for name, one in stated.items())] if stated else []
     )
 
 
@@ -133,12 +121,12 @@ def _in_a_line(rows: Iterable[Row]) -> Iterator[Row]:
 
 def write_case(case: Case, refer: Mapping[str, str], system: System = "trade") -> str:
     """Write a case file. refer: file kind (car, tire, track, rulebook, setup) to the name it is found by."""
-    missing = [kind for kind in REFERENCES if kind not in refer]
+    missing = [kind for kind in file_keys.REFERENCES if kind not in refer]
     if missing:
         raise ValueError(f"a case must say where to find its {missing[0]}")
     lines = [f"case: {quote(case.name)}", f"units: {system}"]
-    lines += [f"{kind}: {quote(refer[kind])}" for kind in REFERENCES]
-    lines.append(f"run: {write_value(case.run_laps, RUN_KEY.kind, system)}")
+    lines += [f"{kind}: {quote(refer[kind])}" for kind in file_keys.REFERENCES]
+    lines.append(f"run: {write_value(case.run_laps, file_keys.RUN_KEY.kind, system)}")
     if case.complaint:
         lines.append(f"driver says: {quote(case.complaint)}")
     if case.answers:
@@ -153,7 +141,7 @@ def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | N
     """Write a fit file. remarks: field to what stands behind its value as a comment."""
     lines = [f"fit: {quote(fit.name)}", f"units: {system}", f"tire: {quote(fit.tire)}", f"log: {quote(fit.log)}"]
     group = ""
-    for one in FIT_KEYS:
+    for one in file_keys.FIT_KEYS:
         if one.field not in fit.values:
             continue
         if one.path[0] != group:
@@ -241,7 +229,7 @@ def _limit(one: Key, limit: LeverLimit, system: System) -> dict[str, str]:
 
 def _end(end: End, track: Track, system: System, *, explain: bool) -> list[str]:
     rows = [f"  - end: {quote(end.id)}"]
-    for one, path, value in _rows(END_KEYS, vars(end), track.guessed, system):
+    for one, path, value in _rows(file_keys.END_KEYS, vars(end), track.guessed, system):
         rows += _value_lines("    " + path[-1], value, _meaning(one) if explain else "")
     return rows
 
@@ -251,15 +239,15 @@ def _measured(measured: Measured, fuel_density: float, system: System) -> list[s
         return []
     lines = ["measured:"]
     if measured.laps is not None:
-        lines.append(f"  laps: {write_value(measured.laps, LAPS_KEY.kind, system)}")
+        lines.append(f"  laps: {write_value(measured.laps, file_keys.LAPS_KEY.kind, system)}")
     if measured.temperatures:
-        lines.append(f"  temperatures:  # inside, middle, outside, {unit_of(TREAD_KEY.kind, system)}")
+        lines.append(f"  temperatures:  # inside, middle, outside, {unit_of(file_keys.TREAD_KEY.kind, system)}")
         lines += [
-            f"    {corner.lower()}: {_listed(measured.temperatures[corner], TREAD_KEY.kind, system)}"
+            f"    {corner.lower()}: {_listed(measured.temperatures[corner], file_keys.TREAD_KEY.kind, system)}"
             for corner in CORNERS
             if corner in measured.temperatures
         ]
-    for one in MEASURED_KEYS:
+    for one in file_keys.MEASURED_KEYS:
         value = getattr(measured, one.field, None)
         if one.members and value:
             parts = {name.lower(): write_key(one, value[name], system) for name in CORNERS if name in value}
@@ -268,7 +256,7 @@ def _measured(measured: Measured, fuel_density: float, system: System) -> list[s
             value /= fuel_density if one.field == "fuel_used" else 1.0
             lines.append(f"  {one.path[-1]}: {write_key(one, value, system)}")
     if measured.lap_times:
-        lines.append(f"  lap times: {_listed(measured.lap_times, LAP_TIME_KEY.kind, system)}")
+        lines.append(f"  lap times: {_listed(measured.lap_times, file_keys.LAP_TIME_KEY.kind, system)}")
     return lines
 
 
@@ -315,16 +303,16 @@ def _case(system: System) -> str:
         ("case: my-case", ""),
         (f"units: {system}", "What a bare number means: trade (in, lb, psi, F) or si (mm, kg, kPa, C)."),
         *((f"{kind}: {name}", "") for kind, name in _FILES.items()),
-        ("run: 80 laps", RUN_KEY.meaning),
+        ("run: 80 laps", file_keys.RUN_KEY.meaning),
         ("driver says: loose off late in the run", "In the driver's own words. May be left out."),
         ("at hand: between runs", "Time for changes now: pit stop, between runs or shop."),
         ("# answers:", "Answers to questions of the interview that need not be asked again."),
         ("#   where: exit", ""),
         ("# measured:", "What was read at the car; every line may be left out."),
-        ("#   laps: 20", LAPS_KEY.meaning),
-        ("#   temperatures:", TREAD_KEY.meaning),
+        ("#   laps: 20", file_keys.LAPS_KEY.meaning),
+        ("#   temperatures:", file_keys.TREAD_KEY.meaning),
         *((f"#     {corner}: [180 F, 185 F, 175 F]", "") for corner in CORNER_KEYS),
-        *((f"#   {one.path[-1]}: {_SAMPLES[one.field]}", one.meaning) for one in MEASURED_KEYS),
-        ("#   lap times: [20.1, 20.3, 0:20.4]", LAP_TIME_KEY.meaning),
+        *((f"#   {one.path[-1]}: {_SAMPLES[one.field]}", one.meaning) for one in file_keys.MEASURED_KEYS),
+        ("#   lap times: [20.1, 20.3, 0:20.4]", file_keys.LAP_TIME_KEY.meaning),
     ]
     return "".join(f"{line:<40}  # {meaning}\n" if meaning else line + "\n" for line, meaning in rows)
