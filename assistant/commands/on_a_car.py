@@ -28,13 +28,13 @@ from assistant.pages.as_said import as_said_data, doubts_of
 from assistant.pages.blocks import ALL, BLANK, Block, Line
 from assistant.pages.calibrate import calibration_screen, remarks_of
 from assistant.pages.corner import WITH_FACTS, circle_json, corner_facts, corner_screen, corners_data
-from assistant.pages.data import Way, plain, try_data
+from assistant.pages.data import Way, plain
 from assistant.pages.forecast import part_screen
 from assistant.pages.lever_data import levers_data, severity_data
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
 from assistant.pages.run_words import lap_table
 from assistant.pages.tires import NOTHING_READ, tires_screen
-from assistant.pages.try_change import try_screen
+from assistant.pages.try_change import try_data, try_screen
 from assistant.shell.keep import fit_name, keep_fit
 
 if TYPE_CHECKING:

@@ -1,16 +1,23 @@
-"""What a change does over the run on a screen: balance, tires, pace, fuel and what ends it, before and after."""
+"""What a change does over the run, on a screen and as data: balance, tires, pace, fuel and what ends it."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assistant.belief.whole_run import whole_laps
 from assistant.car.car import CORNERS
 from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.pages.amounts import capital, cars_words, cure_words
-from assistant.pages.believed import believed_change_table, believed_then_table, doubted_blocks, where_blocks
+from assistant.pages.believed import (
+    believed_change_table,
+    believed_then_table,
+    doubted_blocks,
+    picture_data,
+    where_blocks,
+)
 from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.pages.data import Plain, Way, plain
 from assistant.pages.run_words import say_changes, say_end
 
 if TYPE_CHECKING:
@@ -106,3 +113,35 @@ def say_fuel_change(before: RunAhead, after: RunAhead) -> str:
     """Say laps of fuel before and after."""
     old, new = (whole_laps(one.forecast.fuel_laps) for one in (before, after))
     return f"Fuel: {old} laps, as before." if old == new else f"Fuel: {old} laps before, {new} after."
+
+
+_GEAR = ("gear", "final_drive", "overall")
+"""What names an entry of `gears`; such values are no change."""
+
+
+def try_data(before: RunAhead, after: RunAhead, change: Picture, way: Way) -> Plain:
+    """Give before, after and change, each with the keys of a forecast; change holds numbers only."""
+    one, other = plain(before, way), plain(after, way)
+    said = one.pop("as_said")
+    other.pop("as_said")  # both are judged from the car as it is
+    changed = change_between(one, other) | {"balance": picture_data(change)}
+    return {"before": one, "after": other, "change": changed, "as_said": said}
+
+
+def change_between(before: Any, after: Any) -> Any:
+    """Subtract number by number; names of ends and gears stay, other words become None, lists are matched by name."""
+    if isinstance(before, dict):
+        named = {"id": before["id"]} if "id" in before else {}
+        if "final_drive" in before:
+            named = {key: after[key] for key in _GEAR}
+        return named | {key: change_between(before[key], after[key]) for key in before if key not in named}
+    if isinstance(before, list):
+        return [change_between(old, new) for new in after for old in before if _name_of(old) == _name_of(new)]
+    if isinstance(before, int | float) and isinstance(after, int | float):
+        return after - before
+    return None
+
+
+def _name_of(entry: Plain) -> tuple[object, ...]:
+    """What tells one entry of a list from the others."""
+    return (entry.get("id"), entry.get("gear"), entry.get("final_drive"))

@@ -30,7 +30,7 @@ from assistant.car.moves import with_value
 from assistant.car.setup import LeverLimit
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, STAGES
-from assistant.pages.data import Way, change_of, plain, try_data
+from assistant.pages.data import Way, plain
 from assistant.pages.run_words import (
     GEAR_WORDS,
     gone_by,
@@ -47,6 +47,7 @@ from assistant.pages.run_words import (
     say_leader,
     say_reach,
 )
+from assistant.pages.try_change import change_between, try_data
 from assistant.physics.formulas import ideal_front_share, locking_decelerations
 from assistant.physics.heat_and_wear import Stop
 
@@ -446,7 +447,7 @@ def test_change_is_after_less_before_number_by_number(demo):
 
 
 def test_what_is_not_known_has_no_change():
-    assert change_of({"a": None, "b": 1}, {"a": 2.0, "b": 3}) == {"a": None, "b": 2}
+    assert change_between({"a": None, "b": 1}, {"a": 2.0, "b": 3}) == {"a": None, "b": 2}
 
 
 def test_both_runs_of_a_comparison_go_as_far_as_the_shorter(demo):
