@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import floor, isfinite, log10
+from typing import ClassVar
 
 from assistant.pages.blocks import LineChart, Table
 
@@ -62,25 +63,21 @@ class Curve:
 class Chart:
     """A line chart as a template draws it; places in units of the picture, y down. table: the same in numbers.
 
-    level: where zero is, None when it is not inside. over, under: what the top and the bottom mean.
+    of: what is drawn. level: where zero is, None when it is not inside.
     """
 
-    id: str
-    title: str
-    says: str
-    width: float
-    height: float
-    left: float
-    right: float
-    top: float
-    bottom: float
+    of: LineChart
     x_ticks: tuple[Tick, ...]
     y_ticks: tuple[Tick, ...]
     lines: tuple[Curve, ...]
     level: float | None
-    over: str
-    under: str
     table: Table
+    width: ClassVar = WIDTH
+    height: ClassVar = HEIGHT
+    left: ClassVar = LEFT
+    right: ClassVar = WIDTH - RIGHT
+    top: ClassVar = TOP
+    bottom: ClassVar = HEIGHT - BOTTOM
 
 
 def sketch(chart: LineChart) -> tuple[str, ...]:
@@ -103,23 +100,15 @@ def draw_chart(chart: LineChart) -> Chart:
     x_ticks = [lap for lap in nice_ticks(laps[0], laps[-1]) if laps[0] <= lap <= laps[-1]]
 
     def across(lap: float) -> float:
-        return _between(lap, laps[0], laps[-1], LEFT, WIDTH - RIGHT)
+        return _between(lap, laps[0], laps[-1], Chart.left, Chart.right)
 
     def down(value: float) -> float:
-        return _between(value, y_ticks[0], y_ticks[-1], HEIGHT - BOTTOM, TOP)
+        return _between(value, y_ticks[0], y_ticks[-1], Chart.bottom, Chart.top)
 
     ends = {one: down(last_finite(values)) for one, values in lines.items()}
-    places = spread_names(ends, TOP, HEIGHT - BOTTOM)
+    places = spread_names(ends, Chart.top, Chart.bottom)
     return Chart(
-        id=chart.id,
-        title=chart.title,
-        says=chart.says,
-        width=WIDTH,
-        height=HEIGHT,
-        left=LEFT,
-        right=WIDTH - RIGHT,
-        top=TOP,
-        bottom=HEIGHT - BOTTOM,
+        of=chart,
         x_ticks=tuple(Tick(round(across(lap), 1), f"{lap:g}") for lap in x_ticks),
         y_ticks=tuple(Tick(round(down(value), 1), chart.write(value)) for value in y_ticks),
         lines=tuple(
@@ -127,8 +116,6 @@ def draw_chart(chart: LineChart) -> Chart:
             for number, (one, values) in enumerate(lines.items(), 1)
         ),
         level=round(down(0.0), 1) if y_ticks[0] < 0.0 < y_ticks[-1] else None,
-        over=chart.over,
-        under=chart.under,
         table=tabulate(chart, x_ticks),
     )
 

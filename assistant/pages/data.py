@@ -284,6 +284,8 @@ KEYS: Mapping[str, str] = {
     "Finding": "rule=id tire about=rule.about says=rule.says when difference:temperature_change=by "
     "stricter_rule_agrees=strict confidence backed_by=rule.backed_by lever=rule.lever toward=rule.move move",
     "Move": "steps unit change value wanted band stopped",
+    "Chart": "id=of.id title=of.title says=of.says width height left right top bottom x_ticks y_ticks lines level "
+    "over=of.over under=of.under table",
     "Corner": "end phase side:acceleration forward:acceleration speed:speed balance loads:force slip limit steering "
     "lifted steady",
 }
