@@ -144,9 +144,9 @@ def candidate_causes(complaint: Complaint, knowledge: Knowledge) -> list[Cause]:
 
 
 def explains(one: Explains, complaint: Complaint) -> bool:
-    """Tell whether an entry of `explains` meets a cell of the complaint, or one without balance a symptom without."""
-    if one.balance == "none":
-        return bool(complaint.other)
+    """Tell whether an entry of `explains` meets a cell of the complaint, or the symptom it names is part of it."""
+    if one.symptom is not None:
+        return one.symptom in complaint.other
     return any(
         cell.balance == one.balance and one.phase in {"all", "none", cell.phase} and cell.stage in one.stages
         for cell in complaint.cells

@@ -210,11 +210,18 @@ Phases = Annotated[
 
 
 class Explains(Block):
-    """A complaint that a cause explains."""
+    """A complaint that a cause explains: a balance and a part of the corner, or a symptom that has neither."""
 
-    balance: Balance
-    phase: AnyPhase
+    balance: Balance = "none"
+    phase: AnyPhase = "none"
     stages: list[Stage] = ["fresh", "settled", "worn"]
+    symptom: Text | None = Field(None, description="A symptom without a balance, by its name.")
+
+    @model_validator(mode="after")
+    def _name_one(self) -> Self:
+        if (self.symptom is None) == (self.balance == "none"):
+            raise ValueError("must name one thing; either 'balance' and 'phase' or 'symptom: ...'")
+        return self
 
 
 class CauseSign(Block):

@@ -132,6 +132,9 @@ class _Checker:
             for index, sign in enumerate(signs):
                 yield from self._check_condition(sign.condition, (name, index, "if"))
                 yield from self._check_strength(sign, (name, index, "strength"))
+        for index, one in enumerate(cause.explains):
+            if one.symptom is not None:
+                yield from self._known("symptom", one.symptom, ("explains", index, "symptom"))
         for lever in cause.model:
             yield from self._known("lever", lever, ("model", lever))
         yield from self._check_remedies(cause.remedies, "remedies")

@@ -11,10 +11,11 @@ import pytest
 from assistant.car.case import Measured
 from assistant.diagnosis.causes import PRIOR, doubt, find_causes, is_unlike_the_pack, model_answers, to_chances, worth
 from assistant.diagnosis.evidence import facts_of
+from assistant.ground.understood import Complaint
 from assistant.ground.words import WORDS, chance_word, say_chance
 from assistant.pages.hearing_words import say_sign
 from assistant.rules.models_lever import CHANGE_KINDS
-from assistant.rules.models_symptom import Question
+from assistant.rules.models_symptom import Explains, Question
 from tests.diagnosis.interview_pack import PACK, cause, demo_case, read_complaint, sign
 
 PSI = 6894.757
@@ -231,3 +232,11 @@ def test_the_chance_words_never_fall_as_the_chance_rises():
     order = [word for _, word in WORDS][::-1]
     places = [order.index(chance_word(step / 1000)) for step in range(1001)]
     assert places == sorted(places)
+
+
+def test_a_cause_may_explain_a_symptom_without_a_balance_and_no_other_one():
+    gear = cause("gear", [("loose", "exit")], [sign("extra_wheel is no")])
+    gear = gear.model_copy(update={"explains": [Explains(symptom="bogs off the corner")]})
+    for other, found in (("bogs off the corner", ["gear"]), ("bounces", [])):
+        complaint = Complaint("", (), other=(other,))
+        assert [one.id for one in find_causes(complaint, {}, pack_of(gear))] == found
