@@ -75,7 +75,6 @@ def wrong_imports(path: Path, owner: str) -> list[str]:
 
 ADVICE = (
     "results",
-    "wanted",
     "trade",
     "prices",
     "sizing",
@@ -83,7 +82,6 @@ ADVICE = (
     "flips",
     "remedies",
     "habits",
-    "package_search",
     "packages",
     "offers",
     "confidence",

@@ -1,6 +1,6 @@
 """Holds what the packs claim against the vehicle model: what levers do by phase, and that remedies answer a complaint.
 
-The given car decides whether it agrees or differs; on how many plausible cars it holds stands beside it. A difference
+The mean of the cars decides whether it agrees or differs; on how many of them it holds stands beside it. A difference
 is no mistake as long as the pack says why; without a reason it is a fault. Nothing is changed to agree.
 """
 
@@ -21,6 +21,8 @@ from assistant.advice.trade import (
     read_change,
 )
 from assistant.belief.effects import effect_table
+from assistant.belief.garage import open_garage
+from assistant.belief.picture import believe_told
 from assistant.diagnosis.evidence import facts_of
 from assistant.ground.grid import PHASES
 from assistant.rules.own_levers import equip
@@ -33,8 +35,6 @@ if TYPE_CHECKING:
     from assistant.rules.models_symptom import Symptom, TradeRemedy
 
 
-CARS = 200
-"""Plausible cars an audit asks."""
 LIKELY = 0.55
 """Share of plausible cars from which on a direction is said to hold: "more likely than not" in the table of chances."""
 HALF = 0.45
@@ -87,11 +87,11 @@ class Audit:
     faults: tuple[Audited, ...]
 
 
-def audit(case: Case, knowledge: Knowledge, cars: int = CARS, *, effects: EffectTable | None = None) -> Audit:
-    """Hold every claim of the packs against this car and `cars` plausible ones."""
+def audit(case: Case, knowledge: Knowledge, *, effects: EffectTable | None = None) -> Audit:
+    """Hold every claim of the packs against plausible cars of this case, of which nobody said anything."""
     if effects is None:
         case = equip(case, knowledge)
-        effects = effect_table(case, cars=cars)
+        effects = effect_table(case, believe_told(case, [], open_garage(case)))
     levers = tuple(_judge(claim, knowledge, effects) for claim in lever_claims(knowledge))
     remedies = tuple(_judge(claim, knowledge, effects) for claim in remedy_claims(knowledge, case))
     faults = tuple(one for one in (*levers, *remedies) if is_unexplained(one))

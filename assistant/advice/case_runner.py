@@ -5,22 +5,25 @@ Each failure is a Problem at the case's file and line. Nothing is remembered bet
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.habits import habit_changes
 from assistant.advice.offers import advise
-from assistant.belief.effects import effect_table
+from assistant.belief.effects import lever_effect
+from assistant.belief.garage import Garage, open_garage
+from assistant.belief.picture import Told, believe_told
 from assistant.car.files import read_case
+from assistant.car.setup import levers_of
 from assistant.diagnosis.session import Session, start
 from assistant.ground.problems import BadInput, Problem
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
-    from assistant.belief.effects import EffectTable
+    from assistant.belief.believe import Belief
     from assistant.car.case import Case
+    from assistant.ground.understood import Complaint
     from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
 
 
@@ -31,14 +34,12 @@ Name = tuple[str, int]
 
 
 class CaseBench:
-    """What the cases need, worked out once: the case files by name and their tables of effects."""
+    """What the cases need, worked out once: the case files by name and the plausible cars of each."""
 
-    def __init__(
-        self, read_case: Callable[[str], Case], effects_of: Callable[[Case, Collection[str] | None], EffectTable]
-    ) -> None:
-        self._read_case, self._effects_of = read_case, effects_of
+    def __init__(self, read_case: Callable[[str], Case], garage_of: Callable[[Case], Garage]) -> None:
+        self._read_case, self._garage_of = read_case, garage_of
         self._cases: dict[str, Case] = {}
-        self._effects: dict[str, tuple[Collection[str] | None, EffectTable]] = {}
+        self._garages: dict[str, Garage] = {}
 
     def case(self, name: str) -> Case:
         """Return the case of this name. Raises BadInput when there is none."""
@@ -46,24 +47,18 @@ class CaseBench:
             self._cases[name] = self._read_case(name)
         return self._cases[name]
 
-    def effects(self, name: str, levers: Collection[str] | None = None) -> EffectTable:
-        """Return what these levers do on the car of that case, every lever when none are named."""
-        if name in self._effects:
-            held, table = self._effects[name]
-            if held is None or (levers is not None and set(levers) <= set(held)):
-                return table
-            levers = None  # asked a second time: now all of them
-        self._effects[name] = (levers, self._effects_of(self.case(name), levers))
-        return self._effects[name][1]
+    def belief(self, name: str, complaint: Complaint | None = None) -> Belief:
+        """Believe what a driver says of the car of that case."""
+        case = self.case(name)
+        if name not in self._garages:
+            self._garages[name] = self._garage_of(case)
+        told = [] if complaint is None else [Told(case.setup, complaint)]
+        return believe_told(case, told, self._garages[name])
 
 
 def usual_bench(knowledge: Knowledge) -> CaseBench:
     """Return a bench on the real case files and the model, with the levers the packs added on every car."""
-    habits = habit_changes(knowledge)  # all of them at once: otherwise each case would solve the car anew for its own
-    return CaseBench(
-        lambda name: equip(read_case(name), knowledge),
-        lambda case, levers: effect_table(case, levers, habits=habits),
-    )
+    return CaseBench(lambda name: equip(read_case(name), knowledge), open_garage)
 
 
 def run_cases(
@@ -76,10 +71,9 @@ def run_cases(
     bench = bench or usual_bench(knowledge)
     asked = [one for one in knowledge.cases if only in (None, one.symptom)]
     run = [one for one in asked if compute or one.no_longer is None]
-    needed = _levers_needed(run, knowledge)
     problems: list[Problem] = []
     for loaded in run:
-        failed = run_case(loaded, knowledge, bench, compute=compute, levers=needed[loaded.case.on])
+        failed = run_case(loaded, knowledge, bench, compute=compute)
         problems += (
             failed if loaded.no_longer is None else [] if failed else [_say_still_holds(loaded, loaded.no_longer)]
         )
@@ -92,13 +86,9 @@ def run_case(
     bench: CaseBench,
     *,
     compute: bool = True,
-    levers: Collection[str] | None = None,
 ) -> list[Problem]:
-    """Run one example case, even one that a later pack means to fail; return what failed.
-
-    levers: those that all cases on this car are about; every lever when left out.
-    """
-    return [_fault(loaded, says) for says in _run(loaded, knowledge, bench, levers, compute=compute)]
+    """Run one example case, even one that a later pack means to fail; return what failed."""
+    return [_fault(loaded, says) for says in _run(loaded, knowledge, bench, compute=compute)]
 
 
 def _say_still_holds(loaded: LoadedCase, named: Origin) -> Problem:
@@ -106,28 +96,11 @@ def _say_still_holds(loaded: LoadedCase, named: Origin) -> Problem:
     return Problem(named.file, named.line, 1, says, "take it out of no_longer")
 
 
-def _levers_needed(cases: Iterable[LoadedCase], knowledge: Knowledge) -> dict[str, Collection[str] | None]:
-    """Find the levers that the cases on each car are about; None, all of them, where remedies must be ranked."""
-    needed: dict[str, Collection[str] | None] = {}
-    units = knowledge.weights.unit_changes  # what a complaint asks for is measured by them
-    for loaded in cases:
-        expect = loaded.case.expect
-        held = needed.setdefault(loaded.case.on, {*units})
-        if held is None or expect.first or expect.in_top_three:
-            needed[loaded.case.on] = None
-        else:
-            named = {name_of(text, knowledge)[0] for text in (*expect.never, *expect.moves)}
-            needed[loaded.case.on] = {*held, *(named & {*knowledge.levers})}
-    return needed
-
-
 def _fault(loaded: LoadedCase, says: str) -> Problem:
     return Problem(loaded.origin.file, loaded.origin.line, 1, says, row=f"- case: {loaded.case.case}")
 
 
-def _run(
-    loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench, levers: Collection[str] | None, *, compute: bool
-) -> Iterable[str]:
+def _run(loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench, *, compute: bool) -> Iterable[str]:
     example = loaded.case
     try:
         case = bench.case(example.on)
@@ -137,9 +110,9 @@ def _run(
     session = start(replace(case, answers=answers, complaint=""), knowledge, example.driver_says)
     faults = list(_check_found(session, loaded))
     if compute and (example.expect.first or example.expect.in_top_three or example.expect.never):
-        faults += _check_remedies(session, loaded, knowledge, bench, levers)
+        faults += _check_remedies(session, loaded, knowledge, bench)
     if compute and example.expect.moves:
-        faults += _check_moves(loaded, knowledge, bench.effects(example.on, levers))
+        faults += _check_moves(loaded, knowledge, bench)
     return faults
 
 
@@ -154,17 +127,16 @@ def _check_found(session: Session, loaded: LoadedCase) -> Iterable[str]:
         yield f"{said}, and {expect.not_found} must not be among what fits"
 
 
-def _check_remedies(
-    session: Session, loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench, levers: Collection[str] | None
-) -> Iterable[str]:
+def _check_remedies(session: Session, loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench) -> Iterable[str]:
     expect, on = loaded.case.expect, loaded.case.on
+    belief = bench.belief(on, session.complaint)
     never = {banned: name_of(banned, knowledge) for banned in expect.never}
     if not expect.first and not expect.in_top_three:  # what is no remedy by itself is none among all the others
         among = {name for name, _ in never.values()}
-        alone = advise(session.case, knowledge, session, bench.effects(on, levers), quick=True, among=among)
+        alone = advise(session.case, knowledge, session, belief, quick=True, among=among)
         if not {*never.values()} & {*remedy_names(alone)}:
             return
-    advice = advise(session.case, knowledge, session, bench.effects(on), quick=True)
+    advice = advise(session.case, knowledge, session, belief, quick=True)
     names = remedy_names(advice)
     shown = ", ".join(say_name(name, knowledge) for name in names[:FIRST_FEW]) or (
         "nothing" if advice.stop is None else "a stop"
@@ -201,15 +173,16 @@ def say_name(name: Name, knowledge: Knowledge) -> str:
     return f"{name[0]} {lever.plus_word if name[1] > 0 else lever.minus_word}"
 
 
-def _check_moves(loaded: LoadedCase, knowledge: Knowledge, effects: EffectTable) -> Iterable[str]:
+def _check_moves(loaded: LoadedCase, knowledge: Knowledge, bench: CaseBench) -> Iterable[str]:
     """Check by computation that each move tightens or loosens the car where the symptom is felt."""
-    symptom = knowledge.symptoms[loaded.symptom]
+    symptom, name = knowledge.symptoms[loaded.symptom], loaded.case.on
+    case, belief = bench.case(name), bench.belief(name)
     for text, way in loaded.case.expect.moves.items():
         lever, sign = name_of(text, knowledge)
-        effect = effects.levers.get(lever)
-        if effect is None:
+        if lever not in levers_of(case.setup):
             yield f"'{lever}' has no computed effect on {loaded.case.on}"
             continue
+        effect = lever_effect(case, belief, lever)
         change = sign * mean_effect(effect.effect, symptom.phase, symptom.stages)
         if (change > 0) != (way == "tighter") or change == 0:
             yield f"{text} must make the car {way}; computed: {change:+.2f} % (+ is tighter)"

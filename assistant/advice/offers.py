@@ -11,23 +11,24 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from assistant.advice.habits import habit_changes, offer_driving, with_habits
-from assistant.advice.packages import offer_packages, search_for_packages
+from assistant.advice.habits import offer_driving
+from assistant.advice.packages import offer_packages
 from assistant.advice.ranking import gain_of, put_in_order
 from assistant.advice.remedies import offer_inspection, offer_lever, offer_usual
 from assistant.advice.results import Advice, Package, PassedOver, Remedy
-from assistant.advice.sizing import NOT_FOR_BALANCE, Job, fit_lever, steps_near
+from assistant.advice.sizing import NOT_FOR_BALANCE, Job
 from assistant.advice.trade import Candidate, find_lead, gather_candidates, treat_instead
-from assistant.advice.wanted import asked_of, derive_scale, want
-from assistant.belief.effects import EffectTable, Progress, effect_table
-from assistant.belief.outcome import FullModel, Trial, full_model_of, try_lever
+from assistant.belief.cures import want
+from assistant.belief.driven import case_bands
+from assistant.belief.known import rows_of_complaint
+from assistant.belief.picture import read_picture
+from assistant.car.setup import levers_of
 from assistant.diagnosis.match import find_symptoms
-from assistant.diagnosis.session import start
 from assistant.ground.understood import CauseFound, Complaint, StopReason
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:
-    from assistant.belief.effects import EffectTable
+    from assistant.belief.believe import Belief
     from assistant.car.case import Case
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
@@ -37,9 +38,7 @@ if TYPE_CHECKING:
     from assistant.rules.models_symptom import Cause, Symptom
 
 
-SPARE = 3
-"""Remedies checked beyond those that are shown, so that one that drops out rarely makes a second batch."""
-
+PIT_STOP = "pit stop"
 Offered = Remedy | PassedOver | None
 Order = Callable[[Sequence[Remedy]], Sequence[Remedy]]
 """Puts remedies in order, all of them."""
@@ -68,60 +67,26 @@ def offer_all(candidates: Sequence[Candidate], job: Job) -> Offers:
     return Offers({(one.kind, one.id): make_offer(one, job) for one in candidates})
 
 
-def check_offers(
-    offers: Offers,
-    candidates: Sequence[Candidate],
-    job: Job,
-    full_model: FullModel,
-    order: Order,
-    also: Sequence[Trial] = (),
-) -> Offers:
-    """Work out again, with the full model, what would be shown; one that turns out useless or harmful drops.
-
-    also: other trials to put into the first batch.
-    """
+def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, order: Order) -> Offers:
+    """Drive what would be shown as it is; one that turns out useless or harmful drops, and the next takes its place."""
     by_key = {(one.kind, one.id): one for one in candidates}
-    made, done, count = dict(offers.made), set[Key](), job.weights.most_remedies + SPARE
+    made, done = dict(offers.made), set[Key]()
     while True:
-        shown = order(Offers(made).remedies)[:count]
-        keys = [(one.kind, one.id) for one in shown if one.basis == "computed" and (one.kind, one.id) not in done]
-        trials = {key: _trials(by_key[key], job) for key in keys}
-        if not any(trials.values()):
+        shown = order(Offers(made).remedies)[: job.weights.most_remedies]
+        keys = [key for one in shown if (key := (one.kind, one.id)) not in done and one.kind == "lever"]
+        if not keys:
             return Offers(made)
-        full_model([*(trial for these in trials.values() for trial in these), *also])
-        made.update(
-            {key: make_exact_offer(by_key[key], these, job, full_model) for key, these in trials.items() if these}
-        )
+        made.update({key: make_offer(by_key[key], job, driven=True) for key in keys})
         done.update(keys)
-        also, count = (), job.weights.most_remedies
 
 
-def make_offer(candidate: Candidate, job: Job) -> Offered:
-    """Make an offer of one candidate, from single steps added up."""
+def make_offer(candidate: Candidate, job: Job, *, driven: bool = False) -> Offered:
+    """Make an offer of one candidate. driven: the size that was found is driven as it is."""
     if candidate.kind == "driving":
         return offer_driving(candidate, job)
     if candidate.kind == "inspect":
         return offer_inspection(candidate, job)
-    return offer_lever(candidate, job) if job.wanted.total > 0 else offer_usual(candidate, job)
-
-
-def _trials(candidate: Candidate, job: Job) -> list[Trial]:
-    """List what the full model is asked about a candidate; nothing for what it cannot compute."""
-    if candidate.kind == "driving":
-        return [Trial(habit=candidate.id)] if candidate.id in habit_changes(job.knowledge) else []
-    fitted = fit_lever(candidate.id, job) if candidate.kind == "lever" else None
-    if fitted is None or candidate.id in NOT_FOR_BALANCE or job.wanted.total == 0:
-        return []
-    return [try_lever(candidate.id, steps) for steps in steps_near(fitted)]
-
-
-def make_exact_offer(candidate: Candidate, trials: Sequence[Trial], job: Job, full_model: FullModel) -> Offered:
-    """Make an offer of one candidate from what the full model says of its trials."""
-    outcomes = full_model(trials)
-    if candidate.kind == "driving":
-        return offer_driving(candidate, job, outcomes[0])
-    sizes = [trial.moves[0][1] for trial in trials]
-    return offer_lever(candidate, job, dict(zip(sizes, outcomes, strict=True)))
+    return offer_lever(candidate, job, driven=driven) if job.wanted.asks else offer_usual(candidate, job)
 
 
 MOST_SYMPTOMS = 3
@@ -132,33 +97,41 @@ def advise(
     case: Case,
     knowledge: Knowledge,
     session: Session,
-    effects: EffectTable,
+    belief: Belief,
     *,
     quick: bool = False,
     among: Collection[str] | None = None,
 ) -> Advice:
     """Rank what can be done about a complaint.
 
-    effects: driving habits it does not hold are computed with its model. quick: stop at what single steps add up to,
-    and leave packages and open questions out: enough to know which remedies there are. among: consider these levers,
-    habits and inspections only; each is judged for itself, so it is offered here when it is offered at all.
+    belief: the car, with what was said in the session. quick: stop at what single steps add up to, and leave packages
+    and open questions out: enough to know which remedies there are. among: consider these levers, habits and
+    inspections only; each is judged for itself, so it is offered here when it is offered at all.
     """
     case, weights = equip(case, knowledge), knowledge.weights
     said = _read(session, knowledge, quick=quick)
-    said = replace(said, complaint=_fill_severity(said.complaint, weights.severity_unsaid))
     treated = _treat(said, weights)
-    scale = derive_scale(effects, weights)
-    wanted = want(treated.complaint, effects, scale, weights)
-    felt = want(said.complaint, effects, scale, weights)
-    job = Job(case, knowledge, effects, weights, wanted, felt, asked_of(treated.complaint, scale))
+    belief = with_treated(belief, said.complaint, treated.complaint)
+    in_place = case.at_hand == PIT_STOP
+    job = Job(case, knowledge, belief, weights, want(belief, treated.complaint, weights.cell_weights, at_once=in_place))
     if treated.stop:
         looks = _looks(_gather(said, treated), job)
-        return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks, balance=effects.balance)
-    candidates = [one for one in _gather(said, treated, effects) if among is None or one.id in among]
-    habits = [one.id for one in candidates if one.kind == "driving"]
-    job = replace(job, effects=with_habits(effects, knowledge, habits))
+        return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks)
+    levers = [lever for lever in levers_of(case.setup) if lever not in NOT_FOR_BALANCE] if job.wanted.asks else []
+    candidates = [one for one in _gather(said, treated, levers) if among is None or one.id in among]
     offers = offer_all(candidates, job)
     return _advice(said, treated, job, *((offers, ()) if quick else _work_out(offers, candidates, job, treated)))
+
+
+def with_treated(belief: Belief, said: Complaint, treated: Complaint) -> Belief:
+    """Believe what a cause has of the car besides what was said: the cells that are treated and nobody spoke of."""
+    spoken = {(cell.phase, cell.stage) for cell in said.cells}
+    cells = tuple(cell for cell in treated.cells if (cell.phase, cell.stage) not in spoken)
+    if not cells:
+        return belief
+    rows = rows_of_complaint(replace(treated, cells=cells), belief.now, felt=False)
+    taken = {f"{cell.phase} {cell.stage} unsaid" for cell in cells}
+    return belief.without(taken).with_rows([replace(row, id=f"{row.id} treated", kind="treated") for row in rows])
 
 
 def stop_alone(session: Session) -> Advice | None:
@@ -176,31 +149,40 @@ def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: 
         packages=packages,
         passed=tuple(offers.passed),
         notes=said.notes,
-        balance=job.effects.balance,
         case=job.case,
-        guesses=job.effects.base.guesses,
+        guesses=count_guesses(job.case),
         treated="" if treated.instead is None or treated.complaint == said.complaint else treated.instead.symptom,
-        model=job.effects.model,
+        belief=job.belief,
+        picture=read_picture(job.belief),
     )
+
+
+def count_guesses(case: Case) -> int:
+    """Count the values the believed cars differ in that were only guessed."""
+    guessed = case.car.guessed | case.tire.guessed | case.setup.guessed
+    return len(guessed & case_bands(case).keys())
 
 
 def _work_out(
     offers: Offers, candidates: Sequence[Candidate], job: Job, treated: _Treated
 ) -> tuple[Offers, tuple[Package, ...]]:
-    """Work out anew the best of what single steps add up to, in one batch with the packages."""
-    full_model = full_model_of(job.case, job.effects, habit_changes(job.knowledge))
-    search = search_for_packages(job)
+    """Drive what would be shown, and look for a package that does more."""
     order = partial(put_in_order, weights=job.weights, first=_first(treated))
-    offers = check_offers(offers, candidates, job, full_model, order, search.trials)
-    shown = put_in_order(offers.remedies, job.weights, _first(treated))[: job.weights.most_remedies]
+    offers = drive_shown(offers, candidates, job, order)
+    shown = order(offers.remedies)[: job.weights.most_remedies]
     best = max((gain_of(remedy) for remedy in shown if remedy.kind == "lever"), default=0.0)
-    return offers, offer_packages(search, job, best, full_model)
+    return offers, offer_packages([one.id for one in candidates if one.kind == "lever"], job, best)
 
 
-def _gather(said: _Said, treated: _Treated, effects: EffectTable | None = None) -> tuple[Candidate, ...]:
-    """Collect what the trade lists, and the levers of a table that are there for balance."""
-    others = [] if effects is None else [lever for lever in effects.levers if lever not in NOT_FOR_BALANCE]
-    return gather_candidates(treated.symptoms, treated.lead, others, said.knowledge, said.holds)
+def levers_listed(knowledge: Knowledge, session: Session) -> tuple[str, ...]:
+    """Name the levers the trade lists for what was said, its first choice first."""
+    said = _read(session, knowledge, quick=True)
+    return tuple(one.id for one in _gather(said, _treat(said, knowledge.weights)) if one.kind == "lever")
+
+
+def _gather(said: _Said, treated: _Treated, levers: Iterable[str] = ()) -> tuple[Candidate, ...]:
+    """Collect what the trade lists, and other levers that are there for balance."""
+    return gather_candidates(treated.symptoms, treated.lead, levers, said.knowledge, said.holds)
 
 
 @dataclass(frozen=True)
@@ -243,15 +225,6 @@ def _read(session: Session, knowledge: Knowledge, *, quick: bool) -> _Said:
     return _Said(session.complaint, session.stop, session.causes, questions, session.notes, session.facts, knowledge)
 
 
-def _fill_severity(complaint: Complaint, unsaid: float) -> Complaint:
-    """Take the pack's severity where the driver gave none."""
-    cells = (
-        cell if cell.severity_given or cell.balance == "fine" else replace(cell, severity=unsaid)
-        for cell in complaint.cells
-    )
-    return replace(complaint, cells=tuple(cells))
-
-
 def _symptoms(complaint: Complaint, instead: Symptom | None, knowledge: Knowledge) -> tuple[Symptom, ...]:
     """Look up the symptoms the complaint is, the one to treat instead first."""
     names = [match.symptom for match in find_symptoms(complaint, knowledge)]
@@ -291,23 +264,3 @@ def _named_cause(said: _Said, knowledge: Knowledge) -> Cause | None:
         return None
     likely = [knowledge.causes[cause.id] for cause in said.causes if cause.id in knowledge.causes]
     return next((cause for cause in likely if cause.instead == best.symptom), None)
-
-
-def table_for(
-    case: Case,
-    knowledge: Knowledge,
-    complaint: Complaint | None = None,
-    levers: Iterable[str] | None = None,
-    progress: Progress | None = None,
-    *,
-    habits: bool = True,
-) -> EffectTable:
-    """Compute what levers and driving habits do; without a complaint, on the one of the case.
-
-    habits: all of them now; else `advise` works out those it needs. progress: called with levers done and in all;
-    returning False stops early with what is there.
-    """
-    case = equip(case, knowledge)
-    said = start(case, knowledge).complaint if complaint is None else complaint
-    changes = habit_changes(knowledge) if habits else None
-    return effect_table(case, levers, habits=changes, complaint=said, progress=progress)

@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.results import Cost, Each
-from assistant.advice.wanted import leave_good, spread_over, take_inside
-from assistant.ground.grid import Grid
+from assistant.belief.cures import LEAST, WORSE, Wanted, take_mean
+from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from assistant.advice.wanted import Wanted
     from assistant.belief.outcome import After, RunAfter
     from assistant.rules.models import Weights
 
@@ -29,7 +28,7 @@ LEAST_SHORT = 0.5
 
 @dataclass(frozen=True)
 class ShortRun:
-    """What is used up before the end of the run because of a change: a corner or "fuel", and how many laps before."""
+    """What is used up before the end of the run because of a change: a corner, and how many laps before."""
 
     what: str
     laps: float
@@ -56,11 +55,10 @@ def price_run(run: RunAfter | None, weights: Weights, run_laps: float) -> RunPri
     """Price what a change does over the run; None when that was not computed."""
     if run is None:
         return None
-    lasting = {**run.tire_laps, "fuel": run.fuel_laps}
     tires = weights.tire_price * price_tire_life(run.tire_laps, run_laps)
-    tires += weights.short_run_price * price_short_run(lasting, run_laps)
+    tires += weights.short_run_price * price_short_run(run.tire_laps, run_laps)
     pace = weights.pace_price * max(0.0, run.pace.get("average", 0.0))
-    return RunPrice(tires, pace, find_short(lasting, run_laps))
+    return RunPrice(tires, pace, find_short(run.tire_laps, run_laps))
 
 
 def price_tire_life(life: Mapping[str, After], run_laps: float) -> float:
@@ -74,7 +72,7 @@ def price_tire_life(life: Mapping[str, After], run_laps: float) -> float:
 
 
 def price_short_run(life: Mapping[str, After], run_laps: float) -> float:
-    """Share of the run by which a change makes tires or fuel fall short of it, beyond what they do already."""
+    """Share of the run by which a change makes tires fall short of it, beyond what they do already."""
     short = max([0.0, *(run_laps - after for after, _ in life.values())])
     before = max([0.0, *(run_laps - (after - change) for after, change in life.values())])
     return max(0.0, short - before) / run_laps
@@ -91,7 +89,7 @@ LEAST_SHOWN = 0.05
 MAIN_SHARE = 0.5
 """A cell with less than this share of the largest cost the same way is left to the table of numbers."""
 LEAST_LAPS = 0.95
-"""Laps of tire or fuel: less than one is no cost anybody can use."""
+"""Laps of tire: less than one is no cost anybody can use."""
 LEAST_PACE = 0.005
 """Seconds a lap below which a change would be written as 0.00."""
 LEAST_PRESSURE = 3500.0
@@ -111,55 +109,60 @@ class _Line:
 
 
 def list_costs(
-    effect: NDArray[np.float64], run: RunAfter | None, wanted: Wanted, weights: Weights, run_laps: float
+    moved: Array, run: RunAfter | None, wanted: Wanted, weights: Weights, run_laps: float
 ) -> tuple[Cost, ...]:
     """Put all costs of a change in one row, the worst first, each priced as a share of the complaint.
 
-    effect: change of balance at each wanted place [%].
+    moved: change of balance at each wanted place on each car [%].
     """
-    priced = [*price_balance(effect, wanted), *(price_over_run(run, weights, run_laps) if run is not None else ())]
+    priced = [*price_balance(moved, wanted), *(price_over_run(run, weights, run_laps) if run is not None else ())]
     return tuple(cost for _, cost in sorted(priced, key=lambda pair: -pair[0]))
 
 
-def share_each(wanted: Wanted, both: Grid, ends: Mapping[str, Grid]) -> tuple[Each, ...]:
+def share_each(wanted: Wanted, moved: Array) -> tuple[Each, ...]:
     """Find what share of each of several complaints goes, below zero where it gets worse; nothing for a single one.
 
-    A complaint is what was said of one end of the track in one direction. both, ends: change of balance [%].
+    A complaint is what was said of one end of the track in one direction. moved: as in `list_costs`.
     """
     groups: dict[tuple[str | None, bool], list[int]] = {}
-    for index in np.flatnonzero(wanted.reported & (wanted.change != 0)):
-        groups.setdefault((wanted.places[index][0], bool(wanted.change[index] > 0)), []).append(int(index))
+    for index in np.flatnonzero(wanted.wrong):
+        groups.setdefault((wanted.places[index][0], bool(wanted.signs[index] < 0)), []).append(int(index))
     if len(groups) < 2:
         return ()
-    size, effect = np.abs(wanted.change), spread_over(wanted, both, ends)
-    gone = wanted.weight * size * (size - np.abs(wanted.change - effect))
+    size = np.abs(wanted.before)
+    better = size - np.abs(wanted.before + moved)
     found = []
     for (end, loose), at in groups.items():
         phases = tuple(dict.fromkeys(wanted.places[cell][1] for cell in at))
-        share = float(gone[at].sum() / (wanted.weight * size**2)[at].sum())
-        found.append(Each("loose" if loose else "tight", phases, end, share))
+        share = np.clip(better[at].sum(axis=0) / np.maximum(size[at].sum(axis=0), LEAST), -1.0, 1.0)
+        found.append(Each("loose" if loose else "tight", phases, end, wanted.belief.mean(share)))
     return tuple(found)
 
 
-def price_balance(effect: NDArray[np.float64], wanted: Wanted) -> list[tuple[float, Cost]]:
-    """Price the balance costs: fine and unmentioned cells, and reported ones gone past or the wrong way.
+def price_balance(moved: Array, wanted: Wanted) -> list[tuple[float, Cost]]:
+    """Price the balance costs: cells that get worse on the mean of the cars, and reported ones gone past neutral.
 
-    effect: change of balance at each wanted place [%]. Phases that move alike in the same stages are one cost. A cell
-    nobody complained of costs only what takes it further from even; what is told of it is its whole change.
+    moved: as in `list_costs`. Phases that move alike in the same stages are one cost. What is told of a cell is its
+    whole change, of one gone past what it is past.
     """
-    spoiled = leave_good(wanted, effect) - np.where(wanted.reported, take_inside(effect, wanted.change), 0.0)
-    moved = np.where(wanted.reported, spoiled, effect)
-    size = np.sqrt(wanted.weight / wanted.total) * np.abs(spoiled) if wanted.total > 0 else np.abs(spoiled)
+    weights = wanted.belief.fit.weights
+    after = wanted.before + moved
+    mean, then = take_mean(moved, weights), take_mean(after, weights)
+    worse = take_mean(np.abs(after) - np.abs(wanted.before), weights)
+    past = wanted.wrong & (then * wanted.signs < 0)
+    counts = np.where(wanted.spoken, worse >= LEAST_SHOWN, worse >= WORSE) | past
+    told = np.where(past, then, mean) * counts
+    size = np.abs(told) * np.where(wanted.wrong, 1.0, wanted.weights) / max(wanted.belief.mean(wanted.size), LEAST)
     merged: dict[tuple[str | None, tuple[str, ...], str, bool], list[_Line]] = {}
-    for line in _lines(spoiled, size, wanted):
+    for line in _lines(told, past, wanted):
         merged.setdefault((line.end, line.stages, line.way, line.past), []).append(line)
     return [
-        (max(float(size[cell]) for line in lines for cell in line.cells), _balance_cost(lines, moved))
+        (max(float(size[cell]) for line in lines for cell in line.cells), _balance_cost(lines, told))
         for lines in merged.values()
     ]
 
 
-def _balance_cost(lines: Sequence[_Line], moved: NDArray[np.float64]) -> Cost:
+def _balance_cost(lines: Sequence[_Line], moved: Array) -> Cost:
     first, phases = lines[0], tuple(line.phase for line in lines)
     sizes = sorted((float(moved[cell]) for line in lines for cell in line.cells), key=abs)
     return Cost(
@@ -168,12 +171,11 @@ def _balance_cost(lines: Sequence[_Line], moved: NDArray[np.float64]) -> Cost:
 
 
 def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tuple[float, Cost]]:
-    """Price what is lost in tire life, pace, fuel and pressure; a run cut short comes before everything."""
+    """Price what is lost in tire life, pace and pressure; a run cut short comes before everything."""
     priced = []
-    short = find_short({**run.tire_laps, "fuel": run.fuel_laps}, run_laps)
+    short = find_short(run.tire_laps, run_laps)
     if short is not None:
-        kind = "fuel" if short.what == "fuel" else "tire life"
-        priced.append((1.0 + short.laps, Cost(kind, short.laps, short.what, short=True)))
+        priced.append((1.0 + short.laps, Cost("tire life", short.laps, short.what, short=True)))
     for corner, (after, change) in run.tire_laps.items():
         if change <= -LEAST_LAPS and after * 0.01 <= -change:
             share = weights.tire_price * price_tire_life({corner: (after, change)}, run_laps)
@@ -181,26 +183,26 @@ def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tup
     average = run.pace.get("average", 0.0)
     if average >= LEAST_PACE:
         priced.append((weights.pace_price * average, Cost("pace", average, "lap")))
-    after, change = run.fuel_laps
-    if change <= -LEAST_LAPS:
-        priced.append((0.0, Cost("fuel", -change, "run", after=after)))
     hot = [(corner, *pair) for corner, pair in run.hot_pressure.items() if abs(pair[1]) >= LEAST_PRESSURE]
     return [*priced, *((0.0, Cost("pressure", change, corner, after=after)) for corner, after, change in hot)]
 
 
-def _lines(spoiled: NDArray[np.float64], size: NDArray[np.float64], wanted: Wanted) -> list[_Line]:
+def _lines(told: Array, past: NDArray[np.bool_], wanted: Wanted) -> list[_Line]:
     """Gather the cells of each phase that move the same wrong way; small ones beside a large one are left out.
 
-    What goes beyond what was asked never shares a line with other cells: there the rest of the move is the cure.
+    What goes past neutral never shares a line with other cells: there the rest of the move is the cure.
     """
-    ways = np.where(spoiled > 0, "tighter", "looser")
-    shown = np.abs(spoiled) >= LEAST_SHOWN
-    beyond = wanted.reported & (wanted.change * spoiled > 0)
+    ways = np.where(told > 0, "tighter", "looser")
+    size = np.abs(told)
+    shown = size >= LEAST_SHOWN
     groups: dict[tuple[str | None, str, str, bool], list[int]] = {}
     for index, (end, phase, _) in enumerate(wanted.places):
-        if shown[index] and size[index] >= MAIN_SHARE * size[shown & (ways == ways[index])].max():
-            groups.setdefault((end, phase, str(ways[index]), bool(beyond[index])), []).append(index)
+        if (
+            shown[index]
+            and size[index] >= MAIN_SHARE * size[shown & (ways == ways[index]) & (past == past[index])].max()
+        ):
+            groups.setdefault((end, phase, str(ways[index]), bool(past[index])), []).append(index)
     lines = []
-    for (end, phase, way, past), cells in groups.items():
-        lines.append(_Line(end, phase, tuple(wanted.places[index][2] for index in cells), way, past, tuple(cells)))
+    for (end, phase, way, beyond), cells in groups.items():
+        lines.append(_Line(end, phase, tuple(wanted.places[index][2] for index in cells), way, beyond, tuple(cells)))
     return lines

@@ -6,12 +6,9 @@ without a balance, and for something to look at, a remedy is what the trade list
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TYPE_CHECKING
-
-import numpy as np
+from typing import TYPE_CHECKING, Any
 
 from assistant.advice.prices import list_costs, share_each
 from assistant.advice.ranking import (
@@ -23,37 +20,34 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_score,
 )
-from assistant.advice.results import Factor, Listing, Note, PassedOver, Remedy, Travel
+from assistant.advice.results import Factor, Listing, Note, PassedOver, Remedy
 from assistant.advice.sizing import (
     Fitted,
     Job,
     Moves,
     direction_of,
+    drive_fitted,
     fit_lever,
     is_fixed,
     is_guessed,
     moves_of,
     phases_asked,
-    refit,
     when_of,
 )
-from assistant.advice.trade import (
-    DIFFERS,
-    Candidate,
-    Mention,
-    cautions_of,
-    flip,
-    is_decided,
-    judge_all,
-    judge_lever,
-    read_change,
-)
-from assistant.advice.wanted import spoils_more
-from assistant.belief.outcome import Outcome
+from assistant.advice.trade import DIFFERS, Candidate, Mention, cautions_of, flip, judge_all, judge_lever, read_change
+from assistant.belief.cures import judge, mean_effect, show_effect
+from assistant.belief.effects import drive_moves, step_of
+from assistant.belief.outcome import read_run
+from assistant.car.setup import is_computed, levers_of
 from assistant.rules.knowledge import say_sources
 
 if TYPE_CHECKING:
+    from assistant.belief.garage import Effect
     from assistant.rules.models_lever import Lever
+
+
+DECIDED = 0.9
+"""Chance of the direction from which a lever is sure to go against the trade's word."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +82,7 @@ def as_listed(fitted: Fitted, named: Named, job: Job) -> Remedy:
         "lever",
         lever.lever,
         lever.title,
-        basis=fitted.effect.basis,
+        basis=fitted.step.basis,
         when=when_of(lever, job.case),
         reason=own.because if own else lever.physics,
         check_again=tuple(lever.recheck),
@@ -98,21 +92,11 @@ def as_listed(fitted: Fitted, named: Named, job: Job) -> Remedy:
         undo_if=(own.undo_if or "") if own else "",
         trade={phase: flip(view.balance) if side < 0 else view.balance for phase, view in lever.trade.items()},
         physics=lever.physics,
-        travel=_travel(fitted, job),
-        notes=_notes(fitted, named, job),
+        notes=_notes(fitted, named),
     )
 
 
-def _travel(fitted: Fitted, job: Job) -> Travel | None:
-    """Find how far a spring's corner moves from the scales in the worst cell complained of; None for other levers."""
-    if fitted.effect.travel is None:
-        return None
-    worst = int(np.argmax(job.wanted.weight * np.abs(job.wanted.change)))
-    _, phase, stage = job.wanted.places[worst]
-    return Travel(phase, stage, *fitted.effect.travel[phase][stage])
-
-
-def _notes(fitted: Fitted, named: Named, job: Job) -> tuple[Note, ...]:
+def _notes(fitted: Fitted, named: Named) -> tuple[Note, ...]:
     """Note that the trade does not list a lever, or that it would move it the other way."""
     lever = fitted.lever
     if named.line is None:
@@ -120,76 +104,107 @@ def _notes(fitted: Fitted, named: Named, job: Job) -> tuple[Note, ...]:
     if named.agreeing:
         return ()
     verbs = (lever.plus_verb, lever.minus_verb) if named.line.sign > 0 else (lever.minus_verb, lever.plus_verb)
-    kind = "against, decided" if is_decided(fitted.effect.spread, job.wanted) else "against, mostly"
+    kind = "against, decided" if fitted.sure >= DECIDED else "against, mostly"
     return (Note(kind, (named.line.symptom, *verbs)),)
 
 
-def offer_lever(
-    candidate: Candidate, job: Job, outcomes: Mapping[int, Outcome] | None = None
-) -> Remedy | PassedOver | None:
+def offer_lever(candidate: Candidate, job: Job, *, driven: bool = False) -> Remedy | PassedOver | None:
     """Make a remedy of a lever, or say why not; None when nothing is known of it.
 
-    outcomes: steps to what the full model says they do, when it was asked.
+    driven: the chosen size is driven as it is, and not taken as so many times one step.
     """
     fitted = fit_lever(candidate.id, job)
     if fitted is None:
         return None
-    if outcomes is not None:
-        fitted = refit(fitted, outcomes, job)
+    if driven:
+        fitted = drive_fitted(fitted, job)
     passed = _pass_over(candidate, fitted, job)
     if passed is not None:
         return passed
-    remedy = _lever_remedy(candidate, fitted, job)
+    remedy = _lever_remedy(candidate, fitted, job, driven=driven)
     if score_of(remedy.factors) <= 0:
         return PassedOver(fitted.lever.lever, fitted.lever.title, "run", listed=bool(candidate.mentions))
     return remedy
 
 
-def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job) -> Remedy:
+def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job, *, driven: bool) -> Remedy:
     """Put a lever's remedy together: the trade's words first, then the numbers, then the weighing."""
-    sized, outcome = fitted.sized, fitted.outcome
+    sized = fitted.sized
     named = name_line(candidate, sized.steps)
-    verdicts = judge_lever(fitted.lever, fitted.effect, phases_asked(job.wanted))
-    computed = fitted.effect.basis == "computed"
+    verdicts = judge_lever(fitted.lever, fitted.step, phases_asked(job.wanted))
     start = fitted.moves.start or 0.0
-    return replace(
+    plain = replace(
         as_listed(fitted, named, job),
         change=sized.shift,
         steps=sized.steps,
         start=start,
         finish=start + sized.shift,
         limited_by=sized.limited_by,
-        direction=direction_of(job.wanted, sized.effect),
-        removes=sized.relief,
-        spoils=sized.harm,
-        each=share_each(job.felt, outcome.balance, outcome.ends),
         guessed=is_guessed(candidate.id, job.case),
-        effect=outcome.balance,
-        ends=tuple(outcome.ends.items()),
-        spread=fitted.spread,
-        confidence=fitted.sure if computed else None,
-        basis=fitted.effect.basis,
         verdict=DIFFERS if named.against else judge_all(fitted.lever, verdicts),
         verdicts=verdicts,
         factors=_weigh(fitted, named, job),
-        costs=list_costs(sized.effect, outcome.run, job.wanted, job.weights, job.case.run_laps),
-        asked=job.asked,
         quantity=fitted.lever.quantity,
-        run=outcome.run,
+        removes=sized.verdict.removes,
+        spoils=sized.verdict.spoils,
     )
+    return with_numbers(plain, fitted.effect, job) if driven or not fitted.computed else plain
+
+
+def with_numbers(plain: Remedy, effect: Effect, job: Job) -> Remedy:
+    """Add what a change does to the believed cars, what it takes away of the complaint, and what that costs.
+
+    How sure it is is said of what is computed only.
+    """
+    belief, computed = job.belief, plain.basis == "computed"
+    grid = mean_effect(belief, effect, at_once=job.in_place)
+    found = replace(
+        plain,
+        effect=grid,
+        ends=tuple((end, mean_effect(belief, effect, end, at_once=job.in_place)) for end in belief.garage.course.ends),
+        spread={
+            phase: {stage: (one.low, one.high) for stage, one in row.items()}
+            for phase, row in show_effect(belief, effect, at_once=job.in_place).items()
+        },
+        run=read_run(belief, effect) if computed and not job.in_place else None,
+    )
+    return replace(found, **judged(found, effect, job)) if job.wanted.asks else found
+
+
+def judged(found: Remedy, effect: Effect, job: Job) -> dict[str, Any]:
+    """What a change takes away of the complaint and what it costs, by the names of the fields of a remedy."""
+    moved = job.wanted.read(effect)
+    verdict = judge(job.wanted, moved)
+    computed = found.basis == "computed"
+    return {
+        "removes": verdict.removes,
+        "spoils": verdict.spoils,
+        "at_once": removes_at_once(effect, job) if computed else None,
+        "confidence": verdict.direction if computed else None,
+        "cures": verdict.cures if computed else None,
+        "direction": direction_of(job.wanted, found.effect),
+        "each": share_each(job.wanted, moved),
+        "costs": list_costs(moved, found.run, job.wanted, job.weights, job.case.run_laps),
+    }
+
+
+def removes_at_once(effect: Effect, job: Job) -> float:
+    """Share of the complaint a change takes away on the tires in place."""
+    wanted = replace(job.wanted, at_once=True)
+    return judge(wanted, wanted.read(effect)).removes
 
 
 def _weigh(fitted: Fitted, named: Named, job: Job) -> tuple[Factor, ...]:
-    sized, lever, weights = fitted.sized, fitted.lever, job.weights
+    verdict, lever, weights = fitted.sized.verdict, fitted.lever, job.weights
     line = named.line
     listing = Listing(None, "")
     if line is not None:
         listing = Listing(line.place, line.symptom, against=named.against, confidence=line.entry.confidence)
     return with_score(
         [
-            *weigh_relief(sized.relief, sized.harm),
+            *weigh_relief(verdict.removes, verdict.spoils),
             *weigh_run(fitted.price),
-            weigh_confidence(fitted.sure, fitted.effect.basis, weights),
+            weigh_confidence(fitted.sure, fitted.step.basis, weights),
             weigh_practicality(when_of(lever, job.case), job.case.at_hand, weights),
             weigh_trade(listing, weights),
             Factor("preference", lever.preference),
@@ -207,9 +222,9 @@ def _pass_over(candidate: Candidate, fitted: Fitted, job: Job) -> PassedOver | N
         return passed(sized.stop, lever.plus_word if sized.side > 0 else lever.minus_word)
     if not sized.helps:
         return passed("run" if sized.too_dear else "useless")
-    if sized.harm >= sized.relief or spoils_more(job.wanted, sized.effect):
+    if sized.verdict.gain <= 0.0:
         return passed("useless")
-    return None if sized.felt else passed("unfelt")
+    return None if sized.verdict.felt else passed("unfelt")
 
 
 def offer_inspection(candidate: Candidate, job: Job) -> Remedy | None:
@@ -239,23 +254,26 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
     What it removes is not known, so it is counted like a habit of unknown effect, and the trade's order decides.
     None at a stop or for no mention.
     """
-    lever, effect = job.knowledge.levers.get(candidate.id), job.effects.levers.get(candidate.id)
-    if lever is None or effect is None or not candidate.mentions:
+    lever = job.knowledge.levers.get(candidate.id)
+    if lever is None or candidate.id not in levers_of(job.case.setup) or not candidate.mentions:
         return None
-    mention = candidate.mentions[0]
-    moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
-    pick = _pick_usual(moves, abs(effect.step), mention.sign * abs(read_change(lever.usual_change, lever)))
+    mention, step = candidate.mentions[0], step_of(job.case, candidate.id)
+    moves = moves_of(job.case, step, read_change(lever.largest_change, lever))
+    pick = _pick_usual(moves, abs(step.step), mention.sign * abs(read_change(lever.usual_change, lever)))
     if mention.sign * moves.steps[pick] <= 0:
         return None
     start, shift = moves.start or 0.0, moves.shift[pick]
-    return replace(
+    plain = replace(
         _say_usual(lever, mention, job),
         change=shift,
         steps=moves.steps[pick],
         start=start,
         finish=start + shift,
-        effect=effect.effect * moves.multiple[pick] if effect.basis == "computed" else None,
     )
+    if job.belief.gate_is_shut or not is_computed(candidate.id, job.case.setup):
+        return plain
+    effect = drive_moves(job.case, job.belief, [(candidate.id, moves.steps[pick])])
+    return replace(plain, effect=mean_effect(job.belief, effect, at_once=job.in_place))
 
 
 def _say_usual(lever: Lever, mention: Mention, job: Job) -> Remedy:

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
-    from assistant.belief.model import Model
     from assistant.belief.outcome import RunAfter
     from assistant.belief.picture import Picture
     from assistant.car.case import Case
@@ -28,11 +27,11 @@ HOW_SOON: tuple[When, ...] = ("pit stop", "between runs", "shop")
 
 @dataclass(frozen=True)
 class Cost:
-    """One thing an offer makes worse. kind: balance | tire life | fuel | pace | pressure.
+    """One thing an offer makes worse. kind: balance | tire life | pace | pressure.
 
     amount: change of balance where it is largest, least where it is smallest; laps lost; seconds a lap; change of hot
-    pressure [Pa]. after: laps left, hot pressure [Pa]. what: the corner, "fuel" or "lap". short: the run ends `amount`
-    laps before its length. past: balance beyond what was asked. end: of the track, None for both.
+    pressure [Pa]. after: laps left, hot pressure [Pa]. what: the corner or "lap". short: the run ends `amount` laps
+    before its length. past: balance on the other side of neutral. end: of the track, None for both.
     """
 
     kind: str
@@ -109,16 +108,6 @@ class Note:
 
 
 @dataclass(frozen=True)
-class AskedFor:
-    """How much a complaint asks for in a phase at its worst [%], by which severity; unit: one unit of severity [%]."""
-
-    phase: str
-    percent: float
-    severity: float
-    unit: float
-
-
-@dataclass(frozen=True)
 class Each:
     """What share of one of several complaints goes, below zero where it gets worse. end: None for both of the track."""
 
@@ -129,26 +118,18 @@ class Each:
 
 
 @dataclass(frozen=True)
-class Travel:
-    """Travel of a spring's corner from the scales [m], bump +, on 8 of 10 plausible cars, in the worst cell."""
-
-    phase: str
-    stage: str
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
 class Remedy:
     """One ranked remedy; `kind` lever, driving or inspect. Change, start and finish in SI for levers.
 
     reason, physics, watch_for, undo_if, cautions, sources: as the packs say them; says: a habit in its file's words.
-    removes: share of the complaint it takes away, 0 to 1. spoils: what it spoils elsewhere or by going past the mark,
-    as such a share; the one is never shown less the other. each: the same of each of several complaints.
-    spread: 10th and 90th percentile of the effect. confidence: chance of the direction; cures: that half of it goes,
-    None where nobody worked it out. run: the run with it made.
+    All numbers are of the believed cars, None where nothing is computed or no number may be shown.
+    removes: share of the complaint it takes away by the end of the next run, 0 to 1, at_once: on the tires in place;
+    where there is time for a pit stop only, removes is that too. spoils: what it makes worse, as such a share; the one
+    is never shown less the other. each: the same of each of several complaints.
+    spread: band of the effect that holds eight cars in ten. confidence: chance of the direction; cures: that half of it
+    goes and no cell spoken of gets worse. run: the run with it made.
     verdicts: what the trade's word comes to beside the computation, by phase; verdict: all in one word, "" for none.
-    guessed: nobody said where it stands now. asked: how much the complaint asks for on this car.
+    guessed: nobody said where it stands now.
     quantity: what change, start and finish are of, a key of QUANTITIES. limited_by: min | max | largest_change.
     """
 
@@ -165,6 +146,7 @@ class Remedy:
     limited_by: str | None = None
     direction: str | None = None  # tighter | looser
     removes: float | None = None
+    at_once: float | None = None
     spoils: float | None = None
     each: tuple[Each, ...] = ()
     effect: Grid | None = None
@@ -179,7 +161,6 @@ class Remedy:
     reason: str = ""
     says: str = ""
     physics: str = ""
-    travel: Travel | None = None
     trade: Mapping[str, str] = field(default_factory=dict)
     verdict: str = ""
     verdicts: Mapping[str, str] = field(default_factory=dict)
@@ -188,7 +169,6 @@ class Remedy:
     watch_for: tuple[str, ...] = ()
     undo_if: str = ""
     check_again: tuple[str, ...] = ()
-    asked: tuple[AskedFor, ...] = ()
     factors: tuple[Factor, ...] = ()
     notes: tuple[Note, ...] = ()
 
@@ -227,17 +207,19 @@ class PackageMove:
 
 @dataclass(frozen=True)
 class Package:
-    """Two or three levers moved together; `order` is the order to make them in; gap to the continuous optimum."""
+    """Two or three levers moved together, one move on the same cars; `order` is the order to make them in."""
 
     moves: tuple[PackageMove, ...]
     removes: float
     effect: Grid
     costs: tuple[Cost, ...]
     order: tuple[str, ...]
-    gap: float
     check_again: tuple[str, ...] = ()
     spoils: float = 0.0
     each: tuple[Each, ...] = ()
+    at_once: float | None = None
+    cures: float | None = None
+    confidence: float | None = None
 
 
 @dataclass(frozen=True)
@@ -246,9 +228,8 @@ class Advice:
 
     stop: a reason to stop and inspect before any adjustment. notes: as `Session.notes`. treated:
     the symptom treated instead of the words said, "" when they are treated as they stand. passed: what the trade lists
-    that is no remedy here. model: what the numbers were computed with, None when nothing was. guesses: how many values
-    of the car that the numbers rest on were only guessed. belief, picture: where the car is
-    believed to stand. case: what it is given for, legal or not.
+    that is no remedy here. guesses: how many values of the car that the numbers rest on were only guessed.
+    belief, picture: where the car is believed to stand. case: what it is given for, legal or not.
     """
 
     complaint: Complaint
@@ -259,9 +240,7 @@ class Advice:
     packages: tuple[Package, ...] = ()
     passed: tuple[PassedOver, ...] = ()
     notes: tuple[str, ...] = ()
-    balance: Grid | None = None
     treated: str = ""
-    model: Model | None = None
     belief: Belief | None = field(default=None, compare=False)
     picture: Picture | None = None
     guesses: int = 0

@@ -1,11 +1,11 @@
-"""How far to move one lever: the whole number of legal steps that misses the wanted change least.
+"""How far to move one lever: the whole number of legal steps that is best on the mean of the believed cars.
 
 A move is what a lever can do from today's setup; fitted is a lever with its size, how sure it is and what it costs.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -13,18 +13,20 @@ import numpy as np
 
 from assistant.advice.prices import RunPrice, price_run
 from assistant.advice.results import slowest
-from assistant.advice.trade import by_the_book, likely_side, read_change, scale_spread, shift_spread
-from assistant.advice.wanted import Wanted, is_felt, measure_relief, miss, spread_over
-from assistant.belief.outcome import Outcome, scale_effect, scale_run
+from assistant.advice.trade import book_row, read_change
+from assistant.belief.cures import Verdict, Wanted, judge, take_mean, value_moves
+from assistant.belief.effects import LeverEffect, LeverStep, drive_moves, effect_by_the_book, lever_effect
+from assistant.belief.outcome import RunAfter, read_costs, read_run
 from assistant.car.lever_rows import LEVERS_BY_WORK
 from assistant.car.moves import TRACK_BAR_ENDS, limit_of, value_of, with_step
+from assistant.car.setup import levers_of
+from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from assistant.advice.results import AskedFor
-    from assistant.belief.effects import EffectTable, LeverEffect, Spread
+    from assistant.belief.believe import Belief
+    from assistant.belief.garage import Effect
     from assistant.car.case import Case
+    from assistant.ground.grid import Grid
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Weights
     from assistant.rules.models_lever import Lever, When
@@ -50,23 +52,20 @@ class Moves:
 
 @dataclass(frozen=True)
 class Sized:
-    """One lever's best move. relief: share of the complaint it takes away; harm: what it spoils, as such a share.
+    """One lever's best move. verdict: what it is worth to the believed cars.
 
-    effect: change of balance at each place [%]. side: the wanted way in the lever's own direction, -1, 0 or 1. stop:
-    set when it cannot go that way. felt: whether the driver would notice. too_dear: a helpful step costs too much.
+    side: the wanted way in the lever's own direction, -1, 0 or 1. stop: set when it cannot go that way. too_dear: a
+    helpful step costs too much over the run.
     """
 
     moves: Moves
     steps: int
     shift: float
     multiple: float
-    effect: NDArray[np.float64]
+    verdict: Verdict
     side: int
-    relief: float
-    harm: float
     limited_by: str | None
     stop: str | None
-    felt: bool
     too_dear: bool = False
 
     @property
@@ -103,60 +102,46 @@ def lay_moves(
 
 def size_lever(
     moves: Moves,
-    slope: NDArray[np.float64],
+    step: Array,
     wanted: Wanted,
     *,
     step_price: float,
     extra: Callable[[int], float] | None = None,
 ) -> Sized:
-    """Choose the whole number of steps with the least weighted miss plus penalties.
+    """Choose the whole number of steps that takes away most for what it spoils and costs.
 
-    slope: effect of one known step at each place [%]. step_price: share of the complaint one step must earn.
-    extra: price of so many steps over the run (tire life, pace) as a share, None when nothing is known.
+    step: effect of one known step at each place on each car [%], (places, cars). step_price: share of the complaint one
+    step must earn. extra: price of so many steps over the run (tire life, pace) as a share, None when nothing is known.
     """
-    effects = np.array(moves.multiple)[:, None] * slope
-    best, too_dear = _choose(moves, effects, wanted, step_price, extra)
-    effect = effects[best]
-    relief, harm = measure_relief(wanted, effect)
-    side = int(np.sign(float((wanted.weight * slope) @ wanted.change)))
+    values = value_steps(moves.multiple, step, wanted) - step_price * np.abs(moves.steps)
+    cheap = pick_best(values, moves.steps)
+    best = cheap
+    if extra is not None and moves.steps[cheap]:
+        way = np.sign(moves.steps[cheap])
+        priced = [extra(steps) if steps * way > 0 else np.inf if steps else 0.0 for steps in moves.steps]
+        best = pick_best(values - np.array(priced), moves.steps)
+    side = -int(np.sign((wanted.signs * take_mean(step, wanted.belief.fit.weights)).sum()))
     return Sized(
         moves,
         moves.steps[best],
         moves.shift[best],
         moves.multiple[best],
-        effect,
+        judge(wanted, moves.multiple[best] * step),
         side,
-        relief,
-        harm,
-        _limit(moves, best, slope, wanted, step_price),
+        _limit(moves, best, step, wanted, step_price),
         None if moves.steps[best] else _stop(moves, side),
-        is_felt(wanted, effect),
-        too_dear,
+        too_dear=moves.steps[best] == 0 and moves.steps[cheap] != 0,
     )
 
 
-def _choose(
-    moves: Moves,
-    effects: NDArray[np.float64],
-    wanted: Wanted,
-    step_price: float,
-    extra: Callable[[int], float] | None,
-) -> tuple[int, bool]:
-    """Choose the move of the least price; also whether only its price over the run keeps the lever where it is."""
-    if wanted.total == 0:
-        return moves.steps.index(0), False
-    price = miss(wanted, effects) + step_price * np.abs(moves.steps)
-    cheap = _least(price, moves.steps)
-    if extra is None:
-        return cheap, False
-    best = _least(price + np.array([extra(steps) for steps in moves.steps]), moves.steps)
-    return best, moves.steps[best] == 0 and moves.steps[cheap] != 0
+def value_steps(multiples: Sequence[float], step: Array, wanted: Wanted) -> Array:
+    """What so many times one step are worth, each."""
+    return value_moves(wanted, np.array(multiples)[:, None, None] * step)
 
 
-def _least(price: NDArray[np.float64], steps: tuple[int, ...]) -> int:
-    """Index of the least price; of equals the smallest move."""
-    order = sorted(range(len(steps)), key=lambda index: (round(float(price[index]), 12), abs(steps[index])))
-    return order[0]
+def pick_best(values: Array, steps: tuple[int, ...]) -> int:
+    """Index of the most value; of equals the smallest move."""
+    return min(range(len(steps)), key=lambda index: (-round(float(values[index]), 12), abs(steps[index])))
 
 
 def _stop(moves: Moves, side: int) -> str | None:
@@ -168,14 +153,13 @@ def _stop(moves: Moves, side: int) -> str | None:
     return None
 
 
-def _limit(moves: Moves, best: int, slope: NDArray[np.float64], wanted: Wanted, step_price: float) -> str | None:
+def _limit(moves: Moves, best: int, step: Array, wanted: Wanted, step_price: float) -> str | None:
     """Name what ended the move, when one more step of the usual size would still have paid."""
     if moves.steps[best] == 0 or best not in (0, len(moves.steps) - 1):
         return None
     here = moves.multiple[best]
-    further = here + (1.0 if here > 0 else -1.0)
-    gain = miss(wanted, here * slope) - miss(wanted, further * slope)
-    if float(gain) <= step_price:
+    now, further = value_steps((here, here + (1.0 if here > 0 else -1.0)), step, wanted)
+    if further - now <= step_price:
         return None
     return moves.high_stop if here > 0 else moves.low_stop
 
@@ -186,121 +170,101 @@ NOT_FOR_BALANCE = frozenset((*LEVERS_BY_WORK["drive"], *LEVERS_BY_WORK["fuel"]))
 
 @dataclass(frozen=True)
 class Job:
-    """Everything one piece of advice is made from.
+    """Everything one piece of advice is made from. belief: the car, as far as anything is known of it.
 
-    felt: what the driver's own words ask for, also where a cause is treated instead. asked: how much the complaint asks
-    for, by phase. fits: levers fitted so far, so that none is fitted twice.
+    wanted: what is treated. fits: levers fitted so far, so that none is fitted twice.
     """
 
     case: Case
     knowledge: Knowledge
-    effects: EffectTable
+    belief: Belief
     weights: Weights
     wanted: Wanted
-    felt: Wanted
-    asked: tuple[AskedFor, ...] = ()
     fits: dict[str, Fitted | None] = field(default_factory=dict, compare=False)
+
+    @property
+    def in_place(self) -> bool:
+        """Whether a change is made on the tires in place: there is time for no more than a pit stop."""
+        return self.wanted.at_once
 
 
 @dataclass(frozen=True)
 class Fitted:
-    """A lever with its size and what was known of it. sure: chance that it goes the wanted way.
+    """A lever with its size. step: what one step does on every car; effect: what the chosen size does.
 
-    outcome: what the chosen size does, with its spread and its price over the run (None when not computed).
+    sure: chance that it goes the wanted way. run, price: over the run, None when not computed or not driven on.
     """
 
     lever: Lever
-    effect: LeverEffect
-    slope: NDArray[np.float64]
-    moves: Moves
+    step: LeverEffect
     sized: Sized
+    effect: Effect
     sure: float
-    outcome: Outcome
-    spread: Spread
+    run: RunAfter | None
     price: RunPrice | None
+
+    @property
+    def moves(self) -> Moves:
+        """What the lever may do."""
+        return self.sized.moves
+
+    @property
+    def computed(self) -> bool:
+        """Whether the model computes it."""
+        return self.step.on_cars is not None
 
 
 def fit_lever(name: str, job: Job) -> Fitted | None:
-    """Size one lever for the complaint; None when the pack or the table does not know it."""
+    """Size one lever for the complaint; None when the pack or the setup does not know it."""
     if name not in job.fits:
         job.fits[name] = _fit(name, job)
     return job.fits[name]
 
 
 def _fit(name: str, job: Job) -> Fitted | None:
-    lever, effect = job.knowledge.levers.get(name), job.effects.levers.get(name)
-    if lever is None or effect is None:
+    lever = job.knowledge.levers.get(name)
+    if lever is None or name not in levers_of(job.case.setup):
         return None
-    effect = by_the_book(effect, lever, job.effects)
-    slope = spread_over(job.wanted, effect.effect, effect.ends)
-    moves = moves_of(job.case, effect, read_change(lever.largest_change, lever))
+    step = lever_effect(job.case, job.belief, name)
+    one = step.on_cars or effect_by_the_book(job.belief, book_row(lever, step.step))
+    moves = moves_of(job.case, step, read_change(lever.largest_change, lever))
     sized = size_lever(
-        moves, slope, job.wanted, step_price=job.weights.step_price, extra=_run_penalty(effect, moves, job)
+        moves, job.wanted.read(one), job.wanted, step_price=job.weights.step_price, extra=_run_penalty(step, moves, job)
     )
-    outcome = scale_effect(effect, sized.multiple, job.effects.forecast)
-    price = price_run(outcome.run, job.weights, job.case.run_laps)
-    spread = scale_spread(effect.spread, sized.multiple)
-    return Fitted(lever, effect, slope, moves, sized, _chance(effect, slope, job), outcome, spread, price)
+    return with_effect(Fitted(lever, step, sized, one.times(sized.multiple), 0.0, None, None), job)
 
 
-def steps_near(fitted: Fitted) -> tuple[int, ...]:
-    """List the sizes the full model is asked for: the chosen one, one step less and one step more."""
-    here = fitted.moves.steps.index(fitted.sized.steps)
-    near = fitted.moves.steps[max(0, here - 1) : here + 2]
-    return tuple(steps for steps in near if steps)
-
-
-def refit(fitted: Fitted, outcomes: Mapping[int, Outcome], job: Job) -> Fitted:
-    """Choose among the sizes the full model was asked for; no move at all when none is better than the car as it is.
-
-    outcomes: steps to what they do.
-    """
-    prices, too_dear = {0: 1.0}, False
-    for steps, outcome in outcomes.items():
-        row = spread_over(job.wanted, outcome.balance, outcome.ends)
-        value = float(miss(job.wanted, row)) + job.weights.step_price * abs(steps)
-        if outcome.steady and np.isfinite(value):
-            price = price_run(outcome.run, job.weights, job.case.run_laps)
-            prices[steps] = value + (0.0 if price is None else price.total)
-            too_dear = too_dear or value < 1.0
-    best = min(prices, key=lambda steps: (round(prices[steps], 12), abs(steps)))
-    if best == 0:
-        return replace(fitted, sized=replace(fitted.sized, steps=0, too_dear=too_dear))
-    return _with_outcome(fitted, best, outcomes[best], job)
-
-
-def _with_outcome(fitted: Fitted, steps: int, outcome: Outcome, job: Job) -> Fitted:
-    """Put the exact numbers of a size in place of those added up from single steps; the spread moves with them."""
-    pick = fitted.moves.steps.index(steps)
-    multiple = fitted.moves.multiple[pick]
-    row = spread_over(job.wanted, outcome.balance, outcome.ends)
-    relief, harm = measure_relief(job.wanted, row)
-    at_stop = pick in (0, len(fitted.moves.steps) - 1)
-    sized = replace(
-        fitted.sized,
-        steps=steps,
-        shift=fitted.moves.shift[pick],
-        multiple=multiple,
-        effect=row,
-        relief=relief,
-        harm=harm,
-        limited_by=fitted.sized.limited_by if at_stop else None,
-        felt=is_felt(job.wanted, row),
+def with_effect(fitted: Fitted, job: Job) -> Fitted:
+    """Work out what the effect of a size is worth and costs."""
+    verdict = judge(job.wanted, job.wanted.read(fitted.effect))
+    computed = fitted.computed
+    run = read_run(job.belief, fitted.effect) if computed and not job.in_place else None
+    return replace(
+        fitted,
+        sized=replace(fitted.sized, verdict=verdict),
+        sure=verdict.direction if computed else job.weights.by_the_book_confidence,
+        run=run,
+        price=price_run(run, job.weights, job.case.run_laps),
     )
-    spread = shift_spread(scale_spread(fitted.effect.spread, multiple), fitted.effect.effect, multiple, outcome.balance)
-    price = price_run(outcome.run, job.weights, job.case.run_laps)
-    return replace(fitted, sized=sized, outcome=outcome, spread=spread, price=price)
 
 
-def moves_of(case: Case, effect: LeverEffect, largest: float | None) -> Moves:
+def drive_fitted(fitted: Fitted, job: Job) -> Fitted:
+    """Drive the chosen size as it is on every car, in place of so many times one step."""
+    if not fitted.computed or not fitted.sized.helps:
+        return fitted
+    effect = drive_moves(job.case, job.belief, [(fitted.lever.lever, fitted.sized.steps)])
+    return with_effect(replace(fitted, effect=effect), job)
+
+
+def moves_of(case: Case, lever: LeverStep, largest: float | None) -> Moves:
     """List what a lever may do from today's setup; a lever the rules fix has no moves."""
-    start = value_of(case.setup, effect.id)
+    start = value_of(case.setup, lever.id)
 
     def shift_after(steps: int) -> float:
-        moved, _ = with_step(case.setup, case.rulebook, case.car, effect.id, steps)
-        return value_of(moved, effect.id) - start
+        moved, _ = with_step(case.setup, case.rulebook, case.car, lever.id, steps)
+        return value_of(moved, lever.id) - start
 
-    return lay_moves(effect.id, start, effect.step or 1.0, (effect.steps_down, effect.steps_up), shift_after, largest)
+    return lay_moves(lever.id, start, lever.step or 1.0, (lever.steps_down, lever.steps_up), shift_after, largest)
 
 
 def when_of(lever: Lever, case: Case) -> When:
@@ -321,38 +285,31 @@ def is_guessed(lever: str, case: Case) -> bool:
     return not case.setup.guessed.isdisjoint(TRACK_BAR_ENDS if lever == "track_bar" else (lever,))
 
 
-def direction_of(wanted: Wanted, effect: NDArray[np.float64] | None) -> str | None:
+def direction_of(wanted: Wanted, effect: Grid | None) -> str | None:
     """Say which way the car goes where it was complained of: tighter or looser, None when it cannot be said."""
-    if effect is None:
+    if effect is None or not wanted.wrong.any():
         return None
-    there = effect[wanted.reported]
-    if not len(there) or (there > 0).all() == (there < 0).all():
-        total = float((wanted.weight * np.abs(wanted.change)) @ effect)
-        return None if total == 0 else "tighter" if total > 0 else "looser"
-    return "tighter" if (there > 0).all() else "looser"
+    there = [
+        effect[phase][stage] for (_, phase, stage), wrong in zip(wanted.places, wanted.wrong, strict=True) if wrong
+    ]
+    total = sum(there)
+    return None if total == 0 else "tighter" if total > 0 else "looser"
 
 
 def phases_asked(wanted: Wanted) -> tuple[str, ...]:
     """Name the phases complained of, each once."""
-    asked = [phase for (_, phase, _), reported in zip(wanted.places, wanted.reported, strict=True) if reported]
+    asked = [phase for (_, phase, _), wrong in zip(wanted.places, wanted.wrong, strict=True) if wrong]
     return tuple(dict.fromkeys(asked))
 
 
-def _chance(effect: LeverEffect, slope: NDArray[np.float64], job: Job) -> float:
-    """Chance that a lever goes the wanted way where it was complained of, cells weighed by what it does there."""
-    if effect.basis != "computed":
-        return job.weights.by_the_book_confidence
-    share = spread_over(job.wanted, effect.sign_share, {})
-    return likely_side(job.wanted, slope, share, job.effects.cars)
-
-
-def _run_penalty(effect: LeverEffect, moves: Moves, job: Job) -> Callable[[int], float] | None:
-    """Price a size by what it costs over the run; None when the run was not computed."""
-    if effect.run is None:
+def _run_penalty(step: LeverEffect, moves: Moves, job: Job) -> Callable[[int], float] | None:
+    """Price a size by what it costs over the run; None when the run was not computed, or the tires stay in place."""
+    one = step.on_cars
+    if one is None or job.in_place:
         return None
 
     def penalty(steps: int) -> float:
-        run = scale_run(effect.run, moves.multiple[moves.steps.index(steps)], job.effects.forecast)
+        run = read_costs(job.belief, one.times(moves.multiple[moves.steps.index(steps)]))
         price = price_run(run, job.weights, job.case.run_laps)
         return 0.0 if price is None else price.total
 

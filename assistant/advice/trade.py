@@ -10,18 +10,12 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from assistant.ground.grid import PHASES, Grid
+from assistant.ground.grid import PHASES
 from assistant.ground.understood import CauseFound, Cell, Complaint
 from assistant.ground.units import read
-from assistant.ground.words import sayable
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from assistant.advice.wanted import Wanted
-    from assistant.belief.effects import EffectTable, LeverEffect
+    from assistant.belief.effects import LeverEffect
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_lever import Lever
     from assistant.rules.models_symptom import Cause, Symptom, TradeRemedy
@@ -167,6 +161,14 @@ def judge_lever(lever: Lever, effect: LeverEffect, phases: Iterable[str]) -> dic
     return found
 
 
+def book_row(lever: Lever, step: float) -> dict[str, float]:
+    """What the pack's table says one step of a lever does [% by phase]; nothing without a table."""
+    if lever.by_the_book is None:
+        return {}
+    share = abs(step) / abs(read_change(lever.usual_change, lever))
+    return {str(phase): value * share for phase, value in lever.by_the_book.per_usual_change.items()}
+
+
 def judge_all(lever: Lever, verdicts: Mapping[str, str]) -> str:
     """Take one word for several lines: of those with a direction where there are any, one that differs first."""
     pointed = {phase: word for phase, word in verdicts.items() if _points(lever, phase)} or verdicts
@@ -182,42 +184,6 @@ def flip(view: str) -> str:
     return _OPPOSITE.get(view, view)
 
 
-def by_the_book(effect: LeverEffect, lever: Lever, effects: EffectTable) -> LeverEffect:
-    """Fill in the pack's table for a lever the model does not compute; a computed lever stays as it is.
-
-    The table is per usual change, the same at every stage; its band runs from nothing to double (an assumption).
-    """
-    if effect.basis == "computed" or lever.by_the_book is None:
-        return effect
-    usual = abs(read_change(lever.usual_change, lever))
-    row = dict.fromkeys(effects.phases, 0.0) | {
-        str(phase): value * abs(effect.step) / usual for phase, value in lever.by_the_book.per_usual_change.items()
-    }
-    grid = Grid.level(row)
-    band = {phase: dict.fromkeys(effects.stages, (min(0.0, 2 * x), max(0.0, 2 * x))) for phase, x in row.items()}
-    return replace(effect, effect=grid, ends=dict.fromkeys(effects.ends, grid), spread=band)
-
-
-def likely_side(wanted: Wanted, slope: NDArray[np.float64], share: NDArray[np.float64], cars: int) -> float:
-    """Chance (0 to 1) that the sign holds where it was complained of, cells weighed by what the lever does there.
-
-    cars: how many plausible cars were asked; no chance is said beyond what they can carry.
-    """
-    weight = wanted.weight * np.abs(wanted.change * slope)
-    total = float(weight.sum())
-    return sayable(float(weight @ share / total) if total > 0 else float(share.mean()), cars)
-
-
-def is_decided(spread: Mapping[str, Mapping[str, tuple[float, float]]], wanted: Wanted) -> bool:
-    """Whether the 10 to 90 % band over plausible cars keeps clear of zero in every cell complained of."""
-    bands = [
-        spread.get(phase, {}).get(stage, (0.0, 0.0))
-        for reported, (_, phase, stage) in zip(wanted.reported, wanted.places, strict=True)
-        if reported
-    ]
-    return bool(bands) and all(low > 0 or high < 0 for low, high in bands)
-
-
 def read_change(text: str, lever: Lever) -> float:
     """Read a change of a lever from its file [SI]; a bare number is in the file's own unit."""
     return read(text, lever.quantity or "count", default_unit=lever.unit).value
@@ -226,30 +192,6 @@ def read_change(text: str, lever: Lever) -> float:
 def read_share(text: str) -> float:
     """Read a share of a force demand: "-10 %" is -0.1."""
     return read(text, "share").value
-
-
-def scale_spread(
-    spread: Mapping[str, Mapping[str, tuple[float, float]]], factor: float
-) -> dict[str, dict[str, tuple[float, float]]]:
-    """Multiply every band; a negative factor swaps its ends."""
-    return {
-        phase: {
-            stage: (min(factor * low, factor * high), max(factor * low, factor * high))
-            for stage, (low, high) in row.items()
-        }
-        for phase, row in spread.items()
-    }
-
-
-def shift_spread(
-    spread: Mapping[str, Mapping[str, tuple[float, float]]], slope: Grid, multiple: float, exact: Grid
-) -> dict[str, dict[str, tuple[float, float]]]:
-    """Move every band by what the exact change differs from `multiple` times the slope."""
-    off = exact - multiple * slope
-    return {
-        phase: {stage: (low + off[phase][stage], high + off[phase][stage]) for stage, (low, high) in row.items()}
-        for phase, row in spread.items()
-    }
 
 
 def cautions_of(keys: Iterable[str], knowledge: Knowledge) -> tuple[str, ...]:

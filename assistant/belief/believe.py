@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -49,7 +49,7 @@ class Shown:
 class Belief:
     """One belief: the cars of `garage`, fitted and weighed by `evidence`. now: key of the setup on the car.
 
-    left_out: gauges that are not believed, as no plausible car does what they say beside the rest.
+    left_out: gauges that are not believed, as no plausible car does what they say beside the rest. reads: read so far.
     """
 
     garage: Garage
@@ -57,6 +57,7 @@ class Belief:
     fit: Weighed
     now: str = ""
     left_out: tuple[str, ...] = ()
+    reads: dict[tuple[str, At, str | None], Array] = field(default_factory=dict, repr=False)
 
     @cached_property
     def grid(self) -> dict[str, dict[str, Shown]]:
@@ -80,7 +81,10 @@ class Belief:
 
     def read(self, name: str, at: At, setup: str | None = None) -> Array:
         """Believed value of a quantity of every car, (cars,)."""
-        return self.fit.read(self.drive(setup), name, at)
+        key = (name, at, setup)
+        if key not in self.reads:
+            self.reads[key] = self.fit.read(self.drive(setup), name, at)
+        return self.reads[key]
 
     def show(self, values: Array, *, said: bool = False) -> Shown:
         """Sum up values of all cars."""

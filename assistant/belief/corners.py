@@ -8,19 +8,19 @@ SI units.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from assistant.belief.known import balance_of
 from assistant.belief.look_ahead import reach
 from assistant.belief.model import Model
 from assistant.belief.settled_car import MIDDLE, SettledCar
 from assistant.belief.stages_of import middle_of, weigh_knots
-from assistant.belief.standing import NEUTRAL, SETTLED, Standing
 from assistant.belief.whole_run import drive_setups
 from assistant.car.car import CORNERS
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.grid import PHASES, SETTLED, STAGES
 from assistant.physics.attitude import rear_steer_of
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.corner_problem import LoadLaw, Place, find_loads, write_load_law
@@ -40,6 +40,7 @@ from assistant.physics.suspension import answer_pushes, fill_air
 from assistant.physics.tire_grip import Grip, find_axle_peak, find_grip, follow_curve, slip_for_force
 
 if TYPE_CHECKING:
+    from assistant.belief.believe import Belief
     from assistant.car.case import Case
     from assistant.physics.driven_run import DrivenRun
 
@@ -63,7 +64,7 @@ class Corner:
     side: float
     forward: float
     speed: float
-    balance: float
+    balance: float | None
     loads: Mapping[str, float]
     slip_front: float
     slip_rear: float
@@ -94,22 +95,29 @@ class EndFacts:
     body_slip: float
 
 
-def model_ahead(case: Case, standing: Standing = NEUTRAL) -> Model:
+def model_ahead(case: Case) -> Model:
     """Compute the case over the laps that can be driven, as the forecast does: fuel or a tire may end the run early."""
-    return reach(case, [case.setup], case.run_laps, (), standing)[0]
+    return reach(case, [case.setup], case.run_laps, ())[0]
 
 
-def read_corners(
-    case: Case, stage: str, standing: Standing = NEUTRAL, model: Model | None = None
-) -> tuple[Corner, ...]:
+def read_corners(case: Case, stage: str, model: Model | None = None) -> tuple[Corner, ...]:
     """Read the corners of the run ahead at a stage; every end in every phase, in the order they are driven.
 
     model: that of the run ahead as computed already; it is computed anew when left out.
     """
-    model = model_ahead(case, standing) if model is None else model
+    model = model_ahead(case) if model is None else model
     run = drive_setups(model, [case.setup])
     return tuple(
         _corner(run, stage, (p, e), phase, end) for e, end in enumerate(model.end_ids) for p, phase in enumerate(PHASES)
+    )
+
+
+def believe_corners(corners: tuple[Corner, ...], belief: Belief, stage: str) -> tuple[Corner, ...]:
+    """Put the balance of every corner where it is believed to stand; None where no number may be shown."""
+    if belief.gate_is_shut:
+        return tuple(replace(one, balance=None) for one in corners)
+    return tuple(
+        replace(one, balance=belief.mean(belief.read(balance_of(one.phase, one.end), stage))) for one in corners
     )
 
 

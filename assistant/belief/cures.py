@@ -1,103 +1,205 @@
-"""What a change would do to the complaint, car by car: what it cures, whether it goes the right way, what it harms."""
+"""What a change would do to the complaint, car by car: what it takes away and spoils, whether it goes the right way.
+
+A cell that was complained of is better by as much as its balance comes nearer to neutral; what goes past neutral is as
+bad there as it was here. Nothing is netted on screen: what goes and what is spoiled are two numbers.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.believe import Belief, Shown
-from assistant.belief.garage import Effect
-from assistant.belief.known import balance_of
-from assistant.belief.standing import FELT
-from assistant.car.car import CORNERS
-from assistant.ground.grid import STAGES
+from assistant.belief.known import SIGN, SIZE, balance_of
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.physics.formulas import Array
+
+if TYPE_CHECKING:
+    from assistant.belief.believe import Belief, Shown
+    from assistant.belief.garage import Effect
+    from assistant.ground.understood import Cell, Complaint
 
 HALF = 0.5
 """Share of the complaint whose going counts as a cure."""
-WORSE = FELT
-"""Balance [%] by which a said cell may get worse without undoing a cure: less nobody feels."""
+WORSE = 0.1
+"""Balance [%] that can be felt: from there on a cell got worse (from memory: half a psi, or an eighth of bar)."""
 LEAST = 1e-6
-LONGEST = 1e4
-"""Laps beyond which nobody counts a tire's life."""
+MILDEST = SIZE[1]
+"""Balance [%] that a complaint is taken to be at least, where what is spoiled is held against it."""
+COUNTS: Mapping[str, float] = {"reported": 1.0, "fine": 0.7, "unmentioned": 0.5}
+"""What getting worse counts in a cell that was complained of and in one called fine; of those nobody spoke of together,
+against all that were complained of."""
+
+Place = tuple[str | None, str, str]
+"""One cell: id of the end of the track (None for both), phase, stage."""
+
+
+@dataclass(frozen=True, eq=False)
+class Wanted:
+    """What a complaint asks for on the believed cars.
+
+    signs: of what was said at each place, - loose, + tight, 0 for fine and for nothing. spoken: whether it was spoken
+    of. counts: see `COUNTS`. before: balance there [%], (places, cars). at_once: changes are made on tires in place.
+    """
+
+    belief: Belief
+    places: tuple[Place, ...]
+    signs: Array
+    spoken: NDArray[np.bool_]
+    before: Array
+    counts: Mapping[Any, float] = field(default_factory=lambda: COUNTS)
+    at_once: bool = False
+
+    @cached_property
+    def wrong(self) -> NDArray[np.bool_]:
+        """Places that were complained of."""
+        return np.asarray(self.signs != 0.0)
+
+    @property
+    def asks(self) -> bool:
+        """Whether anything of the balance is to be done, and numbers of it may be shown."""
+        return bool(self.wrong.any()) and not self.belief.gate_is_shut
+
+    @cached_property
+    def size(self) -> Array:
+        """How large the whole complaint is on each car [%], (cars,)."""
+        return np.asarray(np.abs(self.before[self.wrong]).sum(axis=0))
+
+    @cached_property
+    def weights(self) -> Array:
+        """What getting worse counts at each place that was not complained of, (places,)."""
+        silent = self.counts["unmentioned"] * self.wrong.sum() / max(1, (~self.spoken).sum())
+        return np.where(self.wrong, 0.0, np.where(self.spoken, self.counts["fine"], silent))
+
+    def read(self, effect: Effect) -> Array:
+        """Change of every place by a change of the car [%], (places, cars)."""
+        pairs = ((balance_of(phase, end), stage) for end, phase, stage in self.places)
+        return np.stack([effect.read(name, stage, at_once=self.at_once) for name, stage in pairs])
+
+    def first(self, chosen: NDArray[np.intp]) -> Wanted:
+        """Ask some cars only."""
+        return Wanted(self.belief, self.places, self.signs, self.spoken, self.before[:, chosen], self.counts)
 
 
 @dataclass(frozen=True)
 class Verdict:
     """What a change is worth to the believed cars.
 
-    removes: share of the complaint taken away, mean of the cars. cures: chance that it takes away at least half and
-    makes no said cell worse. direction: chance that it goes the way the complaint wants.
-    changes: of each said cell [%]. harm: the said cell that gets worst, with its chance to get worse; None when none.
-    tire_laps: change of the laps until the first tire is used up; tenths: change of lap time at the end of the run
-    [0.1 s]. Both None for what is done at once.
+    removes: share of the complaint taken away, mean of the cars. spoils: what it makes worse, as such a share.
+    cures: chance that at least half goes and no cell that was spoken of gets worse by what can be felt.
+    direction: chance that it goes the way the complaint wants. felt: whether the driver would notice.
+    harm: the place spoken of that gets worst, with the chance that it can be felt; None where none does on the mean.
     """
 
     removes: float
+    spoils: float
     cures: float
     direction: float
-    changes: dict[tuple[str, str], Shown]
-    harm: tuple[tuple[str, str], float] | None
-    tire_laps: Shown | None
-    tenths: Shown | None
+    felt: bool
+    harm: tuple[Place, float] | None = None
+
+    @property
+    def gain(self) -> float:
+        """What it takes away less what it spoils; for choosing only, never shown."""
+        return self.removes - self.spoils
 
 
-def said_cells(belief: Belief) -> dict[tuple[str, str], float]:
-    """Cells the driver spoke of last, with the sign of what he said (0: fine)."""
-    return {cell: float(np.sign(row.value)) for cell, row in belief.evidence.words.items()}
-
-
-def judge(belief: Belief, effect: Effect, *, at_once: bool = False) -> Verdict | None:
-    """Judge a change by the believed cars: on the tires in place, or by the end of the next run.
-
-    None where nobody complains of anything.
-    """
-    said = said_cells(belief)
-    if not any(said.values()):
-        return None
-    before = {cell: belief.read(balance_of(cell[0]), cell[1]) for cell in said}
-    moved = {cell: effect.read(balance_of(cell[0]), cell[1], at_once=at_once) for cell in said}
-    worse = {cell: np.abs(before[cell] + moved[cell]) - np.abs(before[cell]) for cell in said}
-    wrong = [cell for cell, sign in said.items() if sign]
-    removed = share_removed([before[cell] for cell in wrong], [moved[cell] for cell in wrong])
-    spoiled = np.any([worse[cell] > WORSE for cell in said], axis=0)
-    wanted = np.sum([-said[cell] * moved[cell] for cell in wrong], axis=0)
-    return Verdict(
-        removes=belief.mean(removed),
-        cures=belief.chance(np.asarray((removed >= HALF) & ~spoiled)),
-        direction=belief.chance(wanted > 0.0),
-        changes={cell: belief.show(values, said=True) for cell, values in moved.items()},
-        harm=find_harm(belief, worse),
-        tire_laps=None if at_once else belief.show(change_life(belief, effect)),
-        tenths=None if at_once else belief.show(10.0 * effect.read("lap time", STAGES[-1])),
+def want(
+    belief: Belief, complaint: Complaint, counts: Mapping[Any, float] = COUNTS, *, at_once: bool = False
+) -> Wanted:
+    """Lay a complaint out over the cells; by the ends of the track only where the driver told them apart."""
+    ends: tuple[str | None, ...] = (None,)
+    if any(cell.end is not None for cell in complaint.cells):
+        ends = belief.garage.course.ends
+    places = tuple((end, phase, stage) for end in ends for phase in PHASES for stage in STAGES)
+    said = [said_at(complaint, place) for place in places]
+    return Wanted(
+        belief,
+        places,
+        np.array([0.0 if cell is None else SIGN[cell.balance] for cell in said]),
+        np.array([cell is not None for cell in said]),
+        np.stack([belief.read(balance_of(phase, end), stage) for end, phase, stage in places]),
+        counts,
+        at_once,
     )
 
 
-def share_removed(before: list[Array], moved: list[Array]) -> Array:
-    """Share of the size of all complained cells that goes, on each car, 0 to 1; what overshoots counts as left."""
-    size = np.sum([np.abs(one) for one in before], axis=0)
-    left = np.sum([np.abs(one + by) for one, by in zip(before, moved, strict=True)], axis=0)
-    return np.asarray(np.clip((size - left) / np.maximum(size, LEAST), 0.0, 1.0))
+def said_at(complaint: Complaint, place: Place) -> Cell | None:
+    """Find what was said of a place: words for this very end come before words for both, complaints before fine."""
+    end, phase, stage = place
+    found = [
+        cell
+        for cell in complaint.cells
+        if (cell.phase, cell.stage) == (phase, stage) and (cell.end is None or cell.end == end)
+    ]
+    return max(found, key=lambda cell: (cell.end is not None, cell.balance != "fine", cell.severity), default=None)
 
 
-def find_harm(belief: Belief, worse: dict[tuple[str, str], Array]) -> tuple[tuple[str, str], float] | None:
-    """Find the said cell that gets worse the most, and the chance that it does; None when none does on the mean."""
-    means = {cell: belief.mean(values) for cell, values in worse.items()}
-    cell = max(means, key=means.__getitem__)
-    return (cell, belief.chance(worse[cell] > WORSE)) if means[cell] > 0.0 else None
+def share_out(wanted: Wanted, moved: Array) -> tuple[Array, Array]:
+    """Shares of the complaint that go and that are spoiled, on each car (..., cars); moved: (..., places, cars)."""
+    better = np.abs(wanted.before) - np.abs(wanted.before + moved)
+    net = better[..., wanted.wrong, :].sum(axis=-2)
+    worse = np.maximum(0.0, -better - np.where(wanted.spoken, 0.0, WORSE)[:, None])
+    spoiled = np.maximum(0.0, -net) + np.tensordot(worse, wanted.weights, axes=(-2, 0))
+    return np.clip(net / np.maximum(wanted.size, LEAST), 0.0, 1.0), spoiled / np.maximum(wanted.size, MILDEST)
 
 
-def change_life(belief: Belief, effect: Effect) -> Array:
-    """Change of the laps until the first tire is used up, on each car, at the mean rate of the run."""
-    before = np.stack([belief.read(f"wear {corner}", STAGES[-1]) for corner in CORNERS])
-    moved = np.stack([effect.read(f"wear {corner}", STAGES[-1]) for corner in CORNERS])
-    laps = belief.garage.course.laps
-    return last_laps(before + moved, laps) - last_laps(before, laps)
+def value_moves(wanted: Wanted, moved: Array, weights: Array | None = None) -> Array:
+    """What goes less what is spoiled, mean of the cars, of each of several changes; moved: (changes, places, cars)."""
+    gone, spoiled = share_out(wanted, moved)
+    return np.asarray(take_mean(gone - spoiled, wanted.belief.fit.weights if weights is None else weights))
 
 
-def last_laps(wear: Array, laps: int) -> Array:
-    """Laps until the first tire is used up, from the shares of tread used after so many laps."""
-    worst: NDArray[np.float64] = np.maximum(wear.max(axis=0), laps / LONGEST)
-    return np.asarray(laps / worst)
+def take_mean(values: Array, weights: Array) -> Array:
+    """Mean over the cars on the last axis; cars that could not be driven weigh nothing."""
+    return np.asarray(np.where(weights > 0.0, values, 0.0) @ weights)
+
+
+def judge(wanted: Wanted, moved: Array) -> Verdict:
+    """Judge one change by the believed cars; moved: (places, cars)."""
+    belief = wanted.belief
+    gone, spoiled = share_out(wanted, moved)
+    worse = np.abs(wanted.before + moved) - np.abs(wanted.before)
+    harmed = (worse[wanted.spoken] >= WORSE).any(axis=0)
+    toward = -(wanted.signs[:, None] * moved).sum(axis=0)
+    means = np.abs([belief.mean(row) for row in moved[wanted.wrong]])
+    return Verdict(
+        removes=belief.mean(gone),
+        spoils=belief.mean(spoiled),
+        cures=belief.chance(np.asarray((gone >= HALF) & ~harmed)),
+        direction=belief.chance(toward > 0.0),
+        felt=bool((means >= WORSE).any()),
+        harm=find_harm(wanted, worse),
+    )
+
+
+def find_harm(wanted: Wanted, worse: Array) -> tuple[Place, float] | None:
+    """Find the place spoken of that gets worst, and the chance that it can be felt; worse: (places, cars)."""
+    means = take_mean(worse, wanted.belief.fit.weights)
+    at = max(np.flatnonzero(wanted.spoken), key=lambda place: means[place], default=None)
+    if at is None or means[at] <= 0.0:
+        return None
+    return wanted.places[at], wanted.belief.chance(worse[at] >= WORSE)
+
+
+def show_effect(belief: Belief, effect: Effect, *, at_once: bool = False) -> dict[str, dict[str, Shown]]:
+    """What a change does to every cell [%]: mean and band."""
+    return {
+        phase: {stage: belief.show(effect.read(balance_of(phase), stage, at_once=at_once)) for stage in STAGES}
+        for phase in PHASES
+    }
+
+
+def mean_effect(belief: Belief, effect: Effect, end: str | None = None, *, at_once: bool = False) -> Grid:
+    """What a change does to every cell [%], mean of the cars."""
+    names = {phase: balance_of(phase, end) for phase in PHASES}
+    return Grid.of(
+        {
+            phase: {stage: belief.mean(effect.read(name, stage, at_once=at_once)) for stage in STAGES}
+            for phase, name in names.items()
+        }
+    )

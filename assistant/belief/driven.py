@@ -20,7 +20,7 @@ from assistant.car.moves import differences
 from assistant.car.setup import Setup, numbers_moved
 from assistant.ground.grid import PHASES
 from assistant.physics.attitude import felt_balance
-from assistant.physics.car_and_driver import Band, Numbers, move_levers
+from assistant.physics.car_and_driver import Band, Numbers, Phases, move_levers
 from assistant.physics.corner_problem import set_problem
 from assistant.physics.cornering import solve_near
 from assistant.physics.driven_run import LARGEST_TRIM, Anchor, DrivenRun, drive_run
@@ -44,9 +44,15 @@ NUDGES: Mapping[str, float] = dict.fromkeys(TRIMS, 0.01)
 """How far a free number is moved for its slope; the slope of the common trim is the sum of the three."""
 
 Changes = Mapping[str, float]
-"""Number of the model to its change (SI)."""
+"""Number of the model to its change (SI); a demand of the driver (see `DEMANDS`) to the share it changes by."""
 CarChanges = Mapping[str, float | Array]
 """The same, each car by its own."""
+DEMANDS: Mapping[str, tuple[str, int]] = {
+    "entry_brake": ("brake", 0),
+    "middle_drive": ("drive", 1),
+    "exit_drive": ("drive", 2),
+}
+"""What a driving habit may change: the force and the phase of `Phases`."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -173,16 +179,27 @@ def drive_cars(
     cars: Cars, course: Course, changes: CarChanges | None = None, begin: DrivenRun | None = None
 ) -> DrivenRun:
     """Drive every car with some numbers moved."""
-    numbers = move_numbers(cars.numbers, changes or {})
+    numbers, phases = move_numbers(cars.numbers, changes or {}), move_demands(cars.phases, changes or {})
     with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
         if begin is None:
-            begin = drive_run(numbers, cars.phases, course.circuit, course.laps)
-        return drive_run(numbers, cars.phases, course.circuit, course.laps, passes=PASSES, begin=begin)
+            begin = drive_run(numbers, phases, course.circuit, course.laps)
+        return drive_run(numbers, phases, course.circuit, course.laps, passes=PASSES, begin=begin)
 
 
 def move_numbers(numbers: Numbers, changes: CarChanges) -> Numbers:
     """Add changes to numbers of every car."""
-    return {**numbers, **{name: numbers[name] + change for name, change in changes.items()}}
+    moved = {name: numbers[name] + change for name, change in changes.items() if name not in DEMANDS}
+    return {**numbers, **moved}
+
+
+def move_demands(phases: Phases, changes: CarChanges) -> Phases:
+    """Change what every driver asks of the tires by shares: entry_brake -0.1 brakes a tenth less on entry."""
+    for name in DEMANDS.keys() & changes.keys():
+        force, phase = DEMANDS[name]
+        moved = np.array(getattr(phases, force))
+        moved[phase] *= 1.0 + changes[name]
+        phases = replace(phases, **{force: moved})
+    return phases
 
 
 def look_round(cars: Cars, course: Course, run: DrivenRun) -> Driven:
@@ -220,9 +237,10 @@ def find_usable(run: DrivenRun, values: Array, slopes: Array) -> NDArray[np.bool
 
 def move_at_once(cars: Cars, run: DrivenRun, course: Course, changes: Changes) -> Array:
     """Change of balance with some numbers moved and the tires as they are, (phases x (1 + ends), knots, cars)."""
-    numbers, circuit = move_levers(run.problem.numbers, changes), course.circuit
+    numbers, circuit = move_numbers(run.problem.numbers, changes), course.circuit
     with np.errstate(all="ignore"):
         tires = tires_at(numbers, run.moments)
-        problem = set_problem(numbers, tires, cars.phases, circuit.place, circuit.curve, circuit.engine, rows=10)
+        phases = move_demands(cars.phases, changes)
+        problem = set_problem(numbers, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         balance = felt_balance(problem, solve_near(problem, run.near, CORRECTIONS))
         return read_balance(balance, run.weights) - read_balance(run.balance, run.weights)

@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.belief.cures import judge
+from assistant.belief.cures import judge, want
 from assistant.belief.driven import moved_from
 from assistant.belief.known import FELT_OFF, SIZE, Row, balance_of, change_row, count_alike, size_of
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown
     from assistant.car.setup import Setup
-    from assistant.ground.understood import Cell
+    from assistant.ground.understood import Cell, Complaint
 
 Place = tuple[str, str, str | None]
 """Phase, stage and end of a cell."""
@@ -58,12 +58,18 @@ class Promise:
     cells: Mapping[tuple[str, str], Shown]
 
 
-def promise_of(belief: Belief, before: Setup, after: Setup) -> Promise | None:
+def promise_of(belief: Belief, complaint: Complaint, before: Setup, after: Setup) -> Promise | None:
     """Foretell what a change does; None where nothing is known of the car, or nobody complains of anything."""
-    if belief.gate_is_shut:
+    wanted = want(belief, complaint)
+    if not wanted.asks:
         return None
-    found = judge(belief, belief.move(moved_from(before, after)))
-    return None if found is None else Promise(found.removes, found.changes)
+    moved = wanted.read(belief.move(moved_from(before, after)))
+    cells = {
+        (phase, stage): belief.show(moved[at], said=True)
+        for at, (_, phase, stage) in enumerate(wanted.places)
+        if wanted.spoken[at]
+    }
+    return Promise(judge(wanted, moved).removes, cells)
 
 
 def felt_of(cells: Iterable[Cell], before: Setup, after: Setup, share: float, off: float) -> Felt:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import wraps
 from pathlib import Path
+from threading import RLock
+from typing import Any, TypeVar, cast
 
 import numpy as np
 
@@ -33,10 +36,22 @@ from assistant.physics.car_and_driver import SEED, Phases
 from assistant.physics.driven_run import DrivenRun
 from assistant.physics.formulas import Array
 
+Work = TypeVar("Work", bound=Callable[..., Any])
 DRIVEN = "driven"
 """Folder of what was driven, in the user's own."""
 NUMBER, PHASE = "number ", "phase "
 """What stands before the names of a car's numbers and of its driver's demands on disk."""
+
+
+def one_at_a_time(work: Work) -> Work:
+    """Let nobody else into the garage while something is driven."""
+
+    @wraps(work)
+    def alone(garage: Garage, *args: Any, **names: Any) -> Any:
+        with garage.lock:
+            return work(garage, *args, **names)
+
+    return cast("Work", alone)
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,7 +94,7 @@ class Drawn:
 class Garage:
     """Cars of one case. usual: how such a car is usually set up; folder: where drives are kept, None for nowhere.
 
-    size, more: cars drawn first, and whenever more are needed.
+    size, more: cars drawn first, and whenever more are needed. lock: one drive at a time, whoever asks.
 
     The case's own setup is "as on the scales"; other setups are that car with levers moved.
     """
@@ -93,6 +108,7 @@ class Garage:
     batches: list[Drawn] = field(default_factory=list)
     driven: dict[str, Driven] = field(default_factory=dict)
     effects: dict[str, Effect] = field(default_factory=dict)
+    lock: RLock = field(default_factory=RLock)
 
     def __post_init__(self) -> None:
         """Lay the course and begin with one batch."""
@@ -119,6 +135,7 @@ class Garage:
         """Logarithm of how plausible each car is over how often it was drawn, (cars,)."""
         return find_lean(self.off, [(batch.aim, batch.cars.count) for batch in self.batches])
 
+    @one_at_a_time
     def grow(self, aim: Aim | None = None) -> None:
         """Draw one more batch where the aim is; what was driven so far is driven with it when next asked for."""
         case, at = self.case, len(self.batches)
@@ -136,6 +153,7 @@ class Garage:
         self.driven.clear()
         self.effects.clear()
 
+    @one_at_a_time
     def drive(self, setup: Setup | None = None) -> Driven:
         """Drive all cars on a setup, the case's own when left out."""
         changes = moved_from(self.case.setup, setup)
@@ -144,6 +162,7 @@ class Garage:
             self.driven[name] = join_driven([self._look(batch, changes) for batch in self.batches])
         return self.driven[name]
 
+    @one_at_a_time
     def move(self, changes: Changes, setup: Setup | None = None) -> Effect:
         """What moving numbers of the model by `changes` does to every car on a setup."""
         start = moved_from(self.case.setup, setup)
@@ -155,6 +174,7 @@ class Garage:
             self.effects[name] = Effect(driven.knots, driven.names, once, after)
         return self.effects[name]
 
+    @one_at_a_time
     def drive_off(self, off: Mapping[str, tuple[float, float]], setup: Setup | None = None) -> Driven:
         """Drive cars on which numbers are not what everybody thinks, each off by its own amount in the band (SI)."""
         start = moved_from(self.case.setup, setup)

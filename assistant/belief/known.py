@@ -26,6 +26,8 @@ FACTOR_OFF = 0.4
 """Standard deviation of the logarithm of a driver's factor."""
 USUAL_OFF = 1.5
 """How far [%] such a car is from neutral when settled, at a usual setup, before anybody drove it."""
+FELT = 0.5 * (SIZE[1] + SIZE[2])
+"""Balance [%] from which somebody would say so: half way from the mildest word to the next."""
 SIGN: Mapping[str, float] = {"tight": 1.0, "loose": -1.0, "fine": 0.0}
 
 

@@ -18,7 +18,6 @@ import numpy as np
 from assistant.belief.gears_and_brakes import Brakes, Gear, brake_neighbors, gear_setups, judge_brakes, rank_gears
 from assistant.belief.model import Model, read_model, refuse_runaway, setup_numbers
 from assistant.belief.picture import Picture, shift_forecast
-from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import Forecast, drive_setups, read_forecasts, whole_laps
 from assistant.car.case import Case
 from assistant.car.setup import Setup
@@ -72,15 +71,10 @@ class RunAhead:
         return self.driven < self.planned
 
 
-def look_ahead(
-    case: Case, laps: int | None = None, stops: Sequence[Stop] = (), standing: Standing = NEUTRAL
-) -> RunAhead:
-    """Drive the run with the case's setup and everything it is compared with.
-
-    standing: where the driver says the car is; neutral when settled where nobody said anything.
-    """
+def look_ahead(case: Case, laps: int | None = None, stops: Sequence[Stop] = ()) -> RunAhead:
+    """Drive the run with the case's setup and everything it is compared with."""
     planned = laps or case.run_laps
-    model, driven = reach(case, [case.setup], planned, stops, standing)
+    model, driven = reach(case, [case.setup], planned, stops)
     return look_from(model, case.setup, planned, driven, stops)
 
 
@@ -99,30 +93,25 @@ def of_stops(ahead: RunAhead) -> Grid | None:
 
 
 def compare_ahead(
-    case: Case, after: Setup, laps: int | None = None, stops: Sequence[Stop] = (), standing: Standing = NEUTRAL
+    case: Case, after: Setup, laps: int | None = None, stops: Sequence[Stop] = ()
 ) -> tuple[RunAhead, RunAhead]:
-    """Drive the run with the case's setup and with another one, both over the laps that both can do.
-
-    Both are judged from the same place: the driver's word about the car as it is.
-    """
+    """Drive the run with the case's setup and with another one, both over the laps that both can do."""
     planned = laps or case.run_laps
-    model, driven = reach(case, [case.setup, after], planned, stops, standing)
+    model, driven = reach(case, [case.setup, after], planned, stops)
     return (
         look_from(model, case.setup, planned, driven, stops),
         look_from(model, after, planned, driven, stops),
     )
 
 
-def reach(
-    case: Case, setups: Sequence[Setup], planned: int, stops: Sequence[Stop], standing: Standing
-) -> tuple[Model, int]:
+def reach(case: Case, setups: Sequence[Setup], planned: int, stops: Sequence[Stop]) -> tuple[Model, int]:
     """Find how many of the laps asked for all setups can do, and the model for a run of that many.
 
     A shorter run is settled earlier, which moves its end a little: repeated until the run ends no later than its laps.
     """
     laps = planned
     for _ in range(MOST_TRIES):
-        model = read_model(replace(case, run_laps=laps), standing)
+        model = read_model(replace(case, run_laps=laps))
         run = drive_setups(model, setups, stops=before_lap(stops, laps), laps=laps)
         refuse_runaway(case, run)
         forecasts = read_forecasts(model, run)

@@ -8,10 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.belief.stages_of import span_of, weigh_stages
-from assistant.belief.standing import LARGEST_OFF, NEUTRAL, Standing
 from assistant.car.case import Case
 from assistant.car.setup import Setup, own_moves
-from assistant.ground.grid import PHASES, STAGES, Grid
+from assistant.ground.grid import PHASES, SETTLED, STAGES, Grid
 from assistant.ground.problems import BadInput, Problem
 from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases
 from assistant.physics.corner_problem import CornerProblem, Place, set_problem
@@ -33,10 +32,10 @@ ANCHOR_PASSES, LAST_TRIMS, CLOSE = 10, 12, 0.1
 
 @dataclass(frozen=True, eq=False)
 class Model:
-    """numbers: arrays of one car, anchored at `standing`; run: the run ahead with the setup at hand.
+    """numbers: arrays of one car, the plainest one, which is neutral when settled; run: the run ahead with its setup.
 
-    moments: tires and fuel of that run at each stage; balance: felt there, mean of the ends [%, + tight]. off: balance
-    the car is off from where the driver says it is [%], in the phase that is off furthest.
+    moments: tires and fuel of that run at each stage; balance: felt there, mean of the ends [%, + tight]. It tells of
+    weights, heights and rates; where a car stands and what a change does is believed (see `believe`).
     """
 
     case: Case
@@ -46,24 +45,16 @@ class Model:
     moments: Moments
     end_ids: tuple[str, ...]
     balance: Grid
-    off: float
-    standing: Standing = NEUTRAL
-
-    @property
-    def stands_as_said(self) -> bool:
-        """Whether the trims brought the car to where the driver puts it."""
-        return self.off < LARGEST_OFF
 
 
-def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
+def read_model(case: Case) -> Model:
     """Turn a case into what the physics works on, and drive the run ahead once with the setup at hand.
 
-    standing: where the driver says the car is; the balance is anchored there. Raises BadInput for a car and a track
-    that no numbers come out of.
+    Raises BadInput for a car and a track that no numbers come out of.
     """
     circuit, phases = read_circuit(case), usual_phases()
-    entry, middle, leaving = (span_of(STAGES[stage], case.run_laps) for stage in standing.stages)
-    anchor = Anchor((entry, middle, leaving), standing.targets)
+    settled = span_of(STAGES[SETTLED], case.run_laps)
+    anchor = Anchor((settled, settled, settled))
     numbers = case_numbers(case)
     anchored = drive_run(numbers, phases, circuit, case.run_laps, passes=ANCHOR_PASSES, anchor=anchor)
     numbers = anchored.problem.numbers
@@ -83,8 +74,6 @@ def read_model(case: Case, standing: Standing = NEUTRAL) -> Model:
         moments=pick_moments(run.moments, weigh_stages(run.laps)),
         end_ids=tuple(end.id for end in case.track.ends),
         balance=Grid.of_array(read_balance(again)),
-        off=max(map(abs, (*misses(run, anchor).values(), *misses(again, anchor).values()))),
-        standing=standing,
     )
 
 

@@ -64,10 +64,13 @@ def believe_told(
     """Believe what was said, each word of its own setup, what was felt of changes, and what was measured.
 
     garage: cars of this case, with whatever setup it had when they were made. read_on: the setup it was measured on,
-    the one of the case when left out.
+    the one of the case when left out. Raises BadInput for a car that cannot be driven at all.
     """
     from assistant.belief.believe import believe  # noqa: PLC0415 - numpy
+    from assistant.belief.model import no_steady_state, read_model  # noqa: PLC0415 - same
 
+    if not garage.drive().usable.any():
+        raise no_steady_state(case, read_model(case).run)
     evidence, now = gather(case, told, garage.case.setup, felt, read_on or case.setup)
     return leave_gauges(believe(garage.case, evidence, garage, now))
 

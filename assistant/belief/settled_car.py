@@ -8,9 +8,8 @@ import numpy as np
 
 from assistant.belief.model import Model
 from assistant.belief.stages_of import middle_of
-from assistant.belief.standing import SETTLED
 from assistant.car.car import loads_of_shares
-from assistant.ground.grid import STAGES
+from assistant.ground.grid import SETTLED, STAGES
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import GRAVITY, Array, jack_load, rate_in_series, roll_stiffness, torsion_bar_rate
 from assistant.physics.heat_and_wear import Moments, tires_at

@@ -5,6 +5,8 @@ A value of a stage is the mean over its laps. Lap n runs from n - 1 to n laps do
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from assistant.ground.grid import STAGES
@@ -47,7 +49,13 @@ def middle_of(stage: str, run_laps: float) -> float:
 
 def weigh_knots(knots: Array, at: At) -> Array:
     """Say what each knot of a run counts when a value is read at a stage or at a lap, (knots,); they sum to 1."""
-    return weigh_span(knots, span_of(at, float(knots[-1])))
+    return _weigh(tuple(knots.tolist()), at)
+
+
+@lru_cache(maxsize=256)
+def _weigh(knots: tuple[float, ...], at: At) -> Array:
+    """The same, worked out once: every screen reads the same few stages many hundred times."""
+    return weigh_span(np.array(knots), span_of(at, knots[-1]))
 
 
 def weigh_stages(knots: Array) -> Array:

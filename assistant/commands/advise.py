@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.advice import offers
-from assistant.advice.confidence import with_belief
+from assistant.belief.model import read_model
 from assistant.commands.runner import WORKING_OUT, Runner, refused
 from assistant.diagnosis.session import start
 from assistant.ground.words import count_of
@@ -24,7 +24,6 @@ from assistant.pages.why import facts_blocks, facts_of
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
-    from assistant.belief.effects import EffectTable
     from assistant.car.case import Case
     from assistant.diagnosis.session import Session
     from assistant.pages.paper import Format
@@ -40,13 +39,12 @@ ON_SCREEN = "-"
 
 @dataclass(frozen=True)
 class Advised:
-    """A case, what its driver said, and the advice for it. table: None for a car that must be looked at first."""
+    """A case, what its driver said, and the advice for it."""
 
     case: Case
     knowledge: Knowledge
     session: Session
     advice: Advice
-    table: EffectTable | None
 
     @property
     def code(self) -> int:
@@ -58,7 +56,7 @@ def advise(options: argparse.Namespace) -> int:
     """Advise; the code is 1 when nothing can help, and 2 when nobody can read the complaint."""
     run = Runner(options)
     done = advised(run)
-    model = done.table.model if options.facts and done.table is not None else None
+    model = read_model(done.case) if options.facts and not done.advice.stop else None
     run.answer(lambda: _screen(done, options), lambda: advice_data(done.advice, Way(run.system, done.case, model)))
     return done.code
 
@@ -104,18 +102,16 @@ def advised(run: Runner) -> Advised:
     for given in options.answer:
         session = with_answer(session, given)
     if (stopped := offers.stop_alone(session)) is not None:
-        return Advised(case, knowledge, session, stopped, None)
+        return Advised(case, knowledge, session, stopped)
     if not words.strip():
         raise refused("the case holds no complaint", COMPLAINTS, case.file or options.case)
     if not session.reading.readable:
         raise refused(f"nobody can read {words!r}", COMPLAINTS, "the complaint")
 
-    def weigh() -> tuple[Advice, EffectTable]:
-        table = offers.table_for(case, knowledge, session.complaint, habits=False)
-        found = offers.advise(case, knowledge, session, table)
-        return with_belief(found, run.believe(case, session.complaint), case), table
+    def weigh() -> Advice:
+        return offers.advise(case, knowledge, session, run.believe(case, session.complaint))
 
-    return Advised(case, knowledge, session, *run.work(WORKING_OUT, weigh))
+    return Advised(case, knowledge, session, run.work(WORKING_OUT, weigh))
 
 
 def with_answer(session: Session, given: str) -> Session:
@@ -160,11 +156,10 @@ def _more(options: argparse.Namespace, count: int) -> list[Block]:
 
 def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block]:
     """Say what every change shown is on this car, under its number."""
-    if done.table is None:
-        return []
     blocks: list[Block] = []
+    model = read_model(done.case)
     for number, offer in enumerate(offers_of(done.advice)[:shown], 1):
-        told = facts_of(offer, done.case, done.table.model, options.units)
+        told = facts_of(offer, done.case, model, options.units)
         blocks += facts_blocks(told, f"Number {number} on this car")
     return [BLANK, *blocks] if blocks else []
 

@@ -9,10 +9,10 @@ import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.offers import table_for
 from assistant.belief import log_fit
-from assistant.belief.corners import model_ahead, read_corners
+from assistant.belief.corners import believe_corners, model_ahead, read_corners
 from assistant.belief.driven import moved_from
+from assistant.belief.effects import effect_table
 from assistant.belief.look_ahead import RunAhead, compare_ahead, look_ahead, of_stops, stand_as_believed, weigh_air
 from assistant.belief.picture import Picture, read_after, read_picture
 from assistant.car.files import read_case
@@ -54,12 +54,12 @@ def levers(options: argparse.Namespace) -> int:
     knowledge, case = run.knowledge, run.case
     everything = options.lever == [ALL]
     wanted = [] if everything else [lever_named(word, knowledge) for word in options.lever]
-    some = None if options.severity else wanted or None
-    table = run.work(WORKING_OUT, lambda: table_for(case, knowledge, levers=some))
+    some = wanted or None
+    table = run.work(WORKING_OUT, lambda: effect_table(case, run.believe(case), [] if options.severity else some))
 
     def screen() -> list[Block]:
         if options.severity:
-            return severity_screen(table, knowledge, run.system)
+            return severity_screen(table.belief)
         if not wanted:
             most, ask = None if everything else STRONGEST, f"halfturn levers {options.case}"
             return table_screen(table, case, knowledge, run.system, most=most, ask=ask)
@@ -68,7 +68,7 @@ def levers(options: argparse.Namespace) -> int:
 
     def data() -> object:
         found = levers_data(table, knowledge, Way(run.system, case))
-        return found | {"severity": severity_data(table, knowledge)} if options.severity else found
+        return found | {"severity": severity_data(table)} if options.severity else found
 
     run.answer(screen, data)
     return 0
@@ -125,10 +125,10 @@ def forecast(options: argparse.Namespace) -> int:
     if options.json and options.csv:
         raise refused("--json and --csv are two answers", "choose one of them")
     run = Runner(options)
-    case, laps, stops, standing = run.case, run.laps, run.stops, run.standing
+    case, laps, stops = run.case, run.laps, run.stops
 
     def drive() -> RunAhead:
-        ahead = look_ahead(case, laps, stops, standing)
+        ahead = look_ahead(case, laps, stops)
         return stand_as_believed(ahead, read_picture(run.believe(ahead.model.case)), of_stops(ahead))
 
     ahead = run.work(DRIVING, drive)
@@ -172,10 +172,9 @@ def try_change(options: argparse.Namespace) -> int:
     if options.seats_alone:
         setup = replace(setup, seats_alone=True)
         said.append(Line(SEATS_ALONE))
-    standing = run.standing
 
     def drive() -> tuple[RunAhead, RunAhead, Picture]:
-        before, after = compare_ahead(case, setup, laps, stops, standing)
+        before, after = compare_ahead(case, setup, laps, stops)
         belief = run.believe(before.model.case)
         then, change = read_after(belief, moved_from(case.setup, setup))
         by = of_stops(before)
@@ -207,17 +206,20 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, system: S
 def corner(options: argparse.Namespace) -> int:
     """Solve the corners, every end in every phase at one stage of the run, where the case puts the car."""
     run = Runner(options)
-    case, standing, stage, part = run.case, run.standing, options.stage, options.part or ""
-    model = run.work("Solving the corners", lambda: model_ahead(case, standing))
-    found = read_corners(case, stage, standing, model)
+    case, stage, part = run.case, options.stage, options.part or ""
+    model = run.work("Solving the corners", lambda: model_ahead(case))
+    belief = run.work("Driving plausible cars", lambda: run.believe(model.case))
+    found, picture = believe_corners(read_corners(case, stage, model), belief, stage), read_picture(belief)
 
     def screen() -> list[Block]:
         facts = corner_facts(case, stage, model=model, system=run.system) if part in WITH_FACTS else ()
-        return corner_screen(found, stage, run.system, facts, part, f"halfturn corner {options.case}", doubts_of(model))
+        return corner_screen(
+            found, stage, run.system, facts, part, f"halfturn corner {options.case}", doubts_of(picture)
+        )
 
     def data() -> object:
         corners = corners_data(found, stage, system=run.system)
-        return corners | {"circle": circle_json(model), "as_said": as_said_data(model)}
+        return corners | {"circle": circle_json(model), "as_said": as_said_data(picture)}
 
     run.answer(screen, data)
     return 0

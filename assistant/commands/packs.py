@@ -100,7 +100,7 @@ def _audit(knowledge: Knowledge, run: Runner) -> Audit | None:
     if run.options.audit is None:
         return None
     case = read_case(run.options.audit)
-    return run.work("Asking 200 plausible cars", lambda: audit(case, knowledge))
+    return run.work("Asking plausible cars", lambda: audit(case, knowledge))
 
 
 KINDS = ("symptom", "lever", "cause", "driving", "glossary", "question", "source", "caution")

@@ -9,7 +9,6 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
 from assistant.belief.look_ahead import FEWEST_LAPS, MOST_LAPS
-from assistant.belief.standing import Standing, read_standing
 from assistant.belief.stops import read_stops
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start as begin_session
@@ -73,11 +72,6 @@ class Runner:
         """The stops of the run. Raises BadInput."""
         return read_stops(self.options.stop, self.laps)
 
-    @cached_property
-    def standing(self) -> Standing:
-        """Where complaint and answers of the case put the car."""
-        return standing_of(self.case, self.knowledge)
-
     def believe(self, case: Case, complaint: Complaint | None = None) -> Belief:
         """Believe what the driver said, and what was measured, of the case's car; cars driven before are kept."""
         from assistant.belief.garage import open_garage  # noqa: PLC0415 - numpy, which many commands do without
@@ -118,11 +112,6 @@ class Runner:
     @property
     def _errors(self) -> Look:
         return look_of(sys.stderr, color=self.options.color, accessible=self.options.accessible)
-
-
-def standing_of(case: Case, knowledge: Knowledge) -> Standing:
-    """Where complaint and answers of a case put the car; neutral when settled where they say nothing of balance."""
-    return read_standing(begin_session(case, knowledge).complaint)
 
 
 def refused(says: str, hint: str = "", where: str = COMMAND_LINE) -> BadInput:

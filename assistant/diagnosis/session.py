@@ -88,8 +88,9 @@ class Session:
 
     @cached_property
     def complaint(self) -> Complaint:
-        """The complaint in cells, answers folded in."""
-        said = complaint_of(self.reading, [end.id for end in self.case.track.ends])
+        """The complaint in cells, answers folded in; as bad as the pack takes it to be where nobody said."""
+        heard = complaint_of(self.reading, [end.id for end in self.case.track.ends])
+        said = heard.taken_as(self.severity_unsaid)
         if self.carried is None:
             return said
         left = {(cell.phase, cell.stage, cell.end): cell for cell in (*said.cells, *self.carried.cells)}

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 PHASES = ("entry", "middle", "exit")
 STAGES = ("fresh", "settled", "worn")
+SETTLED = STAGES.index("settled")
+"""Place of the stage at which a car has come in."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 USUAL_SEVERITY = 3.0
 """How bad a complaint is taken to be where nobody said it, unless the pack states another."""
@@ -40,6 +40,14 @@ class Complaint:
     changes: tuple[str, ...] = ()
     question: str = ""
     answers: tuple[tuple[str, str], ...] = ()
+
+    def taken_as(self, unsaid: float) -> Complaint:
+        """The same with this severity wherever the driver gave none."""
+        cells = (
+            cell if cell.severity_given or cell.balance == "fine" else replace(cell, severity=unsaid)
+            for cell in self.cells
+        )
+        return replace(self, cells=tuple(cells))
 
 
 @dataclass(frozen=True)

@@ -91,7 +91,7 @@ def advice_screen(
     said_first = (*guess_words(advice.guesses), *(BESIDE[note] for note in advice.notes))
     illegal = [Line(text, mark="caution") for text in illegal_words(advice, system)]
     blocks: list[Block] = [] if first else [*illegal, *_causes(advice.causes, advice.treated), *map(Line, said_first)]
-    doubts = doubts_of(advice.model, advice.picture)
+    doubts = doubts_of(advice.picture)
     blocks += [] if first or not offers else [Line(text, mark="caution") for text in doubts]
     if not offers:
         return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]

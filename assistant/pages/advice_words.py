@@ -8,7 +8,6 @@ from math import floor
 from assistant.advice.ranking import SHARES, TIMES
 from assistant.advice.results import (
     Advice,
-    AskedFor,
     Certainty,
     Cost,
     Each,
@@ -18,13 +17,10 @@ from assistant.advice.results import (
     PassedOver,
     Remedy,
     Timing,
-    Travel,
 )
 from assistant.ground.units import System, show
 from assistant.ground.words import (
     CORNER_WORDS,
-    PHASE_WORDS,
-    STAGE_WORDS,
     count_of,
     listed,
     when_words,
@@ -88,7 +84,7 @@ def _say_balance(cost: Cost, _: System) -> str:
     low, high = f"{abs(cost.least):.1f}", f"{abs(cost.amount):.1f}"
     size = high if low == high else f"up to {high}"
     way = "tighter" if cost.amount > 0 else "looser"
-    much = f"{size} % more than asked" if cost.past else f"{way} by {size} %"
+    much = f"{size} % {'tight' if cost.amount > 0 else 'loose'} instead" if cost.past else f"{way} by {size} %"
     return f"{much} {where_words(cost.phases)}{_at_end(cost.end)}, {when_words(cost.stages)}"
 
 
@@ -109,14 +105,13 @@ def _say_pace(cost: Cost, _: System) -> str:
 _COST: Mapping[str, Callable[[Cost, System], str]] = {
     "balance": _say_balance,
     "tire life": _say_laps,
-    "fuel": _say_laps,
     "pace": _say_pace,
     "pressure": _say_pressure,
 }
 
 
 def _lasting(cost: Cost) -> str:
-    return "the fuel" if cost.kind == "fuel" else f"the {CORNER_WORDS[cost.what]}"
+    return f"the {CORNER_WORDS[cost.what]}"
 
 
 def _at_end(end: str | None) -> str:
@@ -163,39 +158,6 @@ def say_reason(remedy: Remedy) -> str:
     if any(note.kind in AGAINST for note in remedy.notes):
         return f"Computed for this car, against the trade's list. {remedy.reason}"
     return f"{remedy.says.rstrip('.')}. {remedy.reason}" if remedy.says else remedy.reason
-
-
-def say_physics(remedy: Remedy, system: System) -> str:
-    """Say how a remedy works, with the travel that decides what a spring does."""
-    travel = "" if remedy.travel is None else _say_travel(remedy.travel, system)
-    return f"{remedy.physics} {travel}".strip()
-
-
-def _say_travel(travel: Travel, system: System) -> str:
-    places = 2 if system == "trade" else 0
-    low, high = (
-        show(one, "wheel_travel", system=system, places=places, unit=unit, signed=True)
-        for one, unit in ((travel.low, False), (travel.high, True))
-    )
-    where = f"{PHASE_WORDS[travel.phase]} {STAGE_WORDS[travel.stage]}"
-    depends = " As it may be either way, the direction depends on banking and roll."
-    return (
-        f"Seen from the scales this corner moves {low} to {high}, bump +, {where} on 8 of 10 plausible cars; "
-        f"a spring does its change of rate times that.{depends if travel.low < 0 < travel.high else ''}"
-    )
-
-
-def say_asked(asked: Sequence[AskedFor]) -> str:
-    """Say how much the complaint asks for on this car, phase by phase, at its worst; "" when it asks for no balance."""
-    if not asked:
-        return ""
-    said = "; ".join(
-        f"{PHASE_WORDS[one.phase]} {one.percent:.2f} % of grip (severity {one.severity:g}, "
-        f"{one.percent / one.unit:.2g} units of {one.unit:.2f} %)"
-        for one in asked
-    )
-    talk = "In a talk severity, else halfturn levers CASE --severity, shows where a unit comes from."
-    return f"Asked for: {said}. {talk}"
 
 
 def say_notes(remedy: Remedy) -> str:

@@ -1,4 +1,4 @@
-"""Whether the computed car is the one the driver speaks of: it stands where he puts it, and goes the way he says.
+"""Whether the believed car is the one the driver speaks of: that there is one, and that it goes the way he says.
 
 Said with everything that shows numbers of a model, in one line or two; and what no model of this kind knows.
 """
@@ -8,13 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from assistant.belief.standing import Said, Standing, find_against
-from assistant.ground.grid import STAGES, Grid
+from assistant.ground.grid import STAGES
 from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import state_words
 
 if TYPE_CHECKING:
-    from assistant.belief.model import Model
     from assistant.belief.picture import Picture
 
 SHORT: Mapping[str, str] = {"fresh": "fresh", "settled": "settled", "worn": "late"}
@@ -27,8 +25,7 @@ SETTLES: Mapping[str, str] = {
     "": "a run log, lap by lap",
 }
 """What to measure, by the kind of gauge that it is; the first that is not there yet is asked for."""
-WORDS: Mapping[Said, str] = {-1: "loose", 0: "fine", 1: "tight"}
-"""The line stands on screens that are full: it says as little as will do."""
+LOOSE, FINE = "loose", "fine"
 LIMITS = (
     "Trust differences more than absolute numbers: the driver says where the car is, the model how it moves.",
     "The model knows no traffic, no bumps, curbs or wind, no track that changes, no brake fade and no tired engine.",
@@ -40,31 +37,19 @@ LIMITS = (
 """What the model does not know, and what comes before it."""
 
 
-def doubts_of(model: Model | None, picture: Picture | None = None) -> tuple[str, ...]:
-    """Say plainly why the numbers of a model are less sure than they look; nothing when they go with the words.
-
-    picture: what is shown of the balance instead of the model's own.
-    """
-    shut = say_shut(picture) if picture is not None and picture.shut else ()
-    if picture is not None and picture.left_out:
-        shut = (NOT_BELIEVED,)
-    if model is None:
-        return shut
-    if not model.stands_as_said:
-        return (*shut, say_off(model))
-    if shut:
-        return shut
-    said = say_against(model.standing, model.balance if picture is None else picture.value)
-    return (said,) if said else ()
+def doubts_of(picture: Picture | None) -> tuple[str, ...]:
+    """Say plainly why the numbers are less sure than they look; nothing when they go with the words."""
+    if picture is None:
+        return ()
+    if picture.shut:
+        return say_shut(picture)
+    against = say_against(picture)
+    return (*((NOT_BELIEVED,) if picture.left_out else ()), *((against,) if against else ()))
 
 
-def as_said_data(model: Model | None, picture: Picture | None = None) -> dict[str, Any]:
-    """Give the check as plain data. off: balance [%] the car is off from where it was put, None without a model."""
-    return {
-        "holds": None if model is None else model.stands_as_said,
-        "off": None if model is None else model.off,
-        "doubts": list(doubts_of(model, picture)),
-    }
+def as_said_data(picture: Picture | None) -> dict[str, Any]:
+    """Give the check as plain data. holds: whether a plausible car does all that is known, None where nobody asked."""
+    return {"holds": None if picture is None else not picture.shut, "doubts": list(doubts_of(picture))}
 
 
 def say_shut(picture: Picture) -> tuple[str, ...]:
@@ -88,31 +73,23 @@ def _say_row(row: str) -> str:
     return f"your word for {PHASE_WORDS[phase]}, {SHORT[rest[0]]}{more}"
 
 
-def say_off(model: Model) -> str:
-    """Say that the car is not where the driver puts it, and what to make of it."""
-    return (
-        f"Trust no size here: the numbers could not be brought to where the car was put, but stand {model.off:.1f} % "
-        "of grip off. Tires that run far above their best temperature do that, and banking as in a bowl."
-    )
-
-
-def say_against(standing: Standing, balance: Grid) -> str:
+def say_against(picture: Picture) -> str:
     """Say where the balance goes another way than the driver says; "" where it does not."""
-    found = find_against(standing, balance)
+    found = [cell for cell, way in picture.said.items() if way != FINE and _is_turned(way, picture, cell)]
     if not found:
         return ""
-    several = len(found) > 1
-    told = "; ".join(_say_said(phase, standing.of(phase)) for phase, _ in found)
+    told = "; ".join(f"{picture.said[cell]} {_where(cell)}" for cell in found)
     numbers = "; ".join(
-        f"{state_words(balance[phase][stage])} {SHORT[stage]}{f' {PHASE_WORDS[phase]}' * several}"
-        for phase, stage in found
+        f"{state_words(picture.value[phase][stage])} {_where((phase, stage))}" for phase, stage in found
     )
     return f"You said {told}; the numbers have it {numbers}: the sizes are less sure."
 
 
-def _say_said(phase: str, said: Mapping[str, Said]) -> str:
-    """Say what was said of a phase: "fine fresh and loose late coming off"."""
-    if len(said) == len(STAGES) and len(set(said.values())) == 1:
-        return f"{WORDS[next(iter(said.values()))]} all run long {PHASE_WORDS[phase]}"
-    told = [f"{WORDS[said[stage]]} {SHORT[stage]}" for stage in STAGES if stage in said]
-    return f"{' and '.join(told)} {PHASE_WORDS[phase]}"
+def _is_turned(way: str, picture: Picture, cell: tuple[str, str]) -> bool:
+    """Whether a cell stands on the other side than was said of it."""
+    value = picture.value[cell[0]][cell[1]]
+    return value > 0.0 if way == LOOSE else value < 0.0
+
+
+def _where(cell: tuple[str, str]) -> str:
+    return f"{PHASE_WORDS[cell[0]]} {SHORT[cell[1]]}"

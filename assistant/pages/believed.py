@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from assistant.belief.standing import FELT
+from assistant.belief.known import FELT
 from assistant.ground.grid import PHASES, STAGES
 from assistant.pages.amounts import EVEN, EVEN_WORDS, NOTHING, balance_table, grid_table
 from assistant.pages.as_said import as_said_data, doubts_of
 from assistant.pages.blocks import Block, Line, Table
-from assistant.pages.run_words import say_anchor
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.belief.look_ahead import RunAhead
-    from assistant.belief.model import Model
     from assistant.belief.picture import Picture
 
 NOT_KNOWN, EITHER_WAY, HARDLY = "not known", "either way", "too little to feel"
@@ -132,19 +130,17 @@ def where_blocks(ahead: RunAhead) -> list[Block]:
 def where_words(ahead: RunAhead) -> tuple[str, ...]:
     """Say what the balance is taken from; nothing where no number of it is shown."""
     picture = ahead.picture
-    if picture is None:
-        return (say_anchor(ahead.model.standing, ahead.driven / 3.0),)
-    return () if picture.shut else (say_believed(picture),)
+    return () if picture is None or picture.shut else (say_believed(picture),)
 
 
-def as_said_blocks(model: Model | None, picture: Picture | None = None) -> list[Block]:
-    """Say why the numbers of a model are less sure than they look."""
-    return [Line(text, mark="caution") for text in doubts_of(model, picture)]
+def as_said_blocks(picture: Picture | None) -> list[Block]:
+    """Say why the numbers are less sure than they look."""
+    return [Line(text, mark="caution") for text in doubts_of(picture)]
 
 
 def doubted_blocks(ahead: RunAhead) -> list[Block]:
     """Say why the numbers of a run are less sure than they look."""
-    return as_said_blocks(ahead.model, ahead.picture)
+    return as_said_blocks(ahead.picture)
 
 
 def is_shut(ahead: RunAhead) -> bool:
@@ -168,7 +164,7 @@ def balance_data(record: RunAhead | Advice) -> object:
 
 def doubts_data(record: RunAhead | Advice) -> dict[str, Any]:
     """Give why the numbers of a run ahead or of an advice are less sure than they look."""
-    return as_said_data(record.model, record.picture)
+    return as_said_data(record.picture)
 
 
 def ends_data(ahead: RunAhead) -> list[dict[str, Any]] | None:

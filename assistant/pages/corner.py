@@ -10,13 +10,13 @@ import numpy as np
 
 from assistant.belief.corners import TEST_RADIUS, Corner, EndFacts, at_the_limit, drive_circle
 from assistant.belief.model import Model, read_model
-from assistant.belief.standing import SETTLED
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
-from assistant.ground.grid import STAGES
+from assistant.ground.grid import SETTLED, STAGES
 from assistant.ground.units import System, show, unit_of
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.amounts import state_words
+from assistant.pages.believed import NOT_KNOWN
 from assistant.pages.blocks import ALL, BLANK, CORNER, Block, Line, Table, more_of
 from assistant.pages.chassis_facts import CarNow
 from assistant.pages.data import Way, plain
@@ -76,7 +76,7 @@ def _limits(corners: tuple[Corner, ...], system: System) -> Table:
             show(one.speed, "speed", system=system),
             one.axle,
             one.tire,
-            state_words(one.balance),
+            NOT_KNOWN if one.balance is None else state_words(one.balance),
         )
         for one in corners
     )

@@ -142,6 +142,11 @@ def _sure(remedy: Any, _: Way) -> Plain | None:
     return {"direction": remedy.confidence, "cures": remedy.cures, "word": chance_word(remedy.confidence)}
 
 
+def _band(shown: Any) -> Plain | None:
+    """A believed value with the band that holds eight cars in ten."""
+    return None if shown is None else {"value": shown.value, "low": shown.low, "high": shown.high}
+
+
 def _of_run(remedy: Any, name: str) -> Any:
     return None if remedy.run is None else getattr(remedy.run, name)
 
@@ -170,7 +175,7 @@ def _moves(package: Any, way: Way) -> list[Plain]:
     return [plain(move, way) | {"facts": plain(said, way)} for move, said in told]
 
 
-_COST_UNIT = {"balance": "%", "tire life": "laps", "fuel": "laps", "pace": "s"}
+_COST_UNIT = {"balance": "%", "tire life": "laps", "pace": "s"}
 
 
 def _cost_amount(cost: Any, way: Way) -> float:
@@ -265,10 +270,11 @@ KEYS: Mapping[str, str] = {
     "Each": "complaint removes",
     "CauseFound": "id title chance word for against",
     "Remedy": "rank kind id title change unit steps from to legal start_is_guessed=guessed limited_by direction "
-    "removes spoils each effect ends tire_life_laps pace_s fuel_laps hot_pressure confidence basis when reason costs "
+    "removes at_once spoils each effect ends tire_life_laps first_tire_laps pace_s last_lap_s hot_pressure confidence "
+    "basis when reason costs "
     "check_again cautions sources facts",
     "Cost": "kind where amount unit text",
-    "Package": "moves removes spoils each effect costs check_again order",
+    "Package": "moves removes at_once spoils each effect confidence costs check_again order",
     "PackageMove": "lever steps from to start_is_guessed=guessed",
     "RunAhead": "balance ends tires fuel run_ends_by=forecast.run_ends_by steering gears brakes as_said",
     "Table": "caption head rows",
@@ -306,7 +312,9 @@ MADE: Mapping[str, Maker] = {
     "Remedy.legal": _legal,
     "Remedy.ends": lambda one, _: [{"id": end, "effect": grid} for end, grid in one.ends],
     "Remedy.tire_life_laps": lambda one, _: _after_by_corner(_of_run(one, "tire_laps")),
-    "Remedy.fuel_laps": lambda one, _: _after_and_change(_of_run(one, "fuel_laps")),
+    "Remedy.first_tire_laps": lambda one, _: _band(_of_run(one, "first_tire")),
+    "Remedy.last_lap_s": lambda one, _: _band(_of_run(one, "last_lap")),
+    "Package.confidence": _sure,
     "Remedy.hot_pressure": _hot_pressure,
     "Remedy.pace_s": lambda one, _: _of_run(one, "pace"),
     "Remedy.confidence": _sure,

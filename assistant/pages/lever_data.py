@@ -5,17 +5,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from assistant.advice.sizing import is_fixed, when_of
-from assistant.advice.trade import by_the_book, judge_lever
-from assistant.advice.wanted import derive_scale
+from assistant.advice.trade import book_row, judge_lever
+from assistant.belief.known import SIZE
+from assistant.belief.picture import read_picture
 from assistant.car.moves import legal_range, setup_faults, value_of
 from assistant.car.setup import kind_of
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.words import chance_word, sayable
 from assistant.pages.amounts import fault_texts
 from assistant.pages.as_said import as_said_data
 from assistant.pages.data import Plain, Way, plain
+from assistant.pages.levers import measure_of
 
 if TYPE_CHECKING:
-    from assistant.belief.effects import EffectTable, LeverEffect
+    from assistant.belief.effects import EffectTable, LeverEffect, Spread
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_lever import Lever
 
@@ -25,28 +28,21 @@ def levers_data(effects: EffectTable, knowledge: Knowledge, way: Way) -> Plain:
     known = [(effect, knowledge.levers[lever]) for lever, effect in effects.levers.items() if lever in knowledge.levers]
     found = {lever.lever: _lever(effect, lever, effects, way) for effect, lever in known}
     illegal = fault_texts(setup_faults(way.case, way.system)) if way.case is not None else []
-    return {"not_legal": illegal, "as_said": as_said_data(effects.model), "levers": found}
+    return {"not_legal": illegal, "as_said": as_said_data(read_picture(effects.belief)), "levers": found}
 
 
-def severity_data(effects: EffectTable, knowledge: Knowledge) -> Plain:
-    """Show how severities are measured on this car, percent of grip: usual changes, units, severities 1 to 5."""
-    scale = derive_scale(effects, knowledge.weights)
-    return {
-        "usual_changes": {change.lever: dict(change.effect) for change in scale.changes},
-        "unit": {phase: scale.unit(phase) for phase in effects.phases},
-        "percent": {
-            phase: {str(severity): scale.percent(phase, severity) for severity in range(1, 6)}
-            for phase in effects.phases
-        },
-    }
+def severity_data(effects: EffectTable) -> Plain:
+    """Show what the severities stand for, percent of grip, and the band of the driver's own factor."""
+    percent = {str(severity): size for severity, size in SIZE.items()}
+    return {"percent": percent, "driver_factor": list(measure_of(effects.belief))}
 
 
 def _lever(effect: LeverEffect, lever: Lever, effects: EffectTable, way: Way) -> Plain:
     """One lever. verdicts: agrees, differs and so on, by phase. facts: of a step; of a fixed one, as it stands."""
     name, case = lever.lever, way.its_case
-    effect = by_the_book(effect, lever, effects)
+    cells, bands = cells_of(effect, lever)
     least, most, _ = legal_range(case, name) or (None, None, None)
-    sure = sayable(mean_sign_share(effect), effects.cars) if effect.basis == "computed" else None
+    sure = sayable(mean_sign_share(effect), effects.cars) if effect.basis == "computed" and not effects.shut else None
     fixed = is_fixed(name, case)
     return {
         "title": lever.title,
@@ -56,8 +52,8 @@ def _lever(effect: LeverEffect, lever: Lever, effects: EffectTable, way: Way) ->
         "from": way.lever(value_of(case.setup, name), name),
         "min": way.lever(least, name),
         "max": way.lever(most, name),
-        "effect": plain(effect.effect, way),
-        "spread": plain(effect.spread, way),
+        "effect": None if effects.shut else plain(cells, way),
+        "spread": None if effects.shut else plain(bands, way),
         "sign_share": sure,
         "word": None if sure is None else chance_word(sure),
         "basis": effect.basis,
@@ -66,6 +62,18 @@ def _lever(effect: LeverEffect, lever: Lever, effects: EffectTable, way: Way) ->
         "when": when_of(lever, case),
         "facts": _facts(name, 0.0 if fixed else effect.step, effects, way),
     }
+
+
+def cells_of(effect: LeverEffect, lever: Lever) -> tuple[Grid, Spread]:
+    """What one step does to every cell, with its band; what the pack's table says where it is not computed.
+
+    The band of a table runs from nothing to double (an assumption).
+    """
+    if effect.basis == "computed":
+        return effect.effect, effect.spread
+    row = dict.fromkeys(PHASES, 0.0) | book_row(lever, effect.step)
+    bands = {phase: dict.fromkeys(STAGES, (min(0.0, 2.0 * x), max(0.0, 2.0 * x))) for phase, x in row.items()}
+    return Grid.level(row), bands
 
 
 def _facts(lever: str, change: float, effects: EffectTable, way: Way) -> list[str]:

@@ -14,9 +14,8 @@ import numpy as np
 from assistant.belief.gears_and_brakes import Braking, judge_shares
 from assistant.belief.model import Model, read_model
 from assistant.belief.settled_car import MIDDLE
-from assistant.belief.standing import SETTLED
 from assistant.car.case import Case
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.grid import PHASES, SETTLED, STAGES
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages import chassis_facts

@@ -22,7 +22,7 @@ from assistant.pages.amounts import (
 from assistant.pages.blocks import BLANK, Block, Line, Table
 
 if TYPE_CHECKING:
-    from assistant.advice.wanted import SeverityScale
+    from assistant.belief.believe import Belief
     from assistant.belief.effects import EffectTable, LeverEffect
     from assistant.car.case import Case
     from assistant.ground.units import System
@@ -36,6 +36,8 @@ NEAR = 0.02
 """Share of a step within which a change counts as whole steps."""
 _SHORT = {"nothing computed": "nothing", "trade says it depends": "depends"}
 """Verdicts as a narrow column has them."""
+UNKNOWN = "?"
+"""What a step does where no plausible car does all that is known."""
 NOT_COMPUTED = "Book: by the rules, not computed."
 
 
@@ -79,7 +81,7 @@ def _row(lever: str, table: EffectTable, case: Case, knowledge: Knowledge, syste
     effect = table.levers[lever]
     step = f"{lever_change(lever, effect.step, system, setup=case.setup)} {_plus_word(lever, knowledge)}"
     computed = effect.basis == "computed"
-    phases = [_mean(effect, phase) if computed else "book" for phase in table.phases]
+    phases = [(UNKNOWN if table.shut else _mean(effect, phase)) if computed else "book" for phase in table.phases]
     return (
         lever,
         value_now(lever, case, system),
@@ -120,11 +122,11 @@ def lever_screen(
         Line(f"{step}{now} {_left(effect)}{_usual(effect, entry, table)}".strip()),
     ]
     doubts = _doubts(table, case, system) if effect.basis == "computed" else []
-    if effect.step and effect.basis == "computed":
+    if effect.step and effect.basis == "computed" and not table.shut:
         cells = change_table(effect.effect, short=bool(doubts))
         blocks += [Line("What one step does, in percent of grip:"), cells, *_spread(effect, table.cars)]
-    elif effect.step:
-        blocks += _by_the_book(effect, entry, table)
+    elif effect.step and effect.basis != "computed":
+        blocks += _by_the_book(effect, entry)
     if entry is not None and entry.trade:
         from assistant.advice.trade import judge_lever  # noqa: PLC0415 - imports numpy
 
@@ -147,20 +149,23 @@ def _when(entry: Lever, case: Case) -> str:
 
 def _doubts(table: EffectTable, case: Case, system: System) -> list[Block]:
     """Warn of a car that is not as said, of corners out of reach and of tires that run away hot."""
-    from assistant.pages.believed import as_said_blocks  # noqa: PLC0415 - imports numpy
+    from assistant.belief.picture import read_picture  # noqa: PLC0415 - imports numpy
+    from assistant.belief.whole_run import forecast_setups  # noqa: PLC0415 - same
+    from assistant.pages.believed import as_said_blocks  # noqa: PLC0415 - same
     from assistant.pages.forecast import doubt_blocks  # noqa: PLC0415 - same
 
-    return [*as_said_blocks(table.model), *doubt_blocks(table.forecast, case, system)]
+    (forecast,) = forecast_setups(table.model, [case.setup])
+    return [*as_said_blocks(read_picture(table.belief)), *doubt_blocks(forecast, case, system)]
 
 
-def _by_the_book(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> list[Block]:
+def _by_the_book(effect: LeverEffect, entry: Lever | None) -> list[Block]:
     """Show what the pack's table says of a lever the model does not compute."""
-    from assistant.advice.trade import by_the_book  # noqa: PLC0415 - imports numpy
+    from assistant.advice.trade import book_row  # noqa: PLC0415 - imports numpy
 
     if entry is None or entry.by_the_book is None:
         return [Line("The model does not compute this lever, and no rule gives its size.")]
-    booked = by_the_book(effect, entry, table)
-    said = "; ".join(f"{PHASE_WORDS[phase]} {_mean(booked, phase)}" for phase in table.phases)
+    row = book_row(entry, effect.step)
+    said = "; ".join(f"{PHASE_WORDS[phase]} {_signed(row.get(phase, 0.0))}" for phase in PHASE_WORDS)
     return [
         Line(
             "The model does not compute this lever. By the book one step does, in percent of grip, on any tires: "
@@ -213,8 +218,11 @@ def _plus_word(lever: str, knowledge: Knowledge) -> str:
 
 
 def _mean(effect: LeverEffect, phase: str) -> str:
-    mean = fmean(effect.effect[phase].values())
-    return "0.00" if abs(mean) < NOTHING else f"{mean:+.2f}"
+    return _signed(fmean(effect.effect[phase].values()))
+
+
+def _signed(value: float) -> str:
+    return "0.00" if abs(value) < NOTHING else f"{value:+.2f}"
 
 
 def _usual(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> str:
@@ -248,25 +256,26 @@ def _spread(effect: LeverEffect, cars: int) -> list[Block]:
     return [Line(f"On 8 of 10 cars on these tires: {said}.")]
 
 
-def severity_screen(effects: EffectTable, knowledge: Knowledge, system: System) -> list[Block]:
-    """Show what the trade's usual changes do on this car, in its legal steps, and the unit that makes of them."""
-    from assistant.advice.wanted import derive_scale  # noqa: PLC0415 - imports numpy
+def severity_screen(belief: Belief) -> list[Block]:
+    """Show what the severities 1 to 5 stand for, in percent of grip, with the measure of this driver."""
+    from assistant.belief.known import SIZE  # noqa: PLC0415 - imports numpy
 
-    scale = derive_scale(effects, knowledge.weights)
-    blocks: list[Block] = [Line("What the usual single changes do on this car once settled (percent of grip):")]
-    for change in scale.changes:
-        title = knowledge.levers[change.lever].title if change.lever in knowledge.levers else change.lever
-        usual = lever_change(change.lever, change.change, system)
-        steps = steps_words(change.change, effects, change.lever)
-        numbers = ", ".join(f"{PHASE_WORDS[phase]} {change.effect[phase]:.2f}" for phase in effects.phases)
-        blocks.append(Line(f"{title}, {usual} ({steps}): {numbers}", indent=2))
-    return [*blocks, *(Line(_say_unit(scale, phase)) for phase in effects.phases)]
+    low, high = measure_of(belief)
+    row = ", ".join(f"{severity} is {size:.1f}" for severity, size in SIZE.items())
+    return [
+        Line(f"How bad, in percent of grip: {row}; between them straight lines."),
+        Line(f"By what is known of this car, this driver's measure is {low:.1f} to {high:.1f} times that."),
+    ]
 
 
-def _say_unit(scale: SeverityScale, phase: str) -> str:
-    row = ", ".join(f"{scale.percent(phase, severity):.2f}" for severity in range(1, 6))
-    source = "the middle one of these" if phase in scale.units else "not computed, the usual figures are taken"
-    return f"One unit {PHASE_WORDS[phase]}: {scale.unit(phase):.2f} % ({source}); severities 1 to 5: {row} %."
+def measure_of(belief: Belief) -> tuple[float, float]:
+    """Band of the factor that what the driver says is to be taken with; 1 to 1 where he gave no size yet."""
+    import numpy as np  # noqa: PLC0415 - only here
+
+    if not belief.fit.drivers:
+        return 1.0, 1.0
+    shown = belief.show(np.exp(belief.fit.factors[0]))
+    return shown.low, shown.high
 
 
 def steps_words(change: float, effects: EffectTable, lever: str) -> str:

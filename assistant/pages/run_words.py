@@ -13,7 +13,6 @@ import numpy as np
 
 from assistant.belief.gears_and_brakes import LIMITER_FELT, Brakes, Gear, GearVerdict, judge_gear, power_peak
 from assistant.belief.look_ahead import MOVE, AirEffect, RunAhead, conflicts
-from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import Forecast, start_fuel, whole_laps
 from assistant.car.car import CORNERS, Engine
 from assistant.ground.grid import PHASES, STAGES
@@ -95,17 +94,6 @@ def say_gear(one: Gear, best: Gear, engine: Engine, system: System) -> str:
         "shorter": "shorter, with nothing to gain from it",
     }
     return said[judge_gear(one, best, engine)]
-
-
-def say_anchor(standing: Standing, settled_lap: float) -> str:
-    """Say where the balance is anchored."""
-    if standing == NEUTRAL:
-        return f"{ANCHORED} Nobody said otherwise, so it is taken as neutral once settled (lap {settled_lap:.0f})."
-    said = []
-    for phase, stage, target in zip(PHASES, standing.stages, standing.targets, strict=True):
-        how = "neutral" if not target else f"{abs(target):.1f} {'tight' if target > 0 else 'loose'}"
-        said.append(f"{PHASE_WORDS[phase]} {how} {STAGE_WORDS[STAGES[stage]]}")
-    return f"{ANCHORED} Taken from the complaint: {', '.join(said)}."
 
 
 def say_end(ahead: RunAhead) -> list[str]:

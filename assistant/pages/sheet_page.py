@@ -14,7 +14,6 @@ from assistant import __version__
 from assistant.advice.flips import find_flip
 from assistant.advice.prices import LEAST_PACE
 from assistant.advice.results import Advice, Package, Remedy
-from assistant.belief.standing import read_standing
 from assistant.car.case import Case
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
@@ -104,8 +103,7 @@ def make_page(
         return gate_texts(replace(head, title=f"Stop: {case.car.name}"))
     listed, levers = tuple(offers), knowledge.levers
     others = () if against is None else setups_to_drive(case, against)
-    standing = read_standing(advice.complaint) if advice.model is None else advice.model.standing
-    outlook = believe_outlook(look_out(case, listed, standing, others), advice.belief, case, listed)
+    outlook = believe_outlook(look_out(case, listed, others), advice.belief, case, listed)
     picture = outlook.ahead.picture
     page = replace(
         head,
@@ -115,7 +113,7 @@ def make_page(
         changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
         balance=_balance(outlook),
-        balance_says=(*doubts_of(outlook.ahead.model, picture), *_say_balance(outlook, listed)),
+        balance_says=(*doubts_of(picture), *_say_balance(outlook, listed)),
         run=run_words(outlook, system),
         tires=tires_on_paper(outlook, system),
         charts=charts_of(outlook.ahead),

@@ -14,7 +14,6 @@ from assistant.belief.believe import Belief
 from assistant.belief.driven import moved_from
 from assistant.belief.look_ahead import RunAhead, look_from, reach, stand_as_believed
 from assistant.belief.picture import Picture, read_after, read_picture, shift_forecast
-from assistant.belief.standing import Standing
 from assistant.belief.whole_run import Forecast, forecast_setups, whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
@@ -55,12 +54,12 @@ class Outlook:
     then: Picture | None = None
 
 
-def look_out(case: Case, offers: Sequence[Offer], standing: Standing, others: Sequence[Setup] = ()) -> Outlook:
+def look_out(case: Case, offers: Sequence[Offer], others: Sequence[Setup] = ()) -> Outlook:
     """Drive the run as it is, with the first change that can be computed, and with every other setup."""
     first, offer = first_computed(offers)
     setup = None if offer is None else moved_setup(case, offer)
     wanted = [*([] if setup is None else [setup]), *others]
-    model, driven = reach(case, [case.setup, *wanted], case.run_laps, (), standing)
+    model, driven = reach(case, [case.setup, *wanted], case.run_laps, ())
     ahead = look_from(model, case.setup, case.run_laps, driven, ())
     found = forecast_setups(model, wanted, laps=driven) if wanted else ()
     changed = found[0] if setup is not None else None

@@ -23,6 +23,7 @@ from assistant.pages.run_words import say_changes, say_end
 if TYPE_CHECKING:
     from assistant.belief.cures import Verdict
     from assistant.belief.look_ahead import RunAhead
+    from assistant.belief.outcome import RunAfter
     from assistant.belief.picture import Picture
     from assistant.belief.whole_run import Forecast
 
@@ -61,16 +62,16 @@ def then_blocks(before: Picture | None, after: Picture | None, change: Picture) 
     ]
 
 
-def verdict_words(verdict: Verdict) -> list[str]:
+def verdict_words(verdict: Verdict, run: RunAfter | None) -> list[str]:
     """Say what a change would do to the complaint, how sure, what it harms most, and its price in tire life."""
     right = f"goes the right way in {cars_words(verdict.direction)}"
     said = [f"{capital(cure_words(verdict.removes))}; {right}."]
     if verdict.direction < WRONG_WAY:
         said = [f"It {right} only: it makes the complaint worse."]
     if verdict.harm is not None:
-        (phase, stage), chance = verdict.harm
+        (_, phase, stage), chance = verdict.harm
         said.append(f"Worst of it: worse {PHASE_WORDS[phase]}, {STAGE_WORDS[stage]}, in {cars_words(chance)}.")
-    laps = None if verdict.tire_laps is None else round(verdict.tire_laps.value)
+    laps = 0 if run is None or run.first_tire is None else round(run.first_tire.value)
     if laps:
         said.append(f"The first tire to go lasts {count_of(abs(laps), 'lap')} {'more' if laps > 0 else 'less'}.")
     return said

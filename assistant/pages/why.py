@@ -17,7 +17,7 @@ from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
 from assistant.ground.words import stands_out
 from assistant.pages.advice import ALONE, Offer, costs_words, headline, how_sure
-from assistant.pages.advice_words import each_words, say_asked, say_factor, say_notes, say_physics, say_reason
+from assistant.pages.advice_words import each_words, say_factor, say_notes, say_reason
 from assistant.pages.amounts import LeverWords, capital, chance_words, change_table, sentence, trade_words
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.hearing_words import say_sign
@@ -57,7 +57,7 @@ def why_screen(
     told = facts if whole else first_facts(facts)
     if isinstance(offer, Package):
         return [*blocks, *_package(offer, told, number, system, whole=whole)]
-    reasons = (say_reason(offer), say_physics(offer, system) if whole else "", say_notes(offer))
+    reasons = (say_reason(offer), offer.physics if whole else "", say_notes(offer))
     blocks += [Line(sentence(text)) for text in reasons if text]
     if offer.effect is not None:
         blocks += _effect(offer.effect, whole=whole)
@@ -66,7 +66,6 @@ def why_screen(
     if whole:
         blocks += [Line(costs)] if costs else []
         blocks += _trade(offer)
-        blocks += [Line(say_asked(offer.asked))] if offer.asked else []
         blocks += [*_rank(offer), *_check_again(offer)]
     else:
         said = (f"{costs} {_trade_in_short(offer)}".strip(), how_sure(offer))
@@ -86,8 +85,7 @@ def _package(offer: Package, facts: Told, number: int, system: System, *, whole:
         *facts_blocks(facts, "On this car, each change by itself"),
         Line(_costs(offer, number, system, whole=whole)),
     ]
-    gap = Line(f"Whole steps cost {100 * offer.gap:.0f} % against the best sizes there could be.")
-    return [*blocks, *_check_again(offer), gap] if whole else [*blocks, Line(MORE_OF_PACKAGE.format(number=number))]
+    return [*blocks, *_check_again(offer)] if whole else [*blocks, Line(MORE_OF_PACKAGE.format(number=number))]
 
 
 def first_facts(facts: Told) -> Told:

@@ -4,10 +4,9 @@ Here are the small files, the rules of reading tires, the weights of ranking and
 symptoms stand in the modules beside it.
 """
 
-from itertools import pairwise
 from typing import Annotated, Any, ClassVar, Literal, Self
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import Field, model_validator
 
 from assistant.ground.read_model import Block, NumberOrText, Text
 from assistant.rules.models_lever import Confidence, Driving, Id, Lever, LeverId, Phase, SourceKey, Sources, Stage, When
@@ -150,16 +149,6 @@ class NotUsedFile(Block):
 Share = Annotated[float, Field(ge=0, le=1)]
 
 
-def _must_rise(row: list[float]) -> list[float]:
-    if any(worse <= better for better, worse in pairwise(row)):
-        raise ValueError("must rise from each severity to the next; the worse the car, the more is asked for")
-    return row
-
-
-Row = Annotated[list[float], Field(min_length=5, max_length=5), AfterValidator(_must_rise)]
-"""One number for each severity, 1 to 5, each larger than the one before."""
-
-
 InterviewWeight = Literal[
     "question_price", "price_growth", "minute_price", "topic_price", "unsure", "unsure_again", "none_of_these"
 ]
@@ -173,12 +162,8 @@ class Weights(Block):
     """Weights of sizing and ranking; a later pack states only those it changes. The base file says what each means."""
 
     ranking: Id
-    unit_changes: dict[LeverId, NumberOrText] = UNSTATED
-    severity_units: Row = UNSTATED
-    severity_fallback: Row = UNSTATED
     severity_unsaid: Annotated[float, Field(ge=1, le=5)] = UNSTATED
     cell_weights: dict[Literal["reported", "fine", "unmentioned"], Share] = UNSTATED
-    felt_share: Annotated[float, Field(ge=0)] = UNSTATED
     step_price: Annotated[float, Field(ge=0)] = UNSTATED
     tire_price: Annotated[float, Field(ge=0)] = UNSTATED
     short_run_price: Annotated[float, Field(ge=0)] = UNSTATED

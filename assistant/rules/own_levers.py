@@ -6,7 +6,7 @@ Each of those says in its file where it stands and how far it goes; a setup file
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -229,16 +229,3 @@ def check_driving(driving: Driving) -> Iterator[Mistake]:
             read(text, "share")
         except UnitProblem as problem:
             yield Mistake(("computed", name), problem.says, problem.hint)
-
-
-def check_unit_changes(changes: Mapping[str, str]) -> Iterator[Mistake]:
-    """Find everything wrong with the usual single changes of the ranking."""
-    for lever, text in changes.items():
-        path: KeyPath = ("unit_changes", lever)
-        if lever not in LEVERS:
-            yield Mistake(path, f"the vehicle model has no lever '{lever}'", did_you_mean(lever, LEVERS))
-            continue
-        try:
-            read(text, LEVER_KIND[lever])
-        except UnitProblem as problem:
-            yield Mistake(path, problem.says, problem.hint)

@@ -28,7 +28,7 @@ from assistant.rules.models_symptom import (
     Symptom,
     TradeRemedy,
 )
-from assistant.rules.own_levers import Mistake, check_driving, check_lever, check_unit_changes
+from assistant.rules.own_levers import Mistake, check_driving, check_lever
 from assistant.rules.pack_files import Loaded, Pack
 
 FELT = "feel"
@@ -225,7 +225,6 @@ class _Checker:
         for index, family in enumerate(weights.families or ()):
             for place, lever in enumerate(family):
                 yield from self._known("lever", lever, ("families", index, place))
-        yield from check_unit_changes(weights.unit_changes or {})
 
     @_check_block.register
     def _check_phrases(self, file: PhrasesFile) -> Iterator[Mistake]:

@@ -11,16 +11,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.advice import offers
-from assistant.advice.confidence import compare_offer, with_belief
-from assistant.belief.cures import judge
+from assistant.advice.confidence import compare_offer
+from assistant.belief.cures import judge, want
 from assistant.belief.driven import moved_from
+from assistant.belief.effects import effect_table, lever_effect
 from assistant.belief.garage import Garage, open_garage
+from assistant.belief.model import Model, read_model
+from assistant.belief.outcome import read_run
 from assistant.belief.picture import Picture, Told, believe_told, read_after, read_picture, same_levers
-from assistant.belief.standing import read_standing
 from assistant.car.case import Measured
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
 from assistant.car.moves import with_steps
+from assistant.car.setup import levers_of
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.folders import is_folder
 from assistant.ground.problems import BadInput, Problem
@@ -40,11 +43,11 @@ if TYPE_CHECKING:
     from assistant.belief.cures import Verdict
     from assistant.belief.effects import EffectTable
     from assistant.belief.felt import Felt
-    from assistant.belief.standing import Standing
+    from assistant.belief.outcome import RunAfter
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.diagnosis.session import Session
-    from assistant.ground.understood import Cell, Complaint
+    from assistant.ground.understood import Complaint
     from assistant.ground.units import System
     from assistant.notebook.book import CutOff
     from assistant.pages.advice import Offer
@@ -53,6 +56,21 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 NO_FIT = "no run log fitted"
+WHAT_LEVERS_DO = "Working out what every lever does on this car"
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """What another setup would do. verdict: to the complaint, None where nobody complains or nothing may be said.
+
+    run: over the run, None where nothing may be said. before, after, change: of the balance.
+    """
+
+    verdict: Verdict | None
+    run: RunAfter | None
+    before: Picture
+    after: Picture
+    change: Picture
 
 
 LAST_CHANGES = 3
@@ -63,11 +81,10 @@ LAST_CHANGES = 3
 class Memory:
     """What a talk was told of the car: of the setup on it and of those before.
 
-    kept, told: what was said before earlier changes, all together and each of its setup. said_on: the setup that was on
+    told: what was said before earlier changes, each of its setup. said_on: the setup that was on
     the car when what is said now was said. felt: what changes did.
     """
 
-    kept: tuple[Cell, ...] = ()
     told: tuple[Told, ...] = ()
     said_on: Setup | None = None
     felt: tuple[Felt, ...] = ()
@@ -81,8 +98,6 @@ class Bench:
         self.packs = tuple(packs)
         self.progress = progress
         self._loaded: Future[tuple[Case, Knowledge]] | None = None
-        self._effects: Future[EffectTable] | None = None
-        self._standing: Standing | None = None
         self._turn = 0
         self._case: Case | None = None
         self.memory = Memory()
@@ -94,7 +109,7 @@ class Bench:
         self._garage: Future[Garage] | None = None
 
     def warm(self) -> None:
-        """Begin to load, and to compute what every lever does, without waiting for it."""
+        """Begin to load, and to drive plausible cars, without waiting for it."""
         if self._loaded is None:
             self._loaded = start(self._load)
 
@@ -129,31 +144,41 @@ class Bench:
         """Whether case and knowledge can be had without waiting."""
         return self._loaded is not None and self._loaded.done() and self._loaded.exception() is None
 
-    def effects(self) -> EffectTable:
-        """Return what every lever does on the car as it stands; says so when it takes a while."""
-        if self._effects is None:
-            self._work_out(self.case, self.knowledge, None)
-        assert self._effects is not None  # noqa: S101 - just set
-        return wait_for(self._effects, "Working out what every lever does on this car", self.progress)
+    def effects(self, complaint: Complaint | None, levers: Sequence[str] | None = None) -> EffectTable:
+        """Work out what levers do on the car as it is believed to be, all when left out.
 
-    def hear(self, complaint: Complaint) -> None:
-        """Begin to compute anew, behind the prompt, when the driver's words put the car elsewhere than thought."""
-        standing = self.standing_of(complaint)
-        if self._effects is None or self._standing is None or standing != self._standing:
-            self._work_out(self.case, self.knowledge, complaint)
-        elif standing.said != self._standing.said:
-            self._standing, before = standing, self._effects
-            self._effects = start(lambda: before.result().told(standing))
+        complaint: None takes the case's own words.
+        """
+        belief, case = self.belief(complaint), self.case
+        return self.work(WHAT_LEVERS_DO, lambda: effect_table(case, belief, levers))
 
-    def standing_of(self, complaint: Complaint | None) -> Standing:
-        """Where the words put the car, with what was said before the last change; None takes the case's own words."""
-        return read_standing(self._with_kept(complaint, self.case, self.knowledge))
+    def model(self) -> Model:
+        """Compute the one car that physical facts are told of: weights, heights, rates."""
+        case = self.case
+        return self.work("Working out the car", lambda: read_model(case))
+
+    def hear(self, session: Session) -> None:
+        """Begin to drive, behind the prompt, what an advice on what was said so far would need; an older one ends."""
+        garage = self._garage_promise()
+        self._turn += 1
+        if not session.stop:
+            told = self._told_with(session.complaint)
+            start(partial(self._prepare, session, lambda: self._believe(told, garage.result()), self._turn))
+
+    def _prepare(self, session: Session, believe: Callable[[], Belief], turn: int) -> None:
+        """Drive one step of every lever, those of the trade's list first, then what an advice as of now would show."""
+        case, knowledge = self.case, self.knowledge
+        belief = believe()
+        for lever in dict.fromkeys([*offers.levers_listed(knowledge, session), *levers_of(case.setup)]):
+            if self._turn != turn:
+                return
+            lever_effect(case, belief, lever)
+        offers.advise(case, knowledge, session, belief)
 
     def keep_said(self, complaint: Complaint | None) -> None:
-        """Remember what was said before a change: it holds for every phase until that one is spoken of again."""
+        """Remember what was said before a change, of the setup it was said of."""
         if complaint is not None:
-            kept = self._with_kept(complaint, self.case, self.knowledge).cells
-            self.memory = replace(self.memory, kept=kept, told=self._told_with(complaint))
+            self.memory = replace(self.memory, told=self._told_with(complaint))
 
     def begin_words(self) -> None:
         """Take what is said from now on as said of the setup that is on the car."""
@@ -165,12 +190,18 @@ class Bench:
 
     def belief(self, complaint: Complaint | None) -> Belief:
         """Believe what was said and measured, before the last change and since; None takes the case's own words."""
+        garage = wait_for(self._garage_promise(), "Driving plausible cars", self.progress)
+        told = self._told_with(complaint)
+        return self.work("Weighing plausible cars", lambda: self._believe(told, garage))
+
+    def _believe(self, told: Sequence[Told], garage: Garage) -> Belief:
+        return believe_told(self.case, told, garage, self._felt(), self.read_on)
+
+    def _garage_promise(self) -> Future[Garage]:
         if self._garage is None:
             self._drive(self.case)
         assert self._garage is not None  # noqa: S101 - just set
-        garage = wait_for(self._garage, "Driving plausible cars", self.progress)
-        told, felt = self._told_with(complaint), self._felt()
-        return self.work("Weighing plausible cars", lambda: believe_told(self.case, told, garage, felt, self.read_on))
+        return self._garage
 
     def _felt(self) -> tuple[Felt, ...]:
         """The last changes that were felt, in earlier talks and in this one."""
@@ -184,18 +215,18 @@ class Bench:
 
     def compare(self, advice: Advice, offer: Offer, case: Case) -> tuple[Picture, Picture, Picture]:
         """Where the car of a list is believed to stand, where with an offer of it made, and what that changes."""
-        return self.work("Weighing plausible cars", lambda: compare_offer(advice, offer, case))
+        return self.work("Weighing plausible cars", lambda: compare_offer(advice, offer, case, self.knowledge))
 
-    def weigh(self, setup: Setup, complaint: Complaint | None) -> tuple[Verdict | None, Picture, Picture, Picture]:
-        """Say what another setup would do to the complaint, where the car stands before and after, and what changes.
-
-        The first is None where nobody complains of anything, or nothing may be said.
-        """
+    def weigh(self, setup: Setup, complaint: Complaint | None) -> Weighed:
+        """Say what another setup does to the complaint, what it costs, and where the car stands before and after."""
         belief, changes = self.belief(complaint), moved_from(self.case.setup, setup)
+        said = self._told_with(complaint)[-1].complaint
 
-        def compare() -> tuple[Verdict | None, Picture, Picture, Picture]:
-            verdict = None if belief.gate_is_shut else judge(belief, belief.move(changes))
-            return (verdict, read_picture(belief), *read_after(belief, changes))
+        def compare() -> Weighed:
+            wanted, effect = want(belief, said, self.knowledge.weights.cell_weights), belief.move(changes)
+            verdict = judge(wanted, wanted.read(effect)) if wanted.asks else None
+            run = None if belief.gate_is_shut else read_run(belief, effect)
+            return Weighed(verdict, run, read_picture(belief), *read_after(belief, changes))
 
         return self.work("Weighing plausible cars", compare)
 
@@ -209,30 +240,18 @@ class Bench:
         return (*told, Told(said_on, complaint))
 
     def _drive(self, case: Case) -> None:
-        """Begin to drive plausible cars behind the prompt, once what the levers do is known; words begin anew."""
+        """Begin to drive plausible cars behind the prompt; words begin anew."""
         self.memory, self.read_on = replace(self.memory, told=(), said_on=None, felt=()), None
-        self._garage = start(partial(_open_garage, case, self._effects))
-
-    def _with_kept(self, complaint: Complaint | None, case: Case, knowledge: Knowledge) -> Complaint:
-
-        if complaint is None:
-            said = begin_session(case, knowledge).complaint
-            return replace(said, cells=self.memory.kept) if self.memory.kept else said
-        spoken = {cell.phase for cell in complaint.cells}
-        return replace(
-            complaint, cells=(*complaint.cells, *(cell for cell in self.memory.kept if cell.phase not in spoken))
-        )
+        self._turn += 1
+        self._garage = start(partial(open_garage, case))
 
     def advise(self, session: Session) -> Advice:
         """Rank what can be done, behind the prompt, so that it can be stopped; says so when it takes a while."""
         if (stopped := offers.stop_alone(session)) is not None:
             return stopped
-        self.hear(session.complaint)
-        effects = self.effects()
-        promise = start(partial(_advise, self.case, self.knowledge, session, effects))
-        advice = wait_for(promise, "Weighing every change", self.progress)
-        belief, case = self.belief(session.complaint), self.case
-        return self.work("Weighing plausible cars", lambda: with_belief(advice, belief, case))
+        self._turn += 1
+        belief, case, knowledge = self.belief(session.complaint), self.case, self.knowledge
+        return self.work("Weighing every change", lambda: offers.advise(case, knowledge, session, belief))
 
     def work(self, says: str, task: Callable[[], T]) -> T:
         """Do something that may take a while, behind the prompt, so that it can be stopped; says so when it does."""
@@ -255,10 +274,9 @@ class Bench:
         return with_steps(self.case, moves) if moves else None
 
     def put(self, setup: Setup) -> None:
-        """Set the car to another setup, and begin to work out anew what every lever does."""
+        """Set the car to another setup."""
         self.read_on = self.read_on or self.case.setup
         self._case = replace(self.case, setup=setup)
-        self._work_out(self._case, self.knowledge, None)
 
     def read_file(self) -> None:
         """Take down what the setup file holds, after it was written."""
@@ -268,7 +286,6 @@ class Bench:
         """Read the case anew from its files; what was measured in the talk stays. Raises BadInput."""
         self._case = replace(equip(read_case(self.case.file), self.knowledge), measured=self.case.measured)
         self._on_file = self._case.setup
-        self._work_out(self._case, self.knowledge, None)
         self._drive(self._case)
 
     def begin_with(self, values: Mapping[str, float]) -> None:
@@ -300,22 +317,7 @@ class Bench:
         case = equip(case, self._wait_for_load()[1])
         self.case_name = case.file or case.name
         self._case, self._on_file, self.memory, self.learned = case, case.setup, Memory(), ()
-        self._work_out(case, self.knowledge, None)
         self._drive(case)
-
-    def _work_out(self, case: Case, knowledge: Knowledge, complaint: Complaint | None) -> None:
-        """Begin the table of effects for what the driver said, else for the complaint of the case; an older one ends.
-
-        A table that is not wanted any more is left half done.
-        """
-        said = self._with_kept(complaint, case, knowledge)
-        self._turn += 1
-        self._standing = read_standing(said)
-        self._effects = start(partial(_compute, case, knowledge, said, partial(self._is_wanted, self._turn)))
-
-    def _is_wanted(self, turn: int, done: int, of_all: int) -> bool:
-        del done, of_all
-        return turn == self._turn
 
     def _wait_for_load(self) -> tuple[Case, Knowledge]:
         self.warm()
@@ -326,22 +328,12 @@ class Bench:
 
         knowledge = load_with(self.packs)
         case = equip(read_case(self.case_name), knowledge)
-        if self._effects is None:
-            self._work_out(case, knowledge, None)
         if self._garage is None:
             self._drive(case)
         if not gc.isenabled():  # the program began without the collector: what stands now stays to the end of the talk
             gc.freeze()
             gc.enable()
         return case, knowledge
-
-
-def _compute(case: Case, knowledge: Knowledge, complaint: Complaint, wanted: Callable[[int, int], bool]) -> EffectTable:
-    return offers.table_for(case, knowledge, complaint, progress=wanted)
-
-
-def _advise(case: Case, knowledge: Knowledge, session: Session, effects: EffectTable) -> Advice:
-    return offers.advise(case, knowledge, session, effects)
 
 
 def load_with(names: Sequence[str]) -> Knowledge:
@@ -376,9 +368,3 @@ def say_fit(case: Case) -> str:
     if fit is None:
         return NO_FIT
     return f"fitted to {fit.log} ({count_of(len(fit.values), 'number')}, {fit.name})"
-
-
-def _open_garage(case: Case, effects: Future[EffectTable] | None) -> Garage:
-    if effects is not None:
-        effects.exception()  # what the levers do is wanted sooner
-    return open_garage(case)

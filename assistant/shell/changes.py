@@ -114,8 +114,11 @@ def _make(state: TalkState, said: str, setup: Setup, cautions: Iterable[str], nu
 def change_car(state: TalkState, setup: Setup, said: str, number: int = 0) -> str | None:
     """Put a changed setup on the car and on the disk, as a step; where it is kept, None where the file has changed."""
     bench, before = state.bench, state.bench.case.setup
-    memory, belief = bench.memory, None if state.advice is None else state.advice.belief
-    promise = None if belief is None else promise_of(belief, before, setup)
+    memory, advice = bench.memory, state.advice
+    believed = None if advice is None else advice.belief
+    promise = None
+    if advice is not None and believed is not None:
+        promise = promise_of(believed, advice.complaint, before, setup)
     bench.keep_said(None if state.session is None else state.session.complaint)
     where = _put(state, setup)
     if where is None:
@@ -169,7 +172,7 @@ def _where_it_stands(state: TalkState) -> list[Block]:
     """Show the question or the list that is back."""
     if state.session is None or state.question is None:
         return show_list(state)
-    state.bench.hear(state.session.complaint)
+    state.bench.hear(state.session)
     return question_blocks(state)
 
 

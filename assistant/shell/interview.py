@@ -54,9 +54,11 @@ def go_on(state: TalkState) -> list[Block]:
     if state.session is None:
         return []
     state.advice = None
-    state.bench.hear(state.session.complaint)
     state.question = state.session.next_question()
-    return give_advice(state) if state.question is None else question_blocks(state)
+    if state.question is None:
+        return give_advice(state)
+    state.bench.hear(state.session)
+    return question_blocks(state)
 
 
 def give_advice(state: TalkState) -> list[Block]:

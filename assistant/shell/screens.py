@@ -7,11 +7,12 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.belief.corners import model_ahead, read_corners
+from assistant.belief.corners import believe_corners, model_ahead, read_corners
 from assistant.belief.look_ahead import look_ahead, stand_as_believed, weigh_air
+from assistant.belief.picture import read_picture
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import move_faults, setup_faults, value_of
-from assistant.car.setup import is_computed, kind_of
+from assistant.car.setup import is_computed, kind_of, levers_of
 from assistant.diagnosis.said_change import NoChangeError, SaidChange, find_lever, read_change
 from assistant.diagnosis.tire_reading import has_readings
 from assistant.ground.grid import STAGES
@@ -40,7 +41,7 @@ from assistant.shell.interview import NO_ADVICE, NO_SETUP, no_such_number, offer
 from assistant.shell.talk_state import TalkState
 
 if TYPE_CHECKING:
-    from assistant.belief.standing import Standing
+    from assistant.ground.understood import Complaint
 
 NOT_MADE = "Nothing has been changed; {} puts it into the setup."
 BY_THE_BOOK = "The model does not compute it; levers {} says what it does by the book."
@@ -76,7 +77,7 @@ def why(state: TalkState, rest: str) -> list[Block]:
     blocks: list[Block] = []
     for offer in offers:
         if offer is not None:
-            told = facts_of(offer, bench.case, bench.effects().model, state.system)
+            told = facts_of(offer, bench.case, bench.model(), state.system)
             blocks += why_screen(numbers[0], offer, levers, state.system, told, whole=rest.endswith(ALL))
     return blocks
 
@@ -95,7 +96,7 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
     before, after, change = bench.compare(state.advice, offer, state.listed or bench.case)
     return [
         Line(sentence(headline(offer, bench.knowledge.levers, state.system)), lead=str(number)),
-        *as_said_blocks(bench.effects().model, before),
+        *as_said_blocks(before),
         *then_blocks(before, after, change),
         Line(NO_SETUP if bench.moved(offer) is None else NOT_MADE.format(f"make {number}")),
     ]
@@ -121,10 +122,10 @@ def tried(state: TalkState, change: SaidChange) -> list[Block]:
     head += [Line(text, mark="caution") for text in _too_far(state, change)]
     if not is_computed(change.lever, setup):
         return [*head, Line(BY_THE_BOOK.format(change.lever.replace("_", " ")))]
-    complaint = None if state.session is None else state.session.complaint
-    verdict, before, after, by = bench.weigh(setup, complaint)
-    words = [] if verdict is None else [Line(text) for text in verdict_words(verdict)]
-    return [*head, *words, *as_said_blocks(bench.effects().model, before), *then_blocks(before, after, by)]
+    found = bench.weigh(setup, _complaint(state))
+    words = [] if found.verdict is None else [Line(text) for text in verdict_words(found.verdict, found.run)]
+    doubts = as_said_blocks(found.before)
+    return [*head, *words, *doubts, *then_blocks(found.before, found.after, found.change)]
 
 
 def _too_far(state: TalkState, change: SaidChange) -> list[str]:
@@ -168,21 +169,20 @@ def _both_ways(state: TalkState, lever: str) -> list[Block]:
     bench, words = state.bench, state.bench.knowledge.levers[lever]
     if not is_computed(lever, bench.case.setup):
         return [Line(BY_THE_BOOK.format(lever.replace("_", " ")))]
-    complaint = None if state.session is None else state.session.complaint
     found = []
     for way in (words.plus_word, words.minus_word):
         with suppress(NoChangeError):
             change = read_change(f"{lever} {way}", bench.case.setup, bench.knowledge, state.system)
-            verdict = bench.weigh(change.put_on(bench.case.setup), complaint)[0]
-            found += [] if verdict is None else [(verdict.removes, verdict, change)]
+            weighed = bench.weigh(change.put_on(bench.case.setup), _complaint(state))
+            found += [] if weighed.verdict is None else [(weighed.verdict, weighed.run, change)]
     if not found:
         return [Line("Nothing can be said of it here.")]
-    _, verdict, change = max(found, key=lambda one: one[0])
+    verdict, run, change = max(found, key=lambda one: one[0].removes)
     setup = change.put_on(bench.case.setup)
     illegal = not_legal_words(move_faults(bench.case, setup, state.system))
     return [
         Line(f"{BEST_OF_IT}{change_order(state, change)}."),
-        *(Line(text) for text in verdict_words(verdict)),
+        *(Line(text) for text in verdict_words(verdict, run)),
         *(Line(text, mark="caution") for text in illegal),
     ]
 
@@ -198,8 +198,8 @@ def show(state: TalkState, _: str) -> list[Block]:
 
 def balance(state: TalkState, _: str) -> list[Block]:
     """`balance`: what the model says of the car as it stands."""
-    picture = state.bench.picture(None if state.session is None else state.session.complaint)
-    doubts = as_said_blocks(state.bench.effects().model, picture)
+    picture = state.bench.picture(_complaint(state))
+    doubts = as_said_blocks(picture)
     if picture.shut:
         return doubts
     return [
@@ -238,7 +238,7 @@ def causes(state: TalkState, _: str) -> list[Block]:
 
 def severity(state: TalkState, _: str) -> list[Block]:
     """`severity`: what 1 to 5 mean on this car."""
-    return severity_screen(state.bench.effects(), state.bench.knowledge, state.system)
+    return severity_screen(state.bench.belief(_complaint(state)))
 
 
 def levers(state: TalkState, rest: str) -> list[Block]:
@@ -246,14 +246,14 @@ def levers(state: TalkState, rest: str) -> list[Block]:
     bench = state.bench
     if rest in {"", ALL}:
         most = None if rest else STRONGEST
-        return table_screen(bench.effects(), bench.case, bench.knowledge, state.system, most=most)
+        return table_screen(bench.effects(_complaint(state)), bench.case, bench.knowledge, state.system, most=most)
     try:
         found = lever_named(rest, bench.knowledge)
     except BadInput as mistake:
         return [Line(_no_lever(one)) for one in mistake.problems]
-    table = bench.effects()
-    if found not in table.levers:
+    if found not in levers_of(bench.case.setup):
         return [Line(f"The setup says nothing of {rest!r}.")]
+    table = bench.effects(_complaint(state), [found])
     return lever_screen(found, table, bench.case, bench.knowledge, state.system)[:-1]
 
 
@@ -265,9 +265,9 @@ def _no_lever(mistake: Problem) -> str:
 
 def forecast(state: TalkState, rest: str) -> list[Block]:
     """`forecast`: how far the run goes, balance, tires and fuel; `forecast gears` and the like, `forecast all`."""
-    bench, standing = state.bench, _standing(state)
-    picture = bench.picture(None if state.session is None else state.session.complaint)
-    ahead = bench.work("Driving the run", lambda: stand_as_believed(look_ahead(bench.case, standing=standing), picture))
+    bench = state.bench
+    picture = bench.picture(_complaint(state))
+    ahead = bench.work("Driving the run", lambda: stand_as_believed(look_ahead(bench.case), picture))
     return part_screen(
         rest,
         ahead,
@@ -287,13 +287,14 @@ def tires(state: TalkState, _: str) -> list[Block]:
 
 def corner(state: TalkState, rest: str) -> list[Block]:
     """`corner`, `corner fresh`, `corner loads`, `corner fresh all`: the car at its limit."""
-    words, bench, standing = rest.split(), state.bench, _standing(state)
+    words, bench = rest.split(), state.bench
     stage = next((word for word in words if word in STAGES), STAGES[-1])
     part = next((word for word in words if word not in STAGES), "")
-    model = bench.work("Solving the corners", lambda: model_ahead(bench.case, standing))
-    found = read_corners(bench.case, stage, standing, model)
+    model = bench.work("Solving the corners", lambda: model_ahead(bench.case))
+    belief = bench.belief(_complaint(state))
+    found = believe_corners(read_corners(bench.case, stage, model), belief, stage)
     facts = corner_facts(bench.case, stage, model=model, system=state.system) if part in WITH_FACTS else ()
-    return corner_screen(found, stage, state.system, facts, part, doubts=doubts_of(model))
+    return corner_screen(found, stage, state.system, facts, part, doubts=doubts_of(read_picture(belief)))
 
 
 def sheet(state: TalkState, rest: str) -> list[Block]:
@@ -325,6 +326,6 @@ def _free_name(state: TalkState) -> Path:
     return next((name for name in names if not name.exists()), names[0])
 
 
-def _standing(state: TalkState) -> Standing:
-    """Where the driver says the car is: in this talk, else in the case."""
-    return state.bench.standing_of(None if state.session is None else state.session.complaint)
+def _complaint(state: TalkState) -> Complaint | None:
+    """What was said in this talk; None before anything was."""
+    return None if state.session is None else state.session.complaint

@@ -13,7 +13,6 @@ from assistant.belief.look_ahead import RunAhead, compare_ahead
 from assistant.car.car import CORNERS
 from assistant.car.files import read_case
 from assistant.commands.on_a_car import changed
-from assistant.commands.runner import standing_of
 from assistant.ground.grid import PHASES, STAGES
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import base_folder, load_packs
@@ -61,7 +60,7 @@ def both_runs(change: str) -> tuple[RunAhead, RunAhead]:
     setup = case.setup
     for one in change.split():
         setup, _ = changed(setup, one, replace(case, setup=setup), knowledge, "trade")
-    return compare_ahead(case, setup, standing=standing_of(case, knowledge))
+    return compare_ahead(case, setup)
 
 
 @cache

@@ -1,21 +1,27 @@
-"""Round numbers for tests of the advice, laid over the real table of effects of the demo.
+"""Round numbers for tests of the advice: a hundred made-up cars on which every lever does what is written here.
 
 Sizes are the orientation numbers of our own model review (percent of grip, entry / middle / exit), flat over the run.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from types import SimpleNamespace
+
+import numpy as np
 
 from assistant.advice.ranking import with_score
 from assistant.advice.results import Certainty, Factor, Listing, Remedy, Timing
-from assistant.belief.effects import LeverEffect
-from assistant.belief.outcome import Outcome, scale_effect
-from assistant.car.moves import value_of, with_step
+from assistant.belief.believe import Belief
+from assistant.belief.cures import Wanted
+from assistant.belief.driven import quantity_names
+from assistant.belief.effects import effect_table
+from assistant.belief.garage import Effect
+from assistant.belief.known import Known, rows_of_complaint
 from assistant.diagnosis.session import start
 from assistant.ground.grid import PHASES, STAGES, Grid
+from assistant.ground.understood import Complaint
 from assistant.rules.pack import load_packs
-from tests.demo_table import demo_table
 
 ENDS = ("turns 1-2", "turns 3-4")
 IN = 0.0254
@@ -44,48 +50,144 @@ def grid(entry, middle, exit_):
     return Grid.level(dict(zip(PHASES, (entry, middle, exit_), strict=True)))
 
 
-def lever_effect(lever, *, scale=1.0, sure=0.97, steps_down=8, steps_up=8, basis="computed"):
-    step, row = STEPS[lever]
-    row = tuple(scale * value for value in row)
-    spread = {
-        phase: {stage: tuple(sorted((0.6 * value, 1.4 * value))) for stage in STAGES}
-        for phase, value in zip(PHASES, row, strict=True)
-    }
-    return LeverEffect(
-        lever,
-        step,
-        grid(*row),
-        dict(zip(ENDS, (grid(*row), grid(*(1.2 * value for value in row))), strict=True)),
-        spread,
-        grid(sure, sure, sure),
-        basis,
-        steps_down,
-        steps_up,
+CARS, LAPS = 100, 80
+"""Made-up cars, all of the same weight, and the laps of the small case."""
+SHUFFLED = np.random.default_rng(7).permutation(CARS)
+SIZES = np.linspace(0.8, 1.2, CARS)
+"""How large the complaint is on each car, of what was said."""
+
+
+@dataclass(frozen=True)
+class Made:
+    """What one + step of a lever does, made up. row: percent of balance; band: how far the cars are apart, as a share.
+
+    sure: share of cars on which the sign holds. wear: laps the right rear loses, seconds a lap on top.
+    """
+
+    row: Grid
+    step: float = 1.0
+    band: float = 0.4
+    sure: float = 1.0
+    wear: float = 0.0
+    pace: float = 0.0
+
+    @property
+    def factor(self):
+        """What the effect is on each car, of the row."""
+        factor = 1.0 + self.band * np.linspace(-1.0, 1.0, CARS)
+        factor[: round((1.0 - self.sure) * CARS)] *= -1.0
+        return factor[SHUFFLED]
+
+
+@dataclass(frozen=True, eq=False)
+class MadeEffect(Effect):
+    """Sum of made-up moves. parts: each with how many times one step it is."""
+
+    parts: tuple[tuple[Made, float], ...] = ()
+
+    def times(self, multiple):
+        return made_effect([(one, multiple * count) for one, count in self.parts])
+
+    def read(self, name, at, *, at_once=False):
+        del at_once
+        words, total = name.split(), np.zeros(CARS)
+        for one, count in self.parts:
+            if words[0] == "balance":
+                total = total + count * one.row[words[1]][at] * one.factor * (1.0 if len(words) == 2 else 1.2)
+            elif name == "wear RR":
+                total = total + count * one.wear * LAPS / LIFE**2
+            elif name == "lap time":
+                total = total + count * one.pace
+        return total
+
+
+def made_effect(parts):
+    pace = sum(count * one.pace for one, count in parts)
+    return MadeEffect(
+        np.array([0.0, LAPS]), ("lap time",), np.zeros((0, 2, CARS)), np.full((1, 2, CARS), float(pace)), tuple(parts)
     )
 
 
-def effect_table(levers=tuple(STEPS), *, scale=1.0, **changes):
-    """changes: lever -> a LeverEffect to use instead."""
-    found = {lever: lever_effect(lever, scale=scale) for lever in levers} | changes
-    return replace(demo_table(), balance=grid(0.0, 0.0, 0.0), end_balance={}, levers=found, habits={})
+LIFE = 116.0
+"""Laps a made-up tire lasts."""
+FIT = SimpleNamespace(
+    weights=np.full(CARS, 1.0 / CARS), effective=float(CARS), plain=float(CARS), surest=0.99, drivers=(), usable=None
+)
 
 
-def added_up(effects, case):
-    """A full model that adds single steps up, so that a test knows what comes out."""
+@dataclass(frozen=True, eq=False)
+class FewCars(Belief):
+    """Cars that stand where the driver says, give or take a fifth, and are even elsewhere; levers do what is made up.
 
-    def outcome(trial):
-        parts = []
-        for lever, steps in trial.moves:
-            moved, _ = with_step(case.setup, case.rulebook, case.car, lever, steps)
-            multiple = (value_of(moved, lever) - value_of(case.setup, lever)) / effects.levers[lever].step
-            parts.append(scale_effect(effects.levers[lever], multiple, effects.forecast))
-        if trial.habit:
-            parts.append(scale_effect(effects.habits[trial.habit], 1.0, effects.forecast))
-        return Outcome(
-            sum((one.balance for one in parts), grid(0.0, 0.0, 0.0)), {}, parts[0].run if len(parts) == 1 else None
-        )
+    made: number of the model, or demand of the driver, to what a step of it does. driven: what was asked, in order.
+    """
 
-    return lambda trials: [outcome(trial) for trial in trials]
+    made: dict[str, Made] = field(default_factory=dict)
+    driven: list[dict[str, float]] = field(default_factory=list)
+
+    def read(self, name, at, setup=None):
+        del setup
+        words = name.split()
+        if words[0] == "wear":
+            return np.full(CARS, LAPS / LIFE)
+        if words[0] != "balance":
+            return np.full(CARS, 2.0e5)
+        return self.said(name, at, self.said(" ".join(words[:2]), at, 0.0)) * SIZES
+
+    def said(self, name, at, otherwise):
+        """What was said of a cell, else of both ends, else nothing."""
+        rows = [row for row in self.evidence.rows if row.kind in {"cell", "contrast", "treated"}]
+        return next((row.value for row in rows if (row.terms[0].quantity, row.terms[0].at) == (name, at)), otherwise)
+
+    def drive(self, setup=None):
+        del setup
+        names = quantity_names(ENDS)
+        return SimpleNamespace(knots=np.linspace(0.0, LAPS, 9), names=names, values=np.zeros((len(names), 9, CARS)))
+
+    def move(self, changes):
+        self.driven.append(dict(changes))
+        known = [
+            (self.made[name], change / self.made[name].step) for name, change in changes.items() if name in self.made
+        ]
+        return made_effect(known)
+
+    def with_rows(self, rows, setups=None):
+        return replace(self, evidence=self.evidence.plus(rows, setups), reads={})
+
+    def without(self, ids):
+        return replace(self, evidence=self.evidence.minus(frozenset(ids)), reads={})
+
+
+def made(lever, *, scale=1.0, sure=0.97, band=0.4, row=None, **more):
+    """What a step of a lever does by the orientation numbers, or as the row has it."""
+    step, usual = STEPS[lever]
+    return Made(grid(*(scale * value for value in usual)) if row is None else row, step, band, sure, **more)
+
+
+def few_cars(complaint, levers=tuple(STEPS), *, scale=1.0, **changes):
+    """A belief of what was said. changes: lever or demand -> a `Made` to use instead."""
+    table = {lever: made(lever, scale=scale) for lever in levers if lever != "track_bar"} | changes
+    garage = SimpleNamespace(course=SimpleNamespace(ends=ENDS, laps=LAPS))
+    return FewCars(garage, Known(rows_of_complaint(complaint)), FIT, made=table)
+
+
+def made_table(case, levers=None, **changes):
+    """What levers do on a case by the orientation numbers, of which nobody said anything."""
+    return effect_table(case, few_cars(Complaint(""), **changes), levers)
+
+
+PLACES = tuple((None, phase, stage) for phase in PHASES for stage in STAGES)
+
+
+def wanted_on_one_car(said=(), fine=(), now=(), ends=(None,)):
+    """What is wanted of one single car. said: (phase, stage) to balance [%]; now: balance of cells nobody spoke of."""
+    places = tuple((end, phase, stage) for end in ends for phase in PHASES for stage in STAGES)
+    before = np.array([{**dict(now), **dict(said)}.get(place[1:], 0.0) for place in places])
+    signs = np.array([np.sign(dict(said).get(place[1:], 0.0)) for place in places])
+    spoken = np.array([place[1:] in {*dict(said), *fine} for place in places])
+    alone = SimpleNamespace(**{**vars(FIT), "weights": np.ones(1), "effective": 1.0})
+    belief = FewCars(SimpleNamespace(course=SimpleNamespace(ends=ENDS, laps=LAPS)), Known(), alone)
+    return Wanted(belief, places, signs, spoken, before[:, None])
 
 
 def session_about(case, knowledge, complaint, causes=None):
@@ -95,15 +197,6 @@ def session_about(case, knowledge, complaint, causes=None):
     if causes is not None:
         vars(session)["causes"] = tuple(causes)
     return session
-
-
-UNIT_CHANGES = {
-    "cross_weight": 0.0065,
-    "track_bar": 0.25 * IN,
-    "spring_rr": 25 * LB_IN,
-    "pressure_rr": PSI,
-    "camber_rf": 0.5 * DEG,
-}
 
 
 def ranking(**changes):

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 
 import pytest
 
+from assistant.advice import case_runner
 from assistant.advice.case_runner import CaseBench, mean_effect, name_of, run_cases, say_name, usual_bench
-from assistant.belief.effects import EffectTable
-from assistant.car.case import Case
+from assistant.belief.garage import open_garage
 from assistant.car.files import read_case
+from assistant.diagnosis.session import start
 from assistant.ground.problems import BadInput
 from assistant.rules.knowledge import Knowledge, Origin
 from assistant.rules.models_symptom import Expect
@@ -157,65 +156,37 @@ def test_quiet_hands_or_busy_hands_decide_between_a_loose_exit_and_a_tight_middl
     assert quiet.causes[0].id != "tight-middle-snap"
 
 
-def counted(asked: list[object]) -> CaseBench:
-    """A bench that writes down which levers it was asked for."""
-    real = usual_bench(base())
+def test_what_must_never_be_offered_is_looked_at_alone_first(monkeypatch):
+    asked = []
+    advise = case_runner.advise
 
-    def effects_of(case: Case, levers: Collection[str] | None) -> EffectTable:
-        asked.append(None if levers is None else set(levers))
-        return bench().effects(Path(case.file).stem) if levers is None else real._effects_of(case, levers)
+    def noted(*args, among=None, **more):
+        asked.append(among)
+        return advise(*args, among=among, **more)
 
-    return CaseBench(real._read_case, effects_of)
-
-
-def test_only_the_levers_that_cases_are_about_are_computed_and_all_where_remedies_are_ranked():
-    units = set(base().ranking.unit_changes)
-    asked: list[object] = []
-    assert run_cases(planted(on="demo-tight", never=["stagger more"]), counted(asked)) == []
-    assert asked == [units | {"stagger"}]
-    asked.clear()
-    run_cases(planted(first="stagger less"), counted(asked))
-    assert asked == [None]
+    monkeypatch.setattr(case_runner, "advise", noted)
+    assert run_cases(planted(on="demo-tight", never=["stagger more"]), bench()) == []
+    assert asked == [{"stagger"}]
+    run_cases(planted(first="stagger less"), bench())
+    assert asked[1:] == [None]
 
 
 def test_a_remedy_that_must_never_be_offered_has_the_number_it_has_among_all_the_others():
     says = "loose off late in the run"
     names = run_cases(planted(says, "demo-tight", first="stagger more"), bench())[0].says.split("offered: ")[1]
     second = names.split(", ")[1]
-    asked: list[object] = []
-    problems = run_cases(planted(says, "demo-tight", never=[second, "stagger more"]), counted(asked))
+    problems = run_cases(planted(says, "demo-tight", never=[second, "stagger more"]), bench())
     assert [problem.says for problem in problems] == [f"{second} must never be offered, and is number 2"]
-    assert asked[-1] is None
 
 
-def test_a_table_is_computed_once_for_a_car_and_a_second_time_only_for_more_levers():
-    asked: list[object] = []
-    some = counted(asked)
-    assert set(some.effects("demo", {"stagger"}).levers) == {"stagger"}
-    assert some.effects("demo", {"stagger"}) is some.effects("demo", set())
-    assert len(some.effects("demo", {"caster_split"}).levers) > 40
-    assert some.effects("demo", {"stagger"}) is some.effects("demo")
-    assert asked == [{"stagger"}, None]
+def test_the_cars_of_a_case_are_made_once_for_all_that_is_said_of_them():
+    made = []
 
+    def garage_of(case):
+        made.append(case.name)
+        return open_garage(case)
 
-def test_no_example_case_solves_its_car_anew_for_the_habits_it_lists(monkeypatch):
-    def solve_anew(*_):
-        raise AssertionError("the table of this car should hold every habit")
-
-    ready = bench()
-    for name in ("demo", "demo-tight"):
-        ready.effects(name)
-    monkeypatch.setattr("assistant.belief.neighbors.solve_base", solve_anew)
-    assert run_cases(base(), ready, only="loose off") == []
-    assert run_cases(base(), ready, only="loose in") == []
-
-
-def test_habits_computed_together_are_those_computed_one_by_one():
-    from assistant.advice.habits import with_habits
-    from assistant.belief.effects import effect_table
-
-    together = bench().effects("demo").habits
-    plain = effect_table(bench().case("demo"), {"stagger"})
-    for name, effect in together.items():
-        alone = with_habits(plain, base(), [name]).habits[name].effect
-        assert {phase: pytest.approx(row, abs=1e-9) for phase, row in alone.items()} == effect.effect
+    some = CaseBench(bench()._read_case, garage_of)
+    said = start(read_case("demo"), base(), "tight in the middle").complaint
+    assert some.belief("demo").garage is some.belief("demo", said).garage
+    assert len(made) == 1

@@ -1,25 +1,29 @@
 """The trade's view beside the computed one: agreement, contradiction beyond the spread, and nothing to compare."""
 
-from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
 from assistant.advice.trade import (
-    by_the_book,
+    book_row,
     cautions_of,
     flip,
-    is_decided,
     judge,
     judge_all,
     judge_lever,
     read_change,
     read_share,
-    scale_spread,
 )
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.grid import PHASES
 from assistant.rules.knowledge import say_sources
-from tests.advice.round_numbers import IN, LB_IN, effect_table, lever_effect
+from tests.advice.round_numbers import IN, LB_IN, STEPS, grid
 from tests.advice.small_pack import lever_file, pack
+
+
+def lever_effect(lever, *, scale=1.0, basis="computed"):
+    """What one step of a lever does, by the orientation numbers."""
+    step, row = STEPS[lever]
+    return SimpleNamespace(step=step, effect=grid(*(scale * value for value in row)), basis=basis)
 
 
 def with_trade(**lines):
@@ -75,39 +79,14 @@ def test_the_word_for_the_other_direction():
 
 def test_the_table_of_the_book_is_scaled_from_the_usual_change_to_one_step():
     lever = lever_file("toe", by_the_book={"per_usual_change": {"entry": -0.4}})
-    effect = replace(lever_effect("spring_rf", basis="by the book"), id="toe", step=0.03125 * IN)
-    booked = by_the_book(effect, lever, effect_table())
-    assert booked.effect["entry"]["worn"] == pytest.approx(-0.2)  # usual 1/16 in is two steps
-    assert booked.effect["exit"]["worn"] == 0
-    assert booked.spread["entry"]["worn"] == (pytest.approx(-0.4), 0.0)
-
-
-def test_the_table_of_the_book_never_replaces_what_is_computed():
-    effect = lever_effect("spring_rf")
-    assert (
-        by_the_book(effect, lever_file("toe", by_the_book={"per_usual_change": {"entry": 9}}), effect_table()) is effect
-    )
-
-
-def test_decided_means_clear_of_zero_in_every_cell_complained_of():
-    from tests.advice.test_prices import wanted
-
-    asked = wanted({("exit", "worn"): 0.7})
-    clear, across = (0.1, 0.3), (-0.1, 0.3)
-    band = {phase: dict.fromkeys(STAGES, across) for phase in PHASES}
-    assert not is_decided(band, asked)
-    assert is_decided(band | {"exit": {"fresh": across, "settled": across, "worn": clear}}, asked)
-    assert not is_decided({}, asked)
+    assert book_row(lever, 0.03125 * IN) == {"entry": pytest.approx(-0.2)}  # usual 1/16 in is two steps
+    assert book_row(lever_file("toe"), 0.03125 * IN) == {}
 
 
 def test_changes_in_a_lever_file_are_read_in_its_own_unit():
     assert read_change("1/4 in", lever_file("track_bar")) == pytest.approx(0.25 * IN)
     assert read_change("50", lever_file("spring_rr")) == pytest.approx(50 * LB_IN)
     assert read_share("-10 %") == pytest.approx(-0.1)
-
-
-def test_a_negative_factor_swaps_the_ends_of_a_band():
-    assert scale_spread({"exit": {"worn": (-1.0, 3.0)}}, -2) == {"exit": {"worn": (-6.0, 2.0)}}
 
 
 @pytest.mark.parametrize(

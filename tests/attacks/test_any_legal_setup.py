@@ -5,13 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from assistant.belief.effects import effect_table
 from assistant.belief.look_ahead import look_ahead
 from assistant.belief.model import NO_STEADY_STATE, read_model, refuse_runaway
 from assistant.belief.whole_run import drive_setups, read_forecasts
 from assistant.car.files import read_case, read_track
 from assistant.ground.folders import demo_folder
 from assistant.ground.problems import BadInput
+from tests.demo_table import believe_case
 
 from .legal_setups import legal_setups
 
@@ -77,13 +77,13 @@ def test_advice_for_a_track_without_grip_is_that_there_is_no_steady_state():
     """Braking and driving ask for more than a tenth of the grip gives: the car at hand is solved nowhere."""
     case = read_case("demo")
     with pytest.raises(BadInput) as refused:
-        effect_table(replace(case, track=replace(case.track, grip=0.1)), levers=["stagger"], cars=4)
+        believe_case(replace(case, track=replace(case.track, grip=0.1)))
     assert refused.value.problems[0].says == NO_STEADY_STATE
 
 
 def test_advice_for_a_run_far_longer_than_its_tires_last_blames_the_length_of_the_run():
     with pytest.raises(BadInput) as refused:
-        effect_table(replace(read_case("demo"), run_laps=2000), levers=["stagger"], cars=4)
+        believe_case(replace(read_case("demo"), run_laps=2000))
     assert refused.value.problems[0].says == NO_STEADY_STATE
     assert refused.value.problems[0].hint == (
         "a run of 2000 laps uses up more than the tires have: state a shorter run"

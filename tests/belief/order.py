@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from assistant.belief.believe import Belief, believe
-from assistant.belief.cures import judge, said_cells
+from assistant.belief.cures import Verdict, judge, want
 from assistant.belief.garage import Effect, Garage
-from assistant.belief.known import Known, balance_of, rows_of_complaint
+from assistant.belief.known import Known, rows_of_complaint
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.moves import neighbors
@@ -28,11 +28,16 @@ def told(case: Case, garage: Garage | None = None) -> Belief:
     return believe(case, Known(rows_of_complaint(STORY)), garage)
 
 
+def judge_effect(belief: Belief, effect: Effect) -> Verdict:
+    """Judge a change by the story."""
+    wanted = want(belief, STORY)
+    return judge(wanted, wanted.read(effect))
+
+
 def share_helped(belief: Belief, effect: Effect) -> float:
     """Chance that the complained cells come nearer to neutral together."""
-    wrong = [cell for cell, sign in said_cells(belief).items() if sign]
-    before = np.stack([belief.read(balance_of(phase), stage) for phase, stage in wrong])
-    moved = np.stack([effect.read(balance_of(phase), stage) for phase, stage in wrong])
+    wanted = want(belief, STORY)
+    before, moved = wanted.before[wanted.wrong], wanted.read(effect)[wanted.wrong]
     return belief.chance(np.abs(before + moved).sum(axis=0) < np.abs(before).sum(axis=0))
 
 
@@ -46,8 +51,8 @@ def prove_order(case: Case, garage: Garage, levers: tuple[str, ...] = ASKED) -> 
         step = up or down
         effect = belief.move(numbers_moved(lever, step, case.setup))
         sizes = [times for times in range(-MOST_STEPS, MOST_STEPS + 1) if times]
-        best = max(sizes, key=lambda times: judge(belief, effect.times(float(times))).removes)
-        verdict = judge(belief, effect.times(float(best)))
+        best = max(sizes, key=lambda times: judge_effect(belief, effect.times(float(times))).removes)
+        verdict = judge_effect(belief, effect.times(float(best)))
         helped = share_helped(belief, effect.times(float(np.sign(best))))
         found.append((verdict.removes, lever, best, helped, verdict))
     lines = []

@@ -11,7 +11,7 @@ from assistant.belief import kept
 from assistant.belief import weigh as weighing
 from assistant.belief.believe import believe, quantiles, weigh_belief
 from assistant.belief.check_drive import check_belief, check_change
-from assistant.belief.cures import judge, share_removed
+from assistant.belief.cures import judge, want
 from assistant.belief.driven import TRIMS, drive_cars, find_usable, move_at_once, move_free, read_values
 from assistant.belief.garage import Garage
 from assistant.belief.known import Known, change_row, rows_of_complaint, usual_rows
@@ -27,7 +27,8 @@ from assistant.physics.heat_and_wear import tires_at
 
 LATE = Cell("exit", "worn", "loose", 3.0, False)
 FRESH_FINE = Cell("exit", "fresh", "fine", 0.0, False)
-STORY = Known(rows_of_complaint(Complaint("", (LATE, FRESH_FINE))))
+SAID = Complaint("", (LATE, FRESH_FINE))
+STORY = Known(rows_of_complaint(SAID))
 INCH = 0.0254
 LESS_STAGGER = {"stagger": -INCH / 8}
 
@@ -176,7 +177,8 @@ def test_after_a_change_the_words_speak_of_the_car_before_it(case, garage, belie
 
 def test_nothing_is_judged_where_nobody_complains(garage, belief):
     silent = weigh_belief(garage, Known(usual_rows()), "")
-    assert judge(silent, belief.move(LESS_STAGGER)) is None
+    assert not want(silent, Complaint("")).asks
+    assert want(belief, SAID).asks
 
 
 def test_no_chance_is_surer_than_the_cars_can_be(belief):
@@ -229,21 +231,20 @@ def test_another_car_or_another_program_finds_nothing_kept(case, tmp_path, monke
 
 
 def test_a_cure_takes_half_away_and_too_much_of_it_is_harm(belief):
-    effect = belief.move(LESS_STAGGER)
-    verdicts = {times: judge(belief, effect.times(times)) for times in (0.0, 1.0, 8.0, -1.0)}
+    effect, wanted = belief.move(LESS_STAGGER), want(belief, SAID)
+    verdicts = {times: judge(wanted, wanted.read(effect.times(times))) for times in (0.0, 1.0, 8.0, -1.0)}
     assert verdicts[0.0].removes == 0.0
     assert verdicts[1.0].removes > 0.25
     assert verdicts[1.0].direction > 0.9
     assert verdicts[-1.0].direction < 0.1
     assert verdicts[8.0].removes < verdicts[1.0].removes
-    assert verdicts[8.0].harm is not None
-    assert judge(belief, effect, at_once=True).tire_laps is None
+    assert verdicts[8.0].spoils > verdicts[1.0].spoils
 
 
-def test_the_share_removed_counts_what_overshoots_as_left():
-    before = [np.array([-1.0, -1.0, -1.0, 1.0])]
-    moved = [np.array([0.5, 1.0, 1.8, 0.5])]
-    np.testing.assert_allclose(share_removed(before, moved), [0.5, 1.0, 0.2, 0.0])
+def test_a_habit_is_driven_as_a_lever_is_and_less_drive_tightens_the_exit(belief):
+    effect = belief.move({"exit_drive": -0.1})
+    assert belief.mean(effect.read("balance exit", "worn")) > 0.05
+    assert belief.mean(effect.read("balance exit", "worn", at_once=True)) > 0.0
 
 
 def test_quantiles_are_those_of_the_weight():

@@ -22,7 +22,6 @@ from assistant.belief.look_ahead import compare_ahead, look_ahead, reach
 from assistant.belief.model import read_model
 from assistant.belief.picture import Picture
 from assistant.belief.stages_of import weigh_knots
-from assistant.belief.standing import NEUTRAL, Standing
 from assistant.belief.whole_run import first_to_end, forecast_setups, lap_of_reaching, whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.files import read_case, read_track
@@ -36,7 +35,6 @@ from assistant.pages.run_words import (
     gone_by,
     lap_table,
     say_air,
-    say_anchor,
     say_brakes,
     say_conflict,
     say_drift,
@@ -347,16 +345,6 @@ def test_a_step_of_brake_share_moves_the_entry_and_is_what_the_moved_run_says(de
 # the words
 
 
-def test_the_anchor_is_said_with_and_without_a_complaint():
-    assert say_anchor(NEUTRAL, 26.7).endswith("Nobody said otherwise, so it is taken as neutral once settled (lap 27).")
-    said = say_anchor(Standing((1, 1, 2), (0.0, 0.0, -0.8)), 26.7)
-    assert said.endswith(
-        "Taken from the complaint: getting in neutral once settled, in the middle neutral once settled, "
-        "coming off 0.8 loose late in the run."
-    )
-    assert said.startswith("The driver says where the car is, the model only how it moves from there.")
-
-
 def test_drift_is_said_per_phase_and_for_ten_laps(ahead):
     flat = dict.fromkeys(STAGES, 0.0)
     grids = {"entry": {**flat, "worn": 0.6}, "middle": flat, "exit": {**flat, "worn": -1.2}}
@@ -478,17 +466,11 @@ def test_the_row_of_a_lap_with_a_stop_is_before_the_stop(demo):
 
 @pytest.mark.parametrize("laps", [20, 47, 140])
 def test_a_run_of_any_length_is_settled_in_its_middle_third(demo, laps):
-    model, driven = reach(demo, [demo.setup], laps, (), NEUTRAL)
+    model, driven = reach(demo, [demo.setup], laps, ())
     assert driven == laps
     (forecast,) = forecast_setups(model, [demo.setup])
     assert abs(forecast.balance["middle"]["settled"]) < 0.1
     assert forecast.laps[-1] == laps
-
-
-def test_the_driver_may_put_the_car_elsewhere(demo):
-    loose = look_ahead(demo, standing=Standing((1, 1, 2), (0.0, 0.0, -0.8)))
-    assert loose.forecast.balance["exit"]["worn"] == pytest.approx(-0.8, abs=0.1)
-    assert read_model(demo).standing == NEUTRAL
 
 
 # corners out of reach

@@ -8,8 +8,11 @@ import sys
 from functools import cache
 from time import process_time
 
-from assistant.advice.offers import advise, table_for
-from assistant.belief.effects import EffectTable
+from assistant.advice.offers import advise
+from assistant.belief.believe import Belief
+from assistant.belief.effects import effect_table
+from assistant.belief.garage import open_garage
+from assistant.belief.picture import Told, believe_told
 from assistant.car.files import read_case
 from assistant.diagnosis.session import Session, start
 from assistant.rules.pack import load_packs
@@ -20,35 +23,37 @@ TIMES = 5
 
 
 @cache
-def interview(name: str) -> tuple[Session, EffectTable]:
-    """A talk that has just had its last answer, with the table ready."""
+def interview(name: str) -> tuple[Session, Belief]:
+    """A talk that has just had its last answer, with all cars and levers driven."""
     case, knowledge = read_case(name), load_packs()
     session = start(case, knowledge)
     session.causes, session.open_questions()
-    return session, table_for(case, knowledge, session.complaint)
+    belief = believe_told(case, [Told(case.setup, session.complaint)], open_garage(case))
+    advise(case, knowledge, session, belief)
+    return session, belief
 
 
 def milliseconds_of_advice() -> float:
     """Processor time of the advice, the slowest of the demo cases, each the shortest of a few."""
     slowest = 0.0
     for name in CASES:
-        session, table = interview(name)
+        session, belief = interview(name)
         taken = []
         for _ in range(TIMES):
             begun = process_time()
-            advise(session.case, session.knowledge, session, table)
+            advise(session.case, session.knowledge, session, belief)
             taken.append(process_time() - begun)
         slowest = max(slowest, min(taken))
     return 1000.0 * slowest
 
 
 def milliseconds_of_table() -> float:
-    """Processor time of the table of effects of the demo, levers and habits."""
-    session, _ = interview("demo")
+    """Processor time of what every lever of the demo does, all of them driven before."""
+    session, belief = interview("demo")
     taken = []
     for _ in range(TIMES):
         begun = process_time()
-        table_for(session.case, session.knowledge, session.complaint)
+        effect_table(session.case, belief)
         taken.append(process_time() - begun)
     return 1000.0 * min(taken)
 
@@ -60,7 +65,7 @@ def seconds_of_the_command() -> float:
 
 
 FIGURES = (
-    Figure("last answer to advice, table ready", "ms", milliseconds_of_advice, goal=150.0, seconds=0.001),
-    Figure("what every lever and habit does", "ms", milliseconds_of_table, seconds=0.001),
+    Figure("last answer to advice, levers driven", "ms", milliseconds_of_advice, goal=150.0, seconds=0.001),
+    Figure("what every lever does, kept", "ms", milliseconds_of_table, seconds=0.001),
     Figure("advise demo --json, the whole process", "s", seconds_of_the_command, goal=1.0, seconds=1.0),
 )

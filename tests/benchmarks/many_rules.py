@@ -10,7 +10,8 @@ from pathlib import Path
 from time import perf_counter
 
 from assistant.advice.offers import advise
-from assistant.belief.effects import EffectTable, effect_table
+from assistant.belief.garage import Garage, open_garage
+from assistant.belief.picture import Told, believe_told
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
@@ -86,10 +87,10 @@ def knowledge(rules: int) -> Knowledge:
 
 
 @cache
-def demo() -> tuple[Case, EffectTable]:
-    """The demo and what every lever does on it."""
+def demo() -> tuple[Case, Garage]:
+    """The demo and its plausible cars."""
     case = read_case("demo")
-    return case, effect_table(case, cars=16)
+    return case, open_garage(case)
 
 
 def load(rules: int) -> float:
@@ -112,11 +113,10 @@ def first_words(rules: int, *, alike: bool = False) -> float:
 
 def ask(rules: int) -> float:
     """Milliseconds of advice, from single steps only: the runs driven anew do not depend on the rules."""
-    case, effects = demo()
+    case, garage = demo()
     session = start(case, knowledge(rules), "loose off late in the run")
-    return shortest_time(
-        lambda: advise(case, knowledge(rules), session, effects, quick=True), times=TIMES, scale=1000.0
-    )
+    belief = believe_told(case, [Told(case.setup, session.complaint)], garage)
+    return shortest_time(lambda: advise(case, knowledge(rules), session, belief, quick=True), times=TIMES, scale=1000.0)
 
 
 def added(rules: int) -> float:

@@ -7,12 +7,10 @@ from functools import cache
 from pathlib import Path
 from time import perf_counter
 
-from assistant.belief.effects import drive_neighbors
 from assistant.belief.look_ahead import look_ahead
 from assistant.belief.model import Model, read_model
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case
-from assistant.car.lever_rows import LEVERS
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run
 from tests.benchmarks.figures import Figure, shortest_time
@@ -47,13 +45,6 @@ def one_run(laps: int, *, every_lap: bool = False) -> float:
     )
 
 
-def every_lever() -> float:
-    """Seconds for every lever one step down and up through a run of 100 laps."""
-    demo = model(100)
-    levers = [lever for lever in LEVERS if lever == "track_bar" or lever in demo.case.setup.values]
-    return shortest_time(lambda: drive_neighbors(demo, levers), times=3)
-
-
 def one_forecast() -> float:
     """Milliseconds of a forecast of 100 laps, model at hand."""
     demo = model(100)
@@ -82,7 +73,6 @@ def memory() -> float:
 FIGURES = (
     Figure("one run of 100 laps", "ms", lambda: one_run(100), goal=40.0, seconds=1e-3),
     Figure("one forecast of 100 laps", "ms", one_forecast, seconds=1e-3),
-    Figure("every lever both ways through 100 laps", "s", every_lever, goal=1.0, seconds=1.0),
     Figure("run of 300 laps over one of 30, through knots", "times", lambda: one_run(300) / one_run(30), goal=10.0),
     Figure(
         "the same lap by lap: 200 laps over 50",

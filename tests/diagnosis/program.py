@@ -7,7 +7,7 @@ from typing import Any
 
 import yaml
 
-from assistant.advice.offers import advise, table_for
+from assistant.advice.offers import advise
 from assistant.advice.results import Package
 from assistant.car.case import Case
 from assistant.car.files import read_case
@@ -16,6 +16,7 @@ from assistant.diagnosis.session import Session, start
 from assistant.ground.units import read
 from assistant.pages.advice import offers_of
 from assistant.rules.pack import load_packs
+from tests.demo_table import believe_case
 from tests.diagnosis.crew import Crew
 from tests.diagnosis.vignettes import FOLDER, STOP, Move, Offer, Vignette
 
@@ -86,8 +87,7 @@ def _work_out(session: Session) -> tuple[Offer, ...]:
         return ((STOP,),)
     if not session.reading.readable:
         return ()
-    table = table_for(session.case, session.knowledge, session.complaint, habits=False)
-    advice = advise(session.case, session.knowledge, session, table)
+    advice = advise(session.case, session.knowledge, session, believe_case(session.case, session.complaint))
     return ((STOP,),) if advice.stop else tuple(map(_moves, offers_of(advice)[:SHOWN]))
 
 

@@ -14,7 +14,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from assistant.advice.audit import CARS, LIKELY, Audit, Audited, audit, count_verdicts, is_miss
+from assistant.advice.audit import LIKELY, Audit, Audited, audit, count_verdicts, is_miss
 from assistant.advice.trade import AGREES, LEAST_CHANGE, LEAST_FELT, VERDICTS
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import STAGES
@@ -46,9 +46,9 @@ def write_page(knowledge: Knowledge, audits: Mapping[str, Audit]) -> str:
     return "\n".join(parts)
 
 
-def audit_tracks(knowledge: Knowledge, cars: int = CARS) -> dict[str, Audit]:
+def audit_tracks(knowledge: Knowledge) -> dict[str, Audit]:
     """Audit the demo car on each of the three tracks."""
-    return {name: audit(case, knowledge, cars) for name, case in demo_cases().items()}
+    return {name: audit(case, knowledge) for name, case in demo_cases().items()}
 
 
 def demo_cases() -> dict[str, Case]:
@@ -87,7 +87,7 @@ The car, tire and setup are the same on all three; all their constants are those
 No constant and no line of the trade was changed to win a row.
 
 Percent of balance per legal step at the settled stage, + is tighter; the size is that of the demo car, the share that
-of {CARS} plausible cars that bear the claim out.
+of plausible cars that bear the claim out.
 
 - **agrees**: the demo car goes the way the trade says; **differs**: it goes the other way.
 - **nothing computed**: no size (under {LEAST_CHANGE} % a step), or the lever is by the book and the model has no say.

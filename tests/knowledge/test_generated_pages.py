@@ -9,7 +9,6 @@ from tests.generators.audit_page import DIGEST, TRACKS, audit_tracks, digest_inp
 from tests.generators.rule_pages import fields_page, sources_page
 
 DOCS = knowledge_folder().parent / "docs"
-FEW_CARS = 2
 CLOSE, SHARE = 0.005, 0.02
 """A figure on the page may be off by so much, or by this share of it: another solver or library is no news."""
 
@@ -40,7 +39,7 @@ def rows():
 
 def test_the_figures_of_the_comparison_are_those_computed_now(base, rows):
     compared = 0
-    for at, audited in enumerate(audit_tracks(base, FEW_CARS).values()):
+    for at, audited in enumerate(audit_tracks(base).values()):
         for one in audited.levers:
             lever = base.levers[one.claim.lever]
             cell = rows[f"{lever.title}, {lever.plus_word}", one.claim.phases[0]][at]

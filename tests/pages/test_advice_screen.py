@@ -50,7 +50,7 @@ def test_two_costs_are_listed_and_the_others_counted():
 
 def test_a_member_of_a_package_says_what_it_does_alone_or_that_it_spoils_more():
     moves = (PackageMove("a", "one", 2, 0.0, 1.0, 0.24), PackageMove("b", "two", 1, 0.0, 1.0, 0.1, (), 0.35))
-    package = Package(moves, 0.5, {}, (), ("a", "b"), 0.0)
+    package = Package(moves, 0.5, {}, (), ("a", "b"))
     said = " ".join(texts(advice_screen(Advice(Complaint(""), packages=(package,)), {}, "trade")))
     assert "One (alone it cures about a quarter of the complaint)." in said
     assert "Two (alone it spoils more than it cures)." in said

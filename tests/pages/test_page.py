@@ -200,8 +200,8 @@ def number(text):
 
 
 def test_sizes_are_fractions_where_the_trade_uses_them(page):
-    order = next(change.order for change in page.changes if change.id == "front_bar")
-    assert re.fullmatch(r"Stiffen the front sway bar [\d /]+ in, from [\d /]+ to [\d /]+\.", order)
+    order = next(change.order for change in page.changes if change.id == "track_bar_right")
+    assert re.fullmatch(r"Lower the right end of the track bar [\d /]+ in, from [\d /]+ to [\d /]+\.", order)
 
 
 def test_each_caution_stands_once_and_the_others_point_to_it(page):
@@ -252,7 +252,7 @@ def test_a_package_is_one_change_with_its_parts(demo, page_of):
         PackageMove("stagger", "rear stagger", -1, from_unit(1.875, "in"), from_unit(1.75, "in"), 0.1, (), 0.3),
     )
     effect = {phase: dict.fromkeys(("fresh", "settled", "worn"), 0.1) for phase in ("entry", "middle", "exit")}
-    package = Package(moves, 0.66, effect, (), ("stagger", "cross_weight"), 0.0)
+    package = Package(moves, 0.66, effect, (), ("stagger", "cross_weight"))
     made = page_of(demo, offers=(package,))
     (change,) = made.changes
     assert [part.order for part in change.parts] == [

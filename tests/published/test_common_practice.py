@@ -8,22 +8,25 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.belief.effects import effect_table
+from assistant.belief.effects import lever_effect
 from assistant.belief.model import read_model
-from assistant.belief.neighbors import move_lever, solve_base
+from assistant.belief.settled_car import EXIT, SettledCar
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_step
 from assistant.ground.folders import knowledge_folder
 from assistant.physics.drivetrain import overall_ratio
+from tests.demo_table import believe_case, demo_table
 
 pytestmark = pytest.mark.published(source="common practice, no source", grade="-", tolerance="sign")
 PSI = 6894.757
+RISE_LR = 8
+"""Row of the load law with the travel of the left rear from the scales."""
 
 
 @pytest.fixture(scope="module")
 def table():
-    return effect_table(read_case("demo"), cars=16)
+    return demo_table()
 
 
 def settled(table, lever, phase):
@@ -56,13 +59,11 @@ def test_more_front_brake_tightens_entry_and_leaves_the_rest_nearly_alone(table)
         assert abs(settled(table, "brake_bias", phase)) < 0.1 * settled(table, "brake_bias", "entry")
 
 
-def test_more_right_rear_air_loosens_unworn_tires_at_working_pressure():
-    model = read_model(read_case("demo"))
-    unworn = replace(model, moments=replace(model.moments, wear=0.0 * model.moments.wear))
-    base = solve_base(unworn, 16, 1)
-    change = (move_lever(base, "pressure_rr", PSI) * base.weights).sum(axis=2)
-    stage_settled = 1
-    assert (change[stage_settled, :, 0] < 0).all()
+def test_more_right_rear_air_loosens_unworn_tires_at_working_pressure(table):
+    belief = table.belief
+    effect = belief.move({"pressure_rr": PSI})
+    for phase in ("entry", "middle", "exit"):
+        assert belief.mean(effect.read(f"balance {phase}", "settled", at_once=True)) < 0
 
 
 def test_a_stiffer_left_rear_spring_loosens_off_on_the_flat_and_tightens_on_the_steep_track():
@@ -71,9 +72,9 @@ def test_a_stiffer_left_rear_spring_loosens_off_on_the_flat_and_tightens_on_the_
     effects, travels = {}, {}
     for name in ("track-flat", "track-steep"):
         case = replace(read_case("demo"), track=read_track(folder / f"{name}.yaml"))
-        lever = effect_table(case, levers=["spring_lr"], cars=2).levers["spring_lr"]
-        effects[name] = lever.effect["exit"]["settled"]
-        travels[name] = lever.travel["exit"]["settled"][0]
+        effects[name] = lever_effect(case, believe_case(case), "spring_lr").effect["exit"]["settled"]
+        car = SettledCar(read_model(case))
+        travels[name] = car.mean(car.model.run.limit.point.outputs[RISE_LR], EXIT)
     assert effects["track-flat"] < 0 < effects["track-steep"]
     assert travels["track-flat"] < 0 < travels["track-steep"]
 

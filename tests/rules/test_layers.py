@@ -165,7 +165,7 @@ def test_a_team_may_bring_levers_symptoms_sources_phrases_weights_and_stages(fol
             ),
             "sources.yaml": "sources:\n  our-test: {who: We, title: Test day, read: whole}\n",
             "phrases.yaml": "phrases:\n  - {says: [waggy], balance: loose}\nskipped: [well]\n",
-            "ranking.yaml": "ranking: ours\nfelt_share: 0.3\nconfidence_words: {guess: 0.4}\n",
+            "ranking.yaml": "ranking: ours\ntire_price: 0.3\nconfidence_words: {guess: 0.4}\n",
             "stages.yaml": "stages:\n  fresh: {title: out laps, means: Very early.}\n",
         },
     )
@@ -208,14 +208,14 @@ def test_a_later_packs_weight_wins_line_by_line(tmp_path):
         tmp_path,
         {
             "pack.yaml": TEAM["pack.yaml"],
-            "ranking.yaml": "ranking: ours\nfelt_share: 0.3\nconfidence_words: {guess: 0.4}\n",
+            "ranking.yaml": "ranking: ours\ntire_price: 0.3\nconfidence_words: {guess: 0.4}\n",
         },
     )
     before, after = load_packs([base_folder()]).ranking, load_packs([base_folder(), team]).ranking
-    assert after.felt_share == 0.3
+    assert after.tire_price == 0.3
     assert after.confidence_words == {**before.confidence_words, "guess": 0.4}
     changed = {name for (name, old), (_, new) in zip(before, after, strict=True) if old != new}
-    assert changed == {"felt_share", "confidence_words"}
+    assert changed == {"tire_price", "confidence_words"}
 
 
 @pytest.mark.parametrize(

@@ -1,15 +1,9 @@
 import threading
 from concurrent.futures import Future
-from dataclasses import replace
 
 import pytest
 
-from assistant.advice import offers as table_module
-from assistant.advice.habits import habit_changes
-from assistant.belief.standing import read_standing
-from assistant.car.case import Measured
 from assistant.car.files import read_case
-from assistant.diagnosis.session import start
 from assistant.notebook.record import Record
 from assistant.pages.terminal import Look, render
 from assistant.rules.pack import load_packs
@@ -48,29 +42,6 @@ def demo():
 
 
 @pytest.fixture(scope="session")
-def known_tables():
-    return {}
-
-
-@pytest.fixture(autouse=True)
-def compute_once(monkeypatch, known_tables):
-    """The same car and complaint give the same table of effects: compute it once for all tests."""
-    compute = table_module.table_for
-
-    def compute_or_know(case, knowledge, complaint=None, levers=None, progress=None, *, habits=True):
-        del progress, habits  # a table with all habits serves whoever asks for fewer
-        said = start(case, knowledge).complaint if complaint is None else complaint
-        bare = replace(case, name="", file="", complaint="", answers={}, measured=Measured())
-        key = (repr(bare), read_standing(said), tuple(sorted(habit_changes(knowledge))), tuple(levers or ()))
-        with ALONE:
-            if key not in known_tables:
-                known_tables[key] = compute(case, knowledge, said, levers)
-            return known_tables[key]
-
-    monkeypatch.setattr(table_module, "table_for", compute_or_know)
-
-
-@pytest.fixture(scope="session")
 def known_advice():
     return {}
 
@@ -82,11 +53,12 @@ def advise_once(monkeypatch, known_advice):
 
     compute = module.advise
 
-    def advise(case, knowledge, session, effects):
+    def advise(case, knowledge, session, belief):
         key = (tuple(case.setup.values.items()), session.text, session.given)
-        if key not in known_advice:
-            known_advice[key] = compute(case, knowledge, session, effects)
-        return known_advice[key]
+        with ALONE:
+            if key not in known_advice:
+                known_advice[key] = compute(case, knowledge, session, belief)
+            return known_advice[key]
 
     monkeypatch.setattr(module, "advise", advise)
 

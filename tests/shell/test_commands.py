@@ -337,9 +337,10 @@ def test_nothing_a_file_holds_reaches_the_terminal(capsys, tmp_path, monkeypatch
 def test_levers_shows_how_severities_are_measured_on_this_car(capsys):
     code, said, _ = run(capsys, "levers", "demo", "--severity")
     assert code == 0
-    assert said.startswith("What the usual single changes do on this car once settled (percent of grip):")
-    assert "severities 1 to 5:" in said
-    assert answer(capsys, "levers", "demo", "--severity", "--json")[1]["severity"]["unit"]["exit"] > 0
+    assert said.startswith("How bad, in percent of grip: 1 is 0.2, 2 is 0.4, 3 is 0.8, 4 is 1.3, 5 is 2.0;")
+    assert "this driver's measure is" in said
+    low, high = answer(capsys, "levers", "demo", "--severity", "--json")[1]["severity"]["driver_factor"]
+    assert 0.3 < low < 1.0 < high < 3.0
 
 
 def test_advise_names_three_open_questions_at_most_and_how_many_are_left(capsys):
@@ -383,16 +384,28 @@ def test_try_says_that_a_lever_of_the_teams_own_is_not_computed_and_out_of_its_r
     )
 
 
-def test_advise_offers_a_lever_of_the_teams_own_marked_by_the_book(capsys):
-    code, said, _ = run(capsys, "advise", "demo-tight", "--complaint", "loose off in turns 1-2, 1", *TEAM)
+@pytest.fixture
+def long_list(tmp_path):
+    """A pack that shows a longer list."""
+    folder = tmp_path / "long"
+    folder.mkdir()
+    head = "pack: long\ntitle: A longer list\nedition: 2026.1\nrule_format: 1\nbuilds_on: base\nabout: For a test.\n"
+    (folder / "pack.yaml").write_text(head, encoding="utf-8")
+    (folder / "ranking.yaml").write_text("ranking: long\nmost_remedies: 30\n", encoding="utf-8")
+    return ("--pack", str(folder))
+
+
+def test_advise_offers_a_lever_of_the_teams_own_marked_by_the_book(capsys, long_list):
+    words = ("all", "--complaint", "loose off in turns 1-2, 1")
+    code, said, _ = run(capsys, "advise", "demo-tight", *words, *TEAM, *long_list)
     assert code == 0
-    assert "Take out the packers on the right rear bump rubber: tighter" in said
+    assert "Take out the packers on the right rear bump rubber, from 2 to 0: tighter" in said
     assert "By the book, not computed; its size is an assumption." in said
 
 
-def test_the_sheet_has_a_lever_of_the_teams_own_among_the_changes_and_in_the_setup(capsys):
+def test_the_sheet_has_a_lever_of_the_teams_own_among_the_changes_and_in_the_setup(capsys, long_list):
     words = ("--complaint", "loose off in turns 1-2, 1", "-o", "-", "--format", "markdown")
-    code, said, _ = run(capsys, "sheet", "demo-tight", *words, *TEAM)
+    code, said, _ = run(capsys, "sheet", "demo-tight", *words, *TEAM, *long_list)
     assert code == 0
     assert "Take out the packers on the right rear bump rubber, from 2 to 0." in said
     assert re.search(r"\*\*packers on the right rear bump rubber 2\*\* \(number \d makes it 0\)", said)
