@@ -142,11 +142,6 @@ def _sure(remedy: Any, _: Way) -> Plain | None:
     return {"direction": remedy.confidence, "cures": remedy.cures, "word": chance_word(remedy.confidence)}
 
 
-def _band(shown: Any) -> Plain | None:
-    """A believed value with the band that holds eight cars in ten."""
-    return None if shown is None else {"value": shown.value, "low": shown.low, "high": shown.high}
-
-
 def _of_run(remedy: Any, name: str) -> Any:
     return None if remedy.run is None else getattr(remedy.run, name)
 
@@ -281,6 +276,7 @@ KEYS: Mapping[str, str] = {
     "Gear": "gear final_drive overall rpm_max rpm_min limiter_s lap_s fuel_laps",
     "Brakes": "share_ideal lock_first",
     "Calibration": "log kept refused numbers=learned agreement readings=compared drift_per_ten_laps=drift notes",
+    "Shown": "value low high",
     "Learned": "id=parameter.id title determined factor factor_band uncertainty_left=left",
     "Agreement": "quantity readings=count unit before fitted",
     "Compared": "quantity=reading.quantity corner lap=reading.lap unit measured fitted",
@@ -312,8 +308,8 @@ MADE: Mapping[str, Maker] = {
     "Remedy.legal": _legal,
     "Remedy.ends": lambda one, _: [{"id": end, "effect": grid} for end, grid in one.ends],
     "Remedy.tire_life_laps": lambda one, _: _after_by_corner(_of_run(one, "tire_laps")),
-    "Remedy.first_tire_laps": lambda one, _: _band(_of_run(one, "first_tire")),
-    "Remedy.last_lap_s": lambda one, _: _band(_of_run(one, "last_lap")),
+    "Remedy.first_tire_laps": lambda one, _: _of_run(one, "first_tire"),
+    "Remedy.last_lap_s": lambda one, _: _of_run(one, "last_lap"),
     "Package.confidence": _sure,
     "Remedy.hot_pressure": _hot_pressure,
     "Remedy.pace_s": lambda one, _: _of_run(one, "pace"),

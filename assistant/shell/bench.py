@@ -60,7 +60,7 @@ WHAT_LEVERS_DO = "Working out what every lever does on this car"
 
 
 @dataclass(frozen=True)
-class Weighed:
+class WeighedChange:
     """What another setup would do. verdict: to the complaint, None where nobody complains or nothing may be said.
 
     run: over the run, None where nothing may be said. before, after, change: of the balance.
@@ -217,16 +217,16 @@ class Bench:
         """Where the car of a list is believed to stand, where with an offer of it made, and what that changes."""
         return self.work("Weighing plausible cars", lambda: compare_offer(advice, offer, case, self.knowledge))
 
-    def weigh(self, setup: Setup, complaint: Complaint | None) -> Weighed:
+    def weigh(self, setup: Setup, complaint: Complaint | None) -> WeighedChange:
         """Say what another setup does to the complaint, what it costs, and where the car stands before and after."""
         belief, changes = self.belief(complaint), moved_from(self.case.setup, setup)
         said = self._told_with(complaint)[-1].complaint
 
-        def compare() -> Weighed:
+        def compare() -> WeighedChange:
             wanted, effect = want(belief, said, self.knowledge.weights.cell_weights), belief.move(changes)
             verdict = judge(wanted, wanted.read(effect)) if wanted.asks else None
             run = None if belief.gate_is_shut else read_run(belief, effect)
-            return Weighed(verdict, run, read_picture(belief), *read_after(belief, changes))
+            return WeighedChange(verdict, run, read_picture(belief), *read_after(belief, changes))
 
         return self.work("Weighing plausible cars", compare)
 

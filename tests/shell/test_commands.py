@@ -408,7 +408,7 @@ def test_the_sheet_has_a_lever_of_the_teams_own_among_the_changes_and_in_the_set
     code, said, _ = run(capsys, "sheet", "demo-tight", *words, *TEAM, *long_list)
     assert code == 0
     assert "Take out the packers on the right rear bump rubber, from 2 to 0." in said
-    assert re.search(r"\*\*packers on the right rear bump rubber 2\*\* \(number \d makes it 0\)", said)
+    assert re.search(r"\*\*packers on the right rear bump rubber 2\*\* \(number \d+ makes it 0\)", said)
 
 
 def test_levers_and_forecast_warn_of_a_tire_that_runs_away_hot(capsys, tmp_path):
