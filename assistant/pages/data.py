@@ -112,36 +112,6 @@ def advice_data(advice: Advice, way: Way) -> Plain:
     return dict(plain(alone, way))
 
 
-def try_data(before: RunAhead, after: RunAhead, change: Picture, way: Way) -> Plain:
-    """Give before, after and change, each with the keys of a forecast; change holds numbers only."""
-    one, other = plain(before, way), plain(after, way)
-    said = one.pop("as_said")
-    other.pop("as_said")  # both are judged from the car as it is
-    from assistant.pages.believed import picture_data  # noqa: PLC0415 - imports numpy
-
-    changed = change_of(one, other) | {"balance": picture_data(change)}
-    return {"before": one, "after": other, "change": changed, "as_said": said}
-
-
-def change_of(before: Any, after: Any) -> Any:
-    """Subtract number by number; names of ends and gears stay, other words become None, lists are matched by name."""
-    if isinstance(before, dict):
-        named = {"id": before["id"]} if "id" in before else {}
-        if "final_drive" in before:
-            named = {key: after[key] for key in _GEAR}
-        return named | {key: change_of(before[key], after[key]) for key in before if key not in named}
-    if isinstance(before, list):
-        return [change_of(old, new) for new in after for old in before if _name_of(old) == _name_of(new)]
-    if isinstance(before, int | float) and isinstance(after, int | float):
-        return after - before
-    return None
-
-
-def _name_of(entry: Plain) -> tuple[object, ...]:
-    """What tells one entry of a list from the others."""
-    return (entry.get("id"), entry.get("gear"), entry.get("final_drive"))
-
-
 def _after_by_corner(found: Mapping[str, Any] | None) -> Plain | None:
     return None if found is None else {corner: {"after": one[0], "change": one[1]} for corner, one in found.items()}
 
