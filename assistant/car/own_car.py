@@ -1,33 +1,25 @@
-"""Describe your own car in eleven questions, as plain data: the next question, an answer, one back, the files.
+"""Describe your own car, as plain data: five short questions and a name, or all; an answer, one back, the files.
 
 Nothing is printed or written here. Every question has a default; taking it, or saying "guessed", marks the value
-as guessed, which widens the spread of every answer that hangs on it. What is never asked comes from the invented
-demo car and counts as guessed too. Rules nobody stated are the demo's, widened around the car's own values, so that no
-lever starts outside of them.
+as guessed, which widens the spread of every answer that hangs on it. `own_car_files` makes the files.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import pairwise
-from typing import Any
 
-from assistant.car.car import CORNERS, Car, End, Shares, Track, lifted_corners, shares_of
-from assistant.car.case import Case
+from assistant.car.car import CORNERS, Shares, lifted_corners, shares_of
 from assistant.car.file_keys import (
     CAR_KEYS,
     END_KEYS,
-    REFERENCES,
     RUN_KEY,
 )
 from assistant.car.files import MOST_UNSPRUNG, read_case
 from assistant.car.keys import Key, key, part_at_corners, read_key
-from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF, is_possible
-from assistant.car.setup import LeverLimit, Rulebook, Setup
-from assistant.car.write import write_case, write_files
+from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF
 from assistant.ground.folders import slug
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import System, UnitProblem, from_unit, show, to_unit
@@ -51,10 +43,24 @@ LAP = key(
 
 
 @dataclass(frozen=True)
+class KindOfThing:
+    """One of the kinds there are of something. note: what is to be said of it. mass: usual weight of such a car [lb].
+
+    left_out: levers such a car has not.
+    """
+
+    says: str
+    note: str = ""
+    mass: float = 2900.0
+    left_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Ask:
     """One question. text: what is asked. help: how to find out. keys: the values an answer holds, in order.
 
-    instead: another row of keys an answer may hold (four corner weights for three shares).
+    instead: another row of keys an answer may hold (four corner weights for three shares). choices: what is picked
+    from, with what is to be said of a pick; the first is the default.
     """
 
     id: str
@@ -62,11 +68,12 @@ class Ask:
     help: str
     keys: tuple[Key, ...] = ()
     instead: tuple[Key, ...] = ()
+    choices: tuple[KindOfThing, ...] = ()
 
 
 @dataclass(frozen=True)
 class CarAnswer:
-    """One answer: the question's id, SI values (or the name), and whether they are guessed."""
+    """One answer: the question's id, SI values (or the name, or the number of a choice), and whether it is guessed."""
 
     id: str
     values: tuple[float, ...]
@@ -80,6 +87,33 @@ def _corner_keys(group: str) -> tuple[Key, ...]:
 
 _CAR = {one.field: one for one in CAR_KEYS}
 _BANK = next(one for one in END_KEYS if one.field == "bank")
+TRACK_BAR = ("track_bar_left", "track_bar_right")
+KINDS_OF_CAR = (
+    KindOfThing("full-bodied car, solid rear axle with a track bar"),
+    KindOfThing(
+        "heavy street car, solid rear axle without a track bar",
+        "Moves of a track bar are left out for your car.",
+        3400.0,
+        TRACK_BAR,
+    ),
+    KindOfThing("light or open-wheel car, solid rear axle with a track bar", mass=2400.0),
+    KindOfThing(
+        "car with independent rear suspension",
+        "Only solid rear axles are known here: trust nothing that is said of the rear of your car.",
+        left_out=TRACK_BAR,
+    ),
+    KindOfThing("something else, or not sure"),
+)
+"""The weights are an assumption: about what such cars weigh; they count as guessed."""
+SURFACES = (
+    KindOfThing("paved"),
+    KindOfThing(
+        "dirt", "Dirt is outside of what is known here: tires work in another way on it. Look around, change nothing."
+    ),
+)
+STEEPNESS = {"flat": 2, "a little": 6, "slightly": 6, "low": 6, "medium": 12, "banked": 12, "steep": 18, "high": 18}
+"""Words for a banking, in degrees; an assumption, so it counts as guessed."""
+_LENGTHS = {"half": "1/2", "quarter": "1/4", "third": "1/3", "three eighths": "3/8", "five eighths": "5/8", "one": "1"}
 QUESTIONS: tuple[Ask, ...] = (
     Ask("name", "What shall the car be called?", "Any short name; its folder is called the same."),
     Ask(
@@ -111,8 +145,8 @@ QUESTIONS: tuple[Ask, ...] = (
     ),
     Ask(
         "track",
-        "Length of the lap, and banking in the turns?",
-        "The banking of the line you drive, in degrees.",
+        "Length of the lap, and banking in the turns? Words do: half mile, flat.",
+        "The banking in degrees, or: flat, a little, medium, steep.",
         (LAP, _BANK),
     ),
     Ask("run", "How many laps between stops?", "The longest run without new tires or fuel.", (RUN_KEY,)),
@@ -122,7 +156,19 @@ QUESTIONS: tuple[Ask, ...] = (
         "It is taken to be in the car on the scales too.",
         (ROW_OF["fuel_at_green"],),
     ),
+    Ask(
+        "kind",
+        "What kind of car, with what rear end?",
+        "A solid axle is one beam from wheel to wheel; it is taken to be locked, so that both wheels turn together.",
+        choices=KINDS_OF_CAR,
+    ),
+    Ask("surface", "Paved or dirt?", "What the track is made of.", choices=SURFACES),
 )
+"""All of them."""
+SHORT: tuple[Ask, ...] = tuple(
+    ask for name in ("name", "kind", "surface", "track", "air", "run") for ask in QUESTIONS if ask.id == name
+)
+"""What a newcomer can answer: a name and five questions; the rest is guessed until it is said."""
 
 
 _FIELDS = {ask.id: tuple(one.field for one in ask.keys) for ask in QUESTIONS}
@@ -137,10 +183,12 @@ class CarInterview:
 
     system: System = "trade"
     given: tuple[CarAnswer, ...] = ()
+    questions: tuple[Ask, ...] = QUESTIONS
 
     def next_question(self) -> Ask | None:
         """Give the next question; None when all are answered."""
-        return QUESTIONS[len(self.given)] if len(self.given) < len(QUESTIONS) else None
+        answered = {one.id for one in self.given}
+        return next((ask for ask in self.questions if ask.id not in answered), None)
 
     def default(self) -> str:
         """Show what is taken when nothing is said to the next question; empty when there is none."""
@@ -174,12 +222,15 @@ class CarInterview:
 
 def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> CarAnswer:
     said_nothing = text.casefold() in SAID_NOTHING
+    if ask.choices:
+        return CarAnswer(ask.id, (float(_read_choice(ask, text, said_nothing)),), guessed=said_nothing)
     if not ask.keys:
         name = slug(text) if not said_nothing else "my-car"
         if not name or len(name) > 40:
             raise UnitProblem("a name needs a letter or a digit, and 40 of them at most", "for example my-car")
         return CarAnswer(ask.id, (), guessed=False, name=name)
-    values, guessed = _read_values(ask, _default(ask, so_far.system) if said_nothing else text, so_far.system)
+    written = _written_track(text, so_far.system) if ask.id == "track" else text
+    values, guessed = _read_values(ask, _default(ask, so_far.system) if said_nothing else written, so_far.system)
     if len(values) == len(CORNER_WEIGHT_KEYS) and ask.instead:
         values = _shares(values, so_far)
     if ask.id == "weight" and values[0] < (least := _least_weight()):
@@ -191,6 +242,38 @@ def _read_answer(ask: Ask, text: str, so_far: CarInterview) -> CarAnswer:
             says = f"these numbers lift the {name} wheel at rest, by {show(missing, 'share')} of the weight"
             raise UnitProblem(says, "nose is LF and RF, left is LF and LR, cross is RF and LR")
     return CarAnswer(ask.id, values, guessed=guessed or said_nothing)
+
+
+def _read_choice(ask: Ask, text: str, said_nothing: bool) -> int:
+    """Read the number of a choice, or its words."""
+    if said_nothing:
+        return 0
+    if text.isdigit() and 1 <= int(text[:3]) <= len(ask.choices):
+        return int(text) - 1
+    words = set(text.casefold().replace(",", "").split())
+    fits = [at for at, one in enumerate(ask.choices) if words and words <= set(one.says.replace(",", "").split())]
+    if len(fits) != 1:
+        numbered = "; ".join(f"{at} {one.says}" for at, one in enumerate(ask.choices, 1))
+        raise UnitProblem(f"'{text[:40]}' is none of them", f"type a number: {numbered}")
+    return fits[0]
+
+
+def _written_track(text: str, system: System) -> str:
+    """Write words for a lap and a banking as numbers: "half mile, flat" is 1/2 mile, 2 deg guessed."""
+    plain = text.casefold()
+    for words, written in _LENGTHS.items():
+        plain = re.sub(rf"\b{words}\b(?: an?\b)?", written, plain)
+    for words, degrees in STEEPNESS.items():
+        if re.search(rf"\b{words}\b", plain):
+            length = _NUMBER.search(plain)
+            return f"{length[0] if length else _default_part(0, system)}, {degrees} deg guessed"
+    alone = _NUMBER.findall(plain)
+    return f"{plain}, {_default_part(1, system)} guessed" if len(alone) == 1 and "," not in plain else text
+
+
+def _default_part(place: int, system: System) -> str:
+    ask = next(one for one in QUESTIONS if one.id == "track")
+    return _default(ask, system).split(", ")[place]
 
 
 def _read_values(ask: Ask, text: str, system: System) -> tuple[tuple[float, ...], bool]:
@@ -246,6 +329,8 @@ def _shares(loads: tuple[float, ...], so_far: CarInterview) -> tuple[float, ...]
 
 def _default(ask: Ask, system: System) -> str:
     """Write the demo's values as a person would type them."""
+    if ask.choices:
+        return ask.choices[0].says
     if not ask.keys:
         return "my-car"
     values = _demo_values()[ask.id]
@@ -276,114 +361,3 @@ def _least_weight() -> float:
 
 def _count_word(number: int) -> str:
     return {2: "two", 3: "three", 4: "four"}.get(number, str(number))
-
-
-_HEAD = "# Made from your answers. 'guessed' stands behind what you were not sure of or were not asked.\n"
-_RULES = (
-    "# Nobody has asked for your rules: these are invented, widened around your setup.\n"
-    "# Put in what your rulebook allows and the parts you have.\n"
-)
-_ROOM = 4
-"""Steps of room a widened range has beyond the car's own value."""
-
-
-def own_car_files(interview: CarInterview) -> dict[str, str]:
-    """Write the texts by file kind; the file of each is to be called <kind>.yaml, all in one folder.
-
-    Raises ValueError while a question is open.
-    """
-    if interview.next_question() is not None:
-        raise ValueError("a question is still open")
-    case, system = own_case(interview), interview.system
-    texts = write_files(case, system) | {"case": write_case(case, {kind: kind for kind in REFERENCES}, system)}
-    return {kind: (_RULES if kind == "rulebook" else _HEAD) + text for kind, text in texts.items()}
-
-
-def own_case(interview: CarInterview) -> Case:
-    """Put the answers over the demo. An open question counts as answered with its default."""
-    demo = read_case("demo")
-    given = {one.id: one for one in interview.given}
-    name = given["name"].name if "name" in given else "my-car"
-    car = _car(demo.car, name, given)
-    setup = _setup(demo.setup, name, given)
-    run = given.get("run")
-    return replace(
-        demo,
-        name=name,
-        car=car,
-        tire=replace(demo.tire, name=f"{name}-tire", guessed=frozenset(one.name for one in fields(demo.tire)[1:-1])),
-        track=_track(demo.track, name, given.get("track")),
-        rulebook=_rulebook(demo.rulebook, name, setup),
-        setup=setup,
-        run_laps=round(run.values[0]) if run else demo.run_laps,
-        complaint="",
-        at_hand="shop",
-        file="",
-    )
-
-
-def _car(demo: Car, name: str, given: Mapping[str, CarAnswer]) -> Car:
-    known: dict[str, Any] = {}
-    sure: set[str] = set()
-    for question, names in _ASKED_OF_CAR.items():
-        if question in given:
-            known |= dict(zip(names, given[question].values, strict=True))
-            sure |= set() if given[question].guessed else set(names)
-    if "fuel" in given:
-        known["fuel_on_scales"] = given["fuel"].values[0] * demo.fuel_density
-        known["tank_volume"] = max(demo.tank_volume, given["fuel"].values[0])
-        sure |= set() if given["fuel"].guessed else {"fuel_on_scales"}
-    kept = {"name", "engine", "guessed"}
-    guessed = {one.name for one in fields(demo)} | {"rev_limit", "driveline", "fuel_use"}
-    return replace(demo, name=name, **known, guessed=frozenset(guessed - kept - sure))
-
-
-def _setup(demo: Setup, name: str, given: Mapping[str, CarAnswer]) -> Setup:
-    values = dict(demo.values)
-    guessed = set(values)
-    for question, levers in _ASKED_OF_SETUP.items():
-        if question in given:
-            values |= dict(zip(levers, given[question].values, strict=True))
-            guessed -= set() if given[question].guessed else set(levers)
-    return Setup(f"{name}-setup", values, frozenset(guessed))
-
-
-def _track(demo: Track, name: str, said: CarAnswer | None) -> Track:
-    """Shape the demo's oval to the lap's length, both ends alike, since only one banking was asked."""
-    length, bank = said.values if said else (demo.lap_length, demo.ends[0].bank)
-    count = len(demo.ends)
-    size = length / demo.lap_length / count
-    end = End(
-        id="",
-        radius=size * sum(one.radius for one in demo.ends),
-        bank=bank,
-        length=size * sum(one.length for one in demo.ends),
-        straight=size * sum(one.straight for one in demo.ends),
-    )
-    guessed = {one.name for one in fields(End)[1:]} | {one.name for one in fields(Track)[2:-1]}
-    sure = {"bank"} if said and not said.guessed else set()
-    ends = (replace(end, id="turns 1-2"), replace(end, id="turns 3-4"))
-    return replace(demo, name=f"{name}-track", ends=ends, guessed=frozenset(guessed - sure))
-
-
-def _rulebook(demo: Rulebook, name: str, setup: Setup) -> Rulebook:
-    limits = {lever: _widen(limit, setup.values[lever], lever) for lever, limit in demo.limits.items()}
-    return Rulebook(f"{name}-rules", limits)
-
-
-def _widen(limit: LeverLimit, value: float, lever: str) -> LeverLimit:
-    """Make room around a value that the demo's limit does not hold."""
-    if limit.parts:
-        if any(abs(part - value) <= 1e-6 * abs(value) for part in limit.parts):
-            return limit
-        gap = min(later - earlier for earlier, later in pairwise(limit.parts))
-        beside = [value + gap * steps for steps in range(-_ROOM, _ROOM + 1)]
-        parts = tuple(sorted(part for part in beside if is_possible(lever, part)))
-        return replace(limit, low=parts[0], high=parts[-1], parts=parts)
-    if limit.low <= value <= limit.high:
-        return limit
-    room = _ROOM * limit.step
-    low, high = min(limit.low, value - room), max(limit.high, value + room)
-    return replace(
-        limit, low=low if is_possible(lever, low) else value, high=high if is_possible(lever, high) else value
-    )

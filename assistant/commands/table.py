@@ -109,7 +109,7 @@ COMMANDS = (
             argument("-o --output", "PLACE", "write here instead; what is there is never replaced"),
             flag("--starter", "for a car or a case: commented files, no questions"),
         ),
-        "A car or a case is asked for by eleven questions, each with a default; the others are commented files.",
+        "A car or a case is asked for by five questions, each with a default; the others are commented files.",
     ),
     Command(
         "advise",

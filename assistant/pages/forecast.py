@@ -253,6 +253,8 @@ def gear_blocks(ahead: RunAhead, system: System, most: int | None = None) -> lis
         lost = now.lap_s - gears[0].lap_s
         why = say_gear(now, gears[0], engine, system)
         said.append(sentence(f"Today's {pair_words(now)} is number {rank}, {lost:.2f} s a lap off: {why}"))
+    if "rev_limit" in ahead.case.car.guessed:
+        said.append("Nobody has said what engine and gearbox the car has: these are guessed.")
     if len(rows) < len(gears):
         said.append(f"{len(gears) - len(rows)} slower pairs are left out here.")
     return [

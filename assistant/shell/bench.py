@@ -89,6 +89,11 @@ class Memory:
     said_on: Setup | None = None
     felt: tuple[Felt, ...] = ()
 
+    def on_other(self, corrected: Callable[[Setup], Setup]) -> Memory:
+        """The same, said of setups that turned out to be others."""
+        told = tuple(replace(one, setup=corrected(one.setup)) for one in self.told)
+        return replace(self, told=told, said_on=None if self.said_on is None else corrected(self.said_on))
+
 
 class Bench:
     """One case being worked on. case_name: a path or the name of a demo. packs: folders of a team's own rules."""

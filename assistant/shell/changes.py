@@ -11,11 +11,12 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.results import Package
 from assistant.belief.felt import promise_of
+from assistant.car.lever_rows import lever_name
 from assistant.car.moves import TRACK_BAR_ENDS, differences, move_faults
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.pages.advice import Offer, cautions_of, headline
-from assistant.pages.amounts import not_legal_words, sentence
+from assistant.pages.amounts import lever_value, not_legal_words, sentence
 from assistant.pages.blocks import Block, Line
 from assistant.shell.interview import (
     NO_ADVICE,
@@ -97,6 +98,25 @@ def made(state: TalkState, rest: str) -> list[Block]:
     illegal = not_legal_words(move_faults(bench.case, setup, state.system))
     cautions = [bench.knowledge.cautions[key].says for key in entry.cautions if key in bench.knowledge.cautions]
     return _make(state, change_order(state, change), setup, [*illegal, *cautions])
+
+
+def measured(state: TalkState, rest: str) -> list[Block]:
+    """`measured stagger 2`: what the car has, and had all along; no change of it, and no guess any more."""
+    bench = state.bench
+    try:
+        fact = read_change(rest, bench.case.setup, bench.knowledge, state.system)
+    except NoChangeError as mistake:
+        return [Line(sentence(str(mistake)))]
+    before, setup, memory = bench.case.setup, fact.put_on(bench.case.setup), bench.memory
+    shown = lever_value(fact.lever, fact.value, state.system, setup=before)
+    said = f"{lever_name(fact.lever)} is {shown}"
+    state.step(is_fact=True, said=said, moves=differences(before, setup) or {fact.lever: (fact.value, fact.value)})
+    if (where := _put(state, setup)) is None:
+        state.steps.pop()
+        return _read_again(state, "Not taken down")
+    bench.memory = memory.on_other(fact.put_on)
+    done = [Line(text) for text in (f"Taken down: {said}.", where) if text]
+    return [*done, *(give_advice(state) if state.advice is not None else [])]
 
 
 def _make(state: TalkState, said: str, setup: Setup, cautions: Iterable[str], number: int = 0) -> list[Block]:

@@ -47,7 +47,7 @@ class KeptSteps:
 
     def adopt(self, record: Record) -> None:
         """Take the entries of a talk that was typed once more for its steps; what is missing is entered."""
-        entries = [one for one in record.entries() if one.kind in {SAID, ANSWER, MADE, FELT}]
+        entries = [one for one in record.entries() if one.kind in {SAID, ANSWER, MADE, FELT} or "fact" in one.data]
         steps = self._state.steps
         for at, step in enumerate(steps[: len(entries)]):
             if not is_of(entries[at], told_by(self._state, at)):
@@ -81,6 +81,8 @@ def told_by(state: TalkState, at: int) -> Kept:
     """Say what a step of a talk told, by where the talk stood after it."""
     step = state.steps[at]
     after: TalkPlace = state.steps[at + 1].before if at + 1 < len(state.steps) else state
+    if step.is_fact:
+        return MEASURED, step.said, {"fact": {lever: now for lever, (_, now) in step.moves.items()}}
     if step.moves:
         moves = {lever: list(pair) for lever, pair in step.moves.items()}
         return MADE, act_of(step.said), {"moves": moves, "promise": promised(step.promise)}

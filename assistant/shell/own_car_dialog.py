@@ -13,17 +13,29 @@ from shutil import rmtree
 
 from assistant.car.case import Case
 from assistant.car.files import read_case
-from assistant.car.own_car import QUESTIONS, CarAnswer, CarInterview, own_car_files, own_case
+from assistant.car.own_car import QUESTIONS, SHORT, Ask, CarAnswer, CarInterview
+from assistant.car.own_car_files import own_car_files, own_case
 from assistant.diagnosis.questions import UNSURE_WORDS
-from assistant.ground.folders import is_folder, is_there, write_all
+from assistant.ground.folders import is_folder, is_there, user_folder, write_all
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
-from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.shell.dialogs import Dialog
 
 _ABOUT = re.compile(r"(?:(?:(?:i )?(?:think|guess)|maybe|about|around|roughly|approx\w*|ca|say)\b\.?|~)\s*(\S.*)")
 
 
+ALL = "all"
+SHORT_SAYS = f"A name and five questions about your car; all asks all {len(QUESTIONS)}."
+GUESSES = (
+    "Enter takes what stands in the prompt, as a guess; a guess widens every answer that hangs on it. What is not "
+    "asked is taken from the invented car. Ctrl-C leaves."
+)
+TAKEN = (
+    "Engine, gears and rules in it are those of the invented car, and its rear end is taken to be locked: what is said "
+    "of gears, fuel and lap times is not of your car until you put in your own."
+)
+SAY_MORE = "Tell more when you know it, such as: measured rr spring 225. show lists what is guessed."
 KEEP = frozenset({"", "yes", "y", "yep", "yeah", "ok", "keep", "keep it"})
 AGAIN = frozenset({"no", "n", "nope", "back"})
 DOUBT_PROMPT = "(Enter or yes keeps it; no asks again; or type what it is)"
@@ -40,8 +52,10 @@ class OwnCarDialog(Dialog):
     left = "Left the questions about your car; nothing of it was saved."
     takes_all = True
 
-    def __init__(self, system: System, home: Path | None, again: Path | None = None) -> None:
-        self.interview = CarInterview(system)
+    def __init__(
+        self, system: System, home: Path | None, again: Path | None = None, questions: tuple[Ask, ...] = SHORT
+    ) -> None:
+        self.interview = CarInterview(system, questions=questions)
         self.case: Case | None = None
         self.folder: Path | None = None
         self._home = home
@@ -55,6 +69,12 @@ class OwnCarDialog(Dialog):
         if self._doubted is not None:
             return DOUBT_PROMPT
         return f"(Enter for a guess: {self.interview.default()}; ? or back)"
+
+    @property
+    def answers(self) -> tuple[str, ...]:  # type: ignore[override]
+        """The numbered answers of the open question."""
+        ask = self.interview.next_question()
+        return () if ask is None else tuple(one.says for one in ask.choices)
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -79,11 +99,9 @@ class OwnCarDialog(Dialog):
 
     def opening(self) -> list[Block]:
         """Say what comes, and ask the first question."""
-        said = (
-            f"{len(QUESTIONS)} questions about your car. Enter takes what stands in the prompt, as a guess; a guess "
-            "widens every answer that hangs on it. What is not asked is taken from the invented car. Ctrl-C leaves."
-        )
-        return [Line(said), *self._question()]
+        every = len(self.interview.questions) == len(QUESTIONS)
+        said = f"{len(QUESTIONS)} questions about your car." if every else SHORT_SAYS
+        return [Line(f"{said} {GUESSES}"), *self._question()]
 
     def say(self, text: str) -> list[Block]:
         """Take one line: an answer, ?, back, or nothing for the default."""
@@ -99,6 +117,9 @@ class OwnCarDialog(Dialog):
             return self._question()
         if words in (["?"], ["help"]):
             return self.explained()
+        if words == [ALL]:
+            self.interview = replace(self.interview, questions=QUESTIONS)
+            return self._question()
         return self._take(text)
 
     def _take(self, text: str) -> list[Block]:
@@ -127,13 +148,18 @@ class OwnCarDialog(Dialog):
 
     def _go_on(self, answered: CarInterview) -> list[Block]:
         self.interview = answered
-        return self._question() if self.interview.next_question() is not None else self._finish()
+        asked = next((ask for ask in QUESTIONS if ask.id == answered.given[-1].id and ask.choices), None)
+        note = "" if asked is None else asked.choices[int(answered.given[-1].values[0])].note
+        said = [Line(note, mark="caution")] if note else []
+        return [*said, *(self._question() if self.interview.next_question() is not None else self._finish())]
 
     def _question(self) -> list[Block]:
         ask = self.interview.next_question()
         if ask is None:
             return []
-        return [BLANK, Line(ask.text, lead=f"{len(self.interview.given) + 1} of {len(QUESTIONS)}", mark="heading")]
+        count = f"{len(self.interview.given) + 1} of {len(self.interview.questions)}"
+        choices = [Choices(tuple(one.says for one in ask.choices))] if ask.choices else []
+        return [BLANK, Line(ask.text, lead=count, mark="heading"), *choices]
 
     def _finish(self) -> list[Block]:
         """Write the files into a folder of their own, and take the car onto the bench."""
@@ -147,8 +173,10 @@ class OwnCarDialog(Dialog):
             return [Line("Your car is on the bench. It could not be saved: your own folder cannot be written to.")]
         self.folder = folder
         self.case = replace(read_case(folder / "case.yaml"), setup=case.setup)
-        said = f"Your car is on the bench, and in {folder}; halfturn talk {folder / 'case.yaml'} opens it again."
-        return [Line(said), Line("The rules in it are invented, so put in your own; show lists what is guessed.")]
+        is_at_home = folder.parent == user_folder()
+        opens = folder.name if is_at_home else f"talk {folder / 'case.yaml'}"
+        said = f"Your car is on the bench, and in {folder}; halfturn {opens} opens it again."
+        return [Line(said), Line(TAKEN), Line(SAY_MORE)]
 
     def _write(self, name: str) -> Path | None:
         if self._home is None:

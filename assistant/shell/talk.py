@@ -10,6 +10,7 @@ from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
+from assistant.car.own_car import QUESTIONS, SHORT, Ask
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.problems import BadInput
@@ -226,7 +227,7 @@ class Conversation:
     def _do(self, typed: Typed) -> list[Block]:
         """Do a command; those that ask something of their own are here."""
         if typed.verb == "mine":
-            return self._describe_car()
+            return self._describe_car(QUESTIONS if typed.rest else SHORT)
         if typed.verb == "temps":
             return self._enter_temps(typed.rest)
         if typed.verb == "note":
@@ -281,8 +282,8 @@ class Conversation:
 
     # what is asked beside the interview
 
-    def _describe_car(self) -> list[Block]:
-        dialog = OwnCarDialog(self.state.system, own_folder())
+    def _describe_car(self, questions: tuple[Ask, ...]) -> list[Block]:
+        dialog = OwnCarDialog(self.state.system, questions=questions, home=own_folder())
         return self._ask(dialog, partial(self._take_car, dialog), partial(interview.question_blocks, self.state))
 
     def _take_car(self, dialog: OwnCarDialog) -> list[Block]:

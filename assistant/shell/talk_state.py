@@ -48,7 +48,7 @@ class ChangeFelt:
 
 @dataclass(frozen=True)
 class Step:
-    """One step of a talk: words that were said, an answer, or a change that was made; with the place before it.
+    """One step of a talk: words that were said, an answer, a change that was made, a fact; with the place before it.
 
     said: the change in words. number: of the change on its list. moves: lever to its value before and after, empty for
     words. guessed: those of the levers that were a guess before. memory: what the bench was told before.
@@ -57,6 +57,7 @@ class Step:
 
     before: TalkPlace
     is_answer: bool = False
+    is_fact: bool = False
     said: str = ""
     number: int = 0
     moves: Mapping[str, tuple[float, float]] = field(default_factory=dict)
@@ -85,6 +86,7 @@ class TalkState(TalkPlace):
         self,
         *,
         is_answer: bool = False,
+        is_fact: bool = False,
         said: str = "",
         number: int = 0,
         moves: Mapping[str, tuple[float, float]] | None = None,
@@ -97,7 +99,7 @@ class TalkState(TalkPlace):
         guessed = frozenset(self.bench.case.setup.guessed & set(moves)) if moves else frozenset()
         before = TalkPlace(**{one.name: getattr(self, one.name) for one in fields(TalkPlace)})
         memory = memory or self.bench.memory
-        self.steps.append(Step(before, is_answer, said, number, moves, guessed, memory, promise, felt))
+        self.steps.append(Step(before, is_answer, is_fact, said, number, moves, guessed, memory, promise, felt))
 
     def take_back(self) -> None:
         """Stand where the talk stood before its last step. What was measured since stays measured."""
@@ -131,7 +133,7 @@ class TalkState(TalkPlace):
     @property
     def made(self) -> tuple[Step, ...]:
         """The changes made in this talk, in order."""
-        return tuple(step for step in self.steps if step.moves)
+        return tuple(step for step in self.steps if step.moves and not step.is_fact)
 
     @property
     def made_here(self) -> tuple[Step, ...]:
@@ -143,9 +145,9 @@ class TalkState(TalkPlace):
         """The changes made since the driver last said what the car does, in order."""
         found = []
         for step in reversed(self.steps):
-            if step.moves:
+            if step.moves and not step.is_fact:
                 found.append(step)
-            elif not step.is_answer:
+            elif not step.is_answer and not step.is_fact:
                 break
         return tuple(reversed(found))
 

@@ -228,7 +228,22 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             parts=(*STAGES, *CORNER),
             does=screens.corner,
         ),
-        Verb("mine", "mine", "describe your own car by eleven questions"),
+        Verb(
+            "mine",
+            "mine",
+            "describe your own car by five questions; mine all asks all there are",
+            f"({ALL})?",
+            also=("my car", "new car"),
+        ),
+        Verb(
+            "measured",
+            "measured stagger 2",
+            "tell what the car has, where it was a guess: measured rr spring 225",
+            CHANGE,
+            also=("it has", "car has", "i have"),
+            does=changes.measured,
+            writes=True,
+        ),
     ),
     "Looking up and leaving": (
         Verb(

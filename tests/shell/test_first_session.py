@@ -23,10 +23,10 @@ def test_everything_the_page_tells_a_novice_to_type_works(talk):
 
 
 def test_the_page_names_as_many_questions_about_the_car_as_there_are():
-    from assistant.car.own_car import QUESTIONS
+    from assistant.car.own_car import SHORT
 
-    assert len(QUESTIONS) == 11
-    assert "Eleven questions" in PAGE
+    assert len(SHORT) == 6
+    assert "A name and five questions" in PAGE
 
 
 def test_the_headline_the_page_explains_is_worded_as_the_program_words_it():

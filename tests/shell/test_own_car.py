@@ -9,34 +9,34 @@ from assistant.notebook.book import Notebook
 from assistant.notebook.cars import id_in, last_car
 from tests.notebook.talks import cut_off_about, cut_off_in, record_in
 
-ANSWERS = ("mine", "speedy", *[""] * (len(QUESTIONS) - 1))
+ANSWERS = ("mine all", "speedy", *[""] * (len(QUESTIONS) - 1))
 
 
 def test_the_first_words_say_how_many_questions_and_how_to_leave(talk):
-    said = talk.type("mine")
+    said = talk.type("mine all")
     assert said.startswith(f"{len(QUESTIONS)} questions about your car.")
     assert "Ctrl-C leaves." in said
     assert talk.reply.prompt == "(Enter for a guess: my-car; ? or back)"
 
 
 def test_a_value_that_cannot_be_read_is_asked_again_with_an_example(talk):
-    talk.type("mine", "speedy")
+    talk.type("mine all", "speedy")
     assert "for example 2900 lb" in talk.type("heavy")
     assert talk.reply.prompt.startswith("(Enter for a guess: 2900 lb")
 
 
 def test_a_question_mark_says_how_to_find_out(talk):
-    talk.type("mine", "speedy")
+    talk.type("mine all", "speedy")
     assert talk.type("?") == "Add the four scales, driver in the seat."
 
 
 def test_back_asks_the_question_before(talk):
-    talk.type("mine", "speedy", "3000")
-    assert talk.type("back").startswith("2 of 11 What does it weigh")
+    talk.type("mine all", "speedy", "3000")
+    assert talk.type("back").startswith("2 of 13 What does it weigh")
 
 
 def test_ctrl_c_leaves_the_questions_and_saves_nothing(talk, tmp_path):
-    talk.type("mine", "speedy")
+    talk.type("mine all", "speedy")
     assert talk.leave() == "Left the questions about your car; nothing of it was saved."
     assert not (tmp_path / "own" / "speedy").exists()
     assert talk.reply.prompt.startswith("What is the car doing?")
@@ -45,7 +45,7 @@ def test_ctrl_c_leaves_the_questions_and_saves_nothing(talk, tmp_path):
 def test_the_car_is_kept_in_its_own_folder_and_on_the_bench(talk, tmp_path):
     said = talk.type(*ANSWERS)
     folder = tmp_path / "own" / "speedy"
-    assert f"halfturn talk {folder / 'case.yaml'} opens it again." in said
+    assert "halfturn speedy opens it again." in said
     assert talk.state.bench.case.car.name == "speedy"
     assert read_case(folder / "case.yaml").car.name == "speedy"
     assert "I read: loose" in talk.type("loose off")
@@ -74,7 +74,7 @@ def test_questions_that_were_cut_off_go_on_where_they_were(make_talk, tmp_path):
     talk.type(*ANSWERS[:4])
     talk.conversation.record.close()
     again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
-    assert "5 of 11" in again.type("yes") or "4 of 11" in again.words
+    assert "5 of 13" in again.type("yes") or "4 of 13" in again.words
     again.conversation.record.close()
 
 
@@ -86,8 +86,8 @@ def test_the_questions_can_be_left_by_quitting(talk, word):
 
 @pytest.mark.parametrize("typed", ["about 2850 pounds", "Maybe 2850 lb", "~2850", "I think 2850 lbs"])
 def test_about_a_number_is_that_number_guessed(talk, typed):
-    said = talk.type("mine", "speedy", typed)
-    assert said.startswith("3 of 11")
+    said = talk.type("mine all", "speedy", typed)
+    assert said.startswith("3 of 13")
     given = talk.conversation.asked.interview.given[-1]
     assert given.guessed
     assert given.values[0] == pytest.approx(2850 * 0.45359237, rel=1e-4)
@@ -95,7 +95,7 @@ def test_about_a_number_is_that_number_guessed(talk, typed):
 
 @pytest.mark.parametrize("typed", ["dunno", "no idea", "Not sure.", "idk"])
 def test_who_does_not_know_takes_the_default(talk, typed):
-    assert talk.type("mine", "speedy", typed).startswith("3 of 11")
+    assert talk.type("mine all", "speedy", typed).startswith("3 of 13")
 
 
 @pytest.mark.parametrize(
@@ -112,17 +112,17 @@ def test_who_does_not_know_takes_the_default(talk, typed):
     ],
 )
 def test_a_name_is_taken_as_it_was_typed(talk, typed, name):
-    talk.type("mine", typed)
+    talk.type("mine all", typed)
     assert talk.conversation.asked.interview.given[-1].name == name
 
 
 def test_a_word_that_only_begins_like_a_guess_is_no_guess(talk):
-    assert "'cars'" in talk.type("mine", "speedy", "cars")
+    assert "'cars'" in talk.type("mine all", "speedy", "cars")
 
 
 @pytest.mark.parametrize("typed", ["ca. 2850 lb", "ca 2850 lb", "approx. 2850 lb", "say 2850 lb"])
 def test_a_short_word_for_about_is_a_guess(talk, typed):
-    talk.type("mine", "speedy", typed)
+    talk.type("mine all", "speedy", typed)
     given = talk.conversation.asked.interview.given[-1]
     assert given.guessed
     assert given.values[0] == pytest.approx(2850 * 0.45359237, rel=1e-4)
@@ -130,7 +130,7 @@ def test_a_short_word_for_about_is_a_guess(talk, typed):
 
 def asked(talk, question):
     """Answer up to a question with the defaults."""
-    talk.type("mine", "speedy")
+    talk.type("mine all", "speedy")
     while talk.conversation.asked.interview.next_question().id != question:
         talk.type("")
 
@@ -169,9 +169,9 @@ def test_an_answer_the_wrong_way_round_is_asked_about_once_and_kept(talk, questi
 def test_a_doubted_answer_can_be_put_right_at_once_or_asked_again(talk):
     asked(talk, "stagger")
     talk.type("-1 1/2")
-    assert talk.type("no").startswith("7 of 11 Rear stagger?")
+    assert talk.type("no").startswith("7 of 13 Rear stagger?")
     talk.type("back", "")
-    assert talk.type("1 1/2").startswith("8 of 11")
+    assert talk.type("1 1/2").startswith("8 of 13")
     assert talk.conversation.asked.interview.given[-1].values[0] == pytest.approx(1.5 * 0.0254)
 
 
@@ -186,7 +186,7 @@ def test_what_some_cars_do_is_not_asked_about(talk, question, typed):
 
 def test_new_case_asks_the_same_and_the_end_of_the_input_keeps_what_was_typed(monkeypatch, tmp_path, capsys):
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("sys.stdin", io.StringIO("speedy\n\n\n\n\n\n-1\n"))
+    monkeypatch.setattr("sys.stdin", io.StringIO("all\nspeedy\n\n\n\n\n\n-1\n"))
     assert main(["new", "case"]) == 0
     assert "Keep -1 in?" in " ".join(capsys.readouterr().out.split())
     assert read_case(tmp_path / "speedy" / "case.yaml").setup.values["stagger"] == pytest.approx(-0.0254)
@@ -199,3 +199,57 @@ def test_show_says_once_that_a_whole_group_is_guessed(talk):
     said = talk.type("show")
     assert "air 16.0 psi; camber 2.5 deg; all guessed." in said
     assert "bar 1 1/8 in; bar screw 0 turns guessed; toe" in said  # the bar is known: each of the others says it
+
+
+SHORT_ANSWERS = ("mine", "car 7", "2", "dirt", "half mile flat", "18 28 17 26", "40")
+
+
+def test_a_name_and_five_questions_describe_a_car(talk, tmp_path):
+    assert talk.type("mine").startswith("A name and five questions about your car; all asks all 13.")
+    said = talk.type(*SHORT_ANSWERS[1:])
+    assert "Engine, gears and rules in it are those of the invented car" in said
+    case = read_case(tmp_path / "own" / "car-7" / "case.yaml")
+    assert case.run_laps == 40
+    assert case.track.lap_length == pytest.approx(804.672, rel=1e-3)
+    assert case.track.ends[0].bank == pytest.approx(0.0349, rel=1e-2)
+    assert "bank" in case.track.guessed
+    assert case.setup.values["pressure_rf"] == pytest.approx(28 * 6894.757, rel=1e-4)
+    assert {"cross_weight", "spring_rr"} <= case.setup.guessed
+    assert case.car.mass == pytest.approx(3400 * 0.45359237)
+    assert "track_bar_right" not in case.rulebook.limits
+
+
+def test_dirt_and_another_rear_end_are_said_to_be_outside(talk):
+    talk.type("mine", "car 7")
+    assert "Only solid rear axles are known here" in talk.type("independent")
+    assert "Dirt is outside of what is known here" in talk.type("dirt")
+    assert "type a number: 1 paved; 2 dirt" in " ".join(talk.type("back", "asphalt").split())
+
+
+def test_all_goes_on_with_every_question_from_where_it_is_typed(talk):
+    talk.type("mine", "car 7", "1")
+    assert talk.type("all").startswith("3 of 13 What does it weigh")
+
+
+@pytest.mark.parametrize("typed", ["half mile", "1/2 mile", "0.5 mi"])
+def test_a_length_alone_takes_the_banking_as_a_guess(talk, typed):
+    talk.type("mine", "car 7", "1", "1", typed)
+    given = talk.conversation.asked.interview.given[-1]
+    assert given.values[0] == pytest.approx(804.672, rel=1e-3)
+    assert given.guessed
+
+
+def test_what_is_measured_later_is_a_guess_no_more_and_no_change_of_the_car(talk, tmp_path):
+    talk.type(*SHORT_ANSWERS)
+    assert "Taken down: RR spring is 250 lb/in." in talk.type("measured rr spring 250")
+    case = read_case(tmp_path / "own" / "car-7" / "case.yaml")
+    assert case.setup.values["spring_rr"] == pytest.approx(250 * 175.1268, rel=1e-4)
+    assert "spring_rr" not in case.setup.guessed
+    assert talk.reply.prompt.startswith("What is the car doing?")
+    assert "Taken out: RR spring is 250 lb/in." in talk.type("undo")
+    assert "spring_rr" in read_case(tmp_path / "own" / "car-7" / "case.yaml").setup.guessed
+
+
+def test_gears_of_an_engine_nobody_told_of_are_said_to_be_guessed(talk):
+    talk.type(*SHORT_ANSWERS)
+    assert "Nobody has said what engine and gearbox the car has: these are guessed." in talk.type("forecast gears")
