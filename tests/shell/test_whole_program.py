@@ -147,7 +147,7 @@ def on_a_terminal(run, *lines, words=()):
 
 
 def test_the_next_talk_opens_on_the_car_used_last_and_stays_on_it(run, tmp_path):
-    on_a_terminal(run, "mine", "speedy", *[""] * (len(QUESTIONS) - 1), "loose off late in the run", "quit")
+    on_a_terminal(run, "mine all", "speedy", *[""] * (len(QUESTIONS) - 1), "loose off late in the run", "quit")
     case = (tmp_path / "speedy" / "case.yaml").resolve()
     next_day = " ".join(on_a_terminal(run, "2", "show", "tight in", "quit").split())
     assert f"Your car used last: speedy, in {case}. halfturn demo opens the invented one." in next_day
@@ -161,14 +161,14 @@ def test_the_next_talk_opens_on_the_car_used_last_and_stays_on_it(run, tmp_path)
 
 @pytest.mark.parametrize("words", [("demo",), ("talk", "demo")])
 def test_the_demo_is_opened_when_it_is_asked_for(run, words):
-    on_a_terminal(run, "mine", "speedy", *[""] * (len(QUESTIONS) - 1), "quit")
+    on_a_terminal(run, "mine all", "speedy", *[""] * (len(QUESTIONS) - 1), "quit")
     said = on_a_terminal(run, "show", "quit", words=words)
     assert "The car here is invented." in said
     assert "Setup demo-quick" in said
 
 
 def test_where_the_car_used_last_is_gone_the_demo_opens(run, tmp_path):
-    on_a_terminal(run, "mine", "speedy", *[""] * (len(QUESTIONS) - 1), "quit")
+    on_a_terminal(run, "mine all", "speedy", *[""] * (len(QUESTIONS) - 1), "quit")
     (tmp_path / "speedy" / "case.yaml").unlink()
     assert "The car here is invented." in on_a_terminal(run, "quit")
 
