@@ -172,8 +172,8 @@ SHORT: tuple[Ask, ...] = tuple(
 
 
 _FIELDS = {ask.id: tuple(one.field for one in ask.keys) for ask in QUESTIONS}
-_ASKED_OF_CAR = {question: names for question, names in _FIELDS.items() if names and names[0] in _CAR}
-_ASKED_OF_SETUP = {question: levers for question, levers in _FIELDS.items() if levers and levers[0] in ROW_OF}
+ASKED_OF_CAR = {question: names for question, names in _FIELDS.items() if names and names[0] in _CAR}
+ASKED_OF_SETUP = {question: levers for question, levers in _FIELDS.items() if levers and levers[0] in ROW_OF}
 """Question to the fields of the car, or to the levers, that its answer holds."""
 
 
@@ -344,11 +344,11 @@ def _demo_values() -> Mapping[str, tuple[float, ...]]:
     car, values = demo.car, demo.setup.values
     mean_bank = to_unit(sum(end.bank for end in demo.track.ends) / len(demo.track.ends), "deg")
     return {
-        **{question: tuple(getattr(car, name) for name in names) for question, names in _ASKED_OF_CAR.items()},
+        **{question: tuple(getattr(car, name) for name in names) for question, names in ASKED_OF_CAR.items()},
         "run": (float(demo.run_laps),),
         # half a mile and twelve degrees: nobody would type the demo's own 2642 ft
         "track": (from_unit(round(to_unit(demo.track.lap_length, "mi"), 1), "mi"), from_unit(round(mean_bank), "deg")),
-        **{question: tuple(values[lever] for lever in levers) for question, levers in _ASKED_OF_SETUP.items()},
+        **{question: tuple(values[lever] for lever in levers) for question, levers in ASKED_OF_SETUP.items()},
     }
 
 

@@ -16,7 +16,7 @@ from assistant.car.case import Case
 from assistant.car.file_keys import REFERENCES
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
-from assistant.car.own_car import KINDS_OF_CAR, CarAnswer, CarInterview, KindOfThing
+from assistant.car.own_car import ASKED_OF_CAR, ASKED_OF_SETUP, KINDS_OF_CAR, CarAnswer, CarInterview, KindOfThing
 from assistant.car.setup import LeverLimit, Rulebook, Setup
 from assistant.car.write import write_case, write_files
 from assistant.ground.units import from_unit
@@ -71,7 +71,7 @@ def own_case(interview: CarInterview) -> Case:
 def _car(demo: Car, name: str, given: Mapping[str, CarAnswer], kind: KindOfThing) -> Car:
     known: dict[str, Any] = {"mass": from_unit(kind.mass, "lb")} if "kind" in given else {}
     sure: set[str] = set()
-    for question, names in _ASKED_OF_CAR.items():
+    for question, names in ASKED_OF_CAR.items():
         if question in given:
             known |= dict(zip(names, given[question].values, strict=True))
             sure |= set() if given[question].guessed else set(names)
@@ -87,7 +87,7 @@ def _car(demo: Car, name: str, given: Mapping[str, CarAnswer], kind: KindOfThing
 def _setup(demo: Setup, name: str, given: Mapping[str, CarAnswer]) -> Setup:
     values = dict(demo.values)
     guessed = set(values)
-    for question, levers in _ASKED_OF_SETUP.items():
+    for question, levers in ASKED_OF_SETUP.items():
         if question in given:
             values |= dict(zip(levers, given[question].values, strict=True))
             guessed -= set() if given[question].guessed else set(levers)

@@ -52,6 +52,7 @@ class QuestionDialog(Dialog):
         self._state = state
         self._question = question
         self.answers = tuple(choice.says for choice in question.choices)
+        self.takes_yes = any(answer.lower().startswith("yes") for answer in self.answers)
         self.when_left = partial(interview.leave_question, state)
 
     @property
@@ -91,11 +92,6 @@ class QuestionDialog(Dialog):
     def again(self) -> list[Block]:
         """Ask again what is still asked after a command."""
         return self.opening() if self._state.question is self._question else []
-
-    @property
-    def takes_yes(self) -> bool:
-        """Whether one of its answers is a yes."""
-        return any(answer.lower().startswith("yes") for answer in self.answers)
 
     def _refused(self, text: str) -> list[Block]:
         """Say what the line may have been meant for, and ask again."""

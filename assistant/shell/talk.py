@@ -164,7 +164,7 @@ class Conversation:
     def _hear(self, text: str) -> list[Block]:
         typed, asked = read_line(text), self.asked
         meant, self.state.meant = self.state.meant, ""
-        if meant and text.strip().lower() in YES_WORDS and self._may_mean_yes():
+        if meant and text.strip().lower() in YES_WORDS and (asked is None or not asked.takes_yes):
             return self._hear(meant)
         if typed is None and (told := answer_question(self.state, text)) is not None:
             return [*told, *([] if asked is None else asked.again())]
@@ -175,11 +175,6 @@ class Conversation:
         if typed is None or asked.takes_all or typed.verb in asked.own:
             return self._tell(asked, text)
         return self._do_beside(asked, text, typed)
-
-    def _may_mean_yes(self) -> bool:
-        """Whether a yes is no answer to what is asked."""
-        asked = self.asked
-        return asked is None or (isinstance(asked, QuestionDialog) and not asked.takes_yes)
 
     def _do_beside(self, asked: Dialog, text: str, typed: Typed) -> list[Block]:
         """Do a command while something is asked: screens leave it open, what moves the talk ends it."""
