@@ -51,4 +51,4 @@ def test_every_file_of_changes_says_why_and_over_which_edition():
     for path in files:
         text = path.read_text(encoding="utf-8")
         assert "\nwhy: " in text
-        assert "\nwritten_for: base 2026.1\n" in text
+        assert "\nwritten_for: base 2026.2\n" in text

@@ -7,11 +7,13 @@ from pathlib import Path
 import pytest
 
 from assistant.cli import main
+from assistant.diagnosis.causes import find_causes
+from assistant.diagnosis.hearing import complaint_of, read
 from assistant.ground.folders import knowledge_folder
 from assistant.rules.pack import base_folder, check_packs
 
 PAGE = (knowledge_folder().parent / "docs" / "write-rules.md").read_text(encoding="utf-8")
-COMPLAINT, CASES, CHANGES, OWN = re.findall(r"```yaml\n(.*?)```", PAGE, re.DOTALL)
+COMPLAINT, CASES, CHANGES, OWN, CAUSE = re.findall(r"```yaml\n(.*?)```", PAGE, re.DOTALL)
 TYPED = re.findall(r"^halfturn (.*)$", PAGE, re.MULTILINE)
 
 
@@ -86,6 +88,18 @@ def test_a_lever_of_ones_own_is_started_filled_in_and_offered_on_the_car(follow)
     assert check_packs([base_folder(), Path("our-team")]).faults == ()
     shown = follow("levers demo rear_packers --pack our-team")[1]
     assert "One step is 1 more. Now 2. Steps left: 2 down, 2 up." in shown
+
+
+def test_a_cause_of_ones_own_is_started_filled_in_and_weighed(follow):
+    assert follow("new pack our-team")[0] == 0
+    assert follow(re.search(r"`halfturn (new cause .*?)`", PAGE)[1])[0] == 0
+    Path("our-team/cracked-brace.yaml").write_text(CAUSE, encoding="utf-8")
+    checked = check_packs([base_folder(), Path("our-team")])
+    assert checked.faults == ()
+    facts = {"contact": "contact", "what_changed": "front"}
+    found = find_causes(complaint_of(read("loose all the way", checked.knowledge)), facts, checked.knowledge)
+    (ours,) = (one for one in found if one.id == "cracked-brace")
+    assert "It has been hit and nobody has looked since." in [one.text for one in ours.signs_for]
 
 
 @pytest.mark.parametrize("way", re.findall(r"`(model: [^`]*)` and\s+`(model_change: [^`]*)`", PAGE))
