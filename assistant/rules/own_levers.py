@@ -6,8 +6,9 @@ Each of those says in its file where it stands and how far it goes; a setup file
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import replace
+from math import isnan, nan
 from typing import TYPE_CHECKING, NamedTuple
 
 from assistant.car.lever_rows import BOTH_ENDS, LEVER_KIND, LEVERS, NOT_COMPUTED
@@ -104,6 +105,15 @@ class Mistake(NamedTuple):
     missing: str = ""
 
 
+def _size(text: str | float, kind: str, path: KeyPath, unit: str | None = None) -> Generator[Mistake, None, float]:
+    """Read a number of a file into SI; one that cannot be read is a mistake, and no number."""
+    try:
+        return read(text, kind, default_unit=unit).value
+    except UnitProblem as problem:
+        yield Mistake(path, problem.says, problem.hint)
+    return nan
+
+
 RANGE_EXAMPLE = "add 'range: {from: 0, to: 4, step: 1, now: 2}' in the lever's unit"
 _WORDS = {"low": "from", "high": "to", "step": "step", "now": "now"}
 
@@ -130,24 +140,22 @@ def check_own(lever: Lever) -> Iterator[Mistake]:
 
 
 def _check_range(lever: Lever, ends: OwnRange) -> Iterator[Mistake]:
-    sizes = {}
+    sizes = []
     for name, word in _WORDS.items():
-        try:
-            sizes[name] = read(getattr(ends, name), lever.quantity or "count", default_unit=lever.unit).value
-        except UnitProblem as problem:
-            yield Mistake(("range", word), problem.says, problem.hint)
-    if len(sizes) < len(_WORDS):
+        sizes.append((yield from _size(getattr(ends, name), _kind(lever), ("range", word), lever.unit)))
+    low, high, step, now = sizes
+    if isnan(sum(sizes)):
         return
-    if sizes["step"] <= 0:
+    if step <= 0:
         yield Mistake(
             ("range", "step"), "the step must be more than nothing", "write the smallest change that can be made"
         )
-    elif sizes["high"] - sizes["low"] < sizes["step"] * (1 - 1e-9):
+    elif high - low < step * (1 - 1e-9):
         yield Mistake(("range", "to"), "there is not one step between 'from' and 'to'", "check all three")
-    elif too_fine(sizes["low"], sizes["high"], sizes["step"]):
+    elif too_fine(low, high, step):
         yield Mistake(("range", "step"), TOO_FINE, "write the smallest change anybody would make")
-    slack = 1e-6 * sizes["step"]
-    if not sizes["low"] - slack <= sizes["now"] <= sizes["high"] + slack:
+    slack = 1e-6 * step
+    if not low - slack <= now <= high + slack:
         yield Mistake(("range", "now"), "it stands outside its own range", "check 'from' and 'to'")
 
 
@@ -156,11 +164,8 @@ def _check_change(lever: Lever, kind: str) -> Iterator[Mistake]:
         says = f"nothing says how far one step moves '{lever.model}'"
         yield Mistake(("model",), says, "add 'model_change:', for example 0.1 with its unit; with - when it goes down")
         return
-    try:
-        if read(lever.model_change, kind).value == 0:
-            yield Mistake(("model_change",), "a change of nothing does nothing", "write how far one step moves it")
-    except UnitProblem as problem:
-        yield Mistake(("model_change",), problem.says, problem.hint)
+    if (yield from _size(lever.model_change, kind, ("model_change",))) == 0:
+        yield Mistake(("model_change",), "a change of nothing does nothing", "write how far one step moves it")
 
 
 MOST_USUAL = 1000.0
@@ -201,18 +206,14 @@ def _check_known(lever: Lever) -> Iterator[Mistake]:
 
 
 def _check_sizes(lever: Lever, kind: str) -> Iterator[Mistake]:
-    sizes = {}
-    for name in ("usual_change", "largest_change"):
-        try:
-            sizes[name] = read(getattr(lever, name), kind, default_unit=lever.unit).value
-        except UnitProblem as problem:
-            yield Mistake((name,), problem.says, problem.hint)
-    for name, size in sizes.items():
+    usual = yield from _size(lever.usual_change, kind, ("usual_change",), lever.unit)
+    largest = yield from _size(lever.largest_change, kind, ("largest_change",), lever.unit)
+    for name, size in (("usual_change", usual), ("largest_change", largest)):
         if size <= 0:
             yield Mistake((name,), f"'{name}' must be more than nothing", "write it without a sign")
-    if len(sizes) == 2 and sizes["usual_change"] > sizes["largest_change"] > 0:
+    if usual > largest > 0:
         yield Mistake(("usual_change",), "the usual change is larger than the largest sensible one", "check both")
-    if len(sizes) == 2 and sizes["largest_change"] > MOST_USUAL * sizes["usual_change"] > 0:
+    if largest > MOST_USUAL * usual > 0:
         yield Mistake(
             ("usual_change",), "the usual change is next to nothing beside the largest sensible one", "check both"
         )
@@ -225,7 +226,4 @@ def check_driving(driving: Driving) -> Iterator[Mistake]:
     if driving.by_the_book:
         yield Mistake(("by_the_book",), "'computed' and 'by_the_book' both say what this does", "keep one")
     for name, text in driving.computed.model_dump(exclude_none=True).items():
-        try:
-            read(text, "share")
-        except UnitProblem as problem:
-            yield Mistake(("computed", name), problem.says, problem.hint)
+        yield from _size(text, "share", ("computed", name))
