@@ -1,69 +1,60 @@
-"""The smallest change of one factor that would put a remedy before another."""
+"""How much likelier one cause would have to be to put an offer before another."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, floor
 
-from assistant.advice.ranking import LESS_IS_BETTER, SHARES, TIMES, score_of
-from assistant.advice.results import Factor, Remedy
+from assistant.advice.results import Treats, Worth
 
-TOP = {
-    "relief": 1.0,
-    "harm": 0.0,
-    "tire life": 0.0,
-    "pace": 0.0,
-    "confidence": 1.0,
-    "practicality": 1.0,
-    "trade": 1.0,
-    "preference": 2.0,
-}
-"""The best each factor can be: shares and chances end at 1, a lever file may state a preference of up to 2."""
+SURE = 0.99
+"""Chance beyond which no cause is asked to be likelier."""
 
 
 @dataclass(frozen=True)
 class Flip:
-    """The smallest change of one factor that turns two remedies round; to is the value it would need."""
+    """The cause whose chance would turn two offers round; to is the chance it would need."""
 
-    factor: str
-    value: float
+    title: str
+    chance: float
     to: float
 
 
-def find_flip(first: Remedy, second: Remedy) -> Flip | None:
-    """Find the smallest change of one factor of `second` that gives it the higher score; None when none can.
+def find_flip(first: Worth, second: Worth) -> Flip | None:
+    """Find the cause that would need the smallest change of its chance for `second` to gain more; None when none can.
 
-    The needed value is rounded to the next thousandth that really turns them round.
+    The chances of all others shrink or grow together.
     """
+    causes = {line.title: line.chance for line in (*first.lines, *second.lines)}
     flips = [
-        flip for factor in second.factors if (flip := _flip_by(factor, second, score_of(first.factors))) is not None
+        Flip(title, chance, to)
+        for title, chance in causes.items()
+        if (to := _needed(title, chance, first, second)) is not None
     ]
-    return min(flips, key=lambda flip: abs(flip.to - flip.value), default=None)
+    return min(flips, key=lambda flip: abs(flip.to - flip.chance), default=None)
 
 
-def _flip_by(factor: Factor, remedy: Remedy, target: float) -> Flip | None:
-    if factor.name not in TOP:
+def _needed(title: str, chance: float, first: Worth, second: Worth) -> float | None:
+    """Return the chance of one cause at which both gain the same; None where there is none.
+
+    A gain is t c + (1 - t) r - cost, where r is what the offer cures on average under all other causes.
+    """
+    cured, rest = (
+        (_cures(worth, title) for worth in (first, second)),
+        (_others(worth, title, chance) for worth in (first, second)),
+    )
+    (one, other), (one_rest, other_rest) = cured, rest
+    slope = (one - one_rest) - (other - other_rest)
+    if slope == 0 or chance >= 1:
         return None
-    share = sum(one.value * (-1 if one.name in LESS_IS_BETTER else 1) for one in remedy.factors if one.name in SHARES)
-    score = score_of(remedy.factors)
-    if score <= 0 or share <= 0:
-        return None
-    if factor.name in TIMES:
-        needed = _above(factor.value * target / score)
-        return Flip(factor.name, factor.value, needed) if needed <= TOP[factor.name] else None
-    more = share * (target / score - 1)
-    if factor.name in LESS_IS_BETTER:
-        needed = _below(factor.value - more)
-        return Flip(factor.name, factor.value, needed) if needed >= 0 else None
-    needed = _above(factor.value + more)
-    return Flip(factor.name, factor.value, needed) if needed <= 1 else None
+    to = (other_rest - second.cost - one_rest + first.cost) / slope
+    return to if 0 <= to <= SURE else None
 
 
-def _above(value: float) -> float:
-    """Round to the next thousandth that is really more."""
-    return floor(value * 1000 + 1 + 1e-9) / 1000
+def _cures(worth: Worth, title: str) -> float:
+    return next((line.cures for line in worth.lines if line.title == title), 0.0)
 
 
-def _below(value: float) -> float:
-    """Round to the next thousandth that is really less."""
-    return ceil(value * 1000 - 1 - 1e-9) / 1000
+def _others(worth: Worth, title: str, chance: float) -> float:
+    """Return what an offer cures on average when it is not this cause."""
+    others: list[Treats] = [line for line in worth.lines if line.title != title]
+    return sum(line.chance * line.cures for line in others) / (1 - chance) if chance < 1 else 0.0

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.prices import RunPrice, price_run
-from assistant.advice.ranking import weigh_practicality, weigh_relief, weigh_run, weigh_trade, with_score
+from assistant.advice.ranking import weigh_relief, weigh_run, weigh_trade
 from assistant.advice.remedies import plain_remedy, with_numbers
 from assistant.advice.results import Certainty, Factor, Listing, Remedy
 from assistant.advice.sizing import Job
@@ -37,7 +37,8 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
     if habit is None or not candidate.mentions:
         return None
     mention, known = candidate.mentions[0], look_up(habit, job)
-    if known is not None and known.verdict.gain <= 0.0:
+    useless = known is not None and known.verdict.gain <= 0.0
+    if useless and not candidate.called:
         return None
     plain = replace(
         plain_remedy("driving", candidate.id, habit.title, mention, job),
@@ -46,6 +47,8 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
         cautions=cautions_of([*habit.cautions, *mention.entry.cautions], job.knowledge),
         factors=_weigh(habit, known, mention, job),
     )
+    if useless:  # its cause calls for it, whatever it computes
+        return replace(plain, factors=())
     return plain if known is None else with_numbers(replace(plain, basis=known.basis), known.effect, job)
 
 
@@ -74,14 +77,11 @@ def _weigh(habit: Driving, known: _Known | None, mention: Mention, job: Job) -> 
     relief, harm = job.weights.driving_unknown, 0.0
     if known is not None:
         relief, harm = known.verdict.removes, known.verdict.spoils
-    return with_score(
-        [
-            *weigh_relief(relief, harm),
-            *weigh_run(None if known is None else known.price),
-            _weigh_confidence(habit, known, job),
-            weigh_practicality("pit stop", job.case.at_hand, job.weights),
-            weigh_trade(Listing(mention.place, mention.symptom), job.weights),
-        ]
+    return (
+        *weigh_relief(relief, harm),
+        *weigh_run(None if known is None else known.price),
+        _weigh_confidence(habit, known, job),
+        weigh_trade(Listing(mention.place, mention.symptom), job.weights),
     )
 
 

@@ -6,36 +6,33 @@ would be shown is worked out again with the full model, until every remedy that 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from typing import TYPE_CHECKING
 
 from assistant.advice.habits import offer_driving
 from assistant.advice.packages import offer_packages
-from assistant.advice.ranking import gain_of, put_in_order
-from assistant.advice.remedies import offer_inspection, offer_lever, offer_usual
+from assistant.advice.ranking import Desk, Offer, gain_of, rank, with_no_telling
+from assistant.advice.remedies import offer_lever, offer_told, offer_usual
 from assistant.advice.results import Advice, Package, PassedOver, Remedy
-from assistant.advice.sizing import NOT_FOR_BALANCE, Job
-from assistant.advice.trade import Candidate, find_lead, gather_candidates, treat_instead
+from assistant.advice.sizing import ONLY_WHERE_LISTED, Job
+from assistant.advice.trade import Candidate, gather_candidates, treat_instead
 from assistant.belief.cures import want
 from assistant.belief.driven import case_bands
 from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
 from assistant.car.setup import levers_of
 from assistant.diagnosis.match import find_symptoms
-from assistant.ground.understood import CauseFound, Complaint, StopReason
+from assistant.ground.understood import Complaint, StopReason
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.car.case import Case
-    from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Complaint
     from assistant.rules.knowledge import Knowledge
-    from assistant.rules.models import Weights
-    from assistant.rules.models_symptom import Cause, Symptom
+    from assistant.rules.models_symptom import Symptom
 
 
 PIT_STOP = "pit stop"
@@ -84,9 +81,15 @@ def make_offer(candidate: Candidate, job: Job, *, driven: bool = False) -> Offer
     """Make an offer of one candidate. driven: the size that was found is driven as it is."""
     if candidate.kind == "driving":
         return offer_driving(candidate, job)
-    if candidate.kind == "inspect":
-        return offer_inspection(candidate, job)
-    return offer_lever(candidate, job, driven=driven) if job.wanted.asks else offer_usual(candidate, job)
+    if candidate.kind != "lever":
+        return offer_told(candidate, job)
+    offered = offer_lever(candidate, job, driven=driven) if job.wanted.asks else None
+    return offered if isinstance(offered, Remedy) or not _is_usual(candidate, job) else offer_usual(candidate, job)
+
+
+def _is_usual(candidate: Candidate, job: Job) -> bool:
+    """Whether a lever gets the trade's usual size: nothing is computed, or a cause calls for it all the same."""
+    return not job.wanted.asks or candidate.called
 
 
 MOST_SYMPTOMS = 3
@@ -109,18 +112,29 @@ def advise(
     inspections only; each is judged for itself, so it is offered here when it is offered at all.
     """
     case, weights = equip(case, knowledge), knowledge.weights
-    said = _read(session, knowledge, quick=quick)
-    treated = _treat(said, weights)
-    belief = with_treated(belief, said.complaint, treated.complaint)
+    treated = _treat(session, knowledge)
+    belief = with_treated(belief, session.complaint, treated.complaint)
     in_place = case.at_hand == PIT_STOP
     job = Job(case, knowledge, belief, weights, want(belief, treated.complaint, weights.cell_weights, at_once=in_place))
+    desk = _desk(session, treated, job)
     if treated.stop:
-        looks = _looks(_gather(said, treated), job)
-        return Advice(said.complaint, stop=treated.stop, causes=said.causes, remedies=looks)
-    levers = [lever for lever in levers_of(case.setup) if lever not in NOT_FOR_BALANCE] if job.wanted.asks else []
-    candidates = [one for one in _gather(said, treated, levers) if among is None or one.id in among]
-    offers = offer_all(candidates, job)
-    return _advice(said, treated, job, *((offers, ()) if quick else _work_out(offers, candidates, job, treated)))
+        looks = _looks(_gather(session, treated), job, desk)
+        return Advice(session.complaint, stop=treated.stop, causes=session.causes, remedies=looks)
+    levers = [lever for lever in levers_of(case.setup) if lever not in ONLY_WHERE_LISTED] if job.wanted.asks else []
+    candidates = [one for one in _gather(session, treated, levers) if among is None or one.id in among]
+    offers, packages = offer_all(candidates, job), tuple[Package, ...]()
+    if not quick:
+        offers, packages = _work_out(offers, candidates, job, desk)
+    ranked = with_no_telling(rank([*offers.remedies, *packages], desk), session.no_telling)
+    advice = _advice(session, treated, job, offers, ranked)
+    return advice if quick else replace(advice, open_questions=session.open_questions())
+
+
+def _desk(session: Session, treated: _Treated, job: Job) -> Desk:
+    """Put together what offers are put in order with."""
+    places = {} if job.wanted.asks else _places(treated.symptoms)
+    team = _team(treated.symptoms, job.knowledge)
+    return Desk(session.board, treated.meant, job.knowledge, job.weights, job.case.at_hand, places, *team)
 
 
 def with_treated(belief: Belief, said: Complaint, treated: Complaint) -> Belief:
@@ -139,19 +153,19 @@ def stop_alone(session: Session) -> Advice | None:
     return Advice(session.complaint, stop=session.stop) if session.stop else None
 
 
-def _advice(said: _Said, treated: _Treated, job: Job, offers: Offers, packages: tuple[Package, ...]) -> Advice:
+def _advice(session: Session, treated: _Treated, job: Job, offers: Offers, ranked: Sequence[Offer]) -> Advice:
     """Put the pieces together."""
+    shown = ranked[: job.weights.most_remedies]
     return Advice(
-        said.complaint,
-        open_questions=said.open_questions,
-        causes=said.causes,
-        remedies=put_in_order(offers.remedies, job.weights, _first(treated))[: job.weights.most_remedies],
-        packages=packages,
+        session.complaint,
+        causes=session.causes,
+        remedies=tuple(one for one in shown if isinstance(one, Remedy)),
+        packages=tuple(one for one in shown if isinstance(one, Package)),
         passed=tuple(offers.passed),
-        notes=said.notes,
+        notes=session.notes,
         case=job.case,
         guesses=count_guesses(job.case),
-        treated="" if treated.instead is None or treated.complaint == said.complaint else treated.instead.symptom,
+        treated="" if treated.instead is None or treated.same else treated.instead.symptom,
         belief=job.belief,
         picture=read_picture(job.belief),
     )
@@ -164,65 +178,65 @@ def count_guesses(case: Case) -> int:
 
 
 def _work_out(
-    offers: Offers, candidates: Sequence[Candidate], job: Job, treated: _Treated
+    offers: Offers, candidates: Sequence[Candidate], job: Job, desk: Desk
 ) -> tuple[Offers, tuple[Package, ...]]:
     """Drive what would be shown, and look for a package that does more."""
-    order = partial(put_in_order, weights=job.weights, first=_first(treated))
-    offers = drive_shown(offers, candidates, job, order)
-    shown = order(offers.remedies)[: job.weights.most_remedies]
+    offers = drive_shown(offers, candidates, job, lambda found: _remedies(rank(found, desk)))
+    shown = _remedies(rank(offers.remedies, desk))[: job.weights.most_remedies]
     best = max((gain_of(remedy) for remedy in shown if remedy.kind == "lever"), default=0.0)
     return offers, offer_packages([one.id for one in candidates if one.kind == "lever"], job, best)
 
 
+def _remedies(ranked: Sequence[Offer]) -> list[Remedy]:
+    return [one for one in ranked if isinstance(one, Remedy)]
+
+
 def levers_listed(knowledge: Knowledge, session: Session) -> tuple[str, ...]:
     """Name the levers the trade lists for what was said, its first choice first."""
-    said = _read(session, knowledge, quick=True)
-    return tuple(one.id for one in _gather(said, _treat(said, knowledge.weights)) if one.kind == "lever")
+    return tuple(one.id for one in _gather(session, _treat(session, knowledge)) if one.kind == "lever")
 
 
-def _gather(said: _Said, treated: _Treated, levers: Iterable[str] = ()) -> tuple[Candidate, ...]:
-    """Collect what the trade lists, and other levers that are there for balance."""
-    return gather_candidates(treated.symptoms, treated.lead, levers, said.knowledge, said.holds)
+def _gather(session: Session, treated: _Treated, levers: Iterable[str] = ()) -> tuple[Candidate, ...]:
+    """Collect what causes call for and the trade lists, and other levers that are there for balance."""
+    knowledge, facts = session.knowledge, session.facts
+    return gather_candidates(
+        treated.symptoms,
+        session.board.calls,
+        levers,
+        knowledge,
+        lambda condition: knowledge.holds(condition, facts) is True,
+    )
 
 
 @dataclass(frozen=True)
 class _Treated:
-    """What is treated: the complaint as the leading cause has it, the lists that answer it, or a reason to stop."""
+    """What levers are sized for: the complaint as said, or as the cause has it that is likelier than plain balance.
+
+    meant: place of that cause. same: the complaint is treated as it was said. stop: a reason to stop.
+    """
 
     complaint: Complaint
-    lead: Cause | None
+    meant: int
     instead: Symptom | None
     symptoms: tuple[Symptom, ...]
     stop: StopReason | None
+    same: bool
 
 
-def _treat(said: _Said, weights: Weights) -> _Treated:
-    lead = find_lead(said.causes, said.knowledge, weights.cause_leads_at)
-    complaint, instead = treat_instead(said.complaint, lead or _named_cause(said, said.knowledge), said.knowledge)
-    symptoms = _symptoms(complaint, instead, said.knowledge)
-    return _Treated(complaint, lead, instead, symptoms, said.stop or _stop(lead, symptoms))
+def _treat(session: Session, knowledge: Knowledge) -> _Treated:
+    meant = _meant(session)
+    causes = session.board.weighing.causes
+    cause = causes[meant] if meant < len(causes) else None
+    as_treated, instead = treat_instead(session.complaint, cause, knowledge)
+    symptoms = _symptoms(as_treated, instead, knowledge)
+    stop = session.stop or _stop(symptoms)
+    return _Treated(as_treated, meant, instead, symptoms, stop, as_treated == session.complaint)
 
 
-@dataclass(frozen=True)
-class _Said:
-    """What an interview tells."""
-
-    complaint: Complaint
-    stop: StopReason | None
-    causes: tuple[CauseFound, ...]
-    open_questions: tuple[OpenQuestion, ...]
-    notes: tuple[str, ...]
-    facts: Mapping[str, float | str]
-    knowledge: Knowledge
-
-    def holds(self, condition: str) -> bool:
-        """Whether a condition of the pack holds; what is not known does not hold."""
-        return self.knowledge.holds(condition, self.facts) is True
-
-
-def _read(session: Session, knowledge: Knowledge, *, quick: bool) -> _Said:
-    questions = () if quick else session.open_questions()
-    return _Said(session.complaint, session.stop, session.causes, questions, session.notes, session.facts, knowledge)
+def _meant(session: Session) -> int:
+    """Choose the cause that levers are sized for: of those that levers cure the likeliest one."""
+    board = session.board
+    return max(board.by_balance, key=lambda at: (board.chances[at], at == board.plain))
 
 
 def _symptoms(complaint: Complaint, instead: Symptom | None, knowledge: Knowledge) -> tuple[Symptom, ...]:
@@ -233,34 +247,37 @@ def _symptoms(complaint: Complaint, instead: Symptom | None, knowledge: Knowledg
     return tuple(symptom for symptom in ordered if symptom.retired is None)[:MOST_SYMPTOMS]
 
 
-def _stop(lead: Cause | None, symptoms: Sequence[Symptom]) -> StopReason | None:
-    """Say why to stop and inspect, when the cause that leads or the symptom itself is one of safety."""
-    if lead is not None and lead.safety:
-        return StopReason((lead.title,))
+def _stop(symptoms: Sequence[Symptom]) -> StopReason | None:
+    """Say why to stop and inspect, when the symptom itself is one of safety."""
     unsafe = next((symptom for symptom in symptoms if symptom.safety), None)
     return None if unsafe is None else StopReason((unsafe.symptom,))
 
 
-def _looks(candidates: Sequence[Candidate], job: Job) -> tuple[Remedy, ...]:
+def _places(symptoms: Sequence[Symptom]) -> dict[Key, int]:
+    """Give the place of everything the trade lists for these symptoms, in the first list that has it."""
+    found: dict[Key, int] = {}
+    for behind, symptom in enumerate(symptoms):
+        for place, entry in enumerate(symptom.remedies):
+            found.setdefault((entry.kind, entry.id), place + behind)
+    return found
+
+
+def _team(symptoms: Sequence[Symptom], knowledge: Knowledge) -> tuple[tuple[Key, ...], frozenset[Key]]:
+    """Give the list of the complaint where a later pack wrote it, and what a later pack added to these complaints."""
+    first = knowledge.packs[0].pack if knowledge.packs else ""
+    written = knowledge.origin("symptom", symptoms[0].symptom) if symptoms else None
+    own = written is not None and written.pack != first
+    on_top = tuple((entry.kind, entry.id) for entry in symptoms[0].remedies) if own else ()
+    added = {
+        (entry.kind, entry.id)
+        for symptom in symptoms
+        for entry in symptom.remedies
+        if (origin := knowledge.origin("symptom", symptom.symptom, entry.name)) is not None and origin.pack != first
+    }
+    return on_top, frozenset(added)
+
+
+def _looks(candidates: Sequence[Candidate], job: Job, desk: Desk) -> tuple[Remedy, ...]:
     """List only what to inspect, for a car that must not be adjusted before that."""
-    found = [offer_inspection(candidate, job) for candidate in candidates if candidate.kind == "inspect"]
-    return put_in_order([one for one in found if one is not None], job.weights)
-
-
-def _first(treated: _Treated) -> tuple[str, str] | None:
-    """Name what stands first whatever its score: the habit a cause asks for, or the look the trade begins with."""
-    lead, symptoms = treated.lead, treated.symptoms
-    if lead is not None and lead.remedies and lead.remedies[0].driving:
-        return lead.remedies[0].driving, "driving first"
-    if symptoms and symptoms[0].remedies[0].inspect:
-        return symptoms[0].remedies[0].inspect, "look first"
-    return None
-
-
-def _named_cause(said: _Said, knowledge: Knowledge) -> Cause | None:
-    """Find the cause whose answer is the very symptom the words name, both halves of it ("pushes, then snaps")."""
-    best = next(iter(find_symptoms(said.complaint, knowledge)), None)
-    if best is None or not best.whole:
-        return None
-    likely = [knowledge.causes[cause.id] for cause in said.causes if cause.id in knowledge.causes]
-    return next((cause for cause in likely if cause.instead == best.symptom), None)
+    found = [offer_told(candidate, job) for candidate in candidates if candidate.kind == "inspect"]
+    return tuple(_remedies(rank([one for one in found if one is not None], desk)))

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.prices import list_costs, share_each
-from assistant.advice.ranking import family_of
+from assistant.advice.ranking import family_of, is_in_time
 from assistant.advice.remedies import removes_at_once
-from assistant.advice.results import Package, PackageMove, Timing
+from assistant.advice.results import Package, PackageMove
 from assistant.advice.sizing import NOT_FOR_BALANCE, Fitted, Job, fit_lever, is_guessed, phases_asked, when_of
 from assistant.advice.trade import cautions_of
 from assistant.belief.check_drive import pick_cars
@@ -112,7 +112,7 @@ def search_among(levers: Iterable[str], job: Job) -> tuple[Fitted, ...]:
 
 
 def _is_usable(fitted: Fitted, job: Job) -> bool:
-    in_time = Timing(when_of(fitted.lever, job.case), job.case.at_hand).enough
+    in_time = is_in_time(when_of(fitted.lever, job.case), job.case.at_hand)
     barred = job.weights.not_in_packages.get(fitted.lever.lever, ())
     if fitted.lever.lever in NOT_FOR_BALANCE or set(barred) & set(phases_asked(job.wanted)):
         return False

@@ -1,31 +1,66 @@
-"""How good a remedy is, and which comes first.
+"""Which offer comes first: all of them compete in complaints cured, less harm, less minutes.
 
-score = (relief - harm - tire life - pace) x confidence x practicality x trade x preference; every factor is a number,
-every weight from the pack's ranking file. Then the rules of a sane list: nothing is sorted by anything that is not
-among the factors, except the rules named in `put_in_order`, and each of those leaves its note with the remedy.
+What an offer cures under each cause, times how likely the cause is; `assistant.diagnosis.plan` puts them in order, two
+steps deep. A computed lever cures what it takes away of a plain balance, and little where something else is the matter.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from math import prod
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Certainty, Factor, Listing, Note, Remedy, Timing
-from assistant.car.lever_rows import LEVERS_BY_WORK
+from assistant.advice.results import HOW_SOON, Certainty, Factor, Listing, Note, Package, Remedy, Treats, Worth
+from assistant.diagnosis.calls import usual_minutes, with_laps
+from assistant.diagnosis.plan import Option, put_in_order
 
 if TYPE_CHECKING:
     from assistant.advice.prices import RunPrice
+    from assistant.diagnosis.calls import Board, Call
+    from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Weights
-    from assistant.rules.models_lever import When
+
+HARMS = ("harm", "tire life", "pace")
+"""Factors that are taken off what an offer cures, as shares of the complaint."""
+DRIVES_AROUND = 0.2
+"""Share of its worth a habit keeps under a plain balance: it drives around that and does not cure it (assumption)."""
+LOOKED = 0.1
+"""Share of the complaint that a look of the trade's list ends under a fault nobody says it finds (assumption)."""
+SEEN_FIRST = 3
+"""How many offers are seen first."""
+SPARE = 5
+"""Offers put in order beyond those that are shown: some are of one family."""
+LISTED = 0.5
+"""Share of a complaint without a balance that the trade's first choice takes away (assumption); later ones less."""
+ANOTHER = 0.05
+"""Price of each further change made at once: nobody can say which one did it (assumption)."""
+TREATED = 0.05
+"""From this chance on it is said that an offer is for a cause."""
+Offer = Remedy | Package
 
 
-SHARES = ("relief", "harm", "tire life", "pace")
-"""Factors that are shares of the complaint; all others are taken away from the first."""
-TIMES = ("confidence", "practicality", "trade", "preference")
-"""Factors the share is multiplied by."""
-LESS_IS_BETTER = frozenset({"harm", "tire life", "pace"})
+@dataclass(frozen=True)
+class Desk:
+    """What offers are put in order with. meant: place of the cause that levers are sized for. at_hand: the time.
+
+    places: of what the trade lists for a complaint without a balance, where nothing is computed; 0 is its first choice.
+    on_top: the list of a later pack's own complaint, in its order. added: what a later pack added to this complaint.
+    """
+
+    board: Board
+    meant: int
+    knowledge: Knowledge
+    weights: Weights
+    at_hand: str
+    places: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    on_top: tuple[tuple[str, str], ...] = ()
+    added: frozenset[tuple[str, str]] = frozenset()
+
+    def call_for(self, remedy: Remedy) -> Call | None:
+        """Find what the causes say of an offer."""
+        name = f"{remedy.id} {'+' if (remedy.steps or 0) > 0 else '-'}" if remedy.kind == "lever" else remedy.id
+        return next((one for one in self.board.calls if (one.option.kind, one.option.id) == (remedy.kind, name)), None)
 
 
 def weigh_relief(relief: float, harm: float) -> tuple[Factor, ...]:
@@ -46,37 +81,23 @@ def weigh_confidence(share: float, basis: str, weights: Weights) -> Factor:
     return Factor("confidence", share**weights.confidence_power, Certainty(basis, share))
 
 
-def weigh_practicality(when: When, at_hand: str, weights: Weights) -> Factor:
-    """Weigh whether it can be done in the time at hand."""
-    value = weights.practicality[when]
-    time = Timing(when, at_hand)
-    return Factor("practicality", value if time.enough else value * weights.not_in_time, time)
-
-
 def weigh_trade(listing: Listing, weights: Weights) -> Factor:
-    """Weigh what the trade thinks of it for this complaint."""
+    """Weigh how sure the trade is of it for this complaint."""
     if listing.place is None:
         return Factor("trade", weights.not_in_trade_list, listing)
-    value = max(weights.trade_least, 1 - weights.trade_fade * listing.place)
-    value *= weights.confidence_words[listing.confidence]
+    value = weights.confidence_words[listing.confidence]
     return Factor("trade", value * weights.against_trade if listing.against else value, listing)
 
 
-def with_score(factors: Sequence[Factor]) -> tuple[Factor, ...]:
-    """Add the score as the last factor."""
-    return (*factors, Factor("score", score_of(factors)))
-
-
-def score_of(factors: Iterable[Factor]) -> float:
-    """Multiply the factors out; a factor that is missing counts as one, a missing share as nothing."""
+def share_of(factors: Iterable[Factor]) -> float:
+    """Return the share of a complaint that is expected to go where the offer is for the right thing."""
     named = {factor.name: factor.value for factor in factors}
-    share = named.get("relief", 0.0) - sum(named.get(name, 0.0) for name in SHARES[1:])
-    return share * prod(named.get(name, 1.0) for name in TIMES)
+    return prod(value for name, value in named.items() if name not in HARMS) if "relief" in named else 0.0
 
 
-def factor_value(remedy: Remedy, name: str) -> float | None:
-    """Read one factor of a remedy by name, None when it has none."""
-    return next((factor.value for factor in remedy.factors if factor.name == name), None)
+def harm_of(factors: Iterable[Factor]) -> float:
+    """Return the share of a complaint that an offer spoils, its price over the run included."""
+    return sum(factor.value for factor in factors if factor.name in HARMS)
 
 
 def gain_of(remedy: Remedy) -> float:
@@ -84,30 +105,144 @@ def gain_of(remedy: Remedy) -> float:
     return (remedy.removes or 0.0) - (remedy.spoils or 0.0)
 
 
-SEEN_FIRST = 3
-"""How many remedies are seen first."""
-_GROUP_OF = {lever: group for group, levers in LEVERS_BY_WORK.items() for lever in levers}
+def rank(offers: Sequence[Offer], desk: Desk) -> tuple[Offer, ...]:
+    """Put offers in order and number them from 1; of a family of levers the best is kept and names the others."""
+    rated = [(option_of(offer, desk), offer) for offer in offers]
+    needs = [(option.kind == "leave" or bool(option.finds)) and not _is_likely(option, desk) for option, _ in rated]
+    rated = [one for one, unlikely in zip(rated, needs, strict=True) if not unlikely]
+    offer_of = {id(option): offer for option, offer in rated}
+    most = desk.weights.most_remedies + SPARE
+    ordered = put_in_order(desk.board.chances, [option for option, _ in rated], desk.board.plain, most)
+    placed = [replace(offer_of[id(option)], worth=_worth(option, desk)) for option in ordered]
+    kept = _as_the_team_says(_one_of_each_family(placed, desk.weights.families), desk)
+    return tuple(replace(offer, rank=number) for number, offer in enumerate(kept, 1))
 
 
-def put_in_order(
-    remedies: Iterable[Remedy], weights: Weights, first: tuple[str, str] | None = None
-) -> tuple[Remedy, ...]:
-    """Rank by score and number from 1; then the rules of a sane list.
+def with_no_telling(ranked: Sequence[Offer], reason: str) -> tuple[Offer, ...]:
+    """Put first that it cannot be told what to do, where there is a reason to say so; its words belong to the pages."""
+    first = (Remedy("cannot-tell", reason, ""),) if reason else ()
+    return tuple(replace(offer, rank=number) for number, offer in enumerate((*first, *ranked), 1))
 
-    One of a family is shown and the others are named; a by-the-book lever never stands above a computed one that
-    removes the same share; among the first three are no more than two of one part of the car and one driving habit;
-    `first`, an id with the kind of note that says why, stands first (the habit a leading cause asks for, a look before
-    any change); else no habit by the book does, while there is something computed that helps;
-    among the first places no more stand by the book than the pack allows, while there is a computed one that helps.
-    """
-    ordered = sorted(remedies, key=lambda remedy: (-_score(remedy), -(remedy.removes or 0.0), remedy.id))
-    ordered = _lower_by_the_book(_show_best_of_family(ordered, weights.families), weights.same_share)
-    ordered = _mix_first_three(ordered)
-    wanted, why = first or ("", "")
-    ahead = [with_note(remedy, why) for remedy in ordered if remedy.id == wanted]
-    rest = [remedy for remedy in ordered if remedy.id != wanted]
-    ordered = [*ahead, *rest] if ahead else _begin_computed(rest)
-    return _number(_limit_by_the_book(ordered, weights.first_places, weights.by_the_book_among_first))
+
+def _is_likely(option: Option, desk: Desk) -> bool:
+    """Whether one of the causes an offer is for is likely enough to be named with it."""
+    return any(desk.board.chances[cause] >= TREATED for cause in option.of)
+
+
+def option_of(offer: Offer, desk: Desk) -> Option:
+    """Value one offer under every cause."""
+    if isinstance(offer, Package):
+        return _option_of_package(offer, desk)
+    call = desk.call_for(offer)
+    cures = _cures(offer, desk)
+    cost = desk.board.minute * with_laps(offer.kind, minutes_of(offer, desk))
+    of = frozenset({desk.meant}) - {desk.board.plain} if offer.kind == "lever" else frozenset[int]()
+    way = offer.direction or "" if offer.kind == "lever" else ""
+    if call is None:
+        return Option(offer.kind, offer.id, cures, cost, of=of, way=way)
+    cures = tuple(max(own, other) if own else other for own, other in zip(call.option.cures, cures, strict=True))
+    return replace(call.option, id=offer.id, cures=cures, cost=cost, of=of | call.option.of, way=way)
+
+
+def _option_of_package(package: Package, desk: Desk) -> Option:
+    """Value levers that are moved together: their minutes add up, and nobody can say afterward which one did it."""
+    minutes = sum(_lever_minutes(move.lever, desk) for move in package.moves)
+    cost = desk.board.minute * with_laps("lever", minutes) + ANOTHER * (len(package.moves) - 1)
+    net = max(0.0, package.removes - package.spoils)
+    cures = desk.board.lever_cures(net * desk.weights.not_in_trade_list, desk.meant)
+    return Option("package", "", cures, cost, of=frozenset({desk.meant}) - {desk.board.plain})
+
+
+def _cures(remedy: Remedy, desk: Desk) -> tuple[float, ...]:
+    """Say what an offer cures under each cause, apart from what the causes' own files say of it."""
+    board = desk.board
+    place = desk.places.get((remedy.kind, remedy.id))
+    if place is not None:
+        return board.lever_cures(LISTED * (1 - desk.weights.trade_fade * place), desk.meant)
+    if remedy.kind == "lever":
+        late = 1.0 if is_in_time(remedy.when, desk.at_hand) else desk.weights.not_in_time
+        return board.lever_cures(_net(remedy) * late, desk.meant)
+    if remedy.kind == "driving":
+        return board.lever_cures(_net(remedy) * DRIVES_AROUND, desk.meant)
+    if remedy.kind == "inspect" and desk.call_for(remedy) is None:
+        return tuple(0.0 if cause in board.by_balance else LOOKED for cause in range(len(board.chances)))
+    return (0.0,) * len(board.chances)
+
+
+def _net(remedy: Remedy) -> float:
+    """Return what goes less what is spoiled, where the offer is for the right thing; else it is taken out again."""
+    return max(0.0, share_of(remedy.factors) - harm_of(remedy.factors))
+
+
+def is_in_time(when: str, at_hand: str) -> bool:
+    """Whether the time at hand is enough for a change."""
+    return not when or HOW_SOON.index(when) <= HOW_SOON.index(at_hand)
+
+
+def minutes_of(remedy: Remedy, desk: Desk) -> float:
+    """Say how long an offer takes: as its cause says, as its lever's file says, else as such things take."""
+    call = desk.call_for(remedy)
+    said = [entry.minutes for _, entry in call.entries if entry.minutes is not None] if call else []
+    if said:
+        return said[0]
+    return _lever_minutes(remedy.id, desk, remedy.when) if remedy.kind == "lever" else usual_minutes(remedy.kind)
+
+
+def _lever_minutes(lever: str, desk: Desk, when: str = "") -> float:
+    """Say how long a lever takes. when: where the rules allow it later than its file says."""
+    entry = desk.knowledge.levers[lever]
+    return usual_minutes("lever", when or entry.when) if entry.minutes is None else entry.minutes
+
+
+def _worth(option: Option, desk: Desk) -> Worth:
+    """Say what the place of an offer rests on, the causes it cures most of first."""
+    board = desk.board
+    rows = [
+        Treats(title, chance, cured)
+        for title, chance, cured in zip(board.titles, board.chances, option.cures, strict=True)
+    ]
+    by_levers = {desk.meant} if option.kind in {"lever", "driving", "package"} else set[int]()
+    meant = sorted(option.of | by_levers, key=lambda at: -board.chances[at] * max(rows[at].cures, 0.01))
+    treats = tuple(rows[at] for at in meant if board.chances[at] >= TREATED)[:2] or tuple(rows[at] for at in meant[:1])
+    sure = sum(one.chance * min(max(one.cures, 0.0), 1.0) for one in rows)
+    lines = tuple(
+        sorted((one for one in rows if one.chance * abs(one.cures) > 0), key=lambda one: -one.chance * one.cures)
+    )
+    return Worth(treats, sure, lines, option.cost, looks=bool(option.finds))
+
+
+def _one_of_each_family(ordered: Sequence[Offer], families: Sequence[Sequence[str]]) -> list[Offer]:
+    """Keep the first of each family, and of each lever, and note the others with it."""
+    kept: dict[tuple[str, str], Offer] = {}
+    others: dict[tuple[str, str], list[str]] = {}
+    for place, offer in enumerate(ordered):
+        if isinstance(offer, Package):
+            kept["package", str(place)] = offer
+            continue
+        key = (offer.kind, family_of(offer.id, families) if offer.kind == "lever" else offer.id)
+        if key in kept:
+            others.setdefault(key, []).append(offer.title)
+        else:
+            kept[key] = offer
+    return [
+        with_note(offer, "relatives", tuple(others[key])) if key in others and isinstance(offer, Remedy) else offer
+        for key, offer in kept.items()
+    ]
+
+
+def _as_the_team_says(ordered: list[Offer], desk: Desk) -> list[Offer]:
+    """Let a later pack win where it speaks: its own list on top, what it added third at the latest."""
+    keys = {_key(offer): offer for offer in ordered}
+    top = [keys[key] for key in desk.on_top if key in keys]
+    rest = [offer for offer in ordered if offer not in top]
+    early = rest[: SEEN_FIRST - 1]
+    late = rest[SEEN_FIRST - 1 :]
+    own = [offer for offer in late if _key(offer) in desk.added]
+    return [*top, *early, *own, *(offer for offer in late if offer not in own)]
+
+
+def _key(offer: Offer) -> tuple[str, str]:
+    return (offer.kind, offer.id) if isinstance(offer, Remedy) else ("package", "")
 
 
 def with_note(remedy: Remedy, kind: str, names: tuple[str, ...] = ()) -> Remedy:
@@ -118,106 +253,3 @@ def with_note(remedy: Remedy, kind: str, names: tuple[str, ...] = ()) -> Remedy:
 def family_of(lever: str, families: Sequence[Sequence[str]]) -> str:
     """Name the family of a lever, its own id when it has none."""
     return next((family[0] for family in families if lever in family), lever)
-
-
-def _score(remedy: Remedy) -> float:
-    return factor_value(remedy, "score") or 0.0
-
-
-def _show_best_of_family(ordered: Sequence[Remedy], families: Sequence[Sequence[str]]) -> list[Remedy]:
-    """Keep the best of each family and note the others with it."""
-    kept: dict[tuple[str, str], Remedy] = {}
-    others: dict[tuple[str, str], list[str]] = {}
-    for remedy in ordered:
-        key = (remedy.kind, family_of(remedy.id, families) if remedy.kind == "lever" else remedy.id)
-        if key in kept:
-            others.setdefault(key, []).append(remedy.title)
-        else:
-            kept[key] = remedy
-    return [
-        with_note(remedy, "relatives", tuple(others[key])) if key in others else remedy for key, remedy in kept.items()
-    ]
-
-
-def _lower_by_the_book(ordered: list[Remedy], same_share: float) -> list[Remedy]:
-    """Move each by-the-book lever below every computed lever that removes the same share."""
-    result = list(ordered)
-    for book in [remedy for remedy in ordered if remedy.kind == "lever" and remedy.basis == "by the book"]:
-        below = [index for index, other in enumerate(result) if _same_but_computed(other, book, same_share)]
-        here = result.index(book)
-        if below and below[-1] > here:
-            said = with_note(book, "below computed")
-            result = [*result[:here], *result[here + 1 : below[-1] + 1], said, *result[below[-1] + 1 :]]
-    return result
-
-
-def _same_but_computed(other: Remedy, book: Remedy, same_share: float) -> bool:
-    """Whether a computed lever removes the same share as a by-the-book one."""
-    if other.kind != "lever" or other.basis != "computed":
-        return False
-    return abs((other.removes or 0.0) - (book.removes or 0.0)) <= same_share
-
-
-def _mix_first_three(ordered: list[Remedy]) -> list[Remedy]:
-    """Fill the first three with at most two of one part of the car and one driving habit, when there are others.
-
-    A remedy that gets there past a better score has a note; by-the-book levers are never lifted.
-    """
-    first: list[Remedy] = []
-    rest: list[Remedy] = []
-    for remedy in ordered:
-        book = remedy.kind == "lever" and remedy.basis != "computed"
-        if len(first) == SEEN_FIRST or not _fits(remedy, first) or (book and rest):
-            rest.append(remedy)
-        else:
-            first.append(with_note(remedy, "lifted") if rest else remedy)
-    return [*first, *rest]
-
-
-def _begin_computed(ordered: list[Remedy]) -> list[Remedy]:
-    """Let no driving habit by the book begin the list where anything computed for this car helps."""
-    computed = next((at for at, remedy in enumerate(ordered) if _helps_computed(remedy)), None)
-    if not computed or ordered[0].kind != "driving" or not _is_by_the_book(ordered[0]):
-        return ordered
-    return [ordered[computed], with_note(ordered[0], "not first"), *ordered[1:computed], *ordered[computed + 1 :]]
-
-
-def _limit_by_the_book(ordered: list[Remedy], places: int, most: int) -> list[Remedy]:
-    """Keep at most so many by-the-book remedies in the first places; one moved down past a computed one has a note.
-
-    Where no computed remedy is left that helps, they keep their places: better a habit by the book than nothing.
-    """
-    result = list(ordered)
-    for place in range(min(places, len(result))):
-        before = sum(_is_by_the_book(remedy) for remedy in result[:place])
-        if before < most or not _is_by_the_book(result[place]):
-            continue
-        helps = next((at for at in range(place + 1, len(result)) if _helps_computed(result[at])), None)
-        if helps is None:
-            break
-        result.insert(place, result.pop(helps))
-        moved_before = any(note.kind == "moved down" for note in result[place + 1].notes)
-        result[place + 1] = result[place + 1] if moved_before else with_note(result[place + 1], "moved down")
-    return result
-
-
-def _is_by_the_book(remedy: Remedy) -> bool:
-    """Whether the size of a change or a habit is from a table; something to look at has no size."""
-    return remedy.kind != "inspect" and remedy.basis != "computed" and remedy.removes is not None
-
-
-def _helps_computed(remedy: Remedy) -> bool:
-    return remedy.kind != "inspect" and remedy.basis == "computed" and (remedy.removes or 0.0) > 0
-
-
-def _fits(remedy: Remedy, first: Sequence[Remedy]) -> bool:
-    same = sum(_part(other) == _part(remedy) for other in first)
-    return same < (1 if remedy.kind == "driving" else 2)
-
-
-def _part(remedy: Remedy) -> str:
-    return _GROUP_OF.get(remedy.id, remedy.kind) if remedy.kind == "lever" else remedy.kind
-
-
-def _number(ordered: Iterable[Remedy]) -> tuple[Remedy, ...]:
-    return tuple(replace(remedy, rank=number) for number, remedy in enumerate(ordered, start=1))

@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.prices import list_costs, share_each
 from assistant.advice.ranking import (
-    score_of,
+    harm_of,
+    share_of,
     weigh_confidence,
-    weigh_practicality,
     weigh_relief,
     weigh_run,
     weigh_trade,
-    with_score,
 )
 from assistant.advice.results import Factor, Listing, Note, PassedOver, Remedy
 from assistant.advice.sizing import (
@@ -122,7 +121,7 @@ def offer_lever(candidate: Candidate, job: Job, *, driven: bool = False) -> Reme
     if passed is not None:
         return passed
     remedy = _lever_remedy(candidate, fitted, job, driven=driven)
-    if score_of(remedy.factors) <= 0:
+    if share_of(remedy.factors) <= harm_of(remedy.factors):
         return PassedOver(fitted.lever.lever, fitted.lever.title, "run", listed=bool(candidate.mentions))
     return remedy
 
@@ -200,15 +199,12 @@ def _weigh(fitted: Fitted, named: Named, job: Job) -> tuple[Factor, ...]:
     listing = Listing(None, "")
     if line is not None:
         listing = Listing(line.place, line.symptom, against=named.against, confidence=line.entry.confidence)
-    return with_score(
-        [
-            *weigh_relief(verdict.removes, verdict.spoils),
-            *weigh_run(fitted.price),
-            weigh_confidence(fitted.sure, fitted.step.basis, weights),
-            weigh_practicality(when_of(lever, job.case), job.case.at_hand, weights),
-            weigh_trade(listing, weights),
-            Factor("preference", lever.preference),
-        ]
+    return (
+        *weigh_relief(verdict.removes, verdict.spoils),
+        *weigh_run(fitted.price),
+        weigh_confidence(fitted.sure, fitted.step.basis, weights),
+        weigh_trade(listing, weights),
+        Factor("preference", lever.preference),
     )
 
 
@@ -227,25 +223,13 @@ def _pass_over(candidate: Candidate, fitted: Fitted, job: Job) -> PassedOver | N
     return None if sized.verdict.felt else passed("unfelt")
 
 
-def offer_inspection(candidate: Candidate, job: Job) -> Remedy | None:
-    """Make a remedy of something to look at; what it removes nobody can know before looking."""
+def offer_told(candidate: Candidate, job: Job) -> Remedy | None:
+    """Make a remedy of a look, a repair, a change to put back or a car to leave alone, in the words of its file."""
     if not candidate.mentions:
-        return None
-    mention, weights = candidate.mentions[0], job.weights
-    listing = Listing(mention.place, mention.symptom, confidence=mention.entry.confidence)
-    factors = with_score(
-        [
-            *weigh_relief(weights.inspect_counts_as, 0.0),
-            weigh_practicality("between runs", job.case.at_hand, weights),
-            weigh_trade(listing, weights),
-        ]
-    )
-    title = mention.entry.title or candidate.id
-    return replace(
-        plain_remedy("inspect", candidate.id, title, mention, job),
-        factors=factors,
-        notes=(Note("how", tuple(mention.entry.how)),),
-    )
+        return Remedy("undo", candidate.id, "", when="between runs") if candidate.kind == "undo" else None
+    mention = candidate.mentions[0]
+    remedy = plain_remedy(candidate.kind, candidate.id, mention.entry.title or "", mention, job)
+    return replace(remedy, notes=(Note("how", tuple(mention.entry.how)),) if mention.entry.how else ())
 
 
 def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
@@ -282,7 +266,6 @@ def _say_usual(lever: Lever, mention: Mention, job: Job) -> Remedy:
     listing = Listing(mention.place, mention.symptom, confidence=mention.entry.confidence)
     factors = [
         *weigh_relief(weights.driving_unknown, 0.0),
-        weigh_practicality(when, job.case.at_hand, weights),
         weigh_trade(listing, weights),
     ]
     return replace(
@@ -291,7 +274,7 @@ def _say_usual(lever: Lever, mention: Mention, job: Job) -> Remedy:
         check_again=tuple(lever.recheck),
         cautions=cautions_of([*lever.cautions, *mention.entry.cautions], job.knowledge),
         physics=lever.physics,
-        factors=with_score(factors),
+        factors=tuple(factors),
         notes=(Note("usual size"),),
         quantity=lever.quantity,
     )

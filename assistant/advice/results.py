@@ -60,19 +60,6 @@ class Listing:
     confidence: Confidence = "good"
 
 
-@dataclass(frozen=True)
-class Timing:
-    """When a change can be made, and the time at hand."""
-
-    when: When
-    at_hand: str
-
-    @property
-    def enough(self) -> bool:
-        """Whether the time at hand is enough for the change."""
-        return HOW_SOON.index(self.when) <= HOW_SOON.index(self.at_hand)
-
-
 def slowest(times: Iterable[str]) -> When:
     """Take the slowest of several times of change."""
     return HOW_SOON[max(map(HOW_SOON.index, times))]
@@ -96,7 +83,7 @@ class Factor:
 
     name: str
     value: float
-    about: Listing | Timing | Certainty | str = ""
+    about: Listing | Certainty | str = ""
 
 
 @dataclass(frozen=True)
@@ -105,6 +92,35 @@ class Note:
 
     kind: str
     names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Treats:
+    """A cause in words, its chance, and the share of the complaint that an offer takes away if this is it."""
+
+    title: str
+    chance: float
+    cures: float
+
+
+@dataclass(frozen=True)
+class Worth:
+    """What the place of an offer rests on. treats: the causes it is for. sure: chance that it cures.
+
+    lines: every cause under which it does something. cost: minutes and what it spoils, in complaints. looks: whether it
+    only tells what to do next.
+    """
+
+    treats: tuple[Treats, ...] = ()
+    sure: float = 0.0
+    lines: tuple[Treats, ...] = ()
+    cost: float = 0.0
+    looks: bool = False
+
+    @property
+    def gain(self) -> float:
+        """What is expected to go of the complaint, the cost taken off."""
+        return sum(one.chance * one.cures for one in self.lines) - self.cost
 
 
 @dataclass(frozen=True)
@@ -119,7 +135,9 @@ class Each:
 
 @dataclass(frozen=True)
 class Remedy:
-    """One ranked remedy; `kind` lever, driving or inspect. Change, start and finish in SI for levers.
+    """One ranked remedy. Change, start and finish in SI for levers.
+
+    kind: lever, driving, inspect, repair, undo, leave, or "cannot-tell" with the reason as its id.
 
     reason, physics, watch_for, undo_if, cautions, sources: as the packs say them; says: a habit in its file's words.
     All numbers are of the believed cars, None where nothing is computed or no number may be shown.
@@ -170,6 +188,7 @@ class Remedy:
     undo_if: str = ""
     check_again: tuple[str, ...] = ()
     factors: tuple[Factor, ...] = ()
+    worth: Worth = Worth()
     notes: tuple[Note, ...] = ()
 
 
@@ -220,6 +239,8 @@ class Package:
     at_once: float | None = None
     cures: float | None = None
     confidence: float | None = None
+    rank: int = 0
+    worth: Worth = Worth()
 
 
 @dataclass(frozen=True)

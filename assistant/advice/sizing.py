@@ -166,6 +166,8 @@ def _limit(moves: Moves, best: int, step: Array, wanted: Wanted, step_price: flo
 
 NOT_FOR_BALANCE = frozenset((*LEVERS_BY_WORK["drive"], *LEVERS_BY_WORK["fuel"]))
 """Gears and fuel are chosen for the straight and the run; what they do to the balance is a cost, never the purpose."""
+ONLY_WHERE_LISTED = frozenset({*NOT_FOR_BALANCE, "brake_bias"})
+"""Levers that are no remedy unless a list names them: brakes are for stopping."""
 
 
 @dataclass(frozen=True)

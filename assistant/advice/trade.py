@@ -11,11 +11,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.ground.grid import PHASES
-from assistant.ground.understood import CauseFound, Cell, Complaint
+from assistant.ground.understood import Cell, Complaint
 from assistant.ground.units import read
 
 if TYPE_CHECKING:
     from assistant.belief.effects import LeverEffect
+    from assistant.diagnosis.calls import Call
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_lever import Lever
     from assistant.rules.models_symptom import Cause, Symptom, TradeRemedy
@@ -37,31 +38,32 @@ class Mention:
 
 @dataclass(frozen=True)
 class Candidate:
-    """One thing that could be done, with every line that names it, the best first; none for a lever nobody lists."""
+    """One thing that could be done, with every line that names it, the best first; none for a lever nobody lists.
+
+    called: a possible cause calls for it; it is offered whatever it computes.
+    """
 
     kind: str
     id: str
     mentions: tuple[Mention, ...] = ()
+    called: bool = False
 
 
 def gather_candidates(
-    symptoms: Sequence[Symptom], lead: Cause | None, levers: Iterable[str], knowledge: Knowledge, holds: Holds
+    symptoms: Sequence[Symptom], calls: Sequence[Call], levers: Iterable[str], knowledge: Knowledge, holds: Holds
 ) -> tuple[Candidate, ...]:
-    """Collect what the trade lists for these symptoms, the leading cause's own first, then all other levers."""
-    lists: list[tuple[str, Sequence[TradeRemedy]]] = (
-        [(lead.title, lead.remedies)] if lead is not None and lead.remedies else []
-    )
-    lists += [(symptom.symptom, symptom.remedies) for symptom in symptoms]
+    """Collect what the causes call for, what the trade lists for these symptoms, then all other levers."""
     found: dict[tuple[str, str], list[Mention]] = {}
-    for behind, (name, remedies) in enumerate(lists):
-        usable = [entry for entry in remedies if entry.only_if is None or holds(entry.only_if)]
+    for call in calls:
+        mentions = [Mention(0, title, read_move(entry, knowledge), entry) for title, entry in call.entries]
+        found.setdefault((call.option.kind, call.name), []).extend(mentions)
+    called = set(found)
+    for behind, symptom in enumerate(symptoms):
+        usable = [entry for entry in symptom.remedies if entry.only_if is None or holds(entry.only_if)]
         for place, entry in enumerate(usable):
-            mention = Mention(place + behind, name, read_move(entry, knowledge), entry)
+            mention = Mention(place + behind, symptom.symptom, read_move(entry, knowledge), entry)
             found.setdefault((entry.kind, entry.id), []).append(mention)
-    listed = [
-        Candidate(kind, name, tuple(sorted(mentions, key=lambda mention: mention.place)))
-        for (kind, name), mentions in found.items()
-    ]
+    listed = [Candidate(*key, tuple(mentions), key in called) for key, mentions in found.items()]
     every = (*listed, *(Candidate("lever", lever) for lever in levers if ("lever", lever) not in found))
     return tuple(one for one in every if _makes_sense(one, knowledge, holds))
 
@@ -70,14 +72,6 @@ def _makes_sense(candidate: Candidate, knowledge: Knowledge, holds: Holds) -> bo
     """Whether a lever is one for this car at all, as its own file has it."""
     lever = knowledge.levers.get(candidate.id) if candidate.kind == "lever" else None
     return lever is None or lever.only_if is None or holds(lever.only_if)
-
-
-def find_lead(causes: Sequence[CauseFound], knowledge: Knowledge, leads_at: float) -> Cause | None:
-    """Find the cause that leads the advice: the likeliest one, when it is likely enough."""
-    likeliest = max(causes, key=lambda cause: cause.chance, default=None)
-    if likeliest is None or likeliest.chance < leads_at:
-        return None
-    return knowledge.causes.get(likeliest.id)
 
 
 def treat_instead(complaint: Complaint, lead: Cause | None, knowledge: Knowledge) -> tuple[Complaint, Symptom | None]:

@@ -3,7 +3,7 @@
 Score = prior + signs, in log-odds. A sign resting on an answer is weighed against the other answers the question could
 have had. An answer that a cause makes likely speaks for it by less than its bare strength, and every other answer
 speaks a little against it; otherwise chances would be claimed too high, since only what fits would ever count.
-Which question to ask next is worked out in `plan`.
+What the causes call for stands in `calls`, which question to ask next in `asking`.
 """
 
 from __future__ import annotations
@@ -14,8 +14,7 @@ from dataclasses import dataclass, replace
 from math import exp, log
 
 from assistant.diagnosis.evidence import Fact, facts_of_answers
-from assistant.diagnosis.plan import Evidence, Patience, Plan, plan_questions
-from assistant.diagnosis.questions import interview_weights, none_score, patience_of, plain_id
+from assistant.diagnosis.questions import NOTHING_CHANGED, plain_id
 from assistant.ground.understood import CauseFound, Complaint, Sign
 from assistant.ground.words import chance_word
 from assistant.rules.knowledge import Knowledge
@@ -24,13 +23,12 @@ from assistant.rules.models_symptom import Cause, CauseSign, Explains, Question
 
 PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6}
 """Log of how often against "usual": three times, and one fifth (assumption)."""
-UNLIKE = 0.4
-"""From this chance of "none of these" the case is said to be unlike the pack's."""
+MISFIT = -1.0
+"""The report fits nothing in the pack when its signs speak so much against the cause it fits best [log-odds]."""
 STRENGTH = {"decides": 5.0, "strong": 2.6, "fair": 1.7, "weak": 0.9}
 """Log-odds of one sign before doubt. Finer steps gain 0.4 points of hit rate on simulated cars."""
 WRONG = {"decides": 0.02, "strong": 0.05, "fair": 0.07, "weak": 0.1}
 """Share of such signs that are told or read wrong (assumption): a feeling oftener than a thing that was measured."""
-NOTHING_CHANGED = "nothing"
 WHAT_CHANGED = "what_changed"
 """The question whose answers speak for the causes that such a change makes, or that come by themselves."""
 MADE: Mapping[HowOften, tuple[Strength, float]] = {
@@ -90,20 +88,9 @@ class Weighing:
         return to_chances([*scores, none])
 
 
-def find_causes(
-    complaint: Complaint,
-    facts: Mapping[str, Fact],
-    knowledge: Knowledge,
-    said: AbstractSet[str] = frozenset(),
-) -> tuple[CauseFound, ...]:
-    """Return the causes that explain the complaint, most likely first. With "none of these" their chances sum to 1.
-
-    said: symptoms of two halves that the driver described whole; a cause to be treated as one of them gains by it.
-    """
-    weighing = weigh(complaint, facts, knowledge, said)
-    if not weighing.causes:
-        return ()
-    chances = weighing.chances(none_score(knowledge))
+def find_causes(weighing: Weighing, none: float) -> tuple[CauseFound, ...]:
+    """Return the causes that explain the complaint, most likely first. With "none of these" their chances sum to 1."""
+    chances = weighing.chances(none)
     found = [_found(*one) for one in zip(weighing.causes, weighing.signs, chances, strict=False)]
     return tuple(sorted(found, key=lambda one: -one.chance))
 
@@ -127,20 +114,27 @@ def weigh(
     knowledge: Knowledge,
     said: AbstractSet[str],
 ) -> Weighing:
-    """Collect the signs of every cause that can make such a complaint."""
+    """Collect the signs of every cause that can make such a complaint.
+
+    said: symptoms of two halves that the driver described whole; a cause to be treated as one of them gains by it.
+    """
     causes = candidate_causes(complaint, knowledge)
     signs = [(*signs_of(cause, facts, knowledge), *_signs_in_words(cause, complaint, said)) for cause in causes]
     return Weighing(tuple(causes), tuple(signs))
 
 
 def is_unlike_the_pack(causes: Sequence[CauseFound]) -> bool:
-    """Tell whether "none of these" is so likely that the case must be said to be unlike anything in the pack."""
-    return bool(causes) and 1 - sum(cause.chance for cause in causes) >= UNLIKE
+    """Tell whether the report speaks against every cause, the best one included."""
+    nets = [sum(sign.weight for sign in (*one.signs_for, *one.signs_against)) for one in causes]
+    return bool(nets) and max(nets) <= MISFIT
 
 
 def candidate_causes(complaint: Complaint, knowledge: Knowledge) -> list[Cause]:
-    """Return the causes that can make such a complaint, in the order of the pack."""
-    return [cause for cause in knowledge.causes.values() if any(explains(one, complaint) for one in cause.explains)]
+    """Return the causes that can make such a complaint, in the order of the pack; any can where nothing was read."""
+    causes = knowledge.causes.values()
+    if not complaint.cells and not complaint.other:
+        return list(causes)
+    return [cause for cause in causes if any(explains(one, complaint) for one in cause.explains)]
 
 
 def explains(one: Explains, complaint: Complaint) -> bool:
@@ -153,17 +147,17 @@ def explains(one: Explains, complaint: Complaint) -> bool:
     )
 
 
-_WORDS = "words of the complaint"
+WORDS = "words of the complaint"
 
 
 def _signs_in_words(cause: Cause, complaint: Complaint, said: AbstractSet[str]) -> list[Fired]:
     """Weigh what the complaint itself says: described whole, or with a half this cause does not explain."""
     if cause.instead and cause.instead in said:
-        return [Fired(Sign(cause.instead, worth("strong"), "described"), _WORDS)]
+        return [Fired(Sign(cause.instead, worth("strong"), "described"), WORDS)]
     balances = {cell.balance for cell in complaint.cells if cell.balance in {"loose", "tight"}}
     missed = balances - {one.balance for one in cause.explains}
     if balances == {"loose", "tight"} and len(missed) == 1:
-        return [Fired(Sign(missed.pop(), -worth("weak"), "other half"), _WORDS)]
+        return [Fired(Sign(missed.pop(), -worth("weak"), "other half"), WORDS)]
     return []
 
 
@@ -235,7 +229,7 @@ def model_answers(knowledge: Knowledge) -> dict[str, AnswerModel]:
 def facts_behind(knowledge: Knowledge) -> dict[str, frozenset[str]]:
     """List the facts each cause hangs on, by cause id; ask for it with `knowledge.once`."""
     return {
-        cause.cause: frozenset[str]().union(
+        cause.cause: frozenset({WHAT_CHANGED} if cause.made_by or cause.by_itself != "often" else ()).union(
             *(knowledge.condition(sign.condition).names for sign, _ in _both_ways(cause))
         )
         for cause in knowledge.causes.values()
@@ -307,67 +301,3 @@ def _most_telling(choice: str, told: Mapping[str, Mapping[str, Fired]]) -> float
 def _shared_group(found: Mapping[str, Fired]) -> str:
     groups = {one.group for one in found.values()}
     return groups.pop() if len(groups) == 1 else ""
-
-
-def make_plan(
-    complaint: Complaint,
-    facts: Mapping[str, Fact],
-    knowledge: Knowledge,
-    answered: AbstractSet[str],
-    topic: str = "",
-    said: AbstractSet[str] = frozenset(),
-    patience: Patience | None = None,
-) -> Plan:
-    """Work out which open cause question to ask next, and whether any is worth its price.
-
-    patience: what asking costs this person now; when left out, somebody who has not been asked anything.
-    """
-    weighing = weigh(complaint, facts, knowledge, said)
-    if not weighing.causes:
-        return Plan(nothing="no cause")
-    evidence = list(_open_evidence(weighing, facts, knowledge, answered))
-    titles = [cause.title for cause in weighing.causes]
-    return plan_questions(
-        weighing.chances(none_score(knowledge)),
-        [*titles, "none of these"],
-        evidence,
-        patience or patience_of(interview_weights(knowledge), ()),
-        topic,
-    )
-
-
-def _open_evidence(
-    weighing: Weighing, facts: Mapping[str, Fact], knowledge: Knowledge, answered: AbstractSet[str]
-) -> Iterator[Evidence]:
-    """Give the questions that are open, make sense here and would tell something."""
-    models = knowledge.once(model_answers)
-    for name, question in knowledge.questions.items():
-        qid = plain_id(name)
-        if qid in facts or qid in answered or (question.when and knowledge.holds(question.when, facts) is not True):
-            continue
-        model = models[qid]
-        if all(cause.cause not in model.signs for cause in weighing.causes):
-            continue
-        swings = tuple(_swing(weighing, facts, {qid: choice}, knowledge) for choice in model.usual)
-        if any(abs(swing) > 1e-9 for row in swings for swing in row):
-            yield Evidence(qid, question.topic, swings, question.minutes or 0.0, tuple(model.usual.values()))
-
-
-def _swing(
-    weighing: Weighing,
-    facts: Mapping[str, Fact],
-    told: Mapping[str, Fact],
-    knowledge: Knowledge,
-) -> tuple[float, ...]:
-    """Return what one answer would add to each cause's score (log-odds), and nothing to "none of these"."""
-    merged = {**facts, **told}
-    touched = knowledge.once(facts_behind)
-    added = []
-    for cause, before in zip(weighing.causes, weighing.signs, strict=True):
-        if touched[cause.cause].isdisjoint(told):
-            added.append(0.0)
-            continue
-        after = signs_of(cause, merged, knowledge)
-        kept = [one for one in before if one.group == _WORDS]
-        added.append(sum(one.weight for one in (*after, *kept)) - sum(one.weight for one in before))
-    return (*added, 0.0)

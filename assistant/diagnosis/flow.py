@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.diagnosis.claim import Claim
+from assistant.diagnosis.evidence import facts_of_answers
 from assistant.diagnosis.hearing import Heard, complaint_of, lexicon_for, read
 from assistant.diagnosis.match import Match
 from assistant.diagnosis.phrases import read_pieces
@@ -23,6 +24,10 @@ from assistant.diagnosis.questions import (
     HOW_BAD,
     HOW_BAD_EACH,
     NONE_NOTICED,
+    NOTHING_CHANGED,
+    SEVERAL_CHANGED,
+    SIZES,
+    SLIDES,
     OpenQuestion,
     is_unsure,
     plain_id,
@@ -79,6 +84,11 @@ def _where(claim: Claim) -> tuple[str, ...]:
     return claim.phases or claim.usual_phases or PHASES
 
 
+CHANGE = "change"
+"""Topic of the questions about a change that was named."""
+MOST_FOLLOW_UPS = 2
+SLIDING = {"front": "tight", "back": "loose"}
+"""What it means when one end is said to slide."""
 UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
 LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
@@ -149,7 +159,9 @@ def _implied_time(reading: Heard, claims: list[Claim]) -> dict[str, str]:
 
 def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     """Put the answers into the claims they complete: where, when in the run, how bad, the first laps."""
-    placed = tuple(_place(claim, known) if claim.is_complaint else claim for claim in reading.said.claims)
+    slides = Claim(SLIDING[known[SLIDES]]) if known.get(SLIDES) in SLIDING and not reading.complaints else None
+    told = (*reading.said.claims, *([slides] if slides else []))
+    placed = tuple(_place(claim, known) if claim.is_complaint else claim for claim in told)
     claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
     return Heard(reading.text, replace(reading.said, claims=claims + extra))
@@ -185,36 +197,51 @@ def question_about(qid: str, questions: Mapping[str, Question], reading: Heard) 
     return None if question is None else name_complaint(question, reading.complaints)
 
 
-def next_fixed(reading: Heard, known: Mapping[str, str], complaint: Complaint) -> str | None:
-    """Return the id of the next question of the fixed flow, None when they are all answered."""
-    return next(iter(fixed_open(reading, known, complaint)), None)
-
-
 def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -> list[str]:
     """List the questions of the fixed flow that apply and are not answered, in order."""
     if reading.said.safety:
         return []
-    if not reading.readable and known.get("safety") != "yes":
-        sound = [] if "safety" in known else ["safety"]
-        return [] if is_unsure(known.get(COMPLAINT, "")) else [*sound, COMPLAINT]
     if known.get("safety") == "yes":
         return [] if "safety_kind" in known else ["safety_kind"]
+    if is_mere_question(reading):
+        return [qid for qid in ("safety",) if qid not in known]
+    if not reading.readable and not is_unsure(known.get(COMPLAINT, "")):
+        sound = ["safety"] if reading.said.part and "safety" not in known else []
+        return [*sound, COMPLAINT]
     return [qid for qid in FIXED_ORDER if qid not in known and _applies(qid, reading, complaint, known)]
+
+
+def follow_ups_open(known: Mapping[str, str], knowledge: Knowledge) -> list[str]:
+    """List what is asked next of a change: which, and how far. Any more must be worth it."""
+    told = facts_of_answers(known)
+    meant = [
+        plain_id(qid)
+        for qid, entry in knowledge.questions.items()
+        if entry.topic == CHANGE and entry.when is not None and knowledge.holds(entry.when, told) is True
+    ][:MOST_FOLLOW_UPS]
+    return [qid for qid in meant if qid not in known]
+
+
+def sizes_open(reading: Heard, known: Mapping[str, str]) -> list[str]:
+    """List the questions of how bad it is that are open; they decide how far a lever goes."""
+    return [qid for qid in SIZES if qid not in known and asks_how_bad(qid, reading.complaints, known)]
 
 
 def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str, str]) -> bool:
     claims = reading.complaints
     cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
-    if qid == "safety":
-        return True
+    if qid == SLIDES:
+        return not reading.readable
     if qid == "where":
         return any(not claim.phases for claim in claims)
-    if qid in {HOW_BAD, *HOW_BAD_EACH}:
-        return asks_how_bad(qid, claims, known)
+    if qid == "when_in_run":
+        return any(not claim.stages and not claim.usual_stages for claim in claims)
+    if qid == "was_right":
+        return known.get("what_changed", NOTHING_CHANGED) != NOTHING_CHANGED and not is_unsure(known["what_changed"])
     if qid == "first_laps":
         fresh = any(cell.stage == "fresh" for cell in complaint.cells)
         return not fresh and any(cell.stage == "worn" for cell in cells)
-    return any(cell.balance == "loose" and cell.phase in {"middle", "exit"} for cell in cells)
+    return True
 
 
 def still_asked(given: tuple[tuple[str, str], ...], asked: Asked, *, just: str = "") -> tuple[tuple[str, str], ...]:
@@ -237,8 +264,10 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) 
     reading = fold_answers(asked.heard, {name: choice for name, choice in known.items() if name != qid})
     if qid == HOW_BAD:  # it may answer for several at once
         return any(claim.severity is None for claim in reading.complaints)
-    if qid in {"where", *HOW_BAD_EACH, "first_laps", "extra_wheel"}:
-        return _applies(qid, reading, complaint_of(reading, asked.ends), {})
+    if qid in HOW_BAD_EACH:
+        return asks_how_bad(qid, reading.complaints, {})
+    if qid in {SLIDES, "where", "when_in_run", "was_right", "first_laps"}:
+        return _applies(qid, reading, complaint_of(reading, asked.ends), known)
     return qid != "safety_kind" or known.get("safety") == "yes"
 
 
@@ -269,6 +298,38 @@ def stop_found(symptoms: Sequence[Match], causes: Sequence[CauseFound], knowledg
     if causes and knowledge.causes[causes[0].id].safety and causes[0].chance >= LEADS:
         return StopReason((causes[0].title,), chance=causes[0].chance)
     return None
+
+
+def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complaint, *, whole: bool) -> str:
+    """Say why nobody could tell from this report what to do; "" where it can be told.
+
+    whole: the words describe two halves that belong together ("tight in the middle, then loose off").
+    """
+    if is_mere_question(reading):
+        return "question"
+    if known.get("what_changed") == SEVERAL_CHANGED:
+        return "many changes"
+    if not whole and _pulls_both_ways(complaint, known):
+        return "conflict"
+    if known.get("how_often") == "once":
+        return "once"
+    told = [known.get(qid, "not-") for qid in (SLIDES, "what_changed")]
+    return "nothing read" if not reading.readable and all(map(is_unsure, told)) else ""
+
+
+def is_mere_question(reading: Heard) -> bool:
+    """Tell whether something is asked and nothing complained of."""
+    return bool(reading.said.question) and not reading.complaints
+
+
+def _pulls_both_ways(complaint: Complaint, known: Mapping[str, str]) -> bool:
+    """Tell whether loose and tight are reported of one place at one time, or both of some laps and not of others."""
+    felt: dict[tuple[str, str, str | None], set[str]] = {}
+    for cell in complaint.cells:
+        if cell.balance != "fine":
+            felt.setdefault((cell.phase, cell.stage, cell.end), set()).add(cell.balance)
+    both = {balance for balances in felt.values() for balance in balances} == {"loose", "tight"}
+    return any(len(balances) > 1 for balances in felt.values()) or (both and known.get("how_often") == "sometimes")
 
 
 def is_unchecked(known: Mapping[str, str]) -> bool:

@@ -1,29 +1,146 @@
-"""Which question to ask next: chances in, the order of questions out. Knows no packs and no words of the paddock.
+"""What moves are worth, in which order they come, and which question would change that: chances in, order out.
 
-The worth of a plan is the chance of naming the right cause at its end, less the price of its questions. It is worked
-out exactly by dynamic programming when few questions are open, else two questions ahead; of equals the question comes
-first that splits most pairs of causes (Gini).
+Everything is in complaints: a whole complaint cured is 1, a minute costs a little of it. Knows no packs and no words of
+the paddock. After Heckerman, Breese and Rommelse, "Decision-theoretic troubleshooting" (1995): a repair, a look and a
+question are choices of one kind, weighed by what is expected to come of them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from math import exp, log2, prod
+from functools import cached_property
+from math import exp
 
-MOST_STATES = 1500
-"""Up to so many states of the open questions the plan is exact."""
-MOST_LOOKED_AT = 10
-"""Beyond that, this many questions (those that split most pairs) are looked at two deep."""
+NEAR = 0.05
+"""So near the best the order is open, and the likeliest named cause's own look or move comes first."""
+NAMED = 0.2
+"""From this chance on a cause is named: it is treated before the balance is moved."""
 ENOUGH = 0.95
 """A cause this likely is not questioned further."""
+FIRST = 3
+"""Among so many moves no two pull opposite ways."""
+
+Chances = Sequence[float]
+"""Of each cause, and of "none of these" last; where they do not sum to 1, so much of the complaint is left."""
+
+
+@dataclass(frozen=True)
+class Option:
+    """One move that can be made.
+
+    cures: share of the complaint that goes under each cause, below zero where it gets worse. cost: its minutes and what
+    it spoils. finds: for a look the chance of each find under each cause. of: the causes whose own move it is.
+    way: "tighter" or "looser" for what pulls that way.
+    """
+
+    kind: str
+    id: str
+    cures: tuple[float, ...]
+    cost: float = 0.0
+    finds: tuple[tuple[float, ...], ...] = ()
+    of: frozenset[int] = frozenset()
+    way: str = ""
+
+    @cached_property
+    def acts_on(self) -> tuple[tuple[int, float], ...]:
+        """The causes under which it does something; most moves are for one or two of them."""
+        return tuple((cause, cured) for cause, cured in enumerate(self.cures) if cured)
+
+
+def gain_of(chances: Chances, option: Option) -> float:
+    """Return what a move is expected to take away of the complaint, less its cost."""
+    return sum(chances[cause] * cured for cause, cured in option.acts_on) - option.cost * sum(chances)
+
+
+def left_after(chances: Chances, option: Option) -> list[float]:
+    """Return what is left of each cause once a move was made and did not cure."""
+    left = list(chances)
+    for cause, cured in option.acts_on:
+        left[cause] *= 1 - min(max(cured, 0.0), 1.0)
+    return left
+
+
+def best_gain(chances: Chances, options: Sequence[Option]) -> float:
+    """Return what the best move is expected to gain; nothing where it is better to leave the car alone."""
+    total = sum(chances)
+    return max(
+        (sum(chances[cause] * cured for cause, cured in option.acts_on) - option.cost * total for option in options),
+        default=0.0,
+    )
+
+
+def worth_of(chances: Chances, option: Option, options: Sequence[Option]) -> float:
+    """Value a move two steps deep.
+
+    A move and, where it does not cure, the next best one; a look and then the best move under each find.
+    """
+    others = [other for other in options if other is not option and not other.finds]
+    if not option.finds:
+        return gain_of(chances, option) + max(0.0, best_gain(left_after(chances, option), others))
+    found = ([chance * seen for chance, seen in zip(chances, row, strict=True)] for row in option.finds)
+    return sum(max(0.0, best_gain(one, others)) for one in found) - option.cost
+
+
+def now_of(chances: Chances, option: Option, options: Sequence[Option]) -> float:
+    """Return what a move gains by itself; of a look, what it adds to the move made after it."""
+    if not option.finds:
+        return gain_of(chances, option)
+    return worth_of(chances, option, options) - max(0.0, best_gain(chances, [one for one in options if not one.finds]))
+
+
+def put_first(chances: Chances, options: Sequence[Option], plain: int) -> Option:
+    """Choose what comes first: the likeliest named cause's own look or move where it is nearly as good as the best.
+
+    Else, of those nearly as good, the one that gains most by itself. plain: place of the cause that is mere balance;
+    it and "none of these" (last) are not named.
+    """
+    worth = {id(option): worth_of(chances, option, options) for option in options}
+    best = max(worth.values())
+    named = [cause for cause in range(len(chances) - 1) if cause != plain and chances[cause] >= NAMED]
+    near = [option for option in options if worth[id(option)] >= best - NEAR]
+    for cause in sorted(named, key=lambda one: -chances[one]):
+        if own := [option for option in near if cause in option.of]:
+            return max(own, key=lambda option: now_of(chances, option, options))
+    return max(near, key=lambda option: now_of(chances, option, options))
+
+
+def put_in_order(chances: Chances, options: Sequence[Option], plain: int, most: int = 99) -> list[Option]:
+    """Put moves in order: each is the one to make when all before it were made and did not cure.
+
+    What a look finds makes the list anew; so behind one stand no other looks but those of a named cause.
+    most: so many are ordered, the others follow by what they gain by themselves.
+    """
+    ordered: list[Option] = []
+    left = list(chances)
+    rest = list(options)
+    while rest and len(ordered) < most:
+        total = sum(left)
+        left = [chance / total for chance in left] if total > 0 else list(chances)
+        ways = {option.way for option in ordered if option.way} if len(ordered) < FIRST else set()
+        looked = any(option.finds for option in ordered)
+        named = {cause for cause in range(len(left) - 1) if cause != plain and left[cause] >= NAMED}
+        open_ones = [
+            option
+            for option in rest
+            if (not option.way or not ways or option.way in ways)
+            and (not option.finds or not looked or not named.isdisjoint(option.of))
+        ]
+        pick = put_first(left, open_ones or rest, plain)
+        ordered.append(pick)
+        rest = [option for option in rest if option is not pick]
+        left = left_after(left, pick)
+    return [*ordered, *sorted(rest, key=lambda option: -gain_of(left, option))]
+
+
+# questions
 
 
 @dataclass(frozen=True)
 class Evidence:
     """One open question. swings: for each answer that tells something, log-odds added to each cause.
 
-    usual: how likely each answer is without any cause; all alike when left out.
+    usual: how likely each answer is without any cause; all alike when left out. answerable: chance of an answer.
     """
 
     id: str
@@ -31,27 +148,28 @@ class Evidence:
     swings: tuple[tuple[float, ...], ...]
     minutes: float = 0.0
     usual: tuple[float, ...] = ()
+    answerable: float = 1.0
 
 
 @dataclass(frozen=True)
 class Patience:
-    """What asking costs this person now, in chance of naming the right cause.
+    """What asking costs this person now, in complaints.
 
     question: price of the first question; growth: how much dearer each further one is; minute: price of a minute at the
     track; topic: how much less a question may gain and still come first because it stays with the topic in hand.
-    unsure: chance of a "not sure", which tells nothing. asked: questions about causes this person has answered so far.
+    sure: chance that this person can say anything. asked: questions answered so far.
     """
 
     question: float
     growth: float
     minute: float
     topic: float
-    unsure: float
+    sure: float = 1.0
     asked: int = 0
 
-    def price(self, evidence: Evidence, planned: int = 0) -> float:
-        """Price of one more question after so many planned ones."""
-        return self.question + self.growth * (self.asked + planned) + self.minute * evidence.minutes
+    def price(self, evidence: Evidence) -> float:
+        """Price of one more question."""
+        return self.question + self.growth * self.asked + self.minute * evidence.minutes
 
 
 @dataclass(frozen=True)
@@ -59,146 +177,84 @@ class Plan:
     """What to ask.
 
     order: questions worth asking now, best first (empty: stop). useful: every open question that could move a chance.
-    gain: what the best plan adds to the chance of naming the right cause, its price taken off. expected: how many
-    questions it asks on average. exact: whether it was worked out to the end. least: yes-or-no answers to be certain.
-    nothing: why nothing is asked: "no cause", "no question", "sure" or "price"; empty when something is.
+    gain: what the first is expected to add to the list, before its price. nothing: why nothing is asked: "no cause",
+    "no question", "sure" or "price"; empty when something is.
     tells_apart: for each question the titles of the two causes it tells apart best.
     """
 
     order: tuple[str, ...] = ()
     useful: tuple[str, ...] = ()
     gain: float = 0.0
-    expected: float = 0.0
-    exact: bool = True
-    least: float = 0.0
     nothing: str = ""
     tells_apart: Mapping[str, tuple[str, str] | None] = field(default_factory=dict)
 
 
 def plan_questions(
-    chances: Sequence[float],
+    chances: Chances,
     titles: Sequence[str],
     evidence: Sequence[Evidence],
+    options: Sequence[Option],
     patience: Patience,
     topic: str = "",
 ) -> Plan:
-    """Plan from chances (sum 1), the causes' titles in the same order, and the open questions."""
-    useful = sorted(evidence, key=lambda one: -split_gain(chances, one, patience.unsure))
-    ids = tuple(one.id for one in useful)
-    if not useful:
+    """Plan from chances (sum 1), the causes' titles in the same order, the open questions and the moves there are."""
+    if not evidence:
         return Plan(nothing="no question")
-    exact = prod(len(one.swings) + 2 for one in useful) <= MOST_STATES
-    looked = useful if exact else useful[:MOST_LOOKED_AT]
-    depth = len(looked) if exact else 2
-    ready = [_make_ready(one, len(chances), patience) for one in looked]
-    search = _Search(patience)
-    worth = {ask.evidence.id: search.worth_of_asking(chances, ask, ready, depth) for ask in ready}
-    now = max(chances)
-    ranked = sorted(looked, key=lambda one: -worth[one.id][0])
-    best = ranked[0]
-    gain, expected = worth[best.id][0] - now, worth[best.id][1]
-    if gain <= 0 or now >= ENOUGH:
-        return Plan((), ids, exact=exact, nothing="sure" if now >= ENOUGH else "price")
-    same = [one for one in ranked if one.topic == topic and worth[one.id][0] >= worth[best.id][0] - patience.topic]
-    first = next((one for one in same if worth[one.id][0] > now), best)
-    worthwhile = [one for one in ranked if one is not first and worth[one.id][0] > now]
-    others = [one for one in worthwhile if split_gain(chances, one, patience.unsure) > 1e-9]
-    order = (first, *others)
+    now = worth_of_list(chances, options)
+    gains = {one.id: patience.sure * one.answerable * (_asked(chances, one, options) - now) for one in evidence}
+    spread = {one.id: split_gain(chances, one) for one in evidence}
+    ranked = sorted(evidence, key=lambda one: (-round(gains[one.id] - patience.price(one), 9), -spread[one.id]))
+    useful = tuple(one.id for one in ranked if spread[one.id] > 0)
+    worthwhile = [one for one in ranked if gains[one.id] > patience.price(one)]
+    if max(chances) >= ENOUGH or not worthwhile:
+        return Plan((), useful, nothing="sure" if max(chances) >= ENOUGH else "price")
+    best = worthwhile[0]
+    enough = gains[best.id] - patience.price(best) - patience.topic
+    same = [one for one in worthwhile if one.topic == topic and gains[one.id] - patience.price(one) >= enough]
+    first = same[0] if same else best
+    order = (first, *(one for one in worthwhile if one is not first))
     told = {one.id: _tells_apart(chances, titles, one) for one in order}
-    return Plan(tuple(one.id for one in order), ids, gain, expected, exact, least_questions(chances), tells_apart=told)
+    return Plan(tuple(one.id for one in order), useful, gains[first.id], tells_apart=told)
 
 
-def answer_chances(evidence: Evidence, cause: int, unsure: float) -> list[float]:
-    """Return the chance of each telling answer under one cause; the rest up to 1 is "not sure"."""
+def worth_of_list(chances: Chances, options: Sequence[Option]) -> float:
+    """Return what the best move and the best one after it are expected to gain."""
+    moves = [option for option in options if not option.finds]
+    if not moves:
+        return max(chances)
+    first = max(moves, key=lambda option: gain_of(chances, option))
+    gain = max(0.0, gain_of(chances, first))
+    return gain + max(0.0, best_gain(left_after(chances, first), [one for one in moves if one is not first]))
+
+
+def _asked(chances: Chances, evidence: Evidence, options: Sequence[Option]) -> float:
+    """Return what the list is expected to be worth once a question is answered."""
+    columns = [answer_chances(evidence, cause) for cause in range(len(chances))]
+    return sum(
+        worth_of_list([chance * column[row] for chance, column in zip(chances, columns, strict=True)], options)
+        for row in range(len(evidence.swings))
+    )
+
+
+def answer_chances(evidence: Evidence, cause: int) -> list[float]:
+    """Return the chance of each telling answer under one cause."""
     usual = evidence.usual or (1.0,) * len(evidence.swings)
     odds = [share * exp(row[cause]) for share, row in zip(usual, evidence.swings, strict=True)]
-    return [(1 - unsure) * one / sum(odds) for one in odds]
+    return [one / sum(odds) for one in odds]
 
 
-def split_gain(chances: Sequence[float], evidence: Evidence, unsure: float) -> float:
-    """Return how much one question is expected to raise the sum of squared chances (pairs of causes told apart)."""
-    before = sum(chance * chance for chance in chances)
-    after = unsure * before
-    columns = [answer_chances(evidence, cause, unsure) for cause in range(len(chances))]
+def split_gain(chances: Chances, evidence: Evidence) -> float:
+    """Return how much an answer is expected to raise the sum of squared chances (pairs of causes told apart)."""
+    after = 0.0
+    columns = [answer_chances(evidence, cause) for cause in range(len(chances))]
     for row in range(len(evidence.swings)):
-        shares = [chance * columns[cause][row] for cause, chance in enumerate(chances)]
+        shares = [chance * column[row] for chance, column in zip(chances, columns, strict=True)]
         total = sum(shares)
         after += sum(share * share for share in shares) / total if total else 0.0
-    return after - before
+    return after - sum(chance * chance for chance in chances)
 
 
-@dataclass(frozen=True)
-class _Ask:
-    """An open question made ready: for each answer, "not sure" last, its chance under each cause."""
-
-    evidence: Evidence
-    branches: tuple[tuple[float, ...], ...]
-
-
-def _make_ready(evidence: Evidence, causes: int, patience: Patience) -> _Ask:
-    columns = [answer_chances(evidence, cause, patience.unsure) for cause in range(causes)]
-    rows = [tuple(column[row] for column in columns) for row in range(len(evidence.swings))]
-    return _Ask(evidence, (*rows, (patience.unsure,) * causes))
-
-
-_State = tuple[tuple[str, int], ...]
-_Memo = dict[_State, tuple[float, float]]
-
-
-@dataclass(frozen=True)
-class _Search:
-    """The plans from here on. Worth is the chance of naming the right cause, less the price of the questions."""
-
-    patience: Patience
-    memo: _Memo = field(default_factory=dict)
-
-    def worth_of_asking(
-        self, chances: Sequence[float], ask: _Ask, open_ones: Sequence[_Ask], depth: int, state: _State = ()
-    ) -> tuple[float, float]:
-        """Return (worth, questions asked) of asking this one and going on best; chances need not sum to 1."""
-        rest = [one for one in open_ones if one is not ask]
-        total = sum(chances)
-        worth, asked = -self.patience.price(ask.evidence, len(state)) * total, total
-        for row, branch in enumerate(ask.branches):
-            shares = [chance * likely for chance, likely in zip(chances, branch, strict=True)]
-            after = self._best(shares, rest, depth - 1, tuple(sorted((*state, (ask.evidence.id, row)))))
-            worth += after[0]
-            asked += after[1]
-        return worth, asked
-
-    def _best(
-        self, chances: Sequence[float], open_ones: Sequence[_Ask], depth: int, state: _State
-    ) -> tuple[float, float]:
-        """Return (worth, questions asked) of the best plan from here: name the likeliest cause, or ask on."""
-        if depth <= 0:
-            return max(chances), 0.0
-        if state in self.memo:
-            return self.memo[state]
-        best = (max(chances), 0.0)
-        if best[0] < ENOUGH * sum(chances):
-            for ask in open_ones:
-                worth = self.worth_of_asking(chances, ask, open_ones, depth, state)
-                if worth[0] > best[0] + 1e-12:
-                    best = worth
-        self.memo[state] = best
-        return best
-
-
-def bits_left(chances: Sequence[float]) -> float:
-    """Return the entropy of the chances in bits: how many sure yes-or-no answers are missing at least."""
-    return -sum(chance * log2(chance) for chance in chances if chance > 0)
-
-
-def least_questions(chances: Sequence[float], wrong: float = 0.1) -> float:
-    """Return a floor for the yes-or-no questions any plan needs, when a share of the answers is wrong.
-
-    Each answer then carries at most 1 - h(wrong) bits (Shannon's noisy channel).
-    """
-    noise = -sum(share * log2(share) for share in (wrong, 1 - wrong) if share > 0)
-    return bits_left(chances) / (1 - noise)
-
-
-def _tells_apart(chances: Sequence[float], titles: Sequence[str], evidence: Evidence) -> tuple[str, str] | None:
+def _tells_apart(chances: Chances, titles: Sequence[str], evidence: Evidence) -> tuple[str, str] | None:
     """Return the two likely causes this question tells apart best."""
     best = (0.0, 0, 0)
     for one in range(len(chances)):

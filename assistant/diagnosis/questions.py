@@ -29,8 +29,15 @@ SAFETY = "safety"
 HOW_BAD = "how_bad"
 HOW_BAD_EACH = ("how_bad_first", "how_bad_second")
 """Asked instead of the single one when there are several complaints, of the first and the second without a severity."""
-FIXED_ORDER = (SAFETY, "where", HOW_BAD, *HOW_BAD_EACH, "first_laps", "extra_wheel")
+NOTHING_CHANGED = "nothing"
+SEVERAL_CHANGED = "several"
+"""Answers to `what-changed` that name no kind of change."""
+SLIDES = "which_slides"
+"""Asked when no words were read: the front, the back, or both."""
+FIXED_ORDER = (SAFETY, SLIDES, "where", "when_in_run", "what_changed", "was_right", "first_laps")
 """Asked of everybody to whom they apply, in this order."""
+SIZES = (HOW_BAD, *HOW_BAD_EACH)
+"""Asked last, and only where a lever comes first: they decide how far to move it."""
 UNSURE_WORDS = frozenset(
     {
         "not sure",
@@ -195,7 +202,7 @@ def _plain(text: str) -> str:
 
 IN_A_ROW = 2
 """From so many "not sure" in a row on, the next answer is taken to be one too, with the chance `unsure_again`."""
-_NOT_ABOUT_CAUSES = {COMPLAINT, "safety_kind", *FIXED_ORDER}
+_NOT_ABOUT_CAUSES = {COMPLAINT, "safety_kind", *FIXED_ORDER, *SIZES}
 
 
 def interview_weights(knowledge: Knowledge) -> Mapping[InterviewWeight, float]:
@@ -218,15 +225,13 @@ def patience_of(
 
     eager: has asked for more questions, so that none costs anything.
     """
-    asked = sum(plain_id(qid) not in _NOT_ABOUT_CAUSES for qid, _ in given)
-    unsure = weights["unsure_again" if _unsure_in_a_row(given) >= IN_A_ROW else "unsure"]
     known = Patience(
         question=weights["question_price"],
         growth=weights["price_growth"],
         minute=weights["minute_price"],
         topic=weights["topic_price"],
-        unsure=unsure,
-        asked=asked,
+        sure=1 - weights["unsure_again"] if _unsure_in_a_row(given) >= IN_A_ROW else 1.0,
+        asked=sum(plain_id(qid) not in _NOT_ABOUT_CAUSES for qid, _ in given),
     )
     return replace(known, question=0.0, growth=0.0, minute=0.0) if eager else known
 

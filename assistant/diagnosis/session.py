@@ -12,11 +12,13 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis import flow
-from assistant.diagnosis.causes import find_causes, is_unlike_the_pack, make_plan
+from assistant.diagnosis.asking import make_plan
+from assistant.diagnosis.calls import Board, general_levers, lay_board
+from assistant.diagnosis.causes import find_causes, is_unlike_the_pack, weigh
 from assistant.diagnosis.evidence import Fact, facts_of
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.match import Match, find_symptoms
-from assistant.diagnosis.plan import Plan
+from assistant.diagnosis.plan import Plan, put_first
 from assistant.diagnosis.questions import (
     COMPLAINT,
     Answered,
@@ -25,6 +27,7 @@ from assistant.diagnosis.questions import (
     interview_weights,
     is_unsure,
     looks_like_a_move,
+    none_score,
     patience_of,
     question_of,
 )
@@ -118,6 +121,13 @@ class Session:
         unchecked = ("not checked",) if flow.is_unchecked(self.known) else ()
         return (*unchecked, *(("unlike the pack",) if is_unlike_the_pack(self.causes) else ()))
 
+    @cached_property
+    def no_telling(self) -> str:
+        """Why nobody could tell from this report what to do, "" where it can be told."""
+        whole = any(match.whole for match in self.symptoms)
+        reason = flow.why_no_telling(self.reading, self.known, self.complaint, whole=whole)
+        return reason or ("misfit" if is_unlike_the_pack(self.causes) else "")
+
     @property
     def severity_unsaid(self) -> float:
         """How bad a complaint is taken to be when nobody said it."""
@@ -141,7 +151,13 @@ class Session:
     @cached_property
     def causes(self) -> tuple[CauseFound, ...]:
         """The causes that explain the complaint, most likely first."""
-        return find_causes(self.complaint, self.facts, self.knowledge, self._said_names)
+        return find_causes(self.board.weighing, none_score(self.knowledge))
+
+    @cached_property
+    def board(self) -> Board:
+        """The causes with their chances, and the moves they call for."""
+        weighing = weigh(self.complaint, self.facts, self.knowledge, self._said_names)
+        return lay_board(weighing, self.complaint, self.facts, self.knowledge, none_score(self.knowledge))
 
     @property
     def _said_names(self) -> frozenset[str]:
@@ -153,25 +169,36 @@ class Session:
     def plan(self) -> Plan:
         """What the cause questions still open are worth."""
         patience = patience_of(interview_weights(self.knowledge), self.given, eager=self.eager)
-        known, topic = set(self.known), self._last_topic()
-        return make_plan(self.complaint, self.facts, self.knowledge, known, topic, self._said_names, patience)
+        return make_plan(self.board, self.facts, self.knowledge, set(self.known), patience, self._last_topic())
 
     def next_question(self) -> OpenQuestion | None:
         """Return the question to ask now, None when nothing is worth asking (or the car must be inspected)."""
         if self.reasked is not None:
             return self._question(self.reasked[0])
-        fixed = flow.next_fixed(self.reading, self.known, self.complaint)
-        if fixed is not None:
-            return self._explained(fixed)
+        fixed = flow.fixed_open(self.reading, self.known, self.complaint)
+        if fixed := [qid for qid in fixed if self._question(qid) is not None]:
+            return self._question(fixed[0])
         if self.stop is not None:
             return None
-        return self._explained(self.plan.order[0]) if self.plan.order else None
+        if asked := flow.follow_ups_open(self.known, self.knowledge):
+            return self._question(asked[0])
+        if self.plan.order:
+            return self._explained(self.plan.order[0])
+        sizes = flow.sizes_open(self.reading, self.known) if self._moves_a_lever else []
+        return self._question(sizes[0]) if sizes else None
+
+    @cached_property
+    def _moves_a_lever(self) -> bool:
+        """Whether a lever comes first, as far as can be told before any is computed."""
+        options = [*(call.option for call in self.board.calls), *general_levers(self.board)]
+        return put_first(self.board.chances, options, self.board.plain).kind == "lever"
 
     def open_questions(self) -> tuple[OpenQuestion, ...]:
         """List the questions whose answer could still change the advice, best first."""
         if self.stop is not None:
             return ()
-        ids = [*flow.fixed_open(self.reading, self.known, self.complaint), *self.plan.useful]
+        fixed = flow.fixed_open(self.reading, self.known, self.complaint)
+        ids = [*fixed, *self.plan.useful, *flow.sizes_open(self.reading, self.known)]
         found = [self._question(qid) for qid in dict.fromkeys(ids)]
         return tuple(question for question in found if question is not None)
 

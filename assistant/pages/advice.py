@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from assistant.advice.results import Advice, Package, PackageMove, Remedy
 from assistant.car.moves import setup_faults
 from assistant.ground.understood import CauseFound, StopReason
 from assistant.ground.units import System
-from assistant.ground.words import chance_word, stands_out
-from assistant.pages.advice_words import each_words, say_cost, say_reason
+from assistant.ground.words import chance_word, say_number, stands_out
+from assistant.pages.advice_words import each_words, say_cost, say_reason, title_of, treats_words
 from assistant.pages.amounts import (
     LeverWords,
     alone_words,
@@ -36,10 +35,16 @@ FIRST_SHOWN = 3
 MOST_COSTS = 2
 """Costs on the first screen, the worst first; `why` lists all."""
 
-AS_GOOD_AS_SURE = 0.9
-"""Chance of the direction from which two lines on a change need not say it."""
-
 FREE, LOOK = "free, no wrench", "a look, no change"
+EFFORT = {
+    "driving": FREE,
+    "inspect": LOOK,
+    "repair": "a repair",
+    "undo": "put back",
+    "leave": "no change",
+    "cannot-tell": "",
+}
+"""What an offer asks of the crew, by its kind; a lever says when it can be moved."""
 NOT_FELT = "nothing that can be felt"
 BY_THE_BOOK = "by the book, not computed; its size is an assumption"
 ALONE = "One change alone does not do it without spoiling another part of the corner."
@@ -50,17 +55,10 @@ Offer = Remedy | Package
 
 
 def offers_of(advice: Advice) -> tuple[Offer, ...]:
-    """Return what can be tried, in the order of its numbers: two remedies, one package, then the rest.
-
-    A remedy's rank is its number here, so that whatever speaks of number 5 means the one on screen. Nothing is tried
-    on a car that must be looked at first.
-    """
+    """Return what can be tried, in the order of its numbers; nothing on a car that must be looked at first."""
     if advice.stop:
         return ()
-    first, rest = advice.remedies[: FIRST_SHOWN - 1], advice.remedies[FIRST_SHOWN - 1 :]
-    ordered: tuple[Offer, ...] = (*first, *advice.packages[:1], *rest, *advice.packages[1:])
-    numbered = enumerate(ordered, 1)
-    return tuple(replace(offer, rank=number) if isinstance(offer, Remedy) else offer for number, offer in numbered)
+    return tuple(sorted((*advice.remedies, *advice.packages), key=lambda offer: offer.rank))
 
 
 def stop_screen(stop: StopReason) -> list[Block]:
@@ -138,6 +136,7 @@ def offer_lines(
     lead = str(number)
     indent = len(lead) + 2
     lines = [
+        sentence(treats_words(offer.worth)),
         sentence(each_words(offer.each)),
         sentence(say_reason(offer)),
         f"{costs_words(offer, system, most, rest)} {how_sure(offer)}".strip(),
@@ -154,7 +153,7 @@ def brief_lines(
     """One offer in two lines: what, how much and when; then the worst it costs, and how sure where that is in doubt."""
     lead = str(number)
     said = sentence(headline(offer, levers, system, ends=False))
-    effort, doubt = ("", "") if isinstance(offer, Package) else (sentence(effort_words(offer)), doubt_words(offer))
+    effort, doubt = ("", "") if isinstance(offer, Package) else (sentence(effort_words(offer)), how_sure(offer))
     costs = costs_words(offer, system, 1, rest) or "Costs: not known."
     lines = [sentence(each_words(offer.each)), f"{costs} {doubt}".strip()]
     return [Line(f"{said} {effort}".strip(), lead=lead), *(Line(one, indent=len(lead) + 2) for one in lines if one)]
@@ -182,7 +181,7 @@ def order_words(
     else:
         lever, change = one.id, one.change if one.kind == "lever" else None
     if change is None or lever not in levers:
-        return one.title
+        return one.title if isinstance(one, PackageMove) else title_of(one)
     start, finish = (one.start, one.finish) if ends else (None, None)
     return move_words(levers[lever], lever, start, finish, change, system, guessed=one.guessed)
 
@@ -202,7 +201,7 @@ def moves_in_order(package: Package) -> list[PackageMove]:
 
 def effort_words(remedy: Remedy) -> str:
     """Say when it can be done."""
-    return {"driving": FREE, "inspect": LOOK}.get(remedy.kind, remedy.when)
+    return EFFORT.get(remedy.kind, remedy.when)
 
 
 def worst_costs(offer: Offer, system: System, most: int) -> tuple[tuple[str, ...], int]:
@@ -227,12 +226,12 @@ def costs_words(offer: Offer, system: System, most: int = MOST_COSTS, rest: str 
 def sure_words(remedy: Remedy, differs: str) -> list[str]:
     """Say how sure a remedy is, where its size comes from, what the trade says against it, and what limits it.
 
-    differs: said where the trade differs from what is computed. Nothing for a look.
+    differs: said where the trade differs from what is computed.
     """
-    if remedy.kind == "inspect":
+    if remedy.kind == "cannot-tell":
         return []
     said = [] if remedy.confidence is None else [_confidence_words(remedy.confidence, remedy.cures)]
-    said += [BY_THE_BOOK] if remedy.basis == "by the book" else []
+    said += [BY_THE_BOOK] if remedy.basis == "by the book" and remedy.removes is not None else []
     said += [differs] if remedy.verdict == "differs" else []
     return said + ([limit_words(remedy.limited_by)] if remedy.limited_by else [])
 
@@ -245,19 +244,12 @@ def _confidence_words(direction: float, cures: float | None) -> str:
 
 
 def how_sure(remedy: Remedy) -> str:
-    """Say how sure a remedy is, on the screen."""
-    if remedy.kind == "inspect":
+    """Say how likely a remedy is to be what cures, all causes weighed, then how sure its direction is."""
+    if remedy.kind == "cannot-tell":
         return ""
-    said = sure_words(remedy, "the trade differs; see why")
-    if not said or remedy.confidence is not None:
-        said = [f"How sure: {said[0] if said else 'not known'}", *said[1:]]
-    return " ".join(map(sentence, said))
-
-
-def doubt_words(remedy: Remedy) -> str:
-    """Say how sure a remedy is where the believed cars were asked, or it is not as good as sure and undisputed."""
-    sure = remedy.cures is None and remedy.confidence is not None and remedy.confidence >= AS_GOOD_AS_SURE
-    return "" if sure and remedy.verdict != "differs" else how_sure(remedy)
+    chance = "" if remedy.worth.looks else f"chance that it cures: {say_number(remedy.worth.sure)}"
+    said = [chance, *sure_words(remedy, "the trade differs; see why")] if chance else sure_words(remedy, "")
+    return " ".join(sentence(text) for text in said if text)
 
 
 def _package_lines(

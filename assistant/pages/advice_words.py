@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from math import floor
 
-from assistant.advice.ranking import SHARES, TIMES
 from assistant.advice.results import (
     Advice,
     Certainty,
@@ -16,13 +15,15 @@ from assistant.advice.results import (
     Note,
     PassedOver,
     Remedy,
-    Timing,
+    Treats,
+    Worth,
 )
 from assistant.ground.units import System, show
 from assistant.ground.words import (
     CORNER_WORDS,
     count_of,
     listed,
+    say_number,
     when_words,
     where_words,
 )
@@ -155,6 +156,8 @@ def _better(share: float) -> str:
 
 def say_reason(remedy: Remedy) -> str:
     """Say why a remedy is one: the habit, the pack's reason, and that the trade would go the other way."""
+    if remedy.kind == "cannot-tell":
+        return f"It cannot be told from this what to change. {CANNOT_TELL[remedy.id][1]}"
     if any(note.kind in AGAINST for note in remedy.notes):
         return f"Computed for this car, against the trade's list. {remedy.reason}"
     return f"{remedy.says.rstrip('.')}. {remedy.reason}" if remedy.says else remedy.reason
@@ -183,28 +186,83 @@ _NOTES = {
     "not listed": "Not in the trade's list for this.",
     "usual size": "The size is the trade's usual change; what it takes away of this is not computed.",
     "relatives": "Close relatives, ranked lower: {}.",
-    "below computed": "Stands below the computed levers that remove the same share: its size is an assumption.",
-    "lifted": "Lifted for variety.",
-    "driving first": "Shown first: the cause that leads is the driving, and this costs nothing to try.",
-    "look first": "Shown first: the trade looks here before it changes anything.",
-    "not first": "Not first, though its score is the best: its size is an assumption, and the first is this car's.",
-    "moved down": "Moved down: enough by the book stand above it, and their sizes are assumptions.",
 }
 
 
-# its rank
+# what is no change of a lever
+
+CANNOT_TELL: Mapping[str, tuple[str, str]] = {
+    "question": (
+        "leave the car as it is",
+        "You ask, and nothing is reported that could be cured. Watch other cars, and have one small change ready.",
+    ),
+    "many changes": (
+        "go back to the last written sheet, then make one change at a time",
+        "After three changes or more nobody can say which one did what.",
+    ),
+    "conflict": (
+        "run ten laps on the same marks, with somebody watching the front wheels",
+        "Loose and tight are both reported of one place, so any change would be a coin toss. Read the tires at once.",
+    ),
+    "once": (
+        "change nothing, and see whether it comes again",
+        "One lap is no pattern: a touch, something on the track, a tap of the brake. Look the car over first.",
+    ),
+    "nothing read": (
+        "run eight laps and say of each third of the corner: loose, tight or fine",
+        "From what was told so far nobody could tell what to do.",
+    ),
+    "misfit": (
+        "change nothing yet: it is like nothing I know",
+        "What was told speaks against every cause in the pack. Go over the car with the sheet in hand, then run again.",
+    ),
+}
+"""Why nobody can tell, and the test that would."""
+UNDO = {
+    "tires": "put the tires and their air back as they were",
+    "suspension": "put springs, shocks, heights and weight back as they were, and scale it",
+    "links": "put the bar or the links back as they were, in steps",
+    "brakes": "put the brakes back as they were, a step at a time, and try them slowly first",
+}
+"""How a change is put back, by its kind, where no cause says it in its own words."""
 
 
-def say_factor(factor: Factor, factors: Sequence[Factor]) -> str:
-    """Say what a factor of a rank is made of; the score is the sum of all of them."""
+def title_of(remedy: Remedy) -> str:
+    """Say what an offer is, where that is no move of a lever."""
+    if remedy.kind == "cannot-tell":
+        return CANNOT_TELL[remedy.id][0]
+    return remedy.title or UNDO.get(remedy.id.removeprefix("undo-"), remedy.title)
+
+
+# its place
+
+
+def treats_words(worth: Worth) -> str:
+    """Say what an offer is for: "for a right rear that builds too much air (about 4 in 10)"; "" where nobody knows."""
+    named = [f"{one.title} ({say_number(one.chance)})" for one in worth.treats]
+    return f"for {' or '.join(named)}" if named else ""
+
+
+def say_worth(worth: Worth) -> list[str]:
+    """Say what the place of an offer rests on: what it does under each cause, and what it costs."""
+    said = [f"If it is {one.title} ({say_number(one.chance)}), it {_under(one)}." for one in worth.lines]
+    look = ["It changes nothing; what it finds says what to do next."] if worth.looks else []
+    cost = f"Its minutes and what it spoils count as {share_words(worth.cost)}." if worth.cost >= LEAST_SHARE else ""
+    return [*said, *look, *([cost] if cost else [])]
+
+
+def _under(one: Treats) -> str:
+    return cure_words(one.cures) if one.cures > 0 else "makes it worse"
+
+
+def say_factor(factor: Factor) -> str:
+    """Say what a number behind an offer is made of."""
     about = factor.about
     if isinstance(about, Certainty):
         return _say_certainty(about)
-    if isinstance(about, Timing):
-        return _say_timing(about)
     if isinstance(about, Listing):
         return _say_listing(about)
-    return _say_sum(factors) if factor.name == "score" else _FACTOR[factor.name](factor)
+    return _FACTOR[factor.name](factor)
 
 
 def _say_relief(factor: Factor) -> str:
@@ -259,29 +317,12 @@ def _say_certainty(sure: Certainty) -> str:
     return f"by the book, not computed for this car: counted as {in_ten} in 10"
 
 
-def _say_timing(time: Timing) -> str:
-    needs = "needs the shop" if time.when == "shop" else f"can be done {_DURING[time.when]}"
-    if time.enough:
-        return needs
-    return f"{needs}, and there is only time for a change {_DURING[time.at_hand]}"
-
-
-_DURING = {"pit stop": "in a pit stop", "between runs": "between runs", "shop": "in the shop"}
-
-
 def _say_listing(listing: Listing) -> str:
     if listing.place is None:
         return "not in the trade's list for this"
     sure = {"good": "", "fair": ", fairly sure of it", "guess": ", as a guess"}[listing.confidence]
     other = ", but moved the other way there" if listing.against else ""
     return f"number {listing.place + 1} in the trade's list for '{listing.symptom}'{sure}{other}"
-
-
-def _say_sum(factors: Sequence[Factor]) -> str:
-    named = {factor.name: factor.value for factor in factors}
-    shares = " - ".join(f"{named[name]:.2f}" for name in SHARES if name in named)
-    times = "".join(f" x {named[name]:.2f}" for name in TIMES if name in named)
-    return f"({shares}){times} = {named['score']:.3f}"
 
 
 # beside the list

@@ -184,14 +184,8 @@ def say_plan(plan: Plan) -> str:
     if plan.nothing == "sure":
         return "No more questions: the cause is as good as sure."
     if plan.nothing == "price":
-        how = "no plan of further questions" if plan.exact else "no plan of two more questions"
-        return f"No more questions: {how} is expected to pay its price."
-    how = "worked out to the end" if plan.exact else "looking two questions ahead"
-    return (
-        f"The best plan from here asks about {plan.expected:.1f} more questions ({how}) and raises the chance of "
-        f"naming the right cause by about {100 * plan.gain:.0f} points, its price taken off. To be certain would take "
-        f"at least {plan.least:.0f} yes-or-no answers, since one in ten is wrong."
-    )
+        return "No more questions: no answer is expected to change the list enough to be worth asking for."
+    return f"The next question is expected to make the list better by {100 * plan.gain:.0f} points of 100."
 
 
 def say_why_asked(question: OpenQuestion) -> str:

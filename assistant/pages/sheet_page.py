@@ -198,16 +198,8 @@ def _minds(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
     """Say what would change the list: the answer to an open question, and how little puts the next one first."""
     said = [say_question(question) for question in advice.open_questions[:MOST_QUESTIONS]]
     asked = [f"The answer to: {text}" for text in said]
-    pair = [(number, offer) for number, offer in enumerate(offers, 1) if isinstance(offer, Remedy)][:2]
-    return (*asked, *_say_flip(*pair)) if len(pair) == 2 else tuple(asked)
-
-
-def _say_flip(one: tuple[int, Remedy], two: tuple[int, Remedy]) -> tuple[str, ...]:
-    """Say how little would put the second remedy before the first; nothing when no single thing could."""
-    flip = find_flip(one[1], two[1])
-    if flip is None:
-        return ()
-    return (f"{flip_words(f'number {two[0]}', f'number {one[0]}', flip)}.",)
+    flip = find_flip(offers[0].worth, offers[1].worth) if len(offers) > 1 else None
+    return tuple(asked) if flip is None else (*asked, flip_words(offers[1], offers[0], flip))
 
 
 def _sources(offers: Sequence[Offer]) -> tuple[str, ...]:
@@ -261,7 +253,7 @@ def _share(offer: Offer) -> str:
 
 def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Change:
     costs, smaller = worst_costs(remedy, system, MOST_COSTS)
-    look = remedy.kind == "inspect"
+    look = remedy.removes is None and remedy.kind not in {"lever", "driving"}
     return Change(
         number=number,
         kind=remedy.kind,

@@ -10,14 +10,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.flips import Flip, find_flip
-from assistant.advice.ranking import LESS_IS_BETTER, SHARES, factor_value
 from assistant.advice.results import Package, Remedy
 from assistant.ground.grid import Grid
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
-from assistant.ground.words import stands_out
+from assistant.ground.words import say_number, stands_out
 from assistant.pages.advice import ALONE, Offer, costs_words, headline, how_sure
-from assistant.pages.advice_words import each_words, say_factor, say_notes, say_reason
+from assistant.pages.advice_words import each_words, say_factor, say_notes, say_reason, say_worth, treats_words
 from assistant.pages.amounts import LeverWords, capital, chance_words, change_table, sentence, trade_words
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.hearing_words import say_sign
@@ -57,7 +56,7 @@ def why_screen(
     told = facts if whole else first_facts(facts)
     if isinstance(offer, Package):
         return [*blocks, *_package(offer, told, number, system, whole=whole)]
-    reasons = (say_reason(offer), offer.physics if whole else "", say_notes(offer))
+    reasons = (treats_words(offer.worth), say_reason(offer), offer.physics if whole else "", say_notes(offer))
     blocks += [Line(sentence(text)) for text in reasons if text]
     if offer.effect is not None:
         blocks += _effect(offer.effect, whole=whole)
@@ -183,103 +182,46 @@ def _trade_in_short(remedy: Remedy) -> str:
 
 
 def _rank(remedy: Remedy) -> list[Block]:
-    if not remedy.factors:
-        return []
-    return [
-        Line("Its place in the list:"),
-        *(Line(f"{one.name} {one.value:.2f}: {say_factor(one, remedy.factors)}", indent=2) for one in remedy.factors),
-    ]
+    """Say what its place rests on, and what stands behind the share of a lever or a habit."""
+    blocks: list[Block] = [Line("Its place in the list:"), *(Line(text, indent=2) for text in say_worth(remedy.worth))]
+    behind = [Line(f"{one.name} {one.value:.2f}: {say_factor(one)}", indent=2) for one in remedy.factors]
+    return [*blocks, *([Line("Behind the share it cures:"), *behind] if behind else [])]
 
 
-LEAST_DIFFERENCE = 0.005
-"""Difference of a factor that would be written as 0.00."""
 PACKAGES = "A package is more work and harder to judge: try one change first where one does enough."
-WOULD = {
-    "relief": "took away more of the complaint",
-    "harm": "spoiled less elsewhere",
-    "tire life": "cost less tire life",
-    "pace": "cost less lap time",
-    "confidence": "were surer",
-    "practicality": "were quicker to do",
-    "trade": "stood higher in the trade's list",
-    "preference": "were better liked by the trade",
-}
-
-_IS = {
-    "relief": ("takes away more of the complaint", "takes away less of the complaint"),
-    "harm": ("spoils less elsewhere", "spoils more elsewhere"),
-    "tire life": ("costs less tire life", "costs more tire life"),
-    "pace": ("costs less lap time", "costs more lap time"),
-    "confidence": ("is surer", "is less sure"),
-    "practicality": ("is quicker to do", "is slower to do"),
-    "trade": ("stands higher in the trade's list", "stands lower in the trade's list"),
-    "preference": ("is better liked by the trade", "is less liked by the trade"),
-}
-"""What the better and the worse of two remedies does, by factor."""
 
 
 def why_not_screen(pair: Sequence[tuple[int, Offer]], levers: Mapping[str, LeverWords], system: System) -> list[Block]:
-    """Compare two offers by their scores; a package has none, so both are only said again."""
-    remedies = [offer for _, offer in pair if isinstance(offer, Remedy)]
-    if len(remedies) == 2:
-        return compare_remedies(*sorted(remedies, key=lambda remedy: remedy.rank))
-    said = [Line(sentence(headline(offer, levers, system)), lead=str(number)) for number, offer in pair]
-    return [*said, Line(PACKAGES)]
-
-
-def compare_remedies(first: Remedy, second: Remedy) -> list[Block]:
-    """Say why `first` stands before `second`, and what would turn them round."""
+    """Say what each of two offers is for and gains, and what would turn them round."""
+    (_, first), (_, second) = sorted(pair, key=lambda one: one[0])
     if first is second:
         return [Line("These are one and the same.")]
-    scores = f"Score of {_named(first)}: {_score(first):.3f}; of {_named(second)}: {_score(second):.3f}."
-    blocks: list[Block] = [Line(scores)]
-    blocks += [Line(f"Number {first.rank} {text}", indent=2) for text in _differences(first, second)]
-    return [*blocks, Line(_turn_round(first, second))]
+    blocks: list[Block] = []
+    for number, offer in sorted(pair, key=lambda one: one[0]):
+        blocks.append(Line(sentence(headline(offer, levers, system)), lead=str(number)))
+        blocks += [
+            Line(sentence(text), indent=2) for text in (treats_words(offer.worth), *say_worth(offer.worth)) if text
+        ]
+    package = [Line(PACKAGES)] if any(isinstance(offer, Package) for _, offer in pair) else []
+    return [*blocks, Line(_turn_round(first, second)), *package]
 
 
-def _turn_round(first: Remedy, second: Remedy) -> str:
-    if _score(second) > _score(first):
-        reason = say_notes(first) or say_notes(second) or "A rule of the list put them so."
-        return f"By score they would stand the other way round. {reason}"
-    flip = find_flip(first, second)
+def _turn_round(first: Offer, second: Offer) -> str:
+    """Say what would put the second of two offers before the first."""
+    if second.worth.gain > first.worth.gain:
+        return (
+            f"Number {second.rank} is expected to gain more by itself; number {first.rank} stands before it because it "
+            "is for the likeliest named cause, or tells what to do next."
+        )
+    flip = find_flip(first.worth, second.worth)
     if flip is None:
-        return f"No single factor could put {_named(second)} first."
+        return f"No cause, however likely, would put number {second.rank} before number {first.rank}."
+    return flip_words(second, first, flip)
+
+
+def flip_words(second: Offer, first: Offer, flip: Flip) -> str:
+    """Say which cause would have to be how likely to put the second of two before the first."""
     return (
-        f"{flip_words(_named(second), _named(first), flip)}: {flip.factor} {flip.to:.3f} instead of {flip.value:.3f}."
+        f"Number {second.rank} would gain more than number {first.rank} if the chance of '{flip.title}' were "
+        f"{say_number(flip.to)} instead of {say_number(flip.chance)}."
     )
-
-
-def flip_words(second: str, first: str, flip: Flip) -> str:
-    """Say what would put the second of two before the first."""
-    return f"{capital(second)} would stand before {first} if it {WOULD[flip.factor]}"
-
-
-def _differences(first: Remedy, second: Remedy) -> list[str]:
-    """Name the factors in which two remedies differ, the largest difference first."""
-    names = dict.fromkeys(factor.name for factor in (*first.factors, *second.factors) if factor.name != "score")
-    pairs = [
-        (abs(here - there), f"{_is(name, here, there)} ({name} {here:.2f} against {there:.2f}).")
-        for name in names
-        for here, there in [(_value_in_score(first, name), _value_in_score(second, name))]
-    ]
-    return [text for size, text in sorted(pairs, key=lambda pair: -pair[0]) if size >= LEAST_DIFFERENCE]
-
-
-def _is(name: str, here: float, there: float) -> str:
-    """Say in words what the first of two does, by one factor."""
-    better, worse = _IS[name]
-    return better if (here > there) is (name not in LESS_IS_BETTER) else worse
-
-
-def _value_in_score(remedy: Remedy, name: str) -> float:
-    """Give a factor as the score has it: one that is not there multiplies by 1 or takes off 0."""
-    value = factor_value(remedy, name)
-    return value if value is not None else float(name not in SHARES)
-
-
-def _named(remedy: Remedy) -> str:
-    return f"number {remedy.rank} ({remedy.title})"
-
-
-def _score(remedy: Remedy) -> float:
-    return factor_value(remedy, "score") or 0.0

@@ -150,7 +150,7 @@ Share = Annotated[float, Field(ge=0, le=1)]
 
 
 InterviewWeight = Literal[
-    "question_price", "price_growth", "minute_price", "topic_price", "unsure", "unsure_again", "none_of_these"
+    "question_price", "price_growth", "minute_price", "topic_price", "unsure_again", "none_of_these"
 ]
 
 

@@ -249,6 +249,7 @@ class Cause(Block):
     corner: Literal["lf", "rf", "lr", "rr"] | None = None
     made_by: dict[ChangeKind, HowOften] = Field({}, description="How often such a change makes it; else seldom.")
     by_itself: HowOften = Field("often", description="How often it comes although nothing was changed.")
+    plain: bool = Field(default=False, description="true: nothing is at fault; levers are its remedies.")
     model: dict[LeverId, Band] = Field({}, description="How far a lever is off when this is the cause, from and to.")
     explains: list[Explains] = Field(min_length=1)
     signs_for: list[CauseSign] = Field(min_length=1)

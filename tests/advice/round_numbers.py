@@ -10,8 +10,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from assistant.advice.ranking import with_score
-from assistant.advice.results import Certainty, Factor, Listing, Remedy, Timing
+from assistant.advice.results import Certainty, Factor, Listing, Remedy
 from assistant.belief.believe import Belief
 from assistant.belief.cures import Wanted
 from assistant.belief.driven import quantity_names
@@ -194,9 +193,18 @@ def session_about(case, knowledge, complaint, causes=None):
     """An interview in which this very complaint was understood, and these causes were found."""
     session = start(case, knowledge, "")
     vars(session)["complaint"] = complaint
+    vars(session)["no_telling"] = ""
     if causes is not None:
         vars(session)["causes"] = tuple(causes)
+        vars(session)["board"] = board_of(session, {one.id: one.chance for one in causes})
     return session
+
+
+def board_of(session, chances):
+    """The board of an interview with these chances; what is left over is "none of these", the plain balance here."""
+    board = session.board
+    named = [chances.get(cause.cause, 0.0) for cause in board.weighing.causes]
+    return replace(board, chances=(*named, 1 - sum(named)))
 
 
 def ranking(**changes):
@@ -206,13 +214,12 @@ def ranking(**changes):
 
 _ABOUT = {
     "confidence": Certainty("computed", 0.9),
-    "practicality": Timing("between runs", "shop"),
     "trade": Listing(0, "loose off"),
 }
 
 
 def remedy(name, *factors, kind="lever", basis="computed", **values):
-    """A remedy with the given factors (name, value) and its score."""
-    made = with_score([Factor(part, value, _ABOUT.get(part, "")) for part, value in factors])
+    """A remedy with the given factors (name, value)."""
+    made = tuple(Factor(part, value, _ABOUT.get(part, "")) for part, value in factors)
     values = {"title": name.replace("_", " "), "when": "between runs", "factors": made} | values
     return Remedy(kind, name, basis=basis, **values)

@@ -65,7 +65,11 @@ QUESTIONS = {
 }
 CAUSES = [
     cause(
-        "plain-balance", [("loose", "all"), ("tight", "all")], [sign("came_on is first-lap", "fair")], prior="common"
+        "plain-balance",
+        [("loose", "all"), ("tight", "all")],
+        [sign("came_on is first-lap", "fair")],
+        prior="common",
+        plain=True,
     ),
     cause(
         "tight-middle-snap",
@@ -98,7 +102,6 @@ INTERVIEW = {
     "price_growth": 0.0,
     "minute_price": 0.004,
     "topic_price": 0.01,
-    "unsure": 0.1,
     "unsure_again": 0.1,
     "none_of_these": 0.1,
 }

@@ -85,8 +85,6 @@ def _offers(session: Session) -> tuple[Offer, ...]:
 def _work_out(session: Session) -> tuple[Offer, ...]:
     if session.stop:
         return ((STOP,),)
-    if not session.reading.readable:
-        return ()
     advice = advise(session.case, session.knowledge, session, believe_case(session.case, session.complaint))
     return ((STOP,),) if advice.stop else tuple(map(_moves, offers_of(advice)[:SHOWN]))
 
@@ -94,11 +92,13 @@ def _work_out(session: Session) -> tuple[Offer, ...]:
 def _moves(offer: Any) -> Offer:
     if isinstance(offer, Package):
         return tuple(adjust(move.lever, move.finish - move.start) for move in offer.moves)
-    if offer.kind == "inspect":
-        return (Move("inspect", tuple(PLAIN["inspections"].get(offer.id, [offer.id]))),)
-    if offer.kind == "driving":
-        return (Move("drive", tuple(PLAIN["habits"].get(offer.id, [offer.id]))),)
-    return (adjust(offer.id, offer.change),)
+    if offer.kind == "lever":
+        return (adjust(offer.id, offer.change),)
+    kind = {"driving": "drive"}.get(offer.kind, offer.kind)
+    plain = PLAIN.get(
+        {"driving": "habits", "inspect": "inspections", "repair": "repairs"}.get(offer.kind, offer.kind), {}
+    )
+    return (Move(kind, tuple(plain.get(offer.id, [offer.id]))),)
 
 
 def adjust(lever: str, change: float) -> Move:

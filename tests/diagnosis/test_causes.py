@@ -9,8 +9,18 @@ from math import exp, log
 import pytest
 
 from assistant.car.case import Measured
-from assistant.diagnosis.causes import PRIOR, doubt, find_causes, is_unlike_the_pack, model_answers, to_chances, worth
+from assistant.diagnosis.causes import (
+    PRIOR,
+    doubt,
+    find_causes,
+    is_unlike_the_pack,
+    model_answers,
+    to_chances,
+    weigh,
+    worth,
+)
 from assistant.diagnosis.evidence import facts_of
+from assistant.diagnosis.questions import none_score
 from assistant.ground.understood import Complaint
 from assistant.ground.words import WORDS, chance_word, say_chance
 from assistant.pages.hearing_words import say_sign
@@ -26,7 +36,7 @@ def pack_of(*causes):
 
 
 def ranked(text: str, facts: dict, pack=PACK, said=frozenset()):
-    return find_causes(read_complaint(text, PACK), facts, pack, said)
+    return find_causes(weigh(read_complaint(text, PACK), facts, pack, said), none_score(pack))
 
 
 def test_a_doubted_sign_weighs_less_and_the_table_is_right():

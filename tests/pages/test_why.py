@@ -3,15 +3,15 @@
 from dataclasses import replace
 from types import SimpleNamespace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.advice.flips import find_flip
-from assistant.advice.ranking import SHARES, TIMES, score_of
-from assistant.advice.results import Cost, Factor, Note
+from assistant.advice.results import Cost, Package, PackageMove, Treats, Worth
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
-from assistant.pages.why import _IS, compare_remedies, why_not_screen, why_screen
+from assistant.pages.why import why_not_screen, why_screen
 from tests.advice.round_numbers import IN, grid, remedy
 
 BAR = remedy(
@@ -19,7 +19,6 @@ BAR = remedy(
     ("relief", 0.5),
     ("harm", 0.1),
     ("confidence", 0.9),
-    ("practicality", 0.9),
     ("trade", 1.0),
     ("preference", 1.2),
     rank=1,
@@ -43,15 +42,12 @@ SPRING = remedy(
     ("relief", 0.4),
     ("harm", 0.05),
     ("confidence", 0.8),
-    ("practicality", 0.9),
     ("trade", 0.94),
     ("preference", 1.0),
     rank=2,
     title="RR spring",
 )
-LOOK = remedy(
-    "axle-square", ("relief", 0.15), ("harm", 0.0), ("practicality", 0.9), ("trade", 1.0), kind="inspect", rank=3
-)
+LOOK = remedy("axle-square", ("relief", 0.15), ("harm", 0.0), ("trade", 1.0), kind="inspect", rank=3)
 LOOK = replace(LOOK, title="Look at the axle", basis="by the book")
 STAGGER = SimpleNamespace(title="rear stagger", plus_verb="add", minus_verb="cut", quantity="short_length")
 
@@ -91,65 +87,54 @@ def test_why_says_when_the_computation_differs_from_the_trade():
     assert "What the trade says of it: it depends coming off." in lines
 
 
-def test_why_not_names_both_scores_the_differences_and_the_smallest_change():
-    lines = said(compare_remedies(BAR, SPRING))
-    assert lines[0].startswith("Score of number 1 (right end of the track bar): 0.389; of number 2 (RR spring): 0.237.")
-    assert lines[1] == "Number 1 is better liked by the trade (preference 1.20 against 1.00)."
-    assert lines[-1].startswith("Number 2 (RR spring) would stand before number 1 (right end of the track bar) if it ")
-    assert said(why_not_screen([(2, SPRING), (1, BAR)], {}, "trade")) == lines
+ONE = Worth((Treats("a dead shock", 0.3, 0.8),), 0.24, (Treats("a dead shock", 0.3, 0.8),), 0.03)
+OTHER = Worth(
+    (Treats("balance", 0.5, 0.7),), 0.37, (Treats("balance", 0.5, 0.7), Treats("a dead shock", 0.3, 0.07)), 0.1
+)
 
 
-def test_a_factor_only_one_of_the_two_has_is_compared_too():
-    bare = replace(BAR, factors=tuple(one for one in BAR.factors if one.name not in {"preference", "harm"}))
-    lines = said(compare_remedies(bare, replace(SPRING, factors=BAR.factors)))
-    assert "Number 1 is less liked by the trade (preference 1.00 against 1.20)." in lines
-    harm = next(one.value for one in BAR.factors if one.name == "harm")
-    assert f"Number 1 spoils less elsewhere (harm 0.00 against {harm:.2f})." in lines
-
-
-def test_every_factor_of_a_score_has_words_for_better_and_worse():
-    names = {*SHARES, *TIMES}
-    assert {name: len(_IS[name]) for name in names} == dict.fromkeys(names, 2)
-    worse = replace(SPRING, factors=tuple(replace(one, value=one.value + 0.1) for one in BAR.factors))
-    lines = said(compare_remedies(BAR, worse))
-    assert any(line.startswith("Number 1 takes away less of the complaint (relief ") for line in lines)
-    assert any(line.startswith("Number 1 spoils less elsewhere (harm ") for line in lines)
-
-
-def test_a_remedy_is_not_compared_with_itself():
-    assert said(compare_remedies(SPRING, SPRING)) == ["These are one and the same."]
-
-
-def test_no_single_factor_may_be_enough():
-    assert said(compare_remedies(BAR, LOOK))[-1].startswith("Number 3 (Look at the axle) would stand before")
-    hopeless = replace(SPRING, factors=remedy("x", ("relief", 0.01), ("harm", 0.0), ("confidence", 0.2)).factors)
-    assert said(compare_remedies(BAR, hopeless))[-1] == ("No single factor could put number 2 (RR spring) first.")
+def test_why_not_says_what_each_is_for_and_what_would_turn_them_round():
+    first, second = replace(BAR, worth=OTHER, rank=1), replace(SPRING, worth=ONE, rank=2)
+    lines = said(why_not_screen([(2, second), (1, first)], {}, "trade"))
+    assert lines[:2] == ["Right end of the track bar: tighter.", "For balance (about 5 in 10)."]
+    assert "If it is balance (about 5 in 10), it cures about two thirds of the complaint." in lines
+    assert "Its minutes and what it spoils count as about a tenth of the complaint." in lines
+    assert lines[-1].startswith("Number 2 would gain more than number 1 if the chance of '")
 
 
 def test_an_order_made_by_a_rule_is_said_to_be_one():
-    first = replace(LOOK, rank=1, notes=(Note("look first"),), title="Look")
-    lines = said(compare_remedies(first, replace(BAR, rank=2)))
-    assert lines[-1] == (
-        "By score they would stand the other way round. Shown first: the trade looks here before it changes anything."
+    lines = said(
+        why_not_screen([(1, replace(BAR, worth=ONE, rank=1)), (2, replace(SPRING, worth=OTHER, rank=2))], {}, "trade")
+    )
+    assert lines[-1].startswith(
+        "Number 2 is expected to gain more by itself; number 1 stands before it because it is for"
     )
 
 
-share = st.floats(0.05, 1.0)
+def test_a_remedy_is_not_compared_with_itself():
+    assert said(why_not_screen([(2, SPRING), (2, SPRING)], {}, "trade")) == ["These are one and the same."]
 
 
-@given(share, share, share, st.floats(0.0, 0.04), share, share)
-def test_the_flip_really_turns_them_round_and_a_thousandth_less_does_not(relief, sure, other, harm, trade, here):
-    first = remedy("spring_rr", ("relief", relief), ("harm", 0.0), ("confidence", sure), ("trade", here), rank=1)
-    second = remedy("stagger", ("relief", other), ("harm", harm), ("confidence", trade), ("trade", 0.9), rank=2)
-    if score_of(second.factors) >= score_of(first.factors):
-        return
+def test_a_package_is_said_to_be_more_work():
+    package = Package((PackageMove("stagger", "stagger", 1, 0.0, 1.0, 0.5),), 0.9, grid(0.1, 0.2, 0.3), (), (), 0.0)
+    assert said(why_not_screen([(1, BAR), (2, package)], {}, "trade"))[-1].startswith("A package is more work")
+
+
+share = st.floats(0.05, 0.95)
+
+
+@given(share, share, share, share, st.floats(0.0, 0.2))
+def test_the_flip_really_turns_them_round(chance, cured, rest, other, cost):
+    """Worked out anew: at the chance that is named, the others shrunk alike, both gain the same."""
+    first = Worth((), 0.0, (Treats("a", chance, cured), Treats("b", 1 - chance, rest)), cost)
+    second = Worth((), 0.0, (Treats("a", chance, rest), Treats("b", 1 - chance, other)), 0.0)
     flip = find_flip(first, second)
     if flip is None:
         return
-    side = -1 if flip.factor == "harm" else 1
 
-    def score_with(value):
-        return score_of([Factor(one.name, value, "") if one.name == flip.factor else one for one in second.factors])
+    def gain(worth):
+        lines = {line.title: line.cures for line in worth.lines}
+        beside = next(title for title in "ab" if title != flip.title)
+        return flip.to * lines[flip.title] + (1 - flip.to) * lines[beside] - worth.cost
 
-    assert score_with(flip.to) > score_of(first.factors)
-    assert score_with(flip.to - 0.0011 * side) <= score_of(first.factors)
+    assert gain(first) == pytest.approx(gain(second), abs=1e-6)

@@ -1,0 +1,195 @@
+"""What moves are worth, their order, and which question would change it: against sums by hand and closed forms."""
+
+from __future__ import annotations
+
+from math import exp
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.diagnosis.plan import (
+    NAMED,
+    NEAR,
+    Evidence,
+    Option,
+    Patience,
+    answer_chances,
+    gain_of,
+    left_after,
+    plan_questions,
+    put_in_order,
+    split_gain,
+    worth_of,
+    worth_of_list,
+)
+from assistant.pages.hearing_words import say_plan
+
+PATIENCE = Patience(question=0.02, growth=0.01, minute=0.004, topic=0.01)
+TITLES = ["a", "b", "c", "d"]
+PLAIN = 2
+"""Place of the plain balance in the lists of three causes and "none of these" below."""
+
+
+def cure(name, *cures, cost=0.03, of=(), way="", kind="repair", finds=()):
+    return Option(kind, name, (*cures, 0.0), cost, finds, frozenset(of), way)
+
+
+def each(count, cost=0.0):
+    """One move for each cause, which cures that one and nothing else."""
+    return [
+        Option("repair", f"m{at}", tuple(float(at == one) for one in range(count)), cost, of=frozenset({at}))
+        for at in range(count)
+    ]
+
+
+def test_a_move_gains_what_it_cures_of_every_cause_less_its_cost():
+    assert gain_of([0.5, 0.3, 0.1, 0.1], cure("a", 0.8, -0.3, 0.1)) == pytest.approx(0.4 - 0.09 + 0.01 - 0.03)
+    assert left_after([0.5, 0.3, 0.1, 0.1], cure("a", 0.8, -0.3, 0.1)) == pytest.approx([0.1, 0.3, 0.09, 0.1])
+
+
+def test_a_move_is_valued_with_the_next_best_one():
+    first, second = cure("a", 0.8, 0.0, 0.0), cure("b", 0.0, 0.5, 0.0)
+    chances = [0.5, 0.4, 0.0, 0.1]
+    left = 1 - 0.5 * 0.8
+    assert worth_of(chances, first, [first, second]) == pytest.approx(0.4 - 0.03 + 0.4 * 0.5 - 0.03 * left)
+
+
+def test_a_look_is_valued_with_the_best_move_under_each_find():
+    look = cure("look", 0.0, 0.0, 0.0, cost=0.01, finds=((0.9, 0.1, 0.5, 0.5), (0.1, 0.9, 0.5, 0.5)), kind="inspect")
+    one, other = cure("a", 1.0, 0.0, 0.0, cost=0.2), cure("b", 0.0, 1.0, 0.0, cost=0.2)
+    found = 0.5 * 0.9 - 0.2 * 0.5
+    assert worth_of([0.5, 0.5, 0.0, 0.0], look, [look, one, other]) == pytest.approx(2 * found - 0.01)
+    assert put_in_order([0.5, 0.5, 0.0, 0.0], [one, other, look], PLAIN)[0].id in {"look", "a", "b"}
+
+
+@given(st.floats(0.1, 0.4), st.floats(0.1, 0.4), st.floats(0.01, 0.05), st.floats(0.01, 0.05))
+def test_of_two_repairs_the_one_with_more_chance_for_its_price_is_worth_more(chance, other, cost, price):
+    """Probability over cost is the best order where one fault is present (Kadane and Simon 1977)."""
+    one, two = cure("a", 1.0, 0.0, 0.0, cost=cost), cure("b", 0.0, 1.0, 0.0, cost=price)
+    chances = [chance, other, 0.0, 1 - chance - other]
+    ahead = worth_of(chances, one, [one, two]) - worth_of(chances, two, [one, two])
+    if gain_of(left_after(chances, one), two) > 0 < gain_of(left_after(chances, two), one):
+        assert ahead == pytest.approx(chance * price - other * cost)
+
+
+def test_the_likeliest_named_cause_comes_first_where_it_is_nearly_as_good():
+    own, lever = cure("own", 0.8, 0.0, 0.0, of=[0]), cure("lever", 0.07, 0.07, 0.7, kind="lever", way="tighter")
+    assert [one.id for one in put_in_order([NAMED, 0.1, 0.6, 0.1], [lever, own], PLAIN)] == ["own", "lever"]
+    assert [one.id for one in put_in_order([NAMED / 2, 0.2, 0.6, 0.1], [lever, own], PLAIN)] == ["lever", "own"]
+    dear = cure("own", 0.8, 0.0, 0.0, of=[0], cost=8 * NEAR)
+    assert put_in_order([NAMED, 0.1, 0.6, 0.1], [lever, dear], PLAIN)[0].id == "lever"
+
+
+def test_a_plain_balance_is_no_named_cause():
+    lever = cure("lever", 0.0, 0.0, 0.5, of=[PLAIN])
+    assert put_in_order([0.3, 0.0, 0.6, 0.1], [lever, cure("own", 0.9, 0.0, 0.0, of=[0])], PLAIN)[0].id == "own"
+
+
+def test_each_move_is_the_one_to_make_when_those_before_it_did_not_cure():
+    again = cure("again", 0.8, 0.0, 0.0, of=[0])
+    options = [cure("a", 1.0, 0.0, 0.0, of=[0]), again, cure("b", 0.0, 0.8, 0.0, of=[1])]
+    assert [one.id for one in put_in_order([0.5, 0.3, 0.1, 0.1], options, PLAIN)] == ["a", "b", "again"]
+
+
+def test_no_two_of_the_first_three_pull_opposite_ways():
+    options = [
+        cure("tighten", 0.0, 0.0, 0.6, way="tighter", kind="lever"),
+        cure("loosen", 0.55, 0.0, 0.0, way="looser", kind="lever"),
+        cure("look", 0.0, 0.4, 0.0),
+        cure("tighten more", 0.0, 0.0, 0.3, way="tighter", kind="lever"),
+    ]
+    ordered = [one.id for one in put_in_order([0.15, 0.15, 0.6, 0.1], options, PLAIN)]
+    assert ordered[0] == "tighten"
+    assert "loosen" not in ordered[:3]
+
+
+# questions
+
+
+def test_answers_under_a_cause_make_one():
+    one = Evidence("q", "t", ((1.7, 0.0), (-1.7, 0.0), (0.0, 0.0)))
+    for cause in (0, 1):
+        assert sum(answer_chances(one, cause)) == pytest.approx(1.0)
+    assert answer_chances(one, 0)[0] / answer_chances(one, 0)[1] == pytest.approx(exp(3.4))
+
+
+def test_a_question_is_worth_what_its_answer_changes_in_the_list():
+    options = each(4, cost=0.05)
+    chances = [0.25] * 4
+    sharp = Evidence("sharp", "t", ((9.0, -9.0, -9.0, -9.0), (-9.0, 9.0, 9.0, 9.0)))
+    known = 0.25 * 0.95 + 0.75 * worth_of_list([0.0, 1 / 3, 1 / 3, 1 / 3], options)
+    plan = plan_questions(chances, TITLES, [sharp], options, PATIENCE)
+    assert plan.gain == pytest.approx(known - worth_of_list(chances, options), abs=1e-3)
+
+
+def test_a_question_whose_answer_changes_nothing_is_not_asked():
+    useful = Evidence("useful", "t", ((1.7, -1.7, 1.7, -1.7), (-1.7, 1.7, -1.7, 1.7)))
+    idle = Evidence("idle", "t", ((0.7,) * 4, (0.0,) * 4))
+    assert split_gain([0.25] * 4, useful) > 0.05
+    assert split_gain([0.25] * 4, idle) == pytest.approx(0.0)
+    assert plan_questions([0.25] * 4, TITLES, [idle, useful], each(4), PATIENCE).order == ("useful",)
+
+
+def test_causes_with_one_and_the_same_cure_need_not_be_told_apart():
+    both = [Option("repair", "both", (1.0, 1.0, 0.0, 0.0))]
+    apart = Evidence("apart", "t", ((2.6, -2.6, 0.0, 0.0), (-2.6, 2.6, 0.0, 0.0)))
+    assert plan_questions([0.5, 0.5, 0.0, 0.0], TITLES, [apart], both, PATIENCE).order == ()
+
+
+def test_a_question_few_can_answer_gains_less():
+    sharp = ((2.6, -2.6, 2.6, -2.6), (-2.6, 2.6, -2.6, 2.6))
+    easy, hard = Evidence("easy", "t", sharp), Evidence("hard", "t", sharp, answerable=0.4)
+    assert plan_questions([0.25] * 4, TITLES, [hard, easy], each(4), PATIENCE).order[0] == "easy"
+
+
+def test_two_questions_that_decide_together_are_asked():
+    """The trap of one-step rules (Gagnon and Esfandiari 2008): no answer changes which cause is likeliest."""
+    first = Evidence("first", "t", ((2.6, 2.6, -2.6, -2.6), (-2.6, -2.6, 2.6, 2.6)))
+    second = Evidence("second", "t", ((2.6, -2.6, 2.6, -2.6), (-2.6, 2.6, -2.6, 2.6)))
+    assert plan_questions([0.45, 0.05, 0.05, 0.45], TITLES, [first, second], each(4), PATIENCE).order
+
+
+def test_it_stops_when_no_answer_pays_its_price():
+    weak = Evidence("weak", "t", ((0.1, 0.0, 0.0, 0.0), (0.0, 0.1, 0.0, 0.0)))
+    plan = plan_questions([0.4, 0.3, 0.2, 0.1], TITLES, [weak], each(4), PATIENCE)
+    assert plan.order == ()
+    assert plan.useful == ("weak",)
+    assert say_plan(plan).startswith("No more questions: no answer is expected to change the list enough")
+
+
+def test_it_stops_when_the_cause_is_as_good_as_sure():
+    sharp = Evidence("sharp", "t", ((2.6, -2.6), (-2.6, 2.6)))
+    plan = plan_questions([0.97, 0.03], TITLES, [sharp], each(2), PATIENCE)
+    assert plan.order == ()
+    assert say_plan(plan) == "No more questions: the cause is as good as sure."
+
+
+def test_a_question_that_takes_long_at_the_track_must_gain_more():
+    def one(minutes):
+        return Evidence("q", "t", ((1.7, -1.7, 1.7, -1.7), (-1.7, 1.7, -1.7, 1.7)), minutes=minutes)
+
+    assert plan_questions([0.25] * 4, TITLES, [one(0)], each(4), PATIENCE).order == ("q",)
+    assert plan_questions([0.25] * 4, TITLES, [one(200)], each(4), PATIENCE).order == ()
+
+
+def test_a_topic_is_finished_first_unless_that_costs_too_much():
+    def apart(by):
+        return ((by, -by, by, -by), (-by, by, -by, by))
+
+    same, better = Evidence("same", "feel", apart(1.70)), Evidence("better", "track", apart(1.72))
+    best = Evidence("best", "track", apart(3.5))
+    for topic, others, first in (("", better, "better"), ("feel", better, "same"), ("feel", best, "best")):
+        assert plan_questions([0.25] * 4, TITLES, [same, others], each(4), PATIENCE, topic).order[0] == first
+
+
+def test_it_says_what_a_question_gains_and_which_causes_it_tells_apart():
+    sharp = Evidence("sharp", "t", ((2.6, -2.6, 0.0), (-2.6, 2.6, 0.0)))
+    plan = plan_questions([0.4, 0.4, 0.2], TITLES[:3], [sharp], each(3), PATIENCE)
+    assert say_plan(plan).startswith("The next question is expected to make the list better by ")
+    assert plan.tells_apart["sharp"] == ("a", "b")
+
+
+def test_nothing_to_ask_is_said():
+    plan = plan_questions([0.5, 0.5], TITLES, [], each(2), PATIENCE)
+    assert say_plan(plan) == "No open question would tell the causes apart."
