@@ -31,12 +31,11 @@ def cars(options: argparse.Namespace) -> int:
     from assistant.commands.runner import Runner  # noqa: PLC0415 - most of the program, which talk reads later
     from assistant.notebook.cars import all_cars  # noqa: PLC0415 - same
     from assistant.notebook.older_talks import open_notebook  # noqa: PLC0415 - same
-    from assistant.shell.begin import cars_screen  # noqa: PLC0415 - same
+    from assistant.pages.notebook import cars_screen  # noqa: PLC0415 - same
 
-    def data() -> object:
-        return [{"name": car.name, "file": car.file} for car in all_cars(open_notebook())]
-
-    Runner(options).answer(lambda: cars_screen("halfturn"), data)
+    found = all_cars(open_notebook())
+    data = [{"name": car.name, "file": car.file} for car in found]
+    Runner(options).answer(lambda: cars_screen(found, "halfturn"), lambda: data)
     return 0
 
 

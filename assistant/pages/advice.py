@@ -142,7 +142,7 @@ def offer_lines(
         f"{costs_words(offer, system, most, rest)} {how_sure(offer)}".strip(),
     ]
     blocks: list[Block] = [
-        Line(f"{sentence(headline(offer, levers, system))} {sentence(effort_words(offer))}", lead=lead)
+        Line(f"{sentence(headline(offer, levers, system))} {sentence(effort_words(offer))}", "act", lead=lead)
     ]
     return [*blocks, *(Line(text, indent=indent) for text in lines if text)]
 
@@ -156,7 +156,10 @@ def brief_lines(
     effort, doubt = ("", "") if isinstance(offer, Package) else (sentence(effort_words(offer)), how_sure(offer))
     costs = costs_words(offer, system, 1, rest) or "Costs: not known."
     lines = [sentence(each_words(offer.each)), f"{costs} {doubt}".strip()]
-    return [Line(f"{said} {effort}".strip(), lead=lead), *(Line(one, indent=len(lead) + 2) for one in lines if one)]
+    return [
+        Line(f"{said} {effort}".strip(), "act", lead=lead),
+        *(Line(one, indent=len(lead) + 2) for one in lines if one),
+    ]
 
 
 def headline(offer: Offer, levers: Mapping[str, LeverWords], system: System, *, ends: bool = True) -> str:
@@ -257,7 +260,7 @@ def _package_lines(
 ) -> list[Block]:
     lead = str(number)
     indent = len(lead) + 2
-    blocks: list[Block] = [Line(f"Together, {cure_words(package.removes)}:", lead=lead)]
+    blocks: list[Block] = [Line(f"Together, {cure_words(package.removes)}:", "act", lead=lead)]
     blocks += [Line(text, indent=indent)] if (text := sentence(each_words(package.each))) else []
     for place, move in enumerate(moves_in_order(package)):
         said = f"{order_words(move, levers, system)} ({alone_words(move)})"

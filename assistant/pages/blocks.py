@@ -17,7 +17,7 @@ CORNER = ("loads", "steering", "circle", ALL)
 
 @dataclass(frozen=True)
 class Line:
-    """One paragraph. mark: "", heading, caution or quiet. lead: a number; what follows hangs under the text."""
+    """One paragraph. mark: "", heading, act, caution or quiet. lead: a number; what follows hangs under the text."""
 
     text: str
     mark: str = ""

@@ -7,7 +7,7 @@ from typing import Any
 
 from assistant.car.lever_rows import LEVERS, lever_name
 from assistant.ground.units import System, show
-from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, TYPED, Entry, is_number
+from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, TYPED, Entry, KnownCar, is_number
 from assistant.pages.amounts import change_words, lever_value
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import NAMES
@@ -32,6 +32,8 @@ TAKEN_BACK = "taken back"
 NO_EVIDENCE = "Taken back: {0} It stays in the notebook, and nothing is concluded from it any more."
 TALK_OVER = "The talk it was told in is over with that; the next begins anew."
 NOT_TAKEN_BACK = "Not taken back: the notebook cannot be written to."
+NO_CARS = "No car of yours is on file yet; mine in a talk describes one."
+OPENS = "{0} {1} opens one, {0} demo the invented one."
 
 
 def list_screen(entries: Sequence[Entry], names: Mapping[str, str], words: str, *, cut: bool) -> list[Block]:
@@ -119,3 +121,11 @@ def tread_rows(treads: object, system: System) -> list[str]:
         for corner, zones in (treads.items() if isinstance(treads, dict) else ())
         if isinstance(zones, list) and all(is_number(one) for one in zones)
     ]
+
+
+def cars_screen(cars: Sequence[KnownCar], opens: str) -> list[Block]:
+    """Show the user's own cars, the one used last first. opens: what stands before a name to open it."""
+    if not cars:
+        return [Line(NO_CARS)]
+    rows = [Line(f"{car.name}: {car.file}", indent=2) for car in cars]
+    return [Line("Your cars, the one used last first:"), *rows, Line(OPENS.format(opens, cars[0].name))]

@@ -108,7 +108,7 @@ def _width_of(stream: TextIO) -> int:
     return max(NARROWEST, min(columns, WIDEST))
 
 
-_COLORS = {"heading": "1", "caution": "33", "quiet": "2"}
+_COLORS = {"heading": "1", "act": "1;36", "caution": "33", "quiet": "2"}
 
 
 def render(blocks: list[Block], look: Look) -> list[str]:

@@ -10,11 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from assistant.ground.folders import DEMO_CASES
-from assistant.notebook.cars import all_cars, enter_car, find_car, last_car, remember_file
+from assistant.notebook.cars import enter_car, find_car, last_car, remember_file
 from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.older_talks import open_notebook
 from assistant.notebook.record import Record
-from assistant.pages.blocks import Block, Line
 from assistant.pages.terminal import Look, say, say_line
 from assistant.shell.background import Later
 from assistant.shell.dialogs import first_reply
@@ -32,8 +31,6 @@ UNSAID = f"Case {DEMO}, no run log fitted."
 """What is in use before anything is read: so that the first prompt need not wait."""
 ON_A_DEMO = "The car here is invented. Type mine to describe yours, or go on and look around."
 LAST = "Your car used last: {0}, in {1}. halfturn demo opens the invented one."
-NO_CARS = "No car of yours is on file yet; mine in a talk describes one."
-OPENS = "{0} {1} opens one, {0} demo the invented one."
 NO_CONSOLE = "This console cannot move its cursor; going on line by line."
 SET_ASIDE = "The notebook was damaged. It lies in {0} now; of its entries {1} could be read and were taken over."
 NOT_SAVED = "Your own folder cannot be written to; nothing of this talk will be saved."
@@ -81,15 +78,6 @@ def talk(case_name: str | None, packs: Sequence[str], look: Look, *, by_lines: b
             return prompt.PromptFrontEnd(conversation, look, output=output).drive(first_reply(cut_off))
         say_line(NO_CONSOLE, look, sys.stdout)
     return LineFrontEnd(conversation, look, sys.stdin, sys.stdout).drive(first_reply(cut_off))
-
-
-def cars_screen(opens: str) -> list[Block]:
-    """Show the user's own cars, the one used last first. opens: what stands before a name to open it."""
-    cars = all_cars(open_notebook())
-    if not cars:
-        return [Line(NO_CARS)]
-    rows = [Line(f"{car.name}: {car.file}", indent=2) for car in cars]
-    return [Line("Your cars, the one used last first:"), *rows, Line(OPENS.format(opens, cars[0].name))]
 
 
 def _open_bench(name: str, packs: Sequence[str], progress: Progress) -> Bench:

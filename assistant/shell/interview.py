@@ -12,6 +12,7 @@ from assistant.advice.results import Package
 from assistant.pages.advice import FIRST_SHOWN, Offer, advice_screen, offers_of, stop_screen
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
+from assistant.shell.dialogs import FIRST_PROMPT
 from assistant.shell.talk_state import Step, TalkState
 
 if TYPE_CHECKING:
@@ -183,6 +184,18 @@ def question_blocks(state: TalkState) -> list[Block]:
         return []
     texts = tuple(choice.says for choice in question.choices)
     return [BLANK, Line(say_question(question), mark="heading"), Choices(texts)]
+
+
+def prompt_of(state: TalkState) -> tuple[str, tuple[str, ...]]:
+    """Return the prompt where nothing is asked, and what Tab may complete there besides the commands."""
+    if state.advice is not None and not state.stop and not state.made_here:
+        numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
+        return "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words", numbered
+    if state.stop:
+        return "When it is mended: what the car does now, back or quit", ()
+    if state.made_here:
+        return "What does it do now? (your words, make another, sheet, undo, show or quit)", ()
+    return "What does it do now? (your words, undo, show or quit)" if state.made else FIRST_PROMPT, ()
 
 
 def what_can_be_typed(state: TalkState) -> str:

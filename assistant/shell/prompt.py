@@ -20,18 +20,25 @@ from prompt_toolkit.output.vt100 import Vt100_Output
 from prompt_toolkit.shortcuts import CompleteStyle
 
 from assistant.ground.problems import shown
+from assistant.ground.words import count_of
 from assistant.notebook.store import own_folder
-from assistant.pages.terminal import Look, look_of
+from assistant.pages.terminal import Look, look_of, render
 from assistant.shell.dialogs import MARK
 from assistant.shell.line_mode import FrontEnd
 
 if TYPE_CHECKING:
+    from assistant.pages.blocks import Block
     from assistant.shell.background import Later
     from assistant.shell.talk import Conversation
 
 
 ON_A_QUESTION = ("?", "back", "enough")
 """What may be typed at a numbered question besides its answers, as far as a list should name it."""
+
+
+MOST_BESIDE = 3
+"""Rows kept free under a part of a long screen: a blank one, the prompt and where it is typed."""
+MORE = "-- {} more: Enter goes on, q leaves the rest -- "
 
 
 class Words(Completer):
@@ -98,10 +105,37 @@ class PromptFrontEnd(FrontEnd):
             input=source,
             output=output,
         )
+        self._pause: PromptSession[str] = PromptSession(input=source, output=output)
+        self._typed_ahead = ""
+
+    def show(self, blocks: list[Block]) -> None:
+        """Show a screen; one longer than the terminal waits at each screenful for Enter, and q leaves the rest."""
+        rows, at = render(blocks, self.look), 0
+        room = max(MOST_BESIDE, self._prompt.output.get_size().rows) - MOST_BESIDE
+        while len(rows) - at > room + MOST_BESIDE:
+            self._write(rows[at : at + room])
+            at += room
+            if not self._goes_on(len(rows) - at):
+                return
+        self._write(rows[at:])
+
+    def _write(self, rows: list[str]) -> None:
+        self.sink.write("".join(f"{row}\n" for row in rows))
+        self.sink.flush()
+
+    def _goes_on(self, left: int) -> bool:
+        """Ask whether to go on with a long screen; anything but Enter and q is the next line of the talk."""
+        try:
+            typed = self._pause.prompt(MORE.format(count_of(left, "row"))).strip()
+        except (EOFError, KeyboardInterrupt):
+            return False
+        self._typed_ahead = "" if typed.lower() == "q" else typed
+        return not typed
 
     def read(self) -> str:
         """Read one line."""
-        text = self._prompt.prompt(MARK, pre_run=self.conversation.begin)
+        text, self._typed_ahead = self._typed_ahead, ""
+        text = text or self._prompt.prompt(MARK, pre_run=self.conversation.begin)
         self.look = look_of(sys.stdout, system=self.look.system, color="always" if self.look.color else "never")
         return text
 

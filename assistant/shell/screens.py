@@ -117,7 +117,7 @@ def try_words(state: TalkState, said: str) -> list[Block]:
 def tried(state: TalkState, change: SaidChange) -> list[Block]:
     """Show a change: the order, what is not legal, what it does to the complaint, and the balance before and after."""
     bench, setup = state.bench, change.put_on(state.bench.case.setup)
-    head = [Line(sentence(change_order(state, change)), mark="heading")]
+    head = [Line(sentence(change_order(state, change)), mark="act")]
     head += [Line(text, mark="caution") for text in not_legal_words(move_faults(bench.case, setup, state.system))]
     head += [Line(text, mark="caution") for text in _too_far(state, change)]
     if not is_computed(change.lever, setup):

@@ -5,27 +5,29 @@ Here is only who answers a line: what is being asked, a command, or the reader o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
+from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.problems import BadInput
 from assistant.ground.words import count_of
 from assistant.notebook.book import NOTE
-from assistant.notebook.cars import enter_car
+from assistant.notebook.cars import all_cars, enter_car
 from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import CTRL_C
 from assistant.notebook.store import own_folder
 from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_fine
+from assistant.pages.notebook import cars_screen
 from assistant.shell import interview
 from assistant.shell.after_change import OddDialog, felt_alone, is_odd, read_felt, take_felt
+from assistant.shell.bench import say_in_use
 from assistant.shell.dialogs import (
-    FIRST_PROMPT,
     NOT_ALL_KEPT,
     NOT_FROM_HERE,
     NOT_KEPT,
@@ -47,9 +49,10 @@ from assistant.shell.keep import prints_of
 from assistant.shell.kept_steps import KeptSteps
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.temps_dialog import KeepTempsDialog, TempsDialog
-from assistant.shell.verbs import VERBS, Typed, is_no_complaint, read_line, verb_named
+from assistant.shell.verbs import OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole, verb_named
 
 if TYPE_CHECKING:
+    from assistant.car.case import Case
     from assistant.diagnosis.session import Session
     from assistant.diagnosis.verdict import ChangeWord
     from assistant.notebook.book import CutOff
@@ -132,12 +135,8 @@ class Conversation:
         words = self._prompt()[1]
         if self._dialog is not None:
             return words
-        commands = tuple(verb.name for verb in VERBS if verb.name != "?")
-        if not self.state.bench.is_loaded:
-            return (*words, *commands)
-        knowledge = self.state.bench.knowledge
-        known = (*knowledge.levers, *knowledge.glossary)
-        return (*words, *commands, *knowledge.symptoms, *(f"explain {word}" for word in known))
+        knowledge = self.state.bench.knowledge if self.state.bench.is_loaded else None
+        return (*words, *typed_whole(knowledge))
 
     def answers(self) -> tuple[str, ...]:
         """Return the answers of what is asked, in the order of their numbers; none where nothing is."""
@@ -163,6 +162,7 @@ class Conversation:
 
     def _hear(self, text: str) -> list[Block]:
         typed, asked = read_line(text), self.asked
+        typed = None if self._is_about_the_car(typed, text) else typed
         meant, self.state.meant = self.state.meant, ""
         if meant and text.strip().lower() in YES_WORDS and (asked is None or not asked.takes_yes):
             return self._hear(meant)
@@ -175,6 +175,11 @@ class Conversation:
         if typed is None or asked.takes_all or typed.verb in asked.own:
             return self._tell(asked, text)
         return self._do_beside(asked, text, typed)
+
+    def _is_about_the_car(self, typed: Typed | None, text: str) -> bool:
+        """Whether words behind a command tell how the car runs, or of danger: "made it worse, the brakes are gone"."""
+        free = typed is not None and typed.verb in OWN_WORDS_BEHIND and not typed.rest.isdigit() and typed.rest != ""
+        return free and begins_anew(self.state, text)
 
     def _do_beside(self, asked: Dialog, text: str, typed: Typed) -> list[Block]:
         """Do a command while something is asked: screens leave it open, what moves the talk ends it."""
@@ -220,16 +225,17 @@ class Conversation:
         return self._complain(text)
 
     def _do(self, typed: Typed) -> list[Block]:
-        """Do a command; those that ask something of their own are here."""
-        if typed.verb == "mine":
-            return self._describe_car(QUESTIONS if typed.rest else SHORT)
-        if typed.verb == "temps":
-            return self._enter_temps(typed.rest)
-        if typed.verb == "note":
-            return self._note(typed.rest)
-        if typed.verb == "felt":
-            felt = read_felt(self.state, typed.rest)
-            return felt_alone(self.state) if felt is None else self._feel(felt, typed.rest)
+        """Do a command; those that need more than where the talk stands are here."""
+        here: Mapping[str, Callable[[str], list[Block]]] = {
+            "mine": lambda rest: self._describe_car(QUESTIONS if rest else SHORT),
+            "cars": lambda _: cars_screen([] if self.record.book is None else all_cars(self.record.book), "open"),
+            "open": self._open,
+            "temps": self._enter_temps,
+            "note": self._note,
+            "felt": self._felt,
+        }
+        if typed.verb in here:
+            return here[typed.verb](typed.rest)
         verb = verb_named(typed.verb)
         if verb is None or verb.does is None:
             return []
@@ -267,6 +273,10 @@ class Conversation:
             return [Line(NOTED)]
         return []
 
+    def _felt(self, words: str) -> list[Block]:
+        felt = read_felt(self.state, words)
+        return felt_alone(self.state) if felt is None else self._feel(felt, words)
+
     def _feel(self, word: ChangeWord, text: str) -> list[Block]:
         """Take what a change did; what no plausible car does is asked about first."""
         if not is_odd(self.state, word):
@@ -279,18 +289,20 @@ class Conversation:
 
     def _describe_car(self, questions: tuple[Ask, ...]) -> list[Block]:
         dialog = OwnCarDialog(self.state.system, questions=questions, home=own_folder())
-        return self._ask(dialog, partial(self._take_car, dialog), partial(interview.question_blocks, self.state))
+        blank = partial(interview.question_blocks, self.state)
+        return self._ask(dialog, lambda: [] if dialog.case is None else self._take_car(dialog.case), blank)
 
-    def _take_car(self, dialog: OwnCarDialog) -> list[Block]:
-        """Work on a car that was just described: a talk of its own, and the car the next one opens on."""
-        case = dialog.case
-        if case is None:
-            return []
+    def _take_car(self, case: Case) -> list[Block]:
+        """Work on another car: a talk of its own, and the car the next one opens on."""
         self.state.begin_with(case)
         if case.file:
             self.record = self.record.anew(partial(enter_car, file=case.file))
             self.state.name = self.record.name
         return []
+
+    def _open(self, name: str) -> list[Block]:
+        """`open car-7`: another car, by its name."""
+        return [*self._take_car(read_case(name)), Line(say_in_use(self.state.bench.case))]
 
     def _enter_temps(self, numbers: str) -> list[Block]:
         dialog = TempsDialog(self.state.system)
@@ -378,19 +390,5 @@ class Conversation:
 
     def _prompt(self) -> tuple[str, tuple[str, ...]]:
         """Return the prompt where the talk stands, and the answers Tab may complete besides the commands."""
-        state = self.state
-        if self.asked is not None:
-            return self.asked.prompt, self.asked.words
-        if state.advice is not None and not state.stop and not state.made_here:
-            numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
-            return "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words", numbered
-        return self._what_now(), ()
-
-    def _what_now(self) -> str:
-        """Ask what the car does."""
-        state = self.state
-        if state.stop:
-            return "When it is mended: what the car does now, back or quit"
-        if state.made_here:
-            return "What does it do now? (your words, make another, sheet, undo, show or quit)"
-        return "What does it do now? (your words, undo, show or quit)" if state.made else FIRST_PROMPT
+        asked = self.asked
+        return interview.prompt_of(self.state) if asked is None else (asked.prompt, asked.words)

@@ -8,8 +8,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from assistant.diagnosis.stems import distance
+from assistant.ground.folders import own_cars
 from assistant.ground.grid import STAGES
 from assistant.ground.words import nearest, quoted
 from assistant.pages import packs as lookup
@@ -17,6 +19,9 @@ from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
 from assistant.shell import after_change, changes, interview, screens
 from assistant.shell.dialogs import NUMBER_WORDS
 from assistant.shell.talk_state import TalkState
+
+if TYPE_CHECKING:
+    from assistant.rules.knowledge import Knowledge
 
 CHANGE = r"(?!.*\b(?:loose|tight|push|free|snap)).{0,60}"
 """A change in the user's own words: what tells how the car runs is none."""
@@ -235,12 +240,14 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             f"({ALL})?",
             also=("my car", "new car"),
         ),
+        Verb("cars", "cars", "list your cars"),
+        Verb("open", "open NAME", "go on with another car of yours, or with demo", ".{1,80}", exact=True),
         Verb(
             "measured",
             "measured stagger 2",
             "tell what the car has, where it was a guess: measured rr spring 225",
             CHANGE,
-            also=("it has", "car has", "i have"),
+            also=("i measured",),
             does=changes.measured,
             writes=True,
         ),
@@ -274,6 +281,8 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
 FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "quit")
 """Commands a newcomer needs."""
 VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)
+OWN_WORDS_BEHIND = ("try", "made", "measured", "why not")
+"""Commands with words of the user's own behind them: what tells how the car runs comes first."""
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
 _LONGEST_FIRST = sorted(_BY_SPELLING, key=len, reverse=True)
 _QUESTION = re.compile(r"what(?:'?s| is| are| do| does| if)\b|(?:how|why|which|who|should|can|could|shall)\b|.*\?$")
@@ -288,6 +297,22 @@ _SAME_PART = {"tyres": "tires", "tyre": "tires", "tire": "tires"} | dict.fromkey
 def spellings() -> tuple[str, ...]:
     """Every way to spell a command, for completion and for the nearest one."""
     return tuple(_BY_SPELLING)
+
+
+def typed_whole(knowledge: Knowledge | None) -> tuple[str, ...]:
+    """Every line Tab may complete: commands, their parts, and what is known behind those that take a word."""
+    commands = tuple(verb.name for verb in VERBS if verb.name != "?")
+    parts = tuple(f"{verb.name} {part}" for verb in VERBS for part in verb.parts)
+    if knowledge is None:
+        return (*commands, *parts)
+    levers = tuple(lever.replace("_", " ") for lever in knowledge.levers)
+    words = {
+        **dict.fromkeys(("levers", *OWN_WORDS_BEHIND), levers),
+        **dict.fromkeys(("explain", "help"), (*levers, *knowledge.glossary)),
+        "open": tuple(own_cars()),
+    }
+    behind = tuple(f"{name} {word}" for name, known in words.items() for word in known)
+    return (*commands, *knowledge.symptoms, *parts, *behind)
 
 
 def verb_named(word: str) -> Verb | None:

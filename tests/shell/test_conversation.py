@@ -889,3 +889,32 @@ def test_why_not_says_where_on_the_list_it_is_or_what_it_would_do(talk):
     said = talk.type(f"why not {away.replace('_', ' ')}")
     assert "Not on the list. The most its usual change does:" in said
     assert talk.type("why not the moon").startswith("No lever of this car is in")
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "made it stiffer and now the brakes are gone",
+        "try again, there is a vibration",
+        "measured it, it smells of fuel",
+    ],
+)
+def test_danger_behind_a_command_is_heard_first(talk, line):
+    assert "Stop and inspect" in talk.type(line)
+
+
+def test_another_car_is_opened_by_its_name_within_a_talk(make_talk, tmp_path):
+    first = make_talk()
+    first.type("mine", "car 7", *[""] * 5, "open demo")
+    assert first.state.bench.case.car.name == "demo-car"
+    assert first.type("open Car 7").startswith("Case car-7: car-7 on car-7-track")
+    assert "there is no such case file" in first.type("open nothing")
+    assert first.state.bench.case.car.name == "car-7"
+    assert "No car of yours is on file yet" in first.type("cars")
+
+
+def test_tab_completes_what_comes_behind_a_command(talk):
+    words = talk.conversation.completions()
+    assert {"try track bar right", "made stagger", "forecast gears", "levers spring rr", "help cross weight"} <= set(
+        words
+    )

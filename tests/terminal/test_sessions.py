@@ -58,6 +58,9 @@ def test_tab_ctrl_c_ctrl_d_and_a_window_that_changes_its_size(tmp_path):
             terminal.read(0.1)
         terminal.type("loose off late").wait("I read: loose coming off")
         terminal.wait_prompt(QUESTION).type("\x03", enter=False).wait("Left the question.")
+        terminal.wait_prompt("Enter goes on, q leaves the rest --").type("").wait_prompt("q leaves the rest --").type(
+            "q"
+        )
         terminal.wait_prompt(ADVICE).type("\x03", enter=False).wait("Ctrl-D or quit leaves.")
         terminal.wait_prompt(ADVICE).type("\x04", enter=False)
         assert terminal.end() == 0
@@ -93,3 +96,12 @@ def test_a_reader_who_stops_early_is_no_error(tmp_path):
     assert child.stderr.read() == b""
     child.stderr.close()
     assert child.wait(timeout=60) == 0
+
+
+def test_a_screen_longer_than_the_terminal_waits_and_takes_the_next_line_there_too(tmp_path):
+    with Terminal(tmp_path, "demo") as terminal:
+        terminal.wait_prompt(FIRST).type("levers all").wait_prompt("q leaves the rest --")
+        terminal.type("").wait_prompt("q leaves the rest --").type("limits").wait("rulebook")
+        terminal.wait_prompt(FIRST).type("made sta\t", enter=False).wait_screen("> made stagger")
+        terminal.type(" 2").wait("Made: Increase the rear stagger 1/8 in").type("quit")
+        assert terminal.end() == 0
