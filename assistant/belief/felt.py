@@ -36,11 +36,15 @@ UNLIKELY = 0.05
 
 @dataclass(frozen=True)
 class Felt:
-    """A change that was felt: the setups before and after it, and how far each cell moved [%], give or take."""
+    """A change that was felt: the setups before and after it, and how far each cell moved [%], give or take.
+
+    spoken: cells whose size was told anew after it.
+    """
 
     before: Setup
     after: Setup
     moved: Mapping[Place, tuple[float, float]]
+    spoken: frozenset[Place] = frozenset()
 
     def rows(self, before: str, after: str, when: int) -> tuple[Row, ...]:
         """Make the rows of evidence, of setups by their keys."""
@@ -89,14 +93,19 @@ def place_of(cell: Cell) -> Place:
     return cell.phase, cell.stage, cell.end
 
 
-def is_left(row: Row, left: Collection[Place]) -> bool:
-    """Whether a row of a complaint is of a cell whose size only follows from a change that was felt."""
-    return row.kind in {"cell", "contrast"} and row.id in {" ".join(filter(None, place)) for place in left}
+def rows_left(rows: Iterable[Row], left: Collection[Place], *, all_left: bool) -> list[Row]:
+    """Let what only follows from a change that was felt say little: its size is open, and nothing is implied by it.
 
-
-def loosened(row: Row, off: float) -> Row:
-    """Let a row be off by more."""
-    return replace(row, off=max(row.off, off))
+    all_left: nothing was spoken of anew, so silence says nothing either.
+    """
+    names, phases = {" ".join(filter(None, place)) for place in left}, {place[0] for place in left}
+    kept: list[Row] = []
+    for row in rows:
+        is_implied = row.kind == "implied" and row.id.split()[0] in phases
+        if not is_implied and not (all_left and row.kind == "unsaid"):
+            is_open = row.kind in {"cell", "contrast"} and row.id in names
+            kept.append(replace(row, off=max(row.off, LEFT_OFF)) if is_open else row)
+    return kept
 
 
 def left_of(cells: Sequence[Cell], share: float) -> tuple[Cell, ...]:

@@ -79,7 +79,7 @@ def gather(
     case: Case, told: Sequence[Told], made_with: Setup, felt: Sequence[Felt], read_on: Setup
 ) -> tuple[Known, str]:
     """Lay out all that is known, and the key of the setup on the car. made_with: the setup the cars were made with."""
-    from assistant.belief.felt import LEFT_OFF, is_left, loosened  # noqa: PLC0415 - numpy
+    from assistant.belief.felt import rows_left  # noqa: PLC0415 - numpy
     from assistant.belief.gauges import rows_of_measured  # noqa: PLC0415 - same
     from assistant.belief.known import Known, rows_of_complaint  # noqa: PLC0415 - same
 
@@ -89,9 +89,15 @@ def gather(
     for when, change in enumerate(felt, len(told)):
         rows += change.rows(key_among(setups, change.before), key_among(setups, change.after), when)
     for when, one in enumerate(told):
-        left = {place for change in felt if same_levers(change.after, one.setup) for place in change.moved}
+        left = {
+            place
+            for change in felt
+            if same_levers(change.after, one.setup)
+            for place in set(change.moved) - change.spoken
+        }
         said = rows_of_complaint(one.complaint, key_among(setups, one.setup), when=when)
-        rows += [loosened(row, LEFT_OFF) if is_left(row, left) else row for row in said]
+        cells = {(cell.phase, cell.stage, cell.end) for cell in one.complaint.cells}
+        rows += rows_left(said, left, all_left=bool(left) and cells <= left)
     measured = rows_of_measured(case, key_among(setups, read_on))
     known = Known((*rows, *measured), {key: setup for key, setup in setups.items() if key})
     return known, key_among(setups, case.setup)

@@ -62,23 +62,24 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     if session is None or not bench.memory.told:
         return [Line(NOTHING_OPEN)]
     told = bench.memory.told[-1]
-    change = felt_of(told.complaint.cells, told.setup, bench.case.setup, word.share, word.off)
     promised = (
         None
         if any(step.promise is None for step in steps)
         else 1.0 - prod(1.0 - step.promise.removes for step in steps if step.promise is not None)
     )
+    now = begun_by(state, word.rest) if word.rest else None
+    now = now if now is not None and now.reading.readable else None
+    change = felt_of(told.complaint.cells, told.setup, bench.case.setup, word.share, word.off)
+    change = replace(change, spoken=frozenset(map(place_of, () if now is None else now.complaint.cells)))
     state.step(felt=ChangeFelt(text, word.id, change, promised, counts))
     bench.begin_words()
     if counts:
         bench.feel(change)
-    now = begun_by(state, word.rest) if word.rest else None
-    heard = now is not None and now.reading.readable
-    state.session = follow(state, session, now if heard else None, word, text)
+    state.session = follow(state, session, now, word, text)
     state.advice = None
     said = [Line(row) for row in felt_words.say_felt(word.id, word.share, promised, counts=counts)]
-    read = [Line(say_back(state.session.complaint, state.session.severity_unsaid))] if heard else []
-    return [*said, *ways_back(state, word, now if heard else None), *read, *_go_on(state, asks=heard)]
+    read = [] if now is None else [Line(say_back(state.session.complaint, state.session.severity_unsaid))]
+    return [*said, *ways_back(state, word, now), *read, *_go_on(state, asks=now is not None)]
 
 
 def follow(state: TalkState, before: Session, now: Session | None, word: ChangeWord, text: str) -> Session:

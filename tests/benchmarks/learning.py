@@ -4,8 +4,8 @@ A hidden car answers wedge by a law of its own, not by our equations: its gain i
 of that car (log sd 0.6), it grows weaker the further it is turned, the driver is off by 0.15 %, and one trial in ten is
 wild (traffic: 0.6 %). He complains in whole severities and says what a change did in a word. Each trial takes the
 number of steps that is best for the believed cars. Without learning only the words about the car as it is now count.
-Aim: trials until he is within 0.2 % of neutral, five at most. Data: seeded cars, the same for both. Decided once,
-before anything was looked at.
+Aim: trials until he is within 0.2 % of neutral, five at most. Data: seeded cars, the same for both. Estimands: trials,
+cars that need fewer and more of them, effects in their band. With 48 cars a mean of trials is good to 0.2.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from assistant.diagnosis.verdict import ChangeWord, verdict_of
 from assistant.ground.understood import Cell, Complaint
 from tests.benchmarks.figures import Figure
 
-CARS, TRIALS, SEED, PLAUSIBLE = 24, 5, 20, 96
+CARS, TRIALS, SEED, PLAUSIBLE = 48, 5, 20, 96
 LEVER, MOST_STEPS = "cross_weight", 12
 QUANTITY, STAGE = "balance exit", "worn"
 GAIN_OFF, SOFTER, DRIVER_OFF, WILD, WILD_OFF = 0.6, 0.02, 0.15, 0.1, 0.6

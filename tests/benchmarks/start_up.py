@@ -10,10 +10,12 @@ from pathlib import Path
 from statistics import median
 from time import perf_counter
 
+from assistant.notebook.book import FELT, MADE, SAID, TYPED, Notebook
 from tests.benchmarks.figures import Figure, shortest_time
 
 ROOT = Path(__file__).parents[2]
 TIMES = 9
+ENTRIES = 2000
 PROMPT = b"What is the car doing?"
 
 
@@ -40,6 +42,19 @@ def talk() -> tuple[float, float]:
     with tempfile.TemporaryDirectory() as folder:
         taken = [one_talk(folder) for _ in range(TIMES + 1)][1:]
     return 1000.0 * median(first for first, _ in taken), 1000.0 * median(prompt for _, prompt in taken)
+
+
+def prompt_with_a_book() -> float:
+    """Milliseconds to the first prompt with two thousand entries in the notebook, median."""
+    with tempfile.TemporaryDirectory() as folder:
+        book = Notebook(Path(folder))
+        setup = {f"lever {number}": 0.1 * number for number in range(60)}
+        for number in range(ENTRIES):
+            book.add("demo", 1 + number // 20, (SAID, TYPED, MADE, FELT)[number % 4], "loose off", {"setup": setup})
+        book.end_talk(book.begin_talk("demo", "t", "28 Nov 18:03") or 0)
+        book.store.close()
+        taken = [one_talk(folder)[1] for _ in range(TIMES + 1)][1:]
+    return 1000.0 * median(taken)
 
 
 def one_talk(folder: str) -> tuple[float, float]:
@@ -71,4 +86,5 @@ FIGURES = (
     Figure("halfturn check, the whole process", "s", check, goal=2.0, seconds=1.0),
     Figure("first visible words of halfturn, median of 9", "ms", lambda: talk()[0], goal=30.0, seconds=1e-3),
     Figure("first prompt of halfturn, median of 9", "ms", lambda: talk()[1], goal=160.0, seconds=1e-3),
+    Figure("first prompt, 2000 entries in the notebook", "ms", prompt_with_a_book, goal=160.0, seconds=1e-3),
 )
