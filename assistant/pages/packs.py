@@ -12,13 +12,11 @@ from assistant.ground.problems import Problem
 from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import capital, sentence
 from assistant.pages.blocks import BLANK, Block, Line, Table
-from assistant.rules.coverage import ENOUGH
-from assistant.rules.knowledge import say_sources
+from assistant.rules.knowledge import ENOUGH, say_sources
 
 if TYPE_CHECKING:
     from assistant.advice.audit import Audit, Audited, PackClaim
-    from assistant.rules.coverage import Coverage, Hole
-    from assistant.rules.knowledge import Knowledge
+    from assistant.rules.knowledge import Coverage, Hole, Knowledge
 
 
 MEANINGS = {

@@ -34,7 +34,6 @@ RUNS_AWAY = 25.0
 AHEAD = 0.002
 """Share of tread by which one tire must be ahead of another to be called so."""
 NO_SIGN = "the numbers do not say"
-ANCHORED = "The driver says where the car is, the model only how it moves from there."
 OUT_OF_REACH = (
     "In some corner this car cannot be at its tires' limit: engine, limiter or straight bring it there too slow, or "
     "leave no room to brake. It is computed there all the same: laps come out too quick, and the driver never meets "

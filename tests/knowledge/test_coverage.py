@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from assistant.pages.packs import say_hole
-from assistant.rules.coverage import find_coverage
+from assistant.rules.knowledge import find_coverage
 
 
 def said(knowledge):

@@ -11,8 +11,7 @@ from assistant.car.lever_rows import LEVERS_BY_WORK
 from assistant.ground import yaml_file
 from assistant.ground.problems import BadInput
 from assistant.rules import models_lever as words_allowed
-from assistant.rules.coverage import find_coverage
-from assistant.rules.knowledge import Knowledge
+from assistant.rules.knowledge import Knowledge, find_coverage
 from assistant.rules.pack import base_folder, check_packs, load_packs
 from assistant.rules.pack_files import MOST_FILES
 from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
