@@ -11,6 +11,7 @@ import pytest
 from assistant.car.case import Measured
 from assistant.diagnosis.causes import (
     PRIOR,
+    candidate_causes,
     doubt,
     find_causes,
     is_unlike_the_pack,
@@ -249,4 +250,4 @@ def test_a_cause_may_explain_a_symptom_without_a_balance_and_no_other_one():
     gear = gear.model_copy(update={"explains": [Explains(symptom="bogs off the corner")]})
     for other, found in (("bogs off the corner", ["gear"]), ("bounces", [])):
         complaint = Complaint("", (), other=(other,))
-        assert [one.id for one in find_causes(complaint, {}, pack_of(gear))] == found
+        assert [one.cause for one in candidate_causes(complaint, pack_of(gear))] == found

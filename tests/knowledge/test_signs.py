@@ -21,7 +21,7 @@ SIGNS = [
     for cause in BASE.causes.values()
     for sign in (*cause.signs_for, *cause.signs_against)
 ]
-FEEL = {"how_bad", "how_bad_first", "how_bad_second", "complaint", "first_laps", "how_often"}
+FEEL = {"how_bad", "how_bad_first", "how_bad_second", "complaint", "first_laps", "how_often", "which_slides"}
 """Asked for the size of a change or by a rule, and not only as a sign."""
 
 

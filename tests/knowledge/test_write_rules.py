@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from assistant.cli import main
-from assistant.diagnosis.causes import find_causes
+from assistant.diagnosis.causes import weigh
 from assistant.diagnosis.hearing import complaint_of, read
 from assistant.ground.folders import knowledge_folder
 from assistant.rules.pack import base_folder, check_packs
@@ -97,9 +97,10 @@ def test_a_cause_of_ones_own_is_started_filled_in_and_weighed(follow):
     checked = check_packs([base_folder(), Path("our-team")])
     assert checked.faults == ()
     facts = {"contact": "contact", "what_changed": "front"}
-    found = find_causes(complaint_of(read("loose all the way", checked.knowledge)), facts, checked.knowledge)
-    (ours,) = (one for one in found if one.id == "cracked-brace")
-    assert "It has been hit and nobody has looked since." in [one.text for one in ours.signs_for]
+    complaint = complaint_of(read("loose all the way", checked.knowledge))
+    weighing = weigh(complaint, facts, checked.knowledge, frozenset())
+    signs = dict(zip([one.cause for one in weighing.causes], weighing.signs, strict=True))
+    assert "It has been hit and nobody has looked since." in [one.sign.text for one in signs["cracked-brace"]]
 
 
 @pytest.mark.parametrize("way", re.findall(r"`(model: [^`]*)` and\s+`(model_change: [^`]*)`", PAGE))
