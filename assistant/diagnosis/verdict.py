@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 
 
 @dataclass(frozen=True)
@@ -61,20 +62,27 @@ _FILL = (
 )
 """Words that say nothing of their own in front of a verdict."""
 _BEFORE = rf"(?:(?:{_FILL})[,.!]? +)*"
-_LINES = [(verdict, re.compile(rf"{_BEFORE}(?:{words})\b[,.;!]*", re.IGNORECASE)) for verdict, words in _WORDS]
-_JOINED = re.compile(r"^(?:[\s,.;!-]|(?:but|and|now|though|only|it|it's|its|is|just|the car|then)\b)+", re.IGNORECASE)
+_JOINED = r"^(?:[\s,.;!-]|(?:but|and|now|though|only|it|it's|its|is|just|the car|then)\b)+"
 CHOICES = ("fixed", "better", "a little better", "same", "worse")
 """Verdicts that are offered by number."""
+
+
+@cache
+def patterns() -> list[tuple[ChangeWord, re.Pattern[str]]]:
+    """Give the words with the pattern of a line that begins with them."""
+    return [(verdict, re.compile(rf"{_BEFORE}(?:{words})\b[,.;!]*", re.IGNORECASE)) for verdict, words in _WORDS]
 
 
 def read_verdict(text: str) -> ChangeWord | None:
     """Read what a line says of a change; None where it says nothing of one."""
     plain = " ".join(text.split())
-    found = [(match.end(), verdict) for verdict, pattern in _LINES if (match := pattern.match(plain))]
+    found = [(match.end(), verdict) for verdict, pattern in patterns() if (match := pattern.match(plain))]
     if not found:
         return None
     end, verdict = max(found, key=lambda one: one[0])
-    return ChangeWord(verdict.id, verdict.share, verdict.off, _JOINED.sub("", plain[end:]).strip())
+    return ChangeWord(
+        verdict.id, verdict.share, verdict.off, re.sub(_JOINED, "", plain[end:], flags=re.IGNORECASE).strip()
+    )
 
 
 def verdict_of(chosen: str) -> ChangeWord:

@@ -8,7 +8,6 @@ from __future__ import annotations
 import errno
 import os
 import re
-import shutil
 import sys
 from collections.abc import Callable, Mapping
 from contextlib import suppress
@@ -173,6 +172,8 @@ def replace_own(
         raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
     if not os.access(path, os.W_OK) or not path.stat().st_mode & _ANY_WRITE:  # who is root may write anything
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+    import shutil  # noqa: PLC0415 - not before the first prompt
+
     trial = write_trial(path, text)
     try:
         shutil.copymode(path, trial)

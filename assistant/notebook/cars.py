@@ -6,8 +6,8 @@ by its place instead.
 
 from __future__ import annotations
 
+import os
 import re
-import secrets
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -55,7 +55,7 @@ def enter_car(book: Notebook, file: str | Path) -> str:
     if not is_own(file):
         return found
     path = Path(file).resolve()
-    if found.startswith(AT) and write_id(path, new := f"car-{secrets.token_hex(4)}"):
+    if found.startswith(AT) and write_id(path, new := f"car-{os.urandom(4).hex()}"):
         book.rename(found, new)
         found = new
     remember_file(book, found, path)

@@ -7,9 +7,7 @@ can be read of it goes into a new one, and `set_aside` says so. Whoever reads ma
 from __future__ import annotations
 
 import os
-import shutil
 import sqlite3
-import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
@@ -187,6 +185,8 @@ def replace_damaged(path: Path) -> SetAside:
 
 def take_over(old: Path, new: Path) -> int:
     """Copy the rows of a damaged file that can be read into a new one; returns the number of entries."""
+    import tempfile  # noqa: PLC0415 - not before the first prompt
+
     counts = {}
     with closing(connect(new)) as connection, tempfile.TemporaryDirectory(dir=new.parent) as folder:
         whole = lengthened(old, Path(folder))
@@ -200,6 +200,8 @@ def take_over(old: Path, new: Path) -> int:
 
 def lengthened(path: Path, folder: Path) -> Path:
     """Copy a damaged file and its log; one that was cut short gets its length back, or no page of it is read."""
+    import shutil  # noqa: PLC0415 - not before the first prompt
+
     copy = folder / FILE
     for ending in ("-wal", ""):
         with suppress(FileNotFoundError):
