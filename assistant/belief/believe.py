@@ -131,17 +131,19 @@ def believe(case: Case, evidence: Known, garage: Garage | None = None, now: str 
     most: cars beyond which no more are drawn although fewer than enough count.
     """
     garage = Garage(case) if garage is None else garage
-    belief = weigh_belief(garage, evidence.plus(usual_rows(USUAL)), now)
-    while belief.fit.plain < ENOUGH and garage.count < most:
-        garage.grow(aim_at(belief))
-        belief = weigh_belief(garage, belief.evidence, now)
+    with garage.lock:  # nobody else may draw more cars between a drive and its weighing
+        belief = weigh_belief(garage, evidence.plus(usual_rows(USUAL)), now)
+        while belief.fit.plain < ENOUGH and garage.count < most:
+            garage.grow(aim_at(belief))
+            belief = weigh_belief(garage, belief.evidence, now)
     return belief
 
 
 def weigh_belief(garage: Garage, evidence: Known, now: str) -> Belief:
     """Fit and weigh the cars of a garage by the evidence."""
-    driven = drive_all(garage, evidence, now)
-    return Belief(garage, evidence, fit_cars(evidence.rows, driven, garage.scatter, garage.lean), now)
+    with garage.lock:
+        driven = drive_all(garage, evidence, now)
+        return Belief(garage, evidence, fit_cars(evidence.rows, driven, garage.scatter, garage.lean), now)
 
 
 def drive_all(garage: Garage, evidence: Known, now: str) -> dict[str, Driven]:

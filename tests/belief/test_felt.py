@@ -74,3 +74,18 @@ def test_what_was_read_before_a_change_is_evidence_of_the_setup_it_was_read_on(c
     gauges = {row.terms[0].setup for row in known.rows if row.kind == "gauge"}
     assert gauges == {""}
     assert now != ""
+
+
+def test_two_who_believe_at_once_do_not_draw_cars_from_under_each_other(case, monkeypatch):
+    from concurrent.futures import ThreadPoolExecutor
+
+    from assistant.belief import believe as believing
+    from assistant.belief.garage import Garage
+    from assistant.belief.known import Known, rows_of_complaint
+
+    monkeypatch.setattr(believing, "ENOUGH", 60.0)
+    garage = Garage(case, size=12, more=12)
+    evidence = [Known(rows_of_complaint(Complaint(str(at), (replace(LATE, severity=at),)))) for at in (1.0, 3.0, 4.0)]
+    with ThreadPoolExecutor(3) as pool:
+        found = list(pool.map(lambda known: believing.believe(case, known, garage, most=60), evidence))
+    assert all(len(one.fit.weights) == one.cars <= garage.count for one in found)
