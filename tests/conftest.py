@@ -77,6 +77,7 @@ def leave_the_base_pack_as_it_was():
 SLOW = frozenset(
     {
         "advice/test_coach_page.py",
+        "advice/test_offers_and_try.py",
         "belief/test_as_said.py",
         "belief/test_believe.py",
         "belief/test_log_fit.py",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from assistant.advice.habits import changes_of_habit
-from assistant.advice.results import Advice, Package, Remedy
+from assistant.advice.results import PIT_STOP, Advice, Package, Remedy
 from assistant.belief.effects import changes_of
 from assistant.belief.picture import Picture, read_after
 
@@ -37,6 +37,7 @@ def compare_offer(
     if picture.shut:
         return picture, picture, picture
     if isinstance(offer, Package) or offer.basis == "computed":
-        return (picture, *read_after(belief, changes_of_offer(offer, case, knowledge)))
+        changes = changes_of_offer(offer, case, knowledge)
+        return (picture, *read_after(belief, changes, at_once=case.at_hand == PIT_STOP))
     change = Picture(offer.effect, offer.effect, offer.effect)
     return picture, picture.moved(offer.effect), change

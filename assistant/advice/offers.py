@@ -6,28 +6,32 @@ would be shown is worked out again with the full model, until every remedy that 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.habits import offer_driving
+import numpy as np
+
+from assistant.advice.habits import changes_of_habit, offer_driving
 from assistant.advice.packages import offer_packages
 from assistant.advice.ranking import Desk, Offer, gain_of, rank, with_no_telling
 from assistant.advice.remedies import offer_lever, offer_told, offer_usual
-from assistant.advice.results import Advice, Package, PassedOver, Remedy
-from assistant.advice.sizing import ONLY_WHERE_LISTED, Job
+from assistant.advice.results import PIT_STOP, Advice, Package, PassedOver, Remedy
+from assistant.advice.sizing import NOT_FOR_BALANCE, ONLY_WHERE_LISTED, Job
 from assistant.advice.trade import Candidate, gather_candidates, treat_instead
-from assistant.belief.cures import want
+from assistant.belief.cures import value_moves, want
 from assistant.belief.driven import case_bands
+from assistant.belief.effects import changes_of, screen_levers, step_changes, step_of
 from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
-from assistant.car.setup import levers_of
+from assistant.car.setup import is_computed, levers_of
 from assistant.diagnosis.match import find_symptoms
 from assistant.ground.understood import Complaint, StopReason
 from assistant.rules.own_levers import equip
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
+    from assistant.belief.garage import Screened
     from assistant.car.case import Case
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Complaint
@@ -35,7 +39,10 @@ if TYPE_CHECKING:
     from assistant.rules.models_symptom import Symptom
 
 
-PIT_STOP = "pit stop"
+TRIED = (-4, -2, -1, 1, 2, 4)
+"""Steps a lever is screened for."""
+OTHERS = 5
+"""Levers that are looked at beside those of the trade's lists: those that promise most."""
 Offered = Remedy | PassedOver | None
 Order = Callable[[Sequence[Remedy]], Sequence[Remedy]]
 """Puts remedies in order, all of them."""
@@ -73,6 +80,8 @@ def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, order
         keys = [key for one in shown if (key := (one.kind, one.id)) not in done and one.kind == "lever"]
         if not keys:
             return Offers(made)
+        sizes = ((one.id, one.steps or 0) for one in shown if (one.kind, one.id) in keys and one.basis == "computed")
+        job.belief.move_ahead([changes_of([size], job.case) for size in sizes])
         made.update({key: make_offer(by_key[key], job, driven=True) for key in keys})
         done.update(keys)
 
@@ -120,11 +129,14 @@ def advise(
     if treated.stop:
         looks = _looks(_gather(session, treated), job, desk)
         return Advice(session.complaint, stop=treated.stop, causes=session.causes, remedies=looks)
-    levers = [lever for lever in levers_of(case.setup) if lever not in ONLY_WHERE_LISTED] if job.wanted.asks else []
-    candidates = [one for one in _gather(session, treated, levers) if among is None or one.id in among]
+    candidates = [one for one in _gather(session, treated, among or ()) if among is None or one.id in among]
+    screened = {} if among is not None else screen_all(job)
+    if screened:
+        candidates = list(_gather(session, treated, find_others(candidates, screened, job)))
+    drive_candidates(candidates, job)
     offers, packages = offer_all(candidates, job), tuple[Package, ...]()
     if not quick:
-        offers, packages = _work_out(offers, candidates, job, desk)
+        offers, packages = _work_out(offers, candidates, screened, job, desk)
     ranked = with_no_telling(rank([*offers.remedies, *packages], desk), session.no_telling)
     advice = _advice(session, treated, job, offers, ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())
@@ -171,6 +183,41 @@ def _advice(session: Session, treated: _Treated, job: Job, offers: Offers, ranke
     )
 
 
+def drive_candidates(candidates: Sequence[Candidate], job: Job) -> None:
+    """Drive one step of every lever and every habit that will be judged, two at a time."""
+    if not job.wanted.asks:
+        return
+    levers = [one.id for one in candidates if one.kind == "lever" and one.id in levers_of(job.case.setup)]
+    steps = [step_changes(job.case, lever) for lever in levers if is_computed(lever, job.case.setup)]
+    habits = [job.knowledge.driving[one.id] for one in candidates if one.id in job.knowledge.driving]
+    changes = [*(one for one, way in steps if way), *map(changes_of_habit, habits)]
+    job.belief.move_ahead([one for one in changes if one])
+
+
+def screen_all(job: Job) -> Mapping[str, Screened]:
+    """What one step of every lever that is there for balance does to a few cars; nothing where none is asked for."""
+    if not job.wanted.asks:
+        return {}
+    levers = [lever for lever in levers_of(job.case.setup) if lever not in NOT_FOR_BALANCE]
+    return screen_levers(job.case, job.belief, levers)
+
+
+def find_others(listed: Sequence[Candidate], screened: Mapping[str, Screened], job: Job) -> list[str]:
+    """Find the levers nobody lists for this that promise most."""
+    known = {one.id for one in listed} | ONLY_WHERE_LISTED
+    worth = {lever: promise(lever, one, job) for lever, one in screened.items() if lever not in known}
+    return sorted((lever for lever in worth if worth[lever] > 0.0), key=lambda lever: -worth[lever])[:OTHERS]
+
+
+def promise(lever: str, screened: Screened, job: Job) -> float:
+    """The most that some steps of a lever are worth to a few cars."""
+    few, left = job.wanted.first(screened.cars), step_of(job.case, lever)
+    sizes = [size for size in TRIED if -left.steps_down <= size <= left.steps_up]
+    moved = np.array(sizes)[:, None, None] * few.read(screened.effect)
+    even = np.full(len(screened.cars), 1.0 / len(screened.cars))
+    return float(np.nan_to_num(value_moves(few, moved, even)).max(initial=0.0))
+
+
 def count_guesses(case: Case) -> int:
     """Count the values the believed cars differ in that were only guessed."""
     guessed = case.car.guessed | case.tire.guessed | case.setup.guessed
@@ -178,13 +225,13 @@ def count_guesses(case: Case) -> int:
 
 
 def _work_out(
-    offers: Offers, candidates: Sequence[Candidate], job: Job, desk: Desk
+    offers: Offers, candidates: Sequence[Candidate], screened: Mapping[str, Screened], job: Job, desk: Desk
 ) -> tuple[Offers, tuple[Package, ...]]:
     """Drive what would be shown, and look for a package that does more."""
     offers = drive_shown(offers, candidates, job, lambda found: _remedies(rank(found, desk)))
     shown = _remedies(rank(offers.remedies, desk))[: job.weights.most_remedies]
     best = max((gain_of(remedy) for remedy in shown if remedy.kind == "lever"), default=0.0)
-    return offers, offer_packages([one.id for one in candidates if one.kind == "lever"], job, best)
+    return offers, offer_packages(screened, job, best)
 
 
 def _remedies(ranked: Sequence[Offer]) -> list[Remedy]:

@@ -1,12 +1,12 @@
 """Two or three levers moved together, in whole legal steps, for the believed cars.
 
-All pairs of all sizes are tried with single steps added up, on cars picked by weight; the best pairs are tried with
-every third lever. What comes out best is judged by all cars, and what is shown is driven as one move.
+All pairs of all sizes are tried with single steps added up, on a few cars; the best pairs are tried with every third
+lever. What comes out best is judged by all cars, and what is shown is driven as one move.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import permutations
 from typing import TYPE_CHECKING
@@ -17,21 +17,20 @@ from assistant.advice.prices import list_costs, share_each
 from assistant.advice.ranking import family_of, is_in_time
 from assistant.advice.remedies import removes_at_once
 from assistant.advice.results import Package, PackageMove
-from assistant.advice.sizing import NOT_FOR_BALANCE, Fitted, Job, fit_lever, is_guessed, phases_asked, when_of
-from assistant.advice.trade import cautions_of
-from assistant.belief.check_drive import pick_cars
+from assistant.advice.sizing import Fitted, Job, Moves, fit_lever, is_guessed, moves_of, phases_asked, when_of
+from assistant.advice.trade import cautions_of, read_change
 from assistant.belief.cures import Verdict, Wanted, judge, mean_effect, value_moves
-from assistant.belief.effects import drive_moves
+from assistant.belief.effects import drive_moves, step_changes, step_of
 from assistant.belief.outcome import read_run
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from numpy.typing import NDArray
 
-SEARCHED = 24
-"""Believed cars the search is made on."""
+    from assistant.belief.garage import Screened
+
+MOST_MOVES = 3
+"""Levers in the largest package."""
 BEST_PAIRS, BEST = 20, 5
 """Pairs that a third lever is added to; combinations of each size that all cars judge."""
 
@@ -40,23 +39,32 @@ Combination = tuple[int, ...]
 
 
 @dataclass(frozen=True, eq=False)
+class Member:
+    """A lever that may be in a package. moved: change of each place on each of a few cars by one + step [%]."""
+
+    lever: str
+    moves: Moves
+    moved: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Moveable:
     """All moves of all levers that may be in a package, a row each. lever, pick: which lever, and which of its moves.
 
-    family: a number, alike for levers that are one thing to the mechanic. moved: change of each place on each picked
-    car [%], (moves, places, cars). price: of the steps and of the run, as a share of the complaint.
+    family: a number, alike for levers that are one thing to the mechanic. moved: change of each place on each of a few
+    cars [%], (moves, places, cars). price: of the steps, as a share of the complaint.
     """
 
-    fitted: tuple[Fitted, ...]
+    members: tuple[Member, ...]
     lever: NDArray[np.intp]
     pick: NDArray[np.intp]
     family: NDArray[np.intp]
     moved: Array
     price: Array
 
-    def named(self, one: Combination) -> list[tuple[Fitted, int]]:
+    def named(self, one: Combination) -> list[tuple[str, int]]:
         """The levers of a combination, each with the place of its move."""
-        return [(self.fitted[self.lever[row]], int(self.pick[row])) for row in one]
+        return [(self.members[self.lever[row]].lever, int(self.pick[row])) for row in one]
 
     def apart(self, one: Combination) -> NDArray[np.bool_]:
         """Which moves may be added: of later levers, and of no family that is in it already."""
@@ -64,29 +72,33 @@ class Moveable:
         return np.asarray((self.lever > self.lever[list(one)].max()) & ~same)
 
 
+Part = tuple[Fitted, int]
+"""A lever of a package with the place of its move."""
+
+
 @dataclass(frozen=True, eq=False)
 class Tried:
-    """A combination with what all cars say of it. moved: (places, cars)."""
+    """A combination with what all cars say of it."""
 
-    rows: Combination
+    parts: tuple[Part, ...]
     verdict: Verdict
-    moved: Array
 
 
-def offer_packages(levers: Iterable[str], job: Job, single: float) -> tuple[Package, ...]:
+def offer_packages(screened: Mapping[str, Screened], job: Job, single: float) -> tuple[Package, ...]:
     """Offer the one that clearly beats the best single lever (gain `single`); none where none does.
 
-    Three levers only where they clearly beat the best two, and where the first visit to the car alone mends something:
-    a driver may never get to the others. One package at most, so that nobody has to choose between two handfuls.
+    screened: what levers do to a few cars. Three levers only where they clearly beat the best two, and where the first
+    visit to the car alone mends something: a driver may never get to the others. One package at most, so that nobody
+    has to choose between two handfuls.
     """
-    if not job.wanted.asks:
+    if not screened:
         return ()
-    table = lay_out_moves(search_among(levers, job), job)
-    pairs, triples = search_moves(table, job)
-    for best in choose(pairs, triples, single, job):
-        package = make_package(best, table, job)
+    few = job.wanted.first(next(iter(screened.values())).cars)
+    table = lay_out_moves(search_among(few, screened, job), job)
+    for best in choose(*search_moves(table, few, job), single, job):
+        package = make_package(best, job)
         enough = package.removes - package.spoils >= single + job.weights.package_must_beat
-        if enough and (len(best.rows) < 3 or _first_visit(package) > 0):
+        if enough and (len(best.parts) < MOST_MOVES or _first_visit(package) > 0):
             return (package,)
     return ()
 
@@ -103,59 +115,52 @@ def choose(pairs: Sequence[Tried], triples: Sequence[Tried], single: float, job:
     return [*(one for one in triples[:1] if one.verdict.gain >= beat), *found]
 
 
-def search_among(levers: Iterable[str], job: Job) -> tuple[Fitted, ...]:
-    """List the levers that may be in a package: computed, sure, movable in the time at hand; the most useful first."""
-    known = [found for lever in levers if (found := fit_lever(lever, job)) is not None]
-    usable = [one for one in known if _is_usable(one, job)]
-    usable.sort(key=lambda one: (-one.sized.verdict.gain, one.lever.lever))
-    return tuple(usable[: job.weights.package_levers])
+def search_among(few: Wanted, screened: Mapping[str, Screened], job: Job) -> tuple[Member, ...]:
+    """List the levers that may be in a package: sure of their sign, movable in the time at hand."""
+    usable = [lever for lever in screened if _is_usable(lever, job)]
+    found = [_member(lever, few.read(screened[lever].effect), job) for lever in usable]
+    return tuple(one for one in found if len(one.moves.steps) > 1 and _is_sure(one, few, job))
 
 
-def _is_usable(fitted: Fitted, job: Job) -> bool:
-    in_time = is_in_time(when_of(fitted.lever, job.case), job.case.at_hand)
-    barred = job.weights.not_in_packages.get(fitted.lever.lever, ())
-    if fitted.lever.lever in NOT_FOR_BALANCE or set(barred) & set(phases_asked(job.wanted)):
-        return False
-    return in_time and fitted.computed and len(fitted.moves.steps) > 1 and _is_sure(fitted, job)
+def _member(name: str, moved: Array, job: Job) -> Member:
+    lever = job.knowledge.levers[name]
+    moves = moves_of(job.case, step_of(job.case, name), read_change(lever.largest_change, lever))
+    return Member(name, moves, np.nan_to_num(moved))
 
 
-def _is_sure(fitted: Fitted, job: Job) -> bool:
+def _is_usable(name: str, job: Job) -> bool:
+    lever = job.knowledge.levers.get(name)
+    barred = set(job.weights.not_in_packages.get(name, ())) & set(phases_asked(job.wanted))
+    return lever is not None and not barred and is_in_time(when_of(lever, job.case), job.case.at_hand)
+
+
+def _is_sure(member: Member, few: Wanted, job: Job) -> bool:
     """Whether enough cars agree on what one step of a lever does to the complaint."""
-    on_cars = fitted.step.on_cars
-    chance = 0.5 if on_cars is None else judge(job.wanted, job.wanted.read(on_cars)).direction
+    chance = float((-(few.signs[:, None] * member.moved).sum(axis=0) > 0.0).mean())
     return max(chance, 1.0 - chance) >= job.weights.package_least_confidence
 
 
-def lay_out_moves(fitted: tuple[Fitted, ...], job: Job) -> Moveable:
-    """Lay out every move of every lever on picked cars."""
-    chosen = picked_cars(job)
-    rows = [(at, pick) for at, one in enumerate(fitted) for pick, step in enumerate(one.moves.steps) if step]
-    steps = [job.wanted.read(one.step.on_cars)[:, chosen] for one in fitted if one.step.on_cars is not None]
-    names = [family_of(one.lever.lever, job.weights.families) for one in fitted]
+def lay_out_moves(members: tuple[Member, ...], job: Job) -> Moveable:
+    """Lay out every move of every lever on a few cars."""
+    rows = [(at, pick) for at, one in enumerate(members) for pick, step in enumerate(one.moves.steps) if step]
+    names = [family_of(one.lever, job.weights.families) for one in members]
     families = {name: number for number, name in enumerate(dict.fromkeys(names))}
     lever, pick = np.array(rows, dtype=np.intp).reshape(-1, 2).T
-    moved = [fitted[at].moves.multiple[way] * steps[at] for at, way in rows]
     return Moveable(
-        fitted,
+        members,
         lever,
         pick,
         np.array([families[names[at]] for at, _ in rows], dtype=np.intp),
-        np.array(moved),
-        job.weights.step_price * np.array([abs(fitted[at].moves.steps[way]) for at, way in rows]),
+        np.array([members[at].moves.multiple[way] * members[at].moved for at, way in rows]),
+        job.weights.step_price * np.array([abs(members[at].moves.steps[way]) for at, way in rows]),
     )
 
 
-def picked_cars(job: Job) -> NDArray[np.intp]:
-    """Pick cars by their weight: each stands for as many as the others."""
-    return pick_cars(job.belief.fit.weights, SEARCHED)
-
-
-def search_moves(table: Moveable, job: Job) -> tuple[list[Tried], list[Tried]]:
+def search_moves(table: Moveable, few: Wanted, job: Job) -> tuple[list[Tried], list[Tried]]:
     """Find the best pairs and the best triples, best first, as all cars judge them."""
-    wanted = job.wanted.first(picked_cars(job))
     singles: list[Combination] = [(row,) for row in range(len(table.lever))]
-    pairs = add_best(singles, table, wanted, BEST_PAIRS)
-    triples = add_best(pairs, table, wanted, BEST)
+    pairs = add_best(singles, table, few, BEST_PAIRS)
+    triples = add_best(pairs, table, few, BEST)
     return try_all(pairs[:BEST], table, job), try_all(triples, table, job)
 
 
@@ -175,15 +180,25 @@ def add_best(found: Sequence[Combination], table: Moveable, wanted: Wanted, most
 
 def try_all(found: Sequence[Combination], table: Moveable, job: Job) -> list[Tried]:
     """Let all cars judge combinations, with single steps added up; best first."""
+    steps = {name: step_changes(job.case, name)[0] for one in found for name, _ in table.named(one)}
+    job.belief.move_ahead(list(steps.values()))
     tried = []
     for one in found:
-        moved = np.sum([moved_by(fitted, pick, job) for fitted, pick in table.named(one)], axis=0)
-        tried.append(Tried(one, judge(job.wanted, moved), moved))
+        parts = [part for name, pick in table.named(one) if (part := part_of(name, pick, job)) is not None]
+        moved = np.sum([moved_by(part, job) for part in parts], axis=0)
+        tried.append(Tried(tuple(parts), judge(job.wanted, moved)))
     return sorted(tried, key=lambda one: -round(one.verdict.gain, 12))
 
 
-def moved_by(fitted: Fitted, pick: int, job: Job) -> Array:
+def part_of(name: str, pick: int, job: Job) -> Part | None:
+    """Look up a move of a lever; None for one that nobody knows."""
+    fitted = fit_lever(name, job)
+    return None if fitted is None else (fitted, pick)
+
+
+def moved_by(part: Part, job: Job) -> Array:
     """Change of every place by one move of a lever, (places, cars)."""
+    fitted, pick = part
     on_cars = fitted.step.on_cars
     if on_cars is None:
         raise ValueError("only computed levers are in packages")
@@ -195,10 +210,10 @@ def _first_visit(package: Package) -> float:
     return next(move.contributes - move.spoils for move in package.moves if move.lever == package.order[0])
 
 
-def make_package(found: Tried, table: Moveable, job: Job) -> Package:
+def make_package(found: Tried, job: Job) -> Package:
     """Drive a combination as one move, and put it together."""
-    parts = table.named(found.rows)
-    moves = tuple(_make_move(fitted, pick, job) for fitted, pick in parts)
+    parts = found.parts
+    moves = tuple(_make_move(part, job) for part in parts)
     effect = drive_moves(job.case, job.belief, [(move.lever, move.steps) for move in moves])
     moved = job.wanted.read(effect)
     verdict = judge(job.wanted, moved)
@@ -218,9 +233,9 @@ def make_package(found: Tried, table: Moveable, job: Job) -> Package:
     )
 
 
-def order_moves(parts: Sequence[tuple[Fitted, int]], job: Job) -> tuple[int, ...]:
+def order_moves(parts: Sequence[Part], job: Job) -> tuple[int, ...]:
     """Say in which order to make the moves so that the car is as good as it can be after every one of them."""
-    effects = np.stack([moved_by(fitted, pick, job) for fitted, pick in parts])
+    effects = np.stack([moved_by(part, job) for part in parts])
     ways = permutations(range(len(parts)))
 
     def worth(way: tuple[int, ...]) -> float:
@@ -229,9 +244,10 @@ def order_moves(parts: Sequence[tuple[Fitted, int]], job: Job) -> tuple[int, ...
     return max(ways, key=worth)
 
 
-def _make_move(fitted: Fitted, pick: int, job: Job) -> PackageMove:
+def _make_move(part: Part, job: Job) -> PackageMove:
+    fitted, pick = part
     start = fitted.moves.start or 0.0
-    verdict = judge(job.wanted, moved_by(fitted, pick, job))
+    verdict = judge(job.wanted, moved_by(part, job))
     return PackageMove(
         fitted.lever.lever,
         fitted.lever.title,

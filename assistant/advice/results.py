@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from assistant.rules.models_lever import Confidence, When
 
 
-HOW_SOON: tuple[When, ...] = ("pit stop", "between runs", "shop")
+PIT_STOP: When = "pit stop"
+HOW_SOON: tuple[When, ...] = (PIT_STOP, "between runs", "shop")
 """When a change can be made, quickest first."""
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from assistant.belief.aim import Aim, find_aim
 from assistant.belief.driven import Changes, Driven
-from assistant.belief.garage import Effect, Garage
+from assistant.belief.garage import Effect, Garage, Screened
 from assistant.belief.known import Known, Row, balance_of, usual_rows
 from assistant.belief.plausible import MOST_CARS
 from assistant.belief.stages_of import At
@@ -104,6 +104,14 @@ class Belief:
     def move(self, changes: Changes) -> Effect:
         """What moving numbers of the model by `changes` (SI) does to every car, from the setup on the car."""
         return self.garage.move(changes, setup_of(self.evidence, self.now, self.garage)).first(self.cars)
+
+    def move_ahead(self, changes: Sequence[Changes]) -> None:
+        """Drive changes that will be asked for, from the setup on the car."""
+        self.garage.move_ahead(changes, setup_of(self.evidence, self.now, self.garage))
+
+    def screen(self, changes: Mapping[str, Changes]) -> tuple[Screened, ...]:
+        """What each of several changes does to a few cars, about, from the setup on the car."""
+        return self.garage.screen(changes, setup_of(self.evidence, self.now, self.garage))
 
     def with_rows(self, rows: Iterable[Row], setups: Mapping[str, Setup] | None = None) -> Belief:
         """Believe what more rows make of it; only a setup nobody drove yet is driven."""

@@ -70,10 +70,19 @@ class Wanted:
         return np.asarray(np.abs(self.before[self.wrong]).sum(axis=0))
 
     @cached_property
+    def usual_size(self) -> float:
+        """How large the complaint is on the mean of the cars [%]: what is spoiled is held against it."""
+        return max(self.mean(self.size), MILDEST)
+
+    @cached_property
     def weights(self) -> Array:
         """What getting worse counts at each place that was not complained of, (places,)."""
         silent = self.counts["unmentioned"] * self.wrong.sum() / max(1, (~self.spoken).sum())
         return np.where(self.wrong, 0.0, np.where(self.spoken, self.counts["fine"], silent))
+
+    def mean(self, values: Array) -> float:
+        """Mean over the cars that are asked: by weight over all, evenly over some that were picked."""
+        return self.belief.mean(values) if values.shape[-1] == self.belief.cars else float(values.mean())
 
     def read(self, effect: Effect) -> Array:
         """Change of every place by a change of the car [%], (places, cars)."""
@@ -89,7 +98,8 @@ class Wanted:
 class Verdict:
     """What a change is worth to the believed cars.
 
-    removes: share of the complaint taken away, mean of the cars. spoils: what it makes worse, as such a share.
+    removes: share of the complaint taken away, mean of the cars. spoils: what it makes worse on their mean, as a share
+    of the complaint on their mean.
     cures: chance that at least half goes and no cell that was spoken of gets worse by what can be felt.
     direction: chance that it goes the way the complaint wants. felt: whether the driver would notice.
     harm: the place spoken of that gets worst, with the chance that it can be felt; None where none does on the mean.
@@ -145,7 +155,7 @@ def share_out(wanted: Wanted, moved: Array) -> tuple[Array, Array]:
     net = better[..., wanted.wrong, :].sum(axis=-2)
     worse = np.maximum(0.0, -better - np.where(wanted.spoken, 0.0, WORSE)[:, None])
     spoiled = np.maximum(0.0, -net) + np.tensordot(worse, wanted.weights, axes=(-2, 0))
-    return np.clip(net / np.maximum(wanted.size, LEAST), 0.0, 1.0), spoiled / np.maximum(wanted.size, MILDEST)
+    return np.clip(net / np.maximum(wanted.size, LEAST), 0.0, 1.0), spoiled / wanted.usual_size
 
 
 def value_moves(wanted: Wanted, moved: Array, weights: Array | None = None) -> Array:

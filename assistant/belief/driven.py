@@ -5,8 +5,9 @@ Everything read is kept at the knots of the run, so that any stage or lap can be
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,13 +23,15 @@ from assistant.ground.grid import PHASES
 from assistant.physics.attitude import felt_balance
 from assistant.physics.car_and_driver import Band, Numbers, Phases, move_levers
 from assistant.physics.corner_problem import set_problem
-from assistant.physics.cornering import solve_near
+from assistant.physics.cornering import Near, solve_near
 from assistant.physics.driven_run import LARGEST_TRIM, Anchor, DrivenRun, drive_run
 from assistant.physics.formulas import Array
-from assistant.physics.heat_and_wear import Circuit, tires_at
+from assistant.physics.heat_and_wear import Circuit, Moments, tires_at
 
 ANCHOR_PASSES, TRIM_PASSES, PASSES, SLOPE_PASSES = 8, 8, 4, 4
 """Passes that find the trims, that find them again with other best pressures, of a run, and of one moved from it."""
+FEW_PASSES = 2
+"""Passes where only the size has to be about right."""
 CORRECTIONS = 2
 """Rounds of `solve_near` for a lever moved on the tires in place."""
 WORN_OUT = 1.0
@@ -184,6 +187,50 @@ def drive_cars(
         if begin is None:
             begin = drive_run(numbers, phases, course.circuit, course.laps)
         return drive_run(numbers, phases, course.circuit, course.laps, passes=PASSES, begin=begin)
+
+
+@dataclass(frozen=True, eq=False)
+class Beginning:
+    """What of a run another one begins with."""
+
+    moments: Moments
+    near: Near
+
+
+def drive_side_by_side(
+    cars: Cars, course: Course, run: DrivenRun, changes: Sequence[Changes], chosen: NDArray[np.intp]
+) -> Array:
+    """What each of several changes does to chosen cars of a run, as one batch: (changes, quantities, knots, cars).
+
+    Few passes: enough to see which changes are worth a drive of their own.
+    """
+    times, count = len(changes) + 1, cars.count
+
+    def lay(part: Any) -> Any:
+        return on_cars(part, count, lambda values: np.tile(values[..., chosen], times))
+
+    numbers = {name: np.tile(np.broadcast_to(one, count)[chosen], times) for name, one in cars.numbers.items()}
+    phases = lay(Phases(**{name: one + np.zeros(count) for name, one in vars(cars.phases).items()}))
+    for place, change in enumerate(changes, 1):
+        own = slice(place * len(chosen), (place + 1) * len(chosen))
+        for name, by in change.items():
+            numbers[name][own] += by
+    begin = cast("DrivenRun", Beginning(lay(run.moments), lay(run.near)))
+    with np.errstate(all="ignore"):
+        driven = drive_run(numbers, phases, course.circuit, course.laps, passes=FEW_PASSES, begin=begin)
+    parts = np.stack(np.split(read_values(driven), times, axis=-1))
+    return np.asarray(parts[1:] - parts[0])
+
+
+def on_cars(part: Any, count: int, change: Callable[[Array], Array]) -> Any:
+    """Change all arrays of a record that have one value for every car."""
+    if isinstance(part, tuple):
+        return tuple(on_cars(one, count, change) for one in part)
+    if isinstance(part, np.ndarray):
+        return change(part) if part.shape[-1:] == (count,) else part
+    if is_dataclass(part) and not isinstance(part, type):
+        return replace(part, **{one.name: on_cars(getattr(part, one.name), count, change) for one in fields(part)})
+    return part
 
 
 def move_numbers(numbers: Numbers, changes: CarChanges) -> Numbers:

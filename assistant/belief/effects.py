@@ -7,7 +7,7 @@ nearly straight, and what is offered is driven as it is.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,7 @@ import numpy as np
 
 from assistant.belief.cures import mean_effect, show_effect
 from assistant.belief.driven import Changes, moved_from
-from assistant.belief.garage import Effect
+from assistant.belief.garage import Effect, Screened
 from assistant.belief.known import balance_of
 from assistant.belief.model import Model, read_model
 from assistant.car.moves import neighbors, range_left, with_step, with_steps
@@ -146,13 +146,26 @@ def step_of(case: Case, lever: str) -> LeverStep:
     return LeverStep(lever, up or -down, *range_left(case.setup, case.rulebook, case.car, lever))
 
 
-def step_on_cars(case: Case, belief: Belief, lever: str) -> Effect:
-    """Drive one + step of a lever; where there is none left, one - step the other way round."""
+def screen_levers(case: Case, belief: Belief, levers: Iterable[str]) -> dict[str, Screened]:
+    """What one + step of every computed lever that can be moved does to a few cars, about."""
+    steps = {lever: step_changes(case, lever) for lever in levers if is_computed(lever, case.setup)}
+    found = belief.screen({lever: changes for lever, (changes, way) in steps.items() if way})
+    return {one.name: replace(one, effect=one.effect.times(steps[one.name][1])) for one in found}
+
+
+def step_changes(case: Case, lever: str) -> tuple[Changes, int]:
+    """What one + step of a lever moves, and 1; where there is none left what one - step does, and -1; at no end 0."""
     for way in (1, -1):
         moved, stop = with_step(case.setup, case.rulebook, case.car, lever, way)
         if stop is None:
-            return belief.move(moved_from(case.setup, moved)).times(way)
-    return effect_by_the_book(belief, {})
+            return moved_from(case.setup, moved), way
+    return {}, 0
+
+
+def step_on_cars(case: Case, belief: Belief, lever: str) -> Effect:
+    """Drive one + step of a lever; where there is none left, one - step the other way round."""
+    changes, way = step_changes(case, lever)
+    return belief.move(changes).times(way) if way else effect_by_the_book(belief, {})
 
 
 def drive_moves(case: Case, belief: Belief, moves: Iterable[tuple[str, int]]) -> Effect:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from functools import wraps
 from pathlib import Path
@@ -10,6 +11,7 @@ from threading import RLock
 from typing import Any, TypeVar, cast
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.belief.aim import Aim, find_lean, plain_aim
 from assistant.belief.driven import (
@@ -19,6 +21,7 @@ from assistant.belief.driven import (
     begin_cars,
     case_bands,
     drive_cars,
+    drive_side_by_side,
     lay_course,
     look_round,
     move_at_once,
@@ -39,6 +42,10 @@ from assistant.physics.formulas import Array
 Work = TypeVar("Work", bound=Callable[..., Any])
 DRIVEN = "driven"
 """Folder of what was driven, in the user's own."""
+TWO = 2
+"""Changes that are driven side by side: more gain nothing on the machines of a paddock."""
+FEW = 16
+"""Cars that a change is screened on."""
 NUMBER, PHASE = "number ", "phase "
 """What stands before the names of a car's numbers and of its driver's demands on disk."""
 
@@ -80,6 +87,15 @@ class Effect:
         return np.asarray(weigh_knots(self.knots, at) @ values[self.names.index(name)])
 
 
+@dataclass(frozen=True, eq=False)
+class Screened:
+    """What a change does to a few cars, about. name: of the change; cars: which they are."""
+
+    name: str
+    cars: NDArray[np.intp]
+    effect: Effect
+
+
 @dataclass(eq=False)
 class Drawn:
     """One batch of cars, where it was drawn, and the runs that were driven in this process."""
@@ -108,6 +124,7 @@ class Garage:
     batches: list[Drawn] = field(default_factory=list)
     driven: dict[str, Driven] = field(default_factory=dict)
     effects: dict[str, Effect] = field(default_factory=dict)
+    screened: dict[str, dict[str, Array]] = field(default_factory=dict)
     lock: RLock = field(default_factory=RLock)
 
     def __post_init__(self) -> None:
@@ -168,11 +185,46 @@ class Garage:
         start = moved_from(self.case.setup, setup)
         name = key_of(start, changes)
         if name not in self.effects:
-            parts = [self._move(batch, start, changes) for batch in self.batches]
-            once, after = (np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
-            driven = self.drive(setup)
-            self.effects[name] = Effect(driven.knots, driven.names, once, after)
+            self._join_moved(name, [self._move(batch, start, changes) for batch in self.batches], setup)
         return self.effects[name]
+
+    def _join_moved(self, name: str, parts: Sequence[tuple[Array, Array]], setup: Setup | None) -> None:
+        once, after = (np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
+        driven = self.drive(setup)
+        self.effects[name] = Effect(driven.knots, driven.names, once, after)
+
+    @one_at_a_time
+    def move_ahead(self, changes: Sequence[Changes], setup: Setup | None = None) -> None:
+        """Drive several changes that will be asked for, two at a time; they are kept as `move` keeps them."""
+        start = moved_from(self.case.setup, setup)
+        wanted = [one for one in changes if key_of(start, one) not in self.effects]
+        for batch in self.batches:
+            if any(find(self.folder, moved_key(batch, start, one)) is None for one in wanted):
+                self._run(batch, start)
+        pairs = [(batch, one) for one in wanted for batch in self.batches]
+        with ThreadPoolExecutor(TWO) as pool:
+            found = iter(list(pool.map(lambda pair: self._move(pair[0], start, pair[1]), pairs)))
+        for one in wanted:
+            self._join_moved(key_of(start, one), [next(found) for _ in self.batches], setup)
+
+    @one_at_a_time
+    def screen(self, changes: Mapping[str, Changes], setup: Setup | None = None) -> tuple[Screened, ...]:
+        """What each of several changes does to the first cars that can drive, about: enough to choose among them."""
+        start, batch = moved_from(self.case.setup, setup), self.batches[0]
+        key = key_of(batch.key, "screened", start, *changes.items())
+        stored = self.screened.get(key) or find(self.folder, key)
+        if stored is None:
+            chosen = np.flatnonzero(self.drive(setup).usable[: batch.cars.count])[:FEW]
+            moved = drive_side_by_side(batch.cars, self.course, self._run(batch, start), list(changes.values()), chosen)
+            stored = {"cars": chosen.astype(float), "moved": moved}
+            keep(self.folder, key, stored)
+        self.screened[key] = stored
+        driven, cars = self.drive(setup), stored["cars"].astype(np.intp)
+        names = driven.names
+        return tuple(
+            Screened(name, cars, Effect(driven.knots, names, one, one))
+            for name, one in zip(changes, stored["moved"], strict=True)
+        )
 
     @one_at_a_time
     def drive_off(self, off: Mapping[str, tuple[float, float]], setup: Setup | None = None) -> Driven:
@@ -205,7 +257,7 @@ class Garage:
         return driven
 
     def _move(self, batch: Drawn, start: Changes, changes: Changes) -> tuple[Array, Array]:
-        key = key_of(batch.key, "moved", start, changes)
+        key = moved_key(batch, start, changes)
         stored = find(self.folder, key)
         if stored is not None and stored.keys() == {"once", "after"}:
             return stored["once"], stored["after"]
@@ -222,6 +274,11 @@ def open_garage(case: Case) -> Garage:
     garage = Garage(case, folder=user_folder() / DRIVEN)
     garage.drive()
     return garage
+
+
+def moved_key(batch: Drawn, start: Changes, changes: Changes) -> str:
+    """Name what a change does to the cars of a batch, on disk."""
+    return key_of(batch.key, "moved", start, changes)
 
 
 def spread_off(off: Mapping[str, tuple[float, float]], batch: Drawn) -> dict[str, Array]:

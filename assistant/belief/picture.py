@@ -142,15 +142,19 @@ def read_picture(belief: Belief) -> Picture:
     return replace(lay_out(cells), said=words, drift=read_drift(belief), told=bool(last), left_out=belief.left_out)
 
 
-def read_after(belief: Belief, changes: Changes) -> tuple[Picture, Picture]:
-    """Read where the car is believed to stand with a change made, and what the change does."""
+def read_after(belief: Belief, changes: Changes, *, at_once: bool = False) -> tuple[Picture, Picture]:
+    """Read where the car is believed to stand with a change made, and what the change does.
+
+    at_once: on the tires in place, not by the end of the next run.
+    """
     if belief.gate_is_shut:
         shut = shut_picture(belief)
         return shut, shut
     from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
 
     effect = belief.move(changes)
-    moved = {(phase, stage): effect.read(balance_of(phase), stage) for phase in PHASES for stage in STAGES}
+    cells = [(phase, stage) for phase in PHASES for stage in STAGES]
+    moved = {cell: effect.read(balance_of(cell[0]), cell[1], at_once=at_once) for cell in cells}
     after = {cell: belief.read(balance_of(cell[0]), cell[1]) + by for cell, by in moved.items()}
     return lay_out(show_cells(belief, after)), lay_out(show_cells(belief, moved))
 

@@ -35,6 +35,8 @@ FIRST_SHOWN = 3
 MOST_COSTS = 2
 """Costs on the first screen, the worst first; `why` lists all."""
 
+TELLS_APART = 0.12
+"""Share of the complaint from which "at once" and "by the end of the next run" are told apart."""
 FREE, LOOK = "free, no wrench", "a look, no change"
 EFFORT = {
     "driving": FREE,
@@ -138,6 +140,7 @@ def offer_lines(
     lines = [
         sentence(treats_words(offer.worth)),
         sentence(each_words(offer.each)),
+        at_once_words(offer),
         sentence(say_reason(offer)),
         f"{costs_words(offer, system, most, rest)} {how_sure(offer)}".strip(),
     ]
@@ -160,6 +163,13 @@ def brief_lines(
         Line(f"{said} {effort}".strip(), "act", lead=lead),
         *(Line(one, indent=len(lead) + 2) for one in lines if one),
     ]
+
+
+def at_once_words(offer: Offer) -> str:
+    """Say what a change does on the tires in place, where that is not what it does by the end of the next run."""
+    if offer.at_once is None or offer.removes is None or abs(offer.at_once - offer.removes) < TELLS_APART:
+        return ""
+    return f"On the tires in place it {cure_words(offer.at_once)}; the rest comes over the next run."
 
 
 def headline(offer: Offer, levers: Mapping[str, LeverWords], system: System, *, ends: bool = True) -> str:
@@ -261,7 +271,8 @@ def _package_lines(
     lead = str(number)
     indent = len(lead) + 2
     blocks: list[Block] = [Line(f"Together, {cure_words(package.removes)}:", "act", lead=lead)]
-    blocks += [Line(text, indent=indent)] if (text := sentence(each_words(package.each))) else []
+    told = (sentence(each_words(package.each)), at_once_words(package))
+    blocks += [Line(text, indent=indent) for text in told if text]
     for place, move in enumerate(moves_in_order(package)):
         said = f"{order_words(move, levers, system)} ({alone_words(move)})"
         blocks.append(Line(sentence(said), indent=indent, lead="abc"[place]))

@@ -103,7 +103,7 @@ def make_page(
         return gate_texts(replace(head, title=f"Stop: {case.car.name}"))
     listed, levers = tuple(offers), knowledge.levers
     others = () if against is None else setups_to_drive(case, against)
-    outlook = believe_outlook(look_out(case, listed, others), advice.belief, case, listed)
+    outlook = believe_outlook(look_out(case, listed, others), advice.belief, case, listed, others)
     picture = outlook.ahead.picture
     page = replace(
         head,

@@ -69,17 +69,21 @@ def look_out(case: Case, offers: Sequence[Offer], others: Sequence[Setup] = ()) 
     return Outlook(ahead, first if after is not None else 0, after, changed, tuple(found[len(found) - len(others) :]))
 
 
-def believe_outlook(outlook: Outlook, belief: Belief | None, case: Case, offers: Sequence[Offer]) -> Outlook:
-    """Put all runs of an outlook where the car is believed to stand."""
+def believe_outlook(
+    outlook: Outlook, belief: Belief | None, case: Case, offers: Sequence[Offer], others: Sequence[Setup] = ()
+) -> Outlook:
+    """Put all runs of an outlook where the car is believed to stand. others: setups of its other runs."""
     if belief is None:
         return outlook
     picture = read_picture(belief)
     if picture.shut:
         return replace(outlook, ahead=stand_as_believed(outlook.ahead, picture), after=None)
-    by = picture.value - outlook.ahead.forecast.balance
-    others = tuple(shift_forecast(one, one.balance + by) for one in outlook.others)
+    belief.move_ahead([moved_from(case.setup, one) for one in others])
+    changes = [read_after(belief, moved_from(case.setup, one))[1].value for one in others]
+    runs = zip(outlook.others, changes, strict=True)
+    believed = tuple(shift_forecast(one, picture.value + change) for one, change in runs)
     ahead, then = stand_as_believed(outlook.ahead, picture), believe_then(belief, picture, case, offers)
-    return replace(outlook, ahead=ahead, others=others, then=then)
+    return replace(outlook, ahead=ahead, others=believed, then=then)
 
 
 def believe_then(belief: Belief, picture: Picture, case: Case, offers: Sequence[Offer]) -> Picture | None:

@@ -15,8 +15,16 @@ from assistant.ground.grid import Grid
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
 from assistant.ground.words import say_number, stands_out
-from assistant.pages.advice import ALONE, Offer, costs_words, headline, how_sure
-from assistant.pages.advice_words import each_words, say_factor, say_notes, say_reason, say_worth, treats_words
+from assistant.pages.advice import ALONE, Offer, at_once_words, costs_words, headline, how_sure
+from assistant.pages.advice_words import (
+    each_words,
+    say_factor,
+    say_notes,
+    say_price,
+    say_reason,
+    say_worth,
+    treats_words,
+)
 from assistant.pages.amounts import LeverWords, capital, chance_words, change_table, sentence, trade_words
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.hearing_words import say_sign
@@ -63,7 +71,7 @@ def why_screen(
     blocks += facts_blocks(told, "On this car")
     costs = _costs(offer, number, system, whole=whole) if offer.costs else ""
     if whole:
-        blocks += [Line(costs)] if costs else []
+        blocks += [Line(text) for text in (at_once_words(offer), costs, say_price(offer)) if text]
         blocks += _trade(offer)
         blocks += [*_rank(offer), *_check_again(offer)]
     else:

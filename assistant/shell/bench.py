@@ -174,11 +174,14 @@ class Bench:
         """Drive one step of every lever, those of the trade's list first, then what an advice as of now would show."""
         case, knowledge = self.case, self.knowledge
         belief = believe()
-        for lever in dict.fromkeys([*offers.levers_listed(knowledge, session), *levers_of(case.setup)]):
+        listed = offers.levers_listed(knowledge, session)
+        for lever in (*listed, "", *levers_of(case.setup)):
             if self._turn != turn:
                 return
-            lever_effect(case, belief, lever)
-        offers.advise(case, knowledge, session, belief)
+            if lever:
+                lever_effect(case, belief, lever)
+            else:
+                offers.advise(case, knowledge, session, belief)
 
     def keep_said(self, complaint: Complaint | None) -> None:
         """Remember what was said before a change, of the setup it was said of."""

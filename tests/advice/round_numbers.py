@@ -15,7 +15,7 @@ from assistant.belief.believe import Belief
 from assistant.belief.cures import Wanted
 from assistant.belief.driven import quantity_names
 from assistant.belief.effects import effect_table
-from assistant.belief.garage import Effect
+from assistant.belief.garage import Effect, Screened
 from assistant.belief.known import Known, rows_of_complaint
 from assistant.diagnosis.session import start
 from assistant.ground.grid import PHASES, STAGES, Grid
@@ -149,6 +149,13 @@ class FewCars(Belief):
             (self.made[name], change / self.made[name].step) for name, change in changes.items() if name in self.made
         ]
         return made_effect(known)
+
+    def move_ahead(self, changes):
+        del changes
+
+    def screen(self, changes):
+        cars = np.arange(CARS)
+        return tuple(Screened(name, cars, self.move(change)) for name, change in changes.items())
 
     def with_rows(self, rows, setups=None):
         return replace(self, evidence=self.evidence.plus(rows, setups), reads={})

@@ -66,9 +66,10 @@ def test_levers_of_one_family_are_never_put_together():
 
 
 def tried(gain, count):
-    return (
-        [] if gain is None else [Tried(tuple(range(count)), Verdict(gain + 0.1, 0.1, 0.5, 0.9, felt=True), np.zeros(1))]
-    )
+    """One combination of so many levers, if there is one."""
+    if gain is None:
+        return []
+    return [Tried(tuple((None, at) for at in range(count)), Verdict(gain + 0.1, 0.1, 0.5, 0.9, felt=True))]
 
 
 @pytest.mark.parametrize(
@@ -85,7 +86,7 @@ def tried(gain, count):
 )
 def test_a_package_is_shown_only_when_it_clearly_earns_its_place(single, pair, triple, shown):
     job = SimpleNamespace(weights=ranking(package_must_beat=0.08, lever_must_add=0.1))
-    assert [len(one.rows) for one in choose(tried(pair, 2), tried(triple, 3), single, job)] == shown
+    assert [len(one.parts) for one in choose(tried(pair, 2), tried(triple, 3), single, job)] == shown
 
 
 def test_a_move_of_a_lever_that_cannot_be_added_is_left_out():
