@@ -199,9 +199,14 @@ def find_changes(tokens: Sequence[Token], changes: Dangers, taken: frozenset[int
         begin, end = one.begin, words.end_of_change(one.end)
         while begin >= upto and taken.isdisjoint(range(begin, end)):
             upto = words.end_of_reason(end)
-            found.append(DangerFound(begin, upto, words.kind_in(begin, end)))
+            found.append(DangerFound(begin, upto, words.kinds_in(begin, end)[-1]))
             begin, end = words.next_of_list(upto)
     return found
+
+
+def kinds_named(tokens: Sequence[Token], changes: Dangers) -> list[int]:
+    """List the places in the list of parts of those that are named, in order."""
+    return [int(kind) for kind in _Words(tokens, changes.parts).kinds_in(0, len(tokens))]
 
 
 def speaks_of_part(tokens: Sequence[Token], dangers: Dangers) -> bool:
@@ -331,14 +336,14 @@ class _Words:
             return False
         return at in self._named or token.number is not None or token.word in _BESIDE | _WHERE | _AMOUNTS
 
-    def kind_in(self, begin: int, end: int) -> str:
-        """Return the place in the list of the last part named between two places."""
-        kind, at = "", begin
+    def kinds_in(self, begin: int, end: int) -> list[str]:
+        """Return the places in the list of the parts named between two places, in order."""
+        found, at = [], begin
         while at < end:
             size, kinds = next(iter(self._named.get(at, ())), (1, frozenset()))
-            kind = next((one for one in kinds if one.isdigit()), kind)
+            found += [one for one in kinds if one.isdigit()]
             at += size
-        return kind
+        return found
 
     def _is_followed(self, wrong: Wrong, end: int) -> bool:
         """Whether what stands behind makes it something else: "the wheel came off the ground"."""

@@ -15,9 +15,8 @@ from dataclasses import dataclass, replace
 
 from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.evidence import facts_of_answers
-from assistant.diagnosis.hearing import Heard, complaint_of, lexicon_for, read
+from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.match import Match
-from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.questions import (
     COMPLAINT,
     FIXED_ORDER,
@@ -32,7 +31,6 @@ from assistant.diagnosis.questions import (
     is_unsure,
     plain_id,
     question_of,
-    read_choice,
 )
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.understood import CauseFound, Complaint, StopReason
@@ -335,22 +333,3 @@ def _pulls_both_ways(complaint: Complaint, known: Mapping[str, str]) -> bool:
 def is_unchecked(known: Mapping[str, str]) -> bool:
     """Tell whether it was said that nobody has looked the car over yet."""
     return known.get("safety") in {"not-checked", NONE_NOTICED}
-
-
-def answer_meant(typed: str, question: OpenQuestion, knowledge: Knowledge) -> str | None:
-    """Read a typed line as an answer: a choice, a place or degree in the words of a complaint, or free words."""
-    choice = read_choice(typed, question) or place_meant(typed, question, knowledge)
-    free = choice is None and question.is_free and read(typed, knowledge).readable
-    return typed.strip() if free else choice
-
-
-def place_meant(typed: str, question: OpenQuestion, knowledge: Knowledge) -> str | None:
-    """Read an answer to "where" or "how bad" given in the words of a complaint ("off the corner", "very bad")."""
-    pieces = [piece for piece in read_pieces(typed, lexicon_for(typed, knowledge)) if piece.kind == "mark"]
-    if question.id == "where":
-        phases = {phase for piece in pieces for phase in piece.meaning.phase or ()}
-        return next(iter(phases)) if len(phases) == 1 else "all" if phases == set(PHASES) else None
-    if question.id in {HOW_BAD, *HOW_BAD_EACH}:
-        said = _NUMBERS & {piece.meaning.severity or "" for piece in pieces}
-        return max(said) if said else None
-    return None

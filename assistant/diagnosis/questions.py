@@ -7,7 +7,6 @@ How much asking this person will bear: the pack's prices of questions, and how o
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import log
@@ -15,7 +14,6 @@ from typing import get_args
 
 from assistant.diagnosis.claim import Claim
 from assistant.diagnosis.plan import Patience
-from assistant.ground.words import nearest
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import InterviewWeight
 from assistant.rules.models_symptom import Choice, Question
@@ -38,51 +36,6 @@ FIXED_ORDER = (SAFETY, SLIDES, "where", "when_in_run", "what_changed", "was_righ
 """Asked of everybody to whom they apply, in this order."""
 SIZES = (HOW_BAD, *HOW_BAD_EACH)
 """Asked last, and only where a lever comes first: they decide how far to move it."""
-UNSURE_WORDS = frozenset(
-    {
-        "not sure",
-        "unsure",
-        "dont know",
-        "don't know",
-        "do not know",
-        "no idea",
-        "dunno",
-        "cant tell",
-        "can't tell",
-        "idk",
-    }
-)
-_SPOKEN: Mapping[str, tuple[str, ...]] = {
-    "yes": ("yeah", "yep", "yup", "ya", "yea", "i think so", "think so", "yes i think so", "i guess so", "for sure"),
-    "no": ("nope", "nah", "naw", "i dont think so", "dont think so", "no i dont think so", "not really"),
-    NONE_NOTICED: (
-        *(
-            "no",
-            "nope",
-            "nah",
-            "naw",
-            "nothing",
-            "no nothing",
-            "nope nothing",
-            "no none",
-            "none of these",
-            "none of them",
-        ),
-        *("none of those", "nothing like that", "not that i know", "not that i know of", "not that i noticed"),
-        *("i dont think so", "dont think so", "no i dont think so", "not really", "nothing noticed"),
-    ),
-    "none": ("no i looked", "no and i looked", "none and i looked", "none i looked", "i looked", "no i have looked"),
-    "not-checked": (
-        *("not yet", "havent looked", "i havent looked", "havent looked yet", "havent checked", "i havent checked"),
-        *("not looked", "didnt look", "i didnt look", "didnt check", "nobody looked", "nobody has looked", "unchecked"),
-    ),
-    "gradually": ("slowly", "slow", "bit by bit", "little by little", "over time", "lap after lap", "more and more"),
-    "suddenly": ("at once", "all at once", "all of a sudden", "just like that", "out of nowhere", "in one lap"),
-    "1": ("barely", "hardly", "not much", "not bad", "a hair", "a tick"),
-    "2": ("a little", "a bit", "little bit", "a little bit", "some", "kind of", "kinda"),
-    "4": ("a lot", "lots", "alot", "much", "very much", "bad", "real bad", "a whole lot"),
-}
-"""How answers are spoken, by id; a question takes those of its own answers only, the first that fits."""
 
 
 @dataclass(frozen=True)
@@ -159,45 +112,6 @@ def _with_not_sure(entry: Question) -> Question:
         return entry
     unsure = Choice(id=NOT_SURE, says="not sure", means=entry.how_to_tell)
     return entry.model_copy(update={"choices": [*entry.choices, unsure]})
-
-
-def read_choice(typed: str, question: OpenQuestion) -> str | None:
-    """Return the id of the choice that was meant: its number, its id or its words with slips; None when unclear."""
-    wanted = _plain(typed)[:80]
-    if not wanted:
-        return None
-    if wanted.isascii() and wanted.isdigit():
-        number = int(wanted[:4])
-        return question.choices[number - 1].id if 1 <= number <= len(question.choices) else None
-    if wanted in UNSURE_WORDS:
-        return next((choice.id for choice in question.choices if is_unsure(choice.id)), None)
-    names = {choice.id.lower(): choice.id for choice in question.choices}
-    names.update({_plain(choice.says): choice.id for choice in question.choices})
-    for spoken, choice in _spoken_names(names):
-        names.setdefault(spoken, choice)
-    exact = names.get(wanted) or names.get(wanted.replace("'", ""))
-    if exact or question.id == SAFETY:  # no likeness of spelling makes a statement about safety
-        return exact
-    words = set(wanted.split())
-    for fits in (
-        {choice for name, choice in names.items() if name.startswith(wanted)},
-        {choice for name, choice in names.items() if words <= set(name.split())},
-    ):
-        if len(fits) == 1:
-            return fits.pop()
-    found = nearest(wanted, names)
-    return names[found] if found else None
-
-
-def _spoken_names(names: Mapping[str, str]) -> list[tuple[str, str]]:
-    """List how the answers of a question are spoken, with what each means there."""
-    found = [("y", names["yes"])] if "yes" in names else []
-    found += [("n", names["no"])] if "no" in names else []
-    return found + [(spoken, names[name]) for name, said in _SPOKEN.items() if name in names for spoken in said]
-
-
-def _plain(text: str) -> str:
-    return " ".join(re.sub(r"[^\w\s'-]", " ", text.lower()).split())
 
 
 IN_A_ROW = 2

@@ -31,6 +31,7 @@ from assistant.diagnosis.questions import (
     patience_of,
     question_of,
 )
+from assistant.diagnosis.replies import answers_meant
 from assistant.ground.understood import USUAL_SEVERITY, Carried, CauseFound, Complaint, StopReason
 from assistant.ground.words import did_you_mean
 from assistant.rules.knowledge import Knowledge
@@ -250,12 +251,15 @@ class Session:
         return flow.still_asked(self.given, asked, just=just)
 
     def reply(self, typed: str) -> Session | None:
-        """Take what a person typed as the answer to the open question; None when it is none."""
+        """Take what a person typed as the answer to the open question, and to others; None when it is none."""
         question = self.next_question()
         if question is None or looks_like_a_move(typed):
             return None
-        choice = flow.answer_meant(typed, question, self.knowledge)
-        return None if choice is None else self.answer(question.id, choice)
+        session = self
+        for qid, choice in answers_meant(typed, question, self.knowledge).items():
+            if qid == question.id or qid not in session.known:
+                session = session.answer(qid, choice)
+        return None if session is self else session
 
     def ask_on(self) -> Session:
         """Go on asking as long as a question is expected to help, whatever it costs."""

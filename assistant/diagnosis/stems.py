@@ -36,7 +36,9 @@ _UNITS = [
     "nineteen",
 ]
 _TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
-_NUMBERS = {word: value for value, word in enumerate(_UNITS)} | _TENS | {"hundred": 100}
+_ORDINALS = {"fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "tenth": 10, "twelfth": 12, "fifteenth": 15}
+"""Those that no part of a corner is called by."""
+_NUMBERS = {word: value for value, word in enumerate(_UNITS)} | _TENS | _ORDINALS | {"hundred": 100}
 _KEPT = frozenset(
     {"tired", "this", "does", "his", "its", "lens", "always", "was", "has", "is", "as", "us", "bed", "red"}
 )

@@ -84,8 +84,8 @@ class QuestionDialog(Dialog):
             return [Line(interview.what_can_be_typed(self._state)), *self.opening()]
         session = self._state.session
         answered = None if session is None else session.reply(text)
-        if answered is not None:
-            return [*_taken_as(text, answered), *interview.take_answer(self._state, answered)]
+        if session is not None and answered is not None:
+            return [*_taken_as(text, session, answered), *interview.take_answer(self._state, answered)]
         self.unheard = text if begins_anew(self._state, text) else ""
         return [] if self.unheard else self._refused(text)
 
@@ -100,13 +100,15 @@ class QuestionDialog(Dialog):
         return [*(meant or [Line(say_no_answer(text))]), *known, *self.opening()]
 
 
-def _taken_as(text: str, session: Session) -> list[Block]:
-    """Say which answer was understood where words were typed that are none of them: "kinda bad"."""
-    given = session.answered()
-    if number_in(text) is not None or not given or read_line(text) is not None:
+def _taken_as(text: str, before: Session, session: Session) -> list[Block]:
+    """Say which answers were understood where words were typed that are none of them: "kinda bad"."""
+    if number_in(text) is not None or read_line(text) is not None:
         return []
-    taken = given[-1].says
-    return [] if text.strip().lower() in taken.lower() else [Line(f"Taken as: {taken}.")]
+    told = set(before.given)
+    taken = [one.says for one, pair in zip(session.answered(), session.given, strict=False) if pair not in told]
+    return (
+        [] if text.strip().lower() in " ".join(taken).lower() or not taken else [Line(f"Taken as: {'; '.join(taken)}.")]
+    )
 
 
 def begins_anew(state: TalkState, text: str) -> bool:

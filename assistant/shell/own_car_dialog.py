@@ -15,7 +15,7 @@ from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask, CarAnswer, CarInterview
 from assistant.car.own_car_files import own_car_files, own_case
-from assistant.diagnosis.questions import UNSURE_WORDS
+from assistant.diagnosis.replies import UNSURE_WORDS
 from assistant.ground.folders import is_folder, is_there, user_folder, write_all
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show

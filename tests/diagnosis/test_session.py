@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.diagnosis.questions import MOST_CHOICES, is_unsure, read_choice
+from assistant.diagnosis.questions import MOST_CHOICES, is_unsure
+from assistant.diagnosis.replies import read_choice
 from assistant.diagnosis.session import AnswerProblem, Session, start
 from assistant.pages.hearing_words import (
     BESIDE,

@@ -1,0 +1,95 @@
+"""What a typed line means as an answer; the words are the author's own, who had read the lists."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import pytest
+
+from assistant.diagnosis.questions import question_of
+from assistant.diagnosis.replies import answers_meant
+from assistant.diagnosis.session import start
+from assistant.rules.knowledge import Knowledge
+from assistant.rules.pack import load_packs
+from tests.diagnosis.interview_pack import demo_case
+
+
+@lru_cache
+def knowledge() -> Knowledge:
+    return load_packs()
+
+
+def meant(question: str, typed: str) -> dict[str, str]:
+    return answers_meant(typed, question_of(question, knowledge().questions), knowledge())
+
+
+@pytest.mark.parametrize(
+    ("question", "typed", "choice"),
+    [
+        ("safety", "nope all good", "none-noticed"),
+        ("safety", "no leaks", "none-noticed"),
+        ("safety", "no, all good, looked it over after the heat", "none"),
+        ("safety", "haven't looked under it yet", "not-checked"),
+        ("safety", "can't see from in here", "not-checked"),
+        ("extra_wheel", "yeah it does", "yes"),
+        ("extra_wheel", "no my hands are quiet", "no"),
+        ("where", "off 4", "exit"),
+        ("where", "in, middle and off", "all"),
+        ("where", "I don't know", "not-sure"),
+        ("how_bad", "about a 3", "3"),
+        ("how_bad", "3 out of 5", "3"),
+        ("how_bad", "two tenths", "3"),
+        ("how_bad", "I don't know, a lot", "4"),
+        ("when_in_run", "lap 15 on", "late"),
+        ("when_in_run", "early and late the same", "always"),
+        ("was_right", "yep, in the heat", "yes"),
+        ("was_right", "its always been like that", "never"),
+        ("what_changed", "nothing we know of", "nothing"),
+        ("came_on", "all of a sudden", "suddenly"),
+        ("how_often", "comes and goes", "sometimes"),
+        ("complaint", "I can't say", "not-sure"),
+        ("complaint", "loose off 4", "loose off 4"),
+    ],
+)
+def test_an_answer_in_the_words_of_a_crew_is_understood(question, typed, choice):
+    assert meant(question, typed)[question] == choice
+
+
+@pytest.mark.parametrize(
+    ("typed", "which"),
+    [
+        ("right rear spring", {"what_changed": "suspension", "which_suspension": "rear-springs"}),
+        ("two rounds in the left rear for more bite", {"what_changed": "suspension", "which_suspension": "cross"}),
+        ("both front springs, 50 pounds stiffer", {"what_changed": "suspension", "which_suspension": "front-springs"}),
+        ("new tires", {"what_changed": "tires", "tire_set": "fresh"}),
+        ("a round of cross, the track bar, a right rear spring and the air", {"what_changed": "several"}),
+    ],
+)
+def test_what_was_changed_is_answered_by_naming_the_part(typed, which):
+    assert meant("what_changed", typed) == which
+
+
+@pytest.mark.parametrize(
+    ("question", "typed"),
+    [
+        ("safety", "no, but it feels weird"),
+        ("safety", "no the shock came loose"),
+        ("safety", "nothing rubbing. pedal gets longer every few laps"),
+        ("safety", "yes and no"),
+        ("safety", "enuff"),
+        ("how_bad", "3 laps"),
+        ("where", "blurgy"),
+    ],
+)
+def test_what_is_no_answer_is_taken_for_none(question, typed):
+    assert meant(question, typed) == {}
+
+
+def test_two_answers_at_once_answer_two_questions():
+    session = start(demo_case(), knowledge(), "its loose").reply("no, its worse off 4 late")
+    assert session.answers == {"safety": "none-noticed", "where": "exit", "when_in_run": "late"}
+
+
+def test_what_the_words_told_already_is_not_answered_again():
+    session = start(demo_case(), knowledge(), "loose off").reply("no, tight in the middle never")
+    assert session is None or "where" not in session.answers
