@@ -69,7 +69,7 @@ _DENIAL_REACHES = word_set(
     """
     a an any the of my our is are was were be has have had been got get find found see saw or seen seeing feel
     felt think signs sign there real more to just i im it its he hes that with them other broke broken bent loose came
-    left right lf rf lr rr we you they
+    left right lf rf lr rr we you they put go run try
     """
 )
 """Between a denial and what it denies: "no sign of a leak"."""

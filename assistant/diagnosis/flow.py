@@ -204,7 +204,7 @@ def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -
     if is_mere_question(reading):
         return [qid for qid in ("safety",) if qid not in known]
     if not reading.readable and not is_unsure(known.get(COMPLAINT, "")):
-        sound = ["safety"] if reading.said.part and "safety" not in known else []
+        sound = [] if "safety" in known else ["safety"]
         return [*sound, COMPLAINT]
     return [qid for qid in FIXED_ORDER if qid not in known and _applies(qid, reading, complaint, known)]
 
@@ -322,12 +322,8 @@ def is_mere_question(reading: Heard) -> bool:
 
 def _pulls_both_ways(complaint: Complaint, known: Mapping[str, str]) -> bool:
     """Tell whether loose and tight are reported of one place at one time, or both of some laps and not of others."""
-    felt: dict[tuple[str, str, str | None], set[str]] = {}
-    for cell in complaint.cells:
-        if cell.balance != "fine":
-            felt.setdefault((cell.phase, cell.stage, cell.end), set()).add(cell.balance)
-    both = {balance for balances in felt.values() for balance in balances} == {"loose", "tight"}
-    return any(len(balances) > 1 for balances in felt.values()) or (both and known.get("how_often") == "sometimes")
+    both = {"loose", "tight"} <= {cell.balance for cell in complaint.cells}
+    return bool(complaint.clashing) or (both and known.get("how_often") == "sometimes")
 
 
 def is_unchecked(known: Mapping[str, str]) -> bool:

@@ -478,7 +478,7 @@ def test_a_slide_without_its_end_is_asked_about_with_safety_first(talk):
     assert "not understood: skates (the nose or the tail?)." in said
     assert "First, anything loose" in said
     assert "it will not turn (tight)" in talk.type("none noticed")
-    assert "How bad is it?" in talk.type("2")  # where is known: in the middle
+    assert "When in the run" in talk.type("2")  # where is known: in the middle
 
 
 def test_in_the_middle_of_a_talk_a_slide_without_its_end_wipes_nothing(talk):

@@ -1,0 +1,100 @@
+"""Rules for places by turn, what was changed, how often, questions and what was fine: words of the author's own."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.diagnosis.hearing import Heard, complaint_of, read
+from assistant.rules.pack import load_packs
+
+
+def heard(text: str) -> Heard:
+    return read(text, load_packs())
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        ("tight in 3, loose off 2", [("entry", "second"), ("exit", "first")]),
+        ("loose in 1, fine thru the center, tight off 2", [("entry", "first"), ("middle", "first"), ("exit", "first")]),
+        ("loose off 2 but the other end is good", [("exit", "first"), ("", "second")]),
+        ("tight in the middle of 3 and 4", [("middle", "second")]),
+    ],
+)
+def test_turn_numbers_are_places(text, places):
+    claims = heard(text).said.claims
+    assert [(next(iter(claim.phases), ""), claim.end) for claim in claims] == places
+
+
+@pytest.mark.parametrize(
+    ("text", "answers"),
+    [
+        ("loose off, comes and goes", {"how-often": "sometimes"}),
+        ("snaps loose off every lap", {"snap-or-slide": "snap", "how-often": "every-lap"}),
+        ("it did that only once, loose in", {"how-often": "once"}),
+        ("it was good, now it pushes", {"was-right": "yes"}),
+        ("great car last week, wont turn tonight", {"was-right": "yes"}),
+        ("never been right, tight off", {"was-right": "never"}),
+        ("all of a sudden its loose", {"came-on": "suddenly"}),
+        ("nothing changed, loose in", {"what-changed": "nothing"}),
+        ("swapped the rf shock and its tight in", {"what-changed": "suspension", "which-suspension": "shocks"}),
+        ("loose in since we lowered the panhard bar", {"what-changed": "links", "which-links": "track-bar"}),
+        ("raised the track bar to free it up, now loose off", {"what-changed": "links", "which-links": "track-bar"}),
+        ("put a round in, track bar up, new springs, loose off", {"what-changed": "several"}),
+    ],
+)
+def test_what_words_answer_is_heard(text, answers):
+    assert heard(text).said.answers == answers
+
+
+@pytest.mark.parametrize(
+    "text", ["we need to put a round in, its tight", "if i put a round in its tight", "took a set"]
+)
+def test_what_was_not_done_is_no_change(text):
+    assert heard(text).said.changes == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "cells"),
+    [
+        ("should we tighten it up for the main?", False),
+        ("how much cross do i want here", False),
+        ("is it bad to be a little loose", False),
+        ("what spring do i run if its tight off", True),
+    ],
+)
+def test_a_question_complains_only_of_the_car_as_it_is(text, cells):
+    reading = heard(text)
+    assert reading.said.question
+    assert bool(complaint_of(reading).cells) == cells
+
+
+@pytest.mark.parametrize(
+    "text", ["why is it so loose off", "how do i fix a push in the middle", "tight off, what do i do"]
+)
+def test_who_asks_what_to_do_about_it_complains(text):
+    assert not heard(text).said.question
+    assert heard(text).complaints
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "throttle keeps pulling a second after i lift",
+        "dead spot in the steering",
+        "the belt came undone",
+        "knot in the rr sidewall",
+        "it fell off the jack",
+    ],
+)
+def test_danger_is_heard_in_more_words(text):
+    assert heard(text).said.safety
+
+
+@pytest.mark.parametrize("text", ["we're on fire tonight, good car", "loose wheel to wheel"])
+def test_what_only_sounds_like_danger_stops_nothing(text):
+    assert not heard(text).said.safety
+
+
+def test_opposite_reports_of_one_place_are_told_as_clashing():
+    assert complaint_of(heard("loose in the center, well no its tight in the center")).clashing == ("loose", "tight")
