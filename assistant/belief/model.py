@@ -147,6 +147,7 @@ def read_circuit(case: Case) -> Circuit:
         curve=shape_curve(case.tire.shape_c, case.tire.shape_e),
         engine=case.car.engine,
         air=track.air_temperature,
+        road=track.track_temperature,
     )
 
 

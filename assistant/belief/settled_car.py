@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from assistant.car.car import loads_of_shares
 from assistant.ground.grid import SETTLED, STAGES
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import GRAVITY, Array, jack_load, rate_in_series, roll_stiffness, torsion_bar_rate
-from assistant.physics.heat_and_wear import Moments, tires_at
+from assistant.physics.heat_and_wear import start_moments, tires_at
 from assistant.physics.suspension import Rest, answer_pushes, stand_still, track_bar_line, wheel_rates
 
 MIDDLE, EXIT = 1, 2
@@ -80,8 +80,8 @@ class SettledCar:
         """Cross weight on the scales at the start, fuel aboard and air as set: what moves without re-scaling shows."""
         numbers = self.numbers if numbers is None else numbers
         air = self.model.moments.cold
-        cold, none = np.full((4, 1, 1), air), np.zeros((4, 1, 1))
-        fresh = Moments(gas=cold, tread=cold, wear=none, fuel_used=none[0], cold=air)
+        cold = np.full((4, 1, 1), air)
+        fresh = replace(start_moments(air, 1, 1), gas=cold, tread=cold)
         rest = stand_still(numbers, tires_at(numbers, fresh))
         loads = answer_pushes(numbers, rest).at_rest[:4, 0, 0]
         return float((loads[1] + loads[2]) / loads.sum())

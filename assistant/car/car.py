@@ -148,6 +148,7 @@ class Tire:
     wear_off_pressure: more wear per (share off the wear-best pressure)^2, assumption: 10 % off wears 6 % more.
     wear_overheat: more wear per kelvin above best_temperature, assumption: 1 %.
     stretch: share of circumference gained per kelvin of tread temperature (tire growth through a run).
+    rolling_share: of its deflection under load, by which the radius it rolls on is less than the free one.
     """
 
     name: str
@@ -187,6 +188,7 @@ class Tire:
     wear_overheat: float
     guessed: frozenset[str] = field(default_factory=frozenset)
     gas_share: float = 1.0
+    rolling_share: float = 1.0 / 3.0
 
 
 @dataclass(frozen=True)

@@ -167,6 +167,9 @@ TIRE_KEYS: tuple[Key, ...] = (
     key("size: stretch", "stretch", "share", "-0.05 % per K", "0.05 % per K",
         "Share of circumference gained with temperature.", "more would be inches over a run", per="temperature_change",
         default="0 % per K", shown="% per K"),
+    key("size: rolling", "rolling_share", "share", "0 %", "100 %",
+        "Share of a tire's deflection under load that the radius it rolls on loses: a third for bias ply, a tenth for"
+        " radials.", "a tire rolls on a radius between the free and the loaded one", default="33 %"),
     key("size: tread", "tread", "short_length", "1/32 in", "1 in", "Usable depth of a new tread.",
         "is it in millimeters?"),
     key("spring: rate", "rate", "spring_rate", "300 lb/in", "5000 lb/in", "Vertical rate at the pressure above.",

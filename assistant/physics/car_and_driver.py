@@ -34,6 +34,23 @@ LIMIT_USED = 0.97
 and 0.99 a run comes out nearly the same; at 1 the slip of an axle goes as the root of the grip it has left."""
 
 
+ASSUMED: Mapping[str, float] = {
+    "slip_stiffness": 1.0,
+    "limit_used": LIMIT_USED,
+    "steer_felt": 1.0,
+    # tires inside, see `surface`: a millimeter of rubber over a third of a square meter and the belt below it
+    "skin_capacity": 1200.0,
+    "skin_conductance": 60.0,
+    "sidewall_cooling": 0.4,
+    "road_cooling": 0.5,
+    "wear_exponent": 1.5,
+    "aged_grip": 0.02,
+    "aging_time": 900.0,
+}
+"""Numbers no file states, assumptions with bands. Skin of the tread [J/K], its way to the carcass [W/K]; share of all
+cooling that is the sidewalls', and of the skin's that is the road's; power of wear; grip lost by age, its time [s]."""
+
+
 @dataclass(frozen=True, eq=False)
 class Phases:
     """Demands of entry, middle, exit along the first axis; arrays (3, 1, 1) that broadcast over ends and cars.
@@ -99,9 +116,7 @@ def collect_numbers(car: Car, tire: Tire, setup: Setup, weighed: Setup | None = 
             elif isinstance(value, int | float) and entry.name != "best_pressure":
                 numbers[entry.name] = np.array([float(value)])
     numbers["steering_lock"] = np.array([ENDLESS_LOCK if car.steering_lock is None else car.steering_lock])
-    numbers["slip_stiffness"] = np.array([1.0])
-    numbers["limit_used"] = np.array([LIMIT_USED])
-    numbers["steer_felt"] = np.array([1.0])
+    numbers.update({name: np.array([value]) for name, value in ASSUMED.items()})
     numbers["seats_alone"] = np.array([float(setup.seats_alone)])
     numbers.update({f"trim_{phase}": np.array([0.0]) for phase in MEMBERS[3]})
     numbers.update(expect_best_pressures(tire, weighed or setup))
@@ -189,6 +204,7 @@ BANDS: Mapping[str, Band] = {
     "rate": Band(share=0.1),
     "rate_pressure": Band(share=0.3),
     "growth": Band(share=0.4),
+    "rolling_share": Band(add=0.08),
     "stretch": Band(share=0.5),
     "best_pressure_load": Band(share=0.4),
     "pressure_grip": Band(share=0.5),

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from assistant.car.car import Engine
 from assistant.physics.car_and_driver import Numbers, Phases
 from assistant.physics.drivetrain import engine_speed, overall_ratio, wheel_power
-from assistant.physics.formulas import GRAVITY, Array, locked_axle_slip, normal_line
+from assistant.physics.formulas import GRAVITY, Array, locked_axle_slip, normal_line, rolling_radius
 from assistant.physics.suspension import (
     BODY_ROLL,
     Answers,
@@ -198,7 +198,8 @@ def lift_wheels(law: LoadLaw, out: Array, off: Flags, tip: Array) -> tuple[Array
 class CornerProblem:
     """Everything fixed while a batch is solved; arrays broadcast over (stages, phases, ends, cars).
 
-    standing: tire loads of the car standing still now, fuel burned and tires as they are [N].
+    standing: tire loads of the car standing still now, fuel burned and tires as they are [N]. rear_free, rear_rate:
+    free radius [m] and rate [N/m] of both rear tires; rear_radius: mean of what they roll on standing [m].
     """
 
     numbers: Numbers
@@ -213,7 +214,8 @@ class CornerProblem:
     yaw_inertia: Array
     air: Air
     fixed_grip: Array
-    mismatch: Array
+    rear_free: Array
+    rear_rate: Array
     locked: Array
     front_force: Array
     rear_brake: Array
@@ -239,14 +241,15 @@ def set_problem(
     law = write_load_law(numbers, rest, answers, phases, place, rows)
     mass, x_cg = over_phases_ends(rest.mass), over_phases_ends(rest.cg[0])
     weight = numbers["mass"] * GRAVITY
-    radius = over_phases_ends(rest.radius)
     locked = np.stack([numbers[f"locked_{phase}"] for phase in ("entry", "middle", "exit")])[:, None, :]
-    fixed = steady_multiplier(numbers, tires.temperature, tires.wear, 1.0)
+    standing = over_phases_ends(answers.at_rest[:4])
+    rear_free, rear_rate = over_phases_ends(rest.radius[2:]), over_phases_ends(rest.tire_rate[2:])
+    fixed = steady_multiplier(numbers, tires.temperature, *map(over_phases_ends, (tires.wear, tires.age)))
     return CornerProblem(
         numbers=numbers,
         rest=rest,
         law=law,
-        standing=over_phases_ends(answers.at_rest[:4]),
+        standing=standing,
         place=place,
         shape=curve,
         engine=engine,
@@ -254,17 +257,29 @@ def set_problem(
         x_cg=x_cg,
         yaw_inertia=numbers["yaw_radius"] * mass * x_cg * (numbers["wheelbase"] - x_cg),
         air=fill_air(numbers, over_phases_ends(tires.pressure)),
-        fixed_grip=over_phases_ends(fixed) * place.grip * trim_grip(numbers),
-        mismatch=locked_axle_slip(radius[2], radius[3], place.radius, numbers["track_rear"], place.bank),
+        fixed_grip=fixed * place.grip * trim_grip(numbers),
+        rear_free=rear_free,
+        rear_rate=rear_rate,
         locked=locked,
         front_force=-phases.brake * weight * numbers["brake_bias"],
         rear_brake=-phases.brake * weight * (1.0 - numbers["brake_bias"]),
         drive=phases.drive * weight,
-        rear_radius=0.5 * (radius[2] + radius[3]),
+        rear_radius=rolling_radius(rear_free, standing[2:], rear_rate, numbers["rolling_share"]).mean(axis=0),
         drag_area=aero_areas(numbers)[0],
         yaw_acceleration=phases.yaw_acceleration,
         toe=toe_offsets(numbers, place),
     )
+
+
+def roll_rear(problem: CornerProblem, load: Array) -> Array:
+    """Radius both rear tires roll on at these loads (2, ...) [m]."""
+    return rolling_radius(problem.rear_free, load, problem.rear_rate, problem.numbers["rolling_share"])
+
+
+def find_mismatch(problem: CornerProblem, load: Array) -> Array:
+    """Slip a locked rear axle forces between its tires at these loads (2, ...); see `locked_axle_slip`."""
+    left, right = roll_rear(problem, load)
+    return locked_axle_slip(left, right, problem.place.radius, problem.numbers["track_rear"], problem.place.bank)
 
 
 def trim_grip(numbers: Numbers) -> Array:

@@ -19,7 +19,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.car_and_driver import Numbers
-from assistant.physics.corner_problem import CornerProblem, Flags, drive_force, find_loads, pick_points
+from assistant.physics.corner_problem import (
+    CornerProblem,
+    Flags,
+    drive_force,
+    find_loads,
+    find_mismatch,
+    pick_points,
+)
 from assistant.physics.formulas import GRAVITY, Array, speed_squared
 from assistant.physics.suspension import BODY_ROLL, REAR_LEAN
 from assistant.physics.tire_grip import (
@@ -116,8 +123,8 @@ def evaluate(problem: CornerProblem, unknowns: Array, near: Peaks | None = None)
     grip = find_grip(numbers, outputs[:4], problem.air, road_lean(numbers, outputs), problem.fixed_grip)
     ratio = numbers["grip_long"]
     rear_raw = Grip(grip.peak[2:], grip.slip[2:])
-    rear_force = problem.rear_brake + drive
-    pushed = share_axle_force(rear_raw, ratio * numbers["slip_stiffness"], rear_force, problem.mismatch, problem.locked)
+    rear_force, mismatch = problem.rear_brake + drive, find_mismatch(problem, outputs[2:4])
+    pushed = share_axle_force(rear_raw, ratio * numbers["slip_stiffness"], rear_force, mismatch, problem.locked)
     asked = np.stack(np.broadcast_arrays(0.5 * problem.front_force, 0.5 * problem.front_force, *pushed))
     most = LARGEST_ELLIPSE_SHARE * ratio * grip.peak
     lengthways = np.clip(asked, -most, most)

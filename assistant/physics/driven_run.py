@@ -38,6 +38,7 @@ from assistant.physics.heat_and_wear import (
     weigh_span,
 )
 from assistant.physics.lap import Lap, corner_again, drive_lap
+from assistant.physics.surface import slip_round
 from assistant.physics.suspension import TireState
 
 PASSES = 6
@@ -117,9 +118,11 @@ def drive_run(
         attitude = find_attitude(problem, limit)
         straights = None if turn % STRAIGHTS == 0 or turn == passes else known
         lap = known = join_lap(problem, limit, attitude, circuit, straights)
-        sliding = slide_round(attitude, lap)
+        slip = slip_round(attitude, lap)
         if turn < passes:
-            moments = part_way(moments, follow(problem, circuit, knots, before, tires, sliding, attitude, lap), turn)
+            moments = part_way(
+                moments, follow(problem, circuit, knots, before, tires, moments.surface, slip, attitude, lap), turn
+            )
             if anchor is not None:
                 numbers = shift_trims(numbers, knots, felt_balance(problem, limit), lap.corner_time, anchor)
                 numbers = find_best_pressures(numbers, knots, tires, corner_load(attitude, lap))
@@ -130,7 +133,7 @@ def drive_run(
         tires=tires,
         balance=felt_balance(problem, limit),
         weights=time / time.sum(axis=1, keepdims=True),
-        sliding=sliding,
+        sliding=slip.mean(),
         attitude=attitude,
         lap=lap,
         limit=limit,
@@ -153,12 +156,6 @@ def join_lap(problem: CornerProblem, limit: Limit, attitude: Attitude, circuit: 
     return corner_again(known, limit, circuit.lengths)
 
 
-def slide_round(attitude: Attitude, lap: Lap) -> Array:
-    """Mean power of each tire's slip over a lap, corners and straights [W], (4, moments, cars)."""
-    work = (attitude.sliding * lap.corner_time).sum(axis=(2, 3)) + lap.straight_slip.sum(axis=2)
-    return np.asarray(work / lap.time)
-
-
 def part_way(old: Moments, new: Moments, turn: int) -> Moments:
     """Go `EASE` of the way from the old state to the new one; all the way on the first pass."""
     ease = EASE if turn else 1.0
@@ -166,6 +163,7 @@ def part_way(old: Moments, new: Moments, turn: int) -> Moments:
         new,
         gas=old.gas + ease * (new.gas - old.gas),
         tread=old.tread + ease * (new.tread - old.tread),
+        surface=old.surface + ease * (new.surface - old.surface),
         wear=old.wear + ease * (new.wear - old.wear),
         fuel_used=old.fuel_used + ease * (new.fuel_used - old.fuel_used),
     )

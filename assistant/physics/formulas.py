@@ -300,6 +300,15 @@ def stagger_for(left: Real, radius: Real, track: Real, bank: Real = 0.0) -> Arra
     return np.asarray(left * track / (along_road - track / 2.0))
 
 
+def rolling_radius(free: Real, load: Real, rate: Real, share: Real) -> Array:
+    """Find the radius a loaded tire rolls on: free - share load / rate, the share of its deflection that shortens it.
+
+    0 for a belt that cannot shorten, 1 for a solid disk cut down to the road; about a third for bias ply, about a tenth
+    for radials (from memory). Radii [m], load [N], rate [N/m].
+    """
+    return np.asarray(free - share * load / rate)
+
+
 def locked_axle_slip(left: Real, right: Real, radius: Real, track: Real, bank: Real = 0.0) -> Array:
     """Find what a locked axle must slip between its tires: D = (right/left) (R' - t/2) / (R' + t/2) - 1.
 

@@ -17,6 +17,7 @@ from assistant.physics.car_and_driver import Numbers
 from assistant.physics.corner_problem import CornerProblem, Place
 from assistant.physics.formulas import Array, pressure_at
 from assistant.physics.lap import PHASE_SHARES, Lap, Lengths
+from assistant.physics.surface import Slip, carcass_target, cool_tires, find_surface, wear_power
 from assistant.physics.suspension import TireState, fill_air, per_corner
 from assistant.physics.tire_grip import CurveShape, find_best_pressure
 
@@ -25,13 +26,17 @@ from assistant.physics.tire_grip import CurveShape, find_best_pressure
 class Moments:
     """Moments of a run along the second-last axis; corner arrays (4, moments, cars or 1), others (moments, cars or 1).
 
-    gas, tread: temperatures [K]. wear: share of the usable tread gone. fuel_used: since the start of the run [kg].
+    gas, tread: temperatures [K], the tread's of the carcass. surface: of its skin at every place of the lap, (4,
+    moments, places, ends, cars) or with ones. wear: share of the usable tread gone. age: time it was run at its best
+    temperature [s], or longer cooler. fuel_used: since the start of the run [kg].
     cold: temperature at which the tires were set and the car stood on the scales [K].
     """
 
     gas: Array
     tread: Array
+    surface: Array
     wear: Array
+    age: Array
     fuel_used: Array
     cold: float
 
@@ -48,8 +53,9 @@ def tires_at(numbers: Numbers, moments: Moments) -> TireState:
 
     return TireState(
         pressure=pressure,
-        temperature=spread(moments.tread),
+        temperature=moments.surface[:, :, :CORNER_PLACES],
         wear=spread(moments.wear),
+        age=spread(moments.age),
         warmth=spread(moments.tread - moments.cold),
         fuel_burned=np.broadcast_to(start + moments.fuel_used, shape[1:]),
     )
@@ -57,10 +63,13 @@ def tires_at(numbers: Numbers, moments: Moments) -> TireState:
 
 def pick_moments(moments: Moments, weights: Array) -> Moments:
     """Read the mean state over parts of a run. weights: what each moment counts in each part, (parts, moments)."""
+    surface = np.tensordot(weights, moments.surface, axes=(1, 1))
     return Moments(
         gas=weights @ moments.gas,
         tread=weights @ moments.tread,
+        surface=np.moveaxis(surface, 0, 1),
         wear=weights @ moments.wear,
+        age=weights @ moments.age,
         fuel_used=weights @ moments.fuel_used,
         cold=moments.cold,
     )
@@ -102,13 +111,14 @@ class Stop:
 
 @dataclass(frozen=True, eq=False)
 class Circuit:
-    """Where the run is driven. lengths: of corners and straights; air: temperature [K]."""
+    """Where the run is driven. lengths: of corners and straights; air, road: temperatures [K]."""
 
     place: Place
     lengths: Lengths
     curve: CurveShape
     engine: Engine
     air: float
+    road: float
 
 
 def place_knots(laps: int, stops: Sequence[Stop] = ()) -> tuple[Array, tuple[Stop | None, ...]]:
@@ -131,6 +141,8 @@ def place_knots(laps: int, stops: Sequence[Stop] = ()) -> tuple[Array, tuple[Sto
     return np.array(knots), tuple(before)
 
 
+CORNER_PLACES = 3
+"""Places of a lap that are phases of a corner; the straight comes behind them."""
 WARM_START = 20.0
 """Tread above air temperature when the green flag falls [K]: one or two slow laps; assumption."""
 SLOW_SPEED = 20.0
@@ -143,7 +155,9 @@ def start_moments(air: float, knots: int, cars: int) -> Moments:
     return Moments(
         gas=np.full(shape, air + WARM_START / 2.0),
         tread=np.full(shape, air + 70.0),
+        surface=np.full((*shape[:2], 1, 1, cars), air + 70.0),
         wear=np.zeros(shape),
+        age=np.zeros(shape),
         fuel_used=np.zeros(shape[1:]),
         cold=air,
     )
@@ -155,47 +169,57 @@ def follow(
     knots: Array,
     before: Sequence[Stop | None],
     tires: TireState,
-    sliding: Array,
+    surface: Array,
+    slip: Slip,
     attitude: Attitude,
     lap: Lap,
 ) -> Moments:
     """Integrate temperatures, wear and fuel from knot to knot with the heat and wear rates found at the knots."""
     numbers = problem.numbers
     speed = sum_ends(circuit.lengths.corner + circuit.lengths.straight) / lap.time
-    cooling = numbers["cooling_still"] + numbers["cooling_speed"] * speed
-    load = corner_load(attitude, lap)
-    heat = numbers["heat_share"] * sliding + roll_round(problem, circuit, attitude, lap)
-    target = circuit.air + heat / cooling
-    wearing = wear_rate(numbers, tires, sliding, load)
-    state = start_moments(circuit.air, len(knots), sliding.shape[-1])
-    tread, gas, wear, fuel = state.tread, state.gas, state.wear, state.fuel_used
+    cooling = cool_tires(numbers, speed, circuit.air, circuit.road)
+    carcass_loss = cooling.carcass(numbers)
+    rolling = roll_round(problem, circuit, attitude, lap)
+    target = carcass_target(numbers, cooling, slip.mean(), rolling, circuit.air)
+    wearing = wear_rate(numbers, tires, slip, surface, corner_load(attitude, lap))
+    state = start_moments(circuit.air, len(knots), lap.time.shape[-1])
+    tread, gas, wear, age, fuel = state.tread, state.gas, state.wear, state.age, state.fuel_used
     tread[:, 0], gas[:, 0] = circuit.air + WARM_START, circuit.air + WARM_START / 4.0
     for k in range(1, len(knots)):
         stop = before[k]
         if stop is None:
             time = (knots[k] - knots[k - 1]) * 0.5 * (lap.time[k] + lap.time[k - 1])
-            lag = numbers["heat_capacity"] / (0.5 * (cooling[k] + cooling[k - 1]))
+            lag = numbers["heat_capacity"] / (0.5 * (carcass_loss[k] + carcass_loss[k - 1]))
             tread[:, k] = relax(tread[:, k - 1], target[:, k - 1], target[:, k], time, lag)
             # a tread is well on its way to the target before the gas has moved; tests hold knots against every lap
             first = warm_gas(numbers, circuit.air, 0.5 * (tread[:, k - 1] + target[:, k - 1]))
             last = warm_gas(numbers, circuit.air, tread[:, k])
             gas[:, k] = relax(gas[:, k - 1], first, last, time, numbers["gas_lag"])
             wear[:, k] = wear[:, k - 1] + 0.5 * time * (wearing[:, k - 1] + wearing[:, k])
+            age[:, k] = age[:, k - 1] + time * warmth(numbers, circuit.air, 0.5 * (tread[:, k - 1] + tread[:, k]))
             fuel[k] = fuel[k - 1] + 0.5 * (knots[k] - knots[k - 1]) * (lap.fuel[k] + lap.fuel[k - 1])
         else:
             lap_length = float(sum_ends(circuit.lengths.corner + circuit.lengths.straight).item())
             slow = stop.slow_laps * lap_length / SLOW_SPEED
-            lag = numbers["heat_capacity"] / (numbers["cooling_still"] + numbers["cooling_speed"] * SLOW_SPEED)
-            cooled = relax(tread[:, k - 1], circuit.air, circuit.air, slow, lag)
+            quiet = cool_tires(numbers, SLOW_SPEED, circuit.air, circuit.road)
+            none = np.zeros_like(tread[:, :1])
+            rest = carcass_target(numbers, quiet, none, none, circuit.air)[:, 0]
+            cooled = relax(tread[:, k - 1], rest, rest, slow, numbers["heat_capacity"] / quiet.carcass(numbers))
             new = np.array(stop.new_tires)[:, None]
             goal = warm_gas(numbers, circuit.air, cooled)
             tread[:, k] = np.where(new, circuit.air + WARM_START, cooled)
             gas[:, k] = np.where(
                 new, circuit.air + WARM_START / 4.0, relax(gas[:, k - 1], goal, goal, slow, numbers["gas_lag"])
             )
-            wear[:, k] = np.where(new, 0.0, wear[:, k - 1])
+            wear[:, k], age[:, k] = np.where(new, 0.0, wear[:, k - 1]), np.where(new, 0.0, age[:, k - 1])
             fuel[k] = 0.0 if stop.fuel else fuel[k - 1]
-    return replace(state, tread=tread, gas=gas, wear=wear, fuel_used=fuel)
+    surface = find_surface(numbers, cooling, slip, tread)
+    return replace(state, tread=tread, surface=surface, gas=gas, wear=wear, age=age, fuel_used=fuel)
+
+
+def warmth(numbers: Numbers, air: float, tread: Array) -> Array:
+    """How fast a tread ages: 1 at its best temperature, nothing at that of the air."""
+    return np.asarray(np.maximum(tread - air, 0.0) / (numbers["best_temperature"] - air))
 
 
 def corner_load(attitude: Attitude, lap: Lap) -> Array:
@@ -235,14 +259,12 @@ def relax(start: Array, first: Array | float, last: Array | float, time: Array |
     return np.asarray(last - drift + (start - first + drift) * np.exp(-time / lag))
 
 
-def wear_rate(numbers: Numbers, tires: TireState, sliding: Array, load: Array) -> Array:
-    """Share of the usable tread worn per second: sliding power, more when over-heated or off the wear-best pressure.
+def wear_rate(numbers: Numbers, tires: TireState, slip: Slip, surface: Array, load: Array) -> Array:
+    """Share of the usable tread worn per second: the power of slip (`wear_power`), more off the wear-best pressure.
 
-    The wear-best pressure lies `wear_pressure` above the grip-best one; `wear_overheat` more wear per kelvin above the
-    best temperature. Assumptions all; `plausible_cars` moves none of them, `forecast air` drives the band of the first.
+    The wear-best pressure lies `wear_pressure` above the grip-best one. Assumptions; `forecast air` drives its band.
     """
     best = find_best_pressure(numbers, fill_air(numbers, tires.pressure), load) + numbers["wear_pressure"]
     off = tires.pressure / best - 1.0
-    hot = np.maximum(tires.temperature - numbers["best_temperature"], 0.0)
-    factor = (1.0 + numbers["wear_off_pressure"] * off**2) * (1.0 + numbers["wear_overheat"] * hot)
-    return np.asarray(numbers["wear_rate"] * sliding * factor / numbers["tread"])
+    factor = 1.0 + numbers["wear_off_pressure"] * off**2
+    return np.asarray(numbers["wear_rate"] * wear_power(numbers, slip, surface) * factor / numbers["tread"])

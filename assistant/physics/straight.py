@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.physics.car_and_driver import Numbers
-from assistant.physics.corner_problem import CornerProblem, trim_grip
+from assistant.physics.corner_problem import CornerProblem, roll_rear, trim_grip
 from assistant.physics.formulas import Array, traction_limits
 from assistant.physics.tire_grip import (
     SMALLEST_LOAD,
@@ -129,9 +129,9 @@ def drive_capacity(problem: CornerProblem) -> Array:
 
 
 def larger_right(problem: CornerProblem) -> Array:
-    """How much larger the right rear tire rolls than the left one, as a share, (moments, 1, 1, cars)."""
-    _, _, left, right = problem.rest.radius
-    return np.asarray((right / left - 1.0)[:, None, None])
+    """How much larger the right rear tire rolls than the left one, standing, as a share, (moments, 1, 1, cars)."""
+    left, right = roll_rear(problem, problem.standing[2:])
+    return np.asarray(right / left - 1.0)
 
 
 def slip_loss(problem: CornerProblem, front: Array, rear: Array, locked: Array) -> Array:
@@ -152,9 +152,9 @@ def move_loads(problem: CornerProblem, force: Array) -> Array:
 
 
 def find_straight_grip(problem: CornerProblem, loads: Array) -> Grip:
-    """Lengthways peak of each tire and its slip there, wheels upright as they stand."""
+    """Lengthways peak of each tire and its slip there, wheels as they stand, treads as warm as in the corners."""
     numbers = problem.numbers
-    fixed = (problem.fixed_grip / trim_grip(numbers))[:, :, :1]
+    fixed = (problem.fixed_grip / trim_grip(numbers)).mean(axis=(2, 3), keepdims=True)
     lean = standing_lean(numbers)[:, :, None, None]
     side = find_grip(numbers, loads, problem.air, lean, fixed)
     return Grip(numbers["grip_long"] * side.peak, side.slip / numbers["slip_stiffness"])

@@ -26,13 +26,15 @@ from assistant.physics.tire_grip import Air
 class TireState:
     """Tires and fuel at one moment of the run; corner arrays are (4, ..., cars) and may broadcast.
 
-    pressure: hot gauge pressure [Pa]. temperature: tread [K]. wear: share of the usable tread gone (0-1).
-    warmth: tread temperature above that at the scales [K] (makes tires grow). fuel_burned: since the scales [kg].
+    pressure: hot gauge pressure [Pa]. temperature: the tread's skin [K], (4, stages, phases, ends, cars) or with ones.
+    wear: share of the usable tread gone (0-1). age: time run at its best temperature [s]. warmth: tread temperature
+    above that at the scales [K] (makes tires grow). fuel_burned: since the scales [kg].
     """
 
     pressure: Array
     temperature: Array
     wear: Array
+    age: Array
     warmth: Array
     fuel_burned: Array
 

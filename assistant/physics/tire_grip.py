@@ -118,14 +118,16 @@ def find_best_pressure(numbers: Numbers, air: Air, load: Array) -> Array:
     return np.asarray(np.maximum(best, LEAST_BEST * air.best))
 
 
-def steady_multiplier(numbers: Numbers, temperature: Array, wear: Array, surface: Array | float) -> Array:
-    """Grip share left by tread temperature [K], wear (0-1) and the track's surface; the same through one corner.
+def steady_multiplier(numbers: Numbers, temperature: Array, wear: Array, age: Array) -> Array:
+    """Grip share left by the skin's temperature [K], wear (0-1) and age [s]; the same through one phase of a corner.
 
     A run planned for longer than a tire lasts goes on with wear past 1: the tread is gone then, and takes no more grip.
+    Heat ages rubber at first and then no more: 1 - aged_grip (1 - exp(-age / aging_time)); assumption.
     """
     off = temperature - numbers["best_temperature"]
     left = np.maximum(1.0 - numbers["worn_grip"] * np.minimum(wear, 1.0), LEAST_LEFT)
-    return np.asarray(surface * left / (1.0 + numbers["temperature_grip"] * off**2))
+    aged = 1.0 - numbers["aged_grip"] * (1.0 - np.exp(-age / numbers["aging_time"]))
+    return np.asarray(left * aged / (1.0 + numbers["temperature_grip"] * off**2))
 
 
 def leave_for_side(grip: Grip, lengthways: Array, ratio: Array) -> Grip:

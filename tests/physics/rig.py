@@ -69,6 +69,7 @@ CAR = {
     "ackermann": 0.0,
 }
 TIRE = {
+    "rolling_share": 1.0 / 3.0,
     "radius_lf": 0.340,
     "radius_rf": 0.349,
     "radius_lr": 0.340,
@@ -210,8 +211,9 @@ def cold_tires(numbers, **changes):
     pressure = np.stack([numbers[f"weighed_pressure_{corner}"] for corner in CORNERS])[:, None, :]
     state = TireState(
         pressure=pressure,
-        temperature=np.broadcast_to(numbers["best_temperature"], pressure.shape),
+        temperature=np.broadcast_to(numbers["best_temperature"], pressure.shape)[:, :, None, None],
         wear=np.zeros_like(pressure),
+        age=np.zeros_like(pressure),
         warmth=np.zeros_like(pressure),
         fuel_burned=np.zeros(pressure.shape[1:]),
     )

@@ -11,6 +11,7 @@ from assistant.car.moves import with_value
 from assistant.physics.car_and_driver import plausible_cars, usual_phases
 from assistant.physics.driven_run import drive_run
 from assistant.physics.heat_and_wear import corner_load, wear_rate
+from assistant.physics.surface import slip_round
 from assistant.physics.suspension import fill_air
 from assistant.physics.tire_grip import Air, find_best_pressure, find_grip
 from tests.physics.rig import CORNERS, car
@@ -87,8 +88,10 @@ def test_wear_is_least_so_much_above_the_best_pressure_of_that_corner(model):
     run, numbers = model.run, model.numbers
     load = corner_load(run.attitude, run.lap)
     best = find_best_pressure(numbers, fill_air(numbers, run.tires.pressure), load)
+    slip, surface = slip_round(run.attitude, run.lap), run.moments.surface
     rates = [
-        wear_rate(numbers, replace(run.tires, pressure=best + off * PSI), run.sliding, load) for off in (2.0, 3.0, 4.0)
+        wear_rate(numbers, replace(run.tires, pressure=best + off * PSI), slip, surface, load)
+        for off in (2.0, 3.0, 4.0)
     ]
     assert (rates[1] < rates[0]).all()
     assert (rates[1] < rates[2]).all()

@@ -12,6 +12,7 @@ from scipy.optimize import brentq
 
 from assistant.belief.model import read_model
 from assistant.car.files import read_case
+from assistant.physics.corner_problem import roll_rear
 from assistant.physics.formulas import traction_limits
 from assistant.physics.straight import find_straight_grip, move_loads, straight_friction, traction
 from assistant.physics.tire_grip import follow_force
@@ -46,7 +47,7 @@ def constants(model):
 def take_by_slip(run, car, setup):
     """What slip takes on a meter while driving, at many forces, and under the brakes [N]; and the most there is."""
     problem = run.problem
-    radius = problem.rest.radius[:, KNOT, 0]
+    left, right = roll_rear(problem, problem.standing[2:])[:, KNOT, 0, 0, 0]
 
     def tires(force):
         grip = find_straight_grip(problem, move_loads(problem, np.array(force)))
@@ -57,7 +58,7 @@ def take_by_slip(run, car, setup):
 
     def shaft(force, rear):
         peak, best = tires(force)
-        larger = radius[3] / radius[2] - 1.0
+        larger = right / left - 1.0
 
         def both(slip):
             slips = np.array([slip, slip + larger])
@@ -72,7 +73,7 @@ def take_by_slip(run, car, setup):
     # the product moves the loads for its limit by the closed form for one friction, and uses 0.97 of it
     peak, best = tires(float(traction(problem)[KNOT, 0, 0]))
     grip = max(
-        sum(make(peak[i], best[i], slip + (i - 2) * (radius[3] / radius[2] - 1.0)) for i in (2, 3))
+        sum(make(peak[i], best[i], slip + (i - 2) * (right / left - 1.0)) for i in (2, 3))
         for slip in np.linspace(0.0, 0.12, 1201)
     )
     grip = 0.97 * min(grip, float(traction(problem)[KNOT, 0, 0]))

@@ -27,6 +27,7 @@ from assistant.physics.heat_and_wear import (
     weigh_span,
 )
 from assistant.physics.lap import Lengths, drive_lap
+from assistant.physics.surface import slip_round
 from assistant.physics.suspension import stand_still
 from assistant.physics.tire_grip import shape_curve
 from tests.physics.rig import CORNERS, NO_AIR, TWIN, car, cold_tires, solve, turn
@@ -48,6 +49,7 @@ def demo():
         curve=shape_curve(case.tire.shape_c, case.tire.shape_e),
         engine=case.car.engine,
         air=case.track.air_temperature,
+        road=case.track.track_temperature,
     )
     return collect_numbers(case.car, case.tire, case.setup), circuit
 
@@ -150,7 +152,9 @@ def test_tires_at_the_temperature_they_were_set_at_have_the_pressure_they_were_s
     moments = Moments(
         gas=np.full(shape, 297.0),
         tread=np.full(shape, 297.0),
+        surface=np.full((4, 1, 1, 1, 1), 297.0),
         wear=np.zeros(shape),
+        age=np.zeros(shape),
         fuel_used=np.zeros((1, 1)),
         cold=297.0,
     )
@@ -178,7 +182,9 @@ def test_wear_and_sliding_power_are_never_negative_and_nothing_without_slip(run,
     assert (run.attitude.sliding >= 0).all()
     assert (run.sliding > 0).all()
     assert (np.diff(run.moments.wear, axis=1) > 0).all()
-    still = wear_rate(demo[0], run.tires, np.zeros_like(run.sliding), np.full_like(run.sliding, 3000.0))
+    slip = slip_round(run.attitude, run.lap)
+    none = dataclasses.replace(slip, power=0.0 * slip.power)
+    still = wear_rate(demo[0], run.tires, none, run.moments.surface, np.full_like(run.sliding, 3000.0))
     assert (still == 0).all()
     # a car that needs next to nothing sideways slides next to nothing
     straight = car(**TWIN | NO_AIR | {"grip": 1e-3, "hysteresis": 0.0, "locked_middle": 0.0})

@@ -18,7 +18,8 @@ def at_rest(spring: str = "", times: float = 1.0, *, alone: bool = True) -> np.n
     numbers["seats_alone"] = np.array([float(alone)])
     cold = np.stack([numbers[f"pressure_{corner}"] for corner in CORNERS])[:, None]
     none = np.zeros((4, 1, 1))
-    state = TireState(pressure=cold, temperature=none + 300.0, wear=none, warmth=none, fuel_burned=np.zeros((1, 1)))
+    heat = none[..., None, None] + 300.0
+    state = TireState(pressure=cold, temperature=heat, wear=none, age=none, warmth=none, fuel_burned=np.zeros((1, 1)))
     rest = stand_still(numbers, state)
     return answer_pushes(numbers, rest).at_rest[:4, 0, 0]
 

@@ -169,9 +169,9 @@ def test_stagger_costs_time_and_heat_on_the_straights(model):
     lengths, engine = model.circuit.lengths.straight, model.circuit.engine
 
     def drive(inches):
-        radius = problem.rest.radius.copy()
-        radius[3] = radius[2] + inches * 0.0254 / (2.0 * np.pi)
-        staggered = replace(problem, rest=replace(problem.rest, radius=radius))
+        radius = problem.rear_free.copy()
+        radius[1] = radius[0] + inches * 0.0254 / (2.0 * np.pi)
+        staggered = replace(problem, rear_free=radius)
         return drive_straight(staggered, engine, speed[:, 2], np.roll(speed[:, 0], -1, axis=1), lengths)
 
     none, some, much = map(drive, (0.0, 2.0, 4.0))

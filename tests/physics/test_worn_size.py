@@ -68,7 +68,7 @@ def test_wear_of_the_right_rear_alone_tightens_by_its_size_whatever_it_takes_of_
 
 
 def test_worn_rear_tires_turn_the_engine_faster_at_the_same_speed():
-    numbers = car()
+    numbers = car(rolling_share=0.0)
     new, used = (
         revs_per_meter(solve(numbers, tires=tires)[0]).item()
         for tires in (worn(numbers), worn(numbers, lr=0.5, rr=0.5))
