@@ -18,7 +18,7 @@ from assistant.physics.cornering import Limit
 from assistant.physics.driven_run import NEAR_PASSES, Anchor, DrivenRun, drive_run
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, tires_at, weigh_span
-from assistant.physics.lap import Lengths
+from assistant.physics.line import Lengths
 from assistant.physics.tire_grip import shape_curve
 
 NO_STEADY_STATE = "the car has no steady state on this track: nothing can be computed for it"

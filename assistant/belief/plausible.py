@@ -78,7 +78,7 @@ DRIVER: Mapping[str, tuple[str, Band]] = {
     "drive": ("drive", Band(share=0.25)),
     "roll ramp": ("roll_rate", Band(share=RAMP)),
     "pitch ramp": ("pitch_rate", Band(share=BRAKE_RAMP)),
-    "yaw": ("yaw_acceleration", Band(share=0.5)),
+    "yaw": ("turning", Band(share=0.5)),
 }
 """What a driver asks for in his own way: its place in `Phases`, and its band."""
 

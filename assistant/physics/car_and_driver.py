@@ -56,14 +56,14 @@ class Phases:
     """Demands of entry, middle, exit along the first axis; arrays (3, 1, 1) that broadcast over ends and cars.
 
     brake, drive: force over weight on the scales. roll_rate: body rolling to the right [rad/s]. pitch_rate: nose going
-    down [rad/s]. yaw_acceleration: turning in + [rad/s2].
+    down [rad/s]. turning: how quickly he turns the wheel, over what the line asks for (see `line`).
     """
 
     brake: Array
     drive: Array
     roll_rate: Array
     pitch_rate: Array
-    yaw_acceleration: Array
+    turning: Array
 
 
 def usual_phases(
@@ -72,8 +72,8 @@ def usual_phases(
     """Give the demands of an ordinary lap.
 
     brake 0.38 of the weight while turning in, coasting in the middle, drive 0.25 of the weight at pick-up; body rates
-    of a set taken in about half a second: 0.10 rad/s roll and 0.05 rad/s pitch on entry, 0.08 and 0.04 back on exit;
-    yaw acceleration 0.35 and -0.25 rad/s2. All assumptions. ramp scales roll and yaw, brake_ramp the pitch.
+    of a set taken in about half a second: 0.10 rad/s roll and 0.05 rad/s pitch on entry, 0.08 and 0.04 back on exit.
+    All assumptions. ramp scales roll and yaw, brake_ramp the pitch.
     """
 
     def column(*values: float) -> Array:
@@ -84,7 +84,7 @@ def usual_phases(
         drive=column(0.0, middle_drive, drive),
         roll_rate=column(0.10 * ramp, 0.0, -0.08 * ramp),
         pitch_rate=column(0.05 * brake_ramp, 0.0, -0.04 * brake_ramp),
-        yaw_acceleration=column(0.35 * ramp, 0.0, -0.25 * ramp),
+        turning=column(ramp, ramp, ramp),
     )
 
 
@@ -274,5 +274,5 @@ def drive_differently(brake: Array, drive: Array, ramp: Array, brake_ramp: Array
         drive=usual.drive * drive,
         roll_rate=usual.roll_rate * ramp,
         pitch_rate=usual.pitch_rate * brake_ramp,
-        yaw_acceleration=usual.yaw_acceleration * ramp,
+        turning=usual.turning * ramp,
     )

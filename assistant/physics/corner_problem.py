@@ -20,6 +20,7 @@ from assistant.car.car import Engine
 from assistant.physics.car_and_driver import Numbers, Phases
 from assistant.physics.drivetrain import engine_speed, overall_ratio, wheel_power
 from assistant.physics.formulas import GRAVITY, Array, locked_axle_slip, normal_line, rolling_radius
+from assistant.physics.line import ENTRY, KEPT_THROTTLE, Line
 from assistant.physics.suspension import (
     BODY_ROLL,
     Answers,
@@ -219,6 +220,7 @@ class CornerProblem:
     locked: Array
     front_force: Array
     rear_brake: Array
+    full_brake: Array
     drive: Array
     rear_radius: Array
     drag_area: Array
@@ -238,6 +240,8 @@ def set_problem(
     """Prepare a batch: loads law, grip multipliers, demands. tires: arrays (4, stages, cars) and (stages, cars)."""
     rest = stand_still(numbers, tires)
     answers = answer_pushes(numbers, rest)
+    full_brake = -phases.brake[ENTRY] * numbers["mass"] * GRAVITY
+    phases, place = drive_line(phases, place, tires.line)
     law = write_load_law(numbers, rest, answers, phases, place, rows)
     mass, x_cg = over_phases_ends(rest.mass), over_phases_ends(rest.cg[0])
     weight = numbers["mass"] * GRAVITY
@@ -263,12 +267,22 @@ def set_problem(
         locked=locked,
         front_force=-phases.brake * weight * numbers["brake_bias"],
         rear_brake=-phases.brake * weight * (1.0 - numbers["brake_bias"]),
+        full_brake=full_brake * np.stack([numbers["brake_bias"], 1.0 - numbers["brake_bias"]])[:, None, None, None],
         drive=phases.drive * weight,
         rear_radius=rolling_radius(rear_free, standing[2:], rear_rate, numbers["rolling_share"]).mean(axis=0),
         drag_area=aero_areas(numbers)[0],
-        yaw_acceleration=phases.yaw_acceleration,
+        yaw_acceleration=phases.turning * tires.line.yaw,
         toe=toe_offsets(numbers, place),
     )
+
+
+def drive_line(phases: Phases, place: Place, line: Line) -> tuple[Phases, Place]:
+    """Lay what the driver asks for, and the curves, along a line: arrays (moments, phases, ends, cars)."""
+    share = line.braking[:, None]
+    entering = np.arange(3).reshape(3, 1, 1) == ENTRY
+    brake = phases.brake * np.maximum(share, 0.0)
+    drive = phases.drive + entering * KEPT_THROTTLE * np.maximum(-share, 0.0)
+    return replace(phases, brake=brake, drive=drive), replace(place, radius=place.radius / line.curve)
 
 
 def roll_rear(problem: CornerProblem, load: Array) -> Array:
@@ -289,7 +303,7 @@ def trim_grip(numbers: Numbers) -> Array:
 
 
 def toe_offsets(numbers: Numbers, place: Place) -> Array:
-    """Slip of the LF and RF beyond the front axle's own [rad], (2, 1, 1, ends, cars): toe-out and Ackermann.
+    """Slip of the LF and RF beyond the front axle's own [rad], (2, stages, phases, ends, cars): toe-out and Ackermann.
 
     Toe-out is the difference across the tires, half on each. Full Ackermann turns the inner wheel further by L t / R^2.
     Both wheels are taken to run in one direction: near the limit the turn's center lies R sin(alpha_r) ahead of the
@@ -297,7 +311,7 @@ def toe_offsets(numbers: Numbers, place: Place) -> Array:
     """
     toe = numbers["toe"] / (2.0 * (numbers["radius_lf"] + numbers["radius_rf"]))
     inner = numbers["ackermann"] * numbers["wheelbase"] * numbers["track_front"] / place.radius**2 / 2.0
-    return np.stack([toe + inner, -toe - inner])[:, None, None]
+    return np.stack([toe + inner, -toe - inner])
 
 
 def drive_force(problem: CornerProblem, speed: Array) -> Array:

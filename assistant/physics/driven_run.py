@@ -38,6 +38,7 @@ from assistant.physics.heat_and_wear import (
     weigh_span,
 )
 from assistant.physics.lap import Lap, corner_again, drive_lap
+from assistant.physics.line import Line, phase_lengths
 from assistant.physics.surface import slip_round
 from assistant.physics.suspension import TireState
 
@@ -47,9 +48,9 @@ NEAR_PASSES = 4
 """The same from a run that all cars are near to (one to three levers moved): as exact as PASSES from nothing."""
 ROUNDS, NEAR_ROUNDS = 3, 2
 """Corrections of the corners in each pass after the first; fewer from a run whose derivatives are known."""
-STRAIGHTS = 4
+STRAIGHTS = 2
 """Passes between drives down the straights, which hardly move from one to the next; the last pass drives them too."""
-EASE = 0.7
+EASE = 1.0
 """Share of the way each pass goes to the newly followed state: near neutral the hotter axle changes sides."""
 
 
@@ -117,11 +118,11 @@ def drive_run(
         latest = limit = solve_corners(problem, latest, near)
         attitude = find_attitude(problem, limit)
         straights = None if turn % STRAIGHTS == 0 or turn == passes else known
-        lap = known = join_lap(problem, limit, attitude, circuit, straights)
+        lap = known = join_lap(problem, limit, attitude, moments.line, circuit, straights)
         slip = slip_round(attitude, lap)
         if turn < passes:
             moments = part_way(
-                moments, follow(problem, circuit, knots, before, tires, moments.surface, slip, attitude, lap), turn
+                moments, follow(problem, circuit, knots, before, tires, moments, slip, attitude, lap), turn
             )
             if anchor is not None:
                 numbers = shift_trims(numbers, knots, felt_balance(problem, limit), lap.corner_time, anchor)
@@ -149,11 +150,13 @@ def solve_corners(problem: CornerProblem, limit: Limit | None, near: Near | None
     return solve_limit(problem) if limit is None else solve_limit(problem, limit, ROUNDS)
 
 
-def join_lap(problem: CornerProblem, limit: Limit, attitude: Attitude, circuit: Circuit, known: Lap | None) -> Lap:
+def join_lap(
+    problem: CornerProblem, limit: Limit, attitude: Attitude, line: Line, circuit: Circuit, known: Lap | None
+) -> Lap:
     """Drive the lap of solved corners, with the straights of the pass before where they are known: they hardly move."""
     if known is None:
-        return drive_lap(problem, limit, attitude, circuit.lengths, circuit.engine)
-    return corner_again(known, limit, circuit.lengths)
+        return drive_lap(problem, limit, attitude, line, circuit.lengths, circuit.engine)
+    return corner_again(known, problem, limit, attitude, line, circuit.lengths)
 
 
 def part_way(old: Moments, new: Moments, turn: int) -> Moments:
@@ -166,7 +169,13 @@ def part_way(old: Moments, new: Moments, turn: int) -> Moments:
         surface=old.surface + ease * (new.surface - old.surface),
         wear=old.wear + ease * (new.wear - old.wear),
         fuel_used=old.fuel_used + ease * (new.fuel_used - old.fuel_used),
+        line=Line(*(was + ease * (now - was) for was, now in zip(parts(old), parts(new), strict=True))),
     )
+
+
+def parts(moments: Moments) -> list[Array]:
+    """Arrays of the line."""
+    return list(vars(moments.line).values())
 
 
 def shift_trims(numbers: Numbers, knots: Array, balance: Array, corner_time: Array, anchor: Anchor) -> Numbers:
@@ -216,7 +225,7 @@ def anchor_balance(
         tires = tires_at(anchored, moments)
         problem = set_problem(anchored, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         limit = start = solve_limit(problem, limit, rounds=3) if limit else solve_limit(problem)
-        time = circuit.lengths.corner / np.sqrt(start.point.speed_squared)
+        time = phase_lengths(moments.line, circuit.lengths) / np.sqrt(start.point.speed_squared)
         balance = (felt_balance(problem, start) * time).sum(axis=2) / time.sum(axis=2)
         steady = np.asarray(start.steady.all(axis=2))
         for phase, name in enumerate(("trim_entry", "trim_middle", "trim_exit")):

@@ -16,7 +16,8 @@ from assistant.physics.attitude import Attitude
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.corner_problem import CornerProblem, Place
 from assistant.physics.formulas import Array, pressure_at
-from assistant.physics.lap import PHASE_SHARES, Lap, Lengths
+from assistant.physics.lap import Lap
+from assistant.physics.line import Lengths, Line, find_line, first_line, phase_lengths, straight_lengths
 from assistant.physics.surface import Slip, carcass_target, cool_tires, find_surface, wear_power
 from assistant.physics.suspension import TireState, fill_air, per_corner
 from assistant.physics.tire_grip import CurveShape, find_best_pressure
@@ -28,7 +29,7 @@ class Moments:
 
     gas, tread: temperatures [K], the tread's of the carcass. surface: of its skin at every place of the lap, (4,
     moments, places, ends, cars) or with ones. wear: share of the usable tread gone. age: time it was run at its best
-    temperature [s], or longer cooler. fuel_used: since the start of the run [kg].
+    temperature [s], or longer cooler. fuel_used: since the start of the run [kg]. line: driven then.
     cold: temperature at which the tires were set and the car stood on the scales [K].
     """
 
@@ -38,6 +39,7 @@ class Moments:
     wear: Array
     age: Array
     fuel_used: Array
+    line: Line
     cold: float
 
 
@@ -58,6 +60,7 @@ def tires_at(numbers: Numbers, moments: Moments) -> TireState:
         age=spread(moments.age),
         warmth=spread(moments.tread - moments.cold),
         fuel_burned=np.broadcast_to(start + moments.fuel_used, shape[1:]),
+        line=moments.line,
     )
 
 
@@ -71,6 +74,7 @@ def pick_moments(moments: Moments, weights: Array) -> Moments:
         wear=weights @ moments.wear,
         age=weights @ moments.age,
         fuel_used=weights @ moments.fuel_used,
+        line=Line(*(np.tensordot(weights, part, axes=1) for part in vars(moments.line).values())),
         cold=moments.cold,
     )
 
@@ -159,6 +163,7 @@ def start_moments(air: float, knots: int, cars: int) -> Moments:
         wear=np.zeros(shape),
         age=np.zeros(shape),
         fuel_used=np.zeros(shape[1:]),
+        line=first_line(knots, cars),
         cold=air,
     )
 
@@ -169,19 +174,22 @@ def follow(
     knots: Array,
     before: Sequence[Stop | None],
     tires: TireState,
-    surface: Array,
+    moments: Moments,
     slip: Slip,
     attitude: Attitude,
     lap: Lap,
 ) -> Moments:
-    """Integrate temperatures, wear and fuel from knot to knot with the heat and wear rates found at the knots."""
+    """Integrate temperatures, wear and fuel from knot to knot with the heat and wear rates found at the knots.
+
+    moments: those the knots were solved with. The line is found from the speeds there.
+    """
     numbers = problem.numbers
     speed = sum_ends(circuit.lengths.corner + circuit.lengths.straight) / lap.time
     cooling = cool_tires(numbers, speed, circuit.air, circuit.road)
     carcass_loss = cooling.carcass(numbers)
-    rolling = roll_round(problem, circuit, attitude, lap)
+    rolling = roll_round(problem, circuit, attitude, lap, moments.line)
     target = carcass_target(numbers, cooling, slip.mean(), rolling, circuit.air)
-    wearing = wear_rate(numbers, tires, slip, surface, corner_load(attitude, lap))
+    wearing = wear_rate(numbers, tires, slip, moments.surface, corner_load(attitude, lap))
     state = start_moments(circuit.air, len(knots), lap.time.shape[-1])
     tread, gas, wear, age, fuel = state.tread, state.gas, state.wear, state.age, state.fuel_used
     tread[:, 0], gas[:, 0] = circuit.air + WARM_START, circuit.air + WARM_START / 4.0
@@ -214,7 +222,14 @@ def follow(
             wear[:, k], age[:, k] = np.where(new, 0.0, wear[:, k - 1]), np.where(new, 0.0, age[:, k - 1])
             fuel[k] = 0.0 if stop.fuel else fuel[k - 1]
     surface = find_surface(numbers, cooling, slip, tread)
-    return replace(state, tread=tread, surface=surface, gas=gas, wear=wear, age=age, fuel_used=fuel)
+    line = follow_line(problem, circuit, moments.line, lap)
+    return replace(state, tread=tread, surface=surface, gas=gas, wear=wear, age=age, fuel_used=fuel, line=line)
+
+
+def follow_line(problem: CornerProblem, circuit: Circuit, line: Line, lap: Lap) -> Line:
+    """Go on to a line that fits the speeds of a lap."""
+    brake = -problem.full_brake.sum(axis=0)[:, 0] / problem.mass[:, 0]
+    return find_line(line, lap.driven, brake, circuit.lengths, circuit.place.radius)
 
 
 def warmth(numbers: Numbers, air: float, tread: Array) -> Array:
@@ -227,14 +242,13 @@ def corner_load(attitude: Attitude, lap: Lap) -> Array:
     return np.asarray((attitude.load * lap.corner_time).sum(axis=(2, 3)) / lap.corner_time.sum(axis=(1, 2)))
 
 
-def roll_round(problem: CornerProblem, circuit: Circuit, attitude: Attitude, lap: Lap) -> Array:
+def roll_round(problem: CornerProblem, circuit: Circuit, attitude: Attitude, lap: Lap, line: Line) -> Array:
     """Mean power of each tire's rolling loss over a lap [W], (4, moments, cars), at the loads of every place.
 
     Corners at the loads there, straights at those standing: what driving moves to the rear braking moves back.
     """
-    lengths = circuit.lengths
-    corner = (attitude.load * PHASE_SHARES * lengths.corner).sum(axis=(2, 3))
-    straight = problem.standing[:, :, 0, 0] * sum_ends(lengths.straight)
+    corner = (attitude.load * phase_lengths(line, circuit.lengths)).sum(axis=(2, 3))
+    straight = problem.standing[:, :, 0, 0] * straight_lengths(line, circuit.lengths).sum(axis=1)
     return np.asarray(problem.numbers["hysteresis"] * (corner + straight) / lap.time)
 
 

@@ -19,10 +19,19 @@ from assistant.physics.corner_problem import CornerProblem, Flags
 from assistant.physics.cornering import SLOWEST, Limit
 from assistant.physics.drivetrain import LIMITER_BAND, engine_speed, fuel_burned, full_power, overall_ratio
 from assistant.physics.formulas import GRAVITY, Array
+from assistant.physics.line import (
+    EXIT,
+    FLOOR,
+    MIDDLE,
+    Driven,
+    Lengths,
+    Line,
+    find_speeds,
+    phase_lengths,
+    straight_lengths,
+)
 from assistant.physics.straight import SlipLoss, find_slip_loss
 
-PHASE_SHARES = np.array([0.35, 0.30, 0.35]).reshape(3, 1, 1)
-"""Share of a corner's length that is entry, middle, exit; assumption."""
 SLICES = 32
 """Slices a straight is integrated in; doubling them moves lap time by less than 1e-3 s (see tests)."""
 NEAR_LIMITER = 0.995
@@ -36,7 +45,7 @@ class Lap:
 
     corner_time: time in each phase of each end [s], (moments, phases, ends, cars). straight_time, straight_speed
     (mean): (moments, ends, cars). straight_slip: work of each tire's slip on each straight [J], (4, moments, ends,
-    cars). engine_work, brake_work, loss_work [J]: (moments, cars), over one lap.
+    cars). engine_work, brake_work, loss_work [J]: (moments, cars), over one lap. driven: what the next line goes on from.
     """
 
     time: Array
@@ -51,21 +60,15 @@ class Lap:
     engine_work: Array
     brake_work: Array
     loss_work: Array
-
-
-@dataclass(frozen=True, eq=False)
-class Lengths:
-    """corner, straight: length of each end and of the straight after it [m], (ends, 1)."""
-
-    corner: Array
-    straight: Array
+    driven: Driven
 
 
 @dataclass(frozen=True, eq=False)
 class Straight:
     """One run down every straight: time, engine, brake and loss work [J], top speed, time at the limiter.
 
-    slip_work: the part of the loss each tire takes [J], (4, moments, ends, cars).
+    arrival: square of the speed at its end at full throttle, gain: what a meter adds to it there. slip_work: the part of the loss each tire takes [J], (4,
+    moments, ends, cars).
     """
 
     time: Array
@@ -75,15 +78,23 @@ class Straight:
     loss_work: Array
     top_speed: Array
     limiter: Array
+    arrival: Array
+    gain: Array
 
 
-def drive_lap(problem: CornerProblem, limit: Limit, attitude: Attitude, lengths: Lengths, engine: Engine) -> Lap:
+def drive_lap(
+    problem: CornerProblem, limit: Limit, attitude: Attitude, line: Line, lengths: Lengths, engine: Engine
+) -> Lap:
     """Join the solved corners to a lap."""
-    speed = np.sqrt(limit.point.speed_squared)
-    corner_time = PHASE_SHARES * lengths.corner / speed
-    engine_corner, brake_corner, loss_corner = corner_work(problem, limit, attitude, lengths)
-    ahead = np.roll(speed[:, 0], -1, axis=1)
-    run = drive_straight(problem, engine, speed[:, 2], ahead, lengths.straight)
+    squared, along = limit.point.speed_squared, phase_lengths(line, lengths)
+    speed, straight = np.sqrt(squared), straight_lengths(line, lengths)
+    corner_time = along / speed
+    loss, forward = corner_forces(problem, limit, attitude)
+    engine_corner, brake_corner = corner_work(problem.mass * forward + loss, along)
+    speeds = find_speeds(squared[:, MIDDLE], forward, along)
+    slowest = FLOOR * squared[:, MIDDLE]
+    leaving, ahead = (np.sqrt(np.maximum(part, slowest)) for part in (speeds.end, speeds.begin))
+    run = drive_straight(problem, engine, leaving, np.roll(ahead, -1, axis=1), straight)
     per_rev = revs_per_meter(problem)
     work = (engine_corner + run.engine_work).sum(axis=1)
     return Lap(
@@ -94,18 +105,24 @@ def drive_lap(problem: CornerProblem, limit: Limit, attitude: Attitude, lengths:
         limiter=run.limiter.sum(axis=1),
         corner_time=corner_time,
         straight_time=run.time,
-        straight_speed=np.where(run.time > 0.0, lengths.straight / np.maximum(run.time, 1e-9), speed[:, 2]),
+        straight_speed=np.where(run.time > 0.0, straight / np.maximum(run.time, 1e-9), speed[:, EXIT]),
         straight_slip=run.slip_work,
         engine_work=work,
         brake_work=(brake_corner + run.brake_work).sum(axis=1),
-        loss_work=(loss_corner + run.loss_work).sum(axis=1),
+        loss_work=((loss * along).sum(axis=1) + run.loss_work).sum(axis=1),
+        driven=Driven(squared, forward, run.arrival, run.gain, straight),
     )
 
 
-def corner_again(lap: Lap, limit: Limit, lengths: Lengths) -> Lap:
+def corner_again(
+    lap: Lap, problem: CornerProblem, limit: Limit, attitude: Attitude, line: Line, lengths: Lengths
+) -> Lap:
     """Give a lap the corners of a new solution and leave its straights as they were; fuel and revs stay with them."""
-    corner_time = PHASE_SHARES * lengths.corner / np.sqrt(limit.point.speed_squared)
-    return replace(lap, corner_time=corner_time, time=corner_time.sum(axis=(1, 2)) + lap.straight_time.sum(axis=1))
+    squared = limit.point.speed_squared
+    corner_time = phase_lengths(line, lengths) / np.sqrt(squared)
+    time = corner_time.sum(axis=(1, 2)) + lap.straight_time.sum(axis=1)
+    forward = corner_forces(problem, limit, attitude)[1]
+    return replace(lap, corner_time=corner_time, time=time, driven=replace(lap.driven, limit=squared, forward=forward))
 
 
 def revs_per_meter(problem: CornerProblem) -> Array:
@@ -120,24 +137,24 @@ def resist(problem: CornerProblem, speed_squared: Array) -> Array:
     return np.asarray(0.5 * problem.place.air_density * problem.drag_area * speed_squared + rolling)
 
 
-def corner_work(
-    problem: CornerProblem, limit: Limit, attitude: Attitude, lengths: Lengths
-) -> tuple[Array, Array, Array]:
-    """Engine, brake and loss work through each corner [J], (moments, ends, cars).
+def corner_forces(problem: CornerProblem, limit: Limit, attitude: Attitude) -> tuple[Array, Array]:
+    """What air, rolling and slip take on a meter [N], and the acceleration along the line [m/s2], in each phase.
 
-    Losses are the tires' slip, air and rolling at each phase; what the two halves of the corner need beyond the change
-    of kinetic energy is engine work when positive and brake work when negative.
+    Slip that makes drive or brake force is the engine's and the brakes' to make good; side slip slows the car.
     """
-    point, mass = limit.point, problem.mass[:, 0]
+    point, slides = limit.point, attitude.slide
+    speed = np.sqrt(point.speed_squared)
     air = 0.5 * problem.place.air_density * problem.drag_area * point.speed_squared
-    slip = attitude.sliding.sum(axis=0) / np.sqrt(point.speed_squared)
     rolling = problem.numbers["hysteresis"] * point.outputs[:4].sum(axis=0)
-    loss = (air + slip + rolling) * PHASE_SHARES * lengths.corner
-    first = loss[:, 0] + 0.5 * loss[:, 1] + 0.5 * mass * (point.speed_squared[:, 1] - point.speed_squared[:, 0])
-    last = 0.5 * loss[:, 1] + loss[:, 2] + 0.5 * mass * (point.speed_squared[:, 2] - point.speed_squared[:, 1])
-    engine = np.maximum(first, 0.0) + np.maximum(last, 0.0)
-    brake = np.maximum(-first, 0.0) + np.maximum(-last, 0.0)
-    return engine, brake, loss.sum(axis=1)
+    slip, made_good = attitude.sliding.sum(axis=0) / speed, np.abs(point.lengthways * slides).sum(axis=0)
+    loss = air + rolling + slip
+    return loss, (point.lengthways.sum(axis=0) + made_good - loss) / problem.mass
+
+
+def corner_work(force: Array, along: Array) -> tuple[Array, Array]:
+    """Engine and brake work through each corner [J], (moments, ends, cars), of the force in each phase [N]."""
+    work = force * along
+    return np.maximum(work, 0.0).sum(axis=1), np.maximum(-work, 0.0).sum(axis=1)
 
 
 def drive_straight(problem: CornerProblem, engine: Engine, start: Array, end: Array, length: Array) -> Straight:
@@ -146,7 +163,7 @@ def drive_straight(problem: CornerProblem, engine: Engine, start: Array, end: Ar
     Drive is what the engine gives less what slip takes of it, no more than the driver lets the rear tires put down;
     braking is the entry's demand.
     """
-    mass, brake = problem.mass[:, 0], -(problem.front_force + problem.rear_brake)[0]
+    mass, brake = problem.mass[:, 0], -problem.full_brake.sum(axis=0)[:, 0]
     ds, slip = length / SLICES, find_slip_loss(problem)
     per_rev = revs_per_meter(problem)
     rising = pull_away(problem, slip, engine, start**2, ds, per_rev)
@@ -173,6 +190,8 @@ def drive_straight(problem: CornerProblem, engine: Engine, start: Array, end: Ar
         loss_work=dragged.sum(axis=0) + slip_work.sum(axis=0),
         top_speed=np.sqrt(np.maximum(squared.max(axis=0), np.where(crossing, peak, 0.0).max(axis=0))),
         limiter=(time * at_limiter).sum(axis=0),
+        arrival=rising[-1],
+        gain=(rising[-1] - rising[-2]) / np.maximum(ds, TINY),
     )
 
 

@@ -77,8 +77,8 @@ def find_slip_loss(problem: CornerProblem) -> SlipLoss:
     forces = np.moveaxis(force_at(NODES, road, reach), 0, 1)
     lost = slip_loss(
         problem,
-        add_last(np.zeros_like(forces), problem.front_force[0]),
-        add_last(forces, problem.rear_brake[0]),
+        add_last(np.zeros_like(forces), problem.full_brake[0]),
+        add_last(forces, problem.full_brake[1]),
         add_last(0.0 * forces + problem.locked[-1], problem.locked[0]),
     )
     pulling = np.tensordot(QUARTIC, lost[:, :, :-1], axes=(1, 2))

@@ -19,6 +19,7 @@ import numpy as np
 from assistant.car.car import loads_of_shares
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import GRAVITY, Array, torsion_bar_rate, wheel_rate
+from assistant.physics.line import Line
 from assistant.physics.tire_grip import Air
 
 
@@ -28,7 +29,7 @@ class TireState:
 
     pressure: hot gauge pressure [Pa]. temperature: the tread's skin [K], (4, stages, phases, ends, cars) or with ones.
     wear: share of the usable tread gone (0-1). age: time run at its best temperature [s]. warmth: tread temperature
-    above that at the scales [K] (makes tires grow). fuel_burned: since the scales [kg].
+    above that at the scales [K] (makes tires grow). fuel_burned: since the scales [kg]. line: driven then.
     """
 
     pressure: Array
@@ -37,6 +38,7 @@ class TireState:
     age: Array
     warmth: Array
     fuel_burned: Array
+    line: Line
 
 
 @dataclass(frozen=True, eq=False)
