@@ -20,7 +20,7 @@ from assistant.car.car import Engine
 from assistant.physics.car_and_driver import Numbers, Phases
 from assistant.physics.drivetrain import engine_speed, overall_ratio, wheel_power
 from assistant.physics.formulas import GRAVITY, Array, locked_axle_slip, normal_line, rolling_radius
-from assistant.physics.line import ENTRY, KEPT_THROTTLE, Line
+from assistant.physics.line import ENTRY, KEPT_THROTTLE, MIDDLE, Line
 from assistant.physics.suspension import (
     BODY_ROLL,
     Answers,
@@ -278,10 +278,10 @@ def set_problem(
 
 def drive_line(phases: Phases, place: Place, line: Line) -> tuple[Phases, Place]:
     """Lay what the driver asks for, and the curves, along a line: arrays (moments, phases, ends, cars)."""
-    share = line.braking[:, None]
-    entering = np.arange(3).reshape(3, 1, 1) == ENTRY
+    share, phase = line.braking[:, None], np.arange(3).reshape(3, 1, 1)
     brake = phases.brake * np.maximum(share, 0.0)
-    drive = phases.drive + entering * KEPT_THROTTLE * np.maximum(-share, 0.0)
+    kept = (phase == ENTRY) * KEPT_THROTTLE * np.maximum(-share, 0.0)
+    drive = phases.drive + kept + (phase == MIDDLE) * line.holding[:, None] / GRAVITY
     return replace(phases, brake=brake, drive=drive), replace(place, radius=place.radius / line.curve)
 
 

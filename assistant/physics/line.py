@@ -1,10 +1,10 @@
 """The line through a corner, so that a lap is one motion: speeds that braking, coasting and driving lead to.
 
 A corner has three places, entry, middle and exit, each read where it is half done. In the middle the car runs on the
-radius of the track file at its limit. Into it the car slows, so on entry it is faster than in the middle, and out of it
-it speeds up: at its limit it then runs a wider curve there. What the line turns less in a meter it makes up with
-more meters, which the straights give: the corner turns the same angle, and the lap is as long as it is.
-The car turns in on entry and out on exit by the yaw rate of the middle, no more.
+radius of the track file at its limit, and so at an even speed: the throttle makes up for what it loses. Into it the car
+slows, so on entry it is faster than in the middle, and out of it it speeds up: at its limit it then runs a wider curve
+there. What the line turns less in a meter it makes up with more meters, which the straights give: the corner turns the
+same angle, and the lap is as long as it is.
 The driver brakes into a corner as hard as he does (`Phases.brake`), but no more than the speed he comes with asks for:
 where the straight brings him slower he brakes less, or keeps the throttle down.
 Arrays are (moments, phases, ends, cars), without the phases where one holds for a corner.
@@ -22,8 +22,6 @@ PHASE_SHARES = np.array([0.35, 0.30, 0.35]).reshape(3, 1, 1)
 """Share of a corner's angle that is entry, middle, exit; assumption."""
 ENTRY, MIDDLE, EXIT = range(3)
 MIDDLE_SHARE = float(PHASE_SHARES[MIDDLE, 0, 0])
-TURNS = np.array([1.0, 0.0, -1.0]).reshape(3, 1, 1)
-"""Whether a phase takes the yaw rate of the middle on or off."""
 FLOOR = 0.25
 """Least square of a speed over that of the middle, and of side force over all force; keeps first guesses in sense."""
 WIDEST, TIGHTEST = 0.3, 1.1
@@ -44,20 +42,22 @@ class Lengths:
 class Line:
     """curve: of each phase over that of the middle. braking: share of the brake force on entry, below nothing drive.
 
-    yaw: acceleration in turn that the line asks for [rad/s2], in +.
+    holding: acceleration [m/s2] that the drive gives in the middle, as much as the car loses there. yaw: acceleration in turn that the line asks for [rad/s2], in +.
     """
 
     curve: Array
     braking: Array
+    holding: Array
     yaw: Array
 
 
 def first_line(moments: int, cars: int) -> Line:
     """First guess of a lap."""
     curve = np.array([0.75, 1.0, 0.95]).reshape(3, 1, 1)
-    yaw = np.array([0.2, 0.0, -0.2]).reshape(3, 1, 1)
+    yaw = np.array([0.2, 0.0, 0.0]).reshape(3, 1, 1)
     shape = (moments, 3, 1, cars)
-    return Line(np.broadcast_to(curve, shape), np.full((moments, 1, cars), 0.5), np.broadcast_to(yaw, shape))
+    braking, holding = np.full((moments, 1, cars), 0.5), np.full((moments, 1, cars), 1.6)
+    return Line(np.broadcast_to(curve, shape), braking, holding, np.broadcast_to(yaw, shape))
 
 
 def phase_lengths(line: Line, lengths: Lengths) -> Array:
@@ -124,10 +124,22 @@ def find_line(old: Line, driven: Driven, brake: Array, lengths: Lengths, radius:
     out = np.clip(old.curve[:, EXIT] * driven.limit[:, EXIT] / leaving, WIDEST, TIGHTEST)
     curve, braking = find_entry(old, driven, brake, lengths, PHASE_SHARES[EXIT] * lengths.corner / out)
     curves = np.stack([curve, np.ones_like(curve), out], axis=1)
-    rate = np.sqrt(driven.limit[:, MIDDLE]) / radius
-    pace = 0.5 * (np.sqrt(driven.limit) + np.sqrt(driven.limit[:, MIDDLE : MIDDLE + 1]))
-    yaw = TURNS * rate[:, None] * pace / (PHASE_SHARES * lengths.corner / curves)
-    return Line(curves, braking, yaw)
+    holding = np.maximum(old.holding - driven.forward[:, MIDDLE], 0.0)
+    speed = np.sqrt(driven.limit)
+    yaw = turn_along(speed * curves / radius, PHASE_SHARES * lengths.corner / curves / speed)
+    return Line(curves, braking, holding, yaw)
+
+
+def turn_along(rate: Array, time: Array) -> Array:
+    """Acceleration in yaw [rad/s2] from the yaw rates [rad/s] and times [s] of the phases.
+
+    All of entry is driven at the limit, what side force leaves is for the brakes: there the car takes on the yaw rate of
+    the middle. Out of the corner the engine has not the force to use what a wider line leaves: where the car turns out
+    it has grip in hand, and at its limit it only turns as the curve changes from the middle to where exit is half done.
+    """
+    into = rate[:, MIDDLE] / time[:, ENTRY]
+    out_of = (rate[:, EXIT] - rate[:, MIDDLE]) / (0.5 * (time[:, MIDDLE] + time[:, EXIT]))
+    return np.stack([into, np.zeros_like(into), out_of], axis=1)
 
 
 def find_entry(old: Line, driven: Driven, brake: Array, lengths: Lengths, leaving: Array) -> tuple[Array, Array]:
