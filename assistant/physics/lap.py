@@ -45,7 +45,8 @@ class Lap:
 
     corner_time: time in each phase of each end [s], (moments, phases, ends, cars). straight_time, straight_speed
     (mean): (moments, ends, cars). straight_slip: work of each tire's slip on each straight [J], (4, moments, ends,
-    cars). engine_work, brake_work, loss_work [J]: (moments, cars), over one lap. driven: what the next line goes on from.
+    cars). engine_work, brake_work, loss_work [J]: (moments, cars), over one lap. driven: what the next line
+    goes on from.
     """
 
     time: Array
@@ -67,8 +68,8 @@ class Lap:
 class Straight:
     """One run down every straight: time, engine, brake and loss work [J], top speed, time at the limiter.
 
-    arrival: square of the speed at its end at full throttle, gain: what a meter adds to it there. slip_work: the part of the loss each tire takes [J], (4,
-    moments, ends, cars).
+    arrival: square of the speed at its end at full throttle, gain: what a meter adds to it there. slip_work: the part
+    of the loss each tire takes [J], (4, moments, ends, cars).
     """
 
     time: Array

@@ -42,7 +42,8 @@ class Lengths:
 class Line:
     """curve: of each phase over that of the middle. braking: share of the brake force on entry, below nothing drive.
 
-    holding: acceleration [m/s2] that the drive gives in the middle, as much as the car loses there. yaw: acceleration in turn that the line asks for [rad/s2], in +.
+    holding: acceleration [m/s2] that the drive gives in the middle, as much as the car loses there. yaw: acceleration
+    in turn that the line asks for [rad/s2], in +.
     """
 
     curve: Array
@@ -97,8 +98,8 @@ def find_speeds(middle: Array, forward: Array, along: Array) -> Speeds:
 class Driven:
     """What was found on a line that was driven, to go on from.
 
-    limit: square of the speed at the limit in each phase [m2/s2]; forward: acceleration there [m/s2]. arrival: square of
-    the speed at full throttle at the end of each straight, gain: what a meter more would add to it [m/s2]; straight:
+    limit: square of the speed at the limit in each phase [m2/s2]; forward: acceleration there [m/s2]. arrival: square
+    of the speed at full throttle at the end of each straight, gain: what a meter more would add to it [m/s2]; straight:
     meters of it.
     """
 
@@ -133,9 +134,9 @@ def find_line(old: Line, driven: Driven, brake: Array, lengths: Lengths, radius:
 def turn_along(rate: Array, time: Array) -> Array:
     """Acceleration in yaw [rad/s2] from the yaw rates [rad/s] and times [s] of the phases.
 
-    All of entry is driven at the limit, what side force leaves is for the brakes: there the car takes on the yaw rate of
-    the middle. Out of the corner the engine has not the force to use what a wider line leaves: where the car turns out
-    it has grip in hand, and at its limit it only turns as the curve changes from the middle to where exit is half done.
+    All of entry is driven at the limit, what side force leaves is for the brakes: there the car takes on the yaw rate
+    of the middle. Out of the corner the engine has not the force to use what a wider line leaves: where the car turns
+    out it has grip in hand, and at its limit it turns only as the curve changes from the middle to the middle of exit.
     """
     into = rate[:, MIDDLE] / time[:, ENTRY]
     out_of = (rate[:, EXIT] - rate[:, MIDDLE]) / (0.5 * (time[:, MIDDLE] + time[:, EXIT]))

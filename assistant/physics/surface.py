@@ -121,5 +121,5 @@ def wear_power(numbers: Numbers, slip: Slip, surface: Array) -> Array:
     skin is above its best temperature. Assumptions all.
     """
     hot = np.maximum(surface - numbers["best_temperature"], 0.0)
-    steep = (slip.power / WEAR_POWER) ** (numbers["wear_exponent"] - 1.0)
+    steep = (np.maximum(slip.power, 0.0) / WEAR_POWER) ** (numbers["wear_exponent"] - 1.0)
     return mean_round(slip.power * steep * (1.0 + numbers["wear_overheat"] * hot), slip.time)

@@ -12,6 +12,7 @@ from assistant.car.setup import Setup
 from assistant.physics.car_and_driver import MEMBERS, Phases, collect_numbers
 from assistant.physics.corner_problem import Place, find_loads, set_problem, write_load_law
 from assistant.physics.cornering import solve_limit
+from assistant.physics.line import Line
 from assistant.physics.suspension import TireState, answer_pushes, stand_still
 from assistant.physics.tire_grip import shape_curve
 
@@ -206,6 +207,12 @@ def move(numbers, **changes):
     return numbers | {name: numbers[name] + change for name, change in changes.items()}
 
 
+EVEN_LINE = Line(
+    curve=np.ones((1, 3, 1, 1)), braking=np.ones((1, 1, 1)), holding=np.zeros((1, 1, 1)), yaw=np.ones((1, 3, 1, 1))
+)
+"""A corner of one radius with all the brake asked for, in which `turning` is the acceleration in yaw [rad/s2]."""
+
+
 def cold_tires(numbers, **changes):
     """One stage, pressures as on the scales, treads at their best temperature, nothing worn or burned."""
     pressure = np.stack([numbers[f"weighed_pressure_{corner}"] for corner in CORNERS])[:, None, :]
@@ -216,6 +223,7 @@ def cold_tires(numbers, **changes):
         age=np.zeros_like(pressure),
         warmth=np.zeros_like(pressure),
         fuel_burned=np.zeros(pressure.shape[1:]),
+        line=EVEN_LINE,
     )
     return dataclasses.replace(state, **changes)
 
@@ -224,9 +232,9 @@ def turn(radius=75.0, bank=0.0, grip=1.0, air_density=1.2):
     return Place(np.array([[radius]]), np.array([[bank]]), np.array([[grip]]), np.array([[air_density]]))
 
 
-def phases(brake=0.0, drive=0.0, roll_rate=0.0, pitch_rate=0.0, yaw_acceleration=0.0):
+def phases(brake=0.0, drive=0.0, roll_rate=0.0, pitch_rate=0.0, turning=0.0):
     """The same demand in all three phases, so that any may be read; the middle one is."""
-    return Phases(*(np.full((3, 1, 1), value) for value in (brake, drive, roll_rate, pitch_rate, yaw_acceleration)))
+    return Phases(*(np.full((3, 1, 1), value) for value in (brake, drive, roll_rate, pitch_rate, turning)))
 
 
 def load_law(numbers, place=None, demand=None, tires=None):

@@ -25,8 +25,8 @@ from assistant.physics.tire_grip import (
 from tests.physics.rig import NO_AIR, TWIN, G, balance, car, cold_tires, loads, phases, solve, turn
 
 MIDDLE = (0, 1, 0, 0)
-ENTRY = phases(brake=0.3, roll_rate=0.1, pitch_rate=0.05, yaw_acceleration=0.3)
-EXIT = phases(drive=0.2, roll_rate=-0.08, pitch_rate=-0.04, yaw_acceleration=-0.25)
+ENTRY = phases(brake=0.3, roll_rate=0.1, pitch_rate=0.05, turning=0.3)
+EXIT = phases(drive=0.2, roll_rate=-0.08, pitch_rate=-0.04, turning=-0.25)
 SETUPS = st.fixed_dictionaries(
     {
         "cross_weight": st.floats(0.48, 0.55),
@@ -56,7 +56,7 @@ def test_a_solved_point_keeps_newtons_law_forwards_sideways_and_in_yaw(setup, de
     sides = point.front.sides[(slice(None), *MIDDLE)]
     slips = point.front.slip[MIDDLE], point.rear.slip[MIDDLE]
     steer = wheelbase / (75.0 / np.cos(bank)) + slips[0] - slips[1]
-    turned = x_cg * (wheelbase - x_cg) * mass * demand.yaw_acceleration[1, 0, 0]
+    turned = x_cg * (wheelbase - x_cg) * mass * demand.turning[1, 0, 0]
     moment = 0.8 * (right_x - left_x) - 0.8 * (sides[1] - sides[0]) * np.sin(steer)
     speed = 75.0 * (side + G * np.sin(bank)) / np.cos(bank)  # squared
     demand_x = mass * G * (demand.drive - demand.brake)[1, 0, 0]

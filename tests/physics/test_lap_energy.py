@@ -126,7 +126,12 @@ def drive(model, k, start, end, length):
 
     brake_point.terminal = True
     brake_point.direction = 1
-    rising = solve_ivp(ahead, (0, 30), [0.0, start, 0.0, 0.0], events=brake_point, **options)
+
+    def straight_end(_, y):
+        return y[0] - length
+
+    straight_end.terminal = True
+    rising = solve_ivp(ahead, (0, 30), [0.0, start, 0.0, 0.0], events=[brake_point, straight_end], **options)
     place, top, engine, loss = rising.y[:, -1]
     stop_time = float(np.interp(-place, -braking.y[0], braking.t))
     braked = braking.sol(stop_time)
@@ -134,10 +139,39 @@ def drive(model, k, start, end, length):
 
 
 def straights(model):
-    k = constants(model)
-    speed = np.sqrt(model.run.limit.point.speed_squared[KNOT, :, :, 0])
-    ends = model.case.track.ends
-    return k, [drive(model, k, speed[2, e], speed[0, (e + 1) % len(ends)], end.straight) for e, end in enumerate(ends)]
+    """Drive every straight from the end of its corner to the beginning of the next, over what they leave of it."""
+    k, ends = constants(model), model.case.track.ends
+    turns = [turn_of(model, k, e) for e in range(len(ends))]
+    driven = []
+    for e, end in enumerate(ends):
+        here, ahead = turns[e], turns[(e + 1) % len(ends)]
+        length = end.straight - here["longer"][2] - ahead["longer"][0]
+        driven.append(drive(model, k, here["end"], ahead["begin"], length))
+    return k, driven
+
+
+def turn_of(model, k, e):
+    """Meters, drag and pull of the phases of a corner, and the speeds at its ends: v^2 changes by 2 a s."""
+    run, point, length = model.run, model.run.limit.point, model.case.track.ends[e].length
+    speed = np.sqrt(point.speed_squared[KNOT, :, e, 0])
+    # air, rolling at the loads there, and what every tire's own slip takes: force times sliding speed, over speed
+    at = (slice(None), KNOT, slice(None), e, 0)
+    sideways = np.abs(run.attitude.side[at] * np.sin(slip_angles(run, at))).sum(axis=0)
+    lengthways = np.abs(point.lengthways[at] * run.attitude.slide[at]).sum(axis=0)
+    rolling = model.case.tire.hysteresis * run.attitude.load[at].sum(axis=0)
+    plain = np.array([0.35, 0.30, 0.35]) * length
+    along = plain / run.moments.line.curve[KNOT, :, min(e, run.moments.line.curve.shape[2] - 1), 0]
+    drag = k["drag"] * speed**2 + rolling + sideways
+    forward = (point.lengthways[at].sum(axis=0) - drag) / k["mass"]
+    middle, gained = speed[1] ** 2, 2.0 * forward * along
+    return {
+        "along": along,
+        "longer": along - plain,
+        "drag": drag + lengthways,
+        "push": k["mass"] * forward,
+        "begin": np.sqrt(middle - 0.5 * gained[1] - gained[0]),
+        "end": np.sqrt(middle + 0.5 * gained[1] + gained[2]),
+    }
 
 
 def test_every_straight_takes_the_time_scipy_gives_it(model):
@@ -159,24 +193,14 @@ def slip_angles(run, at):
 
 
 def test_energy_of_a_lap_closes_to_one_percent_by_integration_in_time(model):
-    """Corners at their three constant speeds, straights from scipy; engine = brakes + losses once round."""
+    """Corners by the forces of their three phases, straights from scipy; engine = brakes + losses once round."""
     k, driven = straights(model)
     engine, brake, loss = (sum(one[place] for one in driven) for place in (1, 2, 3))
-    run, point = model.run, model.run.limit.point
-    for e, end in enumerate(model.case.track.ends):
-        speed = np.sqrt(point.speed_squared[KNOT, :, e, 0])
-        # air, rolling at the loads there, and what every tire's own slip takes: force times sliding speed, over speed
-        at = (slice(None), KNOT, slice(None), e, 0)
-        slips = np.abs(run.attitude.side[at] * np.sin(slip_angles(run, at)))
-        slips += np.abs(point.lengthways[at] * run.attitude.slide[at])
-        rolling = model.case.tire.hysteresis * run.attitude.load[at].sum(axis=0)
-        drag = k["drag"] * speed**2 + rolling + slips.sum(axis=0)
-        time = np.array([0.35, 0.30, 0.35]) * end.length / speed
-        work = drag * speed * time  # drag and slip take this much at constant speed
-        kinetic = 0.5 * k["mass"] * np.diff(speed**2)
-        for part in (work[0] + work[1] / 2 + kinetic[0], work[2] + work[1] / 2 + kinetic[1]):
-            engine, brake = engine + max(part, 0.0), brake + max(-part, 0.0)
-        loss += work.sum()
+    for e in range(len(model.case.track.ends)):
+        turn = turn_of(model, k, e)
+        for work in (turn["push"] + turn["drag"]) * turn["along"]:
+            engine, brake = engine + max(work, 0.0), brake + max(-work, 0.0)
+        loss += (turn["drag"] * turn["along"]).sum()
     assert engine == pytest.approx(brake + loss, rel=0.01)
     lap = model.run.lap
     assert lap.engine_work[KNOT, 0] == pytest.approx(engine, rel=0.01)

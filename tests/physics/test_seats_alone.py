@@ -6,6 +6,7 @@ import pytest
 from assistant.car.files import read_case
 from assistant.physics.car_and_driver import collect_numbers
 from assistant.physics.suspension import TireState, answer_pushes, stand_still
+from tests.physics.rig import EVEN_LINE
 
 CASE = read_case("demo")
 CORNERS = ("lf", "rf", "lr", "rr")
@@ -19,7 +20,9 @@ def at_rest(spring: str = "", times: float = 1.0, *, alone: bool = True) -> np.n
     cold = np.stack([numbers[f"pressure_{corner}"] for corner in CORNERS])[:, None]
     none = np.zeros((4, 1, 1))
     heat = none[..., None, None] + 300.0
-    state = TireState(pressure=cold, temperature=heat, wear=none, age=none, warmth=none, fuel_burned=np.zeros((1, 1)))
+    state = TireState(
+        pressure=cold, temperature=heat, wear=none, age=none, warmth=none, fuel_burned=np.zeros((1, 1)), line=EVEN_LINE
+    )
     rest = stand_still(numbers, state)
     return answer_pushes(numbers, rest).at_rest[:4, 0, 0]
 
