@@ -32,6 +32,11 @@ ANCHOR_PASSES, TRIM_PASSES, PASSES, SLOPE_PASSES = 8, 8, 4, 4
 """Passes that find the trims, that find them again with other best pressures, of a run, and of one moved from it."""
 FEW_PASSES = 2
 """Passes where only the size has to be about right."""
+REST_PASSES = 10
+"""Passes after the first ones, until a run that others are compared with has come to rest."""
+SETTLED_OFF, STUBBORN_PASSES, HOPELESS = 0.02, 40, 0.2
+"""Balance [%] off neutral beyond which a car is looked after longer, for how many passes, and off which it is left: its
+tires answer the smallest push with more and more, and no driver would finish a run in it."""
 CORRECTIONS = 2
 """Rounds of `solve_near` for a lever moved on the tires in place."""
 WORN_OUT = 1.0
@@ -164,7 +169,32 @@ def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Ch
         again = drive_run(
             numbers, cars.phases, course.circuit, course.laps, passes=TRIM_PASSES, anchor=anchor, begin=first
         )
-    return replace(cars, numbers=move_levers(again.problem.numbers, {name: -by for name, by in usual.items()}))
+        numbers = settle_stubborn(again, cars, course, anchor)
+    return replace(cars, numbers=move_levers(numbers, {name: -by for name, by in usual.items()}))
+
+
+def settled_off(run: DrivenRun) -> Array:
+    """How far each car is off neutral when settled [%], in the phase that is off furthest, (cars,)."""
+    mean = (run.balance * run.weights[:, None]).sum(axis=2)
+    return np.asarray(np.abs(weigh_knots(run.laps, "settled") @ mean.transpose(1, 0, 2)).max(axis=0))
+
+
+def settle_stubborn(run: DrivenRun, cars: Cars, course: Course, anchor: Anchor) -> Numbers:
+    """Go on with the few cars whose tires answer so much that their trims are not found yet."""
+    few = np.flatnonzero(~(settled_off(run) < SETTLED_OFF))
+    if few.size == 0:
+        return run.problem.numbers
+    numbers = {name: values[..., few] for name, values in run.problem.numbers.items()}
+    phases = replace(
+        cars.phases, **{name: (part + np.zeros(cars.count))[..., few] for name, part in vars(cars.phases).items()}
+    )
+    longer = drive_run(numbers, phases, course.circuit, course.laps, passes=STUBBORN_PASSES, anchor=anchor)
+    found = {name: np.array(run.problem.numbers[name]) for name in TRIMS}
+    for name in TRIMS:
+        found[name][few] = longer.problem.numbers[name]
+    found["trims_found"] = np.ones(cars.count)
+    found["trims_found"][few] = settled_off(longer) < HOPELESS
+    return {**run.problem.numbers, **found}
 
 
 def moved_from(before: Setup, after: Setup | None) -> dict[str, float]:
@@ -185,7 +215,8 @@ def drive_cars(
     numbers, phases = move_numbers(cars.numbers, changes or {}), move_demands(cars.phases, changes or {})
     with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
         if begin is None:
-            begin = drive_run(numbers, phases, course.circuit, course.laps)
+            first = drive_run(numbers, phases, course.circuit, course.laps)
+            return drive_run(numbers, phases, course.circuit, course.laps, passes=REST_PASSES, begin=first)
         return drive_run(numbers, phases, course.circuit, course.laps, passes=PASSES, begin=begin)
 
 
@@ -279,7 +310,7 @@ def find_usable(run: DrivenRun, values: Array, slopes: Array) -> NDArray[np.bool
     finite = np.isfinite(values).all(axis=(0, 1)) & np.isfinite(slopes).all(axis=(0, 1, 2))
     wear = run.moments.wear.max(axis=(0, 1)) < WORN_OUT
     trims = np.abs(np.stack([run.problem.numbers[trim] for trim in TRIMS])).max(axis=0) < LARGEST_TRIM
-    return np.asarray(steady & finite & wear & trims)
+    return np.asarray(steady & finite & wear & trims & (run.problem.numbers["trims_found"] > 0.0))
 
 
 def move_at_once(cars: Cars, run: DrivenRun, course: Course, changes: Changes) -> Array:

@@ -2,11 +2,12 @@
 
 One array per quantity, all cars of a batch along the last axis. A name is a field of Car or Tire, or a lever id;
 `weighed_<lever>` is the lever's value when the car was put on the scales, so that moving a lever without re-scaling
-shows in the loads. `trim_<phase>` shifts grip from front to rear (see `driven_run`); `slip_stiffness` scales the tires'
-lengthways stiffness; `limit_used` is the share of the limit the driver uses; `steer_felt` scales how much of the rear
-axle's own steering he takes for balance (see `attitude`); `best_pressure_<corner>` is the pressure with most grip while
-the tire carries `best_load_<corner>`, from the tire file where `best_pressure_known` is 1, else near the pressures at
-hand; `seats_alone` is 1 where springs were swapped and the car was not re-scaled.
+shows in the loads. `trim_<phase>` shifts grip from front to rear (see `driven_run`), `trims_found` is 0 where none
+holds the car; `slip_stiffness` scales the tires' lengthways stiffness; `limit_used` is the share of the limit the driver
+uses; `steer_felt` scales how much of the rear axle's own steering he takes for balance (see `attitude`);
+`best_pressure_<corner>` is the pressure with most grip while the tire carries `best_load_<corner>`, from the tire file
+where `best_pressure_known` is 1, else near the pressures at hand; `seats_alone` is 1 where springs were swapped and the
+car was not re-scaled.
 Per-corner numbers are split by corner (`radius_lf`), pairs and triples likewise. All values are SI.
 
 A phase of the corner is a demand for tire force, never an acceleration: what the car then does follows from its tires.
@@ -119,6 +120,7 @@ def collect_numbers(car: Car, tire: Tire, setup: Setup, weighed: Setup | None = 
     numbers.update({name: np.array([value]) for name, value in ASSUMED.items()})
     numbers["seats_alone"] = np.array([float(setup.seats_alone)])
     numbers.update({f"trim_{phase}": np.array([0.0]) for phase in MEMBERS[3]})
+    numbers["trims_found"] = np.array([1.0])
     numbers.update(expect_best_pressures(tire, weighed or setup))
     for lever, value in setup.values.items():
         numbers[lever] = np.array([value])

@@ -20,7 +20,7 @@ from assistant.car.car import Engine
 from assistant.physics.car_and_driver import Numbers, Phases
 from assistant.physics.drivetrain import engine_speed, overall_ratio, wheel_power
 from assistant.physics.formulas import GRAVITY, Array, locked_axle_slip, normal_line, rolling_radius
-from assistant.physics.line import ENTRY, KEPT_THROTTLE, MIDDLE, Line
+from assistant.physics.line import ENTRY, KEPT_THROTTLE, MIDDLE, CornerLine
 from assistant.physics.suspension import (
     BODY_ROLL,
     Answers,
@@ -276,7 +276,7 @@ def set_problem(
     )
 
 
-def drive_line(phases: Phases, place: Place, line: Line) -> tuple[Phases, Place]:
+def drive_line(phases: Phases, place: Place, line: CornerLine) -> tuple[Phases, Place]:
     """Lay what the driver asks for, and the curves, along a line: arrays (moments, phases, ends, cars)."""
     share, phase = line.braking[:, None], np.arange(3).reshape(3, 1, 1)
     brake = phases.brake * np.maximum(share, 0.0)

@@ -38,7 +38,7 @@ from assistant.physics.heat_and_wear import (
     weigh_span,
 )
 from assistant.physics.lap import Lap, corner_again, drive_lap
-from assistant.physics.line import Line, phase_lengths
+from assistant.physics.line import CornerLine, phase_lengths
 from assistant.physics.surface import slip_round
 from assistant.physics.suspension import TireState
 
@@ -52,6 +52,10 @@ STRAIGHTS = 2
 """Passes between drives down the straights, which hardly move from one to the next; the last pass drives them too."""
 EASE = 1.0
 """Share of the way each pass goes to the newly followed state: near neutral the hotter axle changes sides."""
+
+
+TRIM_PART = 0.5
+"""Share of what is off the anchor that a pass takes from the trims: tires answer back, some by more than was taken."""
 
 
 @dataclass(frozen=True)
@@ -151,7 +155,7 @@ def solve_corners(problem: CornerProblem, limit: Limit | None, near: Near | None
 
 
 def join_lap(
-    problem: CornerProblem, limit: Limit, attitude: Attitude, line: Line, circuit: Circuit, known: Lap | None
+    problem: CornerProblem, limit: Limit, attitude: Attitude, line: CornerLine, circuit: Circuit, known: Lap | None
 ) -> Lap:
     """Drive the lap of solved corners, with the straights of the pass before where they are known: they hardly move."""
     if known is None:
@@ -169,7 +173,7 @@ def part_way(old: Moments, new: Moments, turn: int) -> Moments:
         surface=old.surface + ease * (new.surface - old.surface),
         wear=old.wear + ease * (new.wear - old.wear),
         fuel_used=old.fuel_used + ease * (new.fuel_used - old.fuel_used),
-        line=Line(*(was + ease * (now - was) for was, now in zip(parts(old), parts(new), strict=True))),
+        line=CornerLine(*(was + ease * (now - was) for was, now in zip(parts(old), parts(new), strict=True))),
     )
 
 
@@ -185,7 +189,7 @@ def shift_trims(numbers: Numbers, knots: Array, balance: Array, corner_time: Arr
     trims = {}
     for p, phase in enumerate(PHASES):
         off = weigh_span(knots, anchor.spans[p]) @ mean[:, p] - anchor.targets[p]
-        trims[f"trim_{phase}"] = numbers[f"trim_{phase}"] - off / 100.0
+        trims[f"trim_{phase}"] = numbers[f"trim_{phase}"] - TRIM_PART * off / 100.0
     return {**numbers, **trims}
 
 

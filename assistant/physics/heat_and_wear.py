@@ -17,7 +17,7 @@ from assistant.physics.car_and_driver import Numbers
 from assistant.physics.corner_problem import CornerProblem, Place
 from assistant.physics.formulas import Array, pressure_at
 from assistant.physics.lap import Lap
-from assistant.physics.line import Lengths, Line, find_line, first_line, phase_lengths, straight_lengths
+from assistant.physics.line import CornerLine, Lengths, find_line, first_line, phase_lengths, straight_lengths
 from assistant.physics.surface import Slip, carcass_target, cool_tires, find_surface, wear_power
 from assistant.physics.suspension import TireState, fill_air, per_corner
 from assistant.physics.tire_grip import CurveShape, find_best_pressure
@@ -39,7 +39,7 @@ class Moments:
     wear: Array
     age: Array
     fuel_used: Array
-    line: Line
+    line: CornerLine
     cold: float
 
 
@@ -74,7 +74,7 @@ def pick_moments(moments: Moments, weights: Array) -> Moments:
         wear=weights @ moments.wear,
         age=weights @ moments.age,
         fuel_used=weights @ moments.fuel_used,
-        line=Line(*(np.tensordot(weights, part, axes=1) for part in vars(moments.line).values())),
+        line=CornerLine(*(np.tensordot(weights, part, axes=1) for part in vars(moments.line).values())),
         cold=moments.cold,
     )
 
@@ -226,7 +226,7 @@ def follow(
     return replace(state, tread=tread, surface=surface, gas=gas, wear=wear, age=age, fuel_used=fuel, line=line)
 
 
-def follow_line(problem: CornerProblem, circuit: Circuit, line: Line, lap: Lap) -> Line:
+def follow_line(problem: CornerProblem, circuit: Circuit, line: CornerLine, lap: Lap) -> CornerLine:
     """Go on to a line that fits the speeds of a lap."""
     brake = -problem.full_brake.sum(axis=0)[:, 0] / problem.mass[:, 0]
     return find_line(line, lap.driven, brake, circuit.lengths, circuit.place.radius)
@@ -242,7 +242,7 @@ def corner_load(attitude: Attitude, lap: Lap) -> Array:
     return np.asarray((attitude.load * lap.corner_time).sum(axis=(2, 3)) / lap.corner_time.sum(axis=(1, 2)))
 
 
-def roll_round(problem: CornerProblem, circuit: Circuit, attitude: Attitude, lap: Lap, line: Line) -> Array:
+def roll_round(problem: CornerProblem, circuit: Circuit, attitude: Attitude, lap: Lap, line: CornerLine) -> Array:
     """Mean power of each tire's rolling loss over a lap [W], (4, moments, cars), at the loads of every place.
 
     Corners at the loads there, straights at those standing: what driving moves to the rear braking moves back.

@@ -23,9 +23,9 @@ from assistant.physics.line import (
     EXIT,
     FLOOR,
     MIDDLE,
-    Driven,
+    CornerLine,
     Lengths,
-    Line,
+    Motion,
     find_speeds,
     phase_lengths,
     straight_lengths,
@@ -61,7 +61,7 @@ class Lap:
     engine_work: Array
     brake_work: Array
     loss_work: Array
-    driven: Driven
+    driven: Motion
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,7 +84,7 @@ class Straight:
 
 
 def drive_lap(
-    problem: CornerProblem, limit: Limit, attitude: Attitude, line: Line, lengths: Lengths, engine: Engine
+    problem: CornerProblem, limit: Limit, attitude: Attitude, line: CornerLine, lengths: Lengths, engine: Engine
 ) -> Lap:
     """Join the solved corners to a lap."""
     squared, along = limit.point.speed_squared, phase_lengths(line, lengths)
@@ -111,12 +111,12 @@ def drive_lap(
         engine_work=work,
         brake_work=(brake_corner + run.brake_work).sum(axis=1),
         loss_work=((loss * along).sum(axis=1) + run.loss_work).sum(axis=1),
-        driven=Driven(squared, forward, run.arrival, run.gain, straight),
+        driven=Motion(squared, forward, run.arrival, run.gain, straight),
     )
 
 
 def corner_again(
-    lap: Lap, problem: CornerProblem, limit: Limit, attitude: Attitude, line: Line, lengths: Lengths
+    lap: Lap, problem: CornerProblem, limit: Limit, attitude: Attitude, line: CornerLine, lengths: Lengths
 ) -> Lap:
     """Give a lap the corners of a new solution and leave its straights as they were; fuel and revs stay with them."""
     squared = limit.point.speed_squared

@@ -39,7 +39,7 @@ class Lengths:
 
 
 @dataclass(frozen=True, eq=False)
-class Line:
+class CornerLine:
     """curve: of each phase over that of the middle. braking: share of the brake force on entry, below nothing drive.
 
     holding: acceleration [m/s2] that the drive gives in the middle, as much as the car loses there. yaw: acceleration
@@ -52,21 +52,21 @@ class Line:
     yaw: Array
 
 
-def first_line(moments: int, cars: int) -> Line:
+def first_line(moments: int, cars: int) -> CornerLine:
     """First guess of a lap."""
     curve = np.array([0.75, 1.0, 0.95]).reshape(3, 1, 1)
     yaw = np.array([0.2, 0.0, 0.0]).reshape(3, 1, 1)
     shape = (moments, 3, 1, cars)
     braking, holding = np.full((moments, 1, cars), 0.5), np.full((moments, 1, cars), 1.6)
-    return Line(np.broadcast_to(curve, shape), braking, holding, np.broadcast_to(yaw, shape))
+    return CornerLine(np.broadcast_to(curve, shape), braking, holding, np.broadcast_to(yaw, shape))
 
 
-def phase_lengths(line: Line, lengths: Lengths) -> Array:
+def phase_lengths(line: CornerLine, lengths: Lengths) -> Array:
     """Meters driven in each phase."""
     return np.asarray(PHASE_SHARES * lengths.corner / line.curve)
 
 
-def straight_lengths(line: Line, lengths: Lengths) -> Array:
+def straight_lengths(line: CornerLine, lengths: Lengths) -> Array:
     """Meters left of each straight (moments, ends, cars): what the exit before and the entry after it do not take."""
     longer = phase_lengths(line, lengths) - PHASE_SHARES * lengths.corner
     taken = longer[:, EXIT] + np.roll(longer[:, ENTRY], -1, axis=1)
@@ -95,7 +95,7 @@ def find_speeds(middle: Array, forward: Array, along: Array) -> Speeds:
 
 
 @dataclass(frozen=True, eq=False)
-class Driven:
+class Motion:
     """What was found on a line that was driven, to go on from.
 
     limit: square of the speed at the limit in each phase [m2/s2]; forward: acceleration there [m/s2]. arrival: square
@@ -114,7 +114,7 @@ ROUNDS, PART = 10, 0.5
 """Rounds in which braking and curve of the entry are found from each other, and the part of the way each goes."""
 
 
-def find_line(old: Line, driven: Driven, brake: Array, lengths: Lengths, radius: Array) -> Line:
+def find_line(old: CornerLine, driven: Motion, brake: Array, lengths: Lengths, radius: Array) -> CornerLine:
     """Go on from a line to one that fits the speeds.
 
     brake: deceleration of the driver's brakes [m/s2]. radius: of the middle [m], (ends, 1).
@@ -128,7 +128,7 @@ def find_line(old: Line, driven: Driven, brake: Array, lengths: Lengths, radius:
     holding = np.maximum(old.holding - driven.forward[:, MIDDLE], 0.0)
     speed = np.sqrt(driven.limit)
     yaw = turn_along(speed * curves / radius, PHASE_SHARES * lengths.corner / curves / speed)
-    return Line(curves, braking, holding, yaw)
+    return CornerLine(curves, braking, holding, yaw)
 
 
 def turn_along(rate: Array, time: Array) -> Array:
@@ -143,7 +143,7 @@ def turn_along(rate: Array, time: Array) -> Array:
     return np.stack([into, np.zeros_like(into), out_of], axis=1)
 
 
-def find_entry(old: Line, driven: Driven, brake: Array, lengths: Lengths, leaving: Array) -> tuple[Array, Array]:
+def find_entry(old: CornerLine, driven: Motion, brake: Array, lengths: Lengths, leaving: Array) -> tuple[Array, Array]:
     """Curve and braking of the entry with which the car comes from the straight before to the speed of the middle.
 
     Braking takes side force after the circle of friction: what the tires gave together stays. leaving: meters of exit.

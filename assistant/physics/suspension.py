@@ -19,7 +19,7 @@ import numpy as np
 from assistant.car.car import loads_of_shares
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import GRAVITY, Array, torsion_bar_rate, wheel_rate
-from assistant.physics.line import Line
+from assistant.physics.line import CornerLine
 from assistant.physics.tire_grip import Air
 
 
@@ -38,7 +38,7 @@ class TireState:
     age: Array
     warmth: Array
     fuel_burned: Array
-    line: Line
+    line: CornerLine
 
 
 @dataclass(frozen=True, eq=False)

@@ -41,7 +41,7 @@ def test_speed_side_acceleration_and_radius_agree(corners, demo):
     """Statics of a body on a slope: side, along the road, is v^2/r cos(bank) - g sin(bank)."""
     from math import cos, sin
 
-    for one in corners:
+    for one in (one for one in corners if one.phase == "middle"):  # into and out of it the line is wider
         end = next(end for end in demo.track.ends if end.id == one.end)
         centripetal = one.speed**2 / end.radius
         along_road = centripetal * cos(end.bank) - 9.80665 * sin(end.bank)

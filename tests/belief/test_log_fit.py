@@ -330,6 +330,6 @@ def test_a_number_that_is_nothing_cannot_be_moved_by_a_share_and_is_said():
 
 
 def test_a_tire_that_drives_no_corner_is_refused_in_words_not_in_numbers():
-    case = replace(DEMO, tire=replace(DEMO.tire, best_pressure=from_unit(8.0, "psi")))
+    case = replace(DEMO, tire=replace(DEMO.tire, grip=0.05))
     with pytest.raises(BadInput, match="no steady state"):
         calibrate(case, read_run_log("run-practice"))

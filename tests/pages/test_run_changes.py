@@ -26,7 +26,7 @@ def test_a_change_to_the_same_values_says_nothing(demo):
 
 def test_a_shorter_rear_gear_says_its_revs_and_its_time_on_the_limiter(demo):
     lines = said(demo, final_drive=6.86)
-    assert any(line.startswith("Engine: 6,4") and line.endswith("s a lap on the limiter.") for line in lines)
+    assert any(line.startswith("Engine: 7,2") and line.endswith("s a lap on the limiter.") for line in lines)
 
 
 def test_brake_share_says_which_end_locks_before_and_after(demo):

@@ -12,7 +12,7 @@ from assistant.car.setup import Setup
 from assistant.physics.car_and_driver import MEMBERS, Phases, collect_numbers
 from assistant.physics.corner_problem import Place, find_loads, set_problem, write_load_law
 from assistant.physics.cornering import solve_limit
-from assistant.physics.line import Line
+from assistant.physics.line import CornerLine
 from assistant.physics.suspension import TireState, answer_pushes, stand_still
 from assistant.physics.tire_grip import shape_curve
 
@@ -207,7 +207,7 @@ def move(numbers, **changes):
     return numbers | {name: numbers[name] + change for name, change in changes.items()}
 
 
-EVEN_LINE = Line(
+EVEN_LINE = CornerLine(
     curve=np.ones((1, 3, 1, 1)), braking=np.ones((1, 1, 1)), holding=np.zeros((1, 1, 1)), yaw=np.ones((1, 3, 1, 1))
 )
 """A corner of one radius with all the brake asked for, in which `turning` is the acceleration in yaw [rad/s2]."""

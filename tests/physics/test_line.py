@@ -12,9 +12,9 @@ from assistant.physics.line import (
     ENTRY,
     EXIT,
     MIDDLE,
-    Driven,
+    CornerLine,
     Lengths,
-    Line,
+    Motion,
     find_line,
     find_speeds,
     first_line,
@@ -47,14 +47,14 @@ def test_constant_forces_change_the_square_of_the_speed_in_step_with_the_meters(
 def test_a_lap_of_a_made_up_car_comes_to_rest_where_speeds_forces_and_curves_agree():
     """Side force 11 m/s2 less what braking takes of a circle, drag 1.8 m/s2, straights that always end at 45 m/s."""
     line = first_line(1, 1)
-    line = Line(*(np.broadcast_to(part, (1, *part.shape[1:-2], 2, 1)) for part in vars(line).values()))
+    line = CornerLine(*(np.broadcast_to(part, (1, *part.shape[1:-2], 2, 1)) for part in vars(line).values()))
     brake, together = np.full((1, 2, 1), 3.7), 11.0
     for _ in range(60):
         side = np.stack([np.sqrt(together**2 - (3.7 * line.braking) ** 2), *[np.full((1, 2, 1), together)] * 2], axis=1)
         limit = side * RADIUS / line.curve
         forward = np.stack([-1.8 - 3.7 * line.braking, line.holding - 1.8, np.full((1, 2, 1), 0.7)], axis=1)
         always, straight = np.full((1, 2, 1), 45.0**2), straight_lengths(line, LENGTHS)
-        driven = Driven(limit, forward, always, 0.0 * always, straight)
+        driven = Motion(limit, forward, always, 0.0 * always, straight)
         line = find_line(line, driven, brake, LENGTHS, RADIUS)
     speeds = find_speeds(limit[:, MIDDLE], forward, phase_lengths(line, LENGTHS))
     assert limit[:, ENTRY] == pytest.approx(speeds.entry, rel=1e-6)
