@@ -3,8 +3,8 @@
 One array per quantity, all cars of a batch along the last axis. A name is a field of Car or Tire, or a lever id;
 `weighed_<lever>` is the lever's value when the car was put on the scales, so that moving a lever without re-scaling
 shows in the loads. `trim_<phase>` shifts grip from front to rear (see `driven_run`), `trims_found` is 0 where none
-holds the car; `slip_stiffness` scales the tires' lengthways stiffness; `limit_used` is the share of the limit the driver
-uses; `steer_felt` scales how much of the rear axle's own steering he takes for balance (see `attitude`);
+holds the car; `slip_stiffness` scales the tires' lengthways stiffness; `limit_used` is the share of the limit used by
+the driver; `steer_felt` scales how much of the rear axle's own steering he takes for balance (see `attitude`);
 `best_pressure_<corner>` is the pressure with most grip while the tire carries `best_load_<corner>`, from the tire file
 where `best_pressure_known` is 1, else near the pressures at hand; `seats_alone` is 1 where springs were swapped and the
 car was not re-scaled.

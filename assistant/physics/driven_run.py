@@ -38,7 +38,7 @@ from assistant.physics.heat_and_wear import (
     weigh_span,
 )
 from assistant.physics.lap import Lap, corner_again, drive_lap
-from assistant.physics.line import CornerLine, phase_lengths
+from assistant.physics.line import CornerLine
 from assistant.physics.surface import slip_round
 from assistant.physics.suspension import TireState
 
@@ -206,34 +206,3 @@ def find_best_pressures(numbers: Numbers, knots: Array, tires: TireState, load: 
 
 LARGEST_TRIM = 0.3
 """Share of grip that a trim of a plausible car may reach; one that needs more is no such car."""
-TRIM_ROUNDS = 4
-"""Rounds of trimming: the balance left is below 0.01 % (see tests)."""
-
-
-def anchor_balance(
-    numbers: Numbers,
-    phases: Phases,
-    circuit: Circuit,
-    moments: Moments,
-    at: tuple[int, int, int] = (0, 0, 0),
-    targets: Three = (0.0, 0.0, 0.0),
-) -> tuple[Numbers, Limit]:
-    """Give every car the trims that put entry, middle and exit at `targets` [%, + tight], each at moment `at`.
-
-    A phase in which a car has no steady state keeps its trim. Returns the numbers, and the corners as solved before the
-    last trim, which is a small one.
-    """
-    anchored = dict(numbers)
-    limit: Limit | None = None
-    for _ in range(TRIM_ROUNDS):
-        tires = tires_at(anchored, moments)
-        problem = set_problem(anchored, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
-        limit = start = solve_limit(problem, limit, rounds=3) if limit else solve_limit(problem)
-        time = phase_lengths(moments.line, circuit.lengths) / np.sqrt(start.point.speed_squared)
-        balance = (felt_balance(problem, start) * time).sum(axis=2) / time.sum(axis=2)
-        steady = np.asarray(start.steady.all(axis=2))
-        for phase, name in enumerate(("trim_entry", "trim_middle", "trim_exit")):
-            off = balance[at[phase], phase] - targets[phase]
-            trim = anchored[name] - np.where(steady[at[phase], phase], off, 0.0) / 100.0
-            anchored[name] = np.clip(trim, -LARGEST_TRIM, LARGEST_TRIM)
-    return anchored, start

@@ -10,21 +10,18 @@ from scipy.integrate import solve_ivp
 
 from assistant.car.files import read_case
 from assistant.physics import lap as lap_module
-from assistant.physics.attitude import felt_balance, find_attitude
+from assistant.physics.attitude import find_attitude
 from assistant.physics.car_and_driver import collect_numbers, usual_phases
-from assistant.physics.corner_problem import Place, set_problem
-from assistant.physics.cornering import solve_limit
-from assistant.physics.driven_run import anchor_balance, drive_run
+from assistant.physics.corner_problem import Place
+from assistant.physics.driven_run import drive_run
 from assistant.physics.heat_and_wear import (
     Circuit,
     Moments,
     Stop,
-    pick_moments,
     place_knots,
     relax,
     tires_at,
     wear_rate,
-    weigh_span,
 )
 from assistant.physics.lap import Lengths, drive_lap
 from assistant.physics.surface import slip_round
@@ -234,18 +231,3 @@ def test_new_tires_and_fuel_put_a_stint_back_to_its_beginning(demo):
     assert stopped.moments.wear[:, again] == pytest.approx(0.0, abs=1e-12)
     assert stopped.balance[again] == pytest.approx(stopped.balance[0], abs=1e-6)
     assert stopped.balance[-1] == pytest.approx(stopped.balance[again - 1], abs=1e-3)
-
-
-def test_the_anchor_makes_the_settled_car_neutral_and_leaves_the_run_its_drift(demo, run):
-    numbers, circuit = demo
-    settled = pick_moments(run.moments, weigh_span(run.laps, (40.0 / 3, 80.0 / 3))[None])
-    anchored, _ = anchor_balance(numbers, usual_phases(), circuit, settled)
-    problem = set_problem(
-        anchored, tires_at(anchored, settled), usual_phases(), circuit.place, circuit.curve, circuit.engine, rows=10
-    )
-    limit = solve_limit(problem)
-    time = circuit.lengths.corner / np.sqrt(limit.point.speed_squared)
-    left = (felt_balance(problem, limit) * time).sum(axis=2) / time.sum(axis=2)
-    assert np.abs(left).max() < 0.01
-    drift = drive_run(anchored, usual_phases(), circuit, 40).balance
-    assert np.abs(drift[-1] - drift[0]).max() > 0.1
