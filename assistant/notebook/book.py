@@ -59,7 +59,8 @@ class CutOff:
     """A talk that did not end: its number and name, car and beginning, what was typed, the setup (SI) it began with.
 
     on_file: the setup that stood in the file when it was left. prints: a mark of each other file of the case. said: the
-    last complaint. made: the change that was made since, in words; "" where the driver said what it did.
+    last complaint. made: the change that was made since, in words; "" where the driver said what it did. changes: what
+    each typed line changed on the car, by the place of the line; None for a talk of before there was a notebook.
     """
 
     id: int
@@ -72,6 +73,7 @@ class CutOff:
     prints: Mapping[str, str] = field(default_factory=dict)
     said: str = ""
     made: str = ""
+    changes: Mapping[int, Entry] | None = None
 
 
 class Notebook:
@@ -180,7 +182,10 @@ class Notebook:
         if not rows or rows[0][3] or self.is_held(rows[0][0]):
             return None
         number, name, began, _ = rows[0]
-        entries = self._entries(f"talk = ? AND kind IN ({marks(TAKEN_UP)}) AND gone = 0", (number, *TAKEN_UP))
+        entries = self._entries(f"talk = ? AND kind IN ({marks(TAKEN_UP)})", (number, *TAKEN_UP))
+        has_steps = any(one.data.get("steps") for one in entries)
+        changes = changes_by_line(entries) if has_steps else None
+        entries = [one for one in entries if not one.gone]
         typed = tuple(one.text for one in entries if one.kind == TYPED)
         setups = [numbers_in(one.data.get("setup")) for one in entries if one.kind in {BEGAN, HOLDS}]
         first, last = (setups[0], setups[-1]) if setups else ({}, {})
@@ -188,7 +193,11 @@ class Notebook:
         said = next((one.text for one in reversed(entries) if one.kind == SAID), "")
         of_files = {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {}
         made = not_felt(entries)
-        return CutOff(number, str(name), car, str(began), typed, first, last, of_files, said, made) if typed else None
+        return (
+            CutOff(number, str(name), car, str(began), typed, first, last, of_files, said, made, changes)
+            if typed
+            else None
+        )
 
     def hold_talk(self, talk: int) -> int | None:
         """Lock a talk while this program lives; what `let_go` takes, None where it cannot be locked."""
@@ -245,6 +254,17 @@ def not_felt(entries: Sequence[Entry]) -> str:
             made.clear()
         made += [one.text] if one.kind == MADE else []
     return " ".join(text if text.endswith(".") else f"{text}." for text in made)
+
+
+def changes_by_line(entries: Sequence[Entry]) -> dict[int, Entry]:
+    """Give the change each typed line made, by the place of the line, also where it was taken out again later."""
+    found: dict[int, Entry] = {}
+    lines = 0
+    for one in entries:
+        lines += one.kind == TYPED
+        if one.kind == MADE and lines:
+            found.setdefault(lines - 1, one)
+    return found
 
 
 def plain(word: str) -> str:

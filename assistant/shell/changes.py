@@ -7,14 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Package
-from assistant.belief.felt import promise_of
+from assistant.belief.felt import Promise, promise_of
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import TRACK_BAR_ENDS, differences, move_faults
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
+from assistant.notebook.book import is_number, numbers_in
 from assistant.pages.advice import Offer, cautions_of, headline
 from assistant.pages.amounts import lever_value, not_legal_words, sentence
 from assistant.pages.blocks import Block, Line
@@ -34,6 +35,7 @@ from assistant.shell.talk_state import Step, TalkState
 
 if TYPE_CHECKING:
     from assistant.car.setup import Setup
+    from assistant.notebook.book import Entry
 
 NOTHING_TO_UNDO = "Nothing has been said or made yet that could be taken back."
 AT_THE_START = "Back at the start."
@@ -131,13 +133,17 @@ def _make(state: TalkState, said: str, setup: Setup, cautions: Iterable[str], nu
     return [*done, *heed, *_recheck(state, moves), *once, Line(f"undo takes it out again. {stays}")]
 
 
-def change_car(state: TalkState, setup: Setup, said: str, number: int = 0) -> str | None:
-    """Put a changed setup on the car and on the disk, as a step; where it is kept, None where the file has changed."""
+def change_car(
+    state: TalkState, setup: Setup, said: str, number: int = 0, promise: Promise | None = None
+) -> str | None:
+    """Put a changed setup on the car and on the disk, as a step; where it is kept, None where the file has changed.
+
+    promise: what it was to do when it was made, where that was long ago.
+    """
     bench, before = state.bench, state.bench.case.setup
     memory, advice = bench.memory, state.advice
     believed = None if advice is None else advice.belief
-    promise = None
-    if advice is not None and believed is not None:
+    if promise is None and not state.replaying and advice is not None and believed is not None:
         promise = promise_of(believed, advice.complaint, before, setup)
     bench.keep_said(None if state.session is None else state.session.complaint)
     where = _put(state, setup)
@@ -147,6 +153,22 @@ def change_car(state: TalkState, setup: Setup, said: str, number: int = 0) -> st
     state.step(said=said, number=number, moves=differences(before, setup), memory=memory, promise=promise)
     state.question = None
     return where
+
+
+def make_again(state: TalkState, entry: Entry, number: int) -> None:
+    """Make what the notebook says was made: a list that is worked out anew may count otherwise."""
+    setup, moves = state.bench.case.setup, entry.data.get("moves")
+    after = {lever: pair[-1] for lever, pair in moves.items()} if isinstance(moves, dict) else {}
+    known = numbers_in({lever: value for lever, value in after.items() if lever in setup.values})
+    values = {**setup.values, **known}
+    promise = promise_in(entry.data.get("promise"))
+    change_car(state, replace(setup, values=values), str(entry.data.get("said", entry.text)), number, promise)
+
+
+def promise_in(data: object) -> Promise | None:
+    """Read what a change was to do, as the notebook has it."""
+    removes: Any = data.get("removes") if isinstance(data, dict) else None
+    return Promise(float(removes), {}) if is_number(removes) else None
 
 
 def undo(state: TalkState, _: str) -> list[Block]:

@@ -85,7 +85,7 @@ def told_by(state: TalkState, at: int) -> Kept:
         return MEASURED, step.said, {"fact": {lever: now for lever, (_, now) in step.moves.items()}}
     if step.moves:
         moves = {lever: list(pair) for lever, pair in step.moves.items()}
-        return MADE, act_of(step.said), {"moves": moves, "promise": promised(step.promise)}
+        return MADE, act_of(step.said), {"said": step.said, "moves": moves, "promise": promised(step.promise)}
     if step.felt is not None:
         felt = step.felt
         more = {"word": felt.word, "promised": felt.promised, "counts": felt.counts}

@@ -27,6 +27,7 @@ from assistant.pages.notebook import cars_screen
 from assistant.shell import interview
 from assistant.shell.after_change import OddDialog, felt_alone, is_odd, read_felt, take_felt
 from assistant.shell.bench import say_in_use
+from assistant.shell.changes import make_again
 from assistant.shell.dialogs import (
     NOT_ALL_KEPT,
     NOT_FROM_HERE,
@@ -49,7 +50,7 @@ from assistant.shell.keep import prints_of
 from assistant.shell.kept_steps import KeptSteps
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.temps_dialog import KeepTempsDialog, TempsDialog
-from assistant.shell.verbs import OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole, verb_named
+from assistant.shell.verbs import CHANGES, OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole, verb_named
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
@@ -374,10 +375,15 @@ class Conversation:
             self.state.bench.begin_with(talk.setup)
         self.state.replaying = True
         blocks: list[Block] = []
-        for line in talk.typed:
+        for at, line in enumerate(talk.typed):
             again = read_line(line)
             if again is not None and again.verb in ("quit", "sheet"):
                 continue  # the page was written the first time
+            if again is not None and again.verb in CHANGES and talk.changes is not None:
+                if at in talk.changes:
+                    number = int(again.rest or 1) if again.verb == "make" else 0
+                    make_again(self.state, talk.changes[at], number)
+                continue
             with suppress(BadInput):  # it was told the first time
                 blocks = self.leave().blocks if line == CTRL_C else self._hear(line)
         self.state.replaying = False

@@ -280,6 +280,8 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
 }
 FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "quit")
 """Commands a newcomer needs."""
+CHANGES = ("make", "made", "half", "put back")
+"""Commands that change the car."""
 VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)
 OWN_WORDS_BEHIND = ("try", "made", "measured", "why not")
 """Commands with words of the user's own behind them: what tells how the car runs comes first."""

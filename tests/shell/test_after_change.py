@@ -249,3 +249,19 @@ def test_a_note_is_kept(make_talk, tmp_path):
     assert talk.type("note Hot and slick, 95 F") == "Noted; halfturn notebook lists it."
     assert Notebook(tmp_path).entries("demo")[0].text == "Hot and slick, 95 F"
     assert "Type note and what is to be kept" in talk.type("note")
+
+
+def test_what_was_made_is_made_again_as_it_was_also_where_the_list_counts_otherwise_now(make_talk, made, tmp_path):
+    made.type("undo", "make 9", "make 1 2")
+    number = make_a_lever(made)
+    setup = made.state.bench.case.setup
+    promise = made.state.made[-1].promise.removes
+    made.conversation.record.close()
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
+    again.state.bench.moved = lambda _: None  # no number of a list is made
+    again.type("not run yet")
+    assert again.state.bench.case.setup.values == pytest.approx(dict(setup.values))
+    assert (again.state.made[-1].number, again.state.made[-1].promise.removes) == (number, promise)
+    assert len(again.state.made) == 1
+    again.conversation.record.close()
+    assert [one.kind for one in Notebook(tmp_path).entries("demo", (MADE,))] == [MADE]
