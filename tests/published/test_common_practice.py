@@ -56,7 +56,7 @@ def test_cross_weight_tightens_most_coming_off(table):
 def test_more_front_brake_tightens_entry_and_leaves_the_rest_nearly_alone(table):
     assert settled(table, "brake_bias", "entry") > 0.1
     for phase in ("middle", "exit"):
-        assert abs(settled(table, "brake_bias", phase)) < 0.1 * settled(table, "brake_bias", "entry")
+        assert abs(settled(table, "brake_bias", phase)) < 0.15 * settled(table, "brake_bias", "entry")
 
 
 def test_more_right_rear_air_loosens_unworn_tires_at_working_pressure(table):
