@@ -26,7 +26,7 @@ from assistant.physics.corner_problem import set_problem
 from assistant.physics.cornering import Near, solve_near
 from assistant.physics.driven_run import LARGEST_TRIM, Anchor, DrivenRun, drive_run
 from assistant.physics.formulas import Array
-from assistant.physics.heat_and_wear import Circuit, Moments, tires_at
+from assistant.physics.heat_and_wear import Circuit, Moments, place_knots, tires_at
 
 ANCHOR_PASSES, TRIM_PASSES, PASSES, SLOPE_PASSES = 8, 8, 4, 4
 """Passes that find the trims, that find them again with other best pressures, of a run, and of one moved from it."""
@@ -61,6 +61,8 @@ DEMANDS: Mapping[str, tuple[str, int]] = {
     "exit_drive": ("drive", 2),
 }
 """What a driving habit may change: the force and the phase of `Phases`."""
+UNTIL = "until"
+"""Share of the run for which a habit is kept up; all of it where none is said."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -212,7 +214,7 @@ def drive_cars(
     cars: Cars, course: Course, changes: CarChanges | None = None, begin: DrivenRun | None = None
 ) -> DrivenRun:
     """Drive every car with some numbers moved."""
-    numbers, phases = move_numbers(cars.numbers, changes or {}), move_demands(cars.phases, changes or {})
+    numbers, phases = move_numbers(cars.numbers, changes or {}), move_demands(cars.phases, changes or {}, course.laps)
     with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
         if begin is None:
             first = drive_run(numbers, phases, course.circuit, course.laps)
@@ -266,18 +268,27 @@ def on_cars(part: Any, count: int, change: Callable[[Array], Array]) -> Any:
 
 def move_numbers(numbers: Numbers, changes: CarChanges) -> Numbers:
     """Add changes to numbers of every car."""
-    moved = {name: numbers[name] + change for name, change in changes.items() if name not in DEMANDS}
+    moved = {name: numbers[name] + change for name, change in changes.items() if name not in {*DEMANDS, UNTIL}}
     return {**numbers, **moved}
 
 
-def move_demands(phases: Phases, changes: CarChanges) -> Phases:
+def move_demands(phases: Phases, changes: CarChanges, laps: int) -> Phases:
     """Change what every driver asks of the tires by shares: entry_brake -0.1 brakes a tenth less on entry."""
+    part = keep_up(laps, float(changes[UNTIL])) if UNTIL in changes else np.ones(())
     for name in DEMANDS.keys() & changes.keys():
         force, phase = DEMANDS[name]
-        moved = np.array(getattr(phases, force))
-        moved[phase] *= 1.0 + changes[name]
+        moved = np.array(getattr(phases, force)) * np.ones((*part.shape, 1))
+        moved[..., phase, :, :] *= 1.0 + changes[name] * part
         phases = replace(phases, **{force: moved})
     return phases
+
+
+def keep_up(laps: int, until: float) -> Array:
+    """How far a habit is kept up at every knot of a run, (knots, 1, 1): its work is that of the laps it is for."""
+    knots, _ = place_knots(laps)
+    before, after = np.r_[knots[0], knots[:-1]], np.r_[knots[1:], knots[-1]]
+    reach = np.clip(until * laps, before, after)
+    return np.asarray((reach - before) / np.maximum(after - before, 1e-9))[:, None, None]
 
 
 def look_round(cars: Cars, course: Course, run: DrivenRun) -> Driven:
@@ -318,7 +329,7 @@ def move_at_once(cars: Cars, run: DrivenRun, course: Course, changes: Changes) -
     numbers, circuit = move_numbers(run.problem.numbers, changes), course.circuit
     with np.errstate(all="ignore"):
         tires = tires_at(numbers, run.moments)
-        phases = move_demands(cars.phases, changes)
+        phases = move_demands(cars.phases, changes, course.laps)
         problem = set_problem(numbers, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         balance = felt_balance(problem, solve_near(problem, run.near, CORRECTIONS))
         return read_balance(balance, run.weights) - read_balance(run.balance, run.weights)

@@ -240,7 +240,7 @@ def set_problem(
     """Prepare a batch: loads law, grip multipliers, demands. tires: arrays (4, stages, cars) and (stages, cars)."""
     rest = stand_still(numbers, tires)
     answers = answer_pushes(numbers, rest)
-    full_brake = -phases.brake[ENTRY] * numbers["mass"] * GRAVITY
+    full_brake = -phases.brake[..., ENTRY : ENTRY + 1, :, :] * numbers["mass"] * GRAVITY
     phases, place = drive_line(phases, place, tires.line)
     law = write_load_law(numbers, rest, answers, phases, place, rows)
     mass, x_cg = over_phases_ends(rest.mass), over_phases_ends(rest.cg[0])

@@ -151,11 +151,12 @@ class Helps(Block):
 
 
 class DrivingForce(Block):
-    """Change of a phase's force demand, as a share: '-10 %'."""
+    """Change of a phase's force demand, as a share: '-10 %'. until: share of the run for which it is kept up."""
 
     entry_brake: NumberOrText | None = None
     middle_drive: NumberOrText | None = None
     exit_drive: NumberOrText | None = None
+    until: NumberOrText | None = None
 
 
 class Driving(Block):
