@@ -40,7 +40,7 @@ def of_cross_weight(now: CarNow, _: str, change: float) -> list[str]:
     moved, bite = change * weight / 2.0, bite_of(now.on_scales)
     said = []
     if abs(change) > LEAST_SHOWN:
-        turns = moved / jack_turn(now)
+        turn = jack_turn(now)
         way = "in" if change > 0 else "out"
         said = [
             (
@@ -48,8 +48,8 @@ def of_cross_weight(now: CarNow, _: str, change: float) -> list[str]:
                 f"LR less RR (bite) goes from {now.pounds(bite)} to {now.pounds(bite + 2.0 * moved)}."
             ),
             (
-                f"The LR jack bolt alone takes about {abs(turns):.1f} turns {way} for it, at {say_thread(now)}; "
-                f"a turn moves {now.pounds(jack_turn(now))} on each corner."
+                f"The LR jack bolt alone takes about {abs(moved / turn):.1f} turns {way} for it, at {say_thread(now)}; "
+                f"a turn moves {now.pounds(turn)} on each corner, {now.pounds(2.0 * turn)} on the diagonal."
             ),
         ]
     return [*said, *of_drive_torque(now)]

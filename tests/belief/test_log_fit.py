@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
+from assistant.belief import log_fit
 from assistant.belief.least_squares import fit_bounded
 from assistant.belief.log_fit import anchored_numbers, answer, calibrate
 from assistant.belief.log_readings import PARAMETERS, TAUGHT, Reading, collect_readings, find_bounds
@@ -329,7 +330,12 @@ def test_a_number_that_is_nothing_cannot_be_moved_by_a_share_and_is_said():
         calibrate(case, read_run_log("run-practice"))
 
 
-def test_a_tire_that_drives_no_corner_is_refused_in_words_not_in_numbers():
-    case = replace(DEMO, tire=replace(DEMO.tire, grip=0.05))
+def test_a_fit_that_is_no_number_is_refused_in_words(monkeypatch):
+    """As a tire gives that drives no corner."""
+    listed = log_fit.list_numbers
+    none = float("nan")
+    monkeypatch.setattr(
+        log_fit, "list_numbers", lambda *given: tuple(replace(one, after=none) for one in listed(*given))
+    )
     with pytest.raises(BadInput, match="no steady state"):
-        calibrate(case, read_run_log("run-practice"))
+        calibrate(DEMO, read_run_log("run-practice"))
