@@ -148,7 +148,7 @@ COMMANDS = (
         (
             CASE,
             argument("lever", "LEVER", "only these levers, in full; all for every one; else the strongest", nargs="*"),
-            flag("--severity", "how the severities 1 to 5 of a complaint are measured on this car"),
+            flag("--severity", "what the severities 1 to 5 of a complaint stand for, and the measure of this driver"),
             JSON,
         ),
     ),
