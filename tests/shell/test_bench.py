@@ -30,14 +30,16 @@ def asked(bench, monkeypatch):
     return found
 
 
-def test_behind_a_question_every_lever_is_driven_those_of_the_trades_list_first(bench, demo, knowledge, asked):
+def test_behind_a_question_the_trades_list_is_driven_then_what_advice_needs_then_every_lever(
+    bench, demo, knowledge, asked
+):
     session = start(demo, knowledge, "loose off late in the run")
     listed = module.offers.levers_listed(knowledge, session)
     bench.hear(session)
     assert listed
     assert tuple(asked[: len(listed)]) == listed
-    assert set(asked[:-1]) == set(levers_of(demo.setup))
-    assert asked[-1] == "advice"
+    assert asked[len(listed)] == "advice"
+    assert set(asked) == {"advice", *levers_of(demo.setup)}
 
 
 def test_an_older_round_ends_when_something_else_is_said(bench, demo, knowledge, asked, monkeypatch):
