@@ -89,7 +89,9 @@ def test_a_step_less_or_more_of_a_shown_lever_would_be_no_better_but_for_tires_a
         assert worth(lever.id, lever.steps) > 0
 
 
-def test_a_habit_is_driven_through_the_whole_run_too(advice):
+def test_a_habit_is_driven_through_the_whole_run_too(case, knowledge, session, belief):
+    among = set(knowledge.driving)
+    advice = advise(case, knowledge, session, belief, among=among)
     habits = [one for one in advice.remedies if one.kind == "driving" and one.basis == "computed"]
     assert habits
     assert all(one.run is not None for one in habits)
