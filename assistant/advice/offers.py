@@ -24,6 +24,7 @@ from assistant.belief.driven import case_bands
 from assistant.belief.effects import changes_of, screen_levers, step_changes, step_of
 from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
+from assistant.car.car import CORNERS
 from assistant.car.setup import is_computed, levers_of
 from assistant.diagnosis.match import find_symptoms
 from assistant.ground.understood import Complaint, StopReason
@@ -92,13 +93,16 @@ def make_offer(candidate: Candidate, job: Job, *, driven: bool = False) -> Offer
         return offer_driving(candidate, job)
     if candidate.kind != "lever":
         return offer_told(candidate, job)
-    offered = offer_lever(candidate, job, driven=driven) if job.wanted.asks else None
-    return offered if isinstance(offered, Remedy) or not _is_usual(candidate, job) else offer_usual(candidate, job)
+    if not job.wanted.asks:
+        return offer_usual(candidate, job)
+    offered = offer_lever(candidate, job, driven=driven)
+    return offered if isinstance(offered, Remedy) or not candidate.called else _for_its_cause(candidate, job)
 
 
-def _is_usual(candidate: Candidate, job: Job) -> bool:
-    """Whether a lever gets the trade's usual size: nothing is computed, or a cause calls for it all the same."""
-    return not job.wanted.asks or candidate.called
+def _for_its_cause(candidate: Candidate, job: Job) -> Remedy | None:
+    """Offer a lever that a cause calls for in its usual size although it computes as useless: it counts there alone."""
+    usual = offer_usual(candidate, job)
+    return None if usual is None else replace(usual, factors=())
 
 
 MOST_SYMPTOMS = 3
@@ -146,7 +150,15 @@ def _desk(session: Session, treated: _Treated, job: Job) -> Desk:
     """Put together what offers are put in order with."""
     places = {} if job.wanted.asks else _places(treated.symptoms)
     team = _team(treated.symptoms, job.knowledge)
-    return Desk(session.board, treated.meant, job.knowledge, job.weights, job.case.at_hand, places, *team)
+    unread = _unread(session.facts)
+    return Desk(session.board, treated.meant, job.knowledge, job.weights, job.case.at_hand, places, *team, unread)
+
+
+def _unread(facts: Mapping[str, float | str]) -> frozenset[str]:
+    """Name the levers that a reading sets, not the feel, where nobody took it."""
+    by_tread = {f"{what}_{corner.lower()}" for what in ("pressure", "camber") for corner in CORNERS}
+    read = any(name.startswith("temperature_") for name in facts)
+    return frozenset(set() if read else by_tread) | (set() if "stagger_hot" in facts else {"stagger"})
 
 
 def with_treated(belief: Belief, said: Complaint, treated: Complaint) -> Belief:
@@ -310,11 +322,17 @@ def _places(symptoms: Sequence[Symptom]) -> dict[Key, int]:
 
 
 def _team(symptoms: Sequence[Symptom], knowledge: Knowledge) -> tuple[tuple[Key, ...], frozenset[Key]]:
-    """Give the list of the complaint where a later pack wrote it, and what a later pack added to these complaints."""
+    """Give what stands on top as it is listed, and what a later pack added to these complaints.
+
+    On top stand the list of a complaint that a later pack wrote, and the look the trade begins with where there is no
+    balance to compute.
+    """
     first = knowledge.packs[0].pack if knowledge.packs else ""
     written = knowledge.origin("symptom", symptoms[0].symptom) if symptoms else None
     own = written is not None and written.pack != first
-    on_top = tuple((entry.kind, entry.id) for entry in symptoms[0].remedies) if own else ()
+    listed = [(entry.kind, entry.id) for entry in symptoms[0].remedies] if symptoms else []
+    looks_first = bool(symptoms) and symptoms[0].balance == "none" and listed[0][0] == "inspect"
+    on_top = tuple(listed if own else listed[:1] if looks_first else ())
     added = {
         (entry.kind, entry.id)
         for symptom in symptoms

@@ -12,7 +12,7 @@ from math import prod
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import HOW_SOON, Certainty, Factor, Listing, Note, Package, Remedy, Treats, Worth
-from assistant.diagnosis.calls import usual_minutes, with_laps
+from assistant.diagnosis.calls import LEVER_CURES, usual_minutes, with_laps
 from assistant.diagnosis.plan import Option, put_in_order
 
 if TYPE_CHECKING:
@@ -25,6 +25,8 @@ HARMS = ("harm", "tire life", "pace")
 """Factors that are taken off what an offer cures, as shares of the complaint."""
 DRIVES_AROUND = 0.2
 """Share of its worth a habit keeps under a plain balance: it drives around that and does not cure it (assumption)."""
+BLIND = 0.4
+"""Share of its worth that air, camber or stagger keeps where nobody has read or taped the tires (assumption)."""
 LOOKED = 0.1
 """Share of the complaint that a look of the trade's list ends under a fault nobody says it finds (assumption)."""
 SEEN_FIRST = 3
@@ -37,6 +39,8 @@ ANOTHER = 0.05
 """Price of each further change made at once: nobody can say which one did it (assumption)."""
 TREATED = 0.05
 """From this chance on it is said that an offer is for a cause."""
+LEFT = 0.1
+"""From this chance of a cause on the car is left alone for it."""
 Offer = Remedy | Package
 
 
@@ -46,6 +50,7 @@ class Desk:
 
     places: of what the trade lists for a complaint without a balance, where nothing is computed; 0 is its first choice.
     on_top: the list of a later pack's own complaint, in its order. added: what a later pack added to this complaint.
+    unread: levers that a reading sets which nobody took.
     """
 
     board: Board
@@ -56,6 +61,7 @@ class Desk:
     places: Mapping[tuple[str, str], int] = field(default_factory=dict)
     on_top: tuple[tuple[str, str], ...] = ()
     added: frozenset[tuple[str, str]] = frozenset()
+    unread: frozenset[str] = frozenset()
 
     def call_for(self, remedy: Remedy) -> Call | None:
         """Find what the causes say of an offer."""
@@ -82,10 +88,12 @@ def weigh_confidence(share: float, basis: str, weights: Weights) -> Factor:
 
 
 def weigh_trade(listing: Listing, weights: Weights) -> Factor:
-    """Weigh how sure the trade is of it for this complaint."""
+    """Weigh how sure the trade is of it for this complaint: its first choice is the likeliest to be right."""
     if listing.place is None:
         return Factor("trade", weights.not_in_trade_list, listing)
-    value = weights.confidence_words[listing.confidence]
+    value = (
+        max(weights.trade_least, 1 - weights.trade_fade * listing.place) * weights.confidence_words[listing.confidence]
+    )
     return Factor("trade", value * weights.against_trade if listing.against else value, listing)
 
 
@@ -107,13 +115,17 @@ def gain_of(remedy: Remedy) -> float:
 
 def rank(offers: Sequence[Offer], desk: Desk) -> tuple[Offer, ...]:
     """Put offers in order and number them from 1; of a family of levers the best is kept and names the others."""
-    rated = [(option_of(offer, desk), offer) for offer in offers]
+    rated = _rate(offers, desk)
     needs = [(option.kind == "leave" or bool(option.finds)) and not _is_likely(option, desk) for option, _ in rated]
     rated = [one for one, unlikely in zip(rated, needs, strict=True) if not unlikely]
     offer_of = {id(option): offer for option, offer in rated}
     most = desk.weights.most_remedies + SPARE
     ordered = put_in_order(desk.board.chances, [option for option, _ in rated], desk.board.plain, most)
-    placed = [replace(offer_of[id(option)], worth=_worth(option, desk)) for option in ordered]
+    placed = [
+        replace(offer, worth=_worth(option_of(offer, desk), desk))
+        for offer in map(offer_of.get, map(id, ordered))
+        if offer
+    ]
     kept = _as_the_team_says(_one_of_each_family(placed, desk.weights.families), desk)
     return tuple(replace(offer, rank=number) for number, offer in enumerate(kept, 1))
 
@@ -124,17 +136,28 @@ def with_no_telling(ranked: Sequence[Offer], reason: str) -> tuple[Offer, ...]:
     return tuple(replace(offer, rank=number) for number, offer in enumerate((*first, *ranked), 1))
 
 
+def _rate(offers: Sequence[Offer], desk: Desk) -> list[tuple[Option, Offer]]:
+    """Value every offer; the best lever counts as what a plain balance is taken to give way to, the others beside it.
+
+    A lever is moved again, and another after it, until the balance is right; one step alone says too little of that.
+    """
+    best = max((_net(one) for one in offers if isinstance(one, Remedy) and one.kind == "lever"), default=0.0)
+    scale = LEVER_CURES / best if 0 < best < LEVER_CURES else 1.0
+    return [(option_of(offer, desk, scale), offer) for offer in offers]
+
+
 def _is_likely(option: Option, desk: Desk) -> bool:
-    """Whether one of the causes an offer is for is likely enough to be named with it."""
-    return any(desk.board.chances[cause] >= TREATED for cause in option.of)
+    """Whether one of the causes an offer is for is likely enough to leave the car alone for it, or to look for it."""
+    least = LEFT if option.kind == "leave" else TREATED
+    return any(desk.board.chances[cause] >= least for cause in option.of)
 
 
-def option_of(offer: Offer, desk: Desk) -> Option:
-    """Value one offer under every cause."""
+def option_of(offer: Offer, desk: Desk, scale: float = 1.0) -> Option:
+    """Value one offer under every cause. scale: of what levers take away."""
     if isinstance(offer, Package):
-        return _option_of_package(offer, desk)
+        return _option_of_package(offer, desk, scale)
     call = desk.call_for(offer)
-    cures = _cures(offer, desk)
+    cures = _cures(offer, desk, scale)
     cost = desk.board.minute * with_laps(offer.kind, minutes_of(offer, desk))
     of = frozenset({desk.meant}) - {desk.board.plain} if offer.kind == "lever" else frozenset[int]()
     way = offer.direction or "" if offer.kind == "lever" else ""
@@ -144,16 +167,16 @@ def option_of(offer: Offer, desk: Desk) -> Option:
     return replace(call.option, id=offer.id, cures=cures, cost=cost, of=of | call.option.of, way=way)
 
 
-def _option_of_package(package: Package, desk: Desk) -> Option:
+def _option_of_package(package: Package, desk: Desk, scale: float) -> Option:
     """Value levers that are moved together: their minutes add up, and nobody can say afterward which one did it."""
     minutes = sum(_lever_minutes(move.lever, desk) for move in package.moves)
     cost = desk.board.minute * with_laps("lever", minutes) + ANOTHER * (len(package.moves) - 1)
     net = max(0.0, package.removes - package.spoils)
-    cures = desk.board.lever_cures(net * desk.weights.not_in_trade_list, desk.meant)
+    cures = desk.board.lever_cures(min(1.0, net * scale * desk.weights.not_in_trade_list), desk.meant)
     return Option("package", "", cures, cost, of=frozenset({desk.meant}) - {desk.board.plain})
 
 
-def _cures(remedy: Remedy, desk: Desk) -> tuple[float, ...]:
+def _cures(remedy: Remedy, desk: Desk, scale: float) -> tuple[float, ...]:
     """Say what an offer cures under each cause, apart from what the causes' own files say of it."""
     board = desk.board
     place = desk.places.get((remedy.kind, remedy.id))
@@ -161,7 +184,8 @@ def _cures(remedy: Remedy, desk: Desk) -> tuple[float, ...]:
         return board.lever_cures(LISTED * (1 - desk.weights.trade_fade * place), desk.meant)
     if remedy.kind == "lever":
         late = 1.0 if is_in_time(remedy.when, desk.at_hand) else desk.weights.not_in_time
-        return board.lever_cures(_net(remedy) * late, desk.meant)
+        blind = BLIND if remedy.id in desk.unread else 1.0
+        return board.lever_cures(min(1.0, _net(remedy) * scale) * late * blind, desk.meant)
     if remedy.kind == "driving":
         return board.lever_cures(_net(remedy) * DRIVES_AROUND, desk.meant)
     if remedy.kind == "inspect" and desk.call_for(remedy) is None:

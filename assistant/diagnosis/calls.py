@@ -191,7 +191,7 @@ def usual_minutes(kind: str, when: str = "between runs") -> float:
 
 def with_laps(kind: str, minutes: float) -> float:
     """Add the laps that show what a move has done."""
-    return minutes if kind in {"inspect", "leave"} else minutes + LAPS
+    return minutes if kind == "inspect" else minutes + LAPS
 
 
 def _put_back(changed: str, board: Board, facts: Mapping[str, Fact]) -> list[float]:

@@ -16,10 +16,14 @@ NEAR = 0.05
 """So near the best the order is open, and the likeliest named cause's own look or move comes first."""
 NAMED = 0.2
 """From this chance on a cause is named: it is treated before the balance is moved."""
+MENDS, SURE = "repair", 0.8
+"""A part is mended without another look only where its fault is as likely as this."""
 ENOUGH = 0.95
 """A cause this likely is not questioned further."""
 FIRST = 3
 """Among so many moves no two pull opposite ways."""
+PLAIN = frozenset({"lever", "package"})
+"""Kinds of move for a plain balance, unless a cause calls for one."""
 
 Chances = Sequence[float]
 """Of each cause, and of "none of these" last; where they do not sum to 1, so much of the complaint is left."""
@@ -92,8 +96,8 @@ def now_of(chances: Chances, option: Option, options: Sequence[Option]) -> float
 def put_first(chances: Chances, options: Sequence[Option], plain: int) -> Option:
     """Choose what comes first: the likeliest named cause's own look or move where it is nearly as good as the best.
 
-    Else, of those nearly as good, the one that gains most by itself. plain: place of the cause that is mere balance;
-    it and "none of these" (last) are not named.
+    Its look comes before its repair unless it is sure. Else, of those nearly as good, what gains most by itself.
+    plain: place of the cause that is mere balance; it and "none of these" (last) are not named.
     """
     worth = {id(option): worth_of(chances, option, options) for option in options}
     best = max(worth.values())
@@ -101,19 +105,25 @@ def put_first(chances: Chances, options: Sequence[Option], plain: int) -> Option
     near = [option for option in options if worth[id(option)] >= best - NEAR]
     for cause in sorted(named, key=lambda one: -chances[one]):
         if own := [option for option in near if cause in option.of]:
-            return max(own, key=lambda option: now_of(chances, option, options))
+            looks = [option for option in own if option.finds]
+            first = max(own, key=lambda option: now_of(chances, option, options))
+            return looks[0] if looks and first.kind == MENDS and chances[cause] < SURE else first
     return max(near, key=lambda option: now_of(chances, option, options))
 
 
 def put_in_order(chances: Chances, options: Sequence[Option], plain: int, most: int = 99) -> list[Option]:
     """Put moves in order: each is the one to make when all before it were made and did not cure.
 
-    What a look finds makes the list anew; so behind one stand no other looks but those of a named cause.
+    What a look finds makes the list anew; so behind one stand no other looks but those of a named cause. Where a cause
+    is named, no lever that is not for it stands among the first three.
     most: so many are ordered, the others follow by what they gain by themselves.
     """
     ordered: list[Option] = []
     left = list(chances)
     rest = list(options)
+    worthwhile = [option for option in rest if option.finds or gain_of(chances, option) > 0]
+    treated = {cause for option in worthwhile for cause in option.of} - {plain, len(chances) - 1}
+    is_named = any(chances[cause] >= NAMED for cause in treated)
     while rest and len(ordered) < most:
         total = sum(left)
         left = [chance / total for chance in left] if total > 0 else list(chances)
@@ -125,6 +135,7 @@ def put_in_order(chances: Chances, options: Sequence[Option], plain: int, most: 
             for option in rest
             if (not option.way or not ways or option.way in ways)
             and (not option.finds or not looked or not named.isdisjoint(option.of))
+            and (not is_named or len(ordered) >= FIRST or option.kind not in PLAIN or option.of)
         ]
         pick = put_first(left, open_ones or rest, plain)
         ordered.append(pick)

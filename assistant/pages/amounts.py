@@ -185,11 +185,10 @@ def guess_words(guesses: int) -> tuple[str, ...]:
 
 
 def no_cause_words(title: str, chance: float, treated: str = "") -> str:
-    """Say that no cause stands out, which is the likeliest, and what is treated instead: a symptom, or the balance."""
-    what = f"'{treated}'" if treated else "the balance itself"
+    """Say that no cause stands out and which is the likeliest. treated: the symptom that levers treat instead."""
     likeliest = f"likeliest, {chance_words(chance, None)}: {title}"
-    none = "No cause is certain yet" if chance >= NEARLY else "No hidden cause stands out"
-    return f"{none} ({likeliest}); the changes below treat {what}."
+    none = "No cause is certain yet" if chance >= NEARLY else "No cause stands out"
+    return f"{none} ({likeliest})." + (f" Levers treat '{treated}'." if treated else "")
 
 
 def not_legal_words(faults: Iterable[Problem]) -> list[str]:

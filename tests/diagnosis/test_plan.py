@@ -92,6 +92,22 @@ def test_each_move_is_the_one_to_make_when_those_before_it_did_not_cure():
     assert [one.id for one in put_in_order([0.5, 0.3, 0.1, 0.1], options, PLAIN)] == ["a", "b", "again"]
 
 
+def test_no_plain_lever_stands_among_the_first_three_where_a_cause_is_named():
+    looks = [cure(f"look {at}", 0.2, 0.2, 0.0) for at in range(3)]
+    lever = cure("lever", 0.06, 0.06, 0.6, kind="lever", way="tighter")
+    own = cure("own", 0.8, 0.0, 0.0, of=[0])
+    named = [one.id for one in put_in_order([NAMED, 0.1, 0.6, 0.1], [lever, own, *looks], PLAIN)]
+    assert (named[0], "lever" in named[:3]) == ("own", False)
+    assert put_in_order([0.05, 0.05, 0.8, 0.1], [lever, own], PLAIN)[0].id == "lever"
+
+
+def test_the_look_of_a_named_cause_comes_before_its_repair_unless_it_is_sure():
+    look = cure("look", 0.0, 0.0, 0.0, cost=0.01, finds=((0.95, 0.05, 0.05, 0.05), (0.05, 0.95, 0.95, 0.95)), of=[0])
+    mend, lever = cure("mend", 0.9, 0.0, 0.0, of=[0]), cure("lever", 0.0, 0.0, 0.6, kind="lever")
+    assert put_in_order([0.5, 0.1, 0.3, 0.1], [mend, look, lever], PLAIN)[0].id == "look"
+    assert put_in_order([0.9, 0.0, 0.05, 0.05], [mend, look, lever], PLAIN)[0].id == "mend"
+
+
 def test_no_two_of_the_first_three_pull_opposite_ways():
     options = [
         cure("tighten", 0.0, 0.0, 0.6, way="tighter", kind="lever"),
