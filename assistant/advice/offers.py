@@ -321,8 +321,8 @@ def _places(symptoms: Sequence[Symptom]) -> dict[Key, int]:
     return found
 
 
-def _team(symptoms: Sequence[Symptom], knowledge: Knowledge) -> tuple[tuple[Key, ...], frozenset[Key]]:
-    """Give what stands on top as it is listed, and what a later pack added to these complaints.
+def _team(symptoms: Sequence[Symptom], knowledge: Knowledge) -> tuple[tuple[Key, ...], frozenset[Key], frozenset[Key]]:
+    """Give what stands on top as it is listed, what a later pack added to these complaints, what it moved to the end.
 
     On top stand the list of a complaint that a later pack wrote, and the look the trade begins with where there is no
     balance to compute.
@@ -339,7 +339,13 @@ def _team(symptoms: Sequence[Symptom], knowledge: Knowledge) -> tuple[tuple[Key,
         for entry in symptom.remedies
         if (origin := knowledge.origin("symptom", symptom.symptom, entry.name)) is not None and origin.pack != first
     }
-    return on_top, frozenset(added)
+    ends = [(symptom.symptom, symptom.remedies[-1]) for symptom in symptoms]
+    last = {
+        (entry.kind, entry.id)
+        for name, entry in ends
+        if (origin := knowledge.origin("symptom", name, entry.name)) is not None and origin.note.startswith("moved by")
+    }
+    return on_top, frozenset(added), frozenset(last)
 
 
 def _looks(candidates: Sequence[Candidate], job: Job, desk: Desk) -> tuple[Remedy, ...]:

@@ -50,6 +50,7 @@ class Desk:
 
     places: of what the trade lists for a complaint without a balance, where nothing is computed; 0 is its first choice.
     on_top: the list of a later pack's own complaint, in its order. added: what a later pack added to this complaint.
+    last: what a later pack moved to the end of the complaint's list.
     unread: levers that a reading sets which nobody took.
     """
 
@@ -61,6 +62,7 @@ class Desk:
     places: Mapping[tuple[str, str], int] = field(default_factory=dict)
     on_top: tuple[tuple[str, str], ...] = ()
     added: frozenset[tuple[str, str]] = frozenset()
+    last: frozenset[tuple[str, str]] = frozenset()
     unread: frozenset[str] = frozenset()
 
     def call_for(self, remedy: Remedy) -> Call | None:
@@ -255,7 +257,8 @@ def _one_of_each_family(ordered: Sequence[Offer], families: Sequence[Sequence[st
 
 
 def _as_the_team_says(ordered: list[Offer], desk: Desk) -> list[Offer]:
-    """Let a later pack win where it speaks: its own list on top, what it added third at the latest."""
+    """Let a later pack win where it speaks: its own list on top, what it added third at the latest, its last last."""
+    ordered = sorted(ordered, key=lambda offer: _key(offer) in desk.last)
     keys = {_key(offer): offer for offer in ordered}
     top = [keys[key] for key in desk.on_top if key in keys]
     rest = [offer for offer in ordered if offer not in top]
