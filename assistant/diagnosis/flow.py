@@ -264,7 +264,7 @@ def _comes_up(pair: tuple[str, str], kept: list[tuple[str, str]], asked: Asked) 
         return any(claim.severity is None for claim in reading.complaints)
     if qid in HOW_BAD_EACH:
         return asks_how_bad(qid, reading.complaints, {})
-    if qid in {SLIDES, "where", "when_in_run", "was_right", "first_laps"}:
+    if qid in {SLIDES, "where", "when_in_run"}:
         return _applies(qid, reading, complaint_of(reading, asked.ends), known)
     return qid != "safety_kind" or known.get("safety") == "yes"
 
