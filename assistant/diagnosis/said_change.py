@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -61,15 +61,16 @@ class NoChangeError(ValueError):
 
 @dataclass(frozen=True)
 class SaidChange:
-    """A lever and the SI value it goes to. usual: how much was not said, so it is the usual change."""
+    """A lever and the SI value it goes to. is_step: it was said how far it moves, not where it goes to."""
 
     lever: str
     value: float
-    usual: bool = False
+    is_step: bool = False
 
     def put_on(self, setup: Setup) -> Setup:
-        """Make it, legal or not."""
-        return with_value(setup, self.lever, self.value)
+        """Make it, legal or not; a step from a guess leads to a guess."""
+        moved = with_value(setup, self.lever, self.value)
+        return replace(moved, guessed=setup.guessed) if self.is_step else moved
 
 
 def read_change(text: str, setup: Setup, knowledge: Knowledge, system: System) -> SaidChange:
@@ -84,10 +85,12 @@ def read_change(text: str, setup: Setup, knowledge: Knowledge, system: System) -
     last = numbers[-1]
     value = _read(lever, last, setup, system)
     sign = {"+": 1, "+=": 1, "-": -1, "-=": -1}.get(last["way"] or "", way)
-    if not (last["way"] == "=" or (sign == way and "to" in words) or not sign):
+    is_step = not (last["way"] == "=" or (sign == way and "to" in words) or not sign)
+    if is_step:
         number_sign = -1 if lever in SMALLER_IS_MORE and not last["way"] else 1
         value = value_of(setup, lever) + sign * number_sign * value
-    return _checked(lever, value, setup, knowledge, system, way=bool(way or last["way"]))
+    checked = _checked(lever, value, setup, knowledge, system, way=bool(way or last["way"]))
+    return replace(checked, is_step=is_step)
 
 
 def find_lever(words: Iterable[str], setup: Setup, knowledge: Knowledge, unit: str | None = None) -> str:
@@ -173,7 +176,7 @@ def _usual(lever: str, way: int, setup: Setup, knowledge: Knowledge, system: Sys
     kind = kind_of(lever, setup)
     step = read(entry.usual_change, kind, default_unit=unit_of(kind, system)).value
     sign = -way if lever in SMALLER_IS_MORE else way
-    return SaidChange(lever, value_of(setup, lever) + sign * step, usual=True)
+    return SaidChange(lever, value_of(setup, lever) + sign * step, is_step=True)
 
 
 def _read(lever: str, found: re.Match[str], setup: Setup, system: System) -> float:

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from assistant.car.files import read_case
@@ -73,3 +75,9 @@ def test_what_names_no_change_is_told_why(setup, knowledge, said, says):
 
 def test_a_number_without_a_unit_is_one_of_the_readers_system(setup, knowledge):
     assert read_change("rr pressure 140", setup, knowledge, "si").value == pytest.approx(140e3)
+
+
+def test_a_step_from_a_guess_leads_to_a_guess_and_a_value_that_was_said_does_not(setup, knowledge):
+    guessed = replace(setup, guessed=frozenset({"stagger"}))
+    assert "stagger" in read_change("stagger up 1/4", guessed, knowledge, "trade").put_on(guessed).guessed
+    assert "stagger" not in read_change("stagger 2", guessed, knowledge, "trade").put_on(guessed).guessed
