@@ -255,6 +255,10 @@ def title_of(remedy: Remedy) -> str:
 # its place
 
 
+LEAST_LINE, MOST_LINES = 0.01, 5
+"""Share of the complaint from which a cause is worth a line of its own, and how many such lines there are at most."""
+
+
 def treats_words(worth: Worth) -> str:
     """Say what an offer is for: "for a right rear that builds too much air (about 4 in 10)"; "" where nobody knows."""
     named = [f"{one.title} ({say_number(one.chance)})" for one in worth.treats]
@@ -263,7 +267,9 @@ def treats_words(worth: Worth) -> str:
 
 def say_worth(worth: Worth) -> list[str]:
     """Say what the place of an offer rests on: what it does under each cause, and what it costs."""
-    said = [f"If it is {one.title} ({say_number(one.chance)}), it {_under(one)}." for one in worth.lines]
+    told = [one for one in worth.lines if one.chance * abs(one.cures) >= LEAST_LINE][:MOST_LINES]
+    said = [f"{capital(one.title)} ({say_number(one.chance)}): {_under(one)}." for one in told]
+    said += ["Under each other cause next to nothing."] if len(told) < len(worth.lines) else []
     look = ["It changes nothing; what it finds says what to do next."] if worth.looks else []
     cost = f"Its minutes and what it spoils count as {share_words(worth.cost)}." if worth.cost >= LEAST_SHARE else ""
     return [*said, *look, *([cost] if cost else [])]

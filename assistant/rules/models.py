@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 from pydantic import Field, model_validator
 
 from assistant.ground.read_model import Block, NumberOrText, Text
-from assistant.rules.models_lever import Confidence, Driving, Id, Lever, LeverId, Phase, SourceKey, Sources, Stage, When
+from assistant.rules.models_lever import Confidence, Driving, Id, Lever, LeverId, Phase, SourceKey, Sources, Stage
 from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, QuestionsFile, Symptom
 
 
@@ -171,19 +171,13 @@ class Weights(Block):
     confidence_power: Annotated[float, Field(ge=0)] = UNSTATED
     by_the_book_confidence: Share = UNSTATED
     confidence_words: dict[Confidence, Share] = UNSTATED
-    practicality: dict[When, Share] = UNSTATED
     not_in_time: Share = UNSTATED
     trade_fade: Share = UNSTATED
     trade_least: Share = UNSTATED
     not_in_trade_list: Share = UNSTATED
     against_trade: Share = UNSTATED
-    inspect_counts_as: Share = UNSTATED
     driving_unknown: Share = UNSTATED
-    same_share: Share = UNSTATED
     most_remedies: Annotated[int, Field(ge=1, le=30)] = UNSTATED
-    first_places: Annotated[int, Field(ge=1, le=30)] = UNSTATED
-    by_the_book_among_first: Annotated[int, Field(ge=0, le=30)] = UNSTATED
-    cause_leads_at: Share = UNSTATED
     families: list[list[LeverId]] = UNSTATED
     package_levers: Annotated[int, Field(ge=1, le=60)] = UNSTATED
     package_least_confidence: Share = UNSTATED

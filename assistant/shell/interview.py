@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from assistant.car.edit import Treads
     from assistant.diagnosis.session import Session
 
-WHOLE_AT_FIRST = 1
+WHOLE_AT_FIRST = 0
 """Offers told whole on the first screen, so that number 1 stands on 24 rows with the prompt; the next in two lines."""
 MORE_AT_A_TIME = 2
 """Offers told whole that a screen holds."""

@@ -42,7 +42,7 @@ def test_the_team_has_its_own_lever_phrases_and_weights(base, team):
     assert team.levers["rear_packers"].by_the_book is not None
     assert any("se va de cola" in one.says for one in team.phrases.phrases)
     assert (base.ranking.severity_unsaid, team.ranking.severity_unsaid) == (3, 2)
-    assert team.ranking.practicality == base.ranking.practicality | {"shop": 0.3}
+    assert (base.ranking.not_in_time, team.ranking.not_in_time) == (0.3, 0.1)
 
 
 def test_every_file_of_changes_says_why_and_over_which_edition():

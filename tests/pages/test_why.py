@@ -97,7 +97,7 @@ def test_why_not_says_what_each_is_for_and_what_would_turn_them_round():
     first, second = replace(BAR, worth=OTHER, rank=1), replace(SPRING, worth=ONE, rank=2)
     lines = said(why_not_screen([(2, second), (1, first)], {}, "trade"))
     assert lines[:2] == ["Right end of the track bar: tighter.", "For balance (about 5 in 10)."]
-    assert "If it is balance (about 5 in 10), it cures about two thirds of the complaint." in lines
+    assert "Balance (about 5 in 10): cures about two thirds of the complaint." in lines
     assert "Its minutes and what it spoils count as about a tenth of the complaint." in lines
     assert lines[-1].startswith("Number 2 would gain more than number 1 if the chance of '")
 
