@@ -292,10 +292,15 @@ def _treat(session: Session, knowledge: Knowledge) -> _Treated:
     return _Treated(as_treated, meant, instead, symptoms, stop, as_treated == session.complaint)
 
 
+TREATED_FROM = 0.3
+"""Chance from which a cause may have another complaint treated than the driver's own; below it his words stand."""
+
+
 def _meant(session: Session) -> int:
-    """Choose the cause that levers are sized for: of those that levers cure the likeliest one."""
+    """Choose the cause that levers are sized for: plain balance, or the likeliest of those they cure if it is likely."""
     board = session.board
-    return max(board.by_balance, key=lambda at: (board.chances[at], at == board.plain))
+    likely = max(board.by_balance, key=lambda at: (board.chances[at], at == board.plain))
+    return likely if board.chances[likely] >= TREATED_FROM else board.plain
 
 
 def _symptoms(complaint: Complaint, instead: Symptom | None, knowledge: Knowledge) -> tuple[Symptom, ...]:

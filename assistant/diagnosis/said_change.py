@@ -95,7 +95,7 @@ def read_change(text: str, setup: Setup, knowledge: Knowledge, system: System) -
 
 def find_lever(words: Iterable[str], setup: Setup, knowledge: Knowledge, unit: str | None = None) -> str:
     """Find the lever most of whose name is in the words. Raises NoChangeError where none is, or several are."""
-    said = {stem(word) for one in words for word in one.replace("_", " ").split()}
+    said = {stem(word) for word in re.findall(r"[a-z]+", _plain(" ".join(words).replace("_", " ")))}
     said -= {stem(word) for word in _FILLERS}
     if said & _AT_CORNERS and (family := _family(said, unit)):
         said.add(family)

@@ -92,7 +92,8 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
         return [Line(NO_ADVICE) if state.advice is None else no_such_number(state)]
     bench = state.bench
     if offer.effect is None or state.advice is None:
-        return [Line("Its effect cannot be computed; nothing to compare.")]
+        stays = [Line(NO_SETUP)] if bench.moved(offer) is None else []
+        return [Line("Its effect cannot be computed; nothing to compare."), *stays]
     before, after, change = bench.compare(state.advice, offer, state.listed or bench.case)
     return [
         Line(sentence(headline(offer, bench.knowledge.levers, state.system)), lead=str(number)),
