@@ -297,7 +297,7 @@ TREATED_FROM = 0.3
 
 
 def _meant(session: Session) -> int:
-    """Choose the cause that levers are sized for: plain balance, or the likeliest of those they cure if it is likely."""
+    """Choose the cause that levers are sized for: plain balance, or one that is likely."""
     board = session.board
     likely = max(board.by_balance, key=lambda at: (board.chances[at], at == board.plain))
     return likely if board.chances[likely] >= TREATED_FROM else board.plain

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.ground.understood import USUAL_SEVERITY, Complaint, Sign, StopReason
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, say_chance, when_words, where_words
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, quoted, say_chance, when_words, where_words
 
 if TYPE_CHECKING:
     from assistant.diagnosis.claim import Claim, Said
@@ -77,7 +77,7 @@ def _say_beside(complaint: Complaint) -> list[str]:
     """Say what was heard beside the complaint: how often, whether it was right before, what was changed, a question."""
     said = [HEARD_BESIDE[answer] for answer in complaint.answers if answer in HEARD_BESIDE]
     said += [f"changed: {', '.join(complaint.changes)}"] if complaint.changes else []
-    return [*said, *([f"you ask '{complaint.question.rstrip('?')}?'"] if complaint.question else [])]
+    return [*said, *([f"you ask {quoted(complaint.question.rstrip('?') + '?')}"] if complaint.question else [])]
 
 
 def list_unread(words: Sequence[str], cut: int) -> list[str]:

@@ -215,9 +215,9 @@ def test_each_caution_stands_once_and_the_others_point_to_it(page):
 
 def test_what_a_change_moves_is_marked_in_words_in_the_setup(page):
     notes = {(group.title, value.name): value.note for group in page.setup for value in group.values}
-    change = next(change for change in page.changes if change.id == "spring_rr")
-    assert notes["right rear", "spring"].startswith(f"number {change.number} makes it ")
-    assert notes["left rear", "spring"] == ""
+    change = next(change for change in page.changes if change.id == "pressure_rr")
+    assert notes["right rear", "air"].startswith(f"number {change.number} makes it ")
+    assert notes["left front", "air"] == ""
 
 
 def test_the_first_balance_is_what_is_believed(page, demo):

@@ -39,13 +39,12 @@ def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
     said = [block.text for block in blocks]
     assert "One bites." in said
     at = said.index("Two: tighter, cures about half of the complaint. Between runs.")
+    costs = "Costs: nothing that can be felt. Chance that it cures: about 4 in 10. "
     assert said[at + 1 :] == [
-        "Costs: nothing that can be felt. Chance that it cures: about 4 in 10. "
-        "Direction sure on these tires (about 99 in 100); the size is not.",
+        f"{costs}Direction sure on these tires (about 99 in 100); the size is not.",
         "Two bites.",
         "Three: tighter, cures about half of the complaint. Between runs.",
-        "Costs: nothing that can be felt. Chance that it cures: about 4 in 10. "
-        "Direction likely on these tires (about 8 in 10); the size is not.",
+        f"{costs}Direction likely on these tires (about 8 in 10); the size is not.",
         "Three bites.",
     ]
 
