@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.corner_problem import CornerProblem, roll_rear, trim_grip
@@ -135,12 +136,26 @@ def larger_right(problem: CornerProblem) -> Array:
 
 
 def slip_loss(problem: CornerProblem, front: Array, rear: Array, locked: Array) -> Array:
-    """Loss of each tire [J/m] with these forces of both axles [N, drive +]; locked: share of lock of the rear axle."""
+    """Loss of each tire [J/m] with these forces of both axles [N, drive +]; locked: share of lock of the rear axle.
+
+    Tires that push nothing by themselves lose nothing, and on a shaft that is all locked or all open there is but one
+    way to lose: neither is worked out.
+    """
     grip = find_straight_grip(problem, move_loads(problem, front + rear))
-    lost = lose_alone(grip, problem.shape, 0.5 * np.stack([front, front, rear, rear]))
-    pair = Grip(grip.peak[2:], grip.slip[2:])
-    lost[2:] += locked * (lose_together(pair, problem.shape, rear, larger_right(problem)) - lost[2:])
+    lost = np.zeros_like(grip.peak)
+    pushed = front.any(axis=(0, 2, 3))
+    lost[:2, :, pushed] = lose_alone(pick_tires(grip, slice(0, 2), pushed), problem.shape, 0.5 * front[:, pushed])
+    pair = pick_tires(grip, slice(2, 4))
+    if (locked < 1.0).any():
+        lost[2:] = lose_alone(pair, problem.shape, 0.5 * rear)
+    if (locked > 0.0).any():
+        lost[2:] += locked * (lose_together(pair, problem.shape, rear, larger_right(problem)) - lost[2:])
     return lost
+
+
+def pick_tires(grip: Grip, tires: slice, forces: NDArray[np.bool_] | slice = slice(None)) -> Grip:
+    """Keep some tires and some forces of (4, moments, forces, 1, cars)."""
+    return Grip(grip.peak[tires, :, forces], grip.slip[tires, :, forces])
 
 
 def move_loads(problem: CornerProblem, force: Array) -> Array:

@@ -86,6 +86,15 @@ def follow_force(slip: Array, shape: CurveShape) -> Array:
     return sine_cosine(shape.c * np.arctan(t - shape.e * (t - np.arctan(t))))[0]
 
 
+def follow_rise(slip: Array, shape: CurveShape) -> tuple[Array, Array]:
+    """Force as a share of the peak, with its first derivative."""
+    t = shape.b * slip
+    y = t - shape.e * (t - np.arctan(t))
+    sine, cosine = sine_cosine(shape.c * np.arctan(y))
+    dy = shape.b * (1.0 - shape.e + shape.e / (1.0 + t * t))
+    return sine, cosine * shape.c * dy / (1.0 + y * y)
+
+
 def sine_cosine(angle: Array) -> tuple[Array, Array]:
     """Sine and cosine of angles within half a turn, from the tangent of the half: one slow function and not two."""
     half = np.tan(0.5 * angle)
@@ -187,7 +196,7 @@ def slip_for_force(grip: Grip, shape: CurveShape, peak: AxlePeak, need: Array, o
     slip = peak.slip * (1.0 - goal)
     force = grip.peak / peak.capacity
     for _ in range(SLIP_ROUNDS):
-        share, slope, _ = follow_curve((slip + offset) / grip.slip, shape)
+        share, slope = follow_rise((slip + offset) / grip.slip, shape)
         left = np.sqrt(np.maximum(1.0 - (force * share).sum(axis=0), TINY))
         rise = np.maximum((force / grip.slip * slope).sum(axis=0), TINY)
         slip = np.clip(slip + 2.0 * left * (left - goal) / rise, 0.0, peak.slip)
