@@ -27,6 +27,7 @@ from assistant.physics.cornering import Near, solve_near
 from assistant.physics.driven_run import LARGEST_TRIM, Anchor, DrivenRun, drive_run
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Circuit, Moments, place_knots, tires_at
+from assistant.physics.lap import Lap
 
 ANCHOR_PASSES, TRIM_PASSES, PASSES, SLOPE_PASSES = 8, 8, 4, 4
 """Passes that find the trims, that find them again with other best pressures, of a run, and of one moved from it."""
@@ -228,6 +229,7 @@ class Beginning:
 
     moments: Moments
     near: Near
+    lap: Lap
 
 
 def drive_side_by_side(
@@ -248,7 +250,7 @@ def drive_side_by_side(
         own = slice(place * len(chosen), (place + 1) * len(chosen))
         for name, by in change.items():
             numbers[name][own] += by
-    begin = cast("DrivenRun", Beginning(lay(run.moments), lay(run.near)))
+    begin = cast("DrivenRun", Beginning(lay(run.moments), lay(run.near), lay(run.lap)))
     with np.errstate(all="ignore"):
         driven = drive_run(numbers, phases, course.circuit, course.laps, passes=FEW_PASSES, begin=begin)
     parts = np.stack(np.split(read_values(driven), times, axis=-1))

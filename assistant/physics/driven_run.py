@@ -46,10 +46,12 @@ PASSES = 6
 """Times the run is solved and followed again; the last pass moves balance by less than 0.02 % (see tests)."""
 NEAR_PASSES = 4
 """The same from a run that all cars are near to (one to three levers moved): as exact as PASSES from nothing."""
-ROUNDS, NEAR_ROUNDS = 3, 2
+ROUNDS, NEAR_ROUNDS = 3, 1
 """Corrections of the corners in each pass after the first; fewer from a run whose derivatives are known."""
-STRAIGHTS = 2
-"""Passes between drives down the straights, which hardly move from one to the next; the last pass drives them too."""
+STRAIGHTS, NEAR_STRAIGHTS = 2, 3
+"""Passes between drives down the straights, which hardly move from one to the next; the last pass drives them too.
+
+From a run nearby they are first taken as driven there: the second pass drives them on tires that have followed."""
 EASE = 1.0
 """Share of the way each pass goes to the newly followed state: near neutral the hotter axle changes sides."""
 
@@ -115,13 +117,13 @@ def drive_run(
     moments = start_moments(circuit.air, len(knots), cars) if begin is None else begin.moments
     near = None if begin is None else begin.near
     latest: Limit | None = None
-    known: Lap | None = None
+    known = None if begin is None else begin.lap
     for turn in range(passes + 1):
         tires = tires_at(numbers, moments)
         problem = set_problem(numbers, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
         latest = limit = solve_corners(problem, latest, near)
         attitude = find_attitude(problem, limit)
-        straights = None if turn % STRAIGHTS == 0 or turn == passes else known
+        straights = None if drives_straights(turn, passes, near=near is not None) else known
         lap = known = join_lap(problem, limit, attitude, moments.line, circuit, straights)
         slip = slip_round(attitude, lap)
         if turn < passes:
@@ -144,6 +146,12 @@ def drive_run(
         limit=limit,
         problem=problem,
     )
+
+
+def drives_straights(turn: int, passes: int, *, near: bool) -> bool:
+    """Whether a pass drives down the straights. near: from a run nearby."""
+    due = turn % NEAR_STRAIGHTS == 1 if near else turn % STRAIGHTS == 0
+    return due or turn == passes
 
 
 def solve_corners(problem: CornerProblem, limit: Limit | None, near: Near | None) -> Limit:

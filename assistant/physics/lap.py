@@ -178,11 +178,12 @@ def drive_straight(problem: CornerProblem, engine: Engine, start: Array, end: Ar
     pulling = np.where(crossing, share, rising[:-1] < falling[:-1])
     change = 0.5 * mass * (squared[1:] - squared[:-1]) + dragged
     pulled = np.where(crossing, 0.5 * mass * (peak - squared[:-1]) + share * dragged, pulling * change)
-    pull_slip = slip.of_pull(pulled / np.maximum(pulling * ds, TINY)) * pulling * ds
-    brake_slip = slip.braking[:, None] * (1.0 - pulling) * ds
-    given, taken = pulled + pull_slip.sum(axis=0), pulled - change - brake_slip.sum(axis=0)
+    pull_slip = slip.of_pull(pulled / np.maximum(pulling * ds, TINY)) * (pulling * ds)
+    braked = (1.0 - pulling) * ds
+    given, taken = pulled + pull_slip.sum(axis=0), pulled - change - slip.braking.sum(axis=0) * braked
     at_limiter = speed[1:] * per_rev > NEAR_LIMITER * engine.rev_limit
-    slip_work = (pull_slip + brake_slip).sum(axis=1)
+    slip_work = slip.braking * braked.sum(axis=0)
+    slip_work[2:] += pull_slip.sum(axis=1)
     return Straight(
         time=time.sum(axis=0),
         slip_work=slip_work,

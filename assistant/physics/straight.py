@@ -48,7 +48,7 @@ class SlipLoss:
     drive the driver uses: F = scale (1 - (1 - reach x)^2), since the root of the grip left falls almost evenly with
     slip. most: that force [N]; road, engine: scale of the force at the road and of what the engine gives for it [N],
     (moments, 1, cars). reach: (cars,).
-    pulling: of each tire, (5 coefficients, 4, moments, 1, cars). taken: of all four together, by the engine's force.
+    pulling: of each rear tire, (5 coefficients, 2, moments, 1, cars); the front ones push nothing. taken: of all four together, by the engine's force.
     braking: loss of each tire under the brakes of the entry, (4, moments, 1, cars).
     """
 
@@ -61,7 +61,7 @@ class SlipLoss:
     braking: Array
 
     def of_pull(self, force: Array) -> Array:
-        """Loss of each tire while driving with `force` [N] at the road, (4, ...)."""
+        """Loss of each rear tire while driving with `force` [N] at the road, (2, ...)."""
         way = way_of(force, self.road, self.reach)
         coefficients = self.pulling[(slice(None), slice(None)) + (None,) * (way.ndim - self.road.ndim)]
         return follow_powers(coefficients, way)
@@ -82,7 +82,7 @@ def find_slip_loss(problem: CornerProblem) -> SlipLoss:
         add_last(forces, problem.full_brake[1]),
         add_last(0.0 * forces + problem.locked[-1], problem.locked[0]),
     )
-    pulling = np.tensordot(QUARTIC, lost[:, :, :-1], axes=(1, 2))
+    pulling = np.tensordot(QUARTIC, lost[2:, :, :-1], axes=(1, 2))
     pulled = pulling.sum(axis=1)
     most = force_at(1.0, road, reach)
     engine = (most + pulled.sum(axis=0)) / problem.numbers["limit_used"]

@@ -122,8 +122,7 @@ def test_the_curve_gives_every_drive_force_the_loss_it_has(model, share):
     grip = find_straight_grip(problem, move_loads(problem, force[:, None]))
     rear = Grip(grip.peak[2:], grip.slip[2:])
     whole = lose_together(rear, problem.shape, force[:, None], larger_right(problem))[:, :, 0]
-    assert slip.of_pull(force)[2:].sum(axis=0) == pytest.approx(whole.sum(axis=0), rel=0.02, abs=1.0)
-    assert slip.of_pull(force)[:2] == pytest.approx(0.0, abs=1e-9)
+    assert slip.of_pull(force).sum(axis=0) == pytest.approx(whole.sum(axis=0), rel=0.02, abs=1.0)
 
 
 @settings(max_examples=30)
