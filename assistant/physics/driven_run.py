@@ -51,7 +51,8 @@ ROUNDS, NEAR_ROUNDS = 3, 1
 STRAIGHTS, NEAR_STRAIGHTS = 2, 3
 """Passes between drives down the straights, which hardly move from one to the next; the last pass drives them too.
 
-From a run nearby they are first taken as driven there: the second pass drives them on tires that have followed."""
+From a run nearby of the same cars they are first taken as driven there; the second pass drives them on tires that have
+followed."""
 EASE = 1.0
 """Share of the way each pass goes to the newly followed state: near neutral the hotter axle changes sides."""
 
@@ -117,7 +118,7 @@ def drive_run(
     moments = start_moments(circuit.air, len(knots), cars) if begin is None else begin.moments
     near = None if begin is None else begin.near
     latest: Limit | None = None
-    known = None if begin is None else begin.lap
+    known = begin.lap if begin is not None and begin.lap.time.shape[-1] == cars else None
     for turn in range(passes + 1):
         tires = tires_at(numbers, moments)
         problem = set_problem(numbers, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
