@@ -48,7 +48,8 @@ class SlipLoss:
     drive the driver uses: F = scale (1 - (1 - reach x)^2), since the root of the grip left falls almost evenly with
     slip. most: that force [N]; road, engine: scale of the force at the road and of what the engine gives for it [N],
     (moments, 1, cars). reach: (cars,).
-    pulling: of each rear tire, (5 coefficients, 2, moments, 1, cars); the front ones push nothing. taken: of all four together, by the engine's force.
+    pulling: of each rear tire, (5 coefficients, 2, moments, 1, cars); the front ones push nothing. taken: of all four
+    together, by the engine's force.
     braking: loss of each tire under the brakes of the entry, (4, moments, 1, cars).
     """
 
