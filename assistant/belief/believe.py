@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -15,7 +15,7 @@ from assistant.belief.garage import Effect, Garage, Screened
 from assistant.belief.known import Known, Row, balance_of, usual_rows
 from assistant.belief.plausible import MOST_CARS
 from assistant.belief.stages_of import At
-from assistant.belief.weigh import ENOUGH, GATE, Weighed, drivers_of, fit_cars, write_equations
+from assistant.belief.weigh import ENOUGH, GATE, Weighed, drivers_of, fit_cars, leave_least, write_equations
 from assistant.car.case import Case
 from assistant.car.setup import Setup
 from assistant.ground.grid import PHASES, STAGES
@@ -103,11 +103,12 @@ class Belief:
 
     def move(self, changes: Changes) -> Effect:
         """What moving numbers of the model by `changes` (SI) does to every car, from the setup on the car."""
-        return self.garage.move(changes, setup_of(self.evidence, self.now, self.garage)).first(self.cars)
+        setup = setup_of(self.evidence, self.now, self.garage)
+        return self.garage.move(changes, setup, self.fit.weights > 0.0).first(self.cars)
 
     def move_ahead(self, changes: Sequence[Changes]) -> None:
         """Drive changes that will be asked for, from the setup on the car."""
-        self.garage.move_ahead(changes, setup_of(self.evidence, self.now, self.garage))
+        self.garage.move_ahead(changes, setup_of(self.evidence, self.now, self.garage), self.fit.weights > 0.0)
 
     def screen(self, changes: Mapping[str, Changes]) -> tuple[Screened, ...]:
         """What each of several changes does to a few cars, about, from the setup on the car."""
@@ -151,7 +152,8 @@ def weigh_belief(garage: Garage, evidence: Known, now: str) -> Belief:
     """Fit and weigh the cars of a garage by the evidence."""
     with garage.lock:
         driven = drive_all(garage, evidence, now)
-        return Belief(garage, evidence, fit_cars(evidence.rows, driven, garage.scatter, garage.lean), now)
+        fit = fit_cars(evidence.rows, driven, garage.scatter, garage.lean)
+        return Belief(garage, evidence, replace(fit, weights=leave_least(fit.weights)), now)
 
 
 def drive_all(garage: Garage, evidence: Known, now: str) -> dict[str, Driven]:

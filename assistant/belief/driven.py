@@ -261,6 +261,8 @@ def on_cars(part: Any, count: int, change: Callable[[Array], Array]) -> Any:
     """Change all arrays of a record that have one value for every car."""
     if isinstance(part, tuple):
         return tuple(on_cars(one, count, change) for one in part)
+    if isinstance(part, dict):
+        return {name: on_cars(one, count, change) for name, one in part.items()}
     if isinstance(part, np.ndarray):
         return change(part) if part.shape[-1:] == (count,) else part
     if is_dataclass(part) and not isinstance(part, type):

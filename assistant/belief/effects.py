@@ -190,7 +190,7 @@ def effect_by_the_book(belief: Belief, row: Mapping[str, float]) -> Effect:
         if words[0] == "balance":
             after[place] = row.get(words[1], 0.0) * factor
     balance = sum(name.startswith("balance") for name in driven.names)
-    return Effect(driven.knots, driven.names, after[:balance], after)
+    return Effect(driven.knots, driven.names, after[:balance], after, np.ones(belief.cars, dtype=bool))
 
 
 def spread_evenly(belief: Belief) -> Array:

@@ -26,7 +26,9 @@ from assistant.belief.driven import (
     look_round,
     move_at_once,
     moved_from,
+    on_cars,
     quantity_names,
+    read_balance,
     read_values,
 )
 from assistant.belief.kept import find, keep, key_of
@@ -39,6 +41,9 @@ from assistant.physics.car_and_driver import SEED, Phases
 from assistant.physics.driven_run import DrivenRun
 from assistant.physics.formulas import Array
 
+Flags = NDArray[np.bool_]
+Moved = tuple[Array, Array, Array]
+"""What a change does at once and after, and 1 for every car it was driven on."""
 Work = TypeVar("Work", bound=Callable[..., Any])
 DRIVEN = "driven"
 """Folder of what was driven, in the user's own."""
@@ -65,17 +70,19 @@ def one_at_a_time(work: Work) -> Work:
 class Effect:
     """What a change does to every car. at_once: on the tires in place, balance only; after: by the end of the next run.
 
-    Both (quantities, knots, cars), as in `Driven`; `at_once` holds the first ones, which are balance.
+    Both (quantities, knots, cars), as in `Driven`; `at_once` holds the first ones, which are balance. moved: cars that
+    were driven with it; the others, which count nothing, have no numbers.
     """
 
     knots: Array
     names: tuple[str, ...]
     at_once: Array
     after: Array
+    moved: Flags
 
     def first(self, cars: int) -> Effect:
         """Keep the first cars: more may have been drawn since."""
-        return replace(self, at_once=self.at_once[..., :cars], after=self.after[..., :cars])
+        return replace(self, at_once=self.at_once[..., :cars], after=self.after[..., :cars], moved=self.moved[:cars])
 
     def times(self, multiple: float) -> Effect:
         """Take so many times the change; what a driver keeps in hand makes effects nearly straight."""
@@ -98,12 +105,17 @@ class Screened:
 
 @dataclass(eq=False)
 class Drawn:
-    """One batch of cars, where it was drawn, and the runs that were driven in this process."""
+    """One batch of cars, where it was drawn, and the runs that were driven in this process.
+
+    picked: some cars of one of them. lock: one run at a time, whoever asks.
+    """
 
     cars: Cars
     key: str
     aim: Aim
     runs: dict[str, DrivenRun] = field(default_factory=dict)
+    picked: dict[str, tuple[DrivenRun, Cars]] = field(default_factory=dict)
+    lock: RLock = field(default_factory=RLock)
 
 
 @dataclass(eq=False)
@@ -111,6 +123,8 @@ class Garage:
     """Cars of one case. usual: how such a car is usually set up; folder: where drives are kept, None for nowhere.
 
     size, more: cars drawn first, and whenever more are needed. lock: one drive at a time, whoever asks.
+    sparing: changes are driven on the cars that count alone; for one answer, as nothing more will be told that makes
+    others count.
 
     The case's own setup is "as on the scales"; other setups are that car with levers moved.
     """
@@ -126,6 +140,7 @@ class Garage:
     effects: dict[str, Effect] = field(default_factory=dict)
     screened: dict[str, dict[str, Array]] = field(default_factory=dict)
     lock: RLock = field(default_factory=RLock)
+    sparing: bool = False
 
     def __post_init__(self) -> None:
         """Lay the course and begin with one batch."""
@@ -180,30 +195,45 @@ class Garage:
         return self.driven[name]
 
     @one_at_a_time
-    def move(self, changes: Changes, setup: Setup | None = None) -> Effect:
-        """What moving numbers of the model by `changes` does to every car on a setup."""
+    def move(self, changes: Changes, setup: Setup | None = None, counts: Flags | None = None) -> Effect:
+        """What moving numbers of the model by `changes` does to every car on a setup.
+
+        counts: cars that count; in a garage that is sparing the others may be left without numbers.
+        """
         start = moved_from(self.case.setup, setup)
         name = key_of(start, changes)
-        if name not in self.effects:
-            self._join_moved(name, [self._move(batch, start, changes) for batch in self.batches], setup)
+        if not self._is_moved(name, counts):
+            parts = [self._move(batch, start, changes, one) for batch, one in self._asked(counts)]
+            self._join_moved(name, parts, setup)
         return self.effects[name]
 
-    def _join_moved(self, name: str, parts: Sequence[tuple[Array, Array]], setup: Setup | None) -> None:
-        once, after = (np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
+    def _asked(self, counts: Flags | None) -> list[tuple[Drawn, Flags]]:
+        """Every batch with its cars that are asked for: all but where only some count and the garage is sparing."""
+        asked = np.ones(self.count, dtype=bool)
+        if self.sparing and counts is not None:
+            asked[: len(counts)] = counts
+        ends = np.cumsum([batch.cars.count for batch in self.batches])
+        return list(zip(self.batches, np.split(asked, ends[:-1]), strict=True))
+
+    def _is_moved(self, name: str, counts: Flags | None) -> bool:
+        """Whether what a change does is known of every car that is asked for."""
+        asked = np.concatenate([one for _, one in self._asked(counts)])
+        return name in self.effects and bool(self.effects[name].moved[asked].all())
+
+    def _join_moved(self, name: str, parts: Sequence[Moved], setup: Setup | None) -> None:
+        once, after, moved = (np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
         driven = self.drive(setup)
-        self.effects[name] = Effect(driven.knots, driven.names, once, after)
+        self.effects[name] = Effect(driven.knots, driven.names, once, after, moved.astype(bool))
 
     @one_at_a_time
-    def move_ahead(self, changes: Sequence[Changes], setup: Setup | None = None) -> None:
+    def move_ahead(self, changes: Sequence[Changes], setup: Setup | None = None, counts: Flags | None = None) -> None:
         """Drive several changes that will be asked for, two at a time; they are kept as `move` keeps them."""
         start = moved_from(self.case.setup, setup)
-        wanted = [one for one in changes if key_of(start, one) not in self.effects]
-        for batch in self.batches:
-            if any(find(self.folder, moved_key(batch, start, one)) is None for one in wanted):
-                self._run(batch, start)
-        pairs = [(batch, one) for one in wanted for batch in self.batches]
+        wanted = [one for one in changes if not self._is_moved(key_of(start, one), counts)]
+        asked = self._asked(counts)
+        tasks = [(batch, start, one, cars) for one in wanted for batch, cars in asked]
         with ThreadPoolExecutor(TWO) as pool:
-            found = iter(list(pool.map(lambda pair: self._move(pair[0], start, pair[1]), pairs)))
+            found = iter(list(pool.map(lambda task: self._move(*task), tasks)))
         for one in wanted:
             self._join_moved(key_of(start, one), [next(found) for _ in self.batches], setup)
 
@@ -222,7 +252,7 @@ class Garage:
         driven, cars = self.drive(setup), stored["cars"].astype(np.intp)
         names = driven.names
         return tuple(
-            Screened(name, cars, Effect(driven.knots, names, one, one))
+            Screened(name, cars, Effect(driven.knots, names, one, one, np.ones(len(cars), dtype=bool)))
             for name, one in zip(changes, stored["moved"], strict=True)
         )
 
@@ -238,9 +268,10 @@ class Garage:
 
     def _run(self, batch: Drawn, changes: Changes) -> DrivenRun:
         name = key_of(changes)
-        if name not in batch.runs:
-            batch.runs[name] = drive_cars(batch.cars, self.course, changes)
-        return batch.runs[name]
+        with batch.lock:
+            if name not in batch.runs:
+                batch.runs[name] = drive_cars(batch.cars, self.course, changes)
+            return batch.runs[name]
 
     def _look(self, batch: Drawn, changes: Changes, off: Mapping[str, Array] | None = None) -> Driven:
         wrong = {number: values.tolist() for number, values in (off or {}).items()}
@@ -256,22 +287,49 @@ class Garage:
         keep(self.folder, key, {**parts, "usable": driven.usable.astype(float)})
         return driven
 
-    def _move(self, batch: Drawn, start: Changes, changes: Changes) -> tuple[Array, Array]:
+    def _move(self, batch: Drawn, start: Changes, changes: Changes, asked: Flags) -> Moved:
+        """What a change does to the cars of a batch: those that are asked for, and those driven before."""
         key = moved_key(batch, start, changes)
         stored = find(self.folder, key)
-        if stored is not None and stored.keys() == {"once", "after"}:
-            return stored["once"], stored["after"]
+        if stored is None or stored.keys() != {"once", "after", "moved"}:
+            stored = self._nothing_moved(batch, start)
+        missing = np.flatnonzero(asked & (stored["moved"] == 0.0))
+        if missing.size:
+            once, after = self._move_some(batch, start, changes, missing)
+            stored["once"][..., missing], stored["after"][..., missing], stored["moved"][missing] = once, after, 1.0
+            keep(self.folder, key, stored)
+        return stored["once"], stored["after"], stored["moved"]
+
+    def _nothing_moved(self, batch: Drawn, start: Changes) -> dict[str, Array]:
+        """Lay out what a change does before any car was driven with it."""
+        run = self._run(batch, start)
+        once, after = (np.full(one.shape, np.nan) for one in (read_balance(run.balance, run.weights), read_values(run)))
+        return {"once": once, "after": after, "moved": np.zeros(batch.cars.count)}
+
+    def _move_some(
+        self, batch: Drawn, start: Changes, changes: Changes, chosen: NDArray[np.intp]
+    ) -> tuple[Array, Array]:
+        """Drive a change on some cars of a batch."""
         run, cars, course = self._run(batch, start), batch.cars, self.course
+        if len(chosen) < cars.count:
+            run, cars = self._pick(batch, start, chosen)
         once = move_at_once(cars, run, course, changes)
         moved = drive_cars(cars, course, add_changes(start, changes), run)
-        after = read_values(moved) - read_values(run)
-        keep(self.folder, key, {"once": once, "after": after})
-        return once, after
+        return once, read_values(moved) - read_values(run)
+
+    def _pick(self, batch: Drawn, start: Changes, chosen: NDArray[np.intp]) -> tuple[DrivenRun, Cars]:
+        """Take some cars out of a run of a batch; the last that were taken are kept at hand."""
+        name = key_of(start, chosen.tolist())
+        with batch.lock:
+            if name not in batch.picked:
+                parts = on_cars((self._run(batch, start), batch.cars), batch.cars.count, lambda one: one[..., chosen])
+                batch.picked = {name: cast("tuple[DrivenRun, Cars]", parts)}
+            return batch.picked[name]
 
 
-def open_garage(case: Case) -> Garage:
+def open_garage(case: Case, *, sparing: bool = False) -> Garage:
     """Make the plausible cars of a case, or fetch those that were driven before: they are kept in the user's folder."""
-    garage = Garage(case, folder=user_folder() / DRIVEN)
+    garage = Garage(case, folder=user_folder() / DRIVEN, sparing=sparing)
     garage.drive()
     return garage
 

@@ -39,6 +39,8 @@ ENOUGH, FEW, GATE = (share * CARS for share in (0.4, 0.16, 0.08))
 so many count; under the gate no plausible car does what is known."""
 LEAST_LEFT = 0.2
 """Share of the weight that must stand on the right side of neutral for the others to be left out."""
+LEAST_COUNT = 1e-3
+"""Weight of the least likely cars together that count nothing; a tenth of what so few cars can say anyway."""
 TEMPERS = (1.0, 0.7, 0.5, 0.35, 0.25, 0.18, 0.125)
 """Powers of the weights that are tried, one after the other, until not too few cars count."""
 
@@ -211,6 +213,14 @@ def weigh(logs: Array) -> tuple[Array, Array]:
     each = [normalize(np.exp(power * shifted)) for power in TEMPERS]
     good = [one for one in each if count_effective(one) >= FEW]
     return each[0], good[0] if good else each[-1]
+
+
+def leave_least(weights: Array) -> Array:
+    """Take the weight of the least likely cars away, which together say next to nothing: they need no drive."""
+    order = np.argsort(weights)
+    kept = weights.copy()
+    kept[order[np.cumsum(weights[order]) < LEAST_COUNT]] = 0.0
+    return normalize(kept)
 
 
 def add_logs(logs: Array) -> float:

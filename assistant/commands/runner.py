@@ -78,7 +78,7 @@ class Runner:
         from assistant.belief.picture import Told, believe_told  # noqa: PLC0415 - same
 
         said = begin_session(self.case, self.knowledge).complaint if complaint is None else complaint
-        return believe_told(case, [Told(case.setup, said)], open_garage(case))
+        return believe_told(case, [Told(case.setup, said)], open_garage(case, sparing=True))
 
     def work(self, says: str, task: Callable[[], T]) -> T:
         """Do something that may take long; on a terminal it says so, on the error stream, after half a second."""

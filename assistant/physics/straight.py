@@ -144,7 +144,7 @@ def slip_loss(problem: CornerProblem, front: Array, rear: Array, locked: Array) 
     """
     grip = find_straight_grip(problem, move_loads(problem, front + rear))
     lost = np.zeros_like(grip.peak)
-    pushed = front.any(axis=(0, 2, 3))
+    pushed = np.asarray(front.any(axis=(0, 2, 3)))
     lost[:2, :, pushed] = lose_alone(pick_tires(grip, slice(0, 2), pushed), problem.shape, 0.5 * front[:, pushed])
     pair = pick_tires(grip, slice(2, 4))
     if (locked < 1.0).any():

@@ -102,9 +102,8 @@ class MadeEffect(Effect):
 
 def made_effect(parts):
     pace = sum(count * one.pace for one, count in parts)
-    return MadeEffect(
-        np.array([0.0, LAPS]), ("lap time",), np.zeros((0, 2, CARS)), np.full((1, 2, CARS), float(pace)), tuple(parts)
-    )
+    once, after, moved = np.zeros((0, 2, CARS)), np.full((1, 2, CARS), float(pace)), np.ones(CARS, dtype=bool)
+    return MadeEffect(np.array([0.0, LAPS]), ("lap time",), once, after, moved, tuple(parts))
 
 
 LIFE = 116.0

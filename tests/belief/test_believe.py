@@ -167,6 +167,21 @@ def test_a_change_does_what_the_setup_with_it_does(case, garage):
     assert np.percentile(off, 90) < 0.05  # a few cars on the edge of running away take more passes
 
 
+def test_a_sparing_garage_drives_the_cars_that_count_and_the_others_once_they_do(case, tmp_path):
+    few = Garage(case, folder=tmp_path, size=16, sparing=True)
+    counts = np.arange(16) % 2 == 0
+    some = few.move(LESS_STAGGER, counts=counts)
+    np.testing.assert_array_equal(some.moved, counts)
+    assert np.isnan(some.after[..., ~counts]).all()
+    every = few.move(LESS_STAGGER)
+    assert every.moved.all()
+    np.testing.assert_array_equal(every.after[..., counts], some.after[..., counts])
+    usable = few.drive().usable
+    together = Garage(case, size=16).move(LESS_STAGGER)
+    for part, whole in ((every.after, together.after), (every.at_once, together.at_once)):
+        np.testing.assert_allclose(part[..., usable], whole[..., usable], rtol=1e-6, atol=1e-9)
+
+
 def test_after_a_change_the_words_speak_of_the_car_before_it(case, garage, belief):
     after = with_value(case.setup, "stagger", case.setup.values["stagger"] - INCH / 8)
     changed = weigh_belief(garage, belief.evidence.plus((), {"after": after}), "after")

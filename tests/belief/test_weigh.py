@@ -7,7 +7,7 @@ import pytest
 
 from assistant.belief.known import FACTOR_OFF, Row, Term
 from assistant.belief.plausible import OPEN
-from assistant.belief.weigh import CELL_OFF, FEW, count_effective, fit_cars, weigh
+from assistant.belief.weigh import CELL_OFF, FEW, count_effective, fit_cars, leave_least, weigh
 from tests.belief.straight_world import make_world, normal_world
 
 FRESH, SETTLED, WORN = (Term("balance exit", stage, "") for stage in ("fresh", "settled", "worn"))
@@ -129,3 +129,12 @@ def test_where_no_car_does_what_was_said_none_is_left_out():
     world = replace(make_world(np.full((3, 4, 300), 9.0), cars=300), slopes=np.zeros((4, 24, 4, 300)))
     fit = fit_cars([row(WORN, value=-0.4, who="one", sized=True)], {"": world}, scatter(300))
     assert count_effective(fit.weights) == pytest.approx(300.0)
+
+
+def test_the_least_likely_cars_that_together_weigh_next_to_nothing_count_nothing():
+    weights = np.array([0.5, 0.0004, 0.4990, 0.0005, 0.0001])
+    left = leave_least(weights)
+    np.testing.assert_array_equal(left > 0.0, [True, False, True, True, False])
+    assert left.sum() == pytest.approx(1.0)
+    assert left[0] / left[2] == pytest.approx(weights[0] / weights[2])
+    np.testing.assert_array_equal(leave_least(np.full(4, 0.25)), np.full(4, 0.25))
