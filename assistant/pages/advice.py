@@ -142,7 +142,7 @@ def offer_lines(
         sentence(each_words(offer.each)),
         at_once_words(offer),
         sentence(say_reason(offer)),
-        f"{costs_words(offer, system, most, rest)} {how_sure(offer)}".strip(),
+        f"{costs_words(offer, system, most, rest) or _unknown_costs(offer)} {how_sure(offer)}".strip(),
     ]
     blocks: list[Block] = [
         Line(f"{sentence(headline(offer, levers, system))} {sentence(effort_words(offer))}", "act", lead=lead)
@@ -157,12 +157,17 @@ def brief_lines(
     lead = str(number)
     said = sentence(headline(offer, levers, system, ends=False))
     effort, doubt = ("", "") if isinstance(offer, Package) else (sentence(effort_words(offer)), how_sure(offer))
-    costs = costs_words(offer, system, 1, rest) or "Costs: not known."
+    costs = costs_words(offer, system, 1, rest) or _unknown_costs(offer)
     lines = [sentence(each_words(offer.each)), f"{costs} {doubt}".strip()]
     return [
         Line(f"{said} {effort}".strip(), "act", lead=lead),
         *(Line(one, indent=len(lead) + 2) for one in lines if one),
     ]
+
+
+def _unknown_costs(offer: Offer) -> str:
+    """Say that nobody knows what a lever costs, where it is not computed; a look or a habit moves nothing."""
+    return "Costs: not known." if isinstance(offer, Remedy) and offer.kind == "lever" else ""
 
 
 def at_once_words(offer: Offer) -> str:

@@ -215,8 +215,8 @@ def test_a_bare_number_after_the_advice_is_why(talk):
 def test_why_not_compares_two_by_the_numbers_on_screen(talk):
     talk.type(*START)
     said = talk.type("why 2, not 1")
-    assert [talk.screen.index(f"\n{number}  ") if number > 1 else said.index("1 ") for number in (1, 2)]
-    assert "than number 1" in said or "than number 2" in said
+    assert re.findall(r"(?m)^(\d)  ", talk.screen) == ["1", "2"]
+    assert "Number 2 would gain more than number 1 if the chance of" in said
 
 
 def test_why_alone_speaks_of_the_cause(talk):
@@ -311,7 +311,7 @@ def test_si_units_are_shown_when_asked_for(make_talk):
 def test_balance_is_a_table_with_what_was_said_and_what_is_not_known(talk):
     said = talk.type("balance")
     assert re.search(r'coming off .*"loose" \d\.\d \+-\d\.\d', said)
-    assert "not known" in said
+    assert re.search(r"in the middle not known", said)
     assert "Getting in:" not in said
 
 
@@ -596,7 +596,8 @@ def test_a_change_does_not_make_the_program_forget_what_was_said_elsewhere_in_th
     rows = {(row.id, row.terms[0].setup): row for row in state.bench.belief(state.session.complaint).evidence.rows}
     assert rows["entry worn", ""].value < 0.0  # said of the setup before the change
     assert rows["exit worn", "setup 1"].value < 0.0  # and of the one with it
-    assert "The setup alone" in talk.words or "No plausible car does all that is known." in talk.type("balance")
+    said = talk.type("balance")
+    assert "The setup alone does not tell" in said or "No plausible car does all that is known." in said
 
 
 @pytest.mark.parametrize("typed", ["what is tight", "what does tight mean?"])
