@@ -29,13 +29,14 @@ from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Circuit, Moments, place_knots, tires_at
 from assistant.physics.lap import Lap
 
-ANCHOR_PASSES, TRIM_PASSES, PASSES, SLOPE_PASSES = 8, 8, 4, 4
+ANCHOR_PASSES, TRIM_PASSES, PASSES, SLOPE_PASSES = 5, 10, 4, 4
 """Passes that find the trims, that find them again with other best pressures, of a run, and of one moved from it."""
 FEW_PASSES = 2
 """Passes where only the size has to be about right."""
-REST_PASSES = 10
-"""Passes after the first ones, until a run that others are compared with has come to rest."""
-SETTLED_OFF, STUBBORN_PASSES, HOPELESS = 0.02, 40, 0.2
+FIRST_PASSES, REST_PASSES = 2, 10
+"""Passes of a run that others are compared with: until it is near enough for derivatives, and until it has come to
+rest."""
+SETTLED_OFF, STUBBORN_PASSES, HOPELESS = 0.02, 24, 0.2
 """Balance [%] off neutral beyond which a car is looked after longer, for how many passes, and off which it is left: its
 tires answer the smallest push with more and more, and no driver would finish a run in it."""
 CORRECTIONS = 2
@@ -187,11 +188,9 @@ def settle_stubborn(run: DrivenRun, cars: Cars, course: Course, anchor: Anchor) 
     few = np.flatnonzero(~(settled_off(run) < SETTLED_OFF))
     if few.size == 0:
         return run.problem.numbers
-    numbers = {name: values[..., few] for name, values in run.problem.numbers.items()}
-    phases = replace(
-        cars.phases, **{name: (part + np.zeros(cars.count))[..., few] for name, part in vars(cars.phases).items()}
-    )
-    longer = drive_run(numbers, phases, course.circuit, course.laps, passes=STUBBORN_PASSES, anchor=anchor)
+    begin, phases = on_cars((run, cars.phases), cars.count, lambda values: values[..., few])
+    numbers, circuit = begin.problem.numbers, course.circuit
+    longer = drive_run(numbers, phases, circuit, course.laps, passes=STUBBORN_PASSES, anchor=anchor, begin=begin)
     found = {name: np.array(run.problem.numbers[name]) for name in TRIMS}
     for name in TRIMS:
         found[name][few] = longer.problem.numbers[name]
@@ -218,7 +217,7 @@ def drive_cars(
     numbers, phases = move_numbers(cars.numbers, changes or {}), move_demands(cars.phases, changes or {}, course.laps)
     with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
         if begin is None:
-            first = drive_run(numbers, phases, course.circuit, course.laps)
+            first = drive_run(numbers, phases, course.circuit, course.laps, passes=FIRST_PASSES)
             return drive_run(numbers, phases, course.circuit, course.laps, passes=REST_PASSES, begin=first)
         return drive_run(numbers, phases, course.circuit, course.laps, passes=PASSES, begin=begin)
 
