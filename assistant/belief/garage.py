@@ -51,8 +51,8 @@ TWO = 2
 """Changes that are driven side by side: more gain nothing on the machines of a paddock."""
 FEW = 16
 """Cars that a change is screened on."""
-NUMBER, PHASE = "number ", "phase "
-"""What stands before the names of a car's numbers and of its driver's demands on disk."""
+PHASE = "phase "
+"""What stands before the names of a driver's demands on disk."""
 
 
 def one_at_a_time(work: Work) -> Work:
@@ -360,16 +360,20 @@ def join_driven(parts: list[Driven]) -> Driven:
 
 
 def pack_cars(cars: Cars) -> dict[str, Array]:
-    """Lay a batch of cars out as plain arrays."""
-    numbers = {NUMBER + name: value for name, value in cars.numbers.items()}
+    """Lay a batch of cars out as few arrays: many small ones take long to read."""
+    names = sorted(cars.numbers)
+    numbers = np.stack([np.broadcast_to(cars.numbers[name], cars.count) for name in names])
     phases = {PHASE + name: value for name, value in vars(cars.phases).items()}
-    return {**numbers, **phases, "off": cars.off, "scatter": cars.scatter}
+    return {"names": np.array(names), "numbers": numbers, **phases, "off": cars.off, "scatter": cars.scatter}
 
 
 def unpack_cars(arrays: Mapping[str, Array]) -> Cars | None:
     """Take a batch of cars from plain arrays; None where some are missing."""
-    numbers = {name.removeprefix(NUMBER): value for name, value in arrays.items() if name.startswith(NUMBER)}
     phases = {name.removeprefix(PHASE): value for name, value in arrays.items() if name.startswith(PHASE)}
-    if not numbers or not {"off", "scatter"} <= arrays.keys() or phases.keys() != Phases.__dataclass_fields__.keys():
+    if (
+        not {"names", "numbers", "off", "scatter"} <= arrays.keys()
+        or phases.keys() != Phases.__dataclass_fields__.keys()
+    ):
         return None
+    numbers = dict(zip(arrays["names"].tolist(), arrays["numbers"], strict=True))
     return Cars(numbers, Phases(**phases), arrays["off"], arrays["scatter"])

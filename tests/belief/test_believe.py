@@ -182,6 +182,16 @@ def test_a_sparing_garage_drives_the_cars_that_count_and_the_others_once_they_do
         np.testing.assert_allclose(part[..., usable], whole[..., usable], rtol=1e-6, atol=1e-9)
 
 
+def test_cars_read_from_disk_are_those_that_were_kept(case, tmp_path):
+    made, found = (Garage(case, folder=tmp_path, size=16).batches[0].cars for _ in range(2))
+    assert made.numbers.keys() == found.numbers.keys()
+    for name, values in made.numbers.items():
+        np.testing.assert_array_equal(np.broadcast_to(values, made.count), found.numbers[name])
+    for name, values in vars(made.phases).items():
+        np.testing.assert_array_equal(values, vars(found.phases)[name])
+    np.testing.assert_array_equal(made.off, found.off)
+
+
 def test_after_a_change_the_words_speak_of_the_car_before_it(case, garage, belief):
     after = with_value(case.setup, "stagger", case.setup.values["stagger"] - INCH / 8)
     changed = weigh_belief(garage, belief.evidence.plus((), {"after": after}), "after")
