@@ -1,7 +1,7 @@
-"""How often the advice is right on cases others wrote: python -m tests.diagnosis [building|judging] [--entries].
+"""How often the advice is right on cases others wrote: python -m tests.diagnosis [building|judging|further] [--entries].
 
-Totals of both halves, or of one. --entries lists every case of the building half; of the judging half nobody is shown
-more than totals, so that it stays a judge.
+Totals of all three sixties, or of one. --entries lists every case of the building half; of the others nobody is shown
+more than totals, so that they stay judges.
 """
 
 import argparse
@@ -12,7 +12,7 @@ from tests.diagnosis.program import Played
 from tests.diagnosis.score import play_all, tally, verdicts
 from tests.diagnosis.vignettes import Offer, read_half
 
-BUILDING, JUDGING = HALVES = ("building", "judging")
+BUILDING, JUDGING, FURTHER = HALVES = ("building", "judging", "further")
 
 
 def table(ways: Mapping[str, Sequence[Played]]) -> list[str]:
@@ -40,7 +40,7 @@ def _say(offer: Offer) -> str:
 
 
 def main(words: Sequence[str]) -> int:
-    """Print the totals; 2 when cases of the judging half are asked for."""
+    """Print the totals; 2 when cases of a judging half are asked for."""
     parser = argparse.ArgumentParser(prog="python -m tests.diagnosis", description=__doc__)
     parser.add_argument("half", nargs="?", choices=HALVES, help="only this half")
     parser.add_argument("--entries", action="store_true", help="list the cases, of the building half only")

@@ -8,13 +8,15 @@ from tests.diagnosis.__main__ import HALVES, main
 from tests.diagnosis.vignettes import FOLDER, Move, read_half, read_move
 
 
-def test_the_judging_half_is_the_one_first_committed():
-    told, name = (FOLDER / "judging.sha256").read_text(encoding="utf-8").split()
-    assert sha256((FOLDER / name).read_bytes()).hexdigest() == told
+def test_the_judging_cases_are_those_first_committed():
+    told = [line.split() for line in (FOLDER / "judging.sha256").read_text(encoding="utf-8").splitlines()]
+    assert {name for _, name in told} == {"judging.yaml", "further.yaml"}
+    for digest, name in told:
+        assert sha256((FOLDER / name).read_bytes()).hexdigest() == digest
 
 
 def test_both_halves_keep_one_grammar():
-    heads = [(FOLDER / f"{half}.yaml").read_text(encoding="utf-8").partition("\n- id")[0] for half in HALVES]
+    heads = [(FOLDER / f"{half}.yaml").read_text(encoding="utf-8").partition("\n- id")[0] for half in HALVES[:2]]
     grammar = [head.partition("\n")[2] for head in heads]
     assert len(grammar[0]) > 1000
     assert grammar[0] == grammar[1]
