@@ -16,7 +16,7 @@ from assistant.advice.habits import changes_of_habit, offer_driving
 from assistant.advice.packages import offer_packages
 from assistant.advice.ranking import Desk, Offer, gain_of, rank, with_no_telling
 from assistant.advice.remedies import offer_lever, offer_told, offer_usual
-from assistant.advice.results import PIT_STOP, Advice, Package, PassedOver, Remedy
+from assistant.advice.results import COMPUTES_SMALL, PIT_STOP, Advice, Note, Package, PassedOver, Remedy
 from assistant.advice.sizing import NOT_FOR_BALANCE, ONLY_WHERE_LISTED, Job
 from assistant.advice.trade import Candidate, gather_candidates, treat_instead
 from assistant.belief.cures import value_moves, want
@@ -102,7 +102,7 @@ def make_offer(candidate: Candidate, job: Job, *, driven: bool = False) -> Offer
 def _for_its_cause(candidate: Candidate, job: Job) -> Remedy | None:
     """Offer a lever that a cause calls for in its usual size although it computes as useless: it counts there alone."""
     usual = offer_usual(candidate, job)
-    return None if usual is None else replace(usual, factors=())
+    return None if usual is None else replace(usual, factors=(), notes=(Note(COMPUTES_SMALL),))
 
 
 MOST_SYMPTOMS = 3

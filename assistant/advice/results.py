@@ -87,6 +87,10 @@ class Factor:
     about: Listing | Certainty | str = ""
 
 
+COMPUTES_SMALL = "computes small"
+"""Kind of note of a lever a cause calls for that, computed for what was said, does nothing worth making."""
+
+
 @dataclass(frozen=True)
 class Note:
     """Something to be said of a remedy. kind: see `assistant.pages.advice_words`; names: what it is said of."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from assistant.advice.results import Advice, Package, PackageMove, Remedy
+from assistant.advice.results import COMPUTES_SMALL, Advice, Package, PackageMove, Remedy
 from assistant.car.moves import setup_faults
 from assistant.ground.understood import CauseFound, StopReason
 from assistant.ground.units import System
 from assistant.ground.words import chance_word, say_number, stands_out
-from assistant.pages.advice_words import each_words, say_cost, say_reason, title_of, treats_words
+from assistant.pages.advice_words import each_words, say_cost, say_note, say_reason, title_of, treats_words
 from assistant.pages.amounts import (
     LeverWords,
     alone_words,
@@ -166,8 +166,13 @@ def brief_lines(
 
 
 def _unknown_costs(offer: Offer) -> str:
-    """Say that nobody knows what a lever costs, where it is not computed; a look or a habit moves nothing."""
-    return "Costs: not known." if isinstance(offer, Remedy) and offer.kind == "lever" else ""
+    """Say why nothing is said of what a lever costs: it computes to too little, or is not computed at all.
+
+    A look or a habit moves nothing.
+    """
+    if isinstance(offer, Package) or offer.kind != "lever":
+        return ""
+    return next((say_note(note) for note in offer.notes if note.kind == COMPUTES_SMALL), "Costs: not known.")
 
 
 def at_once_words(offer: Offer) -> str:

@@ -7,6 +7,7 @@ from math import floor
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import (
+    COMPUTES_SMALL,
     Advice,
     Certainty,
     Cost,
@@ -183,10 +184,11 @@ def _span(shown: Shown, places: int, unit: str) -> str:
 
 def say_notes(remedy: Remedy) -> str:
     """Say what is noted of a remedy, and by which rule it stands where it does."""
-    return " ".join(_say_note(note) for note in remedy.notes)
+    return " ".join(say_note(note) for note in remedy.notes)
 
 
-def _say_note(note: Note) -> str:
+def say_note(note: Note) -> str:
+    """Say one thing that is noted of a remedy."""
     if note.kind == "how":
         return " ".join(note.names)
     if note.kind in AGAINST:
@@ -203,6 +205,7 @@ _ON_CARS = {
 _NOTES = {
     "not listed": "Not in the trade's list for this.",
     "usual size": "The size is the trade's usual change; what it takes away of this is not computed.",
+    COMPUTES_SMALL: "Computed for what you said it does too little to make; it is for that cause alone.",
     "relatives": "Close relatives, ranked lower: {}.",
 }
 
