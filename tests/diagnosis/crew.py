@@ -1,4 +1,8 @@
-"""A crew that answers the program's questions from the facts of a case, else is not sure."""
+"""A crew that answers the program's questions from the facts of a case, else is not sure.
+
+Two crews: one goes by lists of words (`answers.yaml`), one by what a person answered who read the case and the
+questions, and nothing of the rules (`crew.yaml`).
+"""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -10,6 +14,8 @@ import yaml
 from tests.diagnosis.vignettes import FOLDER, Vignette
 
 ANSWERS = yaml.safe_load((FOLDER / "answers.yaml").read_text(encoding="utf-8"))
+READ = yaml.safe_load((FOLDER / "crew.yaml").read_text(encoding="utf-8"))
+"""Case to question to choice, by a reader."""
 ERRS = 0.1
 """How often the erring crew errs or forgets."""
 CLEARLY = 12.0
@@ -25,18 +31,27 @@ _HEAT = re.compile(r"\b(LF|RF|LR|RR) (\d{3})(?: (\d{3}) (\d{3}))?")
 
 
 class Crew:
-    """Answers by choice id, None when not sure. errs: one answer in ten is wrong or forgotten, always the same ones."""
+    """Answers by choice id, None when not sure. errs: one answer in ten is wrong or forgotten, always the same ones.
 
-    def __init__(self, vignette: Vignette, *, errs: bool = False) -> None:
+    reads: what a reader of the case answered, instead of what the lists of words find.
+    """
+
+    def __init__(self, vignette: Vignette, *, errs: bool = False, reads: bool = False) -> None:
         self._facts = vignette.facts
+        self._read: Mapping[str, str] | None = READ.get(vignette.id, {}) if reads else None
         self._dice = Random(vignette.id)  # noqa: S311 - a made-up crew, no secrets
         self._share = ERRS if errs else 0.0
 
     def answer(self, question: str, choices: Sequence[str]) -> str | None:
-        known = self._from_facts(question) or self._from_probe(question)
+        known = self._known(question)
         if self._dice.random() >= self._share:
             return known if known in choices else None
         return self._dice.choice([None, self._dice.choice([choice for choice in choices if choice != known])])
+
+    def _known(self, question: str) -> str | None:
+        if self._read is not None:
+            return self._read.get(question)
+        return self._from_facts(question) or self._from_probe(question)
 
     def _from_facts(self, question: str) -> str | None:
         for asked, choice, words in ANSWERS.get(question, ()):
