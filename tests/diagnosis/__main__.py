@@ -1,4 +1,4 @@
-"""How often the advice is right on cases others wrote: python -m tests.diagnosis [building|judging|further] [--entries].
+"""How often the advice is right on cases others wrote: python -m tests.diagnosis [HALF] [--entries].
 
 Totals of all three sixties, or of one. --entries lists every case of the building half; of the others nobody is shown
 more than totals, so that they stay judges.
