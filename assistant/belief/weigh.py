@@ -155,7 +155,7 @@ def fit_cars(rows: Sequence[Row], driven: Mapping[str, Driven], scatter: Array, 
 def keep_directions(fit: Weighed, rows: Sequence[Row], driven: Mapping[str, Driven], logs: Array) -> Weighed:
     """Leave out the cars that stand on the other side of neutral than a word: sizes are coarse, a direction is sure.
 
-    Where too few cars would be left, all stay: then no plausible car does what was said, and the gate says so.
+    Where too few cars would be left, all stay: by their share, or by their count where enough do what was said in size.
     """
     right = np.ones(len(logs), dtype=bool)
     for row in rows:
@@ -165,8 +165,10 @@ def keep_directions(fit: Weighed, rows: Sequence[Row], driven: Mapping[str, Driv
     if fit.weights @ right < LEAST_LEFT:
         return fit
     plain, weights = weigh(np.where(right, logs, -np.inf))
-    effective = count_effective(weights)
-    return replace(fit, weights=weights, effective=effective, plain=count_effective(plain))
+    effective, count = count_effective(weights), count_effective(plain)
+    if count < GATE <= fit.plain:
+        return fit
+    return replace(fit, weights=weights, effective=effective, plain=count)
 
 
 def write_equations(rows: Sequence[Row], driven: Mapping[str, Driven], drivers: Sequence[str]) -> Equations:

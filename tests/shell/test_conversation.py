@@ -167,7 +167,9 @@ def test_change_lists_the_answers_and_asks_one_again(talk):
 def test_change_beyond_the_answers_says_how_many_there_are(talk):
     talk.type("loose off late in the run", "1")
     said = talk.type("change 7")
-    assert said.startswith("The answers go from 1 to 1; type change alone to see them. What is different since it was last right?")
+    assert said.startswith(
+        "The answers go from 1 to 1; type change alone to see them. What is different since it was last right?"
+    )
 
 
 def test_a_new_complaint_in_the_middle_of_a_question_is_taken(talk):
