@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import product
 from math import exp, prod
 from typing import TYPE_CHECKING
@@ -75,7 +76,7 @@ class Board:
         """The causes in words."""
         return (*(cause.title for cause in self.weighing.causes), "none of these")
 
-    @property
+    @cached_property
     def by_balance(self) -> frozenset[int]:
         """The causes that levers cure: plain balance, and those treated as another symptom."""
         treated = {at for at, cause in enumerate(self.weighing.causes) if cause.instead}

@@ -67,11 +67,14 @@ def left_after(chances: Chances, option: Option) -> list[float]:
 
 def best_gain(chances: Chances, options: Sequence[Option]) -> float:
     """Return what the best move is expected to gain; nothing where it is better to leave the car alone."""
-    total = sum(chances)
-    return max(
-        (sum(chances[cause] * cured for cause, cured in option.acts_on) - option.cost * total for option in options),
-        default=0.0,
-    )
+    total, best = sum(chances), None
+    for option in options:  # plain loops: this is asked tens of thousands of times an answer
+        gain = 0.0
+        for cause, cured in option.acts_on:
+            gain += chances[cause] * cured
+        gain -= option.cost * total
+        best = gain if best is None or gain > best else best
+    return 0.0 if best is None else best
 
 
 def worth_of(chances: Chances, option: Option, options: Sequence[Option]) -> float:

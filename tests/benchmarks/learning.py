@@ -17,7 +17,7 @@ from statistics import fmean
 import numpy as np
 
 from assistant.belief.believe import Belief, believe
-from assistant.belief.cures import share_removed
+from assistant.belief.cures import LEAST
 from assistant.belief.driven import moved_from
 from assistant.belief.felt import Felt, felt_of, left_of
 from assistant.belief.garage import Garage
@@ -103,12 +103,16 @@ def setup_at(case: Case, steps: int) -> Setup:
     return with_step(case.setup, case.rulebook, case.car, LEVER, steps)[0]
 
 
+def share_removed(stands: np.ndarray, moved: np.ndarray) -> np.ndarray:
+    """Share of what is left that goes, on each car, 0 to 1; what overshoots counts as left."""
+    size = np.abs(stands)
+    return np.clip((size - np.abs(stands + moved)) / np.maximum(size, LEAST), 0.0, 1.0)
+
+
 def best_step(belief: Belief) -> tuple[int, np.ndarray]:
     """The number of steps that removes most of what is believed to be left, and what one does to every car."""
     stands, step = belief.read(QUANTITY, STAGE), step_of(belief)
-    chances = {
-        count: belief.mean(share_removed([stands], [count * step])) for count in range(-MOST_STEPS, MOST_STEPS + 1)
-    }
+    chances = {count: belief.mean(share_removed(stands, count * step)) for count in range(-MOST_STEPS, MOST_STEPS + 1)}
     return max(chances, key=lambda count: (chances[count], -abs(count))), step
 
 
