@@ -121,7 +121,7 @@ def test_on_a_steep_track_a_shorter_gear_is_more_time_on_the_limiter_and_with_mo
     assert after.limiter_s > before.limiter_s + 0.5 > 3.0
     assert after.wear_end["RR"] < before.wear_end["RR"] - 0.01
     limited, free = effect("final_drive", "track-steep"), effect("final_drive", "track-steep", MORE_REVS)
-    assert all(limited["exit"][stage] > 0.1 and abs(free["exit"][stage]) < 0.02 for stage in WARM)
+    assert all(limited["exit"][stage] > max(0.1, 10 * abs(free["exit"][stage])) for stage in WARM)
 
 
 def test_on_a_steep_track_the_brakes_are_hardly_used_and_with_more_revs_their_share_counts_again(effect):
