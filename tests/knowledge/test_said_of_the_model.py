@@ -50,15 +50,20 @@ def on_track(tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def effect(on_track):
+def on_cars(on_track):
     """Give what one step of a lever does to the plausible cars of the demo, of which nobody said anything."""
 
-    def effect_of(lever, track="track", left_out=None):
+    def on_cars_of(lever, track="track", left_out=None):
         case = on_track(track, left_out)
-        table = effect_table(case, believe_told(case, [], open_garage(case)), [lever])
-        return table.levers[lever].effect
+        return effect_table(case, believe_told(case, [], open_garage(case)), [lever]).levers[lever]
 
-    return effect_of
+    return on_cars_of
+
+
+@pytest.fixture(scope="module")
+def effect(on_cars):
+    """Give the mean of the same."""
+    return lambda *asked: on_cars(*asked).effect
 
 
 TRACKS = pytest.mark.parametrize("track", ["track", "track-flat", "track-steep"])
@@ -152,5 +157,7 @@ def test_a_raised_tail_loosens_by_the_track_bar_and_what_goes_up_with_it_gives_t
 
 @TRACKS
 @pytest.mark.parametrize("lever", ["front_bar", "bar_screw"])
-def test_with_an_open_axle_the_front_bar_and_its_screw_tighten_the_way_in(effect, track, lever):
-    assert all(change > 0.005 for change in effect(lever, track, OPEN_AXLE)["entry"].values())
+def test_with_an_open_axle_the_front_bar_and_its_screw_tighten_most_cars_on_the_way_in(on_cars, track, lever):
+    found = on_cars(lever, track, OPEN_AXLE)
+    assert min(found.effect["entry"].values()) > 0
+    assert min(found.sign_share["entry"].values()) > 0.7
