@@ -107,7 +107,8 @@ class Screened:
 class Drawn:
     """One batch of cars, where it was drawn, and the runs that were driven in this process.
 
-    picked: some cars of one of them. lock: one run at a time, whoever asks.
+    picked: some cars of one of them. unmoved: runs driven on with no change. lock: one run at a time, whoever asks.
+    unmoved: dict[str, Array] = field(default_factory=dict)
     """
 
     cars: Cars
@@ -115,6 +116,7 @@ class Drawn:
     aim: Aim
     runs: dict[str, DrivenRun] = field(default_factory=dict)
     picked: dict[str, tuple[DrivenRun, Cars]] = field(default_factory=dict)
+    unmoved: dict[str, Array] = field(default_factory=dict)
     lock: RLock = field(default_factory=RLock)
 
 
@@ -315,7 +317,15 @@ class Garage:
             run, cars = self._pick(batch, start, chosen)
         once = move_at_once(cars, run, course, changes)
         moved = drive_cars(cars, course, add_changes(start, changes), run)
-        return once, read_values(moved) - read_values(run)
+        return once, read_values(moved) - self._unmoved(batch, start)[..., chosen]
+
+    def _unmoved(self, batch: Drawn, start: Changes) -> Array:
+        """Read a run driven on as long as one with a change, so that no change comes to nothing at all."""
+        name = key_of("unmoved", start)
+        if name not in batch.unmoved:
+            again = drive_cars(batch.cars, self.course, start, self._run(batch, start))
+            batch.unmoved[name] = read_values(again)
+        return batch.unmoved[name]
 
     def _pick(self, batch: Drawn, start: Changes, chosen: NDArray[np.intp]) -> tuple[DrivenRun, Cars]:
         """Take some cars out of a run of a batch; the last that were taken are kept at hand."""
