@@ -51,7 +51,7 @@ def test_a_novice_who_types_badly_gets_to_a_change_on_a_plain_window(tmp_path):
 def test_tab_ctrl_c_ctrl_d_and_a_window_that_changes_its_size(tmp_path):
     with Terminal(tmp_path, columns=40, rows=12) as terminal:
         terminal.wait_prompt(FIRST).type("limi\t", enter=False).wait_screen("> limits")
-        terminal.type("").wait("rulebook")
+        terminal.type("").wait_prompt("the rest --").type("").wait("rulebook")
         terminal.wait_prompt(FIRST)
         for columns, rows in ((60, 20), (100, 30), (52, 15), (80, 24), (40, 12)):
             terminal.resize(columns, rows)
