@@ -48,18 +48,24 @@ def test_a_novice_who_types_badly_gets_to_a_change_on_a_plain_window(tmp_path):
         assert_nothing_that_breaks(terminal.sent)
 
 
+def read_on(terminal, prompt):
+    """Go through a screen longer than the terminal, screenful by screenful, to the prompt behind it."""
+    while not terminal.wait_prompt((prompt, "q leaves the rest --")).news.rstrip().endswith(prompt):
+        terminal.type("")
+
+
 def test_tab_ctrl_c_ctrl_d_and_a_window_that_changes_its_size(tmp_path):
     with Terminal(tmp_path, columns=40, rows=12) as terminal:
         terminal.wait_prompt(FIRST).type("limi\t", enter=False).wait_screen("> limits")
-        terminal.type("").wait_prompt("the rest --").type("").wait("rulebook")
-        terminal.wait_prompt(FIRST)
+        terminal.type("").wait("Trust differences")
+        read_on(terminal, FIRST)
         for columns, rows in ((60, 20), (100, 30), (52, 15), (80, 24), (40, 12)):
             terminal.resize(columns, rows)
             terminal.read(0.1)
         terminal.type("loose off late").wait("I read: loose coming off")
         terminal.wait_prompt(QUESTION).type("\x03", enter=False).wait("Left the question.")
-        terminal.wait_prompt("q leaves the rest --").type("q")
-        terminal.wait_prompt(ADVICE).type("\x03", enter=False).wait("Ctrl-D or quit leaves.")
+        read_on(terminal, ADVICE)
+        terminal.type("\x03", enter=False).wait("Ctrl-D or quit leaves.")
         terminal.wait_prompt(ADVICE).type("\x04", enter=False)
         assert terminal.end() == 0
         assert "Saved;" in terminal.sent
