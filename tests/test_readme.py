@@ -34,5 +34,5 @@ def test_the_commands_to_start_and_to_test_are_one_line_each_and_set_everything_
     lines = [line for line in README.read_text(encoding="utf-8").splitlines() if line.startswith("python3 -m venv")]
     assert len(lines) == 2
     assert lines[0].endswith("halfturn")
-    assert lines[1].endswith("pytest")
+    assert lines[1].endswith("pytest -n auto")
     assert all("pip install" in line for line in lines)
