@@ -67,9 +67,9 @@ _DENIALS = frozenset(
 )
 _DENIAL_REACHES = word_set(
     """
-    a an any the of my our is are was were be has have had been got get find found see saw or seen seeing feel
-    felt think signs sign there real more to just i im it its he hes that with them other broke broken bent loose came
-    left right lf rf lr rr we you they put go run try
+    a an any the of my our is are was were be has have had been got get getting smell smelling find found see saw or
+    seen seeing feel felt think signs sign there real more to just i im it its he hes that with them other broke
+    broken bent loose came left right lf rf lr rr we you they put go run try
     """
 )
 """Between a denial and what it denies: "no sign of a leak"."""
@@ -232,9 +232,9 @@ class _Words:
         self.kinds = frozenset(kind for here in self._named.values() for _, kinds in here for kind in kinds)
 
     def _is_a_part(self, end: int) -> bool:
-        """Whether a name that ends here is one of a part: not "wheel" in "wheel hop", not "braking"."""
+        """Whether a name that ends here is one of a part: not "wheel" in "wheel hop", "braking", "welded"."""
         behind = self._tokens[end].word if end < len(self._tokens) else ""
-        return behind not in _NOUNS and not self._tokens[end - 1].word.endswith("king")
+        return behind not in _NOUNS and not self._tokens[end - 1].word.endswith(("king", "ed"))
 
     def _part_at(self, at: int, kinds: frozenset[str]) -> int:
         """Return how many words a part of one of these kinds takes here; 0 for none."""
@@ -281,7 +281,7 @@ class _Words:
                 if begin + self._part_at(begin, wrong.parts) == place and not self._is_placed(begin):
                     return begin
             step = self._gap_before(place)
-            if not step:
+            if not step or (wrong.alone and self._tokens[place - 1].mark):
                 return None
             place -= step
         return None

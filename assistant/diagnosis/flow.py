@@ -90,6 +90,8 @@ SLIDING = {"front": "tight", "back": "loose"}
 UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
 LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
+A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
+"""The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
 LITTLE = 2.0
 """Severity of "a little": I drive around it."""
 
@@ -162,7 +164,8 @@ def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     placed = tuple(_place(claim, known) if claim.is_complaint else claim for claim in told)
     claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
-    return Heard(reading.text, replace(reading.said, claims=claims + extra))
+    safety = () if is_mere_hit(reading) and known.get(CONTACT) == LOOKED_OVER else reading.said.safety
+    return Heard(reading.text, replace(reading.said, claims=claims + extra, safety=safety))
 
 
 def _place(claim: Claim, known: Mapping[str, str]) -> Claim:
@@ -198,7 +201,7 @@ def question_about(qid: str, questions: Mapping[str, Question], reading: Heard) 
 def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -> list[str]:
     """List the questions of the fixed flow that apply and are not answered, in order."""
     if reading.said.safety:
-        return []
+        return [CONTACT] if is_mere_hit(reading) and CONTACT not in known else []
     if known.get("safety") == "yes":
         return [] if "safety_kind" in known else ["safety_kind"]
     if is_mere_question(reading):
@@ -313,6 +316,11 @@ def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complain
         return "once"
     told = [known.get(qid, "not-") for qid in (SLIDES, "what_changed")]
     return "nothing read" if not reading.readable and all(map(is_unsure, told)) else ""
+
+
+def is_mere_hit(reading: Heard) -> bool:
+    """Tell whether the only danger told of is a hit: nobody is stopped for it who has looked the car over since."""
+    return reading.said.safety == (A_HIT,)
 
 
 def is_mere_question(reading: Heard) -> bool:

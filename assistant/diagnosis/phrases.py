@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from assistant.diagnosis.danger import find_changes, find_dangers
+from assistant.diagnosis.doubt import is_doubtful
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught
 from assistant.diagnosis.stems import BREAKS, Token, match_steps, stem, word_set
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words
@@ -33,7 +34,8 @@ class Piece:
     """One bit of what was said.
 
     kind: mark (has a meaning), break (punctuation or a joining word), word (not understood), danger (a sign to stop
-    for, whatever stands around it), change (what was done to the car, its kind in `meaning`). numbers: those inside it.
+    for), doubt (one that may be over or none, its sign in `text`), change (what was done to the car, its kind in
+    `meaning`). numbers: those inside it.
     """
 
     kind: str
@@ -50,7 +52,7 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
     """
     tokens = cut_words(text, lexicon)
     dangers = find_dangers(tokens, lexicon.dangers)
-    pieces = [Piece("danger", "", Meaning(safety=one.sign)) for one in dangers]
+    pieces = [_danger(tokens, one.begin, one.end, one.sign) for one in dangers]
     taken = {place for one in dangers for place in range(one.begin, one.end)}
     for one in find_changes(tokens, lexicon.changes, frozenset(taken)):
         text = " ".join(token.raw for token in tokens[one.begin : one.end])
@@ -65,11 +67,18 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
         piece, at = _piece_at(tokens, at, lexicon)
         if piece is not None and piece.meaning.severity == "bare number":
             piece = _number_said(piece, tokens[:begin], pieces)
+        if piece is not None and piece.meaning.safety and is_doubtful(tokens, begin, at, piece.meaning.safety):
+            piece = Piece("doubt", piece.meaning.safety)
         if piece is not None and isinstance(piece.meaning, Taught):
             pieces += [replace(piece, meaning=meaning) for meaning in piece.meaning.stands_for]
         elif piece is not None:
             pieces.append(piece)
     return tuple(pieces)
+
+
+def _danger(tokens: list[Token], begin: int, end: int, sign: str) -> Piece:
+    """Make a piece of a sign of danger, one that stops nobody where the words around it leave it open."""
+    return Piece("doubt", sign) if is_doubtful(tokens, begin, end, sign) else Piece("danger", "", Meaning(safety=sign))
 
 
 def _number_said(piece: Piece, before: list[Token], pieces: list[Piece]) -> Piece:

@@ -423,3 +423,87 @@ def test_it_is_said_where_reading_stopped_early():
 
 def test_a_danger_far_behind_the_last_letter_that_is_read_is_heard():
     assert "vibration" in read("loose off, " + "x" * 30_000 + " and a vibration", PACK).said.safety
+
+
+OVER_OR_NONE = [
+    "we hit the wall two weeks ago, car was fine till tonight, now its loose off",
+    "broke a rear end last month, been tight in ever since we put the new one in",
+    "had a brake line leak in practice, fixed it, now it pushes in the middle",
+    "tire went flat in the heat, put a spare on and now its loose off",
+    "it was smoking in the heat but that was a loose oil fitting we fixed",
+    "had a vibration earlier, balanced the tires and its gone. tight off",
+    "the leader blew up and put oil down in 3, now im loose there",
+    "somebody hit the wall in front of me and i had to check up, after that its tight",
+    "other cars are hitting the wall off 4, we are just tight",
+    "my buddy broke an axle, im just loose",
+    "smoke was from the 7 car",
+    "my spotter says he saw smoke but it was the car behind",
+    "that guy's car is leaking oil, not ours",
+    "nothing broke, nothing bent, we looked it all over. loose in",
+    "got hit in the right rear, had it up on stands and everything is straight. loose off now",
+    "checked for bent parts, found none. loose all over",
+    "crew checked the steering, no play. pushes",
+    "shakes a little over the bumps in 3 but its tight in the middle",
+    "the bumps shake the car, loose over them",
+    "replaced the broken shock and now its tight",
+    "changed the blown shock, still loose",
+    "swapped out the leaky caliper, brakes are good now, loose in",
+    "we tightened the loose panhard bolt, now its better but tight off",
+    "found a bent tie rod and replaced it, now it darts",
+    "found the sway bar link broken and put a new one on, now its tight",
+    "the brakes used to go soft, new fluid fixed it. loose in",
+    "pedal was going away last week but we bled them",
+    "bounced off the wall last week and squared it all up, now its tight",
+    "clunk is gone since we tightened the link",
+    "it jumps out from under me like a broken shock",
+    "loose like a flat right rear",
+    "handles like something is broke",
+    "its like the brakes are stuck on",
+    "could it be a bent axle? its loose all over",
+    "do you think a shock is bad? tight in the middle",
+    "can a bad shock make it loose",
+    "smoked em in the heat, loose in the feature",
+    "tires smoke when i get on it",
+    "hit the seam in 1 and it jumps sideways",
+    "the car is broke in now, loose off",
+    "its killing the right front",
+    "im about to blow a gasket its so tight",
+    "drives me right into the wall off 4",
+    "brakes are fine, pedal is hard, just loose in",
+]
+NOT_OVER = [
+    "hit the wall off 4 and now it crabs",
+    "tagged the wall last lap and its pushing now",
+    "brake pedal went to the floor last time in",
+    "brakes used to be good now the pedal is soft",
+    "new shock is leaking already",
+    "we replaced the tie rod and the steering still has play",
+    "changed the shock and now its leaking",
+    "fixed the leak but its leaking again",
+    "it was fine in the heat, then something broke",
+    "vibration got worse after we balanced the tires",
+    "crew looked and the bracket is cracked",
+    "they checked it and found a crack in the housing",
+    "the pedal is long, we bled it and its still long",
+    "feels like a tire is going flat",
+    "feels like something broke in the rear",
+    "i got hit in the left front and now it pulls right",
+    "other car ran me into the wall and its tight",
+    "the shock broke again",
+    "welded the bracket and it broke again",
+    "the leak is not fixed",
+    "the shock is bent, need to get it replaced",
+    "can i race with a cracked wheel",
+    "its been leaking since last week",
+    "somebody ran over my right rear and it wont turn",
+]
+
+
+@pytest.mark.parametrize("text", OVER_OR_NONE)
+def test_a_danger_that_may_be_over_or_none_is_asked_about_and_stops_nobody(text):
+    assert read(text, PACK).said.safety == ()
+
+
+@pytest.mark.parametrize("text", NOT_OVER)
+def test_a_danger_that_is_not_over_stops(text):
+    assert read(text, PACK).said.safety

@@ -20,6 +20,7 @@ from assistant.pages.hearing_words import (
     say_stop,
     say_why_asked,
 )
+from assistant.rules.pack import load_packs
 from tests.diagnosis.interview_pack import PACK, cause, demo_case, sign
 
 
@@ -392,3 +393,20 @@ def test_a_soft_pedal_stops_before_anything_is_asked():
 def test_a_driver_who_is_not_well_comes_before_the_car():
     assert "medical people" in say_stop(begin("loose off and im getting dizzy").stop)
     assert "medical people" not in say_stop(begin("the track bar came loose").stop)
+
+
+def test_a_hit_stops_until_it_is_said_that_the_car_was_looked_over_since():
+    told = start(demo_case(), load_packs(), "tagged the wall off 4, now its loose off")
+    assert told.next_question().id == "contact"
+    assert told.stop is not None
+    assert told.answer("contact", "not-sure").next_question() is None
+    assert told.answer("contact", "not-sure").stop is not None
+    looked_over = told.answer("contact", "checked")
+    assert looked_over.stop is None
+    assert looked_over.next_question().id == "safety"
+
+
+def test_a_hit_beside_another_danger_is_not_asked_about():
+    told = start(demo_case(), load_packs(), "tagged the wall off 4 and the pedal is soft")
+    assert told.next_question() is None
+    assert told.stop is not None
