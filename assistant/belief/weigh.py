@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import erfc
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,8 +39,11 @@ ROUNDS = 4
 ENOUGH, FEW, GATE = (share * CARS for share in (0.4, 0.16, 0.08))
 """Effective cars: fewer than enough, and more are drawn; too few for an honest band, and weights are tempered until
 so many count; under the gate no plausible car does what is known."""
-LEAST_LEFT = 0.2
-"""Share of the weight that must stand on the right side of neutral for the others to be left out."""
+LEAST_LEFT = 0.02
+"""Chance of standing on the right side of neutral everywhere below which words contradict what else is known."""
+SHORTEST, LEAST_SHARE = 1e-9, 1e-300
+"""Slopes and chances are taken to be no less."""
+ERFC, INVERSE = (np.vectorize(one, otypes=[float]) for one in (erfc, NormalDist().inv_cdf))
 LEAST_COUNT = 1e-3
 """Weight of the least likely cars together that count nothing; a tenth of what so few cars can say anyway."""
 TEMPERS = (1.0, 0.7, 0.5, 0.35, 0.25, 0.18, 0.125)
@@ -134,10 +139,11 @@ def fit_cars(rows: Sequence[Row], driven: Mapping[str, Driven], scatter: Array, 
     half_log = 0.5 * np.linalg.slogdet(normal)[1]
     cost = 0.5 * (miss**2).sum(axis=1) + 0.5 * (at**2).sum(axis=1) + half_log
     logs = np.where(usable, lean - cost, -np.inf)
-    stand = (at + stand_inside(normal, scatter)).T
+    inside, right = keep_directions(rows, driven, at, normal, scatter, logs)
+    stand = (at + inside).T
     free, errors = len(FREE), len(ERRORS)
-    plain, weights = weigh(logs)
-    fit = Weighed(
+    plain, weights = weigh(logs + right)
+    return Weighed(
         free=stand[:free],
         errors=np.array(ERRORS)[:, None] * stand[free : free + errors],
         factors=FACTOR_OFF * stand[free + errors :],
@@ -149,26 +155,71 @@ def fit_cars(rows: Sequence[Row], driven: Mapping[str, Driven], scatter: Array, 
         misses=miss.T,
         usable=usable,
     )
-    return keep_directions(fit, rows, driven, logs)
 
 
-def keep_directions(fit: Weighed, rows: Sequence[Row], driven: Mapping[str, Driven], logs: Array) -> Weighed:
-    """Leave out the cars that stand on the other side of neutral than a word: sizes are coarse, a direction is sure.
+def keep_directions(
+    rows: Sequence[Row], driven: Mapping[str, Driven], at: Array, normal: Array, scatter: Array, logs: Array
+) -> tuple[Array, Array]:
+    """Stand each car inside what its fit leaves open, on the side of neutral of every word.
 
-    Where too few cars would be left, all stay: by their share, or by their count where enough do what was said in size.
+    A size is coarse, a direction is sure. Returns how far off the best fit each stands, (cars, all free), and the
+    logarithm of the chance that it stands on that side. The covariance of what is left open is the inverse of `normal`.
+    Where next to no car can stand there, what is known contradicts itself, and the words are taken for their size only.
     """
-    right = np.ones(len(logs), dtype=bool)
-    for row in rows:
-        if row.sized and row.kind in {"cell", "contrast"}:
-            term = row.terms[0]
-            right &= np.nan_to_num(fit.read(driven[term.setup], term.quantity, term.at)) * row.value > 0.0
-    if fit.weights @ right < LEAST_LEFT:
-        return fit
-    plain, weights = weigh(np.where(right, logs, -np.inf))
-    effective, count = count_effective(weights), count_effective(plain)
-    if count < GATE <= fit.plain:
-        return fit
-    return replace(fit, weights=weights, effective=effective, plain=count)
+    lower = np.asarray(np.linalg.cholesky(normal), dtype=np.float64)
+    standard = np.take(scatter, np.arange(normal.shape[1]), axis=0, mode="wrap").T
+    sides = [replace(row, terms=row.terms[:1]) for row in rows if row.sized and row.kind in {"cell", "contrast"}]
+    moved, right = standard, np.zeros(len(at))
+    if sides:
+        moved, right = stand_right(write_equations(sides, driven, ()), at, lower, standard)
+    if contradicts(logs, right):
+        moved, right = standard, np.zeros(len(at))
+    return np.asarray(np.linalg.solve(lower.swapaxes(1, 2), moved[..., None])[..., 0]), right
+
+
+def contradicts(logs: Array, right: Array) -> bool:
+    """Whether next to no car stands on the right side, or too few are left of cars that are enough without it."""
+    if not np.isfinite(logs).any():
+        return False
+    before, after = (count_effective(weigh(one)[0]) for one in (logs, logs + right))
+    return bool(add_logs(logs + right) - add_logs(logs) < np.log(LEAST_LEFT) or after < GATE <= before)
+
+
+def stand_right(sides: Equations, at: Array, lower: Array, standard: Array) -> tuple[Array, Array]:
+    """Move standard normal numbers of every car, (cars, all free), so that each word is on its side of neutral.
+
+    One word after the other is met along what is its own beside those before, by a normal number cut off at neutral;
+    the chances of the cuts multiply to that of all sides together (the simulator of Geweke, Hajivassiliou and Keane).
+    Returns the moved numbers and the logarithm of that chance.
+    """
+    signs, known = np.sign(sides.values), sides.slopes.shape[2]
+    level = signs * (sides.base + (sides.slopes @ at[:, :known, None])[..., 0])
+    padded = np.concatenate([sides.slopes, np.zeros((*sides.slopes.shape[:2], at.shape[1] - known))], axis=2)
+    across = np.linalg.solve(lower, (signs[:, None] * padded).swapaxes(1, 2)).swapaxes(1, 2)
+    moved, chance, basis = standard, np.zeros(len(at)), np.zeros((len(at), 0, at.shape[1]))
+    for place in range(len(signs)):
+        slope = across[:, place]
+        own = slope - np.einsum("cbf,cb->cf", basis, np.einsum("cbf,cf->cb", basis, slope))
+        length = np.maximum(np.linalg.norm(own, axis=1), SHORTEST)
+        unit = own / length[:, None]
+        now = (unit * moved).sum(axis=1)
+        apart = level[:, place] + (slope * moved).sum(axis=1) - length * now
+        share = np.maximum(below(apart / length), LEAST_SHARE)
+        cut = -reach(share * below(-now))
+        moved = moved + unit * (cut - now)[:, None]
+        chance += np.log(share)
+        basis = np.concatenate([basis, unit[:, None]], axis=1)
+    return moved, chance
+
+
+def below(standard: Array) -> Array:
+    """Chance that a standard normal number lies below each."""
+    return np.asarray(0.5 * ERFC(-standard / np.sqrt(2.0)))
+
+
+def reach(chance: Array) -> Array:
+    """The number below which a standard normal one lies with each chance."""
+    return np.asarray(INVERSE(np.clip(chance, LEAST_SHARE, 1.0 - 1e-16)))
 
 
 def write_equations(rows: Sequence[Row], driven: Mapping[str, Driven], drivers: Sequence[str]) -> Equations:
@@ -200,13 +251,6 @@ def find_best(equations: Equations) -> tuple[Array, Array, Array]:
         at = np.linalg.solve(np.eye(free + factors) + across @ jacobian, goal)[..., 0]
     miss, jacobian = equations.look(at)
     return at, miss, np.eye(free + factors) + jacobian.swapaxes(1, 2) @ jacobian
-
-
-def stand_inside(normal: Array, scatter: Array) -> Array:
-    """Scatter each car by what its fit leaves open, (cars, all free); the covariance is the inverse of `normal`."""
-    standard = np.take(scatter, np.arange(normal.shape[1]), axis=0, mode="wrap").T
-    lower = np.linalg.cholesky(normal)
-    return np.asarray(np.linalg.solve(lower.swapaxes(1, 2), standard[..., None])[..., 0])
 
 
 def weigh(logs: Array) -> tuple[Array, Array]:

@@ -7,7 +7,7 @@ import pytest
 
 from assistant.belief.known import FACTOR_OFF, Row, Term
 from assistant.belief.plausible import OPEN
-from assistant.belief.weigh import CELL_OFF, FEW, count_effective, fit_cars, leave_least, weigh
+from assistant.belief.weigh import CELL_OFF, CHANGE_OFF, FEW, count_effective, fit_cars, leave_least, weigh
 from tests.belief.straight_world import make_world, normal_world
 
 FRESH, SETTLED, WORN = (Term("balance exit", stage, "") for stage in ("fresh", "settled", "worn"))
@@ -138,3 +138,30 @@ def test_the_least_likely_cars_that_together_weigh_next_to_nothing_count_nothing
     assert left.sum() == pytest.approx(1.0)
     assert left[0] / left[2] == pytest.approx(weights[0] / weights[2])
     np.testing.assert_array_equal(leave_least(np.full(4, 0.25)), np.full(4, 0.25))
+
+
+def test_cars_stand_beside_two_words_as_those_do_that_happen_to_stand_there():
+    cars = 20_000
+    said = [row(WORN, value=-0.4, who="one", sized=True), row(FRESH, value=-0.2, who="one", sized=True, name="early")]
+    taken_for_their_size = [replace(one, kind="change", off=(one.off**2 - CHANGE_OFF**2) ** 0.5) for one in said]
+    world = make_world(np.linspace(-0.5, 0.5, cars) + np.zeros((3, 4, cars)), np.full((3, 4, cars), 0.2), cars)
+    free, held = (fit_cars(rows, {"": world}, scatter(cars)) for rows in (taken_for_their_size, said))
+    late, early = (free.read(world, "balance exit", stage) for stage in ("worn", "fresh"))
+    there = free.weights * ((late < 0.0) & (early < 0.0))
+    by_chance = there / there.sum()
+    assert 0.3 < there.sum() < 0.9
+    for stage in ("fresh", "settled", "worn"):
+        all_cars, stood = (fit.read(world, "balance exit", stage) for fit in (free, held))
+        mean = by_chance @ all_cars
+        assert held.weights @ stood == pytest.approx(mean, abs=0.01)
+        assert held.weights @ (stood - mean) ** 2 == pytest.approx(by_chance @ (all_cars - mean) ** 2, rel=0.04)
+    half = slice(0, cars // 2)
+    assert held.weights[half].sum() == pytest.approx(by_chance[half].sum(), abs=0.01)
+    assert count_effective(held.weights) > count_effective(by_chance)
+
+
+def test_words_that_contradict_each_other_hold_no_car_to_either_side():
+    said = [row(WORN, value=way * 0.4, who="one", sized=True, name=f"{way}") for way in (-1.0, 1.0)]
+    world = normal_world(300)
+    stood = fit_cars(said, {"": world}, scatter(300)).read(world, "balance exit", "worn")
+    assert 0.2 < (stood > 0.0).mean() < 0.8
