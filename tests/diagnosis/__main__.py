@@ -1,7 +1,7 @@
 """How often the advice is right on cases others wrote: python -m tests.diagnosis [HALF] [--entries].
 
-Totals of all three sixties, or of one. --entries lists every case of the building half; of the others nobody is shown
-more than totals, so that they stay judges.
+Totals of each sixty, or of one. --entries lists every case of a sixty to build on (building, practice); of the others
+nobody is shown more than totals, so that they stay judges.
 """
 
 import argparse
@@ -12,7 +12,8 @@ from tests.diagnosis.program import Played
 from tests.diagnosis.score import play_all, tally, verdicts
 from tests.diagnosis.vignettes import Offer, read_half
 
-BUILDING, JUDGING, FURTHER = HALVES = ("building", "judging", "further")
+TO_BUILD_ON = ("building", "practice")
+HALVES = (*TO_BUILD_ON, "judging", "further", "claim")
 
 
 def table(ways: Mapping[str, Sequence[Played]]) -> list[str]:
@@ -43,10 +44,10 @@ def main(words: Sequence[str]) -> int:
     """Print the totals; 2 when cases of a judging half are asked for."""
     parser = argparse.ArgumentParser(prog="python -m tests.diagnosis", description=__doc__)
     parser.add_argument("half", nargs="?", choices=HALVES, help="only this half")
-    parser.add_argument("--entries", action="store_true", help="list the cases, of the building half only")
+    parser.add_argument("--entries", action="store_true", help="list the cases, of those to build on only")
     options = parser.parse_args(words)
-    if options.entries and options.half != BUILDING:
-        print("Cases are listed of the building half only: one that is looked at judges no more.", file=sys.stderr)
+    if options.entries and options.half not in TO_BUILD_ON:
+        print("Only cases to build on are listed: one that is looked at judges no more.", file=sys.stderr)
         return 2
     for half in [options.half] if options.half else HALVES:
         ways = play_all(read_half(half))
