@@ -158,7 +158,9 @@ def _unread(facts: Mapping[str, float | str]) -> frozenset[str]:
     """Name the levers that a reading sets, not the feel, where nobody took it."""
     by_tread = {f"{what}_{corner.lower()}" for what in ("pressure", "camber") for corner in CORNERS}
     read = any(name.startswith("temperature_") for name in facts)
-    return frozenset(set() if read else by_tread) | (set() if "stagger_hot" in facts else {"stagger"})
+    return frozenset(set() if read else by_tread) | (
+        set() if {"stagger_hot", "hot_stagger"} & facts.keys() else {"stagger"}
+    )
 
 
 def with_treated(belief: Belief, said: Complaint, treated: Complaint) -> Belief:

@@ -213,7 +213,8 @@ def _pass_over(candidate: Candidate, fitted: Fitted, job: Job) -> PassedOver | N
     lever, sized = fitted.lever, fitted.sized
     passed = partial(PassedOver, lever.lever, lever.title, listed=bool(candidate.mentions))
     if len(fitted.moves.steps) == 1 and is_fixed(lever.lever, job.case):
-        return passed("fixed")
+        out = job.case.rulebook.out(lever.lever)
+        return passed("fixed" if out is None else "not tonight" if out.tonight else "not here")
     if sized.stop is not None:
         return passed(sized.stop, lever.plus_word if sized.side > 0 else lever.minus_word)
     if not sized.helps:

@@ -175,7 +175,10 @@ class Garage:
         case, at = self.case, len(self.batches)
         size, bands = (self.more if at else self.size), len(case_bands(self.case))
         aim = plain_aim(bands) if aim is None else aim
-        same = replace(case, name="", file="", complaint="", answers={}, at_hand="", measured=Measured())
+        rulebook = replace(case.rulebook, not_here=())
+        same = replace(
+            case, name="", file="", complaint="", answers={}, at_hand="", measured=Measured(), rulebook=rulebook
+        )
         key = key_of(same, self.usual, size, self.seed, at, aim.middle.tolist(), aim.root.tolist())
         stored = find(self.folder, key)
         cars = None if stored is None else unpack_cars(stored)

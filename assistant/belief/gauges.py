@@ -21,8 +21,8 @@ WEAR_OFF, FUEL_OFF = 0.0002, 0.05
 """Of tread used [m], and of fuel used as a share of it."""
 PACE_OFF = 0.002
 """Of a part of a run, as a share of its lap time: wind, traffic, mood."""
-PARTS = 6
-"""Parts a log's lap times are compared in."""
+PARTS, FEWEST = 6, 2
+"""Parts a log's lap times are compared in, one a lap where it has fewer; a single one tells nothing of its shape."""
 GAUGE = "gauge"
 QUANTITY: Mapping[str, str] = {"tread temperature": "tread", "hot pressure": "pressure"}
 
@@ -46,7 +46,17 @@ def rows_of_measured(case: Case, setup: str = "", when: int = 0) -> tuple[Row, .
     ]
     if measured.fuel_used is not None:
         rows.append(gauge_row("fuel", end, measured.fuel_used, FUEL_OFF * measured.fuel_used, setup, when))
+    if measured.hot_stagger is not None:
+        rows.append(stagger_row(end, measured.hot_stagger, setup, when))
+    rows += pace_rows(spread_laps(measured.lap_times, end), setup, when)
     return tuple(row for row in rows if end <= case.run_laps)
+
+
+def spread_laps(times: Sequence[float], end: float) -> list[Reading]:
+    """Lay lap times over a run: lap by lap where it has as many, else evenly from its first to its last."""
+    times = times[: int(end)]
+    laps = [1 + round((end - 1) * at / max(1, len(times) - 1)) for at in range(len(times))]
+    return [Reading("lap time", "", lap, lap, time, 0.0, 0) for lap, time in zip(laps, times, strict=True)]
 
 
 def temperatures(measured: Measured) -> list[tuple[str, tuple[float, float, float]]]:
@@ -83,14 +93,15 @@ def row_of_reading(one: Reading, case: Case, setup: str, when: int) -> Row:
 
 def pace_rows(laps: Sequence[Reading], setup: str, when: int) -> list[Row]:
     """Make rows of the shape of lap times: each part of the run but the first beside the mean of all."""
-    parts = [laps[at * len(laps) // PARTS : (at + 1) * len(laps) // PARTS] for at in range(PARTS)]
-    if not all(parts):
+    count = min(PARTS, len(laps))
+    parts = [laps[at * len(laps) // count : (at + 1) * len(laps) // count] for at in range(count)]
+    if count < FEWEST:
         return []
     middles = [(fmean(one.lap - 0.5 for one in part), fmean(one.value for one in part)) for part in parts]
     level = fmean(value for _, value in middles)
     rows = []
     for at, (part, (lap, value)) in enumerate(zip(parts, middles, strict=True)):
-        terms = [Term("lap time", mid, setup, (mid == lap) - 1.0 / PARTS) for mid, _ in middles]
+        terms = [Term("lap time", mid, setup, (mid == lap) - 1.0 / count) for mid, _ in middles]
         off = hypot(PACE_OFF * level, fmean(one.off for one in part) / len(part) ** 0.5)
         rows.append(Row(f"pace part {at + 1}", GAUGE, tuple(terms), value - level, off, when=when))
     return rows[1:]

@@ -17,6 +17,7 @@ class Measured:
     temperatures: corner to (inside, middle, outside) [K], inside = the edge toward the car's centerline.
     hot_pressure, cold_pressure: corner to gauge pressure [Pa]. wear: corner to tread used [m] over `laps`.
     fuel_used [kg] over `laps`. lap_times [s]. steering: largest mean front-wheel angle seen [rad]. rpm_max [1/min].
+    hot_stagger: taped after the run [m].
     """
 
     laps: int | None = None
@@ -28,6 +29,7 @@ class Measured:
     lap_times: tuple[float, ...] = ()
     steering: float | None = None
     rpm_max: float | None = None
+    hot_stagger: float | None = None
 
 
 @dataclass(frozen=True)

@@ -125,17 +125,29 @@ def _put(yaml: YAML, block: Any, path: Path, value: Written, *, at_end: bool = T
         return _put(yaml, block[name], tuple(rest), value, at_end=False)
     made = yaml.load(value if isinstance(value, str) else f"[{', '.join(value)}]")
     old = block.get(name)
-    if isinstance(made, list) and isinstance(old, list) and len(made) == len(old):
+    if made == [] or not isinstance(made, list) or not isinstance(old, list):
+        _add(block, name, made, at_end=at_end)
+    elif len(made) == len(old):
         for index, one in enumerate(made):
             old[index] = one
     else:
-        _add(block, name, made, at_end=at_end)
+        _fit_list(old, made)
     return True
 
 
+def _fit_list(old: list[Any], made: Sequence[Any]) -> None:
+    """Make a list hold other entries; those that stay keep their comments."""
+    for index in reversed(range(len(old))):
+        if old[index] not in made:
+            del old[index]
+    old.extend(one for one in made if one not in old)
+
+
 def _add(block: Any, name: str, value: Any, *, at_end: bool) -> None:
-    """Put a value at its name, which stays where it is; a new one comes at the end or first."""
-    if name in block:
+    """Put a value at its name, which stays where it is; a new one comes at the end or first, and no entries end it."""
+    if value == []:
+        block.pop(name, None)
+    elif name in block:
         block[name] = value
     else:
         remark = None if block.fa.flow_style() else _REMARKS.get(name)

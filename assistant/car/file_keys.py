@@ -282,6 +282,8 @@ MEASURED_KEYS: tuple[Key, ...] = (
         "at the front wheels; for the steering wheel write 'steering wheel'"),
     key("steering wheel", "steering_wheel", "angle", "0 deg", "1200 deg", "Largest angle of the steering wheel seen.",
         "three turns each way are the most"),
+    key("hot stagger", "hot_stagger", "short_length", "-2 in", "8 in", "Rear stagger taped when the car comes in.",
+        "is it in mm?"),
     key("rpm", "rpm_max", "rpm", "500 rpm", "20000 rpm", "Engine speed at the end of the straight.",
         "engines lie between"),
 )
@@ -299,5 +301,7 @@ FIT_KEYS: tuple[Key, ...] = tuple(one for one in (*TIRE_KEYS, *ENGINE_KEYS) if o
 """What a run log can teach: keys of the tire file, and the engine's fuel use."""
 REFERENCES = ("car", "tire", "track", "rulebook", "setup")
 """The other files a case names."""
+NOT_HERE = "not here"
+"""List of a case file: levers this car has not, or parts of them, whatever the rulebook says."""
 OWN_LEVERS = "own levers"
 """Block of a setup file for levers of a team's own; what a value means, only that team's rules can tell."""

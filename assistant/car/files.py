@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from assistant.car.car import CORNERS, Car, Shares, Tire, Track, corner_loads, lifted_corners
 from assistant.car.case import Case, Fit, put_fit
-from assistant.car.file_keys import FIT_KEYS, GEAR, POWER, REFERENCES
+from assistant.car.file_keys import FIT_KEYS, GEAR, NOT_HERE, POWER, REFERENCES
 from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
 from assistant.car.moves import unfit_parts
 from assistant.car.records import (
@@ -167,7 +167,7 @@ def read_case(path_or_name: Path | str, *, use_fit: bool = True) -> Case:
         car=car,
         tire=tire,
         track=track,
-        rulebook=rulebook,
+        rulebook=replace(rulebook, not_here=tuple(look_up(model, (NOT_HERE,)))),
         setup=setup,
         run_laps=round(look_up(model, ("run",)).value),
         complaint=look_up(model, ("driver says",)),

@@ -245,6 +245,12 @@ def lever_name(lever: str) -> str:
     return ROW_OF[lever].title if lever in ROW_OF else lever.replace("_", " ")
 
 
+def listed_name(lever: str) -> str:
+    """Name of a lever in a list of a file: its key where no other has it, "brake bias", else as in messages."""
+    word = ROW_OF[lever].word
+    return word if sum(row.word == word for row in LEVER_ROWS) == 1 else lever_name(lever)
+
+
 def is_possible(lever: str, value: float) -> bool:
     """Whether a setup file may hold this value of a lever [SI]; one nobody knows may hold any."""
     row = ROW_OF.get(lever)

@@ -170,7 +170,7 @@ def limit_of(rulebook: Rulebook, car: Car, lever: str) -> LeverLimit | None:
 
     Of the bars, those thicker than their bore.
     """
-    limit = rulebook.limits.get(lever)
+    limit = _what_is_here(rulebook, lever)
     if limit is None:
         return None
     if lever == "gear":
@@ -183,6 +183,18 @@ def limit_of(rulebook: Rulebook, car: Car, lever: str) -> LeverLimit | None:
     if lever == "front_bar":
         return _among(limit, nextafter(car.bar_bore, inf), inf)
     return limit
+
+
+def _what_is_here(rulebook: Rulebook, lever: str) -> LeverLimit | None:
+    """Limit of a lever without what this car has not of it."""
+    limit = rulebook.limits.get(lever)
+    if limit is None or rulebook.out(lever) is not None:
+        return None
+    missing = [one.value for one in rulebook.not_here if one.value is not None and one.covers(lever)]
+    if not missing:
+        return limit
+    parts = tuple(part for part in limit.values if all(abs(part - one) > _OFF_STEP * abs(part) for one in missing))
+    return replace(limit, low=parts[0], high=parts[-1], parts=parts) if parts else None
 
 
 def _among(limit: LeverLimit, low: float, high: float) -> LeverLimit | None:
@@ -277,16 +289,23 @@ def _nearest(limit: LeverLimit, value: float) -> float:
 
 def _fault(case: Case, lever: str, system: System, *, moved: bool) -> Problem | None:
     """Find what is wrong with one value. A value that was moved stands on a step; one that is counted always does."""
-    limit, value = limit_of(case.rulebook, case.car, lever), case.setup.values[lever]
+    rulebook = case.rulebook if moved else replace(case.rulebook, not_here=())  # what is on the car is here
+    limit, value = limit_of(rulebook, case.car, lever), case.setup.values[lever]
     for unfit, says, hint in unfit_parts(case.setup, case.car):
         if unfit == lever:
             return _problem(case, says, hint)
     if limit is None:
-        return _problem(case, f"{_name(case.setup, lever)} is fixed by the rules", _FIXED) if moved else None
+        return _problem(case, *_why_fixed(case, lever)) if moved else None
     nearest = _nearest(limit, value)
     if nearest == value and (moved or kind_of(lever, case.setup) in _COUNTED):
         nearest = _on_step(limit, value)
     return None if nearest == value else _say_fault(case, lever, limit, nearest, system)
+
+
+def _why_fixed(case: Case, lever: str) -> tuple[str, str]:
+    if case.rulebook.out(lever) is not None:
+        return f"{_name(case.setup, lever)} is not here, or not to be touched", "the case file says so"
+    return f"{_name(case.setup, lever)} is fixed by the rules", _FIXED
 
 
 def _on_step(limit: LeverLimit, value: float) -> float:

@@ -16,10 +16,11 @@ from assistant.car import file_keys
 from assistant.car.car import CORNERS, Car, End, Engine, Four, Tire, Track, shares_of
 from assistant.car.case import Measured
 from assistant.car.keys import CORNER_KEYS, Key, read_key
-from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, SETUP_KEYS, Rows, limit_paths
-from assistant.car.setup import LeverLimit, Rulebook, Setup
+from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, ROW_OF, SETUP_KEYS, Rows, limit_paths, listed_name
+from assistant.car.setup import LeverLimit, NotHere, Rulebook, Setup
 from assistant.ground.read_model import Block, NumberOrText
 from assistant.ground.units import Amount, System, UnitProblem, read, unit_of
+from assistant.ground.words import did_you_mean
 
 When = Literal["pit stop", "between runs", "shop"]
 FilePart = tuple[Any, Any]
@@ -206,6 +207,7 @@ def _case(system: System) -> Tree:
         "lap times": (_several(file_keys.LAP_TIME_KEY, system, 1, 2000), Field(default_factory=list)),
     }
     name = (Annotated[str, Field(min_length=1)], ...)
+    not_here = Annotated[Any, PlainValidator(partial(read_not_here, system=system))]
     return {
         **dict.fromkeys(file_keys.REFERENCES, name),
         "run": (_value(file_keys.RUN_KEY, system), ...),
@@ -213,9 +215,21 @@ def _case(system: System) -> Tree:
         "answers": (dict[str, NumberOrText], Field(default_factory=dict)),
         "measured": measured,
         "at hand": (When, "shop"),
+        file_keys.NOT_HERE: (list[not_here], Field(default_factory=list)),
         "fit": (str, ""),
         "id": (str, ""),
     }
+
+
+def read_not_here(raw: object, system: System) -> NotHere:
+    """Read what a car has not: a lever by its name, or one value of it behind the name, "RR spring 225 lb/in"."""
+    text, names = str(raw).strip(), {listed_name(lever).casefold(): lever for lever in LEVERS}
+    plain = f"{text.casefold()} "
+    name = max((name for name in names if plain.startswith(f"{name} ")), key=len, default="")
+    if not name:
+        raise UnitProblem(f"no lever is called '{text}'", did_you_mean(text, names))
+    rest = text[len(name) :].strip()
+    return NotHere(names[name], read_key(ROW_OF[names[name]], rest, system).value if rest else None)
 
 
 def _fit(system: System) -> Tree:

@@ -83,11 +83,35 @@ class LeverLimit:
 
 
 @dataclass(frozen=True)
+class NotHere:
+    """A lever this car has not, or that may not be touched. value: only this one of its values is not there [SI].
+
+    tonight: for this talk alone; no file holds it.
+    """
+
+    lever: str
+    value: float | None = None
+    tonight: bool = False
+
+    def covers(self, lever: str) -> bool:
+        """Whether it is said of a lever, or of both ends of it."""
+        return lever in {self.lever, *BOTH_ENDS.get(self.lever, ())}
+
+
+@dataclass(frozen=True)
 class Rulebook:
-    """limits: lever id to LeverLimit; a lever without one is fixed by the rules."""
+    """limits: lever id to LeverLimit; a lever without one is fixed by the rules.
+
+    not_here: what the rules would allow and this car has not, as its case file says.
+    """
 
     name: str
     limits: Mapping[str, LeverLimit]
+    not_here: tuple[NotHere, ...] = ()
+
+    def out(self, lever: str) -> NotHere | None:
+        """Why a lever is out altogether besides the rules, None where it is not."""
+        return next((one for one in self.not_here if one.value is None and one.covers(lever)), None)
 
 
 OWN_PLACE = "your own"

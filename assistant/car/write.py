@@ -19,7 +19,7 @@ from assistant.car.car import CORNERS, Car, End, Tire, Track
 from assistant.car.case import Case, Fit, Measured
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.keys import CORNER_KEYS, Key, write_key, write_value
-from assistant.car.lever_rows import CORNERS_OF_CAR, EVERY_CORNER, SETUP_KEYS, LeverRow
+from assistant.car.lever_rows import CORNERS_OF_CAR, EVERY_CORNER, ROW_OF, SETUP_KEYS, LeverRow, listed_name
 from assistant.car.setup import LeverLimit, Rulebook, Setup
 from assistant.ground.units import System, unit_of
 
@@ -133,8 +133,17 @@ def write_case(case: Case, refer: Mapping[str, str], system: System = "trade") -
         lines += ["answers:", *(f"  {quote(question)}: {quote(said)}" for question, said in case.answers.items())]
     lines += _measured(case.measured, case.car.fuel_density, system)
     lines.append(f"at hand: {case.at_hand}")
+    missing_here = [quote(text) for text in write_not_here(case.rulebook, system)]
+    lines += [f"{file_keys.NOT_HERE}: [{', '.join(missing_here)}]"] if missing_here else []
     lines += [f"fit: {quote(case.fit.name)}"] if case.fit is not None else []
     return "\n".join([*lines, ""])
+
+
+def write_not_here(rulebook: Rulebook, system: System = "trade") -> list[str]:
+    """Write what this car has not, each as `read_not_here` reads it; what is only for tonight is left out."""
+    kept = [one for one in rulebook.not_here if not one.tonight]
+    values = ["" if one.value is None else f" {write_key(ROW_OF[one.lever], one.value, system)}" for one in kept]
+    return [f"{listed_name(one.lever)}{value}" for one, value in zip(kept, values, strict=True)]
 
 
 def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | None = None) -> str:
@@ -281,6 +290,7 @@ _SAMPLES = {
     "steering": "10 deg",
     "steering_wheel": "120 deg",
     "rpm_max": "6800 rpm",
+    "hot_stagger": "2 3/8 in",
 }
 _ADVICE = (
     "# Replace the numbers by your own. Any unit may be written (1 3/4 in, 45 mm); 'guessed' behind a value\n"

@@ -99,5 +99,6 @@ def _facts_of_measured(measured: Measured) -> dict[str, Fact]:
     for name, values in by_corner.items():
         facts.update({f"{name}_{corner.lower()}": value for corner, value in values.items()})
     single = {"rpm_max": measured.rpm_max, "fuel_used": measured.fuel_used, "laps_measured": measured.laps}
+    single["hot_stagger"] = measured.hot_stagger
     facts.update({name: float(value) for name, value in single.items() if value is not None})
     return facts

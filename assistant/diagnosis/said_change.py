@@ -118,6 +118,15 @@ def find_lever(words: Iterable[str], setup: Setup, knowledge: Knowledge, unit: s
     raise NoChangeError(NO_LEVER.format(quoted(" ".join(words))) + (f"; did you mean {near}?" if near else ""))
 
 
+def levers_named(text: str, setup: Setup, knowledge: Knowledge) -> tuple[str, ...]:
+    """List the levers whose name a text is, else those it is a part of; none where it says anything besides."""
+    words = re.findall(r"[a-z]+", _NUMBER.sub(" ", _plain(text.replace("_", " "))))
+    said = {stem(word) for word in words} - {stem(word) for word in _FILLERS}
+    names = {lever: _names(lever, knowledge) for lever in levers_of(setup)}
+    exact = [lever for lever, found in names.items() if said in found]
+    return tuple(exact or [lever for lever, found in names.items() if said and any(said <= name for name in found)])
+
+
 _AT_CORNERS = frozenset(corner.lower() for corner in CORNER_WORDS)
 
 

@@ -24,7 +24,7 @@ SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, NOTE = "said", "answer", "measured",
 with what it promised, what it did, and a note of the weather or the track."""
 TOLD = (SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, NOTE)
 KINDS = (*TOLD, TYPED, BEGAN, HOLDS)
-TAKEN_UP = (TYPED, BEGAN, HOLDS, SAID, MADE, FELT)
+TAKEN_UP = (TYPED, BEGAN, HOLDS, SAID, MADE, FELT, NOTE)
 """Kinds of entries a talk that was cut off is taken up by."""
 STAMP = "%Y-%m-%d %H:%M:%S"
 _COLUMNS = "id, car, talk, at, kind, text, data, gone"
@@ -61,6 +61,7 @@ class CutOff:
     on_file: the setup that stood in the file when it was left. prints: a mark of each other file of the case. said: the
     last complaint. made: the change that was made since, in words; "" where the driver said what it did. changes: what
     each typed line changed on the car, by the place of the line; None for a talk of before there was a notebook.
+    not_here: what the car was said not to have, as its case file has it.
     """
 
     id: int
@@ -74,6 +75,7 @@ class CutOff:
     said: str = ""
     made: str = ""
     changes: Mapping[int, Entry] | None = None
+    not_here: tuple[str, ...] = ()
 
 
 class Notebook:
@@ -193,8 +195,9 @@ class Notebook:
         said = next((one.text for one in reversed(entries) if one.kind == SAID), "")
         of_files = {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {}
         made = not_felt(entries)
+        out = tuple(str(text) for one in entries for text in one.data.get("not_here") or ())
         return (
-            CutOff(number, str(name), car, str(began), typed, first, last, of_files, said, made, changes)
+            CutOff(number, str(name), car, str(began), typed, first, last, of_files, said, made, changes, out)
             if typed
             else None
         )

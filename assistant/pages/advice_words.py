@@ -42,6 +42,8 @@ PASSED = {
     "useless": "In the trade's list, but on this car no step of it by itself mends more than it spoils",
     "unfelt": "In the trade's list, but too small to feel here",
     "run": "In the trade's list, but it costs more over the run here than it gives",
+    "not here": "Not on this car, or not to be touched, as you said",
+    "not tonight": "Left out for tonight, as you said",
 }
 """Why something of the trade's list is no remedy, where several are named together."""
 MOST = {

@@ -20,6 +20,7 @@ from assistant.pages.amounts import (
     trade_words,
 )
 from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.pages.setup_by_corner import NOT_HERE
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
@@ -119,7 +120,7 @@ def lever_screen(
     step = f"One step is {size} {_plus_word(lever, knowledge)}." if effect.step else ""
     blocks: list[Block] = [
         Line(f"{capital(_title(lever, knowledge))} ({lever})", mark="heading"),
-        Line(f"{step}{now} {_left(effect)}{_usual(effect, entry, table)}".strip()),
+        Line(f"{step}{now} {_left(effect, case)}{_usual(effect, entry, table)}".strip()),
     ]
     doubts = _doubts(table, case, system) if effect.basis == "computed" else []
     if effect.step and effect.basis == "computed" and not table.shut:
@@ -236,7 +237,9 @@ def _usual(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> str:
     return f" Usual: {usual}; at most {most} at once."
 
 
-def _left(effect: LeverEffect) -> str:
+def _left(effect: LeverEffect, case: Case) -> str:
+    if case.rulebook.out(effect.id) is not None:
+        return f"It cannot be moved: {NOT_HERE}."
     if not effect.steps_down and not effect.steps_up:
         return "It cannot be moved: fixed by the rules, or at both ends."
     return f"Steps left: {effect.steps_down} down, {effect.steps_up} up."

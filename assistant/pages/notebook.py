@@ -77,8 +77,14 @@ def details(entry: Entry, system: System) -> list[str]:
     if entry.kind == ANSWER:
         return [f"question: {data.get('question')}"]
     if entry.kind == MEASURED:
-        return tread_rows(data.get("temperatures"), system)
+        return tread_rows(data.get("temperatures") or readings_in(data).get("temperatures"), system)
     return []
+
+
+def readings_in(data: Mapping[str, Any]) -> Mapping[str, Any]:
+    """What was read, as an entry holds it."""
+    found = data.get("readings")
+    return found if isinstance(found, dict) else {}
 
 
 def move_rows(moves: object, system: System) -> list[str]:

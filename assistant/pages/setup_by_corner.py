@@ -9,9 +9,11 @@ from assistant.car.lever_rows import BOTH_ENDS, ROW_OF
 from assistant.car.setup import Rulebook, Setup, places_of
 from assistant.ground.units import System
 from assistant.pages.advice import Offer
-from assistant.pages.amounts import LeverWords, lever_value
+from assistant.pages.amounts import LeverWords, capital, lever_value
 from assistant.pages.blocks import Block, Line
 from assistant.pages.sheet_document import Group, Value
+
+FIXED, NOT_HERE = "fixed by the rules", "not here, or not to be touched"
 
 
 def setup_screen(setup: Setup, levers: Mapping[str, LeverWords], rulebook: Rulebook, system: System) -> list[Block]:
@@ -23,8 +25,12 @@ def setup_screen(setup: Setup, levers: Mapping[str, LeverWords], rulebook: Ruleb
         all_guessed = len(ids) > 1 and setup.guessed.issuperset(ids)
         said = [_value(lever, setup, system, mark=not all_guessed) for lever in ids]
         blocks.append(Line("; ".join([*said, "all guessed"] if all_guessed else said) + ".", lead=f"{place}:"))
-    fixed = [_title(lever, levers) for lever in setup.values if lever not in rulebook.limits]
-    return [*blocks, Line("Fixed by the rules: " + ", ".join(fixed) + ".")] if fixed else blocks
+    out = [lever for lever in setup.values if rulebook.out(lever) is not None]
+    fixed = [lever for lever in setup.values if lever not in rulebook.limits and lever not in out]
+    for says, levers_so in ((FIXED, fixed), (NOT_HERE, out)):
+        titles = ", ".join(_title(lever, levers) for lever in levers_so)
+        blocks += [Line(f"{capital(says)}: {titles}.")] if titles else []
+    return blocks
 
 
 def word_of(lever: str, setup: Setup) -> str:
@@ -88,6 +94,6 @@ def _note(lever: str, setup: Setup, moved: Sequence[tuple[int, float]], rulebook
     said = [f"number {number} makes it {lever_value(lever, value, system, setup=setup)}" for number, value in moved]
     if lever in setup.guessed:
         said.append("guessed")
-    if lever not in rulebook.limits:
-        said.append("fixed by the rules")
+    if lever not in rulebook.limits or rulebook.out(lever) is not None:
+        said.append(FIXED if rulebook.out(lever) is None else NOT_HERE)
     return ", ".join(said)

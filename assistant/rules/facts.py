@@ -43,6 +43,7 @@ def _known_facts() -> tuple[Fact, ...]:
         Fact("steering_share", "ratio", "Front grip in use over rear grip in use in the middle; 1 is level."),
         Fact("fuel_used", "mass", "Fuel used over the run."),
         Fact("rpm_max", "rpm", "Highest engine speed seen on the straight."),
+        Fact("hot_stagger", "short_length", "Rear stagger taped after the run."),
         Fact("laps_measured", "laps", "Laps over which the car was measured."),
         Fact("differential", WORD, "What ties the rear wheels together.", ("locked", "locker", "open")),
         Fact("balance", WORD, "What the driver reports.", ("loose", "tight", "none")),

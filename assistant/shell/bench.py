@@ -265,10 +265,10 @@ class Bench:
         """Do something that may take a while, behind the prompt, so that it can be stopped; says so when it does."""
         return wait_for(start(task), says, self.progress)
 
-    def measure(self, treads: Mapping[str, tuple[float, float, float]]) -> None:
-        """Put tire temperatures (corner to inside, middle, outside, kelvin) among what was measured on this car."""
-        self._case = replace(self.case, measured=replace(self.case.measured, temperatures=dict(treads)))
-        self.read_on = self.case.setup
+    def tell(self, case: Case, *, read_now: bool) -> None:
+        """Know more of the car than its setup. read_now: something was read on the setup that is on it."""
+        self._case = case
+        self.read_on = case.setup if read_now else self.read_on
 
     @property
     def case_as_read(self) -> Case:
@@ -292,8 +292,10 @@ class Bench:
 
     def read_again(self) -> None:
         """Read the case anew from its files; what was measured in the talk stays. Raises BadInput."""
-        self._case = replace(equip(read_case(self.case.file), self.knowledge), measured=self.case.measured)
-        self._on_file = self._case.setup
+        read, told = equip(read_case(self.case.file), self.knowledge), self.case
+        rulebook = replace(read.rulebook, not_here=told.rulebook.not_here)
+        self._case = replace(read, measured=told.measured, rulebook=rulebook, at_hand=told.at_hand)
+        self._on_file = read.setup
         self._drive(self._case)
 
     def begin_with(self, values: Mapping[str, float]) -> None:

@@ -5,6 +5,7 @@ A change goes into the setup and onto the disk, and comes out again; what is mad
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -29,7 +30,7 @@ from assistant.shell.interview import (
     question_blocks,
     show_list,
 )
-from assistant.shell.keep import keep_setup, say_changes
+from assistant.shell.keep import keep_not_here, keep_setup, say_changes
 from assistant.shell.screens import change_order
 from assistant.shell.talk_state import Step, TalkState
 
@@ -56,8 +57,7 @@ def back(state: TalkState, rest: str) -> list[Block]:
         return [Line("Nothing to go back to yet.")]
     if state.made_here:
         return [Line(NOT_AFTER)]
-    while left and state.steps and state.steps[-1].is_answer:
-        state.take_back()
+    while left and state.take_back_answer():
         left -= 1
     if not left:
         return _where_it_stands(state)
@@ -102,11 +102,16 @@ def made(state: TalkState, rest: str) -> list[Block]:
     return _make(state, change_order(state, change), setup, [*illegal, *cautions])
 
 
-def measured(state: TalkState, rest: str) -> list[Block]:
-    """`measured stagger 2`: what the car has, and had all along; no change of it, and no guess any more."""
+def measured(state: TalkState, rest: str, but: str = "") -> list[Block]:
+    """`measured stagger 2`: what the car has, and had all along; no change of it, and no guess any more.
+
+    but: what to type where it was a change after all.
+    """
     bench = state.bench
     try:
-        fact = read_change(rest, bench.case.setup, bench.knowledge, state.system)
+        fact = read_change(
+            re.sub(r"(?<![=\d./])(?=\.?\d)", "=", rest, count=1), bench.case.setup, bench.knowledge, state.system
+        )
     except NoChangeError as mistake:
         return [Line(sentence(str(mistake)))]
     before, setup, memory = bench.case.setup, fact.put_on(bench.case.setup), bench.memory
@@ -117,7 +122,9 @@ def measured(state: TalkState, rest: str) -> list[Block]:
         state.steps.pop()
         return _read_again(state, "Not taken down")
     bench.memory = memory.on_other(fact.put_on)
-    done = [Line(text) for text in (f"Taken down: {said}.", where) if text]
+    bench.read_on = None if bench.read_on is None else fact.put_on(bench.read_on)
+    more = but.format(f"{lever_name(fact.lever)} {shown}") if but and fact.lever not in before.guessed else ""
+    done = [Line(text) for text in (f"Taken down: {said}.", where, more) if text]
     return [*done, *(give_advice(state) if state.advice is not None else [])]
 
 
@@ -181,10 +188,21 @@ def undo(state: TalkState, _: str) -> list[Block]:
     state.take_back()
     if last.is_answer:
         return _where_it_stands(state)
+    if last.told is not None:
+        return told_back(state, last)
     if state.session is None:
         return [Line(AT_THE_START)]
     still = [Line(f"Still made: {sentence(step.said)}") for step in state.made[-1:]]
     return [Line(f"Back to what you said before: {state.session.text}."), *still, *_where_it_stands(state)]
+
+
+def told_back(state: TalkState, last: Step) -> list[Block]:
+    """Say that what was told of the car is taken back, in its file too, and weigh anew."""
+    bench, where = state.bench, ""
+    if last.told is not None and last.said.startswith("not here") and bench.is_own and not state.replaying:
+        where = keep_not_here(bench.case, state.system)
+    said = [Line(text) for text in (f"Taken back: {last.said}.", where) if text]
+    return [*said, *_where_it_stands(state)]
 
 
 def _undo_change(state: TalkState, last: Step) -> list[Block]:

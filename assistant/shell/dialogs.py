@@ -57,8 +57,8 @@ class Dialog(ABC):
     left: what is said when it is left open. answers: the numbered ones, in their order. own: commands it answers
     itself. explained_by: commands that ask what can be typed. ended_by: commands that end it; every other one is
     answered beside it. takes_all: every line is an answer. can_be_left: Ctrl-C leaves it. takes_yes: a yes is an
-    answer. unheard: a line it is over
-    with, for somebody else to hear. when_over, when_left: what follows; whoever asks says so.
+    answer. hears_facts: what is told of the car is heard beside it. unheard: a line it is over with, for somebody else
+    to hear. when_over, when_left: what follows; whoever asks says so.
     """
 
     left = ""
@@ -69,6 +69,7 @@ class Dialog(ABC):
     takes_all = False
     can_be_left = True
     takes_yes = True
+    hears_facts = False
     unheard = ""
     when_over: Callable[[], list[Block]] = list
     when_left: Callable[[], list[Block]] = list

@@ -46,6 +46,7 @@ class QuestionDialog(Dialog):
     """The open question of the interview; a line that says what the car does is for the talk to hear."""
 
     left = "Left the question."
+    hears_facts = True
     explained_by = frozenset({"?"})
 
     def __init__(self, state: TalkState, question: OpenQuestion) -> None:

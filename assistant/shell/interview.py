@@ -16,7 +16,6 @@ from assistant.shell.dialogs import FIRST_PROMPT
 from assistant.shell.talk_state import Step, TalkState
 
 if TYPE_CHECKING:
-    from assistant.car.edit import Treads
     from assistant.diagnosis.session import Session
 
 WHOLE_AT_FIRST = 0
@@ -161,13 +160,6 @@ def more(state: TalkState, _: str) -> list[Block]:
     blocks = advice_screen(state.advice, state.bench.knowledge.levers, state.system, first=state.shown, count=count)
     state.shown += count
     return _marked(state, blocks)
-
-
-def take_treads(state: TalkState, treads: Treads) -> None:
-    """Put tire temperatures among what was measured; what is said from now on counts them."""
-    state.bench.measure(treads)
-    if state.session is not None:
-        state.session = replace(state.session, case=state.bench.case)
 
 
 def weigh_anew(state: TalkState) -> list[Block]:

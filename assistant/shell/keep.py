@@ -17,11 +17,12 @@ from pathlib import Path
 
 from assistant.car.case import Case, Fit, Measured
 from assistant.car.edit import Treads, put_setup, put_treads, put_values
+from assistant.car.file_keys import NOT_HERE
 from assistant.car.files import first_key, read_case, read_setup
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import differences
 from assistant.car.setup import Setup, kind_of
-from assistant.car.write import quote, write_case, write_files, write_fit
+from assistant.car.write import quote, write_case, write_files, write_fit, write_not_here
 from assistant.ground.folders import (
     ChangedMeanwhileError,
     is_file,
@@ -39,6 +40,7 @@ from assistant.notebook.cars import is_own
 from assistant.notebook.store import writable_folder
 
 NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
+ONLY_NOW = "For this talk only: the car here came with the program, and its files stay as they are."
 BEFORE_TEMPS = ".before-temps"
 """Ending of a case file as it was before temperatures were put in."""
 CLOSE_TEMPERATURES = 0.01
@@ -220,6 +222,24 @@ def _name_fit(file: Path, name: str) -> bool:
         text = put_values(seen, {("fit",): name})
         return text is not None and replace_own(file, seen, text, lambda trial: read_case(trial).fit is not None)
     return False
+
+
+def keep_not_here(case: Case, system: System) -> str:
+    """Write what a car has not into its own case file, nothing else, and say where; that of the program stays."""
+    if not is_own(case.file):
+        return ONLY_NOW
+    file, wanted = Path(case.file), case.rulebook.not_here
+    with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
+        seen = read_exactly(file)
+        text = put_values(seen, {(NOT_HERE,): [quote(one) for one in write_not_here(case.rulebook, system)]})
+        kept = {one for one in wanted if not one.tonight}
+
+        def is_right(trial: Path) -> bool:
+            return kept == set(read_case(trial, use_fit=False).rulebook.not_here)
+
+        if text is not None and replace_own(file, seen, text, is_right):
+            return f"Saved in {file}."
+    return f"Not saved: {file.name} could not be edited; write it there under '{NOT_HERE}' by hand."
 
 
 def put_treads_into(file: Path, seen: str, treads: Treads, system: System) -> str:

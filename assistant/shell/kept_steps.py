@@ -7,9 +7,11 @@ taken back are marked.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
-from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, SAID, Entry
+from assistant.car.write import write_not_here
+from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, Entry
 from assistant.notebook.felt_entries import felt_data
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.felt_words import act_of
@@ -31,7 +33,6 @@ class KeptSteps:
         self._state = state
         self._known: list[tuple[Step, int | None]] = []
         self._advice: Advice | None = None
-        self._treads: Mapping[str, object] | None = None
 
     def follow(self, record: Record) -> None:
         """Bring the notebook up to where the talk stands."""
@@ -43,7 +44,6 @@ class KeptSteps:
         for at in range(len(self._known), len(steps)):
             self._known.append((steps[at], record.write(*told_by(self._state, at))))
         self._follow_advice(record)
-        self._follow_treads(record)
 
     def adopt(self, record: Record) -> None:
         """Take the entries of a talk that was typed once more for its steps; what is missing is entered."""
@@ -55,7 +55,7 @@ class KeptSteps:
             self._known.append((step, entries[at].id))
         for entry in entries[len(self._known) :]:
             record.take_back(entry.id)
-        self._advice, self._treads = self._state.advice, self._state.bench.case.measured.temperatures
+        self._advice = self._state.advice
         self.follow(record)
 
     def _follow_advice(self, record: Record) -> None:
@@ -66,23 +66,15 @@ class KeptSteps:
             record.write(ADVICE, shown[0], {"offers": shown})
         self._advice = advice or self._advice
 
-    def _follow_treads(self, record: Record) -> None:
-        bench = self._state.bench
-        if not bench.is_loaded:
-            return
-        treads = bench.case.measured.temperatures
-        if self._treads is not None and treads != self._treads and treads:
-            values = {corner: list(zones) for corner, zones in treads.items()}
-            record.write(MEASURED, "tire temperatures", {"temperatures": values})
-        self._treads = treads
-
 
 def told_by(state: TalkState, at: int) -> Kept:
     """Say what a step of a talk told, by where the talk stood after it."""
     step = state.steps[at]
     after: TalkPlace = state.steps[at + 1].before if at + 1 < len(state.steps) else state
     if step.is_fact:
-        return MEASURED, step.said, {"fact": {lever: now for lever, (_, now) in step.moves.items()}}
+        out, read = told_after(state, at)
+        fact = {lever: now for lever, (_, now) in step.moves.items()}
+        return NOTE if out else MEASURED, step.said, {"fact": fact, "not_here": out, "readings": read}
     if step.moves:
         moves = {lever: list(pair) for lever, pair in step.moves.items()}
         return MADE, act_of(step.said), {"said": step.said, "moves": moves, "promise": promised(step.promise)}
@@ -98,6 +90,20 @@ def told_by(state: TalkState, at: int) -> Kept:
         question, choice = session.given[-1]
         return ANSWER, answered[-1].says if answered else choice, {"question": question, "choice": choice}
     return SAID, session.text, {}
+
+
+def told_after(state: TalkState, at: int) -> tuple[list[str], dict[str, Any]]:
+    """Write what a step told of the car besides its setup: what it has not, and what was read on it."""
+    before, case = state.steps[at].told, state.bench.case
+    if before is None:
+        return [], {}
+    now = (case.rulebook.not_here, case.measured)
+    after = next(((one.told.not_here, one.told.measured) for one in state.steps[at + 1 :] if one.told), now)
+    out = tuple(one for one in after[0] if one not in before.not_here)
+    read = {
+        name: value for name, value in asdict(after[1]).items() if value and value != getattr(before.measured, name)
+    }
+    return write_not_here(replace(case.rulebook, not_here=out)), read
 
 
 def promised(promise: Promise | None) -> dict[str, object] | None:

@@ -7,6 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from assistant.advice.results import PassedOver
 from assistant.belief.corners import believe_corners, model_ahead, read_corners
 from assistant.belief.look_ahead import look_ahead, stand_as_believed, weigh_air
 from assistant.belief.picture import read_picture
@@ -158,6 +159,9 @@ def why_not(state: TalkState, rest: str) -> list[Block]:
         lever = find_lever(rest.split(), bench.case.setup, bench.knowledge)
     except NoChangeError as mistake:
         return [Line(sentence(str(mistake)))]
+    if (out := bench.case.rulebook.out(lever)) is not None:
+        why_out = "not tonight" if out.tonight else "not here"
+        return [*map(Line, say_passed([PassedOver(lever, bench.knowledge.levers[lever].title, why_out)]))]
     for number, offer in enumerate(offers_of(state.advice), 1):
         if lever in dict(steps_of(offer)):
             return [Line(ON_THE_LIST.format(number)), *why(state, str(number))]

@@ -50,6 +50,7 @@ from assistant.shell.keep import prints_of
 from assistant.shell.kept_steps import KeptSteps
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.temps_dialog import KeepTempsDialog, TempsDialog
+from assistant.shell.told import forget, take_reading, tell
 from assistant.shell.verbs import CHANGES, OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole, verb_named
 
 if TYPE_CHECKING:
@@ -73,8 +74,6 @@ class Conversation:
         if cut_off is not None:
             offer = offer_to_go_on(cut_off, partial(begins_anew, state))
             self._ask(offer, partial(self._after_offer, offer), list)
-
-    # what drives it
 
     def opening(self) -> Reply:
         """Return the first prompt, with the offer to go on with a talk that was cut off; nothing is loaded for it."""
@@ -153,8 +152,6 @@ class Conversation:
             return [Line(SAVED)]
         return [Line(NOT_ALL_KEPT if self.record.can_keep else NOT_KEPT)]
 
-    # who answers
-
     @property
     def asked(self) -> Dialog | None:
         """What is being asked; the question of the interview stands behind everything else."""
@@ -167,7 +164,7 @@ class Conversation:
         meant, self.state.meant = self.state.meant, ""
         if meant and text.strip().lower() in YES_WORDS and (asked is None or not asked.takes_yes):
             return self._hear(meant)
-        if typed is None and (told := answer_question(self.state, text)) is not None:
+        if (told := self._take_told(text, typed, asked)) is not None:
             return [*told, *([] if asked is None else asked.again())]
         if asked is None:
             return self._answer(text, typed)
@@ -176,6 +173,12 @@ class Conversation:
         if typed is None or asked.takes_all or typed.verb in asked.own:
             return self._tell(asked, text)
         return self._do_beside(asked, text, typed)
+
+    def _take_told(self, text: str, typed: Typed | None, asked: Dialog | None) -> list[Block] | None:
+        """Answer a plain question, or take down what is told of the car; None for a line that is neither."""
+        told = answer_question(self.state, text) if typed is None else None
+        is_heard = told is None and (asked is None or asked.hears_facts)
+        return tell(self.state, text) if is_heard and (typed is None or typed.verb == "temps") else told
 
     def _is_about_the_car(self, typed: Typed | None, text: str) -> bool:
         """Whether words behind a command tell how the car runs, or of danger: "made it worse, the brakes are gone"."""
@@ -286,8 +289,6 @@ class Conversation:
         blame = partial(take_felt, self.state, word, text)
         return self._ask(odd, lambda: blame(counts=odd.counts), partial(blame, counts=False))
 
-    # what is asked beside the interview
-
     def _describe_car(self, questions: tuple[Ask, ...]) -> list[Block]:
         dialog = OwnCarDialog(self.state.system, questions=questions, home=own_folder())
         blank = partial(interview.question_blocks, self.state)
@@ -315,12 +316,10 @@ class Conversation:
         state = self.state
         if dialog.treads is None:
             return [Line(dialog.left), *interview.question_blocks(self.state)]
-        interview.take_treads(state, dialog.treads)
+        take_reading(state, "temperatures", dict(dialog.treads))
         keep = KeepTempsDialog(state.bench.case, dialog.treads, state.name, state.system, again=state.replaying)
         weigh = partial(interview.weigh_anew, state)
         return self._ask(keep, lambda: [] if keep.unheard else weigh(), weigh)
-
-    # going on with a talk that was cut off
 
     def _after_offer(self, offer: GoOnDialog) -> list[Block]:
         if offer.is_taken:
@@ -373,6 +372,7 @@ class Conversation:
     def _type_again(self, talk: CutOff) -> list[Block]:
         if talk.setup:
             self.state.bench.begin_with(talk.setup)
+        forget(self.state, talk.not_here)
         self.state.replaying = True
         blocks: list[Block] = []
         for at, line in enumerate(talk.typed):
@@ -388,8 +388,6 @@ class Conversation:
                 blocks = self.leave().blocks if line == CTRL_C else self._hear(line)
         self.state.replaying = False
         return blocks
-
-    # prompts
 
     def _reply(self, blocks: list[Block]) -> Reply:
         return Reply(blocks, *self._prompt(), goodbye=tuple(self.saved_words()))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from assistant.shell.bench import Bench, Memory
@@ -11,7 +12,8 @@ from assistant.shell.bench import Bench, Memory
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.belief.felt import Felt, Promise
-    from assistant.car.case import Case
+    from assistant.car.case import Case, Measured
+    from assistant.car.setup import NotHere, Setup
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import StopReason
@@ -47,12 +49,23 @@ class ChangeFelt:
 
 
 @dataclass(frozen=True)
+class CarTold:
+    """What was known of a car besides its setup. read_on: the setup it was measured on, None for the one on it."""
+
+    not_here: tuple[NotHere, ...]
+    at_hand: str
+    measured: Measured
+    read_on: Setup | None
+
+
+@dataclass(frozen=True)
 class Step:
     """One step of a talk: words that were said, an answer, a change that was made, a fact; with the place before it.
 
     said: the change in words. number: of the change on its list. moves: lever to its value before and after, empty for
     words. guessed: those of the levers that were a guess before. memory: what the bench was told before.
-    promise: what the change was to do. felt: what changes before it did, in whose words.
+    promise: what the change was to do. felt: what changes before it did, in whose words. told: what was known of the
+    car besides its setup, where more of it was told.
     """
 
     before: TalkPlace
@@ -65,6 +78,7 @@ class Step:
     memory: Memory = field(default_factory=Memory)
     promise: Promise | None = None
     felt: ChangeFelt | None = None
+    told: CarTold | None = None
 
 
 @dataclass(kw_only=True)
@@ -93,23 +107,50 @@ class TalkState(TalkPlace):
         memory: Memory | None = None,
         promise: Promise | None = None,
         felt: ChangeFelt | None = None,
+        told: CarTold | None = None,
     ) -> None:
         """Remember where the talk stands, before it goes on. memory: of the bench before it, where that has moved."""
         moves = moves or {}
         guessed = frozenset(self.bench.case.setup.guessed & set(moves)) if moves else frozenset()
-        before = TalkPlace(**{one.name: getattr(self, one.name) for one in fields(TalkPlace)})
         memory = memory or self.bench.memory
-        self.steps.append(Step(before, is_answer, is_fact, said, number, moves, guessed, memory, promise, felt))
+        self.steps.append(
+            Step(self._place(), is_answer, is_fact, said, number, moves, guessed, memory, promise, felt, told)
+        )
 
     def take_back(self) -> None:
         """Stand where the talk stood before its last step. What was measured since stays measured."""
         last = self.steps.pop()
         self.go_to(last.before)
         self.bench.memory = last.memory
+        if last.told is not None:
+            self._untell(last.told)
         measured = self.bench.case_as_read.measured
         if self.session is not None and self.session.case.measured != measured:
             case = replace(self.session.case, measured=measured)
             self.session = replace(self.session, case=case)
+
+    def take_back_answer(self) -> bool:
+        """Take back the last answer and leave what was told of the car since; False where words come first."""
+        told = [*takewhile(lambda step: step.is_fact, reversed(self.steps))]
+        if len(told) == len(self.steps) or not self.steps[-1 - len(told)].is_answer:
+            return False
+        case = self.bench.case_as_read
+        del self.steps[len(self.steps) - len(told) :]
+        self.go_to(self.steps.pop().before)
+        self.steps += [replace(one, before=self._place()) for one in reversed(told)]
+        self.session = None if self.session is None else replace(self.session, case=case)
+        return True
+
+    def _place(self) -> TalkPlace:
+        return TalkPlace(**{one.name: getattr(self, one.name) for one in fields(TalkPlace)})
+
+    def _untell(self, before: CarTold) -> None:
+        """Know of the car what was known before something was told."""
+        case = self.bench.case
+        rulebook = replace(case.rulebook, not_here=before.not_here)
+        case = replace(case, rulebook=rulebook, at_hand=before.at_hand, measured=before.measured)
+        self.bench.tell(case, read_now=False)
+        self.bench.read_on = before.read_on
 
     def go_to(self, place: TalkPlace) -> None:
         """Stand at a place."""

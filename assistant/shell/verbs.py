@@ -16,7 +16,7 @@ from assistant.ground.grid import STAGES
 from assistant.ground.words import nearest, quoted
 from assistant.pages import packs as lookup
 from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
-from assistant.shell import after_change, changes, interview, screens
+from assistant.shell import after_change, changes, interview, screens, told
 from assistant.shell.dialogs import NUMBER_WORDS
 from assistant.shell.talk_state import TalkState
 
@@ -239,6 +239,13 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             "describe your own car by five questions; mine all asks all there are",
             f"({ALL})?",
             also=("my car", "new car"),
+        ),
+        Verb(
+            "known",
+            "known",
+            "what was told of this car: words, answers, readings, changes, what it has not",
+            also=("what have you got", "what do you know", "what have i told you", "what did i tell you"),
+            does=told.known,
         ),
         Verb("cars", "cars", "list your cars"),
         Verb("open", "open NAME", "go on with another car of yours, or with demo", ".{1,80}", exact=True),

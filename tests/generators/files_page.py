@@ -55,6 +55,7 @@ _CASE = """
 | `driver says` | | | The complaint in the driver's own words. May be left out. |
 | `answers` | | | Answers to questions of the interview, `question: answer`. May be left out. |
 | `at hand` | | | Time for changes: `pit stop`, `between runs` or `shop`. May be left out: `shop`. |
+| `not here` | | | Levers this car has not, or parts of them: `[track bar, RR spring 225 lb/in]`. May be left out. |
 | `id` | | | Tells this car from every other in the notebook. The program writes it, once. |
 | `fit` | | | File of what a run log taught (see [run-logs.md](run-logs.md)). May be left out. |
 """
@@ -75,7 +76,8 @@ The same places and keys as the setup file, without the corner weights. What hol
 Each limit is a range with its smallest step, `{from: 46 %, to: 58 %, step: 0.25 %, when: between runs}`, or the list of
 parts at hand, `{parts: [200 lb/in, 225 lb/in], when: shop}`.
 `when` is the soonest the change can be made: `pit stop`, `between runs` or `shop` (as when left out).
-A lever that is not listed cannot be changed.
+A lever that is not listed cannot be changed. What this one car has not, whatever the rules allow, stands in its case
+file under `not here`.
 """
 
 

@@ -832,11 +832,16 @@ def test_back_goes_so_many_answers_back_at_once_and_a_changed_answer_counts(talk
     assert talk.state.question != second
 
 
-def test_temperatures_stay_measured_when_words_are_taken_back(talk):
-    talk.type("loose off late in the run", "temps 180 185 170  240 235 220  170 172 168  210 220 205", "2", "1", "undo")
+def test_temperatures_stay_measured_when_an_answer_is_taken_back_and_undo_takes_them_back_too(talk):
+    temps = "temps 180 185 170  240 235 220  170 172 168  210 220 205"
+    talk.type("loose off late in the run", temps, "2", "1", "undo")
     assert talk.state.session.case.measured.temperatures
-    talk.type("undo", "tight in")
+    talk.type("undo")
+    assert not talk.state.session.case.measured.temperatures
+    talk.type("1", temps, "2", "back")
+    assert talk.state.session.given == ()
     assert talk.state.session.case.measured.temperatures
+    assert "Taken back: temperatures LF 180 185 170" in talk.type("undo")
 
 
 def test_british_spellings_are_understood_in_a_talk(talk):
