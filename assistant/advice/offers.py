@@ -14,11 +14,21 @@ import numpy as np
 
 from assistant.advice.habits import changes_of_habit, offer_driving
 from assistant.advice.packages import offer_packages
-from assistant.advice.ranking import Desk, Offer, gain_of, rank, with_no_telling
+from assistant.advice.ranking import Desk, Offer, gain_of, net_of, rank, with_no_telling
 from assistant.advice.remedies import offer_lever, offer_told, offer_usual
-from assistant.advice.results import COMPUTES_SMALL, PIT_STOP, Advice, Note, Package, PassedOver, Remedy
+from assistant.advice.results import (
+    COMPUTES_SMALL,
+    PIT_STOP,
+    TRADE_ALONE,
+    Advice,
+    Note,
+    Package,
+    PackageMove,
+    PassedOver,
+    Remedy,
+)
 from assistant.advice.sizing import NOT_FOR_BALANCE, ONLY_WHERE_LISTED, Job
-from assistant.advice.trade import Candidate, gather_candidates, treat_instead
+from assistant.advice.trade import Candidate, Key, gather_candidates, places_of, team_of, treat_instead
 from assistant.belief.cures import value_moves, want
 from assistant.belief.driven import case_bands
 from assistant.belief.effects import changes_of, screen_levers, step_changes, step_of
@@ -27,6 +37,7 @@ from assistant.belief.picture import read_picture
 from assistant.car.car import CORNERS
 from assistant.car.setup import is_computed, levers_of
 from assistant.diagnosis.match import find_symptoms
+from assistant.diagnosis.plan import is_named
 from assistant.ground.understood import Complaint, StopReason
 from assistant.rules.own_levers import equip
 
@@ -47,7 +58,6 @@ OTHERS = 5
 Offered = Remedy | PassedOver | None
 Order = Callable[[Sequence[Remedy]], Sequence[Remedy]]
 """Puts remedies in order, all of them."""
-Key = tuple[str, str]
 
 
 @dataclass(frozen=True)
@@ -78,13 +88,17 @@ def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, order
     made, done = dict(offers.made), set[Key]()
     while True:
         shown = order(Offers(made).remedies)[: job.weights.most_remedies]
-        keys = [key for one in shown if (key := (one.kind, one.id)) not in done and one.kind == "lever"]
+        keys = [key for one in shown if (key := (one.kind, one.id)) not in done and _is_to_be_driven(one)]
         if not keys:
             return Offers(made)
         sizes = ((one.id, one.steps or 0) for one in shown if (one.kind, one.id) in keys and one.basis == "computed")
         job.belief.move_ahead([changes_of([size], job.case) for size in sizes])
         made.update({key: make_offer(by_key[key], job, driven=True) for key in keys})
         done.update(keys)
+
+
+def _is_to_be_driven(remedy: Remedy) -> bool:
+    return remedy.kind == "lever" and all(note.kind != TRADE_ALONE for note in remedy.notes)
 
 
 def make_offer(candidate: Candidate, job: Job, *, driven: bool = False) -> Offered:
@@ -139,17 +153,56 @@ def advise(
         candidates = list(_gather(session, treated, find_others(candidates, screened, job)))
     drive_candidates(candidates, job)
     offers, packages = offer_all(candidates, job), tuple[Package, ...]()
+    if job.wanted.asks and all(net_of(one) < LITTLE for one in offers.remedies if one.kind == "lever"):
+        offers, desk = _with_the_trades_list(offers, candidates, treated, job, desk)
     if not quick:
         offers, packages = _work_out(offers, candidates, screened, job, desk)
+    offers = _without_made(offers, session.made)
+    packages = tuple(one for one in packages if not any(_goes_on(move, session.made) for move in one.moves))
     ranked = with_no_telling(rank([*offers.remedies, *packages], desk), session.no_telling)
     advice = _advice(session, treated, job, offers, ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())
 
 
+def _without_made(offers: Offers, made: Collection[tuple[str, int]]) -> Offers:
+    """Leave out what goes further the way that was tried and did not help."""
+    levers = {key: one for key, one in offers.made.items() if isinstance(one, Remedy) and one.kind == "lever"}
+    gone = {key for key, one in levers.items() if (one.id, 1 if (one.change or 0.0) > 0 else -1) in made}
+    return Offers({key: one for key, one in offers.made.items() if key not in gone})
+
+
+def _goes_on(move: PackageMove, made: Collection[tuple[str, int]]) -> bool:
+    return (move.lever, 1 if move.finish > move.start else -1) in made
+
+
+LITTLE = 0.05
+"""Share of the complaint below which a lever that helps is as good as none (assumption)."""
+
+
+DOES_LITTLE = frozenset({"useless", "unfelt"})
+"""Why a lever is passed over that harms nothing either."""
+
+
+def _with_the_trades_list(
+    offers: Offers, candidates: Sequence[Candidate], treated: _Treated, job: Job, desk: Desk
+) -> tuple[Offers, Desk]:
+    """Add the trade's own levers in their usual size and order, where none is computed to do more good than harm."""
+    names = {symptom.symptom for symptom in treated.symptoms}
+    made = dict(offers.made)
+    for one in candidates:
+        mentions = tuple(mention for mention in one.mentions if mention.symptom in names)
+        passed = made[one.kind, one.id]
+        if isinstance(passed, PassedOver) and passed.why in DOES_LITTLE and mentions:
+            usual = offer_usual(replace(one, mentions=mentions), job)
+            made[one.kind, one.id] = usual and replace(usual, factors=(), notes=(Note(TRADE_ALONE),))
+    places = {key: place for key, place in places_of(treated.symptoms).items() if key[0] == "lever"}
+    return Offers(made), replace(desk, places=places)
+
+
 def _desk(session: Session, treated: _Treated, job: Job) -> Desk:
     """Put together what offers are put in order with."""
-    places = {} if job.wanted.asks else _places(treated.symptoms)
-    team = _team(treated.symptoms, job.knowledge)
+    places = {} if job.wanted.asks else places_of(treated.symptoms)
+    team = team_of(treated.symptoms, job.knowledge, named=is_named(session.board.chances, session.board.plain))
     unread = _unread(session.facts)
     return Desk(session.board, treated.meant, job.knowledge, job.weights, job.case.at_hand, places, *team, unread)
 
@@ -317,42 +370,6 @@ def _stop(symptoms: Sequence[Symptom]) -> StopReason | None:
     """Say why to stop and inspect, when the symptom itself is one of safety."""
     unsafe = next((symptom for symptom in symptoms if symptom.safety), None)
     return None if unsafe is None else StopReason((unsafe.symptom,))
-
-
-def _places(symptoms: Sequence[Symptom]) -> dict[Key, int]:
-    """Give the place of everything the trade lists for these symptoms, in the first list that has it."""
-    found: dict[Key, int] = {}
-    for behind, symptom in enumerate(symptoms):
-        for place, entry in enumerate(symptom.remedies):
-            found.setdefault((entry.kind, entry.id), place + behind)
-    return found
-
-
-def _team(symptoms: Sequence[Symptom], knowledge: Knowledge) -> tuple[tuple[Key, ...], frozenset[Key], frozenset[Key]]:
-    """Give what stands on top as it is listed, what a later pack added to these complaints, what it moved to the end.
-
-    On top stand the list of a complaint that a later pack wrote, and the look the trade begins with where there is no
-    balance to compute.
-    """
-    first = knowledge.packs[0].pack if knowledge.packs else ""
-    written = knowledge.origin("symptom", symptoms[0].symptom) if symptoms else None
-    own = written is not None and written.pack != first
-    listed = [(entry.kind, entry.id) for entry in symptoms[0].remedies] if symptoms else []
-    looks_first = bool(symptoms) and symptoms[0].balance == "none" and listed[0][0] == "inspect"
-    on_top = tuple(listed if own else listed[:1] if looks_first else ())
-    added = {
-        (entry.kind, entry.id)
-        for symptom in symptoms
-        for entry in symptom.remedies
-        if (origin := knowledge.origin("symptom", symptom.symptom, entry.name)) is not None and origin.pack != first
-    }
-    ends = [(symptom.symptom, symptom.remedies[-1]) for symptom in symptoms]
-    last = {
-        (entry.kind, entry.id)
-        for name, entry in ends
-        if (origin := knowledge.origin("symptom", name, entry.name)) is not None and origin.note.startswith("moved by")
-    }
-    return on_top, frozenset(added), frozenset(last)
 
 
 def _looks(candidates: Sequence[Candidate], job: Job, desk: Desk) -> tuple[Remedy, ...]:

@@ -35,7 +35,7 @@ SPARE = 5
 """Offers put in order beyond those that are shown: some are of one family."""
 LISTED = 0.5
 """Share of a complaint without a balance that the trade's first choice takes away (assumption); later ones less."""
-ANOTHER = 0.05
+ANOTHER = 0.15
 """Price of each further change made at once: nobody can say which one did it (assumption)."""
 TREATED = 0.05
 """From this chance on it is said that an offer is for a cause."""
@@ -143,7 +143,7 @@ def _rate(offers: Sequence[Offer], desk: Desk) -> list[tuple[Option, Offer]]:
 
     A lever is moved again, and another after it, until the balance is right; one step alone says too little of that.
     """
-    best = max((_net(one) for one in offers if isinstance(one, Remedy) and one.kind == "lever"), default=0.0)
+    best = max((net_of(one) for one in offers if isinstance(one, Remedy) and one.kind == "lever"), default=0.0)
     scale = LEVER_CURES / best if 0 < best < LEVER_CURES else 1.0
     return [(option_of(offer, desk, scale), offer) for offer in offers]
 
@@ -174,7 +174,7 @@ def _option_of_package(package: Package, desk: Desk, scale: float) -> Option:
     minutes = sum(_lever_minutes(move.lever, desk) for move in package.moves)
     cost = desk.board.minute * with_laps("lever", minutes) + ANOTHER * (len(package.moves) - 1)
     net = max(0.0, package.removes - package.spoils)
-    cures = desk.board.lever_cures(min(1.0, net * scale * desk.weights.not_in_trade_list), desk.meant)
+    cures = desk.board.lever_cures(min(LEVER_CURES, net * scale * desk.weights.not_in_trade_list), desk.meant)
     return Option("package", "", cures, cost, of=frozenset({desk.meant}) - {desk.board.plain})
 
 
@@ -187,15 +187,15 @@ def _cures(remedy: Remedy, desk: Desk, scale: float) -> tuple[float, ...]:
     if remedy.kind == "lever":
         late = 1.0 if is_in_time(remedy.when, desk.at_hand) else desk.weights.not_in_time
         blind = BLIND if remedy.id in desk.unread else 1.0
-        return board.lever_cures(min(1.0, _net(remedy) * scale) * late * blind, desk.meant)
+        return board.lever_cures(min(1.0, net_of(remedy) * scale) * late * blind, desk.meant)
     if remedy.kind == "driving":
-        return board.lever_cures(_net(remedy) * DRIVES_AROUND, desk.meant)
+        return board.lever_cures(net_of(remedy) * DRIVES_AROUND, desk.meant)
     if remedy.kind == "inspect" and desk.call_for(remedy) is None:
         return tuple(0.0 if cause in board.by_balance else LOOKED for cause in range(len(board.chances)))
     return (0.0,) * len(board.chances)
 
 
-def _net(remedy: Remedy) -> float:
+def net_of(remedy: Remedy) -> float:
     """Return what goes less what is spoiled, where the offer is for the right thing; else it is taken out again."""
     return max(0.0, share_of(remedy.factors) - harm_of(remedy.factors))
 

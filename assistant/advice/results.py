@@ -89,6 +89,8 @@ class Factor:
 
 COMPUTES_SMALL = "computes small"
 """Kind of note of a lever a cause calls for that, computed for what was said, does nothing worth making."""
+TRADE_ALONE = "trade alone"
+"""Kind of note of a lever the trade lists, where no lever is computed to do more good than harm."""
 
 
 @dataclass(frozen=True)

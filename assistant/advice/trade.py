@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from assistant.rules.models_symptom import Cause, Symptom, TradeRemedy
 
 
+Key = tuple[str, str]
+"""Kind and id of what can be done."""
 Holds = Callable[[str], bool]
 """Whether a condition such as "banking > 8 deg" holds on this case; False when it cannot be known."""
 
@@ -47,6 +49,44 @@ class Candidate:
     id: str
     mentions: tuple[Mention, ...] = ()
     called: bool = False
+
+
+def places_of(symptoms: Sequence[Symptom]) -> dict[Key, int]:
+    """Give the place of everything the trade lists for these symptoms, in the first list that has it."""
+    found: dict[Key, int] = {}
+    for behind, symptom in enumerate(symptoms):
+        for place, entry in enumerate(symptom.remedies):
+            found.setdefault((entry.kind, entry.id), place + behind)
+    return found
+
+
+def team_of(
+    symptoms: Sequence[Symptom], knowledge: Knowledge, *, named: bool
+) -> tuple[tuple[Key, ...], frozenset[Key], frozenset[Key]]:
+    """Give what stands on top as it is listed, what a later pack added to these complaints, what it moved to the end.
+
+    On top stand the list of a complaint that a later pack wrote, and the look the trade begins with where there is no
+    balance to compute and no cause is named.
+    """
+    first = knowledge.packs[0].pack if knowledge.packs else ""
+    written = knowledge.origin("symptom", symptoms[0].symptom) if symptoms else None
+    own = written is not None and written.pack != first
+    listed = [(entry.kind, entry.id) for entry in symptoms[0].remedies] if symptoms else []
+    looks_first = bool(symptoms) and symptoms[0].balance == "none" and listed[0][0] == "inspect" and not named
+    on_top = tuple(listed if own else listed[:1] if looks_first else ())
+    added = {
+        (entry.kind, entry.id)
+        for symptom in symptoms
+        for entry in symptom.remedies
+        if (origin := knowledge.origin("symptom", symptom.symptom, entry.name)) is not None and origin.pack != first
+    }
+    ends = [(symptom.symptom, symptom.remedies[-1]) for symptom in symptoms]
+    last = {
+        (entry.kind, entry.id)
+        for name, entry in ends
+        if (origin := knowledge.origin("symptom", name, entry.name)) is not None and origin.note.startswith("moved by")
+    }
+    return on_top, frozenset(added), frozenset(last)
 
 
 def gather_candidates(

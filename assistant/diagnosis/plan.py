@@ -96,6 +96,11 @@ def now_of(chances: Chances, option: Option, options: Sequence[Option]) -> float
     return worth_of(chances, option, options) - max(0.0, best_gain(chances, [one for one in options if not one.finds]))
 
 
+def is_named(chances: Chances, plain: int) -> bool:
+    """Whether a cause other than mere balance is named."""
+    return any(chance >= NAMED for cause, chance in enumerate(chances[:-1]) if cause != plain)
+
+
 def put_first(chances: Chances, options: Sequence[Option], plain: int) -> Option:
     """Choose what comes first: the likeliest named cause's own look or move where it is nearly as good as the best.
 

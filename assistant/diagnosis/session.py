@@ -6,7 +6,7 @@ same state. Shell, line mode, report, tests and scripts all drive this one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -43,6 +43,10 @@ if TYPE_CHECKING:
 __all__ = ["AnswerProblem", "Session", "start"]
 
 
+OUTLAST = frozenset({"safety", "before", "change", "track"})
+"""Topics of questions whose answers a change of the car leaves as they are; no look and no feeling outlasts one."""
+
+
 @dataclass(frozen=True)
 class Session:
     """Where an interview stands. Use `start`, `answer`, `back`, `change`; every one returns a new session.
@@ -50,6 +54,7 @@ class Session:
     first: the driver's first words as read. again: those given when the complaint was asked again, read with them.
     given: (question id, choice id or words) in order. reasked: question to ask again, with its old place. computed:
     facts from the model. eager: wants every question that may help. carried: what is left of an earlier complaint.
+    made: levers moved in this talk that did not help, each with its way (+1 or -1); none goes further that way.
     """
 
     case: Case
@@ -61,6 +66,7 @@ class Session:
     computed: Mapping[str, float] = field(default_factory=dict, compare=False, repr=False)
     eager: bool = False
     carried: Carried | None = None
+    made: frozenset[tuple[str, int]] = frozenset()
 
     # what is known
 
@@ -264,6 +270,17 @@ class Session:
     def ask_on(self) -> Session:
         """Go on asking as long as a question is expected to help, whatever it costs."""
         return replace(self, eager=True)
+
+    def after_change(self, before: Session, made: Iterable[tuple[str, float]], *, helped: bool) -> Session:
+        """Go on after levers were moved by so much: what was told of the past stays, what was looked at is void."""
+        ways = frozenset((lever, 1 if shift > 0 else -1) for lever, shift in made if shift and not helped)
+        told = [pair for pair in before.given if pair[0] not in dict(self.given) and self._outlasts(pair[0])]
+        return replace(self, given=(*told, *self.given), made=before.made | ways)
+
+    def _outlasts(self, qid: str) -> bool:
+        """Whether an answer is as true after a change of the car as before it."""
+        question = question_of(qid, self.knowledge.questions)
+        return question is not None and question.entry.topic in OUTLAST
 
     def back(self, steps: int = 1) -> Session:
         """Take back the last answers; more steps than there are answers go to the start."""

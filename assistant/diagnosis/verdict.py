@@ -63,6 +63,14 @@ _FILL = (
 """Words that say nothing of their own in front of a verdict."""
 _BEFORE = rf"(?:(?:{_FILL})[,.!]? +)*"
 _JOINED = r"^(?:[\s,.;!-]|(?:but|and|now|though|only|it|it's|its|is|just|the car|then)\b)+"
+_SIDES = {
+    "loose": (r"looser|freer|more (?:loose|free)", r"loose|free"),
+    "tight": (r"tighter|pushier|more (?:tight|push)|pushes more", r"tight|pushing|pushes|pushy|a push"),
+}
+"""How each balance is said to have grown, and to be there still."""
+_MUCH = r"(?:(?:much|way|a lot|lots|far) )"
+_DEGREE = r"(?:(?:even|just|as|a (?:little|bit|touch)|slightly|bit) )*"
+_ANYWHERE = r"(?: (?:off|in|in the middle|everywhere|all over|all the way|now|than before|as before|as it was))*"
 CHOICES = ("fixed", "better", "a little better", "same", "worse")
 """Verdicts that are offered by number."""
 
@@ -73,16 +81,33 @@ def patterns() -> list[tuple[ChangeWord, re.Pattern[str]]]:
     return [(verdict, re.compile(rf"{_BEFORE}(?:{words})\b[,.;!]*", re.IGNORECASE)) for verdict, words in _WORDS]
 
 
-def read_verdict(text: str) -> ChangeWord | None:
-    """Read what a line says of a change; None where it says nothing of one."""
+def read_verdict(text: str, balance: str = "") -> ChangeWord | None:
+    """Read what a line says of a change; None where it says nothing of one.
+
+    balance: what was complained of before the change; "looser" is worse of a loose car and better of a tight one.
+    """
     plain = " ".join(text.split())
     found = [(match.end(), verdict) for verdict, pattern in patterns() if (match := pattern.match(plain))]
+    found += [one for one in [_read_trend(plain, balance)] if one is not None]
     if not found:
         return None
     end, verdict = max(found, key=lambda one: one[0])
     return ChangeWord(
         verdict.id, verdict.share, verdict.off, re.sub(_JOINED, "", plain[end:], flags=re.IGNORECASE).strip()
     )
+
+
+def _read_trend(plain: str, balance: str) -> tuple[int, ChangeWord] | None:
+    """Read "even looser" and "still loose": what the car does now against what it did before."""
+    for way, words in _SIDES.items():
+        trend = re.match(rf"{_BEFORE}(?P<much>{_MUCH})?{_DEGREE}(?:{words[0]})\b{_ANYWHERE}", plain, re.IGNORECASE)
+        if trend and balance:
+            worse = "much worse" if trend["much"] else "worse"
+            return trend.end(), verdict_of(worse if way == balance else "better")
+        as_before = re.match(rf"{_BEFORE}still {_DEGREE}(?:{words[1]})\b{_ANYWHERE}", plain, re.IGNORECASE)
+        if as_before and way == balance:
+            return as_before.end(), verdict_of("same")
+    return None
 
 
 def verdict_of(chosen: str) -> ChangeWord:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from assistant.advice.results import COMPUTES_SMALL, Advice, Package, PackageMove, Remedy
+from assistant.advice.results import COMPUTES_SMALL, TRADE_ALONE, Advice, Package, PackageMove, Remedy
 from assistant.car.moves import setup_faults
 from assistant.ground.understood import CauseFound, StopReason
 from assistant.ground.units import System
@@ -172,7 +172,9 @@ def _unknown_costs(offer: Offer) -> str:
     """
     if isinstance(offer, Package) or offer.kind != "lever":
         return ""
-    return next((say_note(note) for note in offer.notes if note.kind == COMPUTES_SMALL), "Costs: not known.")
+    return next(
+        (say_note(note) for note in offer.notes if note.kind in {COMPUTES_SMALL, TRADE_ALONE}), "Costs: not known."
+    )
 
 
 def at_once_words(offer: Offer) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.results import (
     COMPUTES_SMALL,
+    TRADE_ALONE,
     Advice,
     Certainty,
     Cost,
@@ -208,6 +209,7 @@ _NOTES = {
     "not listed": "Not in the trade's list for this.",
     "usual size": "The size is the trade's usual change; what it takes away of this is not computed.",
     COMPUTES_SMALL: "Computed for what you said it does too little to make; it is for that cause alone.",
+    TRADE_ALONE: "Computed, nothing helps this without spoiling what is right; the trade tries this, in small steps.",
     "relatives": "Close relatives, ranked lower: {}.",
 }
 

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 from assistant.belief.felt import felt_of, left_of, place_of, surprises
 from assistant.car.moves import part_way
-from assistant.diagnosis.questions import SAFETY
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
 from assistant.ground.understood import Carried
@@ -36,8 +35,15 @@ NOT_OF_CHANGE = "That says nothing of the change. Type felt and one of: {}; or w
 
 def read_felt(state: TalkState, text: str) -> ChangeWord | None:
     """Read a line as what a change did; None where no change waits for it, or it is a reason to stop."""
-    word = read_verdict(text) if state.not_felt and state.session is not None else None
+    word = read_verdict(text, _balance_before(state)) if state.not_felt and state.session is not None else None
     return None if word is None or begun_by(state, text).stop else word
+
+
+def _balance_before(state: TalkState) -> str:
+    """Say whether loose or tight was complained of before the change; "" where neither or both was."""
+    told = state.bench.memory.told
+    felt = {cell.balance for cell in told[-1].complaint.cells} - {"fine"} if told else set[str]()
+    return felt.pop() if len(felt) == 1 else ""
 
 
 def begun_by(state: TalkState, text: str) -> Session:
@@ -86,12 +92,14 @@ def follow(state: TalkState, before: Session, now: Session | None, word: ChangeW
     """Return the session that goes on: what is left of the complaint before, and what the car does now."""
     told = state.bench.memory.told[-1].complaint
     left = left_of(told.cells, word.share)
+    made = [(lever, after - old) for step in state.not_felt for lever, (old, after) in step.moves.items()]
     if now is None:
-        return replace(before, case=state.bench.case_as_read, carried=Carried(text, left))
+        on = replace(before, case=state.bench.case_as_read, carried=Carried(text, left))
+        return replace(on, made=on.after_change(before, made, helped=word.share > 0.0).made)
     spoken = {place_of(cell) for cell in now.complaint.cells}
-    sound = tuple(pair for pair in before.given if pair[0] == SAFETY)
     kept = tuple(cell for cell in left if place_of(cell) not in spoken)
-    return replace(now, given=sound, carried=Carried(text, kept))
+    on = now.after_change(before, made, helped=word.share > 0.0)
+    return replace(on, carried=Carried(text, kept))
 
 
 def _go_on(state: TalkState, *, asks: bool) -> list[Block]:

@@ -6,7 +6,7 @@ import pytest
 
 from assistant.advice.offers import advise
 from assistant.advice.ranking import gain_of, harm_of, share_of
-from assistant.advice.results import Note
+from assistant.advice.results import TRADE_ALONE, Note
 from assistant.advice.sizing import Job, fit_lever
 from assistant.belief.cures import want
 from assistant.ground.grid import STAGES, Grid
@@ -459,3 +459,21 @@ def test_where_there_is_time_for_a_pit_stop_only_the_tires_in_place_are_what_cou
 def test_the_small_pack_lists_what_the_tests_rely_on():
     assert [one.symptom for one in SYMPTOMS] == ["loose off", "tight in the middle", "wheelspin"]
     assert small_case().setup.values["pressure_rr"] == pytest.approx(22 * PSI)
+
+
+def test_where_nothing_computes_to_help_the_trades_own_list_is_given_and_said_to_be_just_that():
+    found = [one for one in ask(*LOOSE_OFF, scale=0.001).remedies if one.kind == "lever"]
+    assert found
+    assert all(one.notes == (Note(TRADE_ALONE),) for one in found)
+    assert "the trade tries this" in say_notes(found[0])
+
+
+def test_a_change_that_was_made_and_did_not_help_goes_no_further():
+    knowledge, case, said = pack(), small_case(), complaint(*LOOSE_OFF)
+    session = session_about(case, knowledge, said, None)
+    belief = few_cars(said, tuple(STEPS))
+    first = by_id(advise(case, knowledge, session, belief))["cross_weight"]
+    vars(session)["made"] = frozenset({("cross_weight", 1 if first.change > 0 else -1)})
+    after = by_id(advise(case, knowledge, session, belief))
+    assert "cross_weight" not in after
+    assert "spring_rr" in after

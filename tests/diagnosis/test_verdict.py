@@ -50,3 +50,33 @@ def test_a_line_is_read_as_a_word_and_the_rest_of_it(text, word, rest):
 )
 def test_what_the_car_does_is_no_word_of_a_change(text):
     assert read_verdict(text) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "balance", "verdict"),
+    [
+        ("even looser", "loose", "worse"),
+        ("now its a little looser off", "loose", "worse"),
+        ("way looser", "loose", "much worse"),
+        ("its tighter now", "loose", "better"),
+        ("a bit freer", "tight", "better"),
+        ("still loose off", "loose", "same"),
+        ("it still pushes in the middle", "tight", "same"),
+        ("more tight", "tight", "worse"),
+    ],
+)
+def test_looser_and_tighter_are_held_against_what_was_complained_of(text, balance, verdict):
+    found = read_verdict(text, balance)
+    assert found is not None
+    assert found.id == verdict
+
+
+@pytest.mark.parametrize("text", ["even looser", "still loose", "tighter"])
+def test_looser_says_nothing_of_a_change_where_both_were_complained_of(text):
+    assert read_verdict(text) is None
+
+
+def test_what_a_car_does_now_besides_is_kept():
+    found = read_verdict("even looser off, and tight in", "loose")
+    assert found is not None
+    assert found.rest == "tight in"
