@@ -34,12 +34,14 @@ from assistant.belief.driven import case_bands
 from assistant.belief.effects import changes_of, screen_levers, step_changes, step_of
 from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
+from assistant.belief.suspects import Suspect, facts_read, weigh_suspects
 from assistant.car.car import CORNERS
 from assistant.car.setup import is_computed, levers_of
+from assistant.diagnosis.causes import Reckoned
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.plan import is_named
 from assistant.ground.understood import Complaint, StopReason
-from assistant.rules.own_levers import equip
+from assistant.rules.own_levers import equip, shifts_of
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
@@ -139,6 +141,7 @@ def advise(
     inspections only; each is judged for itself, so it is offered here when it is offered at all.
     """
     case, weights = equip(case, knowledge), knowledge.weights
+    session = reckon(session, belief)
     treated = _treat(session, knowledge)
     belief = with_treated(belief, session.complaint, treated.complaint)
     in_place = case.at_hand == PIT_STOP
@@ -197,6 +200,14 @@ def _with_the_trades_list(
             made[one.kind, one.id] = usual and replace(usual, factors=(), notes=(Note(TRADE_ALONE),))
     places = {key: place for key, place in places_of(treated.symptoms).items() if key[0] == "lever"}
     return Offers(made), replace(desk, places=places)
+
+
+def reckon(session: Session, belief: Belief) -> Session:
+    """Let the believed cars speak for and against the causes that are numbers of the model."""
+    causes = [one for one in session.board.weighing.causes if one.model]
+    suspects = {one.cause: Suspect(shifts_of(one, session.case.setup), one.comes_with_laps) for one in causes}
+    weights = weigh_suspects(belief, suspects) if suspects else {}
+    return replace(session, reckoned=Reckoned(weights, facts_read(belief))) if weights else session
 
 
 def _desk(session: Session, treated: _Treated, job: Job) -> Desk:

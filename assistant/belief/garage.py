@@ -261,16 +261,6 @@ class Garage:
             for name, one in zip(changes, stored["moved"], strict=True)
         )
 
-    @one_at_a_time
-    def drive_off(self, off: Mapping[str, tuple[float, float]], setup: Setup | None = None) -> Driven:
-        """Drive cars on which numbers are not what everybody thinks, each off by its own amount in the band (SI)."""
-        start = moved_from(self.case.setup, setup)
-        name = key_of("off", start, off)
-        if name not in self.driven:
-            parts = [self._look(batch, start, spread_off(off, batch)) for batch in self.batches]
-            self.driven[name] = join_driven(parts)
-        return self.driven[name]
-
     def _run(self, batch: Drawn, changes: Changes) -> DrivenRun:
         name = key_of(changes)
         with batch.lock:
@@ -278,16 +268,14 @@ class Garage:
                 batch.runs[name] = drive_cars(batch.cars, self.course, changes)
             return batch.runs[name]
 
-    def _look(self, batch: Drawn, changes: Changes, off: Mapping[str, Array] | None = None) -> Driven:
-        wrong = {number: values.tolist() for number, values in (off or {}).items()}
-        key = key_of(batch.key, "driven", changes, *([wrong] if off else []))
+    def _look(self, batch: Drawn, changes: Changes) -> Driven:
+        key = key_of(batch.key, "driven", changes)
         stored = find(self.folder, key)
         if stored is not None and stored.keys() == {"knots", "values", "slopes", "usable"}:
             names = quantity_names(self.course.ends)
             usable = stored["usable"].astype(bool)
             return Driven(stored["knots"], names, stored["values"], stored["slopes"], usable)
-        run = self._run(batch, changes) if off is None else drive_cars(batch.cars, self.course, {**changes, **off})
-        driven = look_round(batch.cars, self.course, run)
+        driven = look_round(batch.cars, self.course, self._run(batch, changes))
         parts = {"knots": driven.knots, "values": driven.values, "slopes": driven.slopes}
         keep(self.folder, key, {**parts, "usable": driven.usable.astype(float)})
         return driven

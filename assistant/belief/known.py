@@ -16,6 +16,8 @@ from assistant.ground.understood import Cell, Complaint
 
 SIZE: Mapping[int, float] = {1: 0.2, 2: 0.4, 3: 0.8, 4: 1.3, 5: 2.0}
 """Balance [%] behind a severity, times a factor of the driver."""
+MOST = 5.0
+"""The highest severity: there is no word for more, so it stands for its size and all beyond."""
 SIZE_OFF, UNSTATED_OFF, LATE_OFF, FELT_OFF = 0.3, 0.4, 0.4, 0.2
 """Standard deviations [%] of a size that was said, of one nobody stated, of "late", and of a change that was felt."""
 FINE_OFF, IMPLIED_OFF, UNSAID_OFF = 0.4, 0.5, 0.6
@@ -47,7 +49,7 @@ class Row:
 
     id: what a screen may name it by. kind: cell, contrast, slope, implied, unsaid, change, gauge, ... (`weigh` adds to
     each what the model may be off). who: said it; sized: the value is in that person's own measure. when: order of
-    felt runs, from 0.
+    felt runs, from 0. open: so much or more.
     """
 
     id: str
@@ -58,6 +60,7 @@ class Row:
     who: str = ""
     when: int = 0
     sized: bool = False
+    open: bool = False
 
 
 @dataclass(frozen=True)
@@ -130,10 +133,15 @@ def is_late(cell: Cell, cells: Mapping[tuple[str, str, str | None], Cell]) -> bo
 
 def size_of(cell: Cell) -> float:
     """Balance [%] a cell stands for, between the sizes of whole severities."""
-    severity = min(max(cell.severity, 1.0), 5.0)
+    severity = min(max(cell.severity, 1.0), MOST)
     low = min(int(severity), 4)
     between = SIZE[low] + (severity - low) * (SIZE[low + 1] - SIZE[low])
     return SIGN[cell.balance] * between
+
+
+def is_open(cell: Cell) -> bool:
+    """Whether a cell is as bad as can be said."""
+    return cell.balance != "fine" and cell.severity >= MOST
 
 
 def off_of(cell: Cell) -> float:
@@ -148,7 +156,8 @@ def cell_row(cell: Cell, alike: int, setup: str, who: str, when: int) -> Row:
     term = Term(balance_of(cell.phase, cell.end), cell.stage, setup)
     sized = cell.balance != "fine"
     value = size_of(cell) if sized else 0.0
-    return Row(cell_id(cell), "cell", (term,), value, off_of(cell) * alike**0.5, who, when, sized)
+    off = off_of(cell) * alike**0.5
+    return Row(cell_id(cell), "cell", (term,), value, off, who, when, sized, is_open(cell))
 
 
 def cell_id(cell: Cell) -> str:
@@ -164,7 +173,7 @@ def late_rows(cell: Cell, setup: str, who: str, when: int) -> list[Row]:
     off = max(LATE_OFF, off_of(cell))
     implied = f"{cell.phase} {STAGES[0]} implied"
     return [
-        Row(cell_id(cell), "contrast", contrast, size_of(cell), off, who, when, sized=True),
+        Row(cell_id(cell), "contrast", contrast, size_of(cell), off, who, when, sized=True, open=is_open(cell)),
         Row(implied, "implied", (fresh,), 0.0, IMPLIED_OFF, who, when),
     ]
 

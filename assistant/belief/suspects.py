@@ -2,28 +2,98 @@
 
 Such a cause is a band of numbers of the model: "the stagger is a quarter to one inch more". A shift is drawn from it
 for every car, and the chance of the evidence with shifted cars stands beside that with cars as they are thought to be.
-Both have the same trims to begin with: those of the usual setup without the cause.
+Both have the same trims to begin with: those of the usual setup without the cause. What a shift does is driven once
+for each number, half as far as the bands go, and taken as straight. A shift may come with
+the laps, as tires warm up.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from assistant.belief.believe import USUAL, Belief, drive_all, setup_of
-from assistant.belief.weigh import fit_cars
+from assistant.belief.driven import Driven
+from assistant.belief.garage import Garage, spread_off
+from assistant.belief.gauges import GAUGE
+from assistant.belief.weigh import GATE, Weighed, fit_cars
+from assistant.car.setup import Setup
+from assistant.physics.formulas import Array
 
 LEAST = -8.0
 """Logarithm of the smallest chance ratio that is told: so few cars know no more."""
+HALF = 0.5
+"""Share of the farthest shift that is driven; the others lie about it."""
+COMING_LAPS = 8.0
+"""Laps in which most of a shift comes that comes with the laps; assumption."""
+READ_AS: Mapping[str, str] = {
+    "tread": "temperature",
+    "pressure": "hot_pressure",
+    "stagger": "stagger_hot",
+    "fuel": "fuel_used",
+}
+"""Facts of the packs by the quantity that is read, where the name is another."""
 
 
-def log_likelihood(belief: Belief, off: Mapping[str, tuple[float, float]]) -> float:
-    """Logarithm of how much likelier what is known is with numbers off by something in these bands (SI)."""
+@dataclass(frozen=True)
+class Suspect:
+    """off: numbers of the model, each with the band it may be off in (SI). comes: with the laps, not there at once."""
+
+    off: Mapping[str, tuple[float, float]]
+    comes: bool = False
+
+
+def weigh_suspects(belief: Belief, suspects: Mapping[str, Suspect]) -> dict[str, float]:
+    """How much likelier what is known is under each cause, by its id: logarithm.
+
+    Nothing of one that no plausible car does what is known under, nor without it.
+    """
     garage, evidence = belief.garage, belief.evidence
     driven = drive_all(garage, evidence, belief.now)
-    shifted = {
-        key: one if key == USUAL else garage.drive_off(off, setup_of(evidence, key, garage))
-        for key, one in driven.items()
+    farthest = find_farthest(suspects)
+
+    def fit(one: Suspect) -> Weighed:
+        shifted = {
+            key: cars if key == USUAL else shift(cars, one, farthest, garage, setup_of(evidence, key, garage))
+            for key, cars in driven.items()
+        }
+        return fit_cars(evidence.rows, shifted, garage.scatter, garage.lean)
+
+    plain = fit(Suspect({}))
+    fits = {cause: fit(one) for cause, one in suspects.items()}
+    return {
+        cause: float(np.clip(one.log_chance - plain.log_chance, LEAST, -LEAST))
+        for cause, one in fits.items()
+        if max(one.plain, plain.plain) >= GATE
     }
-    plain = fit_cars(evidence.rows, driven, garage.scatter, garage.lean).log_chance
-    wrong = fit_cars(evidence.rows, shifted, garage.scatter, garage.lean).log_chance
-    return min(max(wrong - plain, LEAST), -LEAST)
+
+
+def find_farthest(suspects: Mapping[str, Suspect]) -> dict[str, float]:
+    """Find how far each number is off at the most under any cause."""
+    farthest: dict[str, float] = {}
+    for one in suspects.values():
+        for name, band in one.off.items():
+            farthest[name] = max(farthest.get(name, 0.0), *map(abs, band))
+    return farthest
+
+
+def shift(
+    driven: Driven, suspect: Suspect, farthest: Mapping[str, float], garage: Garage, setup: Setup | None
+) -> Driven:
+    """Take cars as if numbers were off, each by its own amount in the bands; those that are past driving then drop."""
+    values: Array = driven.values
+    there = 1.0 - np.exp(-driven.knots / COMING_LAPS) if suspect.comes else np.ones(len(driven.knots))
+    for name in suspect.off:
+        driven_by = HALF * farthest[name]
+        amounts = np.concatenate([spread_off(suspect.off, batch)[name] for batch in garage.batches])
+        values = values + garage.move({name: driven_by}, setup).after * there[:, None] * (amounts / driven_by)
+    can_drive = np.isfinite(values).all(axis=(0, 1))
+    return replace(driven, values=np.nan_to_num(values), usable=driven.usable & can_drive)
+
+
+def facts_read(belief: Belief) -> frozenset[str]:
+    """Name the facts of the packs that the cars have counted already: what was measured, and believed."""
+    rows = [row.terms[0].quantity.partition(" ") for row in belief.evidence.rows if row.kind == GAUGE]
+    return frozenset("_".join(filter(None, (READ_AS.get(what, what), corner.lower()))) for what, _, corner in rows)

@@ -89,7 +89,7 @@ class Equations:
     """Rows as straight equations of the free numbers.
 
     base (cars, rows), slopes (cars, rows, free) per standard deviation; values, doubts (rows,); whose: whose measure
-    each value is in, (rows, drivers).
+    each value is in, (rows, drivers). open: rows that say "so much or more".
     """
 
     base: Array
@@ -97,6 +97,7 @@ class Equations:
     values: Array
     doubts: Array
     whose: Array
+    open: NDArray[np.bool_]
 
     def look(self, at: Array) -> tuple[Array, Array]:
         """Misses [doubts] of every row, (cars, rows), and their slopes, (cars, rows, free and factors)."""
@@ -104,7 +105,8 @@ class Equations:
         meant = self.values * np.exp(FACTOR_OFF * at[:, free:] @ self.whose.T)
         miss = (self.base + (self.slopes @ at[:, :free, None])[..., 0] - meant) / self.doubts
         by_factor = -FACTOR_OFF * (meant / self.doubts)[..., None] * self.whose
-        return miss, np.concatenate([self.slopes / self.doubts[:, None], by_factor], axis=2)
+        kept = ~(self.open & (miss * np.sign(self.values) > 0.0))
+        return miss * kept, np.concatenate([self.slopes / self.doubts[:, None], by_factor], axis=2) * kept[..., None]
 
 
 def error_of(name: str, at: At, driven: Driven) -> tuple[int | None, float]:
@@ -237,7 +239,8 @@ def write_equations(rows: Sequence[Row], driven: Mapping[str, Driven], drivers: 
     doubts = np.array([np.hypot(row.off, CHANGE_OFF if row.kind == "change" else 0.0) for row in rows])
     whose = np.array([[float(row.sized and row.who == one) for one in drivers] for row in rows])
     values = np.array([row.value for row in rows])
-    return Equations(base, slopes, values, doubts, whose.reshape(len(rows), len(drivers)))
+    is_open = np.array([row.open for row in rows], dtype=bool)
+    return Equations(base, slopes, values, doubts, whose.reshape(len(rows), len(drivers)), is_open)
 
 
 def find_best(equations: Equations) -> tuple[Array, Array, Array]:

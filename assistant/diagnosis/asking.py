@@ -7,7 +7,7 @@ from collections.abc import Set as AbstractSet
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.calls import Board, general_levers
-from assistant.diagnosis.causes import WORDS, Weighing, facts_behind, model_answers, signs_of
+from assistant.diagnosis.causes import COMPUTED, WORDS, Weighing, facts_behind, model_answers, signs_of
 from assistant.diagnosis.plan import Evidence, Patience, Plan, plan_questions
 from assistant.diagnosis.questions import plain_id
 
@@ -64,7 +64,7 @@ def _swing(
         if touched[cause.cause].isdisjoint(told):
             added.append(0.0)
             continue
-        after = signs_of(cause, merged, knowledge)
-        kept = [one for one in before if one.group == WORDS]
+        after = signs_of(cause, merged, knowledge, weighing.reckoned)
+        kept = [one for one in before if one.group in {WORDS, COMPUTED}]
         added.append(sum(one.weight for one in (*after, *kept)) - sum(one.weight for one in before))
     return (*added, 0.0)

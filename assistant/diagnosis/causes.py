@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import exp, log
 
 from assistant.diagnosis.evidence import Fact, facts_of_answers
@@ -43,6 +43,12 @@ ALONE: Mapping[HowOften, tuple[Strength, float]] = {
     "never": ("strong", -1.0),
 }
 """What "nothing was changed" says of a cause that comes by itself so often."""
+WORDS = "words of the complaint"
+COMPUTED = "plausible cars"
+"""Groups of what rests on no fact of the pack: it stays, whatever is answered."""
+SAID_OF_TIME = frozenset({"stage", "trend", "when_in_run", "first_laps", "how_bad"})
+"""Facts the cells of a complaint say: when it comes and how bad it is. Where in the corner it is stays with the pack,
+as cars may be off in each part by themselves."""
 LEAST = 0.05
 """Log-odds below this are not shown and not counted."""
 
@@ -73,11 +79,35 @@ class AnswerModel:
 
 
 @dataclass(frozen=True)
+class Reckoned:
+    """What plausible cars say of causes that are numbers of the model.
+
+    weights: log-odds by the id of the cause. facts: those the cars have counted besides time and size.
+    """
+
+    weights: Mapping[str, float] = field(default_factory=dict)
+    facts: frozenset[str] = frozenset()
+
+    def counted(self, cause: Cause) -> frozenset[str]:
+        """Name the facts that say nothing more of a cause: the cars have counted them."""
+        return SAID_OF_TIME | self.facts if cause.cause in self.weights else frozenset()
+
+    def signs(self, cause: Cause) -> list[Fired]:
+        """Give what the cars say of a cause."""
+        weight = self.weights.get(cause.cause, 0.0)
+        return [] if abs(weight) < LEAST else [Fired(Sign("", weight, "computed"), COMPUTED)]
+
+
+NOT_RECKONED = Reckoned()
+
+
+@dataclass(frozen=True)
 class Weighing:
     """The causes that can make a complaint, in the order of the pack, with the signs that hold for each."""
 
     causes: tuple[Cause, ...]
     signs: tuple[tuple[Fired, ...], ...]
+    reckoned: Reckoned = NOT_RECKONED
 
     def chances(self, none: float) -> list[float]:
         """Return the chance of each, and of "none of these" last; together 1."""
@@ -113,14 +143,22 @@ def weigh(
     facts: Mapping[str, Fact],
     knowledge: Knowledge,
     said: AbstractSet[str],
+    reckoned: Reckoned = NOT_RECKONED,
 ) -> Weighing:
     """Collect the signs of every cause that can make such a complaint.
 
     said: symptoms of two halves that the driver described whole; a cause to be treated as one of them gains by it.
     """
     causes = candidate_causes(complaint, knowledge)
-    signs = [(*signs_of(cause, facts, knowledge), *_signs_in_words(cause, complaint, said)) for cause in causes]
-    return Weighing(tuple(causes), tuple(signs))
+    signs = [
+        (
+            *signs_of(cause, facts, knowledge, reckoned),
+            *_signs_in_words(cause, complaint, said),
+            *reckoned.signs(cause),
+        )
+        for cause in causes
+    ]
+    return Weighing(tuple(causes), tuple(signs), reckoned)
 
 
 def is_unlike_the_pack(causes: Sequence[CauseFound]) -> bool:
@@ -145,9 +183,6 @@ def explains(one: Explains, complaint: Complaint) -> bool:
         cell.balance == one.balance and one.phase in {"all", "none", cell.phase} and cell.stage in one.stages
         for cell in complaint.cells
     )
-
-
-WORDS = "words of the complaint"
 
 
 def _signs_in_words(cause: Cause, complaint: Complaint, said: AbstractSet[str]) -> list[Fired]:
@@ -184,9 +219,12 @@ def doubt(weight: float, wrong: float) -> float:
     return log(noisy / (1 - noisy))
 
 
-def signs_of(cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge) -> list[Fired]:
+def signs_of(
+    cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge, reckoned: Reckoned = NOT_RECKONED
+) -> list[Fired]:
     """List the signs that hold, strongest first, one for each group of signs that repeat each other."""
-    fired = [*_from_answers(cause, facts, knowledge), *_from_facts(cause, facts, knowledge)]
+    counted = reckoned.counted(cause)
+    fired = [*_from_answers(cause, facts, knowledge, counted), *_from_facts(cause, facts, knowledge, counted)]
     fired.sort(key=lambda one: -abs(one.weight))  # stable: of equals the first in the file
     kept: list[Fired] = []
     for one in fired:
@@ -195,20 +233,24 @@ def signs_of(cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge) -> l
     return kept
 
 
-def _from_answers(cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge) -> Iterator[Fired]:
+def _from_answers(
+    cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge, counted: frozenset[str]
+) -> Iterator[Fired]:
     for qid, model in knowledge.once(model_answers).items():
-        signs, answer = model.signs.get(cause.cause, {}), facts.get(qid)
+        signs, answer = model.signs.get(cause.cause, {}), None if qid in counted else facts.get(qid)
         if answer is not None and str(answer) in signs:
             yield signs[str(answer)]
 
 
-def _from_facts(cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge) -> Iterator[Fired]:
+def _from_facts(
+    cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge, counted: frozenset[str]
+) -> Iterator[Fired]:
     """Give the signs that rest on measurements, the setup or several answers together."""
     models = knowledge.once(model_answers)
     for sign, way in _both_ways(cause):
         names = knowledge.condition(sign.condition).names
         one_question = len(names) == 1 and names <= models.keys()
-        if not one_question and knowledge.holds(sign.condition, facts) is True:
+        if not one_question and not names & counted and knowledge.holds(sign.condition, facts) is True:
             weight = way * worth(sign.strength)
             yield Fired(Sign(sign.text, weight), sign.same_as or "")
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from assistant.diagnosis import flow
 from assistant.diagnosis.asking import make_plan
 from assistant.diagnosis.calls import Board, general_levers, lay_board
-from assistant.diagnosis.causes import find_causes, is_unlike_the_pack, weigh
+from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, find_causes, is_unlike_the_pack, weigh
 from assistant.diagnosis.evidence import Fact, facts_of
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.match import Match, find_symptoms
@@ -55,6 +55,7 @@ class Session:
     given: (question id, choice id or words) in order. reasked: question to ask again, with its old place. computed:
     facts from the model. eager: wants every question that may help. carried: what is left of an earlier complaint.
     made: levers moved in this talk that did not help, each with its way (+1 or -1); none goes further that way.
+    reckoned: what plausible cars say of causes.
     """
 
     case: Case
@@ -67,6 +68,7 @@ class Session:
     eager: bool = False
     carried: Carried | None = None
     made: frozenset[tuple[str, int]] = frozenset()
+    reckoned: Reckoned = field(default=NOT_RECKONED, compare=False, repr=False)
 
     # what is known
 
@@ -163,7 +165,7 @@ class Session:
     @cached_property
     def board(self) -> Board:
         """The causes with their chances, and the moves they call for."""
-        weighing = weigh(self.complaint, self.facts, self.knowledge, self._said_names)
+        weighing = weigh(self.complaint, self.facts, self.knowledge, self._said_names, self.reckoned)
         return lay_board(weighing, self.complaint, self.facts, self.knowledge, none_score(self.knowledge))
 
     @property

@@ -76,7 +76,8 @@ class Sign:
     """One line of a cause's sum: weight in log-odds, + speaks for it.
 
     text: the pack's own words of what holds; by kind something else: "described": the symptom the driver described
-    whole, "other half": the balance the cause does not explain, "answer": what was answered to the question `asked`.
+    whole, "other half": the balance the cause does not explain, "answer": what was answered to the question `asked`,
+    "computed": what plausible cars say.
     """
 
     text: str

@@ -52,6 +52,7 @@ SIGNS = {
     "described": "You described it yourself: {text}.",
     "other half": "It does not explain the {text} half of the complaint.",
     "answer": "You said '{text}' ({asked})",
+    "computed": "Computed on plausible cars that are off by this: how well they do what was said and measured.",
 }
 ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
 FINE_SO_FAR = "I read: it is fine; not understood: {}. Say in other words what it does where it is not, or quit."

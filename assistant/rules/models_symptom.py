@@ -251,6 +251,7 @@ class Cause(Block):
     by_itself: HowOften = Field("often", description="How often it comes although nothing was changed.")
     plain: bool = Field(default=False, description="true: nothing is at fault; levers are its remedies.")
     model: dict[LeverId, Band] = Field({}, description="How far a lever is off when this is the cause, from and to.")
+    comes_with_laps: bool = Field(default=False, description="true: it is not off at once but as the tires warm up.")
     explains: list[Explains] = Field(min_length=1)
     signs_for: list[CauseSign] = Field(min_length=1)
     signs_against: list[CauseSign] = []

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from assistant.car.lever_rows import BOTH_ENDS, LEVER_KIND, LEVERS, NOT_COMPUTED
 from assistant.car.records import TOO_FINE, too_fine
-from assistant.car.setup import MODEL_KINDS, OF_THE_CAR, LeverLimit, OwnLever
+from assistant.car.setup import MODEL_KINDS, OF_THE_CAR, LeverLimit, OwnLever, numbers_moved
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, find_unit, read
@@ -23,8 +23,9 @@ from assistant.rules.models_lever import Driving, Lever, OwnRange
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
+    from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
-    from assistant.rules.models_lever import Lever
+    from assistant.rules.models_symptom import Cause
 
 
 def equip(case: Case, knowledge: Knowledge) -> Case:
@@ -166,6 +167,32 @@ def _check_change(lever: Lever, kind: str) -> Iterator[Mistake]:
         return
     if (yield from _size(lever.model_change, kind, ("model_change",))) == 0:
         yield Mistake(("model_change",), "a change of nothing does nothing", "write how far one step moves it")
+
+
+def check_shifts(cause: Cause) -> Iterator[Mistake]:
+    """Find what is wrong with how far levers are off under a cause."""
+    for lever, band in cause.model.items():
+        if lever not in MODEL_KINDS or lever not in LEVER_KIND:
+            says = f"the vehicle model does not compute '{lever}'"
+            yield Mistake(
+                ("model", lever), says, did_you_mean(lever, [one for one in MODEL_KINDS if one in LEVER_KIND])
+            )
+            continue
+        sizes = []
+        for place, text in enumerate(band):
+            sizes.append((yield from _size(text, LEVER_KIND[lever], ("model", lever, place))))
+        if not any(map(isnan, sizes)) and not sizes[0] < sizes[1]:
+            yield Mistake(("model", lever), "the band ends before it begins", "from the lower to the higher number")
+
+
+def shifts_of(cause: Cause, setup: Setup) -> dict[str, tuple[float, float]]:
+    """Say which numbers of the model are off under a cause, from and to (SI)."""
+    shifts: dict[str, tuple[float, float]] = {}
+    for lever, band in cause.model.items():
+        low, high = (read(text, LEVER_KIND[lever]).value for text in band)
+        starts, ends = (numbers_moved(lever, by, setup) for by in (low, high))
+        shifts |= {name: (starts[name], ends[name]) for name in starts}
+    return shifts
 
 
 MOST_USUAL = 1000.0

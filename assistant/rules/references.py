@@ -28,7 +28,7 @@ from assistant.rules.models_symptom import (
     Symptom,
     TradeRemedy,
 )
-from assistant.rules.own_levers import Mistake, check_driving, check_lever
+from assistant.rules.own_levers import Mistake, check_driving, check_lever, check_shifts
 from assistant.rules.pack_files import Loaded, Pack
 
 FELT = "feel"
@@ -135,8 +135,7 @@ class _Checker:
         for index, one in enumerate(cause.explains):
             if one.symptom is not None:
                 yield from self._known("symptom", one.symptom, ("explains", index, "symptom"))
-        for lever in cause.model:
-            yield from self._known("lever", lever, ("model", lever))
+        yield from check_shifts(cause)
         yield from self._check_remedies(cause.remedies, "remedies")
 
     def _check_strength(self, sign: CauseSign, path: KeyPath) -> Iterator[Mistake]:

@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.car.setup import Setup
     from assistant.diagnosis.session import Session
-    from assistant.ground.understood import Complaint
+    from assistant.ground.understood import CauseFound, Complaint
     from assistant.ground.units import System
     from assistant.notebook.book import CutOff
     from assistant.pages.advice import Offer
@@ -260,6 +260,13 @@ class Bench:
         self._turn += 1
         belief, case, knowledge = self.belief(session.complaint), self.case, self.knowledge
         return self.work("Weighing every change", lambda: offers.advise(case, knowledge, session, belief))
+
+    def causes(self, session: Session) -> tuple[CauseFound, ...]:
+        """The causes that explain what was said, with what plausible cars say of them."""
+        if session.stop or not session.complaint.cells:
+            return session.causes
+        belief = self.belief(session.complaint)
+        return self.work("Weighing plausible cars", lambda: offers.reckon(session, belief).causes)
 
     def work(self, says: str, task: Callable[[], T]) -> T:
         """Do something that may take a while, behind the prompt, so that it can be stopped; says so when it does."""

@@ -238,7 +238,7 @@ def causes(state: TalkState, _: str) -> list[Block]:
     """`causes`: what may be behind it, as far as is known now."""
     if state.session is None:
         return [Line(NO_CAUSES)]
-    return [*causes_screen(state.session.causes), Line(say_plan(state.session.plan))]
+    return [*causes_screen(state.bench.causes(state.session)), Line(say_plan(state.session.plan))]
 
 
 def severity(state: TalkState, _: str) -> list[Block]:

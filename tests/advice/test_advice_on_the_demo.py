@@ -51,6 +51,16 @@ def test_the_car_is_believed_to_stand_where_the_driver_says(advice):
     assert advice.picture.said == {("exit", "worn"): "loose"}
 
 
+def test_causes_that_are_numbers_of_the_model_have_a_row_of_the_plausible_cars(advice, knowledge):
+    rows = {
+        one.id: [sign.kind for sign in (*one.signs_for, *one.signs_against)].count("computed") for one in advice.causes
+    }
+    reckoned = {name for name, count in rows.items() if count}
+    assert "stagger-grown" in reckoned
+    assert reckoned <= {one.cause for one in knowledge.causes.values() if one.model}
+    assert set(rows.values()) <= {0, 1}
+
+
 def test_what_a_shown_lever_or_package_removes_is_what_the_same_move_does_on_the_believed_cars(advice, case, belief):
     offers = [one for one in advice.remedies if one.kind == "lever" and one.basis == "computed"] + [*advice.packages]
     assert len(offers) >= 3

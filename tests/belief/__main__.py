@@ -1,4 +1,4 @@
-"""Proofs of the belief: `python -m tests.belief [story] [order] [felt] [log] [speed]`; all when none is named."""
+"""Proofs of the belief: `python -m tests.belief [PROOF ...]`; all when none is named."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import sys
 from functools import cache
 
 from assistant.belief.garage import Garage
+from tests.belief.causes import prove_causes
 from tests.belief.felt import prove_felt
 from tests.belief.log import prove_log
 from tests.belief.order import prove_order, read_demo
@@ -22,6 +23,7 @@ def main(asked: list[str]) -> None:
         "order": lambda: prove_order(case, garage()),
         "felt": lambda: prove_felt(case, garage()),
         "log": lambda: prove_log(case, garage()),
+        "causes": lambda: prove_causes(case, garage()),
         "speed": lambda: prove_speed(case),
     }
     for name in asked or proofs:

@@ -14,7 +14,9 @@ TO[:2] = 3.0, -2.0
 def equations_of(off, value=9.0, doubt=1.0):
     cars = off.shape[1]
     base = (TO @ off)[:, None]
-    return Equations(base, np.zeros((cars, 1, 2)), np.array([value]), np.array([doubt]), np.zeros((1, 0)))
+    return Equations(
+        base, np.zeros((cars, 1, 2)), np.array([value]), np.array([doubt]), np.zeros((1, 0)), np.zeros(1, dtype=bool)
+    )
 
 
 def weigh_off(off, aims):

@@ -165,3 +165,14 @@ def test_words_that_contradict_each_other_hold_no_car_to_either_side():
     world = normal_world(300)
     stood = fit_cars(said, {"": world}, scatter(300)).read(world, "balance exit", "worn")
     assert 0.2 < (stood > 0.0).mean() < 0.8
+
+
+def test_as_bad_as_can_be_said_is_that_bad_or_worse():
+    balance = np.zeros((3, 4, 3))
+    balance[2] = np.array([-0.5, -2.0, -6.0])
+    world = make_world(balance, np.zeros((3, 4, 3)), cars=3)
+    worst = replace(row(WORN, value=-2.0), open=True)
+    near, at, beyond = fit_cars([worst], {"": world}, np.zeros((OPEN, 3))).misses[0]
+    assert near > 1.0
+    assert at == beyond == pytest.approx(0.0, abs=1e-6)
+    assert fit_cars([replace(worst, open=False)], {"": world}, np.zeros((OPEN, 3))).misses[0][2] < -1.0

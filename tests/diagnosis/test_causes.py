@@ -11,6 +11,7 @@ import pytest
 from assistant.car.case import Measured
 from assistant.diagnosis.causes import (
     PRIOR,
+    Reckoned,
     candidate_causes,
     doubt,
     find_causes,
@@ -251,3 +252,23 @@ def test_a_cause_may_explain_a_symptom_without_a_balance_and_no_other_one():
     for other, found in (("bogs off the corner", ["gear"]), ("bounces", [])):
         complaint = Complaint("", (), other=(other,))
         assert [one.cause for one in candidate_causes(complaint, pack_of(gear))] == found
+
+
+def test_what_plausible_cars_say_is_one_row_and_silences_the_signs_they_have_counted():
+    late = [sign("first_laps is fine"), sign("came_on is gradually", "fair"), sign("hot_pressure_rr > 24 psi")]
+    one, other = cause("a", [("loose", "exit")], late), cause("b", [("loose", "exit")], late)
+    facts = {"first_laps": "fine", "came_on": "gradually", "hot_pressure_rr": 30 * PSI}
+    said = read_complaint("loose off", PACK)
+    reckoned = Reckoned({"a": -0.7}, frozenset({"hot_pressure_rr"}))
+    weighing = weigh(said, facts, pack_of(one, other), frozenset(), reckoned)
+    found = {one.id: one for one in find_causes(weighing, none_score(PACK))}
+    assert [one.text for one in found["a"].signs_for] == ["sign: came_on is gradually"]
+    assert [(sign.kind, sign.weight) for sign in found["a"].signs_against] == [("computed", -0.7)]
+    assert say_sign(found["a"].signs_against[0]).startswith("Computed on plausible cars that are off by this")
+    assert len(found["b"].signs_for) == 3
+
+
+def test_cars_that_say_next_to_nothing_of_a_cause_add_no_row():
+    one = cause("a", [("loose", "exit")], [sign("came_on is gradually")])
+    weighing = weigh(read_complaint("loose off", PACK), {}, pack_of(one), frozenset(), Reckoned({"a": 0.01}))
+    assert weighing.signs == ((),)

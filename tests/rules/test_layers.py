@@ -2,7 +2,8 @@
 
 import pytest
 
-from assistant.rules.models_symptom import Phrase
+from assistant.rules.models_symptom import Cause, Phrase
+from assistant.rules.own_levers import check_shifts
 from assistant.rules.pack import check_packs, load_packs
 from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
 
@@ -277,6 +278,24 @@ def test_what_a_lever_of_a_teams_own_lacks_is_said(folders, lines, row, says):
     write_pack(folders[1], {"levers/roof_strip.yaml": text.replace("model: roof_strip", lines.strip()) + book})
     (fault,) = check_packs(folders).faults
     assert (fault.line, fault.says) == (row, says)
+
+
+@pytest.mark.parametrize(
+    ("band", "says"),
+    [
+        ({"stagger": ["1/4 in", "1 psi"]}, "psi is a pressure, a length is wanted"),
+        ({"stagger": ["1 in", "1/4 in"]}, "the band ends before it begins"),
+        ({"toe": ["1/4 in", "1 in"]}, "the vehicle model does not compute 'toe'"),
+        ({"staggr": ["1/4 in", "1 in"]}, "the vehicle model does not compute 'staggr'"),
+    ],
+)
+def test_how_far_a_lever_is_off_under_a_cause_is_checked(band, says):
+    cause = Cause.model_validate(
+        {"cause": "a", "title": "A", "prior": "rare", "explains": [{"balance": "loose", "phase": "all"}]}
+        | {"signs_for": [{"if": "where is all", "strength": "weak", "text": "T."}], "test": "T.", "backed_by": ["ours"]}
+        | {"model": band}
+    )
+    assert [mistake.says for mistake in check_shifts(cause)] == [says]
 
 
 def test_a_lever_of_every_setup_has_no_range_of_its_own(folders):

@@ -216,9 +216,9 @@ def test_a_bare_number_after_the_advice_is_why(talk):
 
 def test_why_not_compares_two_by_the_numbers_on_screen(talk):
     talk.type(*START)
-    said = talk.type("why 2, not 1")
-    assert re.findall(r"(?m)^(\d)  ", talk.screen) == ["1", "2"]
-    assert "Number 2 would gain more than number 1 if the chance of" in said
+    said = talk.type("why 3, not 2")
+    assert re.findall(r"(?m)^(\d)  ", talk.screen) == ["2", "3"]
+    assert "Number 3 would gain more than number 2 if the chance of" in said
 
 
 def test_why_alone_speaks_of_the_cause(talk):
