@@ -92,6 +92,8 @@ LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
 """The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
+MISHEARD = "misheard"
+"""Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
 LITTLE = 2.0
 """Severity of "a little": I drive around it."""
 
@@ -164,7 +166,8 @@ def fold_answers(reading: Heard, known: Mapping[str, str]) -> Heard:
     placed = tuple(_place(claim, known) if claim.is_complaint else claim for claim in told)
     claims = fold_severities(placed, known)
     extra = _first_laps(claims, known.get("first_laps", ""))
-    safety = () if is_mere_hit(reading) and known.get(CONTACT) == LOOKED_OVER else reading.said.safety
+    over = MISHEARD in known or (is_mere_hit(reading) and known.get(CONTACT) == LOOKED_OVER)
+    safety = () if over else reading.said.safety
     return Heard(reading.text, replace(reading.said, claims=claims + extra, safety=safety))
 
 

@@ -37,7 +37,8 @@ class Lexicon:
     short: short form -> word ("thru" -> "through"). by_two: first stem and the pattern's rarest one -> place in
     by_first and pattern, for first stems of many patterns. taught: a few more patterns, tried after the others.
     passed_over: what may stand between the words of a complaint, those included.
-    listed: ordinary words that are told as not understood where no phrase takes them in.
+    ordinary: words that are right as they are. listed: those of them that are told as not understood where no phrase
+    takes them in.
     dangers: parts and what may be wrong with them. changes: parts and what may have been done to them. changed: for
     each kind of part what it answers that it was changed. respelled: slips looked up so far. degrees: stem of each
     single word that only says how bad -> what it says.
@@ -88,7 +89,7 @@ def build_lexicon(phrases: PhrasesFile, symptoms: Sequence[Symptom] = ()) -> Lex
     return Lexicon(
         by_first,
         words,
-        frozenset(map(bare_word, phrases.ordinary)),
+        frozenset(map(bare_word, (*phrases.ordinary, *phrases.listed))),
         skipped,
         {tuple(map(stem, _words(name))): kind for kind, name in parts},
         phrases.laps,

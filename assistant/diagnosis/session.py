@@ -269,6 +269,10 @@ class Session:
                 session = session.answer(qid, choice)
         return None if session is self else session
 
+    def misheard(self) -> Session:
+        """Take back the signs of danger in the words; whether the car is sound is asked all the same."""
+        return replace(self, given=(*self.given, (flow.MISHEARD, "yes")))
+
     def ask_on(self) -> Session:
         """Go on asking as long as a question is expected to help, whatever it costs."""
         return replace(self, eager=True)

@@ -39,14 +39,17 @@ _TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "sev
 _ORDINALS = {"fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "tenth": 10, "twelfth": 12, "fifteenth": 15}
 """Those that no part of a corner is called by."""
 _NUMBERS = {word: value for value, word in enumerate(_UNITS)} | _TENS | _ORDINALS | {"hundred": 100}
-_KEPT = frozenset(
-    {"tired", "this", "does", "his", "its", "lens", "always", "was", "has", "is", "as", "us", "bed", "red"}
+_KEPT = word_set(
+    """
+    tired this does his its lens always was has is as us bed red balance quite rolling sets pedaling pedalling wrecking
+    """
 )
-"""Words whose ending is no ending, or would run into another word ("tired" tires are not "tires")."""
+"""Words whose ending is no ending, or would run into another word ("tired" tires, "pedaling" off, "wrecking" loose)."""
 
 _SAME = {"couldnt": "cant", "cannot": "cant", "wouldnt": "wont", "didnt": "doesnt", "dont": "doesnt"}
+_SAME |= {"bit": "little"}
 _SAME |= dict.fromkeys(("isnt", "aint", "arent", "wasnt", "werent"), "not")
-"""What the car would not do yesterday it will not do today; what it is not doing, it is not doing."""
+"""What the car would not do yesterday it will not do today; what it is not doing, it is not doing; a bit is no bite."""
 
 
 def plain_number(word: str) -> int | None:
@@ -118,8 +121,9 @@ def nearest_word(word: str, known: Iterable[str]) -> str | None:
         most = 1 if len(candidate) < 8 else 2
         slips = distance(word, candidate, most)
         candidate_cut = stem(candidate)
-        if len(candidate_cut) >= 6:
-            slips = min(slips, distance(cut, candidate_cut, most))
+        most_of_cut = 1 if len(candidate_cut) < 8 else 2
+        if len(candidate_cut) >= 6 and (in_cut := distance(cut, candidate_cut, most_of_cut)) <= most_of_cut:
+            slips = min(slips, in_cut)
         if slips <= most and (best is None or slips < best[0]):
             best = (slips, candidate)
     return best[1] if best else None

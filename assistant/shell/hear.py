@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from assistant.shell.talk_state import TalkState
 
 MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
+NOT_MEANT = 2
+"""Number of the answer to a stop that takes it back."""
 TELLS = "help {} tells what it means."
 _ASKED = re.compile(
     r"(?:(?:so|ok|and|but|hey|please|sorry)[ ,]+)*(?P<how>what|how|where|why|which|when|tell me)\b"
@@ -40,6 +42,11 @@ _SAID_BESIDE = word_set(
 )
 PLACES = {"middle": "of the whole car"}
 _MENDED = re.compile(r"\b(fixed|mended|repaired|replaced|sorted|done)\b")
+_NOT_MEANT = re.compile(
+    r"(?:no|nope|nah|wrong)\W*$|\bnot (?:what i (?:meant|said|mean)|that)\b|\bdid ?n.?t (?:mean|say)\b"
+    r"|\b(?:nothing|not|none)(?:.s| is| was|) (?:\w+ )?(?:broken?|wrong|bent|loose|hurt|damaged|hit|busted)\b"
+)
+"""What takes back a danger that was read in the words."""
 
 
 class QuestionDialog(Dialog):
@@ -120,6 +127,18 @@ def begins_anew(state: TalkState, text: str) -> bool:
     return bool(begun.stop) or (begun.reading.readable and not is_no_complaint(text))
 
 
+def _answer_stop(state: TalkState, text: str) -> list[Block] | None:
+    """Take what is said of a danger read in the words: it is mended, or was not meant; None for any other line."""
+    session, number = state.session, number_in(text)
+    if session is None or state.question is not None or not session.reading.said.safety:
+        return None
+    if number == 1 or (number is None and _MENDED.search(text.lower()) and not begins_anew(state, text)):
+        return [Line(MENDED)]
+    if number != NOT_MEANT and (begins_anew(state, text) or not _NOT_MEANT.search(text.lower())):
+        return None
+    return interview.take_answer(state, session.misheard())
+
+
 def is_known_word(state: TalkState, text: str) -> bool:
     """Whether a line is a word that can be explained."""
     return bool(text.strip()) and lookup.explain(text, state.bench.knowledge) is not None
@@ -159,8 +178,10 @@ def _own_change(state: TalkState, text: str) -> list[Block]:
 def answer_question(state: TalkState, text: str) -> list[Block] | None:
     """Answer what is asked plainly of a known word: what is, how do I, where, why; None where it is no such question.
 
-    A sign of danger is heard first, in a question too.
+    A sign of danger is heard first, in a question too; and what is said of one that was read in the words.
     """
+    if (told := _answer_stop(state, text)) is not None:
+        return told
     found = _ASKED.match(" ".join(text.lower().split()))
     if found is None or begin_session(state.bench.case, state.bench.knowledge, text).stop:
         return None

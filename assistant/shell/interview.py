@@ -27,6 +27,8 @@ PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo b
 MADE_ALREADY, GOES_BACK = "Made already: {}", "Takes back what was made: {}"
 NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
 NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
+AT_STOP = ("It is mended.", "That is not what I meant: nothing is broken.")
+"""What may be said of a sign of danger that was read in the words."""
 NO_MORE_TO_ASK = "There is nothing more to ask that would tell the causes apart."
 EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps"
 
@@ -67,7 +69,8 @@ def give_advice(state: TalkState) -> list[Block]:
     if state.session is None:
         return []
     if state.session.stop is not None:
-        return [BLANK, *stop_screen(state.session.stop)]
+        said = Choices(AT_STOP) if state.session.reading.said.safety else None
+        return [BLANK, *stop_screen(state.session.stop), *([] if said is None else [said])]
     state.advice, state.listed = bench.advise(state.session), bench.case
     return [BLANK, *show_list(state)]
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
-from assistant.diagnosis.hearing import read
+from assistant.diagnosis.hearing import make_names, read
+from assistant.diagnosis.stems import stem
+from assistant.diagnosis.tokens import cut_words
 from tests.diagnosis.interview_pack import PACK, read_complaint
 from tests.diagnosis.test_complaint import ALL, ENDS, box, cells
 
@@ -184,3 +188,30 @@ def test_a_twitchy_car_is_loose_where_it_is_said_to_be(text):
     assert {(cell.balance, cell.phase) for cell in complaint.cells} == {("loose", "entry")}
     assert complaint.other == ()
     assert read_complaint("twitchy", PACK).other == ("darts on the straight",)
+
+
+@pytest.mark.parametrize("word", ["pedal", "balance", "bite", "set", "quite", "roll"])
+def test_a_word_of_the_trade_alone_says_nothing_of_handling(word):
+    said = read(f"the {word}", PACK).said
+    assert not said.claims
+    assert not said.moments
+
+
+def test_what_the_pack_itself_writes_is_never_read_as_another_word():
+    texts = [text for entry in PACK.glossary.values() for text in (entry.means, *entry.also_said)]
+    texts += [name for lever in PACK.levers.values() for name in (lever.title, *lever.also_said)]
+    texts += [
+        name for kind in (*PACK.phrases.parts.values(), *(one.parts for one in PACK.phrases.changed)) for name in kind
+    ]
+    lexicon = PACK.once(make_names).wide
+    for word in {word for text in texts for word in re.findall(r"[a-z]{5,}", text.lower())}:
+        (token,) = cut_words(word, lexicon)
+        assert token.stem == stem(lexicon.short.get(word, word)), word
+
+
+@pytest.mark.parametrize(
+    "word", ["smooth", "thread", "spoke", "sitting", "brace", "starved", "gains", "wider", "relation"]
+)
+def test_a_word_that_is_right_is_not_guessed_to_be_another(word):
+    (token,) = cut_words(word, PACK.once(make_names).wide)
+    assert token.stem == stem(word)

@@ -507,3 +507,32 @@ def test_a_danger_that_may_be_over_or_none_is_asked_about_and_stops_nobody(text)
 @pytest.mark.parametrize("text", NOT_OVER)
 def test_a_danger_that_is_not_over_stops(text):
     assert read(text, PACK).said.safety
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "the pedal got long and now it plows into one",
+        "squishy pedal, loose going in",
+        "low pedal into 3",
+        "brakes get weak going into the corner",
+        "had to pump the brakes in",
+        "pumped it up twice to get a pedal",
+    ],
+)
+def test_a_pedal_that_is_not_there_stops_wherever_it_is_felt(text):
+    assert read(text, PACK).said.safety == ("a fault in the brakes",)
+
+
+@pytest.mark.parametrize(
+    ("text", "balance"), [("he is wrecking loose", "loose"), ("wreckin loose getting in", "loose")]
+)
+def test_wrecking_loose_is_very_loose_and_no_hit(text, balance):
+    complaint = read_complaint(text, PACK)
+    assert not read(text, PACK).said.safety
+    assert {(cell.balance, cell.severity) for cell in complaint.cells} == {(balance, 5.0)}
+
+
+@pytest.mark.parametrize("text", ["gas pedal to the floor and loose off", "long brake zone, tight in"])
+def test_a_foot_on_the_floor_and_a_long_braking_zone_stop_nobody(text):
+    assert not read(text, PACK).said.safety

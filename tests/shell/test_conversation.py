@@ -911,6 +911,25 @@ def test_danger_behind_a_command_is_heard_first(talk, line):
     assert "Stop and inspect" in talk.type(line)
 
 
+@pytest.mark.parametrize("line", ["2", "that's not what I meant", "no, nothing is broken", "nope"])
+def test_a_danger_that_was_not_meant_is_taken_back_and_the_car_is_asked_about(talk, line):
+    talk.type("sway bar is broke, it pushes")
+    assert talk.state.stop
+    assert "anything loose, bent, leaking" in talk.type(line)
+    assert talk.state.session.next_question().id == "safety"
+    assert not talk.state.stop
+    talk.type("back")
+    assert talk.state.stop
+
+
+def test_a_danger_that_was_mended_waits_for_what_the_car_does_now(talk):
+    talk.type("sway bar is broke, it pushes")
+    assert "Say what the car does now" in talk.type("1")
+    assert talk.state.stop
+    assert "Stop and inspect" in talk.type("no brakes")
+    assert "I read: tight" in talk.type("fixed it, still pushes")
+
+
 def test_another_car_is_opened_by_its_name_within_a_talk(make_talk, tmp_path):
     first = make_talk()
     first.type("mine", "car 7", *[""] * 5, "open demo")
