@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from assistant.belief.effects import EffectTable, LeverEffect
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge, Origin
-    from assistant.rules.models_lever import Lever, Reason
+    from assistant.rules.models import Lever, Reason
     from assistant.rules.models_symptom import Symptom, TradeRemedy
 
 

@@ -18,7 +18,7 @@ from assistant.belief.outcome import read_costs
 if TYPE_CHECKING:
     from assistant.belief.driven import Changes
     from assistant.belief.garage import Effect
-    from assistant.rules.models_lever import Driving
+    from assistant.rules.models import Driving
 
 
 @dataclass(frozen=True, eq=False)

@@ -42,7 +42,7 @@ from assistant.rules.knowledge import say_sources
 
 if TYPE_CHECKING:
     from assistant.belief.garage import Effect
-    from assistant.rules.models_lever import Lever
+    from assistant.rules.models import Lever
 
 
 DECIDED = 0.9

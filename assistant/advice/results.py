@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.ground.grid import Grid
     from assistant.ground.understood import CauseFound, Complaint, StopReason
-    from assistant.rules.models_lever import Confidence, When
+    from assistant.rules.models import Confidence, When
 
 
 PIT_STOP: When = "pit stop"

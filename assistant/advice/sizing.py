@@ -28,8 +28,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.ground.grid import Grid
     from assistant.rules.knowledge import Knowledge
-    from assistant.rules.models import Weights
-    from assistant.rules.models_lever import Lever, When
+    from assistant.rules.models import Lever, Weights, When
 
 
 @dataclass(frozen=True)

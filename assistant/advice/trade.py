@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from assistant.belief.effects import LeverEffect
     from assistant.diagnosis.calls import Call
     from assistant.rules.knowledge import Knowledge
-    from assistant.rules.models_lever import Lever
+    from assistant.rules.models import Lever
     from assistant.rules.models_symptom import Cause, Symptom, TradeRemedy
 
 

@@ -18,7 +18,7 @@ from assistant.diagnosis.questions import NOTHING_CHANGED, plain_id
 from assistant.ground.understood import CauseFound, Complaint, Sign
 from assistant.ground.words import chance_word
 from assistant.rules.knowledge import Knowledge
-from assistant.rules.models_lever import CHANGE_KINDS, HowOften, Strength
+from assistant.rules.models import CHANGE_KINDS, HowOften, Strength
 from assistant.rules.models_symptom import Cause, CauseSign, Explains, Question
 
 PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6}

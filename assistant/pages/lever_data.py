@@ -20,7 +20,7 @@ from assistant.pages.levers import measure_of
 if TYPE_CHECKING:
     from assistant.belief.effects import EffectTable, LeverEffect, Spread
     from assistant.rules.knowledge import Knowledge
-    from assistant.rules.models_lever import Lever
+    from assistant.rules.models import Lever
 
 
 def levers_data(effects: EffectTable, knowledge: Knowledge, way: Way) -> Plain:

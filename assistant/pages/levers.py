@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.ground.units import System
     from assistant.rules.knowledge import Knowledge
-    from assistant.rules.models_lever import Lever
+    from assistant.rules.models import Lever
 
 
 STRONGEST = 14

@@ -51,7 +51,7 @@ from assistant.pages.sheet_run import (
     tires_on_paper,
 )
 from assistant.pages.why import facts_of, flip_words
-from assistant.rules.models_lever import Lever
+from assistant.rules.models import Lever
 
 if TYPE_CHECKING:
     from assistant.belief.look_ahead import RunAhead

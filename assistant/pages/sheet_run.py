@@ -31,7 +31,7 @@ from assistant.pages.forecast import hot_table
 from assistant.pages.run_words import say_end, say_fuel
 from assistant.pages.sheet_document import Comparison, Difference
 from assistant.pages.try_change import pace_words, tires_then
-from assistant.rules.models_lever import Lever
+from assistant.rules.models import Lever
 
 UNSTEADY = "Somewhere in this run the car has no steady state: do not trust what follows."
 LEAST_PACE = 0.005

@@ -16,7 +16,9 @@ from assistant.rules.conditions import Condition, read_condition
 from assistant.rules.facts import Fact
 from assistant.rules.models import (
     Caution,
+    Driving,
     GlossaryEntry,
+    Lever,
     NotUsedRow,
     PackFile,
     PracticeRule,
@@ -25,7 +27,6 @@ from assistant.rules.models import (
     TireRule,
     Weights,
 )
-from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import Cause, ExampleCase, PhrasesFile, Question, Symptom, TradeRemedy
 
 _Made = TypeVar("_Made")

@@ -18,9 +18,10 @@ from assistant.ground.yaml_file import KeyPath
 from assistant.rules.conditions import Condition
 from assistant.rules.knowledge import NO_PHRASES, NO_WEIGHTS, Origin
 from assistant.rules.models import (
-    SHELVED,
     Caution,
+    Driving,
     GlossaryEntry,
+    Lever,
     NotUsedFile,
     NotUsedRow,
     PracticeFile,
@@ -30,7 +31,6 @@ from assistant.rules.models import (
     TireRule,
     Weights,
 )
-from assistant.rules.models_lever import Driving, Lever
 from assistant.rules.models_symptom import (
     CasesFile,
     Cause,
@@ -41,7 +41,7 @@ from assistant.rules.models_symptom import (
     Symptom,
     TradeRemedy,
 )
-from assistant.rules.pack_files import Loaded, Pack
+from assistant.rules.pack_files import SHELVED, Loaded, Pack
 
 _B_co = TypeVar("_B_co", bound=Block, covariant=True)
 

@@ -1,16 +1,208 @@
-"""What each kind of knowledge file may hold; the first name in a file tells its kind.
+"""What a knowledge file may hold: levers, driving habits, the small files, the weights of ranking.
 
-Here are the small files, the rules of reading tires, the weights of ranking and the list of all kinds; levers and
-symptoms stand in the modules beside it.
+What stands behind a complaint is in `models_symptom`. A field that names a thing of another file says so by `Refers`,
+and `references` looks whether it is there.
 """
 
-from typing import Annotated, Any, ClassVar, Literal, Self
+from dataclasses import dataclass
+from typing import Annotated, Any, ClassVar, Literal, Self, get_args
 
-from pydantic import Field, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
+from assistant.car.lever_rows import LEVER_KIND
 from assistant.ground.read_model import Block, NumberOrText, Text
-from assistant.rules.models_lever import Confidence, Driving, Id, Lever, LeverId, Phase, SourceKey, Sources, Stage
-from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, QuestionsFile, Symptom
+from assistant.ground.units import kind_of_unit
+
+Phase = Literal["entry", "middle", "exit"]
+AnyPhase = Literal["entry", "middle", "exit", "all", "none"]
+Stage = Literal["fresh", "settled", "worn"]
+Balance = Literal["loose", "tight", "none"]
+Change = Literal["tighter", "looser"]
+TradeView = Literal["tighter", "looser", "none", "depends"]
+Confidence = Literal["good", "fair", "guess"]
+Strength = Literal["decides", "strong", "fair", "weak"]
+HowOften = Literal["often", "seldom", "never"]
+ChangeKind = Literal["tires", "suspension", "links", "brakes", "front", "surroundings"]
+"""What was changed: tires or air; springs, shocks, heights, scales; bar, links, track bar; brakes or gear; steering,
+body, contact or repair; weather, track, driver. Answers of the question `what-changed`."""
+CHANGE_KINDS: tuple[ChangeKind, ...] = get_args(ChangeKind)
+Minutes = Annotated[
+    float | None, Field(None, ge=0, le=600, description="How long it takes; unless said 1, 15 or 120 by `when`.")
+]
+Prior = Literal["common", "usual", "rare"]
+DiffersKind = Literal["model lacks", "depends on", "disputed"]
+When = Literal["pit stop", "between runs", "shop"]
+Group = Literal[
+    "scales", "springs", "shocks", "rear axle", "front end", "air", "brakes", "aero", "drive", "fuel"
+]  # the groups of assistant.car.setup; a test compares them
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_-]{0,59}$")]
+LeverId = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,59}$")]
+ModelName = Annotated[str, StringConstraints(pattern=r"^(car\.)?[a-z][a-z0-9_]{0,59}$")]
+"""A lever of the vehicle model, or a number of the car file such as car.cg_height."""
+SourceKey = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9 _-]{0,59}$")]
+
+
+@dataclass(frozen=True)
+class Refers:
+    """Marks what names a thing that must be there. kind: where it is looked for, a key of `references.NAMED_THINGS`."""
+
+    kind: str
+
+
+ConditionText = Annotated[Text, Refers("condition")]
+"""Such as 'banking > 8 deg'."""
+NamedLever = Annotated[LeverId, Refers("lever")]
+NamedSymptom = Annotated[Text, Refers("symptom")]
+NamedCause = Annotated[Id, Refers("cause")]
+NamedHabit = Annotated[Id, Refers("driving")]
+NamedCaution = Annotated[Id, Refers("caution")]
+NamedQuestion = Annotated[Id, Refers("question")]
+NamedRemedy = Annotated[Text, Refers("remedy")]
+NamedSource = Annotated[str, Refers("source")]
+Answers = Annotated[dict[Id, Id], Refers("answers")]
+"""Questions with the choice that answers each."""
+Sources = Annotated[
+    list[NamedSource], Field(min_length=1, description="Keys of sources, 'common practice' or 'memory'.")
+]
+"""Such as [ct-loose, "ct-exit, p. 2", common practice]."""
+
+
+class TradeLine(Block):
+    """What the trade says the + direction does in one phase."""
+
+    balance: TradeView
+    confidence: Confidence
+    backed_by: Sources
+    says: Text | None = None
+
+
+class Reason(Block):
+    """Why the vehicle model does not confirm what the trade says."""
+
+    kind: DiffersKind = Field(description="What is missing in the model, what it hangs on, or who disputes it.")
+    why: Text
+
+
+class Differs(Reason):
+    """Such a reason for the + direction of a lever in one phase."""
+
+    phase: Phase
+
+
+class Side(Block):
+    """One side of a dispute."""
+
+    says: Text
+    backed_by: Sources
+
+
+class Dispute(Block):
+    """Where sources disagree, and what decides."""
+
+    topic: Text
+    side_a: Side
+    side_b: Side
+    decides: Text
+
+
+class BookEffect(Block):
+    """An assumed effect for a lever the model does not compute; percent of grip, + tighter; band zero to double."""
+
+    per_usual_change: dict[Phase, float] = Field(min_length=1)
+
+
+class OwnRange(Block):
+    """How far a lever of a team's own goes, and where it stands; in the unit of the lever."""
+
+    low: NumberOrText = Field(alias="from", description="The least it can be.")
+    high: NumberOrText = Field(alias="to", description="The most it can be.")
+    step: NumberOrText = Field(description="The smallest change that can be made.")
+    now: NumberOrText = Field(description="Where it stands, when the setup file of a case does not say.")
+
+
+class Lever(Block):
+    """One adjustable thing on the car."""
+
+    lever: LeverId
+    title: Text
+    group: Group
+    also_said: list[Text] = []
+    unit: str
+    plus_word: Text
+    minus_word: Text
+    plus_verb: Text
+    minus_verb: Text
+    model: ModelName | None = Field(
+        None,
+        description="The lever of the vehicle model that computes it; for a lever of your own also a number of the "
+        "car file, such as car.cg_height.",
+    )
+    model_change: NumberOrText | None = Field(
+        None, description="Only for a lever of your own with 'model': what one step in the + direction does to that."
+    )
+    range: OwnRange | None = Field(None, description="Only for a lever of your own, and needed there.")
+    by_the_book: BookEffect | None = None
+    usual_change: NumberOrText
+    largest_change: NumberOrText = Field(description="The largest sensible single change.")
+    when: When
+    minutes: Minutes
+    how: list[Text] = Field(min_length=1, description="One line per step of the job.")
+    recheck: list[Text] = []
+    cautions: list[NamedCaution] = []
+    trade: dict[Phase, TradeLine] = {}
+    differs: list[Differs] = Field([], description="Where the computed direction may be another than the trade's.")
+    disputed: list[Dispute] = []
+    physics: Text
+    why_no_remedy: Text | None = Field(None, description="Why no symptom has it for a remedy, where that is meant so.")
+    side_effects: list[Text] = []
+    preference: float = Field(1.0, ge=0.1, le=2.0, description="The trade's liking, used in ranking.")
+    only_if: ConditionText | None = Field(None, description="A condition for this lever to make sense at all.")
+    backed_by: Sources
+
+    @property
+    def is_own(self) -> bool:
+        """Whether a team added it; the setup of a car does not know it."""
+        return self.lever not in LEVER_KIND
+
+    @property
+    def quantity(self) -> str | None:
+        """Key of QUANTITIES it is measured in: that of the setup, or of the unit; None for a unit of none."""
+        return LEVER_KIND.get(self.lever) or kind_of_unit(self.unit)
+
+
+class Helps(Block):
+    """What a driving habit is an answer to."""
+
+    balance: Balance
+    phase: AnyPhase
+
+
+class DrivingForce(Block):
+    """Change of a phase's force demand, as a share: '-10 %'. until: share of the run for which it is kept up."""
+
+    entry_brake: NumberOrText | None = None
+    middle_drive: NumberOrText | None = None
+    exit_drive: NumberOrText | None = None
+    until: NumberOrText | None = None
+
+
+class Driving(Block):
+    """A driving habit to change."""
+
+    driving: Id
+    title: Text
+    says: Text
+    also_said: list[Text] = []
+    helps: Helps
+    computed: DrivingForce | None = None
+    by_the_book: dict[Phase, float] = Field({}, description="Percent of grip, + tighter.")
+    because: Text
+    watch_for: list[Text] = []
+    undo_if: Text | None = None
+    confidence: Confidence
+    cautions: list[NamedCaution] = []
+    backed_by: Sources
 
 
 class TireRule(Block):
@@ -19,12 +211,12 @@ class TireRule(Block):
     title: Text
     about: Literal["how", "pressure", "camber", "toe", "balance", "cross", "build", "wear", "number"]
     tire: Literal["any", "lf", "rf", "lr", "rr", "front", "rear"] = "any"
-    condition: Text | None = Field(
+    condition: ConditionText | None = Field(
         None, alias="if", description="A condition on the readings; without one it always holds."
     )
     says: Text
     stricter: bool = Field(default=False, description="true: a stricter rule that is mentioned, not used.")
-    lever: LeverId | None = None
+    lever: NamedLever | None = None
     move: Text | None = Field(None, description="A word of the lever, such as less or negative.")
     amount: NumberOrText | None = Field(None, description="How much, with its unit: a step, a limit or a rate.")
     per: NumberOrText | None = Field(None, description="For a rate: per how much, with its unit.")
@@ -95,9 +287,9 @@ class GlossaryEntry(Block):
     """One word explained."""
 
     means: Text
-    see: list[Text] = []
+    see: list[Annotated[Text, Refers("word")]] = []
     also_said: list[Text] = []
-    backed_by: list[str] = []
+    backed_by: list[NamedSource] = []
 
 
 class GlossaryFile(Block):
@@ -178,40 +370,14 @@ class Weights(Block):
     against_trade: Share = UNSTATED
     driving_unknown: Share = UNSTATED
     most_remedies: Annotated[int, Field(ge=1, le=30)] = UNSTATED
-    families: list[list[LeverId]] = UNSTATED
+    families: list[list[NamedLever]] = UNSTATED
     package_levers: Annotated[int, Field(ge=1, le=60)] = UNSTATED
     package_least_confidence: Share = UNSTATED
     package_must_beat: Share = UNSTATED
     lever_must_add: Share = UNSTATED
-    not_in_packages: dict[LeverId, list[Phase]] = UNSTATED
+    not_in_packages: dict[NamedLever, list[Phase]] = UNSTATED
     interview: dict[InterviewWeight, Share] = UNSTATED
 
     def unstated(self) -> list[str]:
         """Name the weights that are not stated."""
         return [name for name, value in self if value is None]
-
-
-KINDS: dict[str, type[Block]] = {
-    "pack": PackFile,
-    "sources": SourcesFile,
-    "cautions": CautionsFile,
-    "glossary": GlossaryFile,
-    "stages": StagesFile,
-    "practice": PracticeFile,
-    "not_used": NotUsedFile,
-    "ranking": Weights,
-    "lever": Lever,
-    "symptom": Symptom,
-    "cases_for": CasesFile,
-    "changes_to": ChangesFile,
-    "driving": Driving,
-    "cause": Cause,
-    "questions": QuestionsFile,
-    "phrases": PhrasesFile,
-    "tire_reading": TireReadingFile,
-}
-"""First name in a file to the model of such a file."""
-NAMED = ("pack", "ranking", "lever", "symptom", "cases_for", "changes_to", "driving", "cause")
-"""Kinds that hold one thing, whose name stands in the first line; the file is called after it."""
-SHELVED = ("sources", "cautions", "glossary", "questions", "stages", "tire_reading")
-"""Kinds that hold many things by name."""

@@ -5,19 +5,30 @@ from typing import Annotated, ClassVar, Literal, Self
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from assistant.ground.read_model import Block, NumberOrText, Text
-from assistant.rules.models_lever import (
+from assistant.rules.models import (
+    Answers,
     AnyPhase,
     Balance,
     Change,
     ChangeKind,
+    ConditionText,
     Confidence,
     HowOften,
     Id,
     LeverId,
     Minutes,
+    NamedCause,
+    NamedCaution,
+    NamedHabit,
+    NamedLever,
+    NamedQuestion,
+    NamedRemedy,
+    NamedSource,
+    NamedSymptom,
     Phase,
     Prior,
     Reason,
+    Refers,
     Sources,
     Stage,
     Strength,
@@ -27,8 +38,8 @@ from assistant.rules.models_lever import (
 class MixUp(Block):
     """Something that feels alike."""
 
-    symptom: Text | None = None
-    cause: Id | None = None
+    symptom: NamedSymptom | None = None
+    cause: NamedCause | None = None
     tell_apart: Text
 
     @model_validator(mode="after")
@@ -46,16 +57,16 @@ SAID_HERE = ("inspect", "repair", "leave")
 class TradeRemedy(Block):
     """One answer: a lever, a driving habit, a look, a repair, a change to put back, or to leave the car alone."""
 
-    lever: LeverId | None = None
+    lever: NamedLever | None = None
     move: Text | None = Field(None, description="A word of the lever such as up or softer, or '+' or '-'.")
-    driving: Id | None = None
+    driving: NamedHabit | None = None
     inspect: Id | None = Field(None, description="A look or a measurement.")
     repair: Id | None = Field(None, description="The cause's own remedy: mended, or set to the sheet.")
     undo: ChangeKind | None = Field(None, description="Put back what was changed of this kind, in steps.")
     leave: Id | None = Field(None, description="Change nothing: the track, traffic, cold tires, too small to chase.")
     title: Text | None = Field(None, description="For inspect, repair and leave: what to look at or to do.")
     how: list[Text] = Field([], description="For inspect, repair and leave: one line per step.")
-    answers: list[Id] = Field([], description="For inspect: the questions it answers.")
+    answers: list[NamedQuestion] = Field([], description="For inspect: the questions it answers.")
     minutes: Minutes
     cures: float | None = Field(
         None, ge=0, le=1, description="Share of the complaint it takes away where this is the cause."
@@ -65,9 +76,9 @@ class TradeRemedy(Block):
     undo_if: Text | None = None
     confidence: Confidence
     backed_by: Sources
-    only_if: Text | None = Field(None, description="A condition, such as 'banking > 8 deg'.")
+    only_if: ConditionText | None = Field(None, description="A condition, such as 'banking > 8 deg'.")
     differs: Reason | None = Field(None, description="Why the computed direction may be the other one.")
-    cautions: list[Id] = []
+    cautions: list[NamedCaution] = []
 
     @model_validator(mode="after")
     def _name_one(self) -> Self:
@@ -112,7 +123,7 @@ class Symptom(Block):
     feels_like: Text
     not_to_mix_up_with: list[MixUp] = []
     remedies: list[TradeRemedy] = Field(min_length=1, description="Best first.")
-    cautions: list[Id] = []
+    cautions: list[NamedCaution] = []
     safety: bool = Field(default=False, description="true: stop and inspect before any adjustment.")
     last_changed: Text | None = Field(None, description="Edition in which this file last changed.")
     retired: Text | None = Field(None, description="Why it is no longer used; kept so that old reports can be read.")
@@ -121,12 +132,12 @@ class Symptom(Block):
 class Expect(Block):
     """What must come out of an example case."""
 
-    found: Text | None = None
-    not_found: Text | None = None
-    first: Text | None = None
-    in_top_three: list[Text] = []
-    never: list[Text] = []
-    moves: dict[str, Change] = {}
+    found: NamedSymptom | None = None
+    not_found: NamedSymptom | None = None
+    first: NamedRemedy | None = None
+    in_top_three: list[NamedRemedy] = []
+    never: list[NamedRemedy] = []
+    moves: dict[NamedRemedy, Change] = {}
 
     @model_validator(mode="after")
     def _expect_something(self) -> Self:
@@ -141,7 +152,7 @@ class ExampleCase(Block):
     case: Text
     on: Id = "demo"
     driver_says: Text
-    answers: dict[str, NumberOrText] = {}
+    answers: Annotated[dict[str, NumberOrText], Refers("answers")] = {}
     expect: Expect
 
 
@@ -150,7 +161,7 @@ class CasesFile(Block):
 
     as_written: ClassVar[tuple[str, ...]] = ("cases_for",)
 
-    cases_for: Text
+    cases_for: NamedSymptom
     cases: list[ExampleCase] = Field(min_length=1)
 
 
@@ -170,7 +181,7 @@ class RewordLine(Block):
     undo_if: Text | None = None
     confidence: Confidence | None = None
     backed_by: Sources | None = None
-    only_if: Text | None = None
+    only_if: ConditionText | None = None
     title: Text | None = None
     how: list[Text] | None = None
 
@@ -215,7 +226,7 @@ class Explains(Block):
     balance: Balance = "none"
     phase: AnyPhase = "none"
     stages: list[Stage] = ["fresh", "settled", "worn"]
-    symptom: Text | None = Field(None, description="A symptom without a balance, by its name.")
+    symptom: NamedSymptom | None = Field(None, description="A symptom without a balance, by its name.")
 
     @model_validator(mode="after")
     def _name_one(self) -> Self:
@@ -227,13 +238,13 @@ class Explains(Block):
 class CauseSign(Block):
     """A sign for or against a cause."""
 
-    condition: Text = Field(alias="if", description="A condition or an answer, such as 'extra-wheel is yes'.")
+    condition: ConditionText = Field(alias="if", description="A condition or an answer, such as 'extra-wheel is yes'.")
     strength: Strength = Field(
         description="decides: only for a thing seen or measured, or a change put back that cured it."
     )
     same_as: Id | None = Field(None, description="Signs of one group repeat each other and count once.")
     text: Text
-    backed_by: list[str] = []
+    backed_by: list[NamedSource] = []
 
 
 Band = Annotated[list[NumberOrText], Field(min_length=2, max_length=2)]
@@ -255,12 +266,12 @@ class Cause(Block):
     explains: list[Explains] = Field(min_length=1)
     signs_for: list[CauseSign] = Field(min_length=1)
     signs_against: list[CauseSign] = []
-    instead: Text | None = Field(None, description="The symptom to treat instead.")
+    instead: NamedSymptom | None = Field(None, description="The symptom to treat instead.")
     test: Text = Field(description="How to tell.")
     because: Text | None = None
     remedies: list[TradeRemedy] = []
     safety: bool = Field(default=False, description="true: stop and inspect before any adjustment.")
-    cautions: list[Id] = []
+    cautions: list[NamedCaution] = []
     backed_by: Sources
 
 
@@ -280,7 +291,7 @@ class Question(Block):
     choices: list[Choice] = Field(min_length=2, max_length=9)
     how_to_tell: Text
     why: Text | None = None
-    when: Text | None = Field(None, description="A condition for the question to make sense.")
+    when: ConditionText | None = Field(None, description="A condition for the question to make sense.")
     minutes: float | None = Field(None, ge=0, description="What it costs to find out, at the track.")
     answerable: float = Field(0.9, ge=0.3, le=1, description="Chance that a crew can answer it.")
 
@@ -310,7 +321,7 @@ class Meaning(Block):
     end: Literal["first", "second", "both", "turn", "other", "same"] | None = None
     laps: Literal["after", "first", "last"] | None = None
     trend: Literal["looser", "tighter", "worse"] | None = None
-    symptom: Text | None = None
+    symptom: NamedSymptom | None = None
     safety: Text | None = None
     negates: bool | None = None
     improves: bool | None = None
@@ -324,7 +335,7 @@ class Meaning(Block):
     elsewhere: bool | None = None
     past: bool | None = None
     asks: Text | None = None
-    answers: dict[Id, Id] | None = None
+    answers: Answers | None = None
 
 
 class Phrase(Meaning, Says):
@@ -352,7 +363,7 @@ class Danger(SaidOfPart):
 class ChangedParts(Block):
     """Parts of a car, and which questions it answers that one of them was changed."""
 
-    answers: dict[Id, Id]
+    answers: Answers
     parts: list[Text] = Field(min_length=1)
 
 

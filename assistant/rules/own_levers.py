@@ -19,7 +19,7 @@ from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, find_unit, read
 from assistant.ground.words import RENAMED, did_you_mean
 from assistant.ground.yaml_file import KeyPath
-from assistant.rules.models_lever import Driving, Lever, OwnRange
+from assistant.rules.models import Driving, Lever, OwnRange
 
 if TYPE_CHECKING:
     from assistant.car.case import Case

@@ -19,8 +19,7 @@ from assistant.ground.yaml_file import pause_collector
 from assistant.rules.facts import Fact, facts_with_answers
 from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
 from assistant.rules.layers import SHELF_KINDS, InPlace, Shelves, finish_causes, finish_symptoms, lay_packs
-from assistant.rules.models import SHELVED
-from assistant.rules.pack_files import Pack, name_file, read_pack
+from assistant.rules.pack_files import SHELVED, Pack, name_file, read_pack
 from assistant.rules.references import check_references
 
 _B = TypeVar("_B", bound=Block)

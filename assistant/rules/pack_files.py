@@ -17,8 +17,45 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import Block, build
 from assistant.ground.words import did_you_mean, nearest
 from assistant.ground.yaml_file import LARGEST_FILE, Document, read_yaml
-from assistant.rules.models import KINDS, NAMED, PackFile
+from assistant.rules.models import (
+    CautionsFile,
+    Driving,
+    GlossaryFile,
+    Lever,
+    NotUsedFile,
+    PackFile,
+    PracticeFile,
+    SourcesFile,
+    StagesFile,
+    TireReadingFile,
+    Weights,
+)
+from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, QuestionsFile, Symptom
 
+KINDS: dict[str, type[Block]] = {
+    "pack": PackFile,
+    "sources": SourcesFile,
+    "cautions": CautionsFile,
+    "glossary": GlossaryFile,
+    "stages": StagesFile,
+    "practice": PracticeFile,
+    "not_used": NotUsedFile,
+    "ranking": Weights,
+    "lever": Lever,
+    "symptom": Symptom,
+    "cases_for": CasesFile,
+    "changes_to": ChangesFile,
+    "driving": Driving,
+    "cause": Cause,
+    "questions": QuestionsFile,
+    "phrases": PhrasesFile,
+    "tire_reading": TireReadingFile,
+}
+"""First name in a file to the model of such a file."""
+NAMED = ("pack", "ranking", "lever", "symptom", "cases_for", "changes_to", "driving", "cause")
+"""Kinds that hold one thing, whose name stands in the first line; the file is called after it."""
+SHELVED = ("sources", "cautions", "glossary", "questions", "stages", "tire_reading")
+"""Kinds that hold many things by name."""
 MOST_FILES = 2_000
 """More files and folders than this are no pack but a wrong folder."""
 LARGEST_PACK = 20_000_000

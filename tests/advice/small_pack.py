@@ -8,8 +8,7 @@ from functools import cache
 from assistant.car.files import read_case
 from assistant.car.setup import LeverLimit, Rulebook
 from assistant.ground.understood import Cell, Complaint
-from assistant.rules.models import Caution, Source
-from assistant.rules.models_lever import Driving, Lever
+from assistant.rules.models import Caution, Driving, Lever, Source
 from assistant.rules.models_symptom import Cause, Symptom
 from assistant.rules.pack import load_packs
 from tests.advice.round_numbers import DEG, IN, LB_IN, PSI, STEPS

@@ -19,7 +19,7 @@ from assistant.ground.problems import BadInput
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_data import levers_data
 from assistant.pages.why import why_screen
-from assistant.rules.models_lever import Lever
+from assistant.rules.models import Lever
 from assistant.rules.own_levers import equip
 from assistant.rules.pack import base_folder, load_packs
 from tests.demo_table import believe_case

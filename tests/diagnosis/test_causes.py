@@ -26,7 +26,7 @@ from assistant.diagnosis.questions import none_score
 from assistant.ground.understood import Complaint
 from assistant.ground.words import WORDS, chance_word, say_chance
 from assistant.pages.hearing_words import say_sign
-from assistant.rules.models_lever import CHANGE_KINDS
+from assistant.rules.models import CHANGE_KINDS
 from assistant.rules.models_symptom import Explains, Question
 from tests.diagnosis.interview_pack import PACK, cause, demo_case, read_complaint, sign
 

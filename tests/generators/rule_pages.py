@@ -17,8 +17,9 @@ from assistant.ground.quantities import QUANTITIES
 from assistant.ground.read_model import Block
 from assistant.rules.facts import FACTS, WORD, Fact
 from assistant.rules.knowledge import Knowledge, source_key
-from assistant.rules.models import KINDS, Source
+from assistant.rules.models import Source
 from assistant.rules.pack import load_packs
+from assistant.rules.pack_files import KINDS
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 _FIELDS_HEAD = """# The fields of rule files

@@ -11,8 +11,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from assistant.rules.models import KINDS
 from assistant.rules.pack import base_folder
+from assistant.rules.pack_files import KINDS
 
 DRAFT = "http://json-schema.org/draft-07/schema#"
 

@@ -22,7 +22,7 @@ from assistant.ground.read_model import (
 )
 from assistant.ground.units import UnitProblem, read
 from assistant.ground.yaml_file import parse_yaml
-from assistant.rules.models import KINDS
+from assistant.rules.pack_files import KINDS
 
 
 class Spring(Block):

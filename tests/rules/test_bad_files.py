@@ -11,8 +11,7 @@ import yaml
 from assistant.ground.problems import BadInput
 from assistant.ground.read_model import build
 from assistant.ground.yaml_file import read_yaml
-from assistant.rules.models import KINDS
-from assistant.rules.pack_files import find_kind
+from assistant.rules.pack_files import KINDS, find_kind
 
 FOLDER = Path(__file__).parent.parent / "bad_files"
 FILES = sorted(FOLDER.glob("*.yaml"))

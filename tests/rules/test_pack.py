@@ -10,7 +10,7 @@ import yaml
 from assistant.car.lever_rows import LEVERS_BY_WORK
 from assistant.ground import yaml_file
 from assistant.ground.problems import BadInput
-from assistant.rules import models_lever as words_allowed
+from assistant.rules import models as words_allowed
 from assistant.rules.knowledge import Knowledge, find_coverage
 from assistant.rules.pack import base_folder, check_packs, load_packs
 from assistant.rules.pack_files import MOST_FILES

@@ -5,8 +5,8 @@ import json
 import pytest
 import yaml
 
-from assistant.rules.models import KINDS, NAMED, SHELVED
 from assistant.rules.pack import base_folder
+from assistant.rules.pack_files import KINDS, NAMED, SHELVED
 from tests.generators.schemas import DRAFT, make_schemas, write_schemas
 
 FOLDER = base_folder().parent / "schema"
