@@ -39,34 +39,34 @@ def check_references(shelves: Shelves, packs: Iterable[Pack], facts: Mapping[str
 
 
 @dataclass(frozen=True)
-class _Shape:
+class _MayHold:
     """What may stand in a field. kinds: what it names. key, inner: of what is in it, when it is a block or a list."""
 
     kinds: tuple[str, ...]
-    key: _Shape | None = None
-    inner: _Shape | None = None
+    key: _MayHold | None = None
+    inner: _MayHold | None = None
 
 
-def _shape(annotation: Any, marks: Iterable[object] = ()) -> _Shape:
+def _may_hold(annotation: Any, marks: Iterable[object] = ()) -> _MayHold:
     """Find out what a type may hold that names something."""
     while (origin := get_origin(annotation)) in {Annotated, Union, UnionType}:
         annotation, *more = get_args(annotation)
         marks = (*marks, *more)
     kinds = tuple(mark.kind for mark in marks if isinstance(mark, Refers))
     if origin not in {list, dict}:
-        return _Shape(kinds)
+        return _MayHold(kinds)
     *key, inner = get_args(annotation)
-    return _Shape(kinds, _shape(key[0]) if key else None, _shape(inner))
+    return _MayHold(kinds, _may_hold(key[0]) if key else None, _may_hold(inner))
 
 
 @cache
-def _fields_of(model: type[BaseModel]) -> tuple[tuple[str, str, _Shape], ...]:
+def _fields_of(model: type[BaseModel]) -> tuple[tuple[str, str, _MayHold], ...]:
     """List the fields of a model: name in code, name in files, shape."""
     fields = model.model_fields.items()
-    return tuple((name, info.alias or name, _shape(info.annotation, info.metadata)) for name, info in fields)
+    return tuple((name, info.alias or name, _may_hold(info.annotation, info.metadata)) for name, info in fields)
 
 
-def _walk(found: Any, shape: _Shape, path: KeyPath = ()) -> Iterator[tuple[KeyPath, str, Any]]:
+def _walk(found: Any, shape: _MayHold, path: KeyPath = ()) -> Iterator[tuple[KeyPath, str, Any]]:
     """Give all that names a thing, with the way to it and the kind of thing; then every block, which is of no kind."""
     yield from ((path, kind, found) for kind in shape.kinds)
     if isinstance(found, BaseModel):
@@ -113,7 +113,7 @@ class _Checker:
     def check(self, loaded: Loaded) -> Iterator[Mistake]:
         """Find everything wrong with one file."""
         yield from _find_unfilled(loaded.document.data)
-        for path, kind, found in _walk(loaded.block, _Shape(())):
+        for path, kind, found in _walk(loaded.block, _MayHold(())):
             match kind:
                 case "":
                     yield from self._check_block(found, path, loaded)
@@ -177,7 +177,7 @@ class _Checker:
                 yield from self._check_move(block, path, "+", "-")
                 yield from self._check_reason(block, (*path, "because"), loaded)
             case Cause():
-                yield from check_shifts(block)
+                yield from check_shifts(block, self.shelves.lever)
             case CauseSign():
                 yield from self._check_strength(block, path)
             case Question():
