@@ -15,6 +15,7 @@ from assistant.rules.models import (
     Confidence,
     HowOften,
     Id,
+    LeverId,
     Minutes,
     NamedCause,
     NamedCaution,
@@ -260,7 +261,7 @@ class Cause(Block):
     made_by: dict[ChangeKind, HowOften] = Field({}, description="How often such a change makes it; else seldom.")
     by_itself: HowOften = Field("often", description="How often it comes although nothing was changed.")
     plain: bool = Field(default=False, description="true: nothing is at fault; levers are its remedies.")
-    model: dict[NamedLever, Band] = Field({}, description="How far a lever is off when this is the cause, from and to.")
+    model: dict[LeverId, Band] = Field({}, description="How far a lever is off when this is the cause, from and to.")
     comes_with_laps: bool = Field(default=False, description="true: it is not off at once but as the tires warm up.")
     explains: list[Explains] = Field(min_length=1)
     signs_for: list[CauseSign] = Field(min_length=1)

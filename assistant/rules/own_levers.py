@@ -6,7 +6,7 @@ Each of those says in its file where it stands and how far it goes; a setup file
 
 from __future__ import annotations
 
-from collections.abc import Container, Generator, Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import replace
 from math import isnan, nan
 from typing import TYPE_CHECKING, NamedTuple
@@ -169,9 +169,9 @@ def _check_change(lever: Lever, kind: str) -> Iterator[Mistake]:
         yield Mistake(("model_change",), "a change of nothing does nothing", "write how far one step moves it")
 
 
-def check_shifts(cause: Cause, levers: Container[str]) -> Iterator[Mistake]:
-    """Find what is wrong with how far levers that there are, are off under a cause."""
-    for lever, band in ((one, cause.model[one]) for one in cause.model if one in levers):
+def check_shifts(cause: Cause) -> Iterator[Mistake]:
+    """Find what is wrong with how far levers are off under a cause."""
+    for lever, band in cause.model.items():
         if lever not in MODEL_KINDS or lever not in LEVER_KIND:
             says = f"the vehicle model does not compute '{lever}'"
             yield Mistake(

@@ -177,7 +177,7 @@ class _Checker:
                 yield from self._check_move(block, path, "+", "-")
                 yield from self._check_reason(block, (*path, "because"), loaded)
             case Cause():
-                yield from check_shifts(block, self.shelves.lever)
+                yield from check_shifts(block)
             case CauseSign():
                 yield from self._check_strength(block, path)
             case Question():

@@ -161,7 +161,7 @@ CASES, CAUSE, DRIVING = "exit/loose-off.cases.yaml", "causes/early-throttle.yaml
         ),
         (
             replaced(CAUSE, "prior: usual", "prior: usual\nmodel: {staggr: [1/4 in, 1 in]}"),
-            f"{CAUSE}:4: no lever is called 'staggr'; did you mean 'stagger'?",
+            f"{CAUSE}:4: the vehicle model does not compute 'staggr'; did you mean 'stagger'?",
         ),
         (
             replaced(LOOSE, "inspect: axle-square", "inspect: axle-square\n    answers: [wher]"),
