@@ -81,13 +81,13 @@ def make_page(
     system: System = "trade",
     today: date | None = None,
     against: Other | None = None,
-    made: Sequence[int] = (),
+    made: Sequence[str] = (),
 ) -> Page:
     """Put together what stands on the page.
 
     offers: what is listed, in the order of its numbers. today: the date on the page, this day when left out.
     against: another setup to lay beside this one.
-    made: numbers that are made since; the page is that of the car before. A car to be inspected first gets nothing but
+    made: changes made since, in words; the page is that of the car before. A car to be inspected first gets nothing but
     that.
     """
     head = Page(
@@ -142,11 +142,11 @@ def _with_facts(
     )
 
 
-def _say_made(made: Sequence[int]) -> tuple[str, ...]:
+def _say_made(made: Sequence[str]) -> tuple[str, ...]:
     if not made:
         return ()
-    numbers = " and ".join(str(number) for number in made)
-    return (f"Made already: number {numbers}. All that stands here, the setup too, is from before that.",)
+    said = " ".join(sentence(one) for one in made)
+    return (f"Made since: {said} All that stands here, the setup too, is from before that.",)
 
 
 def _balance(outlook: Outlook) -> Table | None:

