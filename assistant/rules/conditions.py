@@ -1,5 +1,16 @@
 """Conditions that people write in rules, such as "banking > 8 deg and extra_wheel is yes".
 
+    condition = both ("or" both)*
+    both      = single ("and" single)*
+    single    = "not" single | compare
+    compare   = sum (sign sum)* | sum ["not"] "in" "(" sum ("," sum)* ")"
+    sign      = "<" | "<=" | ">" | ">=" | "==" | "!=" | "is" | "is not"
+    sum       = product (("+" | "-") product)*
+    product   = factor (("*" | "/") factor)*
+    factor    = number [unit] | word | "text" | "-" factor | "(" condition ")"
+
+There is nothing else: no power, no attribute, no call, so nothing to attack. Length, size and depth are bounded.
+
 A condition is checked when its file is loaded: every name, unit and word must be known. When it is asked, the answer
 is yes, no or, where a fact is missing, None: not known.
 
@@ -9,33 +20,50 @@ difference of two is a change, so that "30 F" means the right thing behind eithe
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
-from math import isfinite
+import re
+from collections.abc import Callable, Container, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from operator import not_
-from typing import TypeVar
+from typing import NoReturn
 
-from assistant.ground.quantities import QUANTITIES
-from assistant.ground.units import UnitProblem, read
-from assistant.ground.words import did_you_mean, with_article
-from assistant.rules.condition_grammar import ConditionProblem, Node, Symbol, parse_condition
-from assistant.rules.facts import WORD, Fact
+from assistant.ground.words import did_you_mean
+from assistant.rules.facts import (
+    WORD,
+    ConditionProblem,
+    Fact,
+    Facts,
+    Symbol,
+    Terms,
+    compile_sides,
+    read_number,
+    same,
+    say_unknown,
+    when_known,
+)
 
-Facts = Mapping[str, object]
 Answer = Callable[[Facts], bool | None]
-Value = Callable[[Facts], float | None]
-_X = TypeVar("_X")
-BARE = frozenset({"ratio", "count", "turns", "clicks", "holes", "strips", "laps", "rpm"})
-"""Kinds whose numbers need no unit."""
+LONGEST = 500  # characters
+MOST_SYMBOLS = 200
+DEEPEST = 20
+_JOINING = frozenset({"and", "or", "not", "is", "in"})
+_TOKEN = re.compile(
+    r"""\s*(?:
+    (?P<number>(?:\d{1,9}\s+)?\d{1,6}/\d{1,6}(?![\w.])|\d[\d,]*(?:\.\d+)?(?:[eE][+-]?\d{1,3})?|\.\d+)
+    |(?P<word>[A-Za-z_]\w*(?:-\w+)*)
+    |(?P<text>"[^"]*"|'[^']*')
+    |(?P<sign><=|>=|==|!=|[-<>=+*/(),])
+    )""",
+    re.VERBOSE | re.ASCII,
+)
+_UNIT = re.compile(r"\s*([A-Za-z%°]+[0-9]*(?:/[A-Za-z]+[0-9]*)*)")
 _TESTS: Mapping[str, Callable[[float, float], bool]] = {
     "<": lambda a, b: a < b,
-    "<=": lambda a, b: a <= b or _same(a, b),
+    "<=": lambda a, b: a <= b or same(a, b),
     ">": lambda a, b: a > b,
-    ">=": lambda a, b: a >= b or _same(a, b),
-    "==": lambda a, b: _same(a, b),  # noqa: PLW0108 - _same stands below
-    "!=": lambda a, b: not _same(a, b),
+    ">=": lambda a, b: a >= b or same(a, b),
+    "==": same,
+    "!=": lambda a, b: not same(a, b),
 }
-__all__ = ["Condition", "ConditionProblem", "read_condition"]
 
 
 @dataclass(frozen=True)
@@ -49,248 +77,258 @@ class Condition:
 
 def read_condition(text: str, known: Mapping[str, Fact]) -> Condition:
     """Understand a condition over known facts. Raises ConditionProblem with the column of the mistake."""
-    tree = parse_condition(text, known)
-    answer = _compile_answer(tree, known)
-    names = frozenset(node.symbol.text for node in _walk(tree) if node.kind == "word" and node.symbol.text in known)
-    return Condition(text, names, answer)
+    if len(text) > LONGEST:
+        raise ConditionProblem(f"a condition of more than {LONGEST} characters is too long", "split it")
+    symbols = _cut(text, known)
+    if not symbols:
+        raise ConditionProblem("the condition is empty", "write one such as 'banking > 8 deg'")
+    reader = _ConditionReader(symbols, known, end=len(text) + 1)
+    answer = reader.read_any().as_answer(known)
+    if reader.at < len(symbols):
+        reader.refuse()
+    return Condition(text, frozenset(one.text for one in symbols if one.kind == "word" and one.text in known), answer)
 
 
-def _walk(node: Node) -> list[Node]:
-    return [node, *(inner for child in node.children for inner in _walk(child))]
+def _cut(text: str, names: Container[str]) -> list[Symbol]:
+    symbols: list[Symbol] = []
+    at = 0
+    while text[at:].strip():
+        found = _TOKEN.match(text, at)
+        if found is None:
+            column = at + len(text[at:]) - len(text[at:].lstrip()) + 1
+            raise ConditionProblem(f"'{text[column - 1]}' has no meaning in a condition", "", column)
+        kind = str(found.lastgroup)
+        at, unit = found.end(), ""
+        if kind == "number" and (behind := _UNIT.match(text, at)) and not _is_joining(behind[1], text[behind.end() :]):
+            at, unit = behind.end(), behind[1]
+        plain = found[kind].replace("-", "_")
+        word = plain if kind == "word" and found[kind] not in names and plain in names else found[kind]
+        symbols.append(Symbol(kind, word, found.start(kind) + 1, unit))
+        if len(symbols) > MOST_SYMBOLS:
+            raise ConditionProblem(f"a condition of more than {MOST_SYMBOLS} words is too long", "split it", at)
+    return symbols
 
 
-def _compile_answer(node: Node, known: Mapping[str, Fact]) -> Answer:
-    if node.kind in {"and", "or"}:
-        parts = tuple(_compile_answer(child, known) for child in node.children)
-        return _all_hold(parts) if node.kind == "and" else _any_holds(parts)
-    if node.kind == "not":
-        return _negate(_compile_answer(node.children[0], known))
-    if node.kind == "compare":
-        return _compile_chain(node, known)
-    if node.kind == "word" and node.symbol.text not in known:
-        raise _say_unknown(node, known)
-    raise ConditionProblem(
-        f"'{node.symbol.text}' alone is neither true nor false", "compare it with something", node.symbol.column
-    )
-
-
-def _compile_chain(node: Node, known: Mapping[str, Fact]) -> Answer:
-    """Compile a < b < c as a < b and b < c."""
-    pairs = zip(node.children, node.signs, node.children[1:], strict=False)
-    answers = tuple(_compile_compare(left, sign, right, known) for left, sign, right in pairs)
-    return answers[0] if len(answers) == 1 else _all_hold(answers)
-
-
-def _compile_compare(left: Node, sign: str, right: Node, known: Mapping[str, Fact]) -> Answer:
-    if right.kind == "choices":
-        one_of = _any_holds(tuple(_compile_compare(left, "==", choice, known) for choice in right.children))
-        return _negate(one_of) if sign == "not in" else one_of
-    fact, other = (left, right) if _is_word_fact(left, known) else (right, left)
-    if _is_word_fact(fact, known):
-        return _compile_word(fact, sign, other, known)
-    return _when_known(_TESTS[sign], *_compile_pair(left, right, known))
-
-
-def _is_word_fact(node: Node, known: Mapping[str, Fact]) -> bool:
-    return node.kind == "word" and node.symbol.text in known and known[node.symbol.text].kind == WORD
-
-
-def _compile_word(fact_node: Node, sign: str, other: Node, known: Mapping[str, Fact]) -> Answer:
-    fact = known[fact_node.symbol.text]
-    if sign not in {"==", "!="}:
-        raise ConditionProblem(
-            f"'{fact.name}' is a word and has no order", "use 'is' or 'is not'", fact_node.symbol.column
-        )
-    word = other.symbol.text.strip("\"'")
-    if other.kind not in {"word", "text", "number"} or word not in fact.words:
-        raise ConditionProblem(f"'{fact.name}' is never '{word}'", did_you_mean(word, fact.words), other.symbol.column)
-    wanted = sign == "=="
-    return _when_known(lambda found: (found == word) is wanted, lambda facts: facts.get(fact.name))
+def _is_joining(word: str, after: str) -> bool:
+    """Tell 'in' the inch from 'in (a, b)'."""
+    return word in _JOINING and (word != "in" or after.lstrip().startswith("("))
 
 
 @dataclass(frozen=True)
-class Kind:
-    """What a side is. count: for temperatures, how many readings it adds up to; else 0."""
+class _Piece:
+    """What was read from a symbol on. terms: what adds up to it; answer: when it is true or false instead."""
 
-    name: str
-    count: float = 0.0
+    symbol: Symbol
+    terms: Terms = ()
+    answer: Answer | None = None
 
-    @property
-    def dimension(self) -> str:
-        """The group of units; plain numbers of any kind are one group."""
-        return "number" if self.name in {"ratio", "count"} else QUANTITIES[self.name].dimension
+    def as_answer(self, known: Mapping[str, Fact]) -> Answer:
+        """Refuse a number or a word where something true or false is wanted."""
+        if self.answer is not None:
+            return self.answer
+        if self.symbol.kind == "word" and self.symbol.text not in known:
+            raise say_unknown(self.symbol, known)
+        says = f"'{self.symbol.text}' alone is neither true nor false"
+        raise ConditionProblem(says, "compare it with something", self.symbol.column)
 
+    def as_terms(self) -> Terms:
+        """Refuse a text, or something true or false, where a number is wanted."""
+        wrong = [symbol for _, symbol in self.terms if symbol.kind == "text"] + [self.symbol] * (not self.terms)
+        if wrong:
+            says = f"'{wrong[0].text}' is not a number here"
+            raise ConditionProblem(says, "compare numbers with numbers", wrong[0].column)
+        return self.terms
 
-Term = tuple[float, Node]
-"""A fact or a number, and what it is multiplied by."""
+    def times(self, factor: float) -> _Piece:
+        """Multiply by a number."""
+        return replace(self, terms=tuple((factor * one, symbol) for one, symbol in self.as_terms()))
 
+    def word(self) -> Symbol | None:
+        """The symbol when the piece is nothing but that."""
+        return self.terms[0][1] if len(self.terms) == 1 and self.terms[0][0] == 1.0 else None
 
-def _compile_pair(left: Node, right: Node, known: Mapping[str, Fact]) -> tuple[Value, Value]:
-    """Check two sides against each other and compile both. Raises ConditionProblem."""
-    terms_left, terms_right = _terms(left), _terms(right)
-    kind_left, kind_right = _infer(terms_left, known), _infer(terms_right, known)
-    kind = kind_left or kind_right
-    if kind is None:
-        raise ConditionProblem("this compares no fact with anything", "name a fact on one side", left.symbol.column)
-    _must_match(kind, kind_right or kind, right)
-    # beside a fact a bare number is a change, alone it is what the other side is
-    bare_left, bare_right = (Kind(kind.name) if side else kind for side in (kind_left, kind_right))
-    return _compile_side(terms_left, bare_left), _compile_side(terms_right, bare_right)
-
-
-def _terms(node: Node, factor: float = 1.0) -> list[Term]:
-    """Take a side apart into its facts and numbers."""
-    if node.kind in {"word", "number"}:
-        return [(factor, node)]
-    if node.kind == "minus":
-        return _terms(node.children[0], -factor)
-    if node.kind == "sum":
-        signs = (1.0, *(1.0 if sign == "+" else -1.0 for sign in node.signs))
-        pairs = zip(signs, node.children, strict=True)
-        return [term for sign, child in pairs for term in _terms(child, sign * factor)]
-    if node.kind == "product":
-        side, times = _times(node)
-        return _terms(side, times * factor)
-    raise ConditionProblem(
-        f"'{node.symbol.text}' is not a number here", "compare numbers with numbers", node.symbol.column
-    )
+    def plain_number(self) -> float | None:
+        """Its value when it is one number without a unit."""
+        if len(self.terms) != 1 or self.terms[0][1].kind != "number" or self.terms[0][1].unit:
+            return None
+        return self.terms[0][0] * read_number(self.terms[0][1], "ratio")
 
 
-def _times(node: Node) -> tuple[Node, float]:
-    """Take a product apart: all but one of what is multiplied are plain numbers."""
-    side, times = node.children[0], 1.0
-    for child, sign in zip(node.children[1:], node.signs, strict=True):
-        number, before = _plain_number(child), _plain_number(side)
-        if number is None and before is not None and sign == "*":
-            side, number = child, before
-        if number is None or (sign == "/" and not number):
-            says, hint = "these two cannot be multiplied or divided", "use a plain number"
-            raise ConditionProblem(says, hint, child.symbol.column)
-        times = times * number if sign == "*" else times / number
-    return side, times
+@dataclass
+class _ConditionReader:
+    """Reads symbols one by one and compiles what they say."""
+
+    symbols: list[Symbol]
+    known: Mapping[str, Fact]
+    end: int
+    at: int = 0
+    depth: int = 0
+
+    def read_any(self) -> _Piece:
+        """Read conditions joined by 'or'."""
+        return self._joined("or", _any_holds, lambda: self._joined("and", _all_hold, self._read_single))
+
+    def _joined(self, word: str, join: Callable[[Sequence[Answer]], Answer], read_one: Callable[[], _Piece]) -> _Piece:
+        pieces = [read_one()]
+        while self._take_one_of(word):
+            pieces.append(read_one())
+        if len(pieces) == 1:
+            return pieces[0]
+        return _Piece(pieces[0].symbol, answer=join([one.as_answer(self.known) for one in pieces]))
+
+    def _read_single(self) -> _Piece:
+        symbol = self._peek()
+        if symbol is None or not self._take_one_of("not"):
+            return self._read_compare()
+        self._go_deeper()
+        answer = _negate(self._read_single().as_answer(self.known))
+        self.depth -= 1
+        return _Piece(symbol, answer=answer)
+
+    def _read_compare(self) -> _Piece:
+        """Read a < b < c as a < b and b < c."""
+        first = left = self._read_sum()
+        answers: list[Answer] = []
+        while sign := self._read_sign():
+            if sign.endswith("in"):
+                one_of = _any_holds([_compare(left, "==", choice, self.known) for choice in self._read_choices()])
+                answers.append(_negate(one_of) if sign == "not in" else one_of)
+                break
+            right = self._read_sum()
+            answers.append(_compare(left, sign, right, self.known))
+            left = right
+        return _Piece(first.symbol, answer=_all_hold(answers)) if answers else first
+
+    def _read_sign(self) -> str:
+        symbol = self._peek()
+        if symbol is None or symbol.kind not in {"sign", "word"}:
+            return ""
+        if symbol.text == "=":
+            raise ConditionProblem("'=' has no meaning in a condition", "use 'is' or '=='", symbol.column)
+        if symbol.text in _TESTS:
+            return self._take().text
+        if self._take_one_of("is"):
+            return "!=" if self._take_one_of("not") else "=="
+        following = self.symbols[self.at + 1].text if self.at + 1 < len(self.symbols) else ""
+        if symbol.text == "not" and following == "in":
+            self.at += 2
+            return "not in"
+        return self._take_one_of("in")
+
+    def _read_choices(self) -> list[_Piece]:
+        self._expect("(")
+        choices = [self._read_sum()]
+        while self._take_one_of(","):
+            choices.append(self._read_sum())
+        self._expect(")")
+        return choices
+
+    def _read_sum(self) -> _Piece:
+        piece = self._read_product()
+        while sign := self._take_one_of("+", "-"):
+            more = self._read_product().times(1.0 if sign == "+" else -1.0)
+            piece = _Piece(piece.symbol, (*piece.as_terms(), *more.terms))
+        return piece
+
+    def _read_product(self) -> _Piece:
+        """Read a product: all but one of what is multiplied are plain numbers."""
+        piece = self._read_factor()
+        while sign := self._take_one_of("*", "/"):
+            other = self._read_factor()
+            number, before = other.plain_number(), piece.plain_number()
+            column = other.symbol.column
+            if number is None and before is not None and sign == "*":
+                piece, number = other, before
+            if number is None or (sign == "/" and not number):
+                raise ConditionProblem("these two cannot be multiplied or divided", "use a plain number", column)
+            piece = piece.times(number if sign == "*" else 1.0 / number)
+        return piece
+
+    def _read_factor(self) -> _Piece:
+        symbol = self._peek()
+        if symbol is None or symbol.text in _JOINING or (symbol.kind == "sign" and symbol.text not in {"(", "-"}):
+            self.refuse()
+        self._go_deeper()
+        piece = self._read_inside(self._take())
+        self.depth -= 1
+        return piece
+
+    def _read_inside(self, symbol: Symbol) -> _Piece:
+        if symbol.kind == "sign" and symbol.text == "-":
+            return self._read_factor().times(-1.0)
+        if symbol.kind == "sign":
+            piece = self.read_any()
+            self._expect(")")
+            return piece
+        if symbol.kind == "word" and self._next_is("("):
+            hint = "compare it with a fact or a number"
+            raise ConditionProblem(f"'{symbol.text}' cannot be called", hint, symbol.column)
+        return _Piece(symbol, ((1.0, symbol),))
+
+    def _go_deeper(self) -> None:
+        self.depth += 1
+        if self.depth > DEEPEST:
+            symbol = self.symbols[min(self.at, len(self.symbols) - 1)]
+            raise ConditionProblem(f"more than {DEEPEST} brackets stand inside one another", "split it", symbol.column)
+
+    def _peek(self) -> Symbol | None:
+        return self.symbols[self.at] if self.at < len(self.symbols) else None
+
+    def _next_is(self, text: str) -> bool:
+        symbol = self._peek()
+        return symbol is not None and symbol.kind != "text" and symbol.text == text
+
+    def _take(self) -> Symbol:
+        self.at += 1
+        return self.symbols[self.at - 1]
+
+    def _take_one_of(self, *texts: str) -> str:
+        """Take the next symbol when it is one of these; "" when it is not."""
+        return self._take().text if any(map(self._next_is, texts)) else ""
+
+    def _expect(self, text: str) -> None:
+        if not self._take_one_of(text):
+            symbol = self._peek()
+            raise ConditionProblem(f"'{text}' is missing here", "", symbol.column if symbol else self.end)
+
+    def refuse(self) -> NoReturn:
+        """Say that the next piece does not fit."""
+        symbol = self._peek()
+        if symbol is None:
+            raise ConditionProblem("the condition stops too early", "something is missing at its end", self.end)
+        hint = "write 'name > value' or 'name is word'"
+        raise ConditionProblem(f"'{symbol.text}' does not fit here", hint, symbol.column)
 
 
-def _infer(terms: Sequence[Term], known: Mapping[str, Fact]) -> Kind | None:
-    """Find the kind of a side; None when it is made of bare numbers and takes the kind of the other side."""
-    kind, count = None, 0.0
-    for factor, node in terms:
-        if node.kind == "word":
-            one = _kind_of_fact(node, known)
-            _must_be_alike(kind or one, one, node)
-            kind, count = kind or one, count + factor * one.count
-    return None if kind is None else Kind(kind.name, count)
+def _compare(left: _Piece, sign: str, right: _Piece, known: Mapping[str, Fact]) -> Answer:
+    for one, other in ((left, right), (right, left)):
+        word = one.word()
+        if word is not None and word.kind == "word" and word.text in known and known[word.text].kind == WORD:
+            return _compare_word(word, sign, other, known[word.text])
+    return when_known(_TESTS[sign], *compile_sides(left.as_terms(), right.as_terms(), known))
 
 
-def _kind_of_fact(node: Node, known: Mapping[str, Fact]) -> Kind:
-    name = node.symbol.text
-    fact = known.get(name)
-    if fact is None:
-        raise _say_unknown(node, known)
-    if fact.kind == WORD:
-        raise ConditionProblem(f"'{name}' is a word, not a number", f"write '{name} is ...'", node.symbol.column)
-    return Kind(fact.kind, 1.0 if fact.kind == "temperature" else 0.0)
+def _compare_word(symbol: Symbol, sign: str, other: _Piece, fact: Fact) -> Answer:
+    if sign not in {"==", "!="}:
+        raise ConditionProblem(f"'{fact.name}' is a word and has no order", "use 'is' or 'is not'", symbol.column)
+    word = other.symbol.text.strip("\"'")
+    if other.word() is None or word not in fact.words:
+        raise ConditionProblem(f"'{fact.name}' is never '{word}'", did_you_mean(word, fact.words), other.symbol.column)
+    wanted = sign == "=="
+    return when_known(lambda found: (found == word) is wanted, lambda facts: facts.get(fact.name))
 
 
-def _must_be_alike(kind: Kind, other: Kind, node: Node) -> None:
-    if kind.dimension != other.dimension:
-        wanted, found = QUANTITIES[kind.name].name, QUANTITIES[other.name].name
-        says = f"{with_article(found)} cannot be compared with {with_article(wanted)}"
-        raise ConditionProblem(says, "both sides must be of one kind", node.symbol.column)
-
-
-def _must_match(kind: Kind, other: Kind, node: Node) -> None:
-    _must_be_alike(kind, other, node)
-    if not _same(kind.count, other.count):
-        says = "a temperature cannot be compared with a difference of temperatures"
-        raise ConditionProblem(says, "take the difference on both sides", node.symbol.column)
-
-
-def _plain_number(node: Node) -> float | None:
-    if node.kind != "number" or node.symbol.unit:
-        return None
-    return _read_number(node.symbol, "ratio")
-
-
-def _read_number(symbol: Symbol, kind: str, sign: str = "") -> float:
-    try:
-        return read(f"{sign}{symbol.text} {symbol.unit}".strip(), kind).value
-    except UnitProblem as problem:
-        raise ConditionProblem(problem.says, problem.hint, symbol.column) from None
-
-
-def _compile_side(terms: Sequence[Term], bare: Kind) -> Value:
-    """Compile a sum of terms. bare: what a bare number is."""
-    parts = [
-        _compile_fact(node.symbol.text, factor)
-        if node.kind == "word"
-        else _compile_number(node.symbol, factor, bare, alone=len(terms) == 1)
-        for factor, node in terms
-    ]
-    return _when_known(lambda *values: sum(values), *parts)
-
-
-def _compile_number(symbol: Symbol, factor: float, kind: Kind, *, alone: bool) -> Value:
-    name = kind.name
-    if name in {"temperature", "temperature_change"}:
-        if kind.count and not (_same(kind.count, 1.0) and alone and abs(factor) == 1.0):
-            raise ConditionProblem("a sum of temperatures is no temperature", "take a mean", symbol.column)
-        name = "temperature" if kind.count else "temperature_change"
-    if not symbol.unit and name not in BARE:
-        says, hint = f"{symbol.text} needs a unit here", f"such as {symbol.text} {QUANTITIES[name].trade_unit}"
-        raise ConditionProblem(says, hint, symbol.column)
-    value = abs(factor) * _read_number(symbol, name, "-" if factor < 0 else "")
-    return lambda _: value
-
-
-def _compile_fact(name: str, factor: float) -> Value:
-    def value(facts: Facts) -> float | None:
-        found = facts.get(name)
-        return factor * float(found) if isinstance(found, int | float) and isfinite(found) else None
-
-    return value
-
-
-def _say_unknown(node: Node, known: Mapping[str, Fact]) -> ConditionProblem:
-    name = node.symbol.text
-    return ConditionProblem(f"no fact is called '{name}'", did_you_mean(name, known), node.symbol.column)
-
-
-def _same(a: float, b: float) -> bool:
-    """Tell whether two values are one and the same after conversion between units."""
-    return abs(a - b) <= 1e-9 * max(abs(a), abs(b))
-
-
-def _all_hold(parts: tuple[Answer, ...]) -> Answer:
+def _all_hold(parts: Sequence[Answer]) -> Answer:
     def answer(facts: Facts) -> bool | None:
-        known = True
-        for part in parts:
-            found = part(facts)
-            if found is False:
-                return False
-            known = known and found is not None
-        return True if known else None
+        found = [part(facts) for part in parts]
+        return False if False in found else None if None in found else True
 
     return answer
 
 
-def _any_holds(parts: tuple[Answer, ...]) -> Answer:
-    return _negate(_all_hold(tuple(map(_negate, parts))))
+def _any_holds(parts: Sequence[Answer]) -> Answer:
+    return _negate(_all_hold([_negate(part) for part in parts]))
 
 
 def _negate(part: Answer) -> Answer:
-    return _when_known(not_, part)
-
-
-def _when_known(function: Callable[..., _X | None], *parts: Callable[[Facts], object]) -> Callable[[Facts], _X | None]:
-    """Compute when every part is known."""
-
-    def value(facts: Facts) -> _X | None:
-        values = []
-        for part in parts:
-            found = part(facts)
-            if found is None:
-                return None
-            values.append(found)
-        return function(*values)
-
-    return value
+    return when_known(not_, part)

@@ -16,8 +16,8 @@ from pydantic import BaseModel
 
 from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import Data, KeyPath
-from assistant.rules.conditions import ConditionProblem, read_condition
-from assistant.rules.facts import Fact, name_fact
+from assistant.rules.conditions import read_condition
+from assistant.rules.facts import ConditionProblem, Fact, name_fact
 from assistant.rules.knowledge import WITHOUT_KEY, source_key
 from assistant.rules.layers import Shelves
 from assistant.rules.models import Driving, Lever, Refers, TireRule, Weights

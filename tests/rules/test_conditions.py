@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from assistant.car.lever_rows import LEVERS
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import from_unit
-from assistant.rules.conditions import ConditionProblem, read_condition
-from assistant.rules.facts import FACTS, WORD, facts_with_answers
+from assistant.rules.conditions import read_condition
+from assistant.rules.facts import FACTS, WORD, ConditionProblem, facts_with_answers
 
 KNOWN = facts_with_answers(
     {
