@@ -51,7 +51,8 @@ class RunAhead:
     """planned: laps asked for; driven: laps forecast, fewer where fuel or a tire ends the run before.
 
     forecast: with the setup at hand; run: the same as arrays, car 0 (for the table of laps).
-    case: with this setup and the laps driven. picture: where the car is believed to stand, None for where it is put.
+    case: with this setup and the laps driven. picture: where the car is believed to stand; of a run that nobody put
+    there, the balance as it is computed.
     """
 
     case: Case
@@ -63,7 +64,7 @@ class RunAhead:
     run: DrivenRun
     gears: tuple[Gear, ...]
     brakes: Brakes
-    picture: Picture | None = None
+    picture: Picture
 
     @property
     def cut_short(self) -> bool:
@@ -144,6 +145,7 @@ def look_from(model: Model, setup: Setup, planned: int, driven: int, stops: Sequ
         run=run,
         gears=rank_gears(case, pairs, forecasts[1 : 1 + len(pairs)]),
         brakes=judge_brakes(case, run, forecasts[0], bias, forecasts[1 + len(pairs) :]),
+        picture=Picture(*(forecasts[0].balance,) * 3),
     )
 
 

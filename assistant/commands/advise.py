@@ -159,7 +159,7 @@ def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block
     blocks: list[Block] = []
     model = read_model(done.case)
     for number, offer in enumerate(offers_of(done.advice)[:shown], 1):
-        told = facts_of(offer, done.case, model, options.units)
+        told = facts_of(offer, model, options.units)
         blocks += facts_blocks(told, f"Number {number} on this car")
     return [BLANK, *blocks] if blocks else []
 

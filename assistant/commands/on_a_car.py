@@ -24,14 +24,21 @@ from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.ground.problems import shown
 from assistant.pages.amounts import capital, fault_texts, lever_value, not_legal_words
-from assistant.pages.as_said import as_said_data, doubts_of
+from assistant.pages.balance import doubt_blocks, doubts_data
 from assistant.pages.blocks import ALL, BLANK, Block, Line
 from assistant.pages.calibrate import calibration_screen, remarks_of
 from assistant.pages.corner import WITH_FACTS, circle_json, corner_facts, corner_screen, corners_data
 from assistant.pages.data import Way, plain
 from assistant.pages.forecast import part_screen
-from assistant.pages.lever_data import levers_data, severity_data
-from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
+from assistant.pages.levers import (
+    STRONGEST,
+    lever_named,
+    lever_screen,
+    levers_data,
+    severity_data,
+    severity_screen,
+    table_screen,
+)
 from assistant.pages.run_words import lap_table
 from assistant.pages.tires import NOTHING_READ, tires_screen
 from assistant.pages.try_change import try_data, try_screen
@@ -62,13 +69,13 @@ def levers(options: argparse.Namespace) -> int:
             return severity_screen(table.belief)
         if not wanted:
             most, ask = None if everything else STRONGEST, f"halfturn levers {options.case}"
-            return table_screen(table, case, knowledge, run.system, most=most, ask=ask)
-        screens = [lever_screen(lever, table, case, knowledge, run.system, "halfturn explain") for lever in wanted]
+            return table_screen(table, knowledge, run.system, most=most, ask=ask)
+        screens = [lever_screen(lever, table, knowledge, run.system, "halfturn explain") for lever in wanted]
         return [block for one in screens for block in one]
 
     def data() -> object:
-        found = levers_data(table, knowledge, Way(run.system, case))
-        return found | {"severity": severity_data(table)} if options.severity else found
+        found = levers_data(table, knowledge, run.system)
+        return found | {"severity": severity_data(table.belief)} if options.severity else found
 
     run.answer(screen, data)
     return 0
@@ -212,14 +219,14 @@ def corner(options: argparse.Namespace) -> int:
     found, picture = believe_corners(read_corners(case, stage, model), belief, stage), read_picture(belief)
 
     def screen() -> list[Block]:
-        facts = corner_facts(case, stage, model=model, system=run.system) if part in WITH_FACTS else ()
+        facts = corner_facts(model, stage, system=run.system) if part in WITH_FACTS else ()
         return corner_screen(
-            found, stage, run.system, facts, part, f"halfturn corner {options.case}", doubts_of(picture)
+            found, stage, run.system, facts, part, f"halfturn corner {options.case}", doubt_blocks(picture)
         )
 
     def data() -> object:
         corners = corners_data(found, stage, system=run.system)
-        return corners | {"circle": circle_json(model), "as_said": as_said_data(picture)}
+        return corners | {"circle": circle_json(model), "as_said": doubts_data(picture)}
 
     run.answer(screen, data)
     return 0

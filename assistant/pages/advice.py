@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from assistant.advice.results import COMPUTES_SMALL, TRADE_ALONE, Advice, Package, PackageMove, Remedy
 from assistant.car.moves import setup_faults
@@ -12,7 +12,7 @@ from assistant.ground.units import System
 from assistant.ground.words import chance_word, say_number, stands_out
 from assistant.pages.advice_words import each_words, say_cost, say_note, say_reason, title_of, treats_words
 from assistant.pages.amounts import (
-    LeverWords,
+    Levers,
     alone_words,
     capital,
     cars_words,
@@ -26,8 +26,8 @@ from assistant.pages.amounts import (
     not_legal_words,
     sentence,
 )
-from assistant.pages.as_said import doubts_of
-from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.balance import doubt_blocks
+from assistant.pages.blocks import BLANK, Block, Line, lines
 from assistant.pages.hearing_words import BESIDE, say_sign, say_stop
 
 FIRST_SHOWN = 3
@@ -49,6 +49,7 @@ EFFORT = {
 """What an offer asks of the crew, by its kind; a lever says when it can be moved."""
 NOT_FELT = "nothing that can be felt"
 BY_THE_BOOK = "by the book, not computed; its size is an assumption"
+NOTHING_HELPS = "No lever, no habit and no package I know of takes this away on this car."
 ALONE = "One change alone does not do it without spoiling another part of the corner."
 SEE_WHY = ", see why"
 """Where the costs that are left out can be read, in the conversation."""
@@ -70,7 +71,7 @@ def stop_screen(stop: StopReason) -> list[Block]:
 
 def advice_screen(
     advice: Advice,
-    levers: Mapping[str, LeverWords],
+    levers: Levers,
     system: System,
     *,
     first: int = 0,
@@ -88,13 +89,9 @@ def advice_screen(
     if advice.stop:
         return stop_screen(advice.stop)
     offers = offers_of(advice)
-    said_first = (*guess_words(advice.guesses), *(BESIDE[note] for note in advice.notes))
-    illegal = [Line(text, mark="caution") for text in illegal_words(advice, system)]
-    blocks: list[Block] = [] if first else [*illegal, *_causes(advice.causes, advice.treated), *map(Line, said_first)]
-    doubts = doubts_of(advice.picture)
-    blocks += [] if first or not offers else [Line(text, mark="caution") for text in doubts]
+    blocks = [] if first else _before_offers(advice, system)
     if not offers:
-        return [*blocks, Line("No lever, no habit and no package I know of takes this away on this car.")]
+        return [*blocks, Line(NOTHING_HELPS)]
     said: set[str] = set()
     end = first + count if whole is None else first + min(whole, count)
     for number, offer in enumerate(offers[first : first + count], first + 1):
@@ -103,8 +100,18 @@ def advice_screen(
         blocks += [BLANK] if number <= end + 1 else []
         told = offer_lines(number, offer, levers, system, most, rest)
         blocks += told if number <= end else brief_lines(number, offer, levers, system, rest)
-        blocks += [Line(short_caution(text), mark="caution", indent=len(str(number)) + 2) for text in fresh]
+        blocks += lines(map(short_caution, fresh), "caution", len(str(number)) + 2)
     return blocks
+
+
+def _before_offers(advice: Advice, system: System) -> list[Block]:
+    """Say what is not legal, the causes, what was guessed, and why the numbers are less sure than they look."""
+    return [
+        *lines(illegal_words(advice, system), "caution"),
+        *_causes(advice.causes, advice.treated),
+        *lines((*guess_words(advice.guesses), *(BESIDE[note] for note in advice.notes))),
+        *(doubt_blocks(advice.picture) if offers_of(advice) else []),
+    ]
 
 
 def illegal_words(advice: Advice, system: System) -> list[str]:
@@ -125,44 +132,42 @@ def cautions_of(offer: Offer) -> tuple[str, ...]:
 
 
 def offer_lines(
-    number: int,
-    offer: Offer,
-    levers: Mapping[str, LeverWords],
-    system: System,
-    most: int = MOST_COSTS,
-    rest: str = SEE_WHY,
+    number: int, offer: Offer, levers: Levers, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY
 ) -> list[Block]:
     """One numbered offer: what to do, why, what it costs, how sure."""
+    costs = costs_words(offer, system, most, rest)
+    told = [sentence(each_words(offer.each)), at_once_words(offer)]
     if isinstance(offer, Package):
-        return _package_lines(number, offer, levers, system, costs_words(offer, system, most, rest))
-    lead = str(number)
-    indent = len(lead) + 2
-    lines = [
-        sentence(treats_words(offer.worth)),
-        sentence(each_words(offer.each)),
-        at_once_words(offer),
-        sentence(say_reason(offer)),
-        f"{costs_words(offer, system, most, rest) or _unknown_costs(offer)} {how_sure(offer)}".strip(),
-    ]
-    blocks: list[Block] = [
-        Line(f"{sentence(headline(offer, levers, system))} {sentence(effort_words(offer))}", "act", lead=lead)
-    ]
-    return [*blocks, *(Line(text, indent=indent) for text in lines if text)]
+        together = f"Together, {cure_words(offer.removes)}:"
+        last = f"{costs} In this order, with a run between if there is time."
+        return [*_numbered(number, together, told), *_in_order(number, offer, levers, system), *_under(number, [last])]
+    order = f"{sentence(headline(offer, levers, system))} {sentence(effort_words(offer))}"
+    sure = f"{costs or _unknown_costs(offer)} {how_sure(offer)}".strip()
+    return _numbered(number, order, [sentence(treats_words(offer.worth)), *told, sentence(say_reason(offer)), sure])
 
 
-def brief_lines(
-    number: int, offer: Offer, levers: Mapping[str, LeverWords], system: System, rest: str = SEE_WHY
-) -> list[Block]:
+def _numbered(number: int, order: str, texts: Sequence[str]) -> list[Block]:
+    """An order with its number, and under its text what is said of it."""
+    return [Line(order, "act", lead=str(number)), *_under(number, texts)]
+
+
+def _under(number: int, texts: Sequence[str]) -> list[Block]:
+    return lines(texts, indent=len(str(number)) + 2)
+
+
+def _in_order(number: int, package: Package, levers: Levers, system: System) -> list[Block]:
+    """The moves of a package with letters, each with what it does alone."""
+    moves = zip("abc", moves_in_order(package), strict=False)
+    said = [(letter, f"{order_words(move, levers, system)} ({alone_words(move)})") for letter, move in moves]
+    return [Line(sentence(text), indent=len(str(number)) + 2, lead=letter) for letter, text in said]
+
+
+def brief_lines(number: int, offer: Offer, levers: Levers, system: System, rest: str = SEE_WHY) -> list[Block]:
     """One offer in two lines: what, how much and when; then the worst it costs, and how sure where that is in doubt."""
-    lead = str(number)
     said = sentence(headline(offer, levers, system, ends=False))
     effort, doubt = ("", "") if isinstance(offer, Package) else (sentence(effort_words(offer)), how_sure(offer))
     costs = costs_words(offer, system, 1, rest) or _unknown_costs(offer)
-    lines = [sentence(each_words(offer.each)), f"{costs} {doubt}".strip()]
-    return [
-        Line(f"{said} {effort}".strip(), "act", lead=lead),
-        *(Line(one, indent=len(lead) + 2) for one in lines if one),
-    ]
+    return _numbered(number, f"{said} {effort}".strip(), [sentence(each_words(offer.each)), f"{costs} {doubt}".strip()])
 
 
 def _unknown_costs(offer: Offer) -> str:
@@ -184,21 +189,18 @@ def at_once_words(offer: Offer) -> str:
     return f"On the tires in place it {cure_words(offer.at_once)}; the rest comes over the next run."
 
 
-def headline(offer: Offer, levers: Mapping[str, LeverWords], system: System, *, ends: bool = True) -> str:
+def headline(offer: Offer, levers: Levers, system: System, *, ends: bool = True) -> str:
     """Say an offer in one line: the order, the direction, how much goes. ends: say from what to what."""
     if isinstance(offer, Package):
         moves = "; ".join(order_words(move, levers, system, ends=ends) for move in offer.moves)
         return f"together: {moves}: {cure_words(offer.removes)}"
+    cures = "" if offer.removes is None else cure_words(offer.removes)
+    tail = ", ".join(filter(None, (offer.direction, cures)))
     said = order_words(offer, levers, system, ends=ends)
-    tail = [
-        word for word in (offer.direction, cure_words(offer.removes) if offer.removes is not None else None) if word
-    ]
-    return f"{said}: {', '.join(tail)}" if tail else said
+    return f"{said}: {tail}" if tail else said
 
 
-def order_words(
-    one: Remedy | PackageMove, levers: Mapping[str, LeverWords], system: System, *, ends: bool = True
-) -> str:
+def order_words(one: Remedy | PackageMove, levers: Levers, system: System, *, ends: bool = True) -> str:
     """Say a remedy or a move of a package as the job it is. ends: say from what to what."""
     change: float | None
     if isinstance(one, PackageMove):
@@ -208,7 +210,7 @@ def order_words(
     if change is None or lever not in levers:
         return one.title if isinstance(one, PackageMove) else title_of(one)
     start, finish = (one.start, one.finish) if ends else (None, None)
-    return move_words(levers[lever], lever, start, finish, change, system, guessed=one.guessed)
+    return move_words(levers[lever], start, finish, change, system, guessed=one.guessed)
 
 
 def steps_of(offer: Offer) -> list[tuple[str, int]]:
@@ -277,26 +279,11 @@ def how_sure(remedy: Remedy) -> str:
     return " ".join(sentence(text) for text in said if text)
 
 
-def _package_lines(
-    number: int, package: Package, levers: Mapping[str, LeverWords], system: System, costs: str
-) -> list[Block]:
-    lead = str(number)
-    indent = len(lead) + 2
-    blocks: list[Block] = [Line(f"Together, {cure_words(package.removes)}:", "act", lead=lead)]
-    told = (sentence(each_words(package.each)), at_once_words(package))
-    blocks += [Line(text, indent=indent) for text in told if text]
-    for place, move in enumerate(moves_in_order(package)):
-        said = f"{order_words(move, levers, system)} ({alone_words(move)})"
-        blocks.append(Line(sentence(said), indent=indent, lead="abc"[place]))
-    blocks.append(Line(f"{costs} In this order, with a run between if there is time.", indent=indent))
-    return blocks
-
-
 def _causes(causes: tuple[CauseFound, ...], treated: str = "") -> list[Block]:
     if not causes:
         return []
     first, *rest = cause_words(causes, treated)
-    return [Line(first, mark="heading" if stands_out(causes[0].chance) else ""), *map(Line, rest)]
+    return [Line(first, mark="heading" if stands_out(causes[0].chance) else ""), *lines(rest)]
 
 
 def cause_words(causes: Sequence[CauseFound], treated: str, signs: int = 1) -> list[str]:

@@ -1,28 +1,23 @@
-"""Numbers as a person says them: lever values with units, balance with its direction, chances with their word.
-
-And grids of balance as tables: phases down, stages across, with the one cell to look at first.
-"""
+"""Numbers as a person says them: lever values with units, moves as orders, shares of a complaint, chances."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from typing import Protocol
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
 from assistant.advice.results import PackageMove
 from assistant.car.lever_rows import LEVER_KIND, SMALLER_IS_MORE
 from assistant.car.setup import Setup, kind_of
-from assistant.ground.grid import Grid
 from assistant.ground.problems import Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import System, show, to_unit, unit_of
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, say_number, when_words
-from assistant.pages.blocks import Table
+from assistant.ground.words import PHASE_WORDS, count_of, say_number
 
-EVEN = 0.05
-"""Percent of grip below which a car is called even."""
-NOTHING = 0.005
-"""Percent of grip that rounds to nothing at two decimals."""
+if TYPE_CHECKING:
+    from assistant.rules.models import Lever
 
+FIXED, NOT_HERE = "fixed by the rules", "not here, or not to be touched"
+"""Why a lever is not moved."""
 FROM_ANYWHERE = "from wherever it is (you did not say where)"
 NEARLY = 0.35
 """From this chance on a cause does not stand out, but "none does" would be wrong. Own judgment, no source."""
@@ -46,29 +41,13 @@ _LIMITS = {
 }
 
 
-class LeverWords(Protocol):
-    """What the screens need of a lever's knowledge file."""
-
-    @property
-    def title(self) -> str:
-        """Name on screen."""
-
-    @property
-    def plus_verb(self) -> str:
-        """What a person does to move it in the + direction."""
-
-    @property
-    def minus_verb(self) -> str:
-        """What a person does to move it in the - direction."""
-
-    @property
-    def quantity(self) -> str | None:
-        """Key of QUANTITIES it is measured in."""
+Levers = Mapping[str, "Lever"]
+"""The levers of the packs, by id."""
 
 
-def lever_value(lever: str, value: float, system: System, *, unit: bool = True, setup: Setup | None = None) -> str:
+def lever_value(lever: str, value: float, system: System, *, setup: Setup | None = None) -> str:
     """Say a lever's value: "9 1/2 in", "51.75 %"; metric in the si system. setup: tells of levers of a team's own."""
-    return _exact(value, _kind(lever, setup), system, unit=unit)
+    return _exact(value, _kind(lever, setup), system)
 
 
 def lever_change(lever: str, change: float, system: System, *, setup: Setup | None = None) -> str:
@@ -77,8 +56,7 @@ def lever_change(lever: str, change: float, system: System, *, setup: Setup | No
 
 
 def move_words(
-    words: LeverWords,
-    lever: str,
+    words: Lever,
     start: float | None,
     finish: float | None,
     change: float,
@@ -90,10 +68,10 @@ def move_words(
 
     guessed: nobody said where it stands, so it is told as a change from there.
     """
-    plus = (change > 0) is not (lever in SMALLER_IS_MORE)
+    plus = (change > 0) is not (words.lever in SMALLER_IS_MORE)
     verb = words.plus_verb if plus else words.minus_verb
     title = words.title + ("," if "," in words.title else "")
-    kind = LEVER_KIND.get(lever) or words.quantity or "count"
+    kind = words.quantity or "count"
     size = _exact(abs(change), kind, system) if unit_of(kind, system) else ""  # a bare "2" says nothing
     said = f"{verb} the {title} {size}".strip()
     if guessed:
@@ -102,20 +80,6 @@ def move_words(
         return said
     old, new = (_exact(value, kind, system, unit=False) for value in (start, finish))
     return f"{said}, from {old} to {new}"
-
-
-def state_words(percent: float) -> str:
-    """Say how the car stands: "0.42 tight", "0.42 loose", "even"."""
-    if abs(percent) < EVEN:
-        return "even"
-    return f"{abs(percent):.2f} {'tight' if percent > 0 else 'loose'}"
-
-
-def change_words(percent: float) -> str:
-    """Say a change of balance: "0.42 tighter", "0.42 looser", "no change"."""
-    if abs(percent) < NOTHING:
-        return "no change"
-    return f"{abs(percent):.2f} {'tighter' if percent > 0 else 'looser'}"
 
 
 def portion_words(share: float, whole: str = "all") -> str:
@@ -223,96 +187,3 @@ def _exact(value: float, kind: str, system: System, *, unit: bool = True) -> str
     number = to_unit(value, unit_of(kind, system), kind)
     more = abs(round(number, places) - number) > 0.02 * 10.0**-places
     return show(value, kind, system=system, places=places + more, fraction=system == "trade", unit=unit)
-
-
-EVEN_WORDS = state_words(0.0)
-WORST_WORSE = "So the worst of it gets worse."
-
-
-def balance_table(grid: Grid, *, short: bool = False) -> Table:
-    """Show how the car stands, in percent of grip. short: without the cell that is furthest off."""
-    return grid_table(grid, lambda phase, stage: state_words(grid[phase][stage]), "" if short else _furthest(grid))
-
-
-def change_table(grid: Grid, *, short: bool = False) -> Table:
-    """Show what a change does to the balance, in percent of grip. short: without the cell that changes most."""
-    most, where = _most(grid, change_words)
-    said = "No change anywhere." if most == change_words(0.0) else f"Most: {most} {where}."
-    return grid_table(grid, lambda phase, stage: change_words(grid[phase][stage]), "" if short else said)
-
-
-def before_after_table(before: Grid, after: Grid) -> Table:
-    """Show both in each cell."""
-
-    def cell(phase: str, stage: str) -> str:
-        return _then(before[phase][stage], after[phase][stage])
-
-    said = _furthest_then(before, after)
-    table = grid_table(before, cell, said)
-    return Table(table.head, table.rows, said, tuple(_both_sentence(phase, before, after) for phase in before))
-
-
-def _furthest(grid: Grid) -> str:
-    """Name the cell that is furthest from even."""
-    most, where = _most(grid, state_words)
-    return "Even all through." if most == EVEN_WORDS else f"Furthest off: {most} {where}."
-
-
-def _furthest_then(before: Grid, after: Grid) -> str:
-    """Name the cell that is furthest from even before, and then; the same one only once."""
-    (old, old_where), (new, new_where) = _most(before, state_words), _most(after, state_words)
-    if (old, old_where) == (new, new_where):
-        return "Even all through." if old == EVEN_WORDS else f"Furthest off: {old} {old_where}, as before."
-    place = "" if old_where == new_where or new == EVEN_WORDS else f" {new_where}"
-    was = f"Furthest off: {old} {old_where}" if old != EVEN_WORDS else "Even all through before"
-    worse = f" {WORST_WORSE}" if old != EVEN_WORDS and _size(after) - _size(before) >= NOTHING else ""
-    return f"{was}; then {new}{place}.{worse}"
-
-
-def _size(grid: Grid) -> float:
-    """How far the cell furthest from even is off [%]."""
-    return max(abs(value) for row in grid.values() for value in row.values())
-
-
-def _most(grid: Grid, words: Callable[[float], str]) -> tuple[str, str]:
-    """Say the largest cell and where it is; "all through the run" where its whole row reads the same."""
-    cells = [(phase, stage) for phase, row in grid.items() for stage in row]
-    phase, stage = max(cells, key=lambda cell: abs(grid[cell[0]][cell[1]]))
-    said = words(grid[phase][stage])
-    alike = {words(value) for value in grid[phase].values()} == {said}
-    when = when_words(tuple(STAGE_WORDS)) if alike else STAGE_WORDS.get(stage, stage)
-    return said, f"{PHASE_WORDS.get(phase, phase)}, {when}"
-
-
-def _then(before: float, after: float) -> str:
-    """Say both, the word only once where both have it: "0.85 -> 0.72 loose"."""
-    old, new = state_words(before), state_words(after)
-    if old == new:
-        return f"{old}, stays"
-    alike = EVEN_WORDS not in (old, new) and (before > 0) is (after > 0)
-    return f"{abs(before):.2f} -> {new}" if alike else f"{old} -> {new}"
-
-
-def grid_table(grid: Grid, cell: Callable[[str, str], str], said: str) -> Table:
-    """Lay the words of every cell out, with what is said under it."""
-    stages = list(next(iter(grid.values())))
-    rows = tuple((PHASE_WORDS.get(phase, phase), *(cell(phase, stage) for stage in stages)) for phase in grid)
-    spoken = tuple(_sentence(phase, [(stage, cell(phase, stage)) for stage in stages]) for phase in grid)
-    return Table(("", *stages), rows, said, spoken)
-
-
-def _sentence(phase: str, cells: list[tuple[str, str]]) -> str:
-    """Say one row: the same words only once when they hold all through the run."""
-    where = PHASE_WORDS.get(phase, phase)
-    if len({words for _, words in cells}) == 1:
-        return f"{capital(where)}: {cells[0][1]} {when_words(tuple(STAGE_WORDS))}."
-    parts = ", ".join(f"{words} {STAGE_WORDS.get(stage, stage)}" for stage, words in cells)
-    return f"{capital(where)}: {parts}."
-
-
-def _both_sentence(phase: str, before: Grid, after: Grid) -> str:
-    cells = []
-    for stage in before[phase]:
-        old, new = state_words(before[phase][stage]), state_words(after[phase][stage])
-        cells.append((stage, f"{old} as before" if old == new else f"from {old} to {new}"))
-    return _sentence(phase, cells)

@@ -6,7 +6,7 @@ are of paper alone.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 ALL = "all"
@@ -143,6 +143,17 @@ class Section:
 Block = Line | Table | Choices | LineChart
 PaperBlock = Line | Table | Quote | Points | Steps | Pairs | Charts | Items
 BLANK = Line("")
+
+
+def lines(texts: Iterable[str], mark: str = "", indent: int = 0) -> list[Block]:
+    """Make a paragraph of every text that says something."""
+    return [Line(text, mark, indent) for text in texts if text]
+
+
+def under(heading: str, texts: Iterable[str]) -> list[Block]:
+    """Make paragraphs under a line that says what they are; nothing where there are none."""
+    below = lines(texts, indent=2)
+    return [Line(heading), *below] if below else []
 
 
 def more_of(ask: str, parts: tuple[str, ...]) -> str:

@@ -9,15 +9,13 @@ from typing import Any
 import numpy as np
 
 from assistant.belief.corners import TEST_RADIUS, Corner, EndFacts, at_the_limit, drive_circle
-from assistant.belief.model import Model, read_model
+from assistant.belief.model import Model
 from assistant.car.car import CORNERS
-from assistant.car.case import Case
 from assistant.ground.grid import SETTLED, STAGES
 from assistant.ground.units import System, show, unit_of
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
-from assistant.pages.amounts import state_words
-from assistant.pages.believed import NOT_KNOWN
-from assistant.pages.blocks import ALL, BLANK, CORNER, Block, Line, Table, more_of
+from assistant.pages.balance import NOT_KNOWN, state_words
+from assistant.pages.blocks import ALL, BLANK, CORNER, Block, Line, Table, lines, more_of, under
 from assistant.pages.chassis_facts import CarNow
 from assistant.pages.data import Way, plain
 from assistant.physics.formulas import GRAVITY, steer_needed
@@ -39,18 +37,17 @@ def corner_screen(
     facts: Sequence[str] = (),
     part: str = ALL,
     ask: str = "corner",
-    doubts: Sequence[str] = (),
+    doubts: Sequence[Block] = (),
 ) -> list[Block]:
     """Show a part of what is known of the corners at one stage of the run: "" the limits, "all" everything.
 
     facts: what else an engineer reads of the car. ask: what shows another part. doubts: why it is less sure.
     """
-    head: list[Block] = [Line(f"The car at its limit {STAGE_WORDS[stage]}:", mark="heading")]
-    head += [Line(text, mark="caution") for text in doubts]
-    broken = [Line(NO_STATE.format(where=_where(one)), mark="caution") for one in corners if not one.steady]
+    head: list[Block] = [Line(f"The car at its limit {STAGE_WORDS[stage]}:", mark="heading"), *doubts]
+    broken = lines((NO_STATE.format(where=_where(one)) for one in corners if not one.steady), "caution")
     loads: list[Block] = [Line("Load on each tire:"), _loads(corners, system)]
     steering: list[Block] = [Line("Slip angles and steering:"), _steering(corners, system)]
-    circle: list[Block] = [Line("How it steers:"), *(Line(text, indent=2) for text in facts)]
+    circle = under("How it steers:", facts)
     if part == ALL:
         rest = [BLANK, *loads, BLANK, *steering, *([BLANK, *circle, BLANK] if facts else [])]
         return [*head, _limits(corners, system), *rest, Line(WHAT_IT_IS, mark="quiet"), *broken]
@@ -129,15 +126,11 @@ def circle_json(model: Model) -> dict[str, float]:
     return {name: degrees(value) * GRAVITY for name, value in found.items()}
 
 
-def corner_facts(
-    case: Case, stage: str = STAGES[SETTLED], *, model: Model | None = None, system: System = "trade"
-) -> tuple[str, ...]:
+def corner_facts(model: Model, stage: str = STAGES[SETTLED], *, system: System = "trade") -> tuple[str, ...]:
     """Say how the car steers far below the limit and how it goes through the middle of each end, in short sentences.
 
-    stage: of the ends; the steady circle is on settled tires. model: the case as computed already; it is computed
-    anew when left out (about half a second).
+    stage: of the ends; the steady circle is on settled tires.
     """
-    model = read_model(case) if model is None else model
     now, circle = CarNow(model, system), drive_circle(model)
     per_g = degrees(GRAVITY)
     name = "tight" if circle.gradient >= 0 else "loose"

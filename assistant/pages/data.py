@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
-from importlib import import_module
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
@@ -20,8 +19,12 @@ from assistant.car.setup import kind_of
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.ground.words import chance_word
+from assistant.pages import calibrate, tires
+from assistant.pages.advice_words import complaint_words, cost_place, say_cost, say_reason
 from assistant.pages.amounts import fault_texts
+from assistant.pages.balance import doubts_data, picture_data
 from assistant.pages.hearing_words import list_unread, say_question, say_sign, say_stop
+from assistant.pages.why import facts_of
 
 if TYPE_CHECKING:
     from assistant.belief.model import Model
@@ -116,6 +119,10 @@ def _after_by_corner(found: Mapping[str, Any] | None) -> Plain | None:
     return None if found is None else {corner: {"after": one[0], "change": one[1]} for corner, one in found.items()}
 
 
+def _ends(ends: Any, name: str) -> list[Plain]:
+    return [{"id": end, name: grid} for end, grid in ends]
+
+
 def _lever_of(remedy: Any) -> str | None:
     return remedy.id if remedy.kind == "lever" else None
 
@@ -147,18 +154,11 @@ def _hot_pressure(remedy: Any, way: Way) -> Plain | None:
     return _after_by_corner(way.number(_of_run(remedy, "hot_pressure") or None, "pressure"))
 
 
-def _on_page(page: str, name: str) -> Maker:
-    """What one of the pages that are heavy to import says of it."""
-    return lambda found, _: getattr(import_module(f"assistant.pages.{page}"), name)(found)
-
-
 def _facts(offer: Any, way: Way) -> list[tuple[str, ...] | None]:
     """What each move of an offer is on this car, in sentences; None for each when the facts are not wanted."""
-    from assistant.pages.why import facts_of  # noqa: PLC0415 - only when facts are wanted
-
     if way.model is None:
         return [None] * len(getattr(offer, "moves", [offer]))
-    return [one.facts for one in facts_of(offer, way.its_case, way.model, way.system)] or [()]
+    return [one.facts for one in facts_of(offer, way.model, way.system)] or [()]
 
 
 def _moves(package: Any, way: Way) -> list[Plain]:
@@ -174,12 +174,6 @@ def _cost_amount(cost: Any, way: Way) -> float:
     if cost.kind == "pressure":
         return float(way.number(cost.amount, "pressure"))
     return round(cost.amount, 1) if cost.kind == "balance" else float(cost.amount)
-
-
-def _cost_text(cost: Any, way: Way) -> str:
-    from assistant.pages.advice_words import say_cost  # noqa: PLC0415 - imports numpy
-
-    return say_cost(cost, way.system)
 
 
 def _tires(ahead: Any, way: Way) -> Plain:
@@ -291,9 +285,9 @@ KEYS: Mapping[str, str] = {
 MADE: Mapping[str, Maker] = {
     "Advice.stop": lambda advice, _: None if advice.stop is None else {"reason": say_stop(advice.stop)},
     "Advice.not_legal": lambda one, way: fault_texts(setup_faults(one.case, way.system)) if one.case else [],
-    "Advice.as_said": _on_page("believed", "doubts_data"),
+    "Advice.as_said": lambda one, _: doubts_data(one.picture),
     "Complaint.not_understood": lambda one, _: list_unread(one.not_understood, one.cut),
-    "Advice.balance": _on_page("believed", "balance_data"),
+    "Advice.balance": lambda one, _: picture_data(one.picture),
     "OpenQuestion.text": lambda question, _: say_question(question),
     "CauseFound.for": lambda cause, _: list(map(say_sign, cause.signs_for)),
     "CauseFound.against": lambda cause, _: list(map(say_sign, cause.signs_against)),
@@ -302,7 +296,7 @@ MADE: Mapping[str, Maker] = {
     "Remedy.from": lambda one, way: way.lever(one.start, _lever_of(one)),
     "Remedy.to": lambda one, way: way.lever(one.finish, _lever_of(one)),
     "Remedy.legal": _legal,
-    "Remedy.ends": lambda one, _: [{"id": end, "effect": grid} for end, grid in one.ends],
+    "Remedy.ends": lambda one, _: _ends(one.ends, "effect"),
     "Remedy.tire_life_laps": lambda one, _: _after_by_corner(_of_run(one, "tire_laps")),
     "Remedy.first_tire_laps": lambda one, _: _of_run(one, "first_tire"),
     "Remedy.last_lap_s": lambda one, _: _of_run(one, "last_lap"),
@@ -310,27 +304,27 @@ MADE: Mapping[str, Maker] = {
     "Remedy.hot_pressure": _hot_pressure,
     "Remedy.pace_s": lambda one, _: _of_run(one, "pace"),
     "Remedy.confidence": _sure,
-    "Remedy.reason": _on_page("advice_words", "say_reason"),
+    "Remedy.reason": lambda one, _: say_reason(one),
     "Remedy.facts": lambda one, way: _facts(one, way)[0],
-    "Cost.where": _on_page("advice_words", "cost_place"),
+    "Cost.where": lambda cost, _: cost_place(cost),
     "Cost.amount": _cost_amount,
     "Cost.unit": lambda cost, way: way.unit("pressure") if cost.kind == "pressure" else _COST_UNIT[cost.kind],
-    "Cost.text": _cost_text,
+    "Cost.text": lambda cost, way: say_cost(cost, way.system),
     "Package.moves": _moves,
-    "Each.complaint": _on_page("advice_words", "complaint_words"),
+    "Each.complaint": lambda one, _: complaint_words(one),
     "PackageMove.from": lambda move, way: way.lever(move.start, move.lever),
     "PackageMove.to": lambda move, way: way.lever(move.finish, move.lever),
-    "RunAhead.balance": _on_page("believed", "balance_data"),
-    "RunAhead.ends": _on_page("believed", "ends_data"),
+    "RunAhead.balance": lambda one, _: picture_data(one.picture),
+    "RunAhead.ends": lambda one, _: None if one.picture.shut else _ends(one.forecast.ends, "balance"),
     "RunAhead.tires": _tires,
     "RunAhead.fuel": _fuel,
     "RunAhead.steering": _steering,
-    "RunAhead.as_said": _on_page("believed", "doubts_data"),
+    "RunAhead.as_said": lambda one, _: doubts_data(one.picture),
     "Calibration.log": lambda one, _: {"name": one.log.name, "laps": one.log.laps, "left_out": one.left_out},
-    "Calibration.refused": _on_page("calibrate", "refusals_of"),
-    "Calibration.notes": _on_page("calibrate", "notes_of"),
+    "Calibration.refused": lambda one, _: calibrate.refusals_of(one),
+    "Calibration.notes": lambda one, _: calibrate.notes_of(one),
     "Calibration.kept": lambda one, _: one.fit is not None,
-    "Learned.title": _on_page("calibrate", "number_name"),
+    "Learned.title": lambda one, _: calibrate.number_name(one),
     "Learned.determined": lambda one, _: f"{one.told} determined",
     "Learned.factor_band": lambda one, _: [one.low / one.before, one.high / one.before],
     "Agreement.unit": _difference_unit,
@@ -340,7 +334,7 @@ MADE: Mapping[str, Maker] = {
     "Compared.unit": lambda one, way: way.unit(_reading_of(one)),
     "Compared.measured": lambda one, way: way.number(one.reading.value, _reading_of(one)),
     "Compared.fitted": lambda one, way: way.number(one.after, _reading_of(one)),
-    "Drift.quantity": _on_page("calibrate", "drift_name"),
+    "Drift.quantity": lambda one, _: calibrate.drift_name(one),
     "Drift.corner": lambda one, _: one.corner or None,
     "Drift.unit": _difference_unit,
     "Drift.measured": _difference("measured"),
@@ -348,7 +342,7 @@ MADE: Mapping[str, Maker] = {
     "TireReading.temperature_unit": lambda _, way: way.unit("temperature_change"),
     "TireReading.pressure_unit": lambda _, way: way.unit("pressure"),
     "TireReading.build": lambda found, _: {one.tire: one for one in found.builds},
-    "TireReading.notes": _on_page("tires", "notes_of"),
+    "TireReading.notes": lambda one, _: tires.notes_of(one),
     "TireReading.rates": _rates,
     "Corner.slip": lambda one, way: way.number({"front": one.slip_front, "rear": one.slip_rear}, "angle"),
     "Corner.limit": lambda one, _: {"axle": one.axle, "tire": one.tire},

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from assistant.car.setup import Setup
     from assistant.ground.units import System
-    from assistant.pages.amounts import LeverWords
+    from assistant.pages.amounts import Levers
 
 NAMES = {
     "fixed": "fixed it",
@@ -82,13 +81,13 @@ def follows(share: float, promised: float) -> str:
     return "This car answers as computed."
 
 
-def say_moves(before: Setup, after: Setup, levers: Mapping[str, LeverWords], system: System) -> str:
+def say_moves(before: Setup, after: Setup, levers: Levers, system: System) -> str:
     """Say what goes from one setup to another as the jobs it is."""
     from assistant.car.moves import differences  # noqa: PLC0415 - not before the first prompt
     from assistant.pages.amounts import move_words  # noqa: PLC0415 - same
 
     moves = differences(before, after).items()
-    return "; ".join(move_words(levers[lever], lever, old, new, new - old, system) for lever, (old, new) in moves)
+    return "; ".join(move_words(levers[lever], old, new, new - old, system) for lever, (old, new) in moves)
 
 
 def act_of(said: str) -> str:

@@ -12,9 +12,8 @@ from math import degrees, pi, sin
 import numpy as np
 
 from assistant.belief.gears_and_brakes import Braking, judge_shares
-from assistant.belief.model import Model, read_model
+from assistant.belief.model import Model
 from assistant.belief.settled_car import MIDDLE
-from assistant.car.case import Case
 from assistant.ground.grid import PHASES, SETTLED, STAGES
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
@@ -240,15 +239,10 @@ NEEDED: Mapping[str, int] = {"cross_weight": 2, **dict.fromkeys(("camber_lf", "c
 """How many of a lever's facts a mechanic needs, counted from the first; one of the others."""
 
 
-def facts(
-    case: Case, lever: str, change: float, *, model: Model | None = None, system: System = "trade"
-) -> tuple[str, ...]:
+def facts(model: Model, lever: str, change: float, system: System = "trade") -> tuple[str, ...]:
     """Say what moving `lever` by `change` [SI] is on this car, in short sentences; empty for a lever without any.
 
-    model: the case as computed already; it is computed anew when left out (about half a second). change 0 says how
-    things stand.
+    change 0 says how things stand.
     """
     say = OF_LEVER.get(lever)
-    if say is None:
-        return ()
-    return tuple(say(CarNow(read_model(case) if model is None else model, system), lever, change))
+    return () if say is None else tuple(say(CarNow(model, system), lever, change))

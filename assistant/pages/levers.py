@@ -1,4 +1,4 @@
-"""What every lever does on this car: one line each, or one lever in full; and the severities measured by it."""
+"""What every lever does on this car: one line each, one in full, or plain data; and the severities measured by it."""
 
 from __future__ import annotations
 
@@ -6,25 +6,38 @@ from math import ceil, floor
 from statistics import fmean
 from typing import TYPE_CHECKING
 
-from assistant.car.moves import TRACK_BAR_ENDS, setup_faults, value_of
+import numpy as np
+
+from assistant.advice.sizing import is_fixed, when_of
+from assistant.advice.trade import book_row, judge_all, judge_lever, read_change
+from assistant.belief.known import SIZE
+from assistant.belief.picture import read_picture
+from assistant.belief.whole_run import forecast_setups
+from assistant.car.moves import TRACK_BAR_ENDS, legal_range, setup_faults, value_of
+from assistant.car.setup import kind_of
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.words import PHASE_WORDS, count_of, did_you_mean, sayable
+from assistant.ground.words import PHASE_WORDS, chance_word, count_of, did_you_mean, sayable
 from assistant.pages.amounts import (
-    NOTHING,
+    FIXED,
+    NOT_HERE,
     capital,
     chance_words,
-    change_table,
+    fault_texts,
     lever_change,
     lever_value,
     not_legal_words,
     trade_words,
 )
-from assistant.pages.blocks import BLANK, Block, Line, Table
-from assistant.pages.setup_by_corner import NOT_HERE
+from assistant.pages.balance import NOTHING, change_table, doubt_blocks, doubts_data
+from assistant.pages.blocks import BLANK, Block, Line, Table, lines, under
+from assistant.pages.data import Plain, Way, plain
+from assistant.pages.forecast import heat_blocks
+from assistant.pages.lever_facts import facts
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
-    from assistant.belief.effects import EffectTable, LeverEffect
+    from assistant.belief.effects import EffectTable, LeverEffect, Spread
     from assistant.car.case import Case
     from assistant.ground.units import System
     from assistant.rules.knowledge import Knowledge
@@ -39,33 +52,32 @@ _SHORT = {"nothing computed": "nothing", "trade says it depends": "depends"}
 """Verdicts as a narrow column has them."""
 UNKNOWN = "?"
 """What a step does where no plausible car does all that is known."""
-NOT_COMPUTED = "Book: by the rules, not computed."
+BOOK_IS = "Book: by the rules, not computed."
+NO_SIZE = "The model does not compute this lever, and no rule gives its size."
+BY_THE_BOOK = (
+    "The model does not compute this lever. By the book one step does, in percent of grip, on any tires: {}. "
+    "The size is an assumption, anything from nothing to double."
+)
 
 
 def table_screen(
-    table: EffectTable,
-    case: Case,
-    knowledge: Knowledge,
-    system: System,
-    *,
-    most: int | None = None,
-    ask: str = "levers",
+    table: EffectTable, knowledge: Knowledge, system: System, *, most: int | None = None, ask: str = "levers"
 ) -> list[Block]:
     """Show one line for each lever: its value, one step, and what the step does in each phase, mean of the run.
 
     most: only so many, those that do most for a step; all in the order of the car when left out. ask: what shows one.
     """
     ids = list(table.levers) if most is None else _strongest(table, most)
-    rows = [_row(lever, table, case, knowledge, system) for lever in ids]
+    rows = [_row(table.levers[lever], table, knowledge.levers[lever], system) for lever in ids]
     left = len(table.levers) - len(ids)
     rest = f" {ask} all adds {left} that do less or are not computed." if left else ""
-    book = f" {NOT_COMPUTED}" if any(table.levers[lever].basis != "computed" for lever in ids) else ""
+    book = f" {BOOK_IS}" if any(table.levers[lever].basis != "computed" for lever in ids) else ""
     return [
-        *(Line(text, mark="caution") for text in not_legal_words(setup_faults(case, system))),
+        *lines(not_legal_words(setup_faults(table.case, system)), "caution"),
         Line("Change of balance for one step, in percent of grip, mean of the run: + tighter, - looser."),
-        Table(("lever", "now", "one step", *table.phases, "trade"), tuple(rows), ""),
+        Table(("lever", "now", "one step", *table.phases, "trade"), tuple(rows)),
         Line(f"{ask} {ids[0]} shows one in full, and how sure it is on {table.cars} plausible cars.{rest}{book}"),
-        *_doubts(table, case, system),
+        *_doubts(table, system),
     ]
 
 
@@ -78,18 +90,13 @@ def _strongest(table: EffectTable, most: int) -> list[str]:
     return sorted(computed, key=size, reverse=True)[:most] or list(table.levers)[:most]
 
 
-def _row(lever: str, table: EffectTable, case: Case, knowledge: Knowledge, system: System) -> tuple[str, ...]:
-    effect = table.levers[lever]
-    step = f"{lever_change(lever, effect.step, system, setup=case.setup)} {_plus_word(lever, knowledge)}"
-    computed = effect.basis == "computed"
-    phases = [(UNKNOWN if table.shut else _mean(effect, phase)) if computed else "book" for phase in table.phases]
-    return (
-        lever,
-        value_now(lever, case, system),
-        step,
-        *phases,
-        _SHORT.get(word := _verdict(lever, table, knowledge), word),
-    )
+def _row(effect: LeverEffect, table: EffectTable, lever: Lever, system: System) -> tuple[str, ...]:
+    step = f"{lever_change(lever.lever, effect.step, system, setup=table.case.setup)} {lever.plus_word}"
+    does = [_signed(fmean(row.values())) for row in effect.effect.values()]
+    if effect.basis != "computed" or table.shut:
+        does = ["book" if effect.basis != "computed" else UNKNOWN] * len(table.phases)
+    verdict = judge_all(lever, judge_lever(lever, effect, table.phases))
+    return (lever.lever, value_now(lever.lever, table.case, system), step, *does, _SHORT.get(verdict, verdict))
 
 
 def value_now(lever: str, case: Case, system: System) -> str:
@@ -109,81 +116,82 @@ def _ends(lever: str, case: Case, system: System) -> str:
 
 
 def lever_screen(
-    lever: str, table: EffectTable, case: Case, knowledge: Knowledge, system: System, explain: str = "explain"
+    lever: str, table: EffectTable, knowledge: Knowledge, system: System, explain: str = "explain"
 ) -> list[Block]:
     """Show one lever in full: range left, the effect of a step in each cell, its spread, and the trade's view."""
-    effect = table.levers[lever]
-    entry = knowledge.levers.get(lever)
-    value = value_now(lever, case, system)
-    now = f" Now {value}{_ends(lever, case, system)}." if value else ""
-    size = lever_change(lever, effect.step, system, setup=case.setup)
-    step = f"One step is {size} {_plus_word(lever, knowledge)}." if effect.step else ""
+    effect, entry, case = table.levers[lever], knowledge.levers[lever], table.case
+    computed = effect.basis == "computed"
+    doubts = _doubts(table, system) if computed else []
     blocks: list[Block] = [
-        Line(f"{capital(_title(lever, knowledge))} ({lever})", mark="heading"),
-        Line(f"{step}{now} {_left(effect, case)}{_usual(effect, entry, table)}".strip()),
+        Line(f"{capital(entry.title)} ({lever})", mark="heading"),
+        Line(_how_far(effect, entry, case, system)),
     ]
-    doubts = _doubts(table, case, system) if effect.basis == "computed" else []
-    if effect.step and effect.basis == "computed" and not table.shut:
+    if effect.step and not computed:
+        blocks.append(Line(_say_book(effect, entry)))
+    elif effect.step and not table.shut:
         cells = change_table(effect.effect, short=bool(doubts))
-        blocks += [Line("What one step does, in percent of grip:"), cells, *_spread(effect, table.cars)]
-    elif effect.step and effect.basis != "computed":
-        blocks += _by_the_book(effect, entry)
-    if entry is not None and entry.trade:
-        from assistant.advice.trade import judge_lever  # noqa: PLC0415 - imports numpy
-
+        blocks += [Line("What one step does, in percent of grip:"), cells, Line(_say_spread(effect, table.cars))]
+    if entry.trade:
         views = {str(phase): str(line.balance) for phase, line in entry.trade.items()}
         said = trade_words(views, judge_lever(entry, effect, table.phases))
         blocks.append(Line(f"The trade says of {entry.plus_word}: {said}."))
-    blocks += doubts
-    blocks += _facts(lever, effect, table, case, system)
-    if entry is not None:
-        blocks.append(Line(f"When: {_when(entry, case)}. {explain} {lever} says how, why, and who says so."))
-    return [*blocks, BLANK]
-
-
-def _when(entry: Lever, case: Case) -> str:
-    """Say when the lever can be moved on this car, as the advice says it: the job and the rules, the slower of them."""
-    from assistant.advice.sizing import when_of  # noqa: PLC0415 - imports numpy
-
-    return when_of(entry, case)
-
-
-def _doubts(table: EffectTable, case: Case, system: System) -> list[Block]:
-    """Warn of a car that is not as said, of corners out of reach and of tires that run away hot."""
-    from assistant.belief.picture import read_picture  # noqa: PLC0415 - imports numpy
-    from assistant.belief.whole_run import forecast_setups  # noqa: PLC0415 - same
-    from assistant.pages.believed import as_said_blocks  # noqa: PLC0415 - same
-    from assistant.pages.forecast import doubt_blocks  # noqa: PLC0415 - same
-
-    (forecast,) = forecast_setups(table.model, [case.setup])
-    return [*as_said_blocks(read_picture(table.belief)), *doubt_blocks(forecast, case, system)]
-
-
-def _by_the_book(effect: LeverEffect, entry: Lever | None) -> list[Block]:
-    """Show what the pack's table says of a lever the model does not compute."""
-    from assistant.advice.trade import book_row  # noqa: PLC0415 - imports numpy
-
-    if entry is None or entry.by_the_book is None:
-        return [Line("The model does not compute this lever, and no rule gives its size.")]
-    row = book_row(entry, effect.step)
-    said = "; ".join(f"{PHASE_WORDS[phase]} {_signed(row.get(phase, 0.0))}" for phase in PHASE_WORDS)
+    fixed = is_fixed(lever, case)
+    heading = "On this car:" if fixed else "One step on this car:"
     return [
-        Line(
-            "The model does not compute this lever. By the book one step does, in percent of grip, on any tires: "
-            f"{said}. The size is an assumption, anything from nothing to double."
-        )
+        *blocks,
+        *doubts,
+        *under(heading, facts(table.model, lever, 0.0 if fixed else effect.step, system)),
+        Line(f"When: {when_of(entry, case)}. {explain} {lever} says how, why, and who says so."),
+        BLANK,
     ]
 
 
-def _facts(lever: str, effect: LeverEffect, table: EffectTable, case: Case, system: System) -> list[Block]:
-    """Say what one step is on this car in pounds, turns and inches; how a lever stands that the rules fix."""
-    from assistant.advice.sizing import is_fixed  # noqa: PLC0415 - imports numpy
-    from assistant.pages.lever_facts import facts  # noqa: PLC0415 - same
+def _how_far(effect: LeverEffect, lever: Lever, case: Case, system: System) -> str:
+    """Say what a step is, where the lever stands, how many steps are left, and how many are usual."""
+    size = lever_change(lever.lever, effect.step, system, setup=case.setup)
+    value = value_now(lever.lever, case, system)
+    step = f"One step is {size} {lever.plus_word}." if effect.step else ""
+    now = f"Now {value}{_ends(lever.lever, case, system)}." if value else ""
+    left = f"Steps left: {effect.steps_down} down, {effect.steps_up} up."
+    usual = _say_usual(effect, lever)
+    if not effect.steps_down and not effect.steps_up:
+        left, usual = f"It cannot be moved: {FIXED}, or at both ends.", ""
+    if case.rulebook.out(lever.lever) is not None:
+        left = f"It cannot be moved: {NOT_HERE}."
+    return " ".join(filter(None, (step, now, left, usual)))
 
-    fixed = is_fixed(lever, case)
-    said = facts(case, lever, 0.0 if fixed else effect.step, model=table.model, system=system)
-    heading = "On this car:" if fixed else "One step on this car:"
-    return [Line(heading), *(Line(text, indent=2) for text in said)] if said else []
+
+def _say_usual(effect: LeverEffect, lever: Lever) -> str:
+    """Say the usual and the largest sensible change in legal steps of this car."""
+    if not effect.step:
+        return ""
+    usual = steps_words(read_change(lever.usual_change, lever) / effect.step)
+    most = max(1, floor(abs(read_change(lever.largest_change, lever) / effect.step) + NEAR))
+    return f"Usual: {usual}; at most {most} at once."
+
+
+def steps_words(steps: float) -> str:
+    """Say a change in legal steps of this car: "2 legal steps", "between 2 and 3 legal steps"."""
+    steps = abs(steps)
+    whole = round(steps)
+    if abs(steps - whole) < NEAR:
+        return count_of(whole, "legal step")
+    return f"between {floor(steps)} and {ceil(steps)} legal steps" if steps > 1 else "less than a legal step"
+
+
+def _doubts(table: EffectTable, system: System) -> list[Block]:
+    """Warn of a car that is not as said, of corners out of reach and of tires that run away hot."""
+    (forecast,) = forecast_setups(table.model, [table.case.setup])
+    return [*doubt_blocks(read_picture(table.belief)), *heat_blocks(forecast, table.case, system)]
+
+
+def _say_book(effect: LeverEffect, lever: Lever) -> str:
+    """Say what the pack's table has of a lever the model does not compute."""
+    if lever.by_the_book is None:
+        return NO_SIZE
+    row = book_row(lever, effect.step)
+    said = "; ".join(f"{where} {_signed(row.get(phase, 0.0))}" for phase, where in PHASE_WORDS.items())
+    return BY_THE_BOOK.format(said)
 
 
 def lever_named(word: str, knowledge: Knowledge) -> str:
@@ -193,59 +201,18 @@ def lever_named(word: str, knowledge: Knowledge) -> str:
         for lever, entry in knowledge.levers.items()
         for name in (lever, entry.title, *entry.also_said)
     }
-    plain = word.lower().strip()
-    found = names.get(plain) or names.get(plain.replace(" ", "_").replace("-", "_"))
+    plain_word = word.lower().strip()
+    found = names.get(plain_word) or names.get(plain_word.replace(" ", "_").replace("-", "_"))
     if found is None:
-        raise BadInput(Problem("command line", 0, 0, f"there is no lever {word!r}", did_you_mean(plain, names)))
+        raise BadInput(Problem("command line", 0, 0, f"there is no lever {word!r}", did_you_mean(plain_word, names)))
     return found
-
-
-def _verdict(lever: str, table: EffectTable, knowledge: Knowledge) -> str:
-    """Give one word for all that the trade says of a lever, beside the computation."""
-    from assistant.advice.trade import judge_all, judge_lever  # noqa: PLC0415 - imports numpy
-
-    entry = knowledge.levers.get(lever)
-    return "" if entry is None else judge_all(entry, judge_lever(entry, table.levers[lever], table.phases))
-
-
-def _title(lever: str, knowledge: Knowledge) -> str:
-    entry = knowledge.levers.get(lever)
-    return lever if entry is None else entry.title
-
-
-def _plus_word(lever: str, knowledge: Knowledge) -> str:
-    entry = knowledge.levers.get(lever)
-    return "more" if entry is None else entry.plus_word
-
-
-def _mean(effect: LeverEffect, phase: str) -> str:
-    return _signed(fmean(effect.effect[phase].values()))
 
 
 def _signed(value: float) -> str:
     return "0.00" if abs(value) < NOTHING else f"{value:+.2f}"
 
 
-def _usual(effect: LeverEffect, entry: Lever | None, table: EffectTable) -> str:
-    """Say the usual and the largest sensible change in legal steps of this car."""
-    from assistant.advice.trade import read_change  # noqa: PLC0415 - imports numpy
-
-    if entry is None or not effect.step or not (effect.steps_down or effect.steps_up):
-        return ""
-    usual = steps_words(read_change(entry.usual_change, entry), table, effect.id)
-    most = max(1, floor(abs(read_change(entry.largest_change, entry) / effect.step) + NEAR))
-    return f" Usual: {usual}; at most {most} at once."
-
-
-def _left(effect: LeverEffect, case: Case) -> str:
-    if case.rulebook.out(effect.id) is not None:
-        return f"It cannot be moved: {NOT_HERE}."
-    if not effect.steps_down and not effect.steps_up:
-        return "It cannot be moved: fixed by the rules, or at both ends."
-    return f"Steps left: {effect.steps_down} down, {effect.steps_up} up."
-
-
-def _spread(effect: LeverEffect, cars: int) -> list[Block]:
+def _say_spread(effect: LeverEffect, cars: int) -> str:
     """Say the band of sizes on plausible cars, and on how many of them the direction is the same."""
     bands, shares = {}, {}
     for phase, row in effect.spread.items():
@@ -256,13 +223,70 @@ def _spread(effect: LeverEffect, cars: int) -> list[Block]:
         said = f"{', '.join(bands.values())}; same direction on {next(iter(shares.values()))}"
     else:
         said = "; ".join(f"{bands[phase]}, same direction on {shares[phase]}" for phase in bands)
-    return [Line(f"On 8 of 10 cars on these tires: {said}.")]
+    return f"On 8 of 10 cars on these tires: {said}."
+
+
+# the same as plain data
+
+
+def levers_data(table: EffectTable, knowledge: Knowledge, system: System) -> Plain:
+    """Give what every lever does, as the contract of `levers --json` has it."""
+    way, known = Way(system, table.case), knowledge.levers
+    found = {lever: _lever_data(effect, known[lever], table, way) for lever, effect in table.levers.items()}
+    illegal = fault_texts(setup_faults(table.case, system))
+    return {"not_legal": illegal, "as_said": doubts_data(read_picture(table.belief)), "levers": found}
+
+
+def _lever_data(effect: LeverEffect, lever: Lever, table: EffectTable, way: Way) -> Plain:
+    """One lever. verdicts: agrees, differs and so on, by phase. facts: of a step; of a fixed one, as it stands."""
+    name, case = lever.lever, table.case
+    cells, bands = cells_of(effect, lever)
+    least, most, _ = legal_range(case, name) or (None, None, None)
+    sure = sayable(mean_sign_share(effect), table.cars) if effect.basis == "computed" and not table.shut else None
+    fixed = is_fixed(name, case)
+    return {
+        "title": lever.title,
+        "unit": way.unit(kind_of(name, case.setup)),
+        "plus_means": lever.plus_word,
+        "step": None if fixed else way.lever(effect.step, name),
+        "from": way.lever(value_of(case.setup, name), name),
+        "min": way.lever(least, name),
+        "max": way.lever(most, name),
+        "effect": None if table.shut else plain(cells, way),
+        "spread": None if table.shut else plain(bands, way),
+        "sign_share": sure,
+        "word": None if sure is None else chance_word(sure),
+        "basis": effect.basis,
+        "trade": {phase: line.balance for phase, line in lever.trade.items()},
+        "verdicts": judge_lever(lever, effect, table.phases),
+        "when": when_of(lever, case),
+        "facts": list(facts(table.model, name, 0.0 if fixed else effect.step, way.system)),
+    }
+
+
+def cells_of(effect: LeverEffect, lever: Lever) -> tuple[Grid, Spread]:
+    """What one step does to every cell, with its band; what the pack's table says where it is not computed.
+
+    The band of a table runs from nothing to double (an assumption).
+    """
+    if effect.basis == "computed":
+        return effect.effect, effect.spread
+    row = dict.fromkeys(PHASES, 0.0) | book_row(lever, effect.step)
+    bands = {phase: dict.fromkeys(STAGES, (min(0.0, 2.0 * x), max(0.0, 2.0 * x))) for phase, x in row.items()}
+    return Grid.level(row), bands
+
+
+def mean_sign_share(effect: LeverEffect) -> float:
+    """Share of plausible cars on which the sign holds (0 to 1), cells weighed by what the lever does there."""
+    sizes, shares = np.abs(effect.effect.array()), effect.sign_share.array()
+    return float(np.average(shares, weights=sizes) if sizes.any() else shares.mean())
+
+
+# severities
 
 
 def severity_screen(belief: Belief) -> list[Block]:
     """Show what the severities 1 to 5 stand for, in percent of grip, with the measure of this driver."""
-    from assistant.belief.known import SIZE  # noqa: PLC0415 - imports numpy
-
     low, high = measure_of(belief)
     row = ", ".join(f"{severity} is {size:.1f}" for severity, size in SIZE.items())
     return [
@@ -271,20 +295,15 @@ def severity_screen(belief: Belief) -> list[Block]:
     ]
 
 
+def severity_data(belief: Belief) -> Plain:
+    """Show what the severities stand for, percent of grip, and the band of the driver's own factor."""
+    percent = {str(severity): size for severity, size in SIZE.items()}
+    return {"percent": percent, "driver_factor": list(measure_of(belief))}
+
+
 def measure_of(belief: Belief) -> tuple[float, float]:
     """Band of the factor that what the driver says is to be taken with; 1 to 1 where he gave no size yet."""
-    import numpy as np  # noqa: PLC0415 - only here
-
     if not belief.fit.drivers:
         return 1.0, 1.0
     shown = belief.show(np.exp(belief.fit.factors[0]))
     return shown.low, shown.high
-
-
-def steps_words(change: float, effects: EffectTable, lever: str) -> str:
-    """Say a change [SI] in legal steps of this car: "2 legal steps", "between 2 and 3 legal steps"."""
-    steps = abs(change / effects.levers[lever].step)
-    whole = round(steps)
-    if abs(steps - whole) < NEAR:
-        return count_of(whole, "legal step")
-    return f"between {floor(steps)} and {ceil(steps)} legal steps" if steps > 1 else "less than a legal step"

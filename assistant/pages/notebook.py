@@ -8,7 +8,8 @@ from typing import Any
 from assistant.car.lever_rows import LEVERS, lever_name
 from assistant.ground.units import System, show
 from assistant.notebook.book import ADVICE, ANSWER, FELT, MADE, MEASURED, NOTE, SAID, TYPED, Entry, KnownCar, is_number
-from assistant.pages.amounts import change_words, lever_value
+from assistant.pages.amounts import lever_value
+from assistant.pages.balance import change_words
 from assistant.pages.blocks import Block, Line
 from assistant.pages.felt_words import NAMES
 

@@ -21,8 +21,8 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.pages.blocks import Strong
 from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, plain
+from assistant.pages.setups import Other
 from assistant.pages.sheet_document import Page, foot_sections, main_sections
-from assistant.pages.sheet_run import Other
 
 if TYPE_CHECKING:
     from jinja2 import Template

@@ -95,22 +95,29 @@ def say_gear(one: Gear, best: Gear, engine: Engine, system: System) -> str:
     return said[judge_gear(one, best, engine)]
 
 
+def _first_used_up(forecast: Forecast) -> str:
+    return "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tire"
+
+
+def say_can_be_driven(ahead: RunAhead) -> str:
+    """Say in one line that a run can be driven, and what would end it first."""
+    by, laps = _first_used_up(ahead.forecast), whole_laps(ahead.forecast.run_ends_at)
+    return f"All {ahead.planned} laps can be driven; first to be used up: {by}, after lap {laps}."
+
+
 def say_end(ahead: RunAhead) -> list[str]:
     """Say what ends the run, and by how much it fits; plainly when it is a lap short."""
-    forecast, planned = ahead.forecast, ahead.planned
-    by = "the fuel" if forecast.run_ends_by == "fuel" else f"the {forecast.run_ends_by} tire"
-    laps = whole_laps(forecast.run_ends_at)
+    by, planned, driven = _first_used_up(ahead.forecast), ahead.planned, ahead.driven
     if not ahead.cut_short:
+        laps = whole_laps(ahead.forecast.run_ends_at)
         spare = laps - planned
-        room = "with nothing to spare" if not spare else f"{count_of(spare, 'lap')} more than planned"
-        return [
-            f"The run of {count_of(planned, 'lap')} can be driven. First to be used up: {by}, after lap {laps}, {room}."
-        ]
-    short = planned - ahead.driven
-    lines = [f"The run ends after lap {ahead.driven} of {planned}: {by} is used up, {count_of(short, 'lap')} short."]
-    if short == 1:
-        lines = [f"One lap short: {by} is used up after lap {ahead.driven} of {planned}."]
-    return [*lines, f"What follows is about the {count_of(ahead.driven, 'lap')} that can be driven."]
+        room = f"{count_of(spare, 'lap')} more than planned" if spare else "with nothing to spare"
+        run = count_of(planned, "lap")
+        return [f"The run of {run} can be driven. First to be used up: {by}, after lap {laps}, {room}."]
+    said = f"The run ends after lap {driven} of {planned}: {by} is used up, {planned - driven} laps short."
+    if planned - driven == 1:
+        said = f"One lap short: {by} is used up after lap {driven} of {planned}."
+    return [said, f"What follows is about the {count_of(driven, 'lap')} that can be driven."]
 
 
 def say_reach(forecast: Forecast) -> list[str]:
@@ -154,24 +161,11 @@ def say_fuel(ahead: RunAhead, system: System) -> str:
     return f"{said}, {count_of(-short, 'lap')} over." if short else f"{said}, exactly the run and not a lap more."
 
 
-def say_drift(forecast: Forecast, believed: Mapping[str, Shown] | None = None) -> str:
-    """Say how balance drifts from settled to the end, in each phase and for ten laps.
-
-    believed: the drift of each phase with its band; where that crosses zero nothing is claimed.
-    """
-    settled, end = forecast.laps[-1] / 3.0, forecast.laps[-1]
-    if believed:
-        return f"From lap {settled:.0f} to lap {end:.0f} the car goes: {_say_bands(believed)}."
-    said = []
-    for phase in PHASES:
-        change = forecast.balance[phase]["worn"] - forecast.balance[phase]["settled"]
-        each = abs(change) / (end - settled) * 10.0
-        way = "tighter" if change > 0 else "looser"
-        said.append(
-            f"{PHASE_WORDS[phase]} "
-            + (f"{abs(change):.2f} {way} ({each:.2f} in ten laps)" if abs(change) > FLAT else "no change")
-        )
-    return f"From lap {settled:.0f} to lap {end:.0f} the car goes: {', '.join(said)}."
+def say_drift(forecast: Forecast, believed: Mapping[str, Shown]) -> str:
+    """Say how balance drifts from settled to the end, in each phase, by what is believed of it."""
+    return (
+        f"From lap {forecast.laps[-1] / 3.0:.0f} to lap {forecast.laps[-1]:.0f} the car goes: {_say_bands(believed)}."
+    )
 
 
 def _say_bands(drifts: Mapping[str, Shown]) -> str:

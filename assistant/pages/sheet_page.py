@@ -1,12 +1,13 @@
 """The page for somebody else, from advice and forecast to one frozen plain view.
 
-The heart is the ordered list of changes. All numbers are written here, in the units asked for.
+The heart is the ordered list of changes. All numbers are written here, in the units asked for. All runs of a page are
+driven as one batch, over the laps that all of them can do.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,13 @@ from assistant import __version__
 from assistant.advice.flips import find_flip
 from assistant.advice.prices import LEAST_PACE
 from assistant.advice.results import Advice, Package, Remedy
+from assistant.belief.driven import moved_from
+from assistant.belief.look_ahead import RunAhead, look_from, reach, stand_as_believed
+from assistant.belief.picture import Picture, read_after, read_picture
+from assistant.belief.whole_run import Forecast, forecast_setups
 from assistant.car.case import Case
+from assistant.car.moves import with_steps
+from assistant.car.setup import Setup
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
 from assistant.pages.advice import (
@@ -26,35 +33,34 @@ from assistant.pages.advice import (
     illegal_words,
     moves_in_order,
     order_words,
+    steps_of,
     sure_words,
     worst_costs,
 )
 from assistant.pages.advice_words import each_words, say_beside, say_cost, say_reason
-from assistant.pages.amounts import alone_words, capital, chance_words, cure_words, guess_words, sentence, trade_words
-from assistant.pages.as_said import LIMITS, doubts_of
-from assistant.pages.believed import is_shut
-from assistant.pages.blocks import Table
-from assistant.pages.forecast import charts_of
-from assistant.pages.hearing_words import BESIDE, say_back, say_question, say_stop
-from assistant.pages.setup_by_corner import list_setup
-from assistant.pages.sheet_document import Change, ChangePart, Page, gate_texts
-from assistant.pages.sheet_run import (
-    Other,
-    Outlook,
-    believe_outlook,
-    believed_on_paper,
-    compare,
-    first_computed,
-    look_out,
-    run_words,
-    setups_to_drive,
-    tires_on_paper,
+from assistant.pages.amounts import (
+    Levers,
+    alone_words,
+    capital,
+    chance_words,
+    cure_words,
+    guess_words,
+    sentence,
+    trade_words,
 )
+from assistant.pages.balance import LIMITS, PERCENT, basis_words, believed_table, believed_then_table, doubts_of
+from assistant.pages.blocks import Table
+from assistant.pages.forecast import UNSTEADY, charts_of, hot_table
+from assistant.pages.hearing_words import BESIDE, say_back, say_question, say_stop
+from assistant.pages.run_words import say_end, say_fuel
+from assistant.pages.setups import Other, SetupRun, compare, list_setup, read_driven, setups_to_drive
+from assistant.pages.sheet_document import Change, ChangePart, Page, gate_texts
+from assistant.pages.try_change import pace_words, tires_then
 from assistant.pages.why import facts_of, flip_words
-from assistant.rules.models import Lever
 
 if TYPE_CHECKING:
-    from assistant.belief.look_ahead import RunAhead
+    from assistant.belief.believe import Belief
+    from assistant.belief.model import Model
     from assistant.diagnosis.session import Session
     from assistant.rules.knowledge import Knowledge
 
@@ -64,6 +70,8 @@ MOST_FACTS = 3
 MOST_QUESTIONS = 3
 """Open questions on the page: those worth asking first."""
 LEAST_CHANCE = 0.1
+LEAST_LOST = 0.005
+"""Seconds a lap below which the laps at the end are as quick as the first."""
 NOTHING_AGAINST = "No sign against it is known; that is not much as long as questions are open."
 HOW_TO_USE = (
     "Start with number 1: make it, run ten laps, then keep it or undo it before you go on to the next.",
@@ -99,47 +107,102 @@ def make_page(
         stop="" if advice.stop is None else say_stop(advice.stop),
         made=f"Made with Halfturn {__version__} from the case {case.name}.",
     )
-    if advice.stop:
+    if advice.stop or advice.belief is None:
         return gate_texts(replace(head, title=f"Stop: {case.car.name}"))
-    listed, levers = tuple(offers), knowledge.levers
-    others = () if against is None else setups_to_drive(case, against)
-    outlook = believe_outlook(look_out(case, listed, others), advice.belief, case, listed, others)
-    picture = outlook.ahead.picture
+    listed = tuple(offers)
+    outlook = look_out(case, advice.belief, listed, () if against is None else setups_to_drive(case, against))
+    ahead = outlook.ahead
     page = replace(
         head,
         not_legal=tuple(illegal_words(advice, system)),
         understood=sentence(say_back(session.complaint, session.severity_unsaid, lead="")),
         how_to_use=(*_say_made(made), *(HOW_TO_USE if len(listed) > 1 else ())),
-        changes=_with_facts(list_changes(listed, levers, system), listed, outlook.ahead, system),
+        changes=list_changes(listed, knowledge.levers, ahead.model, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
         balance=_balance(outlook),
-        balance_says=(*doubts_of(picture), *_say_balance(outlook, listed)),
-        run=run_words(outlook, system),
-        tires=tires_on_paper(outlook, system),
-        charts=charts_of(outlook.ahead),
+        balance_says=(*doubts_of(ahead.picture), *_say_balance(outlook, listed)),
+        run=_say_run(outlook, system),
+        tires=_tires(outlook, system),
+        charts=charts_of(ahead),
         cause=_cause(advice),
         sure=_sure(advice, listed, system),
         minds=_minds(advice, listed),
         setup_title=f"Setup {case.setup.name}",
         setup=list_setup(case.setup, listed, case.rulebook, system),
         setup_notes=guess_words(advice.guesses),
-        comparison=None if against is None else compare(case, against, outlook, levers, system),
+        comparison=None if against is None else compare(case, against, ahead, outlook.others, knowledge.levers, system),
         limits=LIMITS,
         sources=_sources(listed),
     )
     return gate_texts(page)
 
 
-def _with_facts(
-    changes: Sequence[Change], offers: Sequence[Offer], ahead: RunAhead, system: System
-) -> tuple[Change, ...]:
-    """Add to every lever what its change is on this car."""
-    return tuple(
-        replace(change, facts=facts_of(offer, ahead.model.case, ahead.model, system)[0].facts[:MOST_FACTS])
-        if isinstance(offer, Remedy) and offer.kind == "lever" and offer.change is not None
-        else change
-        for change, offer in zip(changes, offers, strict=True)
-    )
+@dataclass(frozen=True)
+class Outlook:
+    """The runs a page speaks of. ahead: with the setup at hand. others: with the other setups asked for.
+
+    first: number of the change looked at, 0 for none; changed: the run with it made, None for a habit; then: where the
+    car is believed to stand with it.
+    """
+
+    ahead: RunAhead
+    first: int
+    changed: Forecast | None
+    then: Picture | None
+    others: tuple[SetupRun, ...]
+
+
+def look_out(case: Case, belief: Belief, offers: Sequence[Offer], others: Sequence[Setup] = ()) -> Outlook:
+    """Drive the run as it is, with the first change whose effect is known, and with every other setup."""
+    known = ((number, offer) for number, offer in enumerate(offers, 1) if offer.effect is not None)
+    first, offer = next(known, (0, None))
+    setup = None if offer is None else moved_setup(case, offer)
+    wanted = [*([] if setup is None else [setup]), *others]
+    model, driven = reach(case, [case.setup, *wanted], case.run_laps, ())
+    picture = read_picture(belief)
+    ahead = stand_as_believed(look_from(model, case.setup, case.run_laps, driven, ()), picture)
+    runs = forecast_setups(model, wanted, laps=driven) if wanted else ()
+    there = read_driven(belief, case.setup, others, runs[len(runs) - len(others) :])
+    if setup is not None:
+        return Outlook(ahead, first, runs[0], read_after(belief, moved_from(case.setup, setup))[0], there)
+    then = None if offer is None or offer.effect is None else picture.moved(offer.effect)
+    return Outlook(ahead, first, None, then, there)
+
+
+def moved_setup(case: Case, offer: Offer) -> Setup | None:
+    """Return the setup with an offer made; None for one that is no change of the setup, or that is not computed."""
+    moves = steps_of(offer)
+    computed = isinstance(offer, Package) or offer.basis == "computed"
+    return with_steps(case, moves) if moves and computed else None
+
+
+def _say_run(outlook: Outlook, system: System) -> tuple[str, ...]:
+    """Say what ends the run, fuel and pace; how balance and tires go stands with the charts."""
+    ahead, forecast = outlook.ahead, outlook.ahead.forecast
+    said = [
+        *([] if forecast.steady else [UNSTEADY]),
+        *say_end(ahead),
+        say_fuel(ahead, system),
+        f"Pace: the last five laps are {_say_pace(forecast.pace.last - forecast.pace.first)}.",
+    ]
+    if outlook.changed is not None:
+        said.append(f"With number {outlook.first} made: {pace_words(forecast, outlook.changed)}.")
+    return (*said, *basis_words(ahead.picture))
+
+
+def _say_pace(lost: float) -> str:
+    if abs(lost) < LEAST_LOST:
+        return "as quick as the first five"
+    return f"{abs(lost):.2f} s {'slower' if lost > 0 else 'quicker'} than the first five"
+
+
+def _tires(outlook: Outlook, system: System) -> Table:
+    """Show the tires at the end of the run as the screens do; now and with the first change made where it is known."""
+    old, new, laps = outlook.ahead.forecast, outlook.changed, outlook.ahead.driven
+    if new is None:
+        return replace(hot_table(old, system), caption=f"Tires after {laps} laps, and hot pressure in the run")
+    caption = f"Tires after {laps} laps: now, then with number {outlook.first} made"
+    return replace(tires_then(old, new, system), caption=caption)
 
 
 def _say_made(made: Sequence[str]) -> tuple[str, ...]:
@@ -150,16 +213,22 @@ def _say_made(made: Sequence[str]) -> tuple[str, ...]:
 
 
 def _balance(outlook: Outlook) -> Table | None:
-    then = f": now, then with number {outlook.first} made" if outlook.first else ""
-    return believed_on_paper(outlook, f"Balance in percent of grip{then}")
+    """Show the balance, and what the first change makes of it; None where no number may be shown."""
+    picture = outlook.ahead.picture
+    if picture.shut:
+        return None
+    if outlook.then is None:
+        return replace(believed_table(picture), caption=PERCENT)
+    caption = f"{PERCENT}: now, then with number {outlook.first} made"
+    return replace(believed_then_table(picture, outlook.then), caption=caption)
 
 
 def _say_balance(outlook: Outlook, offers: Sequence[Offer]) -> tuple[str, ...]:
-    if is_shut(outlook.ahead):
+    if outlook.ahead.picture.shut:
         return ()
     if not outlook.first:
         return ("What a change does to it cannot be computed here.",) if offers else ()
-    number, _ = first_computed(offers)
+    number = outlook.first
     said = [f"Number 1 cannot be computed, so number {number} is shown."] if number > 1 else []
     return (*said, "Tight and loose are shares of the grip a whole axle has; under 0.05 is called even.")
 
@@ -217,32 +286,27 @@ def widest_band(remedy: Remedy) -> tuple[str, str] | None:
     return where, f"on 8 of 10 plausible cars, all on these tires, between {low:+.2f} and {high:+.2f}"
 
 
-Levers = Mapping[str, Lever]
 MOST_COSTS = 3
 """Costs that are written out; how many smaller ones there are is said."""
 LEAST_GAIN = 1.0
 """Laps of tire life worth a word."""
 
 
-def list_changes(offers: Sequence[Offer], levers: Levers, system: System) -> tuple[Change, ...]:
+def list_changes(offers: Sequence[Offer], levers: Levers, model: Model, system: System) -> tuple[Change, ...]:
     """Turn the offers, in their order, into numbered changes; each caution stands once, where it is first needed."""
-    made = [change_of(number, offer, levers, system) for number, offer in enumerate(offers, 1)]
     first: dict[str, int] = {}
     found: list[Change] = []
-    for change in made:
+    for number, offer in enumerate(offers, 1):
+        if isinstance(offer, Package):
+            change = _package(number, offer, levers, system)
+        else:
+            change = _remedy(number, offer, levers, model, system)
         for text in change.cautions:
-            first.setdefault(text, change.number)
-        before = sorted({first[text] for text in change.cautions} - {change.number})
-        own = tuple(text for text in change.cautions if first[text] == change.number)
+            first.setdefault(text, number)
+        before = sorted({first[text] for text in change.cautions} - {number})
+        own = tuple(text for text in change.cautions if first[text] == number)
         found.append(replace(change, cautions=own, cautions_before=tuple(before)))
     return tuple(found)
-
-
-def change_of(number: int, offer: Offer, levers: Levers, system: System) -> Change:
-    """Describe one offer."""
-    if isinstance(offer, Package):
-        return _package(number, offer, levers, system)
-    return _remedy(number, offer, levers, system)
 
 
 def _share(offer: Offer) -> str:
@@ -251,8 +315,9 @@ def _share(offer: Offer) -> str:
     return f"{cure_words(offer.removes)}. {each}" if each else cure_words(offer.removes)
 
 
-def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Change:
+def _remedy(number: int, remedy: Remedy, levers: Levers, model: Model, system: System) -> Change:
     costs, smaller = worst_costs(remedy, system, MOST_COSTS)
+    facts = [text for one in facts_of(remedy, model, system) for text in one.facts]
     look = remedy.removes is None and remedy.kind not in {"lever", "driving"}
     return Change(
         number=number,
@@ -272,6 +337,7 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, system: System) -> Chan
         recheck=remedy.check_again,
         watch_for=tuple(text.rstrip(".") for text in remedy.watch_for),
         undo_if="" if look else _after_if(remedy.undo_if),
+        facts=tuple(facts[:MOST_FACTS]),
     )
 
 

@@ -107,7 +107,7 @@ def _order(one: Finding, case: Case, knowledge: Knowledge, system: System) -> st
     if not move.steps:
         return move.stop.text(system) if move.stop is not None else ""
     kind = "pressure" if one.rule.about == "pressure" else "angle"
-    order = move_words(words, lever, case.setup.values[lever], move.value, move.change, system)
+    order = move_words(words, case.setup.values[lever], move.value, move.change, system)
     by = show(abs(one.by), "temperature_change", system=system)
     wanted = show(move.wanted, kind, system=system)
     low, high = (show(value, kind, system=system, unit=False) for value in (move.low, move.high))

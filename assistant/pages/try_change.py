@@ -9,14 +9,8 @@ from assistant.car.car import CORNERS
 from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
 from assistant.pages.amounts import capital, cars_words, cure_words
-from assistant.pages.believed import (
-    believed_change_table,
-    believed_then_table,
-    doubted_blocks,
-    picture_data,
-    where_blocks,
-)
-from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.pages.balance import basis_words, doubt_blocks, picture_data, then_blocks
+from assistant.pages.blocks import Block, Line, Table, lines
 from assistant.pages.data import Plain, Way, plain
 from assistant.pages.run_words import say_changes, say_end
 
@@ -36,29 +30,13 @@ LEAST_PACE = 0.0005
 def try_screen(before: RunAhead, after: RunAhead, change: Picture, system: System) -> list[Block]:
     """Show what a change does over the run: balance, tires, pace, fuel and what ends it. change: of the balance."""
     old, new = before.forecast, after.forecast
-    lines = [Line(text) for text in say_end(after)]
     return [
-        *doubted_blocks(before),
+        *doubt_blocks(before.picture),
         *then_blocks(before.picture, after.picture, change),
         tires_then(old, new, system),
         Line(f"Lap times: {pace_words(old, new)}."),
-        Line(say_fuel_change(before, after)),
-        *(Line(text) for text in say_changes(before, after, system)),
-        *lines,
-        *where_blocks(before),
-    ]
-
-
-def then_blocks(before: Picture | None, after: Picture | None, change: Picture) -> list[Block]:
-    """Show the balance before and after, and the change; nothing where no number may be shown."""
-    if before is None or after is None or before.shut:
-        return []
-    return [
-        Line("Balance in percent of grip, before and after:"),
-        believed_then_table(before, after),
-        Line("The change:"),
-        believed_change_table(change),
-        BLANK,
+        Line(_say_fuel(whole_laps(old.fuel_laps), whole_laps(new.fuel_laps))),
+        *lines((*say_changes(before, after, system), *say_end(after), *basis_words(before.picture))),
     ]
 
 
@@ -79,22 +57,19 @@ def verdict_words(verdict: Verdict, run: RunAfter | None) -> list[str]:
 
 def tires_then(old: Forecast, new: Forecast, system: System) -> Table:
     """Show what is left of every tire before and after, and its hot pressure at the end."""
-    rows = tuple(_tire_row(corner, old, new, system) for corner in CORNERS)
-    return Table(("", "tread used", "gone by", "hot, end"), rows)
+
+    def row(corner: str) -> tuple[str, ...]:
+        used, then_used = (f"{100 * one.wear_end[corner]:.1f}" for one in (old, new))
+        laps, then_laps = (str(whole_laps(one.tire_laps[corner])) for one in (old, new))
+        was, now = (one.hot_pressure[corner]["worn"] for one in (old, new))
+        hot = f"{show(was, 'pressure', system=system, unit=False)} -> {show(now, 'pressure', system=system)}"
+        return corner, _then(used, then_used, " %"), f"lap {_then(laps, then_laps)}", hot
+
+    return Table(("", "tread used", "gone by", "hot, end"), tuple(map(row, CORNERS)))
 
 
-def _tire_row(corner: str, old: Forecast, new: Forecast, system: System) -> tuple[str, ...]:
-    pressures = [
-        show(one.hot_pressure[corner]["worn"], "pressure", system=system, unit=one is new) for one in (old, new)
-    ]
-    laps = [whole_laps(one.tire_laps[corner]) for one in (old, new)]
-    used = [f"{100 * one.wear_end[corner]:.1f}" for one in (old, new)]
-    return (
-        corner,
-        f"{used[0]} %, stays" if used[0] == used[1] else f"{used[0]} -> {used[1]} %",
-        f"lap {laps[0]}, stays" if laps[0] == laps[1] else f"lap {laps[0]} -> {laps[1]}",
-        f"{pressures[0]} -> {pressures[1]}",
-    )
+def _then(old: str, new: str, unit: str = "") -> str:
+    return f"{old}{unit}, stays" if old == new else f"{old} -> {new}{unit}"
 
 
 def pace_words(old: Forecast, new: Forecast) -> str:
@@ -110,9 +85,8 @@ def _seconds(change: float) -> str:
     return f"{abs(change):.3f} s {'slower' if change > 0 else 'quicker'}"
 
 
-def say_fuel_change(before: RunAhead, after: RunAhead) -> str:
+def _say_fuel(old: int, new: int) -> str:
     """Say laps of fuel before and after."""
-    old, new = (whole_laps(one.forecast.fuel_laps) for one in (before, after))
     return f"Fuel: {old} laps, as before." if old == new else f"Fuel: {old} laps before, {new} after."
 
 

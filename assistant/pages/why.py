@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -25,13 +25,14 @@ from assistant.pages.advice_words import (
     say_worth,
     treats_words,
 )
-from assistant.pages.amounts import LeverWords, capital, chance_words, change_table, sentence, trade_words
-from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.amounts import Levers, capital, chance_words, sentence, trade_words
+from assistant.pages.balance import change_table
+from assistant.pages.blocks import BLANK, Block, Line, lines, under
 from assistant.pages.hearing_words import say_sign
+from assistant.pages.lever_facts import NEEDED, facts
 
 if TYPE_CHECKING:
     from assistant.belief.model import Model
-    from assistant.car.case import Case
 
 
 @dataclass(frozen=True)
@@ -50,49 +51,41 @@ MORE_OF_PACKAGE = "why {number} all adds every cost, what each change is on this
 
 
 def why_screen(
-    number: int,
-    offer: Offer,
-    levers: Mapping[str, LeverWords],
-    system: System,
-    facts: Told = (),
-    *,
-    whole: bool = True,
+    number: int, offer: Offer, levers: Levers, system: System, facts: Told = (), *, whole: bool = True
 ) -> list[Block]:
     """Explain one offer. facts: what each of its moves is on this car. whole: model, sum and sources as well."""
     blocks: list[Block] = [Line(sentence(headline(offer, levers, system)), mark="heading", lead=str(number))]
-    blocks += [Line(text)] if (text := sentence(each_words(offer.each))) else []
+    blocks += lines([sentence(each_words(offer.each))])
+    costs = _costs(offer, number, system, whole=whole)
     told = facts if whole else first_facts(facts)
     if isinstance(offer, Package):
-        return [*blocks, *_package(offer, told, number, system, whole=whole)]
+        return [*blocks, *_package(offer, told, costs, number, whole=whole)]
     reasons = (treats_words(offer.worth), say_reason(offer), offer.physics if whole else "", say_notes(offer))
-    blocks += [Line(sentence(text)) for text in reasons if text]
-    if offer.effect is not None:
-        blocks += _effect(offer.effect, whole=whole)
+    blocks += lines(map(sentence, reasons))
+    blocks += [] if offer.effect is None else _effect(offer.effect, whole=whole)
     blocks += facts_blocks(told, "On this car")
-    costs = _costs(offer, number, system, whole=whole) if offer.costs else ""
+    costs = costs if offer.costs else ""
     if whole:
-        blocks += [Line(text) for text in (at_once_words(offer), costs, say_price(offer)) if text]
-        blocks += _trade(offer)
+        blocks += lines((at_once_words(offer), costs, say_price(offer), _trade(offer)))
         blocks += [*_rank(offer), *_check_again(offer)]
     else:
-        said = (f"{costs} {_trade_in_short(offer)}".strip(), how_sure(offer))
-        blocks += [Line(text) for text in said if text]
+        blocks += lines((f"{costs} {_trade_in_short(offer)}".strip(), how_sure(offer)))
     watch = f"Watch for: {'; '.join(offer.watch_for)}." if offer.watch_for else ""
     undo = f"Undo it if: {sentence(offer.undo_if)}" if offer.undo_if else ""
-    blocks += [Line(f"{watch} {undo}".strip())] if watch or undo else []
+    blocks += lines([f"{watch} {undo}".strip()])
     if not whole:
         return [*blocks, Line(MORE.format(number=number))]
     return [*blocks, Line("Sources: " + "; ".join(offer.sources) + ".", mark="quiet")] if offer.sources else blocks
 
 
-def _package(offer: Package, facts: Told, number: int, system: System, *, whole: bool) -> list[Block]:
+def _package(offer: Package, facts: Told, costs: str, number: int, *, whole: bool) -> list[Block]:
     blocks: list[Block] = [
         Line(ALONE),
         *_effect(offer.effect, whole=whole),
         *facts_blocks(facts, "On this car, each change by itself"),
-        Line(_costs(offer, number, system, whole=whole)),
+        Line(costs),
     ]
-    return [*blocks, *_check_again(offer)] if whole else [*blocks, Line(MORE_OF_PACKAGE.format(number=number))]
+    return [*blocks, *(_check_again(offer) if whole else [Line(MORE_OF_PACKAGE.format(number=number))])]
 
 
 def first_facts(facts: Told) -> Told:
@@ -100,16 +93,14 @@ def first_facts(facts: Told) -> Told:
     return [replace(one, facts=one.facts[: one.needed]) for one in facts]
 
 
-def facts_of(offer: Offer, case: Case, model: Model | None, system: System) -> tuple[MoveFacts, ...]:
+def facts_of(offer: Offer, model: Model, system: System) -> tuple[MoveFacts, ...]:
     """Say what each move of an offer is on this car, each by itself, in pounds, turns and inches; nothing for a habit.
 
     A remedy moves one thing, whose title need not be said: "".
     """
-    from assistant.pages.lever_facts import NEEDED, facts  # noqa: PLC0415 - imports numpy
 
     def told(title: str, lever: str, change: float) -> MoveFacts:
-        said = facts(case, lever, change, model=model, system=system)
-        return MoveFacts(title, said, NEEDED.get(lever, 1))
+        return MoveFacts(title, facts(model, lever, change, system), NEEDED.get(lever, 1))
 
     if isinstance(offer, Package):
         return tuple(told(move.title, move.lever, move.finish - move.start) for move in offer.moves)
@@ -143,10 +134,7 @@ def causes_screen(causes: tuple[CauseFound, ...]) -> list[Block]:
         return [Line("Nothing speaks for one cause more than for another.")]
     blocks: list[Block] = []
     for cause in causes[:3]:
-        blocks += [
-            BLANK,
-            Line(f"{capital(cause.title)}: {_chance_of(cause)}.", mark="heading"),
-        ]
+        blocks += [BLANK, Line(f"{capital(cause.title)}: {_chance_of(cause)}.", mark="heading")]
         blocks.append(Line(f"To begin with: {_points(cause.prior)}, by how usual it is."))
         blocks += [_sign("For", sign) for sign in cause.signs_for]
         blocks += [_sign("Against", sign) for sign in cause.signs_against]
@@ -171,45 +159,40 @@ def _points(weight: float) -> str:
 
 
 def _effect(effect: Grid, *, whole: bool) -> list[Block]:
-    table = change_table(effect)
-    head = Line("What it does to the balance, in percent of grip:")
-    return [head, table if whole else replace(table, sentence="")]
+    return [Line("What it does to the balance, in percent of grip:"), change_table(effect, short=not whole)]
 
 
-def _trade(remedy: Remedy) -> list[Block]:
-    if not remedy.trade:
-        return []
-    return [Line(f"What the trade says of it: {trade_words(remedy.trade, remedy.verdicts)}.")]
+def _trade(remedy: Remedy) -> str:
+    return f"What the trade says of it: {trade_words(remedy.trade, remedy.verdicts)}." if remedy.trade else ""
 
 
 def _trade_in_short(remedy: Remedy) -> str:
     """One sentence where trade and computation agree; the trade's view in full where they do not."""
-    if remedy.verdict == "agrees":
-        return "The trade agrees."
-    return " ".join(line.text for line in _trade(remedy) if isinstance(line, Line))
+    return "The trade agrees." if remedy.verdict == "agrees" else _trade(remedy)
 
 
 def _rank(remedy: Remedy) -> list[Block]:
     """Say what its place rests on, and what stands behind the share of a lever or a habit."""
-    blocks: list[Block] = [Line("Its place in the list:"), *(Line(text, indent=2) for text in say_worth(remedy.worth))]
-    behind = [Line(f"{one.name} {one.value:.2f}: {say_factor(one)}", indent=2) for one in remedy.factors]
-    return [*blocks, *([Line("Behind the share it cures:"), *behind] if behind else [])]
+    behind = [f"{one.name} {one.value:.2f}: {say_factor(one)}" for one in remedy.factors]
+    return [
+        *under("Its place in the list:", say_worth(remedy.worth)),
+        *under("Behind the share it cures:", behind),
+    ]
 
 
 PACKAGES = "A package is more work and harder to judge: try one change first where one does enough."
 
 
-def why_not_screen(pair: Sequence[tuple[int, Offer]], levers: Mapping[str, LeverWords], system: System) -> list[Block]:
+def why_not_screen(pair: Sequence[tuple[int, Offer]], levers: Levers, system: System) -> list[Block]:
     """Say what each of two offers is for and gains, and what would turn them round."""
-    (_, first), (_, second) = sorted(pair, key=lambda one: one[0])
+    in_order = sorted(pair, key=lambda one: one[0])
+    (_, first), (_, second) = in_order
     if first is second:
         return [Line("These are one and the same.")]
     blocks: list[Block] = []
-    for number, offer in sorted(pair, key=lambda one: one[0]):
+    for number, offer in in_order:
         blocks.append(Line(sentence(headline(offer, levers, system)), lead=str(number)))
-        blocks += [
-            Line(sentence(text), indent=2) for text in (treats_words(offer.worth), *say_worth(offer.worth)) if text
-        ]
+        blocks += lines(map(sentence, (treats_words(offer.worth), *say_worth(offer.worth))), indent=2)
     package = [Line(PACKAGES)] if any(isinstance(offer, Package) for _, offer in pair) else []
     return [*blocks, Line(_turn_round(first, second)), *package]
 

@@ -24,18 +24,17 @@ from assistant.pages import packs as lookup
 from assistant.pages.advice import headline, offers_of, steps_of
 from assistant.pages.advice_words import say_beside, say_passed
 from assistant.pages.amounts import lever_change, lever_value, move_words, not_legal_words, sentence
-from assistant.pages.as_said import LIMITS, doubts_of
-from assistant.pages.believed import as_said_blocks, believed_table, say_believed
+from assistant.pages.balance import LIMITS, basis_words, believed_table, doubt_blocks, then_blocks
 from assistant.pages.blocks import ALL, Block, Line
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
 from assistant.pages.forecast import part_screen
 from assistant.pages.hearing_words import BESIDE, say_plan, say_why_asked
 from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severity_screen, table_screen
 from assistant.pages.paper import HOW_TO_OPEN, format_of, write_sheet
-from assistant.pages.setup_by_corner import setup_screen
+from assistant.pages.setups import setup_screen
 from assistant.pages.sheet_page import make_page
 from assistant.pages.tires import lines
-from assistant.pages.try_change import then_blocks, verdict_words
+from assistant.pages.try_change import verdict_words
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
 from assistant.shell.bench import say_in_use
 from assistant.shell.interview import NO_ADVICE, NO_SETUP, no_such_number, offer_at
@@ -78,7 +77,7 @@ def why(state: TalkState, rest: str) -> list[Block]:
     blocks: list[Block] = []
     for offer in offers:
         if offer is not None:
-            told = facts_of(offer, bench.case, bench.model(), state.system)
+            told = facts_of(offer, bench.model(), state.system)
             blocks += why_screen(numbers[0], offer, levers, state.system, told, whole=rest.endswith(ALL))
     return blocks
 
@@ -98,7 +97,7 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
     before, after, change = bench.compare(state.advice, offer, state.listed or bench.case)
     return [
         Line(sentence(headline(offer, bench.knowledge.levers, state.system)), lead=str(number)),
-        *as_said_blocks(before),
+        *doubt_blocks(before),
         *then_blocks(before, after, change),
         Line(NO_SETUP if bench.moved(offer) is None else NOT_MADE.format(f"make {number}")),
     ]
@@ -126,7 +125,7 @@ def tried(state: TalkState, change: SaidChange) -> list[Block]:
         return [*head, Line(BY_THE_BOOK.format(change.lever.replace("_", " ")))]
     found = bench.weigh(setup, _complaint(state))
     words = [] if found.verdict is None else [Line(text) for text in verdict_words(found.verdict, found.run)]
-    doubts = as_said_blocks(found.before)
+    doubts = doubt_blocks(found.before)
     return [*head, *words, *doubts, *then_blocks(found.before, found.after, found.change)]
 
 
@@ -145,7 +144,7 @@ def change_order(state: TalkState, change: SaidChange) -> str:
     start = value_of(setup, lever)
     words = state.bench.knowledge.levers[lever]
     is_guess = lever in setup.guessed
-    return move_words(words, lever, start, change.value, change.value - start, state.system, guessed=is_guess)
+    return move_words(words, start, change.value, change.value - start, state.system, guessed=is_guess)
 
 
 def why_not(state: TalkState, rest: str) -> list[Block]:
@@ -204,12 +203,12 @@ def show(state: TalkState, _: str) -> list[Block]:
 def balance(state: TalkState, _: str) -> list[Block]:
     """`balance`: what the model says of the car as it stands."""
     picture = state.bench.picture(_complaint(state))
-    doubts = as_said_blocks(picture)
+    doubts = doubt_blocks(picture)
     if picture.shut:
         return doubts
     return [
         Line("Balance as believed now, in percent of grip:"),
-        Line(f"{PLACED} {say_believed(picture)}"),
+        Line(f"{PLACED} {' '.join(basis_words(picture))}"),
         *doubts,
         believed_table(picture),
         Line("Differences between cells say more than the numbers themselves.", mark="quiet"),
@@ -251,7 +250,7 @@ def levers(state: TalkState, rest: str) -> list[Block]:
     bench = state.bench
     if rest in {"", ALL}:
         most = None if rest else STRONGEST
-        return table_screen(bench.effects(_complaint(state)), bench.case, bench.knowledge, state.system, most=most)
+        return table_screen(bench.effects(_complaint(state)), bench.knowledge, state.system, most=most)
     try:
         found = lever_named(rest, bench.knowledge)
     except BadInput as mistake:
@@ -259,7 +258,7 @@ def levers(state: TalkState, rest: str) -> list[Block]:
     if found not in levers_of(bench.case.setup):
         return [Line(f"The setup says nothing of {rest!r}.")]
     table = bench.effects(_complaint(state), [found])
-    return lever_screen(found, table, bench.case, bench.knowledge, state.system)[:-1]
+    return lever_screen(found, table, bench.knowledge, state.system)[:-1]
 
 
 def _no_lever(mistake: Problem) -> str:
@@ -298,8 +297,8 @@ def corner(state: TalkState, rest: str) -> list[Block]:
     model = bench.work("Solving the corners", lambda: model_ahead(bench.case))
     belief = bench.belief(_complaint(state))
     found = believe_corners(read_corners(bench.case, stage, model), belief, stage)
-    facts = corner_facts(bench.case, stage, model=model, system=state.system) if part in WITH_FACTS else ()
-    return corner_screen(found, stage, state.system, facts, part, doubts=doubts_of(read_picture(belief)))
+    facts = corner_facts(model, stage, system=state.system) if part in WITH_FACTS else ()
+    return corner_screen(found, stage, state.system, facts, part, doubts=doubt_blocks(read_picture(belief)))
 
 
 def sheet(state: TalkState, rest: str) -> list[Block]:

@@ -15,7 +15,7 @@ from assistant.car.setup import levers_of
 from assistant.diagnosis.session import start
 from assistant.pages.advice import steps_of
 from assistant.pages.data import Way, advice_data
-from assistant.pages.lever_data import levers_data
+from assistant.pages.levers import levers_data
 from assistant.pages.why import why_not_screen, why_screen
 from assistant.rules.pack import load_packs
 from tests.demo_table import believe_case
@@ -145,7 +145,7 @@ def test_advice_and_levers_are_plain_json(advice, case, knowledge, belief):
     effects = effect_table(case, belief)
     for system in ("trade", "si"):
         assert json.dumps(advice_data(advice, Way(system, case)), allow_nan=False)
-        levers = levers_data(effects, knowledge, Way(system, case))["levers"]
+        levers = levers_data(effects, knowledge, system)["levers"]
         assert json.dumps(levers, allow_nan=False)
         assert set(levers) == set(levers_of(case.setup))
 

@@ -17,7 +17,7 @@ from assistant.diagnosis.session import start
 from assistant.ground.folders import knowledge_folder
 from assistant.ground.problems import BadInput
 from assistant.pages.data import Way, advice_data
-from assistant.pages.lever_data import levers_data
+from assistant.pages.levers import levers_data
 from assistant.pages.why import why_screen
 from assistant.rules.models import Lever
 from assistant.rules.own_levers import equip
@@ -147,7 +147,7 @@ def test_an_own_lever_by_the_book_is_offered_with_its_size(asked):
 
 def test_an_own_lever_is_in_json_with_its_unit_range_and_basis(asked, team):
     case, effects, advice = asked
-    found = json.loads(json.dumps(levers_data(effects, team, Way("trade", case))))["levers"]["rear_packers"]
+    found = json.loads(json.dumps(levers_data(effects, team, "trade")))["levers"]["rear_packers"]
     assert (found["basis"], found["unit"], found["min"], found["max"], found["from"]) == ("by the book", "", 0, 4, 2)
     (offer,) = [one for one in advice_data(advice, Way("trade", case))["remedies"] if one["id"] == "rear_packers"]
     assert (offer["from"], offer["to"], offer["basis"]) == (2, 0, "by the book")

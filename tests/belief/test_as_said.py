@@ -8,7 +8,7 @@ from assistant.belief.picture import Picture
 from assistant.cli import main
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, Grid
-from assistant.pages.as_said import NOT_BELIEVED, doubts_of
+from assistant.pages.balance import NOT_BELIEVED, doubts_of
 
 SHUT = "No plausible car does all that is known."
 LEVEL = Grid.level(dict.fromkeys(PHASES, 0.0))

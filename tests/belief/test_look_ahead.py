@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.belief import gears_and_brakes as gears_module
+from assistant.belief.believe import Shown
 from assistant.belief.gears_and_brakes import (
     Gear,
     allowed_ratios,
@@ -37,7 +38,6 @@ from assistant.pages.run_words import (
     say_air,
     say_brakes,
     say_conflict,
-    say_drift,
     say_end,
     say_fuel,
     say_gear,
@@ -347,13 +347,12 @@ def test_a_step_of_brake_share_moves_the_entry_and_is_what_the_moved_run_says(de
 # the words
 
 
-def test_drift_is_said_per_phase_and_for_ten_laps(ahead):
-    flat = dict.fromkeys(STAGES, 0.0)
-    grids = {"entry": {**flat, "worn": 0.6}, "middle": flat, "exit": {**flat, "worn": -1.2}}
-    made = replace(ahead.forecast, laps=(0.0, 60.0, 90.0), balance=grids)
-    assert say_drift(made) == (
-        "From lap 30 to lap 90 the car goes: getting in 0.60 tighter (0.10 in ten laps), in the middle no change, "
-        "coming off 1.20 looser (0.20 in ten laps)."
+def test_drift_is_said_per_phase_by_its_band_and_not_where_nobody_knows(ahead):
+    made = replace(ahead.forecast, laps=(0.0, 60.0, 90.0))
+    drift = {"entry": Shown(0.6, 0.3, 0.9), "middle": Shown(0.0, -0.2, 0.2), "exit": Shown(-1.2, -1.3, -1.1)}
+    assert say_drift(made, drift) == (
+        "From lap 30 to lap 90 the car goes: getting in 0.3 to 0.9 tighter, coming off 1.1 to 1.3 looser; "
+        "in the middle the numbers do not say."
     )
 
 

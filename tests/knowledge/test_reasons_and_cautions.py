@@ -68,7 +68,7 @@ def test_steering_is_quickened_on_screen_when_its_ratio_gets_smaller(base):
         steps = base.move_sign("steering_box", word)
         moved, _ = with_step(case.setup, case.rulebook, case.car, "steering_box", steps)
         then = moved.values["steering_box"]
-        said[word] = move_words(lever, "steering_box", now, then, then - now, "trade")
+        said[word] = move_words(lever, now, then, then - now, "trade")
     assert said == {
         "quicker": "quicken the steering ratio, from 12.00 to 10.00",
         "slower": "slow the steering ratio, from 12.00 to 14.00",

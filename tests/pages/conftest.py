@@ -7,8 +7,8 @@ from assistant.commands.runner import Runner
 from assistant.commands.table import read_arguments
 from assistant.pages.advice import offers_of
 from assistant.pages.paper import read_other
+from assistant.pages.setups import Other
 from assistant.pages.sheet_page import make_page
-from assistant.pages.sheet_run import Other
 
 DAY = date(2026, 5, 4)
 

@@ -76,14 +76,14 @@ def test_each_end_obeys_newton_on_its_bank(model):
 
 
 def test_the_sentences_name_the_gradient_and_every_end(case, model):
-    said = corner_facts(case, model=model)
+    said = corner_facts(model)
     circle = drive_circle(model)
     assert said[0].startswith("Far below the limit the car is ")
     assert f"{circle.gradient * np.degrees(G):+.2f} deg for each g more" in said[0]
     assert "critical speed" in said[1] or "characteristic speed" in said[1]
     assert [end.id in text for end, text in zip(case.track.ends, said[2:], strict=True)] == [True, True]
     assert "mph" in said[2]
-    assert "km/h" in corner_facts(case, model=model, system="si")[2]
+    assert "km/h" in corner_facts(model, system="si")[2]
 
 
 def test_the_command_shows_them_and_gives_the_gradient_as_data(capsys, model):
@@ -108,5 +108,5 @@ def test_a_bank_that_falls_away_carries_no_car_and_kills_no_screen(case):
     ends = tuple(replace(end, bank=radians(-1.0)) for end in case.track.ends)
     model = read_model(replace(case, track=replace(case.track, ends=ends)))
     assert [end.neutral_speed for end in at_the_limit(model)] == [None] * len(ends)
-    said = corner_facts(model.case, model=model)
+    said = corner_facts(model)
     assert sum("the road falls away to the outside, so the bank carries nothing" in text for text in said) == len(ends)

@@ -13,8 +13,8 @@ from assistant.belief.outcome import RunAfter
 from assistant.diagnosis.questions import OpenQuestion
 from assistant.ground.understood import CauseFound, Sign, StopReason
 from assistant.pages.data import Way, advice_data
-from assistant.pages.lever_data import levers_data, severity_data
 from assistant.pages.lever_facts import facts
+from assistant.pages.levers import levers_data, severity_data
 from tests.advice.round_numbers import PSI, STEPS, few_cars, grid, made, made_table, session_about
 from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case
 from tests.diagnosis.interview_pack import question
@@ -112,13 +112,13 @@ def test_hot_pressures_and_what_they_cost_come_in_the_units_asked_for():
 
 
 def test_the_measure_of_severity_is_given_in_numbers():
-    data = severity_data(made_table(CASE, []))
+    data = severity_data(made_table(CASE, []).belief)
     assert data == {"percent": {"1": 0.2, "2": 0.4, "3": 0.8, "4": 1.3, "5": 2.0}, "driver_factor": [1.0, 1.0]}
 
 
 def test_it_is_plain_json_without_infinities():
     assert json.loads(json.dumps(advice_data(advice(), Way("trade", CASE)), allow_nan=False))
-    assert json.loads(json.dumps(levers_data(made_table(CASE, STEPS), pack(), Way("trade", CASE)), allow_nan=False))
+    assert json.loads(json.dumps(levers_data(made_table(CASE, STEPS), pack(), "trade"), allow_nan=False))
 
 
 def test_lever_values_come_in_trade_units_and_in_metric_ones():
@@ -187,7 +187,7 @@ def test_questions_and_causes():
 
 
 def test_levers_have_exactly_the_promised_keys_and_say_whether_they_agree_with_the_trade():
-    levers = levers_data(made_table(CASE, STEPS), pack(), Way("trade", CASE))["levers"]
+    levers = levers_data(made_table(CASE, STEPS), pack(), "trade")["levers"]
     assert all(set(lever) == LEVER_KEYS for lever in levers.values())
     cross = levers["cross_weight"]
     assert (cross["plus_means"], cross["step"], cross["from"]) == ("more", pytest.approx(0.25), 51.0)
@@ -197,23 +197,23 @@ def test_levers_have_exactly_the_promised_keys_and_say_whether_they_agree_with_t
     low, high = cross["spread"]["exit"]["worn"]
     assert 0.09 < low < 0.18 < high < 0.26
     against = made_table(CASE, ["cross_weight"], cross_weight=made("cross_weight", scale=-1))
-    assert levers_data(against, pack(), Way("trade", CASE))["levers"]["cross_weight"]["verdicts"]["exit"] == "differs"
+    assert levers_data(against, pack(), "trade")["levers"]["cross_weight"]["verdicts"]["exit"] == "differs"
 
 
 def test_the_whole_track_bar_stands_between_its_ends():
-    bar = levers_data(made_table(CASE, STEPS), pack(), Way("trade", CASE))["levers"]["track_bar"]
+    bar = levers_data(made_table(CASE, STEPS), pack(), "trade")["levers"]["track_bar"]
     assert (bar["from"], bar["min"], bar["max"], bar["step"]) == (10.0, 8.0, 13.0, pytest.approx(0.25))
 
 
 def test_a_lever_the_rules_fix_has_no_range():
     fixed = small_case(fixed=("stagger",))
-    lever = levers_data(made_table(fixed, ["stagger"]), pack(), Way("trade", fixed))["levers"]["stagger"]
+    lever = levers_data(made_table(fixed, ["stagger"]), pack(), "trade")["levers"]["stagger"]
     assert (lever["min"], lever["max"], lever["step"], lever["from"]) == (None, None, None, 1.75)
 
 
 def test_a_lever_nobody_computes_has_the_packs_table_and_no_chance():
     knowledge = pack(toe={"by_the_book": {"per_usual_change": {"entry": -0.1}}})
-    lever = levers_data(made_table(CASE, ["toe"]), knowledge, Way("trade", CASE))["levers"]["toe"]
+    lever = levers_data(made_table(CASE, ["toe"]), knowledge, "trade")["levers"]["toe"]
     assert (lever["basis"], lever["sign_share"], lever["word"]) == ("by the book", None, None)
     assert set(lever["verdicts"].values()) == {"nothing computed"}
 
@@ -238,21 +238,21 @@ def test_facts_of_every_change_come_only_when_the_car_as_computed_is_given(model
     without, data = advice_data(found, Way("trade", CASE)), advice_data(found, Way("trade", CASE, model))
     assert all(remedy["facts"] is None for remedy in without["remedies"])
     for remedy, shown in zip(found.remedies, data["remedies"], strict=True):
-        told = () if remedy.kind != "lever" else facts(CASE, remedy.id, remedy.change, model=model)
+        told = () if remedy.kind != "lever" else facts(model, remedy.id, remedy.change)
         assert shown["facts"] == list(told)
         assert bool(told) is (remedy.kind == "lever")
     cross, stagger = data["packages"][0]["moves"]
-    assert cross["facts"] == list(facts(CASE, "cross_weight", 0.005, model=model))
-    assert stagger["facts"] == list(facts(CASE, "stagger", 0.041275 - 0.04445, model=model))
+    assert cross["facts"] == list(facts(model, "cross_weight", 0.005))
+    assert stagger["facts"] == list(facts(model, "stagger", 0.041275 - 0.04445))
 
 
 def test_facts_of_a_lever_are_those_of_one_step_in_the_units_asked_for(model):
     table = made_table(CASE, STEPS)
     vars(table)["model"] = model
     for system in ("trade", "si"):
-        levers = levers_data(table, pack(), Way(system, CASE))["levers"]
+        levers = levers_data(table, pack(), system)["levers"]
         for lever, effect in table.levers.items():
-            assert levers[lever]["facts"] == list(facts(CASE, lever, effect.step, model=model, system=system)), lever
+            assert levers[lever]["facts"] == list(facts(model, lever, effect.step, system)), lever
             assert levers[lever]["facts"], lever
 
 
@@ -260,6 +260,6 @@ def test_facts_of_a_lever_the_rules_fix_say_how_it_stands(model):
     fixed = small_case(fixed=("stagger",))
     table = made_table(fixed, ["stagger"])
     vars(table)["model"] = model
-    levers = levers_data(table, pack(), Way("trade", fixed))["levers"]
-    assert levers["stagger"]["facts"] == list(facts(fixed, "stagger", 0.0, model=model))
+    levers = levers_data(table, pack(), "trade")["levers"]
+    assert levers["stagger"]["facts"] == list(facts(model, "stagger", 0.0))
     assert ", then " not in " ".join(levers["stagger"]["facts"])

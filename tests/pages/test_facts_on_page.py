@@ -1,6 +1,7 @@
 """The facts of a lever on the page for somebody else."""
 
 from assistant.advice.results import Remedy
+from assistant.belief.model import read_model
 from assistant.pages.advice import offers_of
 from assistant.pages.lever_facts import OF_LEVER, facts
 from assistant.pages.paper import write_page
@@ -23,5 +24,5 @@ def test_both_formats_hold_every_one_of_them(page):
 def test_they_are_those_of_the_change_that_is_asked_for(page, demo):
     offers = [offer for offer in offers_of(demo.advice) if isinstance(offer, Remedy) and offer.id == "cross_weight"]
     told = {change.facts[0] for change in page.changes if change.id == "cross_weight"}
-    assert told == {facts(demo.case, offer.id, offer.change)[0] for offer in offers}
+    assert told == {facts(read_model(demo.case), offer.id, offer.change)[0] for offer in offers}
     assert told

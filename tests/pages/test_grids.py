@@ -2,62 +2,40 @@
 
 import pytest
 
+from assistant.belief.picture import Picture
 from assistant.ground.grid import Grid
-from assistant.pages.amounts import balance_table, before_after_table, change_table
+from assistant.pages.balance import believed_table, believed_then_table, change_table
 
 
 def grid(*rows):
-    return Grid(rows, ("entry", "exit"))
+    entry, leaving = rows
+    return Grid((entry, (0.0, 0.0, 0.0), leaving))
 
 
 NOW = grid((0.1, 0.0, 0.4), (-0.2, 0.0, -0.9))
 
 
 @pytest.mark.parametrize(
-    ("table", "says"),
+    ("change", "says"),
     [
-        (balance_table(NOW), "Furthest off: 0.90 loose coming off, late in the run."),
-        (balance_table(grid((0.01, 0.0, 0.0), (0.0, 0.0, 0.0))), "Even all through."),
-        (change_table(NOW), "Most: 0.90 looser coming off, late in the run."),
-        (change_table(grid((0.2, 0.2, 0.2), (0.0, 0.0, 0.0))), "Most: 0.20 tighter getting in, all run long."),
-        (change_table(grid((0.0, 0.0, 0.0), (0.0, 0.0, 0.001))), "No change anywhere."),
-        (
-            before_after_table(NOW, grid((0.5, 0.0, 0.8), (0.0, 0.0, -0.3))),
-            "Furthest off: 0.90 loose coming off, late in the run; then 0.80 tight getting in, late in the run.",
-        ),
-        (
-            before_after_table(NOW, grid((0.1, 0.0, 0.4), (-0.2, 0.0, -0.7))),
-            "Furthest off: 0.90 loose coming off, late in the run; then 0.70 loose.",
-        ),
-        (
-            before_after_table(NOW, grid((0.5, 0.0, 1.2), (0.0, 0.0, -0.3))),
-            (
-                "Furthest off: 0.90 loose coming off, late in the run; then 1.20 tight getting in, late in the run. "
-                "So the worst of it gets worse."
-            ),
-        ),
-        (before_after_table(NOW, NOW), "Furthest off: 0.90 loose coming off, late in the run, as before."),
-        (
-            before_after_table(NOW, grid((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))),
-            "Furthest off: 0.90 loose coming off, late in the run; then even.",
-        ),
-        (
-            before_after_table(grid((0.0, 0.0, 0.0), (0.0, 0.0, 0.0)), NOW),
-            "Even all through before; then 0.90 loose coming off, late in the run.",
-        ),
+        (NOW, "Most: 0.90 looser coming off, late in the run."),
+        (grid((0.2, 0.2, 0.2), (0.0, 0.0, 0.0)), "Most: 0.20 tighter getting in, all run long."),
+        (grid((0.0, 0.0, 0.0), (0.0, 0.0, 0.001)), "No change anywhere."),
     ],
 )
-def test_the_cell_to_look_at_first_is_named(table, says):
-    assert table.sentence == says
+def test_the_cell_to_look_at_first_is_named(change, says):
+    assert change_table(change).sentence == says
+
+
+def picture(value, said):
+    return Picture(value, value, value, said=said)
 
 
 def test_who_hears_the_screen_gets_every_cell_in_whole_sentences():
-    assert (
-        balance_table(NOW).spoken[1]
-        == "Coming off: 0.20 loose on fresh tires, even once settled, 0.90 loose late in the run."
-    )
-    both = before_after_table(NOW, grid((0.1, 0.0, 0.4), (-0.2, 0.0, -0.7)))
-    wanted = (
-        "Getting in: 0.10 tight as before on fresh tires, even as before once settled, 0.40 tight as before late in"
-    )
-    assert both.spoken[0] == f"{wanted} the run."
+    before = picture(NOW, {("exit", "worn"): "loose"})
+    *_, coming_off = believed_table(before).spoken
+    assert coming_off == 'Coming off: even on fresh tires, even once settled, "loose" 0.9 +-0.0 late in the run.'
+    after = picture(grid((0.1, 0.0, 0.8), (0.0, 0.0, -0.5)), {})
+    getting_in, *_, coming_off = believed_then_table(before, after).spoken
+    assert getting_in.startswith("Getting in: 0.1 tight, stays on fresh tires, even, stays once settled, 0.4 tight -> ")
+    assert coming_off.endswith('"loose" 0.9 -> 0.5 loose late in the run.')

@@ -47,17 +47,17 @@ def test_every_lever_with_a_size_has_facts_and_no_fact_is_without_a_number(case,
     assert set(OF_LEVER) == set(LEVERS) - {"caster_split"}
     for lever in OF_LEVER:
         for change in (0.0, 0.002, -0.002):
-            said = facts(case, lever, change, model=model)
+            said = facts(model, lever, change)
             assert said, lever
             assert not any("nan" in text or "inf" in text.split() for text in said), said
             assert all(text.endswith(".") and text[0].isupper() for text in said), said
             assert any(numbers_in(text) for text in said) or not change, said
-    assert facts(case, "caster_split", 0.01, model=model) == ()
+    assert facts(model, "caster_split", 0.01) == ()
 
 
 def test_metric_facts_hold_no_unit_of_the_trade(case, model):
     for lever in OF_LEVER:
-        text = " ".join(facts(case, lever, 0.001, model=model, system="si"))
+        text = " ".join(facts(model, lever, 0.001, "si"))
         assert not re.search(r"\d (in|lb|psi|lbf|ft|mph|F|gal|hp|lb/in)\b", text), text
 
 
@@ -71,7 +71,7 @@ def test_a_turn_of_the_jack_bolt_is_what_the_solver_moves_when_a_spring_is_press
 
 
 def test_pounds_bite_and_turns_of_a_change_of_cross_add_up(case, model, now):
-    first, second, _ = facts(case, "cross_weight", 0.01, model=model)
+    first, second, _ = facts(model, "cross_weight", 0.01)
     weight = case.car.mass * G
     moved, before, after = numbers_in(first)
     assert moved == pytest.approx(0.01 * weight / 2 / G / POUND, abs=0.5)
@@ -83,11 +83,11 @@ def test_pounds_bite_and_turns_of_a_change_of_cross_add_up(case, model, now):
     assert turns == pytest.approx(0.01 * weight / 2 / jack_turn(now), abs=0.05)
     assert second.count("0.125 in a turn;") == 1
     unsaid = replace(model, case=replace(case, car=replace(case.car, guessed=frozenset({"jack_lead"}))))
-    assert "0.125 in a turn (guessed);" in facts(case, "cross_weight", 0.01, model=unsaid)[1]
+    assert "0.125 in a turn (guessed);" in facts(unsaid, "cross_weight", 0.01)[1]
 
 
 def test_the_torque_of_the_drive_adds_what_the_solver_adds(case, model, now):
-    said = facts(case, "final_drive", 0.1, model=model)[-1]
+    said = facts(model, "final_drive", 0.1)[-1]
     force, moved = numbers_in(said)
     answers = answer_pushes(now.numbers, now.rest())
     radius = now.rest().radius[2:, 1, 0].mean()
@@ -109,7 +109,7 @@ def test_springs_carry_the_car_less_its_unsprung_weight_and_balance_its_moments(
 
 def test_a_stiffer_spring_is_said_at_the_wheel_and_its_seat_goes_back(case, model):
     rate, change = case.setup.values["spring_rf"], STEP["spring_rate"]
-    wheel, standing, seat, travel = facts(case, "spring_rf", change, model=model)
+    wheel, standing, seat, travel = facts(model, "spring_rf", change)
     old, new = numbers_in(wheel)[:2]
     ratio = case.car.spring_ratio_front**2
     assert [old, new] == pytest.approx([rate * ratio / 175.126835, (rate + change) * ratio / 175.126835], abs=0.6)
@@ -123,15 +123,15 @@ def test_a_stiffer_spring_is_said_at_the_wheel_and_its_seat_goes_back(case, mode
 def test_the_roll_center_is_where_the_bar_crosses_the_centerline(case, model):
     left, right = case.setup.values["track_bar_left"], case.setup.values["track_bar_right"]
     share = case.car.track_bar_axle_y / (case.car.track_bar_axle_y - case.car.track_bar_frame_y)
-    before, after = numbers_in(facts(case, "track_bar_right", INCH / 2, model=model)[0])
+    before, after = numbers_in(facts(model, "track_bar_right", INCH / 2)[0])
     assert before == pytest.approx((left + (right - left) * share) / INCH, abs=0.006)
     assert after - before == pytest.approx(0.5 * share, abs=0.011)
-    both = numbers_in(facts(case, "track_bar", INCH / 2, model=model)[0])
+    both = numbers_in(facts(model, "track_bar", INCH / 2)[0])
     assert both[1] - both[0] == pytest.approx(0.5, abs=0.011)
 
 
 def test_stagger_asked_for_is_the_ratio_of_both_wheel_paths(case, model, now):
-    first, second, third = facts(case, "stagger", INCH / 8, model=model)
+    first, second, third = facts(model, "stagger", INCH / 8)
     left = 2 * pi * now.rest().radius[2, 1, 0]
     for end in case.track.ends:
         half = case.car.track_rear / 2 * np.cos(end.bank)
@@ -145,7 +145,7 @@ def test_stagger_asked_for_is_the_ratio_of_both_wheel_paths(case, model, now):
 
 
 def test_hot_pressures_follow_the_gas_law_and_ten_degrees_are_a_share_of_absolute_pressure(case, model):
-    now_said, after, ten, cross = facts(case, "pressure_rr", 2 * 6894.757, model=model)
+    now_said, after, ten, cross = facts(model, "pressure_rr", 2 * 6894.757)
     cold = case.setup.values["pressure_rr"]
     gas = model.moments.gas[3, :, 0]
     for text, air in ((now_said, cold), (after, cold + 2 * 6894.757)):
@@ -159,15 +159,15 @@ def test_hot_pressures_follow_the_gas_law_and_ten_degrees_are_a_share_of_absolut
 
 
 def test_brakes_name_the_axle_that_locks_and_the_even_share(case, model):
-    said = " ".join(facts(case, "brake_bias", -0.03, model=model))
+    said = " ".join(facts(model, "brake_bias", -0.03))
     assert "both work equally hard at" in said
     assert "locks first" in said
-    front, rear = numbers_in(facts(case, "brake_bias", 0.0, model=model)[0])[1:3]
+    front, rear = numbers_in(facts(model, "brake_bias", 0.0)[0])[1:3]
     assert front + rear == pytest.approx(case.car.mass / POUND, rel=0.02)  # less some fuel by then
 
 
 def test_gears_say_revs_in_proportion_and_the_speed_of_the_limiter(case, model):
-    values = numbers_in(facts(case, "final_drive", 0.14, model=model)[0])
+    values = numbers_in(facts(model, "final_drive", 0.14)[0])
     old, new, slow, quick, speed, limit, first, then = values
     assert new - old == pytest.approx(0.14 * case.setup.values["gear"], abs=0.011)
     assert quick / slow == pytest.approx(new / old, rel=2e-3)
@@ -177,7 +177,7 @@ def test_gears_say_revs_in_proportion_and_the_speed_of_the_limiter(case, model):
 
 
 def test_laps_in_the_tank_are_whole_and_what_the_fuel_of_a_lap_allows(case, model):
-    said = facts(case, "fuel_at_green", 0.0, model=model)[0]
+    said = facts(model, "fuel_at_green", 0.0)[0]
     weight, laps = numbers_in(said)
     fuel = case.setup.values["fuel_at_green"] * case.car.fuel_density
     assert weight == pytest.approx(fuel / POUND, abs=0.5)
@@ -185,22 +185,22 @@ def test_laps_in_the_tank_are_whole_and_what_the_fuel_of_a_lap_allows(case, mode
 
 
 def test_moving_weight_moves_the_center_of_gravity_by_its_share_of_the_wheelbase(case, model):
-    said = facts(case, "nose_weight", 0.01, model=model)[1]
+    said = facts(model, "nose_weight", 0.01)[1]
     assert numbers_in(said)[0] == pytest.approx(0.01 * case.car.wheelbase / INCH, rel=0.05)
     assert said.endswith("forward.")
-    lead = facts(case, "ballast_rise", -INCH, model=model)[1]
+    lead = facts(model, "ballast_rise", -INCH)[1]
     assert numbers_in(lead)[0] == pytest.approx(case.car.ballast_mass / case.car.mass, abs=0.006)
     assert lead.endswith("down.")
 
 
 def test_a_lever_that_leaves_the_scales_alone_is_not_said_to_move_them(case, model):
-    assert any("Left alone" in text for text in facts(case, "pressure_lf", 6894.757, model=model))
+    assert any("Left alone" in text for text in facts(model, "pressure_lf", 6894.757))
     for lever, change in (("pressure_lf", 0.0), ("spring_lf", 20e3), ("track_bar", INCH)):
-        assert not any("Left alone" in text for text in facts(case, lever, change, model=model))
+        assert not any("Left alone" in text for text in facts(model, lever, change))
 
 
 def test_an_offer_tells_the_facts_of_its_lever_and_a_habit_has_none(case, model):
     bar = remedy("track_bar_right", ("relief", 0.5), rank=1, title="bar", change=-INCH / 2, direction="tighter")
-    (told,) = facts_of(bar, case, model, "trade")
-    assert told.facts == facts(case, "track_bar_right", -INCH / 2, model=model)
-    assert facts_of(replace(bar, kind="driving"), case, model, "trade") == ()
+    (told,) = facts_of(bar, model, "trade")
+    assert told.facts == facts(model, "track_bar_right", -INCH / 2)
+    assert facts_of(replace(bar, kind="driving"), model, "trade") == ()

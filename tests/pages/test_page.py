@@ -221,7 +221,7 @@ def test_what_a_change_moves_is_marked_in_words_in_the_setup(page):
 
 
 def test_the_first_balance_is_what_is_believed(page, demo):
-    from assistant.pages.believed import believed_table
+    from assistant.pages.balance import believed_table
 
     before = believed_table(demo.advice.picture)
     assert any('"loose" ' in cell for row in before.rows for cell in row)
@@ -234,7 +234,7 @@ def test_the_first_balance_is_what_is_believed(page, demo):
 def test_the_two_setups_are_laid_side_by_side_and_every_difference_does_something(page):
     two = page.comparison
     assert (two.here, two.there) == ("demo-quick", "demo-safe")
-    assert [one.name for one in two.differences][:1] == ["RF spring"]
+    assert [one.name for one in two.differences][:1] == ["right front spring"]
     assert all(one.here != one.there and one.does for one in two.differences)
     assert two.all_of_it[0].startswith("All of it together: ")
     assert two.notes == ("Only the two setups are compared: car, tire, track and air are those of this page.",)

@@ -49,7 +49,9 @@ SPRING = remedy(
 )
 LOOK = remedy("axle-square", ("relief", 0.15), ("harm", 0.0), ("trade", 1.0), kind="inspect", rank=3)
 LOOK = replace(LOOK, title="Look at the axle", basis="by the book")
-STAGGER = SimpleNamespace(title="rear stagger", plus_verb="add", minus_verb="cut", quantity="short_length")
+STAGGER = SimpleNamespace(
+    lever="stagger", title="rear stagger", plus_verb="add", minus_verb="cut", quantity="short_length"
+)
 
 
 def rows(blocks):

@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 
 from assistant.advice.results import Note, Package, PackageMove
+from assistant.belief.model import read_model
 from assistant.cli import DONE, main
 from assistant.pages.blocks import Line
 from assistant.pages.why import MoveFacts, facts_blocks, facts_of, why_screen
@@ -57,7 +58,7 @@ def test_why_shows_the_facts_of_a_package_under_the_name_of_each_move():
 
 
 def test_each_move_of_a_package_tells_its_own_facts_and_one_without_any_is_left_out(demo):
-    bar, caster, stagger = facts_of(PACKAGE, demo, None, "trade")
+    bar, caster, stagger = facts_of(PACKAGE, read_model(demo), "trade")
     assert (bar.title, stagger.title) == ("right end of the track bar", "rear stagger")
     assert facts_blocks([caster], "On this car") == []
     assert bar.facts[0] == ("The rear roll center, the bar's height on the centerline, is 10.22 in, then 10.00 in.")

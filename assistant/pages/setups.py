@@ -1,0 +1,207 @@
+"""The setup in the order a person walks round the car, on a screen and on paper; and two setups side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from assistant.advice.results import Package, Remedy
+from assistant.belief.believe import Belief
+from assistant.belief.driven import moved_from
+from assistant.belief.look_ahead import RunAhead
+from assistant.belief.picture import Picture, read_after
+from assistant.belief.whole_run import Forecast, whole_laps
+from assistant.car.car import CORNERS
+from assistant.car.case import Case
+from assistant.car.lever_rows import BOTH_ENDS, NOT_COMPUTED, ROW_OF
+from assistant.car.moves import differences, with_value
+from assistant.car.setup import Rulebook, Setup, places_of
+from assistant.ground.grid import Grid
+from assistant.ground.units import System
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
+from assistant.pages.advice import NOT_FELT, Offer
+from assistant.pages.amounts import FIXED, NOT_HERE, Levers, capital, lever_value
+from assistant.pages.balance import NOTHING, PERCENT, believed_then_table, change_words
+from assistant.pages.blocks import Block, Line, lines
+from assistant.pages.sheet_document import Comparison, Difference, Group, Value
+from assistant.pages.try_change import pace_words
+
+LEAST_LAPS = 1.0
+"""Change of the laps a tire lasts that is worth saying."""
+
+
+def setup_screen(setup: Setup, levers: Levers, rulebook: Rulebook, system: System) -> list[Block]:
+    """Show one paragraph for each place; what was only guessed, or is fixed by the rules, is said."""
+    blocks: list[Block] = [Line(f"Setup {setup.name}.")]
+    for place, ids in places_of(setup).items():
+        if not ids:
+            continue
+        all_guessed = len(ids) > 1 and setup.guessed.issuperset(ids)
+        said = [_value(lever, setup, system, mark=not all_guessed) for lever in ids]
+        blocks.append(Line("; ".join([*said, "all guessed"] if all_guessed else said) + ".", lead=f"{place}:"))
+    out = [lever for lever in setup.values if rulebook.out(lever) is not None]
+    fixed = [lever for lever in setup.values if lever not in rulebook.limits and lever not in out]
+    for says, so in ((FIXED, fixed), (NOT_HERE, out)):
+        named = ", ".join(levers[lever].title if lever in levers else lever for lever in so)
+        blocks += lines([f"{capital(says)}: {named}." if named else ""])
+    return blocks
+
+
+def word_of(lever: str, setup: Setup) -> str:
+    """Name a lever at its place on the car."""
+    return setup.own[lever].name if lever in setup.own else ROW_OF[lever].word
+
+
+def _value(lever: str, setup: Setup, system: System, *, mark: bool) -> str:
+    text = f"{word_of(lever, setup)} {lever_value(lever, setup.values[lever], system, setup=setup)}"
+    return f"{text} guessed" if mark and lever in setup.guessed else text
+
+
+def list_setup(setup: Setup, offers: Sequence[Offer], rulebook: Rulebook, system: System) -> tuple[Group, ...]:
+    """List every value by corner of the car, saying which change moves it and where to."""
+    moved = moves_of(offers, setup)
+    groups = []
+    for place, ids in places_of(setup).items():
+        values = [
+            Value(
+                word_of(lever, setup),
+                lever_value(lever, setup.values[lever], system, setup=setup),
+                _note(lever, setup, moved.get(lever, ()), rulebook, system),
+            )
+            for lever in ids
+        ]
+        if values:
+            groups.append(Group(place, tuple(values)))
+    return tuple(groups)
+
+
+def moves_of(offers: Sequence[Offer], setup: Setup) -> dict[str, tuple[tuple[int, float], ...]]:
+    """Find, for each lever, the numbers of the changes that move it and the value [SI] it goes to."""
+    found: dict[str, tuple[tuple[int, float], ...]] = {}
+    for number, offer in enumerate(offers, 1):
+        for lever, start, finish in _moves(offer):
+            for one, value in _ends(lever, start, finish, setup):
+                found[one] = (*found.get(one, ()), (number, value))
+    return found
+
+
+def _moves(offer: Offer) -> list[tuple[str, float, float]]:
+    if isinstance(offer, Package):
+        return [(move.lever, move.start, move.finish) for move in offer.moves]
+    if isinstance(offer, Remedy) and offer.kind == "lever" and offer.start is not None and offer.finish is not None:
+        return [(offer.id, offer.start, offer.finish)]
+    return []
+
+
+def _ends(lever: str, start: float, finish: float, setup: Setup) -> list[tuple[str, float]]:
+    """Both ends of the track bar go the way the pair goes."""
+    if lever not in BOTH_ENDS:
+        return [(lever, finish)]
+    return [(end, setup.values[end] + finish - start) for end in BOTH_ENDS[lever] if end in setup.values]
+
+
+def _note(lever: str, setup: Setup, moved: Sequence[tuple[int, float]], rulebook: Rulebook, system: System) -> str:
+    said = [f"number {number} makes it {lever_value(lever, value, system, setup=setup)}" for number, value in moved]
+    if lever in setup.guessed:
+        said.append("guessed")
+    if lever not in rulebook.limits or rulebook.out(lever) is not None:
+        said.append(FIXED if rulebook.out(lever) is None else NOT_HERE)
+    return ", ".join(said)
+
+
+@dataclass(frozen=True)
+class Other:
+    """The setup compared with. about: what must be said of it, such as that it is another car's."""
+
+    name: str
+    setup: Setup
+    about: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class SetupRun:
+    """The run with another setup. then, change: where the car is believed to stand with it, and what it changes."""
+
+    run: Forecast
+    then: Picture
+    change: Picture
+
+
+def setups_to_drive(case: Case, other: Other) -> tuple[Setup, ...]:
+    """List this setup with each differing value of the other one alone, then with all of them."""
+    found = {lever: there for lever, (_, there) in differences(case.setup, other.setup).items()}
+    alone = [with_value(case.setup, lever, there) for lever, there in found.items()]
+    whole = case.setup
+    for lever, there in found.items():
+        whole = with_value(whole, lever, there)
+    return (*alone, whole) if alone else ()
+
+
+def read_driven(
+    belief: Belief, setup: Setup, others: Sequence[Setup], runs: Sequence[Forecast]
+) -> tuple[SetupRun, ...]:
+    """Read what going over from one setup to each of others does; runs: those with the others."""
+    changes = [moved_from(setup, one) for one in others]
+    if not belief.gate_is_shut:
+        belief.move_ahead(changes)
+    return tuple(SetupRun(run, *read_after(belief, one)) for run, one in zip(runs, changes, strict=True))
+
+
+def compare(
+    case: Case, other: Other, ahead: RunAhead, driven: Sequence[SetupRun], levers: Levers, system: System
+) -> Comparison:
+    """Say what differs and what each difference does. ahead: this setup; driven: those of `setups_to_drive`."""
+    found, here, now = differences(case.setup, other.setup), case.setup.name, ahead.forecast
+    if not found:
+        return Comparison(here, other.name, (), ("The two setups are the same.",), other.about, None)
+    rows = tuple(
+        Difference(
+            levers[lever].title,
+            lever_value(lever, mine, system, setup=case.setup),
+            lever_value(lever, theirs, system, setup=case.setup),
+            _does(lever, now, alone),
+        )
+        for (lever, (mine, theirs)), alone in zip(found.items(), driven, strict=False)
+    )
+    whole = driven[-1]
+    tires = f"Tires: {_tires(now, whole.run) or 'no change of a lap or more'}."
+    together = (tires, f"Lap times: {pace_words(now, whole.run)}.")
+    if ahead.picture.shut:
+        return Comparison(here, other.name, rows, together, other.about, None)
+    balance = f"All of it together: {_say_change(whole.change.value, most=3) or 'no change of balance'}."
+    table = replace(believed_then_table(ahead.picture, whole.then), caption=f"{PERCENT}: {here}, then {other.name}")
+    return Comparison(here, other.name, rows, (balance, *together), other.about, table)
+
+
+def _does(lever: str, now: Forecast, driven: SetupRun) -> str:
+    if lever in NOT_COMPUTED:
+        return "felt in the wheel; not computed"
+    parts = [_say_change(driven.change.value), _tires(now, driven.run), _fuel(now, driven.run)]
+    return "; ".join(part for part in parts if part) or NOT_FELT
+
+
+def _tires(now: Forecast, run: Forecast, most: int = 2) -> str:
+    """Say the largest changes of tire life."""
+    changes = {corner: run.tire_laps[corner] - now.tire_laps[corner] for corner in CORNERS}
+    largest = sorted(CORNERS, key=lambda corner: -abs(changes[corner]))[:most]
+    return ", ".join(
+        f"{corner} tire {count_of(round(abs(changes[corner])), 'lap')} {'longer' if changes[corner] > 0 else 'shorter'}"
+        for corner in largest
+        if abs(changes[corner]) >= LEAST_LAPS
+    )
+
+
+def _fuel(now: Forecast, run: Forecast) -> str:
+    change = whole_laps(run.fuel_laps) - whole_laps(now.fuel_laps)
+    return f"fuel for {count_of(abs(change), 'lap')} {'more' if change > 0 else 'less'}" if change else ""
+
+
+def _say_change(change: Grid, most: int = 2) -> str:
+    """Say the largest changes of balance in words: "0.42 looser coming off late in the run"; "" when there is none."""
+    cells = [(value, phase, stage) for phase, row in change.items() for stage, value in row.items()]
+    worst = sorted(cells, key=lambda cell: -abs(cell[0]))[:most]
+    return ", ".join(
+        f"{change_words(value)} {PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"
+        for value, phase, stage in worst
+        if abs(value) >= NOTHING
+    )
