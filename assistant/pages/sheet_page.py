@@ -53,7 +53,7 @@ from assistant.pages.blocks import Table
 from assistant.pages.forecast import UNSTEADY, charts_of, hot_table
 from assistant.pages.hearing_words import BESIDE, say_back, say_question, say_stop
 from assistant.pages.run_words import say_end, say_fuel
-from assistant.pages.setups import Other, SetupRun, compare, list_setup, read_driven, setups_to_drive
+from assistant.pages.setups import Other, SetupRun, compare, list_setup, read_runs, setups_to_drive
 from assistant.pages.sheet_document import Change, ChangePart, Page, gate_texts
 from assistant.pages.try_change import pace_words, tires_then
 from assistant.pages.why import facts_of, flip_words
@@ -162,7 +162,7 @@ def look_out(case: Case, belief: Belief, offers: Sequence[Offer], others: Sequen
     picture = read_picture(belief)
     ahead = stand_as_believed(look_from(model, case.setup, case.run_laps, driven, ()), picture)
     runs = forecast_setups(model, wanted, laps=driven) if wanted else ()
-    there = read_driven(belief, case.setup, others, runs[len(runs) - len(others) :])
+    there = read_runs(belief, case.setup, others, runs[len(runs) - len(others) :])
     if setup is not None:
         return Outlook(ahead, first, runs[0], read_after(belief, moved_from(case.setup, setup))[0], there)
     then = None if offer is None or offer.effect is None else picture.moved(offer.effect)
