@@ -137,9 +137,7 @@ def setups_to_drive(case: Case, other: Other) -> tuple[Setup, ...]:
     return (*alone, whole) if alone else ()
 
 
-def read_driven(
-    belief: Belief, setup: Setup, others: Sequence[Setup], runs: Sequence[Forecast]
-) -> tuple[SetupRun, ...]:
+def read_runs(belief: Belief, setup: Setup, others: Sequence[Setup], runs: Sequence[Forecast]) -> tuple[SetupRun, ...]:
     """Read what going over from one setup to each of others does; runs: those with the others."""
     changes = [moved_from(setup, one) for one in others]
     if not belief.gate_is_shut:
