@@ -31,7 +31,12 @@ _NO_SUBJECT = word_set(
     """
 )
 """Before a part these make it something done or a place: "with the new shock it came loose", "on the brake"."""
-_ANY_KIND = word_set("new old stiffer softer bigger smaller heavier lighter other same second first spare used")
+_ANY_KIND = word_set(
+    """
+    new old stiffer softer bigger smaller heavier lighter other same second first spare used big small stiff soft heavy
+    light
+    """
+)
 _AMOUNTS = word_set(
     """
     half quarter eighth couple few one two inch inches pound pounds lb lbs psi degree degrees click clicks turn turns
@@ -54,11 +59,14 @@ _REACH = 10
 """Words looked at beside a sign, so that time stays bounded."""
 _NOUNS = word_set(
     """
-    hop spin speed base rate rates angle travel change changes swap setting settings adjustment adjustments clicks
-    click preload split lead height offset grip bite traction drive temp temps bias release zone point marker balance
+    hop spin speed base rate rates angle travel setting settings clicks click preload split lead height offset grip bite
+    traction drive temp temps bias release zone point marker balance
     """
 )
 """Behind a part these make it something else: "bad wheel hop"."""
+_DONE_NOUNS = word_set("change changes swap adjustment adjustments")
+"""Behind a part these are no part, but what was done to it."""
+_IN_A_CHANGE = _BESIDE | _WHERE | _AMOUNTS | _DONE_NOUNS
 _DENIALS = frozenset(
     map(
         stem,
@@ -234,7 +242,8 @@ class _Words:
     def _is_a_part(self, end: int) -> bool:
         """Whether a name that ends here is one of a part: not "wheel" in "wheel hop", "braking", "welded"."""
         behind = self._tokens[end].word if end < len(self._tokens) else ""
-        return behind not in _NOUNS and not self._tokens[end - 1].word.endswith(("king", "ed"))
+        done = behind in _DONE_NOUNS and not self._amounts
+        return behind not in _NOUNS and not done and not self._tokens[end - 1].word.endswith(("king", "ed"))
 
     def _part_at(self, at: int, kinds: frozenset[str]) -> int:
         """Return how many words a part of one of these kinds takes here; 0 for none."""
@@ -334,7 +343,7 @@ class _Words:
         turn = at + 1 < len(self._tokens) and self._tokens[at + 1].number in {1, 2, 3, 4}
         if token.mark or token.word == "for" or (token.word in {"in", "off", "out"} and turn):
             return False
-        return at in self._named or token.number is not None or token.word in _BESIDE | _WHERE | _AMOUNTS
+        return at in self._named or token.number is not None or token.word in _IN_A_CHANGE
 
     def kinds_in(self, begin: int, end: int) -> list[str]:
         """Return the places in the list of the parts named between two places, in order."""

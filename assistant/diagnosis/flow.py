@@ -32,6 +32,7 @@ from assistant.diagnosis.questions import (
     plain_id,
     question_of,
 )
+from assistant.diagnosis.sentences import IN_TRAFFIC, TRAFFIC
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.understood import CauseFound, Complaint, StopReason
 from assistant.rules.knowledge import Knowledge
@@ -233,19 +234,23 @@ def sizes_open(reading: Heard, known: Mapping[str, str]) -> list[str]:
 
 def _applies(qid: str, reading: Heard, complaint: Complaint, known: Mapping[str, str]) -> bool:
     claims = reading.complaints
-    cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
-    if qid == SLIDES:
-        return not reading.readable
-    if qid == "where":
-        return any(not claim.phases for claim in claims)
-    if qid == "when_in_run":
-        return any(not claim.stages and not claim.usual_stages for claim in claims)
-    if qid == "was_right":
-        return known.get("what_changed", NOTHING_CHANGED) != NOTHING_CHANGED and not is_unsure(known["what_changed"])
-    if qid == "first_laps":
-        fresh = any(cell.stage == "fresh" for cell in complaint.cells)
-        return not fresh and any(cell.stage == "worn" for cell in cells)
-    return True
+    changed = known.get("what_changed", NOTHING_CHANGED)
+    comes_up = {
+        SLIDES: not reading.readable,
+        TRAFFIC: IN_TRAFFIC in reading.said.moments,
+        "where": any(not claim.phases for claim in claims),
+        "when_in_run": any(not claim.stages and not claim.usual_stages for claim in claims),
+        "what_changed": known.get(TRAFFIC) != "traffic-only",
+        "was_right": changed != NOTHING_CHANGED and not is_unsure(changed),
+        "first_laps": _may_begin_otherwise(complaint),
+    }
+    return comes_up.get(qid, True)
+
+
+def _may_begin_otherwise(complaint: Complaint) -> bool:
+    """Whether the first laps were not told of, and the complaint is of late laps."""
+    late = any(cell.stage == "worn" and cell.balance in {"loose", "tight"} for cell in complaint.cells)
+    return late and not any(cell.stage == "fresh" for cell in complaint.cells)
 
 
 def still_asked(given: tuple[tuple[str, str], ...], asked: Asked, *, just: str = "") -> tuple[tuple[str, str], ...]:

@@ -26,6 +26,8 @@ _LEADS_TO_NUMBER = word_set("about like maybe say its is a an id call it probabl
 
 _DENIALS = frozenset({"cant", "wont", "doesnt", "not"})
 
+WAS_RIGHT = "was-right"
+"""The question answered by what was fine and is no more, and by what came with a change."""
 NO_MEANING = Meaning()
 
 
@@ -56,7 +58,8 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
     taken = {place for one in dangers for place in range(one.begin, one.end)}
     for one in find_changes(tokens, lexicon.changes, frozenset(taken)):
         text = " ".join(token.raw for token in tokens[one.begin : one.end])
-        pieces.append(Piece("change", text, Meaning(answers=dict(lexicon.changed[int(one.sign)]))))
+        since = {WAS_RIGHT: "yes"} if _is_since(tokens, one.begin) else {}
+        pieces.append(Piece("change", text, Meaning(answers={**lexicon.changed[int(one.sign)], **since})))
         taken |= set(range(one.begin, one.end))
     at = 0
     while at < len(tokens):
@@ -74,6 +77,11 @@ def read_pieces(text: str, lexicon: Lexicon) -> tuple[Piece, ...]:
         elif piece is not None:
             pieces.append(piece)
     return tuple(pieces)
+
+
+def _is_since(tokens: list[Token], begin: int) -> bool:
+    """Whether the trouble is told to have come with a change: "tight since we put the big bar in"."""
+    return any(token.word in {"since", "after"} for token in tokens[max(0, begin - 4) : begin + 1])
 
 
 def _danger(tokens: list[Token], begin: int, end: int, sign: str) -> Piece:

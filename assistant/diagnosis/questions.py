@@ -32,7 +32,7 @@ SEVERAL_CHANGED = "several"
 """Answers to `what-changed` that name no kind of change."""
 SLIDES = "which_slides"
 """Asked when no words were read: the front, the back, or both."""
-FIXED_ORDER = (SAFETY, SLIDES, "where", "when_in_run", "what_changed", "was_right", "first_laps")
+FIXED_ORDER = (SAFETY, SLIDES, "traffic", "where", "when_in_run", "what_changed", "was_right", "first_laps")
 """Asked of everybody to whom they apply, in this order."""
 SIZES = (HOW_BAD, *HOW_BAD_EACH)
 """Asked last, and only where a lever comes first: they decide how far to move it."""
@@ -116,7 +116,7 @@ def _with_not_sure(entry: Question) -> Question:
 
 IN_A_ROW = 2
 """From so many "not sure" in a row on, the next answer is taken to be one too, with the chance `unsure_again`."""
-_NOT_ABOUT_CAUSES = {COMPLAINT, "safety_kind", *FIXED_ORDER, *SIZES}
+_NOT_ABOUT_CAUSES = {COMPLAINT, "safety_kind", *FIXED_ORDER, *SIZES} - {"traffic"}
 
 
 def interview_weights(knowledge: Knowledge) -> Mapping[InterviewWeight, float]:

@@ -12,12 +12,12 @@ from dataclasses import dataclass, field, replace
 from functools import reduce
 
 from assistant.diagnosis.claim import Claim, Said, claim_of, fill_from, join_to, modifier_of, override, settle
-from assistant.diagnosis.phrases import Piece
+from assistant.diagnosis.phrases import WAS_RIGHT, Piece
 from assistant.ground.grid import STAGES
 
 _DOING = re.compile(r"\w+in[g']?\b")
-WAS_RIGHT = "was-right"
-"""The question answered by what was fine and is no more."""
+IN_TRAFFIC, TRAFFIC = "in traffic", "traffic"
+"""The moment near another car, and the question whether it is felt alone as well."""
 MANY = 3
 """From so many changes at once on, nobody can say which of them did it."""
 WHAT_CHANGED = "what-changed"
@@ -79,6 +79,8 @@ def _answers_in(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> dict[st
     for piece in _about_this_car(pieces):
         for question, choice in (piece.meaning.answers or {}).items():
             said.setdefault(question, set()).add(choice)
+    if _is_only_in_traffic(pieces) and len({claim.balance for claim in claims if claim.is_complaint}) == 1:
+        said.setdefault(TRAFFIC, set()).add("traffic-only")
     if any(claim.balance == "fine" and claim.past for claim in claims):
         said.setdefault(WAS_RIGHT, {"yes"})
     changes = [piece.meaning.answers or {} for piece in pieces if piece.kind == "change"]
@@ -86,6 +88,16 @@ def _answers_in(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> dict[st
         said = {question: choices for question, choices in said.items() if not any(question in one for one in changes)}
         said[WHAT_CHANGED] = {SEVERAL}
     return {question: min(choices) for question, choices in said.items() if len(choices) == 1}
+
+
+def _is_only_in_traffic(pieces: tuple[Piece, ...]) -> bool:
+    """Whether "only" stands in one clause with what is felt in traffic: "only pushes behind somebody"."""
+    only = False
+    for piece in pieces:
+        only = piece.kind != "break" and (only or piece.text == "only")
+        if only and piece.meaning.moment == IN_TRAFFIC:
+            return True
+    return False
 
 
 def _about_this_car(pieces: tuple[Piece, ...]) -> Iterator[Piece]:

@@ -35,6 +35,8 @@ HEARD_BESIDE = {
     ("was-right", "yes"): "it was right before",
     ("was-right", "never"): "it was never right",
     ("what-changed", "nothing"): "nothing was changed",
+    ("traffic", "traffic-only"): "only near other cars",
+    ("traffic", "always"): "alone as well",
 }
 """Answers that a driver's words gave, as they are said back."""
 BESIDE = {

@@ -38,7 +38,10 @@ def test_turn_numbers_are_places(text, places):
         ("all of a sudden its loose", {"came-on": "suddenly"}),
         ("nothing changed, loose in", {"what-changed": "nothing"}),
         ("swapped the rf shock and its tight in", {"what-changed": "suspension", "which-suspension": "shocks"}),
-        ("loose in since we lowered the panhard bar", {"what-changed": "links", "which-links": "track-bar"}),
+        (
+            "loose in since we lowered the panhard bar",
+            {"what-changed": "links", "which-links": "track-bar", "was-right": "yes"},
+        ),
         ("raised the track bar to free it up, now loose off", {"what-changed": "links", "which-links": "track-bar"}),
         ("put a round in, track bar up, new springs, loose off", {"what-changed": "several"}),
     ],

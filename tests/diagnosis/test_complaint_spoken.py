@@ -215,3 +215,43 @@ def test_what_the_pack_itself_writes_is_never_read_as_another_word():
 def test_a_word_that_is_right_is_not_guessed_to_be_another(word):
     (token,) = cut_words(word, PACK.once(make_names).wide)
     assert token.stem == stem(word)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "won't turn under a guy but great all by itself",
+        "only plows behind somebody",
+        "alone it is good, following cars it is tight",
+        "loose in traffic, okay in clean air",
+    ],
+)
+def test_what_is_felt_only_near_other_cars_is_heard_as_that(text):
+    assert dict(read(text, PACK).said.answers) == {"traffic": "traffic-only"}
+
+
+@pytest.mark.parametrize("text", ["loose off, only tight in traffic", "tight behind cars", "it only pushes late"])
+def test_what_may_be_felt_alone_as_well_is_left_to_ask(text):
+    assert "traffic" not in read(text, PACK).said.answers
+
+
+@pytest.mark.parametrize(
+    ("text", "what", "which"),
+    [
+        ("it pushes since we put the small bar in", "links", "which-links"),
+        ("loose in ever since the shock swap", "suspension", "which-suspension"),
+        ("tight after a round of wedge", "suspension", "which-suspension"),
+        ("unhooked the sway bar and it rolls over loose", "links", "which-links"),
+        ("free off after we went to the heavy right rear spring", "suspension", "which-suspension"),
+    ],
+)
+def test_what_it_came_with_is_heard_as_changed(text, what, which):
+    said = read(text, PACK).said
+    assert said.answers["what-changed"] == what
+    assert which in said.answers
+    assert said.changes
+    assert ("was-right" in said.answers) is ("since" in text or "after" in text)
+
+
+def test_a_change_that_is_only_thought_of_is_none():
+    assert not read("needs a spring change, tight in", PACK).said.changes
