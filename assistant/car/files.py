@@ -7,7 +7,7 @@ stand in it as they were spelled once.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from itertools import pairwise
 from math import degrees, pi
@@ -106,7 +106,7 @@ def read_car(path: Path | str) -> Car:
     """Read a car file. Raises BadInput with every problem of it, as all readers here do."""
     document, model = _open("car", path)
     car = make_car(model)
-    _refuse(check_car(document, car))
+    refuse(check_car(document, car))
     return car
 
 
@@ -119,7 +119,7 @@ def read_track(path: Path | str) -> Track:
     """Read a track file."""
     document, model = _open("track", path)
     track = make_track(model)
-    _refuse(check_track(document, track))
+    refuse(check_track(document, track))
     return track
 
 
@@ -135,10 +135,10 @@ def read_setup(path: Path | str, car: Car | None = None) -> Setup:
     """Read a setup file; with a car, check that the two fit."""
     document = read_kind("setup", path)
     rows = rows_of_setup(document.data)
-    _refuse(_check_scales(document, rows))
+    refuse(_check_scales(document, rows))
     model = build(model_of("setup", system_of(document), rows), document)
     setup = make_setup(model, rows)
-    _refuse(check_setup(document, setup, model, car, rows))
+    refuse(check_setup(document, setup, model, car, rows))
     meant = look_up(model, ("car",))
     if car is not None and meant and meant != car.name:
         says = f"this setup is for the car '{meant}', the case uses '{car.name}'"
@@ -322,7 +322,8 @@ def check_setup(document: Document, setup: Setup, model: object, car: Car | None
         yield document.problem(path_of(lever, rows), says, hint)
 
 
-def _refuse(problems: Iterator[Problem]) -> None:
+def refuse(problems: Iterable[Problem]) -> None:
+    """Raise BadInput with all problems, when there are any; more than 20 would not be read."""
     if found := list(problems):
         raise BadInput(found)
 

@@ -4,26 +4,27 @@ CSV: the first line names the columns in any order, with their units; a line wit
 Commas, semicolons or tabs part the cells. YAML: `run log: name`, then `laps:` with one block per lap, the same names.
 """
 
-from __future__ import annotations
-
 import csv
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
+
+from pydantic import Field
 
 from assistant.car.car import CORNERS
 from assistant.car.file_keys import LAP_TIME_KEY, LAPS_KEY, MEASURED_KEYS, TREAD_KEY
-from assistant.car.files import system_of
+from assistant.car.files import read_kind, refuse, system_of
 from assistant.car.keys import Key, key, read_key
 from assistant.car.run_log import LogRow, RunLog, check_rows
 from assistant.ground.folders import demo_folder, is_file, is_there
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES
+from assistant.ground.read_model import Block, build
 from assistant.ground.units import System, UnitProblem, find_unit
 from assistant.ground.words import CORNER_WORDS, did_you_mean
-from assistant.ground.yaml_file import Document, read_yaml
+from assistant.ground.yaml_file import read_text
 
 STRIPS = ("inside", "middle", "outside")
 _MEASURED = {one.field: one for one in MEASURED_KEYS}
@@ -153,9 +154,8 @@ LARGEST_FILE = 2_000_000
 MOST_ROWS = 3000
 LONGEST_LINE = 100_000
 """Letters; the csv module takes cells of 131072."""
-MOST_PROBLEMS = 20
-"""More would not be read."""
 _NUMBER = re.compile(r"[-+]?[\d.,/ ]+")
+_NOTHING_MEASURED = {"lap", "note", "new tires", "refueled", "slow laps"}
 
 
 @dataclass(frozen=True)
@@ -168,26 +168,28 @@ class _Cell:
     place: tuple[int, int]
 
 
+Cells = list[_Cell]
+
+
+class _LogFile(Block):
+    """A run log as YAML."""
+
+    run_log: str = Field(alias="run log", min_length=1)
+    units: Literal["trade", "si"] = "trade"
+    laps: list[dict[str, Any]] = Field(min_length=1)
+    notes: str = ""
+
+
 def read_run_log(path: Path | str) -> RunLog:
     """Read a run log. Raises BadInput with every problem of it."""
     file = find_run_log(path)
-    if file.suffix.lower() in {".yaml", ".yml"}:
-        document = read_yaml(file)
-        name, written = _read_laps(document)
-        log, system = RunLog(name, str(path), (), document.rows), system_of(document)
-    else:
-        log, system = RunLog(file.stem, str(path), (), _read_text(file)), "trade"
-        written = _read_csv(log)
+    log, lines, system = (_read_yaml if file.suffix.lower() in {".yaml", ".yml"} else _read_csv)(file, str(path))
     problems: list[Problem] = []
-    rows = [row for cells in written if (row := _make_row(log, cells, system, problems)) is not None]
+    rows = [row for cells in lines if (row := _make_row(log, cells, system, problems)) is not None]
+    refuse(problems)
     log = replace(log, rows=tuple(rows))
-    _refuse(problems or list(check_rows(log)))
+    refuse(check_rows(log))
     return log
-
-
-def _refuse(problems: Sequence[Problem]) -> None:
-    if problems:
-        raise BadInput(problems[:MOST_PROBLEMS])
 
 
 def find_run_log(path: Path | str) -> Path:
@@ -197,81 +199,58 @@ def find_run_log(path: Path | str) -> Path:
     return of_demo if not is_there(file) and file.name == str(path) and is_file(of_demo) else file
 
 
-def _read_text(path: Path) -> tuple[str, ...]:
-    try:
-        if is_there(path) and not is_file(path):
-            raise BadInput(Problem(str(path), 0, 0, "this is not an ordinary file", "a run log is a CSV or YAML file"))
-        with path.open("rb") as stream:
-            raw = stream.read(LARGEST_FILE + 1)
-        if len(raw) > LARGEST_FILE:
-            raise BadInput(Problem(str(path), 0, 0, "the file is too large for a run log", "2 MB are the most"))
-        text = raw.decode("utf-8-sig")
-    except FileNotFoundError:
-        hint = "a CSV or YAML file; docs/run-logs.md has an example"
-        raise BadInput(Problem(str(path), 0, 0, "there is no such run log", hint)) from None
-    except UnicodeDecodeError:
-        raise BadInput(Problem(str(path), 0, 0, "the file is not text in UTF-8", "save it as CSV, UTF-8")) from None
-    except OSError as error:
-        says = f"the file cannot be read: {error.strerror or error}"
-        raise BadInput(Problem(str(path), 0, 0, says)) from None
-    return tuple(text.splitlines())
-
-
-def _read_csv(log: RunLog) -> list[list[_Cell]]:
+def _read_csv(file: Path, shown: str) -> tuple[RunLog, list[Cells], System]:
     """Read head and cells; the head's own problems are raised at once, since without it no cell means anything."""
+    log = RunLog(file.stem, shown, (), tuple(read_text(file, shown, LARGEST_FILE).removeprefix("\ufeff").splitlines()))
     numbered = enumerate(log.text, 1)
     lines = [(line, row) for line, row in numbered if row.strip(" \t,;") and not row.lstrip().startswith("#")]
-    if not lines:
-        raise BadInput(
-            Problem(log.file, 1, 1, "the run log is empty", "its first line names the columns: lap,lap time (s)")
-        )
-    if len(lines) > MOST_ROWS:
-        raise BadInput(Problem(log.file, 0, 0, f"the run log has more than {MOST_ROWS} lines", "split it by runs"))
-    if long := next((line for line, row in lines if len(row) > LONGEST_LINE), 0):
-        raise BadInput(log.problem(long, "this line is too long", "one line per lap, and a short note"))
-    head_line, head = lines[0]
+    refuse(_check_size(log, lines))
+    (head_line, head), *below = lines
     mark = max(",;\t", key=head.count)
     columns = _read_heads(log, head_line, _split(head, mark))
     rows, problems = [], []
-    for line, row in lines[1:]:
+    for line, row in below:
         cells = _split(row, mark)
-        if extra := [cell for cell in cells[len(columns) :] if cell[0]]:
+        if extra := [place for text, place in cells[len(columns) :] if text]:
             says = f"this line has more cells than the {len(columns)} columns"
-            problems.append(log.problem(line, says, "put text with commas into quotes", extra[0][1]))
-        rows.append(
-            [
-                _Cell(column, value, unit, (line, place))
-                for (column, unit), (value, place) in zip(columns, cells, strict=False)
-                if value
-            ]
-        )
-    _refuse(problems)
-    return [row for row in rows if row]
+            problems.append(log.problem(line, says, "put text with commas into quotes", extra[0]))
+        filled = zip(columns, cells, strict=False)
+        rows.append([_Cell(column, text, unit, (line, place)) for (column, unit), (text, place) in filled if text])
+    refuse(problems)
+    return log, [row for row in rows if row], "trade"
+
+
+def _check_size(log: RunLog, lines: list[tuple[int, str]]) -> Iterator[Problem]:
+    if not lines:
+        yield log.problem(1, "the run log is empty", "its first line names the columns: lap,lap time (s)")
+    elif len(lines) > MOST_ROWS:
+        yield Problem(log.file, 0, 0, f"the run log has more than {MOST_ROWS} lines", "split it by runs")
+    elif long := [line for line, row in lines if len(row) > LONGEST_LINE]:
+        yield log.problem(long[0], "this line is too long", "one line per lap, and a short note")
 
 
 def _read_heads(log: RunLog, line: int, heads: list[tuple[str, int]]) -> list[tuple[Column, str]]:
+    """Read the heads of the columns, each with its unit; empty ones at the end count for nothing."""
     columns: list[tuple[Column, str]] = []
     problems = []
     while heads and not heads[-1][0]:
         heads.pop()
     for head, place in heads:
         try:
-            column, unit = read_head(head)
+            columns.append(read_head(head))
         except UnitProblem as wrong:
             problems.append(log.problem(line, wrong.says, wrong.hint, place))
             continue
-        if column in [known for known, _ in columns]:
-            says = f"the column '{column.name}' is there twice"
-            problems.append(log.problem(line, says, "keep one", place))
-        columns.append((column, unit))
+        name = columns[-1][0].name
+        if name in {column.name for column, _ in columns[:-1]}:
+            problems.append(log.problem(line, f"the column '{name}' is there twice", "keep one", place))
+    refuse(problems)
     names = {column.name for column, _ in columns}
-    if not problems and "lap" not in names:
-        problems.append(log.problem(line, "there is no column 'lap'", "number the laps in one"))
-    if not problems and not names - {"lap", "note", "new tires", "refueled", "slow laps"}:
-        says = "nothing is measured in this log"
+    if "lap" not in names:
+        raise BadInput(log.problem(line, "there is no column 'lap'", "number the laps in one"))
+    if names <= _NOTHING_MEASURED:
         hint = "lap time (s), RR hot pressure (psi), RR middle (F), RR wear (mm), fuel left (gal)"
-        problems.append(log.problem(line, says, hint))
-    _refuse(problems)
+        raise BadInput(log.problem(line, "nothing is measured in this log", hint))
     return columns
 
 
@@ -287,50 +266,28 @@ def _split(row: str, mark: str) -> list[tuple[str, int]]:
     return parts
 
 
-def _read_laps(document: Document) -> tuple[str, list[list[_Cell]]]:
-    """Read name and cells of the YAML form."""
-    data = document.data
-    if not isinstance(data, dict) or next(iter(data), "") != "run log":
-        raise BadInput(document.problem((), "a run log starts with 'run log: name'", "then come 'units' and 'laps'"))
-    problems = [
-        document.problem((name,), f"'{name}' is not known here", "run log, units, laps or notes", key=True)
-        for name in data
-        if name not in {"run log", "units", "laps", "notes"}
-    ]
-    if data.get("units", "trade") not in ("trade", "si"):
-        problems.append(document.problem(("units",), "units are 'trade' or 'si'", "trade when left out"))
-    laps = data.get("laps")
-    if not isinstance(laps, list) or not laps:
-        problems.append(
-            document.problem(("laps",), "the run log is empty", "laps: is a list of {lap: 1, lap time: 23.4}")
-        )
-        raise BadInput(problems)
-    rows = [_yaml_row(document, at, row, problems) for at, row in enumerate(laps)]
-    _refuse(problems)
-    return str(data["run log"]), rows
-
-
-def _yaml_row(document: Document, at: int, row: Any, problems: list[Problem]) -> list[_Cell]:
-    if not isinstance(row, dict):
-        problems.append(document.problem(("laps", at), "one lap is a block of names and values", "- {lap: 1, ...}"))
-        return []
-    cells = []
-    for name, value in row.items():
+def _read_yaml(file: Path, shown: str) -> tuple[RunLog, list[Cells], System]:
+    document = read_kind("run log", file)
+    model = build(_LogFile, document)
+    rows: list[Cells] = [[] for _ in model.laps]
+    problems = []
+    for at, name, value in ((at, name, value) for at, row in enumerate(model.laps) for name, value in row.items()):
         path = ("laps", at, name)
         try:
-            cells.append(_Cell(find_column(str(name)), value, "", document.place(path)))
+            rows[at].append(_Cell(find_column(name), value, "", document.place(path)))
         except UnitProblem as wrong:
             problems.append(document.problem(path, wrong.says, wrong.hint, key=True))
-    return cells
+    refuse(problems)
+    return RunLog(model.run_log, shown, (), document.rows), rows, system_of(document)
 
 
-def _make_row(log: RunLog, cells: list[_Cell], system: System, problems: list[Problem]) -> LogRow | None:
+def _make_row(log: RunLog, cells: Cells, system: System, problems: list[Problem]) -> LogRow | None:
     """Make one row of the log; None, and problems noted, when it cannot be read."""
     values: dict[str, Any] = {}
     before = len(problems)
     for cell in cells:
         try:
-            _put(values, cell.column, _value(cell, system))
+            _put_value(values, cell.column, _value(cell, system))
         except UnitProblem as wrong:
             says = f"{cell.column.name}: {wrong.says}"
             problems.append(log.problem(cell.place[0], says, wrong.hint, cell.place[1]))
@@ -355,7 +312,7 @@ def _value(cell: _Cell, system: System) -> Any:
     return round(value)
 
 
-def _put(values: dict[str, Any], column: Column, value: Any) -> None:
+def _put_value(values: dict[str, Any], column: Column, value: Any) -> None:
     if column.field == "note":
         return
     if column.strip:

@@ -128,7 +128,7 @@ _WORDS: dict[str, bool | None] = {"": None, "~": None, "null": None, "true": Tru
 def read_yaml(path: FilePath | str, shown: str | None = None, *, loader: type | None = None) -> Document:
     """Read a file. shown: its name in messages, else the path. Raises BadInput with every problem found."""
     name = str(path) if shown is None else shown
-    return parse_yaml(_read_text(FilePath(path), name), name, loader=loader)
+    return parse_yaml(read_text(FilePath(path), name), name, loader=loader)
 
 
 def parse_yaml(text: str, file: str, *, loader: type | None = None) -> Document:
@@ -172,18 +172,21 @@ def pause_collector() -> Iterator[None]:
             gc.enable()
 
 
-def _read_text(path: FilePath, name: str) -> str:
+def read_text(path: FilePath, name: str, largest: int = LARGEST_FILE) -> str:
+    """Read the text of a file. name: in messages. Raises BadInput for what is no file, too large or no UTF-8."""
     try:
         if not path.is_file():
             says = "this is not an ordinary file" if path.exists() else "there is no such file"
             raise BadInput(Problem(name, 0, 0, says, "check the name and the folder it stands in"))
         with path.open("rb") as stream:
-            raw = stream.read(LARGEST_FILE + 1)
+            raw = stream.read(largest + 1)
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else "its name cannot be used"
         raise BadInput(Problem(name, 0, 0, f"the file cannot be opened: {reason}")) from None
-    if len(raw) > LARGEST_FILE:
-        raise BadInput(Problem(name, 0, 0, "the file is larger than 1 MB", "split it into several files"))
+    if len(raw) > largest:
+        raise BadInput(
+            Problem(name, 0, 0, f"the file is larger than {largest // 1_000_000} MB", "split it into several files")
+        )
     try:
         return raw.decode("utf-8")
     except UnicodeDecodeError as error:

@@ -121,7 +121,7 @@ def test_an_output_with_no_room_says_so():
 def test_a_device_is_no_run_log(capsys):
     code, said = said_by(capsys, ["calibrate", "demo", "/dev/zero"])
     assert code == 2
-    assert said == "/dev/zero: this is not an ordinary file\n    a run log is a CSV or YAML file\n"
+    assert said == "/dev/zero: this is not an ordinary file\n    check the name and the folder it stands in\n"
 
 
 @pytest.mark.parametrize(

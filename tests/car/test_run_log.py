@@ -215,43 +215,46 @@ def test_every_mistake_of_a_log_is_told_at_once_under_its_cell(tmp_path):
 
 
 def test_a_log_that_is_not_there_or_not_text_is_said_so(tmp_path):
-    assert words(tmp_path / "no.csv") == [
-        "0: there is no such run log / a CSV or YAML file; docs/run-logs.md has an example"
-    ]
+    assert words(tmp_path / "no.csv") == ["0: there is no such file / check the name and the folder it stands in"]
     (tmp_path / "photo.csv").write_bytes(b"\xff\xd8\xff\xe0")
-    assert words(tmp_path / "photo.csv") == ["0: the file is not text in UTF-8 / save it as CSV, UTF-8"]
+    assert words(tmp_path / "photo.csv") == ["1: the file is not UTF-8 text / save it as UTF-8"]
     (tmp_path / "folder.csv").mkdir()
-    assert words(tmp_path / "folder.csv") == ["0: this is not an ordinary file / a run log is a CSV or YAML file"]
+    assert words(tmp_path / "folder.csv") == [
+        "0: this is not an ordinary file / check the name and the folder it stands in"
+    ]
 
 
 def test_a_log_without_end_is_refused(tmp_path):
     assert words(log(tmp_path, "lap", *("1" for _ in range(3001)))) == [
         "0: the run log has more than 3000 lines / split it by runs"
     ]
-    assert words(log(tmp_path, "x" * 2_000_001)) == ["0: the file is too large for a run log / 2 MB are the most"]
+    assert words(log(tmp_path, "x" * 2_000_001)) == ["0: the file is larger than 2 MB / split it into several files"]
 
 
 @pytest.mark.parametrize(
     ("rows", "said"),
     [
-        (["case: x"], "1: a run log starts with 'run log: name' / then come 'units' and 'laps'"),
-        (["run log: x"], "1: the run log is empty / laps: is a list of {lap: 1, lap time: 23.4}"),
-        (["run log: x", "laps: [3]"], "2: one lap is a block of names and values / - {lap: 1, ...}"),
+        (["case: x"], "1: this is a case file, a run log file is wanted"),
+        (["run log: x"], "1: 'laps' is missing in this file / add a line 'laps: ...'"),
+        (
+            ["run log: x", "laps: [3]"],
+            "2: 'entry 1 of laps' must be a block of names and values, not 3 / write 'name: value' lines below it, indented by two spaces",
+        ),
         (
             ["run log: x", "lapps: 3", "laps:", "  - {lap: 1}"],
-            "2: 'lapps' is not known here / run log, units, laps or notes",
+            "2: unknown field 'lapps' / did you mean 'laps'?",
         ),
         (
             ["run log: x", "units: metric", "laps:", "  - {lap: 1}"],
-            "2: units are 'trade' or 'si' / trade when left out",
+            "2: 'metric' cannot be used for 'units' / allowed: trade, si",
         ),
         (
             ["run log: x", "units: [si]", "laps:", "  - {lap: 1}"],
-            "2: units are 'trade' or 'si' / trade when left out",
+            "2: a list cannot be used for 'units' / allowed: trade, si",
         ),
         (
             ["run log: x", "units: {si: 1}", "laps:", "  - {lap: 1}"],
-            "2: units are 'trade' or 'si' / trade when left out",
+            "2: a block cannot be used for 'units' / allowed: trade, si",
         ),
         (
             ["run log: x", "laps:", "  - {lap: 1, laptime: 23}"],
