@@ -238,7 +238,10 @@ def test_a_log_without_end_is_refused(tmp_path):
         (["run log: x"], "1: 'laps' is missing in this file / add a line 'laps: ...'"),
         (
             ["run log: x", "laps: [3]"],
-            "2: 'entry 1 of laps' must be a block of names and values, not 3 / write 'name: value' lines below it, indented by two spaces",
+            (
+                "2: 'entry 1 of laps' must be a block of names and values, not 3 / "
+                "write 'name: value' lines below it, indented by two spaces"
+            ),
         ),
         (
             ["run log: x", "lapps: 3", "laps:", "  - {lap: 1}"],
