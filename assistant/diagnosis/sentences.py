@@ -264,9 +264,14 @@ def _unread(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> list[str]:
 def _left_open(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> list[str]:
     """Return the words that leave something open, with what: "slides (the nose or the tail?)".
 
-    "Something is off" leaves nothing open where the rest says what.
+    "Something is off" and "it falls off" leave nothing open where the rest says what.
     """
-    asking = [piece for piece in pieces if piece.meaning.asks and not (piece.meaning.nothing and claims)]
+    told = any(claim.is_complaint for claim in claims)
+    asking = [
+        piece
+        for piece in pieces
+        if piece.meaning.asks and not (told and (piece.meaning.nothing or piece.meaning.trend))
+    ]
     return [f"{piece.text} ({piece.meaning.asks})" for piece in asking]
 
 

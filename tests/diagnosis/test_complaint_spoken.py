@@ -255,3 +255,46 @@ def test_what_it_came_with_is_heard_as_changed(text, what, which):
 
 def test_a_change_that_is_only_thought_of_is_none():
     assert not read("needs a spring change, tight in", PACK).said.changes
+
+
+@pytest.mark.parametrize(
+    ("text", "stages"),
+    [
+        ("pushes middle, worst after 20 laps", ("settled", "worn")),
+        ("free off after the first 10", ("settled", "worn")),
+        ("tight at the 60 lap mark", ("worn",)),
+        ("it plows the last half", ("worn",)),
+        ("loose past halfway", ("worn",)),
+        ("loose off by halfway", ("settled", "worn")),
+        ("tight center, clears up by lap 50", ("fresh", "settled")),
+    ],
+)
+def test_how_late_is_held_against_the_laps_of_the_run(text, stages):
+    complaint = read_complaint(text, PACK, ENDS, run_laps=80)
+    assert not complaint.not_understood
+    assert {cell.stage for cell in complaint.cells if cell.balance != "fine"} == set(stages)
+
+
+@pytest.mark.parametrize(
+    ("text", "balance", "phases"),
+    [
+        ("the rear wiggles getting in", "loose", "entry"),
+        ("wags its tail off", "loose", "exit"),
+        ("she's a school bus in the center", "tight", "middle"),
+    ],
+)
+def test_pictures_of_the_paddock_are_read(text, balance, phases):
+    assert cells(text) == {balance: box(phases)}
+
+
+@pytest.mark.parametrize("text", ["falls off a cliff after 15", "on a string until lap 50, then we go backwards"])
+def test_getting_worse_without_saying_how_is_asked_about(text):
+    heard = read(text, PACK)
+    assert not heard.readable
+    assert heard.tells_something
+    assert "(loose, tight, or just slow?)" in heard.said.left_open[0]
+
+
+def test_what_goes_away_after_some_laps_may_be_the_trouble_or_the_grip():
+    (open_one,) = read("tight in, goes away after 10 laps", PACK).said.left_open
+    assert open_one == "goes away after 10 laps (does the trouble go, or the grip?)"
