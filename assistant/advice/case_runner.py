@@ -13,8 +13,8 @@ from assistant.advice.offers import advise
 from assistant.belief.effects import lever_effect
 from assistant.belief.garage import Garage, open_garage
 from assistant.belief.picture import Told, believe_told
+from assistant.car.case import Case, levers_of
 from assistant.car.files import read_case
-from assistant.car.setup import levers_of
 from assistant.diagnosis.session import Session, start
 from assistant.ground.problems import BadInput, Problem
 from assistant.rules.own_levers import equip
@@ -22,7 +22,6 @@ from assistant.rules.own_levers import equip
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.belief.believe import Belief
-    from assistant.car.case import Case
     from assistant.ground.understood import Complaint
     from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
 

@@ -36,7 +36,7 @@ from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
 from assistant.belief.suspects import Suspect, facts_read, weigh_suspects
 from assistant.car.car import CORNERS
-from assistant.car.setup import is_computed, levers_of
+from assistant.car.case import Case, is_computed, levers_of
 from assistant.diagnosis.causes import Reckoned
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.plan import is_named
@@ -46,7 +46,6 @@ from assistant.rules.own_levers import equip, shifts_of
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.belief.garage import Screened
-    from assistant.car.case import Case
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Complaint
     from assistant.rules.knowledge import Knowledge

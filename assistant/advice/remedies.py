@@ -37,7 +37,7 @@ from assistant.advice.trade import DIFFERS, Candidate, Mention, cautions_of, fli
 from assistant.belief.cures import judge, mean_effect, show_effect
 from assistant.belief.effects import drive_moves, step_of
 from assistant.belief.outcome import read_run
-from assistant.car.setup import is_computed, levers_of
+from assistant.car.case import is_computed, levers_of
 from assistant.rules.knowledge import say_sources
 
 if TYPE_CHECKING:

@@ -17,15 +17,14 @@ from assistant.advice.trade import book_row, read_change
 from assistant.belief.cures import Verdict, Wanted, judge, take_mean, value_moves
 from assistant.belief.effects import LeverEffect, LeverStep, drive_moves, effect_by_the_book, lever_effect
 from assistant.belief.outcome import RunAfter, read_costs, read_run
+from assistant.car.case import Case, levers_of
 from assistant.car.lever_rows import LEVERS_BY_WORK
 from assistant.car.moves import TRACK_BAR_ENDS, limit_of, value_of, with_step
-from assistant.car.setup import levers_of
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.belief.garage import Effect
-    from assistant.car.case import Case
     from assistant.ground.grid import Grid
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Lever, Weights, When

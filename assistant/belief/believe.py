@@ -16,8 +16,7 @@ from assistant.belief.known import Known, Row, balance_of, usual_rows
 from assistant.belief.plausible import MOST_CARS
 from assistant.belief.stages_of import At
 from assistant.belief.weigh import ENOUGH, GATE, Weighed, drivers_of, fit_cars, leave_least, write_equations
-from assistant.car.case import Case
-from assistant.car.setup import Setup
+from assistant.car.case import Case, Setup
 from assistant.ground.grid import PHASES, STAGES
 from assistant.physics.formulas import Array
 

@@ -16,9 +16,8 @@ from assistant.belief.model import case_numbers, read_circuit
 from assistant.belief.plausible import Cars, bands_of, make_cars, move_best_pressures
 from assistant.belief.stages_of import At, span_of, weigh_knots
 from assistant.car.car import CORNERS
-from assistant.car.case import Case
+from assistant.car.case import Case, Setup, numbers_moved
 from assistant.car.moves import differences
-from assistant.car.setup import Setup, numbers_moved
 from assistant.ground.grid import PHASES
 from assistant.physics.attitude import felt_balance
 from assistant.physics.car_and_driver import Band, Numbers, Phases, move_levers

@@ -18,14 +18,13 @@ from assistant.belief.driven import Changes, moved_from
 from assistant.belief.garage import Effect, Screened
 from assistant.belief.known import balance_of
 from assistant.belief.model import Model, read_model
+from assistant.car.case import Case, is_computed, levers_of
 from assistant.car.moves import neighbors, range_left, with_step, with_steps
-from assistant.car.setup import is_computed, levers_of
 from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
-    from assistant.car.case import Case
 
 Spread = Mapping[str, Mapping[str, tuple[float, float]]]
 Progress = Callable[[int, int], bool]

@@ -19,7 +19,7 @@ from assistant.belief.known import FELT_OFF, SIZE, Row, balance_of, change_row, 
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown
-    from assistant.car.setup import Setup
+    from assistant.car.case import Setup
     from assistant.ground.understood import Cell, Complaint
 
 Place = tuple[str, str, str | None]

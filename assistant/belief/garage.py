@@ -34,8 +34,7 @@ from assistant.belief.driven import (
 from assistant.belief.kept import find, keep, key_of
 from assistant.belief.plausible import CARS, MORE, Cars, draw_off
 from assistant.belief.stages_of import At, weigh_knots
-from assistant.car.case import Case, Measured
-from assistant.car.setup import Setup
+from assistant.car.case import Case, Measured, Setup
 from assistant.ground.folders import user_folder
 from assistant.physics.car_and_driver import SEED, Phases
 from assistant.physics.driven_run import DrivenRun

@@ -18,9 +18,8 @@ import numpy as np
 from assistant.belief.stages_of import weigh_knots
 from assistant.belief.whole_run import Forecast
 from assistant.car.car import Engine, Three
-from assistant.car.case import Case
+from assistant.car.case import Case, Setup
 from assistant.car.moves import limit_of, with_step, with_value
-from assistant.car.setup import Setup
 from assistant.ground.grid import Grid
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import DrivenRun

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from assistant.belief.stages_of import At
-from assistant.car.setup import Setup
+from assistant.car.case import Setup
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.understood import Cell, Complaint
 

@@ -19,8 +19,7 @@ from assistant.belief.gears_and_brakes import Brakes, Gear, brake_neighbors, gea
 from assistant.belief.model import Model, read_model, refuse_runaway, setup_numbers
 from assistant.belief.picture import Picture, shift_forecast
 from assistant.belief.whole_run import Forecast, drive_setups, read_forecasts, whole_laps
-from assistant.car.case import Case
-from assistant.car.setup import Setup
+from assistant.car.case import Case, Setup
 from assistant.ground.grid import STAGES, Grid
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import stack_numbers, usual_phases

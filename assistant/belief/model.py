@@ -8,8 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.belief.stages_of import span_of, weigh_stages
-from assistant.car.case import Case
-from assistant.car.setup import Setup, own_moves
+from assistant.car.case import Case, Setup, own_moves
 from assistant.ground.grid import PHASES, SETTLED, STAGES, Grid
 from assistant.ground.problems import BadInput, Problem
 from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases

@@ -15,8 +15,7 @@ if TYPE_CHECKING:
     from assistant.belief.garage import Garage
     from assistant.belief.known import Known, Row
     from assistant.belief.whole_run import Forecast
-    from assistant.car.case import Case
-    from assistant.car.setup import Setup
+    from assistant.car.case import Case, Setup
     from assistant.ground.understood import Complaint
     from assistant.physics.formulas import Array
 

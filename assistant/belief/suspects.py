@@ -19,7 +19,7 @@ from assistant.belief.driven import Driven
 from assistant.belief.garage import Garage, spread_off
 from assistant.belief.gauges import GAUGE
 from assistant.belief.weigh import GATE, Weighed, fit_cars
-from assistant.car.setup import Setup
+from assistant.car.case import Setup
 from assistant.physics.formulas import Array
 
 LEAST = -8.0

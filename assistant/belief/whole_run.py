@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from assistant.belief.model import Model, setup_numbers
 from assistant.belief.stages_of import weigh_stages
 from assistant.car.car import CORNERS
-from assistant.car.setup import Setup
+from assistant.car.case import Setup
 from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.physics.car_and_driver import Phases, stack_numbers, usual_phases
 from assistant.physics.driven_run import NEAR_PASSES, PASSES, DrivenRun, drive_run

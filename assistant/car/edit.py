@@ -13,11 +13,11 @@ from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 from assistant.car.car import CORNERS
+from assistant.car.case import Setup, kind_of
 from assistant.car.file_keys import OWN_LEVERS, TREAD_KEY
 from assistant.car.files import newer_path, system_of, with_newer_names
 from assistant.car.keys import write_key, write_value
 from assistant.car.lever_rows import ROW_OF, path_of, rows_of_setup
-from assistant.car.setup import Setup, kind_of
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System
 from assistant.ground.yaml_file import parse_yaml

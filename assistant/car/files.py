@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from assistant.car.car import CORNERS, Car, Shares, Tire, Track, corner_loads, lifted_corners
-from assistant.car.case import Case, Fit, put_fit
+from assistant.car.case import Case, Fit, Rulebook, Setup, put_fit
 from assistant.car.file_keys import FIT_KEYS, GEAR, NOT_HERE, POWER, REFERENCES
 from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
 from assistant.car.moves import unfit_parts
@@ -30,7 +30,6 @@ from assistant.car.records import (
     model_of,
     weight_rows,
 )
-from assistant.car.setup import Rulebook, Setup
 from assistant.ground.folders import CASE_FILE, DEMO_CASES, demo_folder, is_file, is_folder, own_cars, slug, user_folder
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.read_model import build

@@ -13,10 +13,9 @@ from math import inf, nextafter
 from typing import Literal
 
 from assistant.car.car import Car, Shares, lifted_corners
-from assistant.car.case import Case
+from assistant.car.case import NEAR, Case, LeverLimit, Rulebook, Setup, kind_of, levers_of
 from assistant.car.keys import write_value
 from assistant.car.lever_rows import BOTH_ENDS, LEVERS, SHARES, SMALLER_IS_MORE, lever_name
-from assistant.car.setup import NEAR, LeverLimit, Rulebook, Setup, kind_of, levers_of
 from assistant.ground.problems import Problem
 from assistant.ground.units import System, show
 

@@ -14,10 +14,9 @@ from pydantic import Field, PlainValidator, ValidationInfo, create_model
 
 from assistant.car import file_keys
 from assistant.car.car import CORNERS, Car, End, Engine, Four, Tire, Track, shares_of
-from assistant.car.case import Measured
+from assistant.car.case import LeverLimit, Measured, NotHere, Rulebook, Setup
 from assistant.car.keys import CORNER_KEYS, Key, read_key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, ROW_OF, SETUP_KEYS, Rows, limit_paths, listed_name
-from assistant.car.setup import LeverLimit, NotHere, Rulebook, Setup
 from assistant.ground.read_model import Block, NumberOrText
 from assistant.ground.units import Amount, System, UnitProblem, read, unit_of
 from assistant.ground.words import did_you_mean

@@ -16,11 +16,10 @@ from types import MappingProxyType
 
 from assistant.car import file_keys
 from assistant.car.car import CORNERS, Car, End, Tire, Track
-from assistant.car.case import Case, Fit, Measured
+from assistant.car.case import Case, Fit, LeverLimit, Measured, Rulebook, Setup
 from assistant.car.files import FILE_KINDS, read_case
 from assistant.car.keys import CORNER_KEYS, Key, write_key, write_value
 from assistant.car.lever_rows import CORNERS_OF_CAR, EVERY_CORNER, ROW_OF, SETUP_KEYS, LeverRow, listed_name
-from assistant.car.setup import LeverLimit, Rulebook, Setup
 from assistant.ground.units import System, unit_of
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _.,'()/%+-]*")

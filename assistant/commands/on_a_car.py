@@ -15,10 +15,10 @@ from assistant.belief.driven import moved_from
 from assistant.belief.effects import effect_table
 from assistant.belief.look_ahead import RunAhead, compare_ahead, look_ahead, of_stops, stand_as_believed, weigh_air
 from assistant.belief.picture import Picture, read_after, read_picture
+from assistant.car.case import Case, Setup, is_computed
 from assistant.car.files import read_case
 from assistant.car.moves import move_faults, value_of
 from assistant.car.run_log_file import read_run_log
-from assistant.car.setup import is_computed
 from assistant.commands.runner import WORKING_OUT, Runner, refused
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
@@ -45,8 +45,6 @@ from assistant.pages.try_change import try_data, try_screen
 from assistant.shell.keep import fit_name, keep_fit
 
 if TYPE_CHECKING:
-    from assistant.car.case import Case
-    from assistant.car.setup import Setup
     from assistant.ground.units import System
     from assistant.rules.knowledge import Knowledge
 

@@ -11,15 +11,14 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from assistant.car.case import Setup, kind_of, levers_of
 from assistant.car.lever_rows import BOTH_ENDS, ROW_OF, SMALLER_IS_MORE, is_possible, lever_name
 from assistant.car.moves import value_of, with_value
-from assistant.car.setup import kind_of, levers_of
 from assistant.diagnosis.stems import stem, word_set
 from assistant.ground.units import System, UnitProblem, read, show, unit_of
 from assistant.ground.words import CORNER_WORDS, list_words, nearest, quoted
 
 if TYPE_CHECKING:
-    from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
 
 NO_LEVER = "no lever of this car is in {}"

@@ -11,8 +11,7 @@ from assistant.notebook.book import FELT, Notebook, is_number, numbers_in
 
 if TYPE_CHECKING:
     from assistant.belief.felt import Felt, Place
-    from assistant.car.case import Case
-    from assistant.car.setup import Setup
+    from assistant.car.case import Case, Setup
 
 
 def felt_data(felt: Felt) -> dict[str, Any]:

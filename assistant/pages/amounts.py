@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import PackageMove
+from assistant.car.case import Setup, kind_of
 from assistant.car.lever_rows import LEVER_KIND, SMALLER_IS_MORE
-from assistant.car.setup import Setup, kind_of
 from assistant.ground.problems import Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import System, show, to_unit, unit_of

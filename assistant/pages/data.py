@@ -13,9 +13,9 @@ from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Advice
+from assistant.car.case import Case, kind_of
 from assistant.car.lever_rows import LEVER_KIND
 from assistant.car.moves import legal_range, setup_faults
-from assistant.car.setup import kind_of
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
 from assistant.ground.words import chance_word
@@ -28,7 +28,6 @@ from assistant.pages.why import facts_of
 
 if TYPE_CHECKING:
     from assistant.belief.model import Model
-    from assistant.car.case import Case
 
 RANGE = ("min", "max", "step")
 Plain = dict[str, Any]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from assistant.car.setup import Setup
+    from assistant.car.case import Setup
     from assistant.ground.units import System
     from assistant.pages.amounts import Levers
 

@@ -13,8 +13,8 @@ from assistant.advice.trade import book_row, judge_all, judge_lever, read_change
 from assistant.belief.known import SIZE
 from assistant.belief.picture import read_picture
 from assistant.belief.whole_run import forecast_setups
+from assistant.car.case import Case, kind_of
 from assistant.car.moves import TRACK_BAR_ENDS, legal_range, setup_faults, value_of
-from assistant.car.setup import kind_of
 from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import PHASE_WORDS, chance_word, count_of, did_you_mean, sayable
@@ -38,7 +38,6 @@ from assistant.pages.lever_facts import facts
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.belief.effects import EffectTable, LeverEffect, Spread
-    from assistant.car.case import Case
     from assistant.ground.units import System
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Lever

@@ -12,10 +12,9 @@ from assistant.belief.look_ahead import RunAhead
 from assistant.belief.picture import Picture, read_after
 from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.car import CORNERS
-from assistant.car.case import Case
+from assistant.car.case import Case, Rulebook, Setup, places_of
 from assistant.car.lever_rows import BOTH_ENDS, NOT_COMPUTED, ROW_OF
 from assistant.car.moves import differences, with_value
-from assistant.car.setup import Rulebook, Setup, places_of
 from assistant.ground.grid import Grid
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of

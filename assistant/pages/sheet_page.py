@@ -19,9 +19,8 @@ from assistant.belief.driven import moved_from
 from assistant.belief.look_ahead import RunAhead, look_from, reach, stand_as_believed
 from assistant.belief.picture import Picture, read_after, read_picture
 from assistant.belief.whole_run import Forecast, forecast_setups
-from assistant.car.case import Case
+from assistant.car.case import Case, Setup
 from assistant.car.moves import with_steps
-from assistant.car.setup import Setup
 from assistant.ground.units import System
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
 from assistant.pages.advice import (

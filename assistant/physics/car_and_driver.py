@@ -27,7 +27,7 @@ from math import radians
 import numpy as np
 
 from assistant.car.car import CORNERS, Car, Tire
-from assistant.car.setup import Setup
+from assistant.car.case import Setup
 from assistant.physics.formulas import Array, pressure_at
 
 LIMIT_USED = 0.97

@@ -34,7 +34,7 @@ DiffersKind = Literal["model lacks", "depends on", "disputed"]
 When = Literal["pit stop", "between runs", "shop"]
 Group = Literal[
     "scales", "springs", "shocks", "rear axle", "front end", "air", "brakes", "aero", "drive", "fuel"
-]  # the groups of assistant.car.setup; a test compares them
+]  # the groups of assistant.car.case; a test compares them
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9_-]{0,59}$")]
 LeverId = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,59}$")]

@@ -11,9 +11,9 @@ from dataclasses import replace
 from math import isnan, nan
 from typing import TYPE_CHECKING, NamedTuple
 
+from assistant.car.case import MODEL_KINDS, OF_THE_CAR, Case, LeverLimit, OwnLever, Setup, numbers_moved
 from assistant.car.lever_rows import BOTH_ENDS, LEVER_KIND, LEVERS, NOT_COMPUTED
 from assistant.car.records import TOO_FINE, too_fine
-from assistant.car.setup import MODEL_KINDS, OF_THE_CAR, LeverLimit, OwnLever, numbers_moved
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, find_unit, read
@@ -22,8 +22,6 @@ from assistant.ground.yaml_file import KeyPath
 from assistant.rules.models import Driving, Lever, OwnRange
 
 if TYPE_CHECKING:
-    from assistant.car.case import Case
-    from assistant.car.setup import Setup
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_symptom import Cause
 

@@ -24,7 +24,7 @@ from assistant.shell.dialogs import Dialog, number_in
 from assistant.shell.talk_state import ChangeFelt, TalkState
 
 if TYPE_CHECKING:
-    from assistant.car.setup import Setup
+    from assistant.car.case import Setup
     from assistant.diagnosis.session import Session
 
 NOTHING_OPEN = "No change of this talk waits for an answer. Say what the car does, or make one first."

@@ -19,11 +19,10 @@ from assistant.belief.garage import Garage, open_garage
 from assistant.belief.model import Model, read_model
 from assistant.belief.outcome import read_run
 from assistant.belief.picture import Picture, Told, believe_told, read_after, read_picture, same_levers
-from assistant.car.case import Measured
+from assistant.car.case import Case, Measured, Setup, levers_of
 from assistant.car.files import read_case
 from assistant.car.lever_rows import is_possible
 from assistant.car.moves import with_steps
-from assistant.car.setup import levers_of
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.folders import is_folder
 from assistant.ground.problems import BadInput, Problem
@@ -44,8 +43,6 @@ if TYPE_CHECKING:
     from assistant.belief.effects import EffectTable
     from assistant.belief.felt import Felt
     from assistant.belief.outcome import RunAfter
-    from assistant.car.case import Case
-    from assistant.car.setup import Setup
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import CauseFound, Complaint
     from assistant.ground.units import System

@@ -35,7 +35,7 @@ from assistant.shell.screens import change_order
 from assistant.shell.talk_state import Step, TalkState
 
 if TYPE_CHECKING:
-    from assistant.car.setup import Setup
+    from assistant.car.case import Setup
     from assistant.notebook.book import Entry
 
 NOTHING_TO_UNDO = "Nothing has been said or made yet that could be taken back."

@@ -15,13 +15,12 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from assistant.car.case import Case, Fit, Measured
+from assistant.car.case import Case, Fit, Measured, Setup, kind_of
 from assistant.car.edit import Treads, put_setup, put_treads, put_values
 from assistant.car.file_keys import NOT_HERE
 from assistant.car.files import first_key, read_case, read_setup
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import differences
-from assistant.car.setup import Setup, kind_of
 from assistant.car.write import quote, write_case, write_files, write_fit, write_not_here
 from assistant.ground.folders import (
     ChangedMeanwhileError,

@@ -11,9 +11,9 @@ from assistant.advice.results import PassedOver
 from assistant.belief.corners import believe_corners, model_ahead, read_corners
 from assistant.belief.look_ahead import look_ahead, stand_as_believed, weigh_air
 from assistant.belief.picture import read_picture
+from assistant.car.case import is_computed, kind_of, levers_of
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import move_faults, setup_faults, value_of
-from assistant.car.setup import is_computed, kind_of, levers_of
 from assistant.diagnosis.said_change import NoChangeError, SaidChange, find_lever, read_change
 from assistant.diagnosis.tire_reading import has_readings
 from assistant.ground.grid import STAGES

@@ -12,8 +12,7 @@ from assistant.shell.bench import Bench, Memory
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.belief.felt import Felt, Promise
-    from assistant.car.case import Case, Measured
-    from assistant.car.setup import NotHere, Setup
+    from assistant.car.case import Case, Measured, NotHere, Setup
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import StopReason

@@ -9,14 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from assistant.advice.sizing import when_of
 from assistant.car.car import CORNERS
+from assistant.car.case import Case, NotHere, Rulebook, kind_of, levers_of
 from assistant.car.lever_rows import ROW_OF, lever_name
 from assistant.car.moves import limit_of
 from assistant.car.records import read_not_here
-from assistant.car.setup import NotHere, Rulebook, kind_of, levers_of
 from assistant.car.write import write_not_here
 from assistant.diagnosis.said_change import WHICH, levers_named
 from assistant.diagnosis.session import start as begin_session
@@ -31,9 +31,6 @@ from assistant.shell.bench import say_in_use
 from assistant.shell.keep import keep_not_here
 from assistant.shell.readings import NUMBER, reading_in, readings_of, say_reading, scale_in, value_in
 from assistant.shell.talk_state import CarTold, TalkState
-
-if TYPE_CHECKING:
-    from assistant.car.case import Case
 
 Taking = Callable[[], list[Block]]
 """Takes down what a line tells, and says so."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
+from assistant.car.case import LeverLimit, Rulebook
 from assistant.car.files import read_case
-from assistant.car.setup import LeverLimit, Rulebook
 from assistant.ground.understood import Cell, Complaint
 from assistant.rules.models import Caution, Driving, Lever, Source
 from assistant.rules.models_symptom import Cause, Symptom

@@ -9,9 +9,9 @@ from assistant.advice.offers import advise
 from assistant.advice.results import Package
 from assistant.belief.cures import judge, want
 from assistant.belief.effects import drive_moves, effect_table
+from assistant.car.case import levers_of
 from assistant.car.files import read_case
 from assistant.car.moves import limit_of, with_step
-from assistant.car.setup import levers_of
 from assistant.diagnosis.session import start
 from assistant.pages.advice import steps_of
 from assistant.pages.data import Way, advice_data

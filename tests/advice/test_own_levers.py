@@ -9,9 +9,9 @@ from assistant.advice.offers import advise
 from assistant.belief.effects import effect_table
 from assistant.belief.model import read_model
 from assistant.belief.whole_run import forecast_setups
+from assistant.car.case import MODEL_KINDS
 from assistant.car.files import read_case, read_setup
 from assistant.car.moves import differences, range_left, setup_faults, with_step, with_value
-from assistant.car.setup import MODEL_KINDS
 from assistant.car.write import write_setup
 from assistant.diagnosis.session import start
 from assistant.ground.folders import knowledge_folder

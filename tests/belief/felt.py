@@ -13,9 +13,8 @@ import numpy as np
 from assistant.belief.believe import Belief
 from assistant.belief.garage import Garage
 from assistant.belief.known import change_row
-from assistant.car.case import Case
+from assistant.car.case import Case, numbers_moved
 from assistant.car.moves import neighbors, with_step
-from assistant.car.setup import numbers_moved
 from tests.belief.order import told
 
 HIDDEN, HIDDEN_SEED = 24, 977

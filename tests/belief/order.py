@@ -8,10 +8,9 @@ from assistant.belief.believe import Belief, believe
 from assistant.belief.cures import Verdict, judge, want
 from assistant.belief.garage import Effect, Garage
 from assistant.belief.known import Known, rows_of_complaint
-from assistant.car.case import Case
+from assistant.car.case import Case, is_computed, levers_of, numbers_moved
 from assistant.car.files import read_case
 from assistant.car.moves import neighbors
-from assistant.car.setup import is_computed, levers_of, numbers_moved
 from assistant.ground.understood import Cell, Complaint
 
 STORY = Complaint("", (Cell("exit", "worn", "loose", 3.0, False), Cell("exit", "fresh", "fine", 0.0, False)))

@@ -25,9 +25,9 @@ from assistant.belief.picture import Picture
 from assistant.belief.stages_of import weigh_knots
 from assistant.belief.whole_run import first_to_end, forecast_setups, lap_of_reaching, whole_laps
 from assistant.car.car import CORNERS
+from assistant.car.case import LeverLimit
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_value
-from assistant.car.setup import LeverLimit
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, STAGES
 from assistant.pages.data import Way, plain

@@ -23,10 +23,9 @@ from assistant.belief.felt import Felt, felt_of, left_of
 from assistant.belief.garage import Garage
 from assistant.belief.known import SIZE
 from assistant.belief.picture import Told, gather
-from assistant.car.case import Case
+from assistant.car.case import Case, Setup
 from assistant.car.files import read_case
 from assistant.car.moves import with_step
-from assistant.car.setup import Setup
 from assistant.diagnosis.verdict import ChangeWord, verdict_of
 from assistant.ground.understood import Cell, Complaint
 from tests.benchmarks.figures import Figure

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.car.case import LeverLimit, Rulebook
 from assistant.car.files import read_case
 from assistant.car.lever_rows import LEVERS
 from assistant.car.moves import (
@@ -21,7 +22,6 @@ from assistant.car.moves import (
     with_step,
     with_value,
 )
-from assistant.car.setup import LeverLimit, Rulebook
 from assistant.ground.units import from_unit
 
 CASE = read_case("demo")

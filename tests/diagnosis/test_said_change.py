@@ -2,9 +2,9 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.car.case import kind_of
 from assistant.car.files import read_case
 from assistant.car.moves import value_of
-from assistant.car.setup import kind_of
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.units import show
 from assistant.rules.pack import load_packs

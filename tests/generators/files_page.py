@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
+from assistant.car.case import CAR_NUMBERS, OF_THE_CAR
 from assistant.car.file_keys import (
     CAR_KEYS,
     END_KEYS,
@@ -25,7 +26,6 @@ from assistant.car.file_keys import (
 )
 from assistant.car.keys import Key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, SETUP_KEYS
-from assistant.car.setup import CAR_NUMBERS, OF_THE_CAR
 from assistant.ground.units import System, unit_of
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "files.md"

@@ -8,7 +8,7 @@ import dataclasses
 import numpy as np
 
 from assistant.car.car import Car, Engine, Tire
-from assistant.car.setup import Setup
+from assistant.car.case import Setup
 from assistant.physics.car_and_driver import MEMBERS, Phases, collect_numbers
 from assistant.physics.corner_problem import Place, find_loads, set_problem, write_load_law
 from assistant.physics.cornering import solve_limit

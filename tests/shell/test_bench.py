@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.car.setup import levers_of
+from assistant.car.case import levers_of
 from assistant.diagnosis.session import start
 from assistant.shell import bench as module
 from assistant.shell.bench import Bench

@@ -2,11 +2,11 @@ from dataclasses import replace
 
 import pytest
 
+from assistant.car.case import OwnLever
 from assistant.car.files import read_case, read_setup
 from assistant.car.keys import write_key
 from assistant.car.lever_rows import SETUP_KEYS
 from assistant.car.moves import with_step, with_value
-from assistant.car.setup import OwnLever
 from assistant.car.write import starter
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.notebook.cars import is_own
