@@ -25,12 +25,11 @@ from assistant.belief.garage import open_garage
 from assistant.belief.picture import believe_told
 from assistant.diagnosis.evidence import facts_of
 from assistant.ground.grid import PHASES
-from assistant.rules.own_levers import equip
+from assistant.rules.knowledge import Knowledge, Origin, equip
 
 if TYPE_CHECKING:
     from assistant.belief.effects import EffectTable, LeverEffect
     from assistant.car.case import Case
-    from assistant.rules.knowledge import Knowledge, Origin
     from assistant.rules.models import Lever, Reason
     from assistant.rules.models_symptom import Symptom, TradeRemedy
 

@@ -17,13 +17,12 @@ from assistant.car.case import Case, levers_of
 from assistant.car.files import read_case
 from assistant.diagnosis.session import Session, start
 from assistant.ground.problems import BadInput, Problem
-from assistant.rules.own_levers import equip
+from assistant.rules.knowledge import Knowledge, LoadedCase, Origin, equip
 
 if TYPE_CHECKING:
     from assistant.advice.results import Advice
     from assistant.belief.believe import Belief
     from assistant.ground.understood import Complaint
-    from assistant.rules.knowledge import Knowledge, LoadedCase, Origin
 
 
 FIRST_FEW = 3

@@ -41,14 +41,13 @@ from assistant.diagnosis.causes import Reckoned
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.plan import is_named
 from assistant.ground.understood import Complaint, StopReason
-from assistant.rules.own_levers import equip, shifts_of
+from assistant.rules.knowledge import Knowledge, equip, shifts_of
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.belief.garage import Screened
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Complaint
-    from assistant.rules.knowledge import Knowledge
     from assistant.rules.models_symptom import Symptom
 
 

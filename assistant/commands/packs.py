@@ -17,13 +17,12 @@ from assistant.ground.words import count_of, did_you_mean
 from assistant.pages.blocks import BLANK, Block, Line
 from assistant.pages.packs import audit_json, audit_screen, coverage_data, coverage_screen, fault_of, known_words
 from assistant.pages.packs import explain as look_up
-from assistant.rules.knowledge import find_coverage
+from assistant.rules.knowledge import Knowledge, Origin, find_coverage
 from assistant.rules.pack import base_folder, check_packs
 from assistant.shell.bench import pack_folders
 
 if TYPE_CHECKING:
     from assistant.advice.audit import Audit
-    from assistant.rules.knowledge import Knowledge, Origin
 
 
 MOST_SHOWN = 20

@@ -15,7 +15,7 @@ from assistant.diagnosis.session import start as begin_session
 from assistant.ground.problems import BadInput, Problem, shown_json
 from assistant.pages.blocks import Block, Line
 from assistant.pages.terminal import Look, look_of, say, say_line
-from assistant.rules.own_levers import equip
+from assistant.rules.knowledge import Knowledge, equip
 from assistant.shell.background import start, wait_for
 from assistant.shell.bench import load_with, notes_of
 
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from assistant.ground.understood import Complaint
     from assistant.ground.units import System
     from assistant.physics.heat_and_wear import Stop
-    from assistant.rules.knowledge import Knowledge
 
 T = TypeVar("T")
 WORKING_OUT = "Working out what every lever does on this car"

@@ -12,11 +12,10 @@ from assistant.ground.problems import Problem
 from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import capital, sentence
 from assistant.pages.blocks import BLANK, Block, Line, Table
-from assistant.rules.knowledge import ENOUGH, say_sources
+from assistant.rules.knowledge import ENOUGH, Coverage, Hole, Knowledge, say_sources
 
 if TYPE_CHECKING:
     from assistant.advice.audit import Audit, Audited, PackClaim
-    from assistant.rules.knowledge import Coverage, Hole, Knowledge
 
 
 MEANINGS = {

@@ -10,13 +10,12 @@ from assistant.ground.units import from_unit, show
 from assistant.ground.words import count_of
 from assistant.pages.amounts import move_words, sentence
 from assistant.pages.blocks import BLANK, Block, Line, Table
-from assistant.rules.knowledge import say_sources
+from assistant.rules.knowledge import Knowledge, say_sources
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.diagnosis.tire_reading import Finding, TireReading
     from assistant.ground.units import System
-    from assistant.rules.knowledge import Knowledge
 
 
 NOTHING_READ = "The case has no readings of its tires: add a block 'measured' with temperatures, inside first."

@@ -31,7 +31,7 @@ from assistant.notebook.cars import is_own
 from assistant.notebook.felt_entries import felt_in
 from assistant.pages.advice import steps_of
 from assistant.pages.blocks import Block, Line
-from assistant.rules.own_levers import equip
+from assistant.rules.knowledge import Knowledge, equip
 from assistant.rules.pack import base_folder, load_packs
 from assistant.shell.background import Progress, start, wait_for
 from assistant.shell.keep import prints_of, say_changes, setup_on_file
@@ -48,7 +48,6 @@ if TYPE_CHECKING:
     from assistant.ground.units import System
     from assistant.notebook.book import CutOff
     from assistant.pages.advice import Offer
-    from assistant.rules.knowledge import Knowledge
 
 
 T = TypeVar("T")

@@ -19,8 +19,8 @@ from assistant.ground.problems import BadInput
 from assistant.pages.data import Way, advice_data
 from assistant.pages.levers import levers_data
 from assistant.pages.why import why_screen
+from assistant.rules.knowledge import equip
 from assistant.rules.models import Lever
-from assistant.rules.own_levers import equip
 from assistant.rules.pack import base_folder, load_packs
 from tests.demo_table import believe_case
 

@@ -20,7 +20,7 @@ from assistant.belief.weigh import CELLS
 from assistant.car.case import Case
 from assistant.diagnosis.causes import candidate_causes
 from assistant.ground.understood import Cell, Complaint
-from assistant.rules.own_levers import shifts_of
+from assistant.rules.knowledge import shifts_of
 from assistant.rules.pack import base_folder, load_packs
 
 HIDDEN, HIDDEN_SEED = 48, 978

@@ -3,8 +3,8 @@
 import pytest
 
 from assistant.rules.models_symptom import Cause, Phrase
-from assistant.rules.own_levers import check_shifts
 from assistant.rules.pack import check_packs, load_packs
+from assistant.rules.references import check_shifts
 from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
 
 CHANGES = "exit/loose-off.changes.yaml"
