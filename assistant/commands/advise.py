@@ -15,7 +15,7 @@ from assistant.diagnosis.session import start
 from assistant.ground.words import count_of
 from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen
 from assistant.pages.advice_words import say_beside
-from assistant.pages.blocks import ALL, BLANK, Block, Line
+from assistant.pages.blocks import ALL, BLANK, Block, Line, lines
 from assistant.pages.data import Way, advice_data
 from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.paper import HOW_TO_OPEN, format_of, page_data, put, read_other, refuse_place, write_page
@@ -134,7 +134,7 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
     screen = advice_screen(
         advice, levers, options.units, count=shown, whole=None if options.part else 1, most=most, rest=""
     )
-    passed = [Line(note) for note in say_beside(advice)]
+    passed = lines(say_beside(advice))
     return [
         Line(say_back(done.session.complaint, done.session.severity_unsaid)),
         BLANK,

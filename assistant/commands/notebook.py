@@ -14,7 +14,7 @@ from assistant.notebook.book import KINDS, TOLD, Entry, Notebook
 from assistant.notebook.cars import all_cars, find_car
 from assistant.notebook.older_talks import open_notebook
 from assistant.pages import notebook as pages
-from assistant.pages.blocks import Block, Line
+from assistant.pages.blocks import Block, lines
 from assistant.shell.begin import warnings
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def listed(book: Notebook, entries: tuple[Entry, ...], words: str, options: argp
     """Show the last entries, or all that were asked for."""
     last = entries if options.all else entries[-pages.MOST :]
     names = {one.id: one.name for one in book.cars()}
-    warned = [Line(text) for text in warnings(book)]
+    warned = lines(warnings(book))
     return [*warned, *pages.list_screen(last, names, words, cut=len(last) < len(entries))]
 
 

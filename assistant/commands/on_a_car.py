@@ -25,7 +25,7 @@ from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.ground.problems import shown
 from assistant.pages.amounts import capital, fault_texts, lever_value, not_legal_words
 from assistant.pages.balance import doubt_blocks, doubts_data
-from assistant.pages.blocks import ALL, BLANK, Block, Line
+from assistant.pages.blocks import ALL, BLANK, Block, Line, lines
 from assistant.pages.calibrate import calibration_screen, remarks_of
 from assistant.pages.corner import WITH_FACTS, circle_json, corner_facts, corner_screen, corners_data
 from assistant.pages.data import Way, plain
@@ -108,7 +108,7 @@ def calibrate(options: argparse.Namespace) -> int:
     elif found.fit is not None:
         kept, said = keep_fit(case, found.fit, run.system, remarks_of(found, run.system))
     run.answer(
-        lambda: [*calibration_screen(found, run.system), BLANK, *map(Line, said)],
+        lambda: [*calibration_screen(found, run.system), BLANK, *lines(said)],
         lambda: {**plain(found, Way(run.system)), "written": said},
     )
     return 1 if found.refused else 0 if kept else 2

@@ -151,7 +151,7 @@ def _numbered(number: int, order: str, texts: Sequence[str]) -> list[Block]:
     return [Line(order, "act", lead=str(number)), *_under(number, texts)]
 
 
-def _under(number: int, texts: Sequence[str]) -> list[Block]:
+def _under(number: int, texts: Sequence[str]) -> list[Line]:
     return lines(texts, indent=len(str(number)) + 2)
 
 

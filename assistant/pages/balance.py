@@ -235,7 +235,7 @@ def doubts_of(picture: Picture | None) -> tuple[str, ...]:
     return (*((NOT_BELIEVED,) if picture.left_out else ()), *_say_against(picture))
 
 
-def doubt_blocks(picture: Picture | None) -> list[Block]:
+def doubt_blocks(picture: Picture | None) -> list[Line]:
     """Show why the numbers are less sure than they look."""
     return lines(doubts_of(picture), "caution")
 

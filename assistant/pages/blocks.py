@@ -145,12 +145,12 @@ PaperBlock = Line | Table | Quote | Points | Steps | Pairs | Charts | Items
 BLANK = Line("")
 
 
-def lines(texts: Iterable[str], mark: str = "", indent: int = 0) -> list[Block]:
+def lines(texts: Iterable[str], mark: str = "", indent: int = 0) -> list[Line]:
     """Make a paragraph of every text that says something."""
     return [Line(text, mark, indent) for text in texts if text]
 
 
-def under(heading: str, texts: Iterable[str]) -> list[Block]:
+def under(heading: str, texts: Iterable[str]) -> list[Line]:
     """Make paragraphs under a line that says what they are; nothing where there are none."""
     below = lines(texts, indent=2)
     return [Line(heading), *below] if below else []

@@ -12,7 +12,7 @@ from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import show, unit_of
 from assistant.ground.words import count_of
 from assistant.pages.amounts import sentence
-from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.pages.blocks import BLANK, Block, Line, Table, lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -51,7 +51,7 @@ def calibration_screen(found: Calibration, system: System) -> list[Block]:
     blocks += [Line(sentence(f"nothing is kept: {reason}"), mark="caution") for reason in refusals_of(found)]
     blocks += [_numbers(found, system), *_not_told(found), BLANK, _agreement(found, system), BLANK]
     blocks += [*_readings(found.compared, system), *_lap_times(found.compared), _drift(found.drift, system)]
-    return [*blocks, *(Line(note) for note in notes_of(found))]
+    return [*blocks, *lines(notes_of(found))]
 
 
 def refusals_of(found: Calibration) -> list[str]:

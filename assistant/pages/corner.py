@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import degrees
 from typing import Any
 
@@ -45,14 +45,16 @@ def corner_screen(
     """
     head: list[Block] = [Line(f"The car at its limit {STAGE_WORDS[stage]}:", mark="heading"), *doubts]
     broken = lines((NO_STATE.format(where=_where(one)) for one in corners if not one.steady), "caution")
-    loads: list[Block] = [Line("Load on each tire:"), _loads(corners, system)]
-    steering: list[Block] = [Line("Slip angles and steering:"), _steering(corners, system)]
-    circle = under("How it steers:", facts)
+    parts: Mapping[str, Sequence[Block]] = {
+        "loads": [Line("Load on each tire:"), _loads(corners, system)],
+        "steering": [Line("Slip angles and steering:"), _steering(corners, system)],
+        "circle": under("How it steers:", facts),
+    }
     if part == ALL:
-        rest = [BLANK, *loads, BLANK, *steering, *([BLANK, *circle, BLANK] if facts else [])]
-        return [*head, _limits(corners, system), *rest, Line(WHAT_IT_IS, mark="quiet"), *broken]
+        rest = [block for one in parts.values() for block in (BLANK, *one)]
+        return [*head, _limits(corners, system), *rest, BLANK, Line(WHAT_IT_IS, mark="quiet"), *broken]
     if part:
-        return [*head, *{"loads": loads, "steering": steering, "circle": circle}[part], *broken]
+        return [*head, *parts[part], *broken]
     return [*head, _limits(corners, system), Line(f"{SHORT} {more_of(ask, CORNER)}"), *broken]
 
 

@@ -203,7 +203,7 @@ def wear_chart(forecast: Forecast) -> LineChart:
     )
 
 
-def heat_blocks(forecast: Forecast, case: Case, system: System) -> list[Block]:
+def heat_blocks(forecast: Forecast, case: Case, system: System) -> list[Line]:
     """Warn of corners out of reach and of tires that run away hot."""
     return lines([*say_reach(forecast), *say_heat(forecast, case.tire.best_temperature, system)], "caution")
 
@@ -304,7 +304,7 @@ def _pair(one: Gear) -> str:
     return f"{one.gear:.2f} x {one.final_drive:.2f} = {one.overall:.2f}"
 
 
-def _cautions(knowledge: Knowledge, *keys: str) -> list[Block]:
+def _cautions(knowledge: Knowledge, *keys: str) -> list[Line]:
     """The usual cautions for what touches air and brakes."""
     return lines((knowledge.cautions[key].says for key in keys if key in knowledge.cautions), "caution")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +11,7 @@ from assistant.advice.trade import AGREES, DIFFERS, LEAST_CHANGE, NOTHING, TRADE
 from assistant.ground.problems import Problem
 from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import capital, sentence
-from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.pages.blocks import BLANK, Block, Line, Table, lines
 from assistant.rules.knowledge import ENOUGH, Coverage, Hole, Knowledge, say_sources
 
 if TYPE_CHECKING:
@@ -179,11 +179,10 @@ def explain(word: str, knowledge: Knowledge) -> Found | None:
     """
     wanted = _plain(word)
     found = _find(wanted, knowledge)
-    lever = _lever_called(wanted, knowledge) if found is not None and found.kind == "word" else None
-    if found is None or lever is None:
+    lever = _find(wanted, knowledge, {"lever"})
+    if found is None or found.kind != "word" or lever is None:
         return found
-    also = _found("lever", lever, knowledge.levers[lever], knowledge)
-    return replace(found, blocks=[*found.blocks, BLANK, *also.blocks], data={**found.data, "lever": also.data})
+    return replace(found, blocks=[*found.blocks, BLANK, *lever.blocks], data={**found.data, "lever": lever.data})
 
 
 def explain_shortly(word: str, knowledge: Knowledge) -> list[Block] | None:
@@ -206,7 +205,7 @@ def how_screen(lever: str, knowledge: Knowledge) -> list[Block]:
         Line(f"How to move the {entry.title}:", mark="heading"),
         *steps,
         Line(f"When: {entry.when}, unless the rules say otherwise.{again}"),
-        *(Line(text, mark="caution") for text in cautions),
+        *lines(cautions, "caution"),
     ]
 
 
@@ -216,14 +215,10 @@ def find_known(words: Sequence[str], knowledge: Knowledge) -> str:
     return next((said for run in runs if explain(said := " ".join(run), knowledge) is not None), "")
 
 
-def _lever_called(wanted: str, knowledge: Knowledge) -> str | None:
-    return next((name for name, lever in knowledge.levers.items() if wanted in _names(name, lever)), None)
-
-
-def _find(wanted: str, knowledge: Knowledge) -> Found | None:
+def _find(wanted: str, knowledge: Knowledge, kinds: Iterable[str] = ()) -> Found | None:
     for kind, entries in _shelves(knowledge).items():
         for name, entry in entries.items():
-            if wanted in _names(name, entry):
+            if wanted in _names(name, entry) and (not kinds or kind in kinds):
                 return _found(kind, name, entry, knowledge)
     return None
 
@@ -236,28 +231,27 @@ def _names(name: str, entry: Any) -> set[str]:
 def known_words(knowledge: Knowledge) -> tuple[str, ...]:
     """Return every word that can be explained, by the name it is best known by."""
     return tuple(
-        dict.fromkeys(
-            getattr(entry, "title", "") or name
-            for shelf in _shelves(knowledge).values()
-            for name, entry in shelf.items()
-        )
+        dict.fromkeys(_title(name, entry) for shelf in _shelves(knowledge).values() for name, entry in shelf.items())
     )
+
+
+def _title(name: str, entry: Any) -> str:
+    return getattr(entry, "title", "") or name
+
+
+_SEVERAL = {"lever": "levers", "symptom": "symptoms", "cause": "causes", "driving": "driving habits"}
 
 
 def what_can_be_explained(knowledge: Knowledge) -> list[Block]:
     """List every word of the glossary, and a few of each other kind with how many there are."""
-    shelves = {
-        kind: [getattr(one, "title", "") or name for name, one in shelf.items()]
-        for kind, shelf in _shelves(knowledge).items()
-    }
-    blocks: list[Block] = [
+    shelves = _shelves(knowledge)
+    few = {called: [_title(*one) for one in shelves[kind].items()] for kind, called in _SEVERAL.items()}
+    return [
         Line("Type explain and one of these, such as explain stagger."),
-        Line(f"Words of the trade: {', '.join(shelves.pop('word'))}."),
+        Line(f"Words of the trade: {', '.join(knowledge.glossary)}."),
+        *lines(f"{len(names)} {called}, such as: {'; '.join(names[:3])}." for called, names in few.items()),
+        Line("Tab completes them; a slip gets the nearest word.", mark="quiet"),
     ]
-    for kind, names in shelves.items():
-        called = {"driving": "driving habits"}.get(kind, f"{kind}s")
-        blocks.append(Line(f"{len(names)} {called}, such as: {'; '.join(names[:3])}."))
-    return [*blocks, Line("Tab completes them; a slip gets the nearest word.", mark="quiet")]
 
 
 def _shelves(knowledge: Knowledge) -> Mapping[str, Mapping[str, Any]]:
@@ -275,28 +269,18 @@ def _plain(word: str) -> str:
 
 
 def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
-    say = {
-        "word": _say_word,
-        "lever": _say_lever,
-        "symptom": _say_symptom,
-        "cause": _say_cause,
-        "driving": _say_driving,
-    }[kind]
-    lines = say(name, entry)
+    title, *rest = _SAY[kind](name, entry)
+    says = [text for text in rest if text]
     sources = say_sources(getattr(entry, "backed_by", ()) or (), knowledge)
-    blocks: list[Block] = [Line(lines[0], mark="heading"), *(Line(text) for text in lines[1:] if text)]
     cautions = [knowledge.cautions[key].says for key in getattr(entry, "cautions", ()) if key in knowledge.cautions]
-    blocks += [Line(text, mark="caution") for text in cautions]
-    blocks += [Line("Sources: " + "; ".join(sources) + ".", mark="quiet")] if sources else []
-    data = {
-        "kind": kind,
-        "name": name,
-        "title": lines[0],
-        "says": [text for text in lines[1:] if text],
-        "sources": sources,
-        "cautions": cautions,
-    }
-    return Found(kind, name, blocks, data)
+    blocks: list[Block] = [
+        Line(title, mark="heading"),
+        *lines(says),
+        *lines(cautions, "caution"),
+        *lines([f"Sources: {'; '.join(sources)}."] if sources else [], "quiet"),
+    ]
+    told = {"title": title, "says": says, "sources": sources, "cautions": cautions}
+    return Found(kind, name, blocks, {"kind": kind, "name": name} | told)
 
 
 def _say_word(name: str, entry: Any) -> list[str]:
@@ -343,3 +327,12 @@ def _say_cause(name: str, entry: Any) -> list[str]:
 
 def _say_driving(name: str, entry: Any) -> list[str]:
     return [f"{capital(entry.title)} ({name})", entry.says, entry.because]
+
+
+_SAY: Mapping[str, Callable[[str, Any], list[str]]] = {
+    "word": _say_word,
+    "lever": _say_lever,
+    "symptom": _say_symptom,
+    "cause": _say_cause,
+    "driving": _say_driving,
+}

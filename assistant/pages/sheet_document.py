@@ -26,6 +26,7 @@ from assistant.pages.blocks import (
     Steps,
     Strong,
     Table,
+    lines,
 )
 
 T = TypeVar("T")
@@ -178,7 +179,7 @@ def _stop(page: Page) -> Section:
 
 
 def _said(page: Page) -> Section:
-    blocks: list[PaperBlock] = [Line(text, mark="caution") for text in page.not_legal]
+    blocks: list[PaperBlock] = [*lines(page.not_legal, "caution")]
     blocks += [Quote(page.said)] if page.said else []
     blocks += [Line(page.understood)] if page.understood else []
     blocks += (
@@ -194,8 +195,7 @@ def _changes(page: Page) -> Section:
     if not page.changes:
         return Section("changes", "What to change", [Line(NOTHING_HELPS)])
     items = tuple(Item(change.number, change.order, tuple(_change(change))) for change in page.changes)
-    said = map(Line, page.how_to_use)
-    return Section("changes", "What to change, in this order", [*said, Items(items)])
+    return Section("changes", "What to change, in this order", [*lines(page.how_to_use), Items(items)])
 
 
 def _change(change: Change) -> Iterator[PaperBlock]:
@@ -238,11 +238,11 @@ def _points(texts: tuple[str, ...]) -> list[PaperBlock]:
 
 def _balance(page: Page) -> Section:
     blocks: list[PaperBlock] = [] if page.balance is None else [page.balance]
-    return Section("balance-now", page.balance_title, [*blocks, *(Line(text, "quiet") for text in page.balance_says)])
+    return Section("balance-now", page.balance_title, [*blocks, *lines(page.balance_says, "quiet")])
 
 
 def _run(page: Page) -> Section:
-    blocks: list[PaperBlock] = [Line(text) for text in page.run]
+    blocks: list[PaperBlock] = [*lines(page.run)]
     blocks += [page.tires] if page.tires is not None else []
     return Section("run", "The run ahead", [*blocks, *([Charts(page.charts)] if page.charts else [])])
 
@@ -256,9 +256,9 @@ def _against(page: Page) -> Section:
     two = page.comparison
     if two is None:
         return Section("against", "", [])
-    blocks: list[PaperBlock] = [Line(text) for text in two.notes]
+    blocks: list[PaperBlock] = [*lines(two.notes)]
     blocks += _differences(two) if two.differences else []
-    blocks += [Line(text) for text in two.all_of_it]
+    blocks += lines(two.all_of_it)
     return Section("against", f"{two.here} against {two.there}", [*blocks, *([two.balance] if two.balance else [])])
 
 
@@ -271,7 +271,7 @@ def _differences(two: Comparison) -> list[PaperBlock]:
 def _setup(page: Page) -> Section:
     groups = tuple((group.title.capitalize(), tuple(_values(group.values))) for group in page.setup)
     blocks: list[PaperBlock] = [Line(SETUP_NOTE), Pairs(groups, "setup")] if groups else []
-    return Section("setup", page.setup_title, [*blocks, *(Line(text) for text in page.setup_notes if groups)])
+    return Section("setup", page.setup_title, [*blocks, *lines(page.setup_notes if groups else ())])
 
 
 def _values(values: tuple[Value, ...]) -> Iterator[str | Strong]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from assistant.car.car import CORNERS
 from assistant.ground.units import from_unit, show
 from assistant.ground.words import count_of
 from assistant.pages.amounts import move_words, sentence
-from assistant.pages.blocks import BLANK, Block, Line, Table
+from assistant.pages.blocks import BLANK, Block, Line, Table, lines
 from assistant.rules.knowledge import Knowledge, say_sources
 
 if TYPE_CHECKING:
@@ -28,30 +27,21 @@ AIR_FIRST = "Once the air is right: "
 FLAT_FIRST = "Judge this once every tire reads flat."
 
 
-def lines(case: Case, knowledge: Knowledge, system: System = "trade", earlier: Sequence[Case] = ()) -> list[Block]:
-    """Read the tires of a case and say it."""
-    from assistant.diagnosis.tire_reading import has_readings, read_tires  # noqa: PLC0415 - imports the keys of every file
-
-    if not has_readings(case.measured):
-        return [Line(NOTHING_READ), Line(knowledge.tire_reading["probe"].says)]
-    return tires_screen(read_tires(case, knowledge, earlier), case, knowledge, system)
-
-
 def tires_screen(found: TireReading, case: Case, knowledge: Knowledge, system: System) -> list[Block]:
     """Show everything a reading says."""
     blocks: list[Block] = []
     if found.spreads:
         blocks += [_strips(found, case, system), Line(_spread_words(found, system)), BLANK]
-    if not found.findings and found.spreads:
-        blocks.append(Line("Nothing to change: every tread is even enough."))
+        blocks += lines([] if found.findings else ["Nothing to change: every tread is even enough."])
     for number, one in enumerate(found.findings, 1):
         blocks += _finding(number, one, case, knowledge, system)
-    if found.builds:
-        blocks += [BLANK, _builds(found, system)]
-    blocks += [*map(Line, notes_of(found)), *_wear(case, knowledge, system)]
-    blocks += [Line(_rate_words(found, system), mark="quiet"), Line(knowledge.tire_reading["probe"].says, mark="quiet")]
-    cautions = [knowledge.cautions[key].says for key in _caution_keys(found, knowledge)]
-    return [*blocks, *(Line(text, mark="caution") for text in cautions)]
+    blocks += [BLANK, _builds(found, system)] if found.builds else []
+    return [
+        *blocks,
+        *lines([*notes_of(found), _wear(case, knowledge, system)]),
+        *lines([_rate_words(found, system), knowledge.tire_reading["probe"].says], "quiet"),
+        *lines((knowledge.cautions[key].says for key in _caution_keys(found, knowledge)), "caution"),
+    ]
 
 
 def notes_of(found: TireReading) -> list[str]:
@@ -79,18 +69,21 @@ def _spread_words(found: TireReading, system: System) -> str:
 
 
 def _finding(number: int, one: Finding, case: Case, knowledge: Knowledge, system: System) -> list[Block]:
-    rule = one.rule
-    blocks: list[Block] = [Line(f"{WORDS[rule.about]}. {sentence(rule.title)}", lead=str(number))]
-    later = one.when == "later"
-    if order := _order(one, case, knowledge, system):
-        blocks.append(Line(sentence((AIR_FIRST if later and rule.about == "camber" else "") + order), indent=3))
-    blocks.append(Line(sentence(rule.says), indent=3))
-    if later and rule.about != "camber":
-        blocks.append(Line(FLAT_FIRST, indent=3))
-    if one.strict is not None:
-        blocks.append(Line(STRICT[one.strict], indent=3))
+    rule, order = one.rule, _order(one, case, knowledge, system)
+    after_air = one.when == "later" and rule.about == "camber"
+    after_all = one.when == "later" and rule.about != "camber"
+    said = [
+        sentence((AIR_FIRST if after_air else "") + order) if order else "",
+        sentence(rule.says),
+        FLAT_FIRST if after_all else "",
+        "" if one.strict is None else STRICT[one.strict],
+    ]
     sources = "; ".join(say_sources(rule.backed_by, knowledge))
-    return [*blocks, Line(f"Confidence {one.confidence}; {sources}.", indent=3, mark="quiet")]
+    return [
+        Line(f"{WORDS[rule.about]}. {sentence(rule.title)}", lead=str(number)),
+        *lines(said, indent=3),
+        Line(f"Confidence {one.confidence}; {sources}.", indent=3, mark="quiet"),
+    ]
 
 
 def _order(one: Finding, case: Case, knowledge: Knowledge, system: System) -> str:
@@ -130,16 +123,15 @@ def _builds(found: TireReading, system: System) -> Table:
     return Table(("tire", "air gained", "usual", "is it much"), rows, said)
 
 
-def _wear(case: Case, knowledge: Knowledge, system: System) -> list[Block]:
+def _wear(case: Case, knowledge: Knowledge, system: System) -> str:
     wear = case.measured.wear
     if not wear:
-        return []
+        return ""
     most = max(wear, key=lambda corner: wear[corner])
     laps = f" in {count_of(case.measured.laps, 'lap')}" if case.measured.laps else ""
     lost = show(wear[most], "short_length", system=system, places=3 if system == "trade" else 1)
-    return [
-        Line(f"The {most} has lost the most tread, {lost}{laps}. {knowledge.tire_reading['wear-follows-heat'].says}")
-    ]
+    follows = knowledge.tire_reading["wear-follows-heat"].says
+    return f"The {most} has lost the most tread, {lost}{laps}. {follows}"
 
 
 def _rate_words(found: TireReading, system: System) -> str:

@@ -15,7 +15,7 @@ from assistant.car.case import is_computed, kind_of, levers_of
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import move_faults, setup_faults, value_of
 from assistant.diagnosis.said_change import NoChangeError, SaidChange, find_lever, read_change
-from assistant.diagnosis.tire_reading import has_readings
+from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.ground.grid import STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import read, unit_of
@@ -25,7 +25,7 @@ from assistant.pages.advice import headline, offers_of, steps_of
 from assistant.pages.advice_words import say_beside, say_passed
 from assistant.pages.amounts import lever_change, lever_value, move_words, not_legal_words, sentence
 from assistant.pages.balance import LIMITS, basis_words, believed_table, doubt_blocks, then_blocks
-from assistant.pages.blocks import ALL, Block, Line
+from assistant.pages.blocks import ALL, Block, Line, lines
 from assistant.pages.corner import WITH_FACTS, corner_facts, corner_screen
 from assistant.pages.forecast import part_screen
 from assistant.pages.hearing_words import BESIDE, say_plan, say_why_asked
@@ -33,7 +33,7 @@ from assistant.pages.levers import STRONGEST, lever_named, lever_screen, severit
 from assistant.pages.paper import HOW_TO_OPEN, format_of, write_sheet
 from assistant.pages.setups import setup_screen
 from assistant.pages.sheet_page import make_page
-from assistant.pages.tires import lines
+from assistant.pages.tires import tires_screen
 from assistant.pages.try_change import verdict_words
 from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_screen
 from assistant.shell.bench import say_in_use
@@ -118,13 +118,13 @@ def try_words(state: TalkState, said: str) -> list[Block]:
 def tried(state: TalkState, change: SaidChange) -> list[Block]:
     """Show a change: the order, what is not legal, what it does to the complaint, and the balance before and after."""
     bench, setup = state.bench, change.put_on(state.bench.case.setup)
-    head = [Line(sentence(change_order(state, change)), mark="act")]
-    head += [Line(text, mark="caution") for text in not_legal_words(move_faults(bench.case, setup, state.system))]
-    head += [Line(text, mark="caution") for text in _too_far(state, change)]
+    illegal = not_legal_words(move_faults(bench.case, setup, state.system))
+    order = Line(sentence(change_order(state, change)), mark="act")
+    head = [order, *lines([*illegal, *_too_far(state, change)], "caution")]
     if not is_computed(change.lever, setup):
         return [*head, Line(BY_THE_BOOK.format(change.lever.replace("_", " ")))]
     found = bench.weigh(setup, _complaint(state))
-    words = [] if found.verdict is None else [Line(text) for text in verdict_words(found.verdict, found.run)]
+    words = [] if found.verdict is None else lines(verdict_words(found.verdict, found.run))
     doubts = doubt_blocks(found.before)
     return [*head, *words, *doubts, *then_blocks(found.before, found.after, found.change)]
 
@@ -160,12 +160,12 @@ def why_not(state: TalkState, rest: str) -> list[Block]:
         return [Line(sentence(str(mistake)))]
     if (out := bench.case.rulebook.out(lever)) is not None:
         why_out = "not tonight" if out.tonight else "not here"
-        return [*map(Line, say_passed([PassedOver(lever, bench.knowledge.levers[lever].title, why_out)]))]
+        return [*lines(say_passed([PassedOver(lever, bench.knowledge.levers[lever].title, why_out)]))]
     for number, offer in enumerate(offers_of(state.advice), 1):
         if lever in dict(steps_of(offer)):
             return [Line(ON_THE_LIST.format(number)), *why(state, str(number))]
     passed = say_passed([one for one in state.advice.passed if one.id == lever])
-    return [*map(Line, passed), *_both_ways(state, lever)]
+    return [*lines(passed), *_both_ways(state, lever)]
 
 
 def _both_ways(state: TalkState, lever: str) -> list[Block]:
@@ -186,8 +186,8 @@ def _both_ways(state: TalkState, lever: str) -> list[Block]:
     illegal = not_legal_words(move_faults(bench.case, setup, state.system))
     return [
         Line(f"{BEST_OF_IT}{change_order(state, change)}."),
-        *(Line(text) for text in verdict_words(verdict, run)),
-        *(Line(text, mark="caution") for text in illegal),
+        *lines(verdict_words(verdict, run)),
+        *lines(illegal, "caution"),
     ]
 
 
@@ -196,7 +196,7 @@ def show(state: TalkState, _: str) -> list[Block]:
     case = state.bench.case
     blocks = setup_screen(case.setup, state.bench.knowledge.levers, case.rulebook, state.system)
     made = [Line(f"Made in this talk: {sentence(one.said)}") for one in state.made]
-    illegal = [Line(text, mark="caution") for text in not_legal_words(setup_faults(case, state.system))]
+    illegal = lines(not_legal_words(setup_faults(case, state.system)), "caution")
     return [*illegal, *blocks, *made, Line(say_in_use(case))]
 
 
@@ -205,7 +205,7 @@ def balance(state: TalkState, _: str) -> list[Block]:
     picture = state.bench.picture(_complaint(state))
     doubts = doubt_blocks(picture)
     if picture.shut:
-        return doubts
+        return [*doubts]
     return [
         Line("Balance as believed now, in percent of grip:"),
         Line(f"{PLACED} {' '.join(basis_words(picture))}"),
@@ -218,7 +218,7 @@ def balance(state: TalkState, _: str) -> list[Block]:
 def limits(state: TalkState, _: str) -> list[Block]:
     """`limits`: what the model does not know."""
     notes = () if state.advice is None else (*(BESIDE[note] for note in state.advice.notes), *say_beside(state.advice))
-    return [Line(text) for text in (*LIMITS, *notes)]
+    return [*lines((*LIMITS, *notes))]
 
 
 def explain(state: TalkState, rest: str) -> list[Block]:
@@ -286,7 +286,7 @@ def tires(state: TalkState, _: str) -> list[Block]:
     bench = state.bench
     if not has_readings(bench.case.measured):
         return [Line("No tire has been read yet: type temps to enter the temperatures.")]
-    return lines(bench.case, bench.knowledge, state.system)
+    return tires_screen(read_tires(bench.case, bench.knowledge), bench.case, bench.knowledge, state.system)
 
 
 def corner(state: TalkState, rest: str) -> list[Block]:
