@@ -38,7 +38,7 @@ from assistant.belief.cures import judge, mean_effect, show_effect
 from assistant.belief.effects import drive_moves, step_of
 from assistant.belief.outcome import read_run
 from assistant.car.case import is_computed, levers_of
-from assistant.rules.knowledge import say_sources
+from assistant.rules.knowledge import cite
 
 if TYPE_CHECKING:
     from assistant.belief.garage import Effect
@@ -86,7 +86,7 @@ def as_listed(fitted: Fitted, named: Named, job: Job) -> Remedy:
         reason=own.because if own else lever.physics,
         check_again=tuple(lever.recheck),
         cautions=cautions_of(cautions, job.knowledge),
-        sources=say_sources(line.entry.backed_by if line else lever.backed_by, job.knowledge),
+        sources=cite(line.entry.backed_by if line else lever.backed_by, job.knowledge),
         watch_for=tuple(own.watch_for if own else lever.side_effects),
         undo_if=(own.undo_if or "") if own else "",
         trade={phase: flip(view.balance) if side < 0 else view.balance for phase, view in lever.trade.items()},
@@ -296,7 +296,7 @@ def plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) -
         when="between runs",
         reason=entry.because,
         cautions=cautions_of(entry.cautions, job.knowledge),
-        sources=say_sources(entry.backed_by, job.knowledge),
+        sources=cite(entry.backed_by, job.knowledge),
         watch_for=tuple(entry.watch_for),
         undo_if=entry.undo_if or "",
     )

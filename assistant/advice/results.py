@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.ground.grid import Grid
     from assistant.ground.understood import CauseFound, Complaint, StopReason
+    from assistant.rules.knowledge import Citation
     from assistant.rules.models import Confidence, When
 
 
@@ -146,7 +147,7 @@ class Remedy:
 
     kind: lever, driving, inspect, repair, undo, leave, or "cannot-tell" with the reason as its id.
 
-    reason, physics, watch_for, undo_if, cautions, sources: as the packs say them; says: a habit in its file's words.
+    reason, physics, watch_for, undo_if, cautions: as the packs say them; says: a habit in its file's words.
     All numbers are of the believed cars, None where nothing is computed or no number may be shown.
     removes: share of the complaint it takes away by the end of the next run, 0 to 1, at_once: on the tires in place;
     where there is time for a pit stop only, removes is that too. spoils: what it makes worse, as such a share; the one
@@ -190,7 +191,7 @@ class Remedy:
     verdict: str = ""
     verdicts: Mapping[str, str] = field(default_factory=dict)
     cautions: tuple[str, ...] = ()
-    sources: tuple[str, ...] = ()
+    sources: tuple[Citation, ...] = ()
     watch_for: tuple[str, ...] = ()
     undo_if: str = ""
     check_again: tuple[str, ...] = ()

@@ -1,8 +1,8 @@
-"""Numbers as a person says them: lever values with units, moves as orders, shares of a complaint, chances."""
+"""Numbers as a person says them: lever values with units, moves as orders, shares, chances, sources."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import PackageMove
@@ -14,6 +14,7 @@ from assistant.ground.units import System, show, to_unit, unit_of
 from assistant.ground.words import PHASE_WORDS, count_of, say_number
 
 if TYPE_CHECKING:
+    from assistant.rules.knowledge import Citation
     from assistant.rules.models import Lever
 
 FIXED, NOT_HERE = "fixed by the rules", "not here, or not to be touched"
@@ -163,6 +164,23 @@ def not_legal_words(faults: Iterable[Problem]) -> list[str]:
 def fault_texts(faults: Iterable[Problem]) -> list[str]:
     """Say each fault of a setup with what would do instead."""
     return [f"{fault.says}; {fault.hint}" for fault in faults]
+
+
+_WITHOUT_SOURCE = {"common practice": "common practice, no source", "memory": "from memory"}
+
+
+def say_sources(cited: Sequence[Citation]) -> tuple[str, ...]:
+    """Say each source once: who, title, year, the page; what is in no list stays as it is written."""
+    return tuple(dict.fromkeys(map(_say_source, cited)))
+
+
+def _say_source(one: Citation) -> str:
+    if one.source is not None:
+        year = f", {one.source.year}" if one.source.year else ""
+        return f"{one.source.who}, {one.source.title}{year}" + (f", {one.page}" if one.page else "")
+    if one.written.startswith("memory:"):
+        return f"from memory: {one.written.removeprefix('memory:').strip()}"
+    return _WITHOUT_SOURCE.get(one.written, one.written)
 
 
 def capital(text: str) -> str:

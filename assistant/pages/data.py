@@ -21,7 +21,7 @@ from assistant.ground.units import System, to_unit, unit_of
 from assistant.ground.words import chance_word
 from assistant.pages import calibrate, tires
 from assistant.pages.advice_words import complaint_words, cost_place, say_cost, say_reason
-from assistant.pages.amounts import fault_texts
+from assistant.pages.amounts import fault_texts, say_sources
 from assistant.pages.balance import doubts_data, picture_data
 from assistant.pages.hearing_words import list_unread, say_question, say_sign, say_stop
 from assistant.pages.why import facts_of
@@ -304,6 +304,7 @@ MADE: Mapping[str, Maker] = {
     "Remedy.pace_s": lambda one, _: _of_run(one, "pace"),
     "Remedy.confidence": _sure,
     "Remedy.reason": lambda one, _: say_reason(one),
+    "Remedy.sources": lambda one, _: say_sources(one.sources),
     "Remedy.facts": lambda one, way: _facts(one, way)[0],
     "Cost.where": lambda cost, _: cost_place(cost),
     "Cost.amount": _cost_amount,

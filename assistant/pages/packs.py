@@ -10,9 +10,9 @@ from assistant.advice.audit import count_verdicts, is_miss
 from assistant.advice.trade import AGREES, DIFFERS, LEAST_CHANGE, NOTHING, TRADE_DEPENDS, VERDICTS, flip
 from assistant.ground.problems import Problem
 from assistant.ground.words import PHASE_WORDS
-from assistant.pages.amounts import capital, sentence
+from assistant.pages.amounts import capital, say_sources, sentence
 from assistant.pages.blocks import BLANK, Block, Line, Table, lines
-from assistant.rules.knowledge import ENOUGH, Coverage, Hole, Knowledge, say_sources
+from assistant.rules.knowledge import ENOUGH, Coverage, Hole, Knowledge, cite
 
 if TYPE_CHECKING:
     from assistant.advice.audit import Audit, Audited, PackClaim
@@ -271,7 +271,7 @@ def _plain(word: str) -> str:
 def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
     title, *rest = _SAY[kind](name, entry)
     says = [text for text in rest if text]
-    sources = say_sources(getattr(entry, "backed_by", ()) or (), knowledge)
+    sources = say_sources(cite(getattr(entry, "backed_by", None) or (), knowledge))
     cautions = [knowledge.cautions[key].says for key in getattr(entry, "cautions", ()) if key in knowledge.cautions]
     blocks: list[Block] = [
         Line(title, mark="heading"),

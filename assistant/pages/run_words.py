@@ -17,7 +17,8 @@ from assistant.belief.whole_run import Forecast, start_fuel, whole_laps
 from assistant.car.car import CORNERS, Engine
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.units import System, show, to_unit, unit_of
-from assistant.ground.words import CORNER_WORDS, PHASE_WORDS, STAGE_WORDS, count_of
+from assistant.ground.words import CORNER_WORDS, PHASE_WORDS, STAGE_WORDS, count_of, listed
+from assistant.pages.balance import change_words
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
 from assistant.physics.tread import read_tread
@@ -29,6 +30,8 @@ FAR = 1000
 """Laps beyond which nobody cares when a tread is gone."""
 FLAT = 0.05
 """Change of balance [%] too small to call a drift."""
+LEAST_SHARE = 0.0005
+"""Change of the front share of the brakes that is worth a word."""
 RUNS_AWAY = 25.0
 """Tread this far above its best temperature [K] is far off the range any tire is used in; assumption."""
 AHEAD = 0.002
@@ -70,7 +73,7 @@ def gone_by(laps: float) -> str:
 def say_stop(stop: Stop) -> str:
     """Say a stop: "after lap 30: new RF and RR, fuel"."""
     new = [corner for corner, fresh in zip(CORNERS, stop.new_tires, strict=True) if fresh]
-    jobs = [f"new {' and '.join(new) if len(new) < 3 else ', '.join(new)}"] if new else []
+    jobs = [f"new {listed(new)}"] if new else []
     jobs += ["fuel"] if stop.fuel else []
     jobs += [f"{stop.slow_laps} slow laps"] if stop.slow_laps else []
     return f"after lap {stop.after_lap}: {', '.join(jobs)}"
@@ -135,11 +138,9 @@ def say_heat(forecast: Forecast, best: float, system: System) -> list[str]:
     hot = [corner for corner in CORNERS if over[corner] > RUNS_AWAY]
     if not hot:
         return []
-    corners = [CORNER_WORDS[corner] for corner in hot]
-    named = corners[0] if len(hot) == 1 else f"{', '.join(corners[:-1])} and {corners[-1]}"
     above = show(over[hottest], "temperature_change", system=system, places=0)
-    run = "runs" if len(hot) == 1 else "run"
-    at_most = above if len(hot) == 1 else f"up to {above}"
+    run, at_most = ("runs", above) if len(hot) == 1 else ("run", f"up to {above}")
+    named = listed([CORNER_WORDS[corner] for corner in hot])
     said = f"The {named} {run} away hot: {at_most} above the best temperature of the tread at the end of the run."
     return [f"{said} Every size is uncertain here, late in the run most of all."]
 
@@ -172,7 +173,7 @@ def _say_bands(drifts: Mapping[str, Shown]) -> str:
     """Say drifts by their bands: "coming off 0.3 to 0.9 looser"; where a band crosses zero nobody knows."""
     sure = [f"{PHASE_WORDS[phase]} {_say_band(one)}" for phase, one in drifts.items() if one.sure_of_sign]
     open_ = [PHASE_WORDS[phase] for phase, one in drifts.items() if not one.sure_of_sign]
-    left = [f"{' and '.join(open_)} {NO_SIGN}"] if open_ else []
+    left = [f"{listed(open_)} {NO_SIGN}"] if open_ else []
     return "; ".join([", ".join(sure), *left] if sure else left)
 
 
@@ -224,8 +225,7 @@ def say_brakes(brakes: Brakes, system: System) -> list[str]:
         f"All this is for a straight line without downforce, at a friction of {brakes.friction:.2f}.",
     ]
     for way, (step, change) in brakes.steps.items():
-        entry = change["entry"]["settled"]
-        how = f"{abs(entry):.2f} {'tighter' if entry > 0 else 'looser'}" if abs(entry) >= 0.005 else "no change"
+        how = change_words(change["entry"]["settled"])
         lines.append(f"One step to the {way} ({100 * abs(step):.1f} points): {how} getting in once settled.")
     return lines if brakes.steps else [*lines, "The rules do not let it be changed."]
 
@@ -238,10 +238,7 @@ def say_air(effects: Sequence[AirEffect], system: System) -> list[str]:
     for effect in effects:
         off = show(effect.wear_pressure, "pressure", system=system, places=0)
         saved = f"{'saves' if effect.tread > 0 else 'costs'} {abs(100 * effect.tread):.1f} points of tread by the end"
-        exit_ = effect.balance["exit"]
-        felt = ", ".join(
-            f"{abs(exit_[s]):.2f} {'tighter' if exit_[s] > 0 else 'looser'} {STAGE_WORDS[s]}" for s in STAGES
-        )
+        felt = ", ".join(f"{change_words(effect.balance['exit'][stage])} {STAGE_WORDS[stage]}" for stage in STAGES)
         lines.append(f"{off}: {saved}; coming off {felt}.")
     return [*lines, say_conflict(words)]
 
@@ -260,34 +257,41 @@ def say_conflict(words: Mapping[str, str]) -> str:
 
 def say_changes(before: RunAhead, after: RunAhead, system: System) -> list[str]:
     """Say what else a change does: steering, engine speeds and braking, each only where it moves."""
-    old, new = before.forecast, after.forecast
-    lines = []
-    pairs = {phase: (old.useful_share[phase]["settled"], new.useful_share[phase]["settled"]) for phase in PHASES}
-    shares = [
-        f"{PHASE_WORDS[phase]} {100 * one:.0f} -> {100 * other:.0f} %"
-        for phase, (one, other) in pairs.items()
-        if round(100 * one) != round(100 * other)
+    said = [
+        _say_shares(before.forecast, after.forecast),
+        "" if _overall(before) == _overall(after) else _say_engine(before.forecast, after.forecast),
+        _say_locking(before.brakes, after.brakes, system),
     ]
-    if shares:
-        lines.append(f"Share of what the front can take, once settled: {', '.join(shares)}.")
-    if overall_of(before) != overall_of(after):
-        lines.append(
-            f"Engine: {old.rpm_max:,.0f} -> {new.rpm_max:,.0f} rpm at the line, "
-            f"{old.rpm_min:,.0f} -> {new.rpm_min:,.0f} at the slowest point, "
-            f"{old.limiter_s:.1f} -> {new.limiter_s:.1f} s a lap on the limiter."
-        )
-    was, now = before.brakes, after.brakes
-    if abs(was.share_now - now.share_now) > FLAT / 100.0:
-        first = [min(brakes.lock_front, brakes.lock_rear) for brakes in (was, now)]
-        pulls = [show(value, "acceleration", system=system) for value in first]
-        lines.append(
-            f"Braked in a straight line until something locks: the {was.lock_first} at {pulls[0]} before, "
-            f"the {now.lock_first} at {pulls[1]} after."
-        )
-    return lines
+    return [text for text in said if text]
 
 
-def overall_of(ahead: RunAhead) -> float:
+def _say_shares(old: Forecast, new: Forecast) -> str:
+    """Say how much more or less of the front the steering takes; "" where it stays."""
+    pairs = {phase: [f"{100 * run.useful_share[phase]['settled']:.0f}" for run in (old, new)] for phase in PHASES}
+    moved = [f"{PHASE_WORDS[phase]} {was} -> {now} %" for phase, (was, now) in pairs.items() if was != now]
+    return f"Share of what the front can take, once settled: {', '.join(moved)}." if moved else ""
+
+
+def _say_engine(old: Forecast, new: Forecast) -> str:
+    return (
+        f"Engine: {old.rpm_max:,.0f} -> {new.rpm_max:,.0f} rpm at the line, "
+        f"{old.rpm_min:,.0f} -> {new.rpm_min:,.0f} at the slowest point, "
+        f"{old.limiter_s:.1f} -> {new.limiter_s:.1f} s a lap on the limiter."
+    )
+
+
+def _say_locking(old: Brakes, new: Brakes, system: System) -> str:
+    """Say which end locks first before and after; "" where the share of the brakes stays."""
+    if abs(old.share_now - new.share_now) <= LEAST_SHARE:
+        return ""
+    was, now = (
+        f"the {one.lock_first} at {show(min(one.lock_front, one.lock_rear), 'acceleration', system=system)}"
+        for one in (old, new)
+    )
+    return f"Braked in a straight line until something locks: {was} before, {now} after."
+
+
+def _overall(ahead: RunAhead) -> float:
     """Overall ratio of the pair fitted."""
     return next(one.overall for one in ahead.gears if one.now)
 

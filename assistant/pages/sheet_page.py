@@ -44,6 +44,7 @@ from assistant.pages.amounts import (
     chance_words,
     cure_words,
     guess_words,
+    say_sources,
     sentence,
     trade_words,
 )
@@ -272,7 +273,7 @@ def _minds(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
 
 def _sources(offers: Sequence[Offer]) -> tuple[str, ...]:
     """List every source behind the list of changes once, in its order."""
-    return tuple(dict.fromkeys(source for offer in offers if isinstance(offer, Remedy) for source in offer.sources))
+    return say_sources([one for offer in offers if isinstance(offer, Remedy) for one in offer.sources])
 
 
 def widest_band(remedy: Remedy) -> tuple[str, str] | None:

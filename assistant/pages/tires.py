@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from assistant.car.car import CORNERS
 from assistant.ground.units import from_unit, show
 from assistant.ground.words import count_of
-from assistant.pages.amounts import move_words, sentence
+from assistant.pages.amounts import move_words, say_sources, sentence
 from assistant.pages.blocks import BLANK, Block, Line, Table, lines
-from assistant.rules.knowledge import Knowledge, say_sources
+from assistant.rules.knowledge import Knowledge, cite
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
@@ -78,7 +78,7 @@ def _finding(number: int, one: Finding, case: Case, knowledge: Knowledge, system
         FLAT_FIRST if after_all else "",
         "" if one.strict is None else STRICT[one.strict],
     ]
-    sources = "; ".join(say_sources(rule.backed_by, knowledge))
+    sources = "; ".join(say_sources(cite(rule.backed_by, knowledge)))
     return [
         Line(f"{WORDS[rule.about]}. {sentence(rule.title)}", lead=str(number)),
         *lines(said, indent=3),

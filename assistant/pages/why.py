@@ -25,7 +25,7 @@ from assistant.pages.advice_words import (
     say_worth,
     treats_words,
 )
-from assistant.pages.amounts import Levers, capital, chance_words, sentence, trade_words
+from assistant.pages.amounts import Levers, capital, chance_words, say_sources, sentence, trade_words
 from assistant.pages.balance import change_table
 from assistant.pages.blocks import BLANK, Block, Line, lines, under
 from assistant.pages.hearing_words import say_sign
@@ -75,7 +75,8 @@ def why_screen(
     blocks += lines([f"{watch} {undo}".strip()])
     if not whole:
         return [*blocks, Line(MORE.format(number=number))]
-    return [*blocks, Line("Sources: " + "; ".join(offer.sources) + ".", mark="quiet")] if offer.sources else blocks
+    sources = "; ".join(say_sources(offer.sources))
+    return [*blocks, *lines([f"Sources: {sources}."] if sources else [], "quiet")]
 
 
 def _package(offer: Package, facts: Told, costs: str, number: int, *, whole: bool) -> list[Block]:

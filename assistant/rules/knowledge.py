@@ -39,7 +39,7 @@ from assistant.rules.models_symptom import Cause, ExampleCase, PhrasesFile, Ques
 _Made = TypeVar("_Made")
 NO_PHRASES = PhrasesFile.model_construct(phrases=[])
 NO_WEIGHTS = Weights.model_construct(ranking="together")
-WITHOUT_KEY = {"common practice": "common practice, no source", "memory": "from memory"}
+WITHOUT_KEY = frozenset({"common practice", "memory"})
 """What stands for a source when there is none to look up."""
 
 
@@ -139,22 +139,19 @@ def source_key(written: str) -> str:
     return written.partition(",")[0].partition(":")[0].strip()
 
 
-def say_sources(keys: Sequence[str], knowledge: Knowledge) -> tuple[str, ...]:
-    """Write sources for people: who, title, year, the page; a key that is in no list stays as it is."""
-    return tuple(dict.fromkeys(_say_source(key, knowledge) for key in keys))
+@dataclass(frozen=True)
+class Citation:
+    """A line of `backed_by`: as it is written, its page, and its source; None for what is in no list."""
+
+    written: str
+    page: str = ""
+    source: Source | None = None
 
 
-def _say_source(key: str, knowledge: Knowledge) -> str:
-    name, comma, page = (part.strip() for part in key.partition(","))
-    if name in WITHOUT_KEY:
-        return WITHOUT_KEY[name]
-    if key.startswith("memory:"):
-        return f"from memory: {key.removeprefix('memory:').strip()}"
-    source = knowledge.sources.get(name)
-    if source is None:
-        return key
-    year = f", {source.year}" if source.year else ""
-    return f"{source.who}, {source.title}{year}" + (f", {page}" if comma else "")
+def cite(written: Sequence[str], knowledge: Knowledge) -> tuple[Citation, ...]:
+    """Look up what lines of `backed_by` name."""
+    split = [(line, *line.partition(",")) for line in written]
+    return tuple(Citation(line, page.strip(), knowledge.sources.get(name.strip())) for line, name, _, page in split)
 
 
 def equip(case: Case, knowledge: Knowledge) -> Case:

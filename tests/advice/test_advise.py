@@ -57,7 +57,7 @@ def test_a_remedy_of_the_trade_comes_with_its_words_and_a_lever_of_our_own_with_
     found = by_id(ask(*LOOSE_OFF))
     cross = found["cross_weight"]
     assert (cross.reason, listing(cross).symptom, cross.verdict) == ("Because of cross_weight.", "loose off", "agrees")
-    assert cross.sources == ("A writer, A book, 1999, p. 3",)
+    assert [(one.source.title, one.page) for one in cross.sources] == [("A book", "p. 3")]
     assert cross.cautions == ("Car on stands.",)
     own = next(remedy for remedy in found.values() if Note("not listed") in remedy.notes)
     assert own.reason.startswith("Physics of the")

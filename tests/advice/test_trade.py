@@ -15,7 +15,8 @@ from assistant.advice.trade import (
     read_share,
 )
 from assistant.ground.grid import PHASES
-from assistant.rules.knowledge import say_sources
+from assistant.pages.amounts import say_sources
+from assistant.rules.knowledge import cite
 from tests.advice.round_numbers import IN, LB_IN, STEPS, grid
 from tests.advice.small_pack import lever_file, pack
 
@@ -101,7 +102,7 @@ def test_changes_in_a_lever_file_are_read_in_its_own_unit():
     ],
 )
 def test_sources_are_written_for_people(key, text):
-    assert say_sources([key, key], pack()) == (text,)
+    assert say_sources(cite([key, key], pack())) == (text,)
 
 
 def test_cautions_are_said_once_and_unknown_ones_left_out():

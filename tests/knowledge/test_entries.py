@@ -4,7 +4,8 @@ from collections import Counter
 
 import pytest
 
-from assistant.rules.knowledge import say_sources
+from assistant.pages.amounts import say_sources
+from assistant.rules.knowledge import cite
 from tests.knowledge.packs import base_knowledge
 
 REMEDIES = [
@@ -38,7 +39,7 @@ def test_a_symptom_has_a_case_that_finds_it_and_a_near_miss(base, name):
 def test_what_is_from_memory_says_so_on_screen(base):
     keys = {key for lever in base.levers.values() for key in lever.backed_by if key.startswith("memory")}
     assert keys
-    assert all(text.startswith("from memory") for text in say_sources(sorted(keys), base))
+    assert all(text.startswith("from memory") for text in say_sources(cite(sorted(keys), base)))
 
 
 def test_every_source_says_how_much_of_it_was_read(base):

@@ -12,6 +12,7 @@ from assistant.advice.results import Cost, Package, PackageMove, Treats, Worth
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
 from assistant.pages.why import why_not_screen, why_screen
+from assistant.rules.knowledge import Citation
 from tests.advice.round_numbers import IN, grid, remedy
 
 BAR = remedy(
@@ -35,7 +36,7 @@ BAR = remedy(
     verdict="agrees",
     verdicts={"exit": "agrees"},
     costs=(Cost("balance", 0.1, least=0.1, phases=("entry",), stages=("fresh", "settled", "worn")),),
-    sources=("A writer, A book, 1999",),
+    sources=(Citation("A writer, A book, 1999"),),
 )
 SPRING = remedy(
     "spring_rr",
