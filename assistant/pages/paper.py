@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 
 
 Format = Literal["html", "markdown"]
-FORMATS: tuple[Format, ...] = ("html", "markdown")
 _MARKS = re.compile(r"([\\`*_\[\]<>|~&$])")
 _AT_START = re.compile(r"^(\d{0,9})([-+#=.)])(?=[-#=\s]|$)")
 """What begins a list, a heading or a rule when it stands first in a line."""

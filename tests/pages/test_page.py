@@ -20,7 +20,7 @@ from assistant.pages.amounts import cure_words
 from assistant.pages.blocks import PaperBlock
 from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, advice_data
-from assistant.pages.paper import FORMATS, escape_markdown, page_data, template_of, write_page
+from assistant.pages.paper import Format, escape_markdown, page_data, template_of, write_page
 from assistant.pages.sheet_document import gate_texts
 from tests.pages.tree import filled, tree_of
 
@@ -127,13 +127,13 @@ def test_writing_takes_no_time_to_speak_of(page):
     assert min(times) < 0.1
 
 
-@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("form", get_args(Format))
 def test_every_kind_of_block_can_be_written(page, form):
     macros = template_of(form).make_module({"page": page, "main": [], "foot": []})
     assert set(macros.writers) == {kind.__name__ for kind in get_args(PaperBlock)}
 
 
-@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("form", get_args(Format))
 def test_a_page_without_what_the_template_asks_for_is_not_written(form):
     from jinja2 import UndefinedError
 
@@ -283,14 +283,14 @@ def test_a_car_to_be_looked_at_first_gets_no_change_and_no_run(demo, page_of):
 
 def test_where_nothing_helps_the_page_says_so(demo, page_of):
     nothing = page_of(replace(demo, advice=replace(demo.advice, remedies=(), packages=())))
-    for form in FORMATS:
+    for form in get_args(Format):
         assert "No lever, no habit and no package takes this away on this car." in write_page(nothing, form)
 
 
 def test_what_is_not_legal_stands_before_everything_else(demo, page, page_of):
     case = replace(demo.case, setup=with_value(demo.case.setup, "cross_weight", 0.6))
     illegal = page_of(replace(demo, case=case, advice=replace(demo.advice, case=case)))
-    for form in FORMATS:
+    for form in get_args(Format):
         text = write_page(illegal, form)
         assert text.index("Not legal: cross weight is 60") < text.index(demo.session.text)
     assert page.not_legal == ()
@@ -321,7 +321,7 @@ def test_no_text_of_others_makes_anything_in_markdown(page, text):
     assert skeleton(text) == skeleton(PLAIN)
 
 
-@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("form", get_args(Format))
 def test_control_characters_and_direction_marks_are_shown_not_sent(page, form):
     written = write_page(gate_texts(filled(page, "a\x1b[2J\u202eb\u200b\x07")), form)
     assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069]", written)
@@ -375,7 +375,7 @@ def test_a_stop_stands_first_and_alone(page_of):
     done = advised(Runner(read_arguments(["sheet", "demo", "--complaint", "loose off", "--answer", "safety=yes"])))
     made = page_of(done)
     assert made.title == "Stop: demo-car"
-    for form in FORMATS:
+    for form in get_args(Format):
         text = write_page(made, form)
         assert text.index("Stop and inspect before any adjustment") < text.index("loose off")
         for word in ("hidden cause", "changes below", "What to change", "list above", "run ahead", "percent of grip"):
