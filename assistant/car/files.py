@@ -31,11 +31,11 @@ from assistant.car.records import (
     weight_rows,
 )
 from assistant.ground.folders import CASE_FILE, DEMO_CASES, demo_folder, is_file, is_folder, own_cars, slug, user_folder
-from assistant.ground.problems import BadInput, Problem
+from assistant.ground.problems import BadInput, Data, Document, KeyPath, Problem
 from assistant.ground.read_model import build
 from assistant.ground.units import System, show
 from assistant.ground.words import did_you_mean, nearest
-from assistant.ground.yaml_file import Data, Document, KeyPath, read_yaml
+from assistant.ground.yaml_file import read_yaml
 
 OLDER_NAMES = {
     "tyre": "tire",

@@ -7,9 +7,8 @@ from dataclasses import dataclass, field
 
 from assistant.car.car import CORNERS
 from assistant.car.case import Case
-from assistant.ground.problems import Problem
+from assistant.ground.problems import Problem, problem_at
 from assistant.ground.units import from_unit, show
-from assistant.ground.yaml_file import problem_at
 
 FEWEST_LAPS = 3
 """A shorter run has no trend."""

@@ -11,10 +11,9 @@ from typing import Annotated, Any, ClassVar, TypeGuard, TypeVar, Union, get_args
 from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, ValidationError, WithJsonSchema
 from pydantic_core import ErrorDetails
 
-from assistant.ground.problems import BadInput, Problem
+from assistant.ground.problems import BadInput, Data, Document, KeyPath, Problem
 from assistant.ground.units import UnitProblem
 from assistant.ground.words import count_of, did_you_mean, nearest
-from assistant.ground.yaml_file import Data, Document, KeyPath
 
 
 class Block(BaseModel):

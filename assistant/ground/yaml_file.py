@@ -1,15 +1,11 @@
-"""Characters that have no business in a file of ours: invisible ones that control a screen or turn text round.
-
-They are named by their code point. Ordinary letters of any script, signs and emoji are all fine.
-
-A file that was read: its data and the place of every name and value, so that each message can point at a line.
-
-Reads one YAML file strictly: YAML 1.2 meaning, every place kept, nothing clever let through.
+"""Reads one YAML file strictly: YAML 1.2 meaning, every place kept, nothing clever let through.
 
 `no`, `on`, `1:32.4`, `52:48`, `2_000` and dates stay the text the author wrote; `012` is 12.
 Refused with a line: a name written twice, a second document, anchors, aliases, tags, merge keys, tabs,
 deep nesting, files and values too large, numbers that are not finite, invisible characters.
-The values are turned into meaning elsewhere (`explain.build`).
+The values are turned into meaning elsewhere (`read_model.build`).
+
+libyaml and PyYAML's own parser word the same mistake differently; both lead to one sentence here.
 """
 
 from __future__ import annotations
@@ -17,8 +13,7 @@ from __future__ import annotations
 import gc
 import math
 import re
-import unicodedata
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from itertools import islice
@@ -27,88 +22,18 @@ from typing import NoReturn
 
 import yaml
 
-from assistant.ground.problems import BadInput, Problem
-from assistant.ground.words import count_of, list_words
-from assistant.ground.yaml_words import explain_parser
-
-_UNWANTED = re.compile(
-    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f"  # controls, all but tab and line ends
-    "\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069"  # marks that change the direction of text (Unicode annex 9)
-    "\u200b\u2060\ufeff\u2028\u2029"  # no width, or a line end that no editor counts
-    "\ud800-\udfff\ufffe\uffff\U000e0000-\U000e007f]"  # halves of characters, non-characters, invisible tags
+from assistant.ground.problems import (
+    UNWANTED,
+    BadInput,
+    Data,
+    Document,
+    KeyPath,
+    Place,
+    Problem,
+    name_character,
+    problem_at,
 )
-_DIRECTION = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
-
-
-def find_unwanted(text: str) -> re.Match[str] | None:
-    """Find the first unwanted character of a text."""
-    return _UNWANTED.search(text)
-
-
-def name_character(character: str) -> str:
-    """Say which character it is and what it does: "U+202E, which turns the direction of text"."""
-    point = f"U+{ord(character):04X}"
-    if _DIRECTION.match(character):
-        return f"{point}, an invisible mark that turns the direction of text"
-    if unicodedata.category(character) == "Cc":
-        return f"{point}, a control character"
-    return f"{point}, an invisible character"
-
-
-def make_visible(text: str) -> str:
-    """Replace every unwanted character, and every tab, by one that can be seen and takes one column."""
-    return _UNWANTED.sub("?", text).replace("\t", " ")
-
-
-KeyPath = tuple[str | int, ...]
-"""Way from the top of a file to one value: names of blocks and positions in lists (from 0)."""
-Place = tuple[int, int]
-"""Line and column, counted from 1."""
-Data = dict[str, "Data"] | list["Data"] | str | int | float | bool | None
-
-LONGEST_ROW = 160
-"""A longer row is cut in messages; a caret beyond it would point nowhere."""
-
-
-@dataclass(frozen=True)
-class Document:
-    """One file.
-
-    file: its path as the user gave it. data: dicts, lists, texts, numbers.
-    places: path to the place of the value. keys: path to the place of its name.
-    written: path to the digits as they were written, for numbers only (2026.10 is not 2026.1).
-    rows: the lines of the file. empty: paths of names and list entries without a value.
-    """
-
-    file: str
-    data: Data
-    places: Mapping[KeyPath, Place] = field(default_factory=dict)
-    keys: Mapping[KeyPath, Place] = field(default_factory=dict)
-    written: Mapping[KeyPath, str] = field(default_factory=dict)
-    rows: tuple[str, ...] = ()
-    empty: tuple[KeyPath, ...] = ()
-
-    def place(self, path: KeyPath, *, key: bool = False) -> Place:
-        """Find the place of a value (of its name with `key`), or of the nearest block around it."""
-        if key and path in self.keys:
-            return self.keys[path]
-        for length in range(len(path), -1, -1):
-            if path[:length] in self.places:
-                return self.places[path[:length]]
-        return (1, 1)
-
-    def problem(self, path: KeyPath, says: str, hint: str = "", *, key: bool = False) -> Problem:
-        """Make the problem of a value, or of its name with `key`."""
-        line, column = self.place(path, key=key)
-        return problem_at(self.file, self.rows, line, column, says, hint)
-
-
-def problem_at(file: str, rows: tuple[str, ...], line: int, column: int, says: str, hint: str = "") -> Problem:
-    """Make a problem with the row it stands in; the row is cut when long and shows no invisible character."""
-    row = rows[line - 1] if 0 < line <= len(rows) else ""
-    row = make_visible(row[:LONGEST_ROW]) if column <= LONGEST_ROW else ""
-    return Problem(file, line, column, says, hint, row)
-
+from assistant.ground.words import count_of, list_words
 
 LARGEST_FILE = 1_000_000  # bytes; the longest file of the base pack is a hundredth of it
 LONGEST_TEXT = 4_000  # characters of one value
@@ -135,29 +60,21 @@ def parse_yaml(text: str, file: str, *, loader: type | None = None) -> Document:
     """Read a text as if it stood in `file`. loader: PyYAML's class to take events from (tests try both)."""
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     rows = tuple(plain.split("\n"))
-    if "\t" in plain or find_unwanted(plain):
+    if "\t" in plain or UNWANTED.search(plain):
         raise BadInput(tuple(islice(_find_unwanted(file, rows), MOST_PROBLEMS)))
     root: Data = None
+    reader = _Reader(file, rows)
     try:
-        reader = _Reader(file, rows, (loader or LOADER)(plain).get_event)
-    except yaml.YAMLError as error:
-        raise BadInput(_explain_parser(error, file, rows)) from None
-    try:
-        root = reader.read_file()
+        root = reader.read_file((loader or LOADER)(plain).get_event)
     except _TooMuch:
         pass  # the problem that stopped it is on the list
     except yaml.YAMLError as error:
-        reader.problems.append(_explain_parser(error, file, rows))
+        reader.problems.append(explain_parser(error, file, rows))
     if reader.problems:
         raise BadInput(reader.problems[:MOST_PROBLEMS])
     if root is None:
         raise BadInput(Problem(file, 0, 0, "the file is empty", "the first line says what kind of file it is"))
     return Document(file, root, reader.places, reader.keys, reader.written, rows, tuple(reader.empty))
-
-
-def _explain_parser(error: yaml.YAMLError, file: str, rows: tuple[str, ...]) -> Problem:
-    wrong = explain_parser(error, rows)
-    return problem_at(file, rows, wrong.line, wrong.column, wrong.says, wrong.hint)
 
 
 @contextmanager
@@ -198,7 +115,7 @@ def _find_unwanted(file: str, rows: tuple[str, ...]) -> Iterator[Problem]:
     """Find the first unwanted character of each row."""
     for line, row in enumerate(rows, start=1):
         tab = row.find("\t") + 1
-        if found := find_unwanted(row):
+        if found := UNWANTED.search(row):
             says = f"here stands {name_character(found[0])}"
             yield problem_at(file, rows, line, found.start() + 1, says, "delete it")
         elif tab and not row[:tab].strip():
@@ -217,7 +134,7 @@ class _Reader:
 
     file: str
     rows: tuple[str, ...]
-    next_event: Callable[[], yaml.Event]
+    next_event: Callable[[], yaml.Event] = field(init=False)
     places: dict[KeyPath, Place] = field(default_factory=dict)
     keys: dict[KeyPath, Place] = field(default_factory=dict)
     written: dict[KeyPath, str] = field(default_factory=dict)
@@ -227,8 +144,9 @@ class _Reader:
     documents: int = 0
     depth: int = 0
 
-    def read_file(self) -> Data:
+    def read_file(self, next_event: Callable[[], yaml.Event]) -> Data:
         """Read the one document of the file; None when there is nothing in it."""
+        self.next_event = next_event
         root: Data = None
         while not isinstance(event := self.next_event(), yaml.StreamEndEvent):
             if isinstance(event, yaml.DocumentStartEvent):
@@ -336,7 +254,7 @@ class _Reader:
 
     def _look_at_text(self, event: yaml.ScalarEvent, place: Place) -> None:
         self._refuse_marks(event, place)
-        if event.style == '"' and (unwanted := find_unwanted(event.value)):  # only there an escape can hide one
+        if event.style == '"' and (unwanted := UNWANTED.search(event.value)):  # only there an escape can hide one
             self._add(place, f"this text holds {name_character(unwanted[0])}", "delete it")
 
     def _refuse_marks(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent, place: Place) -> None:
@@ -373,3 +291,62 @@ class _Reader:
 def _place(event: yaml.Event) -> Place:
     mark = event.start_mark
     return (mark.line + 1, mark.column + 1) if mark else (1, 1)
+
+
+_SECOND = "a second ':' on this line"
+_NOT_IN_LINE = "this line does not line up with the ones above it"
+_SPACES = "use the same number of spaces"
+_QUOTES = "put quotes around the whole text"
+_COMPLAINTS: tuple[tuple[str, str, str, bool], ...] = (
+    # words of the parser, what it says to people, hint, whether the place is where the block began
+    ("maximum nesting", "too many brackets stand inside one another", "our files need two at most", False),
+    ("mapping values are not allowed", _SECOND, _QUOTES, False),
+    ("could not find expected ':'", "a ':' is missing after this name", "write 'name: value'", True),
+    ("cannot start any token", "a text cannot start with this sign", _QUOTES, False),
+    ("unknown escape character", "a '\\' in this text has no meaning inside double quotes", "use single quotes", True),
+    ("escape sequence", "a '\\' in this text lacks its digits", "use single quotes", True),
+    ("hexdecimal number", "a '\\' in this text lacks its digits", "use single quotes", True),
+    ("Unicode character escape", "a '\\' in this text names no character", "use single quotes", True),
+    ("alphabetic or numeric character", "a text cannot start with '*' or '&'", _QUOTES, False),
+    ("unexpected end of stream", "a quote is opened here and never closed", "close it, or leave it out", True),
+    ("unexpected document separator", "a quote is opened here and never closed", "close it, or leave it out", True),
+    ("',' or ']'", "a list in [ ] is not closed, or a comma is missing in it", "check what follows the '['", True),
+    ("',' or '}'", "a block in { } is not closed, or a comma is missing in it", "check what follows the '{'", True),
+    ("sequence entries are not allowed", "a list cannot start here", "start it on a line of its own", False),
+    ("undefined tag handle", "a text cannot start with '!'", _QUOTES, True),
+    ("tag", "a text cannot start with '!'", _QUOTES, True),
+    ("<document start>", "this stands outside of everything above it", "line it up with the lines above", False),
+    ("comment or a line break", "something stands behind the '|' or '>'", "start the text on the next line", False),
+    ("comment or line break", "something stands behind the '|' or '>'", "start the text on the next line", False),
+    ("chomping or indentation", "something stands behind the '|' or '>'", "start the text on the next line", False),
+    ("block end", _NOT_IN_LINE, _SPACES, False),
+    ("'-' indicator", _NOT_IN_LINE, _SPACES, False),
+    ("expected key", _NOT_IN_LINE, _SPACES, False),
+    ("invalid indentation", _NOT_IN_LINE, _SPACES, False),
+    ("directive", "a line cannot start with '%'", _QUOTES, True),
+    ("flow node", "something is missing or too much between these brackets", "check commas and brackets", False),
+    ("node content", "something is missing or too much here", "check commas, dashes and brackets", False),
+    ("", "this is not YAML that can be read", "often a quote, a bracket or a space is missing just before", False),
+)
+
+
+def explain_parser(error: yaml.YAMLError, file: str, rows: tuple[str, ...]) -> Problem:
+    """Say a parser's error in plain words, at the most useful place."""
+    marked = error if isinstance(error, yaml.MarkedYAMLError) else yaml.MarkedYAMLError()
+    says, hint, at_start = next(known[1:] for known in _COMPLAINTS if known[0] in (marked.problem or ""))
+    mark = (marked.context_mark if at_start else None) or marked.problem_mark or marked.context_mark
+    line, column = (min(mark.line + 1, len(rows)), mark.column + 1) if mark is not None else (1, 1)
+    says, hint = _look_at_row(says, hint, column, rows[line - 1])
+    return problem_at(file, rows, line, column, says, hint)
+
+
+def _look_at_row(says: str, hint: str, column: int, row: str) -> tuple[str, str]:
+    """Say it better where the row itself shows what happened."""
+    before = row[: column - 1].strip()
+    if says == _SECOND and ":" not in before:
+        return "this ':' does not fit here", "check the spaces before it and the line above"
+    if says == _NOT_IN_LINE and before[-1:] in {'"', "'"}:
+        return "something stands behind the closing quote", "put the whole text in one pair"
+    if says == _NOT_IN_LINE and row[column - 1 : column] == ":":
+        return "a name is missing before this ':'", "write 'name: value'"
+    return says, hint

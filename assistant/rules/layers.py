@@ -11,10 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Generic, TypeVar, cast
 
-from assistant.ground.problems import Problem
+from assistant.ground.problems import KeyPath, Problem
 from assistant.ground.read_model import Block
 from assistant.ground.words import did_you_mean
-from assistant.ground.yaml_file import KeyPath
 from assistant.rules.conditions import Condition
 from assistant.rules.knowledge import NO_PHRASES, NO_WEIGHTS, Origin
 from assistant.rules.models import (

@@ -13,10 +13,10 @@ from itertools import islice
 from pathlib import Path
 
 from assistant.ground.folders import is_file, is_folder, is_there
-from assistant.ground.problems import BadInput, Problem
+from assistant.ground.problems import BadInput, Document, Problem
 from assistant.ground.read_model import Block, build
 from assistant.ground.words import did_you_mean, nearest
-from assistant.ground.yaml_file import LARGEST_FILE, Document, read_yaml
+from assistant.ground.yaml_file import LARGEST_FILE, read_yaml
 from assistant.rules.models import (
     CautionsFile,
     Driving,

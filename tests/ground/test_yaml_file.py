@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 
 from assistant.ground import yaml_file
 from assistant.ground.problems import BadInput
-from assistant.ground.yaml_file import parse_yaml, pause_collector, read_yaml
-from assistant.ground.yaml_words import explain_parser
+from assistant.ground.yaml_file import explain_parser, parse_yaml, pause_collector, read_yaml
 
 LOADERS = [yaml.SafeLoader, *([yaml.CSafeLoader] if yaml.__with_libyaml__ else [])]
 both_parsers = pytest.mark.parametrize("loader", LOADERS, ids=lambda loader: loader.__name__)
@@ -132,7 +131,7 @@ def test_rarer_mistakes_have_their_own_words(text, says, loader):
 def test_a_complaint_nobody_foresaw_still_has_plain_words():
     unforeseen = yaml.scanner.ScannerError(problem="frobnicated", problem_mark=None)
     for error in (unforeseen, yaml.YAMLError()):
-        said = explain_parser(error, ("a: 1",))
+        said = explain_parser(error, "a.yaml", ("a: 1",))
         assert (said.line, said.says) == (1, "this is not YAML that can be read")
 
 
