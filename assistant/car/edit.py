@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.car.car import CORNERS
 from assistant.car.case import Setup, kind_of
 from assistant.car.file_keys import OWN_LEVERS, TREAD_KEY
-from assistant.car.files import newer_path, system_of, with_newer_names
+from assistant.car.files import newer_name, system_of
 from assistant.car.keys import write_key, write_value
 from assistant.car.lever_rows import ROW_OF, path_of, rows_of_setup
 from assistant.ground.problems import BadInput
@@ -42,9 +42,8 @@ def put_setup(text: str, levers: Sequence[str], setup: Setup) -> str | None:
 
     None when the file does not say a value. Raises BadInput for a text that is no YAML.
     """
-    written = parse_yaml(text, "the setup")
-    document = with_newer_names(written)
-    spelled = {newer_path(path): path for path in written.places}
+    document = parse_yaml(text, "the setup", spelled=newer_name)
+    spelled = dict(zip(document.places, parse_yaml(text, "the setup").places, strict=True))
     system = system_of(document)
     rows = rows_of_setup(document.data)
     values: dict[Path, Written] = {}

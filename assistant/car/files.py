@@ -7,7 +7,7 @@ stand in it as they were spelled once.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import pairwise
 from math import degrees, pi
@@ -31,7 +31,7 @@ from assistant.car.records import (
     weight_rows,
 )
 from assistant.ground.folders import CASE_FILE, DEMO_CASES, demo_folder, is_file, is_folder, own_cars, slug, user_folder
-from assistant.ground.problems import BadInput, Data, Document, KeyPath, Problem
+from assistant.ground.problems import BadInput, Document, KeyPath, Problem
 from assistant.ground.read_model import build
 from assistant.ground.units import System, show
 from assistant.ground.words import did_you_mean, nearest
@@ -52,44 +52,10 @@ FREE_BLOCKS = ("answers", "own levers")
 T = TypeVar("T")
 
 
-def read_document(path: Path | str) -> Document:
-    """Read a YAML file of the car; its problems stand where the older names are."""
-    return with_newer_names(read_yaml(path))
-
-
-def with_newer_names(document: Document) -> Document:
-    """Return a document as if it had been written with the names that count now."""
-    if OLDER_NAMES.keys().isdisjoint(name for key in document.keys for name in key):
-        return document
-    return replace(
-        document,
-        data=_renamed(document.data, ()),
-        places=_moved(document.places),
-        keys=_moved(document.keys),
-        written=_moved(document.written),
-        empty=tuple(newer_path(path) for path in document.empty),
-    )
-
-
-def _renamed(data: Data, path: KeyPath) -> Data:
-    """Rename inside blocks and lists; where both names stand the older one stays, and is refused later."""
-    if isinstance(data, list):
-        return [_renamed(one, (*path, at)) for at, one in enumerate(data)]
-    if not isinstance(data, dict):
-        return data
-    names = {name: newer_path((*path, name))[-1] for name in data}
-    return {name if new in data else str(new): _renamed(data[name], (*path, name)) for name, new in names.items()}
-
-
-def _moved(found: Mapping[KeyPath, T]) -> dict[KeyPath, T]:
-    return {path if newer_path(path) in found else newer_path(path): one for path, one in found.items()}
-
-
-def newer_path(path: KeyPath) -> KeyPath:
-    """Spell a path with the names that count now."""
-    if path[:1] and path[0] in FREE_BLOCKS:
-        return path
-    return tuple(OLDER_NAMES.get(part, part) if isinstance(part, str) else part for part in path)
+def newer_name(path: KeyPath) -> str:
+    """Spell the last name of a path as it counts now."""
+    name = str(path[-1])
+    return name if path[0] in FREE_BLOCKS else OLDER_NAMES.get(name, name)
 
 
 TURN_LEAST, TURN_MOST = 200.0, 400.0  # degrees; a lap turns 360, of which bent straights may take a part
@@ -222,7 +188,7 @@ def find_case(path_or_name: Path | str) -> Path:
 
 def kind_of(path: Path | str) -> str:
     """Tell what kind of file it is by its first key: one of FILE_KINDS. Raises BadInput for any other."""
-    document = read_document(path)
+    document = read_yaml(path, spelled=newer_name)
     kind = first_key(document)
     if kind not in FILE_KINDS:
         says = f"the first line says '{kind}'" if kind else "the first line does not say what kind of file it is"
@@ -238,7 +204,7 @@ def first_key(document: Document) -> str:
 
 def read_kind(kind: str, path: Path | str) -> Document:
     """Read a file and refuse one of another kind, which would give a page of unknown names."""
-    document = read_document(path)
+    document = read_yaml(path, spelled=newer_name)
     first = first_key(document)
     if first != kind and first in (*FILE_KINDS, "fit"):
         raise BadInput(document.problem((first,), f"this is a {first} file, a {kind} file is wanted", key=True))

@@ -50,22 +50,32 @@ _NOT_FINITE = re.compile(r"[-+]?\.(inf|Inf|INF)|\.(nan|NaN|NAN)")
 _WORDS: dict[str, bool | None] = {"": None, "~": None, "null": None, "true": True, "false": False}
 
 
-def read_yaml(path: FilePath | str, shown: str | None = None, *, loader: type | None = None) -> Document:
+Spelling = Callable[[KeyPath], str]
+
+
+def _as_written(path: KeyPath) -> str:
+    return str(path[-1])
+
+
+def read_yaml(path: FilePath | str, shown: str | None = None, *, spelled: Spelling = _as_written) -> Document:
     """Read a file. shown: its name in messages, else the path. Raises BadInput with every problem found."""
     name = str(path) if shown is None else shown
-    return parse_yaml(read_text(FilePath(path), name), name, loader=loader)
+    return parse_yaml(read_text(FilePath(path), name), name, spelled=spelled)
 
 
-def parse_yaml(text: str, file: str, *, loader: type | None = None) -> Document:
-    """Read a text as if it stood in `file`. loader: PyYAML's class to take events from (tests try both)."""
+def parse_yaml(text: str, file: str, *, loader: type = LOADER, spelled: Spelling = _as_written) -> Document:
+    """Read a text as if it stood in `file`.
+
+    loader: PyYAML's class to take events from (tests try both). spelled: how the last name of a path is spelled now.
+    """
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     rows = tuple(plain.split("\n"))
     if "\t" in plain or UNWANTED.search(plain):
         raise BadInput(tuple(islice(_find_unwanted(file, rows), MOST_PROBLEMS)))
     root: Data = None
-    reader = _Reader(file, rows)
+    reader = _Reader(file, rows, spelled)
     try:
-        root = reader.read_file((loader or LOADER)(plain).get_event)
+        root = reader.read_file(loader(plain).get_event)
     except _TooMuch:
         pass  # the problem that stopped it is on the list
     except yaml.YAMLError as error:
@@ -134,6 +144,7 @@ class _Reader:
 
     file: str
     rows: tuple[str, ...]
+    spelled: Spelling
     next_event: Callable[[], yaml.Event] = field(init=False)
     places: dict[KeyPath, Place] = field(default_factory=dict)
     keys: dict[KeyPath, Place] = field(default_factory=dict)
@@ -226,7 +237,7 @@ class _Reader:
         if not isinstance(event, yaml.ScalarEvent):
             self._stop(place, "a list or a block cannot be a name", "write 'name: value'")
         self._look_at_text(event, place)
-        name: str = event.value
+        name = self.spelled((*path, event.value))
         path = (*path, name)
         if name == "<<":
             self._add(place, "'<<' copies one block into another", "write the lines out here")

@@ -210,4 +210,6 @@ def test_a_mistake_under_an_older_name_is_told_where_it_stands(tmp_path):
     )
     assert complaints(read_car, written(tmp_path, text))[0].startswith("rate at click 0: 'lf': psi is a pressure")
     twice = changed("demo", ("\ntire: tire", "\ntire: tire\ntyre: tire"))
-    assert complaints(read_case, written(tmp_path, twice)) == ["tyre: unknown field 'tyre' / did you mean 'tire'?"]
+    assert complaints(read_case, written(tmp_path, twice)) == [
+        "tyre: 'tire' is written twice here / first on line 5; keep one"
+    ]
