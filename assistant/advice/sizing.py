@@ -18,8 +18,8 @@ from assistant.belief.cures import Verdict, Wanted, judge, take_mean, value_move
 from assistant.belief.effects import LeverEffect, LeverStep, drive_moves, effect_by_the_book, lever_effect
 from assistant.belief.outcome import RunAfter, read_costs, read_run
 from assistant.car.case import Case, levers_of
-from assistant.car.lever_rows import LEVERS_BY_WORK
-from assistant.car.moves import TRACK_BAR_ENDS, limit_of, value_of, with_step
+from assistant.car.lever_rows import LEVERS_BY_WORK, ends_of
+from assistant.car.moves import limit_of, value_of, with_step
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
@@ -269,20 +269,20 @@ def moves_of(case: Case, lever: LeverStep, largest: float | None) -> Moves:
 
 def when_of(lever: Lever, case: Case) -> When:
     """When a lever can be changed: the slower of what the job takes and what the rules allow."""
-    ends = TRACK_BAR_ENDS if lever.lever == "track_bar" else (lever.lever,)
+    ends = ends_of(lever.lever)
     limits = [limit_of(case.rulebook, case.car, end) for end in ends]
     return slowest([lever.when, *(limit.when for limit in limits if limit is not None)])
 
 
 def is_fixed(lever: str, case: Case) -> bool:
     """Whether the rules leave a lever no freedom at all."""
-    ends = TRACK_BAR_ENDS if lever == "track_bar" else (lever,)
+    ends = ends_of(lever)
     return any(limit_of(case.rulebook, case.car, end) is None for end in ends)
 
 
 def is_guessed(lever: str, case: Case) -> bool:
     """Whether nobody said where a lever stands."""
-    return not case.setup.guessed.isdisjoint(TRACK_BAR_ENDS if lever == "track_bar" else (lever,))
+    return not case.setup.guessed.isdisjoint(ends_of(lever))
 
 
 def direction_of(wanted: Wanted, effect: Grid | None) -> str | None:

@@ -16,7 +16,7 @@ from typing import Any
 
 from assistant.car.car import Car, Engine, Tire, Track
 from assistant.car.file_keys import CAR_KEYS
-from assistant.car.lever_rows import BOTH_ENDS, LEVER_KIND, LEVER_ROWS, LEVERS, NOT_COMPUTED, PLACES
+from assistant.car.lever_rows import LEVER_KIND, LEVER_ROWS, LEVERS, NOT_COMPUTED, PLACES, ends_of
 
 NEAR = 1e-6
 """Share of a step within which a value counts as being on the grid (inches and psi are not whole in SI)."""
@@ -97,7 +97,7 @@ class NotHere:
 
     def covers(self, lever: str) -> bool:
         """Whether it is said of a lever, or of both ends of it."""
-        return lever in {self.lever, *BOTH_ENDS.get(self.lever, ())}
+        return lever in {self.lever, *ends_of(self.lever)}
 
 
 @dataclass(frozen=True)
@@ -166,7 +166,7 @@ def numbers_moved(lever: str, change: float, setup: Setup) -> dict[str, float]:
     own = setup.own.get(lever)
     if own is not None:
         return {name: rate * change for name, rate in own.moves.items()}
-    return dict.fromkeys(BOTH_ENDS.get(lever, (lever,)), change)
+    return dict.fromkeys(ends_of(lever), change)
 
 
 def own_moves(setup: Setup) -> dict[str, float]:

@@ -178,7 +178,6 @@ LEVER_KIND: Mapping[str, str] = MappingProxyType({row.field: row.kind for row in
 SMALLER_IS_MORE = frozenset(row.field for row in LEVER_ROWS if row.smaller_is_more)
 NOT_COMPUTED = frozenset(row.field for row in LEVER_ROWS if not row.computed)
 """Levers of feel, not of grip: the model has no balance for them, the pack's table speaks instead."""
-BOTH_ENDS: Mapping[str, tuple[str, ...]] = MappingProxyType({row.field: row.ends for row in LEVER_ROWS if row.ends})
 LEVERS_BY_WORK: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {work: tuple(row.field for row in LEVER_ROWS if row.work == work) for work in WORK}
 )
@@ -238,6 +237,11 @@ def limit_paths(row: LeverRow) -> tuple[tuple[str, ...], ...]:
     if row.path == row.older:
         return (row.path[:2],)
     return (row.path, (EVERY_CORNER, row.word)) if row.place in CORNERS_OF_CAR.values() else (row.path,)
+
+
+def ends_of(lever: str) -> tuple[str, ...]:
+    """The levers that hold the values of a lever: itself, or both ends of the bar it moves."""
+    return (ROW_OF[lever].ends if lever in ROW_OF else ()) or (lever,)
 
 
 def lever_name(lever: str) -> str:

@@ -15,11 +15,10 @@ from typing import Literal
 from assistant.car.car import Car, Shares, lifted_corners
 from assistant.car.case import NEAR, Case, LeverLimit, Rulebook, Setup, kind_of, levers_of
 from assistant.car.keys import write_value
-from assistant.car.lever_rows import BOTH_ENDS, LEVERS, SHARES, SMALLER_IS_MORE, lever_name
+from assistant.car.lever_rows import LEVERS, SHARES, SMALLER_IS_MORE, ends_of, lever_name
 from assistant.ground.problems import Problem
 from assistant.ground.units import System, show
 
-TRACK_BAR_ENDS = BOTH_ENDS["track_bar"]
 _COUNTED = frozenset({"clicks", "holes", "strips"})
 """Kinds of levers that have nothing between two steps; what is measured may be read between them."""
 _OFF_STEP = 1e-3
@@ -53,7 +52,7 @@ class LeverStop:
 
 def legal_range(case: Case, lever: str) -> tuple[float, float, float] | None:
     """Least, most and step [SI] the rules allow; the range both ends of a bar share; None for a fixed lever."""
-    limits = [limit_of(case.rulebook, case.car, end) for end in BOTH_ENDS.get(lever, (lever,))]
+    limits = [limit_of(case.rulebook, case.car, end) for end in ends_of(lever)]
     known = [limit for limit in limits if limit is not None]
     if len(known) < len(limits):
         return None
@@ -77,22 +76,29 @@ def with_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, steps: int
     Returns the new setup and, when not all steps could be made, where it stopped. Raises ValueError for an unknown one.
     """
     _check_lever(lever, setup)
-    if lever == "track_bar":
-        return _with_both_ends(setup, rulebook, car, steps)
-    limit = limit_of(rulebook, car, lever)
-    value = setup.values[lever]
+    sign = 1 if steps > 0 else -1
+    for made in range(abs(steps)):
+        values = dict(setup.values)
+        for end in ends_of(lever):
+            following = _after_step(setup, rulebook, car, end, sign)
+            if isinstance(following, LeverStop):
+                return setup, replace(following, made=sign * made)
+            values[end] = following
+        setup = replace(setup, values=values)
+    return setup, None
+
+
+def _after_step(setup: Setup, rulebook: Rulebook, car: Car, lever: str, sign: int) -> float | LeverStop:
+    """Give the value one step on, or say that there is none."""
+    limit, value = limit_of(rulebook, car, lever), setup.values[lever]
+    kind, name = kind_of(lever, setup), _name(setup, lever)
     if limit is None:
-        return setup, (_stop(setup, lever, "fixed", 0, value) if steps else None)
-    down = (steps < 0) is not (lever in SMALLER_IS_MORE)
-    made = 0
-    for _ in range(abs(steps)):
-        following = limit.beyond(value, down=down)[:1]
-        if not following or _lifts_wheel(setup, lever, *following):
-            break
-        value, made = following[0], made + 1
-    moved = replace(with_value(setup, lever, value), guessed=setup.guessed) if made else setup
-    signed = made if steps > 0 else -made
-    return moved, (_stop(setup, lever, "min" if down else "max", signed, value) if made < abs(steps) else None)
+        return LeverStop(lever, "fixed", 0, value, name, kind)
+    down = (sign < 0) is not (lever in SMALLER_IS_MORE)
+    following = limit.beyond(value, down=down)[:1]
+    if not following or _lifts_wheel(setup, lever, *following):
+        return LeverStop(lever, "min" if down else "max", 0, value, name, kind)
+    return following[0]
 
 
 def with_value(setup: Setup, lever: str, value: float) -> Setup:
@@ -100,12 +106,8 @@ def with_value(setup: Setup, lever: str, value: float) -> Setup:
 
     Whoever sets a value knows it, so it is no longer guessed.
     """
-    _check_lever(lever, setup)
-    if lever == "track_bar":
-        rise = value - sum(setup.values[end] for end in TRACK_BAR_ENDS) / 2
-        changed = {end: setup.values[end] + rise for end in TRACK_BAR_ENDS}
-    else:
-        changed = {lever: value}
+    mean = value_of(setup, lever)
+    changed = {end: value + (setup.values[end] - mean) for end in ends_of(lever)}
     return replace(setup, values={**setup.values, **changed}, guessed=setup.guessed - set(changed))
 
 
@@ -133,21 +135,18 @@ def _is_between(value: float, one: float, other: float) -> bool:
 def value_of(setup: Setup, lever: str) -> float:
     """SI value of a lever; for `track_bar` the mean height of its ends."""
     _check_lever(lever, setup)
-    if lever == "track_bar":
-        return sum(setup.values[end] for end in TRACK_BAR_ENDS) / 2
-    return setup.values[lever]
+    ends = ends_of(lever)
+    return sum(setup.values[end] for end in ends) / len(ends)
 
 
 def range_left(setup: Setup, rulebook: Rulebook, car: Car, lever: str) -> tuple[int, int]:
     """Legal steps left (down, up) in the lever's own direction; both 0 when the rules fix it."""
     _check_lever(lever, setup)
-    if lever == "track_bar":
-        ends = [range_left(setup, rulebook, car, end) for end in TRACK_BAR_ENDS]
-        return min(down for down, _ in ends), min(up for _, up in ends)
-    limit = limit_of(rulebook, car, lever)
-    if limit is None:
-        return 0, 0
-    less, more = (len(limit.beyond(setup.values[lever], down=down)) for down in (True, False))
+    limits = [(setup.values[end], limit_of(rulebook, car, end)) for end in ends_of(lever)]
+    less, more = (
+        min(0 if limit is None else len(limit.beyond(value, down=down)) for value, limit in limits)
+        for down in (True, False)
+    )
     return (more, less) if lever in SMALLER_IS_MORE else (less, more)
 
 
@@ -238,10 +237,6 @@ def differences(before: Setup, after: Setup) -> Mapping[str, tuple[float, float]
     return {lever: pair for lever, pair in pairs.items() if abs(pair[0] - pair[1]) > 1e-9 * max(1.0, abs(pair[0]))}
 
 
-def _stop(setup: Setup, lever: str, end: Literal["min", "max", "fixed"], made: int, value: float) -> LeverStop:
-    return LeverStop(lever, end, made, value, _name(setup, lever), kind_of(lever, setup))
-
-
 def _name(setup: Setup, lever: str) -> str:
     own = setup.own.get(lever)
     return lever_name(lever) if own is None else own.name
@@ -250,19 +245,6 @@ def _name(setup: Setup, lever: str) -> str:
 def _check_lever(lever: str, setup: Setup) -> None:
     if lever not in LEVERS and lever not in setup.own:
         raise ValueError(f"no lever is called '{lever}'")
-
-
-def _with_both_ends(setup: Setup, rulebook: Rulebook, car: Car, steps: int) -> tuple[Setup, LeverStop | None]:
-    """Move both ends step by step, so that neither goes on alone when the other stops."""
-    sign = 1 if steps > 0 else -1
-    for made in range(abs(steps)):
-        following = setup
-        for end in TRACK_BAR_ENDS:
-            following, stop = with_step(following, rulebook, car, end, sign)
-            if stop is not None:
-                return setup, replace(stop, made=sign * made)
-        setup = following
-    return setup, None
 
 
 def _lifts_wheel(setup: Setup, lever: str, value: float) -> bool:

@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from assistant.car.case import Setup, kind_of, levers_of
-from assistant.car.lever_rows import BOTH_ENDS, ROW_OF, SMALLER_IS_MORE, is_possible, lever_name
+from assistant.car.lever_rows import ROW_OF, SMALLER_IS_MORE, ends_of, is_possible, lever_name
 from assistant.car.moves import value_of, with_value
 from assistant.diagnosis.stems import stem, word_set
 from assistant.ground.units import System, UnitProblem, read, show, unit_of
@@ -201,7 +201,7 @@ def _checked(lever: str, value: float, setup: Setup, knowledge: Knowledge, syste
     """Refuse what no setup file may hold. way: it was said which way, or that this is where it goes to."""
     change = SaidChange(lever, value)
     moved = change.put_on(setup).values
-    wrong = next((end for end in BOTH_ENDS.get(lever, (lever,)) if not is_possible(end, moved[end])), None)
+    wrong = next((end for end in ends_of(lever) if not is_possible(end, moved[end])), None)
     if wrong is None:
         return change
     row, entry = ROW_OF[wrong], knowledge.levers.get(lever)

@@ -14,7 +14,8 @@ from assistant.belief.known import SIZE
 from assistant.belief.picture import read_picture
 from assistant.belief.whole_run import forecast_setups
 from assistant.car.case import Case, kind_of
-from assistant.car.moves import TRACK_BAR_ENDS, legal_range, setup_faults, value_of
+from assistant.car.lever_rows import ends_of
+from assistant.car.moves import legal_range, setup_faults, value_of
 from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import PHASE_WORDS, chance_word, count_of, did_you_mean, sayable
@@ -100,7 +101,7 @@ def _row(effect: LeverEffect, table: EffectTable, lever: Lever, system: System) 
 
 def value_now(lever: str, case: Case, system: System) -> str:
     """Say where a lever stands, a bar moved at both ends by its mean height; "" for one this car has not."""
-    parts = TRACK_BAR_ENDS if lever == "track_bar" else (lever,)
+    parts = ends_of(lever)
     if not set(parts) <= case.setup.values.keys():
         return ""
     return lever_value(lever, value_of(case.setup, lever), system, setup=case.setup)
@@ -110,7 +111,7 @@ def _ends(lever: str, case: Case, system: System) -> str:
     """Say where each end stands of a bar that is moved at both."""
     if lever != "track_bar":
         return ""
-    left, right = (value_now(end, case, system) for end in TRACK_BAR_ENDS)
+    left, right = (value_now(end, case, system) for end in ends_of("track_bar"))
     return f" (left {left}, right {right})"
 
 

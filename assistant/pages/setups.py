@@ -13,7 +13,7 @@ from assistant.belief.picture import Picture, read_after
 from assistant.belief.whole_run import Forecast, whole_laps
 from assistant.car.car import CORNERS
 from assistant.car.case import Case, Rulebook, Setup, places_of
-from assistant.car.lever_rows import BOTH_ENDS, NOT_COMPUTED, ROW_OF
+from assistant.car.lever_rows import NOT_COMPUTED, ROW_OF, ends_of
 from assistant.car.moves import differences, with_value
 from assistant.ground.grid import Grid
 from assistant.ground.units import System
@@ -94,9 +94,9 @@ def _moves(offer: Offer) -> list[tuple[str, float, float]]:
 
 def _ends(lever: str, start: float, finish: float, setup: Setup) -> list[tuple[str, float]]:
     """Both ends of the track bar go the way the pair goes."""
-    if lever not in BOTH_ENDS:
+    if ends_of(lever) == (lever,):
         return [(lever, finish)]
-    return [(end, setup.values[end] + finish - start) for end in BOTH_ENDS[lever] if end in setup.values]
+    return [(end, setup.values[end] + finish - start) for end in ends_of(lever) if end in setup.values]
 
 
 def _note(lever: str, setup: Setup, moved: Sequence[tuple[int, float]], rulebook: Rulebook, system: System) -> str:

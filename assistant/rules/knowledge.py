@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import TypeVar, cast
 
 from assistant.car.case import MODEL_KINDS, OF_THE_CAR, Case, LeverLimit, OwnLever, Setup, numbers_moved
-from assistant.car.lever_rows import BOTH_ENDS, LEVER_KIND
+from assistant.car.lever_rows import LEVER_KIND, ends_of
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import UnitProblem, read
@@ -181,7 +181,7 @@ def _own(lever: Lever, now: float, step: float) -> OwnLever:
     moves, held = dict[str, float](), now
     if lever.model is not None and lever.model_change is not None:
         change = read(lever.model_change, MODEL_KINDS[lever.model]).value
-        names = BOTH_ENDS.get(lever.model, (lever.model.removeprefix(OF_THE_CAR),))
+        names = ends_of(lever.model.removeprefix(OF_THE_CAR))
         moves = dict.fromkeys(names, change / step)
         if lever.model.startswith(OF_THE_CAR) and lever.range is not None:
             held = _read(lever.range.now, lever)  # nobody measures the car anew for it, while the scales are read anew

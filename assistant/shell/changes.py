@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Package
 from assistant.belief.felt import Promise, promise_of
-from assistant.car.lever_rows import lever_name
-from assistant.car.moves import TRACK_BAR_ENDS, differences, move_faults
+from assistant.car.lever_rows import ends_of, lever_name
+from assistant.car.moves import differences, move_faults
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.notebook.book import is_number, numbers_in
@@ -265,7 +265,7 @@ def _has_moved(state: TalkState, offer: Offer) -> bool:
     """Whether a lever of an offer stands elsewhere than when the list was made."""
     moved = set() if state.listed is None else set(differences(state.listed.setup, state.bench.case.setup))
     levers = {move.lever for move in offer.moves} if isinstance(offer, Package) else {offer.id}
-    return bool(moved & (levers | set(TRACK_BAR_ENDS) if "track_bar" in levers else levers))
+    return not moved.isdisjoint(end for lever in levers for end in ends_of(lever))
 
 
 def _recheck(state: TalkState, moved: Iterable[str]) -> list[Block]:
