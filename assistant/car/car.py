@@ -45,28 +45,12 @@ class Engine:
 
 @dataclass(frozen=True)
 class Car:
-    """One car. Masses [kg], lengths [m], rates [N/m], angles [rad].
+    """One car, as its file says it (`file_keys.CAR_KEYS` tells what each field means), in SI units, angles [rad].
 
-    mass: on the scales, with driver and `fuel_on_scales` [kg]. unsprung_front, unsprung_rear: both wheels together.
-    cg_height: whole car. ballast_mass: lead that can be moved up or down [kg].
-    unsprung_height_front, unsprung_height_rear: centers of the unsprung masses.
-    spring_ratio_front: spring travel per wheel travel; shock_ratio_front likewise.
-    spring_base, shock_base, link_base: distance between the left and right rear springs, shocks, trailing links.
-    bar_length, bar_arm: of the front sway bar; bar_ratio: arm-end travel per wheel travel;
-    bar_bore: inside diameter; bar_lead: preload travel at the arm end per turn.
-    track_bar_axle_y, track_bar_frame_y: sideways place of the axle end and of the frame end (left is +).
-    camber_gain: change of camber per meter of bump of (LF, RF) [rad/m]; positive leans the top in as the wheel rises.
-    anti_dive: share of the pitch moment carried by the links at (LF, RF).
-    ackermann: share of full Ackermann in the steering, beside toe.
-    jack_lead: travel of a rear weight-jack bolt, at the spring, per turn.
-    link_per_hole: change of link angle [rad] per hole; hole 0 leaves the link level.
-    click_bump, click_rebound: shock rate [N s/m] per click at each corner, at the shock; shock_base_rate at click 0.
-    locked: share of the axle lock in (entry, middle, exit): 1 = spool, 0 = open.
-    drag_area, front_lift_area, rear_lift_area: c A [m2], down is +, with the spoiler flat and no tape;
-    spoiler_lift, spoiler_drag: change of rear c A and drag c A per rad of spoiler;
-    nose_lift: change of front c A per strip of tape (the nose_tape lever).
-    tank_x: tank behind (-) the middle of the rear axle; tank_y, tank_z. tank_volume [m3]; fuel_density [kg/m3].
-    steering_lock: largest mean front-wheel angle, None if unknown. yaw_radius: yaw radius of gyration squared over a b.
+    fuel_on_scales [kg], part of mass. Per turn, hole, click or strip of tape: bar_lead, jack_lead, link_per_hole,
+    click_bump, click_rebound, nose_lift; camber_gain [rad/m] of bump; spoiler_lift and spoiler_drag per rad.
+    tank_x: behind the middle of the rear axle it is -. steering_lock: None if unknown.
+    locked: in (entry, middle, exit), 1 = spool, 0 = open.
     guessed: names of fields the owner only guessed; their spread is wider.
     """
 
@@ -122,33 +106,15 @@ class Car:
 
 @dataclass(frozen=True)
 class Tire:
-    """One tire type, the same law at four corners. SI; pressures are gauge [Pa]; temperatures [K].
+    """One tire type, the same law at four corners, as its file says it (`file_keys.TIRE_KEYS` tells what each means).
 
+    SI; pressures are gauge [Pa]; temperatures [K].
     radius: free rolling radius of (LF, RF, LR, RR) [m] at `pressure_ref`; the stagger lever then sets RR from LR.
-    load_ref [N] is where grip, peak_slip and cornering stiffness are stated.
-    grip: peak sideways force over load. load_exponent: peak force grows as load**load_exponent (0.7 to 1).
-    grip_long: peak lengthways grip over sideways grip.
-    peak_slip: slip angle at the peak [rad] at load_ref and the best pressure.
-    peak_slip_growth: change of peak_slip, as a share, from load_ref to twice that load.
-    shape_c, shape_e: C and E of the Magic Formula curve.
-    stiffness_pressure: share of cornering stiffness per share of pressure.
-    rate, rate_pressure: vertical rate [N/m] at pressure_ref and per pascal. growth: radius per pascal [m/Pa].
-    best_pressure, best_pressure_load: hot pressure with most grip at load_ref, None if unknown, and per newton.
-    pressure_grip: loss per (share off)^2.
-    wear_pressure: wear is least this much above the best pressure [Pa].
-    best_camber: lean into the turn, to the road, with most grip [rad]; camber_grip: loss per rad^2.
-    best_temperature, temperature_grip: tread temperature with most grip [K] and loss per K^2.
-    worn_grip: share of grip lost when the tread is worn out. tread: usable depth [m].
-    wear_rate: tread used per joule of sliding work [m/J].
-    heat_capacity [J/K] of the tread; cooling_still, cooling_speed: W/K and W/K per m/s;
-    heat_share: of sliding work, kept by the tread.
-    hysteresis: share of rolling load times speed that becomes heat (rolling resistance coefficient).
-    gas_lag: time constant of the gas temperature behind the tread [s]. gas_share: of the tread's rise over the air that
-    the gas reaches in the end; wheel and sidewalls keep it cooler than the tread.
-    wear_off_pressure: more wear per (share off the wear-best pressure)^2, assumption: 10 % off wears 6 % more.
-    wear_overheat: more wear per kelvin above best_temperature, assumption: 1 %.
-    stretch: share of circumference gained per kelvin of tread temperature (tire growth through a run).
-    rolling_share: of its deflection under load, by which the radius it rolls on is less than the free one.
+    best_pressure: at load_ref, None if unknown; best_pressure_load: more of it per newton.
+    pressure_grip and wear_off_pressure: per (share off)^2; camber_grip per rad^2; temperature_grip per K^2.
+    peak_slip: at load_ref and the best pressure [rad]. worn_grip: share of grip lost when the tread is worn out.
+    wear_rate: tread used per sliding work [m/J]. cooling_speed [W/K per m/s]. gas_lag [s].
+    stretch: share of circumference gained per kelvin of tread temperature.
     """
 
     name: str
