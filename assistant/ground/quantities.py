@@ -42,10 +42,10 @@ class Unit:
 
 _ROWS: dict[str, tuple[tuple[str, float, str], ...]] = {
     "length": (
-        ("m", 1.0, "metre meter metres meters"),
-        ("mm", 1e-3, "millimeter millimeter millimeters millimeters"),
-        ("cm", 1e-2, "centimetre centimeter centimetres centimeters"),
-        ("km", 1e3, "kilometer kilometer kilometers kilometers"),
+        ("m", 1.0, "meter metre meters metres"),
+        ("mm", 1e-3, "millimeter millimetre millimeters millimetres"),
+        ("cm", 1e-2, "centimeter centimetre centimeters centimetres"),
+        ("km", 1e3, "kilometer kilometre kilometers kilometres"),
         ("in", INCH, 'inch inches " ″'),
         ("ft", FOOT, "foot feet ' ′"),
         ("mi", MILE, "mile miles"),
@@ -200,19 +200,6 @@ def _build() -> tuple[dict[str, dict[str, Unit]], dict[str, dict[str, Unit]]]:
 
 UNITS, SPELLINGS = _build()
 """UNITS: dimension to unit name to unit. SPELLINGS: the same with every other spelling."""
-DIMENSION_NAMES: dict[str, str] = {
-    "length": "length", "mass": "weight", "pressure": "pressure", "absolute_pressure": "absolute pressure",
-    "rpm": "engine speed", "ratio": "plain number", "count": "plain number", "turns": "number of turns",
-    "clicks": "number of clicks", "holes": "number of holes", "strips": "number of strips", "laps": "number of laps",
-    "pressure_per_force": "pressure per load", "length_per_energy": "wear per work",
-    "temperature_change": "change of temperature",
-}  # fmt: skip
-"""What a group of units is called in a message, where it is not the id with spaces."""
-
-
-def name_dimension(dimension: str) -> str:
-    """Say in words what a group of units measures."""
-    return DIMENSION_NAMES.get(dimension, dimension.replace("_", " "))
 
 
 @dataclass(frozen=True)
@@ -278,6 +265,16 @@ QUANTITIES: dict[str, Quantity] = {
     "cooling": Quantity("cooling", "cooling", "W/K", "W/K", 1, 1),
 }
 """Kind id to quantity. A pressure is what a gauge reads, above the air around; a temperature is on a thermometer."""
+_DIMENSION_NAMES = {"pressure": "pressure", "ratio": "plain number", "count": "plain number"}
+"""What a group of units is called in a message, where it is not what its first quantity is."""
+
+
+def name_dimension(dimension: str) -> str:
+    """Say in words what a group of units measures."""
+    names = (quantity.name for quantity in QUANTITIES.values() if quantity.dimension == dimension)
+    return _DIMENSION_NAMES.get(dimension) or next(names)
+
+
 LOG_KINDS: dict[str, str] = {
     "lap time": "lap_time",
     "tread temperature": "temperature_change",

@@ -20,6 +20,8 @@ LONGEST = 80
 """Characters of the longest value that is read; nobody writes a longer one on purpose."""
 TOO_LARGE = 1e15
 """No quantity of a car or a track is larger than this in any unit; beyond it somebody slipped."""
+_COUNTED = frozenset({"turns", "clicks", "holes", "strips", "laps"})
+"""Units that lose their s behind a one."""
 
 _VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
 _GUESS = re.compile(r"[\s,]*(?:\(\s*(guess(?:ed)?|measured)\s*\)|\b(guess(?:ed)?|measured))$", re.IGNORECASE)
@@ -100,8 +102,7 @@ def show(
     if written is None:
         written = f"{abs(number):,.{digits}f}"
     sign = _sign(number, signed) if written.strip("0.,") else ""
-    behind = {"turns": "turn", "clicks": "click", "holes": "hole", "strips": "strip", "laps": "lap"}.get(name, name)
-    behind = behind if written == "1" else name
+    behind = name[:-1] if written == "1" and name in _COUNTED else name
     return f"{sign}{written} {behind}".strip() if unit else sign + written
 
 
@@ -113,11 +114,9 @@ def unit_of(kind: str, system: System = "trade") -> str:
 
 def kind_of_unit(unit: str) -> str | None:
     """Give the quantity a unit alone tells: "in" a short length, "" a count; None for what is no unit."""
-    if not unit:
-        return "count"
-    dimension = next((group for group in ("length", *UNITS) if unit in UNITS[group]), None)
-    if dimension == "length":
-        return "short_length"
+    if not unit or unit in UNITS["length"]:
+        return "short_length" if unit else "count"
+    dimension = next((group for group in UNITS if unit in UNITS[group]), None)
     return next((kind for kind, quantity in QUANTITIES.items() if quantity.dimension == dimension), None)
 
 
@@ -148,12 +147,11 @@ def find_unit(text: str, quantity: Quantity) -> Unit:
 def _known(unit: str, kind: str | None) -> Unit:
     if kind is not None:
         return find_unit(unit, QUANTITIES[kind])
-    groups = ("temperature", *UNITS)
-    for group in groups:
-        if unit in UNITS[group]:
-            return UNITS[group][unit]
+    for known in (UNITS["temperature"], *UNITS.values()):
+        if unit in known:
+            return known[unit]
     raise UnitProblem(
-        f"no unit is called '{unit}'", did_you_mean(unit, (name for group in UNITS.values() for name in group))
+        f"no unit is called '{unit}'", did_you_mean(unit, [name for known in UNITS.values() for name in known])
     )
 
 
@@ -226,12 +224,8 @@ def _wrong_unit(wanted: str, quantity: Quantity) -> UnitProblem:
 def _example(quantity: Quantity) -> str:
     names = list(dict.fromkeys(name for name in (quantity.trade_unit, quantity.metric_unit) if name))
     if not names:
-        return (
-            "write a plain number, such as 4.11" if quantity.dimension == "ratio" else "write a plain number, such as 4"
-        )
-    if len(names) == 1:
-        return f"for example 12 {names[0]}"
-    return f"for example {names[0]} or {names[1]}"
+        return f"write a plain number, such as {4.11 if quantity.dimension == 'ratio' else 4}"
+    return f"for example 12 {names[0]}" if len(names) == 1 else f"for example {names[0]} or {names[1]}"
 
 
 def _as_fraction(number: float, finest: int) -> str | None:
