@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import csv
 import json
 import sys
-from io import StringIO
 from typing import TYPE_CHECKING, Any
 
-from assistant.commands.runner import Runner, refused
+from assistant.commands.runner import Runner, csv_text, refused
 from assistant.ground.words import did_you_mean
 from assistant.notebook.book import KINDS, TOLD, Entry, Notebook
 from assistant.notebook.cars import all_cars, find_car
@@ -31,7 +29,7 @@ def notebook(options: argparse.Namespace) -> int:
     words = " ".join(options.word)
     entries = (entry_at(book, words),) if words.isdecimal() else found(book, car_named(book, options.car), options)
     if options.csv:
-        sys.stdout.write(csv_text(entries))
+        sys.stdout.write(csv_text(HEAD, map(row_of, entries)))
     elif words.isdecimal():
         run.answer(lambda: pages.entry_screen(entries[0], run.system), lambda: data_of(entries[0]))
     else:
@@ -99,13 +97,7 @@ def data_of(entry: Entry) -> dict[str, Any]:
     }
 
 
-def csv_text(entries: tuple[Entry, ...]) -> str:
-    """Write entries as a table for a spreadsheet."""
-    text = StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(HEAD)
-    for one in entries:
-        writer.writerow(
-            (one.id, one.at, one.car, one.kind, one.text, "yes" if one.gone else "", json.dumps(dict(one.data)))
-        )
-    return text.getvalue()
+def row_of(entry: Entry) -> tuple[object, ...]:
+    """Write an entry as a row for a spreadsheet."""
+    gone = "yes" if entry.gone else ""
+    return (entry.id, entry.at, entry.car, entry.kind, entry.text, gone, json.dumps(dict(entry.data)))

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import io
 import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -19,10 +17,9 @@ from assistant.car.case import Case, Setup, is_computed
 from assistant.car.files import read_case
 from assistant.car.moves import move_faults, value_of
 from assistant.car.run_log_file import read_run_log
-from assistant.commands.runner import WORKING_OUT, Runner, refused
+from assistant.commands.runner import WORKING_OUT, Runner, csv_text, refused
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
-from assistant.ground.problems import shown
 from assistant.pages.amounts import capital, fault_texts, lever_value, not_legal_words
 from assistant.pages.balance import doubt_blocks, doubts_data
 from assistant.pages.blocks import ALL, BLANK, Block, Line, lines
@@ -138,7 +135,7 @@ def forecast(options: argparse.Namespace) -> int:
 
     ahead = run.work(DRIVING, drive)
     if options.csv:
-        sys.stdout.write(csv_text(ahead, run.system))
+        sys.stdout.write(laps_text(ahead, run.system))
         return 0
 
     def screen() -> list[Block]:
@@ -155,14 +152,10 @@ def forecast(options: argparse.Namespace) -> int:
     return 0
 
 
-def csv_text(ahead: RunAhead, system: System) -> str:
-    """Write the table of laps with a head of names; four significant decimals, a line end of one character."""
+def laps_text(ahead: RunAhead, system: System) -> str:
+    """Write the table of laps, four decimals."""
     head, rows = lap_table(ahead, system)
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(map(shown, head))
-    writer.writerows([f"{row[0]:.0f}", *(f"{value:.4f}" for value in row[1:])] for row in rows)
-    return text.getvalue()
+    return csv_text(head, ([f"{row[0]:.0f}", *(f"{value:.4f}" for value in row[1:])] for row in rows))
 
 
 def try_change(options: argparse.Namespace) -> int:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
@@ -12,7 +14,7 @@ from assistant.belief.look_ahead import FEWEST_LAPS, MOST_LAPS
 from assistant.belief.stops import read_stops
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start as begin_session
-from assistant.ground.problems import BadInput, Problem, shown_json
+from assistant.ground.problems import BadInput, Problem, shown, shown_json
 from assistant.pages.blocks import Block, Line
 from assistant.pages.terminal import Look, look_of, say, say_line
 from assistant.rules.knowledge import Knowledge, equip
@@ -111,6 +113,15 @@ class Runner:
     @property
     def _errors(self) -> Look:
         return look_of(sys.stderr, color=self.options.color, accessible=self.options.accessible)
+
+
+def csv_text(head: Iterable[str], rows: Iterable[Sequence[object]]) -> str:
+    """Write a table for a spreadsheet: a head of names, a line end of one character."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(map(shown, head))
+    writer.writerows(rows)
+    return text.getvalue()
 
 
 def refused(says: str, hint: str = "", where: str = COMMAND_LINE) -> BadInput:

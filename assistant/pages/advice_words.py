@@ -124,7 +124,7 @@ def _lasting(cost: Cost) -> str:
 
 
 def _at_end(end: str | None) -> str:
-    return "" if end is None else f" at end {end}"
+    return "" if end is None else f" at {end}"
 
 
 # several complaints
@@ -135,7 +135,7 @@ LITTLE = 0.07
 
 
 def complaint_words(one: Each) -> str:
-    """Name one of several complaints: "loose coming off at end 2"."""
+    """Name one of several complaints: "loose coming off at turns 3-4"."""
     return f"{one.balance} {where_words(one.phases)}{_at_end(one.end)}"
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
-from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Advice
@@ -91,8 +90,16 @@ def _value(record: Any, name: str, path: str, quantity: str, way: Way) -> Any:
     made = MADE.get(f"{type(record).__name__}.{name}")
     if made is not None:
         return plain(made(record, way), way)
-    value = attrgetter(path)(record)
+    value = _read(record, path)
     return way.number(value, quantity) if quantity else plain(value, way)
+
+
+def _read(record: Any, path: str) -> Any:
+    """Read a field, such as "run.pace"; None where there is nothing on the way."""
+    value = record
+    for name in path.split("."):
+        value = None if value is None else getattr(value, name)
+    return value
 
 
 @cache
@@ -144,13 +151,9 @@ def _sure(remedy: Any, _: Way) -> Plain | None:
     return {"direction": remedy.confidence, "cures": remedy.cures, "word": chance_word(remedy.confidence)}
 
 
-def _of_run(remedy: Any, name: str) -> Any:
-    return None if remedy.run is None else getattr(remedy.run, name)
-
-
 def _hot_pressure(remedy: Any, way: Way) -> Plain | None:
     """Hot pressures late in the run; None where only single steps are known."""
-    return _after_by_corner(way.number(_of_run(remedy, "hot_pressure") or None, "pressure"))
+    return _after_by_corner(way.number(_read(remedy, "run.hot_pressure") or None, "pressure"))
 
 
 def _facts(offer: Any, way: Way) -> list[tuple[str, ...] | None]:
@@ -254,9 +257,8 @@ KEYS: Mapping[str, str] = {
     "Each": "complaint removes",
     "CauseFound": "id title chance word for against",
     "Remedy": "rank kind id title change unit steps from to legal start_is_guessed=guessed limited_by direction "
-    "removes at_once spoils each effect ends tire_life_laps first_tire_laps pace_s last_lap_s hot_pressure confidence "
-    "basis when reason costs "
-    "check_again cautions sources facts",
+    "removes at_once spoils each effect ends tire_life_laps first_tire_laps=run.first_tire pace_s=run.pace "
+    "last_lap_s=run.last_lap hot_pressure confidence basis when reason costs check_again cautions sources facts",
     "Cost": "kind where amount unit text",
     "Package": "moves removes at_once spoils each effect confidence costs check_again order",
     "PackageMove": "lever steps from to start_is_guessed=guessed",
@@ -296,12 +298,9 @@ MADE: Mapping[str, Maker] = {
     "Remedy.to": lambda one, way: way.lever(one.finish, _lever_of(one)),
     "Remedy.legal": _legal,
     "Remedy.ends": lambda one, _: _ends(one.ends, "effect"),
-    "Remedy.tire_life_laps": lambda one, _: _after_by_corner(_of_run(one, "tire_laps")),
-    "Remedy.first_tire_laps": lambda one, _: _of_run(one, "first_tire"),
-    "Remedy.last_lap_s": lambda one, _: _of_run(one, "last_lap"),
+    "Remedy.tire_life_laps": lambda one, _: _after_by_corner(_read(one, "run.tire_laps")),
     "Package.confidence": _sure,
     "Remedy.hot_pressure": _hot_pressure,
-    "Remedy.pace_s": lambda one, _: _of_run(one, "pace"),
     "Remedy.confidence": _sure,
     "Remedy.reason": lambda one, _: say_reason(one),
     "Remedy.sources": lambda one, _: say_sources(one.sources),

@@ -97,7 +97,7 @@ def test_the_end_of_the_track_is_named_when_the_driver_told_them_apart():
     asked = wanted(OFF_LATE, ends=("1", "2"))
     effect = [0.2 if place[:2] == ("2", "entry") else 0.0 for place in asked.places]
     found = balance_costs(effect, asked)
-    assert [say_cost(cost, "trade") for cost in found] == ["tighter by 0.2 % getting in at end 2, all run long"]
+    assert [say_cost(cost, "trade") for cost in found] == ["tighter by 0.2 % getting in at 2, all run long"]
     assert cost_place(found[0]) == "entry, fresh, settled and worn, end 2"
 
 
@@ -171,9 +171,9 @@ def test_a_change_for_the_good_of_both_says_so_and_going_past_the_mark_is_taken_
     def said(of_the_entry, of_the_exit):
         return each_words((Each("tight", ("entry",), None, of_the_entry), Each("loose", ("exit",), "2", of_the_exit)))
 
-    helped = "tight getting in: about half better; loose coming off at end 2: about a third better"
+    helped = "tight getting in: about half better; loose coming off at 2: about a third better"
     assert said(0.5, 0.3) == f"helps both: {helped}"
-    assert said(0.5, 0.05) == "tight getting in: about half better; loose coming off at end 2: hardly changed"
+    assert said(0.5, 0.05) == "tight getting in: about half better; loose coming off at 2: hardly changed"
     both = wanted({("entry", "worn"): -0.5, ("exit", "worn"): 0.5})
     shares = {complaint_words(one): one.removes for one in share_each(both, late(0.75, -1.25))}
     assert shares == pytest.approx({"loose getting in": 0.5, "tight coming off": -0.5})
