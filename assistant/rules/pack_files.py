@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
 
@@ -73,7 +73,7 @@ class Loaded:
     name: str
     block: Block
     document: Document
-    pack: str
+    pack: str = ""
 
 
 @dataclass(frozen=True)
@@ -108,15 +108,17 @@ def read_pack(folder: Path | str) -> tuple[Pack | None, list[Problem]]:
         _check_size(paths, shown)
     except BadInput as bad:
         return None, list(bad.problems)
-    cover = _read_cover(top / covers[0], str(Path(shown) / covers[0]))
     files: list[Loaded] = []
     for path in paths:
         try:
-            files.append(_read_file(path, str(Path(shown) / path.relative_to(top)), cover))
+            files.append(_read_file(path, str(Path(shown) / path.relative_to(top))))
         except BadInput as bad:
             problems.extend(bad.problems)
     problems.extend(_find_doubles(files))
-    return (Pack(shown, cover, tuple(files)) if cover is not None else None), sorted(problems)
+    cover = next((one.block for one in files if isinstance(one.block, PackFile)), None)
+    if cover is None:
+        return None, sorted(problems)
+    return Pack(shown, cover, tuple(replace(one, pack=cover.pack) for one in files)), sorted(problems)
 
 
 def _find_cover_elsewhere(top: Path) -> str:
@@ -137,13 +139,6 @@ def _check_size(paths: Sequence[Path], shown: str) -> None:
     """Raise BadInput when nobody would want to read so much; one huge file is refused when its turn comes."""
     if sum(min(path.stat().st_size, LARGEST_FILE) for path in paths if is_file(path)) > LARGEST_PACK:
         raise BadInput(Problem(shown, 0, 0, "all files together are larger than 20 MB", "is it a pack?"))
-
-
-def _read_cover(path: Path, shown: str) -> PackFile | None:
-    try:
-        return build(PackFile, read_yaml(path, shown))
-    except BadInput:
-        return None  # reported when its turn comes
 
 
 def _walk(top: Path, problems: list[Problem]) -> Iterator[Path]:
@@ -188,14 +183,14 @@ def _find_stray(path: Path, inside: Path) -> tuple[str, str] | None:
     return "this file is not read", "a pack holds .yaml files only; move it elsewhere"
 
 
-def _read_file(path: Path, shown: str, cover: PackFile | None) -> Loaded:
+def _read_file(path: Path, shown: str) -> Loaded:
     document = read_yaml(path, shown)
     kind = find_kind(document)
     block = build(KINDS[kind], document)
     name = str(getattr(block, kind)) if kind in NAMED else ""
     if wrong := _check_file_name(path, kind, name):
         raise BadInput(document.problem((kind,), *wrong))
-    return Loaded(kind, name, block, document, cover.pack if cover is not None else "")
+    return Loaded(kind, name, block, document)
 
 
 def find_kind(document: Document) -> str:
