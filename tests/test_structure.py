@@ -84,7 +84,6 @@ ADVICE = (
     "habits",
     "packages",
     "offers",
-    "confidence",
     "audit",
     "case_runner",
 )

@@ -18,7 +18,6 @@ from assistant.advice.trade import (
     TRADE_DEPENDS,
     VERDICTS,
     judge,
-    read_change,
 )
 from assistant.belief.effects import effect_table
 from assistant.belief.garage import open_garage
@@ -140,7 +139,7 @@ def _judge(claim: PackClaim, knowledge: Knowledge, effects: EffectTable) -> Audi
         return Audited(claim, judge(claim.says, None, 0.0), 0.0, None)
     change = claim.sign * _mean(effect.effect, claim.phases, claim.stages)
     through = {stage: claim.sign * _mean(effect.effect, claim.phases, (stage,)) for stage in effects.stages}
-    usual = change * read_change(lever.usual_change, lever) / effect.step
+    usual = change * lever.in_si(lever.usual_change) / effect.step
     share = share_of_cars(claim, effect) if claim.says in {"tighter", "looser"} else None
     return Audited(claim, judge(claim.says, change, usual), change, share, through)
 

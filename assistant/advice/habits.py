@@ -1,4 +1,7 @@
-"""Driving habits as remedies: what a driver does differently, computed where the model can."""
+"""Driving habits as remedies: what a driver does differently, computed where the model can.
+
+And what any offer, made on the believed cars, changes of where they stand.
+"""
 
 from __future__ import annotations
 
@@ -8,16 +11,20 @@ from typing import TYPE_CHECKING
 from assistant.advice.prices import RunPrice, price_run
 from assistant.advice.ranking import weigh_relief, weigh_run, weigh_trade
 from assistant.advice.remedies import plain_remedy, with_numbers
-from assistant.advice.results import Certainty, Factor, Listing, Remedy
+from assistant.advice.results import PIT_STOP, Advice, Certainty, Factor, Listing, Package, Remedy
 from assistant.advice.sizing import Job
-from assistant.advice.trade import Candidate, Mention, cautions_of, read_share
+from assistant.advice.trade import Candidate, Mention, cautions_of
 from assistant.belief.cures import Verdict, judge
-from assistant.belief.effects import effect_by_the_book
+from assistant.belief.effects import changes_of, effect_by_the_book
 from assistant.belief.outcome import read_costs
+from assistant.belief.picture import Picture, read_after
+from assistant.ground.units import read
 
 if TYPE_CHECKING:
     from assistant.belief.driven import Changes
     from assistant.belief.garage import Effect
+    from assistant.car.case import Case
+    from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Driving
 
 
@@ -70,7 +77,7 @@ def changes_of_habit(habit: Driving) -> Changes:
     """Give what a habit changes of the forces asked for, as shares; nothing for one that is not computed."""
     if habit.computed is None:
         return {}
-    return {name: read_share(text) for name, text in habit.computed.model_dump(exclude_none=True).items()}
+    return {name: read(text, "share").value for name, text in habit.computed.model_dump(exclude_none=True).items()}
 
 
 def _weigh(habit: Driving, known: _Known | None, mention: Mention, job: Job) -> tuple[Factor, ...]:
@@ -98,3 +105,31 @@ def _weigh_confidence(habit: Driving, known: _Known | None, job: Job) -> Factor:
         return Factor("confidence", value * booked, Certainty("by the book", booked, trade))
     sure = known.verdict.direction
     return Factor("confidence", value * sure, Certainty("computed", sure, trade))
+
+
+def changes_of_offer(offer: Remedy | Package, case: Case, knowledge: Knowledge) -> Changes:
+    """Say which numbers of the model an offer moves, and which demands of the driver."""
+    if isinstance(offer, Package):
+        return changes_of([(one.lever, one.steps) for one in offer.moves], case)
+    if offer.kind == "lever":
+        return changes_of([(offer.id, offer.steps or 0)], case)
+    return changes_of_habit(knowledge.driving[offer.id])
+
+
+def compare_offer(
+    advice: Advice, offer: Remedy | Package, case: Case, knowledge: Knowledge
+) -> tuple[Picture, Picture, Picture]:
+    """Where the car is believed to stand, where with an offer made, and what that changes.
+
+    case: with the setup the advice is for.
+    """
+    picture, belief = advice.picture, advice.belief
+    if picture is None or belief is None or offer.effect is None:
+        raise ValueError("nothing is believed of this car, or the offer is not computed")
+    if picture.shut:
+        return picture, picture, picture
+    if isinstance(offer, Package) or offer.basis == "computed":
+        changes = changes_of_offer(offer, case, knowledge)
+        return (picture, *read_after(belief, changes, at_once=case.at_hand == PIT_STOP))
+    change = Picture(offer.effect, offer.effect, offer.effect)
+    return picture, picture.moved(offer.effect), change

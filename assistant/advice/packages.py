@@ -18,7 +18,7 @@ from assistant.advice.ranking import family_of, is_in_time
 from assistant.advice.remedies import removes_at_once
 from assistant.advice.results import Package, PackageMove
 from assistant.advice.sizing import Fitted, Job, Moves, fit_lever, is_guessed, moves_of, phases_asked, when_of
-from assistant.advice.trade import cautions_of, read_change
+from assistant.advice.trade import cautions_of
 from assistant.belief.cures import Verdict, Wanted, judge, mean_effect, value_moves
 from assistant.belief.effects import drive_moves, step_changes, step_of
 from assistant.belief.outcome import read_run
@@ -124,7 +124,7 @@ def search_among(few: Wanted, screened: Mapping[str, Screened], job: Job) -> tup
 
 def _member(name: str, moved: Array, job: Job) -> Member:
     lever = job.knowledge.levers[name]
-    moves = moves_of(job.case, step_of(job.case, name), read_change(lever.largest_change, lever))
+    moves = moves_of(job.case, step_of(job.case, name), lever.in_si(lever.largest_change))
     return Member(name, moves, np.nan_to_num(moved))
 
 

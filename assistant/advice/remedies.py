@@ -33,7 +33,7 @@ from assistant.advice.sizing import (
     phases_asked,
     when_of,
 )
-from assistant.advice.trade import DIFFERS, Candidate, Mention, cautions_of, flip, judge_all, judge_lever, read_change
+from assistant.advice.trade import DIFFERS, Candidate, Mention, cautions_of, flip, judge_all, judge_lever
 from assistant.belief.cures import judge, mean_effect, show_effect
 from assistant.belief.effects import drive_moves, step_of
 from assistant.belief.outcome import read_run
@@ -243,8 +243,8 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
     if lever is None or candidate.id not in levers_of(job.case.setup) or not candidate.mentions:
         return None
     mention, step = candidate.mentions[0], step_of(job.case, candidate.id)
-    moves = moves_of(job.case, step, read_change(lever.largest_change, lever))
-    pick = _pick_usual(moves, abs(step.step), mention.sign * abs(read_change(lever.usual_change, lever)))
+    moves = moves_of(job.case, step, lever.in_si(lever.largest_change))
+    pick = _pick_usual(moves, abs(step.step), mention.sign * abs(lever.in_si(lever.usual_change)))
     if mention.sign * moves.steps[pick] <= 0:
         return None
     start, shift = moves.start or 0.0, moves.shift[pick]

@@ -13,7 +13,7 @@ import numpy as np
 
 from assistant.advice.prices import RunPrice, price_run
 from assistant.advice.results import slowest
-from assistant.advice.trade import book_row, read_change
+from assistant.advice.trade import book_row
 from assistant.belief.cures import Verdict, Wanted, judge, take_mean, value_moves
 from assistant.belief.effects import LeverEffect, LeverStep, drive_moves, effect_by_the_book, lever_effect
 from assistant.belief.outcome import RunAfter, read_costs, read_run
@@ -227,7 +227,7 @@ def _fit(name: str, job: Job) -> Fitted | None:
         return None
     step = lever_effect(job.case, job.belief, name)
     one = step.on_cars or effect_by_the_book(job.belief, book_row(lever, step.step))
-    moves = moves_of(job.case, step, read_change(lever.largest_change, lever))
+    moves = moves_of(job.case, step, lever.in_si(lever.largest_change))
     sized = size_lever(
         moves, job.wanted.read(one), job.wanted, step_price=job.weights.step_price, extra=_run_penalty(step, moves, job)
     )

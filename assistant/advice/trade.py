@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 from assistant.ground.grid import PHASES
 from assistant.ground.understood import Cell, Complaint
-from assistant.ground.units import read
 
 if TYPE_CHECKING:
     from assistant.belief.effects import LeverEffect
@@ -185,7 +184,7 @@ def judge(says: str, change: float | None, usual: float) -> str:
 
 def judge_lever(lever: Lever, effect: LeverEffect, phases: Iterable[str]) -> dict[str, str]:
     """Judge the trade's line for every one of the phases it speaks of, once settled."""
-    usual = read_change(lever.usual_change, lever) / effect.step if effect.step else 0.0
+    usual = lever.in_si(lever.usual_change) / effect.step if effect.step else 0.0
     found = {}
     for phase in phases:
         if phase in lever.trade:
@@ -199,7 +198,7 @@ def book_row(lever: Lever, step: float) -> dict[str, float]:
     """What the pack's table says one step of a lever does [% by phase]; nothing without a table."""
     if lever.by_the_book is None:
         return {}
-    share = abs(step) / abs(read_change(lever.usual_change, lever))
+    share = abs(step) / abs(lever.in_si(lever.usual_change))
     return {str(phase): value * share for phase, value in lever.by_the_book.per_usual_change.items()}
 
 
@@ -216,16 +215,6 @@ def _points(lever: Lever, phase: str) -> bool:
 def flip(view: str) -> str:
     """Turn the trade's word for the + direction into the word for the - direction; "none" and "depends" stay."""
     return _OPPOSITE.get(view, view)
-
-
-def read_change(text: str, lever: Lever) -> float:
-    """Read a change of a lever from its file [SI]; a bare number is in the file's own unit."""
-    return read(text, lever.quantity or "count", default_unit=lever.unit).value
-
-
-def read_share(text: str) -> float:
-    """Read a share of a force demand: "-10 %" is -0.1."""
-    return read(text, "share").value
 
 
 def cautions_of(keys: Iterable[str], knowledge: Knowledge) -> tuple[str, ...]:

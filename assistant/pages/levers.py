@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.sizing import is_fixed, when_of
-from assistant.advice.trade import book_row, judge_all, judge_lever, read_change
+from assistant.advice.trade import book_row, judge_all, judge_lever
 from assistant.belief.known import SIZE
 from assistant.belief.picture import read_picture
 from assistant.belief.whole_run import forecast_setups
@@ -165,8 +165,8 @@ def _say_usual(effect: LeverEffect, lever: Lever) -> str:
     """Say the usual and the largest sensible change in legal steps of this car."""
     if not effect.step:
         return ""
-    usual = steps_words(read_change(lever.usual_change, lever) / effect.step)
-    most = max(1, floor(abs(read_change(lever.largest_change, lever) / effect.step) + NEAR))
+    usual = steps_words(lever.in_si(lever.usual_change) / effect.step)
+    most = max(1, floor(abs(lever.in_si(lever.largest_change) / effect.step) + NEAR))
     return f"Usual: {usual}; at most {most} at once."
 
 

@@ -27,6 +27,7 @@ from assistant.rules.models import (
     GlossaryEntry,
     Lever,
     NotUsedRow,
+    OwnRange,
     PackFile,
     PracticeRule,
     Source,
@@ -161,62 +162,48 @@ def equip(case: Case, knowledge: Knowledge) -> Case:
     of its own is loaded: nobody can tell then what it means. Raises BadInput for a value that cannot be read or cannot
     be, and for a lever none of the packs has.
     """
-    own = {name: lever for name, lever in knowledge.levers.items() if lever.is_own and lever.range is not None}
+    own = {name: (lever, lever.range) for name, lever in knowledge.levers.items() if lever.is_own and lever.range}
     if not own or own.keys() == case.setup.own.keys():
         return case
     if unknown := [name for name in case.setup.stated_own if name not in own]:
         says = "no pack has a lever of its own called"
         raise BadInput(_fault(case, f"{says} '{name}'", did_you_mean(name, own)) for name in unknown)
-    limits = {name: _limit(lever) for name, lever in own.items()}
-    values = {name: _value(lever, case, limits[name]) for name, lever in own.items()}
+    limits = {name: _limit(*lever) for name, lever in own.items()}
+    values = {name: _value(*lever, case) for name, lever in own.items()}
     setup = replace(
         case.setup,
         values={**case.setup.values, **values},
-        own={name: _own(lever, values[name], limits[name].step) for name, lever in own.items()},
+        own={name: _own(*lever, values[name]) for name, lever in own.items()},
     )
     return replace(case, setup=setup, rulebook=replace(case.rulebook, limits={**case.rulebook.limits, **limits}))
 
 
-def _own(lever: Lever, now: float, step: float) -> OwnLever:
+def _own(lever: Lever, ends: OwnRange, now: float) -> OwnLever:
     moves, held = dict[str, float](), now
     if lever.model is not None and lever.model_change is not None:
         change = read(lever.model_change, MODEL_KINDS[lever.model]).value
-        names = ends_of(lever.model.removeprefix(OF_THE_CAR))
-        moves = dict.fromkeys(names, change / step)
-        if lever.model.startswith(OF_THE_CAR) and lever.range is not None:
-            held = _read(lever.range.now, lever)  # nobody measures the car anew for it, while the scales are read anew
-    return OwnLever(lever.title, _kind(lever), lever.group, held, moves)
+        moves = dict.fromkeys(ends_of(lever.model.removeprefix(OF_THE_CAR)), change / lever.in_si(ends.step))
+        if lever.model.startswith(OF_THE_CAR):
+            held = lever.in_si(ends.now)  # nobody measures the car anew for it, while the scales are read anew
+    return OwnLever(lever.title, lever.quantity or "count", lever.group, held, moves)
 
 
-def _limit(lever: Lever) -> LeverLimit:
-    assert lever.range is not None, "only such levers are asked for"  # noqa: S101
-    low, high, step = (_read(text, lever) for text in (lever.range.low, lever.range.high, lever.range.step))
-    return LeverLimit(low, high, step, lever.when)
+def _limit(lever: Lever, ends: OwnRange) -> LeverLimit:
+    return LeverLimit(lever.in_si(ends.low), lever.in_si(ends.high), lever.in_si(ends.step), lever.when)
 
 
-def _value(lever: Lever, case: Case, limit: LeverLimit) -> float:
+def _value(lever: Lever, ends: OwnRange, case: Case) -> float:
     """Read where a lever stands. Raises BadInput naming the setup."""
-    assert lever.range is not None, "only such levers are asked for"  # noqa: S101
-    stated = case.setup.stated_own.get(lever.lever)
-    if stated is None:
-        return _read(lever.range.now, lever)
+    stated, limit = case.setup.stated_own.get(lever.lever, ends.now), _limit(lever, ends)
     try:
-        value = _read(stated, lever)
+        value = lever.in_si(stated)
     except UnitProblem as mistake:
         raise BadInput(_fault(case, f"{lever.lever}: {mistake.says}", mistake.hint)) from mistake
     slack = 1e-6 * limit.step
     if not limit.low - slack <= value <= limit.high + slack:
-        says = f"{lever.lever}: {stated} is outside its range, {lever.range.low} to {lever.range.high}"
+        says = f"{lever.lever}: {stated} is outside its range, {ends.low} to {ends.high}"
         raise BadInput(_fault(case, says, "the lever's file says it"))
     return value
-
-
-def _read(text: str | float, lever: Lever) -> float:
-    return read(text, _kind(lever), default_unit=lever.unit).value
-
-
-def _kind(lever: Lever) -> str:
-    return lever.quantity or "count"
 
 
 def _fault(case: Case, says: str, hint: str) -> Problem:

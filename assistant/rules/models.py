@@ -11,7 +11,7 @@ from pydantic import Field, StringConstraints, model_validator
 
 from assistant.car.lever_rows import LEVER_KIND
 from assistant.ground.read_model import Block, NumberOrText, Text
-from assistant.ground.units import kind_of_unit
+from assistant.ground.units import kind_of_unit, read
 
 Phase = Literal["entry", "middle", "exit"]
 AnyPhase = Literal["entry", "middle", "exit", "all", "none"]
@@ -169,6 +169,10 @@ class Lever(Block):
     def quantity(self) -> str | None:
         """Key of QUANTITIES it is measured in: that of the setup, or of the unit; None for a unit of none."""
         return LEVER_KIND.get(self.lever) or kind_of_unit(self.unit)
+
+    def in_si(self, text: str | float) -> float:
+        """Read a number of its file; a bare one is in its own unit."""
+        return read(text, self.quantity or "count", default_unit=self.unit).value
 
 
 class Helps(Block):

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.advice import offers
-from assistant.advice.confidence import compare_offer
+from assistant.advice.habits import compare_offer
 from assistant.belief.cures import judge, want
 from assistant.belief.driven import moved_from
 from assistant.belief.effects import effect_table, lever_effect

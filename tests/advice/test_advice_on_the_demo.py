@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from assistant.advice.confidence import compare_offer
+from assistant.advice.habits import compare_offer
 from assistant.advice.offers import advise
 from assistant.advice.results import Package
 from assistant.belief.cures import judge, want

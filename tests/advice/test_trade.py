@@ -11,8 +11,6 @@ from assistant.advice.trade import (
     judge,
     judge_all,
     judge_lever,
-    read_change,
-    read_share,
 )
 from assistant.ground.grid import PHASES
 from assistant.pages.amounts import say_sources
@@ -85,9 +83,8 @@ def test_the_table_of_the_book_is_scaled_from_the_usual_change_to_one_step():
 
 
 def test_changes_in_a_lever_file_are_read_in_its_own_unit():
-    assert read_change("1/4 in", lever_file("track_bar")) == pytest.approx(0.25 * IN)
-    assert read_change("50", lever_file("spring_rr")) == pytest.approx(50 * LB_IN)
-    assert read_share("-10 %") == pytest.approx(-0.1)
+    assert lever_file("track_bar").in_si("1/4 in") == pytest.approx(0.25 * IN)
+    assert lever_file("spring_rr").in_si("50") == pytest.approx(50 * LB_IN)
 
 
 @pytest.mark.parametrize(
