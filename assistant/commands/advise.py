@@ -15,7 +15,7 @@ from assistant.diagnosis.session import start
 from assistant.ground.words import count_of
 from assistant.pages.advice import FIRST_SHOWN, MOST_COSTS, advice_screen, offers_of, stop_screen
 from assistant.pages.advice_words import say_beside
-from assistant.pages.blocks import ALL, BLANK, Block, Line, lines
+from assistant.pages.blocks import ALL, Block, Line, apart, lines
 from assistant.pages.data import Way, advice_data
 from assistant.pages.hearing_words import say_back, say_question
 from assistant.pages.paper import HOW_TO_OPEN, format_of, page_data, put, read_other, refuse_place, write_page
@@ -134,14 +134,14 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
     screen = advice_screen(
         advice, levers, options.units, count=shown, whole=None if options.part else 1, most=most, rest=""
     )
-    passed = lines(say_beside(advice))
     return [
-        Line(say_back(done.session.complaint, done.session.severity_unsaid)),
-        BLANK,
-        *screen,
-        *([BLANK, *passed] if passed else []),
-        *(_facts(done, options, shown) if options.facts else []),
-        *_open(advice, options),
+        *apart(
+            [Line(say_back(done.session.complaint, done.session.severity_unsaid))],
+            screen,
+            lines(say_beside(advice)),
+            _facts(done, options, shown) if options.facts else [],
+            _open(advice, options),
+        ),
         *_more(options, count),
     ]
 
@@ -161,7 +161,7 @@ def _facts(done: Advised, options: argparse.Namespace, shown: int) -> list[Block
     for number, offer in enumerate(offers_of(done.advice)[:shown], 1):
         told = facts_of(offer, model, options.units)
         blocks += facts_blocks(told, f"Number {number} on this car")
-    return [BLANK, *blocks] if blocks else []
+    return blocks
 
 
 def _open(advice: Advice, options: argparse.Namespace) -> list[Block]:
@@ -171,4 +171,4 @@ def _open(advice: Advice, options: argparse.Namespace) -> list[Block]:
     asked = [Line(f"{say_question(question)} (--answer {question.id}=...)", indent=2) for question in first]
     left = len(advice.open_questions) - len(first)
     more = [Line(f"And {left} that would tell less; halfturn talk asks what is worth asking.")] if left else []
-    return [BLANK, Line("Still open, and most likely to change this:"), *asked, *(more if options.part else [])]
+    return [Line("Still open, and most likely to change this:"), *asked, *(more if options.part else [])]

@@ -22,7 +22,7 @@ from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
 from assistant.pages.amounts import capital, fault_texts, lever_value, not_legal_words
 from assistant.pages.balance import doubt_blocks, doubts_data
-from assistant.pages.blocks import ALL, BLANK, Block, Line, lines
+from assistant.pages.blocks import ALL, BLANK, Block, Line, apart, lines
 from assistant.pages.calibrate import calibration_screen, remarks_of
 from assistant.pages.corner import WITH_FACTS, circle_json, corner_facts, corner_screen, corners_data
 from assistant.pages.data import Way, plain
@@ -65,8 +65,7 @@ def levers(options: argparse.Namespace) -> int:
         if not wanted:
             most, ask = None if everything else STRONGEST, f"halfturn levers {options.case}"
             return table_screen(table, knowledge, run.system, most=most, ask=ask)
-        screens = [lever_screen(lever, table, knowledge, run.system, "halfturn explain") for lever in wanted]
-        return [block for one in screens for block in one]
+        return apart(*(lever_screen(lever, table, knowledge, run.system, "halfturn explain") for lever in wanted))
 
     def data() -> object:
         found = levers_data(table, knowledge, run.system)

@@ -150,6 +150,12 @@ def lines(texts: Iterable[str], mark: str = "", indent: int = 0) -> list[Line]:
     return [Line(text, mark, indent) for text in texts if text]
 
 
+def apart(*parts: Sequence[Block]) -> list[Block]:
+    """Put parts of a screen one under the other with an empty line between; one that holds nothing is left out."""
+    after = [block for part in parts if part for block in (BLANK, *part)]
+    return after[1:]
+
+
 def under(heading: str, texts: Iterable[str]) -> list[Line]:
     """Make paragraphs under a line that says what they are; nothing where there are none."""
     below = lines(texts, indent=2)

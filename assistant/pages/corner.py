@@ -15,7 +15,7 @@ from assistant.ground.grid import SETTLED, STAGES
 from assistant.ground.units import System, show, unit_of
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.balance import NOT_KNOWN, state_words
-from assistant.pages.blocks import ALL, BLANK, CORNER, Block, Line, Table, lines, more_of, under
+from assistant.pages.blocks import ALL, CORNER, Block, Line, Table, apart, lines, more_of, under
 from assistant.pages.chassis_facts import CarNow
 from assistant.pages.data import Way, plain
 from assistant.physics.formulas import GRAVITY, steer_needed
@@ -51,8 +51,7 @@ def corner_screen(
         "circle": under("How it steers:", facts),
     }
     if part == ALL:
-        rest = [block for one in parts.values() for block in (BLANK, *one)]
-        return [*head, _limits(corners, system), *rest, BLANK, Line(WHAT_IT_IS, mark="quiet"), *broken]
+        return apart([*head, _limits(corners, system)], *parts.values(), [Line(WHAT_IT_IS, mark="quiet"), *broken])
     if part:
         return [*head, *parts[part], *broken]
     return [*head, _limits(corners, system), Line(f"{SHORT} {more_of(ask, CORNER)}"), *broken]

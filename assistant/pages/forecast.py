@@ -13,7 +13,7 @@ from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import sentence
 from assistant.pages.balance import about_words, balance_blocks, basis_words, doubt_blocks
-from assistant.pages.blocks import ALL, BLANK, FORECAST, Block, Line, LineChart, Table, lines, more_of
+from assistant.pages.blocks import ALL, FORECAST, Block, Line, LineChart, Table, apart, lines, more_of
 from assistant.pages.run_words import (
     ACROSS_NOTE,
     GEAR_WORDS,
@@ -103,34 +103,21 @@ def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: st
 
 def _whole_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowledge, system: System) -> list[Block]:
     """Show the whole run ahead."""
-    return [
-        _title(ahead),
-        *lines(say_end(ahead)),
-        *_stop_blocks(ahead),
-        *lines(basis_words(ahead.picture)),
-        *doubt_blocks(ahead.picture),
-        BLANK,
-        *_balance(ahead),
-        BLANK,
-        Line(TIRES),
-        hot_table(ahead.forecast, system),
-        BLANK,
-        *_across(ahead, system),
-        BLANK,
-        wear_chart(ahead.forecast),
-        BLANK,
-        Line(say_fuel(ahead, system)),
-        BLANK,
-        *_steering(ahead),
-        BLANK,
-        *_gears(ahead, system),
-        BLANK,
-        *lines(say_brakes(ahead.brakes, system)),
-        BLANK,
-        *lines(say_air(air, system)),
-        *_cautions(knowledge, AIR, BRAKES),
-        Line(LIMITS, mark="quiet"),
-    ]
+    head = [_title(ahead), *lines(say_end(ahead)), *_stop_blocks(ahead), *lines(basis_words(ahead.picture))]
+    return apart(
+        [*head, *doubt_blocks(ahead.picture)],
+        balance_blocks(ahead.picture, "mean of both ends by time"),
+        _ends(ahead),
+        _drift(ahead),
+        [Line(TIRES), hot_table(ahead.forecast, system)],
+        _across(ahead, system),
+        [wear_chart(ahead.forecast)],
+        [Line(say_fuel(ahead, system))],
+        _steering(ahead),
+        _gears(ahead, system),
+        lines(say_brakes(ahead.brakes, system)),
+        [*lines(say_air(air, system)), *_cautions(knowledge, AIR, BRAKES), Line(LIMITS, mark="quiet")],
+    )
 
 
 def _title(ahead: RunAhead) -> Line:
@@ -146,14 +133,6 @@ def _stop_blocks(ahead: RunAhead) -> list[Block]:
     return [*lines(said), *lines([] if ahead.forecast.steady else [UNSTEADY], "caution")]
 
 
-def _balance(ahead: RunAhead) -> list[Block]:
-    """Balance of both ends together, of each end, and its line through the run."""
-    if ahead.picture.shut:
-        return []
-    table = balance_blocks(ahead.picture, "mean of both ends by time")
-    return [*table, BLANK, *_ends(ahead), BLANK, balance_chart(ahead)]
-
-
 def _ends(ahead: RunAhead) -> list[Block]:
     """Balance of each end."""
     if ahead.picture.shut:
@@ -166,10 +145,12 @@ def _ends(ahead: RunAhead) -> list[Block]:
     return [Line("Balance at each end, in percent of grip:"), Table(("", "", *STAGES), tuple(rows))]
 
 
-def balance_chart(ahead: RunAhead) -> LineChart:
-    """The line of balance through the run."""
+def _drift(ahead: RunAhead) -> list[LineChart]:
+    """The line of balance through the run; nothing where no number of it may be shown."""
     forecast = ahead.forecast
-    return LineChart(
+    if ahead.picture.shut:
+        return []
+    chart = LineChart(
         "balance",
         "Balance through the run, percent of grip",
         say_drift(forecast, ahead.picture.drift),
@@ -180,12 +161,12 @@ def balance_chart(ahead: RunAhead) -> LineChart:
         over="tight",
         under="loose",
     )
+    return [chart]
 
 
 def charts_of(ahead: RunAhead) -> tuple[LineChart, ...]:
-    """The lines of balance and wear; that of balance only where numbers of it may be shown."""
-    drawn = () if ahead.picture.shut else (balance_chart(ahead),)
-    return (*drawn, wear_chart(ahead.forecast))
+    """The lines of balance and wear."""
+    return (*_drift(ahead), wear_chart(ahead.forecast))
 
 
 def wear_chart(forecast: Forecast) -> LineChart:
@@ -315,7 +296,7 @@ def _brakes(ahead: RunAhead, knowledge: Knowledge, system: System) -> list[Block
 
 _PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
     "ends": lambda ahead, _, __: [*_ends(ahead), Line(LIMITS, mark="quiet")],
-    "drift": lambda ahead, _, __: [] if ahead.picture.shut else [balance_chart(ahead)],
+    "drift": lambda ahead, _, __: [*_drift(ahead)],
     "tires": lambda ahead, knowledge, system: [*_across(ahead, system), *_cautions(knowledge, AIR)],
     "wear": lambda ahead, _, __: [wear_chart(ahead.forecast)],
     "steering": lambda ahead, _, __: _steering(ahead),

@@ -31,7 +31,7 @@ from assistant.pages.amounts import (
     trade_words,
 )
 from assistant.pages.balance import NOTHING, change_table, doubt_blocks, doubts_data
-from assistant.pages.blocks import BLANK, Block, Line, Table, lines, under
+from assistant.pages.blocks import Block, Line, Table, lines, under
 from assistant.pages.data import Plain, Way, plain
 from assistant.pages.forecast import heat_blocks
 from assistant.pages.lever_facts import facts
@@ -142,7 +142,6 @@ def lever_screen(
         *doubts,
         *under(heading, facts(table.model, lever, 0.0 if fixed else effect.step, system)),
         Line(f"When: {when_of(entry, case)}. {explain} {lever} says how, why, and who says so."),
-        BLANK,
     ]
 
 

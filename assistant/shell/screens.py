@@ -258,7 +258,7 @@ def levers(state: TalkState, rest: str) -> list[Block]:
     if found not in levers_of(bench.case.setup):
         return [Line(f"The setup says nothing of {rest!r}.")]
     table = bench.effects(_complaint(state), [found])
-    return lever_screen(found, table, bench.knowledge, state.system)[:-1]
+    return lever_screen(found, table, bench.knowledge, state.system)
 
 
 def _no_lever(mistake: Problem) -> str:
