@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice.audit import count_verdicts, is_miss
 from assistant.advice.trade import AGREES, DIFFERS, LEAST_CHANGE, NOTHING, TRADE_DEPENDS, VERDICTS, flip
 from assistant.ground.problems import Problem
-from assistant.ground.words import PHASE_WORDS
+from assistant.ground.words import PHASE_WORDS, listed
 from assistant.pages.amounts import capital, say_sources, sentence
 from assistant.pages.blocks import BLANK, Block, Line, Table, lines
 from assistant.rules.knowledge import ENOUGH, Coverage, Hole, Knowledge, cite
@@ -49,8 +49,7 @@ def name_claim(claim: PackClaim, knowledge: Knowledge) -> str:
     """Write what a claim is about: "right front camber, more positive, entry" or "loose off: stagger less"."""
     lever = knowledge.levers[claim.lever]
     word = lever.plus_word if claim.sign > 0 else lever.minus_word
-    where = " and ".join((", ".join(claim.phases[:-1]), claim.phases[-1])) if len(claim.phases) > 1 else claim.phases[0]
-    return f"{claim.topic}: {claim.lever} {word}" if claim.topic else f"{claim.lever} {word}, {where}"
+    return f"{claim.topic}: {claim.lever} {word}" if claim.topic else f"{claim.lever} {word}, {listed(claim.phases)}"
 
 
 def audit_rows(audit: Audit) -> tuple[tuple[str, ...], ...]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from typing import Any, TypeVar
 
 from assistant.ground.problems import shown
+from assistant.ground.words import listed
 from assistant.pages.blocks import (
     Charts,
     Item,
@@ -223,7 +224,7 @@ def _change(change: Change) -> Iterator[PaperBlock]:
 def _caution(change: Change) -> str:
     said = list(change.cautions)
     if change.cautions_before:
-        numbers = " and ".join(map(str, change.cautions_before))
+        numbers = listed([*map(str, change.cautions_before)])
         said.append(f"{'Also heed' if said else 'Heed'} what stands under {numbers}.")
     return " ".join(said)
 

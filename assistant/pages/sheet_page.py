@@ -109,30 +109,29 @@ def make_page(
     )
     if advice.stop or advice.belief is None:
         return gate_texts(replace(head, title=f"Stop: {case.car.name}"))
-    listed = tuple(offers)
-    outlook = look_out(case, advice.belief, listed, () if against is None else setups_to_drive(case, against))
+    outlook = look_out(case, advice.belief, offers, () if against is None else setups_to_drive(case, against))
     ahead = outlook.ahead
     page = replace(
         head,
         not_legal=tuple(illegal_words(advice, system)),
         understood=sentence(say_back(session.complaint, session.severity_unsaid, lead="")),
-        how_to_use=(*_say_made(made), *(HOW_TO_USE if len(listed) > 1 else ())),
-        changes=list_changes(listed, knowledge.levers, ahead.model, system),
+        how_to_use=(*_say_made(made), *(HOW_TO_USE if len(offers) > 1 else ())),
+        changes=list_changes(offers, knowledge.levers, ahead.model, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
         balance=_balance(outlook),
-        balance_says=(*doubts_of(ahead.picture), *_say_balance(outlook, listed)),
+        balance_says=(*doubts_of(ahead.picture), *_say_balance(outlook, offers)),
         run=_say_run(outlook, system),
         tires=_tires(outlook, system),
         charts=charts_of(ahead),
         cause=_cause(advice),
-        sure=_sure(advice, listed, system),
-        minds=_minds(advice, listed),
+        sure=_sure(advice, offers, system),
+        minds=_minds(advice, offers),
         setup_title=f"Setup {case.setup.name}",
-        setup=list_setup(case.setup, listed, case.rulebook, system),
+        setup=list_setup(case.setup, offers, case.rulebook, system),
         setup_notes=guess_words(advice.guesses),
         comparison=None if against is None else compare(case, against, ahead, outlook.others, knowledge.levers, system),
         limits=LIMITS,
-        sources=_sources(listed),
+        sources=_sources(offers),
     )
     return gate_texts(page)
 
@@ -256,10 +255,12 @@ def _sure(advice: Advice, offers: Sequence[Offer], system: System) -> tuple[str,
 def _band(offers: Sequence[Offer]) -> tuple[str, ...]:
     """Say where plausible cars differ most about the first change that is spread over them."""
     for number, offer in enumerate(offers, 1):
-        band = widest_band(offer) if isinstance(offer, Remedy) else None
-        if band is not None:
-            where, between = band
-            return (f"Number {number} is least sure {where}: {between} %, + tighter.",)
+        if isinstance(offer, Remedy) and offer.spread and offer.basis == "computed":
+            cells = [(phase, stage, *band) for phase, row in offer.spread.items() for stage, band in row.items()]
+            phase, stage, low, high = max(cells, key=lambda cell: cell[3] - cell[2])
+            where = f"{PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"
+            between = f"on 8 of 10 plausible cars, all on these tires, between {low:+.2f} and {high:+.2f} %, + tighter"
+            return (f"Number {number} is least sure {where}: {between}.",)
     return ()
 
 
@@ -274,16 +275,6 @@ def _minds(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
 def _sources(offers: Sequence[Offer]) -> tuple[str, ...]:
     """List every source behind the list of changes once, in its order."""
     return say_sources([one for offer in offers if isinstance(offer, Remedy) for one in offer.sources])
-
-
-def widest_band(remedy: Remedy) -> tuple[str, str] | None:
-    """Say where plausible cars differ most about a change, and how far; None when it was not spread over them."""
-    if not remedy.spread or remedy.basis != "computed":
-        return None
-    cells = [(phase, stage, *band) for phase, row in remedy.spread.items() for stage, band in row.items()]
-    phase, stage, low, high = max(cells, key=lambda cell: cell[3] - cell[2])
-    where = f"{PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"
-    return where, f"on 8 of 10 plausible cars, all on these tires, between {low:+.2f} and {high:+.2f}"
 
 
 MOST_COSTS = 3
