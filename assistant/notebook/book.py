@@ -260,12 +260,12 @@ def not_felt(entries: Sequence[Entry]) -> str:
 
 
 def changes_by_line(entries: Sequence[Entry]) -> dict[int, Entry]:
-    """Give the change each typed line made, by the place of the line, also where it was taken out again later."""
+    """Give what each typed line made, did or felt, by the place of the line, also where it was taken back later."""
     found: dict[int, Entry] = {}
     lines = 0
     for one in entries:
         lines += one.kind == TYPED
-        if one.kind == MADE and lines:
+        if lines and (one.kind in {MADE, FELT} or one.data.get("done")):
             found.setdefault(lines - 1, one)
     return found
 

@@ -31,6 +31,7 @@ MAY_BE_ANSWERED = (
 ASKED = "{0}: {1} What did it do?"
 ASKED_FOR = '{0}, for "{1}": {2} What did it do?'
 PUT_BACK = "put back takes the change out again."
+PUT_BACK_FIRST = "put back what was made: {}"
 HALF = "half takes half of the change back, put back all of it."
 HALF_WAY, AS_IT_WAS = "half of the way back, {0}", "back as it was, {0}"
 WENT_BACK = "Run it, and say what it did; undo takes this step back."

@@ -95,8 +95,8 @@ def make_page(
 
     offers: what is listed, in the order of its numbers. today: the date on the page, this day when left out.
     against: another setup to lay beside this one.
-    made: changes made since, in words; the page is that of the car before. A car to be inspected first gets nothing but
-    that.
+    made: changes made since the driver spoke; the page is that of the car with them. A car to be looked at first gets
+    nothing but that.
     """
     head = Page(
         title=f"What to change: {case.car.name}",
@@ -208,7 +208,7 @@ def _say_made(made: Sequence[str]) -> tuple[str, ...]:
     if not made:
         return ()
     said = " ".join(sentence(one) for one in made)
-    return (f"Made since: {said} All that stands here, the setup too, is from before that.",)
+    return (f"Made since: {said} All that stands here, the setup too, is with that.",)
 
 
 def _balance(outlook: Outlook) -> Table | None:

@@ -11,7 +11,6 @@ from math import prod
 from typing import TYPE_CHECKING
 
 from assistant.belief.felt import felt_of, left_of, place_of, surprises
-from assistant.car.moves import part_way
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
 from assistant.ground.understood import Carried
@@ -19,17 +18,14 @@ from assistant.pages import felt_words
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back
 from assistant.shell import interview
-from assistant.shell.changes import change_car
+from assistant.shell.changes import half_way
 from assistant.shell.dialogs import Dialog, number_in
 from assistant.shell.talk_state import ChangeFelt, TalkState
 
 if TYPE_CHECKING:
-    from assistant.car.case import Setup
     from assistant.diagnosis.session import Session
 
 NOTHING_OPEN = "No change of this talk waits for an answer. Say what the car does, or make one first."
-NO_HALF = "There is no legal step between; put back takes all of it out."
-NOTHING_MADE = "Nothing has been made in this talk."
 NOT_OF_CHANGE = "That says nothing of the change. Type felt and one of: {}; or what the car does now."
 
 
@@ -54,7 +50,7 @@ def begun_by(state: TalkState, text: str) -> Session:
 def is_odd(state: TalkState, word: ChangeWord) -> bool:
     """Whether hardly any plausible car does what was felt."""
     bench, session = state.bench, state.session
-    if session is None or not bench.memory.told:
+    if session is None or not bench.memory.told or not any(step.moves for step in state.not_felt):
         return False
     told = bench.memory.told[-1]
     belief = bench.belief(session.complaint)
@@ -79,11 +75,12 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     change = replace(change, spoken=frozenset(map(place_of, () if now is None else now.complaint.cells)))
     state.step(felt=ChangeFelt(text, word.id, change, promised, counts))
     bench.begin_words()
-    if counts:
+    moved = any(step.moves for step in steps)
+    if counts and moved:
         bench.feel(change)
     state.session = follow(state, session, now, word, text)
-    state.advice = None
-    said = [Line(row) for row in felt_words.say_felt(word.id, word.share, promised, counts=counts)]
+    state.list_anew(advised=False)
+    said = [Line(row) for row in felt_words.say_felt(word.id, word.share, promised if moved else None, counts=counts)]
     read = [] if now is None else [Line(say_back(state.session.complaint, state.session.severity_unsaid))]
     return [*said, *ways_back(state, word, now), *read, *_go_on(state, asks=now is not None)]
 
@@ -119,48 +116,6 @@ def ways_back(state: TalkState, word: ChangeWord, now: Session | None) -> list[B
     if not (other or word.share > 1.0):
         return []
     return [Line(felt_words.HALF if half_way(state) is not None else felt_words.PUT_BACK)]
-
-
-def half_way(state: TalkState) -> Setup | None:
-    """Return the setup half of the last change back; None where there is no step between."""
-    bench = state.bench
-    setup = bench.case.setup
-    if not state.made:
-        return None
-    for lever, (before, _) in state.made[-1].moves.items():
-        moved = part_way(setup, bench.case.rulebook, bench.case.car, lever, before)
-        setup = setup if moved is None else moved
-    return None if setup == bench.case.setup else setup
-
-
-def half(state: TalkState, _: str) -> list[Block]:
-    """`half`: half of the last change back, where the rules have a step there."""
-    return _go_back(state, half_way(state), felt_words.HALF_WAY)
-
-
-def put_back(state: TalkState, _: str) -> list[Block]:
-    """`put back`: the last change is taken out, as a change of its own, so that what was felt of it stays."""
-    return _go_back(state, as_it_was(state), felt_words.AS_IT_WAS)
-
-
-def as_it_was(state: TalkState) -> Setup | None:
-    """Return the setup without the last change; None where there is none to take out."""
-    setup = state.bench.case.setup
-    if not state.made:
-        return None
-    values = {**setup.values, **{lever: before for lever, (before, _) in state.made[-1].moves.items()}}
-    return None if values == setup.values else replace(setup, values=values)
-
-
-def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
-    if setup is None:
-        return [Line(NO_HALF if state.made else NOTHING_MADE)]
-    moves = felt_words.say_moves(state.bench.case.setup, setup, state.bench.knowledge.levers, state.system)
-    said = how.format(moves)
-    where = change_car(state, setup, said)
-    if where is None:
-        return [Line(felt_words.NOT_MADE)]
-    return [Line(text) for text in (f"Made: {said}.", where, felt_words.WENT_BACK) if text]
 
 
 class OddDialog(Dialog):

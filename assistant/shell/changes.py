@@ -10,29 +10,33 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from assistant.advice.results import Package
+from assistant.advice.results import Package, Remedy
 from assistant.belief.felt import Promise, promise_of
-from assistant.car.lever_rows import ends_of, lever_name
-from assistant.car.moves import differences, move_faults
+from assistant.car.lever_rows import lever_name
+from assistant.car.moves import differences, move_faults, part_way
+from assistant.diagnosis.questions import plain_id
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.notebook.book import is_number, numbers_in
-from assistant.pages.advice import Offer, cautions_of, headline
+from assistant.pages import felt_words
+from assistant.pages.advice import cautions_of, headline, offers_of
 from assistant.pages.amounts import lever_value, not_legal_words, sentence
 from assistant.pages.blocks import Block, Line
 from assistant.shell.interview import (
     NO_ADVICE,
     NO_SETUP,
     NOT_AFTER,
+    ask_of_look,
     give_advice,
     no_such_number,
     offer_at,
     question_blocks,
     show_list,
+    show_rest,
 )
 from assistant.shell.keep import keep_not_here, keep_setup, say_changes
 from assistant.shell.screens import change_order
-from assistant.shell.talk_state import Step, TalkState
+from assistant.shell.talk_state import WAY_BACK, Done, Step, TalkState
 
 if TYPE_CHECKING:
     from assistant.car.case import Setup
@@ -41,11 +45,18 @@ if TYPE_CHECKING:
 NOTHING_TO_UNDO = "Nothing has been said or made yet that could be taken back."
 AT_THE_START = "Back at the start."
 
-LIST_STAYS = "The list stays as it was before it; say what the car does now, or make another."
 SAY_NOW = "Say what the car does now."
 STANDS_THERE = "It stands there already."
 TWO_AT_ONCE = "Two changes at once cannot be told apart: one at a time, with a run between, tells more."
-HAS_MOVED = "What number {} moves has been moved since this list was made: undo, or say what the car does now."
+RUN_IT = "Run it and say what it did; undo takes it out again."
+DONE = {"driving": "Taken down, that is driven now: {}", "repair": "Taken down as mended: {}", "undo": "Taken down: {}"}
+"""What is said of something done that moves no lever, by its kind."""
+WHAT_FOUND = "What did the look find?"
+LOOK_FIRST = "{} Then say: looked, nothing wrong; or found it, once it is mended."
+NOTHING_WRONG = "Looked, nothing wrong: {}"
+FOUND = "found and mended ({})"
+NO_HALF = "There is no legal step between; put back takes all of it out."
+NOTHING_MADE = "Nothing has been made in this talk."
 SAME_VALUE = 1e-9
 """Share of a value; nearer than this a lever stands where it was put."""
 
@@ -55,34 +66,33 @@ def back(state: TalkState, rest: str) -> list[Block]:
     left = int(rest or 1)
     if state.session is None:
         return [Line("Nothing to go back to yet.")]
-    if state.made_here:
+    if state.not_felt:
         return [Line(NOT_AFTER)]
     while left and state.take_back_answer():
         left -= 1
     if not left:
-        return _where_it_stands(state)
+        return where_it_stands(state)
     if state.steps and state.steps[-1].before.session is not None and not state.steps[-1].moves:
         return undo(state, "")
     state.step()
-    state.session = state.question = state.advice = None
+    state.session = state.question = None
+    state.list_anew(advised=False)
     return [Line(AT_THE_START)]
 
 
 def make(state: TalkState, rest: str) -> list[Block]:
-    """`make 2`: into the setup, and onto the disk."""
-    number = int(rest or 1)
-    offer = offer_at(state, number)
+    """`make 2`: into the setup, and onto the disk; a look, a habit or a repair is taken down as done."""
+    offer = offer_at(state, int(rest or 1))
     if offer is None:
         return [Line(NO_ADVICE) if state.advice is None else no_such_number(state)]
-    setup = state.bench.moved(offer)
-    if setup is None:
+    setup, said = state.bench.moved(offer), headline(offer, state.bench.knowledge.levers, state.system)
+    if setup is not None:
+        return _make(state, said, setup, cautions_of(offer))
+    if isinstance(offer, Package):
         return [Line(NO_SETUP)]
-    if number in {step.number for step in state.made_here}:
-        return [Line(f"Number {number} is made already; undo takes out the last one.")]
-    if _has_moved(state, offer):
-        return [Line(HAS_MOVED.format(number))]
-    said = headline(offer, state.bench.knowledge.levers, state.system)
-    return _make(state, said, setup, cautions_of(offer), number)
+    if offer.id == WAY_BACK:
+        return put_back(state, "")
+    return do(state, Done(offer.kind, offer.id, said), offer.removes, cautions_of(offer))
 
 
 def made(state: TalkState, rest: str) -> list[Block]:
@@ -125,51 +135,143 @@ def measured(state: TalkState, rest: str, but: str = "") -> list[Block]:
     bench.read_on = None if bench.read_on is None else fact.put_on(bench.read_on)
     more = but.format(f"{lever_name(fact.lever)} {shown}") if but and fact.lever not in before.guessed else ""
     done = [Line(text) for text in (f"Taken down: {said}.", where, more) if text]
-    return [*done, *(give_advice(state) if state.advice is not None else [])]
+    return [*done, *(give_advice(state) if state.advised else [])]
 
 
-def _make(state: TalkState, said: str, setup: Setup, cautions: Iterable[str], number: int = 0) -> list[Block]:
-    """Put a change into the setup and onto the disk. number: on the list, 0 for one of the user's own."""
+def _make(state: TalkState, said: str, setup: Setup, cautions: Iterable[str]) -> list[Block]:
+    """Put a change into the setup and onto the disk, and weigh anew what else there is."""
     moves = differences(state.bench.case.setup, setup)
-    if (where := change_car(state, setup, said, number)) is None:
+    if (where := change_car(state, setup, said)) is None:
         return _read_again(state, "Not made")
     done: list[Block] = [Line(text) for text in (f"Made: {sentence(said)}", where) if text]
-    once = [Line(TWO_AT_ONCE)] if len(state.made_here) == 2 else []
     heed = [Line(text, mark="caution") for text in cautions]
-    stays = LIST_STAYS if state.advice is not None else SAY_NOW
-    return [*done, *heed, *_recheck(state, moves), *once, Line(f"undo takes it out again. {stays}")]
+    return [*done, *heed, *_recheck(state, moves), *_after(state)]
 
 
-def change_car(
-    state: TalkState, setup: Setup, said: str, number: int = 0, promise: Promise | None = None
-) -> str | None:
+def _after(state: TalkState) -> list[Block]:
+    """Say what to do after something was done, and what comes first now."""
+    once = [Line(TWO_AT_ONCE)] if len(state.not_felt) == 2 else []
+    return [*once, Line(RUN_IT if state.session is not None else SAY_NOW), *show_rest(state)]
+
+
+def change_car(state: TalkState, setup: Setup, said: str, promise: Promise | None = None) -> str | None:
     """Put a changed setup on the car and on the disk, as a step; where it is kept, None where the file has changed.
 
     promise: what it was to do when it was made, where that was long ago.
     """
-    bench, before = state.bench, state.bench.case.setup
-    memory, advice = bench.memory, state.advice
-    believed = None if advice is None else advice.belief
-    if promise is None and not state.replaying and advice is not None and believed is not None:
-        promise = promise_of(believed, advice.complaint, before, setup)
+    bench, before, memory = state.bench, state.bench.case.setup, state.bench.memory
+    promise = promise or _promise(state, setup)
     bench.keep_said(None if state.session is None else state.session.complaint)
     where = _put(state, setup)
     if where is None:
         bench.memory = memory
         return None
-    state.step(said=said, number=number, moves=differences(before, setup), memory=memory, promise=promise)
-    state.question = None
+    state.step(said=said, moves=differences(before, setup), memory=memory, promise=promise)
+    _stand_after(state)
     return where
 
 
-def make_again(state: TalkState, entry: Entry, number: int) -> None:
-    """Make what the notebook says was made: a list that is worked out anew may count otherwise."""
+def _promise(state: TalkState, setup: Setup) -> Promise | None:
+    """Foretell what a change does; None where nobody complains, or where it was made long ago."""
+    advice = state.advice
+    if advice is None or advice.belief is None:
+        return None
+    return promise_of(advice.belief, advice.complaint, state.bench.case.setup, setup)
+
+
+def _stand_after(state: TalkState) -> None:
+    """Stand behind something that was done: no question is open, and the list is that of the car as it is now."""
+    state.question, state.look = None, None
+    state.list_anew(advised=state.advised)
+    if state.session is not None:
+        state.session = replace(state.session, case=state.bench.case_as_read)
+
+
+def do(state: TalkState, done: Done, removes: float | None = None, cautions: Iterable[str] = ()) -> list[Block]:
+    """Take down something done that moves no lever; a look asks what was found."""
+    if done.kind == "inspect":
+        return _look(state, done)
+    if done.kind not in DONE:
+        return [Line(NO_SETUP)]
+    memory = state.bench.memory
+    state.bench.keep_said(None if state.session is None else state.session.complaint)
+    promise = None if removes is None else Promise(removes, {})
+    state.step(said=done.title, done=done, memory=memory, promise=promise)
+    _stand_after(state)
+    heed = [Line(text, mark="caution") for text in cautions]
+    return [Line(DONE[done.kind].format(sentence(done.title))), *heed, *_after(state)]
+
+
+def _look(state: TalkState, look: Done) -> list[Block]:
+    """Ask what a look is to tell; one that answers no question waits for "nothing wrong" or "found it"."""
+    calls = () if state.session is None else state.session.board.calls
+    entries = [
+        entry for call in calls if (call.option.kind, call.name) == (look.kind, look.id) for _, entry in call.entries
+    ]
+    state.step(is_fact=True, said=look.title, done=look)
+    asked = ask_of_look(state, tuple(dict.fromkeys(plain_id(one) for entry in entries for one in entry.answers)))
+    if asked:
+        return [Line(WHAT_FOUND), *asked]
+    state.look = look
+    return [Line(LOOK_FIRST.format(sentence(look.title)))]
+
+
+def found(state: TalkState, *, is_wrong: bool) -> list[Block] | None:
+    """Take what a look found, the one that is open or else the first of the list; None where there is none."""
+    offers = () if state.advice is None else offers_of(state.advice)
+    listed = [Done(one.kind, one.id, one.title) for one in offers if isinstance(one, Remedy) and one.kind == "inspect"]
+    look = state.look or next(iter(listed), None)
+    if look is None:
+        return None
+    if is_wrong:
+        return do(state, Done("repair", f"found-{look.id}", FOUND.format(look.title)))
+    if state.look is None:
+        state.step(is_fact=True, said=look.title, done=look)
+    state.look = None
+    state.list_anew(advised=state.advised)
+    return [Line(NOTHING_WRONG.format(sentence(look.title))), *show_rest(state)]
+
+
+def half(state: TalkState, _: str) -> list[Block]:
+    """`half`: half of the last change back, where the rules have a step there."""
+    return _go_back(state, half_way(state), felt_words.HALF_WAY)
+
+
+def put_back(state: TalkState, _: str) -> list[Block]:
+    """`put back`: the last change is taken out, as a change of its own, so that what was felt of it stays."""
+    return _go_back(state, state.as_it_was, felt_words.AS_IT_WAS)
+
+
+def half_way(state: TalkState) -> Setup | None:
+    """Return the setup half of the last change back; None where there is no step between."""
+    bench, setup = state.bench, state.bench.case.setup
+    for lever, (before, _) in (state.made[-1].moves if state.made else {}).items():
+        moved = part_way(setup, bench.case.rulebook, bench.case.car, lever, before)
+        setup = setup if moved is None else moved
+    return None if setup == bench.case.setup else setup
+
+
+def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
+    if setup is None:
+        return [Line(NO_HALF if state.made else NOTHING_MADE)]
+    said = how.format(felt_words.say_moves(state.bench.case.setup, setup, state.bench.knowledge.levers, state.system))
+    where = change_car(state, setup, said)
+    if where is None:
+        return [Line(felt_words.NOT_MADE)]
+    return [Line(text) for text in (f"Made: {said}.", where, felt_words.WENT_BACK) if text]
+
+
+def make_again(state: TalkState, entry: Entry) -> None:
+    """Do again what the notebook says was done: a list that is worked out anew may count otherwise."""
+    done, said = entry.data.get("done"), str(entry.data.get("said", entry.text))
+    if isinstance(done, list) and len(done) == 2:
+        do(state, Done(str(done[0]), str(done[1]), said))
+        return
     setup, moves = state.bench.case.setup, entry.data.get("moves")
     after = {lever: pair[-1] for lever, pair in moves.items()} if isinstance(moves, dict) else {}
     known = numbers_in({lever: value for lever, value in after.items() if lever in setup.values})
     values = {**setup.values, **known}
-    promise = promise_in(entry.data.get("promise"))
-    change_car(state, replace(setup, values=values), str(entry.data.get("said", entry.text)), number, promise)
+    change_car(state, replace(setup, values=values), said, promise_in(entry.data.get("promise")))
 
 
 def promise_in(data: object) -> Promise | None:
@@ -187,13 +289,13 @@ def undo(state: TalkState, _: str) -> list[Block]:
         return _undo_change(state, last)
     state.take_back()
     if last.is_answer:
-        return _where_it_stands(state)
-    if last.told is not None:
+        return where_it_stands(state)
+    if last.told is not None or last.done is not None:
         return told_back(state, last)
     if state.session is None:
         return [Line(AT_THE_START)]
     still = [Line(f"Still made: {sentence(step.said)}") for step in state.made[-1:]]
-    return [Line(f"Back to what you said before: {state.session.text}."), *still, *_where_it_stands(state)]
+    return [Line(f"Back to what you said before: {state.session.text}."), *still, *where_it_stands(state)]
 
 
 def told_back(state: TalkState, last: Step) -> list[Block]:
@@ -202,7 +304,7 @@ def told_back(state: TalkState, last: Step) -> list[Block]:
     if last.told is not None and last.said.startswith("not here") and bench.is_own and not state.replaying:
         where = keep_not_here(bench.case, state.system)
     said = [Line(text) for text in (f"Taken back: {last.said}.", where) if text]
-    return [*said, *_where_it_stands(state)]
+    return [*said, *where_it_stands(state)]
 
 
 def _undo_change(state: TalkState, last: Step) -> list[Block]:
@@ -228,7 +330,7 @@ def _take_out(state: TalkState, last: Step) -> list[Block] | None:
     return None if where is None else [Line(text) for text in (f"Taken out: {sentence(last.said)}", where) if text]
 
 
-def _where_it_stands(state: TalkState) -> list[Block]:
+def where_it_stands(state: TalkState) -> list[Block]:
     """Show the question or the list that is back."""
     if state.session is None or state.question is None:
         return show_list(state)
@@ -258,14 +360,7 @@ def _read_again(state: TalkState, not_done: str) -> list[Block]:
         state.session = replace(state.session, case=bench.case)
     found = "; ".join(say_changes(before.values, bench.case.setup, state.system))
     said = Line(f"{not_done}: the setup file was changed meanwhile ({found}). It has been read again.")
-    return [said] if state.made_here or state.advice is None else [said, *give_advice(state)]
-
-
-def _has_moved(state: TalkState, offer: Offer) -> bool:
-    """Whether a lever of an offer stands elsewhere than when the list was made."""
-    moved = set() if state.listed is None else set(differences(state.listed.setup, state.bench.case.setup))
-    levers = {move.lever for move in offer.moves} if isinstance(offer, Package) else {offer.id}
-    return not moved.isdisjoint(end for lever in levers for end in ends_of(lever))
+    return [said, *give_advice(state)] if state.advised else [said]
 
 
 def _recheck(state: TalkState, moved: Iterable[str]) -> list[Block]:

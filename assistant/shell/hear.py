@@ -19,6 +19,7 @@ from assistant.pages.amounts import capital
 from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_no_answer
 from assistant.shell import interview, screens
+from assistant.shell.after_change import read_felt
 from assistant.shell.dialogs import Dialog, number_in
 from assistant.shell.verbs import is_no_complaint, nearest_verb, read_line
 
@@ -94,7 +95,8 @@ class QuestionDialog(Dialog):
         answered = None if session is None else session.reply(text)
         if session is not None and answered is not None:
             return [*_taken_as(text, session, answered), *interview.take_answer(self._state, answered)]
-        self.unheard = text if begins_anew(self._state, text) else ""
+        is_heard = read_felt(self._state, text) is not None or begins_anew(self._state, text)
+        self.unheard = text if is_heard else ""
         return [] if self.unheard else self._refused(text)
 
     def again(self) -> list[Block]:

@@ -9,13 +9,16 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Package
-from assistant.pages.advice import FIRST_SHOWN, Offer, advice_screen, offers_of, stop_screen
+from assistant.pages.advice import FIRST_SHOWN, Offer, advice_screen, headline, offers_of, stop_screen
+from assistant.pages.amounts import sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
 from assistant.shell.dialogs import FIRST_PROMPT
 from assistant.shell.talk_state import Step, TalkState
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from assistant.diagnosis.session import Session
 
 WHOLE_AT_FIRST = 0
@@ -25,6 +28,7 @@ MORE_AT_A_TIME = 2
 NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
 PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
 MADE_ALREADY, GOES_BACK = "Made already: {}", "Takes back what was made: {}"
+REST = "Weighed anew for the car as it is now, should it not be enough:"
 NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
 NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
 AT_STOP = ("It is mended.", "That is not what I meant: nothing is broken.")
@@ -35,10 +39,10 @@ EXAMPLES = "loose off, pushes in the middle, loose on long runs, tight in, snaps
 
 def begin(state: TalkState, session: Session) -> list[Block]:
     """Take up a new complaint; undo goes back to what was there before, with its answers."""
-    put_away = [] if state.session is None or state.made_here else [Line(PUT_AWAY)]
+    put_away = [] if state.session is None or state.not_felt else [Line(PUT_AWAY)]
     state.step()
     state.bench.begin_words()
-    state.session, state.advice = replace(session, case=state.bench.case_as_read), None
+    state.session = replace(session, case=state.bench.case_as_read)
     read = session.complaint.cells or session.complaint.other or not session.stop
     said = [Line(say_back(session.complaint, session.severity_unsaid))] if read else []
     return [*put_away, *said, *go_on(state)]
@@ -48,14 +52,16 @@ def take_answer(state: TalkState, answered: Session) -> list[Block]:
     """Go on with an answer that was given."""
     state.step(is_answer=True)
     state.session = answered
-    return go_on(state)
+    if state.looks is None:
+        return go_on(state)
+    return ask_of_look(state, state.looks) or leave_question(state)
 
 
 def go_on(state: TalkState) -> list[Block]:
     """Ask the next question worth its time, or give the advice."""
     if state.session is None:
         return []
-    state.advice = None
+    state.list_anew(advised=False)
     state.question = state.session.next_question()
     if state.question is None:
         return give_advice(state)
@@ -65,36 +71,45 @@ def go_on(state: TalkState) -> list[Block]:
 
 def give_advice(state: TalkState) -> list[Block]:
     """Show the advice for what is known now."""
-    bench = state.bench
     if state.session is None:
         return []
     if state.session.stop is not None:
-        said = Choices(AT_STOP) if state.session.reading.said.safety else None
-        return [BLANK, *stop_screen(state.session.stop), *([] if said is None else [said])]
-    state.advice, state.listed = bench.advise(state.session), bench.case
-    return [BLANK, *show_list(state)]
+        said = [Choices(AT_STOP)] if state.session.reading.said.safety else []
+        return [BLANK, *stop_screen(state.session.stop), *said]
+    state.list_anew()
+    return [] if state.replaying else [BLANK, *show_list(state)]
 
 
 def show_list(state: TalkState) -> list[Block]:
-    """Show the first offers of the advice, those made marked."""
+    """Show the first offers of the advice, behind what is made already."""
     advice = state.advice
-    if advice is None or state.session is None:
+    if advice is None:
         return []
     state.shown = min(FIRST_SHOWN, len(offers_of(advice)))
     levers = state.bench.knowledge.levers
-    return _marked(state, advice_screen(advice, levers, state.system, whole=WHOLE_AT_FIRST))
+    made = [Line(MADE_ALREADY.format(sentence(step.said))) for step in state.not_felt]
+    return [*made, *_marked(state, advice_screen(advice, levers, state.system, whole=WHOLE_AT_FIRST))]
 
 
-def _marked(state: TalkState, blocks: list[Block]) -> list[Block]:
-    """Mark the offers that are made."""
-    marks = {str(step.number): MADE_ALREADY for step in state.made_here}
-    if state.advice is not None and state.made and not state.made_here:
-        offers = enumerate(offers_of(state.advice), 1)
-        marks |= {str(number): GOES_BACK for number, offer in offers if goes_back(offer, state.made[-1])}
+def show_rest(state: TalkState) -> list[Block]:
+    """Show what comes first now that something was done, a line each."""
+    advice = state.advice
+    offers = () if advice is None or advice.stop else offers_of(advice)[:FIRST_SHOWN]
+    state.shown = len(offers)
+    levers = state.bench.knowledge.levers
+    lines = [
+        Line(sentence(headline(offer, levers, state.system, ends=False)), "act", lead=str(number))
+        for number, offer in enumerate(offers, 1)
+    ]
+    return [BLANK, Line(REST), *_marked(state, lines)] if lines else []
+
+
+def _marked(state: TalkState, blocks: Sequence[Block]) -> list[Block]:
+    """Mark the offers that take back what was made."""
+    offers = () if state.advice is None or not state.made else offers_of(state.advice)
+    back = {str(number) for number, offer in enumerate(offers, 1) if goes_back(offer, state.made[-1])}
     return [
-        replace(block, text=marks[block.lead].format(block.text))
-        if isinstance(block, Line) and block.lead in marks
-        else block
+        replace(block, text=GOES_BACK.format(block.text)) if isinstance(block, Line) and block.lead in back else block
         for block in blocks
     ]
 
@@ -115,7 +130,7 @@ def change(state: TalkState, rest: str) -> list[Block]:
     if not rest:
         answers = [Line(f"{say_question(one.question)} {one.says}", lead=str(one.number)) for one in session.answered()]
         return [Line("Your answers so far; type change and a number to answer again:"), *answers]
-    if state.made_here:
+    if state.not_felt:
         return [Line(NOT_AFTER)]
     if not 1 <= int(rest) <= len(session.given):
         return [Line(f"The answers go from 1 to {len(session.given)}; type change alone to see them.")]
@@ -130,13 +145,14 @@ def ask_on(state: TalkState, _: str) -> list[Block]:
         return [Line(NO_ADVICE)]
     if state.session.stop is not None:
         return stop_screen(state.session.stop)
-    if state.made_here:
+    if state.not_felt:
         return [Line(NOT_AFTER)]
     eager = state.session.ask_on()
     question = eager.next_question()
     if question is None:
         return [Line(NO_MORE_TO_ASK)]
-    state.session, state.question, state.advice = eager, question, None
+    state.session, state.question = eager, question
+    state.list_anew(advised=False)
     return question_blocks(state)
 
 
@@ -144,12 +160,12 @@ def enough(state: TalkState, _: str) -> list[Block]:
     """`enough`: the advice now."""
     if state.session is None:
         return [Line(NO_ADVICE)]
-    return show_list(state) if state.made_here else leave_question(state)
+    return show_list(state) if state.advised and state.not_felt else leave_question(state)
 
 
 def leave_question(state: TalkState) -> list[Block]:
     """Ask no more: the advice for what is known."""
-    state.question = None
+    state.question = state.looks = None
     return give_advice(state)
 
 
@@ -183,12 +199,12 @@ def question_blocks(state: TalkState) -> list[Block]:
 
 def prompt_of(state: TalkState) -> tuple[str, tuple[str, ...]]:
     """Return the prompt where nothing is asked, and what Tab may complete there besides the commands."""
-    if state.advice is not None and not state.stop and not state.made_here:
+    if state.advised and not state.stop and not state.not_felt:
         numbered = tuple(f"{verb} {number}" for number in (1, 2, 3) for verb in ("why", "try", "make"))
         return "2 or why 2 for more of it, try 1, make 1, more, ask, sheet, help, or new words", numbered
     if state.stop:
         return "When it is mended: what the car does now, back or quit", ()
-    if state.made_here:
+    if state.not_felt:
         return "What does it do now? (your words, make another, sheet, undo, show or quit)", ()
     return "What does it do now? (your words, undo, show or quit)" if state.made else FIRST_PROMPT, ()
 
@@ -200,7 +216,7 @@ def what_can_be_typed(state: TalkState) -> str:
         return (
             f"Type a number from 1 to {count}; ? says what they mean, back goes one back, enough gives the advice now."
         )
-    if state.advice is not None and not state.stop:
+    if state.advised and not state.stop:
         return (
             "Type why, try or make with a number, more for other remedies, ask for more questions, sheet for a page to "
             "hand on, or what the car does now."
@@ -218,6 +234,18 @@ def question_explained(state: TalkState) -> list[Block]:
     for number, choice in enumerate(question.choices, 1):
         blocks.append(Line(f"{choice.says}: {choice.means}" if choice.means else choice.says, lead=str(number)))
     return [*blocks, Line(f"How to tell: {question.entry.how_to_tell}")]
+
+
+def ask_of_look(state: TalkState, asked: tuple[str, ...]) -> list[Block]:
+    """Ask what a look is to tell, the first of these questions that is open; nothing where none is."""
+    session = state.session
+    left = () if session is None else tuple(qid for qid in asked if qid not in session.known)
+    if session is None or not left:
+        return []
+    state.session = replace(session, reasked=(left[0], len(session.given)))
+    state.question, state.looks = state.session.next_question(), left[1:]
+    state.list_anew(advised=False)
+    return question_blocks(state)
 
 
 def offer_at(state: TalkState, number: int) -> Offer | None:

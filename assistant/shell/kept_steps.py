@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from assistant.belief.felt import Promise
     from assistant.notebook.record import Record
 
+STEPS = (SAID, ANSWER, MADE, FELT)
 Kept = tuple[str, str, Mapping[str, Any]]
 """Kind, text and data of an entry."""
 
@@ -47,7 +48,7 @@ class KeptSteps:
 
     def adopt(self, record: Record) -> None:
         """Take the entries of a talk that was typed once more for its steps; what is missing is entered."""
-        entries = [one for one in record.entries() if one.kind in {SAID, ANSWER, MADE, FELT} or "fact" in one.data]
+        entries = [one for one in record.entries() if one.kind in STEPS or {"fact", "done"} & set(one.data)]
         steps = self._state.steps
         for at, step in enumerate(steps[: len(entries)]):
             if not is_of(entries[at], told_by(self._state, at)):
@@ -55,11 +56,11 @@ class KeptSteps:
             self._known.append((step, entries[at].id))
         for entry in entries[len(self._known) :]:
             record.take_back(entry.id)
-        self._advice = self._state.advice
+        self._advice = self._state.found
         self.follow(record)
 
     def _follow_advice(self, record: Record) -> None:
-        advice = self._state.advice
+        advice = self._state.found
         if advice is not None and advice is not self._advice and offers_of(advice):
             levers = self._state.bench.knowledge.levers
             shown = [headline(one, levers, self._state.system) for one in offers_of(advice)[:FIRST_SHOWN]]
@@ -71,10 +72,8 @@ def told_by(state: TalkState, at: int) -> Kept:
     """Say what a step of a talk told, by where the talk stood after it."""
     step = state.steps[at]
     after: TalkPlace = state.steps[at + 1].before if at + 1 < len(state.steps) else state
-    if step.is_fact:
-        out, read = told_after(state, at)
-        fact = {lever: now for lever, (_, now) in step.moves.items()}
-        return NOTE if out else MEASURED, step.said, {"fact": fact, "not_here": out, "readings": read}
+    if step.done is not None or step.is_fact:
+        return fact_or_deed(state, at)
     if step.moves:
         moves = {lever: list(pair) for lever, pair in step.moves.items()}
         return MADE, act_of(step.said), {"said": step.said, "moves": moves, "promise": promised(step.promise)}
@@ -90,6 +89,17 @@ def told_by(state: TalkState, at: int) -> Kept:
         question, choice = session.given[-1]
         return ANSWER, answered[-1].says if answered else choice, {"question": question, "choice": choice}
     return SAID, session.text, {}
+
+
+def fact_or_deed(state: TalkState, at: int) -> Kept:
+    """Say what was done that moves no lever, or what was told of the car."""
+    step = state.steps[at]
+    if step.done is not None:
+        deed = {"said": step.said, "done": [step.done.kind, step.done.id]}
+        return NOTE if step.is_fact else MADE, act_of(step.said), deed
+    out, read = told_after(state, at)
+    fact = {lever: now for lever, (_, now) in step.moves.items()}
+    return NOTE if out else MEASURED, step.said, {"fact": fact, "not_here": out, "readings": read}
 
 
 def told_after(state: TalkState, at: int) -> tuple[list[str], dict[str, Any]]:

@@ -94,7 +94,7 @@ def try_it(state: TalkState, rest: str) -> list[Block]:
     if offer.effect is None or state.advice is None:
         stays = [Line(NO_SETUP)] if bench.moved(offer) is None else []
         return [Line("Its effect cannot be computed; nothing to compare."), *stays]
-    before, after, change = bench.compare(state.advice, offer, state.listed or bench.case)
+    before, after, change = bench.compare(state.advice, offer, bench.case)
     return [
         Line(sentence(headline(offer, bench.knowledge.levers, state.system)), lead=str(number)),
         *doubt_blocks(before),
@@ -303,15 +303,13 @@ def corner(state: TalkState, rest: str) -> list[Block]:
 
 def sheet(state: TalkState, rest: str) -> list[Block]:
     """`sheet`, `sheet FILE.md`: the advice as a page, never over one that is there."""
-    session, advice, bench = state.session, state.advice, state.bench
+    session, bench = state.session, state.bench
     if session is None:
         return [Line(NO_SHEET)]
-    if advice is None:
-        advice, state.listed = bench.advise(session), bench.case
-    case, made = state.listed or bench.case, [step.said for step in state.made_here]
+    advice, made = state.advice or bench.advise(session), [step.said for step in state.not_felt]
     try:
         path = Path(rest.strip("\"'")).expanduser() if rest else _free_name(state)
-        known, listed = (case, bench.knowledge, session, advice), offers_of(advice)
+        known, listed = (bench.case, bench.knowledge, session, advice), offers_of(advice)
         bench.work(
             "Driving the run ahead for the page",
             lambda: write_sheet(path, lambda: make_page(*known, listed, system=state.system, made=made)),

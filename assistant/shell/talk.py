@@ -16,7 +16,7 @@ from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.problems import BadInput
 from assistant.ground.words import count_of
-from assistant.notebook.book import NOTE
+from assistant.notebook.book import FELT, NOTE
 from assistant.notebook.cars import all_cars, enter_car
 from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import CTRL_C
@@ -27,7 +27,7 @@ from assistant.pages.notebook import cars_screen
 from assistant.shell import interview
 from assistant.shell.after_change import OddDialog, felt_alone, is_odd, read_felt, take_felt
 from assistant.shell.bench import say_in_use
-from assistant.shell.changes import make_again
+from assistant.shell.changes import make_again, where_it_stands
 from assistant.shell.dialogs import (
     NOT_ALL_KEPT,
     NOT_FROM_HERE,
@@ -51,13 +51,13 @@ from assistant.shell.kept_steps import KeptSteps
 from assistant.shell.own_car_dialog import OwnCarDialog
 from assistant.shell.temps_dialog import KeepTempsDialog, TempsDialog
 from assistant.shell.told import forget, take_reading, tell
-from assistant.shell.verbs import CHANGES, OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole, verb_named
+from assistant.shell.verbs import MOVES, OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole, verb_named
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.diagnosis.session import Session
     from assistant.diagnosis.verdict import ChangeWord
-    from assistant.notebook.book import CutOff
+    from assistant.notebook.book import CutOff, Entry
     from assistant.notebook.record import Record
     from assistant.shell.talk_state import TalkState
 
@@ -224,7 +224,7 @@ class Conversation:
             return self._do(typed)
         if (felt := read_felt(self.state, text)) is not None:
             return self._feel(felt, text)
-        if self.state.advice is not None and (number := number_in(text)) is not None:
+        if self.state.advised and (number := number_in(text)) is not None:
             return self._do(Typed("why", str(number)))
         return self._complain(text)
 
@@ -335,10 +335,10 @@ class Conversation:
         blocks = self._go_on_with(offer.talk)
         if not self.state.not_felt and read_verdict(offer.unheard):
             offer.unheard = ""
-        if not offer.unheard:
-            return blocks
-        self.record.typed(offer.unheard)
-        return blocks[:1]
+        if offer.unheard:
+            self.record.typed(offer.unheard)
+            return blocks[:1]
+        return blocks if len(blocks) > 1 else [*blocks, *where_it_stands(self.state)]
 
     def _turn_down(self, offer: GoOnDialog, text: str) -> list[Block]:
         """Begin a new talk with a command that turned the old one down."""
@@ -350,13 +350,13 @@ class Conversation:
         bench, system = self.state.bench, self.state.system
         if changed := bench.changed_since(talk, system):
             return self._begin_anew(talk, changed)
-        blocks = self._type_again(talk)
+        self._type_again(talk)
         if changed := bench.moved_otherwise(system):
             return self._begin_anew(talk, changed)
         self.record.go_on_with(talk)
         self._kept.adopt(self.record)
         self.state.name = self.record.name
-        return [Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up."), *blocks]
+        return [Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up.")]
 
     def _begin_anew(self, talk: CutOff, changed: Sequence[str]) -> list[Block]:
         """Begin a talk about the car as it is now, with the complaint of the one before."""
@@ -369,25 +369,35 @@ class Conversation:
         self.record.typed(talk.said)
         return [said, Line(f"You said then: {talk.said}."), *self._complain(talk.said)]
 
-    def _type_again(self, talk: CutOff) -> list[Block]:
+    def _type_again(self, talk: CutOff) -> None:
+        """Type the lines of a talk once more, without a screen and without what is only worked out for one."""
+        state = self.state
         if talk.setup:
-            self.state.bench.begin_with(talk.setup)
-        forget(self.state, talk.not_here)
-        self.state.replaying = True
-        blocks: list[Block] = []
+            state.bench.begin_with(talk.setup)
+        forget(state, talk.not_here)
+        state.replaying = True
         for at, line in enumerate(talk.typed):
-            again = read_line(line)
-            if again is not None and again.verb in ("quit", "sheet"):
-                continue  # the page was written the first time
-            if again is not None and again.verb in CHANGES and talk.changes is not None:
-                if at in talk.changes:
-                    number = int(again.rest or 1) if again.verb == "make" else 0
-                    make_again(self.state, talk.changes[at], number)
-                continue
-            with suppress(BadInput):  # it was told the first time
-                blocks = self.leave().blocks if line == CTRL_C else self._hear(line)
-        self.state.replaying = False
-        return blocks
+            if talk.changes is not None and (entry := talk.changes.get(at)) is not None:
+                self._do_again(entry)
+            elif not self._leaves_all(line):
+                with suppress(BadInput):  # it was told the first time
+                    self.leave() if line == CTRL_C else self._hear(line)
+        state.replaying = False
+
+    def _do_again(self, entry: Entry) -> None:
+        """Do again what a line did, as the notebook has it."""
+        self._dialog = None
+        if entry.kind != FELT:
+            make_again(self.state, entry)
+        elif (word := read_felt(self.state, entry.text)) is not None:
+            take_felt(self.state, word, entry.text, counts=bool(entry.data.get("counts")))
+
+    def _leaves_all(self, line: str) -> bool:
+        """Whether a line left the talk where it was: a screen, or a change that was not made."""
+        typed = read_line(line)
+        if typed is None:
+            return read_felt(self.state, line) is not None
+        return typed.verb not in MOVES
 
     def _reply(self, blocks: list[Block]) -> Reply:
         return Reply(blocks, *self._prompt(), goodbye=tuple(self.saved_words()))

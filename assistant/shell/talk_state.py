@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from itertools import takewhile
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from assistant.advice.results import Remedy, Worth
+from assistant.diagnosis.verdict import verdict_of
+from assistant.pages.felt_words import PUT_BACK_FIRST, say_moves
 from assistant.shell.bench import Bench, Memory
 
 if TYPE_CHECKING:
@@ -18,19 +21,26 @@ if TYPE_CHECKING:
     from assistant.ground.understood import StopReason
     from assistant.ground.units import System
 
+WAY_BACK = "way-back"
+"""Id of the offer to take the last change out again."""
+
 
 @dataclass
 class TalkPlace:
     """Where a talk stands. session: None before the first complaint. question: None while nothing is asked.
 
-    shown: offers on screen. listed: the car the list on screen is for, before any of it was made.
+    advised: a list is on screen. found: that list, None where it was not worked out yet. shown: offers on screen.
+    looks: what else a look is to tell, ids of questions; None while none is asked about.
+    look: what is being looked at, kind and words.
     """
 
     session: Session | None = None
     question: OpenQuestion | None = None
-    advice: Advice | None = None
+    advised: bool = False
+    found: Advice | None = None
     shown: int = 0
-    listed: Case | None = None
+    looks: tuple[str, ...] | None = None
+    look: Done | None = None
 
 
 @dataclass(frozen=True)
@@ -45,6 +55,20 @@ class ChangeFelt:
     felt: Felt
     promised: float | None = None
     counts: bool = True
+
+    @property
+    def is_worse(self) -> bool:
+        """Whether there was more of the complaint after it."""
+        return verdict_of(self.word).share < 0.0
+
+
+@dataclass(frozen=True)
+class Done:
+    """Something done that moves no lever: a look, a habit, a repair. kind, id: of the offer. title: in words."""
+
+    kind: str
+    id: str
+    title: str
 
 
 @dataclass(frozen=True)
@@ -61,8 +85,8 @@ class CarTold:
 class Step:
     """One step of a talk: words that were said, an answer, a change that was made, a fact; with the place before it.
 
-    said: the change in words. number: of the change on its list. moves: lever to its value before and after, empty for
-    words. guessed: those of the levers that were a guess before. memory: what the bench was told before.
+    said: the change in words. moves: lever to its value before and after, empty for words. done: what was done that
+    moves no lever. guessed: those of the levers that were a guess before. memory: what the bench was told before.
     promise: what the change was to do. felt: what changes before it did, in whose words. told: what was known of the
     car besides its setup, where more of it was told.
     """
@@ -71,13 +95,18 @@ class Step:
     is_answer: bool = False
     is_fact: bool = False
     said: str = ""
-    number: int = 0
     moves: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    done: Done | None = None
     guessed: frozenset[str] = frozenset()
     memory: Memory = field(default_factory=Memory)
     promise: Promise | None = None
     felt: ChangeFelt | None = None
     told: CarTold | None = None
+
+    @property
+    def is_change(self) -> bool:
+        """Whether something of the car or the driving is another since."""
+        return not self.is_fact and bool(self.moves or self.done)
 
 
 @dataclass(kw_only=True)
@@ -95,26 +124,47 @@ class TalkState(TalkPlace):
     replaying: bool = False
     meant: str = ""
 
-    def step(
-        self,
-        *,
-        is_answer: bool = False,
-        is_fact: bool = False,
-        said: str = "",
-        number: int = 0,
-        moves: Mapping[str, tuple[float, float]] | None = None,
-        memory: Memory | None = None,
-        promise: Promise | None = None,
-        felt: ChangeFelt | None = None,
-        told: CarTold | None = None,
-    ) -> None:
+    def step(self, *, memory: Memory | None = None, **what: Any) -> None:
         """Remember where the talk stands, before it goes on. memory: of the bench before it, where that has moved."""
-        moves = moves or {}
-        guessed = frozenset(self.bench.case.setup.guessed & set(moves)) if moves else frozenset()
+        guessed = frozenset(self.bench.case.setup.guessed & set(what.get("moves", ())))
         memory = memory or self.bench.memory
-        self.steps.append(
-            Step(self._place(), is_answer, is_fact, said, number, moves, guessed, memory, promise, felt, told)
-        )
+        self.steps.append(Step(self._place(), guessed=guessed, memory=memory, **what))
+
+    @property
+    def advice(self) -> Advice | None:
+        """The list on screen, worked out when it is first wanted; None where there is none."""
+        if self.advised and self.found is None and self.session is not None and not self.replaying:
+            self.found = self._without_done(self.bench.advise(self.session))
+        return self.found if self.advised else None
+
+    def list_anew(self, *, advised: bool = True) -> None:
+        """Put the list away; advised: another takes its place."""
+        self.advised, self.found = advised, None
+
+    def _without_done(self, advice: Advice) -> Advice:
+        """Leave out what was done or waits to be run, and put the way back first where a change made it worse."""
+        done = {(step.done.kind, step.done.id) for step in self.steps if step.done is not None}
+        moved = {(lever, now > was) for step in self.not_felt for lever, (was, now) in step.moves.items()}
+        remedies = [
+            one
+            for one in advice.remedies
+            if (one.kind, one.id) not in done and (one.id, (one.change or 0.0) > 0.0) not in moved
+        ]
+        felt = next((step.felt for step in reversed(self.steps) if step.felt is not None), None)
+        if felt is not None and felt.is_worse and not self.not_felt and self.as_it_was is not None:
+            moves = say_moves(self.bench.case.setup, self.as_it_was, self.bench.knowledge.levers, self.system)
+            remedies.append(
+                Remedy("undo", WAY_BACK, PUT_BACK_FIRST.format(moves), when="between runs", worth=Worth(looks=True))
+            )
+        return replace(advice, remedies=tuple(remedies))
+
+    @property
+    def as_it_was(self) -> Setup | None:
+        """The setup without the last change; None where there is none to take out."""
+        setup = self.bench.case.setup
+        moves = self.made[-1].moves if self.made else {}
+        values = {**setup.values, **{lever: before for lever, (before, _) in moves.items()}}
+        return None if values == setup.values else replace(setup, values=values)
 
     def take_back(self) -> None:
         """Stand where the talk stood before its last step. What was measured since stays measured."""
@@ -173,19 +223,14 @@ class TalkState(TalkPlace):
     @property
     def made(self) -> tuple[Step, ...]:
         """The changes made in this talk, in order."""
-        return tuple(step for step in self.steps if step.moves and not step.is_fact)
-
-    @property
-    def made_here(self) -> tuple[Step, ...]:
-        """Those made from the list on screen."""
-        return tuple(step for step in self.made if self.advice is not None and step.before.advice is self.advice)
+        return tuple(step for step in self.steps if step.is_change)
 
     @property
     def not_felt(self) -> tuple[Step, ...]:
         """The changes made since the driver last said what the car does, in order."""
         found = []
         for step in reversed(self.steps):
-            if step.moves and not step.is_fact:
+            if step.is_change:
                 found.append(step)
             elif not step.is_answer and not step.is_fact:
                 break
@@ -195,4 +240,4 @@ class TalkState(TalkPlace):
     def stop(self) -> StopReason | None:
         """Why the car must be looked at before anything is adjusted, None when it need not."""
         said = self.session.stop if self.session is not None else None
-        return said or (self.advice.stop if self.advice is not None else None)
+        return said or (self.found.stop if self.found is not None else None)

@@ -34,6 +34,10 @@ from assistant.shell.talk_state import CarTold, TalkState
 
 Taking = Callable[[], list[Block]]
 """Takes down what a line tells, and says so."""
+LOOKED = re.compile(
+    r"(?P<looked>(?:i |we )?(?:looked|checked)(?: it| that)?,? ?(?:and )?)?(?:found )?nothing(?: was)? wrong|all good"
+)
+FOUND = re.compile(r"(?:i |we )?found it(?:,? (?:and )?(?:it is )?(?:mended|fixed)(?: it)?)?")
 _WHAT = r"(?:the |an? |any |my |our )?(?P<what>.+?)"
 _CAR, _THIS = "(?:i|we|it|he|(?:the|my|this) car)", "(?:it|the car|this car|my car)"
 _TOUCH = "(?:touch|change|move|adjust|use|run|alter)"
@@ -86,6 +90,9 @@ NOTHING_KNOWN = "Nothing was told of this car yet."
 def tell(state: TalkState, text: str) -> list[Block] | None:
     """Take a line that tells of the car; None where it does not, or where it is a reason to stop."""
     plain = _plain(text)
+    looked = LOOKED.fullmatch(plain)
+    if FOUND.fullmatch(plain) or (looked and (looked["looked"] or state.look)):
+        return changes.found(state, is_wrong=looked is None)
     found = _time_told(state, plain) or _missing_told(state, plain) or _read_told(state, plain)
     return None if found is None or begin_session(state.bench.case, state.bench.knowledge, text).stop else found()
 
@@ -109,6 +116,8 @@ def take_down(state: TalkState, said: str, case: Case, *, is_reading: bool = Fal
 
 def go_on(state: TalkState) -> list[Block]:
     """Weigh anew with what was told: the advice where there is one; a question stays open."""
+    if state.replaying:
+        state.list_anew(advised=state.advised)
     if state.advice is None or state.question is not None:
         return []
     before = offers_of(state.advice)

@@ -16,7 +16,7 @@ from assistant.ground.grid import STAGES
 from assistant.ground.words import nearest, quoted
 from assistant.pages import packs as lookup
 from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line
-from assistant.shell import after_change, changes, interview, screens, told
+from assistant.shell import changes, interview, screens, told
 from assistant.shell.dialogs import NUMBER_WORDS
 from assistant.shell.talk_state import TalkState
 
@@ -193,7 +193,7 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             r"(.+)?",
             exact=True,
         ),
-        Verb("half", "half", "take half of the last change back", does=after_change.half, writes=True),
+        Verb("half", "half", "take half of the last change back", does=changes.half, writes=True),
         Verb(
             "note", "note hot and slick", "keep a note of the weather, the track or anything else", r"(.+)?", exact=True
         ),
@@ -202,7 +202,7 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
             "put back",
             "take the last change out, as a change of its own",
             also=("put it back", "back it out", "take it out"),
-            does=after_change.put_back,
+            does=changes.put_back,
             writes=True,
         ),
     ),
@@ -287,8 +287,8 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
 }
 FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "quit")
 """Commands a newcomer needs."""
-CHANGES = ("make", "made", "half", "put back")
-"""Commands that change the car."""
+MOVES = ("back", "change", "enough", "ask", "temps", "undo", "measured", "felt")
+"""Commands that a talk taken up again needs; what changes the car stands in the notebook, and screens move nothing."""
 VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)
 OWN_WORDS_BEHIND = ("try", "made", "measured", "why not")
 """Commands with words of the user's own behind them: what tells how the car runs comes first."""

@@ -1,11 +1,13 @@
 """What did it do: heard in the talk, held against what was promised, counted, and asked the day after."""
 
 import json
+import re
 
 import pytest
 
-from assistant.notebook.book import FELT, MADE, SAID, Notebook
+from assistant.notebook.book import FELT, MADE, NOTE, SAID, Notebook
 from assistant.notebook.felt_entries import felt_before
+from assistant.pages.advice import offers_of, steps_of
 from assistant.shell.talk_state import TalkState
 from tests.notebook.talks import cut_off_in, record_in
 
@@ -14,10 +16,9 @@ START = ("loose off late in the run", "1", "3", "enough")
 
 def make_a_lever(talk):
     """Make the first offer that moves a lever; its number."""
-    for number in range(1, 6):
-        if "Made:" in talk.type(f"make {number}"):
-            return number
-    raise AssertionError("no lever is offered")
+    number = next(at for at, offer in enumerate(offers_of(talk.state.advice), 1) if steps_of(offer))
+    assert "Made:" in talk.type(f"make {number}")
+    return number
 
 
 @pytest.fixture
@@ -74,6 +75,83 @@ def test_better_but_the_other_way_elsewhere_offers_half_of_it_back_as_such(made)
     cells = {(cell.phase, cell.balance) for cell in made.state.session.complaint.cells}
     assert {("entry", "tight"), ("exit", "loose")} <= cells
     assert made.state.session.known["safety"] == "none"  # nobody is asked again whether the car is sound
+
+
+def test_after_worse_the_way_back_is_number_one_and_make_takes_it(made):
+    (lever, (before, _)), *_ = made.state.made[-1].moves.items()
+    said = made.type("worse")
+    said = made.type("1") if "Was anything else different?" in said else said
+    assert re.search(r"1 Put back what was made: ", said)
+    assert "Made: back as it was, " in made.type("make 1")
+    assert made.state.bench.case.setup.values[lever] == pytest.approx(before)
+    assert len(made.state.not_felt) == 1
+
+
+def number_of(talk, kind):
+    return next((at for at, one in enumerate(offers_of(talk.state.advice), 1) if getattr(one, "kind", "") == kind), 0)
+
+
+def test_a_look_asks_what_it_found_and_comes_off_the_list(make_talk, tmp_path):
+    talk = make_talk(record=record_in(tmp_path))
+    talk.type(*START)
+    number = number_of(talk, "inspect")
+    look = offers_of(talk.state.advice)[number - 1]
+    said = talk.type(f"make {number}")
+    assert "What did the look find?" in said
+    given = len(talk.state.session.given)
+    while talk.state.question is not None:
+        talk.type("1")
+    assert len(talk.state.session.given) > given
+    assert (look.kind, look.id) not in {(one.kind, one.id) for one in talk.state.advice.remedies}
+    entry = Notebook(tmp_path).entries("demo", (NOTE,))[-1]
+    assert entry.data["done"] == ["inspect", look.id]
+    assert talk.state.not_felt == ()  # a look is no change
+
+
+@pytest.mark.parametrize(("typed", "waits"), [("looked, nothing wrong", 0), ("found it", 1)])
+def test_what_a_look_of_the_list_found_can_be_said_without_a_number(make_talk, tmp_path, typed, waits):
+    talk = make_talk(record=record_in(tmp_path))
+    talk.type(*START)
+    look = offers_of(talk.state.advice)[number_of(talk, "inspect") - 1]
+    said = talk.type(typed)
+    assert look.title.lower() in said.lower()
+    assert len(talk.state.not_felt) == waits
+    talk.conversation.record.close()
+    assert bool(cut_off_in(tmp_path).made) is bool(waits)
+
+
+def test_a_repair_is_kept_and_asked_about_the_next_time(make_talk, tmp_path):
+    talk = make_talk(record=record_in(tmp_path))
+    talk.type(*START, "found it")
+    assert [one.kind for one in Notebook(tmp_path).entries("demo", (SAID, MADE))] == [SAID, MADE]
+    talk.conversation.record.close()
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
+    assert "Found and mended (" in again.words
+    assert "What did it do?" in again.words
+    assert "Felt: fixed it." in again.type("1")
+    assert again.state.bench.memory.felt == ()  # a repair tells nothing of a lever
+    again.conversation.record.close()
+
+
+def test_what_is_driven_another_way_waits_for_what_it_did(talk):
+    from assistant.shell.changes import do
+    from assistant.shell.talk_state import Done
+
+    talk.type(*START)
+    do(talk.state, Done("driving", "squeeze-later", "squeeze the throttle later"))
+    assert len(talk.state.not_felt) == 1
+    assert all(one.id != "squeeze-later" for one in talk.state.advice.remedies)
+    assert "Felt: better." in talk.type("better")
+    talk.type("undo", "undo")
+    assert talk.state.not_felt == ()
+
+
+def test_what_it_did_is_heard_at_a_question_too(made):
+    made.type("ask")
+    made.state.session = made.state.session.ask_on()
+    made.state.question = made.state.session.next_question()
+    if made.state.question is not None:
+        assert "Felt: worse." in made.type("worse") or "Was anything else different?" in made.words
 
 
 def test_half_goes_to_a_legal_value_between_and_waits_for_what_it_did(made):
@@ -253,7 +331,7 @@ def test_a_note_is_kept(make_talk, tmp_path):
 
 def test_what_was_made_is_made_again_as_it_was_also_where_the_list_counts_otherwise_now(make_talk, made, tmp_path):
     made.type("undo", "make 9", "make 1 2")
-    number = make_a_lever(made)
+    make_a_lever(made)
     setup = made.state.bench.case.setup
     promise = made.state.made[-1].promise.removes
     made.conversation.record.close()
@@ -261,7 +339,7 @@ def test_what_was_made_is_made_again_as_it_was_also_where_the_list_counts_otherw
     again.state.bench.moved = lambda _: None  # no number of a list is made
     again.type("not run yet")
     assert again.state.bench.case.setup.values == pytest.approx(dict(setup.values))
-    assert (again.state.made[-1].number, again.state.made[-1].promise.removes) == (number, promise)
+    assert again.state.made[-1].promise.removes == promise
     assert len(again.state.made) == 1
     again.conversation.record.close()
     assert [one.kind for one in Notebook(tmp_path).entries("demo", (MADE,))] == [MADE]

@@ -84,8 +84,8 @@ def test_a_plain_question_about_a_known_word_is_answered(talk, typed, says):
 def test_how_do_i_do_that_is_about_the_change_that_is_spoken_of(talk):
     talk.type(*START)
     number = lever_number(talk)
-    talk.type(f"make {number}")
     title = talk.state.bench.knowledge.levers[offers_of(talk.state.advice)[number - 1].id].title
+    talk.type(f"make {number}")
     assert f"How to move the {title}:" in talk.type("how do I do that?")
 
 
@@ -234,12 +234,11 @@ def test_try_shows_before_and_after_and_changes_nothing(talk, demo):
     assert talk.state.bench.case.setup == demo.setup
 
 
-@pytest.mark.parametrize("verb", ["try", "make"])
-def test_try_and_make_of_what_the_driver_does_say_that_the_setup_stays(talk, verb):
+def test_try_of_what_the_driver_does_says_that_the_setup_stays(talk):
     talk.type("loose off late in the run", "enough")
     offers = offers_of(talk.state.advice)
     number = next(at for at, offer in enumerate(offers, 1) if getattr(offer, "kind", "") == "driving")
-    said = talk.type(f"{verb} {number}")
+    said = talk.type(f"try {number}")
     assert said.endswith("That is no change of the setup: do it, run, and say what the car does then.")
     assert f"make {number}" not in said
 
@@ -632,24 +631,20 @@ def test_a_slip_of_a_command_at_a_question_asks_the_question_again_too(talk):
     assert "When in the run is it worst?" in said
 
 
-def two_levers(talk):
-    """The numbers of two levers on the list that have nothing to do with one another."""
-    offers = enumerate(offers_of(talk.state.advice), 1)
-    return [number for number, offer in offers if getattr(offer, "kind", "") == "lever"][:2]
-
-
-def test_a_second_change_of_the_same_list_can_be_made_and_the_first_is_marked(talk, demo):
+def test_after_a_change_the_list_is_weighed_anew_and_the_change_is_marked(talk, demo):
     talk.type(*START)
-    advice = talk.state.advice
-    one, two = two_levers(talk)
-    assert "cannot be told apart" not in talk.type(f"make {one}")
-    assert "Two changes at once cannot be told apart" in talk.type(f"make {two}")
-    assert talk.state.advice is advice
-    moved = differences(demo.setup, talk.state.bench.case.setup)
-    assert set(moved) == {offers_of(advice)[number - 1].id for number in (one, two)}
-    assert "is made already" in talk.type(f"make {one}")
-    assert "Made already:" in talk.type("enough")
-    assert talk.state.advice is advice
+    number = lever_number(talk)
+    first = offers_of(talk.state.advice)[number - 1]
+    said = talk.type(f"make {number}")
+    assert "cannot be told apart" not in said
+    assert "Weighed anew for the car as it is now" in said
+    assert talk.state.advice.case.setup == talk.state.bench.case.setup != demo.setup
+    again = [one for one in offers_of(talk.state.advice) if one.id == first.id and one.kind == "lever"]
+    assert all(one.change * first.change < 0 for one in again)
+    second = offers_of(talk.state.advice)[lever_number(talk) - 1]
+    assert "Two changes at once cannot be told apart" in talk.type(f"make {lever_number(talk)}")
+    assert set(differences(demo.setup, talk.state.bench.case.setup)) == {first.id, second.id}
+    assert talk.type("enough").count("Made already:") == 2
     assert "undo takes it out" in talk.type("back")
     talk.type("undo", "undo")
     assert talk.state.bench.case.setup.values == demo.setup.values
@@ -658,8 +653,7 @@ def test_a_second_change_of_the_same_list_can_be_made_and_the_first_is_marked(ta
 
 def test_the_page_after_a_change_says_that_it_is_made(talk, tmp_path):
     talk.type(*START)
-    number = two_levers(talk)[0]
-    talk.type(f"make {number}")
+    talk.type(f"make {lever_number(talk)}")
     assert talk.type(f"sheet {tmp_path / 'page.md'}").startswith("Written to")
     assert "Made since: " in (tmp_path / "page.md").read_text()
 
@@ -722,7 +716,7 @@ def left_after_a_change(make_talk, own, folder):
     record = record_in(folder, str(own))
     talk = make_talk(read_case(own), record=record)
     talk.type(*START)
-    talk.type(f"make {two_levers(talk)[0]}")
+    talk.type(f"make {lever_number(talk)}")
     record.close()
     return talk
 
@@ -779,11 +773,11 @@ def test_a_file_changed_while_the_talk_is_open_is_read_again_and_not_overwritten
     setup = own.with_name("setup.yaml")
     by_hand = setup.read_text().replace("spring: 225 lb/in", "spring: 250 lb/in")
     setup.write_text(by_hand)
-    number = two_levers(talk)[0]
+    number = lever_number(talk)
     said = talk.type(f"make {number}")
     assert "Not made: the setup file was changed meanwhile (RR spring 225 lb/in, now 250 lb/in)." in said
     assert setup.read_text() == by_hand
-    assert talk.type(f"make {two_levers(talk)[0]}").startswith("Made:")
+    assert talk.type(f"make {lever_number(talk)}").startswith("Made:")
     assert read_case(own).setup.values["spring_rr"] == pytest.approx(from_unit(250, "lb/in", "spring_rate"))
     setup.write_text(setup.read_text().replace("spring: 250 lb/in", "spring: 275 lb/in"))
     assert talk.type("undo").startswith("Not taken out: the setup file was changed meanwhile")
