@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.words import count_of
 from assistant.notebook.book import CutOff
+from assistant.notebook.record import Record
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.felt_words import CHOICES, MAY_BE_ANSWERED, NAMES, NOT_RUN, ask_what_it_did
 
@@ -191,6 +192,13 @@ def first_reply(talk: CutOff | None) -> Reply:
         return Reply([], FIRST_PROMPT, goodbye=(Line(NOTHING_SAID),))
     offer = offer_to_go_on(talk)
     return Reply(offer.opening(), offer.prompt, offer.words, goodbye=(Line(STILL_THERE),))
+
+
+def goodbye(record: Record) -> str:
+    """Say at the end what of the talk is saved."""
+    if not record.has_lines:
+        return NOTHING_SAID
+    return SAVED if record.is_kept else NOT_ALL_KEPT if record.can_keep else NOT_KEPT
 
 
 def number_in(text: str) -> int | None:

@@ -29,19 +29,16 @@ from assistant.shell.after_change import OddDialog, felt_alone, is_odd, read_fel
 from assistant.shell.bench import say_in_use
 from assistant.shell.changes import make_again, where_it_stands
 from assistant.shell.dialogs import (
-    NOT_ALL_KEPT,
     NOT_FROM_HERE,
-    NOT_KEPT,
     NOTE_WHAT,
     NOTED,
-    NOTHING_SAID,
-    SAVED,
     STILL_THERE,
     YES_WORDS,
     Dialog,
     GoOnDialog,
     Reply,
     first_reply,
+    goodbye,
     number_in,
     offer_to_go_on,
 )
@@ -146,11 +143,7 @@ class Conversation:
         """Return what quit and Ctrl-D say: nothing is lost."""
         if isinstance(self._dialog, GoOnDialog):
             return [Line(STILL_THERE)]
-        if not self.record.has_lines:
-            return [Line(NOTHING_SAID)]
-        if self.record.is_kept:
-            return [Line(SAVED)]
-        return [Line(NOT_ALL_KEPT if self.record.can_keep else NOT_KEPT)]
+        return [Line(goodbye(self.record))]
 
     @property
     def asked(self) -> Dialog | None:
