@@ -266,9 +266,7 @@ class Conversation:
         """Keep a note of the weather, the track or anything else."""
         if not words:
             return [Line(NOTE_WHAT)]
-        if self.state.replaying or self.record.write(NOTE, words) is not None:
-            return [Line(NOTED)]
-        return []
+        return [] if self.record.write(NOTE, words) is None else [Line(NOTED)]
 
     def _felt(self, words: str) -> list[Block]:
         felt = read_felt(self.state, words)
