@@ -9,8 +9,8 @@ import errno
 import os
 import re
 import sys
-from collections.abc import Callable, Mapping
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 
@@ -102,35 +102,37 @@ def write_whole(path: Path, text: str, *, over: bool = True) -> None:
         path.write_text(text, encoding="utf-8", newline="\n")
         return
     path = path.resolve() if path.is_symlink() else path
-    trial = write_trial(path, text)
-    reserved = False
-    try:
+    with _trial(path, text) as trial:
         if not over:
             path.touch(exist_ok=False)  # ours from here on, also where two programs write at once
-            reserved = True
-        trial.replace(path)
-    except BaseException:
-        for left in (trial, path) if reserved else (trial,):
-            with suppress(OSError):
-                left.unlink(missing_ok=True)
-        raise
+        try:
+            trial.replace(path)
+        except BaseException:
+            if not over:
+                _remove(path)
+            raise
 
 
-def write_trial(path: Path, text: str) -> Path:
-    """Write a text into a new file beside another, under a name nobody has; never through a link. Raises OSError."""
+@contextmanager
+def _trial(path: Path, text: str) -> Iterator[Path]:
+    """Write a text into a new file beside another, under a name nobody has; never through a link. Raises OSError.
+
+    The file is gone afterward, unless it was put in the place of the other one.
+    """
     trial = path.with_name(f".{path.name[:200]}.{os.urandom(6).hex()}.new")
     try:
         with trial.open("x", encoding="utf-8", newline="\n") as stream:
             stream.write(text)
             stream.flush()
             os.fsync(stream.fileno())
-    except FileExistsError:
-        raise
-    except BaseException:
-        with suppress(OSError):
-            trial.unlink(missing_ok=True)
-        raise
-    return trial
+        yield trial
+    finally:
+        _remove(trial)
+
+
+def _remove(path: Path) -> None:
+    with suppress(OSError):
+        path.unlink(missing_ok=True)
 
 
 def write_all(texts: Mapping[Path, str], *, over: bool = True) -> None:
@@ -141,8 +143,7 @@ def write_all(texts: Mapping[Path, str], *, over: bool = True) -> None:
             write_whole(path, text, over=over)
     except OSError:
         for path in made:
-            with suppress(OSError):
-                path.unlink(missing_ok=True)
+            _remove(path)
         raise
 
 
@@ -174,8 +175,7 @@ def replace_own(
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
     import shutil  # noqa: PLC0415 - not before the first prompt
 
-    trial = write_trial(path, text)
-    try:
+    with _trial(path, text) as trial:
         shutil.copymode(path, trial)
         if not is_right(trial):
             return False
@@ -184,7 +184,4 @@ def replace_own(
         if old_as is not None:
             write_whole(old_as, seen, over=False)
         trial.replace(path)
-    finally:
-        with suppress(OSError):
-            trial.unlink(missing_ok=True)
     return True
