@@ -49,71 +49,45 @@ class LeverRow(Key):
         return self.path[-1]
 
 
-@dataclass(frozen=True)
-class _Family:
-    """A lever there is at several corners. at: those corners; the other fields are those of its rows."""
-
-    word: str
-    id: str
-    kind: str
-    low: str
-    high: str
-    meaning: str
-    why: str
-    work: str
-    older: str
-    at: tuple[str, ...] = ("lf", "rf", "lr", "rr")
-    name: str = ""
-    default: str | None = None
-
-    def row(self, corner: str) -> LeverRow:
-        """Make the row of one corner."""
-        return LeverRow(
-            path=(CORNERS_OF_CAR[corner], self.word),
-            field=f"{self.id}_{corner}",
-            kind=self.kind,
-            meaning=self.meaning.format(corner.upper()),
-            low=self.low,
-            high=self.high,
-            why=self.why,
-            default=self.default,
-            work=self.work,
-            title=f"{corner.upper()} {self.name or self.word}",
-            older=tuple(self.older.format(corner).split(": ")),
-        )
-
-
 # fmt: off
-_AT_THE_CORNERS = (
-    _Family("spring", "spring", "spring_rate", "20 lb/in", "5000 lb/in",
-            "Rate of the {} spring, at the spring; stiffer is +.",
-            "road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?", "springs", "springs: {}"),
-    _Family("compression", "bump", "clicks", "0 clicks", "60 clicks", "Clicks of compression at the {}; stiffer is +.",
-            "counted from all the way out", "shocks", "shocks: bump: {}"),
-    _Family("rebound", "rebound", "clicks", "0 clicks", "60 clicks", "Clicks of rebound at the {}; stiffer is +.",
-            "counted from all the way out", "shocks", "shocks: rebound: {}"),
-    _Family("air", "pressure", "pressure", "3 psi", "100 psi", "Cold pressure of the {}; more is +.",
-            "tires are run at 5 to 60 psi; is it in kPa or bar?", "air", "air: {}", name="pressure"),
-    _Family("camber", "camber", "angle", "-12 deg", "12 deg", "Camber of the {} at rest; top out is +.",
-            "front wheels stand within a few degrees", "front end", "front end: camber {}", at=("lf", "rf")),
-    _Family("trailing arm", "link_angle", "holes", "-12 holes", "12 holes",
-            "Hole of the {} trailing arm's front pivot, from level; up is +.", "brackets have a few holes",
-            "rear axle", "rear axle: link {}", at=("lr", "rr"), default="0 holes"),
-)
-
-
 def _row(where: str, lever: str, kind: str, low: str, high: str, meaning: str, why: str, work: str, older: str,
          title: str = "", *, default: str | None = None, smaller_is_more: bool = False, computed: bool = True,
          ends: tuple[str, ...] = ()) -> LeverRow:
     path = tuple(where.split(": "))
     return LeverRow(path, lever, kind, meaning, low, high, why, default=default, work=work, title=title or path[-1],
-                    older=(work, older), smaller_is_more=smaller_is_more, computed=computed, ends=ends)
+                    older=(work, *older.split(": ")), smaller_is_more=smaller_is_more, computed=computed, ends=ends)
 
 
+def _at_corners(word: str, lever: str, kind: str, low: str, high: str, meaning: str, why: str, work: str, older: str,
+                name: str = "", *, at: tuple[str, ...] = ("lf", "rf", "lr", "rr"), default: str | None = None
+                ) -> list[LeverRow]:
+    """Make the rows of a lever there is at several corners; {} stands for the corner, {1} for its name."""
+    return [_row(f"{CORNERS_OF_CAR[corner]}: {word}", f"{lever}_{corner}", kind, low, high,
+                 meaning.format(corner.upper(), CORNERS_OF_CAR[corner]), why, work, older.format(corner), f"{corner.upper()} {name or word}",
+                 default=default) for corner in at]
+
+
+_AT_CORNERS = (
+    *_at_corners("spring", "spring", "spring_rate", "20 lb/in", "5000 lb/in",
+                 "Rate of the {} spring, at the spring; stiffer is +.",
+                 "road cars have 100, racing cars up to 3000 lb/in; is it in N/mm?", "springs", "{}"),
+    *_at_corners("compression", "bump", "clicks", "0 clicks", "60 clicks",
+                 "Clicks of compression at the {}; stiffer is +.", "counted from all the way out", "shocks",
+                 "bump: {}"),
+    *_at_corners("rebound", "rebound", "clicks", "0 clicks", "60 clicks", "Clicks of rebound at the {}; stiffer is +.",
+                 "counted from all the way out", "shocks", "rebound: {}"),
+    *_at_corners("air", "pressure", "pressure", "3 psi", "100 psi", "Cold pressure of the {}; more is +.",
+                 "tires are run at 5 to 60 psi; is it in kPa or bar?", "air", "{}", "pressure"),
+    *_at_corners("camber", "camber", "angle", "-12 deg", "12 deg", "Camber of the {} at rest; top out is +.",
+                 "front wheels stand within a few degrees", "front end", "camber {}", at=("lf", "rf")),
+    *_at_corners("trailing arm", "link_angle", "holes", "-12 holes", "12 holes",
+                 "Hole of the {} trailing arm's front pivot, from level; up is +.", "brackets have a few holes",
+                 "rear axle", "link {}", at=("lr", "rr"), default="0 holes"),
+)
 _BAR_HEIGHT = "above the ground; the bar is between the ground and the fuel cell's top"
 _HALF = "0.5 means half a percent here; write 50 %"
 LEVER_ROWS: tuple[LeverRow, ...] = (
-    *(family.row(corner) for corner in CORNERS_OF_CAR for family in _AT_THE_CORNERS if corner in family.at),
+    *sorted(_AT_CORNERS, key=lambda row: PLACES.index(row.place)),
     _row("front: bar", "front_bar", "short_length", "0.2 in", "3 in", "Outside diameter of the front sway bar.",
          "bars measure an inch or so", "springs", "front bar", "front bar"),
     _row("front: bar screw", "bar_screw", "turns", "-20 turns", "20 turns",
@@ -188,17 +162,17 @@ SETUP_KEYS: Rows = tuple(row for row in LEVER_ROWS if not row.ends)
 SHARES = ("nose_weight", "left_weight", "cross_weight")
 """The usual way to write the scales."""
 CORNER_WEIGHT_KEYS: Rows = tuple(
-    LeverRow(
-        path=(name, "weight"),
-        field=f"scale_{corner}",
-        kind="mass",
-        meaning=f"What the scale under the {name} reads.",
-        low="0 lb",
-        high="4000 lb",
-        why="one corner of a car weighs a quarter of it or so",
-        older=("scales", corner),
+    _at_corners(
+        "weight",
+        "scale",
+        "mass",
+        "0 lb",
+        "4000 lb",
+        "What the scale under the {1} reads.",
+        "one corner of a car weighs a quarter of it or so",
+        "scales",
+        "{}",
     )
-    for corner, name in CORNERS_OF_CAR.items()
 )
 """The other way: what the four scales read, instead of the three shares."""
 SETUP_BY_WEIGHTS: Rows = (*CORNER_WEIGHT_KEYS, *(row for row in SETUP_KEYS if row.field not in SHARES))
