@@ -63,8 +63,8 @@ def _at_corners(word: str, lever: str, kind: str, low: str, high: str, meaning: 
                 ) -> list[LeverRow]:
     """Make the rows of a lever there is at several corners; {} stands for the corner, {1} for its name."""
     return [_row(f"{CORNERS_OF_CAR[corner]}: {word}", f"{lever}_{corner}", kind, low, high,
-                 meaning.format(corner.upper(), CORNERS_OF_CAR[corner]), why, work, older.format(corner), f"{corner.upper()} {name or word}",
-                 default=default) for corner in at]
+                 meaning.format(corner.upper(), CORNERS_OF_CAR[corner]), why, work, older.format(corner),
+                 f"{corner.upper()} {name or word}", default=default) for corner in at]
 
 
 _AT_CORNERS = (
