@@ -238,12 +238,6 @@ class TireRule(Block):
         return self
 
 
-class TireReadingFile(Block):
-    """All rules of reading tires, by key."""
-
-    tire_reading: dict[Id, TireRule] = Field(min_length=1)
-
-
 class PackFile(Block):
     """The cover of a pack."""
 
@@ -268,23 +262,11 @@ class Source(Block):
     says: Text | None = None
 
 
-class SourcesFile(Block):
-    """All sources of a pack, by key."""
-
-    sources: dict[SourceKey, Source] = Field(min_length=1)
-
-
 class Caution(Block):
     """A short warning."""
 
     says: Text
     backed_by: Sources
-
-
-class CautionsFile(Block):
-    """All cautions, by key."""
-
-    cautions: dict[Id, Caution] = Field(min_length=1)
 
 
 class GlossaryEntry(Block):
@@ -296,23 +278,11 @@ class GlossaryEntry(Block):
     backed_by: list[NamedSource] = []
 
 
-class GlossaryFile(Block):
-    """Words explained."""
-
-    glossary: dict[str, GlossaryEntry] = Field(min_length=1)
-
-
 class StageEntry(Block):
     """Which laps of a run a stage is, in words."""
 
     title: Text
     means: Text
-
-
-class StagesFile(Block):
-    """Where in a run the balance is reported."""
-
-    stages: dict[Stage, StageEntry] = Field(min_length=1)
 
 
 class PracticeRule(Block):

@@ -296,12 +296,6 @@ class Question(Block):
     answerable: float = Field(0.9, ge=0.3, le=1, description="Chance that a crew can answer it.")
 
 
-class QuestionsFile(Block):
-    """The questions of the interview, by id."""
-
-    questions: dict[Id, Question] = Field(min_length=1)
-
-
 class Says(Block):
     """Words of drivers."""
 

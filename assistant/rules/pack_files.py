@@ -12,32 +12,45 @@ from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
 
+from pydantic import Field, create_model
+
 from assistant.ground.folders import is_file, is_folder, is_there
 from assistant.ground.problems import BadInput, Document, Problem
 from assistant.ground.read_model import Block, build
 from assistant.ground.words import did_you_mean, nearest
 from assistant.ground.yaml_file import LARGEST_FILE, read_yaml
 from assistant.rules.models import (
-    CautionsFile,
+    Caution,
     Driving,
-    GlossaryFile,
+    GlossaryEntry,
+    Id,
     Lever,
     NotUsedFile,
     PackFile,
     PracticeFile,
-    SourcesFile,
-    StagesFile,
-    TireReadingFile,
+    Source,
+    SourceKey,
+    Stage,
+    StageEntry,
+    TireRule,
     Weights,
 )
-from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, QuestionsFile, Symptom
+from assistant.rules.models_symptom import CasesFile, Cause, ChangesFile, PhrasesFile, Question, Symptom
+
+
+def _file_of(kind: str, key: object, block: type[Block], about: str) -> type[Block]:
+    """Make the model of a file that holds many things by name."""
+    many = (dict[key, block], Field(min_length=1))  # type: ignore[valid-type]
+    name = "".join(word.title() for word in kind.split("_")) + "File"
+    return create_model(name, __base__=Block, __doc__=about, **{kind: many})  # type: ignore[call-overload, no-any-return]
+
 
 KINDS: dict[str, type[Block]] = {
     "pack": PackFile,
-    "sources": SourcesFile,
-    "cautions": CautionsFile,
-    "glossary": GlossaryFile,
-    "stages": StagesFile,
+    "sources": _file_of("sources", SourceKey, Source, "All sources of a pack, by key."),
+    "cautions": _file_of("cautions", Id, Caution, "All cautions, by key."),
+    "glossary": _file_of("glossary", str, GlossaryEntry, "Words explained."),
+    "stages": _file_of("stages", Stage, StageEntry, "Where in a run the balance is reported."),
     "practice": PracticeFile,
     "not_used": NotUsedFile,
     "ranking": Weights,
@@ -47,9 +60,9 @@ KINDS: dict[str, type[Block]] = {
     "changes_to": ChangesFile,
     "driving": Driving,
     "cause": Cause,
-    "questions": QuestionsFile,
+    "questions": _file_of("questions", Id, Question, "The questions of the interview, by id."),
     "phrases": PhrasesFile,
-    "tire_reading": TireReadingFile,
+    "tire_reading": _file_of("tire_reading", Id, TireRule, "All rules of reading tires, by key."),
 }
 """First name in a file to the model of such a file."""
 NAMED = ("pack", "ranking", "lever", "symptom", "cases_for", "changes_to", "driving", "cause")

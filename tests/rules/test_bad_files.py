@@ -10,7 +10,7 @@ import yaml
 
 from assistant.ground.problems import BadInput
 from assistant.ground.read_model import build
-from assistant.ground.yaml_file import read_yaml
+from assistant.ground.yaml_file import parse_yaml, read_text
 from assistant.rules.pack_files import KINDS, find_kind
 
 FOLDER = Path(__file__).parent.parent / "bad_files"
@@ -20,7 +20,7 @@ LOADERS = [yaml.SafeLoader, *([yaml.CSafeLoader] if yaml.__with_libyaml__ else [
 
 def message_of(path, loader):
     try:
-        document = read_yaml(path, path.name, loader=loader)
+        document = parse_yaml(read_text(path, path.name), path.name, loader=loader)
         build(KINDS[find_kind(document)], document)
     except BadInput as bad:
         return str(bad) + "\n"
