@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from assistant.car.car import CORNERS, Car, Shares, Tire, Track, corner_loads, lifted_corners
 from assistant.car.case import Case, Fit, Rulebook, Setup, put_fit
-from assistant.car.file_keys import FIT_KEYS, GEAR, NOT_HERE, POWER, REFERENCES
+from assistant.car.file_keys import FIT_KEYS, GEAR, NOT_HERE, POWER
 from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
 from assistant.car.moves import unfit_parts
 from assistant.car.records import (
@@ -119,12 +119,11 @@ def read_case(path_or_name: Path | str, *, use_fit: bool = True) -> Case:
     path = find_case(path_or_name)
     document, model = _open("case", path)
     missing: list[Problem] = []
-    found = {kind: _find_reference(document, kind, missing) for kind in REFERENCES}
-    car = _read_reference(found["car"], read_car, missing)
-    tire = _read_reference(found["tire"], read_tire, missing)
-    track = _read_reference(found["track"], read_track, missing)
-    rulebook = _read_reference(found["rulebook"], read_rulebook, missing)
-    setup = _read_reference(found["setup"], lambda file: read_setup(file, car), missing)
+    car = _read_named("car", read_car, document, missing)
+    tire = _read_named("tire", read_tire, document, missing)
+    track = _read_named("track", read_track, document, missing)
+    rulebook = _read_named("rulebook", read_rulebook, document, missing)
+    setup = _read_named("setup", lambda file: read_setup(file, car), document, missing)
     if car is None or tire is None or track is None or rulebook is None or setup is None:
         raise BadInput(missing)
     case = Case(
@@ -149,11 +148,7 @@ def _with_fit(case: Case, document: Document, name: str) -> Case:
     """Put the fit a case names into it; refused when it was made for another tire."""
     if not name:
         return case
-    missing: list[Problem] = []
-    path = _find_reference(document, "fit", missing)
-    fit = _read_reference(path, read_fit, missing)
-    if fit is None:
-        raise BadInput(missing)
+    fit = read_fit(_find_named("fit", document))
     if fit.tire and fit.tire != case.tire.name:
         says = f"this fit was made for the tire '{fit.tire}', the case uses '{case.tire.name}'"
         raise BadInput(document.problem(("fit",), says, "take the line out, or calibrate again"))
@@ -293,36 +288,30 @@ def refuse(problems: Iterable[Problem]) -> None:
         raise BadInput(found)
 
 
-def _find_reference(document: Document, kind: str, missing: list[Problem]) -> Path | None:
-    """Find the file a case names; note a problem when there is none."""
-    assert isinstance(document.data, dict), "checked by build"  # noqa: S101
-    name = str(document.data[kind])
-    folders = (Path(document.file).parent, user_folder(), demo_folder())
-    for folder in folders:
-        for ending in _ENDINGS:
-            if is_file(folder / (name + ending)):
-                return folder / (name + ending)
-    for folder in folders:
-        for ending in _ENDINGS:
-            if os.path.lexists(folder / (name + ending)):
-                says = f"the {kind} file '{name}' is no ordinary file that can be read"
-                missing.append(document.problem((kind,), says, "a folder, a pipe or a broken link stands there"))
-                return None
-    known = [file.stem for folder in folders for file in sorted(folder.glob("*.yaml"))]
-    near = nearest(name.removesuffix(".yaml"), known)
-    hint = f"did you mean '{near}'?" if near else "it is looked for beside this file and in the demo"
-    missing.append(document.problem((kind,), f"there is no {kind} file '{name}'", hint))
-    return None
-
-
-def _read_reference(path: Path | None, reader: Callable[[Path], T], problems: list[Problem]) -> T | None:
-    if path is None:
-        return None
+def _read_named(kind: str, reader: Callable[[Path], T], document: Document, problems: list[Problem]) -> T | None:
+    """Read a file that a case names; note its problems when it cannot be."""
     try:
-        return reader(path)
+        return reader(_find_named(kind, document))
     except BadInput as bad:
         problems.extend(bad.problems)
         return None
+
+
+def _find_named(kind: str, document: Document) -> Path:
+    """Find the file a case names. Raises BadInput when there is none."""
+    assert isinstance(document.data, dict), "checked by build"  # noqa: S101
+    name = str(document.data[kind])
+    folders = (Path(document.file).parent, user_folder(), demo_folder())
+    places = [folder / (name + ending) for folder in folders for ending in _ENDINGS]
+    if found := next(filter(is_file, places), None):
+        return found
+    if any(map(os.path.lexists, places)):
+        says = f"the {kind} file '{name}' is no ordinary file that can be read"
+        raise BadInput(document.problem((kind,), says, "a folder, a pipe or a broken link stands there"))
+    known = [file.stem for folder in folders for file in sorted(folder.glob("*.yaml"))]
+    near = nearest(name.removesuffix(".yaml"), known)
+    hint = f"did you mean '{near}'?" if near else "it is looked for beside this file and in the demo"
+    raise BadInput(document.problem((kind,), f"there is no {kind} file '{name}'", hint))
 
 
 def _say_no_case(name: str, path: Path) -> Problem:

@@ -147,18 +147,8 @@ def write_not_here(rulebook: Rulebook, system: System = "trade") -> list[str]:
 
 def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | None = None) -> str:
     """Write a fit file. remarks: field to what stands behind its value as a comment."""
-    lines = [f"fit: {quote(fit.name)}", f"units: {system}", f"tire: {quote(fit.tire)}", f"log: {quote(fit.log)}"]
-    group = ""
-    for one in file_keys.FIT_KEYS:
-        if one.field not in fit.values:
-            continue
-        if one.path[0] != group:
-            group = one.path[0]
-            lines.append(f"{group}:")
-        line = f"  {one.path[-1]}: {write_key(one, fit.values[one.field], system)}"
-        remark = (remarks or {}).get(one.field, "")
-        lines.append(f"{line:<46}# {remark}" if remark else line)
-    return "\n".join([*lines, ""])
+    rows = _rows(file_keys.FIT_KEYS, fit.values, (), system)
+    return _file("fit", fit.name, system, rows, {"tire": fit.tire, "log": fit.log}, remarks=remarks or {})
 
 
 def quote(text: str) -> str:
@@ -186,8 +176,16 @@ def _rows(keys: Iterable[Key], values: Mapping[str, object], guessed: Iterable[s
 
 
 def _file(
-    kind: str, name: str, system: System, rows: Iterable[Row], more: Mapping[str, str] | None = None, *, explain: bool
+    kind: str,
+    name: str,
+    system: System,
+    rows: Iterable[Row],
+    more: Mapping[str, str] | None = None,
+    *,
+    explain: bool = False,
+    remarks: Mapping[str, str] = MappingProxyType({}),
 ) -> str:
+    """Write a file. more: lines of its head. explain: say behind each value what it means, else remarks by field."""
     lines = [f"{kind}: {quote(name)}", *(f"{key}: {quote(text)}" for key, text in (more or {}).items())]
     lines.append(f"units: {system}")
     open_blocks: tuple[str, ...] = ()
@@ -200,7 +198,7 @@ def _file(
         open_blocks = path[:-1]
         asleep = "" if value else "# "  # a value nobody knows is shown in a starter, without a number
         head = "  " * (len(path) - 1) + asleep + path[-1]
-        lines += _value_lines(head, value, _meaning(one) if explain else "")
+        lines += _value_lines(head, value, _meaning(one) if explain else remarks.get(one.field, ""))
     return "\n".join([*lines, ""])
 
 
