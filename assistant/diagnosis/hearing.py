@@ -9,14 +9,14 @@ said so.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from assistant.diagnosis.asked import read_question
 from assistant.diagnosis.claim import Claim, Said, place_laps
-from assistant.diagnosis.danger import find_dangers, speaks_of_part
+from assistant.diagnosis.danger import find_dangers, kinds_named, speaks_of_part
 from assistant.diagnosis.lexicon import Lexicon, Pattern, Taught, build_lexicon, index_patterns, know_words, pattern_of
-from assistant.diagnosis.phrases import find_whole, read_pieces
+from assistant.diagnosis.phrases import WAS_RIGHT, find_whole, read_pieces
 from assistant.diagnosis.sentences import read_claims
 from assistant.diagnosis.stems import bare_word, word_asked
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
@@ -111,6 +111,14 @@ def read(text: str, knowledge: Knowledge, run_laps: float | None = None) -> Hear
     if nothing and text.rstrip().endswith("?"):
         said = replace(said, question=text.strip())
     return Heard(text, replace(said, part=nothing and speaks_of_part(cut_words(text, lexicon), lexicon.dangers)))
+
+
+def answers_of_change(names: Iterable[str], knowledge: Knowledge) -> dict[str, str]:
+    """Say what questions of the past are answered where these parts were just moved, and it was right before."""
+    lexicon = knowledge.once(make_names).plain
+    kinds = [kind for name in names for kind in kinds_named(cut_words(name, lexicon), lexicon.changes)[-1:]]
+    found = [dict(lexicon.changed[kind]) for kind in kinds]
+    return {WAS_RIGHT: "yes"} | found[0] if found and all(one == found[0] for one in found) else {}
 
 
 def _with_dangers(said: Said, other: Said, knowledge: Knowledge) -> Said:

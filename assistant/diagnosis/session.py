@@ -16,7 +16,7 @@ from assistant.diagnosis.asking import make_plan
 from assistant.diagnosis.calls import Board, general_levers, lay_board
 from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, find_causes, is_unlike_the_pack, weigh
 from assistant.diagnosis.evidence import Fact, facts_of
-from assistant.diagnosis.hearing import Heard, complaint_of, read
+from assistant.diagnosis.hearing import Heard, answers_of_change, complaint_of, read
 from assistant.diagnosis.match import Match, find_symptoms
 from assistant.diagnosis.plan import Plan, put_first
 from assistant.diagnosis.questions import (
@@ -29,6 +29,7 @@ from assistant.diagnosis.questions import (
     looks_like_a_move,
     none_score,
     patience_of,
+    plain_id,
     question_of,
 )
 from assistant.diagnosis.replies import answers_meant
@@ -282,6 +283,11 @@ class Session:
         ways = frozenset((lever, 1 if shift > 0 else -1) for lever, shift in made if shift and not helped)
         told = [pair for pair in before.given if pair[0] not in dict(self.given) and self._outlasts(pair[0])]
         return replace(self, given=(*told, *self.given), made=before.made | ways)
+
+    def came_with(self, levers: Iterable[str]) -> Session:
+        """Know that the complaint came with a change of levers, by their names: nobody is asked what changed."""
+        known = {plain_id(qid): choice for qid, choice in answers_of_change(levers, self.knowledge).items()}
+        return replace(self, given=(*known.items(), *(pair for pair in self.given if pair[0] not in known)))
 
     def _outlasts(self, qid: str) -> bool:
         """Whether an answer is as true after a change of the car as before it."""

@@ -32,7 +32,14 @@ ASKED = "{0}: {1} What did it do?"
 ASKED_FOR = '{0}, for "{1}": {2} What did it do?'
 PUT_BACK = "put back takes the change out again."
 PUT_BACK_FIRST = "put back what was made: {}"
+HALF_BACK_FIRST = "half of what was made back: {}"
 HALF = "half takes half of the change back, put back all of it."
+WAYS = {"way-back": PUT_BACK, "half-back": HALF}
+"""What is said of a way back, by its id."""
+WRONG_WAY = {
+    "loose": "For a loose car that is the wrong way: computed, it makes it looser. undo takes it out.",
+    "tight": "For a tight car that is the wrong way: computed, it makes it tighter. undo takes it out.",
+}
 HALF_WAY, AS_IT_WAS = "half of the way back, {0}", "back as it was, {0}"
 WENT_BACK = "Run it, and say what it did; undo takes this step back."
 NOT_MADE = "Not made: the setup file was changed meanwhile. Say what the car does now."
@@ -48,15 +55,20 @@ WHAT_ELSE = (
 WHY_ODD = "If something else was different, the change is not blamed for it, and nothing is learned from this run."
 NOT_COUNTED = "Kept, but nothing is learned from it."
 CHECK_IT = "Measure where it stands before the next run; undo here if it was not made."
+LEAST_PROMISED = 0.05
+"""Share of the complaint below which nothing was promised: a change of one's own may be for something else."""
 LITTLE, MOST, MORE = 0.15, 0.7, 1.35
 """Shares of what was promised: below the first nothing of it was felt, from the second on about what was promised."""
 
 
 def say_felt(word: str, share: float, promised: float | None, *, counts: bool) -> list[str]:
     """Say what was felt beside what was promised, and what follows. share: of the complaint that is gone."""
+    from assistant.pages.amounts import cure_words  # noqa: PLC0415 - not before the first prompt
+
     said = f"Felt: {NAMES[word]}."
+    promised = None if promised is not None and promised < LEAST_PROMISED else promised
     if promised is not None:
-        said += f" Promised was that about {10 * round(10 * promised)} % goes: {compare(share, promised)}."
+        said += f" Promised was that it {cure_words(promised)}: {compare(share, promised)}."
     if not counts:
         return [said, NOT_COUNTED]
     return [said] if promised is None else [said, follows(share, promised)]

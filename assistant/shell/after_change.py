@@ -11,6 +11,7 @@ from math import prod
 from typing import TYPE_CHECKING
 
 from assistant.belief.felt import felt_of, left_of, place_of, surprises
+from assistant.car.lever_rows import lever_name
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
 from assistant.ground.understood import Carried
@@ -18,9 +19,8 @@ from assistant.pages import felt_words
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back
 from assistant.shell import interview
-from assistant.shell.changes import half_way
 from assistant.shell.dialogs import Dialog, number_in
-from assistant.shell.talk_state import ChangeFelt, TalkState
+from assistant.shell.talk_state import HALF_BACK, WAY_BACK, ChangeFelt, TalkState
 
 if TYPE_CHECKING:
     from assistant.diagnosis.session import Session
@@ -73,16 +73,19 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     now = now if now is not None and now.reading.readable else None
     change = felt_of(told.complaint.cells, told.setup, bench.case.setup, word.share, word.off)
     change = replace(change, spoken=frozenset(map(place_of, () if now is None else now.complaint.cells)))
-    state.step(felt=ChangeFelt(text, word.id, change, promised, counts))
+    goes_on = follow(state, session, now, word, text)
+    back = way_back(state, session, now, word)
+    state.step(felt=ChangeFelt(text, word.id, change, promised, counts, back))
     bench.begin_words()
     moved = any(step.moves for step in steps)
     if counts and moved:
         bench.feel(change)
-    state.session = follow(state, session, now, word, text)
+    state.session = goes_on
     state.list_anew(advised=False)
     said = [Line(row) for row in felt_words.say_felt(word.id, word.share, promised if moved else None, counts=counts)]
     read = [] if now is None else [Line(say_back(state.session.complaint, state.session.severity_unsaid))]
-    return [*said, *ways_back(state, word, now), *read, *_go_on(state, asks=now is not None)]
+    ways = [Line(felt_words.WAYS[back])] if back else []
+    return [*said, *ways, *read, *_go_on(state, asks=now is not None)]
 
 
 def follow(state: TalkState, before: Session, now: Session | None, word: ChangeWord, text: str) -> Session:
@@ -96,6 +99,8 @@ def follow(state: TalkState, before: Session, now: Session | None, word: ChangeW
     spoken = {place_of(cell) for cell in now.complaint.cells}
     kept = tuple(cell for cell in left if place_of(cell) not in spoken)
     on = now.after_change(before, made, helped=word.share > 0.0)
+    if _is_other(before, now):
+        on = on.came_with(lever_name(lever) for lever, _ in made)
     return replace(on, carried=Carried(text, kept))
 
 
@@ -107,15 +112,19 @@ def _go_on(state: TalkState, *, asks: bool) -> list[Block]:
     return interview.go_on(state) if asks else interview.give_advice(state)
 
 
-def ways_back(state: TalkState, word: ChangeWord, now: Session | None) -> list[Block]:
-    """Offer the undo as an undo, and half of the way where the change went too far."""
-    wrong = {cell.balance for cell in state.bench.memory.told[-1].complaint.cells} - {"fine"}
-    other = now is not None and any(cell.balance not in {*wrong, "fine"} for cell in now.complaint.cells)
-    if word.share < 0.0:
-        return [Line(felt_words.PUT_BACK)]
-    if not (other or word.share > 1.0):
-        return []
-    return [Line(felt_words.HALF if half_way(state) is not None else felt_words.PUT_BACK)]
+def _is_other(before: Session, now: Session | None) -> bool:
+    """Whether the car does something now that it did not before the change."""
+    felt = {cell.balance for cell in before.complaint.cells} | {"fine"}
+    return now is not None and any(cell.balance not in felt for cell in now.complaint.cells)
+
+
+def way_back(state: TalkState, before: Session, now: Session | None, word: ChangeWord) -> str:
+    """Say how much of a change is best taken out: all of what made it worse, half of what went too far."""
+    if word.share >= 0.0 and word.share <= 1.0 and not _is_other(before, now):
+        return ""
+    if word.share > 0.0 and state.half_way is not None:
+        return HALF_BACK
+    return "" if state.as_it_was is None else WAY_BACK
 
 
 class OddDialog(Dialog):

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.advice.results import Package, Remedy
 from assistant.belief.felt import Promise, promise_of
 from assistant.car.lever_rows import lever_name
-from assistant.car.moves import differences, move_faults, part_way
+from assistant.car.moves import differences, move_faults
 from assistant.diagnosis.questions import plain_id
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
@@ -36,7 +36,7 @@ from assistant.shell.interview import (
 )
 from assistant.shell.keep import keep_not_here, keep_setup, say_changes
 from assistant.shell.screens import change_order
-from assistant.shell.talk_state import WAY_BACK, Done, Step, TalkState
+from assistant.shell.talk_state import HALF_BACK, WAY_BACK, Done, Step, TalkState
 
 if TYPE_CHECKING:
     from assistant.car.case import Setup
@@ -57,6 +57,8 @@ NOTHING_WRONG = "Looked, nothing wrong: {}"
 FOUND = "found and mended ({})"
 NO_HALF = "There is no legal step between; put back takes all of it out."
 NOTHING_MADE = "Nothing has been made in this talk."
+FELT_AT_ALL = 0.05
+"""Balance [%] a change has to move a complaint by to be called the wrong way (assumption)."""
 SAME_VALUE = 1e-9
 """Share of a value; nearer than this a lever stands where it was put."""
 
@@ -87,11 +89,11 @@ def make(state: TalkState, rest: str) -> list[Block]:
         return [Line(NO_ADVICE) if state.advice is None else no_such_number(state)]
     setup, said = state.bench.moved(offer), headline(offer, state.bench.knowledge.levers, state.system)
     if setup is not None:
-        return _make(state, said, setup, cautions_of(offer))
+        return _make(state, said, setup, cautions_of(offer), offer.removes)
     if isinstance(offer, Package):
         return [Line(NO_SETUP)]
-    if offer.id == WAY_BACK:
-        return put_back(state, "")
+    if offer.id in (WAY_BACK, HALF_BACK):
+        return put_back(state, "") if offer.id == WAY_BACK else half(state, "")
     return do(state, Done(offer.kind, offer.id, said), offer.removes, cautions_of(offer))
 
 
@@ -138,14 +140,34 @@ def measured(state: TalkState, rest: str, but: str = "") -> list[Block]:
     return [*done, *(give_advice(state) if state.advised else [])]
 
 
-def _make(state: TalkState, said: str, setup: Setup, cautions: Iterable[str]) -> list[Block]:
-    """Put a change into the setup and onto the disk, and weigh anew what else there is."""
-    moves = differences(state.bench.case.setup, setup)
-    if (where := change_car(state, setup, said)) is None:
+def _make(
+    state: TalkState, said: str, setup: Setup, cautions: Iterable[str], removes: float | None = None
+) -> list[Block]:
+    """Put a change into the setup and onto the disk, and weigh anew what else there is.
+
+    removes: share of the complaint that the list says it takes away.
+    """
+    moves, promise = differences(state.bench.case.setup, setup), _promise(state, setup)
+    promise = promise if promise is None or removes is None else replace(promise, removes=removes)
+    if (where := change_car(state, setup, said, promise)) is None:
         return _read_again(state, "Not made")
-    done: list[Block] = [Line(text) for text in (f"Made: {sentence(said)}", where) if text]
+    texts = (f"Made: {sentence(said)}", where, _wrong_way(state, promise))
+    done: list[Block] = [Line(text) for text in texts if text]
     heed = [Line(text, mark="caution") for text in cautions]
     return [*done, *heed, *_recheck(state, moves), *_after(state)]
+
+
+def _wrong_way(state: TalkState, promise: Promise | None) -> str:
+    """Say where a change is computed to make all that is complained of worse; "" where it is not."""
+    if promise is None or state.session is None:
+        return ""
+    cells = state.session.complaint.cells
+    wrong = {(cell.phase, cell.stage): cell.balance for cell in cells if cell.balance != "fine"}
+    moved = {place: shown.value for place, shown in promise.cells.items() if place in wrong}
+    worse = [value if wrong[place] == "tight" else -value for place, value in moved.items()]
+    if not worse or min(worse) <= FELT_AT_ALL or len(set(wrong.values())) > 1:
+        return ""
+    return felt_words.WRONG_WAY[min(wrong.values())]
 
 
 def _after(state: TalkState) -> list[Block]:
@@ -234,21 +256,12 @@ def found(state: TalkState, *, is_wrong: bool) -> list[Block] | None:
 
 def half(state: TalkState, _: str) -> list[Block]:
     """`half`: half of the last change back, where the rules have a step there."""
-    return _go_back(state, half_way(state), felt_words.HALF_WAY)
+    return _go_back(state, state.half_way, felt_words.HALF_WAY)
 
 
 def put_back(state: TalkState, _: str) -> list[Block]:
     """`put back`: the last change is taken out, as a change of its own, so that what was felt of it stays."""
     return _go_back(state, state.as_it_was, felt_words.AS_IT_WAS)
-
-
-def half_way(state: TalkState) -> Setup | None:
-    """Return the setup half of the last change back; None where there is no step between."""
-    bench, setup = state.bench, state.bench.case.setup
-    for lever, (before, _) in (state.made[-1].moves if state.made else {}).items():
-        moved = part_way(setup, bench.case.rulebook, bench.case.car, lever, before)
-        setup = setup if moved is None else moved
-    return None if setup == bench.case.setup else setup
 
 
 def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:

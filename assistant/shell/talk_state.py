@@ -8,8 +8,8 @@ from itertools import takewhile
 from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Remedy, Worth
-from assistant.diagnosis.verdict import verdict_of
-from assistant.pages.felt_words import PUT_BACK_FIRST, say_moves
+from assistant.car.moves import part_way
+from assistant.pages.felt_words import HALF_BACK_FIRST, PUT_BACK_FIRST, say_moves
 from assistant.shell.bench import Bench, Memory
 
 if TYPE_CHECKING:
@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from assistant.ground.understood import StopReason
     from assistant.ground.units import System
 
-WAY_BACK = "way-back"
-"""Id of the offer to take the last change out again."""
+WAY_BACK, HALF_BACK = "way-back", "half-back"
+"""Ids of the offers to take the last change, or half of it, out again."""
 
 
 @dataclass
@@ -47,7 +47,8 @@ class TalkPlace:
 class ChangeFelt:
     """What changes did, in the driver's words. word: id of what they came to. promised: share that was to go, if known.
 
-    counts: it is evidence; else something besides the change may have done it.
+    counts: it is evidence; else something besides the change may have done it. back: how much of the change is best
+    taken out, WAY_BACK, HALF_BACK or "".
     """
 
     text: str
@@ -55,11 +56,7 @@ class ChangeFelt:
     felt: Felt
     promised: float | None = None
     counts: bool = True
-
-    @property
-    def is_worse(self) -> bool:
-        """Whether there was more of the complaint after it."""
-        return verdict_of(self.word).share < 0.0
+    back: str = ""
 
 
 @dataclass(frozen=True)
@@ -151,11 +148,11 @@ class TalkState(TalkPlace):
             if (one.kind, one.id) not in done and (one.id, (one.change or 0.0) > 0.0) not in moved
         ]
         felt = next((step.felt for step in reversed(self.steps) if step.felt is not None), None)
-        if felt is not None and felt.is_worse and not self.not_felt and self.as_it_was is not None:
-            moves = say_moves(self.bench.case.setup, self.as_it_was, self.bench.knowledge.levers, self.system)
-            remedies.append(
-                Remedy("undo", WAY_BACK, PUT_BACK_FIRST.format(moves), when="between runs", worth=Worth(looks=True))
-            )
+        back = "" if felt is None or self.not_felt else felt.back
+        if back and (setup := self.half_way if back == HALF_BACK else self.as_it_was) is not None:
+            moves = say_moves(self.bench.case.setup, setup, self.bench.knowledge.levers, self.system)
+            title = (PUT_BACK_FIRST if back == WAY_BACK else HALF_BACK_FIRST).format(moves)
+            remedies.append(Remedy("undo", back, title, when="between runs", worth=Worth(looks=True)))
         return replace(advice, remedies=tuple(remedies))
 
     @property
@@ -165,6 +162,15 @@ class TalkState(TalkPlace):
         moves = self.made[-1].moves if self.made else {}
         values = {**setup.values, **{lever: before for lever, (before, _) in moves.items()}}
         return None if values == setup.values else replace(setup, values=values)
+
+    @property
+    def half_way(self) -> Setup | None:
+        """The setup half of the last change back; None where there is no step between."""
+        bench, setup = self.bench, self.bench.case.setup
+        for lever, (before, _) in (self.made[-1].moves if self.made else {}).items():
+            moved = part_way(setup, bench.case.rulebook, bench.case.car, lever, before)
+            setup = setup if moved is None else moved
+        return None if setup == bench.case.setup else setup
 
     def take_back(self) -> None:
         """Stand where the talk stood before its last step. What was measured since stays measured."""

@@ -8,6 +8,7 @@ import pytest
 from assistant.notebook.book import FELT, MADE, NOTE, SAID, Notebook
 from assistant.notebook.felt_entries import felt_before
 from assistant.pages.advice import offers_of, steps_of
+from assistant.pages.amounts import cure_words
 from assistant.shell.talk_state import TalkState
 from tests.notebook.talks import cut_off_in, record_in
 
@@ -42,7 +43,7 @@ def moved_by(talk):
 
 def test_better_is_held_against_what_was_promised_and_the_rest_of_the_complaint_goes_on(made):
     said = made.type("I did that, it's better")
-    assert "Felt: better. Promised was that about" in said
+    assert "Felt: better. Promised was that it cures about" in said
     assert made.state.session.complaint.text == "I did that, it's better"
     (left,) = [cell for cell in made.state.session.complaint.cells if cell.balance != "fine"]
     assert (left.phase, left.stage, left.balance) == ("exit", "worn", "loose")
@@ -343,3 +344,39 @@ def test_what_was_made_is_made_again_as_it_was_also_where_the_list_counts_otherw
     assert len(again.state.made) == 1
     again.conversation.record.close()
     assert [one.kind for one in Notebook(tmp_path).entries("demo", (MADE,))] == [MADE]
+
+
+def test_a_promise_is_told_in_the_words_of_the_list(make_talk):
+    talk = make_talk()
+    listed = talk.type(*START)
+    make_a_lever(talk)
+    promised = cure_words(talk.state.made[-1].promise.removes)
+    assert promised in listed
+    assert f"Promised was that it {promised}" in talk.type("the same")
+
+
+@pytest.mark.parametrize(("change", "is_wrong"), [("stagger up 1/4", True), ("cross up 1/2", False)])
+def test_a_change_that_is_computed_to_go_the_wrong_way_is_told_at_once(make_talk, change, is_wrong):
+    talk = make_talk()
+    talk.type(*START)
+    assert ("For a loose car that is the wrong way" in talk.type(f"made {change}")) is is_wrong
+
+
+def test_what_came_with_a_change_has_half_of_it_back_first_and_is_not_asked_what_changed(make_talk):
+    talk = make_talk()
+    talk.type("tight in", "1", "4", "enough", "made stagger up 1/4")
+    assert "1 Half of what was made back: reduce the rear stagger" in talk.type("better but now loose off", "enough")
+    assert talk.state.session.known["what_changed"] == "tires"
+    assert talk.state.session.known["was_right"] == "yes"
+    before, after = talk.state.made[-1].moves["stagger"]
+    talk.type("make 1")
+    assert before < talk.state.bench.case.setup.values["stagger"] < after
+
+
+def test_what_did_not_help_goes_no_further_the_same_way(make_talk):
+    talk = make_talk()
+    talk.type(*START)
+    make_a_lever(talk)
+    ways = {(lever, 1 if after > before else -1) for lever, (before, after) in talk.state.made[-1].moves.items()}
+    talk.type("still loose")
+    assert talk.state.session.made == ways
