@@ -1,4 +1,4 @@
-"""`halfturn notebook`: what was told of the cars, listed, searched, shown, taken back and given out."""
+"""`halfturn notebook` and `cars`: what was told of the cars, listed, searched, shown, taken back and given out."""
 
 from __future__ import annotations
 
@@ -34,6 +34,14 @@ def notebook(options: argparse.Namespace) -> int:
         run.answer(lambda: pages.entry_screen(entries[0], run.system), lambda: data_of(entries[0]))
     else:
         run.answer(lambda: listed(book, entries, words, options), lambda: [data_of(one) for one in entries])
+    return 0
+
+
+def cars(options: argparse.Namespace) -> int:
+    """List the user's own cars, the one used last first."""
+    found = all_cars(open_notebook())
+    data = [{"name": car.name, "file": car.file} for car in found]
+    Runner(options).answer(lambda: pages.cars_screen(found, "halfturn"), lambda: data)
     return 0
 
 

@@ -14,7 +14,7 @@ from assistant.car.files import read_case
 from assistant.commands.runner import Runner, refused
 from assistant.ground.problems import Problem
 from assistant.ground.words import count_of, did_you_mean
-from assistant.pages.blocks import BLANK, Block, Line
+from assistant.pages.blocks import BLANK, Block, Line, lines
 from assistant.pages.packs import audit_json, audit_screen, coverage_data, coverage_screen, fault_of, known_words
 from assistant.pages.packs import explain as look_up
 from assistant.rules.knowledge import Knowledge, Origin, find_coverage
@@ -78,9 +78,11 @@ def _screen(
 
 
 def _problem_lines(problems: Sequence[Problem], most: int | None) -> list[Block]:
-    shown = problems if most is None else _pick_unlike(problems, most)
-    rows = [enumerate(problem.text().split("\n")) for problem in shown]
-    return [Line(row.strip(), indent=4 * bool(at)) for these in rows for at, row in these]
+    blocks: list[Block] = []
+    for problem in problems if most is None else _pick_unlike(problems, most):
+        first, *rest = problem.text().split("\n")
+        blocks += [Line(first), *lines(map(str.strip, rest), indent=4)]
+    return blocks
 
 
 def _pick_unlike(problems: Sequence[Problem], most: int) -> list[Problem]:

@@ -10,7 +10,9 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
+from assistant.belief.garage import open_garage
 from assistant.belief.look_ahead import FEWEST_LAPS, MOST_LAPS
+from assistant.belief.picture import Told, believe_told
 from assistant.belief.stops import read_stops
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start as begin_session
@@ -75,9 +77,6 @@ class Runner:
 
     def believe(self, case: Case, complaint: Complaint | None = None) -> Belief:
         """Believe what the driver said, and what was measured, of the case's car; cars driven before are kept."""
-        from assistant.belief.garage import open_garage  # noqa: PLC0415 - numpy, which many commands do without
-        from assistant.belief.picture import Told, believe_told  # noqa: PLC0415 - same
-
         said = begin_session(self.case, self.knowledge).complaint if complaint is None else complaint
         return believe_told(case, [Told(case.setup, said)], open_garage(case, sparing=True))
 

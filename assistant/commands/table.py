@@ -98,7 +98,7 @@ COMMANDS = (
         ),
         "The default.",
     ),
-    Command("cars", "talk_and_help.cars", "list your cars", (JSON,), "The one used last comes first."),
+    Command("cars", "notebook.cars", "list your cars", (JSON,), "The one used last comes first."),
     Command(
         "new",
         "new.new",

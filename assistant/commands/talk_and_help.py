@@ -26,19 +26,6 @@ def talk(options: argparse.Namespace) -> int:
     return talk(options.case, options.pack or (), look, by_lines=by_lines, fresh=options.fresh)
 
 
-def cars(options: argparse.Namespace) -> int:
-    """List the user's own cars, the one used last first."""
-    from assistant.commands.runner import Runner  # noqa: PLC0415 - most of the program, which talk reads later
-    from assistant.notebook.cars import all_cars  # noqa: PLC0415 - same
-    from assistant.notebook.older_talks import open_notebook  # noqa: PLC0415 - same
-    from assistant.pages.notebook import cars_screen  # noqa: PLC0415 - same
-
-    found = all_cars(open_notebook())
-    data = [{"name": car.name, "file": car.file} for car in found]
-    Runner(options).answer(lambda: cars_screen(found, "halfturn"), lambda: data)
-    return 0
-
-
 def help_on(options: argparse.Namespace) -> int:
     """Print help on a command, a page of the documentation, or a word of the trade. Raises BadInput."""
     look = _look(options)

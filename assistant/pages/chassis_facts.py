@@ -23,6 +23,10 @@ class CarNow(SettledCar):
         """Write a value with its unit."""
         return show(value, kind, system=self.system, places=places, signed=signed)
 
+    def pair(self, lever: str, change: float) -> tuple[float, float]:
+        """A lever as it stands, and with the change [SI]."""
+        return self.number(lever), self.number(lever) + change
+
     def pounds(self, force: float, *, signed: bool = False) -> str:
         """Write a load [N] as scales read it."""
         return show(force / GRAVITY, "mass", system=self.system, signed=signed)
@@ -117,8 +121,7 @@ def of_ride_height(now: CarNow, lever: str, change: float) -> list[str]:
 def of_spring(now: CarNow, lever: str, change: float) -> list[str]:
     """Rate at the wheel, what the spring carries and how far it is pressed, where its corner goes."""
     corner = CORNERS.index(lever[-2:])
-    old = now.number(lever)
-    new = old + change
+    old, new = now.pair(lever, change)
     ratio = now.number("spring_ratio_front") if corner < 2 else now.number("spring_base") / now.number("track_rear")
     tire = float(now.rest().tire_rate[corner, SETTLED, 0])
     wheel = [float(wheel_rate(rate, ratio)) for rate in (old, new)]
@@ -217,8 +220,8 @@ def of_track_bar(now: CarNow, lever: str, change: float) -> list[str]:
 def of_front_roll_center(now: CarNow, lever: str, change: float) -> list[str]:
     """Height of the roll axis under the center of gravity, and the arm that rolls the body."""
     rest, x = now.rest(), float(now.rest().body[0][SETTLED, 0]) / now.number("wheelbase")
-    front, rear, body = now.number(lever), roll_center(now), float(rest.body[2][SETTLED, 0])
-    arms = [body - ((front + step) * x + rear * (1.0 - x)) for step in (0.0, change)]
+    rear, body = roll_center(now), float(rest.body[2][SETTLED, 0])
+    arms = [body - (front * x + rear * (1.0 - x)) for front in now.pair(lever, change)]
     return [
         f"The body's center of gravity is {then(now, arms, 'short_length')} above the roll axis; that arm rolls it."
     ]
@@ -226,7 +229,7 @@ def of_front_roll_center(now: CarNow, lever: str, change: float) -> list[str]:
 
 def of_axle_lead(now: CarNow, lever: str, change: float) -> list[str]:
     """Angle the axle points, toward which side."""
-    angles = [degrees((now.number(lever) + step) / now.number("track_rear")) for step in (0.0, change)]
+    angles = [degrees(lead / now.number("track_rear")) for lead in now.pair(lever, change)]
     words = [
         f"{abs(angle):.2f} deg to the {'outside' if angle > 0 else 'inside'}" if angle else "straight"
         for angle in angles
@@ -236,7 +239,7 @@ def of_axle_lead(now: CarNow, lever: str, change: float) -> list[str]:
 
 def of_link(now: CarNow, lever: str, change: float) -> list[str]:
     """Angle of the link and what the drive lifts through it."""
-    angles = [(now.number(lever) + step) * now.number("link_per_hole") for step in (0.0, change)]
+    angles = [holes * now.number("link_per_hole") for holes in now.pair(lever, change)]
     lifts = [now.pounds(0.5 * now.drive * tan(angle), signed=True) for angle in angles]
     return [
         (

@@ -60,13 +60,6 @@ class Way:
         found = self.number(value, self.kind(lever))
         return None if found is None else round(found, 9)
 
-    @property
-    def its_case(self) -> Case:
-        """The case, where there must be one."""
-        if self.case is None:
-            raise ValueError("levers are written for a case")
-        return self.case
-
     def kind(self, lever: str | None) -> str | None:
         """Find the quantity of a lever of this case's car."""
         return None if lever is None or self.case is None else kind_of(lever, self.case.setup)
@@ -141,7 +134,7 @@ def _unit_of_remedy(remedy: Any, way: Way) -> str | None:
 def _legal(remedy: Any, way: Way) -> Plain | None:
     """What the rules allow of its lever; None for a habit and a fixed lever."""
     lever = _lever_of(remedy)
-    known = None if lever is None else legal_range(way.its_case, lever)
+    known = None if lever is None or way.case is None else legal_range(way.case, lever)
     return None if known is None else {name: way.lever(one, lever) for name, one in zip(RANGE, known, strict=True)}
 
 

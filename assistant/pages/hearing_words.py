@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from assistant.diagnosis.hearing import claims_in
+from assistant.diagnosis.questions import looks_like_a_move
 from assistant.ground.understood import USUAL_SEVERITY, Complaint, Sign, StopReason
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, quoted, say_chance, when_words, where_words
 
@@ -67,8 +69,6 @@ def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = R
 
     unsaid: the severity taken where none was said. lead: what stands before anything read.
     """
-    from assistant.diagnosis.hearing import claims_in  # noqa: PLC0415 - imports the rules
-
     claims = claims_in(complaint.cells)
     clauses = [_say_read(claims, complaint.other, lead), *_say_beside(complaint), *_say_unsaid(claims, unsaid)]
     if unread := list_unread(complaint.not_understood, complaint.cut):
@@ -172,8 +172,6 @@ def say_sign(sign: Sign) -> str:
 
 def say_no_answer(typed: str) -> str:
     """Say that a line is none of the answers."""
-    from assistant.diagnosis.questions import looks_like_a_move  # noqa: PLC0415 - imports the rules
-
     shown = " ".join(typed.split())[:MOST_TYPED]
     return HOW_TO_MOVE if looks_like_a_move(typed) else f"'{shown}' is none of the answers."
 

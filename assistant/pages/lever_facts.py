@@ -36,8 +36,8 @@ from assistant.physics.formulas import (
 
 def of_brakes(now: CarNow, _: str, change: float) -> list[str]:
     """The share both axles would work equally hard at, and which one locks first."""
-    run, share = now.model.run, now.number("brake_bias")
-    straight = judge_shares(run, share)
+    share, moved = now.pair("brake_bias", change)
+    straight = judge_shares(now.model.run, share)
     loads = axle_loads(straight.mass, *straight.arms, -straight.demand * GRAVITY)
     said = [
         (
@@ -51,10 +51,8 @@ def of_brakes(now: CarNow, _: str, change: float) -> list[str]:
         ),
     ]
     if change:
-        after = judge_shares(run, share + change)
-        said.append(
-            f"With {now.say(share + change, 'share')} it is the {after.lock_first}, at {first_lock(now, after)}."
-        )
+        after = judge_shares(now.model.run, moved)
+        said.append(f"With {now.say(moved, 'share')} it is the {after.lock_first}, at {first_lock(now, after)}.")
     return [*said, "All of it straight on a level road; what a step does while turning comes from the whole run."]
 
 
@@ -66,7 +64,7 @@ def first_lock(now: CarNow, straight: Braking) -> str:
 def of_gear(now: CarNow, lever: str, change: float) -> list[str]:
     """Overall ratio, engine speed at the line, the speed of the limiter, pounds of cross the drive adds."""
     other = "gear" if lever == "final_drive" else "final_drive"
-    ratios = [float(overall_ratio(now.number(lever) + step, now.number(other))) for step in (0.0, change)]
+    ratios = [float(overall_ratio(ratio, now.number(other))) for ratio in now.pair(lever, change)]
     around = 2.0 * pi * float(now.rest().radius[2:, SETTLED, 0].mean())
     fastest = float(road_speed(float(now.model.run.lap.rpm_max[now.knot, 0]), around, ratios[0]))
     turning = [float(engine_speed(fastest, around, ratio)) for ratio in ratios]
@@ -87,7 +85,7 @@ def of_fuel(now: CarNow, lever: str, change: float) -> list[str]:
     density, mass = now.number("fuel_density"), now.number("mass") - now.number("fuel_on_scales")
     run = now.model.run
     per_lap = float(np.trapezoid(run.lap.fuel[:, 0], run.laps) / run.laps[-1])
-    loads = [float(fuel_mass(now.number(lever) + step, density)) for step in (0.0, change)]
+    loads = [float(fuel_mass(volume, density)) for volume in now.pair(lever, change)]
     laps = [float(laps_in_tank(load, per_lap)) for load in loads]
     dry = now.number("mass") * now.number("nose_weight") * now.number("wheelbase")
     dry -= now.number("fuel_on_scales") * now.number("tank_x")
@@ -125,6 +123,9 @@ def of_air(now: CarNow, lever: str, change: float) -> list[str]:
 
 
 TEN_F, TEN_C = 10.0 / 1.8, 10.0
+"""Ten degrees [K]."""
+STRAIGHT = 1e4
+"""Radius [m] from which a circle is called straight."""
 
 
 def of_stagger(now: CarNow, _: str, change: float) -> list[str]:
@@ -135,8 +136,6 @@ def of_stagger(now: CarNow, _: str, change: float) -> list[str]:
     cold = now.number("stagger")
     hot = float(stagger(left, right))
     words = ", ".join(f"{end} on {now.say(value, 'short_length')}" for end, value in asked.items())
-    rolls = float(natural_radius(left, right, track)) + track / 2.0
-    turn = f"a circle of {now.say(abs(rolls), 'length', places=0)} to the {'left' if rolls > 0 else 'right'}"
     hots = then(now, [hot, hot + change], "short_length")
     return [
         f"Without slip the axle rolls {words}.",
@@ -144,10 +143,16 @@ def of_stagger(now: CarNow, _: str, change: float) -> list[str]:
             f"Set at {now.say(cold, 'short_length')} cold, it is {hots} hot once settled; "
             "more than a turn asks for pulls the car in."
         ),
-        f"By itself the pair now rolls {turn} on the flat."
-        if abs(rolls) < 1e4
-        else "By itself the pair rolls straight.",
+        _say_rolling(now, float(natural_radius(left, right, track)) + track / 2.0),
     ]
+
+
+def _say_rolling(now: CarNow, radius: float) -> str:
+    """Say the circle a pair of tires rolls by itself."""
+    if abs(radius) >= STRAIGHT:
+        return "By itself the pair rolls straight."
+    turn = f"a circle of {now.say(abs(radius), 'length', places=0)} to the {'left' if radius > 0 else 'right'}"
+    return f"By itself the pair now rolls {turn} on the flat."
 
 
 def of_pressure(now: CarNow, lever: str, change: float) -> list[str]:
@@ -176,17 +181,12 @@ def of_camber(now: CarNow, lever: str, change: float) -> list[str]:
     outputs = now.model.run.limit.point.outputs
     lean = road_lean(now.numbers, outputs)[corner]
     words = [f"{degrees(now.mean(lean, p)):+.1f} deg {PHASE_WORDS[phase]}" for p, phase in enumerate(PHASES)]
-    turned = degrees(change if corner == 0 else -change)
-    said = f"To the road, top into the turn +, it leans {', '.join(words)}; most grip is at "
-    said += f"{degrees(now.number('best_camber')):+.1f} deg."
-    return [
-        said,
-        *(
-            [f"The change turns it {abs(turned):.2f} deg {'into' if turned > 0 else 'out of'} the turn."]
-            if change
-            else []
-        ),
-    ]
+    best = f"most grip is at {degrees(now.number('best_camber')):+.1f} deg"
+    said = [f"To the road, top into the turn +, it leans {', '.join(words)}; {best}."]
+    if change:
+        turned = degrees(change if corner == 0 else -change)
+        said.append(f"The change turns it {abs(turned):.2f} deg {'into' if turned > 0 else 'out of'} the turn.")
+    return said
 
 
 def of_toe(now: CarNow, _: str, change: float) -> list[str]:
@@ -197,17 +197,17 @@ def of_toe(now: CarNow, _: str, change: float) -> list[str]:
         inner, outer = rolling_angles(now.number("wheelbase"), now.number("track_front"), end.radius)
         apart[end.id] = across * sin(float(inner - outer))
     free = ", ".join(f"{now.say(value, 'short_length')} through {end}" for end, value in apart.items())
-    angles = [degrees((now.number("toe") + step) / (2.0 * across)) for step in (0.0, change)]
+    angles = [degrees(toe / (2.0 * across)) for toe in now.pair("toe", change)]
     words = once(*(f"{angle:+.2f} deg" for angle in angles))
     return [f"Each front wheel is toed out by {words}; free of slip they would be by {free}."]
 
 
 def of_steering(now: CarNow, lever: str, change: float) -> list[str]:
     """Angle of the steering wheel in the middle of each end."""
-    old = now.number(lever)
+    old, new = now.pair(lever, change)
     steer = now.each_end(now.model.run.attitude.steer, MIDDLE)
     said = ", ".join(f"{degrees(angle) * old:.0f} deg in {end}" for end, angle in steer.items())
-    after = ", ".join(f"{degrees(angle) * (old + change):.0f} deg" for angle in steer.values())
+    after = ", ".join(f"{degrees(angle) * new:.0f} deg" for angle in steer.values())
     return [f"In the middle the steering wheel is turned {said}{f'; with the change {after}' if change else ''}."]
 
 
