@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from assistant.belief.believe import Belief, Shown
 from assistant.belief.known import balance_of
 from assistant.belief.look_ahead import reach
 from assistant.belief.model import Model
@@ -40,7 +41,6 @@ from assistant.physics.suspension import answer_pushes, fill_air
 from assistant.physics.tire_grip import Grip, find_axle_peak, find_grip, follow_curve, slip_for_force
 
 if TYPE_CHECKING:
-    from assistant.belief.believe import Belief
     from assistant.car.case import Case
     from assistant.physics.driven_run import DrivenRun
 
@@ -64,7 +64,7 @@ class Corner:
     side: float
     forward: float
     speed: float
-    balance: float | None
+    balance: Shown | None
     loads: Mapping[str, float]
     slip_front: float
     slip_rear: float
@@ -117,7 +117,7 @@ def believe_corners(corners: tuple[Corner, ...], belief: Belief, stage: str) -> 
     if belief.gate_is_shut:
         return tuple(replace(one, balance=None) for one in corners)
     return tuple(
-        replace(one, balance=belief.mean(belief.read(balance_of(one.phase, one.end), stage))) for one in corners
+        replace(one, balance=belief.show(belief.read(balance_of(one.phase, one.end), stage))) for one in corners
     )
 
 
@@ -139,7 +139,7 @@ def _corner(run: DrivenRun, stage: str, at: tuple[int, int], phase: str, end: st
         side=read(point.side),
         forward=read(point.forward),
         speed=read(point.speed_squared) ** 0.5,
-        balance=read(run.balance),
+        balance=Shown(*(read(run.balance),) * 3),
         loads={corner: read(attitude.load[number]) for number, corner in enumerate(CORNERS)},
         slip_front=read(attitude.slip_front),
         slip_rear=read(attitude.slip_rear),

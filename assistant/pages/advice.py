@@ -9,16 +9,14 @@ from assistant.advice.results import COMPUTES_SMALL, TRADE_ALONE, Advice, Packag
 from assistant.car.moves import setup_faults
 from assistant.ground.understood import CauseFound, StopReason
 from assistant.ground.units import System
-from assistant.ground.words import chance_word, say_number, stands_out
+from assistant.ground.words import say_chance, say_number, stands_out
 from assistant.pages.advice_words import each_words, say_cost, say_note, say_reason, title_of, treats_words
 from assistant.pages.amounts import (
     Levers,
     alone_words,
     capital,
     cars_words,
-    chance_words,
     cure_words,
-    direction_words,
     guess_words,
     limit_words,
     move_words,
@@ -257,17 +255,11 @@ def sure_words(remedy: Remedy, differs: str) -> list[str]:
     """
     if remedy.kind == "cannot-tell":
         return []
-    said = [] if remedy.confidence is None else [_confidence_words(remedy.confidence, remedy.cures)]
+    sure = "" if remedy.confidence is None else cars_words(remedy.confidence)
+    said = [f"goes the right way in {sure}; the size is not sure"] if sure else []
     said += [BY_THE_BOOK] if remedy.basis == "by the book" and remedy.removes is not None else []
     said += [differs] if remedy.verdict == "differs" else []
     return said + ([limit_words(remedy.limited_by)] if remedy.limited_by else [])
-
-
-def _confidence_words(direction: float, cures: float | None) -> str:
-    """Say how sure a direction is, in plausible cars where they were asked; a size is of one car and never sure."""
-    if cures is None:
-        return direction_words(direction, chance_word(direction))
-    return f"goes the right way in {cars_words(direction)}; the size is not sure"
 
 
 def how_sure(remedy: Remedy) -> str:
@@ -291,7 +283,7 @@ def cause_words(causes: Sequence[CauseFound], treated: str, signs: int = 1) -> l
     lead = causes[0]
     if not stands_out(lead.chance):
         return [no_cause_words(lead.title, lead.chance, treated)]
-    said = [f"{capital(lead.title)}: {chance_words(lead.chance, lead.word)}."]
+    said = [f"{capital(lead.title)}: {say_chance(lead.chance)}."]
     said += [f"Treat that first: {lead.instead.rstrip('.')}."] if lead.instead else []
     for side, found in (("For it", lead.signs_for), ("Against it", lead.signs_against)):
         texts = "; ".join(say_sign(sign).rstrip(".") for sign in found[:signs])

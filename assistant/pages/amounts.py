@@ -107,11 +107,6 @@ def alone_words(move: PackageMove) -> str:
     return f"alone it {cure_words(move.contributes)}"
 
 
-def chance_words(chance: float, word: str | None) -> str:
-    """Give the chance word always with its number: "likely (about 8 in 10)"."""
-    return f"{word} ({say_number(chance)})" if word else say_number(chance)
-
-
 def limit_words(limited_by: str | None) -> str:
     """Say what keeps a change from being larger, "" for nothing."""
     return _LIMITS.get(limited_by or "", "")
@@ -132,12 +127,6 @@ def trade_words(said: Mapping[str, str], verdicts: Mapping[str, str]) -> str:
     return ", ".join(f"{plain} {PHASE_WORDS.get(phase, phase)}{verdict}" for phase, (plain, verdict) in words.items())
 
 
-def direction_words(chance: float, word: str | None) -> str:
-    """Say how sure a direction is, and of what: heat and wear are the same on all plausible cars."""
-    said = {"depends": "open", None: "held"}.get(word, word)
-    return f"direction {said} on these tires ({say_number(chance)}); the size is not"
-
-
 def cars_words(chance: float) -> str:
     """Say a chance as cars in ten: "9 of 10 plausible cars", "nearly all plausible cars"; nothing is certain."""
     tenths = round(10.0 * chance)
@@ -151,7 +140,7 @@ def guess_words(guesses: int) -> tuple[str, ...]:
 
 def no_cause_words(title: str, chance: float, treated: str = "") -> str:
     """Say that no cause stands out and which is the likeliest. treated: the symptom that levers treat instead."""
-    likeliest = f"likeliest, {chance_words(chance, None)}: {title}"
+    likeliest = f"likeliest, {say_number(chance)}: {title}"
     none = "No cause is certain yet" if chance >= NEARLY else "No cause stands out"
     return f"{none} ({likeliest})." + (f" Levers treat '{treated}'." if treated else "")
 

@@ -45,6 +45,11 @@ def about_words(percent: float) -> str:
     return state_words(percent, 1)
 
 
+def known_words(value: float, low: float, high: float) -> str:
+    """Say how the car stands to one digit where its band leaves it known."""
+    return NOT_KNOWN if band_words(low, high) == NOT_KNOWN else about_words(value)
+
+
 def change_words(percent: float) -> str:
     """Say a change of balance: "0.42 tighter", "0.42 looser", "no change"."""
     if abs(percent) < NOTHING:
@@ -157,10 +162,15 @@ def _then(before: Picture, after: Picture, phase: str, stage: str) -> str:
     new = about_words(after.value[phase][stage])
     if said is not None:
         return f"{_word_first(said, before.value[phase][stage])} -> {new}"
-    if band_words(*_band(before, phase, stage)) == NOT_KNOWN:
+    if not is_known(before, phase, stage):
         return NOT_KNOWN
     old = about_words(before.value[phase][stage])
     return f"{old}, stays" if old == new else f"{old} -> {new}"
+
+
+def is_known(picture: Picture, phase: str, stage: str) -> bool:
+    """Whether it was said how the car stands there, or the band tells which way it leans."""
+    return (phase, stage) in picture.said or band_words(*_band(picture, phase, stage)) != NOT_KNOWN
 
 
 def balance_blocks(picture: Picture, what: str) -> list[Block]:

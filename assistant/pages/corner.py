@@ -14,7 +14,7 @@ from assistant.car.car import CORNERS
 from assistant.ground.grid import SETTLED, STAGES
 from assistant.ground.units import System, show, unit_of
 from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
-from assistant.pages.balance import NOT_KNOWN, state_words
+from assistant.pages.balance import NOT_KNOWN, known_words
 from assistant.pages.blocks import ALL, CORNER, Block, Line, Table, apart, lines, more_of, under
 from assistant.pages.chassis_facts import CarNow
 from assistant.pages.data import Way, plain
@@ -74,7 +74,7 @@ def _limits(corners: tuple[Corner, ...], system: System) -> Table:
             show(one.speed, "speed", system=system),
             one.axle,
             one.tire,
-            NOT_KNOWN if one.balance is None else state_words(one.balance),
+            NOT_KNOWN if one.balance is None else known_words(one.balance.value, one.balance.low, one.balance.high),
         )
         for one in corners
     )

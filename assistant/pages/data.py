@@ -272,8 +272,8 @@ KEYS: Mapping[str, str] = {
     "Move": "steps unit change value wanted band stopped",
     "Chart": "id=of.id title=of.title says=of.says width height left right top bottom x_ticks y_ticks lines level "
     "over=of.over under=of.under table",
-    "Corner": "end phase side:acceleration forward:acceleration speed:speed balance loads:force slip limit steering "
-    "lifted steady",
+    "Corner": "end phase side:acceleration forward:acceleration speed:speed balance=balance.value "
+    "loads:force slip limit steering lifted steady",
 }
 """The keys of each record in their order, as key:quantity=field; a quantity where numbers need a unit."""
 MADE: Mapping[str, Maker] = {

@@ -8,11 +8,18 @@ from typing import TYPE_CHECKING
 from assistant.belief.gears_and_brakes import gear_now, judge_gear
 from assistant.belief.whole_run import whole_laps
 from assistant.car.car import CORNERS
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.units import System, show
 from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import sentence
-from assistant.pages.balance import about_words, balance_blocks, basis_words, doubt_blocks
+from assistant.pages.balance import (
+    NOT_KNOWN,
+    about_words,
+    balance_blocks,
+    basis_words,
+    doubt_blocks,
+    is_known,
+)
 from assistant.pages.blocks import ALL, FORECAST, Block, Line, LineChart, Table, apart, lines, more_of
 from assistant.pages.run_words import (
     ACROSS_NOTE,
@@ -35,6 +42,7 @@ from assistant.pages.run_words import (
 if TYPE_CHECKING:
     from assistant.belief.gears_and_brakes import Gear
     from assistant.belief.look_ahead import AirEffect, RunAhead
+    from assistant.belief.picture import Picture
     from assistant.belief.whole_run import Forecast
     from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
@@ -51,6 +59,9 @@ GEAR_HEADS = (
     "ratio: overall; lap: seconds; line: most rpm, at the end of a straight; slow: rpm at the slowest point; "
     "limit: time on the limiter each lap; fuel: laps."
 )
+LETTERS = {"entry": "i", "middle": "m", "exit": "o"}
+"""What draws the line of a phase."""
+NOT_KNOWN_YET = "How the balance goes through the run is not known: nobody said how the car handles."
 AIR, BRAKES = "tire_maker", "brake_work"
 """Cautions shown with what is said about air and brakes."""
 TIRES = "Tires: tread used at the end, when it is gone, hot pressure:"
@@ -138,26 +149,31 @@ def _ends(ahead: RunAhead) -> list[Block]:
     if ahead.picture.shut:
         return []
     rows = [
-        (end, PHASE_WORDS[phase], *(about_words(cells[phase][stage]) for stage in STAGES))
+        (end, PHASE_WORDS[phase], *(_at_end(ahead.picture, cells, phase, stage) for stage in STAGES))
         for end, cells in ahead.forecast.ends
         for phase in PHASES
     ]
     return [Line("Balance at each end, in percent of grip:"), Table(("", "", *STAGES), tuple(rows))]
 
 
+def _at_end(picture: Picture, cells: Grid, phase: str, stage: str) -> str:
+    return about_words(cells[phase][stage]) if is_known(picture, phase, stage) else NOT_KNOWN
+
+
 def _drift(ahead: RunAhead) -> list[LineChart]:
-    """The line of balance through the run; nothing where no number of it may be shown."""
-    forecast = ahead.forecast
-    if ahead.picture.shut:
+    """The line of balance through the run of every phase that is known somewhere; no chart where none is."""
+    forecast, picture = ahead.forecast, ahead.picture
+    known = [phase for phase in PHASES if any(is_known(picture, phase, stage) for stage in STAGES)]
+    if picture.shut or not known:
         return []
     chart = LineChart(
         "balance",
         "Balance through the run, percent of grip",
-        say_drift(forecast, ahead.picture.drift),
+        say_drift(forecast, picture.drift),
         forecast.laps,
-        {PHASE_WORDS[phase]: forecast.balance_line[phase] for phase in PHASES},
+        {PHASE_WORDS[phase]: forecast.balance_line[phase] for phase in known},
         "{:+.1f}",
-        "imo",
+        "".join(LETTERS[phase] for phase in known),
         over="tight",
         under="loose",
     )
@@ -296,7 +312,7 @@ def _brakes(ahead: RunAhead, knowledge: Knowledge, system: System) -> list[Block
 
 _PARTS: Mapping[str, Callable[[RunAhead, Knowledge, System], list[Block]]] = {
     "ends": lambda ahead, _, __: [*_ends(ahead), Line(LIMITS, mark="quiet")],
-    "drift": lambda ahead, _, __: [*_drift(ahead)],
+    "drift": lambda ahead, _, __: [*(_drift(ahead) or lines([] if ahead.picture.shut else [NOT_KNOWN_YET]))],
     "tires": lambda ahead, knowledge, system: [*_across(ahead, system), *_cautions(knowledge, AIR)],
     "wear": lambda ahead, _, __: [wear_chart(ahead.forecast)],
     "steering": lambda ahead, _, __: _steering(ahead),

@@ -18,12 +18,11 @@ from assistant.car.lever_rows import ends_of
 from assistant.car.moves import legal_range, setup_faults, value_of
 from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.words import PHASE_WORDS, chance_word, count_of, did_you_mean, sayable
+from assistant.ground.words import PHASE_WORDS, chance_word, count_of, did_you_mean, say_number, sayable
 from assistant.pages.amounts import (
     FIXED,
     NOT_HERE,
     capital,
-    chance_words,
     fault_texts,
     lever_change,
     lever_value,
@@ -217,7 +216,7 @@ def _say_spread(effect: LeverEffect, cars: int) -> str:
     for phase, row in effect.spread.items():
         low, high = (fmean(pair[side] for pair in row.values()) for side in (0, 1))
         bands[phase] = f"{PHASE_WORDS[phase]} {low:+.2f} to {high:+.2f}"
-        shares[phase] = chance_words(sayable(fmean(effect.sign_share[phase].values()), cars), None)
+        shares[phase] = say_number(sayable(fmean(effect.sign_share[phase].values()), cars))
     if len(set(shares.values())) == 1:
         said = f"{', '.join(bands.values())}; same direction on {next(iter(shares.values()))}"
     else:

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 
 from assistant.ground.problems import shown
 from assistant.ground.words import listed
+from assistant.pages.amounts import capital
 from assistant.pages.blocks import (
     Charts,
     Item,
@@ -202,8 +203,8 @@ def _changes(page: Page) -> Section:
 def _change(change: Change) -> Iterator[PaperBlock]:
     if change.parts:
         yield Steps(tuple((part.order, part.alone) for part in change.parts))
-    share = f"{change.share}. " if change.share else ""
     way = f"{change.direction.capitalize()}:" if change.direction else ""
+    share = f"{change.share if way else capital(change.share)}. " if change.share else ""
     yield Line(f"{share}{change.when.capitalize()}.", lead=way)
     yield Line(change.reason)
     smaller = f"; and {change.smaller_costs} smaller" if change.smaller_costs else ""

@@ -22,7 +22,7 @@ from assistant.belief.whole_run import Forecast, forecast_setups
 from assistant.car.case import Case, Setup
 from assistant.car.moves import with_steps
 from assistant.ground.units import System
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, stands_out
+from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, say_number, stands_out
 from assistant.pages.advice import (
     ALONE,
     Offer,
@@ -41,7 +41,6 @@ from assistant.pages.amounts import (
     Levers,
     alone_words,
     capital,
-    chance_words,
     cure_words,
     guess_words,
     say_sources,
@@ -241,7 +240,7 @@ def _cause(advice: Advice) -> tuple[str, ...]:
     if not stands_out(lead.chance):
         return tuple(said)
     said += [] if lead.signs_against else [NOTHING_AGAINST]
-    others = [f"{one.title} ({chance_words(one.chance, None)})" for one in rest[:2] if one.chance >= LEAST_CHANCE]
+    others = [f"{one.title} ({say_number(one.chance)})" for one in rest[:2] if one.chance >= LEAST_CHANCE]
     return (*said, f"Or: {'; '.join(others)}.") if others else tuple(said)
 
 

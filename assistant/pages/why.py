@@ -14,7 +14,7 @@ from assistant.advice.results import Package, Remedy
 from assistant.ground.grid import Grid
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
-from assistant.ground.words import say_number, stands_out
+from assistant.ground.words import say_chance, say_number, stands_out
 from assistant.pages.advice import ALONE, Offer, at_once_words, costs_words, headline, how_sure
 from assistant.pages.advice_words import (
     each_words,
@@ -25,7 +25,7 @@ from assistant.pages.advice_words import (
     say_worth,
     treats_words,
 )
-from assistant.pages.amounts import Levers, capital, chance_words, say_sources, sentence, trade_words
+from assistant.pages.amounts import Levers, capital, say_sources, sentence, trade_words
 from assistant.pages.balance import change_table
 from assistant.pages.blocks import BLANK, Block, Line, lines, under
 from assistant.pages.hearing_words import say_sign
@@ -148,7 +148,7 @@ def causes_screen(causes: tuple[CauseFound, ...]) -> list[Block]:
 
 def _chance_of(cause: CauseFound) -> str:
     """The number alone for what is less likely than not: no word there takes a side."""
-    return chance_words(cause.chance, cause.word if stands_out(cause.chance) else None)
+    return say_chance(cause.chance) if stands_out(cause.chance) else say_number(cause.chance)
 
 
 def _sign(side: str, sign: Sign) -> Line:
@@ -213,7 +213,9 @@ def _turn_round(first: Offer, second: Offer) -> str:
 
 def flip_words(second: Offer, first: Offer, flip: Flip) -> str:
     """Say which cause would have to be how likely to put the second of two before the first."""
+    now, then = say_number(flip.chance), say_number(flip.to)
+    little = f"a little {'more' if flip.to > flip.chance else 'less'} than {now}"
+    chance = f"{then} instead of {now}" if then != now else little
     return (
-        f"Number {second.rank} would gain more than number {first.rank} if the chance of '{flip.title}' were "
-        f"{say_number(flip.to)} instead of {say_number(flip.chance)}."
+        f"Number {second.rank} would gain more than number {first.rank} if the chance of '{flip.title}' were {chance}."
     )

@@ -9,7 +9,7 @@ from assistant.car.files import read_case
 from assistant.diagnosis.session import start
 from assistant.ground.words import sayable
 from assistant.pages.advice import advice_screen, headline, offers_of
-from assistant.pages.amounts import FROM_ANYWHERE, direction_words
+from assistant.pages.amounts import FROM_ANYWHERE
 from assistant.pages.data import Way, advice_data
 from assistant.pages.sheet_page import make_page
 from assistant.rules.pack import load_packs
@@ -78,4 +78,3 @@ def test_what_is_sure_is_the_direction_on_these_tires_never_more(guessed):
     assert "Goes the right way in" in said
     assert "the size is not sure" in said
     assert "more than 99" not in said
-    assert direction_words(0.5, "depends") == "direction open on these tires (about 5 in 10); the size is not"

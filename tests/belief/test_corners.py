@@ -50,7 +50,7 @@ def test_speed_side_acceleration_and_radius_agree(corners, demo):
 
 def test_the_limiting_axle_is_the_one_the_balance_names(corners):
     for one in corners:
-        assert one.axle == ("front" if one.balance > 0 else "rear")
+        assert one.axle == ("front" if one.balance.value > 0 else "rear")
         assert one.tire in (("LF", "RF") if one.axle == "front" else ("LR", "RR"))
 
 
@@ -59,7 +59,7 @@ def test_each_balance_is_the_one_the_forecast_says(demo, stage):
     """One source: a rear axle that steers by itself counts on both screens."""
     ends = dict(look_ahead(demo).forecast.ends)
     for one in read_corners(demo, stage):
-        assert one.balance == pytest.approx(ends[one.end][one.phase][stage], abs=1e-6)
+        assert one.balance.value == pytest.approx(ends[one.end][one.phase][stage], abs=1e-6)
 
 
 def test_a_run_that_ends_early_is_worn_where_the_forecast_is(demo):
@@ -69,7 +69,7 @@ def test_a_run_that_ends_early_is_worn_where_the_forecast_is(demo):
     ahead = look_ahead(dry)
     assert ahead.cut_short
     first = read_corners(dry, "worn")[0]
-    assert first.balance == pytest.approx(dict(ahead.forecast.ends)[first.end]["entry"]["worn"], abs=1e-6)
+    assert first.balance.value == pytest.approx(dict(ahead.forecast.ends)[first.end]["entry"]["worn"], abs=1e-6)
 
 
 def test_in_json_units_are_named_and_nothing_is_left_out(corners):

@@ -29,8 +29,9 @@ from assistant.car.case import LeverLimit
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_value
 from assistant.ground.folders import demo_folder
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.pages.data import Way, plain
+from assistant.pages.forecast import charts_of
 from assistant.pages.run_words import (
     GEAR_WORDS,
     gone_by,
@@ -346,6 +347,14 @@ def test_a_step_of_brake_share_moves_the_entry_and_is_what_the_moved_run_says(de
 
 
 # the words
+
+
+def test_only_phases_that_are_known_somewhere_are_drawn(ahead):
+    value = ahead.forecast.balance
+    off = Grid.level({"entry": 3.0, "middle": 3.0, "exit": 0.0})
+    drawn = charts_of(replace(ahead, picture=Picture(value, value - off, value + off)))
+    assert [list(chart.lines) for chart in drawn] == [["coming off"], ["LF", "RF", "LR", "RR"]]
+    assert drawn[0].letters == "o"
 
 
 def test_drift_is_said_per_phase_by_its_band_and_not_where_nobody_knows(ahead):

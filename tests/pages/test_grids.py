@@ -1,10 +1,12 @@
 """Under each grid stands one line: the cell to look at first."""
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.belief.picture import Picture
-from assistant.ground.grid import Grid
-from assistant.pages.balance import believed_table, believed_then_table, change_table
+from assistant.ground.grid import PHASES, Grid
+from assistant.pages.balance import believed_table, believed_then_table, change_table, is_known, known_words
 
 
 def grid(*rows):
@@ -39,3 +41,14 @@ def test_who_hears_the_screen_gets_every_cell_in_whole_sentences():
     getting_in, *_, coming_off = believed_then_table(before, after).spoken
     assert getting_in.startswith("Getting in: 0.1 tight, stays on fresh tires, even, stays once settled, 0.4 tight -> ")
     assert coming_off.endswith('"loose" 0.9 -> 0.5 loose late in the run.')
+
+
+def test_a_cell_that_may_as_well_be_tight_as_loose_is_not_known():
+    assert known_words(0.4, -1.0, 1.4) == "not known"
+    assert known_words(-0.8, -1.2, -0.3) == "0.8 loose"
+
+
+def test_a_cell_that_was_spoken_of_is_known_however_wide_its_band():
+    wide = Picture(NOW, NOW + Grid.level(dict.fromkeys(PHASES, -2.0)), NOW + Grid.level(dict.fromkeys(PHASES, 2.0)))
+    assert not is_known(wide, "exit", "worn")
+    assert is_known(replace(wide, said={("exit", "worn"): "loose"}), "exit", "worn")

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.advice.flips import find_flip
+from assistant.advice.flips import Flip, find_flip
 from assistant.advice.results import Cost, Package, PackageMove, Treats, Worth
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
-from assistant.pages.why import why_not_screen, why_screen
+from assistant.pages.why import flip_words, why_not_screen, why_screen
 from assistant.rules.knowledge import Citation
 from tests.advice.round_numbers import IN, grid, remedy
 
@@ -103,6 +103,20 @@ def test_why_not_says_what_each_is_for_and_what_would_turn_them_round():
     assert "Balance (about 5 in 10): cures about two thirds of the complaint." in lines
     assert "Its minutes and what it spoils count as about a tenth of the complaint." in lines
     assert lines[-1].startswith("Number 2 would gain more than number 1 if the chance of '")
+
+
+@pytest.mark.parametrize(
+    ("to", "says"),
+    [
+        (0.33, "about 3 in 10 instead of about 1 in 10"),
+        (0.13, "a little more than about 1 in 10"),
+        (0.08, "a little less than about 1 in 10"),
+    ],
+)
+def test_a_chance_that_must_hardly_move_is_not_said_twice(to, says):
+    assert flip_words(replace(SPRING, rank=2), replace(BAR, rank=1), Flip("balance", 0.11, to)).endswith(
+        f"were {says}."
+    )
 
 
 def test_an_order_made_by_a_rule_is_said_to_be_one():
