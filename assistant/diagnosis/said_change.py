@@ -16,7 +16,7 @@ from assistant.car.lever_rows import ROW_OF, SMALLER_IS_MORE, ends_of, is_possib
 from assistant.car.moves import value_of, with_value
 from assistant.diagnosis.stems import stem, word_set
 from assistant.ground.units import System, UnitProblem, read, show, unit_of
-from assistant.ground.words import CORNER_WORDS, list_words, nearest, quoted
+from assistant.ground.words import CORNER_WORDS, RENAMED, list_words, nearest, quoted
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge
@@ -114,7 +114,9 @@ def find_lever(words: Iterable[str], setup: Setup, knowledge: Knowledge, unit: s
         raise NoChangeError(WHICH.format(list_words(map(lever_name, part))))
     typed = " ".join(sorted(said))
     near = nearest(typed, [lever_name(lever) for lever in names]) if said else None
-    raise NoChangeError(NO_LEVER.format(quoted(" ".join(words))) + (f"; did you mean {near}?" if near else ""))
+    hint = f"; did you mean {near}?" if near else ""
+    hint = next((f"; it is called {lever_name(RENAMED[word])} now" for word in words if word in RENAMED), hint)
+    raise NoChangeError(NO_LEVER.format(quoted(" ".join(words))) + hint)
 
 
 def levers_named(text: str, setup: Setup, knowledge: Knowledge) -> tuple[str, ...]:

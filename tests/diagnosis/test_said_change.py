@@ -66,6 +66,7 @@ def test_a_change_is_read_in_words_of_the_trade(setup, knowledge, said, lever, v
         ("cross weight up 90 %", "only 20 % to 80 %"),
         ("stagger 2 psi", "stagger"),
         ("", "no lever of this car"),
+        ("front_roll_centre up", "it is called front roll center now"),
     ],
 )
 def test_what_names_no_change_is_told_why(setup, knowledge, said, says):
