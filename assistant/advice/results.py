@@ -14,12 +14,12 @@ if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.belief.outcome import RunAfter
     from assistant.belief.picture import Picture
-    from assistant.car.case import Case
+    from assistant.car.case import Case, When
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.ground.grid import Grid
     from assistant.ground.understood import CauseFound, Complaint, StopReason
     from assistant.rules.knowledge import Citation
-    from assistant.rules.models import Confidence, When
+    from assistant.rules.models import Confidence
 
 
 PIT_STOP: When = "pit stop"

@@ -17,7 +17,7 @@ from assistant.advice.trade import book_row
 from assistant.belief.cures import Verdict, Wanted, judge, take_mean, value_moves
 from assistant.belief.effects import LeverEffect, LeverStep, drive_moves, effect_by_the_book, lever_effect
 from assistant.belief.outcome import RunAfter, read_costs, read_run
-from assistant.car.case import Case, levers_of
+from assistant.car.case import Case, When, levers_of
 from assistant.car.lever_rows import LEVERS_BY_WORK, ends_of
 from assistant.car.moves import limit_of, value_of, with_step
 from assistant.physics.formulas import Array
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from assistant.belief.garage import Effect
     from assistant.ground.grid import Grid
     from assistant.rules.knowledge import Knowledge
-    from assistant.rules.models import Lever, Weights, When
+    from assistant.rules.models import Lever, Weights
 
 
 @dataclass(frozen=True)

@@ -12,12 +12,14 @@ from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from math import floor
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal
 
 from assistant.car.car import Car, Engine, Tire, Track
 from assistant.car.file_keys import CAR_KEYS
 from assistant.car.lever_rows import LEVER_KIND, LEVER_ROWS, LEVERS, NOT_COMPUTED, PLACES, ends_of
 
+When = Literal["pit stop", "between runs", "shop"]
+"""The soonest time a change can be made."""
 NEAR = 1e-6
 """Share of a step within which a value counts as being on the grid (inches and psi are not whole in SI)."""
 
@@ -67,7 +69,7 @@ class LeverLimit:
     low: float
     high: float
     step: float
-    when: str
+    when: When
     parts: tuple[float, ...] = ()
 
     @cached_property

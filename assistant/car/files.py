@@ -92,7 +92,7 @@ def read_rulebook(path: Path | str) -> Rulebook:
     """Read a rulebook file."""
     document = read_kind("rulebook", path)
     rows = rows_of_rulebook(document.data)
-    model = build(model_of("rulebook", system_of(document), rows), document)
+    model = build(model_of("rulebook", rows), document, system_of(document))
     return make_rulebook(model, rows)
 
 
@@ -101,7 +101,7 @@ def read_setup(path: Path | str, car: Car | None = None) -> Setup:
     document = read_kind("setup", path)
     rows = rows_of_setup(document.data)
     refuse(_check_scales(document, rows))
-    model = build(model_of("setup", system_of(document), rows), document)
+    model = build(model_of("setup", rows), document, system_of(document))
     setup = make_setup(model, rows)
     refuse(check_setup(document, setup, model, car, rows))
     meant = look_up(model, ("car",))
@@ -208,7 +208,7 @@ def read_kind(kind: str, path: Path | str) -> Document:
 
 def _open(kind: str, path: Path | str) -> tuple[Document, object]:
     document = read_kind(kind, path)
-    return document, build(model_of(kind, system_of(document)), document)
+    return document, build(model_of(kind), document, system_of(document))
 
 
 def system_of(document: Document) -> System:

@@ -1,27 +1,26 @@
 """What the car, tire, track, rulebook, setup and case files may hold, and the SI records made of what they hold.
 
-The models are pydantic's, made from the tables of keys, once per unit system, since that decides what a bare number
-means. Words for mistakes come from `read_model`; no file is opened here. What is left out and has a default counts as
-guessed, since the owner did not say it.
+The models are pydantic's, made from the tables of keys; what a bare number means is told when a file is read, as the
+context of pydantic's validation, a `System`. Words for mistakes come from `read_model`; no file is opened here. What is
+left out and has a default counts as guessed, since the owner did not say it.
 """
 
 from collections.abc import Callable, Iterable
 from functools import lru_cache, partial
 from itertools import pairwise
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, cast
 
 from pydantic import Field, PlainValidator, ValidationInfo, create_model
 
 from assistant.car import file_keys
 from assistant.car.car import CORNERS, Car, End, Engine, Four, Tire, Track, shares_of
-from assistant.car.case import LeverLimit, Measured, NotHere, Rulebook, Setup
+from assistant.car.case import LeverLimit, Measured, NotHere, Rulebook, Setup, When
 from assistant.car.keys import CORNER_KEYS, Key, read_key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, ROW_OF, SETUP_KEYS, Rows, limit_paths, listed_name
 from assistant.ground.read_model import Block, NumberOrText
 from assistant.ground.units import Amount, System, UnitProblem, read, unit_of
 from assistant.ground.words import did_you_mean
 
-When = Literal["pit stop", "between runs", "shop"]
 FilePart = tuple[Any, Any]
 """One value of a model to be made: its type, and its default, `...` for a value that is needed."""
 Tree = dict[str, "FilePart | Tree"]
@@ -32,6 +31,10 @@ MOST_STEPS = 250
 NEARLY = 1e-6
 """Share of a step that is lost to rounding between units."""
 TOO_FINE = f"the step is too fine: more than {MOST_STEPS} of them lie between 'from' and 'to'"
+
+
+def _read(one: Key, raw: object, info: ValidationInfo) -> Amount:
+    return read_key(one, raw, cast("System", info.context))
 
 
 def _read_of_lever(raw: object, info: ValidationInfo) -> Amount:
@@ -88,12 +91,12 @@ class LimitModel(Block):
 
 
 @lru_cache
-def model_of(file_kind: str, system: System = "trade", rows: Rows = SETUP_KEYS) -> type[Block]:
+def model_of(file_kind: str, rows: Rows = SETUP_KEYS) -> type[Block]:
     """Give the model of a file: car, tire, track, rulebook, setup, case or fit.
 
-    system: what bare numbers mean. rows: those a setup or a rulebook is written by.
+    rows: those a setup or a rulebook is written by.
     """
-    trees: dict[str, Callable[[System], Tree]] = {
+    trees: dict[str, Callable[[], Tree]] = {
         "car": _car,
         "tire": partial(_tree, file_keys.TIRE_KEYS),
         "track": _track,
@@ -104,7 +107,7 @@ def model_of(file_kind: str, system: System = "trade", rows: Rows = SETUP_KEYS) 
     }
     name = Annotated[str, Field(min_length=1, max_length=80)]
     head: Tree = {file_kind: (name, ...), "units": (Literal["trade", "si"], "trade")}
-    made = _model(file_kind, {**head, **trees[file_kind](system), "notes": (str, "")})
+    made = _model(file_kind, {**head, **trees[file_kind](), "notes": (str, "")})
     made.as_written = (file_kind, *file_keys.REFERENCES, "fit")
     return made
 
@@ -129,24 +132,24 @@ def _block(word: str, tree: Tree) -> FilePart:
     return inner, ... if needed else Field(default_factory=inner)
 
 
-def _value(one: Key, system: System) -> Any:
+def _value(one: Key) -> Any:
     """Type of one value of a key."""
-    return Annotated[Any, PlainValidator(partial(read_key, one, system=system))]
+    return Annotated[Any, PlainValidator(partial(_read, one))]
 
 
-def _leaf(one: Key, system: System, *, optional: bool) -> FilePart:
+def _leaf(one: Key, *, optional: bool) -> FilePart:
     if optional or one.unknown:
-        return (_value(one, system), None)
+        return (_value(one), None)
     if one.default is None:
-        return (_value(one, system), ...)
-    return (_value(one, system), Amount(read_key(one, one.default, system).value, guessed=True))
+        return (_value(one), ...)
+    return (_value(one), Amount(read_key(one, one.default, "trade").value, guessed=True))
 
 
-def _tree(keys: Iterable[Key], system: System, *, optional: bool = False) -> Tree:
+def _tree(keys: Iterable[Key], *, optional: bool = False) -> Tree:
     """Nest the values of keys by their paths."""
     top: Tree = {}
     for one in keys:
-        made = _leaf(one, system, optional=optional)
+        made = _leaf(one, optional=optional)
         _hang(top, one.path, dict.fromkeys(one.members, made) if one.members else made)
     return top
 
@@ -159,57 +162,57 @@ def _hang(top: Tree, path: tuple[str, ...], what: FilePart | Tree) -> None:
     top[path[-1]] = what
 
 
-def _car(system: System) -> Tree:
-    tree = _tree((*file_keys.CAR_KEYS, *file_keys.ENGINE_KEYS), system)
-    _hang(tree, file_keys.POWER.path, (Annotated[Any, PlainValidator(partial(_read_curve, system))], ...))
-    _hang(tree, file_keys.GEAR.path, (_several(file_keys.GEAR, system, 1, 12), ...))
+def _car() -> Tree:
+    tree = _tree((*file_keys.CAR_KEYS, *file_keys.ENGINE_KEYS))
+    _hang(tree, file_keys.POWER.path, (Annotated[Any, PlainValidator(_read_curve)], ...))
+    _hang(tree, file_keys.GEAR.path, (_several(file_keys.GEAR, 1, 12), ...))
     return tree
 
 
-def _several(one: Key, system: System, fewest: int, most: int) -> Any:
+def _several(one: Key, fewest: int, most: int) -> Any:
     """Type of a list of values of a key."""
-    return Annotated[list[_value(one, system)], Field(min_length=fewest, max_length=most)]  # type: ignore[misc]
+    return Annotated[list[_value(one)], Field(min_length=fewest, max_length=most)]  # type: ignore[misc]
 
 
-def _track(system: System) -> Tree:
-    end: Any = _model("end", {"end": (str, ""), **_tree(file_keys.END_KEYS, system)})
+def _track() -> Tree:
+    end: Any = _model("end", {"end": (str, ""), **_tree(file_keys.END_KEYS)})
     return {
-        **_tree(file_keys.TRACK_KEYS, system),
+        **_tree(file_keys.TRACK_KEYS),
         "ends": (Annotated[list[end], Field(min_length=1, max_length=8)], ...),
     }
 
 
-def _setup(rows: Rows, system: System) -> Tree:
+def _setup(rows: Rows) -> Tree:
     own: FilePart = (dict[str, NumberOrText], Field(default_factory=dict))
-    return {"car": (str, ""), **_tree(rows, system), file_keys.OWN_LEVERS: own}
+    return {"car": (str, ""), **_tree(rows), file_keys.OWN_LEVERS: own}
 
 
-def _rulebook(rows: Rows, system: System) -> Tree:
+def _rulebook(rows: Rows) -> Tree:
     top: Tree = {}
     for row in rows:
-        limit = (Annotated[LimitModel, PlainValidator(partial(_read_limit, row, system))], None)
+        limit = (Annotated[LimitModel, PlainValidator(partial(_read_limit, row))], None)
         for path in limit_paths(row):
             _hang(top, path, limit)
     return top
 
 
-def _read_limit(one: Key, system: System, raw: object) -> LeverLimit:
-    return LimitModel.model_validate(raw, context=(one, system)).limit()
+def _read_limit(one: Key, raw: object, info: ValidationInfo) -> LeverLimit:
+    return LimitModel.model_validate(raw, context=(one, info.context)).limit()
 
 
-def _case(system: System) -> Tree:
-    treads = (_several(file_keys.TREAD_KEY, system, 3, 3), None)
+def _case() -> Tree:
+    treads = (_several(file_keys.TREAD_KEY, 3, 3), None)
     measured: Tree = {
-        "laps": (_value(file_keys.LAPS_KEY, system), None),
+        "laps": (_value(file_keys.LAPS_KEY), None),
         "temperatures": dict.fromkeys(CORNER_KEYS, treads),
-        **_tree(file_keys.MEASURED_KEYS, system, optional=True),
-        "lap times": (_several(file_keys.LAP_TIME_KEY, system, 1, 2000), Field(default_factory=list)),
+        **_tree(file_keys.MEASURED_KEYS, optional=True),
+        "lap times": (_several(file_keys.LAP_TIME_KEY, 1, 2000), Field(default_factory=list)),
     }
     name = (Annotated[str, Field(min_length=1)], ...)
-    not_here = Annotated[Any, PlainValidator(partial(read_not_here, system=system))]
+    not_here = Annotated[Any, PlainValidator(lambda raw, info: read_not_here(raw, info.context))]
     return {
         **dict.fromkeys(file_keys.REFERENCES, name),
-        "run": (_value(file_keys.RUN_KEY, system), ...),
+        "run": (_value(file_keys.RUN_KEY), ...),
         "driver says": (str, ""),
         "answers": (dict[str, NumberOrText], Field(default_factory=dict)),
         "measured": measured,
@@ -231,18 +234,18 @@ def read_not_here(raw: object, system: System) -> NotHere:
     return NotHere(names[name], read_key(ROW_OF[names[name]], rest, system).value if rest else None)
 
 
-def _fit(system: System) -> Tree:
-    return {"tire": (str, ""), "log": (str, ""), **_tree(file_keys.FIT_KEYS, system, optional=True)}
+def _fit() -> Tree:
+    return {"tire": (str, ""), "log": (str, ""), **_tree(file_keys.FIT_KEYS, optional=True)}
 
 
-def _read_curve(system: System, raw: object) -> tuple[tuple[float, float], ...]:
+def _read_curve(raw: object, info: ValidationInfo) -> tuple[tuple[float, float], ...]:
     """Read {3500 rpm: 240 hp, ...} into rising (rpm, W)."""
     if not isinstance(raw, dict) or len(raw) < 2:
         raise UnitProblem("at least two lines 'rpm: power' are wanted", "for example 3500 rpm: 240 hp")
     points = []
     for speed, power in raw.items():
         try:
-            points.append((read(speed, "rpm").value, read_key(file_keys.POWER, power, system).value))
+            points.append((read(speed, "rpm").value, _read(file_keys.POWER, power, info).value))
         except UnitProblem as wrong:
             raise UnitProblem(f"at '{speed}': {wrong.says}", wrong.hint) from None
     if points[0][0] < 0.0:

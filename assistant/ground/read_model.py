@@ -177,14 +177,14 @@ def _is_model(found: object) -> TypeGuard[type[BaseModel]]:
 M = TypeVar("M", bound=BaseModel)
 
 
-def build(model: type[M], document: Document) -> M:
-    """Make the model of a file. Raises BadInput with every problem of the file."""
+def build(model: type[M], document: Document, context: object = None) -> M:
+    """Make the model of a file. context: for its validators. Raises BadInput with every problem of the file."""
     if not isinstance(document.data, dict):
         first = next(iter(fields_at(model, ())), "name")
         says = "this file must be lines of 'name: value'"
         raise BadInput(document.problem((), says, f"it starts with '{first}: ...'"))
     try:
-        made = model.model_validate(_keep_written(document.data, document, model))
+        made = model.model_validate(_keep_written(document.data, document, model), context=context)
     except ValidationError as error:
         raise BadInput([*_explain(model, document, error)]) from None
     if document.empty:

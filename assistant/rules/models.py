@@ -9,6 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self, get_args
 
 from pydantic import Field, StringConstraints, model_validator
 
+from assistant.car.case import When
 from assistant.car.lever_rows import LEVER_KIND
 from assistant.ground.read_model import Block, NumberOrText, Text
 from assistant.ground.units import kind_of_unit, read
@@ -31,7 +32,6 @@ Minutes = Annotated[
 ]
 Prior = Literal["common", "usual", "rare"]
 DiffersKind = Literal["model lacks", "depends on", "disputed"]
-When = Literal["pit stop", "between runs", "shop"]
 Group = Literal[
     "scales", "springs", "shocks", "rear axle", "front end", "air", "brakes", "aero", "drive", "fuel"
 ]  # the groups of assistant.car.case; a test compares them
