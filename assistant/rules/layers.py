@@ -53,10 +53,9 @@ class InPlace(Generic[_B_co]):
     loaded: Loaded
     path: KeyPath
 
-    def origin(self, note: str = "") -> Origin:
+    def origin(self) -> Origin:
         """Say where it is written."""
-        line, _ = self.loaded.document.place(self.path)
-        return Origin(self.loaded.pack, self.loaded.document.file, line, note)
+        return self.loaded.origin(self.path)
 
 
 @dataclass(frozen=True)
@@ -225,7 +224,7 @@ def _place_remedies(shelves: Shelves) -> None:
             path: KeyPath = ("remedies", index)
             if any(one.remedy.name == said.name for one in placed):
                 shelves.refuse(standing.loaded, path, f"'{said.name}' stands twice in this list", "keep one")
-            placed.append(PlacedRemedy(said, InPlace(said, standing.loaded, path).origin()))
+            placed.append(PlacedRemedy(said, standing.loaded.origin(path)))
 
 
 def _apply_changes(shelves: Shelves, loaded: Loaded, changes: ChangesFile, packs: Sequence[Pack]) -> None:
@@ -253,7 +252,7 @@ def _retire_cases(shelves: Shelves, loaded: Loaded, changes: ChangesFile) -> Non
         if case not in cases:
             says = f"no case of '{changes.changes_to}' is called '{case}'"
             shelves.refuse(loaded, ("no_longer", index), says, did_you_mean(case, cases))
-        shelves.no_longer[case] = InPlace(changes, loaded, ("no_longer", index)).origin()
+        shelves.no_longer[case] = loaded.origin(("no_longer", index))
 
 
 def _look_at_edition(
@@ -312,7 +311,7 @@ class _Editor:
             if not new:
                 self._refuse(("reword", index), "this rewords nothing", "give a new because, watch_for or undo_if")
             remedy = found.remedy.model_copy(update=new)
-            origin = InPlace(remedy, self.loaded, ("reword", index)).origin(f"reworded: {changes.why}")
+            origin = self.loaded.origin(("reword", index), f"reworded: {changes.why}")
             self.placed[self.placed.index(found)] = PlacedRemedy(remedy, origin)
 
     def add(self, changes: ChangesFile) -> None:
@@ -324,7 +323,7 @@ class _Editor:
                 self._refuse(path, f"'{self.target}' already has '{remedy.name}'", "use move or reword")
                 continue
             to = f"after {line.after}" if line.after else f"before {line.before}" if line.before else "last"
-            origin = InPlace(remedy, self.loaded, path).origin(f"added: {changes.why}")
+            origin = self.loaded.origin(path, f"added: {changes.why}")
             at = self._place(to, (*path, "after" if line.after else "before"))
             self.placed.insert(at, PlacedRemedy(remedy, origin))
 

@@ -15,10 +15,11 @@ from pathlib import Path
 from pydantic import Field, create_model
 
 from assistant.ground.folders import is_file, is_folder, is_there
-from assistant.ground.problems import BadInput, Document, Problem
+from assistant.ground.problems import BadInput, Document, KeyPath, Problem
 from assistant.ground.read_model import Block, build
 from assistant.ground.words import did_you_mean, nearest
 from assistant.ground.yaml_file import LARGEST_FILE, read_yaml
+from assistant.rules.knowledge import Origin
 from assistant.rules.models import (
     Caution,
     Driving,
@@ -87,6 +88,10 @@ class Loaded:
     block: Block
     document: Document
     pack: str = ""
+
+    def origin(self, path: KeyPath, note: str = "") -> Origin:
+        """Say where something of it is written."""
+        return Origin(self.pack, self.document.file, self.document.place(path)[0], note)
 
 
 @dataclass(frozen=True)
