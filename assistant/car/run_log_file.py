@@ -16,14 +16,14 @@ from pydantic import Field
 from assistant.car.car import CORNERS
 from assistant.car.file_keys import LAP_TIME_KEY, LAPS_KEY, MEASURED_KEYS, TREAD_KEY
 from assistant.car.files import read_kind, refuse, system_of
-from assistant.car.keys import Key, key, read_key
+from assistant.car.keys import Key, key, part_at_corners, read_key
 from assistant.car.run_log import LogRow, RunLog, check_rows
 from assistant.ground.folders import demo_folder, is_file, is_there
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.read_model import Block, build
 from assistant.ground.units import System, UnitProblem, find_unit
-from assistant.ground.words import CORNER_WORDS, did_you_mean
+from assistant.ground.words import did_you_mean
 from assistant.ground.yaml_file import read_text
 
 STRIPS = ("inside", "middle", "outside")
@@ -70,10 +70,6 @@ def _columns() -> tuple[Column, ...]:
 
 COLUMNS: dict[str, Column] = {column.name.lower(): column for column in _columns()}
 """Every column by its name in small letters."""
-_CORNER_WORDS = {
-    **{words: corner.lower() for corner, words in CORNER_WORDS.items()},
-    **{" ".join(reversed(words.split())): corner.lower() for corner, words in CORNER_WORDS.items()},
-}
 _ALSO = {
     "laps": "lap", "time": "lap time", "fuel": "fuel left", "notes": "note", "comment": "note", "refuelled": "refueled",
     "new tyres": "new tires", "caution laps": "slow laps",
@@ -107,13 +103,11 @@ def read_head(text: str) -> tuple[Column, str]:
 def find_column(name: str) -> Column:
     """Find a column by its name without the unit; UnitProblem with the nearest name when there is none."""
     plain = " ".join(name.lower().replace("_", " ").replace("-", " ").split())
-    for words, corner in _CORNER_WORDS.items():
-        if plain.startswith(words):
-            plain = corner + plain.removeprefix(words)
-    corner, _, rest = plain.partition(" ")
-    if corner in {one.lower() for one in CORNERS}:
+    before, parts = part_at_corners(plain)
+    if parts and not before:
+        corner, rest = parts[0]
         rest = _TEMPERATURE.sub(" ", rest).strip()
-        plain = f"{corner} {_ALSO_OF_A_CORNER.get(rest, rest)}"
+        plain = f"{corner.lower()} {_ALSO_OF_A_CORNER.get(rest, rest)}"
         if "cold" in rest.split():
             raise UnitProblem(f"'{name}': cold pressures stand in the setup, not in a run log", "leave the column out")
     plain = _ALSO.get(plain, plain)

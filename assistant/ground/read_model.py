@@ -174,7 +174,7 @@ def _is_model(found: object) -> TypeGuard[type[BaseModel]]:
     return isinstance(found, type) and issubclass(found, BaseModel)
 
 
-M = TypeVar("M", bound=BaseModel)
+M = TypeVar("M", bound=Block)
 
 
 def build(model: type[M], document: Document, context: object = None) -> M:
@@ -192,10 +192,10 @@ def build(model: type[M], document: Document, context: object = None) -> M:
     return made
 
 
-def _keep_written(data: dict[str, Data], document: Document, model: type[BaseModel]) -> dict[str, Data]:
+def _keep_written(data: dict[str, Data], document: Document, model: type[Block]) -> dict[str, Data]:
     """Put back the digits the author wrote where the model wants text, so that 2026.10 is not 2026.1."""
     kept = dict(data)
-    for name in getattr(model, "as_written", ()):
+    for name in model.as_written:
         if (name,) in document.written:
             kept[name] = document.written[(name,)]
     return kept
