@@ -49,7 +49,7 @@ class Choices:
 
 @dataclass(frozen=True)
 class LineChart:
-    """Values along the laps of a run, a line for each name; a value that is not finite leaves a gap.
+    """Values along the laps of a run, a line for each name.
 
     form: how a number is written, such as "{:+.1f}". letters: what draws each line where there are only characters.
     over, under: what up and down mean. from_zero: the axis begins at zero.

@@ -5,10 +5,10 @@ Nothing here knows of cars. Places are in units of the picture, which a template
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import floor, isfinite, log10
+from math import floor, log10
 from typing import ClassVar
 
 from assistant.pages.blocks import LineChart, Table
@@ -31,9 +31,7 @@ def nice_ticks(low: float, high: float, most: int = MOST_TICKS) -> tuple[float, 
 
     The first is at or below `low` and the last at or above `high`. Equal ends are taken as half a unit to each side.
     """
-    if not (isfinite(low) and isfinite(high)):
-        raise ValueError("an axis needs finite ends")
-    low, high = (low - 0.5, high + 0.5) if high - low < 1e-9 * max(1.0, abs(low)) else (low, high)
+    low, high = _apart(low, high)
     step = _nice_step((high - low) / (most - 1))
     while _count(low, high, step) > most:
         step = _nice_step(step * 1.01)
@@ -95,8 +93,8 @@ def say_lines(chart: LineChart) -> str:
 def draw_chart(chart: LineChart) -> Chart:
     """Lay out the chart for paper."""
     laps, lines = chart.laps, chart.lines
-    known = [value for values in lines.values() for value in values if isfinite(value)] or [0.0]
-    y_ticks = nice_ticks(0.0 if chart.from_zero else min(known), max(known))
+    low, high = _reach(lines)
+    y_ticks = nice_ticks(0.0 if chart.from_zero else low, high)
     x_ticks = [lap for lap in nice_ticks(laps[0], laps[-1]) if laps[0] <= lap <= laps[-1]]
 
     def across(lap: float) -> float:
@@ -105,32 +103,22 @@ def draw_chart(chart: LineChart) -> Chart:
     def down(value: float) -> float:
         return _between(value, y_ticks[0], y_ticks[-1], Chart.bottom, Chart.top)
 
-    ends = {one: down(last_finite(values)) for one, values in lines.items()}
+    def path(values: Sequence[float]) -> str:
+        points = [f"{across(lap):.1f} {down(value):.1f}" for lap, value in zip(laps, values, strict=True)]
+        return f"M{' L'.join(points)}"
+
+    ends = {one: down(values[-1]) for one, values in lines.items()}
     places = spread_names(ends, Chart.top, Chart.bottom)
     return Chart(
         of=chart,
         x_ticks=tuple(Tick(round(across(lap), 1), f"{lap:g}") for lap in x_ticks),
         y_ticks=tuple(Tick(round(down(value), 1), chart.write(value)) for value in y_ticks),
         lines=tuple(
-            Curve(one, path_of([(across(x), down(y)) for x, y in zip(laps, values, strict=True)]), number, places[one])
-            for number, (one, values) in enumerate(lines.items(), 1)
+            Curve(one, path(values), number, places[one]) for number, (one, values) in enumerate(lines.items(), 1)
         ),
         level=round(down(0.0), 1) if y_ticks[0] < 0.0 < y_ticks[-1] else None,
         table=tabulate(chart, x_ticks),
     )
-
-
-def path_of(points: Iterable[tuple[float, float]]) -> str:
-    """Write points as an SVG path; one that is not finite leaves a gap."""
-    written: list[str] = []
-    down = False
-    for x, y in points:
-        if not (isfinite(x) and isfinite(y)):
-            down = False
-            continue
-        written.append(f"{'L' if down else 'M'}{x:.1f} {y:.1f}")
-        down = True
-    return " ".join(written)
 
 
 def spread_names(ends: Mapping[str, float], top: float, bottom: float) -> dict[str, float]:
@@ -162,11 +150,6 @@ def value_at(laps: Sequence[float], values: Sequence[float], lap: float) -> floa
     return values[0]
 
 
-def last_finite(values: Sequence[float]) -> float:
-    """Return the last value that is finite, zero when none is."""
-    return next((value for value in reversed(values) if isfinite(value)), 0.0)
-
-
 def _between(value: float, low: float, high: float, start: float, end: float) -> float:
     return start + (value - low) / (high - low) * (end - start) if high > low else start
 
@@ -188,7 +171,7 @@ def draw_lines(laps: Sequence[float], lines: Mapping[str, Sequence[float]], form
 
     form: how a value is written on the left, such as "{:+.1f}". Lines that meet share a star.
     """
-    low, high = bounds([value for values in lines.values() for value in values])
+    low, high = _apart(*_reach(lines))
     canvas = [[" "] * COLUMNS for _ in range(ROWS)]
     for letter, values in lines.items():
         for column in range(COLUMNS):
@@ -205,7 +188,11 @@ def draw_lines(laps: Sequence[float], lines: Mapping[str, Sequence[float]], form
     return (*rows, f"{'':>{wide}} +{'-' * COLUMNS}", f"{'':>{wide}}  {axis}")
 
 
-def bounds(values: Sequence[float]) -> tuple[float, float]:
-    """Lowest and highest value, a little apart where they are the same."""
-    low, high = min(values), max(values)
-    return (low, high) if high - low > 1e-9 else (low - 0.5, high + 0.5)
+def _reach(lines: Mapping[str, Sequence[float]]) -> tuple[float, float]:
+    """Lowest and highest value of all lines."""
+    return min(map(min, lines.values())), max(map(max, lines.values()))
+
+
+def _apart(low: float, high: float) -> tuple[float, float]:
+    """The same ends, half a unit to each side where they are one."""
+    return (low, high) if high - low > 1e-9 * max(1.0, abs(low)) else (low - 0.5, high + 0.5)

@@ -1,5 +1,4 @@
 from itertools import pairwise
-from math import inf, nan
 
 import pytest
 from hypothesis import given
@@ -13,7 +12,6 @@ from assistant.pages.charts import (
     LineChart,
     draw_chart,
     nice_ticks,
-    path_of,
     spread_names,
     value_at,
 )
@@ -49,16 +47,6 @@ def test_ticks_span_the_values_are_few_and_stand_evenly(one, other):
 
 def test_a_line_that_is_level_still_has_an_axis():
     assert nice_ticks(3.0, 3.0) == (2.5, 3.0, 3.5)
-
-
-@pytest.mark.parametrize("end", [nan, inf])
-def test_an_axis_without_an_end_is_refused(end):
-    with pytest.raises(ValueError, match="an axis needs finite ends"):
-        nice_ticks(0.0, end)
-
-
-def test_a_path_leaves_a_gap_where_there_is_no_number():
-    assert path_of([(0, 1), (1, 2), (2, nan), (3, 4), (4, 5)]) == "M0.0 1.0 L1.0 2.0 M3.0 4.0 L4.0 5.0"
 
 
 @given(st.lists(st.floats(20, 200), min_size=1, max_size=6))
@@ -104,8 +92,3 @@ def test_values_are_read_between_the_points_and_held_outside():
     assert value_at(LAPS, (0.0, 1.0, 4.0, 8.0), 25.0) == 2.5
     assert value_at(LAPS, (0.0, 1.0, 4.0, 8.0), -1.0) == 0.0
     assert value_at(LAPS, (0.0, 1.0, 4.0, 8.0), 99.0) == 8.0
-
-
-def test_a_chart_of_nothing_finite_is_an_empty_one():
-    drawn = chart(a=(nan, nan, nan, nan))
-    assert drawn.lines[0].path == ""
