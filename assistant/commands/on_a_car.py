@@ -197,7 +197,7 @@ def changed(setup: Setup, text: str, case: Case, knowledge: Knowledge, system: S
     said = f"{capital(knowledge.levers[lever].title)}: from {before} to {after}."
     book = [] if is_computed(lever, setup) else [Line(NOT_COMPUTED_SAYS)]
     illegal = not_legal_words(move_faults(case, moved, system))  # it is computed all the same
-    return moved, [Line(said), *book, *(Line(text, mark="caution") for text in illegal)]
+    return moved, [Line(said), *book, *lines(illegal, "caution")]
 
 
 def corner(options: argparse.Namespace) -> int:

@@ -370,7 +370,7 @@ def say_passed(passed: Sequence[PassedOver]) -> tuple[str, ...]:
     said = [_say_stop(one) for one in passed if one.why not in PASSED]
     for why, says in PASSED.items():
         titles = dict.fromkeys(one.title for one in passed if one.why == why)
-        said += [f"{says}: {', '.join(titles)}."] if titles else []
+        said += [f"{says}: {'; '.join(titles)}."] if titles else []
     return tuple(dict.fromkeys(said))
 
 

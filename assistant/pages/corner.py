@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from assistant.belief.corners import TEST_RADIUS, Corner, EndFacts, at_the_limit, drive_circle
+from assistant.belief.corners import TEST_RADIUS, Circle, Corner, EndFacts, at_the_limit, drive_circle
 from assistant.belief.model import Model
 from assistant.car.car import CORNERS
 from assistant.ground.grid import SETTLED, STAGES
@@ -132,32 +132,32 @@ def corner_facts(model: Model, stage: str = STAGES[SETTLED], *, system: System =
 
     stage: of the ends; the steady circle is on settled tires.
     """
-    now, circle = CarNow(model, system), drive_circle(model)
+    now = CarNow(model, system)
+    return (*_say_circle(drive_circle(model), now), *(_say_end(end, now) for end in at_the_limit(model, stage)))
+
+
+def _say_circle(circle: Circle, now: CarNow) -> tuple[str, str]:
     per_g = degrees(GRAVITY)
-    name = "tight" if circle.gradient >= 0 else "loose"
-    kind = "characteristic" if circle.gradient >= 0 else "critical"
+    name, kind = ("tight", "characteristic") if circle.gradient >= 0 else ("loose", "critical")
     at_once = degrees(float(steer_needed(now.number("wheelbase"), TEST_RADIUS, 0.2 * GRAVITY, circle.gradient)))
     fastest = now.say(circle.limit_speed, "speed", places=0) if np.isfinite(circle.limit_speed) else "endless"
-    said = [
-        (
-            f"Far below the limit the car is {name}: on a constant radius the front wheels turn "
-            f"{circle.gradient * per_g:+.2f} deg for each g more (the tires alone {circle.of_tires * per_g:+.2f}, "
-            f"the closed form {circle.closed * per_g:+.2f})."
-        ),
-        (
-            f"On a circle of {now.say(TEST_RADIUS, 'length', places=0)} it takes {at_once:.2f} deg at 0.2 g, stagger "
-            f"aside; its {kind} speed is {fastest}."
-        ),
-    ]
-    for end in at_the_limit(model, stage):
-        way = "into" if end.body_slip < 0 else "out of"
-        said.append(
-            f"In the middle of {end.end}, at {now.say(end.speed, 'speed')}, the tires give "
-            f"{now.say(end.lateral, 'acceleration')} sideways, pressed on with {now.say(end.normal, 'acceleration')}; "
-            f"{_say_bank(end, now)}. The front wheels are turned "
-            f"{degrees(end.steer):.1f} deg; the nose points {abs(degrees(end.body_slip)):.1f} deg {way} the turn."
-        )
-    return tuple(said)
+    return (
+        f"Far below the limit the car is {name}: on a constant radius the front wheels turn "
+        f"{circle.gradient * per_g:+.2f} deg for each g more (the tires alone {circle.of_tires * per_g:+.2f}, "
+        f"the closed form {circle.closed * per_g:+.2f}).",
+        f"On a circle of {now.say(TEST_RADIUS, 'length', places=0)} it takes {at_once:.2f} deg at 0.2 g, stagger "
+        f"aside; its {kind} speed is {fastest}.",
+    )
+
+
+def _say_end(end: EndFacts, now: CarNow) -> str:
+    way = "into" if end.body_slip < 0 else "out of"
+    return (
+        f"In the middle of {end.end}, at {now.say(end.speed, 'speed')}, the tires give "
+        f"{now.say(end.lateral, 'acceleration')} sideways, pressed on with {now.say(end.normal, 'acceleration')}; "
+        f"{_say_bank(end, now)}. The front wheels are turned "
+        f"{degrees(end.steer):.1f} deg; the nose points {abs(degrees(end.body_slip)):.1f} deg {way} the turn."
+    )
 
 
 def _say_bank(end: EndFacts, now: CarNow) -> str:
