@@ -141,13 +141,14 @@ def _say_circle(circle: Circle, now: CarNow) -> tuple[str, str]:
     name, kind = ("tight", "characteristic") if circle.gradient >= 0 else ("loose", "critical")
     at_once = degrees(float(steer_needed(now.number("wheelbase"), TEST_RADIUS, 0.2 * GRAVITY, circle.gradient)))
     fastest = now.say(circle.limit_speed, "speed", places=0) if np.isfinite(circle.limit_speed) else "endless"
-    return (
+    steers = (
         f"Far below the limit the car is {name}: on a constant radius the front wheels turn "
         f"{circle.gradient * per_g:+.2f} deg for each g more (the tires alone {circle.of_tires * per_g:+.2f}, "
-        f"the closed form {circle.closed * per_g:+.2f}).",
-        f"On a circle of {now.say(TEST_RADIUS, 'length', places=0)} it takes {at_once:.2f} deg at 0.2 g, stagger "
-        f"aside; its {kind} speed is {fastest}.",
+        f"the closed form {circle.closed * per_g:+.2f})."
     )
+    round_it = now.say(TEST_RADIUS, "length", places=0)
+    takes = f"On a circle of {round_it} it takes {at_once:.2f} deg at 0.2 g, stagger aside"
+    return steers, f"{takes}; its {kind} speed is {fastest}."
 
 
 def _say_end(end: EndFacts, now: CarNow) -> str:
