@@ -13,7 +13,7 @@ from assistant.advice.ranking import weigh_relief, weigh_run, weigh_trade
 from assistant.advice.remedies import plain_remedy, with_numbers
 from assistant.advice.results import PIT_STOP, Advice, Certainty, Factor, Listing, Package, Remedy
 from assistant.advice.sizing import Job
-from assistant.advice.trade import Candidate, Mention, cautions_of
+from assistant.advice.trade import Candidate, Mention
 from assistant.belief.cures import Verdict, judge
 from assistant.belief.effects import changes_of, effect_by_the_book
 from assistant.belief.outcome import read_costs
@@ -51,7 +51,7 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
         plain_remedy("driving", candidate.id, habit.title, mention, job),
         says=habit.says,
         when="pit stop",
-        cautions=cautions_of([*habit.cautions, *mention.entry.cautions], job.knowledge),
+        cautions=job.knowledge.cautions_for([*habit.cautions, *mention.entry.cautions]),
         factors=_weigh(habit, known, mention, job),
     )
     if useless:  # its cause calls for it, whatever it computes

@@ -18,7 +18,6 @@ from assistant.advice.ranking import family_of, is_in_time
 from assistant.advice.remedies import removes_at_once
 from assistant.advice.results import Package, PackageMove
 from assistant.advice.sizing import Fitted, Job, Moves, fit_lever, is_guessed, moves_of, phases_asked, when_of
-from assistant.advice.trade import cautions_of
 from assistant.belief.cures import Verdict, Wanted, judge, mean_effect, value_moves
 from assistant.belief.effects import drive_moves, step_changes, step_of
 from assistant.belief.outcome import read_run
@@ -255,7 +254,7 @@ def _make_move(part: Part, job: Job) -> PackageMove:
         start,
         start + fitted.moves.shift[pick],
         verdict.removes,
-        cautions_of(fitted.lever.cautions, job.knowledge),
+        job.knowledge.cautions_for(fitted.lever.cautions),
         verdict.spoils,
         is_guessed(fitted.lever.lever, job.case),
     )

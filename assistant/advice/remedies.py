@@ -33,7 +33,7 @@ from assistant.advice.sizing import (
     phases_asked,
     when_of,
 )
-from assistant.advice.trade import DIFFERS, Candidate, Mention, cautions_of, flip, judge_all, judge_lever
+from assistant.advice.trade import DIFFERS, Candidate, Mention, flip, judge_all, judge_lever
 from assistant.belief.cures import judge, mean_effect, show_effect
 from assistant.belief.effects import drive_moves, step_of
 from assistant.belief.outcome import read_run
@@ -85,7 +85,7 @@ def as_listed(fitted: Fitted, named: Named, job: Job) -> Remedy:
         when=when_of(lever, job.case),
         reason=own.because if own else lever.physics,
         check_again=tuple(lever.recheck),
-        cautions=cautions_of(cautions, job.knowledge),
+        cautions=job.knowledge.cautions_for(cautions),
         sources=cite(line.entry.backed_by if line else lever.backed_by, job.knowledge),
         watch_for=tuple(own.watch_for if own else lever.side_effects),
         undo_if=(own.undo_if or "") if own else "",
@@ -273,7 +273,7 @@ def _say_usual(lever: Lever, mention: Mention, job: Job) -> Remedy:
         plain_remedy("lever", lever.lever, lever.title, mention, job),
         when=when,
         check_again=tuple(lever.recheck),
-        cautions=cautions_of([*lever.cautions, *mention.entry.cautions], job.knowledge),
+        cautions=job.knowledge.cautions_for([*lever.cautions, *mention.entry.cautions]),
         physics=lever.physics,
         factors=tuple(factors),
         notes=(Note("usual size"),),
@@ -295,7 +295,7 @@ def plain_remedy(kind: str, name: str, title: str, mention: Mention, job: Job) -
         title,
         when="between runs",
         reason=entry.because,
-        cautions=cautions_of(entry.cautions, job.knowledge),
+        cautions=job.knowledge.cautions_for(entry.cautions),
         sources=cite(entry.backed_by, job.knowledge),
         watch_for=tuple(entry.watch_for),
         undo_if=entry.undo_if or "",

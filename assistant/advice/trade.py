@@ -215,8 +215,3 @@ def _points(lever: Lever, phase: str) -> bool:
 def flip(view: str) -> str:
     """Turn the trade's word for the + direction into the word for the - direction; "none" and "depends" stay."""
     return _OPPOSITE.get(view, view)
-
-
-def cautions_of(keys: Iterable[str], knowledge: Knowledge) -> tuple[str, ...]:
-    """Give the words of cautions, each once."""
-    return tuple(knowledge.cautions[key].says for key in dict.fromkeys(keys) if key in knowledge.cautions)

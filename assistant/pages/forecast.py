@@ -303,7 +303,7 @@ def _pair(one: Gear) -> str:
 
 def _cautions(knowledge: Knowledge, *keys: str) -> list[Line]:
     """The usual cautions for what touches air and brakes."""
-    return lines((knowledge.cautions[key].says for key in keys if key in knowledge.cautions), "caution")
+    return lines(knowledge.cautions_for(keys), "caution")
 
 
 def _brakes(ahead: RunAhead, knowledge: Knowledge, system: System) -> list[Block]:

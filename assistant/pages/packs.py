@@ -16,6 +16,7 @@ from assistant.rules.knowledge import ENOUGH, Coverage, Hole, Knowledge, cite
 
 if TYPE_CHECKING:
     from assistant.advice.audit import Audit, Audited, PackClaim
+    from assistant.rules.models import Lever
 
 
 MEANINGS = {
@@ -198,12 +199,11 @@ def how_screen(lever: str, knowledge: Knowledge) -> list[Block]:
     """Say how a lever is moved, step by step, when, what is looked at again, and what to heed."""
     entry = knowledge.levers[lever]
     steps = [Line(sentence(step), lead=str(number)) for number, step in enumerate(entry.how, 1)]
-    again = f" Check again afterward: {', '.join(entry.recheck)}." if entry.recheck else ""
-    cautions = [knowledge.cautions[key].says for key in entry.cautions if key in knowledge.cautions]
+    cautions = knowledge.cautions_for(entry.cautions)
     return [
         Line(f"How to move the {entry.title}:", mark="heading"),
         *steps,
-        Line(f"When: {entry.when}, unless the rules say otherwise.{again}"),
+        Line(_say_when(entry)),
         *lines(cautions, "caution"),
     ]
 
@@ -271,7 +271,7 @@ def _found(kind: str, name: str, entry: Any, knowledge: Knowledge) -> Found:
     title, *rest = _SAY[kind](name, entry)
     says = [text for text in rest if text]
     sources = say_sources(cite(getattr(entry, "backed_by", None) or (), knowledge))
-    cautions = [knowledge.cautions[key].says for key in getattr(entry, "cautions", ()) if key in knowledge.cautions]
+    cautions = knowledge.cautions_for(getattr(entry, "cautions", ()))
     blocks: list[Block] = [
         Line(title, mark="heading"),
         *lines(says),
@@ -297,10 +297,13 @@ def _say_lever(name: str, entry: Any) -> list[str]:
         f"The trade says of {entry.plus_word}: {views}." if views else "",
         entry.physics,
         "How: " + " ".join(sentence(step) for step in entry.how),
-        f"When: {entry.when}, unless the rules say otherwise. Check again afterward: {', '.join(entry.recheck)}."
-        if entry.recheck
-        else f"When: {entry.when}, unless the rules say otherwise.",
+        _say_when(entry),
     ]
+
+
+def _say_when(lever: Lever) -> str:
+    again = f" Check again afterward: {', '.join(lever.recheck)}." if lever.recheck else ""
+    return f"When: {lever.when}, unless the rules say otherwise.{again}"
 
 
 def _say_symptom(name: str, entry: Any) -> list[str]:

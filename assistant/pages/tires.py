@@ -40,7 +40,7 @@ def tires_screen(found: TireReading, case: Case, knowledge: Knowledge, system: S
         *blocks,
         *lines([*notes_of(found), _wear(case, knowledge, system)]),
         *lines([_rate_words(found, system), knowledge.tire_reading["probe"].says], "quiet"),
-        *lines((knowledge.cautions[key].says for key in _caution_keys(found, knowledge)), "caution"),
+        *lines(_cautions(found, knowledge), "caution"),
     ]
 
 
@@ -145,8 +145,6 @@ def _rate_words(found: TireReading, system: System) -> str:
     return f"Sizes come from {' and '.join(parts)}. Change one thing, run, and read again."
 
 
-def _caution_keys(found: TireReading, knowledge: Knowledge) -> list[str]:
-    named = [one.rule.lever for one in found.findings if one.rule.lever]
-    levers = [lever for lever in named if lever in knowledge.levers]
-    keys = ["tire_maker", *(key for lever in levers for key in knowledge.levers[lever].cautions)]
-    return [key for key in dict.fromkeys(keys) if key in knowledge.cautions]
+def _cautions(found: TireReading, knowledge: Knowledge) -> tuple[str, ...]:
+    levers = [knowledge.levers[one.rule.lever] for one in found.findings if one.rule.lever]
+    return knowledge.cautions_for(["tire_maker", *(key for lever in levers for key in lever.cautions)])

@@ -8,7 +8,7 @@ it goes; a setup file may say where it stands on this car (`own levers: {rear_pa
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TypeVar, cast
@@ -103,6 +103,10 @@ class Knowledge:
         return tuple(
             (remedy, self.origins[("symptom", symptom, remedy.name)]) for remedy in self.symptoms[symptom].remedies
         )
+
+    def cautions_for(self, keys: Iterable[str]) -> tuple[str, ...]:
+        """Give the words of cautions, each once."""
+        return tuple(self.cautions[key].says for key in dict.fromkeys(keys) if key in self.cautions)
 
     def move_sign(self, lever: str, move: str) -> int:
         """Say which way a move goes: +1 or -1. KeyError for a word the lever does not have."""

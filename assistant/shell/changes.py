@@ -110,7 +110,7 @@ def made(state: TalkState, rest: str) -> list[Block]:
     if not differences(bench.case.setup, setup):
         return [Line(STANDS_THERE)]
     illegal = not_legal_words(move_faults(bench.case, setup, state.system))
-    cautions = [bench.knowledge.cautions[key].says for key in entry.cautions if key in bench.knowledge.cautions]
+    cautions = bench.knowledge.cautions_for(entry.cautions)
     return _make(state, change_order(state, change), setup, [*illegal, *cautions])
 
 

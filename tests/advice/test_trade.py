@@ -6,7 +6,6 @@ import pytest
 
 from assistant.advice.trade import (
     book_row,
-    cautions_of,
     flip,
     judge,
     judge_all,
@@ -103,4 +102,4 @@ def test_sources_are_written_for_people(key, text):
 
 
 def test_cautions_are_said_once_and_unknown_ones_left_out():
-    assert cautions_of(["stands", "stands", "unknown"], pack()) == ("Car on stands.",)
+    assert pack().cautions_for(["stands", "stands", "unknown"]) == ("Car on stands.",)
