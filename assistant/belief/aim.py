@@ -46,18 +46,57 @@ def plain_aim(drawn: int) -> Aim:
     return Aim(np.zeros(drawn), np.eye(drawn))
 
 
+@dataclass(frozen=True, eq=False)
+class Learnt:
+    """What normal doubts make of what is known. middle, covariance: of the drawn numbers [bands], then the free ones.
+
+    drawn: how many of them were drawn.
+    """
+
+    middle: Array
+    covariance: Array
+    drawn: int
+
+    @property
+    def off(self) -> Array:
+        """Share of each doubt that is left, of drawn numbers and free ones."""
+        return np.asarray(np.sqrt(np.diag(self.covariance)))
+
+    @property
+    def aim(self) -> Aim:
+        """Where more cars are worth drawing."""
+        plain, drawn = np.eye(self.drawn), slice(self.drawn)
+        spread = plain - NARROWED * (plain - self.covariance[drawn, drawn])
+        return Aim(self.middle[drawn], np.asarray(np.linalg.cholesky(spread), dtype=np.float64))
+
+
 def find_aim(equations: Equations, off: Array, usable: NDArray[np.bool_]) -> Aim:
     """Aim at what is known; equations as in `weigh`, off: drawn numbers of the cars so far."""
-    slopes, level, left = find_slopes(off[:, usable], equations.base[usable].T)
+    return learn(equations, off, usable).aim
+
+
+def learn(
+    equations: Equations,
+    off: Array,
+    usable: NDArray[np.bool_],
+    drawn_by: Aim | None = None,
+    kept: NDArray[np.bool_] | None = None,
+) -> Learnt:
+    """Learn what is known. off: drawn numbers of the cars, (drawn, cars). drawn_by: the aim they were all drawn by.
+
+    kept: the drawn numbers that may move, all when left out.
+    """
+    aim = plain_aim(len(off)) if drawn_by is None else drawn_by
+    standard = np.asarray(np.linalg.solve(aim.root, off[:, usable] - aim.middle[:, None]), dtype=np.float64)
+    by_standard, level, left = find_slopes(standard, equations.base[usable].T)
+    slopes = by_standard @ np.linalg.inv(aim.root)
     factors = -equations.values[:, None] * equations.whose
-    free = np.concatenate([equations.slopes[usable].mean(axis=0), FACTOR_OFF * factors], axis=1)
-    doubt = free @ free.T + np.diag(equations.doubts**2 + left)
-    gain = slopes.T @ np.linalg.inv(doubt)
-    plain = np.eye(len(off))
-    covariance = np.linalg.inv(plain + gain @ slopes)
-    spread = plain - NARROWED * (plain - covariance)
-    middle = covariance @ gain @ (equations.values - level)
-    return Aim(np.asarray(middle), np.asarray(np.linalg.cholesky(spread), dtype=np.float64))
+    moves = slopes if kept is None else slopes * kept
+    each = np.concatenate([moves, equations.slopes[usable].mean(axis=0), FACTOR_OFF * factors], axis=1)
+    told = each.T / (equations.doubts**2 + left)
+    covariance = np.linalg.inv(np.eye(each.shape[1]) + told @ each)
+    middle = covariance @ told @ (equations.values - level + slopes @ aim.middle)
+    return Learnt(np.asarray(middle), np.asarray(covariance), len(off))
 
 
 def find_slopes(off: Array, base: Array) -> tuple[Array, Array, Array]:

@@ -6,13 +6,13 @@ Everything read is kept at the knots of the run, so that any stage or lap can be
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.model import case_numbers, read_circuit
+from assistant.belief.model import case_numbers, read_beside, read_circuit
 from assistant.belief.plausible import Cars, bands_of, make_cars, move_best_pressures
 from assistant.belief.stages_of import At, span_of, weigh_knots
 from assistant.car.car import CORNERS
@@ -68,11 +68,16 @@ UNTIL = "until"
 
 @dataclass(frozen=True, eq=False)
 class Course:
-    """Where and how far the cars are driven."""
+    """Where and how far the cars are driven.
+
+    beside: what their tires read beside the model, left: the share of doubt a run log left of that (see `Fit`).
+    """
 
     circuit: Circuit
     laps: int
     ends: tuple[str, ...]
+    beside: Mapping[str, float] = field(default_factory=dict)
+    left: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,7 +85,7 @@ class Driven:
     """Cars driven on one setup. values: (quantities, knots, cars), named by `names`; SI, balance in percent.
 
     slopes: change of every value per standard deviation of every free number, (free, quantities, knots, cars).
-    usable: cars that could drive it, (cars,).
+    usable: cars that could drive it, (cars,). left: the share of doubt left of what a tire reads beside the model.
     """
 
     knots: Array
@@ -88,6 +93,7 @@ class Driven:
     values: Array
     slopes: Array
     usable: NDArray[np.bool_]
+    left: Mapping[str, float] = field(default_factory=dict)
 
     def first(self, cars: int) -> Driven:
         """Keep the first cars: more may have been drawn since."""
@@ -142,7 +148,8 @@ def read_balance(balance: Array, weights: Array) -> Array:
 
 def lay_course(case: Case) -> Course:
     """Take the course of a case."""
-    return Course(read_circuit(case), case.run_laps, tuple(end.id for end in case.track.ends))
+    beside, left = ({}, {}) if case.fit is None else (case.fit.beside, case.fit.left)
+    return Course(read_circuit(case), case.run_laps, tuple(end.id for end in case.track.ends), beside, left)
 
 
 def begin_cars(case: Case, course: Course, off: Array, scatter: Array, usual: Setup | None = None) -> Cars:
@@ -157,8 +164,12 @@ def begin_cars(case: Case, course: Course, off: Array, scatter: Array, usual: Se
 
 
 def case_bands(case: Case) -> dict[str, Band]:
-    """Name every number of a case that is drawn, with its band."""
-    return bands_of(case_numbers(case), case.car.guessed | case.tire.guessed | case.setup.guessed)
+    """Name every number of a case that is drawn, with its band: what a run log left of it where there was one."""
+    bands = bands_of(case_numbers(case), case.car.guessed | case.tire.guessed | case.setup.guessed)
+    left = {} if case.fit is None else case.fit.left
+    return {
+        name: Band(left.get(name, 1.0) * band.share, left.get(name, 1.0) * band.add) for name, band in bands.items()
+    }
 
 
 def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Changes) -> Cars:
@@ -299,7 +310,8 @@ def look_round(cars: Cars, course: Course, run: DrivenRun) -> Driven:
     slopes = {name: slope_of(cars, course, run, name, values) for name in NUDGES}
     slopes["front to rear"] = sum((slopes[name] for name in TRIMS), start=np.zeros_like(values))
     each = np.stack([FREE[name] * slopes[name] for name in FREE])
-    return Driven(run.laps, names, values, each, find_usable(run, values, each))
+    read = read_values(read_beside(run, course.beside))
+    return Driven(run.laps, names, read, each, find_usable(run, values, each), course.left)
 
 
 def slope_of(cars: Cars, course: Course, run: DrivenRun, name: str, values: Array) -> Array:

@@ -273,7 +273,7 @@ class Garage:
         if stored is not None and stored.keys() == {"knots", "values", "slopes", "usable"}:
             names = quantity_names(self.course.ends)
             usable = stored["usable"].astype(bool)
-            return Driven(stored["knots"], names, stored["values"], stored["slopes"], usable)
+            return Driven(stored["knots"], names, stored["values"], stored["slopes"], usable, self.course.left)
         driven = look_round(batch.cars, self.course, self._run(batch, changes))
         parts = {"knots": driven.knots, "values": driven.values, "slopes": driven.slopes}
         keep(self.folder, key, {**parts, "usable": driven.usable.astype(float)})
@@ -356,7 +356,7 @@ def join_driven(parts: list[Driven]) -> Driven:
     values, slopes, usable = (
         np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in ("values", "slopes", "usable")
     )
-    return Driven(parts[0].knots, parts[0].names, values, slopes, usable)
+    return Driven(parts[0].knots, parts[0].names, values, slopes, usable, parts[0].left)
 
 
 def pack_cars(cars: Cars) -> dict[str, Array]:

@@ -11,14 +11,12 @@ from math import hypot
 from statistics import fmean
 
 from assistant.belief.known import Row, Term
-from assistant.belief.log_readings import Reading, Readings
+from assistant.belief.log_readings import EDGE, PRESSURE_OFF, TREAD_OFF, WEAR_OFF, Reading, Readings
 from assistant.car.car import CORNERS
 from assistant.car.case import Case, Measured
 
-TREAD_OFF, PRESSURE_OFF, STAGGER_OFF = 5.0, 2500.0, 0.0015
-"""Of a tread read by probe after the run [K], a hot pressure [Pa], and a stagger measured hot [m]."""
-WEAR_OFF, FUEL_OFF = 0.0002, 0.05
-"""Of tread used [m], and of fuel used as a share of it."""
+STAGGER_OFF, FUEL_SHARE_OFF = 0.0015, 0.05
+"""Of a stagger measured hot [m], and of fuel used as a share of it; of the others see `log_readings`."""
 PACE_OFF = 0.002
 """Of a part of a run, as a share of its lap time: wind, traffic, mood."""
 PARTS, FEWEST = 6, 2
@@ -45,7 +43,7 @@ def rows_of_measured(case: Case, setup: str = "", when: int = 0) -> tuple[Row, .
         ),
     ]
     if measured.fuel_used is not None:
-        rows.append(gauge_row("fuel", end, measured.fuel_used, FUEL_OFF * measured.fuel_used, setup, when))
+        rows.append(gauge_row("fuel", end, measured.fuel_used, FUEL_SHARE_OFF * measured.fuel_used, setup, when))
     if measured.hot_stagger is not None:
         rows.append(stagger_row(end, measured.hot_stagger, setup, when))
     rows += pace_rows(spread_laps(measured.lap_times, end), setup, when)
@@ -75,33 +73,32 @@ def stagger_row(lap: float, value: float, setup: str = "", when: int = 0) -> Row
 
 
 def rows_of_log(readings: Readings, case: Case, setup: str = "", when: int = 0) -> tuple[Row, ...]:
-    """Make rows of a log without stops, no longer than the run; readings as `calibrate_readings` collects them."""
-    inside = [one for one in readings.readings if one.lap <= case.run_laps]
-    rows = [row_of_reading(one, case, setup, when) for one in inside if one.quantity != "lap time"]
-    return (*rows, *pace_rows([one for one in inside if one.quantity == "lap time"], setup, when))
+    """Make rows of a log."""
+    timed = [one for one in readings.readings if one.quantity == "lap time"]
+    others = [one for one in readings.readings if one.quantity != "lap time"]
+    return (*(row_of_reading(one, case, setup, when) for one in others), *pace_rows(timed, setup, when))
 
 
 def row_of_reading(one: Reading, case: Case, setup: str, when: int) -> Row:
-    """Make the row of one reading of a log: a state at a lap, or what was used since one."""
+    """Make the row of one reading of a log: a state at a lap, or what was used since one; both as the car came in."""
     scale = {"wear": 1.0 / case.tire.tread, "fuel": case.car.fuel_density}.get(one.quantity, 1.0)
     name = " ".join(filter(None, (QUANTITY.get(one.quantity, one.quantity), one.corner)))
-    terms = [Term(name, float(one.lap), setup)]
+    terms = [Term(name, one.lap - EDGE, setup)]
     if one.quantity in {"wear", "fuel"} and one.since:
-        terms.append(Term(name, float(one.since), setup, -1.0))
+        terms.append(Term(name, one.since + EDGE, setup, -1.0))
     return Row(f"{name} at {one.lap}", GAUGE, tuple(terms), scale * one.value, scale * one.off, when=when)
 
 
 def pace_rows(laps: Sequence[Reading], setup: str, when: int) -> list[Row]:
     """Make rows of the shape of lap times: each part of the run but the first beside the mean of all."""
-    count = min(PARTS, len(laps))
-    parts = [laps[at * len(laps) // count : (at + 1) * len(laps) // count] for at in range(count)]
-    if count < FEWEST:
+    parts = [laps[at * len(laps) // PARTS : (at + 1) * len(laps) // PARTS] for at in range(PARTS)]
+    if not all(parts):
         return []
-    middles = [(fmean(one.lap - 0.5 for one in part), fmean(one.value for one in part)) for part in parts]
-    level = fmean(value for _, value in middles)
+    level = fmean(one.value for one in laps)
     rows = []
-    for at, (part, (lap, value)) in enumerate(zip(parts, middles, strict=True)):
-        terms = [Term("lap time", mid, setup, (mid == lap) - 1.0 / count) for mid, _ in middles]
+    for at, part in enumerate(parts):
+        terms = [Term("lap time", one.lap - 0.5, setup, (one in part) / len(part) - 1.0 / len(laps)) for one in laps]
         off = hypot(PACE_OFF * level, fmean(one.off for one in part) / len(part) ** 0.5)
-        rows.append(Row(f"pace part {at + 1}", GAUGE, tuple(terms), value - level, off, when=when))
+        value = fmean(one.value for one in part) - level
+        rows.append(Row(f"pace part {at + 1}", GAUGE, tuple(terms), value, off, when=when))
     return rows[1:]

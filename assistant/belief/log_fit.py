@@ -1,96 +1,89 @@
-"""Fit what a run log can teach: wear, heat, the lag of the air inside, grip lost with tread, and fuel use.
+"""What a run log teaches: the same update as everything else, with the log as evidence, and what it comes to.
 
-Then how well the model meets the log, what drifts, what is known only together, and what must not be kept.
-
-Least squares with the usual bands of the numbers as weak priors, so that what the log does not show stays as it was.
-Where the car is in balance does not come from the log: every trial car is anchored neutral when settled.
+Plausible cars that differ in the numbers a log can teach are driven as the log was; what is known then gives the middle
+and the doubt of each number (see `aim`), and more cars are drawn about it, a few times over. What a tire reads beside
+the model all run long is learned with them. Where the car is in balance does not come from the log.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
-from math import exp, log
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-from assistant.belief.least_squares import ENOUGH, Solution, fit_bounded
-from assistant.belief.log_readings import (
-    FUEL,
-    PACE,
-    PARAMETERS,
-    TAUGHT,
-    Parameter,
-    Reading,
-    Readings,
-    collect_readings,
-    find_bounds,
-    find_spread,
-    move_parameters,
-    predict,
-    read_value,
-)
-from assistant.belief.model import no_steady_state, read_circuit, read_model
+from assistant.belief.aim import Learnt, learn, plain_aim
+from assistant.belief.driven import FREE, Driven, case_bands, lay_course, quantity_names, read_values, settle_cars
+from assistant.belief.gauges import rows_of_log
+from assistant.belief.log_met import Agreement, Compared, Drift, agree, compare, find_drift, root_mean_square
+from assistant.belief.log_readings import Readings, collect_readings
+from assistant.belief.model import case_numbers, no_steady_state
+from assistant.belief.plausible import OPEN, Cars, make_cars
+from assistant.belief.weigh import CELLS, ERRORS, FUEL_OFF, GAUGES, Equations, write_equations
 from assistant.car.car import CORNERS
-from assistant.car.case import Case, Fit, put_fit
+from assistant.car.case import Case, Fit
+from assistant.car.file_keys import FIT_KEYS
+from assistant.car.keys import bound
 from assistant.car.run_log import RunLog, check_against_case
-from assistant.ground.grid import PHASES
 from assistant.ground.problems import BadInput, Problem
-from assistant.ground.quantities import LOG_KINDS
-from assistant.physics.car_and_driver import Numbers, collect_numbers, usual_phases
-from assistant.physics.driven_run import DrivenRun, drive_run
+from assistant.physics.driven_run import drive_run
 from assistant.physics.formulas import Array
 
 Told = Literal["well", "partly", "not"]
 """How well a log determines a number."""
-TIED = 0.8
-"""Correlation from which two numbers are only known together."""
-LEFT_LOOSE = 0.3
-"""Share of the uncertainty left above which it is worth saying that two numbers are tied."""
-SEEN_TO_MOVE = 0.1
-"""Logarithm of the factor below which a number has not gone anywhere."""
+TAUGHT: Mapping[str, str] = {
+    "wear": "wear_rate",
+    "heat": "heat_share",
+    "rolling": "hysteresis",
+    "cooling": "cooling_speed",
+    "gas": "gas_lag",
+    "gas_share": "gas_share",
+    "worn_grip": "worn_grip",
+    "fuel": "fuel_use",
+}
+"""What a log can teach, by id: fields of the tire, and of the engine last, which no car is drawn by."""
+DRAWN = tuple(TAUGHT.values())[:-1]
+HALF, ROUNDS, PASSES, SEED = 32, 4, 10, 7
+"""Cars drawn, with as many opposite ones; how often about what was learned; passes of each drive."""
+WIDEST = 4.0
+"""Bands a number may move; farther means that log and case do not belong together."""
+WELL, PARTLY = 0.5, 0.85
+"""Share of the doubt left: below the first the log determines a number, above the second it does not."""
+TIED, LEFT_LOOSE = 0.8, 0.3
+"""Correlation from which two numbers are only known together, and the doubt left above which that is worth saying."""
 TOO_FAR = 4.0
 """Mean misfit in standard deviations from which the model does not follow the log at all."""
-
-
-ANCHORINGS = 3
-"""Searches, each on the trims of where the last one ended; the third moves no number by a tenth of its band (tests)."""
-FOUND_BY_ANCHORING = (
-    "trim_",
-    "best_pressure_lf",
-    "best_pressure_rf",
-    "best_pressure_lr",
-    "best_pressure_rr",
-    "best_load_",
-)
-"""What an anchored run finds: the trims, and the pressures of most grip where the tire file does not know them."""
-NO_OTHER_SEARCH = 0.05
-"""Bands: a search that moved everything by less needs no other on new trims."""
-ENOUGH_BEFORE_LAST = 1e-3
-"""Share of the cost at which all searches but the last may stop."""
-WELL, PARTLY = 0.5, 0.85
-"""Share of the prior's uncertainty left: below the first the log determines a number, above the second it does not."""
+ODD = 2.0
+"""How far a tire reads beside the model, in what the model may be off, for it to be said."""
 EIGHT_OF_TEN = 1.2816
 """Standard deviations to either side that hold eight of ten normal numbers."""
+OFF_OF = {"tread temperature": "tread", "hot pressure": "pressure", "wear": "wear"}
+"""Quantities of which each tire may read beside the model."""
 
 
 @dataclass(frozen=True)
 class Learned:
     """One number: before, after, and the range that holds eight of ten. told: how well the log determines it.
 
-    left: share of the uncertainty from before that is left. factor: after over before.
+    left: share of the doubt from before that is left. factor: after over before. held: it would have to go farther
+    than a log may move it.
     """
 
-    parameter: Parameter
+    id: str
     before: float
     after: float
     low: float
     high: float
     left: float
     told: Told
+    held: bool = False
+
+    @property
+    def field(self) -> str:
+        """Its field of Tire or Engine."""
+        return TAUGHT[self.id]
 
     @property
     def kept(self) -> bool:
@@ -104,130 +97,22 @@ class Learned:
 
 
 @dataclass(frozen=True)
-class Compared:
-    """A reading with what the model gives before and after the fit (lap times at their own level)."""
-
-    reading: Reading
-    before: float
-    after: float
-
-
-@dataclass(frozen=True)
-class Agreement:
-    """Root mean square misfit of a quantity before and after, SI."""
-
-    quantity: str
-    count: int
-    before: float
-    after: float
-
-
-@dataclass(frozen=True)
-class Drift:
-    """Change per ten laps, measured and fitted, SI; balance [%] has a phase and no measured one."""
+class Beside:
+    """How far a tire reads beside the model all run long, SI. times: that in what the model may be off."""
 
     quantity: str
     corner: str
-    measured: float | None
-    fitted: float
-    phase: str = ""
-
-
-def agree(compared: Sequence[Compared]) -> list[Agreement]:
-    """Root mean square misfit of each quantity."""
-    found = []
-    for quantity in LOG_KINDS:
-        mine = [one for one in compared if one.reading.quantity == quantity]
-        if mine:
-            before = [one.before - one.reading.value for one in mine]
-            after = [one.after - one.reading.value for one in mine]
-            found.append(Agreement(quantity, len(mine), _rms(before), _rms(after)))
-    return found
-
-
-def find_out_of_reach(learned: Sequence[Learned], solution: Solution) -> tuple[Learned, ...]:
-    """Find the numbers that ended at the end of what is possible."""
-    pairs = zip(learned, solution.held[: len(TAUGHT)], strict=True)
-    return tuple(one for one, held in pairs if held and one.kept and abs(log(one.factor)) > SEEN_TO_MOVE)
-
-
-def find_not_followed(compared: Sequence[Compared]) -> tuple[tuple[str, float], ...]:
-    """Find the quantities the model does not follow, and how many times what gauge and model may be off it is off."""
-    found = []
-    for quantity in dict.fromkeys(each.reading.quantity for each in compared):
-        mine = [each for each in compared if each.reading.quantity == quantity]
-        far = _rms([(each.after - each.reading.value) / each.reading.off for each in mine])
-        if far > TOO_FAR:
-            found.append((quantity, far))
-    return tuple(found)
-
-
-def find_tied(solution: Solution, learned: Sequence[Learned], bands: Array) -> tuple[tuple[Parameter, Parameter], ...]:
-    """Find numbers that are known only together; their single values may trade off."""
-    _, together = find_spread(solution.slopes, bands.tolist())
-    found = []
-    for i, one in enumerate(learned):
-        for j, other in enumerate(learned[:i]):
-            loose = min(one.left, other.left) > LEFT_LOOSE and one.kept and other.kept
-            if loose and abs(together[i, j]) > TIED:
-                found.append((other.parameter, one.parameter))
-    return tuple(found)
-
-
-def find_not_measured(readings: Readings) -> tuple[str, ...]:
-    """Find the tires nobody measured where others were; they follow those by the one tire law."""
-    measured = {one.corner for one in readings.readings if one.corner}
-    return tuple(corner for corner in CORNERS if measured and corner not in measured)
-
-
-def find_drift(compared: Sequence[Compared], run: DrivenRun, readings: Readings) -> list[Drift]:
-    """Change per ten laps over the longest stretch between tire changes, once warm; balance from the fitted run."""
-    begin, end = longest_stretch(run, readings)
-    warm = begin + min(10.0, (end - begin) / 3.0)
-    found = []
-    groups = dict.fromkeys((one.reading.quantity, one.reading.corner) for one in compared)
-    for quantity, corner in groups:
-        mine = [one for one in compared if (one.reading.quantity, one.reading.corner) == (quantity, corner)]
-        inside = [one for one in mine if begin <= one.reading.since and one.reading.lap <= end]
-        if quantity in {"wear", "fuel"}:
-            if inside:
-                last = max(inside, key=lambda one: one.reading.lap - one.reading.since)
-                tens = (last.reading.lap - last.reading.since) / 10.0
-                found.append(Drift(quantity, corner, last.reading.value / tens, last.after / tens))
-            continue
-        later = [one for one in inside if one.reading.lap > warm]
-        laps = np.array([float(one.reading.lap) for one in later])
-        if len(later) > 1:
-            slopes = [
-                10.0 * float(np.polyfit(laps, values, 1)[0])
-                for values in ([one.reading.value for one in later], [one.after for one in later])
-            ]
-            found.append(Drift(quantity, corner, slopes[0], slopes[1]))
-    mean = (run.balance * run.weights[:, None]).sum(axis=2)[..., -1]
-    for at, phase in enumerate(PHASES):
-        values = np.interp([warm, end - 1e-6], run.laps, mean[:, at])
-        found.append(Drift("balance", "", None, 10.0 * float(values[1] - values[0]) / (end - warm), phase))
-    return found
-
-
-def longest_stretch(run: DrivenRun, readings: Readings) -> tuple[float, float]:
-    """First and last lap of the longest stretch without new tires."""
-    changes = [float(stop.after_lap) for stop in readings.stops if any(stop.new_tires)]
-    marks = [0.0, *changes, float(run.laps[-1])]
-    return max(pairwise(marks), key=lambda pair: pair[1] - pair[0])
-
-
-def _rms(values: Sequence[float]) -> float:
-    return float(np.sqrt(np.mean(np.square(values))))
+    value: float
+    times: float
 
 
 @dataclass(frozen=True)
 class Calibration:
     """All of it. left_out: laps not driven freely. not_measured: tires, where others were measured.
 
-    out_of_reach: numbers at the end of what is possible; not_followed: quantities the model does not follow, and how
-    many times what gauge and model may be off. With either, nothing may be kept. tied: numbers known only together.
-    settled: the search was not cut off.
+    beside: tires that read far from the model. not_followed: quantities the model does not follow, and how many times
+    what gauge and model may be off. With any, or with a number that is held, nothing may be kept. tied: numbers known
+    only together.
     """
 
     log: RunLog
@@ -237,11 +122,15 @@ class Calibration:
     drift: tuple[Drift, ...]
     left_out: tuple[int, ...]
     not_measured: tuple[str, ...]
-    tied: tuple[tuple[Parameter, Parameter], ...]
-    settled: bool
-    out_of_reach: tuple[Learned, ...]
+    tied: tuple[tuple[str, str], ...]
+    beside: tuple[Beside, ...]
     not_followed: tuple[tuple[str, float], ...]
     fit: Fit | None
+
+    @property
+    def out_of_reach(self) -> tuple[Learned, ...]:
+        """The numbers that would have to go farther than a log may move them."""
+        return tuple(one for one in self.learned if one.held and one.kept)
 
     @property
     def refused(self) -> bool:
@@ -249,146 +138,192 @@ class Calibration:
         return bool(self.out_of_reach or self.not_followed)
 
 
-def calibrate(case: Case, log_: RunLog, name: str = "fit") -> Calibration:
-    """Fit a log. case: read without an earlier fit. name: of the new fit. Raises BadInput for a log of another car."""
-    if problems := list(check_against_case(log_, case)):
+def calibrate(case: Case, log: RunLog, name: str = "fit") -> Calibration:
+    """Learn from a log. case: read without an earlier fit. name: of the new fit. Raises BadInput for another car's."""
+    if problems := [*check_against_case(log, case), *_stand_still(case)]:
         raise BadInput(problems)
-    if problems := list(_stand_still(case)):
-        raise BadInput(problems)
-    readings = collect_readings(log_)
+    readings = collect_readings(log)
     if not readings.readings:
-        raise BadInput(
-            log_.problem(log_.rows[-1].line, "nothing in this log can be compared", "time a lap, or measure")
-        )
-    bands = np.array([one.band for one in PARAMETERS])
-    everything = np.ones(len(PARAMETERS), dtype=bool)
-    solution = search(case, readings, np.zeros(len(PARAMETERS)), everything)
-    told = judge_numbers(solution, bands)
-    kept = np.array([word != "not" for word, _ in told] + [not one.taught for one in PARAMETERS[len(TAUGHT) :]])
-    if not kept[: len(TAUGHT)].any():
-        solution = replace(solution, point=np.zeros(len(PARAMETERS)))
-    elif not kept.all():  # what the log does not tell stays as it was, and the rest is fitted to that
-        solution = search(case, readings, np.where(kept, solution.point, 0.0), kept)
-    learned = list_numbers(case, solution, told, bands)
-    point = np.where(kept & [one.taught for one in PARAMETERS], solution.point, 0.0)
-    if not np.isfinite([(one.after, one.low, one.high) for one in learned]).all():
-        raise no_steady_state(case)
-    compared, run = compare(case, readings, point)
+        raise BadInput(log.problem(log.rows[-1].line, "nothing in this log can be compared", "time a lap, or measure"))
+    lesson = take_in(case, readings)
+    fit = lesson.fit(name, log.name)
+    compared, run = compare(case, fit, readings)
+    beside = tuple(lesson.beside())
     found = Calibration(
-        log=log_,
-        learned=learned,
+        log=log,
+        learned=lesson.learned,
         agreement=tuple(agree(compared)),
         compared=compared,
         drift=tuple(find_drift(compared, run, readings)),
         left_out=readings.left_out,
         not_measured=find_not_measured(readings),
-        tied=find_tied(solution, learned, bands),
-        settled=solution.settled,
-        out_of_reach=find_out_of_reach(learned, solution),
-        not_followed=find_not_followed(compared),
-        fit=None,
+        tied=tuple(lesson.tied()),
+        beside=tuple(one for one in beside if abs(one.times) > ODD),
+        not_followed=tuple(find_not_followed(compared, beside, case)),
+        fit=fit if fit.values or fit.beside else None,
     )
-    return found if found.refused else replace(found, fit=make_fit(case, log_, learned, name))
+    return replace(found, fit=None) if found.refused else found
 
 
 def _stand_still(case: Case) -> Iterator[Problem]:
     """Find what a log is to move but cannot: every number is moved by a share of itself."""
-    for field in (field for one in TAUGHT for field in one.fields):
+    for field in TAUGHT.values():
         if read_value(case, field) == 0.0:
             says = f"'{field.replace('_', ' ')}' is nothing in the files, and no log can move it from there"
             yield Problem(case.file or case.name, 0, 0, says, "put in a guess first, such as that of the demo")
 
 
-def search(case: Case, readings: Readings, start: Array, free: NDArray[np.bool_]) -> Solution:
-    """Search from `start` over the free parameters; the balance is anchored anew where each search ended."""
-    low, high = (np.where(free, limit, 0.0) for limit in find_bounds(case))
-    bands = np.array([one.band for one in PARAMETERS])
-    values = np.array([one.value for one in readings.readings])
-    off = np.array([one.off for one in readings.readings])
-    point = start
-    for turn in range(ANCHORINGS):
-        numbers = anchored_numbers(case, point)
-
-        def residuals(points: Array, numbers: Numbers = numbers) -> Array:
-            answers = answer(case, numbers, readings, points)[0]
-            return np.hstack([(answers - values) / off, points / bands])
-
-        solution = fit_bounded(
-            residuals, point, low, high, enough=ENOUGH if turn == ANCHORINGS - 1 else ENOUGH_BEFORE_LAST
-        )
-        moved, point = np.abs(solution.point - point) / bands, solution.point
-        if turn and moved.max() < NO_OTHER_SEARCH:
-            break
-    return solution
+def read_value(case: Case, field: str) -> float:
+    """Value of a field of the case's tire or engine."""
+    return float(getattr(case.car.engine if field == "fuel_use" else case.tire, field))
 
 
-def anchored_numbers(case: Case, point: Array) -> Numbers:
-    """The numbers of the case as in its files, with the trims that make the car of `point` neutral when settled."""
-    moved = {
-        field: read_value(case, field) * exp(factor)
-        for one, factor in zip(PARAMETERS, point, strict=True)
-        for field in one.fields
-    }
-    trimmed = read_model(put_fit(case, Fit("", "", "", moved))).numbers
-    found = {name: value for name, value in trimmed.items() if name.startswith(FOUND_BY_ANCHORING)}
-    return {**collect_numbers(case.car, case.tire, case.setup), **found}
+@dataclass(frozen=True, eq=False)
+class Lesson:
+    """What was learned of a case from readings; equations: of the cars drawn last."""
+
+    case: Case
+    equations: Equations
+    learnt: Learnt
+    middle: Driven
+    readings: Readings
+
+    @cached_property
+    def learned(self) -> tuple[Learned, ...]:
+        """Every number before and after; what is not determined stays, with the range of its band."""
+        return tuple(self._number(at, one) for at, one in enumerate(TAUGHT))
+
+    def _number(self, at: int, one: str) -> Learned:
+        field, left = TAUGHT[one], float(self.learnt.off[self._place(at)])
+        told = judge(left)
+        moved = float(self.learnt.middle[self._place(at)]) if told != "not" else 0.0
+        wide = EIGHT_OF_TEN * left
+        before = read_value(self.case, field)
+        low, after, high = (value_at(self.case, field, moved + by) for by in (-wide, 0.0, wide))
+        after = after if told != "not" else before
+        return Learned(one, before, after, min(low, after), max(high, after), left, told, held=abs(moved) >= WIDEST)
+
+    def _place(self, at: int) -> int:
+        """Place of a number among all that was learned."""
+        return at if at < len(DRAWN) else len(DRAWN) + len(FREE) + len(ERRORS) - 1
+
+    def tied(self) -> Iterator[tuple[str, str]]:
+        """Find numbers that are known only together; their single values may trade off."""
+        together = self.learnt.covariance / np.outer(self.learnt.off, self.learnt.off)
+        for i, one in enumerate(self.learned[: len(DRAWN)]):
+            for j, other in enumerate(self.learned[:i]):
+                loose = min(one.left, other.left) > LEFT_LOOSE and one.kept and other.kept
+                if loose and abs(together[i, j]) > TIED:
+                    yield other.id, one.id
+
+    def beside(self) -> Iterator[Beside]:
+        """Find what each tire that was measured reads beside the model."""
+        for name in GAUGES:
+            place, (what, corner) = self._error(name), name.split()
+            if judge(float(self.learnt.off[place])) != "not":
+                times = float(self.learnt.middle[place])
+                yield Beside(what, corner, ERRORS[len(CELLS) + GAUGES.index(name)] * times, times)
+
+    def _error(self, name: str) -> int:
+        """Place of what a tire reads beside the model among all that was learned."""
+        return len(DRAWN) + len(FREE) + len(CELLS) + GAUGES.index(name)
+
+    def fit(self, name: str, log: str) -> Fit:
+        """Make the fit of what was determined."""
+        kept = [one for one in self.learned if one.kept]
+        values, left = ({one.field: getattr(one, part) for one in kept} for part in ("after", "left"))
+        beside = {f"{one.quantity} {one.corner}": self._as_read(one) for one in self.beside()}
+        left = {field: share for field, share in left.items() if field in DRAWN}
+        left |= {name: float(self.learnt.off[self._error(name)]) for name in beside}
+        return Fit(name, log, self.case.tire.name, values, left, beside)
+
+    def _as_read(self, one: Beside) -> float:
+        """What is kept of a tire's reading: of its wear, which grows with the laps, the share of the model's."""
+        if one.quantity != "wear":
+            return one.value
+        name, end = f"wear {one.corner}", self.middle.knots[-1]
+        mine = [row for row in rows_of_log(self.readings, self.case) if row.terms[0].quantity == name]
+        worn = [sum(term.factor * float(self.middle.read(name, term.at)[0]) for term in row.terms) for row in mine]
+        laps = [sum(term.factor * float(term.at) for term in row.terms) for row in mine]
+        return float(one.value * sum(laps) / end / max(sum(worn), 1e-9))
 
 
-def answer(case: Case, numbers: Numbers, readings: Readings, points: Array) -> tuple[Array, DrivenRun]:
-    """What the model gives for every reading at every point, (points, readings), and the runs behind it."""
-    with np.errstate(all="ignore"):  # a trial car may be past driving: its answers are not finite, and it is not taken
-        run = drive_run(
-            move_parameters(numbers, points), usual_phases(), read_circuit(case), readings.laps, readings.stops
-        )
-    answers = predict(run, readings.readings, case.tire.tread, case.car.fuel_density)
-    answers[:, readings.of("lap time")] *= np.exp(points[:, PACE, None])
-    answers[:, readings.of("fuel")] *= np.exp(points[:, FUEL, None])
-    return answers, run
+def judge(left: float) -> Told:
+    """Say how well a log determines a number of which this share of the doubt is left."""
+    return "well" if left < WELL else "partly" if left < PARTLY else "not"
 
 
-def compare(case: Case, readings: Readings, point: Array) -> tuple[tuple[Compared, ...], DrivenRun]:
-    """Set every reading beside the files' and the fit's answer; returns the run of the fit as well."""
-    before, _ = leveled_answer(case, readings, np.zeros(len(PARAMETERS)))
-    after, run = leveled_answer(case, readings, point)
-    return tuple(map(Compared, readings.readings, before, after)), run
+def value_at(case: Case, field: str, off: float) -> float:
+    """Value of a number so many bands off, within what a file may hold."""
+    if field == "fuel_use":
+        value = case.car.engine.fuel_use * (1.0 + FUEL_OFF * off)
+    else:
+        value = float(draw_cars(case, {field: np.array([off])}).numbers[field][0])
+    key = next(one for one in FIT_KEYS if one.field == field)
+    return float(np.clip(value, bound(key, key.low), bound(key, key.high)))
 
 
-def leveled_answer(case: Case, readings: Readings, point: Array) -> tuple[list[float], DrivenRun]:
-    """What the model of a point gives for every reading, lap times lifted to their own mean: only the shape counts."""
-    answers, run = answer(case, anchored_numbers(case, point), readings, point[None])
-    laps = readings.of("lap time")
-    if len(laps):
-        measured = np.array([readings.readings[at].value for at in laps])
-        answers[0, laps] *= np.exp(np.log(measured / answers[0, laps]).mean())
-    return answers[0].tolist(), run
+def draw_cars(case: Case, off: Mapping[str, Array]) -> Cars:
+    """Make cars on which some numbers are off by so many bands."""
+    bands, count = case_bands(case), len(next(iter(off.values())))
+    each = np.stack([off.get(name, np.zeros(count)) for name in bands])
+    return make_cars(case_numbers(case), bands, each, np.zeros((OPEN, count)), WIDEST)
 
 
-def judge_numbers(solution: Solution, bands: Array) -> list[tuple[Told, float]]:
-    """Say of each number how well the log determines it, and what share of its uncertainty is left."""
-    deviation, _ = find_spread(solution.slopes, bands.tolist())
-    lefts = [min(float(spread) / one.band, 1.0) for one, spread in zip(TAUGHT, deviation, strict=False)]
-    return [("well" if left < WELL else "partly" if left < PARTLY else "not", left) for left in lefts]
+def drive_log(case: Case, off: Array, readings: Readings) -> Driven:
+    """Drive cars as a log was driven; off: of each drawn number [bands], (drawn, cars)."""
+    course = replace(lay_course(case), laps=readings.laps)
+    cars = settle_cars(draw_cars(case, dict(zip(DRAWN, off, strict=True))), case_bands(case), course, {})
+    with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
+        run = drive_run(cars.numbers, cars.phases, course.circuit, course.laps, readings.stops, passes=PASSES)
+        values = read_values(run)
+    usable = np.asarray(np.isfinite(values).all(axis=(0, 1)))
+    return Driven(run.laps, quantity_names(course.ends), values, np.zeros((len(FREE), *values.shape)), usable)
 
 
-def list_numbers(
-    case: Case, solution: Solution, told: Sequence[tuple[Told, float]], bands: Array
-) -> tuple[Learned, ...]:
-    """List every number before and after; what is not determined stays, with the range of its band."""
-    deviation, _ = find_spread(solution.slopes, bands.tolist())
-    found = []
-    for at, (one, (word, left)) in enumerate(zip(TAUGHT, told, strict=True)):
-        before = read_value(case, one.fields[0])
-        kept = word != "not"
-        moved = float(solution.point[at]) if kept else 0.0
-        wide = EIGHT_OF_TEN * (float(deviation[at]) if kept else left * one.band)
-        low, high = before * exp(moved - wide), before * exp(moved + wide)
-        found.append(Learned(one, before, before * exp(moved), low, high, left, word))
-    return tuple(found)
+def take_in(case: Case, readings: Readings) -> Lesson:
+    """Learn from readings: drive cars, learn, and draw them anew about what was learned."""
+    half = np.random.default_rng(SEED).standard_normal((len(DRAWN), HALF))
+    standard, aim = np.concatenate([half, -half], axis=1), plain_aim(len(DRAWN))
+    rows = rows_of_log(readings, case)
+    for _ in range(ROUNDS):
+        drawn_by, off = aim, aim.draw(standard)
+        driven = drive_log(case, off, readings)
+        if not driven.usable.any():
+            raise no_steady_state(case)
+        equations = write_equations(rows, {"": driven}, ())
+        learnt = learn(equations, off, driven.usable, drawn_by)
+        aim = replace(learnt.aim, middle=np.clip(learnt.aim.middle, -WIDEST, WIDEST))
+    kept = np.array([judge(float(left)) != "not" for left in learnt.off[: len(DRAWN)]])
+    if not kept.all():  # what the log does not tell stays as it was, and the rest is fitted to that
+        learnt = replace(learnt, middle=learn(equations, off, driven.usable, drawn_by, kept).middle)
+    middle = drive_log(case, np.clip(learnt.middle[: len(DRAWN), None], -WIDEST, WIDEST), readings)
+    return Lesson(case, equations, learnt, middle, readings)
 
 
-def make_fit(case: Case, log_: RunLog, learned: Sequence[Learned], name: str) -> Fit | None:
-    """Make the fit of what was determined; None when nothing was."""
-    values = {
-        field: read_value(case, field) * one.factor for one in learned if one.kept for field in one.parameter.fields
-    }
-    return Fit(name, log_.name, case.tire.name, values) if values else None
+def find_not_followed(
+    compared: Sequence[Compared], beside: Sequence[Beside], case: Case
+) -> Iterator[tuple[str, float]]:
+    """Find the quantities the model does not follow, and how many times what gauge and model may be off it is off."""
+    for quantity in dict.fromkeys(one.reading.quantity for one in compared):
+        mine = [one for one in compared if one.reading.quantity == quantity]
+        odd = [abs(one.times) for one in beside if one.quantity == OFF_OF.get(quantity)]
+        off = model_off(quantity, case)
+        misses = [(one.after - one.reading.value) / float(np.hypot(one.reading.off, off)) for one in mine]
+        far = max(root_mean_square(misses), *odd, 0.0)
+        if far > TOO_FAR:
+            yield quantity, far
+
+
+def model_off(quantity: str, case: Case) -> float:
+    """What the model may be off in a quantity of a log, SI; nothing where it has no error of its own."""
+    found = [
+        off for one, off in zip(GAUGES, ERRORS[len(CELLS) :], strict=False) if one.split()[0] == OFF_OF.get(quantity)
+    ]
+    return 0.0 if not found else found[0] * (case.tire.tread if quantity == "wear" else 1.0)
+
+
+def find_not_measured(readings: Readings) -> tuple[str, ...]:
+    """Find the tires nobody measured where others were; they follow those by the one tire law."""
+    measured = {one.corner for one in readings.readings if one.corner}
+    return tuple(corner for corner in CORNERS if measured and corner not in measured)

@@ -1,40 +1,31 @@
-"""A run log as readings to be met by the model, each with how far off gauge and model may be; and the model's answer.
+"""A run log as readings to be met by the model, each with how far off gauge and hand may be; and the model's answer.
 
 Readings at a stop are those of the car as it came in. Tread left and fuel left are used as differences, so that a
 depth gauge with another zero, or an unknown level of the tank, does no harm.
-
-And what a log can teach: each number with the band it is usually known in, the weak prior of the fit. A parameter moves
-its numbers by a common factor; the fit works on the logarithm of the factor, 0 = as in the files.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import log
 from statistics import fmean, median
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.car.car import CORNERS
-from assistant.car.case import Case
-from assistant.car.file_keys import FIT_KEYS, TIRE_KEYS
-from assistant.car.keys import bound
 from assistant.car.run_log import LogRow, RunLog
 from assistant.ground.units import from_unit
-from assistant.physics.car_and_driver import BANDS, Numbers
 from assistant.physics.driven_run import DrivenRun
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop
 
-TREAD_OFF, TREAD_OFF_PART = from_unit(15.0, "F", "temperature_change"), from_unit(20.0, "F", "temperature_change")
-PRESSURE_OFF = from_unit(1.0, "psi")
-WEAR_OFF = 0.25e-3
-FUEL_OFF = from_unit(0.4, "gal")
+TREAD_OFF, TREAD_OFF_PART = 5.0, 7.0
+PRESSURE_OFF, WEAR_OFF = 2500.0, 0.2e-3
+FUEL_OFF = from_unit(0.2, "gal")
 LAP_OFF = 0.002
-"""How far gauge and model together may be off, one standard deviation: tread with all three strips or with fewer [K],
-hot pressure [Pa], wear [m], fuel [m3], lap time as a share of itself beside the driver's own scatter. Assumptions."""
+"""How far gauge and hand may be off, one standard deviation: tread with all three strips or with fewer [K], hot
+pressure [Pa], wear [m], fuel [m3], lap time as a share of itself beside the driver's own scatter. Assumptions."""
 SLOW_SHARE, SLOW_SCATTERS = 0.008, 4.0
 """A lap slower than its neighbors by this share, and by so many scatters of the log, was not driven freely."""
 WARM_LAPS = 5
@@ -199,84 +190,3 @@ def _fuel(rows: Sequence[LogRow]) -> Iterator[Reading]:
         if row.refueled:
             filled = row.lap
             first = None if full is None else (row.lap, full)
-
-
-WIDEST = 3.0
-"""Bands a parameter may move; farther means that log and case do not belong together."""
-
-
-@dataclass(frozen=True)
-class Parameter:
-    """fields: of Tire or Engine, moved together; empty for the level of the lap times.
-
-    band: one standard deviation of the logarithm before anything was measured. taught: whether the fit keeps it; the
-    others only make sure that lap times do not teach more than they can.
-    """
-
-    id: str
-    fields: tuple[str, ...]
-    band: float
-    taught: bool = True
-
-
-PARAMETERS: tuple[Parameter, ...] = (
-    # bands: assumptions, about what the files themselves admit to not knowing
-    Parameter("wear", ("wear_rate",), 0.6),
-    Parameter("heat", ("heat_share",), 0.3),
-    Parameter("rolling", ("hysteresis",), 0.4),
-    Parameter("cooling", ("cooling_still", "cooling_speed"), 0.4),
-    Parameter("gas", ("gas_lag",), 0.6),
-    Parameter("gas_share", ("gas_share",), 0.4),
-    Parameter("worn_grip", ("worn_grip",), BANDS["worn_grip"].share),
-    Parameter("fuel", ("fuel_use",), 0.2),
-    Parameter("pace", (), 0.05, taught=False),
-    Parameter("hot_grip", ("temperature_grip",), BANDS["temperature_grip"].share, False),
-    Parameter("best_heat", ("best_temperature",), BANDS["best_temperature"].add / 366.0, False),
-)
-TAUGHT = tuple(one for one in PARAMETERS if one.taught)
-FUEL, PACE = len(TAUGHT) - 1, len(TAUGHT)
-"""Places of the two that move readings, not the tire; all that are taught come first."""
-
-
-def read_value(case: Case, field: str) -> float:
-    """Value of a field of the case's tire or engine."""
-    return float(getattr(case.car.engine if field == "fuel_use" else case.tire, field))
-
-
-def find_bounds(case: Case) -> tuple[Array, Array]:
-    """Lowest and highest logarithm of each factor: so many bands, and within what a file may hold."""
-    low = np.array([-WIDEST * one.band for one in PARAMETERS])
-    high = -low
-    keys = {one.field: one for one in (*FIT_KEYS, *TIRE_KEYS)}
-    for at, one in enumerate(PARAMETERS):
-        for field in one.fields:
-            value = read_value(case, field)
-            if value <= 0.0:
-                low[at] = high[at] = 0.0  # a factor cannot move nothing
-                continue
-            least, most = (keys[field].scale * bound(keys[field], text) for text in (keys[field].low, keys[field].high))
-            low[at] = max(low[at], log(max(least, 1e-9 * value) / value))
-            high[at] = min(high[at], log(most / value))
-    return np.minimum(low, 0.0), np.maximum(high, 0.0)
-
-
-def move_parameters(numbers: Numbers, points: Array) -> Numbers:
-    """One car per point, (points, parameters), with the tire's numbers moved; fuel and pace move the readings."""
-    cars = len(points)
-    moved = {name: np.repeat(value, cars, axis=-1) for name, value in numbers.items()}
-    factors = np.exp(points)
-    for at, one in enumerate(PARAMETERS):
-        for field in one.fields:
-            if field in moved:
-                moved[field] = moved[field] * factors[:, at]
-    return moved
-
-
-def find_spread(slopes: Array, bands: Sequence[float]) -> tuple[Array, Array]:
-    """Standard deviation of each logarithm after the fit, and their correlations.
-
-    slopes: of all residuals in standard deviations, the priors' own rows among them.
-    """
-    covariance = np.linalg.inv(slopes.T @ slopes + np.diag([1e-12 / band**2 for band in bands]))
-    deviation = np.sqrt(np.diag(covariance))
-    return deviation, np.asarray(covariance / np.outer(deviation, deviation))

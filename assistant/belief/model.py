@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from assistant.belief.stages_of import span_of, weigh_stages
+from assistant.car.car import CORNERS
 from assistant.car.case import Case, Setup, own_moves
 from assistant.ground.grid import PHASES, SETTLED, STAGES, Grid
 from assistant.ground.problems import BadInput, Problem
@@ -148,6 +149,18 @@ def read_circuit(case: Case) -> Circuit:
         air=track.air_temperature,
         road=track.track_temperature,
     )
+
+
+def read_beside(run: DrivenRun, beside: Mapping[str, float]) -> DrivenRun:
+    """Let the tires of a run read what a run log says they do beside the model (see `Fit`)."""
+    if not beside:
+        return run
+    tread, pressure, wear = (
+        np.array([beside.get(f"{what} {corner}", 0.0) for corner in CORNERS])[:, None, None]
+        for what in ("tread", "pressure", "wear")
+    )
+    moments = replace(run.moments, tread=run.moments.tread + tread, wear=run.moments.wear * (1.0 + wear))
+    return replace(run, moments=moments, tires=replace(run.tires, pressure=run.tires.pressure + pressure))
 
 
 def column(values: Iterable[float]) -> Array:

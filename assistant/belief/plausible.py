@@ -137,10 +137,13 @@ def draw_off(bands: int, cars: int, seed: int = SEED, batch: int = 0) -> tuple[A
     return off, scatter
 
 
-def make_cars(numbers: Numbers, bands: Mapping[str, Band], off: Array, scatter: Array) -> Cars:
-    """Move the numbers of one car (arrays of one) by `off` bands each; best pressures are left to the drive."""
+def make_cars(numbers: Numbers, bands: Mapping[str, Band], off: Array, scatter: Array, cut: float = CUT) -> Cars:
+    """Move the numbers of one car (arrays of one) by `off` bands each; best pressures are left to the drive.
+
+    cut: bands beyond which no car is drawn.
+    """
     moved = {name: np.repeat(value, off.shape[1], axis=-1) for name, value in numbers.items()}
-    by_name = cut_off(bands, off)
+    by_name = cut_off(bands, off, cut)
     for name in bands.keys() & numbers.keys():
         if not name.startswith("best_pressure_") or name == "best_pressure_load":
             move_inside(moved, name, bands[name], by_name[name])
@@ -152,9 +155,9 @@ def make_cars(numbers: Numbers, bands: Mapping[str, Band], off: Array, scatter: 
     return Cars(moved, drive_differently(by_name), off, scatter)
 
 
-def cut_off(bands: Mapping[str, Band], off: Array) -> dict[str, Array]:
-    """Name what each number is off, held within `CUT`."""
-    return dict(zip(bands, np.clip(off, -CUT, CUT), strict=True))
+def cut_off(bands: Mapping[str, Band], off: Array, cut: float = CUT) -> dict[str, Array]:
+    """Name what each number is off, held within `cut`."""
+    return dict(zip(bands, np.clip(off, -cut, cut), strict=True))
 
 
 def drive_differently(off: Mapping[str, Array]) -> Phases:

@@ -121,8 +121,8 @@ def error_of(name: str, at: At, driven: Driven) -> tuple[int | None, float]:
         return CELLS.index((words[1], str(at))), 1.0
     if name not in GAUGES:
         return None, 0.0
-    done = float(driven.weights(name, at)[1] @ driven.knots / driven.knots[-1])
-    return len(CELLS) + GAUGES.index(name), done if words[0] == "wear" else 1.0
+    done = float(driven.weights(name, at)[1] @ driven.knots / driven.knots[-1]) if words[0] == "wear" else 1.0
+    return len(CELLS) + GAUGES.index(name), done * driven.left.get(name, 1.0)
 
 
 def drivers_of(rows: Sequence[Row]) -> tuple[str, ...]:

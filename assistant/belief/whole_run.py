@@ -13,7 +13,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.model import Model, setup_numbers
+from assistant.belief.model import Model, read_beside, setup_numbers
 from assistant.belief.stages_of import weigh_stages
 from assistant.car.car import CORNERS
 from assistant.car.case import Setup
@@ -144,7 +144,8 @@ def forecast_setups(
 
 def read_forecasts(model: Model, run: DrivenRun) -> tuple[Forecast, ...]:
     """Read every car of a driven run."""
-    batch = read_batch(run, model.circuit.air)
+    fit = model.case.fit
+    batch = read_batch(read_beside(run, {} if fit is None else fit.beside), model.circuit.air)
     return tuple(read_forecast(model, batch, index) for index in range(run.lap.time.shape[-1]))
 
 

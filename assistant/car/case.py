@@ -206,13 +206,17 @@ class Measured:
 class Fit:
     """name: as in the case's line. log: the run log it came from. tire: name of the tire it was made for.
 
-    values: field of Tire or Engine to its SI value; only what the log determined.
+    values: field of Tire or Engine to its SI value; only what the log determined. left: of each, the share of its usual
+    doubt that is left; all of it where nothing is said. beside: how far off the model a tire reads, "tread RF" [K],
+    "pressure RF" [Pa], "wear RF" [share of the model's wear].
     """
 
     name: str
     log: str
     tire: str
     values: Mapping[str, float]
+    left: Mapping[str, float] = field(default_factory=dict)
+    beside: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -299,6 +299,57 @@ _TAUGHT = ("wear_rate", "heat_share", "hysteresis", "cooling_still", "cooling_sp
 # fmt: on
 FIT_KEYS: tuple[Key, ...] = tuple(one for one in (*TIRE_KEYS, *ENGINE_KEYS) if one.field in _TAUGHT)
 """What a run log can teach: keys of the tire file, and the engine's fuel use."""
+LEFT_KEYS: tuple[Key, ...] = tuple(
+    key(": ".join(("doubt left", *one.path)), one.field, "share", "0 %", "100 %", f"{one.meaning} Share of doubt left.")
+    for one in FIT_KEYS
+)
+"""How much of the usual doubt of each the log left."""
+BESIDE_KEYS: tuple[Key, ...] = (
+    key(
+        "beside the model: tread",
+        "tread",
+        "temperature_change",
+        "-200 F",
+        "200 F",
+        "How much hotter a tread reads than the model has it.",
+        "is it in C?",
+        members=CORNER_KEYS,
+    ),
+    key(
+        "beside the model: hot pressure",
+        "pressure",
+        "pressure",
+        "-30 psi",
+        "30 psi",
+        "How much more a hot tire reads than the model has it.",
+        "is it in kPa?",
+        members=CORNER_KEYS,
+    ),
+    key(
+        "beside the model: wear",
+        "wear",
+        "share",
+        "-90 %",
+        "500 %",
+        "How much more a tire wears than the model has it.",
+        "check the unit",
+        members=CORNER_KEYS,
+    ),
+)
+"""How far off the model each tire of a run log reads."""
+BESIDE_LEFT_KEYS: tuple[Key, ...] = tuple(
+    key(
+        f"doubt left: {one.path[-1]} beside it",
+        one.field,
+        "share",
+        "0 %",
+        "100 %",
+        "Share of doubt left.",
+        members=CORNER_KEYS,
+    )
+    for one in BESIDE_KEYS
+)
+"""How much of the usual doubt of that the log left."""
 REFERENCES = ("car", "tire", "track", "rulebook", "setup")
 """The other files a case names."""
 NOT_HERE = "not here"

@@ -16,12 +16,13 @@ from typing import TypeVar
 
 from assistant.car.car import CORNERS, Car, Shares, Tire, Track, corner_loads, lifted_corners
 from assistant.car.case import Case, Fit, Rulebook, Setup, put_fit
-from assistant.car.file_keys import FIT_KEYS, GEAR, NOT_HERE, POWER
+from assistant.car.file_keys import GEAR, NOT_HERE, POWER
 from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
 from assistant.car.moves import unfit_parts
 from assistant.car.records import (
     look_up,
     make_car,
+    make_fit,
     make_measured,
     make_rulebook,
     make_setup,
@@ -158,11 +159,10 @@ def _with_fit(case: Case, document: Document, name: str) -> Case:
 def read_fit(path: Path | str) -> Fit:
     """Read a fit file. Raises BadInput with every problem of it."""
     document, model = _open("fit", path)
-    values = {one.field: look_up(model, one.path) for one in FIT_KEYS}
-    found = {field: reading.value for field, reading in values.items() if reading is not None}
-    if not found:
+    fit = make_fit(model)
+    if not fit.values and not fit.beside:
         raise BadInput(document.problem((), "this fit holds no values", "halfturn calibrate writes it"))
-    return Fit(look_up(model, ("fit",)), look_up(model, ("log",)), look_up(model, ("tire",)), found)
+    return fit
 
 
 def find_case(path_or_name: Path | str) -> Path:

@@ -14,7 +14,7 @@ from pydantic import Field, PlainValidator, ValidationInfo, create_model
 
 from assistant.car import file_keys
 from assistant.car.car import CORNERS, Car, End, Engine, Four, Tire, Track, shares_of
-from assistant.car.case import LeverLimit, Measured, NotHere, Rulebook, Setup, When
+from assistant.car.case import Fit, LeverLimit, Measured, NotHere, Rulebook, Setup, When
 from assistant.car.keys import CORNER_KEYS, Key, read_key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, ROW_OF, SETUP_KEYS, Rows, limit_paths, listed_name
 from assistant.ground.read_model import Block, NumberOrText
@@ -235,7 +235,8 @@ def read_not_here(raw: object, system: System) -> NotHere:
 
 
 def _fit() -> Tree:
-    return {"tire": (str, ""), "log": (str, ""), **_tree(file_keys.FIT_KEYS, optional=True)}
+    keys = (*file_keys.FIT_KEYS, *file_keys.LEFT_KEYS, *file_keys.BESIDE_KEYS, *file_keys.BESIDE_LEFT_KEYS)
+    return {"tire": (str, ""), "log": (str, ""), **_tree(keys, optional=True)}
 
 
 def _read_curve(raw: object, info: ValidationInfo) -> tuple[tuple[float, float], ...]:
@@ -352,6 +353,28 @@ def make_measured(model: object, fuel_density: float, steering_box: float) -> Me
         lap_times=tuple(reading.value for reading in look_up(block, ("lap times",))),
         **values,
     )
+
+
+def make_fit(model: object) -> Fit:
+    """Make the fit of a checked file."""
+    values, left = (_stated(model, keys) for keys in (file_keys.FIT_KEYS, file_keys.LEFT_KEYS))
+    beside, beside_left = (_by_tire(model, keys) for keys in (file_keys.BESIDE_KEYS, file_keys.BESIDE_LEFT_KEYS))
+    name, log, tire = (look_up(model, (key,)) for key in ("fit", "log", "tire"))
+    return Fit(name, log, tire, values, {**left, **beside_left}, beside)
+
+
+def _by_tire(model: object, keys: Iterable[Key]) -> dict[str, float]:
+    return {
+        f"{one.field} {member.upper()}": reading.value
+        for one in keys
+        for member in one.members
+        if (reading := look_up(model, (*one.path, member))) is not None
+    }
+
+
+def _stated(model: object, keys: Iterable[Key]) -> dict[str, float]:
+    readings = {one.field: look_up(model, one.path) for one in keys}
+    return {field: reading.value for field, reading in readings.items() if reading is not None}
 
 
 def collect(model: object, keys: Iterable[Key]) -> tuple[dict[str, Any], frozenset[str]]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import lru_cache, partial
 from itertools import groupby
 from types import MappingProxyType
@@ -147,8 +148,20 @@ def write_not_here(rulebook: Rulebook, system: System = "trade") -> list[str]:
 
 def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | None = None) -> str:
     """Write a fit file. remarks: field to what stands behind its value as a comment."""
-    rows = _rows(file_keys.FIT_KEYS, fit.values, (), system)
+    rows = [
+        *_rows(file_keys.FIT_KEYS, fit.values, (), system),
+        *((replace(one, field=""), path, text) for one, path, text in _rows(file_keys.LEFT_KEYS, fit.left, (), system)),
+        *_by_tire(file_keys.BESIDE_LEFT_KEYS, fit.left, system),
+        *_by_tire(file_keys.BESIDE_KEYS, fit.beside, system),
+    ]
     return _file("fit", fit.name, system, rows, {"tire": fit.tire, "log": fit.log}, remarks=remarks or {})
+
+
+def _by_tire(keys: Iterable[Key], values: Mapping[str, float], system: System) -> Iterator[Row]:
+    """Write what is known of single tires, such as "tread RF"."""
+    for key in keys:
+        each = {corner: values.get(f"{key.field} {corner.upper()}") for corner in key.members}
+        yield key, key.path, {one: write_key(key, value, system) for one, value in each.items() if value is not None}
 
 
 def quote(text: str) -> str:

@@ -17,7 +17,8 @@ from assistant.pages.blocks import BLANK, Block, Line, Table, lines
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from assistant.belief.log_fit import Calibration, Compared, Drift, Learned
+    from assistant.belief.log_fit import Beside, Calibration, Learned
+    from assistant.belief.log_met import Compared, Drift
     from assistant.ground.units import System
 
 
@@ -30,11 +31,14 @@ NUMBERS = {
     "gas_share": "warmth of the air inside",
     "worn_grip": "grip lost with the tread",
     "fuel": "fuel use",
-    "pace": "level of the lap times",
-    "hot_grip": "grip lost off the best temperature",
-    "best_heat": "temperature with most grip",
 }
 """What a log may teach, by id."""
+ODD = {
+    "tread": ("reads hotter", "reads cooler"),
+    "pressure": ("builds more air", "builds less air"),
+    "wear": ("wears faster", "wears slower"),
+}
+"""What is said of a tire that reads more or less than the model's."""
 PLACES = {"lap time": 2, "tread temperature": 0, "hot pressure": 1, "wear": 3, "fuel": 2}
 """Decimals (trade) of a difference of each quantity."""
 SHORT = {"tread temperature": "tread", "hot pressure": "hot air", "wear": "wear", "fuel": "fuel used"}
@@ -70,23 +74,33 @@ def refusals_of(found: Calibration) -> list[str]:
 
 
 def notes_of(found: Calibration) -> list[str]:
-    """Say what a reader must know: numbers known only together, tires not measured, laps left out, a search cut off."""
+    """Say what a reader must know: numbers known only together, tires not measured or odd, laps left out."""
     said = [
-        f"{NUMBERS[one.id]} and {NUMBERS[other.id]} are known only together; their single values may trade off."
+        f"{NUMBERS[one]} and {NUMBERS[other]} are known only together; their single values may trade off."
         for one, other in found.tied
     ]
     if found.not_measured:
         said.append(f"Not measured: {', '.join(found.not_measured)}; it follows the others by the one tire law.")
     if found.left_out:
         said.append(f"Laps left out as not driven freely: {', '.join(map(str, found.left_out))}.")
-    if not found.settled:
-        said.append("The search had not settled when it was stopped; take the values as rough.")
+    return [*said, *odd_tires(found.beside)]
+
+
+def odd_tires(beside: Sequence[Beside]) -> list[str]:
+    """Say which tires read far from the model all run long."""
+    said = []
+    for one in beside:
+        more = ODD[one.quantity][one.value < 0.0]
+        said.append(
+            f"{one.corner} {more} than the model's all run long, {abs(one.times):.0f} times what the model may be off: "
+            "look at the gauge, at a dragging brake and at the tire itself. It is kept as a habit of that corner."
+        )
     return said
 
 
 def number_name(one: Learned) -> str:
     """Name a number the log may teach."""
-    return NUMBERS[one.parameter.id]
+    return NUMBERS[one.id]
 
 
 def drift_name(one: Drift) -> str:
@@ -96,7 +110,7 @@ def drift_name(one: Drift) -> str:
 
 def value_words(one: Learned, value: float, system: System) -> tuple[str, str]:
     """Say a fitted value to three digits, and its unit: ("0.11", "mm per MJ")."""
-    key = next(key for key in FIT_KEYS if key.field == one.parameter.fields[0])
+    key = next(key for key in FIT_KEYS if key.field == one.field)
     number, _, unit = write_key(key, value, system).partition(" ")
     return f"{float(number):.3g}", unit
 
@@ -104,12 +118,9 @@ def value_words(one: Learned, value: float, system: System) -> tuple[str, str]:
 def remarks_of(found: Calibration, system: System) -> dict[str, str]:
     """Say behind each value of a fit file what the files had."""
     return {
-        field: f"{one.told} determined; the files say {' '.join(value_words(one, one.before, system))}"
-        if field == one.parameter.fields[0]
-        else f"moved with {one.parameter.fields[0].replace('_', ' ')}"
+        one.field: f"{one.told} determined; the files say {' '.join(value_words(one, one.before, system))}"
         for one in found.learned
         if one.kept
-        for field in one.parameter.fields
     }
 
 

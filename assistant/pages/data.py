@@ -261,7 +261,7 @@ KEYS: Mapping[str, str] = {
     "Brakes": "share_ideal lock_first",
     "Calibration": "log kept refused numbers=learned agreement readings=compared drift_per_ten_laps=drift notes",
     "Shown": "value low high",
-    "Learned": "id=parameter.id title determined factor factor_band uncertainty_left=left",
+    "Learned": "id title determined factor factor_band uncertainty_left=left",
     "Agreement": "quantity readings=count unit before fitted",
     "Compared": "quantity=reading.quantity corner lap=reading.lap unit measured fitted",
     "Drift": "quantity corner unit measured fitted",

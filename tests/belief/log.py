@@ -9,11 +9,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from assistant.belief.believe import Belief, believe, weigh_belief
+from assistant.belief.believe import Belief, weigh_belief
 from assistant.belief.garage import Garage
-from assistant.belief.gauges import row_of_reading, rows_of_log
+from assistant.belief.gauges import row_of_reading
 from assistant.belief.known import Known, usual_rows
-from assistant.belief.log_fit import PARAMETERS, calibrate, leveled_answer
+from assistant.belief.log_fit import calibrate
+from assistant.belief.log_met import foretell
 from assistant.belief.log_readings import Reading, Readings, collect_readings
 from assistant.car.case import Case, put_fit
 from assistant.car.run_log_file import read_run_log
@@ -23,14 +24,25 @@ STINT = 45
 """Laps of the race before its stop."""
 
 
-def foretell(belief: Belief, one: Reading) -> float:
-    """What the belief says a reading is, in the unit of the reading."""
-    case = belief.garage.case
-    if one.quantity == "lap time":
-        return belief.mean(belief.read("lap time", one.lap - 0.5))
-    row = row_of_reading(one, case, "", 0)
-    total = sum(term.factor * belief.read(term.quantity, term.at) for term in row.terms)
-    return belief.mean(total) * one.value / row.value
+BANDS = (0.5, 0.8, 0.95)
+
+
+def read(belief: Belief, one: Reading) -> np.ndarray:
+    """What every car says a reading is, in the measure of the evidence."""
+    row = row_of_reading(one, belief.garage.case, "", 0)
+    return np.asarray(sum(term.factor * belief.read(term.quantity, term.at) for term in row.terms))
+
+
+def inside(belief: Belief, stint: Readings) -> list[float]:
+    """Share of the readings of tires and fuel that lie in each band, gauge and hand included."""
+    draw, found = np.random.default_rng(4), []
+    for one in stint.readings:
+        if one.quantity != "lap time":
+            row = row_of_reading(one, belief.garage.case, "", 0)
+            values = read(belief, one) + row.off * draw.standard_normal(belief.cars)
+            below = belief.mean((values < row.value).astype(float))
+            found.append([abs(below - 0.5) < band / 2 for band in BANDS])
+    return np.mean(found, axis=0).tolist()
 
 
 def off(stint: Readings, foretold: list[float]) -> dict[str, float]:
@@ -43,21 +55,21 @@ def off(stint: Readings, foretold: list[float]) -> dict[str, float]:
 
 
 def prove_log(case: Case, garage: Garage) -> list[str]:
-    """Believe and fit the practice, and foretell the race."""
+    """Learn from the practice, and foretell the race."""
     practice, race = (read_run_log(demo_folder() / f"run-{name}.csv") for name in ("practice", "race"))
     raced = collect_readings(race)
     stint = replace(raced, laps=STINT, stops=(), readings=tuple(one for one in raced.readings if one.lap <= STINT))
-    belief = believe(case, Known(rows_of_log(collect_readings(practice), case)), garage)
-    prior = weigh_belief(garage, Known(usual_rows()), "")
-    still = np.zeros(len(PARAMETERS))
     fitted = put_fit(case, calibrate(case, practice).fit)
     told = {
-        "as in the files": off(stint, leveled_answer(case, stint, still)[0]),
-        "plausible cars": off(stint, [foretell(prior, one) for one in stint.readings]),
-        "the fit": off(stint, leveled_answer(fitted, stint, still)[0]),
-        "the belief": off(stint, [foretell(belief, one) for one in stint.readings]),
+        "as in the files": off(stint, foretell(case, stint)[0]),
+        "as the practice taught": off(stint, foretell(fitted, stint)[0]),
     }
-    lines = [f"  {belief.cars} cars, {belief.fit.plain:.0f} effective, {belief.fit.effective:.0f} after tempering"]
-    for name, misses in told.items():
-        lines.append(f"  {name}: " + ", ".join(f"{what} {size:.3g}" for what, size in misses.items()) + " (SI)")
+    lines = [
+        f"  {name}: " + ", ".join(f"{what} {size:.3g}" for what, size in misses.items()) + " (SI)"
+        for name, misses in told.items()
+    ]
+    for name, cars in (("before", garage), ("after", Garage(fitted))):
+        held = inside(weigh_belief(cars, Known(usual_rows()), ""), stint)
+        words = ", ".join(f"{share:.2f} in {band:.0%}" for share, band in zip(held, BANDS, strict=True))
+        lines.append(f"  readings in their band {name}: {words}")
     return lines

@@ -5,10 +5,9 @@ Run: python -m tests.generators.transfer
 
 from __future__ import annotations
 
-import numpy as np
-
-from assistant.belief.log_fit import Agreement, Compared, agree, calibrate, leveled_answer
-from assistant.belief.log_readings import PARAMETERS, collect_readings
+from assistant.belief.log_fit import calibrate
+from assistant.belief.log_met import Agreement, Compared, agree, foretell
+from assistant.belief.log_readings import collect_readings
 from assistant.car.case import Case, put_fit
 from assistant.car.files import read_case
 from assistant.car.run_log import RunLog
@@ -32,7 +31,7 @@ def transfer(learn: str, meet: str) -> list[tuple[str, str, str]]:
 def meet_log(case: Case, log: RunLog) -> tuple[Agreement, ...]:
     """How far a case, as it is, is off a log, without fitting anything; lap times by their shape."""
     readings = collect_readings(log)
-    answers, _ = leveled_answer(case, readings, np.zeros(len(PARAMETERS)))
+    answers, _ = foretell(case, readings)
     return tuple(agree([Compared(one, value, value) for one, value in zip(readings.readings, answers, strict=True)]))
 
 
