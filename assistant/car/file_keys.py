@@ -299,11 +299,6 @@ _TAUGHT = ("wear_rate", "heat_share", "hysteresis", "cooling_still", "cooling_sp
 # fmt: on
 FIT_KEYS: tuple[Key, ...] = tuple(one for one in (*TIRE_KEYS, *ENGINE_KEYS) if one.field in _TAUGHT)
 """What a run log can teach: keys of the tire file, and the engine's fuel use."""
-LEFT_KEYS: tuple[Key, ...] = tuple(
-    key(": ".join(("doubt left", *one.path)), one.field, "share", "0 %", "100 %", f"{one.meaning} Share of doubt left.")
-    for one in FIT_KEYS
-)
-"""How much of the usual doubt of each the log left."""
 BESIDE_KEYS: tuple[Key, ...] = (
     key(
         "beside the model: tread",
@@ -337,19 +332,25 @@ BESIDE_KEYS: tuple[Key, ...] = (
     ),
 )
 """How far off the model each tire of a run log reads."""
-BESIDE_LEFT_KEYS: tuple[Key, ...] = tuple(
-    key(
-        f"doubt left: {one.path[-1]} beside it",
-        one.field,
-        "share",
-        "0 %",
-        "100 %",
-        "Share of doubt left.",
-        members=CORNER_KEYS,
-    )
-    for one in BESIDE_KEYS
+LEFT_KEYS: tuple[Key, ...] = (
+    *(
+        key(": ".join(("doubt left", *one.path)), one.field, "share", "0 %", "100 %", "Share of the usual doubt left.")
+        for one in FIT_KEYS
+    ),
+    *(
+        key(
+            f"doubt left: {one.path[-1]} beside it",
+            one.field,
+            "share",
+            "0 %",
+            "100 %",
+            "The same of each tire.",
+            members=CORNER_KEYS,
+        )
+        for one in BESIDE_KEYS
+    ),
 )
-"""How much of the usual doubt of that the log left."""
+"""How much of the usual doubt of each the log left."""
 REFERENCES = ("car", "tire", "track", "rulebook", "setup")
 """The other files a case names."""
 NOT_HERE = "not here"

@@ -235,7 +235,7 @@ def read_not_here(raw: object, system: System) -> NotHere:
 
 
 def _fit() -> Tree:
-    keys = (*file_keys.FIT_KEYS, *file_keys.LEFT_KEYS, *file_keys.BESIDE_KEYS, *file_keys.BESIDE_LEFT_KEYS)
+    keys = (*file_keys.FIT_KEYS, *file_keys.LEFT_KEYS, *file_keys.BESIDE_KEYS)
     return {"tire": (str, ""), "log": (str, ""), **_tree(keys, optional=True)}
 
 
@@ -357,24 +357,15 @@ def make_measured(model: object, fuel_density: float, steering_box: float) -> Me
 
 def make_fit(model: object) -> Fit:
     """Make the fit of a checked file."""
-    values, left = (_stated(model, keys) for keys in (file_keys.FIT_KEYS, file_keys.LEFT_KEYS))
-    beside, beside_left = (_by_tire(model, keys) for keys in (file_keys.BESIDE_KEYS, file_keys.BESIDE_LEFT_KEYS))
-    name, log, tire = (look_up(model, (key,)) for key in ("fit", "log", "tire"))
-    return Fit(name, log, tire, values, {**left, **beside_left}, beside)
-
-
-def _by_tire(model: object, keys: Iterable[Key]) -> dict[str, float]:
-    return {
-        f"{one.field} {member.upper()}": reading.value
-        for one in keys
-        for member in one.members
-        if (reading := look_up(model, (*one.path, member))) is not None
-    }
+    tables = (file_keys.FIT_KEYS, file_keys.LEFT_KEYS, file_keys.BESIDE_KEYS)
+    return Fit(*(look_up(model, (key,)) for key in ("fit", "log", "tire")), *(_stated(model, keys) for keys in tables))
 
 
 def _stated(model: object, keys: Iterable[Key]) -> dict[str, float]:
-    readings = {one.field: look_up(model, one.path) for one in keys}
-    return {field: reading.value for field, reading in readings.items() if reading is not None}
+    paths = {one.field: one.path for one in keys if not one.members}
+    paths |= {f"{one.field} {tire.upper()}": (*one.path, tire) for one in keys for tire in one.members}
+    readings = {name: look_up(model, path) for name, path in paths.items()}
+    return {name: reading.value for name, reading in readings.items() if reading is not None}
 
 
 def collect(model: object, keys: Iterable[Key]) -> tuple[dict[str, Any], frozenset[str]]:

@@ -151,7 +151,7 @@ def write_fit(fit: Fit, system: System = "trade", remarks: Mapping[str, str] | N
     rows = [
         *_rows(file_keys.FIT_KEYS, fit.values, (), system),
         *((replace(one, field=""), path, text) for one, path, text in _rows(file_keys.LEFT_KEYS, fit.left, (), system)),
-        *_by_tire(file_keys.BESIDE_LEFT_KEYS, fit.left, system),
+        *_by_tire(file_keys.LEFT_KEYS, fit.left, system),
         *_by_tire(file_keys.BESIDE_KEYS, fit.beside, system),
     ]
     return _file("fit", fit.name, system, rows, {"tire": fit.tire, "log": fit.log}, remarks=remarks or {})
