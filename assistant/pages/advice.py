@@ -18,7 +18,6 @@ from assistant.pages.amounts import (
     cars_words,
     cure_words,
     guess_words,
-    limit_words,
     move_words,
     no_cause_words,
     not_legal_words,
@@ -45,6 +44,12 @@ EFFORT = {
     "cannot-tell": "",
 }
 """What an offer asks of the crew, by its kind; a lever says when it can be moved."""
+LIMITED = {
+    "largest_change": "more is not sensible in one go",
+    "min": "that is the lowest allowed",
+    "max": "that is the highest allowed",
+}
+"""What keeps a change from being larger."""
 NOT_FELT = "nothing that can be felt"
 BY_THE_BOOK = "by the book, not computed; its size is an assumption"
 NOTHING_HELPS = "No lever, no habit and no package I know of takes this away on this car."
@@ -259,7 +264,7 @@ def sure_words(remedy: Remedy, differs: str) -> list[str]:
     said = [f"goes the right way in {sure}; the size is not sure"] if sure else []
     said += [BY_THE_BOOK] if remedy.basis == "by the book" and remedy.removes is not None else []
     said += [differs] if remedy.verdict == "differs" else []
-    return said + ([limit_words(remedy.limited_by)] if remedy.limited_by else [])
+    return said + ([LIMITED[remedy.limited_by]] if remedy.limited_by else [])
 
 
 def how_sure(remedy: Remedy) -> str:

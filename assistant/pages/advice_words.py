@@ -156,7 +156,7 @@ def _better(share: float) -> str:
         return "hardly changed"
     if share > 0:
         return f"{portion_words(share, 'all of it')} better"
-    return f"{portion_words(-share, 'as much again').replace('nearly all', 'nearly as much again')} worse"
+    return f"{portion_words(-share, 'as much again')} worse"
 
 
 # a remedy

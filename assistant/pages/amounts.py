@@ -31,16 +31,9 @@ _SHARES = (
     (0.58, "about half"),
     (0.71, "about two thirds"),
     (0.85, "about three quarters"),
-    (0.97, "nearly all"),
 )
-
-
-_LIMITS = {
-    "largest_change": "more is not sensible in one go",
-    "min": "that is the lowest allowed",
-    "max": "that is the highest allowed",
-}
-
+ALL_OF_IT = 0.97
+"""Share from which all of it goes, as far as anybody could tell."""
 
 Levers = Mapping[str, "Lever"]
 """The levers of the packs, by id."""
@@ -85,7 +78,9 @@ def move_words(
 
 def portion_words(share: float, whole: str = "all") -> str:
     """Say a share of something: "about a third"; whole: what to say of all of it."""
-    return next((words for limit, words in _SHARES if share < limit), whole)
+    if share >= ALL_OF_IT:
+        return whole
+    return next((words for limit, words in _SHARES if share < limit), f"nearly {whole}")
 
 
 def share_words(share: float) -> str:
@@ -105,11 +100,6 @@ def alone_words(move: PackageMove) -> str:
     if move.contributes <= move.spoils:
         return "alone it spoils more than it cures"
     return f"alone it {cure_words(move.contributes)}"
-
-
-def limit_words(limited_by: str | None) -> str:
-    """Say what keeps a change from being larger, "" for nothing."""
-    return _LIMITS.get(limited_by or "", "")
 
 
 def trade_words(said: Mapping[str, str], verdicts: Mapping[str, str]) -> str:
