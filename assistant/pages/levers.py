@@ -221,7 +221,7 @@ def _say_spread(effect: LeverEffect, cars: int) -> str:
         said = f"{', '.join(bands.values())}; same direction on {next(iter(shares.values()))}"
     else:
         said = "; ".join(f"{bands[phase]}, same direction on {shares[phase]}" for phase in bands)
-    return f"On 8 of 10 cars on these tires: {said}."
+    return f"On 8 of 10 plausible cars, all on these tires: {said}."
 
 
 # the same as plain data

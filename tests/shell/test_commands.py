@@ -116,7 +116,7 @@ def test_one_lever_in_full_has_table_spread_and_trade(capsys):
     code, said, _ = run(capsys, "levers", "demo", "Rear Stagger")
     assert code == 0
     assert "What one step does" in said
-    assert "On 8 of 10 cars on these tires:" in said
+    assert "On 8 of 10 plausible cars, all on these tires:" in said
     assert "The trade says of more:" in said
 
 
