@@ -21,6 +21,7 @@ from assistant.advice.ranking import (
 )
 from assistant.advice.results import Factor, Listing, Note, PassedOver, Remedy
 from assistant.advice.sizing import (
+    ONLY_WHERE_LISTED,
     Fitted,
     Job,
     Moves,
@@ -142,7 +143,7 @@ def _lever_remedy(candidate: Candidate, fitted: Fitted, job: Job, *, driven: boo
         guessed=is_guessed(candidate.id, job.case),
         verdict=DIFFERS if named.against else judge_all(fitted.lever, verdicts),
         verdicts=verdicts,
-        factors=_weigh(fitted, named, job),
+        factors=_weigh(fitted, candidate, job),
         quantity=fitted.lever.quantity,
         removes=sized.verdict.removes,
         spoils=sized.verdict.spoils,
@@ -193,17 +194,23 @@ def removes_at_once(effect: Effect, job: Job) -> float:
     return judge(wanted, wanted.read(effect)).removes
 
 
-def _weigh(fitted: Fitted, named: Named, job: Job) -> tuple[Factor, ...]:
+def _weigh(fitted: Fitted, candidate: Candidate, job: Job) -> tuple[Factor, ...]:
+    """Weigh a lever for the complaint it is moved for; a cause that calls for it counts it under that cause alone."""
     verdict, lever, weights = fitted.sized.verdict, fitted.lever, job.weights
+    by_trade = tuple(one for one in candidate.mentions if one.place is not None)
+    named = name_line(replace(candidate, mentions=by_trade), fitted.sized.steps)
     line = named.line
     listing = Listing(None, "")
     if line is not None:
         listing = Listing(line.place, line.symptom, against=named.against, confidence=line.entry.confidence)
+    trade = weigh_trade(listing, weights)
+    if line is None and lever.lever in ONLY_WHERE_LISTED:
+        trade = replace(trade, value=0.0)
     return (
         *weigh_relief(verdict.removes, verdict.spoils),
         *weigh_run(fitted.price),
         weigh_confidence(fitted.sure, fitted.step.basis, weights),
-        weigh_trade(listing, weights),
+        trade,
         Factor("preference", lever.preference),
     )
 

@@ -29,9 +29,12 @@ Holds = Callable[[str], bool]
 
 @dataclass(frozen=True)
 class Mention:
-    """One line of the trade's lists. place: 0 is its first choice. sign: +1 or -1 for a lever, 0 for others."""
+    """One line of the trade's lists, or of a cause's own. place: 0 is the trade's first choice; None for a cause.
 
-    place: int
+    sign: +1 or -1 for a lever, 0 for others.
+    """
+
+    place: int | None
     symptom: str
     sign: int
     entry: TradeRemedy
@@ -94,7 +97,7 @@ def gather_candidates(
     """Collect what the causes call for, what the trade lists for these symptoms, then all other levers."""
     found: dict[tuple[str, str], list[Mention]] = {}
     for call in calls:
-        mentions = [Mention(0, title, read_move(entry, knowledge), entry) for title, entry in call.entries]
+        mentions = [Mention(None, title, read_move(entry, knowledge), entry) for title, entry in call.entries]
         found.setdefault((call.option.kind, call.name), []).extend(mentions)
     called = set(found)
     for behind, symptom in enumerate(symptoms):

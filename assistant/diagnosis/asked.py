@@ -30,8 +30,11 @@ _ASKS_WITH_MARK = re.compile(rf"{_FILLERS}(?:do|does|did|is|are|was|were|has|hav
 _ABOUT_COMPLAINT = re.compile(
     rf"{_FILLERS}(?:how (?:do|{_MAY}) (?:i|we|you) (?:{_MEND})\b|what (?:do|{_MAY}) (?:i|we|you) (?:{_DO})\b)"
 )
-_MENDING = re.compile(rf"(?i)^\s*{_FILLERS}how (?:do|{_MAY}) (?:i|we|you) (?:fix|cure|stop)\b")
-"""What is to be fixed is not fixed yet."""
+_MENDING = re.compile(
+    rf"(?i)(^|[.!?;,\n])\s*{_FILLERS}how (?:do|{_MAY}) (?:i|we|you) "
+    r"(?:fix|cure|stop|keep (?:it|her|the car) from|(?:make|get) (?:it|her|the car) (?:to )?(?:not|stop|quit))\b"
+)
+"""What is to be fixed is not fixed yet, and what it is to stop doing it does."""
 _CAR = r"(?:it|it'?s|its|the car|my car|our car|car|she|she'?s|i'?m|the (?:rear|front|nose|back|tail)|rear|front)\b"
 _TOLD = re.compile(
     rf"\b(?:if|when|because|cause|cuz|since|as) (?={_CAR})|\b(?:for|with|about) (?=(?:a|an|my|our|this) )"
@@ -60,7 +63,7 @@ def read_question(text: str) -> Questioned:
             asked.append(part.strip(" ,.;\n"))
         rest.append(_told_in(part) if goes_on else part)
         goes_on = goes_on and part.endswith(",")
-    return Questioned(", ".join(asked), "".join(rest)) if asked else Questioned("", _MENDING.sub("", text))
+    return Questioned(", ".join(asked), "".join(rest)) if asked else Questioned("", _MENDING.sub(r"\1", text))
 
 
 def _is_question(part: str) -> bool:

@@ -50,7 +50,7 @@ def _open_evidence(
         swings = tuple(_swing(weighing, facts, {qid: choice}, knowledge) for choice in model.usual)
         if any(abs(swing) > 1e-9 for row in swings for swing in row):
             usual = tuple(model.usual.values())
-            yield Evidence(qid, question.topic, swings, question.minutes or 0.0, usual, question.answerable)
+            yield Evidence(qid, question.topic, swings, usual, question.answerable)
 
 
 def _swing(

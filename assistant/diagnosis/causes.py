@@ -170,7 +170,7 @@ def is_unlike_the_pack(causes: Sequence[CauseFound]) -> bool:
 def candidate_causes(complaint: Complaint, knowledge: Knowledge) -> list[Cause]:
     """Return the causes that can make such a complaint, in the order of the pack; any can where nothing was read."""
     causes = knowledge.causes.values()
-    if not complaint.cells and not complaint.other:
+    if all(cell.balance == "fine" for cell in complaint.cells) and not complaint.other:
         return list(causes)
     return [cause for cause in causes if any(explains(one, complaint) for one in cause.explains)]
 

@@ -330,7 +330,7 @@ class _Words:
 
     def next_of_list(self, at: int) -> tuple[int, int]:
         """Return where the next part of a list of changes begins and ends (", new tires"); (-1, -1) for none."""
-        while at < len(self._tokens) and self._tokens[at].word in {",", "and", "plus"}:
+        while at < len(self._tokens) and self._tokens[at].word in {",", "and", "plus", "then"}:
             at += 1
         begin = at
         while at < len(self._tokens) and not self._named.get(at) and self._may_stand_before_part(at):

@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.diagnosis.claim import Claim
-from assistant.diagnosis.evidence import facts_of_answers
+from assistant.diagnosis.evidence import Fact, facts_of_answers
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.match import Match
 from assistant.diagnosis.questions import (
@@ -86,6 +86,7 @@ def _where(claim: Claim) -> tuple[str, ...]:
 CHANGE = "change"
 """Topic of the questions about a change that was named."""
 MOST_FOLLOW_UPS = 2
+MOST_EARLY = 2
 SLIDING = {"front": "tight", "back": "loose"}
 """What it means when one end is said to slide."""
 UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
@@ -95,6 +96,9 @@ A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
 """The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
 MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
+WAS_RIGHT = "was_right"
+LITTLE_TOLD = 2
+"""So much of where, when and since when is not known where nobody could tell what to do."""
 LITTLE = 2.0
 """Severity of "a little": I drive around it."""
 
@@ -227,6 +231,19 @@ def follow_ups_open(known: Mapping[str, str], knowledge: Knowledge) -> list[str]
     return [qid for qid in meant if qid not in known]
 
 
+def early_open(known: Mapping[str, str], facts: Mapping[str, Fact], knowledge: Knowledge) -> list[str]:
+    """List what such a complaint is always asked before the questions are weighed: two, one of who knows nothing."""
+    meant = [
+        plain_id(qid)
+        for qid, entry in knowledge.questions.items()
+        if entry.early is not None
+        and knowledge.holds(entry.early, facts) is True
+        and (entry.when is None or knowledge.holds(entry.when, facts) is True)
+    ][:MOST_EARLY]
+    none_known = any(qid in known and is_unsure(known[qid]) for qid in meant)
+    return [] if none_known else [qid for qid in meant if qid not in known]
+
+
 def sizes_open(reading: Heard, known: Mapping[str, str]) -> list[str]:
     """List the questions of how bad it is that are open; they decide how far a lever goes."""
     return [qid for qid in SIZES if qid not in known and asks_how_bad(qid, reading.complaints, known)]
@@ -316,6 +333,8 @@ def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complain
     """
     if is_mere_question(reading):
         return "question"
+    if _is_too_little(known):
+        return "too little"
     if known.get("what_changed") == SEVERAL_CHANGED:
         return "many changes"
     if not whole and _pulls_both_ways(complaint, known):
@@ -324,6 +343,12 @@ def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complain
         return "once"
     told = [known.get(qid, "not-") for qid in (SLIDES, "what_changed")]
     return "nothing read" if not reading.readable and all(map(is_unsure, told)) else ""
+
+
+def _is_too_little(known: Mapping[str, str]) -> bool:
+    """Tell whether two of where, when and since when are asked about and not known."""
+    told = [known[qid] for qid in ("where", "when_in_run", "what_changed") if qid in known]
+    return sum(map(is_unsure, told)) + (known.get(WAS_RIGHT) in {"new", "not-sure"}) >= LITTLE_TOLD
 
 
 def is_mere_hit(reading: Heard) -> bool:

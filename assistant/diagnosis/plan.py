@@ -16,8 +16,8 @@ NEAR = 0.05
 """So near the best the order is open, and the likeliest named cause's own look or move comes first."""
 NAMED = 0.2
 """From this chance on a cause is named: it is treated before the balance is moved."""
-MENDS, SURE = "repair", 0.8
-"""A part is mended without another look only where its fault is as likely as this."""
+SURE = {"repair": 0.8, "leave": 0.5}
+"""A part is mended, or the car left alone, without another look only where its cause is as likely as this."""
 ENOUGH = 0.95
 """A cause this likely is not questioned further."""
 FIRST = 3
@@ -115,7 +115,7 @@ def put_first(chances: Chances, options: Sequence[Option], plain: int) -> Option
         if own := [option for option in near if cause in option.of]:
             looks = [option for option in own if option.finds]
             first = max(own, key=lambda option: now_of(chances, option, options))
-            return looks[0] if looks and first.kind == MENDS and chances[cause] < SURE else first
+            return looks[0] if looks and chances[cause] < SURE.get(first.kind, 0.0) else first
     return max(near, key=lambda option: now_of(chances, option, options))
 
 
@@ -165,7 +165,6 @@ class Evidence:
     id: str
     topic: str
     swings: tuple[tuple[float, ...], ...]
-    minutes: float = 0.0
     usual: tuple[float, ...] = ()
     answerable: float = 1.0
 
@@ -174,21 +173,20 @@ class Evidence:
 class Patience:
     """What asking costs this person now, in complaints.
 
-    question: price of the first question; growth: how much dearer each further one is; minute: price of a minute at the
-    track; topic: how much less a question may gain and still come first because it stays with the topic in hand.
+    question: price of the first question; growth: how much dearer each further one is; topic: how much less a question
+    may gain and still come first because it stays with the topic in hand.
     sure: chance that this person can say anything. asked: questions answered so far.
     """
 
     question: float
     growth: float
-    minute: float
     topic: float
     sure: float = 1.0
     asked: int = 0
 
-    def price(self, evidence: Evidence) -> float:
-        """Price of one more question."""
-        return self.question + self.growth * self.asked + self.minute * evidence.minutes
+    def price(self) -> float:
+        """Price of one more question; nobody is sent to measure for it, he says that nobody has."""
+        return self.question + self.growth * self.asked
 
 
 @dataclass(frozen=True)
@@ -222,14 +220,14 @@ def plan_questions(
     now = worth_of_list(chances, options)
     gains = {one.id: patience.sure * one.answerable * (_asked(chances, one, options) - now) for one in evidence}
     spread = {one.id: split_gain(chances, one) for one in evidence}
-    ranked = sorted(evidence, key=lambda one: (-round(gains[one.id] - patience.price(one), 9), -spread[one.id]))
+    price = patience.price()
+    ranked = sorted(evidence, key=lambda one: (-round(gains[one.id], 9), -spread[one.id]))
     useful = tuple(one.id for one in ranked if spread[one.id] > 0)
-    worthwhile = [one for one in ranked if gains[one.id] > patience.price(one)]
+    worthwhile = [one for one in ranked if gains[one.id] > price]
     if max(chances) >= ENOUGH or not worthwhile:
         return Plan((), useful, nothing="sure" if max(chances) >= ENOUGH else "price")
     best = worthwhile[0]
-    enough = gains[best.id] - patience.price(best) - patience.topic
-    same = [one for one in worthwhile if one.topic == topic and gains[one.id] - patience.price(one) >= enough]
+    same = [one for one in worthwhile if one.topic == topic and gains[one.id] >= gains[best.id] - patience.topic]
     first = same[0] if same else best
     order = (first, *(one for one in worthwhile if one is not first))
     told = {one.id: _tells_apart(chances, titles, one) for one in order}

@@ -142,12 +142,11 @@ def patience_of(
     known = Patience(
         question=weights["question_price"],
         growth=weights["price_growth"],
-        minute=weights["minute_price"],
         topic=weights["topic_price"],
         sure=1 - weights["unsure_again"] if _unsure_in_a_row(given) >= IN_A_ROW else 1.0,
         asked=sum(plain_id(qid) not in _NOT_ABOUT_CAUSES for qid, _ in given),
     )
-    return replace(known, question=0.0, growth=0.0, minute=0.0) if eager else known
+    return replace(known, question=0.0, growth=0.0) if eager else known
 
 
 def _unsure_in_a_row(given: Sequence[tuple[str, str]]) -> int:

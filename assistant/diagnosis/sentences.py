@@ -22,6 +22,7 @@ MANY = 3
 """From so many changes at once on, nobody can say which of them did it."""
 WHAT_CHANGED = "what-changed"
 SEVERAL = "several"
+LAST_CHANGE = "last-change"
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,8 @@ def _answers_in(pieces: tuple[Piece, ...], claims: tuple[Claim, ...]) -> dict[st
     changes = [piece.meaning.answers or {} for piece in pieces if piece.kind == "change"]
     if sum(change not in changes[:at] for at, change in enumerate(changes)) >= MANY:
         said = {question: choices for question, choices in said.items() if not any(question in one for one in changes)}
-        said[WHAT_CHANGED] = {SEVERAL}
+        if "nothing" not in said.get(LAST_CHANGE, ()):  # else they were tried against it, and did not make it
+            said[WHAT_CHANGED] = {SEVERAL}
     return {question: min(choices) for question, choices in said.items() if len(choices) == 1}
 
 

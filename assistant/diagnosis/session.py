@@ -6,7 +6,7 @@ same state. Shell, line mode, report, tests and scripts all drive this one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -190,12 +190,23 @@ class Session:
             return self._question(fixed[0])
         if self.stop is not None:
             return None
-        if asked := flow.follow_ups_open(self.known, self.knowledge):
-            return self._question(asked[0])
-        if self.plan.order:
-            return self._explained(self.plan.order[0])
-        sizes = flow.sizes_open(self.reading, self.known) if self._moves_a_lever else []
-        return self._question(sizes[0]) if sizes else None
+        asked = next((ids for ids in self._in_order() if ids), ())
+        return self._explained(asked[0]) if asked else None
+
+    def _in_order(self) -> Iterator[Sequence[str]]:
+        """Give what is asked of a sound car: of its change, of such a complaint always, what is worth it, how bad."""
+        yield flow.follow_ups_open(self.known, self.knowledge)
+        if not self._leads:
+            yield flow.early_open(self.known, self.facts, self.knowledge)
+        yield self.plan.order
+        if self._moves_a_lever:
+            yield flow.sizes_open(self.reading, self.known)
+
+    @property
+    def _leads(self) -> bool:
+        """Whether a cause other than mere balance leads already."""
+        board = self.board
+        return any(chance >= flow.LEADS for at, chance in enumerate(board.chances) if at != board.plain)
 
     @cached_property
     def _moves_a_lever(self) -> bool:

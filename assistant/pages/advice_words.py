@@ -221,6 +221,10 @@ CANNOT_TELL: Mapping[str, tuple[str, str]] = {
         "leave the car as it is",
         "You ask, and nothing is reported that could be cured. Watch other cars, and have one small change ready.",
     ),
+    "too little": (
+        "run ten laps on the same marks, then say where and when it does it",
+        "Where, when or since when it does this is not known, so any change would be a guess. Read the tires at once.",
+    ),
     "many changes": (
         "go back to the last written sheet, then make one change at a time",
         "After three changes or more nobody can say which one did what.",
@@ -247,6 +251,7 @@ UNDO = {
     "tires": "put the tires and their air back as they were",
     "suspension": "put springs, shocks, heights and weight back as they were, and scale it",
     "links": "put the bar or the links back as they were, in steps",
+    "front": "put the spoiler and the nose tape back as they were",
     "brakes": "put the brakes back as they were, a step at a time, and try them slowly first",
 }
 """How a change is put back, by its kind, where no cause says it in its own words."""

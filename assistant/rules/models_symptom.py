@@ -292,8 +292,8 @@ class Question(Block):
     how_to_tell: Text
     why: Text | None = None
     when: ConditionText | None = Field(None, description="A condition for the question to make sense.")
-    minutes: float | None = Field(None, ge=0, description="What it costs to find out, at the track.")
     answerable: float = Field(0.9, ge=0.3, le=1, description="Chance that a crew can answer it.")
+    early: ConditionText | None = Field(None, description="Where this holds it is asked before the others are weighed.")
 
 
 class Says(Block):

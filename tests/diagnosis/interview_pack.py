@@ -57,7 +57,7 @@ QUESTIONS = {
         "How did it come on?", "feel", {"first-lap": "at once", "gradually": "bit by bit", "suddenly": "in one lap"}
     ),
     "stagger_hot": question(
-        "Stagger hot?", "tires", {"grown": "more", "as-set": "as set", "not-measured": "not measured"}, minutes=2
+        "Stagger hot?", "tires", {"grown": "more", "as-set": "as set", "not-measured": "not measured"}
     ),
     "snap_or_slide": question("Snap or slide?", "feel", {"snap": "snaps", "slide": "slides"}),
     "track_change": question("Track changed?", "track", {"sun": "sun", "no": "no"}, when="which_end is both"),

@@ -18,7 +18,7 @@ from assistant.pages.advice import offers_of
 from assistant.rules.pack import load_packs
 from tests.demo_table import believe_case
 from tests.diagnosis.crew import Crew
-from tests.diagnosis.vignettes import FOLDER, STOP, Move, Offer, Vignette
+from tests.diagnosis.vignettes import FOLDER, STOP, Move, Offer, Vignette, read_move
 
 PLAIN = yaml.safe_load((FOLDER / "moves.yaml").read_text(encoding="utf-8"))
 SHARES = {
@@ -94,6 +94,8 @@ def _moves(offer: Any) -> Offer:
         return tuple(adjust(move.lever, move.finish - move.start) for move in offer.moves)
     if offer.kind == "lever":
         return (adjust(offer.id, offer.change),)
+    if offer.kind == "cannot-tell":
+        return (Move(offer.kind, (offer.id,)), *map(read_move, PLAIN["cannot-tell"].get(offer.id, ())))
     kind = {"driving": "drive"}.get(offer.kind, offer.kind)
     plain = PLAIN.get(
         {"driving": "habits", "inspect": "inspections", "repair": "repairs"}.get(offer.kind, offer.kind), {}

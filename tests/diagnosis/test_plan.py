@@ -18,6 +18,7 @@ from assistant.diagnosis.plan import (
     gain_of,
     left_after,
     plan_questions,
+    put_first,
     put_in_order,
     split_gain,
     worth_of,
@@ -25,7 +26,7 @@ from assistant.diagnosis.plan import (
 )
 from assistant.pages.hearing_words import say_plan
 
-PATIENCE = Patience(question=0.02, growth=0.01, minute=0.004, topic=0.01)
+PATIENCE = Patience(question=0.02, growth=0.01, topic=0.01)
 TITLES = ["a", "b", "c", "d"]
 PLAIN = 2
 """Place of the plain balance in the lists of three causes and "none of these" below."""
@@ -181,14 +182,6 @@ def test_it_stops_when_the_cause_is_as_good_as_sure():
     assert say_plan(plan) == "No more questions: the cause is as good as sure."
 
 
-def test_a_question_that_takes_long_at_the_track_must_gain_more():
-    def one(minutes):
-        return Evidence("q", "t", ((1.7, -1.7, 1.7, -1.7), (-1.7, 1.7, -1.7, 1.7)), minutes=minutes)
-
-    assert plan_questions([0.25] * 4, TITLES, [one(0)], each(4), PATIENCE).order == ("q",)
-    assert plan_questions([0.25] * 4, TITLES, [one(200)], each(4), PATIENCE).order == ()
-
-
 def test_a_topic_is_finished_first_unless_that_costs_too_much():
     def apart(by):
         return ((by, -by, by, -by), (-by, by, -by, by))
@@ -209,3 +202,10 @@ def test_it_says_what_a_question_gains_and_which_causes_it_tells_apart():
 def test_nothing_to_ask_is_said():
     plan = plan_questions([0.5, 0.5], TITLES, [], each(2), PATIENCE)
     assert say_plan(plan) == "No open question would tell the causes apart."
+
+
+def test_the_car_is_left_alone_only_for_what_is_more_likely_than_not():
+    look = Option("inspect", "look", (0.0, 0.0, 0.0), 0.01, ((0.9, 0.1, 0.1), (0.1, 0.9, 0.9)), frozenset({0}))
+    leave = Option("leave", "leave", (0.9, 0.0, 0.0), 0.0, of=frozenset({0}))
+    assert put_first([0.45, 0.3, 0.25], [look, leave], plain=1) is look
+    assert put_first([0.6, 0.2, 0.2], [look, leave], plain=1) is leave

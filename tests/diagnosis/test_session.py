@@ -427,3 +427,38 @@ def test_after_a_change_the_past_is_not_asked_again_and_a_look_is_void():
 def test_a_change_that_helped_may_go_on():
     before = start(demo_case(), load_packs(), "loose off")
     assert before.after_change(before, [("cross_weight", 0.01)], helped=True).made == frozenset()
+
+
+def test_who_says_that_it_comes_with_laps_is_asked_for_the_readings_before_anything_is_weighed():
+    session = start(replace(demo_case(), answers={}, complaint=""), load_packs(), "plows late in the run")
+    for qid, choice in (("safety", "none"), ("where", "middle"), ("what_changed", "nothing"), ("first_laps", "fine")):
+        session = session.answer(qid, choice)
+    assert session.next_question().id == "pressures_hot"
+    assert session.answer("pressures_hot", "usual").next_question().id == "rf_edge"
+    assert session.answer("pressures_hot", "not-read").next_question().id != "rf_edge"
+
+
+@pytest.mark.parametrize(
+    ("answers", "reason"),
+    [
+        ({"where": "not-sure", "when_in_run": "not-sure", "what_changed": "nothing"}, "too little"),
+        ({"where": "middle", "when_in_run": "always", "what_changed": "nothing"}, ""),
+        ({"where": "middle", "when_in_run": "not-sure", "what_changed": "nothing"}, ""),
+    ],
+)
+def test_where_when_and_since_when_unknown_nobody_could_tell(answers, reason):
+    session = start(replace(demo_case(), answers={}, complaint=""), load_packs(), "tight").answer("safety", "none")
+    for qid, choice in answers.items():
+        session = session.answer(qid, choice)
+    assert session.no_telling == reason
+
+
+def test_a_new_car_without_notes_is_heard_as_never_having_been_right():
+    session = start(replace(demo_case(), answers={}, complaint=""), load_packs(), "bought it used. tight. no notes")
+    assert session.known["was_right"] == "new"
+
+
+def test_changes_tried_against_it_are_no_cause_of_it():
+    words = "loose everywhere. we put cross in, bar down, stagger out, didnt help"
+    session = start(replace(demo_case(), answers={}, complaint=""), load_packs(), words)
+    assert "what_changed" not in session.known
