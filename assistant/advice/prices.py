@@ -88,6 +88,8 @@ LEAST_SHOWN = 0.05
 """Percent of balance below which a change would be written as 0.0."""
 MAIN_SHARE = 0.5
 """A cell with less than this share of the largest cost the same way is left to the table of numbers."""
+OUTLASTS, FEW, MANY = 2.0, 0.01, 0.1
+"""A tire that outlasts the run so often over is spoken of from the larger share of its laps lost on (assumption)."""
 LEAST_LAPS = 0.95
 """Laps of tire: less than one is no cost anybody can use."""
 LEAST_PACE = 0.005
@@ -177,7 +179,7 @@ def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tup
     if short is not None:
         priced.append((1.0 + short.laps, Cost("tire life", short.laps, short.what, short=True)))
     for corner, (after, change) in run.tire_laps.items():
-        if change <= -LEAST_LAPS and after * 0.01 <= -change:
+        if change <= -LEAST_LAPS and _matters(after, change, run_laps):
             share = weights.tire_price * price_tire_life({corner: (after, change)}, run_laps)
             priced.append((share, Cost("tire life", -change, corner, after=after)))
     average = run.pace.get("average", 0.0)
@@ -185,6 +187,11 @@ def price_over_run(run: RunAfter, weights: Weights, run_laps: float) -> list[tup
         priced.append((weights.pace_price * average, Cost("pace", average, "lap")))
     hot = [(corner, *pair) for corner, pair in run.hot_pressure.items() if abs(pair[1]) >= LEAST_PRESSURE]
     return [*priced, *((0.0, Cost("pressure", change, corner, after=after)) for corner, after, change in hot)]
+
+
+def _matters(after: float, change: float, run_laps: float) -> bool:
+    """Whether somebody cares that a tire lasts so many laps fewer: it is not far beyond the run, or loses many."""
+    return -change >= (FEW if after < OUTLASTS * run_laps else MANY) * (after - change)
 
 
 def _lines(told: Array, past: NDArray[np.bool_], wanted: Wanted) -> list[_Line]:

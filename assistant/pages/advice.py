@@ -50,6 +50,8 @@ LIMITED = {
     "max": "that is the highest allowed",
 }
 """What keeps a change from being larger."""
+IN_DOUBT = 0.85
+"""Chance that a change goes the right way from which on the list does not speak of it."""
 NOT_FELT = "nothing that can be felt"
 BY_THE_BOOK = "by the book, not computed; its size is an assumption"
 NOTHING_HELPS = "No lever, no habit and no package I know of takes this away on this car."
@@ -253,26 +255,30 @@ def costs_words(offer: Offer, system: System, most: int = MOST_COSTS, rest: str 
     return f"Costs: {'; '.join(costs)}{more}." if costs else ""
 
 
-def sure_words(remedy: Remedy, differs: str) -> list[str]:
+def sure_words(remedy: Remedy, differs: str, *, whole: bool = True) -> list[str]:
     """Say how sure a remedy is, where its size comes from, what the trade says against it, and what limits it.
 
-    differs: said where the trade differs from what is computed.
+    differs: said where the trade differs from what is computed. whole: say how sure its way is where that is not in
+    doubt, too.
     """
     if remedy.kind == "cannot-tell":
         return []
-    sure = "" if remedy.confidence is None else cars_words(remedy.confidence)
-    said = [f"goes the right way in {sure}; the size is not sure"] if sure else []
+    way = remedy.confidence
+    said = []
+    if way is not None and (whole or way < IN_DOUBT):
+        said.append(f"goes the right way in {cars_words(way)}; the size is not sure")
     said += [BY_THE_BOOK] if remedy.basis == "by the book" and remedy.removes is not None else []
     said += [differs] if remedy.verdict == "differs" else []
     return said + ([LIMITED[remedy.limited_by]] if remedy.limited_by else [])
 
 
-def how_sure(remedy: Remedy) -> str:
-    """Say how likely a remedy is to be what cures, all causes weighed, then how sure its direction is."""
+def how_sure(remedy: Remedy, *, whole: bool = False) -> str:
+    """Say how likely a remedy is to be what cures, all causes weighed; its way where that is in doubt, or whole."""
     if remedy.kind == "cannot-tell":
         return ""
     chance = "" if remedy.worth.looks else f"chance that it cures: {say_number(remedy.worth.sure)}"
-    said = [chance, *sure_words(remedy, "the trade differs; see why")] if chance else sure_words(remedy, "")
+    differs = "the trade differs; see why" if chance else ""
+    said = [chance, *sure_words(remedy, differs, whole=whole)]
     return " ".join(sentence(text) for text in said if text)
 
 

@@ -208,7 +208,7 @@ _ON_CARS = {
 _NOTES = {
     "not listed": "Not in the trade's list for this.",
     "usual size": "The size is the trade's usual change; what it takes away of this is not computed.",
-    COMPUTES_SMALL: "Computed for what you said it does too little to make; it is for that cause alone.",
+    COMPUTES_SMALL: "Right only if that is the cause: for the balance alone it is computed to do next to nothing.",
     TRADE_ALONE: "Computed, nothing helps this without spoiling what is right; the trade tries this, in small steps.",
     "relatives": "Close relatives, ranked lower: {}.",
 }

@@ -259,7 +259,7 @@ def _say_shut(picture: Picture) -> tuple[str, ...]:
     """Say that no plausible car does all that is known, what stands in the way, and what to measure."""
     if not picture.against:
         return ("No plausible car like this one drives this run: where its balance stands is not known.",)
-    named = "; ".join(_say_row(row) for row in picture.against[:MOST_IN_THE_WAY])
+    named = "; ".join(dict.fromkeys(map(_say_row, picture.against[:MOST_IN_THE_WAY])))
     measure = next(say for kind, say in SETTLES.items() if kind not in picture.measured)
     return (
         f"No plausible car does all that is known. Most in the way: {named}. So no number is shown for the balance.",
@@ -268,12 +268,13 @@ def _say_shut(picture: Picture) -> tuple[str, ...]:
 
 
 def _say_row(row: str) -> str:
-    """Say what was known, by the id of its row: "your word for coming off, late", "tread RF at 40"."""
+    """Say what was known, by the id of its row: "your word for coming off", "tread RF at 40"."""
     phase, *rest = row.split()
     if phase not in PHASE_WORDS or not rest or rest[0] not in STAGES:
         return row
-    more = {"implied": " (taken as fine)"}.get(" ".join(rest[1:]), f" ({' '.join(rest[1:])})" if rest[1:] else "")
-    return f"your word for {PHASE_WORDS[phase]}, {SHORT[rest[0]]}{more}"
+    silent = dict.fromkeys(("implied", "unsaid"), "that nothing is wrong")
+    said = {"change": "what the change did", **silent}.get(rest[-1], "your word for")
+    return f"{said} {PHASE_WORDS[phase]}"
 
 
 def _say_against(picture: Picture) -> tuple[str, ...]:

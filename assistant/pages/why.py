@@ -69,7 +69,7 @@ def why_screen(
         blocks += lines((at_once_words(offer), costs, say_price(offer), _trade(offer)))
         blocks += [*_rank(offer), *_check_again(offer)]
     else:
-        blocks += lines((f"{costs} {_trade_in_short(offer)}".strip(), how_sure(offer)))
+        blocks += lines((f"{costs} {_trade_in_short(offer)}".strip(), how_sure(offer, whole=True)))
     watch = f"Watch for: {'; '.join(offer.watch_for)}." if offer.watch_for else ""
     undo = f"Undo it if: {sentence(offer.undo_if)}" if offer.undo_if else ""
     blocks += lines([f"{watch} {undo}".strip()])

@@ -127,8 +127,13 @@ def test_lost_tire_life_and_pace_are_costs_the_dearest_first_and_gains_are_not()
 
 
 def test_the_laps_a_tire_lasts_are_told_as_whole_ones():
-    assert over_the_run({"RF": (234.4, -9.4)}) == ["the right front lasts 234 laps instead of 244"]
-    assert over_the_run({"LF": (344.6, -11.6)}) == ["the left front lasts 345 laps instead of 356"]
+    assert over_the_run({"RF": (94.4, -9.4)}) == ["the right front lasts 94 laps instead of 104"]
+    assert over_the_run({"LF": (104.6, -11.6)}) == ["the left front lasts 105 laps instead of 116"]
+
+
+def test_a_tire_that_outlasts_the_run_twice_is_told_of_only_where_it_loses_many_laps():
+    assert over_the_run({"RF": (234.4, -9.4), "RR": (1374.0, -30.0)}) == []
+    assert over_the_run({"RF": (200.0, -40.0)}) == ["the right front lasts 200 laps instead of 240"]
 
 
 def test_a_lap_in_two_hundred_is_not_worth_a_word():

@@ -39,6 +39,22 @@ def test_gauges_that_are_not_believed_are_told():
     assert doubts_of(with_gauges) == (NOT_BELIEVED,)
 
 
+@pytest.mark.parametrize(
+    ("rows", "named"),
+    [
+        (("exit worn change", "exit settled change"), "what the change did coming off"),
+        (("exit worn", "tread RF at 40"), "your word for coming off; tread RF at 40"),
+        (
+            ("entry fresh implied", "exit worn unsaid"),
+            "that nothing is wrong getting in; that nothing is wrong coming off",
+        ),
+    ],
+)
+def test_what_stands_in_the_way_is_named_once_each(rows, named):
+    shut = Picture(LEVEL, LEVEL, LEVEL, shut=True, against=rows)
+    assert f"Most in the way: {named}. So no number" in doubts_of(shut)[0]
+
+
 @pytest.fixture(scope="module")
 def too_hot(tmp_path_factory):
     """The demo on steep banking, with a tire that keeps all its heat and whose grip goes with it."""

@@ -4,7 +4,7 @@ import pytest
 
 from assistant.advice.results import Advice, Cost, Package, PackageMove
 from assistant.ground.understood import Complaint
-from assistant.pages.advice import advice_screen, costs_words, short_caution
+from assistant.pages.advice import advice_screen, costs_words, how_sure, short_caution
 from assistant.pages.blocks import Line
 from assistant.pages.why import why_screen
 from tests.advice.round_numbers import remedy
@@ -61,3 +61,10 @@ def test_what_must_be_checked_again_is_no_cost_and_has_a_line_of_its_own():
     checked = offer("stagger", check_again=("cross weight", "toe"))
     assert costs_words(checked, "trade") == "Costs: nothing that can be felt."
     assert "Check again once it is made: cross weight; toe." in texts(why_screen(1, checked, {}, "trade"))
+
+
+@pytest.mark.parametrize(("way", "is_told"), [(0.95, False), (0.7, True)])
+def test_the_list_speaks_of_the_way_only_where_it_is_in_doubt(way, is_told):
+    sure = offer("stagger", confidence=way, cures=0.5)
+    assert ("oes the right way in" in how_sure(sure)) is is_told
+    assert "oes the right way in" in how_sure(sure, whole=True)
