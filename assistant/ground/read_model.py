@@ -151,23 +151,22 @@ def written_names(model: type[BaseModel]) -> dict[str, str]:
 def _step_into(here: object, step: str | int) -> object:
     if _is_model(here):
         name = written_names(here).get(str(step))
-        return _strip(here.model_fields[name].annotation) if name is not None else None
+        return peel(here.model_fields[name].annotation)[0] if name is not None else None
     origin, arguments = get_origin(here), get_args(here)
     if origin is list and isinstance(step, int):
-        return _strip(arguments[0])
+        return peel(arguments[0])[0]
     if origin is dict and isinstance(step, str):
-        return _strip(arguments[1])
+        return peel(arguments[1])[0]
     return None
 
 
-def _strip(annotation: object) -> object:
-    """Take away `Annotated` and `| None`."""
-    while get_origin(annotation) is Annotated:
-        annotation = get_args(annotation)[0]
-    if get_origin(annotation) in {Union, UnionType}:
-        kept = [one for one in get_args(annotation) if one is not type(None)]
-        return _strip(kept[0]) if len(kept) == 1 else None
-    return annotation
+def peel(annotation: Any) -> tuple[Any, list[object]]:
+    """Take away `Annotated` and `| None`; give the type, and what stood beside it."""
+    beside: list[object] = []
+    while get_origin(annotation) in {Annotated, Union, UnionType}:
+        annotation, *more = get_args(annotation)
+        beside += more
+    return annotation, beside
 
 
 def _is_model(found: object) -> TypeGuard[type[BaseModel]]:

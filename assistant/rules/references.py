@@ -10,8 +10,7 @@ from collections.abc import Collection, Generator, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import isnan, nan
-from types import UnionType
-from typing import Annotated, Any, NamedTuple, Union, get_args, get_origin
+from typing import Any, NamedTuple, get_args, get_origin
 
 from pydantic import BaseModel
 
@@ -20,6 +19,7 @@ from assistant.car.lever_rows import LEVER_KIND, LEVERS, NOT_COMPUTED
 from assistant.car.records import TOO_FINE, too_fine
 from assistant.ground.problems import Data, KeyPath
 from assistant.ground.quantities import QUANTITIES
+from assistant.ground.read_model import peel
 from assistant.ground.units import UnitProblem, find_unit, read
 from assistant.ground.words import RENAMED, did_you_mean
 from assistant.rules.conditions import read_condition
@@ -63,13 +63,11 @@ class _MayHold:
 
 def _may_hold(annotation: Any, marks: Iterable[object] = ()) -> _MayHold:
     """Find out what a type may hold that names something."""
-    while (origin := get_origin(annotation)) in {Annotated, Union, UnionType}:
-        annotation, *more = get_args(annotation)
-        marks = (*marks, *more)
-    kinds = tuple(mark.kind for mark in marks if isinstance(mark, Refers))
-    if origin not in {list, dict}:
+    plain, beside = peel(annotation)
+    kinds = tuple(mark.kind for mark in (*marks, *beside) if isinstance(mark, Refers))
+    if get_origin(plain) not in {list, dict}:
         return _MayHold(kinds)
-    *key, inner = get_args(annotation)
+    *key, inner = get_args(plain)
     return _MayHold(kinds, _may_hold(key[0]) if key else None, _may_hold(inner))
 
 
