@@ -11,19 +11,19 @@ from typing import TYPE_CHECKING
 from assistant.advice.prices import RunPrice, price_run
 from assistant.advice.ranking import weigh_relief, weigh_run, weigh_trade
 from assistant.advice.remedies import plain_remedy, with_numbers
-from assistant.advice.results import PIT_STOP, Advice, Certainty, Factor, Listing, Package, Remedy
+from assistant.advice.results import Advice, Certainty, Factor, Listing, Package, Remedy
 from assistant.advice.sizing import Job
 from assistant.advice.trade import Candidate, Mention
 from assistant.belief.cures import Verdict, judge
 from assistant.belief.effects import changes_of, effect_by_the_book
 from assistant.belief.outcome import read_costs
 from assistant.belief.picture import Picture, read_after
+from assistant.car.case import PIT_STOP, Case
 from assistant.ground.units import read
 
 if TYPE_CHECKING:
     from assistant.belief.driven import Changes
     from assistant.belief.garage import Effect
-    from assistant.car.case import Case
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Driving
 
@@ -50,7 +50,7 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
     plain = replace(
         plain_remedy("driving", candidate.id, habit.title, mention, job),
         says=habit.says,
-        when="pit stop",
+        when=PIT_STOP,
         cautions=job.knowledge.cautions_for([*habit.cautions, *mention.entry.cautions]),
         factors=_weigh(habit, known, mention, job),
     )

@@ -18,7 +18,6 @@ from assistant.advice.ranking import Desk, Offer, gain_of, net_of, rank, with_no
 from assistant.advice.remedies import offer_lever, offer_told, offer_usual
 from assistant.advice.results import (
     COMPUTES_SMALL,
-    PIT_STOP,
     TRADE_ALONE,
     Advice,
     Note,
@@ -36,7 +35,7 @@ from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
 from assistant.belief.suspects import Suspect, facts_read, weigh_suspects
 from assistant.car.car import CORNERS
-from assistant.car.case import Case, is_computed, levers_of
+from assistant.car.case import PIT_STOP, Case, is_computed, levers_of
 from assistant.diagnosis.causes import Reckoned
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.plan import is_named

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field, replace
 from math import prod
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import HOW_SOON, Certainty, Factor, Listing, Note, Package, Remedy, Treats, Worth
+from assistant.advice.results import Certainty, Factor, Listing, Note, Package, Remedy, Treats, Worth
+from assistant.car.case import HOW_SOON
 from assistant.diagnosis.calls import LEVER_CURES, usual_minutes, with_laps
 from assistant.diagnosis.plan import Option, put_in_order
 

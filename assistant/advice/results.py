@@ -10,21 +10,17 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from assistant.car.case import HOW_SOON, Case, When
+
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
     from assistant.belief.outcome import RunAfter
     from assistant.belief.picture import Picture
-    from assistant.car.case import Case, When
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.ground.grid import Grid
     from assistant.ground.understood import CauseFound, Complaint, StopReason
     from assistant.rules.knowledge import Citation
     from assistant.rules.models import Confidence
-
-
-PIT_STOP: When = "pit stop"
-HOW_SOON: tuple[When, ...] = (PIT_STOP, "between runs", "shop")
-"""When a change can be made, quickest first."""
 
 
 @dataclass(frozen=True)

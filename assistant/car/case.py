@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from math import floor
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from assistant.car.car import Car, Engine, Tire, Track
 from assistant.car.file_keys import CAR_KEYS
@@ -20,6 +20,9 @@ from assistant.car.lever_rows import LEVER_KIND, LEVER_ROWS, LEVERS, NOT_COMPUTE
 
 When = Literal["pit stop", "between runs", "shop"]
 """The soonest time a change can be made."""
+PIT_STOP: When = "pit stop"
+HOW_SOON: tuple[When, ...] = get_args(When)
+"""All of them, quickest first."""
 NEAR = 1e-6
 """Share of a step within which a value counts as being on the grid (inches and psi are not whole in SI)."""
 
@@ -62,7 +65,6 @@ class Setup:
 class LeverLimit:
     """What one lever may be: either a range with a smallest step, or the list of allowed parts; SI units.
 
-    when: "pit stop", "between runs" or "shop".
     parts: allowed values in rising order; empty means any value from low to high in whole steps from `low`.
     """
 
@@ -223,7 +225,7 @@ class Fit:
 class Case:
     """run_laps: length of a run between stops. complaint: the driver's own words, may be empty.
 
-    answers: question id to answer id, for questions already settled. at_hand: "pit stop", "between runs" or "shop":
+    answers: question id to answer id, for questions already settled. at_hand: one of HOW_SOON,
     the most time-consuming change there is time for now. file: where it was read from.
     fit: what a run log taught, already in the tire and the engine; None when the case names none.
     id: tells the car from every other in the notebook; "" where nothing was told of it yet.

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from math import isfinite
 from typing import TypeVar
 
+from assistant.car.case import HOW_SOON
 from assistant.car.lever_rows import CORNERS_OF_CAR, LEVER_KIND, LEVERS
 from assistant.ground.grid import PHASES, STAGES
 from assistant.ground.quantities import QUANTITIES
@@ -61,7 +62,7 @@ def _known_facts() -> tuple[Fact, ...]:
         Fact("phase", WORD, "Where in the corner the driver reports it.", (*PHASES, "all")),
         Fact("stage", WORD, "Where in the run the driver reports it.", (*STAGES, "all")),
         Fact("trend", WORD, "How it changes through the run.", ("looser", "tighter", "none")),
-        Fact("at_hand", WORD, "The time there is for a change.", ("pit stop", "between runs", "shop")),
+        Fact("at_hand", WORD, "The time there is for a change.", HOW_SOON),
     )
     return fixed + tuple(_corner_facts())
 
