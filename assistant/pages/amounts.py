@@ -167,6 +167,12 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def after_colon(text: str) -> str:
+    """Fit a sentence behind a colon: its first letter small, unless it is a name such as RR, and no stop."""
+    plain = text.strip().rstrip(".")
+    return plain if plain[1:2].isupper() else plain[:1].lower() + plain[1:]
+
+
 def sentence(text: str) -> str:
     """Start with a capital and end with a stop."""
     text = text.strip()

@@ -39,6 +39,7 @@ from assistant.pages.advice import (
 from assistant.pages.advice_words import each_words, say_beside, say_cost, say_reason
 from assistant.pages.amounts import (
     Levers,
+    after_colon,
     alone_words,
     capital,
     cure_words,
@@ -326,7 +327,7 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, model: Model, system: S
         cautions=remedy.cautions,
         recheck=remedy.check_again,
         watch_for=tuple(text.rstrip(".") for text in remedy.watch_for),
-        undo_if="" if look else _after_if(remedy.undo_if),
+        undo_if="" if look else after_colon(remedy.undo_if),
         facts=tuple(facts[:MOST_FACTS]),
     )
 
@@ -372,9 +373,3 @@ def _sure_of(remedy: Remedy) -> str:
     trade = trade_words(remedy.trade, remedy.verdicts)
     said = sure_words(remedy, f"what is computed differs from the trade, which says: {trade}")
     return "; ".join(said) or "not known"
-
-
-def _after_if(text: str) -> str:
-    """Fit a sentence behind "undo it if": its first letter small, unless it is a name such as RR."""
-    plain = text.strip().rstrip(".")
-    return plain if plain[1:2].isupper() else plain[:1].lower() + plain[1:]

@@ -25,7 +25,7 @@ from assistant.pages.advice_words import (
     say_worth,
     treats_words,
 )
-from assistant.pages.amounts import Levers, capital, say_sources, sentence, trade_words
+from assistant.pages.amounts import Levers, after_colon, capital, say_sources, sentence, trade_words
 from assistant.pages.balance import change_table
 from assistant.pages.blocks import BLANK, Block, Line, lines, under
 from assistant.pages.hearing_words import say_sign
@@ -71,7 +71,7 @@ def why_screen(
     else:
         blocks += lines((f"{costs} {_trade_in_short(offer)}".strip(), how_sure(offer, whole=True)))
     watch = f"Watch for: {'; '.join(offer.watch_for)}." if offer.watch_for else ""
-    undo = f"Undo it if: {sentence(offer.undo_if)}" if offer.undo_if else ""
+    undo = f"Undo it if: {after_colon(offer.undo_if)}." if offer.undo_if else ""
     blocks += lines([f"{watch} {undo}".strip()])
     if not whole:
         return [*blocks, Line(MORE.format(number=number))]
