@@ -5,7 +5,7 @@ Each failure is a Problem at the case's file and line. Nothing is remembered bet
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -32,31 +32,26 @@ Name = tuple[str, int]
 
 
 class CaseBench:
-    """What the cases need, worked out once: the case files by name and the plausible cars of each."""
+    """What the cases need, worked out once: each case by name, with the levers of the packs, and its plausible cars."""
 
-    def __init__(self, read_case: Callable[[str], Case], garage_of: Callable[[Case], Garage]) -> None:
-        self._read_case, self._garage_of = read_case, garage_of
+    def __init__(self, knowledge: Knowledge) -> None:
+        self._knowledge = knowledge
         self._cases: dict[str, Case] = {}
         self._garages: dict[str, Garage] = {}
 
     def case(self, name: str) -> Case:
         """Return the case of this name. Raises BadInput when there is none."""
         if name not in self._cases:
-            self._cases[name] = self._read_case(name)
+            self._cases[name] = equip(read_case(name), self._knowledge)
         return self._cases[name]
 
     def belief(self, name: str, complaint: Complaint | None = None) -> Belief:
         """Believe what a driver says of the car of that case."""
         case = self.case(name)
         if name not in self._garages:
-            self._garages[name] = self._garage_of(case)
+            self._garages[name] = open_garage(case)
         told = [] if complaint is None else [Told(case.setup, complaint)]
         return believe_told(case, told, self._garages[name])
-
-
-def usual_bench(knowledge: Knowledge) -> CaseBench:
-    """Return a bench on the real case files and the model, with the levers the packs added on every car."""
-    return CaseBench(lambda name: equip(read_case(name), knowledge), open_garage)
 
 
 def run_cases(
@@ -66,7 +61,7 @@ def run_cases(
 
     A case that a later pack means to fail must fail; without the model that cannot be told, and it is left out.
     """
-    bench = bench or usual_bench(knowledge)
+    bench = bench or CaseBench(knowledge)
     asked = [one for one in knowledge.cases if only in (None, one.symptom)]
     run = [one for one in asked if compute or one.no_longer is None]
     problems: list[Problem] = []

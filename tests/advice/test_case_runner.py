@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 
 from assistant.advice import case_runner
-from assistant.advice.case_runner import CaseBench, mean_effect, name_of, run_cases, say_name, usual_bench
+from assistant.advice.case_runner import CaseBench, mean_effect, name_of, run_cases, say_name
 from assistant.belief.garage import open_garage
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
@@ -25,7 +25,7 @@ def base() -> Knowledge:
 
 @cache
 def bench() -> CaseBench:
-    return usual_bench(load_packs())
+    return CaseBench(load_packs())
 
 
 def planted(says: str = "loose off late in the run", on: str = "demo", **expect: object) -> Knowledge:
@@ -179,14 +179,15 @@ def test_a_remedy_that_must_never_be_offered_has_the_number_it_has_among_all_the
     assert [problem.says for problem in problems] == [f"{second} must never be offered, and is number 2"]
 
 
-def test_the_cars_of_a_case_are_made_once_for_all_that_is_said_of_them():
+def test_the_cars_of_a_case_are_made_once_for_all_that_is_said_of_them(monkeypatch):
     made = []
 
     def garage_of(case):
         made.append(case.name)
         return open_garage(case)
 
-    some = CaseBench(bench()._read_case, garage_of)
+    monkeypatch.setattr("assistant.advice.case_runner.open_garage", garage_of)
+    some = CaseBench(base())
     said = start(read_case("demo"), base(), "tight in the middle").complaint
     assert some.belief("demo").garage is some.belief("demo", said).garage
     assert len(made) == 1

@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.advice.case_runner import usual_bench
+from assistant.advice.case_runner import CaseBench
 from tests.knowledge.packs import base_knowledge, team_knowledge
 
 
@@ -18,4 +18,4 @@ def team():
 
 @pytest.fixture(scope="session")
 def bench():
-    return usual_bench(team_knowledge())
+    return CaseBench(team_knowledge())
