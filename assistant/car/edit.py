@@ -12,9 +12,8 @@ from difflib import SequenceMatcher
 from io import StringIO
 from typing import TYPE_CHECKING, Any
 
-from assistant.car.car import CORNERS
 from assistant.car.case import Setup, kind_of
-from assistant.car.file_keys import OWN_LEVERS, TREAD_KEY
+from assistant.car.file_keys import LAP_TIME_KEY, LAPS_KEY, MEASURED_KEYS, OWN_LEVERS, TREAD_KEY
 from assistant.car.files import newer_name, system_of
 from assistant.car.keys import write_key, write_value
 from assistant.car.lever_rows import ROW_OF, path_of, rows_of_setup
@@ -25,10 +24,11 @@ from assistant.ground.yaml_file import parse_yaml
 if TYPE_CHECKING:
     from ruamel.yaml import YAML
 
+    from assistant.car.case import Measured
+
 Path = tuple[str, ...]
 Written = str | Sequence[str]
 """A value as it is to be written, or a list of them."""
-Treads = Mapping[str, tuple[float, float, float]]
 
 MEASURED, TEMPERATURES = "measured", "temperatures"
 _REMARKS = {TEMPERATURES: "inside, middle, outside"}
@@ -59,17 +59,26 @@ def put_setup(text: str, levers: Sequence[str], setup: Setup) -> str | None:
     return put_values(text, values)
 
 
-def put_treads(text: str, treads: Treads, system: System = "trade") -> str | None:
-    """Return the text of a case file with these temperatures (corner to inside, middle, outside [K]) in it.
+def put_readings(text: str, measured: Measured, fuel_density: float, system: System = "trade") -> str | None:
+    """Return the text of a case file with these readings in it, beside what it holds of others.
 
     system: the units they are written in, each with its unit. None when something else stands where they belong.
     Raises BadInput for a text that is no YAML.
     """
     values: dict[Path, Written] = {
-        (MEASURED, TEMPERATURES, corner.lower()): [write_value(one, TREAD_KEY.kind, system) for one in treads[corner]]
-        for corner in CORNERS
-        if corner in treads
+        (MEASURED, TEMPERATURES, corner.lower()): [write_value(one, TREAD_KEY.kind, system) for one in zones]
+        for corner, zones in measured.temperatures.items()
     }
+    for one in (key for key in MEASURED_KEYS if hasattr(measured, key.field)):
+        value, place = getattr(measured, one.field), (MEASURED, one.path[-1])
+        if one.members:
+            values |= {(*place, corner.lower()): write_key(one, each, system) for corner, each in value.items()}
+        elif value is not None:
+            values[place] = write_key(one, value / (fuel_density if one.field == "fuel_used" else 1.0), system)
+    if measured.lap_times:
+        values[MEASURED, LAP_TIME_KEY.path[-1]] = [write_key(LAP_TIME_KEY, one, system) for one in measured.lap_times]
+    if measured.laps is not None:
+        values[MEASURED, LAPS_KEY.path[-1]] = write_key(LAPS_KEY, measured.laps, system)
     return put_values(text, values)
 
 

@@ -131,7 +131,7 @@ def write_case(case: Case, refer: Mapping[str, str], system: System = "trade") -
         lines.append(f"driver says: {quote(case.complaint)}")
     if case.answers:
         lines += ["answers:", *(f"  {quote(question)}: {quote(said)}" for question, said in case.answers.items())]
-    lines += _measured(case.measured, case.car.fuel_density, system)
+    lines += write_measured(case.measured, case.car.fuel_density, system)
     lines.append(f"at hand: {case.at_hand}")
     missing_here = [quote(text) for text in write_not_here(case.rulebook, system)]
     lines += [f"{file_keys.NOT_HERE}: [{', '.join(missing_here)}]"] if missing_here else []
@@ -253,7 +253,8 @@ def _end(end: End, track: Track, system: System, *, explain: bool) -> list[str]:
     return rows
 
 
-def _measured(measured: Measured, fuel_density: float, system: System) -> list[str]:
+def write_measured(measured: Measured, fuel_density: float, system: System) -> list[str]:
+    """Write the block of what was read."""
     if measured == Measured():
         return []
     lines = ["measured:"]

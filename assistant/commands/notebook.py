@@ -86,7 +86,7 @@ def take_back(run: Runner, book: Notebook, entry: Entry) -> int:
         return 2
     over = book.is_open(entry.talk)
     if over:
-        book.end_talk(entry.talk)
+        book.end_talk(entry.talk, turned_down=True)
     said = entry.text if entry.text.endswith((".", "!", "?")) else f"{entry.text}."
     run.tell(pages.NO_EVIDENCE.format(said), *([pages.TALK_OVER] if over else []))
     return 0

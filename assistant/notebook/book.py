@@ -26,6 +26,8 @@ TOLD = (SAID, ANSWER, MEASURED, ADVICE, MADE, FELT, NOTE)
 KINDS = (*TOLD, TYPED, BEGAN, HOLDS)
 TAKEN_UP = (TYPED, BEGAN, HOLDS, SAID, MADE, FELT, NOTE)
 """Kinds of entries a talk that was cut off is taken up by."""
+TURNED_DOWN = 2
+"""Stands for a talk that nobody wants to go on with."""
 STAMP = "%Y-%m-%d %H:%M:%S"
 _COLUMNS = "id, car, talk, at, kind, text, data, gone"
 Data = Mapping[str, Any]
@@ -61,7 +63,8 @@ class CutOff:
     on_file: the setup that stood in the file when it was left. prints: a mark of each other file of the case. said: the
     last complaint. made: the change that was made since, in words; "" where the driver said what it did. changes: what
     each typed line changed on the car, by the place of the line; None for a talk of before there was a notebook.
-    not_here: what the car was said not to have, as its case file has it.
+    not_here: what the car was said not to have, as its case file has it. waiting: the changes that were made since.
+    is_over: it ended, and only what a change did is still asked.
     """
 
     id: int
@@ -76,6 +79,8 @@ class CutOff:
     made: str = ""
     changes: Mapping[int, Entry] | None = None
     not_here: tuple[str, ...] = ()
+    waiting: tuple[Entry, ...] = ()
+    is_over: bool = False
 
 
 class Notebook:
@@ -168,9 +173,12 @@ class Notebook:
         """Put a talk on the disk; its number."""
         return self.store.write(("INSERT INTO talks (car, name, began) VALUES (?, ?, ?)", (car, name, began)))
 
-    def end_talk(self, talk: int) -> None:
-        """Mark a talk as over, so that nobody offers to go on with it; what was told in it stays."""
-        self.store.write(("UPDATE talks SET ended = 1 WHERE id = ?", (talk,)))
+    def end_talk(self, talk: int, *, turned_down: bool = False) -> None:
+        """Mark a talk as over, so that nobody offers to go on with it; what was told in it stays.
+
+        turned_down: nor is asked what its last change did.
+        """
+        self.store.write(("UPDATE talks SET ended = ? WHERE id = ?", (TURNED_DOWN if turned_down else 1, talk)))
 
     def is_open(self, talk: int) -> bool:
         """Whether a talk may be gone on with."""
@@ -181,25 +189,31 @@ class Notebook:
         rows = self.store.read(
             "SELECT id, name, began, ended FROM talks WHERE car = ? ORDER BY id DESC LIMIT 1", (car,)
         )
-        if not rows or rows[0][3] or self.is_held(rows[0][0]):
+        if not rows or rows[0][3] == TURNED_DOWN or self.is_held(rows[0][0]):
             return None
-        number, name, began, _ = rows[0]
-        entries = self._entries(f"talk = ? AND kind IN ({marks(TAKEN_UP)})", (number, *TAKEN_UP))
-        has_steps = any(one.data.get("steps") for one in entries)
-        changes = changes_by_line(entries) if has_steps else None
-        entries = [one for one in entries if not one.gone]
-        typed = tuple(one.text for one in entries if one.kind == TYPED)
+        number, name, began, is_over = rows[0]
+        told = self._entries(f"talk = ? AND kind IN ({marks(TAKEN_UP)})", (number, *TAKEN_UP))
+        changes = changes_by_line(told) if any(one.data.get("steps") for one in told) else None
+        entries = [one for one in told if not one.gone]
+        typed, waiting = tuple(one.text for one in entries if one.kind == TYPED), not_felt(entries)
+        if not typed or (is_over and not waiting):
+            return None
         setups = [numbers_in(one.data.get("setup")) for one in entries if one.kind in {BEGAN, HOLDS}]
-        first, last = (setups[0], setups[-1]) if setups else ({}, {})
         prints = next((one.data.get("prints") for one in entries if one.kind == BEGAN), None)
-        said = next((one.text for one in reversed(entries) if one.kind == SAID), "")
-        of_files = {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {}
-        made = not_felt(entries)
-        out = tuple(str(text) for one in entries for text in one.data.get("not_here") or ())
-        return (
-            CutOff(number, str(name), car, str(began), typed, first, last, of_files, said, made, changes, out)
-            if typed
-            else None
+        return CutOff(
+            number,
+            str(name),
+            car,
+            str(began),
+            typed,
+            *((setups[0], setups[-1]) if setups else ({}, {})),
+            {str(part): str(mark) for part, mark in prints.items()} if isinstance(prints, dict) else {},
+            next((one.text for one in reversed(entries) if one.kind == SAID), ""),
+            " ".join(one.text if one.text.endswith(".") else f"{one.text}." for one in waiting),
+            changes,
+            tuple(str(text) for one in entries for text in one.data.get("not_here") or ()),
+            waiting,
+            bool(is_over),
         )
 
     def hold_talk(self, talk: int) -> int | None:
@@ -249,14 +263,14 @@ def marks(values: Sequence[object]) -> str:
     return ", ".join("?" * len(values))
 
 
-def not_felt(entries: Sequence[Entry]) -> str:
-    """Say which changes were made since the driver last said what the car does."""
-    made: list[str] = []
+def not_felt(entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    """List the changes made since the driver last said what the car does."""
+    made: list[Entry] = []
     for one in entries:
         if one.kind in {SAID, FELT}:
             made.clear()
-        made += [one.text] if one.kind == MADE else []
-    return " ".join(text if text.endswith(".") else f"{text}." for text in made)
+        made += [one] if one.kind == MADE else []
+    return tuple(made)
 
 
 def changes_by_line(entries: Sequence[Entry]) -> dict[int, Entry]:

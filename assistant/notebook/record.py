@@ -91,9 +91,9 @@ class Record:
             self._is_whole = self.book.take_back(entry) and self._is_whole
 
     def forget(self, talk: CutOff) -> None:
-        """Mark a talk that was cut off as over; what was told in it stays."""
+        """Mark a talk that was cut off as over for good; what was told in it stays."""
         if self.book is not None:
-            self.book.end_talk(talk.id)
+            self.book.end_talk(talk.id, turned_down=True)
 
     def anew(self, car: str | Callable[[Notebook], str]) -> Record:
         """End this talk and return the record of another, about this car: it is the one used last from here on."""

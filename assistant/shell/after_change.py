@@ -135,7 +135,7 @@ class OddDialog(Dialog):
     prompt = f"1 to {len(felt_words.WHAT_ELSE)}"
     words = felt_words.WHAT_ELSE
     is_over = False
-    ended_by = frozenset({"make", "undo", "mine", "temps", "half", "put back"})
+    ended_by = frozenset({"make", "undo", "mine", "half", "put back"})
 
     def __init__(self) -> None:
         self.counts = False

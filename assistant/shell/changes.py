@@ -6,7 +6,7 @@ A change goes into the setup and onto the disk, and comes out again; what is mad
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +17,7 @@ from assistant.car.moves import differences, move_faults
 from assistant.diagnosis.questions import plain_id
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
-from assistant.notebook.book import is_number, numbers_in
+from assistant.notebook.book import is_number
 from assistant.pages import felt_words
 from assistant.pages.advice import cautions_of, headline, offers_of
 from assistant.pages.amounts import lever_value, not_legal_words, sentence
@@ -280,11 +280,28 @@ def make_again(state: TalkState, entry: Entry) -> None:
     if isinstance(done, list) and len(done) == 2:
         do(state, Done(str(done[0]), str(done[1]), said))
         return
-    setup, moves = state.bench.case.setup, entry.data.get("moves")
-    after = {lever: pair[-1] for lever, pair in moves.items()} if isinstance(moves, dict) else {}
-    known = numbers_in({lever: value for lever, value in after.items() if lever in setup.values})
-    values = {**setup.values, **known}
+    setup = state.bench.case.setup
+    after = {lever: pair[1] for lever, pair in numbers_moved_in(entry).items() if lever in setup.values}
+    values = {**setup.values, **after}
     change_car(state, replace(setup, values=values), said, promise_in(entry.data.get("promise")))
+
+
+def before_of(waiting: Sequence[Entry], now: Setup) -> Setup | None:
+    """Return the setup before changes that wait for what they did; None where the car stands otherwise by now."""
+    values = dict(now.values)
+    for entry in reversed(waiting):
+        for lever, (before, after) in numbers_moved_in(entry).items():
+            if lever not in values or abs(values[lever] - after) > SAME_VALUE * max(1.0, abs(after)):
+                return None
+            values[lever] = before
+    return replace(now, values=values) if waiting else None
+
+
+def numbers_moved_in(entry: Entry) -> dict[str, tuple[float, float]]:
+    """Read from where to where levers were moved, as the notebook has it."""
+    moves = entry.data.get("moves")
+    pairs = moves.items() if isinstance(moves, dict) else ()
+    return {lever: (pair[0], pair[-1]) for lever, pair in pairs if pair and all(map(is_number, pair))}
 
 
 def promise_in(data: object) -> Promise | None:

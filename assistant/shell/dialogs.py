@@ -117,7 +117,7 @@ class GoOnDialog(Dialog):
     words: tuple[str, ...] = ("yes", "no")
     answers: tuple[str, ...] = GO_ON
     is_over = False
-    ended_by = frozenset({"mine", "temps"})
+    ended_by = frozenset({"mine"})
     can_be_left = False
 
     def __init__(self, talk: CutOff, begins_anew: Callable[[str], bool] = lambda _: False) -> None:
@@ -141,7 +141,7 @@ class GoOnDialog(Dialog):
         return [
             Line(f"yes: type the {lines} of that talk once more, and go on where it stopped.", lead="1"),
             Line("no: begin a new one; that talk is not offered again.", lead="2"),
-            Line("What the car does, mine or temps begin a new one too; quit leaves it for the next time."),
+            Line("What the car does or mine begin a new one too; quit leaves it for the next time."),
         ]
 
     def say(self, text: str) -> list[Block]:

@@ -171,6 +171,8 @@ def not_understood(state: TalkState, text: str, left_open: Sequence[str] = ()) -
 
 def _own_change(state: TalkState, text: str) -> list[Block]:
     """Show what a line that names a change would do: it may be made already, or only thought of."""
+    if state.replaying:
+        return []
     with suppress(NoChangeError):
         read_change(text, state.bench.case.setup, state.bench.knowledge, state.system)
         return screens.try_words(state, text)

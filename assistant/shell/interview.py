@@ -28,6 +28,7 @@ MORE_AT_A_TIME = 2
 NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
 PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
 MADE_ALREADY, GOES_BACK = "Made already: {}", "Takes back what was made: {}"
+FOR_WHOM = '{}, "{}":'
 REST = "Weighed anew for the car as it is now, should it not be enough:"
 NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
 NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
@@ -88,7 +89,14 @@ def show_list(state: TalkState) -> list[Block]:
     state.shown = min(FIRST_SHOWN, len(offers_of(advice)))
     levers = state.bench.knowledge.levers
     made = [Line(MADE_ALREADY.format(sentence(step.said))) for step in state.not_felt]
-    return [*made, *_marked(state, advice_screen(advice, levers, state.system, whole=WHOLE_AT_FIRST))]
+    said = "" if state.session is None else state.session.complaint.text
+    if advice.stop:
+        return stop_screen(advice.stop)
+    return [
+        Line(FOR_WHOM.format(state.bench.case.car.name, said)),
+        *made,
+        *_marked(state, advice_screen(advice, levers, state.system, whole=WHOLE_AT_FIRST)),
+    ]
 
 
 def show_rest(state: TalkState) -> list[Block]:
@@ -179,13 +187,6 @@ def more(state: TalkState, _: str) -> list[Block]:
     blocks = advice_screen(state.advice, state.bench.knowledge.levers, state.system, first=state.shown, count=count)
     state.shown += count
     return _marked(state, blocks)
-
-
-def weigh_anew(state: TalkState) -> list[Block]:
-    """Weigh the causes with what was measured since, and go on where the talk was: with a question or the advice."""
-    if state.session is None:
-        return []
-    return go_on(state) if state.question is not None else enough(state, "")
 
 
 def question_blocks(state: TalkState) -> list[Block]:

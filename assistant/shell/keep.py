@@ -8,7 +8,6 @@ left alone. A fit lies beside its case, named by a line in it; going back is tak
 from __future__ import annotations
 
 import hashlib
-import itertools
 import os
 from collections.abc import Mapping
 from contextlib import suppress
@@ -16,12 +15,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from assistant.car.case import Case, Fit, Measured, Setup, kind_of
-from assistant.car.edit import Treads, put_setup, put_treads, put_values
+from assistant.car.edit import put_readings, put_setup, put_values
 from assistant.car.file_keys import NOT_HERE
 from assistant.car.files import first_key, read_case, read_setup
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import differences
-from assistant.car.write import quote, write_case, write_files, write_fit, write_not_here
+from assistant.car.write import quote, write_case, write_files, write_fit, write_measured, write_not_here
 from assistant.ground.folders import (
     ChangedMeanwhileError,
     is_file,
@@ -39,11 +38,8 @@ from assistant.notebook.cars import is_own
 from assistant.notebook.store import writable_folder
 
 NOT_SAVED = "Not saved: your own folder cannot be written to; note it by hand."
+IN_A_COPY = "The car here came with the program, so a copy of it is kept; halfturn talk {} opens it."
 ONLY_NOW = "For this talk only: the car here came with the program, and its files stay as they are."
-BEFORE_TEMPS = ".before-temps"
-"""Ending of a case file as it was before temperatures were put in."""
-CLOSE_TEMPERATURES = 0.01
-"""Kelvin; temperatures nearer than this are the same."""
 _CLOSE = 1e-6
 _PARTS = ("car", "tire", "track", "rulebook", "setup")
 
@@ -57,26 +53,15 @@ def keep_setup(case: Case, setup: Setup, talk: str, system: System, on_file: Set
     if is_own(case.file):
         edited = edit_setup_file(case, setup, on_file)
         return f"Saved in {edited}." if edited else "Not saved: the setup file could not be edited; note it by hand."
-    folder = writable_folder(user_folder() / "copies" / talk)
-    if folder is None:
-        return NOT_SAVED
-    known = is_there(folder / "case.yaml")
-    held = _measured(folder / "case.yaml" if known else Path(case.file), case)
-    try:
-        write_copy(replace(case, setup=setup, measured=held), folder, system)
-    except OSError:  # a full disk
-        return NOT_SAVED
-    if known:
-        return "Saved in the copy."
-    return (
-        f"The car here came with the program, so a copy of it is kept; halfturn talk {folder / 'case.yaml'} opens it."
-    )
+    held = _measured(user_folder() / "copies" / talk / "case.yaml", case)
+    return _keep_in_copy(replace(case, setup=setup, measured=held), talk, system).replace("Kept in", "Saved in")
 
 
-def _measured(file: Path, case: Case) -> Measured:
-    """Read what a file holds of measurements: what is kept of those of the talk is asked for when they are typed."""
-    with suppress(BadInput):
-        return read_case(file, use_fit=False).measured
+def _measured(copy: Path, case: Case) -> Measured:
+    """Read what a copy, or else the case, holds of readings: those of the talk are kept when that is asked for."""
+    for place in (copy, Path(case.file)):
+        with suppress(BadInput):
+            return read_case(place, use_fit=False).measured
     return case.measured
 
 
@@ -241,63 +226,34 @@ def keep_not_here(case: Case, system: System) -> str:
     return f"Not saved: {file.name} could not be edited; write it there under '{NOT_HERE}' by hand."
 
 
-def put_treads_into(file: Path, seen: str, treads: Treads, system: System) -> str:
-    """Put tire temperatures into a case of the user's own and say where; the file as it was is laid beside it.
+def keep_readings(case: Case, talk: str, system: System) -> str:
+    """Write what was read into the user's own case file, or into a copy of a demo, and say where."""
+    if not is_own(case.file):
+        return _keep_in_copy(case, talk, system)
+    file = Path(case.file)
+    with suppress(OSError, BadInput, UnicodeDecodeError, ChangedMeanwhileError):
+        seen, before = read_exactly(file), read_case(file, use_fit=False)
+        text = put_readings(seen, case.measured, case.car.fuel_density, system)
+        wanted = write_measured(case.measured, case.car.fuel_density, system)
 
-    seen: what the file held when it was asked about. Raises ChangedMeanwhileError when it holds something else by now,
-    and OSError, UnicodeDecodeError or BadInput for a file that cannot be read or written.
-    """
-    if read_exactly(file) != seen:
-        raise ChangedMeanwhileError
-    before, text, old = read_case(file, use_fit=False), put_treads(seen, treads, system), _free_name(file)
-
-    def is_right(trial: Path) -> bool:
-        """Whether it reads as the case before with these temperatures, and nothing else of it differs."""
-        try:
+        def is_right(trial: Path) -> bool:
             after = read_case(trial, use_fit=False)
-        except BadInput:
-            return False
-        same = replace(after.measured, temperatures=before.measured.temperatures)
-        return same_treads(after.measured.temperatures, treads) and before == replace(
-            after, file=before.file, measured=same
-        )
+            written = write_measured(after.measured, after.car.fuel_density, system)
+            return written == wanted and before == replace(after, file=before.file, measured=before.measured)
 
-    if text is None or not replace_own(file, seen, text, is_right, old_as=old):
-        return (
-            f"Not kept: the block 'measured' of {file} is written in a way that cannot be edited without harm; put "
-            "them in by hand."
-        )
-    return f"Kept in {file}; the file as it was is {old.name} beside it."
+        if text is not None and replace_own(file, seen, text, is_right):
+            return f"Kept in {file}."
+    return f"Not kept: the block 'measured' of {file} could not be edited without harm; put them in by hand."
 
 
-def put_treads_into_copy(case: Case, talk: str, system: System) -> str | None:
-    """Keep a case that came with the program, as it stands, in the copy of this talk; None where that cannot be."""
+def _keep_in_copy(case: Case, talk: str, system: System) -> str:
+    """Keep a case that came with the program, as it stands, in the copy of this talk."""
     folder = writable_folder(user_folder() / "copies" / talk)
-    if folder is None:
-        return None
-    place = folder / "case.yaml"
-    known = is_there(place)
+    known = folder is not None and is_there(folder / "case.yaml")
     try:
+        if folder is None:
+            return NOT_SAVED
         write_copy(case, folder, system)
     except OSError:  # a full disk
-        return None
-    if known:
-        return "Kept in the copy."
-    return f"The car here came with the program, so a copy of it holds them; halfturn talk {place} opens it."
-
-
-def same_treads(one: Treads, other: Treads) -> bool:
-    """Whether two sets of temperatures are the same to what a probe can tell."""
-    return one.keys() == other.keys() and all(
-        abs(here - there) <= CLOSE_TEMPERATURES
-        for corner in one
-        for here, there in zip(one[corner], other[corner], strict=True)
-    )
-
-
-def _free_name(file: Path) -> Path:
-    """Name the file as it was, beside it, so that nothing there is replaced."""
-    names = (
-        file.with_name(file.name + BEFORE_TEMPS + (f"-{number}" if number > 1 else "")) for number in itertools.count(1)
-    )
-    return next(name for name in names if not os.path.lexists(name))
+        return NOT_SAVED
+    return "Kept in the copy." if known else IN_A_COPY.format(folder / "case.yaml")

@@ -26,6 +26,7 @@ UNIT = re.compile(
 )
 _UNITS = {"f": "F", "c": "C", "l": "L", "kpa": "kPa", "percent": "%", "gallons": "gal", "gallon": "gal"}
 _OVER = re.compile(r",? ?\b(?:after|over|in|on) (\d+) laps$")
+_THREE = re.compile(r"(\d{2,3})/(\d{2,3})/(\d{2,3})")
 KEYS: Mapping[str, Key] = {one.field: one for one in (TREAD_KEY, *MEASURED_KEYS, LAP_TIME_KEY)}
 """What may be read, by its name among what was measured."""
 READ: tuple[tuple[str, re.Pattern[str]], ...] = (
@@ -46,6 +47,8 @@ _NO_READING = re.compile(r"(?:try|made|set|measured|what|why|back|make)\b")
 _CHANGE = re.compile(r"\b(?:up|down|to|from|more|less|raise|lower|add|take)\b|[-+]")
 BARE = (*SHARES, "stagger", "ride_height_front", "ride_height_rear")
 """Levers whose bare number is what a scale or a tape reads, and no change."""
+ZONES = 3
+"""Readings of a tread: inside, middle, outside."""
 COLD_TREAD = 110.0
 """F; a tread that was run is warmer, so a lower bare number may be one of C."""
 HOT_LESS = 7000.0
@@ -59,14 +62,14 @@ ONE_WANTED = ("one number is wanted", "such as stagger hot 2 3/8")
 
 def reading_in(plain: str) -> tuple[str, str, int | None]:
     """Tell what a line is a reading of, the line without its laps, and those; "" for a line that is none."""
-    over, line = _OVER.search(plain), _OVER.sub("", plain)
+    over, line = _OVER.search(plain), _THREE.sub(r"\1 \2 \3", _OVER.sub("", plain))
     before, corners = part_at_corners(UNIT.sub(" ", line))
     beside = " ".join([before, *(behind for _, behind in corners)])
     if not re.search(r"\d", plain) or _NO_READING.match(plain) or _SAID_BESIDE.sub("", beside):
         return "", line, None
     field = next((name for name, pattern in READ if pattern.match(line)), "")
-    is_of_tires = field == "temperatures" and not corners
-    return "" if is_of_tires else field, line, int(over[1]) if over else None
+    is_whole = corners or len(NUMBER.findall(line)) == len(CORNERS) * ZONES
+    return "" if field == "temperatures" and not is_whole else field, line, int(over[1]) if over else None
 
 
 def scale_in(plain: str, case: Case, knowledge: Knowledge, system: System) -> str:
@@ -95,10 +98,11 @@ def value_in(field: str, line: str, case: Case, system: System) -> tuple[Any, st
         return values[0] * (case.car.fuel_density if field == "fuel_used" else 1.0), ""
     _, corners = part_at_corners(line)
     each = {corner: _read_all(key, f"{text} {unit}", system) for corner, text in corners}
-    each = each or {corner: [one] for corner, one in zip(CORNERS, _read_all(key, line, system), strict=False)}
-    wanted = TEMPS_WANTED if field == "temperatures" else EACH_WANTED
-    is_whole = bool(corners) or len(NUMBER.findall(line)) == len(CORNERS)
-    if not is_whole or any(len(values) != (3 if field == "temperatures" else 1) for values in each.values()):
+    count, wanted = (ZONES, TEMPS_WANTED) if field == "temperatures" else (1, EACH_WANTED)
+    if not corners:  # all four in a line
+        values = _read_all(key, line, system)
+        each = {corner: values[at * count : (at + 1) * count] for at, corner in enumerate(CORNERS)}
+    if any(len(values) != count for values in each.values()) or len(NUMBER.findall(line)) != count * len(each):
         raise UnitProblem(*wanted)
     if field == "temperatures":
         return {corner: tuple(values) for corner, values in each.items()}, "" if unit else _doubt_treads(each, system)

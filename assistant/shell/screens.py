@@ -285,7 +285,7 @@ def tires(state: TalkState, _: str) -> list[Block]:
     """`tires`: what the temperatures say."""
     bench = state.bench
     if not has_readings(bench.case.measured):
-        return [Line("No tire has been read yet: type temps to enter the temperatures.")]
+        return [Line("No tire has been read yet: type temps for how.")]
     return tires_screen(read_tires(bench.case, bench.knowledge), bench.case, bench.knowledge, state.system)
 
 

@@ -5,20 +5,16 @@ Here is only who answers a line: what is being asked, a command, or the reader o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Mapping
 from functools import partial
 from typing import TYPE_CHECKING
 
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask
 from assistant.diagnosis.session import start as begin_session
-from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.problems import BadInput
-from assistant.ground.words import count_of
-from assistant.notebook.book import FELT, NOTE
+from assistant.notebook.book import NOTE
 from assistant.notebook.cars import all_cars, enter_car
-from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import CTRL_C
 from assistant.notebook.store import own_folder
 from assistant.pages.blocks import Block, Line
@@ -27,7 +23,6 @@ from assistant.pages.notebook import cars_screen
 from assistant.shell import interview
 from assistant.shell.after_change import OddDialog, felt_alone, is_odd, read_felt, take_felt
 from assistant.shell.bench import say_in_use
-from assistant.shell.changes import make_again, where_it_stands
 from assistant.shell.dialogs import (
     NOT_FROM_HERE,
     NOTE_WHAT,
@@ -42,19 +37,19 @@ from assistant.shell.dialogs import (
     number_in,
     offer_to_go_on,
 )
+from assistant.shell.going_on import after_offer, turn_down
 from assistant.shell.hear import QuestionDialog, answer_question, begins_anew, is_known_word, not_understood
 from assistant.shell.keep import prints_of
 from assistant.shell.kept_steps import KeptSteps
 from assistant.shell.own_car_dialog import OwnCarDialog
-from assistant.shell.temps_dialog import KeepTempsDialog, TempsDialog
-from assistant.shell.told import forget, take_reading, tell
-from assistant.shell.verbs import MOVES, OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole, verb_named
+from assistant.shell.told import tell
+from assistant.shell.verbs import OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole, verb_named
 
 if TYPE_CHECKING:
     from assistant.car.case import Case
     from assistant.diagnosis.session import Session
     from assistant.diagnosis.verdict import ChangeWord
-    from assistant.notebook.book import CutOff, Entry
+    from assistant.notebook.book import CutOff
     from assistant.notebook.record import Record
     from assistant.shell.talk_state import TalkState
 
@@ -65,16 +60,16 @@ class Conversation:
     def __init__(self, state: TalkState, record: Record, cut_off: CutOff | None = None) -> None:
         self.state = state
         self.record = record
-        self._kept = KeptSteps(state)
+        self.kept = KeptSteps(state)
         self._is_warned = False
-        self._dialog: Dialog | None = None
+        self.dialog: Dialog | None = None
         if cut_off is not None:
             offer = offer_to_go_on(cut_off, partial(begins_anew, state))
-            self._ask(offer, partial(self._after_offer, offer), list)
+            self._ask(offer, partial(after_offer, self, offer), list)
 
     def opening(self) -> Reply:
         """Return the first prompt, with the offer to go on with a talk that was cut off; nothing is loaded for it."""
-        return first_reply(self._dialog.talk if isinstance(self._dialog, GoOnDialog) else None)
+        return first_reply(self.dialog.talk if isinstance(self.dialog, GoOnDialog) else None)
 
     def say(self, text: str) -> Reply:
         """Write one typed line down, then answer it; quit is not written, so that going on goes on before it."""
@@ -82,10 +77,10 @@ class Conversation:
         if typed is not None and typed.verb == "quit":
             return Reply(self.saved_words(), "", over=True)
         try:
-            if not isinstance(self._dialog, GoOnDialog):
+            if not isinstance(self.dialog, GoOnDialog):
                 self.record.typed(text)
-            blocks = self._hear(text)
-            self._kept.follow(self.record)
+            blocks = self.hear(text)
+            self.kept.follow(self.record)
             return self._reply([*blocks, *self._not_kept()])
         except KeyboardInterrupt:
             hint = "enough asks for it again." if self.state.session is not None else "Say what the car does."
@@ -97,7 +92,7 @@ class Conversation:
             return self._reply([Line(row, mark="caution") for row in rows])
 
     def _not_kept(self) -> list[Block]:
-        """Say once that the notebook takes nothing more; where there never was one, that was said at the start."""
+        """Say once that the notebook takes nothing more; where there is none, that was said at the start."""
         if self.record.is_kept or not self.record.can_keep or self._is_warned:
             return []
         self._is_warned = True
@@ -105,17 +100,18 @@ class Conversation:
 
     def leave(self) -> Reply:
         """Ctrl-C: leave what is being asked; the answers given so far are kept."""
+        asked = self.asked
         if self.is_asked and not self.state.replaying:
             self.record.typed(CTRL_C)
-        if (asked := self.asked) is not None and asked.can_be_left:
-            self._dialog = None
+        if asked is not None and asked.can_be_left:
+            self.dialog = None
             return self._reply([Line(asked.left), *asked.when_left()])
         return self._reply([Line("Nothing is being asked. Ctrl-C once more, Ctrl-D or quit leaves.")])
 
     def advise_at_once(self) -> Reply:
         """Give the advice for the complaint on file, with no questions: for when nobody is there to answer."""
         said = self.state.bench.case.complaint
-        blocks = self._complain(said)
+        blocks = self.complain(said)
         if self.state.question is not None:
             self.state.question = None
             told = Line(f"Nobody is typing; this is the advice for: {said}.")
@@ -130,7 +126,7 @@ class Conversation:
     def completions(self) -> tuple[str, ...]:
         """Return what Tab may complete at the open prompt."""
         words = self._prompt()[1]
-        if self._dialog is not None:
+        if self.dialog is not None:
             return words
         knowledge = self.state.bench.knowledge if self.state.bench.is_loaded else None
         return (*words, *typed_whole(knowledge))
@@ -141,7 +137,7 @@ class Conversation:
 
     def saved_words(self) -> list[Block]:
         """Return what quit and Ctrl-D say: nothing is lost."""
-        if isinstance(self._dialog, GoOnDialog):
+        if isinstance(self.dialog, GoOnDialog):
             return [Line(STILL_THERE)]
         return [Line(goodbye(self.record))]
 
@@ -149,20 +145,19 @@ class Conversation:
     def asked(self) -> Dialog | None:
         """What is being asked; the question of the interview stands behind everything else."""
         question = self.state.question
-        return self._dialog if self._dialog or question is None else QuestionDialog(self.state, question)
+        return self.dialog if self.dialog or question is None else QuestionDialog(self.state, question)
 
-    def _hear(self, text: str) -> list[Block]:
+    def hear(self, text: str) -> list[Block]:
+        """Answer a line: what is asked, what was meant, what is told of the car, or the line for itself."""
         typed, asked = read_line(text), self.asked
         typed = None if self._is_about_the_car(typed, text) else typed
         meant, self.state.meant = self.state.meant, ""
         if meant and text.strip().lower() in YES_WORDS and (asked is None or not asked.takes_yes):
-            return self._hear(meant)
+            return self.hear(meant)
         if (told := self._take_told(text, typed, asked)) is not None:
             return [*told, *([] if asked is None else asked.again())]
         if asked is None:
-            return self._answer(text, typed)
-        if isinstance(asked, TempsDialog) and typed is not None and typed.verb == "temps":
-            return self._tell(asked, typed.rest) if typed.rest else asked.opening()
+            return self.answer(text, typed)
         if typed is None or asked.takes_all or typed.verb in asked.own:
             return self._tell(asked, text)
         return self._do_beside(asked, text, typed)
@@ -184,10 +179,10 @@ class Conversation:
             return asked.explained()
         if typed.verb not in asked.ended_by:
             blocks = self._do(typed)
-            return [*blocks, *asked.again()] if self._dialog in (None, asked) else blocks
+            return [*blocks, *asked.again()] if self.dialog in (None, asked) else blocks
         if isinstance(asked, GoOnDialog):
-            return self._turn_down(asked, text)
-        self._dialog = None
+            return turn_down(self, asked, text)
+        self.dialog = None
         return [Line(asked.left), *self._do(typed)]
 
     def _tell(self, asked: Dialog, text: str) -> list[Block]:
@@ -197,19 +192,19 @@ class Conversation:
 
     def _end(self, asked: Dialog) -> list[Block]:
         """Go on after what was asked: with what whoever asked it says, or with the line that ended it."""
-        self._dialog = None if self._dialog is asked else self._dialog
+        self.dialog = None if self.dialog is asked else self.dialog
         after = asked.when_over()
-        return [*after, *self._answer(asked.unheard, None)] if asked.unheard else after
+        return [*after, *self.answer(asked.unheard, None)] if asked.unheard else after
 
     def _ask(
         self, dialog: Dialog, when_over: Callable[[], list[Block]], when_left: Callable[[], list[Block]]
     ) -> list[Block]:
         """Open a dialog; when there is nothing to ask, go on at once."""
-        self._dialog, dialog.when_over, dialog.when_left = dialog, when_over, when_left
+        self.dialog, dialog.when_over, dialog.when_left = dialog, when_over, when_left
         blocks = dialog.opening()
         return [*blocks, *self._end(dialog)] if dialog.is_over else blocks
 
-    def _answer(self, text: str, typed: Typed | None) -> list[Block]:
+    def answer(self, text: str, typed: Typed | None) -> list[Block]:
         """Answer a line of the talk itself: a command, a word, a number, or what the car does."""
         if not text.strip():
             return [Line(interview.what_can_be_typed(self.state))]
@@ -219,7 +214,7 @@ class Conversation:
             return self._feel(felt, text)
         if self.state.advised and (number := number_in(text)) is not None:
             return self._do(Typed("why", str(number)))
-        return self._complain(text)
+        return self.complain(text)
 
     def _do(self, typed: Typed) -> list[Block]:
         """Do a command; those that need more than where the talk stands are here."""
@@ -227,7 +222,6 @@ class Conversation:
             "mine": lambda rest: self._describe_car(QUESTIONS if rest else SHORT),
             "cars": lambda _: cars_screen([] if self.record.book is None else all_cars(self.record.book), "open"),
             "open": self._open,
-            "temps": self._enter_temps,
             "note": self._note,
             "felt": self._felt,
         }
@@ -241,7 +235,7 @@ class Conversation:
             self.record.holds(self.state.bench.on_file.values)
         return blocks
 
-    def _complain(self, text: str) -> list[Block]:
+    def complain(self, text: str) -> list[Block]:
         """Take a line as what the car does."""
         state = self.state
         begun = begin_session(state.bench.case, state.bench.knowledge, text)
@@ -276,14 +270,13 @@ class Conversation:
         """Take what a change did; what no plausible car does is asked about first."""
         if not is_odd(self.state, word):
             return take_felt(self.state, word, text)
-        odd = OddDialog()
-        blame = partial(take_felt, self.state, word, text)
+        odd, blame = OddDialog(), partial(take_felt, self.state, word, text)
         return self._ask(odd, lambda: blame(counts=odd.counts), partial(blame, counts=False))
 
     def _describe_car(self, questions: tuple[Ask, ...]) -> list[Block]:
-        dialog = OwnCarDialog(self.state.system, questions=questions, home=own_folder())
+        car = OwnCarDialog(self.state.system, questions=questions, home=own_folder())
         blank = partial(interview.question_blocks, self.state)
-        return self._ask(dialog, lambda: [] if dialog.case is None else self._take_car(dialog.case), blank)
+        return self._ask(car, lambda: [] if car.case is None else self._take_car(car.case), blank)
 
     def _take_car(self, case: Case) -> list[Block]:
         """Work on another car: a talk of its own, and the car the next one opens on."""
@@ -296,99 +289,6 @@ class Conversation:
     def _open(self, name: str) -> list[Block]:
         """`open car-7`: another car, by its name."""
         return [*self._take_car(read_case(name)), Line(say_in_use(self.state.bench.case))]
-
-    def _enter_temps(self, numbers: str) -> list[Block]:
-        dialog = TempsDialog(self.state.system)
-        opening = self._ask(dialog, partial(self._take_temps, dialog), partial(interview.question_blocks, self.state))
-        return self._tell(dialog, numbers) if numbers else opening
-
-    def _take_temps(self, dialog: TempsDialog) -> list[Block]:
-        """Let the temperatures count, and ask whether to keep them for the next talk."""
-        state = self.state
-        if dialog.treads is None:
-            return [Line(dialog.left), *interview.question_blocks(self.state)]
-        take_reading(state, "temperatures", dict(dialog.treads))
-        keep = KeepTempsDialog(state.bench.case, dialog.treads, state.name, state.system, again=state.replaying)
-        weigh = partial(interview.weigh_anew, state)
-        return self._ask(keep, lambda: [] if keep.unheard else weigh(), weigh)
-
-    def _after_offer(self, offer: GoOnDialog) -> list[Block]:
-        if offer.is_taken:
-            return self._go_on_and_hear(offer)
-        self.record.forget(offer.talk)
-        self.state.bench.learned = felt_before(self.record.book, offer.talk.car)
-        if offer.unheard:
-            self.record.typed(offer.unheard)
-        return []
-
-    def _go_on_and_hear(self, offer: GoOnDialog) -> list[Block]:
-        """Go on with a talk, and let the answer to what its last change did be heard, where it still stands."""
-        blocks = self._go_on_with(offer.talk)
-        if not self.state.not_felt and read_verdict(offer.unheard):
-            offer.unheard = ""
-        if offer.unheard:
-            self.record.typed(offer.unheard)
-            return blocks[:1]
-        return blocks if len(blocks) > 1 else [*blocks, *where_it_stands(self.state)]
-
-    def _turn_down(self, offer: GoOnDialog, text: str) -> list[Block]:
-        """Begin a new talk with a command that turned the old one down."""
-        offer.unheard, self._dialog = text, None
-        return [*self._after_offer(offer), *self._answer(text, read_line(text))]
-
-    def _go_on_with(self, talk: CutOff) -> list[Block]:
-        """Type its lines once more, which writes nothing; a car that is not what it was begins anew with its words."""
-        bench, system = self.state.bench, self.state.system
-        if changed := bench.changed_since(talk, system):
-            return self._begin_anew(talk, changed)
-        self._type_again(talk)
-        if changed := bench.moved_otherwise(system):
-            return self._begin_anew(talk, changed)
-        self.record.go_on_with(talk)
-        self._kept.adopt(self.record)
-        self.state.name = self.record.name
-        return [Line(f"Where you left: {count_of(len(talk.typed), 'line')} taken up.")]
-
-    def _begin_anew(self, talk: CutOff, changed: Sequence[str]) -> list[Block]:
-        """Begin a talk about the car as it is now, with the complaint of the one before."""
-        self.record.forget(talk)
-        self.state.begin_anew()
-        self._dialog = None
-        said = Line(f"The car is not what it was in that talk ({'; '.join(changed)}), so a new one begins.")
-        if not talk.said:
-            return [said]
-        self.record.typed(talk.said)
-        return [said, Line(f"You said then: {talk.said}."), *self._complain(talk.said)]
-
-    def _type_again(self, talk: CutOff) -> None:
-        """Type the lines of a talk once more, without a screen and without what is only worked out for one."""
-        state = self.state
-        if talk.setup:
-            state.bench.begin_with(talk.setup)
-        forget(state, talk.not_here)
-        state.replaying = True
-        for at, line in enumerate(talk.typed):
-            if talk.changes is not None and (entry := talk.changes.get(at)) is not None:
-                self._do_again(entry)
-            elif not self._leaves_all(line):
-                with suppress(BadInput):  # it was told the first time
-                    self.leave() if line == CTRL_C else self._hear(line)
-        state.replaying = False
-
-    def _do_again(self, entry: Entry) -> None:
-        """Do again what a line did, as the notebook has it."""
-        self._dialog = None
-        if entry.kind != FELT:
-            make_again(self.state, entry)
-        elif (word := read_felt(self.state, entry.text)) is not None:
-            take_felt(self.state, word, entry.text, counts=bool(entry.data.get("counts")))
-
-    def _leaves_all(self, line: str) -> bool:
-        """Whether a line left the talk where it was: a screen, or a change that was not made."""
-        typed = read_line(line)
-        if typed is None:
-            return read_felt(self.state, line) is not None
-        return typed.verb not in MOVES
 
     def _reply(self, blocks: list[Block]) -> Reply:
         return Reply(blocks, *self._prompt(), goodbye=tuple(self.saved_words()))

@@ -28,7 +28,7 @@ from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_question
 from assistant.shell import changes, interview
 from assistant.shell.bench import say_in_use
-from assistant.shell.keep import keep_not_here
+from assistant.shell.keep import keep_not_here, keep_readings
 from assistant.shell.readings import NUMBER, reading_in, readings_of, say_reading, scale_in, value_in
 from assistant.shell.talk_state import CarTold, TalkState
 
@@ -84,6 +84,13 @@ TAKEN = "Taken down: {}. undo takes it back."
 SPREAD = "The times are taken as spread over the run, the first at its start and the last at its end."
 WRONG = "Not taken down: {0}; {1}."
 SAME_LIST = "Nothing else comes first for it: the list stays, and enough shows it."
+HOW_TO_READ = (
+    "Type a tire and its inside, middle and outside: temps rf 210 205 190; or all twelve numbers, left front, right "
+    "front, left rear, right rear. Inside is the edge toward the middle of the car. keep writes them into your car's "
+    "file; rr 24.5 hot, stagger hot 2 3/8, cross 52.3 and lap times 15.6 15.7 are typed so too."
+)
+LOST = "Read the tires as soon as the car stops, in the pit lane, a needle at half the depth of the tread."
+NOTHING_READ = "Nothing was read yet: type temps for how."
 NOTHING_KNOWN = "Nothing was told of this car yet."
 
 
@@ -267,6 +274,19 @@ def take_reading(state: TalkState, field: str, value: Any, laps: int | None = No
     said = say_reading(field, value, bench.case, state.system) + (f", after {laps} laps" if laps else "")
     take_down(state, said, replace(bench.case, measured=replace(measured, **more)), is_reading=True)
     return said
+
+
+def how_to_read(_: TalkState, __: str) -> list[Block]:
+    """`temps` without numbers that can be read: how readings are typed."""
+    return [Line(HOW_TO_READ), Line(LOST, mark="quiet")]
+
+
+def keep(state: TalkState, _: str) -> list[Block]:
+    """`keep`: what was read goes into the car's file."""
+    measured = state.bench.case.measured
+    if not readings_of(state.bench.case, state.system) or state.replaying:
+        return [Line(NOTHING_READ)]
+    return [Line(keep_readings(replace(state.bench.case, measured=measured), state.name, state.system))]
 
 
 # what is known

@@ -129,11 +129,13 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
         ),
         Verb(
             "temps",
-            "temps",
-            "enter the tire temperatures: twelve numbers",
+            "temps rf 210 205 190",
+            "tire temperatures, one tire or all four: inside, middle, outside",
             r"(?:[\d.,;:/|= °-]|\b(?:[lr][fr]|f[lr]|rl|left|right|front|rear|and)(?![a-z])|[fc](?![a-z]))*",
             also=("temperatures", "tire temps", "tyre temps"),
+            does=told.how_to_read,
         ),
+        Verb("keep", "keep", "write what was read into your car's file, for the next talk", does=told.keep),
     ),
     "The advice": (
         Verb(

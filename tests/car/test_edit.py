@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.car.edit import put_treads
+from assistant.car.case import Measured
+from assistant.car.edit import put_readings
 from assistant.ground.units import from_unit, read
 from assistant.ground.yaml_file import parse_yaml
 
@@ -19,6 +20,10 @@ FOUR = (
     "lr: [170 F, 172 F, 168 F]",
     "rr: [210 F, 220 F, 205 F]",
 )
+
+
+def put_treads(text, treads, system="trade"):
+    return put_readings(text, Measured(temperatures=treads), 1.0, system)
 
 
 def block(indent, lines=FOUR):

@@ -221,7 +221,7 @@ def test_felt_alone_says_what_may_be_said(made):
 
 def test_what_was_read_before_a_change_is_no_evidence_after_it(make_talk):
     talk = make_talk()
-    talk.type("temps 150 145 140 190 190 180 160 155 150 190 185 180", "2", *START)
+    talk.type("temps 150 145 140 190 190 180 160 155 150 190 185 180", *START)
     assert talk.state.session.case.measured.temperatures
     make_a_lever(talk)
     talk.type("better")
@@ -380,3 +380,28 @@ def test_what_did_not_help_goes_no_further_the_same_way(make_talk):
     ways = {(lever, 1 if after > before else -1) for lever, (before, after) in talk.state.made[-1].moves.items()}
     talk.type("still loose")
     assert talk.state.session.made == ways
+
+
+def test_the_advice_names_the_car_and_what_was_said_first(talk):
+    assert talk.type(*START).startswith('demo-car, "loose off late in the run":')
+
+
+def test_what_was_turned_down_is_not_asked_again(make_talk, made, tmp_path):
+    made.conversation.record.ended()
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
+    again.type("no")
+    assert cut_off_in(tmp_path) is None
+
+
+def test_going_on_works_nothing_out_until_it_is_shown(make_talk, made, tmp_path, monkeypatch):
+    made.type("better", "try 1", "why 1", "levers", "more")
+    made.conversation.record.close()
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
+    asked = []
+    advise = again.state.bench.advise
+    monkeypatch.setattr(again.state.bench, "advise", lambda session: asked.append(session) or advise(session))
+    monkeypatch.setattr(again.state.bench, "weigh", lambda *_: asked.append("weighed"))
+    assert "Where you left:" in again.type("yes")
+    assert len(asked) == 1  # the list on screen
+    assert len(again.state.bench.memory.felt) == 1
+    again.conversation.record.close()

@@ -9,6 +9,7 @@ from assistant.car.moves import differences
 from assistant.car.write import starter
 from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
+from assistant.notebook.book import FELT, MADE, SAID, Notebook
 from assistant.pages.advice import offers_of
 from assistant.shell.bench import Bench
 from assistant.shell.verbs import VERBS
@@ -331,7 +332,7 @@ def test_help_tells_of_what_a_newcomer_needs_and_names_the_rest_on_one_screen(ta
     said = talk.type("help")
     assert len(talk.screen.split("\n")) <= 21
     assert "try 2: the balance before and after number 2" in said
-    assert "Also: change 2, ask, temps, why not stagger, made stagger 2, causes," in said
+    assert "Also: change 2, ask, temps rf 210 205 190, keep, why not stagger, made stagger 2, causes," in said
     assert "help all says what each of them does, help try more about try, help stagger what a word means." in said
     assert all(verb.example in said for verb in VERBS)
 
@@ -516,7 +517,7 @@ def test_the_offer_is_explained_and_stays_open_for_what_is_no_answer(make_talk, 
     said = again.type(line)
     assert "yes: type the 2 lines of that talk once more, and go on where it stopped." in said
     assert "no: begin a new one; that talk is not offered again." in said
-    assert "What the car does, mine or temps begin a new one too; quit leaves it for the next time." in said
+    assert "What the car does or mine begin a new one too; quit leaves it for the next time." in said
     assert again.type("1").startswith("Where you left: 2 lines taken up.")
     again.conversation.record.close()
 
@@ -756,6 +757,29 @@ def test_a_setup_changed_by_hand_since_is_said_and_kept_and_the_words_begin_anew
     assert cut_off_in(tmp_path / "talks", str(own)).typed == ("loose off late in the run",)
 
 
+@pytest.mark.parametrize("how", ["ended", "another track"])
+def test_a_change_that_waits_is_asked_about_although_its_talk_cannot_go_on(make_talk, own, tmp_path, how):
+    first = left_after_a_change(make_talk, own, tmp_path / "talks")
+    setup = first.state.bench.case.setup
+    if how == "ended":
+        Notebook(tmp_path / "talks").end_talk(1)
+    else:
+        track = own.with_name("track.yaml")
+        track.write_text(track.read_text().replace("12.5 deg", "12 deg"))
+    cut_off = cut_off_in(tmp_path / "talks", str(own))
+    assert cut_off.is_over is (how == "ended")
+    again = make_talk(read_case(own), record=record_in(tmp_path / "talks", cut_off.car), cut_off=cut_off)
+    assert "What did it do?" in again.words
+    said = again.type("better")
+    assert "You said then: loose off late in the run." in said
+    assert "Felt: better. Promised was that about" in said
+    assert again.state.bench.case.setup.values == pytest.approx(dict(setup.values))
+    again.conversation.record.close()
+    kinds = [one.kind for one in Notebook(tmp_path / "talks").entries(cut_off.car, (SAID, MADE, FELT))]
+    assert kinds == [SAID, MADE, SAID, MADE, FELT]
+    assert cut_off_in(tmp_path / "talks", str(own)).made == ""
+
+
 def test_rules_changed_since_are_said_and_nothing_is_made(make_talk, own, tmp_path):
     left_after_a_change(make_talk, own, tmp_path / "talks")
     before = own.with_name("setup.yaml").read_text()
@@ -828,11 +852,11 @@ def test_back_goes_so_many_answers_back_at_once_and_a_changed_answer_counts(talk
 
 def test_temperatures_stay_measured_when_an_answer_is_taken_back_and_undo_takes_them_back_too(talk):
     temps = "temps 180 185 170  240 235 220  170 172 168  210 220 205"
-    talk.type("loose off late in the run", temps, "2", "1", "undo")
+    talk.type("loose off late in the run", temps, "1", "undo")
     assert talk.state.session.case.measured.temperatures
     talk.type("undo")
     assert not talk.state.session.case.measured.temperatures
-    talk.type("1", temps, "2", "back")
+    talk.type("1", temps, "back")
     assert talk.state.session.given == ()
     assert talk.state.session.case.measured.temperatures
     assert "Taken back: temperatures LF 180 185 170" in talk.type("undo")
