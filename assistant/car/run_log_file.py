@@ -177,6 +177,9 @@ class _LogFile(Block):
 def read_run_log(path: Path | str) -> RunLog:
     """Read a run log. Raises BadInput with every problem of it."""
     file = find_run_log(path)
+    if not is_there(file):
+        hint = "a CSV or YAML file; docs/run-logs.md has an example"
+        raise BadInput(Problem(str(path), 0, 0, "there is no such run log", hint))
     log, lines, system = (_read_yaml if file.suffix.lower() in {".yaml", ".yml"} else _read_csv)(file, str(path))
     problems: list[Problem] = []
     rows = [row for cells in lines if (row := _make_row(log, cells, system, problems)) is not None]

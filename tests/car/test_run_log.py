@@ -215,7 +215,9 @@ def test_every_mistake_of_a_log_is_told_at_once_under_its_cell(tmp_path):
 
 
 def test_a_log_that_is_not_there_or_not_text_is_said_so(tmp_path):
-    assert words(tmp_path / "no.csv") == ["0: there is no such file / check the name and the folder it stands in"]
+    assert words(tmp_path / "no.csv") == [
+        "0: there is no such run log / a CSV or YAML file; docs/run-logs.md has an example"
+    ]
     (tmp_path / "photo.csv").write_bytes(b"\xff\xd8\xff\xe0")
     assert words(tmp_path / "photo.csv") == ["1: the file is not UTF-8 text / save it as UTF-8"]
     (tmp_path / "folder.csv").mkdir()
