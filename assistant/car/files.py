@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
-from itertools import pairwise
+from itertools import islice, pairwise
 from math import degrees, pi
 from pathlib import Path
 from typing import TypeVar
@@ -36,7 +36,7 @@ from assistant.ground.problems import BadInput, Document, KeyPath, Problem
 from assistant.ground.read_model import build
 from assistant.ground.units import System, show
 from assistant.ground.words import did_you_mean, nearest
-from assistant.ground.yaml_file import read_yaml
+from assistant.ground.yaml_file import MOST_PROBLEMS, read_yaml
 
 OLDER_NAMES = {
     "tyre": "tire",
@@ -283,8 +283,8 @@ def check_setup(document: Document, setup: Setup, model: object, car: Car | None
 
 
 def refuse(problems: Iterable[Problem]) -> None:
-    """Raise BadInput with all problems, when there are any; more than 20 would not be read."""
-    if found := list(problems):
+    """Raise BadInput with the problems there are, when there are any; more than so many would not be read."""
+    if found := list(islice(problems, MOST_PROBLEMS)):
         raise BadInput(found)
 
 

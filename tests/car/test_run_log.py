@@ -362,3 +362,7 @@ def test_older_spellings_of_columns_are_read(tmp_path):
     rows = read_run_log(path).rows
     assert rows[1].new_tires == {"LF", "RF", "LR", "RR"}
     assert rows[1].refueled
+
+
+def test_of_a_log_full_of_mistakes_only_so_many_are_said_as_anybody_reads(tmp_path):
+    assert len(words(log(tmp_path, "lap,lap time (s)", *("x,23" for _ in range(300))))) == 20
