@@ -140,7 +140,7 @@ def model_at(model: type[BaseModel], path: KeyPath) -> type[BaseModel] | None:
     here: object = model
     for step in path:
         here = _step_into(here, step)
-    return here if _is_model(here) else None
+    return here if is_model(here) else None
 
 
 def written_names(model: type[BaseModel]) -> dict[str, str]:
@@ -149,7 +149,7 @@ def written_names(model: type[BaseModel]) -> dict[str, str]:
 
 
 def _step_into(here: object, step: str | int) -> object:
-    if _is_model(here):
+    if is_model(here):
         name = written_names(here).get(str(step))
         return peel(here.model_fields[name].annotation)[0] if name is not None else None
     origin, arguments = get_origin(here), get_args(here)
@@ -169,7 +169,8 @@ def peel(annotation: Any) -> tuple[Any, list[object]]:
     return annotation, beside
 
 
-def _is_model(found: object) -> TypeGuard[type[BaseModel]]:
+def is_model(found: object) -> TypeGuard[type[BaseModel]]:
+    """Whether it is a model, so that a block is made of it."""
     return isinstance(found, type) and issubclass(found, BaseModel)
 
 

@@ -19,7 +19,7 @@ from assistant.car.lever_rows import LEVER_KIND, LEVERS, NOT_COMPUTED
 from assistant.car.records import TOO_FINE, too_fine
 from assistant.ground.problems import Data, KeyPath
 from assistant.ground.quantities import QUANTITIES
-from assistant.ground.read_model import peel
+from assistant.ground.read_model import is_model, peel
 from assistant.ground.units import UnitProblem, find_unit, read
 from assistant.ground.words import RENAMED, did_you_mean
 from assistant.rules.conditions import read_condition
@@ -61,21 +61,24 @@ class _MayHold:
     inner: _MayHold | None = None
 
 
-def _may_hold(annotation: Any, marks: Iterable[object] = ()) -> _MayHold:
-    """Find out what a type may hold that names something."""
+def _may_hold(annotation: Any, marks: Iterable[object] = ()) -> _MayHold | None:
+    """Find out what a type may hold that names something; None when it holds neither that nor a block."""
     plain, beside = peel(annotation)
     kinds = tuple(mark.kind for mark in (*marks, *beside) if isinstance(mark, Refers))
-    if get_origin(plain) not in {list, dict}:
-        return _MayHold(kinds)
-    *key, inner = get_args(plain)
-    return _MayHold(kinds, _may_hold(key[0]) if key else None, _may_hold(inner))
+    inside = [_may_hold(one) for one in get_args(plain)] if get_origin(plain) in {list, dict} else [None]
+    if not kinds and not any(inside) and not is_model(plain):
+        return None
+    return _MayHold(kinds, inside[0] if len(inside) > 1 else None, inside[-1])
 
 
 @cache
 def _fields_of(model: type[BaseModel]) -> tuple[tuple[str, str, _MayHold], ...]:
-    """List the fields of a model: name in code, name in files, shape."""
-    fields = model.model_fields.items()
-    return tuple((name, info.alias or name, _may_hold(info.annotation, info.metadata)) for name, info in fields)
+    """List the fields of a model that matter here: name in code, name in files, what it may hold."""
+    found = (
+        (name, info.alias or name, _may_hold(info.annotation, info.metadata))
+        for name, info in model.model_fields.items()
+    )
+    return tuple((name, written, inner) for name, written, inner in found if inner is not None)
 
 
 def _walk(found: Any, shape: _MayHold, path: KeyPath = ()) -> Iterator[tuple[KeyPath, str, Any]]:
@@ -86,11 +89,11 @@ def _walk(found: Any, shape: _MayHold, path: KeyPath = ()) -> Iterator[tuple[Key
             if value := getattr(found, name):
                 yield from _walk(value, inner, (*path, written))
         yield path, "", found
-    elif shape.inner is not None:
-        for step, value in found.items() if isinstance(found, dict) else enumerate(found):
-            if shape.key is not None:
-                yield from _walk(step, shape.key, (*path, step))
-            yield from _walk(value, shape.inner, (*path, step))
+        return
+    for at, part in ((0, shape.key), (1, shape.inner)):
+        if part is not None:
+            for pair in found.items() if isinstance(found, dict) else enumerate(found):
+                yield from _walk(pair[at], part, (*path, pair[0]))
 
 
 def _find_unfilled(data: Data, path: KeyPath = ()) -> Iterator[Mistake]:
