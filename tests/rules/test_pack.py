@@ -1,5 +1,6 @@
 """Packs: what is read, what is refused and in which words, and that a broken team pack never takes the tool down."""
 
+import gc
 import os
 import shutil
 import time
@@ -12,6 +13,7 @@ from assistant.ground import yaml_file
 from assistant.ground.problems import BadInput
 from assistant.rules import models as words_allowed
 from assistant.rules.knowledge import Knowledge, find_coverage
+from assistant.rules.models_symptom import Symptom
 from assistant.rules.pack import base_folder, check_packs, load_packs
 from assistant.rules.pack_files import MOST_FILES
 from tests.rules.small_packs import BASE, LEVER, TEAM, write_pack
@@ -459,3 +461,15 @@ def test_what_is_made_of_knowledge_is_made_once_and_held_by_it():
     assert one.once(make) == [0]
     assert one.once(make) is one.once(make)
     assert one.once(make) is not other.once(make)
+
+
+def test_packs_loaded_again_and_again_leave_nothing_behind(base):
+    def held():
+        gc.collect()
+        return sum(type(one) in {Knowledge, Symptom} for one in gc.get_objects())
+
+    load_packs([base]).once(lambda knowledge: knowledge.symptoms)
+    before = held()
+    for _ in range(5):
+        load_packs([base]).once(lambda knowledge: knowledge.symptoms)
+    assert held() == before
