@@ -65,17 +65,21 @@ class Row:
 
 @dataclass(frozen=True)
 class Known:
-    """rows: all that is known. setups: those the rows speak of, by key; "" is the setup of the case."""
+    """rows: all that is known. setups: those the rows speak of, by key; "" is the setup of the case.
+
+    cold: the words are of cold tires, so their laps are shown as well.
+    """
 
     rows: tuple[Row, ...] = ()
     setups: Mapping[str, Setup] = field(default_factory=dict)
+    cold: bool = False
 
     def plus(self, rows: Iterable[Row], setups: Mapping[str, Setup] | None = None) -> Known:
         """Add rows; one with the id of an older row of the same run takes its place."""
         new = tuple(rows)
         taken = {(row.id, row.when) for row in new}
         kept = tuple(row for row in self.rows if (row.id, row.when) not in taken)
-        return Known(kept + new, {**self.setups, **(setups or {})})
+        return replace(self, rows=kept + new, setups={**self.setups, **(setups or {})})
 
     def minus(self, ids: Collection[str]) -> Known:
         """Leave rows out: taken back, or withheld."""

@@ -234,8 +234,8 @@ class Lesson:
         values, left = ({one.field: getattr(one, part) for one in kept} for part in ("after", "left"))
         beside = {f"{one.quantity} {one.corner}": self._as_read(one) for one in self.beside()}
         left = {field: share for field, share in left.items() if field in DRAWN}
-        left |= {name: float(self.learnt.off[self._error(name)]) for name in beside}
-        return Fit(name, log, self.case.tire.name, values, left, beside)
+        left |= {tire: float(self.learnt.off[self._error(tire)]) for tire in beside}
+        return Fit(name, log, self.case.tire.name, values, rounded(left), rounded(beside))
 
     def _as_read(self, one: Beside) -> float:
         """What is kept of a tire's reading: of its wear, which grows with the laps, the share of the model's."""
@@ -246,6 +246,11 @@ class Lesson:
         worn = [sum(term.factor * float(self.middle.read(name, term.at)[0]) for term in row.terms) for row in mine]
         laps = [sum(term.factor * float(term.at) for term in row.terms) for row in mine]
         return float(one.value * sum(laps) / end / max(sum(worn), 1e-9))
+
+
+def rounded(values: Mapping[str, float]) -> dict[str, float]:
+    """Write values with no more digits than they carry: two."""
+    return {name: float(f"{value:.2g}") for name, value in values.items()}
 
 
 def judge(left: float) -> Told:

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from assistant.ground.understood import Complaint
     from assistant.physics.formulas import Array
 
+ON_COLD_TIRES = "cold tires"
+"""The moment of laps on tires that are not warm yet: a start, a restart."""
 WAYS: Mapping[float, str] = {-1.0: "loose", 0.0: "fine", 1.0: "tight"}
 SETTLED, WORN = STAGES[1], STAGES[2]
 
@@ -31,6 +33,7 @@ class Picture:
     change from settled to worn. told: whether anything was said at all, of this setup or of one before it. shut: no
     plausible car does all that is known, so no number of it may be shown; against: the rows without which more cars
     would, the most first. left_out: gauges that are not believed. measured: kinds of gauges that were read.
+    cold: the balance of each phase on cold tires, where the words are of those.
     """
 
     value: Grid
@@ -43,10 +46,11 @@ class Picture:
     against: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
     measured: frozenset[str] = frozenset()
+    cold: Mapping[str, Shown] = field(default_factory=dict)
 
     def moved(self, by: Grid) -> Picture:
         """The same with every cell moved: nobody spoke of that one."""
-        return replace(self, value=self.value + by, low=self.low + by, high=self.high + by, said={})
+        return replace(self, value=self.value + by, low=self.low + by, high=self.high + by, said={}, cold={})
 
 
 @dataclass(frozen=True)
@@ -98,7 +102,8 @@ def gather(
         cells = {(cell.phase, cell.stage, cell.end) for cell in one.complaint.cells}
         rows += rows_left(said, left, all_left=bool(left) and cells <= left)
     measured = rows_of_measured(case, key_among(setups, read_on))
-    known = Known((*rows, *measured), {key: setup for key, setup in setups.items() if key})
+    cold = any(ON_COLD_TIRES in one.complaint.moments for one in told[-1:])
+    known = Known((*rows, *measured), {key: setup for key, setup in setups.items() if key}, cold)
     return known, key_among(setups, case.setup)
 
 
@@ -138,7 +143,9 @@ def read_picture(belief: Belief) -> Picture:
     last = belief.evidence.words
     said = {cell: row for cell, row in last.items() if cells[cell[0]][cell[1]].said and is_of_both_ends(row)}
     words = {cell: WAYS[float((row.value > 0) - (row.value < 0))] for cell, row in said.items()}
-    return replace(lay_out(cells), said=words, drift=read_drift(belief), told=bool(last), left_out=belief.left_out)
+    cold = read_cold(belief) if belief.evidence.cold else {}
+    shown = replace(lay_out(cells), said=words, drift=read_drift(belief), told=bool(last), left_out=belief.left_out)
+    return replace(shown, cold=cold)
 
 
 def read_after(belief: Belief, changes: Changes, *, at_once: bool = False) -> tuple[Picture, Picture]:
@@ -178,6 +185,14 @@ def read_drift(belief: Belief) -> dict[str, Shown]:
 
     names = {phase: balance_of(phase) for phase in PHASES}
     return {phase: belief.show(belief.read(name, WORN) - belief.read(name, SETTLED)) for phase, name in names.items()}
+
+
+def read_cold(belief: Belief) -> dict[str, Shown]:
+    """Balance of each phase in the first laps on cold tires."""
+    from assistant.belief.known import balance_of  # noqa: PLC0415 - numpy
+    from assistant.belief.stages_of import COLD  # noqa: PLC0415 - same
+
+    return {phase: belief.show(belief.read(balance_of(phase), COLD)) for phase in PHASES}
 
 
 def is_of_both_ends(row: Row) -> bool:

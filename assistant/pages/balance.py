@@ -27,6 +27,7 @@ EVEN_WORDS, NO_CHANGE = "even", "no change"
 NOT_KNOWN, EITHER_WAY, HARDLY = "not known", "either way", "too little to feel"
 PERCENT = "Balance in percent of grip"
 QUOTED = "In quotes what you said."
+COLD_LAPS_SAY = "Computed on cold tires, laps 1 and 2"
 UNKNOWN = "Not known: as well tight as loose."
 BANDS = "It stands where you say; the rest holds for 8 of 10 plausible cars."
 SAID_BEFORE = "Nobody spoke of the car as it is now; it stands where the words before and the change take it."
@@ -134,7 +135,16 @@ def _most(change: Grid) -> str:
 
 def _legend(picture: Picture) -> str:
     words = {_state(picture, phase, stage) for phase in PHASES for stage in STAGES}
-    return " ".join([*([QUOTED] if picture.said else []), *([UNKNOWN] if NOT_KNOWN in words else [])])
+    said = [*([QUOTED] if picture.said else []), *([UNKNOWN] if NOT_KNOWN in words else [])]
+    return " ".join([*_cold(picture), *said])
+
+
+def _cold(picture: Picture) -> list[str]:
+    """Say how the car stands on cold tires, where that was spoken of."""
+    words = {PHASE_WORDS[phase]: band_words(one.low, one.high) for phase, one in picture.cold.items()}
+    if not words:
+        return []
+    return [f"{COLD_LAPS_SAY}: {', '.join(f'{band} {where}' for where, band in words.items())}."]
 
 
 def _band(picture: Picture, phase: str, stage: str) -> tuple[float, float]:
@@ -202,7 +212,12 @@ def picture_data(picture: Picture | None) -> dict[str, Any] | None:
     """Give what is believed of every cell with its band, and what was said of it; null where it is not known."""
     if picture is None:
         return None
-    return {phase: {stage: _cell(picture, phase, stage) for stage in STAGES} for phase in PHASES}
+    cold = {
+        phase: {name: round(getattr(one, name), 2) for name in ("value", "low", "high")} | {"said": None}
+        for phase, one in picture.cold.items()
+    }
+    grid = {phase: {stage: _cell(picture, phase, stage) for stage in STAGES} for phase in PHASES}
+    return {phase: ({"cold": cold[phase]} if cold else {}) | row for phase, row in grid.items()}
 
 
 def _cell(picture: Picture, phase: str, stage: str) -> dict[str, Any]:

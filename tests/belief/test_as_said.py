@@ -2,13 +2,21 @@
 
 import json
 
+import numpy as np
 import pytest
 
-from assistant.belief.picture import Picture
+from assistant.belief.believe import weigh_belief
+from assistant.belief.garage import Garage
+from assistant.belief.known import Known, usual_rows
+from assistant.belief.picture import Picture, Told, gather, read_picture
+from assistant.belief.stages_of import COLD
+from assistant.car.files import read_case
 from assistant.cli import main
+from assistant.diagnosis.hearing import complaint_of, read
 from assistant.ground.folders import demo_folder
 from assistant.ground.grid import PHASES, Grid
-from assistant.pages.balance import NOT_BELIEVED, doubts_of
+from assistant.pages.balance import NOT_BELIEVED, believed_table, doubts_of, picture_data
+from assistant.rules.pack import load_packs
 
 SHUT = "No plausible car does all that is known."
 LEVEL = Grid.level(dict.fromkeys(PHASES, 0.0))
@@ -111,3 +119,33 @@ def test_where_no_plausible_car_does_what_is_known_no_number_of_the_balance_is_s
     remedies = json.loads(capsys.readouterr().out)["remedies"]
     assert remedies
     assert all(one["removes"] is one["effect"] is one["confidence"] is None for one in remedies)
+
+
+@pytest.fixture(scope="module")
+def knowledge():
+    return load_packs()
+
+
+def test_words_of_cold_tires_and_restarts_have_the_first_two_laps_shown(knowledge):
+    case = read_case("demo")
+    garage = Garage(case, size=32)
+    for words, cold in (
+        ("loose off on cold tires", True),
+        ("tight in on the restarts", True),
+        ("loose off late", False),
+    ):
+        complaint = complaint_of(read(words, knowledge, case.run_laps))
+        shown = read_picture(
+            weigh_belief(garage, *gather(case, [Told(case.setup, complaint)], case.setup, (), case.setup))
+        )
+        assert bool(shown.cold) is cold, words
+        assert ("Computed on cold tires, laps 1 and 2: " in believed_table(shown).sentence) is cold
+        assert ("cold" in picture_data(shown)["exit"]) is cold
+
+
+def test_cold_tires_are_computed_apart_from_the_laps_after_them():
+    garage = Garage(read_case("demo"), size=32)
+    belief = weigh_belief(garage, Known(usual_rows()), "")
+    cold, fresh = (belief.read("tread RF", stage) for stage in (COLD, "fresh"))
+    assert (cold < fresh - 5.0).all()
+    assert not np.allclose(belief.read("balance exit", COLD), belief.read("balance exit", "fresh"), atol=0.05)
