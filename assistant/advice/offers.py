@@ -159,7 +159,9 @@ def advise(
         offers, packages = _work_out(offers, candidates, screened, job, desk)
     offers = _without_made(offers, session.made)
     packages = tuple(one for one in packages if not any(_goes_on(move, session.made) for move in one.moves))
-    ranked = with_no_telling(rank([*offers.remedies, *packages], desk), session.no_telling)
+    blind = not (job.wanted.asks or session.complaint.other)  # no lever where nothing was read
+    found = [one for one in offers.remedies if not (blind and one.kind == "lever")]
+    ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling)
     advice = _advice(session, treated, job, offers, ranked)
     return advice if quick else replace(advice, open_questions=session.open_questions())
 

@@ -214,10 +214,15 @@ def fixed_open(reading: Heard, known: Mapping[str, str], complaint: Complaint) -
         return [] if "safety_kind" in known else ["safety_kind"]
     if is_mere_question(reading):
         return [qid for qid in ("safety",) if qid not in known]
-    if not reading.readable and not is_unsure(known.get(COMPLAINT, "")):
+    if (not reading.readable or _is_torn(complaint)) and not is_unsure(known.get(COMPLAINT, "")):
         sound = [] if "safety" in known else ["safety"]
         return [*sound, COMPLAINT]
     return [qid for qid in FIXED_ORDER if qid not in known and _applies(qid, reading, complaint, known)]
+
+
+def _is_torn(complaint: Complaint) -> bool:
+    """Whether loose and tight were said of one place, and nothing else was complained of: which, is asked."""
+    return bool(complaint.clashing) and all(cell.balance == "fine" for cell in complaint.cells)
 
 
 def follow_ups_open(known: Mapping[str, str], knowledge: Knowledge) -> list[str]:

@@ -23,6 +23,8 @@ NOT_SURE = "not-sure"
 NONE_NOTICED = "none-noticed"
 """What "no" means to the question of faults: nothing was noticed. Nobody said that he has looked."""
 COMPLAINT = "complaint"
+NONE_FOUND = "none"
+"""Answer that the car was looked over, and is sound."""
 SAFETY = "safety"
 HOW_BAD = "how_bad"
 HOW_BAD_EACH = ("how_bad_first", "how_bad_second")

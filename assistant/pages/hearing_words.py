@@ -60,6 +60,7 @@ SIGNS = {
 }
 ALL_FINE = "I read: it is fine, so there is nothing to change. Say what it does where it is not, or quit."
 FINE_SO_FAR = "I read: it is fine; not understood: {}. Say in other words what it does where it is not, or quit."
+CLASH = "loose and tight are both said of one place: which is it, and when in the run"
 NOT_READ = "all after word {} (looked through only for signs of danger)"
 HOW_TO_MOVE = "Type back, back and a number, or change and the number of an answer."
 
@@ -70,8 +71,11 @@ def say_back(complaint: Complaint, unsaid: float = USUAL_SEVERITY, lead: str = R
     unsaid: the severity taken where none was said. lead: what stands before anything read.
     """
     claims = claims_in(complaint.cells)
-    clauses = [_say_read(claims, complaint.other, lead), *_say_beside(complaint), *_say_unsaid(claims, unsaid)]
-    if unread := list_unread(complaint.not_understood, complaint.cut):
+    torn = [CLASH] if complaint.clashing else []
+    first = _say_read(claims, complaint.other, lead) if claims or complaint.other or not torn else lead + torn.pop()
+    clauses = [first, *torn, *_say_beside(complaint), *_say_unsaid(claims, unsaid)]
+    words = [word for word in complaint.not_understood if word not in complaint.clashing]
+    if unread := list_unread(words, complaint.cut):
         clauses.append("not understood: " + ", ".join(unread))
     return "; ".join(clauses) + "."
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import Package
+from assistant.diagnosis.questions import NONE_FOUND, SAFETY
 from assistant.pages.advice import FIRST_SHOWN, Offer, advice_screen, headline, offers_of, stop_screen
 from assistant.pages.amounts import sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
@@ -43,10 +44,16 @@ def begin(state: TalkState, session: Session) -> list[Block]:
     put_away = [] if state.session is None or state.not_felt else [Line(PUT_AWAY)]
     state.step()
     state.bench.begin_words()
-    state.session = replace(session, case=state.bench.case_as_read)
+    sound = () if state.session is None or state.made else told_sound(state.session)
+    state.session = replace(session, case=state.bench.case_as_read, given=sound)
     read = session.complaint.cells or session.complaint.other or not session.stop
     said = [Line(say_back(session.complaint, session.severity_unsaid))] if read else []
     return [*put_away, *said, *go_on(state)]
+
+
+def told_sound(before: Session) -> tuple[tuple[str, str], ...]:
+    """Return the answer that the car was looked over and is sound, where it was given: other words ask it no more."""
+    return tuple(pair for pair in before.given if pair == (SAFETY, NONE_FOUND))
 
 
 def take_answer(state: TalkState, answered: Session) -> list[Block]:

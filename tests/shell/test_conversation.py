@@ -948,6 +948,33 @@ def test_a_danger_that_was_mended_waits_for_what_the_car_does_now(talk):
     assert "I read: tight" in talk.type("fixed it, still pushes")
 
 
+def test_loose_and_tight_of_one_place_are_asked_about_and_move_no_lever(talk):
+    said = talk.type("free off and tight off")
+    assert said.startswith("I read: loose and tight are both said of one place: which is it, and when in the run.")
+    assert "What does the car do?" in talk.type("1")
+    talk.type("enough")
+    assert {one.kind for one in talk.state.advice.remedies} & {"lever"} == set()
+    assert not talk.state.advice.packages
+
+
+def test_which_of_two_it_is_settles_what_was_said_of_one_place(talk):
+    talk.type("loose off and tight off", "1", "2")
+    assert {cell.balance for cell in talk.state.session.complaint.cells} == {"tight"}
+
+
+def test_other_words_do_not_ask_again_whether_the_car_is_sound(talk):
+    talk.type("tight in", "1")
+    assert "anything loose, bent, leaking" not in talk.type("actually its loose off")
+    assert talk.state.session.known["safety"] == "none"
+    talk.type("undo")
+    assert talk.state.session.text == "tight in"
+
+
+def test_other_words_ask_whether_the_car_is_sound_where_nobody_has_looked(talk):
+    talk.type("tight in", "4")
+    assert "anything loose, bent, leaking" in talk.type("no wait, its loose off")
+
+
 def test_another_car_is_opened_by_its_name_within_a_talk(make_talk, tmp_path):
     first = make_talk()
     first.type("mine", "car 7", *[""] * 5, "open demo")
