@@ -30,7 +30,7 @@ from assistant.ground.words import (
     when_words,
     where_words,
 )
-from assistant.pages.amounts import capital, cure_words, portion_words, share_words
+from assistant.pages.amounts import capital, cure_words, portion_words, share_words, signed
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Shown
@@ -182,7 +182,7 @@ def say_price(remedy: Remedy) -> str:
 
 def _span(shown: Shown, places: int, unit: str) -> str:
     """Write a band with its signs: "-12 to -3 laps"."""
-    return f"{shown.low:+.{places}f} to {shown.high:+.{places}f} {unit}"
+    return f"{signed(shown.low, places)} to {signed(shown.high, places)} {unit}"
 
 
 def say_notes(remedy: Remedy) -> str:

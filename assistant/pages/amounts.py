@@ -162,6 +162,12 @@ def _say_source(one: Citation) -> str:
     return _WITHOUT_SOURCE.get(one.written, one.written)
 
 
+def signed(value: float, places: int = 2) -> str:
+    """Write a number with its sign; nothing has none."""
+    said = f"{value:+.{places}f}"
+    return said if float(said) else said[1:]
+
+
 def capital(text: str) -> str:
     """Start with a capital."""
     return text[:1].upper() + text[1:]

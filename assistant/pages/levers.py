@@ -27,9 +27,10 @@ from assistant.pages.amounts import (
     lever_change,
     lever_value,
     not_legal_words,
+    signed,
     trade_words,
 )
-from assistant.pages.balance import NOTHING, change_table, doubt_blocks, doubts_data
+from assistant.pages.balance import change_table, doubt_blocks, doubts_data
 from assistant.pages.blocks import Block, Line, Table, lines, under
 from assistant.pages.data import Plain, Way, plain
 from assistant.pages.forecast import heat_blocks
@@ -91,7 +92,7 @@ def _strongest(table: EffectTable, most: int) -> list[str]:
 
 def _row(effect: LeverEffect, table: EffectTable, lever: Lever, system: System) -> tuple[str, ...]:
     step = f"{lever_change(lever.lever, effect.step, system, setup=table.case.setup)} {lever.plus_word}"
-    does = [_signed(fmean(row.values())) for row in effect.effect.values()]
+    does = [signed(fmean(row.values())) for row in effect.effect.values()]
     if effect.basis != "computed" or table.shut:
         does = ["book" if effect.basis != "computed" else UNKNOWN] * len(table.phases)
     verdict = judge_all(lever, judge_lever(lever, effect, table.phases))
@@ -188,7 +189,7 @@ def _say_book(effect: LeverEffect, lever: Lever) -> str:
     if lever.by_the_book is None:
         return NO_SIZE
     row = book_row(lever, effect.step)
-    said = "; ".join(f"{where} {_signed(row.get(phase, 0.0))}" for phase, where in PHASE_WORDS.items())
+    said = "; ".join(f"{where} {signed(row.get(phase, 0.0))}" for phase, where in PHASE_WORDS.items())
     return BY_THE_BOOK.format(said)
 
 
@@ -206,16 +207,12 @@ def lever_named(word: str, knowledge: Knowledge) -> str:
     return found
 
 
-def _signed(value: float) -> str:
-    return "0.00" if abs(value) < NOTHING else f"{value:+.2f}"
-
-
 def _say_spread(effect: LeverEffect, cars: int) -> str:
     """Say the band of sizes on plausible cars, and on how many of them the direction is the same."""
     bands, shares = {}, {}
     for phase, row in effect.spread.items():
         low, high = (fmean(pair[side] for pair in row.values()) for side in (0, 1))
-        bands[phase] = f"{PHASE_WORDS[phase]} {low:+.2f} to {high:+.2f}"
+        bands[phase] = f"{PHASE_WORDS[phase]} {signed(low)} to {signed(high)}"
         shares[phase] = say_number(sayable(fmean(effect.sign_share[phase].values()), cars))
     if len(set(shares.values())) == 1:
         said = f"{', '.join(bands.values())}; same direction on {next(iter(shares.values()))}"

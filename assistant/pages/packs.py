@@ -11,7 +11,7 @@ from assistant.advice.trade import AGREES, DIFFERS, LEAST_CHANGE, NOTHING, TRADE
 from assistant.ground.problems import Problem
 from assistant.ground.words import PHASE_WORDS, listed
 from assistant.pages.amounts import capital, say_sources, sentence
-from assistant.pages.blocks import BLANK, Block, Line, Table, lines
+from assistant.pages.blocks import BLANK, Block, Line, Table, lines, under
 from assistant.rules.knowledge import ENOUGH, Coverage, Hole, Knowledge, cite
 
 if TYPE_CHECKING:
@@ -40,10 +40,8 @@ _HOLES = {
 def audit_screen(audited: Audit, knowledge: Knowledge) -> list[Block]:
     """Show the counts by verdict, then every claim the model does not bear out."""
     head = Line(f"What the packs say, held against {audited.case} and {audited.cars} plausible cars", "heading")
-    rows = audit_rows(audited)
-    said = "; ".join(f"{verdict}: {levers} of levers, {remedies} of remedies" for verdict, levers, remedies, _ in rows)
-    table = Table(("verdict", "levers", "remedies", "meaning"), rows, f"{said}.")
-    return [head, table, BLANK, *(Line(line, indent=2) for line in audit_lines(audited, knowledge))]
+    table = Table(("verdict", "levers", "remedies", "meaning"), audit_rows(audited))
+    return [head, table, BLANK, *lines(audit_lines(audited, knowledge), indent=2)]
 
 
 def name_claim(claim: PackClaim, knowledge: Knowledge) -> str:
@@ -124,7 +122,6 @@ def fault_of(finding: Audited, knowledge: Knowledge) -> Problem:
 
 def coverage_screen(coverage: Coverage) -> list[Block]:
     """Show what the packs hold for every kind of complaint, and where there are holes."""
-    head = ("complaint", "symptoms", "remedies", "cases", "sources")
     rows = tuple(
         (
             f"{one.balance}, {one.phase}, {one.stage}",
@@ -132,17 +129,13 @@ def coverage_screen(coverage: Coverage) -> list[Block]:
         )
         for one in coverage.cells
     )
-    said = "; ".join(
-        f"{row[0]}: {row[1]} symptoms, {row[2]} remedies, {row[3]} cases, {row[4]} sources" for row in rows
-    )
     others = ", ".join(f"{name} ({count})" for name, count in coverage.others)
     return [
-        Table(head, rows, f"{said}."),
+        Table(("complaint", "symptoms", "remedies", "cases", "sources"), rows),
         Line(f"Without a balance, with the cases that find them: {others or 'none'}."),
         Line(f"Holes: {len(coverage.holes) or 'none'}."),
-        *(Line(say_hole(hole), indent=2) for hole in coverage.holes),
-        *([Line("No remedy moves these, with the reason:")] if coverage.left_out else []),
-        *(Line(f"{title}: {why}", indent=2) for title, why in coverage.left_out),
+        *lines(map(say_hole, coverage.holes), indent=2),
+        *under("No remedy moves these, with the reason:", [f"{title}: {why}" for title, why in coverage.left_out]),
     ]
 
 

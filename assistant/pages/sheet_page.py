@@ -46,6 +46,7 @@ from assistant.pages.amounts import (
     guess_words,
     say_sources,
     sentence,
+    signed,
     trade_words,
 )
 from assistant.pages.balance import LIMITS, PERCENT, basis_words, believed_table, believed_then_table, doubts_of
@@ -259,7 +260,9 @@ def _band(offers: Sequence[Offer]) -> tuple[str, ...]:
             cells = [(phase, stage, *band) for phase, row in offer.spread.items() for stage, band in row.items()]
             phase, stage, low, high = max(cells, key=lambda cell: cell[3] - cell[2])
             where = f"{PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"
-            between = f"on 8 of 10 plausible cars, all on these tires, between {low:+.2f} and {high:+.2f} %, + tighter"
+            between = (
+                f"on 8 of 10 plausible cars, all on these tires, between {signed(low)} and {signed(high)} %, + tighter"
+            )
             return (f"Number {number} is least sure {where}: {between}.",)
     return ()
 
