@@ -34,21 +34,16 @@ SAID_BEFORE = "Nobody spoke of the car as it is now; it stands where the words b
 NOBODY_SAID = "Nobody said how it handles; what is shown holds for 8 of 10 plausible cars."
 
 
-def state_words(percent: float, places: int = 2) -> str:
-    """Say how the car stands: "0.42 tight", "0.42 loose", "even"."""
+def state_words(percent: float) -> str:
+    """Say how the car stands, to one digit: "0.4 tight", "0.4 loose", "even"."""
     if abs(percent) < EVEN:
         return EVEN_WORDS
-    return f"{abs(percent):.{places}f} {'tight' if percent > 0 else 'loose'}"
-
-
-def about_words(percent: float) -> str:
-    """Say how the car stands to one digit: "0.4 tight", "even"."""
-    return state_words(percent, 1)
+    return f"{abs(percent):.1f} {'tight' if percent > 0 else 'loose'}"
 
 
 def known_words(value: float, low: float, high: float) -> str:
     """Say how the car stands to one digit where its band leaves it known."""
-    return NOT_KNOWN if band_words(low, high) == NOT_KNOWN else about_words(value)
+    return NOT_KNOWN if band_words(low, high) == NOT_KNOWN else state_words(value)
 
 
 def change_words(percent: float) -> str:
@@ -162,19 +157,19 @@ def _state(picture: Picture, phase: str, stage: str) -> str:
 
 def _word_first(said: str, value: float) -> str:
     """Say the driver's word and the size; the way is told again only where it is another one."""
-    way = about_words(value)
+    way = state_words(value)
     return f'"{said}" {abs(value):.1f}' if way in {EVEN_WORDS, f"{abs(value):.1f} {said}"} else f'"{said}" {way}'
 
 
 def _then(before: Picture, after: Picture, phase: str, stage: str) -> str:
     """Say one cell before and after: "0.8 -> 0.5 loose"; one that is not known stays that."""
     said = before.said.get((phase, stage))
-    new = about_words(after.value[phase][stage])
+    new = state_words(after.value[phase][stage])
     if said is not None:
         return f"{_word_first(said, before.value[phase][stage])} -> {new}"
     if not is_known(before, phase, stage):
         return NOT_KNOWN
-    old = about_words(before.value[phase][stage])
+    old = state_words(before.value[phase][stage])
     return f"{old}, stays" if old == new else f"{old} -> {new}"
 
 

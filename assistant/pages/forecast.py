@@ -14,11 +14,11 @@ from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import sentence
 from assistant.pages.balance import (
     NOT_KNOWN,
-    about_words,
     balance_blocks,
     basis_words,
     doubt_blocks,
     is_known,
+    state_words,
 )
 from assistant.pages.blocks import ALL, FORECAST, Block, Line, LineChart, Table, apart, lines, more_of
 from assistant.pages.run_words import (
@@ -157,7 +157,7 @@ def _ends(ahead: RunAhead) -> list[Block]:
 
 
 def _at_end(picture: Picture, cells: Grid, phase: str, stage: str) -> str:
-    return about_words(cells[phase][stage]) if is_known(picture, phase, stage) else NOT_KNOWN
+    return state_words(cells[phase][stage]) if is_known(picture, phase, stage) else NOT_KNOWN
 
 
 def _drift(ahead: RunAhead) -> list[LineChart]:

@@ -31,7 +31,7 @@ def picture(said, **exits):
 def test_a_balance_that_goes_another_way_than_the_words_is_told():
     turned = picture({("exit", "fresh"): "loose", ("exit", "worn"): "loose"}, fresh=0.4, worn=-0.8)
     assert doubts_of(turned) == (
-        "You said loose coming off fresh; the numbers have it 0.40 tight coming off fresh: the sizes are less sure.",
+        "You said loose coming off fresh; the numbers have it 0.4 tight coming off fresh: the sizes are less sure.",
     )
 
 
