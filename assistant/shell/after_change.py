@@ -134,6 +134,7 @@ class OddDialog(Dialog):
     answers = felt_words.WHAT_ELSE
     prompt = f"1 to {len(felt_words.WHAT_ELSE)}"
     words = felt_words.WHAT_ELSE
+    hears_facts = True
     is_over = False
     ended_by = frozenset({"make", "undo", "mine", "half", "put back"})
 
