@@ -92,7 +92,9 @@ def learn(
     slopes = by_standard @ np.linalg.inv(aim.root)
     factors = -equations.values[:, None] * equations.whose
     moves = slopes if kept is None else slopes * kept
-    each = np.concatenate([moves, equations.slopes[usable].mean(axis=0), FACTOR_OFF * factors], axis=1)
+    answers = equations.turned[usable].mean(axis=0) @ equations.mix
+    free = equations.slopes[usable].mean(axis=0)
+    each = np.concatenate([moves, free, FACTOR_OFF * factors, answers], axis=1)
     told = each.T / (equations.doubts**2 + left)
     covariance = np.linalg.inv(np.eye(each.shape[1]) + told @ each)
     middle = covariance @ told @ (equations.values - level + slopes @ aim.middle)

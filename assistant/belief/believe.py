@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.belief.aim import Aim, find_aim
-from assistant.belief.driven import Changes, Driven
+from assistant.belief.answers import CAR, Turned, answer_of, answer_turns, spread_answer, trace_turns
+from assistant.belief.driven import UNTIL, Changes, Driven
 from assistant.belief.garage import Effect, Garage, Screened
 from assistant.belief.known import Known, Row, balance_of, usual_rows
 from assistant.belief.plausible import MOST_CARS
@@ -82,8 +83,14 @@ class Belief:
         """Believed value of a quantity of every car, (cars,)."""
         key = (name, at, setup)
         if key not in self.reads:
-            self.reads[key] = self.fit.read(self.drive(setup), name, at)
+            self.reads[key] = self.fit.read(self.answered[self.now if setup is None else setup], name, at)
         return self.reads[key]
+
+    @cached_property
+    def answered(self) -> dict[str, Driven]:
+        """The cars as driven on every setup, each answering what was changed in its own way."""
+        driven = {key: one.first(self.cars) for key, one in drive_all(self.garage, self.evidence, self.now).items()}
+        return answer_turns(driven, turns_of(self.evidence, driven, self.garage), self.fit.answers)
 
     def show(self, values: Array, *, said: bool = False) -> Shown:
         """Sum up values of all cars."""
@@ -102,8 +109,23 @@ class Belief:
 
     def move(self, changes: Changes) -> Effect:
         """What moving numbers of the model by `changes` (SI) does to every car, from the setup on the car."""
+        return self.compute(changes).answered(self.answer(changes))
+
+    def compute(self, changes: Changes) -> Effect:
+        """The same as computed, before a car answers in its own way."""
         setup = setup_of(self.evidence, self.now, self.garage)
         return self.garage.move(changes, setup, self.fit.weights > 0.0).first(self.cars)
+
+    def answer(self, changes: Changes) -> Array:
+        """By how much more or less than computed each car answers when numbers are moved; see `answers`."""
+        numbers = [name for name in changes if name != UNTIL]
+        known = {name: self.spread_or_learned(name) for name in (CAR, *numbers)}
+        return answer_of(numbers, known, self.cars)
+
+    def spread_or_learned(self, name: str) -> Array:
+        """What was learned of an answer, or all that it may be."""
+        learned = self.fit.answers.get(name)
+        return spread_answer(name, self.fit.weights) if learned is None else learned
 
     def move_ahead(self, changes: Sequence[Changes]) -> None:
         """Drive changes that will be asked for, from the setup on the car."""
@@ -111,7 +133,9 @@ class Belief:
 
     def screen(self, changes: Mapping[str, Changes]) -> tuple[Screened, ...]:
         """What each of several changes does to a few cars, about, from the setup on the car."""
-        return self.garage.screen(changes, setup_of(self.evidence, self.now, self.garage))
+        found = self.garage.screen(changes, setup_of(self.evidence, self.now, self.garage))
+        factors = [self.answer(changes[one.name])[one.cars] for one in found]
+        return tuple(replace(one, effect=one.effect.answered(by)) for one, by in zip(found, factors, strict=True))
 
     def with_rows(self, rows: Iterable[Row], setups: Mapping[str, Setup] | None = None) -> Belief:
         """Believe what more rows make of it; only a setup nobody drove yet is driven."""
@@ -151,21 +175,27 @@ def weigh_belief(garage: Garage, evidence: Known, now: str) -> Belief:
     """Fit and weigh the cars of a garage by the evidence."""
     with garage.lock:
         driven = drive_all(garage, evidence, now)
-        fit = fit_cars(evidence.rows, driven, garage.scatter, garage.lean)
+        fit = fit_cars(evidence.rows, driven, garage.scatter, garage.lean, turns_of(evidence, driven, garage))
         return Belief(garage, evidence, replace(fit, weights=leave_least(fit.weights)), now)
 
 
 def drive_all(garage: Garage, evidence: Known, now: str) -> dict[str, Driven]:
     """Drive the cars on every setup the evidence speaks of, and on the one on the car."""
-    keys = sorted({term.setup for row in evidence.rows for term in row.terms} | {now})
+    keys = sorted({term.setup for row in evidence.rows for term in row.terms} | {now, ""})
     return {key: garage.drive(setup_of(evidence, key, garage)) for key in keys}
+
+
+def turns_of(evidence: Known, driven: Mapping[str, Driven], garage: Garage) -> tuple[Turned, ...]:
+    """Say how the setups that were driven came about, from the case's own."""
+    return trace_turns({"": garage.case.setup, **{key: one for key, one in evidence.setups.items() if key in driven}})
 
 
 def aim_at(belief: Belief) -> Aim:
     """Find where more cars are worth drawing for a belief."""
     rows, garage = belief.evidence.rows, belief.garage
     driven = drive_all(garage, belief.evidence, belief.now)
-    return find_aim(write_equations(rows, driven, drivers_of(rows)), garage.off, belief.fit.usable)
+    turns = turns_of(belief.evidence, driven, garage)
+    return find_aim(write_equations(rows, driven, drivers_of(rows), turns), garage.off, belief.fit.usable)
 
 
 def setup_of(evidence: Known, key: str, garage: Garage) -> Setup | None:

@@ -63,7 +63,7 @@ def check_belief(belief: Belief, count: int = CHECKED) -> Check:
     chosen = pick_cars(belief.fit.weights, count)
     run = drive_stood(belief, stand_cars(belief, chosen))
     cell = [CELLS.index(one) for one in CELLS]
-    read = np.stack([belief.read(balance_of(phase), stage)[chosen] for phase, stage in CELLS])
+    read = np.stack([belief.fit.read(belief.drive(), balance_of(phase), stage)[chosen] for phase, stage in CELLS])
     return Check(read - belief.fit.errors[cell][:, chosen], read_cells(belief, run), usable_of(run))
 
 
@@ -73,7 +73,7 @@ def check_change(belief: Belief, changes: Changes, count: int = CHECKED) -> Chec
     cars = stand_cars(belief, chosen)
     run = drive_stood(belief, cars)
     moved = drive_stood(belief, replace(cars, numbers=run.problem.numbers), changes, run)
-    effect = belief.move(changes)
+    effect = belief.compute(changes)
     read = np.stack([effect.read(balance_of(phase), stage)[chosen] for phase, stage in CELLS])
     return Check(read, read_cells(belief, moved) - read_cells(belief, run), usable_of(run) & usable_of(moved))
 

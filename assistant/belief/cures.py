@@ -30,6 +30,8 @@ WORSE = 0.1
 LEAST = 1e-6
 MILDEST = SIZE[1]
 """Balance [%] that a complaint is taken to be at least, where what is spoiled is held against it."""
+MIDDLE = 0.3
+"""Share that the car in the middle of the believed ones has in choosing a size (assumption)."""
 COUNTS: Mapping[str, float] = {"reported": 1.0, "fine": 0.7, "unmentioned": 0.5}
 """What getting worse counts in a cell that was complained of and in one called fine; of those nobody spoke of together,
 against all that were complained of."""
@@ -150,18 +152,30 @@ def said_at(complaint: Complaint, place: Place) -> Cell | None:
 
 
 def share_out(wanted: Wanted, moved: Array) -> tuple[Array, Array]:
-    """Shares of the complaint that go and that are spoiled, on each car (..., cars); moved: (..., places, cars)."""
+    """What goes and what is spoiled on each car, as shares of the complaint on the mean of the cars, (..., cars).
+
+    moved: (..., places, cars). A car that hardly has the complaint has little that could go, and counts little.
+    """
     better = np.abs(wanted.before) - np.abs(wanted.before + moved)
     net = better[..., wanted.wrong, :].sum(axis=-2)
     worse = np.maximum(0.0, -better - np.where(wanted.spoken, 0.0, WORSE)[:, None])
     spoiled = np.maximum(0.0, -net) + np.tensordot(worse, wanted.weights, axes=(-2, 0))
-    return np.clip(net / np.maximum(wanted.size, LEAST), 0.0, 1.0), spoiled / wanted.usual_size
+    return np.maximum(0.0, net) / wanted.usual_size, spoiled / wanted.usual_size
 
 
 def value_moves(wanted: Wanted, moved: Array, weights: Array | None = None) -> Array:
-    """What goes less what is spoiled, mean of the cars, of each of several changes; moved: (changes, places, cars)."""
+    """What goes less what is spoiled, of each of several changes; moved: (changes, places, cars).
+
+    Mean of the cars, with a share of what goes on the car in the middle of them: where sizes are about as good as each
+    other, as they are where much is in doubt, that aims at neutral, and the next run tells.
+    """
+    weights = wanted.belief.fit.weights if weights is None else weights
     gone, spoiled = share_out(wanted, moved)
-    return np.asarray(take_mean(gone - spoiled, wanted.belief.fit.weights if weights is None else weights))
+    before, by = wanted.before[wanted.wrong], moved[..., wanted.wrong, :]
+    across = take_mean((np.abs(before) - np.abs(before + by)).sum(axis=-2), weights)
+    before, by = take_mean(before, weights), take_mean(by, weights)
+    middle = (np.abs(before) - np.abs(before + by)).sum(axis=-1)
+    return np.asarray(take_mean(gone - spoiled, weights) + MIDDLE * (middle - across) / wanted.usual_size)
 
 
 def take_mean(values: Array, weights: Array) -> Array:
@@ -180,7 +194,7 @@ def judge(wanted: Wanted, moved: Array) -> Verdict:
     return Verdict(
         removes=belief.mean(gone),
         spoils=belief.mean(spoiled),
-        cures=belief.chance(np.asarray((gone >= HALF) & ~harmed)),
+        cures=belief.chance(np.asarray((gone * wanted.usual_size >= HALF * wanted.size) & ~harmed)),
         direction=belief.chance(toward > 0.0),
         felt=bool((means >= WORSE).any()),
         harm=find_harm(wanted, worse),

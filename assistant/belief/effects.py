@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from assistant.belief.answers import share_evenly
 from assistant.belief.cures import mean_effect, show_effect
 from assistant.belief.driven import Changes, moved_from
 from assistant.belief.garage import Effect, Screened
@@ -195,7 +196,4 @@ def effect_by_the_book(belief: Belief, row: Mapping[str, float]) -> Effect:
 def spread_evenly(belief: Belief) -> Array:
     """Spread the cars evenly from nothing to double, by weight, in an order that has to do with nothing else."""
     order = np.argsort(GOLDEN * np.arange(belief.cars) % 1.0)
-    weights = belief.fit.weights[order]
-    factor = np.empty(belief.cars)
-    factor[order] = 2.0 * (np.cumsum(weights) - 0.5 * weights)
-    return factor
+    return 2.0 * share_evenly(belief.fit.weights, order)

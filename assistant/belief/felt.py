@@ -1,12 +1,12 @@
 """What a change did, as the driver felt it: evidence on the same cars, held against what was promised.
 
-A word stands for a share of the complaint that is gone. What is left is the complaint from then on; its size follows
-from the share, so it says little of its own.
+A word stands for a share of the complaint that is gone: so large a share of the balance before is left, however large
+it was. What is left is the complaint from then on, until something else is said of the same setup.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import hypot
 from typing import TYPE_CHECKING
@@ -24,8 +24,6 @@ if TYPE_CHECKING:
 
 Place = tuple[str, str, str | None]
 """Phase, stage and end of a cell."""
-LEFT_OFF = 1.5
-"""Standard deviation [%] of what is left in a cell that was not spoken of anew."""
 UNFELT = 0.1
 """Balance [%] of what is left below which a cell is fine."""
 LEAST_MOVE = 0.2
@@ -38,18 +36,23 @@ UNLIKELY = 0.05
 class Felt:
     """A change that was felt: the setups before and after it, and how far each cell moved [%], give or take.
 
-    spoken: cells whose size was told anew after it.
+    share: of the complaint that is gone, None where that is not known any more; left: what is left of it then.
     """
 
     before: Setup
     after: Setup
     moved: Mapping[Place, tuple[float, float]]
-    spoken: frozenset[Place] = frozenset()
+    share: float | None = None
+    left: tuple[Cell, ...] = ()
 
-    def rows(self, before: str, after: str, when: int) -> tuple[Row, ...]:
-        """Make the rows of evidence, of setups by their keys."""
+    def rows(self, before: str, after: str, when: int, *, complained: bool = False) -> tuple[Row, ...]:
+        """Make the rows of evidence, of setups by their keys.
+
+        complained: what the complaint was is known beside; then a word says what is left of it, however large it was.
+        """
+        left = None if self.share is None or not complained else 1.0 - self.share
         return tuple(
-            change_row(phase, stage, moved, before, after, when=when, off=off, end=end)
+            change_row(phase, stage, moved, before, after, when=when, off=off, end=end, left=left)
             for (phase, stage, end), (moved, off) in self.moved.items()
         )
 
@@ -79,7 +82,8 @@ def promise_of(belief: Belief, complaint: Complaint, before: Setup, after: Setup
 def felt_of(cells: Iterable[Cell], before: Setup, after: Setup, share: float, off: float) -> Felt:
     """Read what a word says: so large a share of the complaint before is gone, give or take `off` of it."""
     cells = [cell for cell in cells if cell.balance != "fine"]
-    return Felt(before, after, {place_of(cell): moved_by(cell, cells, share, off) for cell in cells})
+    moved = {place_of(cell): moved_by(cell, cells, share, off) for cell in cells}
+    return Felt(before, after, moved, share, left_of(cells, share))
 
 
 def moved_by(cell: Cell, cells: Sequence[Cell], share: float, off: float) -> tuple[float, float]:
@@ -93,18 +97,18 @@ def place_of(cell: Cell) -> Place:
     return cell.phase, cell.stage, cell.end
 
 
-def rows_left(rows: Iterable[Row], left: Collection[Place], *, all_left: bool) -> list[Row]:
-    """Let what only follows from a change that was felt say little: its size is open, and nothing is implied by it.
+def rows_left(rows: Iterable[Row], left: Mapping[Place, float], *, all_left: bool) -> list[Row]:
+    """Let what only follows from a change that was felt say less: it may be off as the change may, and implies nothing.
 
-    all_left: nothing was spoken of anew, so silence says nothing either.
+    left: how far each may be off [%]. all_left: nothing was spoken of anew, so silence says nothing either.
     """
-    names, phases = {" ".join(filter(None, place)) for place in left}, {place[0] for place in left}
+    names, phases = {" ".join(filter(None, place)): off for place, off in left.items()}, {place[0] for place in left}
     kept: list[Row] = []
     for row in rows:
         is_implied = row.kind == "implied" and row.id.split()[0] in phases
         if not is_implied and not (all_left and row.kind == "unsaid"):
             is_open = row.kind in {"cell", "contrast"} and row.id in names
-            kept.append(replace(row, off=max(row.off, LEFT_OFF)) if is_open else row)
+            kept.append(replace(row, off=hypot(row.off, names[row.id])) if is_open else row)
     return kept
 
 

@@ -87,6 +87,12 @@ class Effect:
         """Take so many times the change; what a driver keeps in hand makes effects nearly straight."""
         return replace(self, at_once=multiple * self.at_once, after=multiple * self.after)
 
+    def answered(self, by: Array) -> Effect:
+        """Take what it does to the balance of each car times a factor of its own, (cars,)."""
+        after = self.after.copy()
+        after[: len(self.at_once)] *= by
+        return replace(self, at_once=self.at_once * by, after=after)
+
     def read(self, name: str, at: At, *, at_once: bool = False) -> Array:
         """Change of a quantity of every car at a stage or lap, (cars,)."""
         values = self.at_once if at_once else self.after

@@ -211,11 +211,17 @@ def change_row(
     when: int = 1,
     off: float = FELT_OFF,
     end: str | None = None,
+    left: float | None = None,
 ) -> Row:
-    """Make the row of a change that was made and felt: balance moved by `felt` [%, + tighter] from setup to setup."""
-    name = balance_of(phase, end)
+    """Make the row of a change that was made and felt: balance moved by `felt` [%, + tighter] from setup to setup.
+
+    left: share of the balance before that is left, in place of by how much it moved.
+    """
+    name, id_ = balance_of(phase, end), " ".join(filter(None, (phase, stage, end, "change")))
+    if left is not None:
+        return Row(id_, "change", (Term(name, stage, after), Term(name, stage, before, -left)), 0.0, off, who, when)
     terms = (Term(name, stage, after), Term(name, stage, before, -1.0))
-    return Row(" ".join(filter(None, (phase, stage, end, "change"))), "change", terms, felt, off, who, when, sized=True)
+    return Row(id_, "change", terms, felt, off, who, when, sized=True)
 
 
 def usual_rows(setup: str = "") -> tuple[Row, ...]:

@@ -82,7 +82,7 @@ def gather(
     case: Case, told: Sequence[Told], made_with: Setup, felt: Sequence[Felt], read_on: Setup
 ) -> tuple[Known, str]:
     """Lay out all that is known, and the key of the setup on the car. made_with: the setup the cars were made with."""
-    from assistant.belief.felt import rows_left  # noqa: PLC0415 - numpy
+    from assistant.belief.felt import place_of, rows_left  # noqa: PLC0415 - numpy
     from assistant.belief.gauges import rows_of_measured  # noqa: PLC0415 - same
     from assistant.belief.known import Known, rows_of_complaint  # noqa: PLC0415 - same
 
@@ -90,17 +90,20 @@ def gather(
     setups = name_setups(made_with, [*(one.setup for one in told), *changed, read_on, case.setup])
     rows: list[Row] = []
     for when, change in enumerate(felt, len(told)):
-        rows += change.rows(key_among(setups, change.before), key_among(setups, change.after), when)
+        before, after = (key_among(setups, setup) for setup in (change.before, change.after))
+        complained = any(same_levers(change.before, one.setup) for one in told)
+        rows += change.rows(before, after, when, complained=complained)
     for when, one in enumerate(told):
         left = {
-            place
+            place_of(cell): change.moved[place_of(cell)][1]
             for change in felt
             if same_levers(change.after, one.setup)
-            for place in set(change.moved) - change.spoken
+            for cell in change.left
+            if place_of(cell) in change.moved and cell in one.complaint.cells
         }
         said = rows_of_complaint(one.complaint, key_among(setups, one.setup), when=when)
         cells = {(cell.phase, cell.stage, cell.end) for cell in one.complaint.cells}
-        rows += rows_left(said, left, all_left=bool(left) and cells <= left)
+        rows += rows_left(said, left, all_left=bool(left) and cells <= left.keys())
     measured = rows_of_measured(case, key_among(setups, read_on))
     cold = any(ON_COLD_TIRES in one.complaint.moments for one in told[-1:])
     known = Known((*rows, *measured), {key: setup for key, setup in setups.items() if key}, cold)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assistant.belief.believe import USUAL, Belief, drive_all, setup_of
+from assistant.belief.believe import USUAL, Belief, drive_all, setup_of, turns_of
 from assistant.belief.driven import Driven
 from assistant.belief.garage import Garage, spread_off
 from assistant.belief.gauges import GAUGE
@@ -59,7 +59,7 @@ def weigh_suspects(belief: Belief, suspects: Mapping[str, Suspect]) -> dict[str,
             key: cars if key == USUAL else shift(cars, one, farthest, garage, setup_of(evidence, key, garage))
             for key, cars in driven.items()
         }
-        return fit_cars(evidence.rows, shifted, garage.scatter, garage.lean)
+        return fit_cars(evidence.rows, shifted, garage.scatter, garage.lean, turns_of(evidence, shifted, garage))
 
     plain = fit(Suspect({}))
     fits = {cause: fit(one) for cause, one in suspects.items()}

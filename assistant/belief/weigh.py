@@ -16,8 +16,9 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.belief.answers import Turned, lead_to, lift_of, mix_answers, name_answers
 from assistant.belief.driven import FREE, Driven
-from assistant.belief.known import FACTOR_OFF, Row
+from assistant.belief.known import FACTOR_OFF, Row, Term
 from assistant.belief.plausible import CARS
 from assistant.belief.stages_of import At
 from assistant.car.car import CORNERS
@@ -55,7 +56,8 @@ class Weighed:
     """What each car comes to.
 
     free: its free numbers [standard deviations], (free, cars). errors: what the model is off in each cell [%] and
-    gauge, (cells and gauges, cars). factors: of each driver, logarithm, (drivers, cars).
+    gauge, (cells and gauges, cars). factors: of each driver, logarithm, (drivers, cars). answers: how cars answer what
+    was moved (see `answers`), by name [standard deviations].
     log_chance: logarithm of the chance of the evidence with such cars. weights: of the cars, sum 1, tempered where too
     few of them count. effective: cars that count with these; plain: with untempered ones. misses: of each row at the
     best fit [its doubt], (rows, cars).
@@ -64,6 +66,7 @@ class Weighed:
     free: Array
     errors: Array
     factors: Array
+    answers: Mapping[str, Array]
     drivers: tuple[str, ...]
     log_chance: float
     weights: Array
@@ -86,10 +89,11 @@ class Weighed:
 
 @dataclass(frozen=True, eq=False)
 class Equations:
-    """Rows as straight equations of the free numbers.
+    """Rows as equations of the free numbers, straight but for how a driver measures and a car answers.
 
     base (cars, rows), slopes (cars, rows, free) per standard deviation; values, doubts (rows,); whose: whose measure
-    each value is in, (rows, drivers). open: rows that say "so much or more".
+    each value is in, (rows, drivers). open: rows that say "so much or more". turned: what each turn is computed to do,
+    (cars, rows, turns); mix: see `mix_answers`.
     """
 
     base: Array
@@ -98,15 +102,29 @@ class Equations:
     doubts: Array
     whose: Array
     open: NDArray[np.bool_]
+    turned: Array
+    mix: Array
+
+    @property
+    def free(self) -> int:
+        """How many numbers are free."""
+        return int(self.slopes.shape[2] + self.whose.shape[1] + self.mix.shape[1])
 
     def look(self, at: Array) -> tuple[Array, Array]:
-        """Misses [doubts] of every row, (cars, rows), and their slopes, (cars, rows, free and factors)."""
-        free = self.slopes.shape[2]
-        meant = self.values * np.exp(FACTOR_OFF * at[:, free:] @ self.whose.T)
-        miss = (self.base + (self.slopes @ at[:, :free, None])[..., 0] - meant) / self.doubts
-        by_factor = -FACTOR_OFF * (meant / self.doubts)[..., None] * self.whose
+        """Misses [doubts] of every row, (cars, rows), and their slopes, (cars, rows, all free)."""
+        free, factors, answers = np.split(at, np.cumsum([self.slopes.shape[2], self.whose.shape[1]]), axis=1)
+        value, by_answer = self.stand(free, answers)
+        meant = self.values * np.exp(FACTOR_OFF * factors @ self.whose.T)
+        miss = (value - meant) / self.doubts
+        slopes = (self.slopes, -FACTOR_OFF * meant[..., None] * self.whose, by_answer)
         kept = ~(self.open & (miss * np.sign(self.values) > 0.0))
-        return miss * kept, np.concatenate([self.slopes / self.doubts[:, None], by_factor], axis=2) * kept[..., None]
+        return miss * kept, np.concatenate(slopes, axis=2) / self.doubts[:, None] * kept[..., None]
+
+    def stand(self, free: Array, answers: Array) -> tuple[Array, Array]:
+        """Values of the rows, (cars, rows), and their slopes by the answers, (cars, rows, answers)."""
+        answered = self.turned * np.exp(answers @ self.mix.T - lift_of(self.mix))[:, None]
+        value = self.base + (self.slopes @ free[..., None])[..., 0] + (answered - self.turned).sum(axis=2)
+        return value, answered @ self.mix
 
 
 def error_of(name: str, at: At, driven: Driven) -> tuple[int | None, float]:
@@ -130,25 +148,33 @@ def drivers_of(rows: Sequence[Row]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(row.who for row in rows if row.sized))
 
 
-def fit_cars(rows: Sequence[Row], driven: Mapping[str, Driven], scatter: Array, lean: Array | float = 0.0) -> Weighed:
+def fit_cars(
+    rows: Sequence[Row],
+    driven: Mapping[str, Driven],
+    scatter: Array,
+    lean: Array | float = 0.0,
+    turns: Sequence[Turned] = (),
+) -> Weighed:
     """Fit and weigh all cars. driven: by setup key; scatter: where each stands within what is left open.
 
-    lean: logarithm of how plausible each car is over how often it was drawn (see `aim`).
+    lean: logarithm of how plausible each car is over how often it was drawn (see `aim`). turns: how the setups came
+    about.
     """
-    drivers = drivers_of(rows)
+    drivers, answers = drivers_of(rows), name_answers(turns)
     usable = np.all([one.usable for one in driven.values()], axis=0)
-    at, miss, normal = find_best(write_equations(rows, driven, drivers))
+    at, miss, normal = find_best(write_equations(rows, driven, drivers, turns))
     half_log = 0.5 * np.linalg.slogdet(normal)[1]
     cost = 0.5 * (miss**2).sum(axis=1) + 0.5 * (at**2).sum(axis=1) + half_log
     logs = np.where(usable, lean - cost, -np.inf)
-    inside, right = keep_directions(rows, driven, at, normal, scatter, logs)
+    inside, right = keep_directions(rows, driven, at, normal, scatter, logs, turns)
     stand = (at + inside).T
-    free, errors = len(FREE), len(ERRORS)
+    free, errors, factors, answered = np.split(stand, np.cumsum([len(FREE), len(ERRORS), len(drivers)]))
     plain, weights = weigh(logs + right)
     return Weighed(
-        free=stand[:free],
-        errors=np.array(ERRORS)[:, None] * stand[free : free + errors],
-        factors=FACTOR_OFF * stand[free + errors :],
+        free=free,
+        errors=np.array(ERRORS)[:, None] * errors,
+        factors=FACTOR_OFF * factors,
+        answers=dict(zip(answers, answered, strict=True)),
         drivers=drivers,
         log_chance=add_logs(logs),
         weights=weights,
@@ -160,22 +186,29 @@ def fit_cars(rows: Sequence[Row], driven: Mapping[str, Driven], scatter: Array, 
 
 
 def keep_directions(
-    rows: Sequence[Row], driven: Mapping[str, Driven], at: Array, normal: Array, scatter: Array, logs: Array
+    rows: Sequence[Row],
+    driven: Mapping[str, Driven],
+    at: Array,
+    normal: Array,
+    scatter: Array,
+    logs: Array,
+    turns: Sequence[Turned] = (),
 ) -> tuple[Array, Array]:
     """Stand each car inside what its fit leaves open, on the side of neutral of every word.
 
     A size is coarse, a direction is sure. Returns how far off the best fit each stands, (cars, all free), and the
     logarithm of the chance that it stands on that side. The covariance of what is left open is the inverse of `normal`.
-    Where next to no car can stand there, what is known contradicts itself, and the words are taken for their size only.
+    Where next to no car can stand there, what is known contradicts itself: then the words of the last run alone say a
+    side, and where none can stand there either, all words are taken for their size only.
     """
     lower = np.asarray(np.linalg.cholesky(normal), dtype=np.float64)
     standard = np.take(scatter, np.arange(normal.shape[1]), axis=0, mode="wrap").T
     sides = [replace(row, terms=row.terms[:1]) for row in rows if row.sized and row.kind in {"cell", "contrast"}]
-    moved, right = standard, np.zeros(len(at))
-    if sides:
-        moved, right = stand_right(write_equations(sides, driven, ()), at, lower, standard)
-    if contradicts(logs, right):
-        moved, right = standard, np.zeros(len(at))
+    last = [row for row in sides if row.when == max(row.when for row in sides)]
+    for some in (sides, last, []):
+        moved, right = stand_right(write_equations(some, driven, (), turns), at, lower, standard)
+        if not contradicts(logs, right):
+            break
     return np.asarray(np.linalg.solve(lower.swapaxes(1, 2), moved[..., None])[..., 0]), right
 
 
@@ -195,8 +228,10 @@ def stand_right(sides: Equations, at: Array, lower: Array, standard: Array) -> t
     Returns the moved numbers and the logarithm of that chance.
     """
     signs, known = np.sign(sides.values), sides.slopes.shape[2]
-    level = signs * (sides.base + (sides.slopes @ at[:, :known, None])[..., 0])
-    padded = np.concatenate([sides.slopes, np.zeros((*sides.slopes.shape[:2], at.shape[1] - known))], axis=2)
+    drivers = at.shape[1] - known - sides.mix.shape[1]
+    value, by_answer = sides.stand(at[:, :known], at[:, known + drivers :])
+    level, between = signs * value, np.zeros((*value.shape, drivers))
+    padded = np.concatenate([sides.slopes, between, by_answer], axis=2)
     across = np.linalg.solve(lower, (signs[:, None] * padded).swapaxes(1, 2)).swapaxes(1, 2)
     moved, chance, basis = standard, np.zeros(len(at)), np.zeros((len(at), 0, at.shape[1]))
     for place in range(len(signs)):
@@ -224,10 +259,13 @@ def reach(chance: Array) -> Array:
     return np.asarray(INVERSE(np.clip(chance, LEAST_SHARE, 1.0 - 1e-16)))
 
 
-def write_equations(rows: Sequence[Row], driven: Mapping[str, Driven], drivers: Sequence[str]) -> Equations:
+def write_equations(
+    rows: Sequence[Row], driven: Mapping[str, Driven], drivers: Sequence[str], turns: Sequence[Turned] = ()
+) -> Equations:
     """Write the rows as equations of the free numbers of every car."""
     cars, free = next(iter(driven.values())).values.shape[2], len(FREE)
     base, slopes = np.zeros((cars, len(rows))), np.zeros((cars, len(rows), free + len(ERRORS)))
+    turned = np.zeros((cars, len(rows), len(turns)))
     for place, row in enumerate(rows):
         for term in row.terms:
             one = driven[term.setup]
@@ -236,24 +274,35 @@ def write_equations(rows: Sequence[Row], driven: Mapping[str, Driven], drivers: 
             error, share = error_of(term.quantity, term.at, one)
             if error is not None:
                 slopes[:, place, free + error] += term.factor * share * ERRORS[error]
+            turned[:, place] += term.factor * turned_by(term, driven, turns)
     doubts = np.array([np.hypot(row.off, CHANGE_OFF if row.kind == "change" else 0.0) for row in rows])
     whose = np.array([[float(row.sized and row.who == one) for one in drivers] for row in rows])
     values = np.array([row.value for row in rows])
     is_open = np.array([row.open for row in rows], dtype=bool)
-    return Equations(base, slopes, values, doubts, whose.reshape(len(rows), len(drivers)), is_open)
+    whose = whose.reshape(len(rows), len(drivers))
+    return Equations(base, slopes, values, doubts, whose, is_open, turned, mix_answers(turns))
+
+
+def turned_by(term: Term, driven: Mapping[str, Driven], turns: Sequence[Turned]) -> Array:
+    """What each turn is computed to do to a term on every car, (cars, turns); only the balance is answered."""
+    by = np.zeros((driven[term.setup].values.shape[2], len(turns)))
+    for place in lead_to(term.setup, turns) if term.quantity.startswith("balance") else ():
+        before, after = (driven[key].read(term.quantity, term.at) for key in (turns[place].before, turns[place].after))
+        by[:, place] = np.nan_to_num(after - before)
+    return by
 
 
 def find_best(equations: Equations) -> tuple[Array, Array, Array]:
     """Find the best fit of every car: place, (cars, all free); misses, (cars, rows); normal matrix there."""
-    cars, free, factors = len(equations.base), equations.slopes.shape[2], equations.whose.shape[1]
-    at = np.zeros((cars, free + factors))
+    free = equations.free
+    at: Array = np.zeros((len(equations.base), free))
     for _ in range(ROUNDS):
         miss, jacobian = equations.look(at)
         across = jacobian.swapaxes(1, 2)
         goal = across @ (jacobian @ at[..., None] - miss[..., None])
-        at = np.linalg.solve(np.eye(free + factors) + across @ jacobian, goal)[..., 0]
+        at = np.asarray(np.linalg.solve(np.eye(free) + across @ jacobian, goal)[..., 0], dtype=np.float64)
     miss, jacobian = equations.look(at)
-    return at, miss, np.eye(free + factors) + jacobian.swapaxes(1, 2) @ jacobian
+    return at, miss, np.eye(free) + jacobian.swapaxes(1, 2) @ jacobian
 
 
 def weigh(logs: Array) -> tuple[Array, Array]:

@@ -72,7 +72,6 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     now = begun_by(state, word.rest) if word.rest else None
     now = now if now is not None and now.reading.readable else None
     change = felt_of(told.complaint.cells, told.setup, bench.case.setup, word.share, word.off)
-    change = replace(change, spoken=frozenset(map(place_of, () if now is None else now.complaint.cells)))
     goes_on = follow(state, session, now, word, text)
     back = way_back(state, session, now, word)
     state.step(felt=ChangeFelt(text, word.id, change, promised, counts, back))

@@ -70,7 +70,7 @@ class WeighedChange:
 
 
 LAST_CHANGES = 3
-"""Changes that were felt whose setups are driven; what was learned of older ones would cost more than it tells."""
+"""Changes of earlier talks whose setups are driven; what was learned of older ones would cost more than it tells."""
 
 
 @dataclass(frozen=True)
@@ -208,9 +208,9 @@ class Bench:
         return self._garage
 
     def _felt(self) -> tuple[Felt, ...]:
-        """The last changes that were felt, in earlier talks and in this one."""
-        earlier = [one for data in self.learned if (one := felt_in(data, self.case)) is not None]
-        return (*earlier, *self.memory.felt)[-LAST_CHANGES:]
+        """The changes that were felt in this talk, and the last ones of earlier talks."""
+        earlier = [one for data in self.learned[-LAST_CHANGES:] if (one := felt_in(data, self.case)) is not None]
+        return (*earlier, *self.memory.felt)
 
     def picture(self, complaint: Complaint | None) -> Picture:
         """Where the car is believed to stand with the setup on it."""

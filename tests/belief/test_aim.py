@@ -15,7 +15,14 @@ def equations_of(off, value=9.0, doubt=1.0):
     cars = off.shape[1]
     base = (TO @ off)[:, None]
     return Equations(
-        base, np.zeros((cars, 1, 2)), np.array([value]), np.array([doubt]), np.zeros((1, 0)), np.zeros(1, dtype=bool)
+        base,
+        np.zeros((cars, 1, 2)),
+        np.array([value]),
+        np.array([doubt]),
+        np.zeros((1, 0)),
+        np.zeros(1, dtype=bool),
+        np.zeros((cars, 1, 0)),
+        np.zeros((0, 0)),
     )
 
 

@@ -1,10 +1,11 @@
 """What was felt of a change as rows of evidence, what is left of the complaint, and what would surprise."""
 
 from dataclasses import replace
+from math import hypot
 
 import pytest
 
-from assistant.belief.felt import LEFT_OFF, felt_of, left_of
+from assistant.belief.felt import felt_of, left_of
 from assistant.belief.known import size_of
 from assistant.belief.picture import Told, gather
 from assistant.car.files import read_case
@@ -57,15 +58,37 @@ def test_what_is_left_is_what_did_not_go(share, balance):
         assert size_of(left) == pytest.approx((1.0 - share) * size_of(LATE))
 
 
-def test_a_change_that_was_felt_is_a_row_between_its_two_setups_and_what_is_left_says_little(case, wedge):
-    told = [Told(case.setup, Complaint("late", (LATE,))), Told(wedge, Complaint("better", left_of([LATE], 0.5)))]
+def gathered(case, wedge, said_after, felt):
+    told = [Told(case.setup, Complaint("late", (LATE,))), Told(wedge, Complaint("after", said_after))]
+    return gather(replace(case, setup=wedge), told, case.setup, [felt], wedge)
+
+
+def test_a_word_says_what_share_of_the_balance_before_is_left_and_the_size_of_what_is_left_is_as_doubtful(case, wedge):
     felt = felt_of([LATE], case.setup, wedge, 0.5, 0.1)
-    known, now = gather(replace(case, setup=wedge), told, case.setup, [felt], wedge)
+    known, now = gathered(case, wedge, left_of([LATE], 0.5), felt)
     (change,) = [row for row in known.rows if row.kind == "change"]
-    assert [(term.setup, term.factor) for term in change.terms] == [(now, 1.0), ("", -1.0)]
+    assert [(term.setup, term.factor) for term in change.terms] == [(now, 1.0), ("", -0.5)]
+    assert (change.value, change.sized) == (0.0, False)
     said = {row.when: row for row in known.rows if row.id == "exit worn"}
-    assert said[1].off == LEFT_OFF > said[0].off
+    assert said[1].off == pytest.approx(hypot(said[0].off, felt.moved["exit", "worn", None][1]))
     assert known.words["exit", "worn"].terms[0].setup == now
+
+
+def test_what_is_said_anew_of_the_changed_car_counts_in_full_whenever_it_is_said(case, wedge):
+    felt = felt_of([LATE], case.setup, wedge, 0.5, 0.1)
+    known, _ = gathered(case, wedge, (replace(LATE, severity=4.0),), felt)
+    said = {row.when: row for row in known.rows if row.id == "exit worn"}
+    assert said[1].off == said[0].off
+    assert any(row.kind == "implied" and row.when == 1 for row in known.rows)
+
+
+def test_a_change_of_another_day_is_a_move_in_the_measure_of_the_driver(case, wedge):
+    felt = felt_of([LATE], case.setup, wedge, 0.5, 0.1)
+    known, now = gather(case, [Told(wedge, Complaint("late", (LATE,)))], case.setup, [felt], case.setup)
+    (change,) = [row for row in known.rows if row.kind == "change"]
+    assert [term.factor for term in change.terms] == [1.0, -1.0]
+    assert (change.value, change.sized) == (felt.moved["exit", "worn", None][0], True)
+    assert now == ""
 
 
 def test_what_was_read_before_a_change_is_evidence_of_the_setup_it_was_read_on(case, wedge):

@@ -1,0 +1,116 @@
+"""How far a car answers its levers otherwise than computed: a factor of the whole car, and one of each lever.
+
+What moving levers does is computed on every plausible car; a real car need be none of them. So whatever a change does
+to the balance is taken times a factor that is learned from changes that were felt: part of it is common to all levers,
+so one change teaches something of the others too. On the mean a car that nobody changed answers as computed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import NormalDist
+from zlib import crc32
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.belief.driven import Driven, moved_from
+from assistant.car.case import Setup
+from assistant.physics.formulas import Array
+
+CAR_OFF, LEVER_OFF = 0.2, 0.3
+"""Standard deviations of the logarithm of how a car answers all its levers, and each of them besides; assumptions."""
+CAR = ""
+"""Name of what is common to all levers of a car."""
+SURE = 1e-3
+"""Share of the weight beyond which no car is spread: a normal number has no end."""
+
+
+@dataclass(frozen=True)
+class Turned:
+    """Numbers that were moved from one setup to another, both by their keys."""
+
+    before: str
+    after: str
+    numbers: tuple[str, ...]
+
+
+def trace_turns(setups: Mapping[str, Setup]) -> tuple[Turned, ...]:
+    """Say how each setup came about: from the earlier one that it differs least from, of equals the last."""
+    keys, turns = list(setups), list[Turned]()
+    for place, key in enumerate(keys[1:], 1):
+        moved = {old: tuple(moved_from(setups[old], setups[key])) for old in reversed(keys[:place])}
+        before = min(moved, key=lambda old: len(moved[old]))
+        turns.append(Turned(before, key, moved[before]))
+    return tuple(turns)
+
+
+def lead_to(key: str, turns: Sequence[Turned]) -> list[int]:
+    """List the places of the turns that lead to a setup."""
+    for place, turn in enumerate(turns):
+        if turn.after == key:
+            return [*lead_to(turn.before, turns), place]
+    return []
+
+
+def name_answers(turns: Sequence[Turned]) -> tuple[str, ...]:
+    """Name what the turns can teach: what is common to all, and each number that was moved."""
+    numbers = dict.fromkeys(number for turn in turns for number in turn.numbers)
+    return (CAR, *numbers) if turns else ()
+
+
+def mix_answers(turns: Sequence[Turned]) -> Array:
+    """How each answer enters the logarithm of each turn, per standard deviation, (turns, answers)."""
+    names = name_answers(turns)
+    return np.array([[share_in(name, turn.numbers) for name in names] for turn in turns]).reshape(
+        len(turns), len(names)
+    )
+
+
+def share_in(name: str, numbers: Collection[str]) -> float:
+    """How one answer enters that of numbers that are moved together: theirs count alike."""
+    return CAR_OFF if name == CAR else LEVER_OFF / len(numbers) if name in numbers else 0.0
+
+
+def lift_of(mix: Array) -> Array:
+    """What to take off the logarithm of answers, so that on the mean they are as computed before anything is known."""
+    return np.asarray(0.5 * (mix**2).sum(axis=-1))
+
+
+def answer_turns(
+    driven: Mapping[str, Driven], turns: Sequence[Turned], answers: Mapping[str, Array]
+) -> dict[str, Driven]:
+    """Let every car answer what was turned in its own way: what it does on every setup."""
+    found = dict(driven)
+    for turn in turns:
+        before, after = driven[turn.before], driven[turn.after]
+        more = answer_of(turn.numbers, answers, after.values.shape[-1]) - 1.0
+        is_balance = np.array([name.startswith("balance") for name in after.names])[:, None, None]
+        moved = found[turn.before].values - before.values + more * is_balance * (after.values - before.values)
+        found[turn.after] = replace(after, values=after.values + moved)
+    return found
+
+
+def answer_of(numbers: Collection[str], answers: Mapping[str, Array], cars: int) -> Array:
+    """By how much more or less than computed every car answers when some numbers are moved, (cars,).
+
+    answers: standard deviations of each on every car; one that is missing is none.
+    """
+    names = (CAR, *numbers)
+    mix = np.array([share_in(name, numbers) for name in names])
+    return np.asarray(np.exp(mix @ np.stack([answers.get(name, np.zeros(cars)) for name in names]) - lift_of(mix)))
+
+
+def spread_answer(name: str, weights: Array) -> Array:
+    """Spread an answer nobody knows anything of evenly over the cars by weight, in an order of its own, (cars,)."""
+    order = np.argsort(np.random.default_rng(crc32(name.encode())).random(len(weights)))
+    shares = np.clip(share_evenly(weights, order), SURE, 1.0 - SURE)
+    return np.array([NormalDist().inv_cdf(share) for share in shares])
+
+
+def share_evenly(weights: Array, order: NDArray[np.intp]) -> Array:
+    """Share of the weight that lies before each car in an order, half of its own included, (cars,)."""
+    shares = np.empty(len(weights))
+    shares[order] = np.cumsum(weights[order]) - 0.5 * weights[order]
+    return shares
