@@ -116,4 +116,4 @@ def test_words_of_the_last_run_are_believed_where_no_car_does_what_was_said_of_a
     stiff = {key: replace(one, slopes=0.3 * one.slopes) for key, one in world.items()}
     fit = fit_cars(loose, stiff, np.random.default_rng(4).standard_normal((OPEN, CARS)), 0.0, (WEDGE,))
     stands = fit.read(answer_turns(stiff, (WEDGE,), fit.answers)["after"], "balance exit", "worn")
-    assert fit.weights @ (stands >= 0.0) < 0.02  # answers bend a little, so not quite none
+    assert fit.weights @ (stands < 0.0) > 0.9  # how cars answer is taken as straight where they are stood, so not all
