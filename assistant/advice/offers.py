@@ -213,11 +213,11 @@ def _desk(session: Session, treated: _Treated, job: Job) -> Desk:
     """Put together what offers are put in order with."""
     places = {} if job.wanted.asks else places_of(treated.symptoms)
     team = team_of(treated.symptoms, job.knowledge, named=is_named(session.board.chances, session.board.plain))
-    unread = _unread(session.facts)
+    unread = unread_levers(session.facts)
     return Desk(session.board, treated.meant, job.knowledge, job.weights, job.case.at_hand, places, *team, unread)
 
 
-def _unread(facts: Mapping[str, float | str]) -> frozenset[str]:
+def unread_levers(facts: Mapping[str, float | str]) -> frozenset[str]:
     """Name the levers that a reading sets, not the feel, where nobody took it."""
     by_tread = {f"{what}_{corner.lower()}" for what in ("pressure", "camber") for corner in CORNERS}
     read = any(name.startswith("temperature_") for name in facts)

@@ -7,6 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from assistant.advice.offers import unread_levers
 from assistant.advice.results import PassedOver
 from assistant.belief.corners import believe_corners, model_ahead, read_corners
 from assistant.belief.look_ahead import look_ahead, stand_as_believed, weigh_air
@@ -45,6 +46,11 @@ if TYPE_CHECKING:
 
 NOT_MADE = "Nothing has been changed; {} puts it into the setup."
 BY_THE_BOOK = "The model does not compute it; levers {} says what it does by the book."
+READ_FIRST = "A reading sets it, not the feel, and nobody has taken one here yet: so it stands lower on the list."
+NOT_WEIGHED = (
+    "It cannot be weighed here: nothing to cure was read, or no plausible car does all that was said. try {} {} shows "
+    "what it does by itself."
+)
 ON_THE_LIST = "It is number {} on the list."
 BEST_OF_IT = "Not on the list. The most its usual change does: "
 TOO_FAR = "Nobody moves that much at once; {} is the most that is sensible, and numbers beyond it mean little."
@@ -165,7 +171,9 @@ def why_not(state: TalkState, rest: str) -> list[Block]:
         if lever in dict(steps_of(offer)):
             return [Line(ON_THE_LIST.format(number)), *why(state, str(number))]
     passed = say_passed([one for one in state.advice.passed if one.id == lever])
-    return [*lines(passed), *_both_ways(state, lever)]
+    facts = {} if state.session is None else state.session.facts
+    unread = [READ_FIRST] if lever in unread_levers(facts) else []
+    return [*lines((*passed, *unread)), *_both_ways(state, lever)]
 
 
 def _both_ways(state: TalkState, lever: str) -> list[Block]:
@@ -180,7 +188,7 @@ def _both_ways(state: TalkState, lever: str) -> list[Block]:
             weighed = bench.weigh(change.put_on(bench.case.setup), _complaint(state))
             found += [] if weighed.verdict is None else [(weighed.verdict, weighed.run, change)]
     if not found:
-        return [Line("Nothing can be said of it here.")]
+        return [Line(NOT_WEIGHED.format(lever.replace("_", " "), words.plus_word))]
     verdict, run, change = max(found, key=lambda one: one[0].removes)
     setup = change.put_on(bench.case.setup)
     illegal = not_legal_words(move_faults(bench.case, setup, state.system))

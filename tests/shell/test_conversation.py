@@ -948,6 +948,13 @@ def test_a_danger_that_was_mended_waits_for_what_the_car_does_now(talk):
     assert "I read: tight" in talk.type("fixed it, still pushes")
 
 
+def test_why_not_says_that_a_reading_is_missing_and_what_can_be_done_where_nothing_was_read(talk):
+    talk.type("tight in", "1", "4", "enough")
+    assert "nobody has taken one here yet" in talk.type("why not camber lf")
+    talk.type("loose off and tight off", "enough")
+    assert "try stagger more shows what it does by itself" in talk.type("why not stagger")
+
+
 def test_loose_and_tight_of_one_place_are_asked_about_and_move_no_lever(talk):
     said = talk.type("free off and tight off")
     assert said.startswith("I read: loose and tight are both said of one place: which is it, and when in the run.")
