@@ -202,7 +202,9 @@ def number(text):
 
 
 def test_sizes_are_fractions_where_the_trade_uses_them(page):
-    orders = [change.order for change in page.changes if change.id in {"front_bar", "stagger", "track_bar"}]
+    orders = [
+        change.order for change in page.changes if change.id in {"front_bar", "stagger", "track_bar", "track_bar_right"}
+    ]
     assert any(re.fullmatch(r".* [\d /]+ in(, from [\d /]+ to [\d /]+)?\.", order) for order in orders), orders
 
 
