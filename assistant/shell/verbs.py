@@ -289,7 +289,7 @@ GROUPS: Mapping[str, tuple[Verb, ...]] = {
 }
 FIRST = ("?", "back", "enough", "why", "try", "make", "undo", "more", "mine", "quit")
 """Commands a newcomer needs."""
-MOVES = ("back", "change", "enough", "ask", "temps", "undo", "measured", "felt")
+MOVES = ("back", "change", "enough", "ask", "temps", "undo", "measured", "felt", "mine")
 """Commands that a talk taken up again needs; what changes the car stands in the notebook, and screens move nothing."""
 VERBS: tuple[Verb, ...] = tuple(verb for verbs in GROUPS.values() for verb in verbs)
 OWN_WORDS_BEHIND = ("try", "made", "measured", "why not")

@@ -772,7 +772,7 @@ def test_a_change_that_waits_is_asked_about_although_its_talk_cannot_go_on(make_
     assert "What did it do?" in again.words
     said = again.type("better")
     assert "You said then: loose off late in the run." in said
-    assert "Felt: better. Promised was that about" in said
+    assert "Felt: better. Promised was that it cures" in said
     assert again.state.bench.case.setup.values == pytest.approx(dict(setup.values))
     again.conversation.record.close()
     kinds = [one.kind for one in Notebook(tmp_path / "talks").entries(cut_off.car, (SAID, MADE, FELT))]
