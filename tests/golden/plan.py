@@ -100,7 +100,7 @@ TALKS = {
     "answers": "tight in the middle|1|3|2|?|1|2|back|1|ask|1|2|3|1|change|change 1|2|enough|causes|severity|quit",
     "slips": "losse off|enuff|wy 1|tri 1|mke 1|undoo|forcast|lvers stager|shet|cuases|qit|quit",
     "stop": "vibration in the right rear|enough|it pulls under brakes|loose off|2|1|enough|why 1|sheet stop.html|quit",
-    "temps": "loose off late|enough|temps|200 215 205 205 196 185 180 178 171 176 175 177|2|tires|why 1|causes|quit",
+    "temps": "loose off late|enough|temps 200 215 205 205 196 185 180 178 171 176 175 177|tires|why 1|causes|quit",
     "mine": "mine|my car|||||||||||enough|tight off|enough|show|make 1|show|quit",
 }
 
