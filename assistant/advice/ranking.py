@@ -144,7 +144,7 @@ def _rate(offers: Sequence[Offer], desk: Desk) -> list[tuple[Option, Offer]]:
 
     A lever is moved again, and another after it, until the balance is right; one step alone says too little of that.
     """
-    best = max((net_of(one) for one in offers if isinstance(one, Remedy) and one.kind == "lever"), default=0.0)
+    best = max((_counted(one, desk) for one in offers if isinstance(one, Remedy) and one.kind == "lever"), default=0.0)
     scale = LEVER_CURES / best if 0 < best < LEVER_CURES else 1.0
     return [(option_of(offer, desk, scale), offer) for offer in offers]
 
@@ -186,14 +186,18 @@ def _cures(remedy: Remedy, desk: Desk, scale: float) -> tuple[float, ...]:
     if place is not None:
         return board.lever_cures(LISTED * (1 - desk.weights.trade_fade * place), desk.meant)
     if remedy.kind == "lever":
-        late = 1.0 if is_in_time(remedy.when, desk.at_hand) else desk.weights.not_in_time
-        blind = BLIND if remedy.id in desk.unread else 1.0
-        return board.lever_cures(min(1.0, net_of(remedy) * scale) * late * blind, desk.meant)
+        return board.lever_cures(min(1.0, _counted(remedy, desk) * scale), desk.meant)
     if remedy.kind == "driving":
         return board.lever_cures(net_of(remedy) * DRIVES_AROUND, desk.meant)
     if remedy.kind == "inspect" and desk.call_for(remedy) is None:
         return tuple(0.0 if cause in board.by_balance else LOOKED for cause in range(len(board.chances)))
     return (0.0,) * len(board.chances)
+
+
+def _counted(remedy: Remedy, desk: Desk) -> float:
+    """Return what a lever does on balance, less where time is short or the tires it rests on were not read."""
+    late = 1.0 if is_in_time(remedy.when, desk.at_hand) else desk.weights.not_in_time
+    return net_of(remedy) * late * (BLIND if remedy.id in desk.unread else 1.0)
 
 
 def net_of(remedy: Remedy) -> float:

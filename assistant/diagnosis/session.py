@@ -18,7 +18,7 @@ from assistant.diagnosis.causes import NOT_RECKONED, Reckoned, find_causes, is_u
 from assistant.diagnosis.evidence import Fact, facts_of
 from assistant.diagnosis.hearing import Heard, answers_of_change, complaint_of, read
 from assistant.diagnosis.match import Match, find_symptoms
-from assistant.diagnosis.plan import Plan, put_first
+from assistant.diagnosis.plan import Plan, is_named, put_first
 from assistant.diagnosis.questions import (
     COMPLAINT,
     Answered,
@@ -136,7 +136,14 @@ class Session:
         """Why nobody could tell from this report what to do, "" where it can be told."""
         whole = any(match.whole for match in self.symptoms)
         reason = flow.why_no_telling(self.reading, self.known, self.complaint, whole=whole)
+        if not reason and not self._complains and not is_named(self.board.chances, self.board.plain):
+            return "nothing read"
         return reason or ("misfit" if is_unlike_the_pack(self.causes) else "")
+
+    @property
+    def _complains(self) -> bool:
+        """Whether a balance or anything else is complained of."""
+        return bool(self.complaint.other) or any(cell.balance != "fine" for cell in self.complaint.cells)
 
     @property
     def severity_unsaid(self) -> float:

@@ -462,3 +462,10 @@ def test_changes_tried_against_it_are_no_cause_of_it():
     words = "loose everywhere. we put cross in, bar down, stagger out, didnt help"
     session = start(replace(demo_case(), answers={}, complaint=""), load_packs(), words)
     assert "what_changed" not in session.known
+
+
+def test_where_nothing_is_complained_of_and_no_cause_is_named_it_cannot_be_told():
+    session = start(replace(demo_case(), answers={}, complaint=""), load_packs(), "feels great but we are slow")
+    for qid, choice in (("safety", "none"), ("complaint", "not-sure"), ("which_slides", "neither")):
+        session = session.answer(qid, choice)
+    assert session.answer("what_changed", "nothing").no_telling == "nothing read"
