@@ -51,7 +51,7 @@ ALONE = threading.Lock()
 _garages = {}
 
 
-def _drive_or_know(case, *, sparing=False):
+def _drive_or_know(case):
     """A few plausible cars of a case, driven once for all tests; nothing of it is kept on disk."""
     key = repr(replace(case, name="", file="", complaint="", answers={}, at_hand="", measured=Measured()))
     with ALONE:

@@ -22,8 +22,7 @@ from assistant.car.case import PIT_STOP, Case
 from assistant.ground.units import read
 
 if TYPE_CHECKING:
-    from assistant.belief.driven import Changes
-    from assistant.belief.garage import Effect
+    from assistant.belief.driven import Changes, Effect
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Driving
 

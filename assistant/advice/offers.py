@@ -6,7 +6,7 @@ would be shown is worked out again with the full model, until every remedy that 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -26,16 +26,16 @@ from assistant.advice.results import (
     PassedOver,
     Remedy,
 )
-from assistant.advice.sizing import NOT_FOR_BALANCE, ONLY_WHERE_LISTED, Job
+from assistant.advice.sizing import NOT_FOR_BALANCE, ONLY_WHERE_LISTED, Job, fit_lever, value_steps
 from assistant.advice.trade import Candidate, Key, gather_candidates, places_of, team_of, treat_instead
-from assistant.belief.cures import value_moves, want
+from assistant.belief.cures import want
 from assistant.belief.driven import case_bands
-from assistant.belief.effects import changes_of, screen_levers, step_changes, step_of
+from assistant.belief.effects import changes_of, drive_steps
 from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
 from assistant.belief.suspects import Suspect, facts_read, weigh_suspects
 from assistant.car.car import CORNERS
-from assistant.car.case import PIT_STOP, Case, is_computed, levers_of
+from assistant.car.case import PIT_STOP, Case, levers_of
 from assistant.diagnosis.causes import Reckoned
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.plan import is_named
@@ -44,19 +44,18 @@ from assistant.rules.knowledge import Knowledge, equip, shifts_of
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
-    from assistant.belief.garage import Screened
     from assistant.diagnosis.session import Session
     from assistant.ground.understood import Complaint
     from assistant.rules.models_symptom import Symptom
 
 
-TRIED = (-4, -2, -1, 1, 2, 4)
-"""Steps a lever is screened for."""
-OTHERS = 5
-"""Levers that are looked at beside those of the trade's lists: those that promise most."""
+CLOSE = 12
+"""Levers and habits that are driven on all cars before the list is made: more than are shown."""
+DRIVEN = frozenset({"lever", "driving"})
+"""Kinds of what is driven."""
+BY_NUMBERS = frozenset({"useless", "unfelt", "run"})
+"""Reasons to pass a lever over that are a matter of numbers, and may fall when all cars are asked."""
 Offered = Remedy | PassedOver | None
-Order = Callable[[Sequence[Remedy]], Sequence[Remedy]]
-"""Puts remedies in order, all of them."""
 
 
 @dataclass(frozen=True)
@@ -78,26 +77,76 @@ class Offers:
 
 def offer_all(candidates: Sequence[Candidate], job: Job) -> Offers:
     """Make an offer of each candidate, from single steps added up."""
+    drive_candidates(candidates, job)
     return Offers({(one.kind, one.id): make_offer(one, job) for one in candidates})
 
 
-def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, order: Order) -> Offers:
+def look_on_few(
+    listed: Sequence[Candidate], every: Sequence[Candidate], job: Job, desk: Desk, *, quick: bool
+) -> tuple[list[Candidate], Offers, Job, Job]:
+    """Look at everything on a few cars, and at what may be shown on all of them.
+
+    listed: what causes and the trade name; every: with all levers that are there for balance. Returns all of it, what
+    each came to, the job on few cars, and the one on all.
+    """
+    rough, known = job.on_few(), {one.id for one in listed} | ONLY_WHERE_LISTED
+    candidates = [*listed, *(one for one in every if one.id not in known)]
+    made = offer_all(candidates, rough)
+    close = find_close(candidates, made, rough, desk)
+    job = job if quick else job.with_sizes(rough)
+    found = offer_all(close, job).made if quick else drive_each(close, job)
+    return candidates, Offers({**made.made, **found}), rough, job
+
+
+def find_close(candidates: Sequence[Candidate], made: Offers, rough: Job, desk: Desk) -> list[Candidate]:
+    """Find what may be shown once all cars are asked: the first of the rough order, then what is nearly of use."""
+    first = [(one.kind, one.id) for one in _remedies(rank(made.remedies, desk)) if one.kind in DRIVEN]
+    others = {one.id: promise(one.id, rough) for one in made.passed if one.why in BY_NUMBERS}
+    nearly = [("lever", lever) for lever in sorted(others, key=lambda lever: -others[lever])]
+    close = {*[*first, *nearly][:CLOSE]}
+    alike = [family for family in desk.weights.families if any(("lever", lever) in close for lever in family)]
+    close |= {("lever", lever) for family in alike for lever in family}
+    return [one for one in candidates if (one.kind, one.id) in close]
+
+
+def promise(lever: str, rough: Job) -> float:
+    """The most that some steps of a lever are worth to a few cars."""
+    fitted = fit_lever(lever, rough)
+    if fitted is None or len(fitted.moves.steps) == 1:
+        return -np.inf
+    step = rough.wanted.read(fitted.step.on_cars or fitted.effect)
+    values = value_steps([one for one in fitted.moves.multiple if one], step, rough.wanted)
+    return float(values.max())
+
+
+def shown_of(offers: Offers, desk: Desk) -> list[Remedy]:
+    """Give the remedies that would be shown, the first on the list first."""
+    return _remedies(rank(offers.remedies, desk))[: desk.weights.most_remedies]
+
+
+def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, desk: Desk) -> Offers:
     """Drive what would be shown as it is; one that turns out useless or harmful drops, and the next takes its place."""
     by_key = {(one.kind, one.id): one for one in candidates}
     made, done = dict(offers.made), set[Key]()
     while True:
-        shown = order(Offers(made).remedies)[: job.weights.most_remedies]
-        keys = [key for one in shown if (key := (one.kind, one.id)) not in done and _is_to_be_driven(one)]
+        shown = [one for one in shown_of(Offers(made), desk) if _is_to_be_driven(one)]
+        keys = [key for one in shown if (key := (one.kind, one.id)) not in done]
         if not keys:
             return Offers(made)
-        sizes = ((one.id, one.steps or 0) for one in shown if (one.kind, one.id) in keys and one.basis == "computed")
-        job.belief.move_ahead([changes_of([size], job.case) for size in sizes])
-        made.update({key: make_offer(by_key[key], job, driven=True) for key in keys})
+        made |= drive_each([by_key[key] for key in keys], job)
         done.update(keys)
 
 
+def drive_each(candidates: Sequence[Candidate], job: Job) -> dict[Key, Offered]:
+    """Make an offer of each candidate from the size that is found, driven as it is."""
+    found = offer_all(candidates, job).remedies
+    sizes = ((one.id, one.steps or 0) for one in found if one.kind == "lever" and one.basis == "computed")
+    job.belief.move_all([changes_of([size], job.case) for size in sizes])
+    return {(one.kind, one.id): make_offer(one, job, driven=True) for one in candidates}
+
+
 def _is_to_be_driven(remedy: Remedy) -> bool:
-    return remedy.kind == "lever" and all(note.kind != TRADE_ALONE for note in remedy.notes)
+    return remedy.kind in DRIVEN and all(note.kind != TRADE_ALONE for note in remedy.notes)
 
 
 def make_offer(candidate: Candidate, job: Job, *, driven: bool = False) -> Offered:
@@ -148,18 +197,21 @@ def advise(
         looks = _looks(_gather(session, treated), job, desk)
         return Advice(session.complaint, stop=treated.stop, causes=session.causes, remedies=looks)
     candidates = [one for one in _gather(session, treated, among or ()) if among is None or one.id in among]
-    screened = {} if among is not None else screen_all(job)
-    if screened:
-        candidates = list(_gather(session, treated, find_others(candidates, screened, job)))
-    drive_candidates(candidates, job)
-    offers, packages = offer_all(candidates, job), tuple[Package, ...]()
+    if among is None and job.wanted.asks:
+        every = _gather(session, treated, [one for one in levers_of(case.setup) if one not in NOT_FOR_BALANCE])
+        candidates, offers, rough, job = look_on_few(candidates, every, job, desk, quick=quick)
+    else:
+        offers, rough = offer_all(candidates, job), None
     if job.wanted.asks and all(net_of(one) < LITTLE for one in offers.remedies if one.kind == "lever"):
         offers, desk = _with_the_trades_list(offers, candidates, treated, job, desk)
+    packages: tuple[Package, ...] = ()
     if not quick:
-        offers, packages = _work_out(offers, candidates, screened, job, desk)
+        offers = drive_shown(offers, candidates, job, desk)
+        shown = {one.id: gain_of(one) for one in shown_of(offers, desk) if one.kind == "lever"}
+        packages = offer_packages(rough, job, shown) if rough else ()
     offers = _without_made(offers, session.made)
     packages = tuple(one for one in packages if not any(_goes_on(move, session.made) for move in one.moves))
-    blind = not (job.wanted.asks or session.complaint.other)  # no lever where nothing was read
+    blind = not (job.wanted.wrong.any() or session.complaint.other)  # no lever where nothing was read
     found = [one for one in offers.remedies if not (blind and one.kind == "lever")]
     ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling)
     advice = _advice(session, treated, job, offers, ranked)
@@ -179,8 +231,6 @@ def _goes_on(move: PackageMove, made: Collection[tuple[str, int]]) -> bool:
 
 LITTLE = 0.05
 """Share of the complaint below which a lever that helps is as good as none (assumption)."""
-
-
 DOES_LITTLE = frozenset({"useless", "unfelt"})
 """Why a lever is passed over that harms nothing either."""
 
@@ -261,38 +311,14 @@ def _advice(session: Session, treated: _Treated, job: Job, offers: Offers, ranke
 
 
 def drive_candidates(candidates: Sequence[Candidate], job: Job) -> None:
-    """Drive one step of every lever and every habit that will be judged, two at a time."""
+    """Drive one step of every lever and every habit that will be judged, side by side."""
     if not job.wanted.asks:
         return
-    levers = [one.id for one in candidates if one.kind == "lever" and one.id in levers_of(job.case.setup)]
-    steps = [step_changes(job.case, lever) for lever in levers if is_computed(lever, job.case.setup)]
+    known = levers_of(job.case.setup)
+    levers = [one.id for one in candidates if one.kind == "lever" and one.id in known]
+    drive_steps(job.case, job.belief, levers, job.sizes)
     habits = [job.knowledge.driving[one.id] for one in candidates if one.id in job.knowledge.driving]
-    changes = [*(one for one, way in steps if way), *map(changes_of_habit, habits)]
-    job.belief.move_ahead([one for one in changes if one])
-
-
-def screen_all(job: Job) -> Mapping[str, Screened]:
-    """What one step of every lever that is there for balance does to a few cars; nothing where none is asked for."""
-    if not job.wanted.asks:
-        return {}
-    levers = [lever for lever in levers_of(job.case.setup) if lever not in NOT_FOR_BALANCE]
-    return screen_levers(job.case, job.belief, levers)
-
-
-def find_others(listed: Sequence[Candidate], screened: Mapping[str, Screened], job: Job) -> list[str]:
-    """Find the levers nobody lists for this that promise most."""
-    known = {one.id for one in listed} | ONLY_WHERE_LISTED
-    worth = {lever: promise(lever, one, job) for lever, one in screened.items() if lever not in known}
-    return sorted((lever for lever in worth if worth[lever] > 0.0), key=lambda lever: -worth[lever])[:OTHERS]
-
-
-def promise(lever: str, screened: Screened, job: Job) -> float:
-    """The most that some steps of a lever are worth to a few cars."""
-    few, left = job.wanted.first(screened.cars), step_of(job.case, lever)
-    sizes = [size for size in TRIED if -left.steps_down <= size <= left.steps_up]
-    moved = np.array(sizes)[:, None, None] * few.read(screened.effect)
-    even = np.full(len(screened.cars), 1.0 / len(screened.cars))
-    return float(np.nan_to_num(value_moves(few, moved, even)).max(initial=0.0))
+    job.belief.move_all([changes for habit in habits if (changes := changes_of_habit(habit))])
 
 
 def count_guesses(case: Case) -> int:
@@ -301,23 +327,8 @@ def count_guesses(case: Case) -> int:
     return len(guessed & case_bands(case).keys())
 
 
-def _work_out(
-    offers: Offers, candidates: Sequence[Candidate], screened: Mapping[str, Screened], job: Job, desk: Desk
-) -> tuple[Offers, tuple[Package, ...]]:
-    """Drive what would be shown, and look for a package that does more."""
-    offers = drive_shown(offers, candidates, job, lambda found: _remedies(rank(found, desk)))
-    shown = _remedies(rank(offers.remedies, desk))[: job.weights.most_remedies]
-    best = max((gain_of(remedy) for remedy in shown if remedy.kind == "lever"), default=0.0)
-    return offers, offer_packages(screened, job, best)
-
-
 def _remedies(ranked: Sequence[Offer]) -> list[Remedy]:
     return [one for one in ranked if isinstance(one, Remedy)]
-
-
-def levers_listed(knowledge: Knowledge, session: Session) -> tuple[str, ...]:
-    """Name the levers the trade lists for what was said, its first choice first."""
-    return tuple(one.id for one in _gather(session, _treat(session, knowledge)) if one.kind == "lever")
 
 
 def _gather(session: Session, treated: _Treated, levers: Iterable[str] = ()) -> tuple[Candidate, ...]:

@@ -17,20 +17,20 @@ from assistant.advice.prices import list_costs, share_each
 from assistant.advice.ranking import family_of, is_in_time
 from assistant.advice.remedies import removes_at_once
 from assistant.advice.results import Package, PackageMove
-from assistant.advice.sizing import Fitted, Job, Moves, fit_lever, is_guessed, moves_of, phases_asked, when_of
+from assistant.advice.sizing import NOT_FOR_BALANCE, Fitted, Job, Moves, fit_lever, is_guessed, phases_asked, when_of
 from assistant.belief.cures import Verdict, Wanted, judge, mean_effect, value_moves
-from assistant.belief.effects import drive_moves, step_changes, step_of
+from assistant.belief.effects import drive_moves, drive_steps
 from assistant.belief.outcome import read_run
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from assistant.belief.garage import Screened
-
 MOST_MOVES = 3
 """Levers in the largest package."""
-BEST_PAIRS, BEST = 20, 5
+FEW_OFF = 0.05
+"""How far what a few cars say a package gains beyond the best single lever may be off (see the tests)."""
+BEST_PAIRS, BEST = 20, 12
 """Pairs that a third lever is added to; combinations of each size that all cars judge."""
 
 Combination = tuple[int, ...]
@@ -83,23 +83,26 @@ class Tried:
     verdict: Verdict
 
 
-def offer_packages(screened: Mapping[str, Screened], job: Job, single: float) -> tuple[Package, ...]:
-    """Offer the one that clearly beats the best single lever (gain `single`); none where none does.
+def offer_packages(rough: Job, job: Job, shown: Mapping[str, float]) -> tuple[Package, ...]:
+    """Offer the one that clearly beats the best single lever; none where none does.
 
-    screened: what levers do to a few cars. Three levers only where they clearly beat the best two, and where the first
-    visit to the car alone mends something: a driver may never get to the others. One package at most, so that nobody
-    has to choose between two handfuls.
+    rough: the same on a few cars, with the levers fitted that may be in it. shown: what single levers on the list gain.
+    Three levers only where they clearly beat the best two, and where the first visit to the car alone mends something:
+    a driver may never get to the others. One package at most, so that nobody has to choose between two handfuls.
     """
-    if not screened:
-        return ()
-    few = job.wanted.first(next(iter(screened.values())).cars)
-    table = lay_out_moves(search_among(few, screened, job), job)
-    for best in choose(*search_moves(table, few, job), single, job):
+    table, single = lay_out_moves(search_among(rough), rough), max(shown.values(), default=0.0)
+    for best in choose(*search_moves(table, rough, job, rough_gain(shown, rough)), single, job):
         package = make_package(best, job)
         enough = package.removes - package.spoils >= single + job.weights.package_must_beat
         if enough and (len(best.parts) < MOST_MOVES or _first_visit(package) > 0):
             return (package,)
     return ()
+
+
+def rough_gain(shown: Mapping[str, float], rough: Job) -> float:
+    """What the best single lever gains on a few cars."""
+    best = fit_lever(max(shown, key=lambda lever: shown[lever]), rough) if shown else None
+    return 0.0 if best is None else best.sized.verdict.gain
 
 
 def choose(pairs: Sequence[Tried], triples: Sequence[Tried], single: float, job: Job) -> list[Tried]:
@@ -114,29 +117,24 @@ def choose(pairs: Sequence[Tried], triples: Sequence[Tried], single: float, job:
     return [*(one for one in triples[:1] if one.verdict.gain >= beat), *found]
 
 
-def search_among(few: Wanted, screened: Mapping[str, Screened], job: Job) -> tuple[Member, ...]:
+def search_among(rough: Job) -> tuple[Member, ...]:
     """List the levers that may be in a package: sure of their sign, movable in the time at hand."""
-    usable = [lever for lever in screened if _is_usable(lever, job)]
-    found = [_member(lever, few.read(screened[lever].effect), job) for lever in usable]
-    return tuple(one for one in found if len(one.moves.steps) > 1 and _is_sure(one, few, job))
+    fitted = [one for one in rough.fits.values() if one is not None and one.computed and _is_usable(one, rough)]
+    found = [Member(one.lever.lever, one.moves, moved_by_step(one, rough)) for one in fitted]
+    return tuple(one for one in found if len(one.moves.steps) > 1 and _is_sure(one, rough))
 
 
-def _member(name: str, moved: Array, job: Job) -> Member:
-    lever = job.knowledge.levers[name]
-    moves = moves_of(job.case, step_of(job.case, name), lever.in_si(lever.largest_change))
-    return Member(name, moves, np.nan_to_num(moved))
+def _is_usable(fitted: Fitted, job: Job) -> bool:
+    lever = fitted.lever
+    barred = set(job.weights.not_in_packages.get(lever.lever, ())) & set(phases_asked(job.wanted))
+    return lever.lever not in NOT_FOR_BALANCE and not barred and is_in_time(when_of(lever, job.case), job.case.at_hand)
 
 
-def _is_usable(name: str, job: Job) -> bool:
-    lever = job.knowledge.levers.get(name)
-    barred = set(job.weights.not_in_packages.get(name, ())) & set(phases_asked(job.wanted))
-    return lever is not None and not barred and is_in_time(when_of(lever, job.case), job.case.at_hand)
-
-
-def _is_sure(member: Member, few: Wanted, job: Job) -> bool:
+def _is_sure(member: Member, rough: Job) -> bool:
     """Whether enough cars agree on what one step of a lever does to the complaint."""
-    chance = float((-(few.signs[:, None] * member.moved).sum(axis=0) > 0.0).mean())
-    return max(chance, 1.0 - chance) >= job.weights.package_least_confidence
+    toward = -(rough.wanted.signs[:, None] * member.moved).sum(axis=0)
+    chance = rough.belief.mean((toward > 0.0).astype(float))
+    return max(chance, 1.0 - chance) >= rough.weights.package_least_confidence
 
 
 def lay_out_moves(members: tuple[Member, ...], job: Job) -> Moveable:
@@ -155,32 +153,39 @@ def lay_out_moves(members: tuple[Member, ...], job: Job) -> Moveable:
     )
 
 
-def search_moves(table: Moveable, few: Wanted, job: Job) -> tuple[list[Tried], list[Tried]]:
-    """Find the best pairs and the best triples, best first, as all cars judge them."""
-    singles: list[Combination] = [(row,) for row in range(len(table.lever))]
-    pairs = add_best(singles, table, few, BEST_PAIRS)
-    triples = add_best(pairs, table, few, BEST)
-    return try_all(pairs[:BEST], table, job), try_all(triples, table, job)
+def search_moves(table: Moveable, rough: Job, job: Job, single: float) -> tuple[list[Tried], list[Tried]]:
+    """Find the best pairs and the best triples, best first, as all cars judge them.
+
+    single: what the best single lever gains on a few cars; all cars are asked only of what may beat it by enough.
+    """
+    pairs = add_best({(row,): 0.0 for row in range(len(table.lever))}, table, rough.wanted, BEST_PAIRS)
+    triples = add_best(pairs, table, rough.wanted, BEST)
+    both = [dict(list(found.items())[:BEST]) for found in (pairs, triples)]
+    least = single + job.weights.package_must_beat - FEW_OFF
+    near = [[one for one, worth in found.items() if worth >= least] for found in both]
+    return try_all(near[0], table, job), try_all(near[1], table, job)
 
 
-def add_best(found: Sequence[Combination], table: Moveable, wanted: Wanted, most: int) -> list[Combination]:
-    """Add one more move to each combination in every allowed way; the best of all, best first."""
+def add_best(
+    found: Mapping[Combination, float], table: Moveable, wanted: Wanted, most: int
+) -> dict[Combination, float]:
+    """Add one more move to each combination in every allowed way; the best of all with what they are worth."""
     values: list[tuple[float, Combination]] = []
-    even = np.full(wanted.before.shape[1], 1.0 / wanted.before.shape[1])
     for one in found:
         others = np.flatnonzero(table.apart(one))
         if not len(others):
             continue
         moved = table.moved[list(one)].sum(axis=0) + table.moved[others]
-        worth = value_moves(wanted, moved, even) - table.price[others] - table.price[list(one)].sum()
+        worth = value_moves(wanted, moved) - table.price[others] - table.price[list(one)].sum()
         values += [(float(worth[at]), (*one, int(others[at]))) for at in np.argsort(-worth)[:most]]
-    return [one for _, one in sorted(values, key=lambda pair: (-round(pair[0], 12), pair[1]))[:most]]
+    best = sorted(values, key=lambda pair: (-round(pair[0], 12), pair[1]))[:most]
+    return {one: worth for worth, one in best}
 
 
 def try_all(found: Sequence[Combination], table: Moveable, job: Job) -> list[Tried]:
     """Let all cars judge combinations, with single steps added up; best first."""
-    steps = {name: step_changes(job.case, name)[0] for one in found for name, _ in table.named(one)}
-    job.belief.move_ahead(list(steps.values()))
+    levers = dict.fromkeys(name for one in found for name, _ in table.named(one))
+    drive_steps(job.case, job.belief, levers, job.sizes)
     tried = []
     for one in found:
         parts = [part for name, pick in table.named(one) if (part := part_of(name, pick, job)) is not None]
@@ -198,10 +203,14 @@ def part_of(name: str, pick: int, job: Job) -> Part | None:
 def moved_by(part: Part, job: Job) -> Array:
     """Change of every place by one move of a lever, (places, cars)."""
     fitted, pick = part
-    on_cars = fitted.step.on_cars
-    if on_cars is None:
+    return fitted.moves.multiple[pick] * moved_by_step(fitted, job)
+
+
+def moved_by_step(fitted: Fitted, job: Job) -> Array:
+    """Change of every place by one + step of a lever, (places, cars)."""
+    if fitted.step.on_cars is None:
         raise ValueError("only computed levers are in packages")
-    return fitted.moves.multiple[pick] * job.wanted.read(on_cars)
+    return job.wanted.read(fitted.step.on_cars)
 
 
 def _first_visit(package: Package) -> float:

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.results import Cost, Each
-from assistant.belief.cures import LEAST, WORSE, Wanted, take_mean
+from assistant.belief.believe import take_mean
+from assistant.belief.cures import LEAST, WORSE, Wanted
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:

@@ -42,7 +42,7 @@ from assistant.car.case import is_computed, levers_of
 from assistant.rules.knowledge import cite
 
 if TYPE_CHECKING:
-    from assistant.belief.garage import Effect
+    from assistant.belief.driven import Effect
     from assistant.rules.models import Lever
 
 

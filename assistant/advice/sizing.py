@@ -5,7 +5,7 @@ A move is what a lever can do from today's setup; fitted is a lever with its siz
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -14,7 +14,8 @@ import numpy as np
 from assistant.advice.prices import RunPrice, price_run
 from assistant.advice.results import slowest
 from assistant.advice.trade import book_row
-from assistant.belief.cures import Verdict, Wanted, judge, take_mean, value_moves
+from assistant.belief.believe import take_mean
+from assistant.belief.cures import Verdict, Wanted, judge, value_moves
 from assistant.belief.effects import LeverEffect, LeverStep, drive_moves, effect_by_the_book, lever_effect
 from assistant.belief.outcome import RunAfter, read_costs, read_run
 from assistant.car.case import Case, When, levers_of
@@ -24,7 +25,7 @@ from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief
-    from assistant.belief.garage import Effect
+    from assistant.belief.driven import Effect
     from assistant.ground.grid import Grid
     from assistant.rules.knowledge import Knowledge
     from assistant.rules.models import Lever, Weights
@@ -172,7 +173,8 @@ ONLY_WHERE_LISTED = frozenset({*NOT_FOR_BALANCE, "brake_bias"})
 class Job:
     """Everything one piece of advice is made from. belief: the car, as far as anything is known of it.
 
-    wanted: what is treated. fits: levers fitted so far, so that none is fitted twice.
+    wanted: what is treated. sizes: steps by which a lever is driven to learn what one of them does, 1 where nothing is
+    stated. fits: levers fitted so far, so that none is fitted twice.
     """
 
     case: Case
@@ -180,7 +182,17 @@ class Job:
     belief: Belief
     weights: Weights
     wanted: Wanted
+    sizes: Mapping[str, int] = field(default_factory=dict)
     fits: dict[str, Fitted | None] = field(default_factory=dict, compare=False)
+
+    def on_few(self) -> Job:
+        """The same on a few of the believed cars, with nothing fitted yet."""
+        return replace(self, belief=self.belief.few, wanted=self.wanted.on(self.belief.few), fits={})
+
+    def with_sizes(self, rough: Job) -> Job:
+        """Drive levers by the sizes that were found on a few cars: one that is chosen again is driven once."""
+        found = {lever: one.sized.steps for lever, one in rough.fits.items() if one is not None and one.sized.helps}
+        return replace(self, sizes=found, fits={})
 
     @property
     def in_place(self) -> bool:
@@ -225,7 +237,7 @@ def _fit(name: str, job: Job) -> Fitted | None:
     lever = job.knowledge.levers.get(name)
     if lever is None or name not in levers_of(job.case.setup):
         return None
-    step = lever_effect(job.case, job.belief, name)
+    step = lever_effect(job.case, job.belief, name, job.sizes.get(name, 1))
     one = step.on_cars or effect_by_the_book(job.belief, book_row(lever, step.step))
     moves = moves_of(job.case, step, lever.in_si(lever.largest_change))
     sized = size_lever(

@@ -11,18 +11,30 @@ from numpy.typing import NDArray
 
 from assistant.belief.aim import Aim, find_aim
 from assistant.belief.answers import CAR, Turned, answer_of, answer_turns, spread_answer, trace_turns
-from assistant.belief.driven import UNTIL, Changes, Driven
-from assistant.belief.garage import Effect, Garage, Screened
+from assistant.belief.driven import UNTIL, Changes, Driven, Effect
+from assistant.belief.garage import Garage
 from assistant.belief.known import Known, Row, balance_of, usual_rows
 from assistant.belief.plausible import MOST_CARS
 from assistant.belief.stages_of import At
-from assistant.belief.weigh import ENOUGH, GATE, Weighed, drivers_of, fit_cars, leave_least, write_equations
+from assistant.belief.weigh import (
+    ENOUGH,
+    Weighed,
+    count_effective,
+    drivers_of,
+    fit_cars,
+    thin_out,
+    write_equations,
+)
 from assistant.car.case import Case, Setup
 from assistant.ground.grid import PHASES, STAGES
 from assistant.physics.formulas import Array
 
 LOW, HIGH = 0.1, 0.9
 """Shares of the cars below and above which a shown band ends: eight of ten lie in it."""
+FEW = 16
+"""Cars that a change is screened on."""
+LEAST = 1e-9
+"""Weight of the cars that a mean is taken over at least."""
 USUAL = "usual"
 """Key of the usual setup of such a car."""
 
@@ -49,7 +61,8 @@ class Shown:
 class Belief:
     """One belief: the cars of `garage`, fitted and weighed by `evidence`. now: key of the setup on the car.
 
-    left_out: gauges that are not believed, as no plausible car does what they say beside the rest. reads: read so far.
+    left_out: gauges that are not believed, as no plausible car does what they say beside the rest. whole: the belief
+    that it is a few cars of, and chosen: which. reads: read so far.
     """
 
     garage: Garage
@@ -57,6 +70,8 @@ class Belief:
     fit: Weighed
     now: str = ""
     left_out: tuple[str, ...] = ()
+    whole: Belief | None = None
+    chosen: NDArray[np.intp] | None = None
     reads: dict[tuple[str, At, str | None], Array] = field(default_factory=dict, repr=False)
 
     @cached_property
@@ -72,12 +87,23 @@ class Belief:
     @property
     def gate_is_shut(self) -> bool:
         """Whether no plausible car does what is known: then no number of it may be shown."""
-        return self.fit.plain < GATE
+        return self.fit.fits_no_car
+
+    @property
+    def places(self) -> NDArray[np.intp]:
+        """Which cars of the garage it holds, the first ones where it is no part of another."""
+        return np.arange(self.cars) if self.chosen is None else self.chosen
+
+    @cached_property
+    def few(self) -> Belief:
+        """The same on a few cars drawn by their weight: enough to choose among changes."""
+        cars, weights = draw_evenly(self.fit.weights, FEW)
+        return replace(self, fit=self.fit.of(cars, weights), whole=self, chosen=cars, reads={})
 
     def drive(self, setup: str | None = None) -> Driven:
         """Give the cars as driven on a setup, the one on the car when left out."""
         key = self.now if setup is None else setup
-        return self.garage.drive(setup_of(self.evidence, key, self.garage)).first(self.cars)
+        return self.garage.drive(setup_of(self.evidence, key, self.garage)).of(self.places)
 
     def read(self, name: str, at: At, setup: str | None = None) -> Array:
         """Believed value of a quantity of every car, (cars,)."""
@@ -89,7 +115,7 @@ class Belief:
     @cached_property
     def answered(self) -> dict[str, Driven]:
         """The cars as driven on every setup, each answering what was changed in its own way."""
-        driven = {key: one.first(self.cars) for key, one in drive_all(self.garage, self.evidence, self.now).items()}
+        driven = {key: one.of(self.places) for key, one in drive_all(self.garage, self.evidence, self.now).items()}
         return answer_turns(driven, turns_of(self.evidence, driven, self.garage), self.fit.answers)
 
     def show(self, values: Array, *, said: bool = False) -> Shown:
@@ -99,8 +125,7 @@ class Belief:
 
     def mean(self, values: Array) -> float:
         """Mean over the cars by weight; cars that could not be driven weigh nothing."""
-        weights = self.fit.weights
-        return float(weights @ np.where(weights > 0.0, values, 0.0))
+        return float(take_mean(values, self.fit.weights))
 
     def chance(self, so: NDArray[np.bool_]) -> float:
         """Chance of something that is so or not on each car, never surer than so many cars can be."""
@@ -109,15 +134,24 @@ class Belief:
 
     def move(self, changes: Changes) -> Effect:
         """What moving numbers of the model by `changes` (SI) does to every car, from the setup on the car."""
-        return self.compute(changes).answered(self.answer(changes))
+        return self.move_all([changes])[0]
 
-    def compute(self, changes: Changes) -> Effect:
+    def move_all(self, changes: Sequence[Changes]) -> list[Effect]:
+        """The same for several changes, which are driven side by side."""
+        found = self.compute_all(changes)
+        return [effect.answered(self.answer(one)) for effect, one in zip(found, changes, strict=True)]
+
+    def compute_all(self, changes: Sequence[Changes]) -> list[Effect]:
         """The same as computed, before a car answers in its own way."""
-        setup = setup_of(self.evidence, self.now, self.garage)
-        return self.garage.move(changes, setup, self.fit.weights > 0.0).first(self.cars)
+        counts = np.zeros(self.garage.count, dtype=bool)
+        counts[self.places[self.fit.weights > 0.0]] = True
+        found = self.garage.move_all(changes, setup_of(self.evidence, self.now, self.garage), counts)
+        return [one.of(self.places) for one in found]
 
     def answer(self, changes: Changes) -> Array:
         """By how much more or less than computed each car answers when numbers are moved; see `answers`."""
+        if self.whole is not None:
+            return self.whole.answer(changes)[self.places]
         numbers = [name for name in changes if name != UNTIL]
         known = {name: self.spread_or_learned(name) for name in (CAR, *numbers)}
         return answer_of(numbers, known, self.cars)
@@ -126,16 +160,6 @@ class Belief:
         """What was learned of an answer, or all that it may be."""
         learned = self.fit.answers.get(name)
         return spread_answer(name, self.fit.weights) if learned is None else learned
-
-    def move_ahead(self, changes: Sequence[Changes]) -> None:
-        """Drive changes that will be asked for, from the setup on the car."""
-        self.garage.move_ahead(changes, setup_of(self.evidence, self.now, self.garage), self.fit.weights > 0.0)
-
-    def screen(self, changes: Mapping[str, Changes]) -> tuple[Screened, ...]:
-        """What each of several changes does to a few cars, about, from the setup on the car."""
-        found = self.garage.screen(changes, setup_of(self.evidence, self.now, self.garage))
-        factors = [self.answer(changes[one.name])[one.cars] for one in found]
-        return tuple(replace(one, effect=one.effect.answered(by)) for one, by in zip(found, factors, strict=True))
 
     def with_rows(self, rows: Iterable[Row], setups: Mapping[str, Setup] | None = None) -> Belief:
         """Believe what more rows make of it; only a setup nobody drove yet is driven."""
@@ -176,7 +200,8 @@ def weigh_belief(garage: Garage, evidence: Known, now: str) -> Belief:
     with garage.lock:
         driven = drive_all(garage, evidence, now)
         fit = fit_cars(evidence.rows, driven, garage.scatter, garage.lean, turns_of(evidence, driven, garage))
-        return Belief(garage, evidence, replace(fit, weights=leave_least(fit.weights)), now)
+        weights = thin_out(fit.weights)
+        return Belief(garage, evidence, replace(fit, weights=weights, effective=count_effective(weights)), now)
 
 
 def drive_all(garage: Garage, evidence: Known, now: str) -> dict[str, Driven]:
@@ -205,9 +230,25 @@ def setup_of(evidence: Known, key: str, garage: Garage) -> Setup | None:
     return evidence.setups[key] if key else None
 
 
+def take_mean(values: Array, weights: Array) -> Array:
+    """Mean over the cars on the last axis; those without a number, which could not be driven, are left out."""
+    counted = (weights > 0.0) & np.isfinite(values)
+    return np.asarray(np.where(counted, values, 0.0) @ weights / np.maximum(counted @ weights, LEAST))
+
+
+def draw_evenly(weights: Array, count: int) -> tuple[NDArray[np.intp], Array]:
+    """Draw so many cars by weight, evenly spaced along the sum of weights; each once, and what each then weighs."""
+    drawn = np.searchsorted(np.cumsum(weights), (np.arange(count) + 0.5) / count)
+    cars, times = np.unique(drawn, return_counts=True)
+    return cars, times / count
+
+
 def quantiles(values: Array, weights: Array, shares: tuple[float, ...]) -> list[float]:
-    """Values below which given shares of the weight lie, evenly between the cars."""
-    order = np.argsort(values)
-    below = np.cumsum(weights[order]) - 0.5 * weights[order]
-    counted = weights[order] > 0.0
-    return [float(np.interp(share, below[counted], values[order][counted])) for share in shares]
+    """Values below which given shares of the weight lie, evenly between the cars that have a number."""
+    counted = (weights > 0.0) & np.isfinite(values)
+    if not counted.any():
+        return [0.0] * len(shares)
+    order = np.argsort(values[counted])
+    rising, heavy = values[counted][order], weights[counted][order]
+    below = (np.cumsum(heavy) - 0.5 * heavy) / heavy.sum()
+    return [float(np.interp(share, below, rising)) for share in shares]

@@ -14,13 +14,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.belief.believe import take_mean
 from assistant.belief.known import SIGN, SIZE, balance_of
 from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown
-    from assistant.belief.garage import Effect
+    from assistant.belief.driven import Effect
     from assistant.ground.understood import Cell, Complaint
 
 HALF = 0.5
@@ -74,7 +75,7 @@ class Wanted:
     @cached_property
     def usual_size(self) -> float:
         """How large the complaint is on the mean of the cars [%]: what is spoiled is held against it."""
-        return max(self.mean(self.size), MILDEST)
+        return max(self.belief.mean(self.size), MILDEST)
 
     @cached_property
     def weights(self) -> Array:
@@ -82,18 +83,15 @@ class Wanted:
         silent = self.counts["unmentioned"] * self.wrong.sum() / max(1, (~self.spoken).sum())
         return np.where(self.wrong, 0.0, np.where(self.spoken, self.counts["fine"], silent))
 
-    def mean(self, values: Array) -> float:
-        """Mean over the cars that are asked: by weight over all, evenly over some that were picked."""
-        return self.belief.mean(values) if values.shape[-1] == self.belief.cars else float(values.mean())
-
     def read(self, effect: Effect) -> Array:
         """Change of every place by a change of the car [%], (places, cars)."""
         pairs = ((balance_of(phase, end), stage) for end, phase, stage in self.places)
         return np.stack([effect.read(name, stage, at_once=self.at_once) for name, stage in pairs])
 
-    def first(self, chosen: NDArray[np.intp]) -> Wanted:
-        """Ask some cars only."""
-        return Wanted(self.belief, self.places, self.signs, self.spoken, self.before[:, chosen], self.counts)
+    def on(self, belief: Belief) -> Wanted:
+        """Ask the same of other cars."""
+        before = np.stack([belief.read(balance_of(phase, end), stage) for end, phase, stage in self.places])
+        return Wanted(belief, self.places, self.signs, self.spoken, before, self.counts, self.at_once)
 
 
 @dataclass(frozen=True)
@@ -163,24 +161,19 @@ def share_out(wanted: Wanted, moved: Array) -> tuple[Array, Array]:
     return np.maximum(0.0, net) / wanted.usual_size, spoiled / wanted.usual_size
 
 
-def value_moves(wanted: Wanted, moved: Array, weights: Array | None = None) -> Array:
+def value_moves(wanted: Wanted, moved: Array) -> Array:
     """What goes less what is spoiled, of each of several changes; moved: (changes, places, cars).
 
     Mean of the cars, with a share of what goes on the car in the middle of them: where sizes are about as good as each
     other, as they are where much is in doubt, that aims at neutral, and the next run tells.
     """
-    weights = wanted.belief.fit.weights if weights is None else weights
+    weights = wanted.belief.fit.weights
     gone, spoiled = share_out(wanted, moved)
     before, by = wanted.before[wanted.wrong], moved[..., wanted.wrong, :]
     across = take_mean((np.abs(before) - np.abs(before + by)).sum(axis=-2), weights)
     before, by = take_mean(before, weights), take_mean(by, weights)
     middle = (np.abs(before) - np.abs(before + by)).sum(axis=-1)
     return np.asarray(take_mean(gone - spoiled, weights) + MIDDLE * (middle - across) / wanted.usual_size)
-
-
-def take_mean(values: Array, weights: Array) -> Array:
-    """Mean over the cars on the last axis; cars that could not be driven weigh nothing."""
-    return np.asarray(np.where(weights > 0.0, values, 0.0) @ weights)
 
 
 def judge(wanted: Wanted, moved: Array) -> Verdict:

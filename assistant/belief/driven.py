@@ -6,14 +6,24 @@ Everything read is kept at the knots of the run, so that any stage or lap can be
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, fields, is_dataclass, replace
-from typing import Any, cast
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.belief.model import case_numbers, read_beside, read_circuit
-from assistant.belief.plausible import Cars, bands_of, make_cars, move_best_pressures
+from assistant.belief.plausible import (
+    Cars,
+    bands_of,
+    join_cars,
+    make_cars,
+    move_best_pressures,
+    on_cars,
+    pick_cars,
+    put_cars,
+)
 from assistant.belief.stages_of import At, span_of, weigh_knots
 from assistant.car.car import CORNERS
 from assistant.car.case import Case, Setup, numbers_moved
@@ -22,20 +32,21 @@ from assistant.ground.grid import PHASES
 from assistant.physics.attitude import felt_balance
 from assistant.physics.car_and_driver import Band, Numbers, Phases, move_levers
 from assistant.physics.corner_problem import set_problem
-from assistant.physics.cornering import Near, solve_near
-from assistant.physics.driven_run import LARGEST_TRIM, Anchor, DrivenRun, drive_run
+from assistant.physics.cornering import solve_near
+from assistant.physics.driven_run import LARGEST_TRIM, Anchor, Beginning, DrivenRun, drive_run
 from assistant.physics.formulas import Array
-from assistant.physics.heat_and_wear import Circuit, Moments, place_knots, tires_at
-from assistant.physics.lap import Lap
+from assistant.physics.heat_and_wear import Circuit, place_knots, tires_at
 
-ANCHOR_PASSES, TRIM_PASSES, PASSES, SLOPE_PASSES = 5, 10, 4, 4
-"""Passes that find the trims, that find them again with other best pressures, of a run, and of one moved from it."""
-FEW_PASSES = 2
-"""Passes where only the size has to be about right."""
-FIRST_PASSES, REST_PASSES = 2, 10
-"""Passes of a run that others are compared with: until it is near enough for derivatives, and until it has come to
-rest."""
-SETTLED_OFF, STUBBORN_PASSES, HOPELESS = 0.02, 24, 0.2
+ANCHOR_PASSES, TRIM_PASSES = 3, 8
+"""Passes that find the trims, and that find them again with other best pressures."""
+REST_PASSES, FAR_PASSES = 4, 10
+"""Passes until a run is at rest with the trims as they were found, and on another setup."""
+PASSES = 4
+"""Passes of a run that is read, from one at rest; what is compared is always driven on as far, so that no change comes
+to nothing at all."""
+TWO = 2
+"""Runs that are driven side by side: more gain nothing on the machines of a paddock."""
+SETTLED_OFF, STUBBORN_PASSES, HOPELESS = 0.05, 16, 0.2
 """Balance [%] off neutral beyond which a car is looked after longer, for how many passes, and off which it is left: its
 tires answer the smallest push with more and more, and no driver would finish a run in it."""
 CORRECTIONS = 2
@@ -49,8 +60,8 @@ FREE: Mapping[str, float] = {"front to rear": 0.04, **dict.fromkeys(TRIMS, 0.04)
 
 The trims of single phases stand in for a lap that is not yet one motion; they cost as much as the common one.
 """
-NUDGES: Mapping[str, float] = dict.fromkeys(TRIMS, 0.01)
-"""How far a free number is moved for its slope; the slope of the common trim is the sum of the three."""
+NUDGE = 0.01
+"""How far a trim is moved for its slope; the slope of the common one is the sum of the three."""
 
 Changes = Mapping[str, float]
 """Number of the model to its change (SI); a demand of the driver (see `DEMANDS`) to the share it changes by."""
@@ -62,6 +73,8 @@ DEMANDS: Mapping[str, tuple[str, int]] = {
     "exit_drive": ("drive", 2),
 }
 """What a driving habit may change: the force and the phase of `Phases`."""
+Task = TypeVar("Task")
+Made = TypeVar("Made")
 UNTIL = "until"
 """Share of the run for which a habit is kept up; all of it where none is said."""
 
@@ -95,9 +108,9 @@ class Driven:
     usable: NDArray[np.bool_]
     left: Mapping[str, float] = field(default_factory=dict)
 
-    def first(self, cars: int) -> Driven:
-        """Keep the first cars: more may have been drawn since."""
-        return replace(self, values=self.values[..., :cars], slopes=self.slopes[..., :cars], usable=self.usable[:cars])
+    def of(self, cars: NDArray[np.intp]) -> Driven:
+        """Keep some cars."""
+        return replace(self, values=self.values[..., cars], slopes=self.slopes[..., cars], usable=self.usable[cars])
 
     def weights(self, name: str, at: At) -> tuple[int, Array]:
         """Place of a quantity, and what each knot counts at a stage or lap."""
@@ -112,6 +125,55 @@ class Driven:
         """Slope of every car by its free numbers, (free, cars)."""
         place, weights = self.weights(name, at)
         return np.asarray(np.tensordot(weights, self.slopes[:, place], axes=(0, 1)))
+
+
+@dataclass(frozen=True, eq=False)
+class Effect:
+    """What a change does to every car. at_once: on the tires in place, balance only; after: by the end of the next run.
+
+    Both (quantities, knots, cars), as in `Driven`; `at_once` holds the first ones, which are balance. moved: cars that
+    were driven with it; the others, which count nothing, have no numbers.
+    """
+
+    knots: Array
+    names: tuple[str, ...]
+    at_once: Array
+    after: Array
+    moved: NDArray[np.bool_]
+
+    def of(self, cars: NDArray[np.intp]) -> Effect:
+        """Keep some cars."""
+        return replace(self, at_once=self.at_once[..., cars], after=self.after[..., cars], moved=self.moved[cars])
+
+    def put(self, at_once: Array, after: Array, cars: NDArray[np.intp]) -> Effect:
+        """Put in what the change does to some cars."""
+        moved = self.moved.copy()
+        moved[cars] = True
+        once, later = put_cars(self.at_once, at_once, cars), put_cars(self.after, after, cars)
+        return replace(self, at_once=once, after=later, moved=moved)
+
+    def answered(self, by: Array) -> Effect:
+        """Take what it does to the balance of each car times a factor of its own, (cars,)."""
+        after = self.after.copy()
+        after[: len(self.at_once)] *= by
+        return replace(self, at_once=self.at_once * by, after=after)
+
+    def times(self, multiple: float) -> Effect:
+        """Take so many times the change; what a driver keeps in hand makes effects nearly straight."""
+        return replace(self, at_once=multiple * self.at_once, after=multiple * self.after)
+
+    def read(self, name: str, at: At, *, at_once: bool = False) -> Array:
+        """Change of a quantity of every car at a stage or lap, (cars,)."""
+        values = self.at_once if at_once else self.after
+        return np.asarray(weigh_knots(self.knots, at) @ values[self.names.index(name)])
+
+    def with_room(self, cars: int) -> Effect:
+        """Leave room for cars that were drawn later."""
+        more = (0, cars - len(self.moved))
+        once, after = (
+            np.pad(one, [(0, 0), (0, 0), more], constant_values=np.nan) for one in (self.at_once, self.after)
+        )
+        return replace(self, at_once=once, after=after, moved=np.pad(self.moved, more))
 
 
 def quantity_names(ends: tuple[str, ...]) -> tuple[str, ...]:
@@ -139,6 +201,11 @@ def read_values(run: DrivenRun) -> Array:
     )
 
 
+def read_told(run: DrivenRun, course: Course) -> Array:
+    """Read a run with what a run log says tires do beside the model."""
+    return read_values(read_beside(run, course.beside))
+
+
 def read_balance(balance: Array, weights: Array) -> Array:
     """Balance of each phase, both ends and each end, (phases x (1 + ends), knots, cars)."""
     mean = np.moveaxis((balance * weights[:, None]).sum(axis=2), 1, 0)
@@ -152,8 +219,10 @@ def lay_course(case: Case) -> Course:
     return Course(read_circuit(case), case.run_laps, tuple(end.id for end in case.track.ends), beside, left)
 
 
-def begin_cars(case: Case, course: Course, off: Array, scatter: Array, usual: Setup | None = None) -> Cars:
-    """Make cars of a case and find the trims with which each is neutral when settled on the `usual` setup.
+def begin_cars(
+    case: Case, course: Course, off: Array, scatter: Array, usual: Setup | None = None
+) -> tuple[Cars, Beginning]:
+    """Make cars of a case with the trims with which each is neutral when settled on the `usual` setup; and their run.
 
     off: how far each drawn number is off [its bands], (drawn, cars), in the order of `case_bands`. usual: how such a
     car is set up where nobody complains; the case's own when left out. A car set up far from it then stands where that
@@ -172,7 +241,7 @@ def case_bands(case: Case) -> dict[str, Band]:
     }
 
 
-def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Changes) -> Cars:
+def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Changes) -> tuple[Cars, Beginning]:
     """Find each car's trims, first with the pressures of most grip as they are found, then moved inside their bands."""
     settled = span_of("settled", course.laps)
     anchor = Anchor((settled, settled, settled))
@@ -181,10 +250,11 @@ def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Ch
         first = drive_run(numbers, cars.phases, course.circuit, course.laps, passes=ANCHOR_PASSES, anchor=anchor)
         numbers = move_best_pressures(first.problem.numbers, bands, cars.off)
         again = drive_run(
-            numbers, cars.phases, course.circuit, course.laps, passes=TRIM_PASSES, anchor=anchor, begin=first
+            numbers, cars.phases, course.circuit, course.laps, passes=TRIM_PASSES, anchor=anchor, begin=first.beginning
         )
-        numbers = settle_stubborn(again, cars, course, anchor)
-    return replace(cars, numbers=move_levers(numbers, {name: -by for name, by in usual.items()}))
+        numbers, begin = settle_stubborn(again, cars, course, anchor)
+    cars = replace(cars, numbers=move_levers(numbers, {name: -by for name, by in usual.items()}))
+    return cars, drive_on(cars, course, begin, {}, FAR_PASSES if usual else REST_PASSES).beginning
 
 
 def settled_off(run: DrivenRun) -> Array:
@@ -193,20 +263,18 @@ def settled_off(run: DrivenRun) -> Array:
     return np.asarray(np.abs(weigh_knots(run.laps, "settled") @ mean.transpose(1, 0, 2)).max(axis=0))
 
 
-def settle_stubborn(run: DrivenRun, cars: Cars, course: Course, anchor: Anchor) -> Numbers:
+def settle_stubborn(run: DrivenRun, cars: Cars, course: Course, anchor: Anchor) -> tuple[Numbers, Beginning]:
     """Go on with the few cars whose tires answer so much that their trims are not found yet."""
     few = np.flatnonzero(~(settled_off(run) < SETTLED_OFF))
     if few.size == 0:
-        return run.problem.numbers
-    begin, phases = on_cars((run, cars.phases), cars.count, lambda values: values[..., few])
-    numbers, circuit = begin.problem.numbers, course.circuit
-    longer = drive_run(numbers, phases, circuit, course.laps, passes=STUBBORN_PASSES, anchor=anchor, begin=begin)
-    found = {name: np.array(run.problem.numbers[name]) for name in TRIMS}
-    for name in TRIMS:
-        found[name][few] = longer.problem.numbers[name]
-    found["trims_found"] = np.ones(cars.count)
-    found["trims_found"][few] = settled_off(longer) < HOPELESS
-    return {**run.problem.numbers, **found}
+        return run.problem.numbers, run.beginning
+    begin, numbers, phases = pick_cars((run.beginning, run.problem.numbers, cars.phases), cars.count, few)
+    longer = drive_run(numbers, phases, course.circuit, course.laps, passes=STUBBORN_PASSES, anchor=anchor, begin=begin)
+    found = {name: put_cars(run.problem.numbers[name], longer.problem.numbers[name], few) for name in TRIMS}
+    found["trims_found"] = put_cars(np.ones(cars.count), (settled_off(longer) < HOPELESS).astype(float), few)
+    counts = (cars.count, few.size)
+    begin = on_cars(lambda old, new: put_cars(old, new, few), counts, run.beginning, longer.beginning)
+    return {**run.problem.numbers, **found}, begin
 
 
 def moved_from(before: Setup, after: Setup | None) -> dict[str, float]:
@@ -220,63 +288,47 @@ def moved_from(before: Setup, after: Setup | None) -> dict[str, float]:
     return moved
 
 
-def drive_cars(
-    cars: Cars, course: Course, changes: CarChanges | None = None, begin: DrivenRun | None = None
-) -> DrivenRun:
-    """Drive every car with some numbers moved."""
-    numbers, phases = move_numbers(cars.numbers, changes or {}), move_demands(cars.phases, changes or {}, course.laps)
+def drive_on(cars: Cars, course: Course, begin: Beginning, changes: CarChanges, passes: int = PASSES) -> DrivenRun:
+    """Drive every car with some numbers moved, from a run of the same cars."""
+    numbers, phases = move_numbers(cars.numbers, changes), move_demands(cars.phases, changes, course.laps)
     with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
-        if begin is None:
-            first = drive_run(numbers, phases, course.circuit, course.laps, passes=FIRST_PASSES)
-            return drive_run(numbers, phases, course.circuit, course.laps, passes=REST_PASSES, begin=first)
-        return drive_run(numbers, phases, course.circuit, course.laps, passes=PASSES, begin=begin)
+        return drive_run(numbers, phases, course.circuit, course.laps, passes=passes, begin=begin)
 
 
-@dataclass(frozen=True, eq=False)
-class Beginning:
-    """What of a run another one begins with."""
+def drive_beside(
+    cars: Cars, course: Course, rest: Beginning, changes: Sequence[CarChanges]
+) -> tuple[list[Array], list[Array]]:
+    """Drive several changes of the same cars as one batch, from a run at rest.
 
-    moments: Moments
-    near: Near
-    lap: Lap
-
-
-def drive_side_by_side(
-    cars: Cars, course: Course, run: DrivenRun, changes: Sequence[Changes], chosen: NDArray[np.intp]
-) -> Array:
-    """What each of several changes does to chosen cars of a run, as one batch: (changes, quantities, knots, cars).
-
-    Few passes: enough to see which changes are worth a drive of their own.
+    Returns for each its balance at once, on the tires in place, and its values along the run with it; no numbers for a
+    car that has no steady state with it.
     """
-    times, count = len(changes) + 1, cars.count
-
-    def lay(part: Any) -> Any:
-        return on_cars(part, count, lambda values: np.tile(values[..., chosen], times))
-
-    numbers = {name: np.tile(np.broadcast_to(one, count)[chosen], times) for name, one in cars.numbers.items()}
-    phases = lay(Phases(**{name: one + np.zeros(count) for name, one in vars(cars.phases).items()}))
-    for place, change in enumerate(changes, 1):
-        own = slice(place * len(chosen), (place + 1) * len(chosen))
-        for name, by in change.items():
-            numbers[name][own] += by
-    begin = cast("DrivenRun", Beginning(lay(run.moments), lay(run.near), lay(run.lap)))
+    counts = (cars.count,) * len(changes)
+    moved = [(move_numbers(cars.numbers, one), move_demands(cars.phases, one, course.laps)) for one in changes]
+    numbers, phases = join_cars(counts, *moved)
+    begin = join_cars(counts, *([rest] * len(changes)))
+    once = balance_at_once(numbers, phases, course, begin)
     with np.errstate(all="ignore"):
-        driven = drive_run(numbers, phases, course.circuit, course.laps, passes=FEW_PASSES, begin=begin)
-    parts = np.stack(np.split(read_values(driven), times, axis=-1))
-    return np.asarray(parts[1:] - parts[0])
+        run = drive_run(numbers, phases, course.circuit, course.laps, passes=PASSES, begin=begin)
+    steady = run.limit.steady.all(axis=(0, 1, 2))
+    once, after = (np.where(steady, values, np.nan) for values in (once, read_told(run, course)))
+    return np.split(once, len(changes), axis=-1), np.split(after, len(changes), axis=-1)
 
 
-def on_cars(part: Any, count: int, change: Callable[[Array], Array]) -> Any:
-    """Change all arrays of a record that have one value for every car."""
-    if isinstance(part, tuple):
-        return tuple(on_cars(one, count, change) for one in part)
-    if isinstance(part, dict):
-        return {name: on_cars(one, count, change) for name, one in part.items()}
-    if isinstance(part, np.ndarray):
-        return change(part) if part.shape[-1:] == (count,) else part
-    if is_dataclass(part) and not isinstance(part, type):
-        return replace(part, **{one.name: on_cars(getattr(part, one.name), count, change) for one in fields(part)})
-    return part
+def balance_at_once(numbers: Numbers, phases: Phases, course: Course, begin: Beginning) -> Array:
+    """Balance of cars on the tires as they are in a run, (phases x (1 + ends), knots, cars)."""
+    circuit, time = course.circuit, begin.lap.corner_time.sum(axis=1)
+    with np.errstate(all="ignore"):
+        tires = tires_at(numbers, begin.moments)
+        problem = set_problem(numbers, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
+        balance = felt_balance(problem, solve_near(problem, begin.near, CORRECTIONS))
+        return read_balance(balance, time / time.sum(axis=1, keepdims=True))
+
+
+def two_at_a_time(work: Callable[[Task], Made], tasks: Sequence[Task]) -> list[Made]:
+    """Do tasks side by side."""
+    with ThreadPoolExecutor(TWO) as pool:
+        return list(pool.map(work, tasks))
 
 
 def move_numbers(numbers: Numbers, changes: CarChanges) -> Numbers:
@@ -304,29 +356,15 @@ def keep_up(laps: int, until: float) -> Array:
     return np.asarray((reach - before) / np.maximum(after - before, 1e-9))[:, None, None]
 
 
-def look_round(cars: Cars, course: Course, run: DrivenRun) -> Driven:
-    """Read a run of all cars, and drive it once more for each free number."""
-    values, names = read_values(run), quantity_names(course.ends)
-    slopes = {name: slope_of(cars, course, run, name, values) for name in NUDGES}
-    slopes["front to rear"] = sum((slopes[name] for name in TRIMS), start=np.zeros_like(values))
+def look_round(cars: Cars, course: Course, rest: Beginning, changes: CarChanges) -> Driven:
+    """Read all cars from a run at rest with these changes, and drive each free number once besides."""
+    nudges: list[CarChanges] = [{}, *({trim: NUDGE} for trim in TRIMS)]
+    run, *nudged = two_at_a_time(lambda by: drive_on(cars, course, rest, {**changes, **by}), nudges)
+    values = read_told(run, course)
+    slopes = {trim: (read_told(one, course) - values) / NUDGE for trim, one in zip(TRIMS, nudged, strict=True)}
+    slopes["front to rear"] = sum(slopes.values(), start=np.zeros_like(values))
     each = np.stack([FREE[name] * slopes[name] for name in FREE])
-    read = read_values(read_beside(run, course.beside))
-    return Driven(run.laps, names, read, each, find_usable(run, values, each), course.left)
-
-
-def slope_of(cars: Cars, course: Course, run: DrivenRun, name: str, values: Array) -> Array:
-    """Change of every value per unit of one free number."""
-    nudge = NUDGES[name]
-    numbers = move_free(run.problem.numbers, {name: np.array(nudge)})
-    with np.errstate(all="ignore"):
-        moved = drive_run(numbers, cars.phases, course.circuit, course.laps, passes=SLOPE_PASSES, begin=run)
-    return (read_values(moved) - values) / nudge
-
-
-def move_free(numbers: Numbers, by: Mapping[str, Array]) -> Numbers:
-    """Move free numbers of every car."""
-    common = by.get("front to rear", 0.0)
-    return {**numbers, **{trim: numbers[trim] + by.get(trim, 0.0) + common for trim in TRIMS}}
+    return Driven(run.laps, quantity_names(course.ends), values, each, find_usable(run, values, each), course.left)
 
 
 def find_usable(run: DrivenRun, values: Array, slopes: Array) -> NDArray[np.bool_]:
@@ -336,14 +374,3 @@ def find_usable(run: DrivenRun, values: Array, slopes: Array) -> NDArray[np.bool
     wear = run.moments.wear.max(axis=(0, 1)) < WORN_OUT
     trims = np.abs(np.stack([run.problem.numbers[trim] for trim in TRIMS])).max(axis=0) < LARGEST_TRIM
     return np.asarray(steady & finite & wear & trims & (run.problem.numbers["trims_found"] > 0.0))
-
-
-def move_at_once(cars: Cars, run: DrivenRun, course: Course, changes: Changes) -> Array:
-    """Change of balance with some numbers moved and the tires as they are, (phases x (1 + ends), knots, cars)."""
-    numbers, circuit = move_numbers(run.problem.numbers, changes), course.circuit
-    with np.errstate(all="ignore"):
-        tires = tires_at(numbers, run.moments)
-        phases = move_demands(cars.phases, changes, course.laps)
-        problem = set_problem(numbers, tires, phases, circuit.place, circuit.curve, circuit.engine, rows=10)
-        balance = felt_balance(problem, solve_near(problem, run.near, CORRECTIONS))
-        return read_balance(balance, run.weights) - read_balance(run.balance, run.weights)

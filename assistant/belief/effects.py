@@ -6,8 +6,8 @@ nearly straight, and what is offered is driven as it is.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -15,12 +15,12 @@ import numpy as np
 
 from assistant.belief.answers import share_evenly
 from assistant.belief.cures import mean_effect, show_effect
-from assistant.belief.driven import Changes, moved_from
-from assistant.belief.garage import Effect, Screened
+from assistant.belief.driven import Changes, Effect, moved_from
 from assistant.belief.known import balance_of
 from assistant.belief.model import Model, read_model
+from assistant.belief.weigh import GOLDEN
 from assistant.car.case import Case, is_computed, levers_of
-from assistant.car.moves import neighbors, range_left, with_step, with_steps
+from assistant.car.moves import neighbors, range_left, value_of, with_step, with_steps
 from assistant.ground.grid import PHASES, STAGES, Grid
 from assistant.physics.formulas import Array
 
@@ -28,9 +28,7 @@ if TYPE_CHECKING:
     from assistant.belief.believe import Belief
 
 Spread = Mapping[str, Mapping[str, tuple[float, float]]]
-Progress = Callable[[int, int], bool]
-GOLDEN = 0.618034
-"""Numbers this far apart fill a band evenly, however many there are."""
+ONE_STEP: Mapping[str, int] = {}
 NOTHING = Grid.level(dict.fromkeys(PHASES, 0.0))
 
 
@@ -117,26 +115,23 @@ class EffectTable:
         return int(self.belief.fit.effective)
 
 
-def effect_table(
-    case: Case, belief: Belief, levers: Iterable[str] | None = None, progress: Progress | None = None
-) -> EffectTable:
-    """Work out what `levers` do, all of the setup's when left out.
-
-    progress: called with levers done and in all; returning False stops early with what is there.
-    """
+def effect_table(case: Case, belief: Belief, levers: Iterable[str] | None = None) -> EffectTable:
+    """Work out what `levers` do, all of the setup's when left out."""
     known = levers_of(case.setup)
     wanted = [lever for lever in (levers or known) if lever in known]
-    table: dict[str, LeverEffect] = {}
-    for lever in wanted:
-        table[lever] = lever_effect(case, belief, lever)
-        if progress is not None and not progress(len(table), len(wanted)):
-            break
-    return EffectTable(case, belief, table)
+    drive_steps(case, belief, wanted)
+    return EffectTable(case, belief, {lever: lever_effect(case, belief, lever) for lever in wanted})
 
 
-def lever_effect(case: Case, belief: Belief, lever: str) -> LeverEffect:
-    """Work out what one step of a lever does."""
-    on_cars = step_on_cars(case, belief, lever) if is_computed(lever, case.setup) else None
+def drive_steps(case: Case, belief: Belief, levers: Iterable[str], sizes: Mapping[str, int] = ONE_STEP) -> None:
+    """Drive some steps of each of several levers side by side; what one step of them does is then known."""
+    steps = [step_changes(case, one, sizes.get(one, 1)) for one in levers if is_computed(one, case.setup)]
+    belief.move_all([changes for changes, multiple in steps if multiple])
+
+
+def lever_effect(case: Case, belief: Belief, lever: str, steps: int = 1) -> LeverEffect:
+    """Work out what one step of a lever does. steps: how many are driven for it."""
+    on_cars = step_on_cars(case, belief, lever, steps) if is_computed(lever, case.setup) else None
     return LeverEffect(**vars(step_of(case, lever)), belief=belief, on_cars=on_cars)
 
 
@@ -146,26 +141,23 @@ def step_of(case: Case, lever: str) -> LeverStep:
     return LeverStep(lever, up or -down, *range_left(case.setup, case.rulebook, case.car, lever))
 
 
-def screen_levers(case: Case, belief: Belief, levers: Iterable[str]) -> dict[str, Screened]:
-    """What one + step of every computed lever that can be moved does to a few cars, about."""
-    steps = {lever: step_changes(case, lever) for lever in levers if is_computed(lever, case.setup)}
-    found = belief.screen({lever: changes for lever, (changes, way) in steps.items() if way})
-    return {one.name: replace(one, effect=one.effect.times(steps[one.name][1])) for one in found}
+def step_changes(case: Case, lever: str, steps: int = 1) -> tuple[Changes, float]:
+    """What some steps of a lever move, and how many + steps that is; one the other way where they are not left.
 
-
-def step_changes(case: Case, lever: str) -> tuple[Changes, int]:
-    """What one + step of a lever moves, and 1; where there is none left what one - step does, and -1; at no end 0."""
-    for way in (1, -1):
-        moved, stop = with_step(case.setup, case.rulebook, case.car, lever, way)
+    Nothing, and 0, where there is none at either end.
+    """
+    one = step_of(case, lever).step
+    for size in (steps, -1 if steps > 0 else 1):
+        moved, stop = with_step(case.setup, case.rulebook, case.car, lever, size)
         if stop is None:
-            return moved_from(case.setup, moved), way
-    return {}, 0
+            return moved_from(case.setup, moved), (value_of(moved, lever) - value_of(case.setup, lever)) / one
+    return {}, 0.0
 
 
-def step_on_cars(case: Case, belief: Belief, lever: str) -> Effect:
-    """Drive one + step of a lever; where there is none left, one - step the other way round."""
-    changes, way = step_changes(case, lever)
-    return belief.move(changes).times(way) if way else effect_by_the_book(belief, {})
+def step_on_cars(case: Case, belief: Belief, lever: str, steps: int = 1) -> Effect:
+    """Drive some steps of a lever, and take what one + step of them does."""
+    changes, multiple = step_changes(case, lever, steps)
+    return belief.move(changes).times(1.0 / multiple) if multiple else effect_by_the_book(belief, {})
 
 
 def drive_moves(case: Case, belief: Belief, moves: Iterable[tuple[str, int]]) -> Effect:

@@ -3,55 +3,58 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from functools import wraps
 from pathlib import Path
 from threading import RLock
-from typing import Any, TypeVar, cast
+from typing import Any, NamedTuple, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.belief.aim import Aim, find_lean, plain_aim
 from assistant.belief.driven import (
+    DEMANDS,
+    FAR_PASSES,
     Changes,
     Course,
     Driven,
+    Effect,
+    balance_at_once,
     begin_cars,
     case_bands,
-    drive_cars,
-    drive_side_by_side,
+    drive_beside,
+    drive_on,
     lay_course,
     look_round,
-    move_at_once,
+    move_numbers,
     moved_from,
-    on_cars,
-    quantity_names,
-    read_balance,
-    read_values,
+    two_at_a_time,
 )
-from assistant.belief.kept import find, keep, key_of
-from assistant.belief.plausible import CARS, MORE, Cars, draw_off
-from assistant.belief.stages_of import At, weigh_knots
+from assistant.belief.kept import (
+    find,
+    keep,
+    key_of,
+    pack_cars,
+    pack_driven,
+    pack_moved,
+    unpack_cars,
+    unpack_driven,
+    unpack_moved,
+)
+from assistant.belief.plausible import FIRST, MORE, Cars, draw_off, join_cars, pick_cars
 from assistant.car.case import Case, Measured, Setup
 from assistant.ground.folders import user_folder
-from assistant.physics.car_and_driver import SEED, Phases
-from assistant.physics.driven_run import DrivenRun
+from assistant.physics.car_and_driver import SEED
+from assistant.physics.driven_run import Beginning
 from assistant.physics.formulas import Array
 
 Flags = NDArray[np.bool_]
-Moved = tuple[Array, Array, Array]
-"""What a change does at once and after, and 1 for every car it was driven on."""
 Work = TypeVar("Work", bound=Callable[..., Any])
 DRIVEN = "driven"
 """Folder of what was driven, in the user's own."""
-TWO = 2
-"""Changes that are driven side by side: more gain nothing on the machines of a paddock."""
-FEW = 16
-"""Cars that a change is screened on."""
-PHASE = "phase "
-"""What stands before the names of a driver's demands on disk."""
+SIDE_BY_SIDE = 128
+"""Cars that are driven as one batch where few of them are asked for: smaller batches take longer for each."""
 
 
 def one_at_a_time(work: Work) -> Work:
@@ -65,73 +68,38 @@ def one_at_a_time(work: Work) -> Work:
     return cast("Work", alone)
 
 
-@dataclass(frozen=True, eq=False)
-class Effect:
-    """What a change does to every car. at_once: on the tires in place, balance only; after: by the end of the next run.
-
-    Both (quantities, knots, cars), as in `Driven`; `at_once` holds the first ones, which are balance. moved: cars that
-    were driven with it; the others, which count nothing, have no numbers.
-    """
-
-    knots: Array
-    names: tuple[str, ...]
-    at_once: Array
-    after: Array
-    moved: Flags
-
-    def first(self, cars: int) -> Effect:
-        """Keep the first cars: more may have been drawn since."""
-        return replace(self, at_once=self.at_once[..., :cars], after=self.after[..., :cars], moved=self.moved[:cars])
-
-    def times(self, multiple: float) -> Effect:
-        """Take so many times the change; what a driver keeps in hand makes effects nearly straight."""
-        return replace(self, at_once=multiple * self.at_once, after=multiple * self.after)
-
-    def answered(self, by: Array) -> Effect:
-        """Take what it does to the balance of each car times a factor of its own, (cars,)."""
-        after = self.after.copy()
-        after[: len(self.at_once)] *= by
-        return replace(self, at_once=self.at_once * by, after=after)
-
-    def read(self, name: str, at: At, *, at_once: bool = False) -> Array:
-        """Change of a quantity of every car at a stage or lap, (cars,)."""
-        values = self.at_once if at_once else self.after
-        return np.asarray(weigh_knots(self.knots, at) @ values[self.names.index(name)])
-
-
-@dataclass(frozen=True, eq=False)
-class Screened:
-    """What a change does to a few cars, about. name: of the change; cars: which they are."""
-
-    name: str
-    cars: NDArray[np.intp]
-    effect: Effect
-
-
 @dataclass(eq=False)
 class Drawn:
-    """One batch of cars, where it was drawn, and the runs that were driven in this process.
-
-    picked: some cars of one of them. unmoved: runs driven on with no change. lock: one run at a time, whoever asks.
-    unmoved: dict[str, Array] = field(default_factory=dict)
-    """
+    """One batch of cars and where it was drawn. rests: their runs at rest, by setup. driven: what was read of them."""
 
     cars: Cars
     key: str
     aim: Aim
-    runs: dict[str, DrivenRun] = field(default_factory=dict)
-    picked: dict[str, tuple[DrivenRun, Cars]] = field(default_factory=dict)
-    unmoved: dict[str, Array] = field(default_factory=dict)
-    lock: RLock = field(default_factory=RLock)
+    rests: dict[str, Beginning]
+    driven: dict[str, Driven] = field(default_factory=dict)
+
+
+class Fleet(NamedTuple):
+    """All cars of a garage, their run at rest on a setup, and their balance at once with nothing changed."""
+
+    cars: Cars
+    rest: Beginning
+    still: Array
+
+
+class Task(NamedTuple):
+    """Changes, by name, that are driven as one batch on the same cars."""
+
+    changes: dict[str, Changes]
+    cars: NDArray[np.intp]
 
 
 @dataclass(eq=False)
 class Garage:
     """Cars of one case. usual: how such a car is usually set up; folder: where drives are kept, None for nowhere.
 
-    size, more: cars drawn first, and whenever more are needed. lock: one drive at a time, whoever asks.
-    sparing: changes are driven on the cars that count alone; for one answer, as nothing more will be told that makes
-    others count.
+    size, more: cars drawn first, and whenever more are needed. lock: one drive at a time, whoever asks. A change is
+    driven on the cars that are asked for alone: most drawn cars count next to nothing.
 
     The case's own setup is "as on the scales"; other setups are that car with levers moved.
     """
@@ -139,15 +107,14 @@ class Garage:
     case: Case
     usual: Setup | None = None
     folder: Path | None = None
-    size: int = CARS
+    size: int = FIRST
     more: int = MORE
     seed: int = SEED
     batches: list[Drawn] = field(default_factory=list)
     driven: dict[str, Driven] = field(default_factory=dict)
     effects: dict[str, Effect] = field(default_factory=dict)
-    screened: dict[str, dict[str, Array]] = field(default_factory=dict)
+    fleets: dict[str, Fleet] = field(default_factory=dict)
     lock: RLock = field(default_factory=RLock)
-    sparing: bool = False
 
     def __post_init__(self) -> None:
         """Lay the course and begin with one batch."""
@@ -185,15 +152,16 @@ class Garage:
             case, name="", file="", complaint="", answers={}, at_hand="", measured=Measured(), rulebook=rulebook
         )
         key = key_of(same, self.usual, size, self.seed, at, aim.middle.tolist(), aim.root.tolist())
-        stored = find(self.folder, key)
-        cars = None if stored is None else unpack_cars(stored)
-        if cars is None:
+        kept = unpack_cars(find(self.folder, key) or {})
+        if kept is None:
             off, scatter = draw_off(bands, size, self.seed, at)
-            cars = begin_cars(case, self.course, aim.draw(off), scatter, self.usual)
-            keep(self.folder, key, pack_cars(cars))
-        self.batches.append(Drawn(cars, key, aim))
+            kept = begin_cars(case, self.course, aim.draw(off), scatter, self.usual)
+            keep(self.folder, key, pack_cars(*kept))
+        cars, rest = kept
+        self.batches.append(Drawn(cars, key, aim, {key_of({}): rest}))
         self.driven.clear()
-        self.effects.clear()
+        self.fleets.clear()
+        self.effects = {name: effect.with_room(self.count) for name, effect in self.effects.items()}
 
     @one_at_a_time
     def drive(self, setup: Setup | None = None) -> Driven:
@@ -204,145 +172,109 @@ class Garage:
             self.driven[name] = join_driven([self._look(batch, changes) for batch in self.batches])
         return self.driven[name]
 
-    @one_at_a_time
     def move(self, changes: Changes, setup: Setup | None = None, counts: Flags | None = None) -> Effect:
         """What moving numbers of the model by `changes` does to every car on a setup.
 
-        counts: cars that count; in a garage that is sparing the others may be left without numbers.
+        counts: cars that count; the others may be left without numbers.
         """
+        return self.move_all([changes], setup, counts)[0]
+
+    @one_at_a_time
+    def move_all(
+        self, changes: Sequence[Changes], setup: Setup | None = None, counts: Flags | None = None
+    ) -> list[Effect]:
+        """The same for several changes, which are driven side by side."""
         start = moved_from(self.case.setup, setup)
-        name = key_of(start, changes)
-        if not self._is_moved(name, counts):
-            parts = [self._move(batch, start, changes, one) for batch, one in self._asked(counts)]
-            self._join_moved(name, parts, setup)
-        return self.effects[name]
+        names = {key_of(start, one): one for one in changes}
+        for name in names.keys() - self.effects.keys():
+            self.effects[name] = unpack_moved(find(self.folder, self._moved_key(name)) or {}, self._nothing(setup))
+        asked = np.ones(self.count, dtype=bool) if counts is None else counts
+        missing = {name: np.flatnonzero(asked & ~self.effects[name].moved) for name in names}
+        tasks = lay_side_by_side({name: (one, missing[name]) for name, one in names.items() if missing[name].size})
+        for task, found in zip(tasks, two_at_a_time(self._drive_task(start, setup), tasks), strict=True):
+            for name, once, after in zip(task.changes, *found, strict=True):
+                self.effects[name] = self.effects[name].put(once, after, task.cars)
+                keep(self.folder, self._moved_key(name), pack_moved(self.effects[name]))
+        return [self.effects[key_of(start, one)] for one in changes]
 
-    def _asked(self, counts: Flags | None) -> list[tuple[Drawn, Flags]]:
-        """Every batch with its cars that are asked for: all but where only some count and the garage is sparing."""
-        asked = np.ones(self.count, dtype=bool)
-        if self.sparing and counts is not None:
-            asked[: len(counts)] = counts
-        ends = np.cumsum([batch.cars.count for batch in self.batches])
-        return list(zip(self.batches, np.split(asked, ends[:-1]), strict=True))
+    def _drive_task(self, start: Changes, setup: Setup | None) -> Callable[[Task], tuple[list[Array], list[Array]]]:
+        """Say how to drive changes from a setup: what each does at once and after, against as long a run without."""
+        fleet, values = self._fleet(start), self.drive(setup).values
 
-    def _is_moved(self, name: str, counts: Flags | None) -> bool:
-        """Whether what a change does is known of every car that is asked for."""
-        asked = np.concatenate([one for _, one in self._asked(counts)])
-        return name in self.effects and bool(self.effects[name].moved[asked].all())
+        def drive(task: Task) -> tuple[list[Array], list[Array]]:
+            cars, rest = pick_cars((fleet.cars, fleet.rest), fleet.cars.count, task.cars)
+            moved = [add_changes(start, one) for one in task.changes.values()]
+            once, after = drive_beside(cars, self.course, rest, moved)
+            still, without = fleet.still[..., task.cars], values[..., task.cars]
+            return [one - still for one in once], [one - without for one in after]
 
-    def _join_moved(self, name: str, parts: Sequence[Moved], setup: Setup | None) -> None:
-        once, after, moved = (np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
+        return drive
+
+    def _moved_key(self, name: str) -> str:
+        """Name what a change does to the cars of this garage, on disk."""
+        return key_of([batch.key for batch in self.batches], "moved", name)
+
+    def _nothing(self, setup: Setup | None) -> Effect:
+        """Lay out what a change does, before any car was driven with it."""
         driven = self.drive(setup)
-        self.effects[name] = Effect(driven.knots, driven.names, once, after, moved.astype(bool))
+        balance = sum(one.startswith("balance") for one in driven.names)
+        after = np.full(driven.values.shape, np.nan)
+        return Effect(driven.knots, driven.names, after[:balance], after, np.zeros(self.count, dtype=bool))
 
-    @one_at_a_time
-    def move_ahead(self, changes: Sequence[Changes], setup: Setup | None = None, counts: Flags | None = None) -> None:
-        """Drive several changes that will be asked for, two at a time; they are kept as `move` keeps them."""
-        start = moved_from(self.case.setup, setup)
-        wanted = [one for one in changes if not self._is_moved(key_of(start, one), counts)]
-        asked = self._asked(counts)
-        tasks = [(batch, start, one, cars) for one in wanted for batch, cars in asked]
-        with ThreadPoolExecutor(TWO) as pool:
-            found = iter(list(pool.map(lambda task: self._move(*task), tasks)))
-        for one in wanted:
-            self._join_moved(key_of(start, one), [next(found) for _ in self.batches], setup)
+    def _fleet(self, start: Changes) -> Fleet:
+        """Bring all cars together on a setup."""
+        name = key_of(start)
+        if name not in self.fleets:
+            counts = [batch.cars.count for batch in self.batches]
+            cars = join_cars(counts, *(batch.cars for batch in self.batches))
+            rest = join_cars(counts, *(self._rest(batch, start) for batch in self.batches))
+            still = balance_at_once(move_numbers(cars.numbers, start), cars.phases, self.course, rest)
+            self.fleets[name] = Fleet(cars, rest, still)
+        return self.fleets[name]
 
-    @one_at_a_time
-    def screen(self, changes: Mapping[str, Changes], setup: Setup | None = None) -> tuple[Screened, ...]:
-        """What each of several changes does to the first cars that can drive, about: enough to choose among them."""
-        start, batch = moved_from(self.case.setup, setup), self.batches[0]
-        key = key_of(batch.key, "screened", start, *changes.items())
-        stored = self.screened.get(key) or find(self.folder, key)
-        if stored is None:
-            chosen = np.flatnonzero(self.drive(setup).usable[: batch.cars.count])[:FEW]
-            moved = drive_side_by_side(batch.cars, self.course, self._run(batch, start), list(changes.values()), chosen)
-            stored = {"cars": chosen.astype(float), "moved": moved}
-            keep(self.folder, key, stored)
-        self.screened[key] = stored
-        driven, cars = self.drive(setup), stored["cars"].astype(np.intp)
-        names = driven.names
-        return tuple(
-            Screened(name, cars, Effect(driven.knots, names, one, one, np.ones(len(cars), dtype=bool)))
-            for name, one in zip(changes, stored["moved"], strict=True)
-        )
-
-    def _run(self, batch: Drawn, changes: Changes) -> DrivenRun:
-        name = key_of(changes)
-        with batch.lock:
-            if name not in batch.runs:
-                batch.runs[name] = drive_cars(batch.cars, self.course, changes)
-            return batch.runs[name]
+    def _rest(self, batch: Drawn, start: Changes) -> Beginning:
+        """Find the run at rest of a batch on a setup: the first one was drawn with it."""
+        name = key_of(start)
+        if name not in batch.rests:
+            own = batch.rests[key_of({})]
+            batch.rests[name] = drive_on(batch.cars, self.course, own, start, FAR_PASSES).beginning
+        return batch.rests[name]
 
     def _look(self, batch: Drawn, changes: Changes) -> Driven:
         key = key_of(batch.key, "driven", changes)
-        stored = find(self.folder, key)
-        if stored is not None and stored.keys() == {"knots", "values", "slopes", "usable"}:
-            names = quantity_names(self.course.ends)
-            usable = stored["usable"].astype(bool)
-            return Driven(stored["knots"], names, stored["values"], stored["slopes"], usable, self.course.left)
-        driven = look_round(batch.cars, self.course, self._run(batch, changes))
-        parts = {"knots": driven.knots, "values": driven.values, "slopes": driven.slopes}
-        keep(self.folder, key, {**parts, "usable": driven.usable.astype(float)})
-        return driven
-
-    def _move(self, batch: Drawn, start: Changes, changes: Changes, asked: Flags) -> Moved:
-        """What a change does to the cars of a batch: those that are asked for, and those driven before."""
-        key = moved_key(batch, start, changes)
-        stored = find(self.folder, key)
-        if stored is None or stored.keys() != {"once", "after", "moved"}:
-            stored = self._nothing_moved(batch, start)
-        missing = np.flatnonzero(asked & (stored["moved"] == 0.0))
-        if missing.size:
-            once, after = self._move_some(batch, start, changes, missing)
-            stored["once"][..., missing], stored["after"][..., missing], stored["moved"][missing] = once, after, 1.0
-            keep(self.folder, key, stored)
-        return stored["once"], stored["after"], stored["moved"]
-
-    def _nothing_moved(self, batch: Drawn, start: Changes) -> dict[str, Array]:
-        """Lay out what a change does before any car was driven with it."""
-        run = self._run(batch, start)
-        once, after = (np.full(one.shape, np.nan) for one in (read_balance(run.balance, run.weights), read_values(run)))
-        return {"once": once, "after": after, "moved": np.zeros(batch.cars.count)}
-
-    def _move_some(
-        self, batch: Drawn, start: Changes, changes: Changes, chosen: NDArray[np.intp]
-    ) -> tuple[Array, Array]:
-        """Drive a change on some cars of a batch."""
-        run, cars, course = self._run(batch, start), batch.cars, self.course
-        if len(chosen) < cars.count:
-            run, cars = self._pick(batch, start, chosen)
-        once = move_at_once(cars, run, course, changes)
-        moved = drive_cars(cars, course, add_changes(start, changes), run)
-        return once, read_values(moved) - self._unmoved(batch, start)[..., chosen]
-
-    def _unmoved(self, batch: Drawn, start: Changes) -> Array:
-        """Read a run driven on as long as one with a change, so that no change comes to nothing at all."""
-        name = key_of("unmoved", start)
-        if name not in batch.unmoved:
-            again = drive_cars(batch.cars, self.course, start, self._run(batch, start))
-            batch.unmoved[name] = read_values(again)
-        return batch.unmoved[name]
-
-    def _pick(self, batch: Drawn, start: Changes, chosen: NDArray[np.intp]) -> tuple[DrivenRun, Cars]:
-        """Take some cars out of a run of a batch; the last that were taken are kept at hand."""
-        name = key_of(start, chosen.tolist())
-        with batch.lock:
-            if name not in batch.picked:
-                parts = on_cars((self._run(batch, start), batch.cars), batch.cars.count, lambda one: one[..., chosen])
-                batch.picked = {name: cast("tuple[DrivenRun, Cars]", parts)}
-            return batch.picked[name]
+        if key not in batch.driven:
+            driven = unpack_driven(find(self.folder, key) or {}, self.course)
+            if driven is None:
+                driven = look_round(batch.cars, self.course, self._rest(batch, changes), changes)
+                keep(self.folder, key, pack_driven(driven))
+            batch.driven[key] = driven
+        return batch.driven[key]
 
 
-def open_garage(case: Case, *, sparing: bool = False) -> Garage:
+def open_garage(case: Case) -> Garage:
     """Make the plausible cars of a case, or fetch those that were driven before: they are kept in the user's folder."""
-    garage = Garage(case, folder=user_folder() / DRIVEN, sparing=sparing)
+    garage = Garage(case, folder=user_folder() / DRIVEN)
     garage.drive()
     return garage
 
 
-def moved_key(batch: Drawn, start: Changes, changes: Changes) -> str:
-    """Name what a change does to the cars of a batch, on disk."""
-    return key_of(batch.key, "moved", start, changes)
+def lay_side_by_side(missing: Mapping[str, tuple[Changes, NDArray[np.intp]]]) -> list[Task]:
+    """Lay changes that miss the same few cars side by side, as many as make one good batch; habits are driven alone."""
+    tasks: list[Task] = []
+    for name, (changes, cars) in missing.items():
+        last = tasks[-1] if tasks else None
+        habit = not DEMANDS.keys().isdisjoint(changes)
+        if last is None or habit or not has_room(last, cars):
+            tasks.append(Task({name: changes}, cars))
+        else:
+            last.changes[name] = changes
+    return tasks
+
+
+def has_room(task: Task, cars: NDArray[np.intp]) -> bool:
+    """Whether one more change of these cars may be driven with a task."""
+    lever = all(DEMANDS.keys().isdisjoint(one) for one in task.changes.values())
+    return lever and np.array_equal(task.cars, cars) and (len(task.changes) + 1) * len(cars) <= SIDE_BY_SIDE
 
 
 def spread_off(off: Mapping[str, tuple[float, float]], batch: Drawn) -> dict[str, Array]:
@@ -363,23 +295,3 @@ def join_driven(parts: list[Driven]) -> Driven:
         np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in ("values", "slopes", "usable")
     )
     return Driven(parts[0].knots, parts[0].names, values, slopes, usable, parts[0].left)
-
-
-def pack_cars(cars: Cars) -> dict[str, Array]:
-    """Lay a batch of cars out as few arrays: many small ones take long to read."""
-    names = sorted(cars.numbers)
-    numbers = np.stack([np.broadcast_to(cars.numbers[name], cars.count) for name in names])
-    phases = {PHASE + name: value for name, value in vars(cars.phases).items()}
-    return {"names": np.array(names), "numbers": numbers, **phases, "off": cars.off, "scatter": cars.scatter}
-
-
-def unpack_cars(arrays: Mapping[str, Array]) -> Cars | None:
-    """Take a batch of cars from plain arrays; None where some are missing."""
-    phases = {name.removeprefix(PHASE): value for name, value in arrays.items() if name.startswith(PHASE)}
-    if (
-        not {"names", "numbers", "off", "scatter"} <= arrays.keys()
-        or phases.keys() != Phases.__dataclass_fields__.keys()
-    ):
-        return None
-    numbers = dict(zip(arrays["names"].tolist(), arrays["numbers"], strict=True))
-    return Cars(numbers, Phases(**phases), arrays["off"], arrays["scatter"])

@@ -11,13 +11,25 @@ import os
 import tempfile
 from collections.abc import Mapping
 from contextlib import suppress
+from dataclasses import fields
 from functools import cache
 from pathlib import Path
+from typing import Any, TypeVar, cast
 from zipfile import BadZipFile
 
 import numpy as np
 
+from assistant.belief.driven import Course, Driven, Effect, quantity_names
+from assistant.belief.plausible import Cars
+from assistant.physics.car_and_driver import Phases
+from assistant.physics.cornering import Near
+from assistant.physics.driven_run import Beginning
 from assistant.physics.formulas import Array
+from assistant.physics.heat_and_wear import Moments
+from assistant.physics.lap import Lap
+from assistant.physics.line import CornerLine, Motion
+
+Part = TypeVar("Part")
 
 FORMAT = 1
 """Raised when the arrays of a file mean something else than before."""
@@ -89,3 +101,69 @@ def find(folder: Path | None, key: str) -> dict[str, Array] | None:
         if str(arrays.pop(KEY)) == key:
             return arrays
     return None
+
+
+def pack_driven(driven: Driven) -> dict[str, Array]:
+    """Lay what was read of a batch out as plain arrays."""
+    return {name: np.asarray(getattr(driven, name), dtype=float) for name in ("knots", "values", "slopes", "usable")}
+
+
+def unpack_driven(arrays: Mapping[str, Array], course: Course) -> Driven | None:
+    """Take what was read of a batch from plain arrays; None where some are missing."""
+    if arrays.keys() != {"knots", "values", "slopes", "usable"}:
+        return None
+    usable, names = arrays["usable"].astype(bool), quantity_names(course.ends)
+    return Driven(arrays["knots"], names, arrays["values"], arrays["slopes"], usable, course.left)
+
+
+def pack_moved(effect: Effect) -> dict[str, Array]:
+    """Lay what a change does to the cars that were driven with it out as plain arrays."""
+    return {
+        "once": effect.at_once[..., effect.moved],
+        "after": effect.after[..., effect.moved],
+        "moved": effect.moved.astype(float),
+    }
+
+
+def unpack_moved(arrays: Mapping[str, Array], nothing: Effect) -> Effect:
+    """Put what is kept of a change into an effect that has no numbers yet."""
+    if arrays.keys() != {"once", "after", "moved"}:
+        return nothing
+    return nothing.put(arrays["once"], arrays["after"], np.flatnonzero(arrays["moved"]))
+
+
+def pack_cars(cars: Cars, rest: Beginning) -> dict[str, Array]:
+    """Lay a batch of cars and their run out as few arrays: many small ones take long to read."""
+    names = sorted(cars.numbers)
+    numbers = np.stack([np.broadcast_to(cars.numbers[name], cars.count) for name in names])
+    own = {"names": np.array(names), "numbers": numbers, "off": cars.off, "scatter": cars.scatter}
+    return {**own, **lay_flat(cars.phases, "phases"), **lay_flat(rest, "rest")}
+
+
+def lay_flat(part: Any, name: str) -> dict[str, Array]:
+    """Name every array of a record by its way there."""
+    if isinstance(part, tuple):
+        return {key: one for at, each in enumerate(part) for key, one in lay_flat(each, f"{name} {at}").items()}
+    if hasattr(part, "__dataclass_fields__"):
+        each = [lay_flat(getattr(part, one.name), f"{name} {one.name}") for one in fields(part)]
+        return {key: value for one in each for key, value in one.items()}
+    return {name: np.asarray(part)}
+
+
+def unpack_cars(arrays: Mapping[str, Array]) -> tuple[Cars, Beginning] | None:
+    """Take a batch of cars and their run from plain arrays; None where some are missing."""
+
+    def of(kind: type[Part], name: str, **other: Any) -> Part:
+        own = {one.name: arrays[f"{name} {one.name}"] for one in fields(cast("Any", kind)) if one.name not in other}
+        return kind(**own, **other)
+
+    try:
+        numbers = dict(zip(arrays["names"].tolist(), arrays["numbers"], strict=True))
+        cars = Cars(numbers, of(Phases, "phases"), arrays["off"], arrays["scatter"])
+        line, cold = of(CornerLine, "rest moments line"), float(arrays["rest moments cold"])
+        moments = of(Moments, "rest moments", line=line, cold=cold)
+        peaks = (arrays["rest near peaks 0"], arrays["rest near peaks 1"])
+        lap = of(Lap, "rest lap", driven=of(Motion, "rest lap driven"))
+        return cars, Beginning(moments, of(Near, "rest near", peaks=peaks), lap)
+    except KeyError:
+        return None

@@ -278,7 +278,7 @@ def draw_cars(case: Case, off: Mapping[str, Array]) -> Cars:
 def drive_log(case: Case, off: Array, readings: Readings) -> Driven:
     """Drive cars as a log was driven; off: of each drawn number [bands], (drawn, cars)."""
     course = replace(lay_course(case), laps=readings.laps)
-    cars = settle_cars(draw_cars(case, dict(zip(DRAWN, off, strict=True))), case_bands(case), course, {})
+    cars, _ = settle_cars(draw_cars(case, dict(zip(DRAWN, off, strict=True))), case_bands(case), course, {})
     with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
         run = drive_run(cars.numbers, cars.phases, course.circuit, course.laps, readings.stops, passes=PASSES)
         values = read_values(run)

@@ -58,14 +58,16 @@ def read_model(case: Case) -> Model:
     numbers = case_numbers(case)
     anchored = drive_run(numbers, phases, circuit, case.run_laps, passes=ANCHOR_PASSES, anchor=anchor)
     numbers = anchored.problem.numbers
-    run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=anchored)
+    run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=anchored.beginning)
     for _ in range(LAST_TRIMS):
         numbers, left = ease_trims(numbers, run, anchor)
         if left < CLOSE:
             break
-        run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=run)
+        run = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=run.beginning)
     refuse_runaway(case, run)
-    again = drive_run(numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=run)  # as the forecasts do
+    again = drive_run(
+        numbers, phases, circuit, case.run_laps, passes=NEAR_PASSES, begin=run.beginning
+    )  # as the forecasts do
     return Model(
         case=case,
         numbers=numbers,

@@ -14,7 +14,7 @@ from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown
-    from assistant.belief.garage import Effect
+    from assistant.belief.driven import Effect
 
 WORN = STAGES[-1]
 LONGEST = 1e4

@@ -9,10 +9,12 @@ Bands are one standard deviation. All of them are assumptions; a number the owne
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assistant.physics.car_and_driver import (
     BANDS,
@@ -34,9 +36,10 @@ from assistant.physics.formulas import Array
 STATED = os.environ.get("HALFTURN_CARS", "")
 """How many cars are drawn, where somebody states it: then never more."""
 CARS = int(STATED) if STATED.isdecimal() and int(STATED) >= 16 else 128
+"""Cars that a belief is meant to hold; how many have to count is measured by it."""
 MORE = CARS // 2
-MOST_CARS = CARS if STATED else 2 * CARS
-"""Cars that are driven first, at a time when more are needed, and at most."""
+FIRST, MOST_CARS = (CARS, CARS) if STATED else (MORE, 2 * CARS)
+"""Cars that are drawn at a time when more are needed; those drawn first, without an aim, and at most."""
 OPEN = 40
 """Standard normal numbers every car keeps for what a fit leaves open; a fit has seldom more than thirty."""
 CUT = 2.0
@@ -179,3 +182,41 @@ def move_best_pressures(numbers: Numbers, bands: Mapping[str, Band], off: Array)
         move_inside(moved, name, bands[source], by_name[source])
     moved["best_pressure_known"] = np.ones_like(moved["best_pressure_known"])
     return moved
+
+
+def on_cars(change: Callable[..., Array], counts: Sequence[int], *parts: Any) -> Any:
+    """Make one record of several alike, by changing all arrays that have one value for each of their cars.
+
+    counts: cars of each record. What is one for all cars is taken from the first.
+    """
+    first = parts[0]
+    if isinstance(first, tuple):
+        return tuple(on_cars(change, counts, *each) for each in zip(*parts, strict=True))
+    if isinstance(first, dict):
+        return {name: on_cars(change, counts, *(part[name] for part in parts)) for name in first}
+    if isinstance(first, np.ndarray):
+        own = all(part.shape[-1:] == (count,) for part, count in zip(parts, counts, strict=True))
+        return change(*parts) if own else first
+    if is_dataclass(first) and not isinstance(first, type):
+        names = [one.name for one in fields(first)]
+        return replace(
+            first, **{name: on_cars(change, counts, *(getattr(one, name) for one in parts)) for name in names}
+        )
+    return first
+
+
+def pick_cars(part: Any, count: int, chosen: NDArray[np.intp]) -> Any:
+    """Take some cars out of a record of so many."""
+    return on_cars(lambda values: values[..., chosen], (count,), part)
+
+
+def join_cars(counts: Sequence[int], *parts: Any) -> Any:
+    """Lay the cars of several records beside one another."""
+    return parts[0] if len(parts) == 1 else on_cars(lambda *each: np.concatenate(each, axis=-1), counts, *parts)
+
+
+def put_cars(old: Array, new: Array, few: NDArray[np.intp]) -> Array:
+    """Put new values in the place of those of a few cars."""
+    put = np.array(old)
+    put[..., few] = new
+    return put

@@ -18,7 +18,7 @@ from assistant.belief.believe import USUAL, Belief, drive_all, setup_of, turns_o
 from assistant.belief.driven import Driven
 from assistant.belief.garage import Garage, spread_off
 from assistant.belief.gauges import GAUGE
-from assistant.belief.weigh import GATE, Weighed, fit_cars
+from assistant.belief.weigh import Weighed, fit_cars
 from assistant.car.case import Setup
 from assistant.physics.formulas import Array
 
@@ -53,6 +53,8 @@ def weigh_suspects(belief: Belief, suspects: Mapping[str, Suspect]) -> dict[str,
     garage, evidence = belief.garage, belief.evidence
     driven = drive_all(garage, evidence, belief.now)
     farthest = find_farthest(suspects)
+    for key in driven.keys() - {USUAL}:
+        garage.move_all([{name: HALF * far} for name, far in farthest.items()], setup_of(evidence, key, garage))
 
     def fit(one: Suspect) -> Weighed:
         shifted = {
@@ -66,7 +68,7 @@ def weigh_suspects(belief: Belief, suspects: Mapping[str, Suspect]) -> dict[str,
     return {
         cause: float(np.clip(one.log_chance - plain.log_chance, LEAST, -LEAST))
         for cause, one in fits.items()
-        if max(one.plain, plain.plain) >= GATE
+        if not (one.fits_no_car and plain.fits_no_car)
     }
 
 

@@ -40,13 +40,17 @@ ROUNDS = 4
 ENOUGH, FEW, GATE = (share * CARS for share in (0.4, 0.16, 0.08))
 """Effective cars: fewer than enough, and more are drawn; too few for an honest band, and weights are tempered until
 so many count; under the gate no plausible car does what is known."""
+FARTHEST = 2.0
+"""Doubts beyond which a car does not do what is known."""
 LEAST_LEFT = 0.02
 """Chance of standing on the right side of neutral everywhere below which words contradict what else is known."""
 SHORTEST, LEAST_SHARE = 1e-9, 1e-300
 """Slopes and chances are taken to be no less."""
 ERFC, INVERSE = (np.vectorize(one, otypes=[float]) for one in (erfc, NormalDist().inv_cdf))
-LEAST_COUNT = 1e-3
-"""Weight of the least likely cars together that count nothing; a tenth of what so few cars can say anyway."""
+COUNTED = 64
+"""Cars that count at most: what they do is driven for every change."""
+GOLDEN = 0.618034
+"""Multiples of it fill a band evenly, however many there are."""
 TEMPERS = (1.0, 0.7, 0.5, 0.35, 0.25, 0.18, 0.125)
 """Powers of the weights that are tried, one after the other, until not too few cars count."""
 
@@ -60,7 +64,8 @@ class Weighed:
     was moved (see `answers`), by name [standard deviations].
     log_chance: logarithm of the chance of the evidence with such cars. weights: of the cars, sum 1, tempered where too
     few of them count. effective: cars that count with these; plain: with untempered ones. misses: of each row at the
-    best fit [its doubt], (rows, cars).
+    best fit [its doubt], (rows, cars). gap: how far the best car is off all of it, with what its free numbers take to
+    come so near [doubts].
     """
 
     free: Array
@@ -73,12 +78,27 @@ class Weighed:
     effective: float
     plain: float
     misses: Array
+    gap: float
     usable: NDArray[np.bool_]
+
+    @property
+    def fits_no_car(self) -> bool:
+        """Whether no plausible car does what is known: too few can be driven, or even the best one misses it.
+
+        Where few cars count although some do all of it, weights are tempered, and bands are wide instead.
+        """
+        return self.effective < GATE or (self.plain < GATE and self.gap > FARTHEST)
 
     @property
     def surest(self) -> float:
         """The chance beyond which so many cars can say nothing."""
         return 1.0 - 1.0 / max(self.effective, 1.0)
+
+    def of(self, cars: NDArray[np.intp], weights: Array) -> Weighed:
+        """Keep some cars, with weights of their own; how many the weights are worth stays as it is."""
+        parts = {name: getattr(self, name)[..., cars] for name in ("free", "errors", "factors", "misses", "usable")}
+        answers = {name: one[cars] for name, one in self.answers.items()}
+        return replace(self, **parts, answers=answers, weights=weights)
 
     def read(self, driven: Driven, name: str, at: At) -> Array:
         """Believed value of a quantity of every car as fitted, (cars,)."""
@@ -164,8 +184,8 @@ def fit_cars(
     usable = np.all([one.usable for one in driven.values()], axis=0)
     at, miss, normal = find_best(write_equations(rows, driven, drivers, turns))
     half_log = 0.5 * np.linalg.slogdet(normal)[1]
-    cost = 0.5 * (miss**2).sum(axis=1) + 0.5 * (at**2).sum(axis=1) + half_log
-    logs = np.where(usable, lean - cost, -np.inf)
+    squares = (miss**2).sum(axis=1) + (at**2).sum(axis=1)
+    logs = np.where(usable, lean - 0.5 * squares - half_log, -np.inf)
     inside, right = keep_directions(rows, driven, at, normal, scatter, logs, turns)
     stand = (at + inside).T
     free, errors, factors, answered = np.split(stand, np.cumsum([len(FREE), len(ERRORS), len(drivers)]))
@@ -181,6 +201,7 @@ def fit_cars(
         effective=count_effective(weights),
         plain=count_effective(plain) if usable.any() else 0.0,
         misses=miss.T,
+        gap=float(np.where(usable, squares, np.inf).min() ** 0.5),
         usable=usable,
     )
 
@@ -207,17 +228,9 @@ def keep_directions(
     last = [row for row in sides if row.when == max(row.when for row in sides)]
     for some in (sides, last, []):
         moved, right = stand_right(write_equations(some, driven, (), turns), at, lower, standard)
-        if not contradicts(logs, right):
+        if not np.isfinite(logs).any() or add_logs(logs + right) - add_logs(logs) >= np.log(LEAST_LEFT):
             break
     return np.asarray(np.linalg.solve(lower.swapaxes(1, 2), moved[..., None])[..., 0]), right
-
-
-def contradicts(logs: Array, right: Array) -> bool:
-    """Whether next to no car stands on the right side, or too few are left of cars that are enough without it."""
-    if not np.isfinite(logs).any():
-        return False
-    before, after = (count_effective(weigh(one)[0]) for one in (logs, logs + right))
-    return bool(add_logs(logs + right) - add_logs(logs) < np.log(LEAST_LEFT) or after < GATE <= before)
 
 
 def stand_right(sides: Equations, at: Array, lower: Array, standard: Array) -> tuple[Array, Array]:
@@ -313,11 +326,18 @@ def weigh(logs: Array) -> tuple[Array, Array]:
     return each[0], good[0] if good else each[-1]
 
 
-def leave_least(weights: Array) -> Array:
-    """Take the weight of the least likely cars away, which together say next to nothing: they need no drive."""
-    order = np.argsort(weights)
-    kept = weights.copy()
-    kept[order[np.cumsum(weights[order]) < LEAST_COUNT]] = 0.0
+def thin_out(weights: Array, most: int = COUNTED) -> Array:
+    """Let no more than so many cars count, each new one of which has to be driven: the likely ones as they do.
+
+    Of the others some stand for all, by priorities that keep every mean right on average and hardly change when the
+    weights do (the sampling of Duffield, Lund and Thorup).
+    """
+    if np.count_nonzero(weights) <= most:
+        return weights
+    priority = weights / ((np.arange(len(weights)) + 0.5) * GOLDEN % 1.0)
+    order = np.argsort(-priority)
+    kept = np.zeros_like(weights)
+    kept[order[:most]] = np.maximum(weights, priority[order[most]])[order[:most]]
     return normalize(kept)
 
 

@@ -126,7 +126,7 @@ def drive_setups(
     """
     numbers = stack_numbers([setup_numbers(model, setup) for setup in setups])
     laps = laps or model.case.run_laps
-    begin = None if stops or laps != model.case.run_laps else model.run
+    begin = None if stops or laps != model.case.run_laps else model.run.beginning
     passes = PASSES if begin is None else NEAR_PASSES
     return drive_run(numbers, phases or usual_phases(), model.circuit, laps, stops, passes=passes, begin=begin)
 

@@ -78,7 +78,7 @@ class Runner:
     def believe(self, case: Case, complaint: Complaint | None = None) -> Belief:
         """Believe what the driver said, and what was measured, of the case's car; cars driven before are kept."""
         said = begin_session(self.case, self.knowledge).complaint if complaint is None else complaint
-        return believe_told(case, [Told(case.setup, said)], open_garage(case, sparing=True))
+        return believe_told(case, [Told(case.setup, said)], open_garage(case))
 
     def work(self, says: str, task: Callable[[], T]) -> T:
         """Do something that may take long; on a terminal it says so, on the error stream, after half a second."""

@@ -140,7 +140,7 @@ def read_runs(belief: Belief, setup: Setup, others: Sequence[Setup], runs: Seque
     """Read what going over from one setup to each of others does; runs: those with the others."""
     changes = [moved_from(setup, one) for one in others]
     if not belief.gate_is_shut:
-        belief.move_ahead(changes)
+        belief.move_all(changes)
     return tuple(SetupRun(run, *read_after(belief, one)) for run, one in zip(runs, changes, strict=True))
 
 

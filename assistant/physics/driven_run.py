@@ -70,6 +70,15 @@ class Anchor:
 
 
 @dataclass(frozen=True, eq=False)
+class Beginning:
+    """What of a run another one goes on from."""
+
+    moments: Moments
+    near: Near
+    lap: Lap
+
+
+@dataclass(frozen=True, eq=False)
 class DrivenRun:
     """A computed run. laps: (knots,), laps done; a knot stands twice where a stop changes the state.
 
@@ -94,6 +103,11 @@ class DrivenRun:
         """What runs of cars like this one are solved from."""
         return look_near(self.problem, self.limit)
 
+    @property
+    def beginning(self) -> Beginning:
+        """What another run goes on from."""
+        return Beginning(self.moments, self.near, self.lap)
+
 
 def drive_run(
     numbers: Numbers,
@@ -104,7 +118,7 @@ def drive_run(
     every_lap: bool = False,
     passes: int = PASSES,
     anchor: Anchor | None = None,
-    begin: DrivenRun | None = None,
+    begin: Beginning | None = None,
 ) -> DrivenRun:
     """Drive `laps` laps with every car of the batch.
 

@@ -167,11 +167,10 @@ class Bench:
             start(partial(self._prepare, session, lambda: self._believe(told, garage.result()), self._turn))
 
     def _prepare(self, session: Session, believe: Callable[[], Belief], turn: int) -> None:
-        """Drive one step of every lever, those of the trade's list first, then what an advice as of now would show."""
+        """Drive what an advice as of now would need, then one step of every lever."""
         case, knowledge = self.case, self.knowledge
         belief = believe()
-        listed = offers.levers_listed(knowledge, session)
-        for lever in (*listed, "", *levers_of(case.setup)):
+        for lever in ("", *levers_of(case.setup)):
             if self._turn != turn:
                 return
             if lever:

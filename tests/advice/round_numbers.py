@@ -13,9 +13,8 @@ import numpy as np
 from assistant.advice.results import Certainty, Factor, Listing, Remedy
 from assistant.belief.believe import Belief
 from assistant.belief.cures import Wanted
-from assistant.belief.driven import quantity_names
+from assistant.belief.driven import Effect, quantity_names
 from assistant.belief.effects import effect_table
-from assistant.belief.garage import Effect, Screened
 from assistant.belief.known import Known, rows_of_complaint
 from assistant.diagnosis.session import start
 from assistant.ground.grid import PHASES, STAGES, Grid
@@ -109,7 +108,7 @@ def made_effect(parts):
 LIFE = 116.0
 """Laps a made-up tire lasts."""
 FIT = SimpleNamespace(
-    weights=np.full(CARS, 1.0 / CARS), effective=float(CARS), plain=float(CARS), surest=0.99, drivers=(), usable=None
+    weights=np.full(CARS, 1.0 / CARS), effective=float(CARS), fits_no_car=False, surest=0.99, drivers=(), usable=None
 )
 
 
@@ -149,12 +148,12 @@ class FewCars(Belief):
         ]
         return made_effect(known)
 
-    def move_ahead(self, changes):
-        del changes
+    def move_all(self, changes):
+        return [self.move(one) for one in changes]
 
-    def screen(self, changes):
-        cars = np.arange(CARS)
-        return tuple(Screened(name, cars, self.move(change)) for name, change in changes.items())
+    @property
+    def few(self):
+        return self
 
     def with_rows(self, rows, setups=None):
         return replace(self, evidence=self.evidence.plus(rows, setups), reads={})

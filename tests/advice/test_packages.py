@@ -38,21 +38,27 @@ def try_everything(table, asked, size):
     return sorted(found, reverse=True)
 
 
+def singles(table):
+    """Every move alone."""
+    return {(row,): 0.0 for row in range(len(table.lever))}
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_the_best_pairs_are_those_that_trying_everything_finds(seed):
     table, asked = problem(seed)
-    found = add_best([(row,) for row in range(len(table.lever))], table, asked, 10)
+    found = add_best(singles(table), table, asked, 10)
     slow = try_everything(table, asked, 2)[:10]
     worth = [float(value_moves(asked, table.moved[list(one)].sum(axis=0)[None])[0]) for one in found]
     worth = [value - table.price[list(one)].sum() for value, one in zip(worth, found, strict=True)]
+    assert list(found.values()) == pytest.approx(worth)
     assert worth == pytest.approx([value for value, _ in slow], abs=1e-9)
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_a_third_lever_added_to_the_best_pairs_is_near_the_best_of_all_triples(seed):
     table, asked = problem(seed)
-    pairs = add_best([(row,) for row in range(len(table.lever))], table, asked, 20)
-    found = add_best(pairs, table, asked, 5)
+    pairs = add_best(singles(table), table, asked, 20)
+    found = list(add_best(pairs, table, asked, 5))
     worth = (
         float(value_moves(asked, table.moved[list(found[0])].sum(axis=0)[None])[0]) - table.price[list(found[0])].sum()
     )
@@ -61,7 +67,7 @@ def test_a_third_lever_added_to_the_best_pairs_is_near_the_best_of_all_triples(s
 
 def test_levers_of_one_family_are_never_put_together():
     table, asked = problem(1)
-    for one in add_best([(row,) for row in range(len(table.lever))], table, asked, 500):
+    for one in add_best(singles(table), table, asked, 500):
         assert len(set(table.family[list(one)].tolist())) == len(one)
 
 
@@ -92,4 +98,4 @@ def test_a_package_is_shown_only_when_it_clearly_earns_its_place(single, pair, t
 def test_a_move_of_a_lever_that_cannot_be_added_is_left_out():
     table, asked = problem(2)
     alone = replace(table, family=np.zeros_like(table.family))
-    assert add_best([(0,)], alone, asked, 5) == []
+    assert add_best({(0,): 0.0}, alone, asked, 5) == {}

@@ -63,7 +63,7 @@ def prove_felt(case: Case, garage: Garage) -> list[str]:
     after, _ = with_step(case.setup, case.rulebook, case.car, TRIED, STEPS)
     chosen = draw.choice(hidden.cars, HIDDEN, p=hidden.fit.weights)
     sizes = {lever: size_of(case, lever) for lever in LEVERS}
-    moved = hidden.garage.drive(after).first(hidden.cars).read(*CELL) - hidden.drive().read(*CELL)
+    moved = hidden.garage.drive(after).of(hidden.places).read(*CELL) - hidden.drive().read(*CELL)
     words = in_measure(hidden, moved, MEASURES[1])
     misses = {(measure, name): Misses() for measure in MEASURES for name in ("before", "after")}
     for car in chosen:

@@ -6,7 +6,8 @@ import numpy as np
 
 from assistant.belief.believe import Belief, believe
 from assistant.belief.cures import Verdict, judge, want
-from assistant.belief.garage import Effect, Garage
+from assistant.belief.driven import Effect
+from assistant.belief.garage import Garage
 from assistant.belief.known import Known, rows_of_complaint
 from assistant.car.case import Case, is_computed, levers_of, numbers_moved
 from assistant.car.files import read_case

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from assistant.belief.believe import USUAL, weigh_belief
-from assistant.belief.driven import drive_cars, read_values
+from assistant.belief.driven import drive_on, read_values
 from assistant.belief.garage import Garage, spread_off
 from assistant.belief.gauges import gauge_row, stagger_row
 from assistant.belief.known import Known, rows_of_complaint, usual_rows
@@ -59,7 +59,7 @@ def test_a_stagger_taped_hot_decides_between_more_and_less(garage):
 
 def test_what_a_shift_does_is_straight(garage):
     batch = garage.batches[0]
-    run = drive_cars(batch.cars, garage.course, spread_off(TOO_MUCH.off, batch))
+    run = drive_on(batch.cars, garage.course, next(iter(batch.rests.values())), spread_off(TOO_MUCH.off, batch))
     driven = garage.drive()
     shifted = shift(driven, TOO_MUCH, {"stagger": 0.4 * INCH}, garage, None)
     balance = slice(0, 3)

@@ -7,7 +7,7 @@ import pytest
 
 from assistant.belief.known import FACTOR_OFF, Row, Term
 from assistant.belief.plausible import OPEN
-from assistant.belief.weigh import CELL_OFF, CHANGE_OFF, FEW, count_effective, fit_cars, leave_least, weigh
+from assistant.belief.weigh import CELL_OFF, CHANGE_OFF, FEW, count_effective, fit_cars, thin_out, weigh
 from tests.belief.straight_world import make_world, normal_world
 
 FRESH, SETTLED, WORN = (Term("balance exit", stage, "") for stage in ("fresh", "settled", "worn"))
@@ -131,13 +131,28 @@ def test_where_no_car_does_what_was_said_none_is_left_out():
     assert count_effective(fit.weights) == pytest.approx(300.0)
 
 
-def test_the_least_likely_cars_that_together_weigh_next_to_nothing_count_nothing():
-    weights = np.array([0.5, 0.0004, 0.4990, 0.0005, 0.0001])
-    left = leave_least(weights)
-    np.testing.assert_array_equal(left > 0.0, [True, False, True, True, False])
+def test_no_more_cars_count_than_are_asked_for_and_the_likely_ones_as_they_did():
+    weights = np.r_[np.full(8, 0.08), np.full(120, 0.003)]
+    left = thin_out(weights, 32)
+    assert np.count_nonzero(left) == 32
     assert left.sum() == pytest.approx(1.0)
-    assert left[0] / left[2] == pytest.approx(weights[0] / weights[2])
-    np.testing.assert_array_equal(leave_least(np.full(4, 0.25)), np.full(4, 0.25))
+    np.testing.assert_allclose(left[:8], 0.08, rtol=0.06)
+    np.testing.assert_array_equal(thin_out(weights, 128), weights)
+
+
+def test_cars_that_stand_for_others_keep_the_mean_and_stay_the_same_when_weights_change_a_little():
+    draw = np.random.default_rng(3)
+    means, apart = [], []
+    for _ in range(200):
+        weights, values = draw.gamma(0.5, size=192), draw.standard_normal(192)
+        weights /= weights.sum()
+        left = thin_out(weights, 64)
+        means.append((left - weights) @ values)
+        moved = weights * np.exp(0.05 * draw.standard_normal(192))
+        apart.append(np.count_nonzero((thin_out(moved / moved.sum(), 64) > 0.0) & (left == 0.0)))
+    assert np.mean(means) == pytest.approx(0.0, abs=0.01)
+    assert np.std(means) < 0.06  # of a mean that 64 cars know to 0.12
+    assert np.mean(apart) < 3.0
 
 
 def test_cars_stand_beside_two_words_as_those_do_that_happen_to_stand_there():

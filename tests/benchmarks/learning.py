@@ -134,7 +134,7 @@ def case_at(steps: int) -> Case:
 def usual_gain() -> float:
     """What a step of wedge is computed to do on the mean of the plausible cars [%]."""
     belief = Talk(learns=False, told=[Told(setup_at(0), said(-0.8))]).believe()
-    return belief.mean(belief.compute(moved_from(setup_at(0), setup_at(1))).read(QUANTITY, STAGE))
+    return belief.mean(belief.compute_all([moved_from(setup_at(0), setup_at(1))])[0].read(QUANTITY, STAGE))
 
 
 def said(balance: float) -> Complaint:

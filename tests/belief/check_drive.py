@@ -7,16 +7,27 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.believe import Belief
-from assistant.belief.driven import FREE, Changes, drive_cars, find_usable, move_free, moved_from, read_values
+from assistant.belief.believe import Belief, draw_evenly
+from assistant.belief.driven import (
+    FREE,
+    TRIMS,
+    Changes,
+    drive_on,
+    find_usable,
+    moved_from,
+    read_values,
+)
+from assistant.belief.garage import add_changes
 from assistant.belief.known import balance_of
-from assistant.belief.plausible import Cars
+from assistant.belief.plausible import Cars, join_cars, pick_cars
 from assistant.belief.stages_of import weigh_knots
 from assistant.belief.weigh import CELLS
-from assistant.physics.car_and_driver import Phases
-from assistant.physics.driven_run import DrivenRun
+from assistant.physics.car_and_driver import Numbers
+from assistant.physics.driven_run import Beginning, DrivenRun
 from assistant.physics.formulas import Array
 
+PLENTY = 16
+"""Passes after which a run is at rest wherever it began."""
 CHECKED = 32
 """Believed cars that are driven."""
 
@@ -35,33 +46,26 @@ class Check:
         return np.asarray(np.abs(self.read - self.driven)[:, self.usable])
 
 
-def pick_cars(weights: Array, count: int) -> NDArray[np.intp]:
-    """Pick cars by weight, evenly spaced along the sum of weights."""
-    return np.searchsorted(np.cumsum(weights), (np.arange(count) + 0.5) / count)
-
-
-def stand_cars(belief: Belief, chosen: NDArray[np.intp]) -> Cars:
-    """Take chosen cars of a belief, with their free numbers where the fit has put them."""
-    batches = [batch.cars for batch in belief.garage.batches]
-    numbers = {
-        name: np.concatenate([np.broadcast_to(one.numbers[name], one.count) for one in batches])[chosen]
-        for name in batches[0].numbers
-    }
-    fields = {
-        name: np.concatenate([vars(one.phases)[name] + np.zeros(one.count) for one in batches], axis=-1)[..., chosen]
-        for name in vars(batches[0].phases)
-    }
+def stand_cars(belief: Belief, chosen: NDArray[np.intp]) -> tuple[Cars, Beginning]:
+    """Take chosen cars of a belief, with their free numbers where the fit has put them, and their run before that."""
+    batches = belief.garage.batches
+    counts = [one.cars.count for one in batches]
+    parts = [(one.cars, next(iter(one.rests.values()))) for one in batches]
+    cars, rest = pick_cars(join_cars(counts, *parts), sum(counts), chosen)
     free = {name: size * belief.fit.free[place, chosen] for place, (name, size) in enumerate(FREE.items())}
-    off, scatter = (
-        np.concatenate([getattr(one, name) for one in batches], axis=1)[:, chosen] for name in ("off", "scatter")
-    )
-    return Cars(move_free(numbers, free), Phases(**fields), off, scatter)
+    return replace(cars, numbers=move_free(cars.numbers, free)), rest
+
+
+def move_free(numbers: Numbers, by: dict[str, Array]) -> Numbers:
+    """Move free numbers of every car."""
+    common = by.get("front to rear", 0.0)
+    return {**numbers, **{trim: numbers[trim] + by.get(trim, 0.0) + common for trim in TRIMS}}
 
 
 def check_belief(belief: Belief, count: int = CHECKED) -> Check:
     """Drive some believed cars on the setup on the car, and set what is driven beside what is read."""
-    chosen = pick_cars(belief.fit.weights, count)
-    run = drive_stood(belief, stand_cars(belief, chosen))
+    chosen, _ = draw_evenly(belief.fit.weights, count)
+    run = drive_stood(belief, *stand_cars(belief, chosen))
     cell = [CELLS.index(one) for one in CELLS]
     read = np.stack([belief.fit.read(belief.drive(), balance_of(phase), stage)[chosen] for phase, stage in CELLS])
     return Check(read - belief.fit.errors[cell][:, chosen], read_cells(belief, run), usable_of(run))
@@ -69,22 +73,19 @@ def check_belief(belief: Belief, count: int = CHECKED) -> Check:
 
 def check_change(belief: Belief, changes: Changes, count: int = CHECKED) -> Check:
     """Drive a change on some believed cars, and set what it does beside what is read of it."""
-    chosen = pick_cars(belief.fit.weights, count)
-    cars = stand_cars(belief, chosen)
-    run = drive_stood(belief, cars)
-    moved = drive_stood(belief, replace(cars, numbers=run.problem.numbers), changes, run)
-    effect = belief.compute(changes)
+    chosen, _ = draw_evenly(belief.fit.weights, count)
+    cars, rest = stand_cars(belief, chosen)
+    run = drive_stood(belief, cars, rest)
+    moved = drive_stood(belief, cars, rest, changes)
+    effect = belief.compute_all([changes])[0]
     read = np.stack([effect.read(balance_of(phase), stage)[chosen] for phase, stage in CELLS])
     return Check(read, read_cells(belief, moved) - read_cells(belief, run), usable_of(run) & usable_of(moved))
 
 
-def drive_stood(
-    belief: Belief, cars: Cars, changes: Changes | None = None, begin: DrivenRun | None = None
-) -> DrivenRun:
-    """Drive cars on the setup on the car, or with a change made from a run on it."""
-    if changes is None:
-        changes = moved_from(belief.garage.case.setup, belief.evidence.setups.get(belief.now))
-    return drive_cars(cars, belief.garage.course, changes, begin)
+def drive_stood(belief: Belief, cars: Cars, rest: Beginning, changes: Changes | None = None) -> DrivenRun:
+    """Drive cars on the setup on the car, with a change made besides."""
+    start = moved_from(belief.garage.case.setup, belief.evidence.setups.get(belief.now))
+    return drive_on(cars, belief.garage.course, rest, add_changes(start, changes or {}), PLENTY)
 
 
 def read_cells(belief: Belief, run: DrivenRun) -> Array:
