@@ -170,6 +170,15 @@ def test_a_change_does_what_the_setup_with_it_does(case, garage):
     assert np.percentile(off, 90) < 0.05  # a few cars on the edge of running away take more passes
 
 
+def test_a_change_of_nothing_is_nothing_and_twice_half_a_change_about_the_whole(garage):
+    usable = garage.drive().usable
+    nothing, half, whole = garage.move_all([{}, {"stagger": -INCH / 16}, LESS_STAGGER])
+    assert np.abs(nothing.after[..., usable]).max() < 1e-9
+    assert np.abs(nothing.at_once[..., usable]).max() < 1e-9
+    twice, once = (effect.read("balance exit", "worn")[usable] for effect in (half.times(2.0), whole))
+    assert np.percentile(np.abs(twice - once), 90) < 0.15 * np.median(np.abs(once))
+
+
 def test_a_change_is_driven_on_the_cars_that_count_and_on_the_others_once_they_do(case, tmp_path):
     few = Garage(case, folder=tmp_path, size=16)
     counts = np.arange(16) % 2 == 0
