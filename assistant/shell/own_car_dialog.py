@@ -16,7 +16,7 @@ from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask, CarAnswer, CarInterview
 from assistant.car.own_car_files import own_car_files, own_case
 from assistant.diagnosis.replies import UNSURE_WORDS
-from assistant.ground.folders import is_there, user_folder, write_all
+from assistant.ground.folders import is_folder, is_there, user_folder, write_all
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
 from assistant.pages.blocks import BLANK, Block, Choices, Line
@@ -45,17 +45,21 @@ HALF_OF_THE_WEIGHT = 0.5
 class OwnCarDialog(Dialog):
     """The questions being asked. `case` is there once all are answered; `folder` is where its files are.
 
-    home: the folder to make the car's own folder in; None where nothing can be written.
+    home: the folder to make the car's own folder in; None where nothing can be written. again: the folder this car was
+    written to when the same lines were typed before.
     """
 
     left = "Left the questions about your car; nothing of it was saved."
     takes_all = True
 
-    def __init__(self, system: System, home: Path | None, questions: tuple[Ask, ...] = SHORT) -> None:
+    def __init__(
+        self, system: System, home: Path | None, again: Path | None = None, questions: tuple[Ask, ...] = SHORT
+    ) -> None:
         self.interview = CarInterview(system, questions=questions)
         self.case: Case | None = None
         self.folder: Path | None = None
         self._home = home
+        self._again = again
         self._doubted: CarInterview | None = None  # the step an unusual answer leads to, until it is kept
         self._told: set[str] = set()  # questions whose answer was doubted: once is enough
 
@@ -161,7 +165,7 @@ class OwnCarDialog(Dialog):
         """Write the files into a folder of their own, and take the car onto the bench."""
         case = own_case(self.interview)
         try:
-            folder = self._write(case.name)
+            folder = self._again if self._again is not None and is_folder(self._again) else self._write(case.name)
         except OSError:
             folder = None
         if folder is None:
