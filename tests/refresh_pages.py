@@ -25,9 +25,10 @@ MAKERS = [
 
 def refresh() -> None:
     """Run every maker from the top of the project; the first that fails ends it."""
-    describe = [sys.executable, "-m", "tests.generators.commands_page"]
-    page = subprocess.run(describe, cwd=ROOT, check=True, capture_output=True)
-    (ROOT / "docs" / "commands.md").write_bytes(page.stdout)
+    for name in ("commands", "json"):
+        describe = [sys.executable, "-m", f"tests.generators.{name}_page"]
+        page = subprocess.run(describe, cwd=ROOT, check=True, capture_output=True)
+        (ROOT / "docs" / f"{name}.md").write_bytes(page.stdout)
     for maker in MAKERS:
         sys.stderr.write(f"{' '.join(maker)}\n")
         subprocess.run([sys.executable, "-m", *maker], cwd=ROOT, check=True, stdout=subprocess.DEVNULL, env=FEW)

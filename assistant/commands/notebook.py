@@ -33,7 +33,9 @@ def notebook(options: argparse.Namespace) -> int:
     elif words.isdecimal():
         run.answer(lambda: pages.entry_screen(entries[0], run.system), lambda: data_of(entries[0]))
     else:
-        run.answer(lambda: listed(book, entries, words, options), lambda: [data_of(one) for one in entries])
+        run.answer(
+            lambda: listed(book, entries, words, options), lambda: {"entries": [data_of(one) for one in entries]}
+        )
     return 0
 
 
@@ -41,7 +43,7 @@ def cars(options: argparse.Namespace) -> int:
     """List the user's own cars, the one used last first."""
     found = all_cars(open_notebook())
     data = [{"name": car.name, "file": car.file} for car in found]
-    Runner(options).answer(lambda: pages.cars_screen(found, "halfturn"), lambda: data)
+    Runner(options).answer(lambda: pages.cars_screen(found, "halfturn"), lambda: {"cars": data})
     return 0
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assistant.belief import log_fit
 from assistant.belief.corners import believe_corners, model_ahead, read_corners
@@ -67,7 +67,7 @@ def levers(options: argparse.Namespace) -> int:
             return table_screen(table, knowledge, run.system, most=most, ask=ask)
         return apart(*(lever_screen(lever, table, knowledge, run.system, "halfturn explain") for lever in wanted))
 
-    def data() -> object:
+    def data() -> dict[str, Any]:
         found = levers_data(table, knowledge, run.system)
         return found | {"severity": severity_data(table.belief)} if options.severity else found
 
@@ -214,7 +214,7 @@ def corner(options: argparse.Namespace) -> int:
             found, stage, run.system, facts, part, f"halfturn corner {options.case}", doubt_blocks(picture)
         )
 
-    def data() -> object:
+    def data() -> dict[str, Any]:
         corners = corners_data(found, stage, system=run.system)
         return corners | {"circle": circle_json(model), "as_said": doubts_data(picture)}
 

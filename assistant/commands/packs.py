@@ -6,7 +6,7 @@ import argparse
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assistant.advice.audit import audit
 from assistant.advice.case_runner import run_cases
@@ -131,7 +131,7 @@ def where(options: argparse.Namespace) -> int:
     def screen() -> list[Block]:
         return [Line(f"{said}: {_place(origin)}", indent=2 * bool(at)) for at, (said, origin) in enumerate(known)]
 
-    def data() -> object:
+    def data() -> dict[str, Any]:
         return {"kind": kind, "name": name, "lines": [{"name": said, **asdict(origin)} for said, origin in known]}
 
     run.answer(screen, data)

@@ -8,7 +8,7 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant.belief.garage import open_garage
 from assistant.belief.look_ahead import FEWEST_LAPS, MOST_LAPS
@@ -18,6 +18,7 @@ from assistant.car.files import read_case
 from assistant.diagnosis.session import start as begin_session
 from assistant.ground.problems import BadInput, Problem, shown, shown_json
 from assistant.pages.blocks import Block, Line
+from assistant.pages.json_document import document
 from assistant.pages.terminal import Look, look_of, say, say_line
 from assistant.rules.knowledge import Knowledge, equip
 from assistant.shell.background import start, wait_for
@@ -89,10 +90,10 @@ class Runner:
 
         return wait_for(start(task), says, progress)
 
-    def answer(self, screen: Callable[[], list[Block]], data: Callable[[], object] | None = None) -> None:
+    def answer(self, screen: Callable[[], list[Block]], data: Callable[[], dict[str, Any]] | None = None) -> None:
         """Print the answer in the form asked for; data: of a command that also answers programs."""
         if data is not None and self.options.json:
-            print(shown_json(json.dumps(data(), indent=2, allow_nan=False)))
+            print(shown_json(json.dumps(document(data(), self.system), indent=2, allow_nan=False)))
         else:
             self.show(screen())
 

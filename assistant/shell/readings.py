@@ -75,7 +75,7 @@ def reading_in(plain: str) -> tuple[str, str, int | None]:
 def scale_in(plain: str, case: Case, knowledge: Knowledge, system: System) -> str:
     """Find what a scale, a tape or a cold gauge says a lever is, "cross 52.3", as words that name it; "" for none."""
     is_cold = re.search(r"\bcold\b", plain) is not None
-    said = re.sub(r"\bcold\b", " " if "psi" in plain else "psi", plain)
+    said = re.sub(r"\bcold\b", " " if UNIT.search(plain) else unit_of("pressure", system), plain)
     if _CHANGE.search(said) or _NO_READING.match(plain) or not re.search(r"\d", plain):
         return ""
     named = levers_named(UNIT.sub(" ", said), case.setup, knowledge)

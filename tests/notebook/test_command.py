@@ -100,7 +100,7 @@ def test_an_entry_that_is_not_there_is_told(book, capsys, number):
 
 def test_it_is_given_out_for_programs_and_spreadsheets(book, capsys):
     main(["notebook", "--json", "--all"])
-    rows = json.loads(capsys.readouterr().out)
+    rows = json.loads(capsys.readouterr().out)["entries"]
     assert [row["kind"] for row in rows][:2] == ["typed", "said"]
     assert rows[5]["data"]["promise"]["removes"] == 0.52
     main(["notebook", "--csv"])

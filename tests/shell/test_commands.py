@@ -56,7 +56,7 @@ def test_advise_in_json_holds_the_remedies_in_the_units_asked_for(capsys):
     code, data = answer(capsys, "advise", "demo", "--json")
     assert code == 0
     assert data["complaint"]["cells"]
-    assert all(remedy["kind"] in {"lever", "driving", "inspect"} for remedy in data["remedies"])
+    assert all(remedy["kind"] in {"lever", "driving", "inspect", "repair"} for remedy in data["remedies"])
 
 
 def test_advise_takes_words_and_answers(capsys):
@@ -357,9 +357,10 @@ def test_advise_is_short_and_all_shows_every_change_with_every_cost(capsys):
     assert "halfturn advise demo all shows 7 changes with every cost; halfturn talk demo asks, compares" in said
     _, whole, _ = run(capsys, "advise", "demo", "all")
     assert " smaller" not in whole
-    offers = re.split(r" (?=\d (?:Lower|Raise|Reduce|Tape|Watch|Roll) )", whole)[1:]
+    offers = re.split(r" (?=\d [A-Z][a-z]+ )", whole)[1:]
     assert len(offers) == 7
-    assert all("Costs:" in one for one in offers if not re.search("A look, no change|Free, no wrench", one))
+    free = "A look, no change|A repair|Free, no wrench|Right only if"
+    assert all("Costs:" in one for one in offers if not re.search(free, one))
 
 
 TEAM = ("--pack", str(base_folder().parent / "example-team"))

@@ -210,6 +210,14 @@ def test_what_a_scale_says_is_what_the_car_has_and_earlier_readings_stay(talk):
     assert talk.state.bench.case.setup.values["pressure_rr"] == pytest.approx(from_unit(20, "psi", "pressure"))
 
 
+def test_a_bare_cold_pressure_is_in_the_units_of_the_talk(talk):
+    talk.state.system = "si"
+    talk.type("rr 150 cold")
+    assert talk.state.bench.case.setup.values["pressure_rr"] == pytest.approx(from_unit(150, "kPa", "pressure"))
+    talk.type("rr 20 psi cold")
+    assert talk.state.bench.case.setup.values["pressure_rr"] == pytest.approx(from_unit(20, "psi", "pressure"))
+
+
 def cells(before, after):
     return [(before[phase][stage], after[phase][stage]) for phase in before for stage in before[phase]]
 
