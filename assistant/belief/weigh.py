@@ -8,7 +8,7 @@ exact where all is straight). Within what the fit leaves open each car stands at
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import erfc
 from statistics import NormalDist
@@ -181,8 +181,8 @@ def fit_cars(
     about.
     """
     drivers, answers = drivers_of(rows), name_answers(turns)
-    usable = np.all([one.usable for one in driven.values()], axis=0)
-    at, miss, normal = find_best(write_equations(rows, driven, drivers, turns))
+    at, miss, normal, solved = find_best(write_equations(rows, driven, drivers, turns))
+    usable = np.all([solved, *(one.usable for one in driven.values())], axis=0)
     half_log = 0.5 * np.linalg.slogdet(normal)[1]
     squares = (miss**2).sum(axis=1) + (at**2).sum(axis=1)
     logs = np.where(usable, lean - 0.5 * squares - half_log, -np.inf)
@@ -227,7 +227,9 @@ def keep_directions(
     sides = [replace(row, terms=row.terms[:1]) for row in rows if row.sized and row.kind in {"cell", "contrast"}]
     last = [row for row in sides if row.when == max(row.when for row in sides)]
     for some in (sides, last, []):
-        moved, right = stand_right(write_equations(some, driven, (), turns), at, lower, standard)
+        equations = write_equations(some, driven, (), turns)
+        with np.errstate(all="ignore"):  # a car that is not to be used may be past all numbers
+            moved, right = map(np.nan_to_num, stand_right(equations, at, lower, standard))
         if not np.isfinite(logs).any() or add_logs(logs + right) - add_logs(logs) >= np.log(LEAST_LEFT):
             break
     return np.asarray(np.linalg.solve(lower.swapaxes(1, 2), moved[..., None])[..., 0]), right
@@ -305,17 +307,40 @@ def turned_by(term: Term, driven: Mapping[str, Driven], turns: Sequence[Turned])
     return by
 
 
-def find_best(equations: Equations) -> tuple[Array, Array, Array]:
-    """Find the best fit of every car: place, (cars, all free); misses, (cars, rows); normal matrix there."""
+def find_best(equations: Equations) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+    """Find the best fit of every car: place, (cars, all free); misses, (cars, rows); normal matrix there; if any.
+
+    A car whose matrix cannot be solved has none: it stands in the middle, misses nothing, and is not to be used.
+    """
     free = equations.free
     at: Array = np.zeros((len(equations.base), free))
-    for _ in range(ROUNDS):
+    with np.errstate(all="ignore"):
+        for _ in range(ROUNDS):
+            miss, jacobian = equations.look(at)
+            across = jacobian.swapaxes(1, 2)
+            goal = across @ (jacobian @ at[..., None] - miss[..., None])
+            at = by_car(np.linalg.solve, np.eye(free) + across @ jacobian, goal)[..., 0]
         miss, jacobian = equations.look(at)
-        across = jacobian.swapaxes(1, 2)
-        goal = across @ (jacobian @ at[..., None] - miss[..., None])
-        at = np.asarray(np.linalg.solve(np.eye(free) + across @ jacobian, goal)[..., 0], dtype=np.float64)
-    miss, jacobian = equations.look(at)
-    return at, miss, np.eye(free) + jacobian.swapaxes(1, 2) @ jacobian
+        normal = np.eye(free) + jacobian.swapaxes(1, 2) @ jacobian
+        numbers = np.concatenate([at, miss, by_car(np.linalg.cholesky, normal).reshape(len(at), -1)], axis=1)
+    solved = np.isfinite(numbers).all(axis=1)
+    at, miss = (np.where(solved[:, None], one, 0.0) for one in (at, miss))
+    return at, miss, np.where(solved[:, None, None], normal, np.eye(free)), solved
+
+
+def by_car(solve: Callable[..., Array], *of_cars: Array) -> Array:
+    """Solve for all cars at once; where one cannot be solved, each for itself, and that one has no number."""
+    try:
+        return np.asarray(solve(*of_cars), dtype=np.float64)
+    except np.linalg.LinAlgError:
+        return np.stack([_solve_one(solve, *of_one) for of_one in zip(*of_cars, strict=True)])
+
+
+def _solve_one(solve: Callable[..., Array], *of_one: Array) -> Array:
+    try:
+        return np.asarray(solve(*of_one), dtype=np.float64)
+    except np.linalg.LinAlgError:
+        return np.full_like(of_one[-1], np.nan)
 
 
 def weigh(logs: Array) -> tuple[Array, Array]:

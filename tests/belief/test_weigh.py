@@ -102,6 +102,20 @@ def test_cars_that_could_not_drive_weigh_nothing():
     assert fit.weights.sum() == pytest.approx(1.0)
 
 
+@pytest.mark.parametrize("past_all", [1e30, 1e200, 1e307])
+def test_a_car_whose_matrix_cannot_be_solved_is_not_used_and_changes_no_other(past_all):
+    slopes = np.random.default_rng(2).uniform(1.0, 6.0, (3, 4, 20))
+    slopes[..., 3] = past_all
+    world = make_world(np.zeros((3, 4, 20)), slopes, 20)
+    rows = [row(FRESH, value=0.3, who="one", sized=True), row(WORN, value=-0.8, name="late"), row(SETTLED, name="mid")]
+    fit = fit_cars(rows, {"": world}, scatter(20))
+    left_out = fit_cars(rows, {"": replace(world, usable=np.arange(20) != 3)}, scatter(20))
+    assert np.isfinite(fit.weights).all()
+    assert np.isfinite(fit.free).all()
+    assert fit.log_chance == pytest.approx(left_out.log_chance)
+    np.testing.assert_allclose(fit.weights, left_out.weights)
+
+
 def test_weights_are_tempered_until_not_too_few_cars_count_and_no_more():
     logs = -0.5 * np.linspace(0.0, 2000.0 / FEW, 400) ** 2
     plain, weights = weigh(logs)
