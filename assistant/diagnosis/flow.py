@@ -373,5 +373,5 @@ def _pulls_both_ways(complaint: Complaint, known: Mapping[str, str]) -> bool:
 
 
 def is_unchecked(known: Mapping[str, str]) -> bool:
-    """Tell whether it was said that nobody has looked the car over yet."""
-    return known.get("safety") in {"not-checked", NONE_NOTICED}
+    """Tell whether nobody has looked the car over yet, as far as was said."""
+    return known.get("safety", "not-checked") in {"not-checked", NONE_NOTICED}

@@ -42,7 +42,7 @@ from assistant.shell.hear import QuestionDialog, answer_question, begins_anew, i
 from assistant.shell.keep import prints_of
 from assistant.shell.kept_steps import KeptSteps
 from assistant.shell.own_car_dialog import OwnCarDialog
-from assistant.shell.told import tell
+from assistant.shell.told import split_told, tell
 from assistant.shell.verbs import OWN_WORDS_BEHIND, Typed, is_no_complaint, read_line, typed_whole, verb_named
 
 if TYPE_CHECKING:
@@ -156,6 +156,8 @@ class Conversation:
             return self.hear(meant)
         if (told := self._take_told(text, typed, asked)) is not None:
             return [*told, *([] if asked is None else asked.again())]
+        if typed is None and (both := self._hear_both(text, asked)) is not None:
+            return both
         if asked is None:
             return self.answer(text, typed)
         if typed is None or asked.takes_all or typed.verb in asked.own:
@@ -167,6 +169,17 @@ class Conversation:
         told = answer_question(self.state, text) if typed is None else None
         is_heard = told is None and (asked is None or asked.hears_facts)
         return tell(self.state, text) if is_heard and (typed is None or typed.verb == "temps") else told
+
+    def _hear_both(self, text: str, asked: Dialog | None) -> list[Block] | None:
+        """Answer a line that says what the car does, and beside it what it has not or what time there is."""
+        if asked is not None and not asked.hears_facts:
+            return None
+        words, takings = split_told(self.state, text)
+        if not takings or not begins_anew(self.state, words):
+            return None
+        heard = self.hear(words)
+        told = [block for take in takings for block in take()]
+        return [*heard, *told] if self.asked is None else [*told, *heard]
 
     def _is_about_the_car(self, typed: Typed | None, text: str) -> bool:
         """Whether words behind a command tell how the car runs, or of danger: "made it worse, the brakes are gone"."""

@@ -63,6 +63,8 @@ TIMES = {
     "between runs": (r"(?:only )?between runs(?: only)?|no (?:time in the )?shop", ("pit stop", "between runs")),
 }
 """How to say that there is no more time than that, and what can be done in it."""
+PARTS = re.compile(r"[,;.]\s+(?:(?:and|but)\s+)?|\s(?:and|but)\s|\s(?=(?:only )?(?:pit|between) ?\w* only\b)", re.I)
+"""Where a line may end that says what the car does, before what it has not or what time there is."""
 IS_ONLY, TONIGHT = re.compile(r"\bonly\b|\bno\b"), re.compile(r"\b(?:tonight|today)\b")
 BOUND = re.compile(r"\b(?:(?P<most>over|above|stiffer|more|higher|larger)|under|below|softer|less|lower|smaller)\b")
 NEVER_MISSING = frozenset({"pressure", "share", "volume"})
@@ -102,6 +104,19 @@ def tell(state: TalkState, text: str) -> list[Block] | None:
         return changes.found(state, is_wrong=looked is None)
     found = _time_told(state, plain) or _missing_told(state, plain) or _read_told(state, plain)
     return None if found is None or begin_session(state.bench.case, state.bench.knowledge, text).stop else found()
+
+
+def split_told(state: TalkState, text: str) -> tuple[str, list[Taking]]:
+    """Take out of a line what the car has not and the time there is: "loose off, pit stop only"; with what is left."""
+    left, found = [], []
+    for part in PARTS.split(text):
+        plain = _plain(part)
+        taking = _time_told(state, plain) or _missing_told(state, plain)
+        if taking is None:
+            left.append(part)
+        else:
+            found.append(taking)
+    return (", ".join(left), found) if found else (text, [])
 
 
 def _plain(text: str) -> str:

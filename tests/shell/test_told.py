@@ -249,3 +249,23 @@ def test_known_lists_all_that_was_told_in_one_screen(talk):
 def test_levers_says_of_what_is_left_out_that_it_cannot_be_moved_and_why(talk):
     talk.type("we can't touch stagger")
     assert "It cannot be moved: not here, or not to be touched." in talk.type("levers stagger")
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "loose off after 20 laps, pit stop only",
+        "loose off after 20 laps pit stop only",
+        "pit stop only, loose off after 20 laps",
+        "loose off after 20 laps, no track bar, but only pit stops",
+    ],
+)
+def test_beside_a_complaint_it_counts_as_it_does_alone(talk, line):
+    said = talk.type(line)
+    assert "I read: loose coming off, from the settled laps on" in said
+    assert "not understood" not in said
+    assert talk.state.bench.case.at_hand == talk.state.session.case.at_hand == "pit stop"
+    assert said.count("1 none, and I have looked") == 1
+    assert "Taken back: pit stop only" in talk.type("undo")
+    assert ("track_bar" in out(talk)) is ("track bar" in line)
+    assert talk.state.session.text.endswith("20 laps")
