@@ -63,7 +63,9 @@ TIMES = {
     "between runs": (r"(?:only )?between runs(?: only)?|no (?:time in the )?shop", ("pit stop", "between runs")),
 }
 """How to say that there is no more time than that, and what can be done in it."""
-PARTS = re.compile(r"[,;.]\s+(?:(?:and|but)\s+)?|\s(?:and|but)\s|\s(?=(?:only )?(?:pit|between) ?\w* only\b)", re.I)
+PARTS = re.compile(
+    r"[,;.]\s+(?:(?:and|but)\s+)?|\s(?:and|but)\s|\s(?=(?:only )?(?:pit|between) ?\w* only\b)", re.IGNORECASE
+)
 """Where a line may end that says what the car does, before what it has not or what time there is."""
 IS_ONLY, TONIGHT = re.compile(r"\bonly\b|\bno\b"), re.compile(r"\b(?:tonight|today)\b")
 BOUND = re.compile(r"\b(?:(?P<most>over|above|stiffer|more|higher|larger)|under|below|softer|less|lower|smaller)\b")
