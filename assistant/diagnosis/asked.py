@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 
 _PART = re.compile(r"[^.;!?\n,]+[.;!?\n,]*")
-_FILLERS = r"(?:(?:so|ok|okay|and|but|or|hey|well|also|please|sorry|man|boss|guys|question)[ ,]+)*"
+_FILLERS = r"(?:(?:so|ok|okay|and|but|or|hey|well|also|please|sorry|man|boss|guys|question)[ ,]{1,9}){0,9}"
 _MAY = "should|shall|could|would|can|may|might|will"
 _HELP = "help|fix|cure|tell|say|show"
 _MEND = "fix|cure|stop|get|keep|make|cut|free|tighten|loosen|help|turn"
@@ -31,7 +31,7 @@ _ABOUT_COMPLAINT = re.compile(
     rf"{_FILLERS}(?:how (?:do|{_MAY}) (?:i|we|you) (?:{_MEND})\b|what (?:do|{_MAY}) (?:i|we|you) (?:{_DO})\b)"
 )
 _MENDING = re.compile(
-    rf"(?i)(^|[.!?;,\n])\s*{_FILLERS}how (?:do|{_MAY}) (?:i|we|you) "
+    rf"(?i)(^|[.!?;,\n])\s{{0,9}}{_FILLERS}how (?:do|{_MAY}) (?:i|we|you) "
     r"(?:fix|cure|stop|keep (?:it|her|the car) from|(?:make|get) (?:it|her|the car) (?:to )?(?:not|stop|quit))\b"
 )
 """What is to be fixed is not fixed yet, and what it is to stop doing it does."""

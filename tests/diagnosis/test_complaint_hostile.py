@@ -73,6 +73,8 @@ def test_control_characters_between_words_never_come_out(text):
         "the a is " * 50_000,
         "((((" * 50_000,
         "\n" * 300_000 + "loose",
+        ", and" * 100_000,
+        "how do i " * 50_000,
         "a'" * 100_000,
         "rear end starts to want to come around out " * 10_000,
         "as the run goes on and on after about 10 or so 12 laps " * 10_000,
