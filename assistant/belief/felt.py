@@ -26,6 +26,8 @@ Place = tuple[str, str, str | None]
 """Phase, stage and end of a cell."""
 UNFELT = 0.1
 """Balance [%] of what is left below which a cell is fine."""
+FELT_AT_ALL = 0.05
+"""Balance [%] a change has to move a complaint by to be called the wrong way (assumption)."""
 LEAST_MOVE = 0.2
 """Balance [%] a change has to move a cell by, for its direction to surprise anybody."""
 UNLIKELY = 0.05
@@ -63,6 +65,14 @@ class Promise:
 
     removes: float
     cells: Mapping[tuple[str, str], Shown]
+
+    def worsens(self, complained: Iterable[Cell]) -> str:
+        """Say which balance it is computed to make worse wherever it is complained of; "" where it is not."""
+        wrong = {(cell.phase, cell.stage): cell.balance for cell in complained if cell.balance != "fine"}
+        moved = {place: shown.value for place, shown in self.cells.items() if place in wrong}
+        worse = [value if wrong[place] == "tight" else -value for place, value in moved.items()]
+        is_worse = bool(worse) and min(worse) > FELT_AT_ALL and len(set(wrong.values())) == 1
+        return min(wrong.values()) if is_worse else ""
 
 
 def promise_of(belief: Belief, complaint: Complaint, before: Setup, after: Setup) -> Promise | None:

@@ -284,8 +284,9 @@ def _fault(case: Case, lever: str, system: System, *, moved: bool) -> Problem | 
 
 
 def _why_fixed(case: Case, lever: str) -> tuple[str, str]:
-    if case.rulebook.out(lever) is not None:
-        return f"{_name(case.setup, lever)} is not here, or not to be touched", "the case file says so"
+    if (out := case.rulebook.out(lever)) is not None:
+        who = "left out for this talk" if out.tonight else "the case file says so"
+        return f"{_name(case.setup, lever)} is not here, or not to be touched", who
     return f"{_name(case.setup, lever)} is fixed by the rules", _FIXED
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from assistant.car.case import Setup
     from assistant.ground.units import System
     from assistant.pages.amounts import Levers
@@ -55,23 +58,57 @@ WHAT_ELSE = (
 WHY_ODD = "If something else was different, the change is not blamed for it, and nothing is learned from this run."
 NOT_COUNTED = "Kept, but nothing is learned from it."
 CHECK_IT = "Measure where it stands before the next run; undo here if it was not made."
+AS_WRONG = " {} was computed to make it worse, and it did."
+NOT_SO_WRONG = " {} was computed to make it worse, and it did not."
+"""What is said of a change that was computed to go the wrong way."""
 LEAST_PROMISED = 0.05
 """Share of the complaint below which nothing was promised: a change of one's own may be for something else."""
 LITTLE, MOST, MORE = 0.15, 0.7, 1.35
 """Shares of what was promised: below the first nothing of it was felt, from the second on about what was promised."""
 
 
-def say_felt(word: str, share: float, promised: float | None, *, counts: bool) -> list[str]:
-    """Say what was felt beside what was promised, and what follows. share: of the complaint that is gone."""
-    from assistant.pages.amounts import cure_words  # noqa: PLC0415 - not before the first prompt
+@dataclass(frozen=True)
+class FeltBeside:
+    """What was felt of a change. word: its id. share: of the complaint that is gone. promised: share that was to go.
 
-    said = f"Felt: {NAMES[word]}."
+    is_alone: no other change was made beside it. was_wrong: the change, where it was computed to make it worse.
+    """
+
+    word: str
+    share: float
+    promised: float | None = None
+    is_alone: bool = True
+    was_wrong: str = ""
+
+
+def say_felt(heard: FeltBeside, *, counts: bool) -> list[str]:
+    """Say what was felt beside what was promised, and what follows."""
+    said, promised = f"Felt: {NAMES[heard.word]}.", heard.promised
     promised = None if promised is not None and promised < LEAST_PROMISED else promised
-    if promised is not None:
-        said += f" Promised was that it {cure_words(promised)}: {compare(share, promised)}."
+    said += _say_computed(heard, promised)
     if not counts:
         return [said, NOT_COUNTED]
-    return [said] if promised is None else [said, follows(share, promised)]
+    return [said, follows(heard.share, promised)] if promised is not None and heard.is_alone else [said]
+
+
+def _say_computed(heard: FeltBeside, promised: float | None) -> str:
+    """Say what was promised of the change, or what was computed of one that was the wrong way."""
+    from assistant.pages.amounts import cure_words  # noqa: PLC0415 - not before the first prompt
+
+    if heard.was_wrong:
+        return (AS_WRONG if heard.share < 0.0 else NOT_SO_WRONG).format(heard.was_wrong)
+    if promised is None:
+        return ""
+    of_what = "Promised was that it" if heard.is_alone else "Promised of the last change was that it"
+    return f" {of_what} {cure_words(promised)}: {compare(heard.share, promised)}."
+
+
+def say_way(moves: Mapping[str, tuple[float, float]]) -> str:
+    """Say which way a change went: more stagger; "that" where it is of several levers."""
+    from assistant.car.lever_rows import lever_name  # noqa: PLC0415 - not before the first prompt
+
+    lever, (before, after) = next(iter(moves.items()))
+    return "That" if len(moves) > 1 else f"{'More' if after > before else 'Less'} {lever_name(lever)}"
 
 
 def compare(share: float, promised: float) -> str:

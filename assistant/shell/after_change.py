@@ -7,7 +7,6 @@ is asked about before it counts.
 from __future__ import annotations
 
 from dataclasses import replace
-from math import prod
 from typing import TYPE_CHECKING
 
 from assistant.belief.felt import felt_of, left_of, place_of, surprises
@@ -17,13 +16,18 @@ from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
 from assistant.ground.understood import Carried
 from assistant.pages import felt_words
 from assistant.pages.blocks import BLANK, Block, Choices, Line
+from assistant.pages.felt_words import FeltBeside
 from assistant.pages.hearing_words import say_back
 from assistant.shell import interview
 from assistant.shell.dialogs import Dialog, number_in
 from assistant.shell.talk_state import HALF_BACK, WAY_BACK, ChangeFelt, TalkState
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from assistant.diagnosis.session import Session
+    from assistant.ground.understood import Cell
+    from assistant.shell.talk_state import Step
 
 NOTHING_OPEN = "No change of this talk waits for an answer. Say what the car does, or make one first."
 NOT_OF_CHANGE = "That says nothing of the change. Type felt and one of: {}; or what the car does now."
@@ -64,11 +68,7 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     if session is None or not bench.memory.told:
         return [Line(NOTHING_OPEN)]
     told = bench.memory.told[-1]
-    promised = (
-        None
-        if any(step.promise is None for step in steps)
-        else 1.0 - prod(1.0 - step.promise.removes for step in steps if step.promise is not None)
-    )
+    promised, was_wrong = promised_of(steps, told.complaint.cells)
     now = begun_by(state, word.rest) if word.rest else None
     now = now if now is not None and now.reading.readable else None
     change = felt_of(told.complaint.cells, told.setup, bench.case.setup, word.share, word.off)
@@ -81,10 +81,24 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
         bench.feel(change)
     state.session = goes_on
     state.list_anew(advised=False)
-    said = [Line(row) for row in felt_words.say_felt(word.id, word.share, promised if moved else None, counts=counts)]
+    heard = FeltBeside(word.id, word.share, promised if moved else None, is_alone=len(steps) == 1, was_wrong=was_wrong)
+    said = [Line(row) for row in felt_words.say_felt(heard, counts=counts)]
     read = [] if now is None else [Line(say_back(state.session.complaint, state.session.severity_unsaid))]
     ways = [Line(felt_words.WAYS[back])] if back else []
     return [*said, *ways, *read, *_go_on(state, asks=now is not None)]
+
+
+def promised_of(steps: Sequence[Step], complained: Sequence[Cell]) -> tuple[float | None, str]:
+    """Say what share of the complaint the last change was to take away, None where that is not known.
+
+    Then which change it was where it was computed to make all of it worse: nothing was promised of that one.
+    """
+    last = steps[-1] if steps else None
+    if last is None or last.promise is None:
+        return None, ""
+    if not last.promise.worsens(complained):
+        return last.promise.removes, ""
+    return None, felt_words.say_way(last.moves)
 
 
 def follow(state: TalkState, before: Session, now: Session | None, word: ChangeWord, text: str) -> Session:

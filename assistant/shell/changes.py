@@ -39,7 +39,7 @@ from assistant.shell.screens import change_order
 from assistant.shell.talk_state import HALF_BACK, WAY_BACK, Done, Step, TalkState
 
 if TYPE_CHECKING:
-    from assistant.car.case import Setup
+    from assistant.car.case import Case, Setup
     from assistant.notebook.book import Entry
 
 NOTHING_TO_UNDO = "Nothing has been said or made yet that could be taken back."
@@ -55,10 +55,9 @@ WHAT_FOUND = "What did the look find?"
 LOOK_FIRST = "{} Then say: looked, nothing wrong; or found it, once it is mended."
 NOTHING_WRONG = "Looked, nothing wrong: {}"
 FOUND = "found and mended ({})"
+LEFT_OUT = "It was left out for this talk; it is taken as made all the same."
 NO_HALF = "There is no legal step between; put back takes all of it out."
 NOTHING_MADE = "Nothing has been made in this talk."
-FELT_AT_ALL = 0.05
-"""Balance [%] a change has to move a complaint by to be called the wrong way (assumption)."""
 SAME_VALUE = 1e-9
 """Share of a value; nearer than this a lever stands where it was put."""
 
@@ -109,9 +108,17 @@ def made(state: TalkState, rest: str) -> list[Block]:
     setup, entry = change.put_on(bench.case.setup), bench.knowledge.levers[change.lever]
     if not differences(bench.case.setup, setup):
         return [Line(STANDS_THERE)]
-    illegal = not_legal_words(move_faults(bench.case, setup, state.system))
+    illegal = not_legal_words(move_faults(_by_its_rules(bench.case), setup, state.system))
     cautions = bench.knowledge.cautions_for(entry.cautions)
-    return _make(state, change_order(state, change), setup, [*illegal, *cautions])
+    out = [bench.case.rulebook.out(lever) for lever in differences(bench.case.setup, setup)]
+    late = [LEFT_OUT] if any(one is not None and one.tonight for one in out) else []
+    return _make(state, change_order(state, change), setup, [*illegal, *late, *cautions])
+
+
+def _by_its_rules(case: Case) -> Case:
+    """Return a case with what its rules leave out alone: that there is no time for more tonight is no rule."""
+    kept = tuple(one for one in case.rulebook.not_here if not one.tonight)
+    return replace(case, rulebook=replace(case.rulebook, not_here=kept))
 
 
 def measured(state: TalkState, rest: str, but: str = "") -> list[Block]:
@@ -159,15 +166,8 @@ def _make(
 
 def _wrong_way(state: TalkState, promise: Promise | None) -> str:
     """Say where a change is computed to make all that is complained of worse; "" where it is not."""
-    if promise is None or state.session is None:
-        return ""
-    cells = state.session.complaint.cells
-    wrong = {(cell.phase, cell.stage): cell.balance for cell in cells if cell.balance != "fine"}
-    moved = {place: shown.value for place, shown in promise.cells.items() if place in wrong}
-    worse = [value if wrong[place] == "tight" else -value for place, value in moved.items()]
-    if not worse or min(worse) <= FELT_AT_ALL or len(set(wrong.values())) > 1:
-        return ""
-    return felt_words.WRONG_WAY[min(wrong.values())]
+    worse = "" if promise is None or state.session is None else promise.worsens(state.session.complaint.cells)
+    return felt_words.WRONG_WAY[worse] if worse else ""
 
 
 def _after(state: TalkState) -> list[Block]:

@@ -362,6 +362,27 @@ def test_a_change_that_is_computed_to_go_the_wrong_way_is_told_at_once(make_talk
     assert ("For a loose car that is the wrong way" in talk.type(f"made {change}")) is is_wrong
 
 
+def test_of_a_change_the_wrong_way_nothing_was_promised_and_what_was_computed_is_said(make_talk):
+    talk = make_talk()
+    talk.type(*START, "made stagger 2")
+    said = talk.type("worse")
+    assert "Felt: worse. More stagger was computed to make it worse, and it did." in said
+    assert "Promised" not in said
+    assert "answers less" not in said
+
+
+def test_what_was_promised_is_that_of_the_last_change_alone(make_talk):
+    talk = make_talk()
+    talk.type(*START)
+    make_a_lever(talk)
+    make_a_lever(talk)
+    last = cure_words(talk.state.made[-1].promise.removes)
+    said = talk.type("a little better")
+    said = talk.type("1") if "Was anything else different?" in said else said
+    assert f"Promised of the last change was that it {last}" in said
+    assert "This car answers" not in said  # two at once cannot be told apart
+
+
 def test_what_came_with_a_change_has_half_of_it_back_first_and_is_not_asked_what_changed(make_talk):
     talk = make_talk()
     talk.type("tight in", "1", "4", "enough", "made stagger up 1/4")

@@ -246,6 +246,17 @@ def test_known_lists_all_that_was_told_in_one_screen(talk):
     assert told.NOTHING_KNOWN not in said
 
 
+def test_a_change_told_as_made_is_taken_although_there_was_no_time_for_it(talk):
+    talk.type(*START, "pit only")
+    said = talk.type("made stagger 2")
+    assert "Made: Increase the rear stagger" in said
+    assert "It was left out for this talk; it is taken as made all the same." in said
+    assert "Not legal" not in said
+    talk.type("undo", "undo", "we can't touch stagger")
+    said = talk.type("made stagger 2")
+    assert "Not legal: stagger is not here, or not to be touched; the case file says so." in said
+
+
 def test_levers_says_of_what_is_left_out_that_it_cannot_be_moved_and_why(talk):
     talk.type("we can't touch stagger")
     assert "It cannot be moved: not here, or not to be touched." in talk.type("levers stagger")
