@@ -21,6 +21,7 @@ from assistant.pages.hearing_words import say_back
 from assistant.shell import interview
 from assistant.shell.dialogs import Dialog, number_in
 from assistant.shell.talk_state import HALF_BACK, WAY_BACK, ChangeFelt, TalkState
+from assistant.shell.verbs import read_line
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -141,34 +142,45 @@ def way_back(state: TalkState, before: Session, now: Session | None, word: Chang
 
 
 class OddDialog(Dialog):
-    """What else was different, where no plausible car does what was felt. counts: the change alone did it."""
+    """What else was different, where no plausible car does what was felt. counts: the change alone did it.
 
-    left = felt_words.NOT_COUNTED
+    is_back: what was felt is taken back unheard. Another change that is told closes it: it is asked of one.
+    """
+
+    left = felt_words.LEFT_ODD
     answers = felt_words.WHAT_ELSE
-    prompt = f"1 to {len(felt_words.WHAT_ELSE)}"
-    words = felt_words.WHAT_ELSE
+    prompt = f"1 to {len(felt_words.WHAT_ELSE)}, skip or back"
+    words = (*felt_words.WHAT_ELSE, "skip", "back")
+    own = frozenset({"enough", "back"})
     hears_facts = True
     is_over = False
-    ended_by = frozenset({"make", "undo", "mine", "half", "put back"})
+    ended_by = frozenset({"make", "made", "undo", "mine", "half", "put back"})
 
     def __init__(self) -> None:
         self.counts = False
+        self.is_back = False
 
     def opening(self) -> list[Block]:
         """Ask what else was different."""
         return [BLANK, Line(felt_words.ODD, mark="heading"), Choices(self.answers)]
 
+    def again(self) -> list[Block]:
+        """Ask it again after what was answered beside it."""
+        return self.opening()
+
     def explained(self) -> list[Block]:
-        """Say why it is asked."""
-        return [Line(felt_words.WHY_ODD)]
+        """Say why it is asked, and how to get past it."""
+        return [Line(felt_words.WHY_ODD), Line(felt_words.PAST_ODD), Choices(self.answers)]
 
     def say(self, text: str) -> list[Block]:
-        """Take a number, or the words of an answer."""
-        plain = text.strip().lower()
+        """Take a number, or the words of an answer; skip and back lead past it."""
+        plain, typed = text.strip().lower(), read_line(text)
         named = next((at for at, answer in enumerate(self.answers, 1) if plain and answer.startswith(plain)), None)
         chosen = number_in(text) or named
-        self.is_over = chosen is not None and 1 <= chosen <= len(self.answers)
-        self.counts = self.is_over and chosen == 1
+        is_answer = chosen is not None and 1 <= chosen <= len(self.answers)
+        self.is_back = typed is not None and typed.verb == "back"
+        self.is_over = is_answer or (typed is not None and typed.verb in self.own)
+        self.counts = is_answer and chosen == 1
         if not self.is_over:
             return self.explained()
         return [Line(felt_words.CHECK_IT)] if chosen == len(self.answers) else []

@@ -18,6 +18,7 @@ from assistant.notebook.cars import all_cars, enter_car
 from assistant.notebook.record import CTRL_C
 from assistant.notebook.store import own_folder
 from assistant.pages.blocks import Block, Line
+from assistant.pages.felt_words import SAY_AGAIN
 from assistant.pages.hearing_words import say_fine
 from assistant.pages.notebook import cars_screen
 from assistant.shell import interview
@@ -284,7 +285,8 @@ class Conversation:
         if not is_odd(self.state, word):
             return take_felt(self.state, word, text)
         odd, blame = OddDialog(), partial(take_felt, self.state, word, text)
-        return self._ask(odd, lambda: blame(counts=odd.counts), partial(blame, counts=False))
+        again: list[Block] = [Line(SAY_AGAIN)]
+        return self._ask(odd, lambda: again if odd.is_back else blame(counts=odd.counts), partial(blame, counts=False))
 
     def _describe_car(self, questions: tuple[Ask, ...]) -> list[Block]:
         car = OwnCarDialog(self.state.system, questions=questions, home=own_folder())

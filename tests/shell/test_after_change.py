@@ -193,6 +193,44 @@ def test_what_no_plausible_car_does_is_asked_about_and_something_else_is_not_bla
     assert len(made.state.bench.memory.felt) == 1
 
 
+@pytest.fixture
+def asked(made, monkeypatch):
+    """A talk in which what was felt of the change is asked about, as no plausible car does it."""
+    from assistant.shell import after_change
+
+    monkeypatch.setattr(after_change, "surprises", lambda *_: True)
+    assert "Was anything else different?" in made.type("worse")
+    return made
+
+
+def test_what_else_was_different_is_not_asked_any_more_once_another_change_is_told(asked):
+    said = asked.type("made nose tape 4")
+    assert "Left the question: nothing is learned from that run." in said
+    assert "Made: " in said
+    assert "Was anything else different?" not in said
+    assert asked.conversation.dialog is None
+    asked.type("1")
+    assert asked.state.bench.memory.felt == ()
+
+
+@pytest.mark.parametrize("typed", ["banana", "7", "what now", "?", "known"])
+def test_a_line_that_is_no_answer_repeats_what_may_be_answered_and_the_ways_out(asked, typed):
+    said = asked.type(typed)
+    assert "1 nothing else" in said
+    assert "skip" in said + asked.reply.prompt
+    assert "back" in said + asked.reply.prompt
+    assert asked.conversation.dialog is not None
+
+
+def test_skip_learns_nothing_and_back_takes_what_was_felt_back(asked):
+    assert "Taken back; the change is still made." in asked.type("back")
+    assert len(asked.state.not_felt) == 1
+    said = asked.type("worse", "skip")
+    assert "Kept, but nothing is learned from it." in said
+    assert asked.state.not_felt == ()
+    assert asked.state.bench.memory.felt == ()
+
+
 def test_a_vibration_beside_a_verdict_is_a_stop(made):
     made.type("better, but now it vibrates badly")
     assert made.state.stop is not None
