@@ -84,8 +84,9 @@ class Factor:
     about: Listing | Certainty | str = ""
 
 
-COMPUTES_SMALL = "computes small"
-"""Kind of note of a lever a cause calls for that, computed for what was said, does nothing worth making."""
+COMPUTES_SMALL, COMPUTES_EVEN = "computes small", "computes even"
+"""Kinds of note of a lever a cause calls for that, computed for what was said, does too little to be felt, or costs
+elsewhere what it gives."""
 TRADE_ALONE = "trade alone"
 """Kind of note of a lever the trade lists, where no lever is computed to do more good than harm."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from assistant.advice.results import COMPUTES_SMALL, TRADE_ALONE, Advice, Package, PackageMove, Remedy
+from assistant.advice.results import COMPUTES_EVEN, COMPUTES_SMALL, TRADE_ALONE, Advice, Package, PackageMove, Remedy
 from assistant.car.moves import setup_faults
 from assistant.ground.understood import CauseFound, StopReason
 from assistant.ground.units import System
@@ -55,6 +55,8 @@ IN_DOUBT = 0.85
 NOT_FELT = "nothing that can be felt"
 BY_THE_BOOK = "by the book, not computed; its size is an assumption"
 NOTHING_HELPS = "No lever, no habit and no package I know of takes this away on this car."
+SAID_BESIDE = frozenset({COMPUTES_SMALL, COMPUTES_EVEN, TRADE_ALONE})
+"""Kinds of note that stand in place of costs."""
 ALONE = "One change alone does not do it without spoiling another part of the corner."
 SEE_WHY = ", see why"
 """Where the costs that are left out can be read, in the conversation."""
@@ -182,9 +184,7 @@ def _unknown_costs(offer: Offer) -> str:
     """
     if isinstance(offer, Package) or offer.kind != "lever":
         return ""
-    return next(
-        (say_note(note) for note in offer.notes if note.kind in {COMPUTES_SMALL, TRADE_ALONE}), "Costs: not known."
-    )
+    return next((say_note(note) for note in offer.notes if note.kind in SAID_BESIDE), "Costs: not known.")
 
 
 def at_once_words(offer: Offer) -> str:

@@ -7,6 +7,7 @@ from math import floor
 from typing import TYPE_CHECKING
 
 from assistant.advice.results import (
+    COMPUTES_EVEN,
     COMPUTES_SMALL,
     TRADE_ALONE,
     Advice,
@@ -208,6 +209,7 @@ _ON_CARS = {
 _NOTES = {
     "not listed": "Not in the trade's list for this.",
     "usual size": "The size is the trade's usual change; what it takes away of this is not computed.",
+    COMPUTES_EVEN: "Right only if that is the cause: for the balance alone it costs elsewhere what it gives.",
     COMPUTES_SMALL: "Right only if that is the cause: for the balance alone it is computed to do next to nothing.",
     TRADE_ALONE: "Computed, nothing helps this without spoiling what is right; the trade tries this, in small steps.",
     "relatives": "Close relatives, ranked lower: {}.",
