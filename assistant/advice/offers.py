@@ -15,10 +15,8 @@ import numpy as np
 from assistant.advice.habits import changes_of_habit, offer_driving
 from assistant.advice.packages import offer_packages
 from assistant.advice.ranking import Desk, Offer, gain_of, net_of, rank, with_no_telling
-from assistant.advice.remedies import offer_lever, offer_told, offer_usual
+from assistant.advice.remedies import offer_for_cause, offer_lever, offer_told, offer_usual
 from assistant.advice.results import (
-    COMPUTES_EVEN,
-    COMPUTES_SMALL,
     TRADE_ALONE,
     Advice,
     Note,
@@ -159,16 +157,7 @@ def make_offer(candidate: Candidate, job: Job, *, driven: bool = False) -> Offer
     if not job.wanted.asks:
         return offer_usual(candidate, job)
     offered = offer_lever(candidate, job, driven=driven)
-    return offered if isinstance(offered, Remedy) or not candidate.called else _for_its_cause(candidate, offered, job)
-
-
-def _for_its_cause(candidate: Candidate, passed: PassedOver | None, job: Job) -> Remedy | None:
-    """Offer a lever that a cause calls for in its usual size although it computes as useless: it counts there alone."""
-    usual = offer_usual(candidate, job)
-    even = passed is not None and passed.why in {"useless", "run"}
-    return (
-        None if usual is None else replace(usual, factors=(), notes=(Note(COMPUTES_EVEN if even else COMPUTES_SMALL),))
-    )
+    return offered if isinstance(offered, Remedy) or not candidate.called else offer_for_cause(candidate, offered, job)
 
 
 MOST_SYMPTOMS = 3

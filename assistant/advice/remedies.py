@@ -19,7 +19,7 @@ from assistant.advice.ranking import (
     weigh_run,
     weigh_trade,
 )
-from assistant.advice.results import Factor, Listing, Note, PassedOver, Remedy
+from assistant.advice.results import COMPUTES_EVEN, COMPUTES_SMALL, Factor, Listing, Note, PassedOver, Remedy
 from assistant.advice.sizing import (
     ONLY_WHERE_LISTED,
     Fitted,
@@ -266,6 +266,15 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
         return plain
     effect = drive_moves(job.case, job.belief, [(candidate.id, moves.steps[pick])])
     return replace(plain, effect=mean_effect(job.belief, effect, at_once=job.in_place))
+
+
+def offer_for_cause(candidate: Candidate, passed: PassedOver | None, job: Job) -> Remedy | None:
+    """Offer a lever that a cause calls for in its usual size although it computes as useless: it counts there alone."""
+    usual = offer_usual(candidate, job)
+    even = passed is not None and passed.why in {"useless", "run"}
+    return (
+        None if usual is None else replace(usual, factors=(), notes=(Note(COMPUTES_EVEN if even else COMPUTES_SMALL),))
+    )
 
 
 def _say_usual(lever: Lever, mention: Mention, job: Job) -> Remedy:
