@@ -123,7 +123,8 @@ def rank(offers: Sequence[Offer], desk: Desk) -> tuple[Offer, ...]:
     rated = [one for one, unlikely in zip(rated, needs, strict=True) if not unlikely]
     offer_of = {id(option): offer for option, offer in rated}
     most = desk.weights.most_remedies + SPARE
-    ordered = put_in_order(desk.board.chances, [option for option, _ in rated], desk.board.plain, most)
+    board, options = desk.board, [option for option, _ in rated]
+    ordered = put_in_order(board.chances, options, board.plain, most, sudden=board.sudden)
     placed = [
         replace(offer, worth=_worth(option_of(offer, desk), desk))
         for offer in map(offer_of.get, map(id, ordered))

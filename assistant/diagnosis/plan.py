@@ -20,6 +20,8 @@ SURE = {"repair": 0.8, "leave": 0.5}
 """A part is mended, or the car left alone, without another look only where its cause is as likely as this."""
 ENOUGH = 0.95
 """A cause this likely is not questioned further."""
+LOOKS = frozenset({"inspect", "repair", "undo", "leave"})
+"""Kinds of move for what broke or moved: what comes from one lap to the next is no balance."""
 FIRST = 3
 """Among so many moves no two pull opposite ways."""
 PLAIN = frozenset({"lever", "package"})
@@ -119,12 +121,15 @@ def put_first(chances: Chances, options: Sequence[Option], plain: int) -> Option
     return max(near, key=lambda option: now_of(chances, option, options))
 
 
-def put_in_order(chances: Chances, options: Sequence[Option], plain: int, most: int = 99) -> list[Option]:
+def put_in_order(
+    chances: Chances, options: Sequence[Option], plain: int, most: int = 99, *, sudden: bool = False
+) -> list[Option]:
     """Put moves in order: each is the one to make when all before it were made and did not cure.
 
     What a look finds makes the list anew; so behind one stand no other looks but those of a named cause. Where a cause
     is named, no lever that is not for it stands among the first three.
-    most: so many are ordered, the others follow by what they gain by themselves.
+    most: so many are ordered, the others follow by what they gain by themselves. sudden: it came from one lap to the
+    next, so that a look or a repair comes first where no cause is named.
     """
     ordered: list[Option] = []
     left = list(chances)
@@ -144,6 +149,7 @@ def put_in_order(chances: Chances, options: Sequence[Option], plain: int, most: 
             if (not option.way or not ways or option.way in ways)
             and (not option.finds or not looked or not named.isdisjoint(option.of))
             and (not is_named or len(ordered) >= FIRST or option.kind not in PLAIN or option.of)
+            and (not sudden or is_named or ordered or option.kind in LOOKS)
         ]
         pick = put_first(left, open_ones or rest, plain)
         ordered.append(pick)

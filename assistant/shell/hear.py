@@ -8,14 +8,17 @@ from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
-from assistant.car.lever_rows import ROW_OF
+from assistant.advice.results import Remedy
+from assistant.car.lever_rows import ROW_OF, lever_name
+from assistant.car.moves import value_of
 from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
 from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
 from assistant.pages import packs as lookup
 from assistant.pages.advice import offers_of, steps_of
-from assistant.pages.amounts import capital
+from assistant.pages.advice_words import say_price
+from assistant.pages.amounts import capital, lever_value
 from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_no_answer
 from assistant.shell import interview, screens
@@ -31,11 +34,18 @@ if TYPE_CHECKING:
 MENDED = "Good. Say what the car does now, in your words; back goes to the question of faults."
 NOT_MEANT = 2
 """Number of the answer to a stop that takes it back."""
+OWN_VALUE, GUESSED = "Yours, by the setup in use: {} {}.", " That is a guess until you measure it."
+PRICE = "Number {}, over the run. {}"
 TELLS = "help {} tells what it means."
 _ASKED = re.compile(
-    r"(?:(?:so|ok|and|but|hey|please|sorry)[ ,]+)*(?P<how>what|how|where|why|which|when|tell me)\b"
-    r"(?:'?s| is| are| does| do| can| would| should| could| to| about)*\b(?P<rest>.*)"
+    r"(?:(?:so|ok|and|but|hey|please|sorry)[ ,]+)*(?P<how>what|how|where|why|which|when|tell me)(?:'?s)?\b"
+    r"(?: is| are| does| do| can| would| should| could| to| about)*\b(?P<rest>.*)"
 )
+_WHAT_NOW = re.compile(
+    r"(?:(?:so|ok|okay|and|but|well) )*what (?:now|next|"
+    r"(?:do|should|can|would|must) (?:i|we|you) (?:do|try|change)(?: now| next| first)?)"
+)
+_TIRE_PRICE = re.compile(r".*\btires?\b.*\bcosts?\b.*|.*\bcosts?\b.*\btires?\b.*")
 _THAT = word_set("that it this do done")
 _SAID_BESIDE = word_set(
     "a an the i you we one mean means for of on my our your car do does change adjust move set raise lower get find "
@@ -186,10 +196,19 @@ def answer_question(state: TalkState, text: str) -> list[Block] | None:
     """
     if (told := _answer_stop(state, text)) is not None:
         return told
-    found = _ASKED.match(" ".join(text.lower().split()))
+    plain = " ".join(text.lower().replace("’", "'").split()).rstrip("?.! ")
+    if _WHAT_NOW.fullmatch(plain):
+        return _say_what_now(state)
+    found = _ASKED.match(plain)
     if found is None or begin_session(state.bench.case, state.bench.knowledge, text).stop:
         return None
+    return _say_tire_price(state) if _TIRE_PRICE.fullmatch(plain) else _answer_asked(state, found)
+
+
+def _answer_asked(state: TalkState, found: re.Match[str]) -> list[Block] | None:
+    """Answer what is asked of a word or a lever; None where none is known."""
     words = re.findall(r"[\w'/-]+", found["rest"])
+    is_own = found["how"] == "what" and not {"my", "our"}.isdisjoint(words)
     words = [word for word in words if word not in _SAID_BESIDE]
     if found["how"].startswith("how"):
         lever = _lever_meant(state, words)
@@ -197,7 +216,33 @@ def answer_question(state: TalkState, text: str) -> list[Block] | None:
     word = lookup.find_known(words, state.bench.knowledge)
     if found["how"].startswith("where") and (lever := _lever_in(state, words)):
         return [Line(_say_place(state, lever)), *lookup.how_screen(lever, state.bench.knowledge)]
-    return lookup.explain_shortly(word, state.bench.knowledge) if word else None
+    own = _say_own(state, words) if is_own else []
+    shortly = lookup.explain_shortly(word, state.bench.knowledge) if word else None
+    return [*own, *(shortly or [])] or None
+
+
+def _say_what_now(state: TalkState) -> list[Block]:
+    """Show the list again; a question that is open is asked again by itself."""
+    if state.question is not None:
+        return []
+    is_listed = state.advised and not state.stop
+    return interview.show_list(state) if is_listed else interview.enough(state, "")
+
+
+def _say_own(state: TalkState, words: list[str]) -> list[Block]:
+    """Say what the setup has of a lever that is named."""
+    setup, lever = state.bench.case.setup, _lever_in(state, words)
+    if not lever:
+        return []
+    value = lever_value(lever, value_of(setup, lever), state.system, setup=setup)
+    return [Line(OWN_VALUE.format(lever_name(lever), value) + (GUESSED if lever in setup.guessed else ""))]
+
+
+def _say_tire_price(state: TalkState) -> list[Block]:
+    """Say what the first offer with a price costs the tires over the run; without one, what was read of the tires."""
+    offers = () if state.advice is None else offers_of(state.advice)
+    prices = [(at, say_price(one)) for at, one in enumerate(offers, 1) if isinstance(one, Remedy) and say_price(one)]
+    return [Line(PRICE.format(*prices[0]))] if prices else screens.tires(state, "")
 
 
 def _lever_meant(state: TalkState, words: list[str]) -> str:

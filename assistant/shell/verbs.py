@@ -297,6 +297,9 @@ OWN_WORDS_BEHIND = ("try", "made", "measured", "why not")
 _BY_SPELLING = {spelling: verb for verb in VERBS for spelling in (verb.name, *verb.also)}
 _LONGEST_FIRST = sorted(_BY_SPELLING, key=len, reverse=True)
 _QUESTION = re.compile(r"what(?:'?s| is| are| do| does| if)\b|(?:how|why|which|who|should|can|could|shall)\b|.*\?$")
+_OK = r"(?:(?:ok|okay|alright|so|yes|yeah|well|then) )*"
+_DO_ONE = re.compile(rf"{_OK}(?:(?:i ?'?ll|i will|let'?s|lets) )?(?:just )?do (\d+)(?: then| now)?|{_OK}i did (\d+)")
+_HOW_ONE = re.compile(rf"{_OK}how (?:do|would|should|can) i (?:do|make) (\d+)")
 _SOUNDS = dict.fromkeys(("enuff", "enuf", "nuff", "enought"), "enough")
 """Words written as they sound, too far from a command for the spelling to tell."""
 _SAME_PART = {"tyres": "tires", "tyre": "tires", "tire": "tires"} | dict.fromkeys(
@@ -337,6 +340,7 @@ def read_line(text: str) -> Typed | None:
     if plain and not plain.strip("?"):
         return Typed("?")
     plain = re.sub(r"^([a-z]+)(\d+)$", r"\1 \2", plain.rstrip("?.! "))
+    plain = _said_plainly(plain)
     plain = re.sub(r"\d{7,}", "999999", plain)  # no list is that long, and Python reads no number of 5000 digits
     if plain in _BY_SPELLING:
         return Typed(_BY_SPELLING[plain].name) if re.fullmatch(_BY_SPELLING[plain].takes, "") else None
@@ -352,6 +356,15 @@ def read_line(text: str) -> Typed | None:
     if verb.parts:
         rest = " ".join(_SAME_PART.get(part, part) for part in rest.split()).strip()
     return Typed(verb.name, rest) if re.fullmatch(verb.takes, rest) else None
+
+
+def _said_plainly(plain: str) -> str:
+    """Take "ok I'll do one" for make 1, and "how do I do 1" for why 1."""
+    counted = " ".join(NUMBER_WORDS.get(word, word) for word in re.sub(r"\b(?:number|no|nr) (?=\d)", "", plain).split())
+    if made := _DO_ONE.fullmatch(counted):
+        return f"make {made[1] or made[2]}"
+    how = _HOW_ONE.fullmatch(counted)
+    return f"why {how[1]}" if how else plain
 
 
 def is_no_complaint(text: str) -> bool:

@@ -1,6 +1,8 @@
 import re
 from pathlib import Path
 
+import pytest
+
 from assistant.pages.amounts import cure_words
 
 PAGE = (Path(__file__).parents[2] / "docs" / "first-session.md").read_text(encoding="utf-8")
@@ -37,3 +39,21 @@ def test_enough_at_the_question_of_faults_says_that_nobody_has_checked_the_car(t
     caution = "Nobody has checked the car yet: walk round it before it moves again."
     assert caution in talk.type("loose off", "enough")
     assert caution not in talk.type("undo", "loose off", "1", "enough")
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["went dead tight all at once", "all of a sudden it is tight", "just snapped tight", "loose off all at once"],
+)
+def test_what_came_all_at_once_is_looked_at_before_the_balance_is_moved(talk, words):
+    talk.type(words)
+    assert "not understood" not in talk.words
+    assert talk.state.session.known["came_on"] == "suddenly"
+    talk.type("1", "enough")
+    assert talk.state.advice.remedies[0].kind in {"inspect", "repair"}
+
+
+def test_dead_tight_is_bad_and_gas_all_at_once_is_no_sudden_trouble(talk):
+    assert "4 of 5" in talk.type("dead tight in the middle")
+    talk.type("i get on the gas all at once and it is loose")
+    assert "came_on" not in talk.state.session.known

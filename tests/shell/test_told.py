@@ -7,6 +7,7 @@ from assistant.car.moves import limit_of
 from assistant.ground.units import from_unit
 from assistant.notebook.book import Notebook
 from assistant.shell import told
+from assistant.shell.verbs import Typed, read_line
 from tests.notebook.talks import cut_off_in, record_in
 
 START = ("loose off late in the run", "1", "3", "enough")
@@ -280,3 +281,28 @@ def test_beside_a_complaint_it_counts_as_it_does_alone(talk, line):
     assert "Taken back: pit stop only" in talk.type("undo")
     assert ("track_bar" in out(talk)) is ("track bar" in line)
     assert talk.state.session.text.endswith("20 laps")
+
+
+def test_plain_questions_of_a_novice_are_answered(talk):
+    assert "There is no advice yet" in talk.type("what should I do")
+    assert "Yours, by the setup in use: stagger 1 7/8 in. Stagger Right rear tire" in talk.type("whats my stagger")
+    assert talk.type("loose off late in the run", "what should I do").startswith("First, anything loose")
+    talk.type("1", "3", "enough")
+    assert 'demo-car, "loose off late in the run":' in talk.type("so what do I do now?")
+    assert "the first tire to go" in talk.type("what do tires cost me")
+    assert talk.type("how do I do 1") == talk.type("why 1")
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("ok ill do 1", Typed("make", "1")),
+        ("OK, I'll do number 2.", Typed("make", "2")),
+        ("do one", Typed("make", "1")),
+        ("i did 1", Typed("make", "1")),
+        ("how do i do 1", Typed("why", "1")),
+        ("it will do 1", None),
+    ],
+)
+def test_doing_a_number_is_making_it(said, meant):
+    assert read_line(said) == meant
