@@ -46,13 +46,14 @@ LAP = key(
 class KindOfThing:
     """One of the kinds there are of something. note: what is to be said of it. mass: usual weight of such a car [lb].
 
-    left_out: levers such a car has not.
+    left_out: levers such a car has not. also: other words for it.
     """
 
     says: str
     note: str = ""
     mass: float = 2900.0
     left_out: tuple[str, ...] = ()
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -106,11 +107,15 @@ KINDS_OF_CAR = (
 )
 """The weights are an assumption: about what such cars weigh; they count as guessed."""
 SURFACES = (
-    KindOfThing("paved"),
+    KindOfThing("paved", also=("asphalt", "pavement", "concrete", "blacktop")),
     KindOfThing(
-        "dirt", "Dirt is outside of what is known here: tires work in another way on it. Look around, change nothing."
+        "dirt",
+        "Dirt is outside of what is known here: tires work in another way on it. Look around, change nothing.",
+        also=("clay",),
     ),
 )
+_SAID_BESIDE = frozenset(re.findall(r"\S+", "i think guess believe maybe probably its it's it is a an the on we run"))
+"""What is said beside a choice: "it's asphalt, I think"."""
 STEEPNESS = {"flat": 2, "a little": 6, "slightly": 6, "low": 6, "medium": 12, "banked": 12, "steep": 18, "high": 18}
 """Words for a banking, in degrees; an assumption, so it counts as guessed."""
 _LENGTHS = {"half": "1/2", "quarter": "1/4", "third": "1/3", "three eighths": "3/8", "five eighths": "5/8", "one": "1"}
@@ -250,8 +255,9 @@ def _read_choice(ask: Ask, text: str, said_nothing: bool) -> int:
         return 0
     if text.isdigit() and 1 <= int(text[:3]) <= len(ask.choices):
         return int(text) - 1
-    words = set(text.casefold().replace(",", "").split())
-    fits = [at for at, one in enumerate(ask.choices) if words and words <= set(one.says.replace(",", "").split())]
+    words = set(text.casefold().replace(",", "").strip(" .!").split()) - _SAID_BESIDE
+    known = [{*one.says.replace(",", "").split(), *one.also} for one in ask.choices]
+    fits = [at for at, one in enumerate(known) if words and words <= one]
     if len(fits) != 1:
         numbered = "; ".join(f"{at} {one.says}" for at, one in enumerate(ask.choices, 1))
         raise UnitProblem(f"'{text[:40]}' is none of them", f"type a number: {numbered}")
@@ -262,13 +268,20 @@ def _written_track(text: str, system: System) -> str:
     """Write words for a lap and a banking as numbers: "half mile, flat" is 1/2 mile, 2 deg guessed."""
     plain = text.casefold()
     for words, written in _LENGTHS.items():
-        plain = re.sub(rf"\b{words}\b(?: an?\b)?", written, plain)
+        plain = re.sub(rf"(?:\ban? )?\b{words}\b(?: of)?(?: an?\b)?", written, plain)
     for words, degrees in STEEPNESS.items():
         if re.search(rf"\b{words}\b", plain):
             length = _NUMBER.search(plain)
             return f"{length[0] if length else _default_part(0, system)}, {degrees} deg guessed"
     alone = _NUMBER.findall(plain)
     return f"{plain}, {_default_part(1, system)} guessed" if len(alone) == 1 and "," not in plain else text
+
+
+def banking_left(text: str, system: System) -> str:
+    """Say which banking is guessed where only the length of a lap was told: "3/8 mile"; "" for any other answer."""
+    default = _default_part(1, system)
+    only_length = text.strip().casefold() not in SAID_NOTHING and "," not in text
+    return default if only_length and _written_track(text, system).endswith(f", {default} guessed") else ""
 
 
 def _default_part(place: int, system: System) -> str:

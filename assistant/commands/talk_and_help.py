@@ -6,10 +6,10 @@ import argparse
 import os
 import sys
 from collections.abc import Iterable
-from pathlib import Path
 
 from assistant.commands import BANNER
 from assistant.commands.table import build_parsers
+from assistant.ground.folders import doc_pages
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import did_you_mean
 from assistant.pages.terminal import Look, is_dumb, look_of, say_line
@@ -33,12 +33,12 @@ def help_on(options: argparse.Namespace) -> int:
     topic = (options.topic or "").lower()
     if not topic:
         parser.print_help()
-        listed = ", ".join(pages())
+        listed = ", ".join(doc_pages())
         say_line(f"Pages: {listed}. Type halfturn help and a command, a page or a word.", look, sys.stdout)
     elif topic in commands:
         commands[topic].print_help()
-    elif topic in pages():
-        for row in pages()[topic].read_text(encoding="utf-8").splitlines():
+    elif topic in doc_pages():
+        for row in doc_pages()[topic].read_text(encoding="utf-8").splitlines():
             say_line(row, look, sys.stdout)
     else:
         _explain(topic, options, commands)
@@ -52,16 +52,9 @@ def _explain(topic: str, options: argparse.Namespace, commands: Iterable[str]) -
     run = Runner(options)
     found = explain(topic, run.knowledge)
     if found is None:
-        names = [*commands, *pages(), *known_words(run.knowledge)]
+        names = [*commands, *doc_pages(), *known_words(run.knowledge)]
         raise BadInput(Problem("help", 0, 0, f"there is no help on {options.topic!r}", did_you_mean(topic, names)))
     run.show(found.blocks)
-
-
-def pages() -> dict[str, Path]:
-    """Return the pages of the documentation by name: beside the installed package, or in the repository."""
-    package = Path(__file__).resolve().parents[1]
-    folders = [folder for folder in (package / "docs", package.parent / "docs") if folder.is_dir()]
-    return {page.stem: page for page in sorted(folders[0].glob("*.md"))} if folders else {}
 
 
 def _look(options: argparse.Namespace) -> Look:

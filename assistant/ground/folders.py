@@ -21,6 +21,13 @@ def knowledge_folder() -> Path:
     return inside if inside.is_dir() else package.parent / "knowledge"
 
 
+def doc_pages() -> dict[str, Path]:
+    """Return the pages of the documentation by name: beside the installed package, or in the repository."""
+    package = Path(__file__).resolve().parents[1]
+    folders = [folder for folder in (package / "docs", package.parent / "docs") if folder.is_dir()]
+    return {page.stem: page for page in sorted(folders[0].glob("*.md"))} if folders else {}
+
+
 DEMO_CASES = ("demo", "demo-tight", "demo-snap")
 """Names of the cases that came with the program."""
 

@@ -13,16 +13,28 @@ from shutil import rmtree
 
 from assistant.car.case import Case
 from assistant.car.files import read_case
-from assistant.car.own_car import QUESTIONS, SHORT, Ask, CarAnswer, CarInterview
+from assistant.car.own_car import QUESTIONS, SHORT, Ask, CarAnswer, CarInterview, banking_left
 from assistant.car.own_car_files import own_car_files, own_case
 from assistant.diagnosis.replies import UNSURE_WORDS
 from assistant.ground.folders import is_folder, is_there, user_folder, write_all
 from assistant.ground.problems import BadInput
 from assistant.ground.units import System, show
+from assistant.ground.words import quoted
 from assistant.pages.blocks import BLANK, Block, Choices, Line
-from assistant.shell.dialogs import Dialog
+from assistant.shell.dialogs import NUMBER_WORDS, Dialog
 
-_ABOUT = re.compile(r"(?:(?:(?:i )?(?:think|guess)|maybe|about|around|roughly|approx\w*|ca|say)\b\.?|~)\s*(\S.*)")
+_ABOUT = re.compile(
+    r"(?:it'?s |it is )?"
+    r"(?:(?:(?:(?:i )?(?:think|guess)|maybe|about|around|roughly|approx\w*|ca|say)\b\.?|~)\s*)*(\S.*?)"
+    r"(?:[ -]?ish|,? (?:or so|i think|i guess|maybe|probably|or thereabouts))?"
+)
+_PLAIN = re.compile(r"(?:it'?s |it is )?(\S.*)")
+_TENS = {word: 10 * at for at, word in enumerate(("twenty", "thirty", "forty", "fifty", "sixty", "seventy"), 2)}
+_TENS |= {"ten": 10, "twelve": 12, "fifteen": 15, "eighty": 80, "ninety": 90, "a hundred": 100, "hundred": 100}
+_ONES = "|".join(NUMBER_WORDS)
+_WRITTEN = re.compile(rf"\b(?:({'|'.join(_TENS)})(?:[ -]({_ONES}))?|({_ONES}))\b")
+NONE_OF_THEM = "{} is none of them; type a number:"
+BANKING_LEFT = "The banking was not said: {} is taken, as a guess. back asks again: length, banking."
 
 
 ALL = "all"
@@ -115,7 +127,7 @@ class OwnCarDialog(Dialog):
         if words and words[0] in {"back", "undo"} and len(words) <= 2 and all(word.isdecimal() for word in words[1:]):
             self.interview = self.interview.back(int(words[1][:6]) if len(words) == 2 else 1)
             return self._question()
-        if words in (["?"], ["help"]):
+        if words == ["?"] or words[:1] == ["help"]:
             return self.explained()
         if words == [ALL]:
             self.interview = replace(self.interview, questions=QUESTIONS)
@@ -127,6 +139,10 @@ class OwnCarDialog(Dialog):
         try:
             answered = self.interview.answer(self._plain_answer(text))
         except BadInput as mistake:
+            ask = self.interview.next_question()
+            if ask is not None and ask.choices:
+                kinds = Choices(tuple(one.says for one in ask.choices))
+                return [Line(NONE_OF_THEM.format(quoted(text))), kinds]
             return [
                 Line(f"{problem.says}; {problem.hint}." if problem.hint else problem.says)
                 for problem in mistake.problems
@@ -134,7 +150,8 @@ class OwnCarDialog(Dialog):
         given = answered.given[-1]
         doubt = "" if given.id in self._told else doubt_of(given, self.interview.system)
         if not doubt:
-            return self._go_on(answered)
+            left = banking_left(self._plain_answer(text), self.interview.system) if given.id == "track" else ""
+            return [*([Line(BANKING_LEFT.format(left))] if left else []), *self._go_on(answered)]
         self._doubted = answered
         self._told.add(given.id)
         return [Line(doubt)]
@@ -144,7 +161,10 @@ class OwnCarDialog(Dialog):
         if " ".join(text.lower().split()).strip(" .!") in UNSURE_WORDS:
             return ""
         ask = self.interview.next_question()
-        return _without_guess_words(text) if ask is not None and ask.keys else text
+        if ask is None or not ask.keys:
+            return text
+        plain = _without_guess_words(text)
+        return plain if ask.id == "track" else _in_digits(plain)
 
     def _go_on(self, answered: CarInterview) -> list[Block]:
         self.interview = answered
@@ -194,10 +214,17 @@ class OwnCarDialog(Dialog):
 
 
 def _without_guess_words(text: str) -> str:
-    """Take "about 2850 pounds" for 2850 pounds, guessed; only where numbers are asked for."""
+    """Take "about 2850 pounds" and "30 ish" for a number, guessed; only where numbers are asked for."""
     plain = " ".join(text.lower().split()).strip(" .!")
-    about = _ABOUT.fullmatch(plain)
-    return f"{about[1]} guessed" if about else text
+    about, said = _ABOUT.fullmatch(plain), _PLAIN.fullmatch(plain)
+    if about is None or said is None:
+        return text
+    return said[1] if about[1] == said[1] else f"{about[1]} guessed"
+
+
+def _in_digits(text: str) -> str:
+    """Write numbers in words as digits: "thirty five" is 35."""
+    return _WRITTEN.sub(lambda one: str(_TENS.get(one[1], 0) + int(NUMBER_WORDS.get(one[2] or one[3], "0"))), text)
 
 
 def doubt_of(given: CarAnswer, system: System) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.stems import distance
-from assistant.ground.folders import own_cars
+from assistant.ground.folders import doc_pages, own_cars
 from assistant.ground.grid import STAGES
 from assistant.ground.words import nearest, quoted
 from assistant.pages import packs as lookup
@@ -61,7 +61,7 @@ def either(words: tuple[str, ...]) -> str:
 
 
 def help_screen(state: TalkState, rest: str) -> list[Block]:
-    """`help`, `help all`, `help try`, `help stagger`."""
+    """`help`, `help all`, `help try`, `help stagger`, `help coach`."""
     if rest and (verb := verb_named(rest)) is not None:
         return [
             Line(f"{verb.example}: {verb.says}."),
@@ -72,6 +72,8 @@ def help_screen(state: TalkState, rest: str) -> list[Block]:
         found = lookup.explain(rest, state.bench.knowledge)
         if found is not None:
             return found.blocks
+        if (page := doc_pages().get(rest)) is not None:
+            return [Line(row) for row in page.read_text(encoding="utf-8").splitlines()]
         blocks.append(Line(f"There is no help on {quoted(rest)}."))
     return [*blocks, *(every_verb() if rest == ALL else first_verbs())]
 

@@ -488,3 +488,8 @@ def test_levers_say_first_what_of_the_setup_is_not_legal(capsys, tmp_path, monke
     code, said, _ = run(capsys, "levers", str(tmp_path / "mine.yaml"))
     assert code == 0
     assert said.startswith("Not legal: RF pressure is 40.0 psi, more than 'demo-rules' allows, 32.0 psi;")
+
+
+def test_help_shows_a_page_of_the_documentation_as_outside_of_the_talk(talk):
+    assert "For a coach: five conflicts, tried by hand" in talk.type("help coach")
+    assert "There is no help on 'nothing at all'." in talk.type("help nothing at all")

@@ -5,6 +5,7 @@ import pytest
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS
 from assistant.cli import main
+from assistant.ground.units import from_unit
 from assistant.notebook.book import Notebook
 from assistant.notebook.cars import id_in, last_car
 from tests.notebook.talks import cut_off_about, cut_off_in, record_in
@@ -223,7 +224,7 @@ def test_dirt_and_another_rear_end_are_said_to_be_outside(talk):
     talk.type("mine", "car 7")
     assert "Only solid rear axles are known here" in talk.type("independent")
     assert "Dirt is outside of what is known here" in talk.type("dirt")
-    assert "type a number: 1 paved; 2 dirt" in " ".join(talk.type("back", "asphalt").split())
+    assert "type a number: 1 paved 2 dirt" in " ".join(talk.type("back", "gravel").split())
 
 
 def test_all_goes_on_with_every_question_from_where_it_is_typed(talk):
@@ -253,3 +254,44 @@ def test_what_is_measured_later_is_a_guess_no_more_and_no_change_of_the_car(talk
 def test_gears_of_an_engine_nobody_told_of_are_said_to_be_guessed(talk):
     talk.type(*SHORT_ANSWERS)
     assert "Nobody has said what engine and gearbox the car has: these are guessed." in talk.type("forecast gears")
+
+
+def test_what_is_none_of_the_kinds_is_refused_with_the_kinds_one_a_line(talk):
+    talk.type("mine", "seven", "its a late model")
+    rows = talk.screen.splitlines()
+    assert rows[0] == "'its a late model' is none of them; type a number:"
+    assert [row[:3] for row in rows[1:]] == [f"{number}  " for number in range(1, 6)]
+    assert talk.type("help coach").startswith("A solid axle is one beam")
+
+
+@pytest.mark.parametrize(
+    ("said", "kept"), [("asphalt", 0), ("asphalt i think", 0), ("it's paved", 0), ("clay", 1), ("dirt.", 1)]
+)
+def test_the_surface_is_read_in_plain_words(talk, said, kept):
+    talk.type("mine", "seven", "1", said)
+    assert talk.conversation.dialog.interview.value("surface").values == (kept,)
+
+
+@pytest.mark.parametrize(("said", "miles"), [("about a third of a mile", 1 / 3), ("3/8 mile", 3 / 8)])
+def test_a_lap_without_a_banking_is_taken_with_a_guess_and_that_is_said(talk, said, miles):
+    told = talk.type("mine", "seven", "1", "paved", said)
+    assert told.startswith("The banking was not said: 12.0 deg is taken, as a guess.")
+    track = talk.conversation.dialog.interview.value("track")
+    assert (track.values[0], track.guessed) == (pytest.approx(from_unit(miles, "mi")), True)
+    assert "The banking" not in talk.type("back", f"{said}, 8 deg")
+
+
+@pytest.mark.parametrize(
+    ("said", "laps"),
+    [
+        ("about thirty", 30),
+        ("30 ish", 30),
+        ("thirty five or so", 35),
+        ("its 30", 30),
+        ("forty", 40),
+    ],
+)
+def test_laps_are_read_in_plain_words(talk, said, laps):
+    talk.type("mine", "seven", "1", "paved", "half mile, flat", "", said)
+    case = talk.state.bench.case
+    assert case.run_laps == laps
