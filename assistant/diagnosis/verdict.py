@@ -15,13 +15,14 @@ from functools import cache
 class ChangeWord:
     """share of the complaint that is gone, below zero where there is more of it; off: give or take.
 
-    rest: what the line says besides.
+    rest: what the line says besides. only: the balance it is said of, where it is not said of all.
     """
 
     id: str
     share: float
     off: float
     rest: str = ""
+    only: str = ""
 
 
 _NOT = r"(?:didn'?t|did not|doesn'?t|does not|hasn'?t|has not|not)"

@@ -58,6 +58,7 @@ WHAT_ELSE = (
 WHY_ODD = "If something else was different, the change is not blamed for it, and nothing is learned from this run."
 PAST_ODD = "Type a number; skip goes on without learning from it, back takes back what you said of the change."
 SAY_AGAIN = "Taken back; the change is still made. Say what it did."
+ALREADY = "Of the last change you said: {}. Nothing was changed since, so that stands; undo takes it back."
 LEFT_ODD = "Left the question: nothing is learned from that run."
 NOT_COUNTED = "Kept, but nothing is learned from it."
 CHECK_IT = "Measure where it stands before the next run; undo here if it was not made."

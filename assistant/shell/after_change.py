@@ -36,15 +36,34 @@ NOT_OF_CHANGE = "That says nothing of the change. Type felt and one of: {}; or w
 
 def read_felt(state: TalkState, text: str) -> ChangeWord | None:
     """Read a line as what a change did; None where no change waits for it, or it is a reason to stop."""
-    word = read_verdict(text, _balance_before(state)) if state.not_felt and state.session is not None else None
+    told = state.bench.memory.told
+    cells = told[-1].complaint.cells if told else ()
+    word = _held_against(text, cells) if state.not_felt and state.session is not None else None
     return None if word is None or begun_by(state, text).stop else word
 
 
-def _balance_before(state: TalkState) -> str:
-    """Say whether loose or tight was complained of before the change; "" where neither or both was."""
-    told = state.bench.memory.told
-    felt = {cell.balance for cell in told[-1].complaint.cells} - {"fine"} if told else set[str]()
-    return felt.pop() if len(felt) == 1 else ""
+def _held_against(text: str, cells: Sequence[Cell]) -> ChangeWord | None:
+    """Read a line against what was complained of; where both were, looser is of what was loose alone."""
+    felt = sorted({cell.balance for cell in cells} - {"fine"})
+    word = read_verdict(text, felt[0] if len(felt) == 1 else "")
+    if word is not None or len(felt) < 2:
+        return word
+    words = [(read_verdict(text, balance), balance) for balance in felt]
+    return next((replace(one, only=balance) for one, balance in words if one is not None and one.share <= 0.0), None)
+
+
+def say_already_felt(state: TalkState, text: str) -> list[Block] | None:
+    """Answer "even looser" where what the last change did was said and nothing was changed since; else None."""
+    said = next((step for step in reversed(state.steps) if not step.is_answer and not step.is_fact), None)
+    if state.session is None or said is None or said.felt is None or begun_by(state, text).stop:
+        return None
+    word = _held_against(text, state.session.complaint.cells)
+    return None if word is None or word.rest else [Line(felt_words.ALREADY.format(said.felt.text))]
+
+
+def _spoken_of(cells: Sequence[Cell], word: ChangeWord) -> list[Cell]:
+    """List the cells that a word is of: all of them, or those of one balance."""
+    return [cell for cell in cells if not word.only or cell.balance == word.only]
 
 
 def begun_by(state: TalkState, text: str) -> Session:
@@ -59,7 +78,7 @@ def is_odd(state: TalkState, word: ChangeWord) -> bool:
         return False
     told = bench.memory.told[-1]
     belief = bench.belief(session.complaint)
-    felt = felt_of(told.complaint.cells, told.setup, bench.case.setup, word.share, word.off)
+    felt = felt_of(_spoken_of(told.complaint.cells, word), told.setup, bench.case.setup, word.share, word.off)
     return bench.work("Weighing plausible cars", lambda: surprises(belief, felt))
 
 
@@ -72,7 +91,7 @@ def take_felt(state: TalkState, word: ChangeWord, text: str, *, counts: bool = T
     promised, was_wrong = promised_of(steps, told.complaint.cells)
     now = begun_by(state, word.rest) if word.rest else None
     now = now if now is not None and now.reading.readable else None
-    change = felt_of(told.complaint.cells, told.setup, bench.case.setup, word.share, word.off)
+    change = felt_of(_spoken_of(told.complaint.cells, word), told.setup, bench.case.setup, word.share, word.off)
     goes_on = follow(state, session, now, word, text)
     back = way_back(state, session, now, word)
     state.step(felt=ChangeFelt(text, word.id, change, promised, counts, back))
@@ -105,7 +124,8 @@ def promised_of(steps: Sequence[Step], complained: Sequence[Cell]) -> tuple[floa
 def follow(state: TalkState, before: Session, now: Session | None, word: ChangeWord, text: str) -> Session:
     """Return the session that goes on: what is left of the complaint before, and what the car does now."""
     told = state.bench.memory.told[-1].complaint
-    left = left_of(told.cells, word.share)
+    spoken_of = _spoken_of(told.cells, word)
+    left = (*left_of(spoken_of, word.share), *(cell for cell in told.cells if cell not in spoken_of))
     made = [(lever, after - old) for step in state.not_felt for lever, (old, after) in step.moves.items()]
     if now is None:
         on = replace(before, case=state.bench.case_as_read, carried=Carried(text, left))

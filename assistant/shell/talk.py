@@ -22,7 +22,7 @@ from assistant.pages.felt_words import SAY_AGAIN
 from assistant.pages.hearing_words import say_fine
 from assistant.pages.notebook import cars_screen
 from assistant.shell import interview
-from assistant.shell.after_change import OddDialog, felt_alone, is_odd, read_felt, take_felt
+from assistant.shell.after_change import OddDialog, felt_alone, is_odd, read_felt, say_already_felt, take_felt
 from assistant.shell.bench import say_in_use
 from assistant.shell.dialogs import (
     NOT_FROM_HERE,
@@ -226,6 +226,8 @@ class Conversation:
             return self._do(typed)
         if (felt := read_felt(self.state, text)) is not None:
             return self._feel(felt, text)
+        if (already := say_already_felt(self.state, text)) is not None:
+            return already
         if self.state.advised and (number := number_in(text)) is not None:
             return self._do(Typed("why", str(number)))
         return self.complain(text)

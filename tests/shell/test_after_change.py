@@ -421,6 +421,38 @@ def test_what_was_promised_is_that_of_the_last_change_alone(make_talk):
     assert "This car answers" not in said  # two at once cannot be told apart
 
 
+@pytest.mark.parametrize("between", [("rr 24.5 hot",), ("rr 24.5 hot", "make 2"), ("make 2",)])
+def test_even_looser_is_felt_of_the_change_whatever_was_typed_between(make_talk, between):
+    talk = make_talk()
+    talk.type("loose off", "enough", "made stagger 2", *between)
+    said = talk.type("even looser")
+    said = talk.type("1") if "Was anything else different?" in said else said
+    assert "Felt: worse." in said
+    assert {cell.phase for cell in talk.state.session.complaint.cells if cell.balance == "loose"} == {"exit"}
+
+
+def test_even_looser_where_it_was_tight_elsewhere_is_felt_of_what_was_loose(make_talk):
+    talk = make_talk()
+    talk.type("tight in and loose off", "enough", "made stagger 2")
+    said = talk.type("even looser")
+    said = talk.type("1") if "Was anything else different?" in said else said
+    assert "Felt: worse." in said
+    assert {phase for phase, _, _ in talk.state.steps[-1].felt.felt.moved} == {"exit"}
+    cells = {(cell.phase, cell.balance) for cell in talk.state.session.complaint.cells}
+    assert {("entry", "tight"), ("exit", "loose")} <= cells
+    assert ("middle", "loose") not in cells
+
+
+def test_even_looser_once_more_is_no_complaint_of_the_whole_corner(make_talk):
+    talk = make_talk()
+    talk.type("loose off", "enough", "made stagger 2", "worse")
+    session = talk.state.session
+    said = talk.type("rr 24.5 hot", "even looser")
+    assert "Of the last change you said: worse. Nothing was changed since" in said
+    assert talk.state.session.complaint == session.complaint
+    assert len(talk.state.bench.memory.felt) == 1
+
+
 def test_what_came_with_a_change_has_half_of_it_back_first_and_is_not_asked_what_changed(make_talk):
     talk = make_talk()
     talk.type("tight in", "1", "4", "enough", "made stagger up 1/4")
