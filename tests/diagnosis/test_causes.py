@@ -181,7 +181,7 @@ def test_an_unlike_case_is_noted_beside_the_advice():
 
     one = cause("a", [("loose", "exit")], [sign("extra_wheel is yes")], [sign("came_on is suddenly")], prior="rare")
     case = replace(demo_case(), answers={"came_on": "suddenly"})
-    assert start(case, pack_of(one), "loose off").notes == ("unlike the pack",)
+    assert "unlike the pack" in start(case, pack_of(one), "loose off").notes
 
 
 def test_a_complaint_described_whole_speaks_for_the_cause_behind_it():
