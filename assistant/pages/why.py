@@ -61,7 +61,8 @@ def why_screen(
     if isinstance(offer, Package):
         return [*blocks, *_package(offer, told, costs, number, whole=whole)]
     reasons = (treats_words(offer.worth), say_reason(offer), offer.physics if whole else "", say_notes(offer))
-    blocks += lines(map(sentence, reasons))
+    said = [sentence(reason) for reason in reasons if reason]
+    blocks += lines(said if whole else [" ".join(said)])
     blocks += [] if offer.effect is None else _effect(offer.effect, whole=whole)
     blocks += facts_blocks(told, "On this car")
     costs = costs if offer.costs else ""
@@ -69,7 +70,7 @@ def why_screen(
         blocks += lines((at_once_words(offer), costs, say_price(offer), _trade(offer)))
         blocks += [*_rank(offer), *_check_again(offer)]
     else:
-        blocks += lines((f"{costs} {_trade_in_short(offer)}".strip(), how_sure(offer, whole=True)))
+        blocks += lines([" ".join(filter(None, (costs, _trade_in_short(offer), how_sure(offer, whole=True))))])
     watch = f"Watch for: {'; '.join(offer.watch_for)}." if offer.watch_for else ""
     undo = f"Undo it if: {after_colon(offer.undo_if)}." if offer.undo_if else ""
     blocks += lines([f"{watch} {undo}".strip()])

@@ -76,17 +76,7 @@ def test_facts_of_a_single_move_need_no_name():
 def test_advise_says_facts_only_when_asked(capsys):
     assert "on this car: The" not in words(capsys, "advise", "demo")
     said = words(capsys, "advise", "demo", "--facts")
-    assert re.search(r"Number 1 on this car: Now it is [\d.]+ psi on fresh tires, [\d.]+ psi once settled", said)
-
-
-def test_why_of_a_package_in_a_talk_tells_what_each_move_is(make_talk):
-    talk = make_talk()
-    talk.type("tight in, loose off", "1", "enough")
-    offers = len(talk.state.advice.remedies) + len(talk.state.advice.packages)
-    said = [talk.type(f"why {number}") for number in range(1, offers + 1)]
-    packages = [text for text in said if "One change alone does not do it" in text]
-    assert packages
-    assert all("On this car, each change by itself:" in text for text in packages)
+    assert re.search(r"Number 1 on this car: That is \d+ lb more on LR and RF each", said)
 
 
 def test_the_short_account_keeps_the_first_fact_and_the_turns_of_a_bolt():
