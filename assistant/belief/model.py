@@ -14,7 +14,6 @@ from assistant.ground.grid import PHASES, SETTLED, STAGES, Grid
 from assistant.ground.problems import BadInput, Problem
 from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases
 from assistant.physics.corner_problem import CornerProblem, Place, set_problem
-from assistant.physics.cornering import Limit
 from assistant.physics.driven_run import NEAR_PASSES, Anchor, DrivenRun, drive_run
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Circuit, Moments, pick_moments, tires_at, weigh_span
@@ -174,10 +173,3 @@ def set_up(model: Model, numbers: Numbers, phases: Phases | None = None) -> Corn
     """Prepare the batch of `numbers` (cars on the last axis) for all stages, phases and ends of the case."""
     tires, circuit = tires_at(numbers, model.moments), model.circuit
     return set_problem(numbers, tires, phases or usual_phases(), circuit.place, circuit.curve, circuit.engine, ALL_ROWS)
-
-
-def weigh_ends(model: Model, limit: Limit) -> Array:
-    """Share of the cornering time spent in each end, (stages, phases, ends, cars): length over speed."""
-    lengths = np.array([end.length for end in model.case.track.ends])[:, None]
-    time = lengths / np.sqrt(limit.point.speed_squared)
-    return np.asarray(time / time.sum(axis=2, keepdims=True))

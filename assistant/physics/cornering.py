@@ -317,15 +317,6 @@ def look_near(problem: CornerProblem, limit: Limit) -> Near:
     return Near(limit.unknowns, peaks, front, rear, 100.0 * (slopes[1] - slopes[0]))
 
 
-def repeat_cars(near: Near, times: int) -> Near:
-    """Lay the same cars side by side so many times, for as many changes solved in one batch."""
-    if times == 1:
-        return near
-    front, rear = (np.tile(slip, times) for slip in near.peaks)
-    parts = (np.tile(part, times) for part in (near.front, near.rear, near.balance))
-    return Near(np.tile(near.unknowns, times), (front, rear), *parts)
-
-
 def solve_near(problem: CornerProblem, near: Near, rounds: int = 1) -> Limit:
     """Solve a batch that differs little from the one that was looked at.
 
