@@ -95,7 +95,8 @@ def test_the_accessible_screen_draws_nothing_and_says_the_same(capsys):
 
 def test_json_is_the_contract_and_nothing_else(capsys):
     found = json.loads(shown(capsys, "forecast", "demo", "--json"))
-    assert list(found) == ["balance", "ends", "tires", "fuel", "run_ends_by", "steering", "gears", "brakes", "as_said"]
+    parts = ["balance", "ends", "tires", "fuel", "run_ends_by", "steering", "gears", "brakes", "as_said"]
+    assert list(found) == ["format", *parts, "units"]
 
 
 def test_the_complaint_of_the_case_anchors_the_balance(capsys):
@@ -175,7 +176,7 @@ def test_try_shows_balance_tires_pace_and_fuel_before_and_after(capsys):
 
 def test_try_json_has_before_after_and_change_with_the_keys_of_a_forecast(capsys):
     found = json.loads(shown(capsys, "try", "demo", "stagger+=1/4in", "--json"))
-    assert list(found) == ["not_legal", "before", "after", "change", "as_said"]
+    assert list(found) == ["format", "not_legal", "before", "after", "change", "as_said", "units"]
     assert list(found["before"]) == list(found["after"]) == list(found["change"])
     assert found["change"]["balance"]["exit"]["worn"]["high"] < -0.2
 

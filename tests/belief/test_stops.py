@@ -89,7 +89,7 @@ def test_nothing_typed_ends_in_anything_but_a_stop_or_a_plain_message(text):
         (Stop(30, (False, True, False, True), fuel=True), "after lap 30: new RF and RR, fuel"),
         (Stop(45, fuel=True), "after lap 45: fuel"),
         (Stop(60, slow_laps=5), "after lap 60: 5 slow laps"),
-        (Stop(9, (True,) * 4), "after lap 9: new LF, RF, LR, RR"),
+        (Stop(9, (True,) * 4), "after lap 9: new LF, RF, LR and RR"),
     ],
 )
 def test_a_stop_is_said_back(stop, said):
