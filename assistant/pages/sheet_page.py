@@ -116,7 +116,11 @@ def make_page(
         head,
         not_legal=tuple(illegal_words(advice, system)),
         understood=sentence(say_back(session.complaint, session.severity_unsaid, lead="")),
-        how_to_use=(*_say_made(made), *(HOW_TO_USE if len(offers) > 1 else ())),
+        how_to_use=(
+            *(BESIDE[note] for note in advice.notes),
+            *_say_made(made),
+            *(HOW_TO_USE if len(offers) > 1 else ()),
+        ),
         changes=list_changes(offers, knowledge.levers, ahead.model, system),
         balance_title="Balance, before and after the first change" if outlook.first else "Balance now",
         balance=_balance(outlook),
@@ -250,7 +254,7 @@ def _sure(advice: Advice, offers: Sequence[Offer], system: System) -> tuple[str,
     """Give the worst of the first change, the band of the first that has one, and what is said beside the list."""
     worst = [say_cost(cost, system) for offer in offers[:1] for cost in offer.costs[:1]]
     against = [f"The strongest thing against number 1: {text}." for text in worst]
-    return (*against, *_band(offers), *(BESIDE[note] for note in advice.notes), *say_beside(advice))
+    return (*against, *_band(offers), *say_beside(advice))
 
 
 def _band(offers: Sequence[Offer]) -> tuple[str, ...]:

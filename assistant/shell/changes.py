@@ -331,7 +331,7 @@ def undo(state: TalkState, _: str) -> list[Block]:
 def told_back(state: TalkState, last: Step) -> list[Block]:
     """Say that what was told of the car is taken back, in its file too, and weigh anew."""
     bench, where = state.bench, ""
-    if last.told is not None and last.said.startswith("not here") and bench.is_own and not state.replaying:
+    if last.told is not None and last.told.on_file and bench.is_own and not state.replaying:
         where = keep_not_here(bench.case, state.system)
     said = [Line(text) for text in (f"Taken back: {last.said}.", where) if text]
     return [*said, *where_it_stands(state)]

@@ -70,12 +70,16 @@ class Done:
 
 @dataclass(frozen=True)
 class CarTold:
-    """What was known of a car besides its setup. read_on: the setup it was measured on, None for the one on it."""
+    """What was known of a car besides its setup. read_on: the setup it was measured on, None for the one on it.
+
+    on_file: what was told then stands in the case file.
+    """
 
     not_here: tuple[NotHere, ...]
     at_hand: str
     measured: Measured
     read_on: Setup | None
+    on_file: bool = False
 
 
 @dataclass(frozen=True)

@@ -128,10 +128,10 @@ def _plain(text: str) -> str:
     return re.sub(r"\b(i|we|they|it|he|you|there)'(?:ve|s|re)\b", r"\1", plain)
 
 
-def take_down(state: TalkState, said: str, case: Case, *, is_reading: bool = False) -> None:
-    """Let what was told of the car count, as a step that can be undone."""
+def take_down(state: TalkState, said: str, case: Case, *, is_reading: bool = False, on_file: bool = False) -> None:
+    """Let what was told of the car count, as a step that can be undone. on_file: it is written into the case file."""
     bench = state.bench
-    before = CarTold(bench.case.rulebook.not_here, bench.case.at_hand, bench.case.measured, bench.read_on)
+    before = CarTold(bench.case.rulebook.not_here, bench.case.at_hand, bench.case.measured, bench.read_on, on_file)
     state.step(is_fact=True, said=said, told=before)
     bench.tell(case, read_now=is_reading)
     if state.session is not None:
@@ -245,8 +245,9 @@ def _leave_out(state: TalkState, out: list[NotHere], what: str) -> list[Block]:
         return [Line(KNOWN if out else NO_VALUE.format(what))]
     said = ", ".join(write_not_here(Rulebook("", {}, tuple(replace(one, tonight=False) for one in new)), state.system))
     rulebook = replace(case.rulebook, not_here=(*case.rulebook.not_here, *new))
-    take_down(state, f"not here: {said}", replace(case, rulebook=rulebook))
-    where = "" if new[0].tonight or state.replaying else keep_not_here(state.bench.case, state.system)
+    on_file = not new[0].tonight
+    take_down(state, f"not here: {said}", replace(case, rulebook=rulebook), on_file=on_file)
+    where = "" if state.replaying or not on_file else keep_not_here(state.bench.case, state.system)
     return [Line(OUT.format(said)), *([Line(where)] if where else []), *go_on(state)]
 
 
