@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import Future
+from concurrent.futures import Future, wait
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -100,6 +100,7 @@ class Bench:
         self.progress = progress
         self._loaded: Future[tuple[Case, Knowledge]] | None = None
         self._turn = 0
+        self._believed: Future[Belief] | None = None
         self._case: Case | None = None
         self.memory = Memory()
         self.learned: tuple[Mapping[str, Any], ...] = ()
@@ -160,16 +161,14 @@ class Bench:
 
     def hear(self, session: Session) -> None:
         """Begin to drive, behind the prompt, what an advice on what was said so far would need; an older one ends."""
-        garage = self._garage_promise()
         self._turn += 1
         if not session.stop:
-            told = self._told_with(session.complaint)
-            start(partial(self._prepare, session, lambda: self._believe(told, garage.result()), self._turn))
+            start(partial(self._prepare, session, self._begin_to_believe(session.complaint), self._turn))
 
-    def _prepare(self, session: Session, believe: Callable[[], Belief], turn: int) -> None:
+    def _prepare(self, session: Session, believed: Future[Belief], turn: int) -> None:
         """Drive what an advice as of now would need, then one step of every lever."""
         case, knowledge = self.case, self.knowledge
-        belief = believe()
+        belief = believed.result()
         for lever in ("", *levers_of(case.setup)):
             if self._turn != turn:
                 return
@@ -193,12 +192,23 @@ class Bench:
 
     def belief(self, complaint: Complaint | None) -> Belief:
         """Believe what was said and measured, before the last change and since; None takes the case's own words."""
-        garage = wait_for(self._garage_promise(), "Driving plausible cars", self.progress)
-        told = self._told_with(complaint)
-        return self.work("Weighing plausible cars", lambda: self._believe(told, garage))
+        wait_for(self._garage_promise(), "Driving plausible cars", self.progress)
+        return wait_for(self._begin_to_believe(complaint), "Weighing plausible cars", self.progress)
 
-    def _believe(self, told: Sequence[Told], garage: Garage) -> Belief:
-        return believe_told(self.case, told, garage, self._felt(), self.read_on)
+    def _begin_to_believe(self, complaint: Complaint | None) -> Future[Belief]:
+        """Believe what is known as of now, when all that was asked before is believed.
+
+        Which cars are drawn depends on what was believed first: by turns, the same lines always come to the same.
+        """
+        garage, before = self._garage_promise(), self._believed
+        case, told, felt, read_on = self.case, self._told_with(complaint), self._felt(), self.read_on
+
+        def believe() -> Belief:
+            wait([] if before is None else [before])
+            return believe_told(case, told, garage.result(), felt, read_on)
+
+        self._believed = start(believe)
+        return self._believed
 
     def _garage_promise(self) -> Future[Garage]:
         if self._garage is None:

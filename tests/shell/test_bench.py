@@ -1,6 +1,7 @@
 """What is driven behind the prompt while somebody thinks of an answer, and the setup a talk goes on with."""
 
 from dataclasses import replace
+from threading import Event
 
 import pytest
 
@@ -48,6 +49,26 @@ def test_an_older_round_ends_when_something_else_is_said(bench, demo, knowledge,
     monkeypatch.setattr(module, "lever_effect", drive)
     bench.hear(session)
     assert len(asked) == 2
+
+
+def test_what_is_believed_is_believed_in_the_order_it_was_said_however_long_the_first_takes(
+    bench, demo, knowledge, monkeypatch
+):
+    first, order = Event(), []
+
+    def believe(_, told, *__):
+        if not order:
+            first.wait(0.2)
+        order.append(told[-1].complaint.text)
+
+    monkeypatch.setattr(module, "open_garage", lambda _: None)
+    monkeypatch.setattr(module, "believe_told", believe)
+    monkeypatch.setattr(module, "lever_effect", lambda *_: None)
+    monkeypatch.setattr(module.offers, "advise", lambda *_: None)
+    said = ["loose off late in the run", "tight in"]
+    bench.hear(start(demo, knowledge, said[0]))
+    bench.belief(start(demo, knowledge, said[1]).complaint)
+    assert order == said
 
 
 def test_a_car_that_must_be_looked_at_first_is_not_driven(bench, demo, knowledge, asked):
