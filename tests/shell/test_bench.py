@@ -54,18 +54,17 @@ def test_an_older_round_ends_when_something_else_is_said(bench, demo, knowledge,
 def test_what_is_believed_is_believed_in_the_order_it_was_said_however_long_the_first_takes(
     bench, demo, knowledge, monkeypatch
 ):
-    first, order = Event(), []
+    first, order, said = Event(), [], ["loose off late in the run", "tight in"]
 
     def believe(_, told, *__):
-        if not order:
-            first.wait(0.2)
+        if told[-1].complaint.text == said[0]:
+            first.wait(0.3)
         order.append(told[-1].complaint.text)
 
     monkeypatch.setattr(module, "open_garage", lambda _: None)
     monkeypatch.setattr(module, "believe_told", believe)
     monkeypatch.setattr(module, "lever_effect", lambda *_: None)
     monkeypatch.setattr(module.offers, "advise", lambda *_: None)
-    said = ["loose off late in the run", "tight in"]
     bench.hear(start(demo, knowledge, said[0]))
     bench.belief(start(demo, knowledge, said[1]).complaint)
     assert order == said
