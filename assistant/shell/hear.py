@@ -116,7 +116,8 @@ class QuestionDialog(Dialog):
     def _refused(self, text: str) -> list[Block]:
         """Say what the line may have been meant for, and ask again."""
         known = [Line(TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
-        meant = [] if known else suggest(self._state, text)
+        heard = begin_session(self._state.bench.case, self._state.bench.knowledge, text).reading.said.claims
+        meant = [] if known or heard else suggest(self._state, text)
         return [*(meant or [Line(say_no_answer(text))]), *known, *self.opening()]
 
 

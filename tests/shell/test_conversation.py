@@ -997,3 +997,11 @@ def test_tab_completes_what_comes_behind_a_command(talk):
     assert {"try track bar right", "made stagger", "forecast gears", "levers spring rr", "help cross weight"} <= set(
         words
     )
+
+
+def test_a_word_of_how_the_car_is_is_taken_for_no_misspelled_command(talk):
+    talk.type("loose late in the run", "1")
+    assert "Where in the corner" in talk.screen
+    said = talk.type("fine")
+    assert "'fine' is none of the answers" in said
+    assert "did you mean" not in said
