@@ -12,7 +12,6 @@ from assistant.advice.results import Remedy
 from assistant.car.lever_rows import ROW_OF, lever_name
 from assistant.car.moves import value_of
 from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
-from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
 from assistant.pages import packs as lookup
@@ -116,7 +115,7 @@ class QuestionDialog(Dialog):
     def _refused(self, text: str) -> list[Block]:
         """Say what the line may have been meant for, and ask again."""
         known = [Line(TELLS.format(text.strip()))] if is_known_word(self._state, text) else []
-        heard = begin_session(self._state.bench.case, self._state.bench.knowledge, text).reading.said.claims
+        heard = self._state.begin(text).reading.said.claims
         meant = [] if known or heard else suggest(self._state, text)
         return [*(meant or [Line(say_no_answer(text))]), *known, *self.opening()]
 
@@ -136,7 +135,7 @@ def begins_anew(state: TalkState, text: str) -> bool:
     """Whether a line says what the car does, so that it begins anew; "ok", a number and a question do not."""
     if not text.strip() or number_in(text) is not None:
         return False
-    begun = begin_session(state.bench.case, state.bench.knowledge, text)
+    begun = state.begin(text)
     return bool(begun.stop) or (begun.reading.readable and not is_no_complaint(text))
 
 
@@ -201,7 +200,7 @@ def answer_question(state: TalkState, text: str) -> list[Block] | None:
     if _WHAT_NOW.fullmatch(plain):
         return _say_what_now(state)
     found = _ASKED.match(plain)
-    if found is None or begin_session(state.bench.case, state.bench.knowledge, text).stop:
+    if found is None or state.begin(text).stop:
         return None
     return _say_tire_price(state) if _TIRE_PRICE.fullmatch(plain) else _answer_asked(state, found)
 

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from assistant.car.files import read_case
 from assistant.car.own_car import QUESTIONS, SHORT, Ask
-from assistant.diagnosis.session import start as begin_session
 from assistant.ground.problems import BadInput
 from assistant.notebook.book import NOTE
 from assistant.notebook.cars import all_cars, enter_car
@@ -254,7 +253,7 @@ class Conversation:
     def complain(self, text: str) -> list[Block]:
         """Take a line as what the car does."""
         state = self.state
-        begun = begin_session(state.bench.case, state.bench.knowledge, text)
+        begun = state.begin(text)
         if state.session is not None and not begun.stop and is_no_complaint(text):
             return not_understood(state, text)
         if begun.stop or begun.reading.readable:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from assistant.advice.results import Remedy, Worth
 from assistant.car.moves import part_way
+from assistant.diagnosis.session import start as begin_session
 from assistant.pages.felt_words import HALF_BACK_FIRST, PUT_BACK_FIRST, say_moves
 from assistant.shell.bench import Bench, Memory
 
@@ -115,7 +116,7 @@ class TalkState(TalkPlace):
     """A talk: where it stands, the car it is about, and the steps that led here.
 
     name: of the talk, for what it keeps. replaying: lines are typed once more, so nothing is written. meant: the
-    command a yes stands for, "" for none.
+    command a yes stands for, "" for none. begun: the line read last, the case it was read for, and what it says.
     """
 
     bench: Bench
@@ -124,6 +125,14 @@ class TalkState(TalkPlace):
     steps: list[Step] = field(default_factory=list)
     replaying: bool = False
     meant: str = ""
+    begun: tuple[str, Case, Session] | None = None
+
+    def begin(self, text: str) -> Session:
+        """Read a line as what the car does; it is read once, however many ask what it says."""
+        case = self.bench.case
+        if self.begun is None or self.begun[0] != text or self.begun[1] is not case:
+            self.begun = (text, case, begin_session(case, self.bench.knowledge, text))
+        return self.begun[2]
 
     def step(self, *, memory: Memory | None = None, **what: Any) -> None:
         """Remember where the talk stands, before it goes on. memory: of the bench before it, where that has moved."""

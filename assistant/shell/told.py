@@ -19,7 +19,6 @@ from assistant.car.moves import limit_of
 from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here
 from assistant.diagnosis.said_change import WHICH, levers_named
-from assistant.diagnosis.session import start as begin_session
 from assistant.ground.units import UnitProblem, read, unit_of
 from assistant.ground.words import list_words
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
@@ -105,7 +104,7 @@ def tell(state: TalkState, text: str) -> list[Block] | None:
     if FOUND.fullmatch(plain) or (looked and (looked["looked"] or state.look)):
         return changes.found(state, is_wrong=looked is None)
     found = _time_told(state, plain) or _missing_told(state, plain) or _read_told(state, plain)
-    return None if found is None or begin_session(state.bench.case, state.bench.knowledge, text).stop else found()
+    return None if found is None or state.begin(text).stop else found()
 
 
 def split_told(state: TalkState, text: str) -> tuple[str, list[Taking]]:
