@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from assistant.ground import names
+
 ROOT = Path(__file__).parent.parent
 MODULES = sorted((ROOT / "assistant").rglob("*.py"))
 LONGEST = 400
@@ -29,6 +31,17 @@ HEIGHT = {name: len(LAYERS) - level for level, names in enumerate(LAYERS) for na
 HEAVY = {"numpy", "pydantic", "prompt_toolkit", "yaml"}
 SAME_THING = {"commands", "pages"}
 """A command and the page of the same thing may bear one file name."""
+ONE_TABLE = {
+    "PHASES": names.PHASES,
+    "PHASE_WORDS": names.PHASE_WORDS.values(),
+    "STAGES": names.STAGES,
+    "STAGE_WORDS": names.STAGE_WORDS.values(),
+    "CORNERS": names.CORNERS,
+    "CORNER_KEYS": names.CORNER_KEYS,
+    "CORNER_WORDS": names.CORNER_WORDS.values(),
+    "CHANCE_WORDS": [word for _, word in names.CHANCE_WORDS],
+}
+"""Names that stand in `ground.names` alone."""
 
 
 def part_of(module: str) -> str:
@@ -226,3 +239,37 @@ def test_only_the_shell_imports_prompt_toolkit():
     for path in MODULES:
         if "shell" not in path.parts:
             assert not any(module.startswith("prompt_toolkit") for module, _, _ in imports_of(path)), path.name
+
+
+TABLE = (ast.Tuple, ast.List, ast.Set, ast.Dict)
+
+
+def names_written_again(tree: ast.AST) -> list[str]:
+    """Tables of nothing but texts that hold a whole set of names of `ground.names`, which has the one table of each."""
+    found = []
+    for node in ast.walk(tree):
+        inside = [one for one in ast.walk(node) if not isinstance(one, ast.expr_context)]
+        if isinstance(node, TABLE) and all(isinstance(one, (ast.Constant, *TABLE)) for one in inside):
+            texts = {one.value for one in inside if isinstance(one, ast.Constant)}
+            found += [name for name, words in ONE_TABLE.items() if texts >= set(words)]
+    return found
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_names_of_phases_stages_corners_and_chances_stand_in_one_table(path):
+    if path.name != "names.py":
+        assert names_written_again(ast.parse(path.read_text(encoding="utf-8"))) == []
+
+
+@pytest.mark.parametrize(
+    ("code", "found"),
+    [
+        ('PHASES = ("entry", "middle", "exit")', ["PHASES"]),
+        ('SHORT = {"fresh": "f", "settled": "s", "worn": "w"}', ["STAGES"]),
+        ('Corner = Literal["lf", "rf", "lr", "rr"]', ["CORNER_KEYS"]),
+        ('SIDES = {"left": ("LF", "LR"), "right": ("RF", "RR")}', ["CORNERS"]),
+        ('LATE = ("settled", "worn")', []),
+    ],
+)
+def test_the_check_for_a_second_table_finds_one(code, found):
+    assert names_written_again(ast.parse(code)) == found

@@ -23,8 +23,7 @@ from assistant.belief.effects import effect_table
 from assistant.belief.garage import open_garage
 from assistant.belief.picture import believe_told
 from assistant.diagnosis.evidence import facts_of
-from assistant.ground.grid import PHASES
-from assistant.ground.words import WORDS
+from assistant.ground.names import CHANCE_WORDS, PHASES
 from assistant.rules.knowledge import Knowledge, Origin, equip
 
 if TYPE_CHECKING:
@@ -34,7 +33,7 @@ if TYPE_CHECKING:
     from assistant.rules.models_symptom import Symptom, TradeRemedy
 
 
-LIKELY = WORDS[-2][0]
+LIKELY = CHANCE_WORDS[-2][0]
 """Share of plausible cars from which on a direction is said to hold: "more likely than not"."""
 HALF = 0.45
 """Share of plausible cars down to which a direction is said to hold on about half of them."""

@@ -33,11 +33,11 @@ from assistant.belief.effects import changes_of, drive_steps
 from assistant.belief.known import rows_of_complaint
 from assistant.belief.picture import read_picture
 from assistant.belief.suspects import Suspect, facts_read, weigh_suspects
-from assistant.car.car import CORNERS
 from assistant.car.case import PIT_STOP, Case, levers_of
 from assistant.diagnosis.causes import Reckoned
 from assistant.diagnosis.match import find_symptoms
 from assistant.diagnosis.plan import is_named
+from assistant.ground.names import CORNERS
 from assistant.ground.understood import Complaint, StopReason
 from assistant.rules.knowledge import Knowledge, equip, shifts_of
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from assistant.ground.grid import PHASES
+from assistant.ground.names import PHASES
 from assistant.ground.understood import Cell, Complaint
 
 if TYPE_CHECKING:

@@ -26,7 +26,7 @@ from assistant.belief.weigh import (
     write_equations,
 )
 from assistant.car.case import Case, Setup
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.physics.formulas import Array
 
 LOW, HIGH = 0.1, 0.9

@@ -20,8 +20,7 @@ from assistant.belief.model import Model
 from assistant.belief.settled_car import MIDDLE, SettledCar
 from assistant.belief.stages_of import middle_of, weigh_knots
 from assistant.belief.whole_run import drive_setups
-from assistant.car.car import CORNERS
-from assistant.ground.grid import PHASES, SETTLED, STAGES
+from assistant.ground.names import CORNERS, PHASES, SETTLED, STAGES
 from assistant.physics.attitude import rear_steer_of
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.corner_problem import LoadLaw, Place, find_loads, write_load_law

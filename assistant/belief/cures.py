@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from assistant.belief.believe import take_mean
 from assistant.belief.known import SIGN, SIZE, balance_of
-from assistant.ground.grid import PHASES, STAGES, Grid
+from assistant.ground.grid import Grid
+from assistant.ground.names import PHASES, STAGES
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:

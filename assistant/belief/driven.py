@@ -25,10 +25,9 @@ from assistant.belief.plausible import (
     put_cars,
 )
 from assistant.belief.stages_of import At, span_of, weigh_knots
-from assistant.car.car import CORNERS
 from assistant.car.case import Case, Setup, numbers_moved
 from assistant.car.moves import differences
-from assistant.ground.grid import PHASES
+from assistant.ground.names import CORNERS, PHASES
 from assistant.physics.attitude import felt_balance
 from assistant.physics.car_and_driver import Band, Numbers, Phases, move_levers
 from assistant.physics.corner_problem import set_problem

@@ -12,8 +12,8 @@ from statistics import fmean
 
 from assistant.belief.known import Row, Term
 from assistant.belief.log_readings import EDGE, PRESSURE_OFF, TREAD_OFF, WEAR_OFF, Reading, Readings
-from assistant.car.car import CORNERS
 from assistant.car.case import Case, Measured
+from assistant.ground.names import CORNERS
 
 STAGGER_OFF, FUEL_SHARE_OFF = 0.0015, 0.05
 """Of a stagger measured hot [m], and of fuel used as a share of it; of the others see `log_readings`."""

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from assistant.belief.stages_of import At
 from assistant.car.case import Setup
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.ground.understood import Cell, Complaint
 
 SIZE: Mapping[int, float] = {1: 0.2, 2: 0.4, 3: 0.8, 4: 1.3, 5: 2.0}

@@ -22,11 +22,11 @@ from assistant.belief.log_readings import Readings, collect_readings
 from assistant.belief.model import case_numbers, no_steady_state
 from assistant.belief.plausible import OPEN, Cars, make_cars
 from assistant.belief.weigh import CELLS, ERRORS, FUEL_OFF, GAUGES, Equations, write_equations
-from assistant.car.car import CORNERS
 from assistant.car.case import Case, Fit
 from assistant.car.file_keys import FIT_KEYS
 from assistant.car.keys import bound
 from assistant.car.run_log import RunLog, check_against_case
+from assistant.ground.names import CORNERS
 from assistant.ground.problems import BadInput, Problem
 from assistant.physics.driven_run import drive_run
 from assistant.physics.formulas import Array

@@ -11,7 +11,7 @@ import numpy as np
 from assistant.belief.log_readings import Reading, Readings, predict
 from assistant.belief.model import read_beside, read_model
 from assistant.car.case import Case, Fit, put_fit
-from assistant.ground.grid import PHASES
+from assistant.ground.names import PHASES
 from assistant.ground.quantities import LOG_KINDS
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import DrivenRun, drive_run

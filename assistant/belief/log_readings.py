@@ -13,8 +13,8 @@ from statistics import fmean, median
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.car.car import CORNERS
 from assistant.car.run_log import LogRow, RunLog
+from assistant.ground.names import CORNERS
 from assistant.ground.units import from_unit
 from assistant.physics.driven_run import DrivenRun
 from assistant.physics.formulas import Array

@@ -20,7 +20,8 @@ from assistant.belief.model import Model, read_model, refuse_runaway, setup_numb
 from assistant.belief.picture import Picture, shift_forecast
 from assistant.belief.whole_run import Forecast, drive_setups, read_forecasts, whole_laps
 from assistant.car.case import Case, Setup
-from assistant.ground.grid import STAGES, Grid
+from assistant.ground.grid import Grid
+from assistant.ground.names import STAGES
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import stack_numbers, usual_phases
 from assistant.physics.driven_run import DrivenRun, drive_run

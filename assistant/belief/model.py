@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from assistant.belief.stages_of import span_of, weigh_stages
-from assistant.car.car import CORNERS
 from assistant.car.case import Case, Setup, own_moves
-from assistant.ground.grid import PHASES, SETTLED, STAGES, Grid
+from assistant.ground.grid import Grid
+from assistant.ground.names import CORNERS, PHASES, SETTLED, STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.physics.car_and_driver import Numbers, Phases, collect_numbers, usual_phases
 from assistant.physics.corner_problem import CornerProblem, Place, set_problem

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.car.car import CORNERS
-from assistant.ground.grid import STAGES
+from assistant.ground.names import CORNERS, STAGES
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:

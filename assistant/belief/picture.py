@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from assistant.ground.grid import PHASES, STAGES, Grid
+from assistant.ground.grid import Grid
+from assistant.ground.names import PHASES, STAGES
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown

@@ -9,7 +9,7 @@ import numpy as np
 from assistant.belief.model import Model
 from assistant.belief.stages_of import middle_of
 from assistant.car.car import loads_of_shares
-from assistant.ground.grid import SETTLED, STAGES
+from assistant.ground.names import SETTLED, STAGES
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import GRAVITY, Array, jack_load, rate_in_series, roll_stiffness, torsion_bar_rate
 from assistant.physics.heat_and_wear import start_moments, tires_at

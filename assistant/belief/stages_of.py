@@ -9,7 +9,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from assistant.ground.grid import STAGES
+from assistant.ground.names import STAGES
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Span, weigh_span
 

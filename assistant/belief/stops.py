@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from assistant.car.car import CORNERS
+from assistant.ground.names import CORNERS, SIDES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import did_you_mean
 from assistant.physics.heat_and_wear import Stop
@@ -17,10 +17,7 @@ EXAMPLE = 'write LAP: WHAT, such as --stop "30: new right tires, fuel"'
 _SETS = {
     "": CORNERS,
     "four": CORNERS,
-    "right": ("RF", "RR"),
-    "left": ("LF", "LR"),
-    "front": ("LF", "RF"),
-    "rear": ("LR", "RR"),
+    **SIDES,
     **{corner.lower(): (corner,) for corner in CORNERS},
 }
 _TIRES = re.compile(r"(?:new\s+)?(?:(\w+)\s+)?(?:tire|tire)s?")

@@ -21,8 +21,7 @@ from assistant.belief.driven import FREE, Driven
 from assistant.belief.known import FACTOR_OFF, Row, Term
 from assistant.belief.plausible import CARS
 from assistant.belief.stages_of import At
-from assistant.car.car import CORNERS
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.physics.formulas import Array
 
 CELLS = tuple((phase, stage) for phase in PHASES for stage in STAGES)

@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 
 from assistant.belief.model import Model, read_beside, setup_numbers
 from assistant.belief.stages_of import weigh_stages
-from assistant.car.car import CORNERS
 from assistant.car.case import Setup
-from assistant.ground.grid import PHASES, STAGES, Grid
+from assistant.ground.grid import Grid
+from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.physics.car_and_driver import Phases, stack_numbers, usual_phases
 from assistant.physics.driven_run import NEAR_PASSES, PASSES, DrivenRun, drive_run
 from assistant.physics.drivetrain import fuel_mass

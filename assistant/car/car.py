@@ -15,14 +15,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeVar
 
-from assistant.ground.words import CORNER_WORDS
+from assistant.ground.names import CORNER_WORDS, CORNERS
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 
-CORNERS = ("LF", "RF", "LR", "RR")
 Four = tuple[float, float, float, float]
 Three = tuple[float, float, float]
 

@@ -14,10 +14,10 @@ from __future__ import annotations
 
 from math import pi
 
-from assistant.car.keys import CORNER_KEYS, Key, key
-from assistant.ground.grid import PHASES
+from assistant.car.keys import Key, key
+from assistant.ground.names import CORNER_KEYS, PHASES
 
-_FRONT = ("lf", "rf")
+_FRONT = CORNER_KEYS[:2]
 _OTHER_UNIT = "check the unit: the number fits another one better"
 _SHOCK = "shocks of cars lie far inside this range"
 

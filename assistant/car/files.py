@@ -14,7 +14,7 @@ from math import degrees, pi
 from pathlib import Path
 from typing import TypeVar
 
-from assistant.car.car import CORNERS, Car, Shares, Tire, Track, corner_loads, lifted_corners
+from assistant.car.car import Car, Shares, Tire, Track, corner_loads, lifted_corners
 from assistant.car.case import Case, Fit, Rulebook, Setup, put_fit
 from assistant.car.file_keys import GEAR, NOT_HERE, POWER
 from assistant.car.lever_rows import SETUP_KEYS, SHARES, Rows, path_of, rows_of_rulebook, rows_of_setup
@@ -32,6 +32,7 @@ from assistant.car.records import (
     weight_rows,
 )
 from assistant.ground.folders import CASE_FILE, DEMO_CASES, demo_folder, is_file, is_folder, own_cars, slug, user_folder
+from assistant.ground.names import CORNERS
 from assistant.ground.problems import BadInput, Document, KeyPath, Problem
 from assistant.ground.read_model import build
 from assistant.ground.units import System, show

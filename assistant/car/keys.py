@@ -1,8 +1,6 @@
 """One value of a car, tire, track or setup file: where it stands, its unit, its possible range, what it means.
 
 The file models, the writer, the starter files and docs/files.md are all made from tables of these keys.
-
-Corners of the car as people write them before what belongs there: "LF 690, RF 640" or "right front 640".
 """
 
 from __future__ import annotations
@@ -14,7 +12,6 @@ from typing import Any
 
 from assistant.ground.units import Amount, System, UnitProblem, read, show, to_unit, unit_of
 
-CORNER_KEYS = ("lf", "rf", "lr", "rr")
 _SIDE = re.compile(r"\s*\b(left|right)\b", re.IGNORECASE)
 _CLOSE = 1e-9
 """Two values that differ by less than this share are the same when a file is written and read back."""
@@ -158,23 +155,3 @@ def _read_sided(key: Key, raw: str | float, system: System) -> Amount:
         raise UnitProblem(f"'{text}' has both a minus and a side", "write 15 in left or 15 in right")
     away = found is not None and found[1].lower() == "right"
     return Amount(-reading.value, reading.guessed) if away else reading
-
-
-_CORNER = re.compile(
-    r"(?<![a-z])([lr][fr]|f[lr]|rl|(?:left|right)[ -]*(?:front|rear)|(?:front|rear)[ -]*(?:left|right))(?![a-z])",
-    re.IGNORECASE,
-)
-_CALLED = {"lf": "LF", "fl": "LF", "rf": "RF", "fr": "RF", "lr": "LR", "rl": "LR", "rr": "RR"}
-
-
-def part_at_corners(text: str) -> tuple[str, list[tuple[str, str]]]:
-    """Part a text at the corners it names: what stands before the first, then each corner and what stands behind."""
-    before, *parts = _CORNER.split(text)
-    return before, [
-        (_corner(name), behind.strip(" ,;:=")) for name, behind in zip(parts[::2], parts[1::2], strict=True)
-    ]
-
-
-def _corner(name: str) -> str:
-    words = re.findall("left|right|front|rear", name.lower())
-    return _CALLED["".join(word[0] for word in words) or name.lower()]

@@ -11,10 +11,9 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from assistant.car.keys import Key, bound
-from assistant.ground.words import CORNER_WORDS
+from assistant.ground.names import CORNER_KEYS, CORNER_WORDS
 
-CORNERS_OF_CAR: Mapping[str, str] = MappingProxyType({corner.lower(): words for corner, words in CORNER_WORDS.items()})
-PLACES = (*CORNERS_OF_CAR.values(), "front", "rear", "middle")
+PLACES = (*CORNER_WORDS.values(), "front", "rear", "middle")
 """The order of setup files, rulebooks and screens."""
 EVERY_CORNER = "every corner"
 """Block of a rulebook for limits that hold at all four corners."""
@@ -59,11 +58,11 @@ def _row(where: str, lever: str, kind: str, low: str, high: str, meaning: str, w
 
 
 def _at_corners(word: str, lever: str, kind: str, low: str, high: str, meaning: str, why: str, work: str, older: str,
-                name: str = "", *, at: tuple[str, ...] = ("lf", "rf", "lr", "rr"), default: str | None = None
+                name: str = "", *, at: tuple[str, ...] = CORNER_KEYS, default: str | None = None
                 ) -> list[LeverRow]:
     """Make the rows of a lever there is at several corners; {} stands for the corner, {1} for its name."""
-    return [_row(f"{CORNERS_OF_CAR[corner]}: {word}", f"{lever}_{corner}", kind, low, high,
-                 meaning.format(corner.upper(), CORNERS_OF_CAR[corner]), why, work, older.format(corner),
+    return [_row(f"{CORNER_WORDS[corner.upper()]}: {word}", f"{lever}_{corner}", kind, low, high,
+                 meaning.format(corner.upper(), CORNER_WORDS[corner.upper()]), why, work, older.format(corner),
                  f"{corner.upper()} {name or word}", default=default) for corner in at]
 
 
@@ -79,10 +78,10 @@ _AT_CORNERS = (
     *_at_corners("air", "pressure", "pressure", "3 psi", "100 psi", "Cold pressure of the {}; more is +.",
                  "tires are run at 5 to 60 psi; is it in kPa or bar?", "air", "{}", "pressure"),
     *_at_corners("camber", "camber", "angle", "-12 deg", "12 deg", "Camber of the {} at rest; top out is +.",
-                 "front wheels stand within a few degrees", "front end", "camber {}", at=("lf", "rf")),
+                 "front wheels stand within a few degrees", "front end", "camber {}", at=CORNER_KEYS[:2]),
     *_at_corners("trailing arm", "link_angle", "holes", "-12 holes", "12 holes",
                  "Hole of the {} trailing arm's front pivot, from level; up is +.", "brackets have a few holes",
-                 "rear axle", "link {}", at=("lr", "rr"), default="0 holes"),
+                 "rear axle", "link {}", at=CORNER_KEYS[2:], default="0 holes"),
 )
 _BAR_HEIGHT = "above the ground; the bar is between the ground and the fuel cell's top"
 _HALF = "0.5 means half a percent here; write 50 %"
@@ -210,7 +209,7 @@ def limit_paths(row: LeverRow) -> tuple[tuple[str, ...], ...]:
     """
     if row.path == row.older:
         return (row.path[:2],)
-    return (row.path, (EVERY_CORNER, row.word)) if row.place in CORNERS_OF_CAR.values() else (row.path,)
+    return (row.path, (EVERY_CORNER, row.word)) if row.place in CORNER_WORDS.values() else (row.path,)
 
 
 def ends_of(lever: str) -> tuple[str, ...]:

@@ -11,16 +11,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from assistant.car.car import CORNERS, Shares, lifted_corners, shares_of
+from assistant.car.car import Shares, lifted_corners, shares_of
 from assistant.car.file_keys import (
     CAR_KEYS,
     END_KEYS,
     RUN_KEY,
 )
 from assistant.car.files import MOST_UNSPRUNG, read_case
-from assistant.car.keys import Key, key, part_at_corners, read_key
+from assistant.car.keys import Key, key, read_key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, ROW_OF
 from assistant.ground.folders import slug
+from assistant.ground.names import CORNER_KEYS, CORNERS, part_at_corners
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import System, UnitProblem, from_unit, show, to_unit
 
@@ -83,7 +84,7 @@ class CarAnswer:
 
 
 def _corner_keys(group: str) -> tuple[Key, ...]:
-    return tuple(ROW_OF[f"{group}_{corner}"] for corner in ("lf", "rf", "lr", "rr"))
+    return tuple(ROW_OF[f"{group}_{corner}"] for corner in CORNER_KEYS)
 
 
 _CAR = {one.field: one for one in CAR_KEYS}

@@ -13,10 +13,11 @@ from typing import Annotated, Any, Literal, cast
 from pydantic import Field, PlainValidator, ValidationInfo, create_model
 
 from assistant.car import file_keys
-from assistant.car.car import CORNERS, Car, End, Engine, Four, Tire, Track, shares_of
+from assistant.car.car import Car, End, Engine, Four, Tire, Track, shares_of
 from assistant.car.case import Fit, LeverLimit, Measured, NotHere, Rulebook, Setup, When
-from assistant.car.keys import CORNER_KEYS, Key, read_key
+from assistant.car.keys import Key, read_key
 from assistant.car.lever_rows import CORNER_WEIGHT_KEYS, LEVERS, ROW_OF, SETUP_KEYS, Rows, limit_paths, listed_name
+from assistant.ground.names import CORNER_KEYS, CORNERS
 from assistant.ground.read_model import Block, NumberOrText
 from assistant.ground.units import Amount, System, UnitProblem, read, unit_of
 from assistant.ground.words import did_you_mean

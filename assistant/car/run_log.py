@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from assistant.car.car import CORNERS
 from assistant.car.case import Case
+from assistant.ground.names import CORNERS
 from assistant.ground.problems import Problem, problem_at
 from assistant.ground.units import from_unit, show
 

@@ -13,12 +13,12 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from assistant.car.car import CORNERS
 from assistant.car.file_keys import LAP_TIME_KEY, LAPS_KEY, MEASURED_KEYS, TREAD_KEY
 from assistant.car.files import read_kind, refuse, system_of
-from assistant.car.keys import Key, key, part_at_corners, read_key
+from assistant.car.keys import Key, key, read_key
 from assistant.car.run_log import LogRow, RunLog, check_rows
 from assistant.ground.folders import demo_folder, is_file, is_there
+from assistant.ground.names import CORNERS, SIDES, part_at_corners
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.read_model import Block, build
@@ -119,8 +119,8 @@ def find_column(name: str) -> Column:
 
 _SIDES = {
     "all": frozenset(CORNERS), "four": frozenset(CORNERS), "yes": frozenset(CORNERS),
-    "right side": frozenset({"RF", "RR"}), "rights": frozenset({"RF", "RR"}),
-    "left side": frozenset({"LF", "LR"}), "lefts": frozenset({"LF", "LR"}), "no": frozenset(), "none": frozenset(),
+    "right side": frozenset(SIDES["right"]), "rights": frozenset(SIDES["right"]),
+    "left side": frozenset(SIDES["left"]), "lefts": frozenset(SIDES["left"]), "no": frozenset(), "none": frozenset(),
 }  # fmt: skip
 
 

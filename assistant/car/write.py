@@ -16,11 +16,12 @@ from itertools import groupby
 from types import MappingProxyType
 
 from assistant.car import file_keys
-from assistant.car.car import CORNERS, Car, End, Tire, Track
+from assistant.car.car import Car, End, Tire, Track
 from assistant.car.case import Case, Fit, LeverLimit, Measured, Rulebook, Setup
 from assistant.car.files import FILE_KINDS, read_case
-from assistant.car.keys import CORNER_KEYS, Key, write_key, write_value
-from assistant.car.lever_rows import CORNERS_OF_CAR, EVERY_CORNER, ROW_OF, SETUP_KEYS, LeverRow, listed_name
+from assistant.car.keys import Key, write_key, write_value
+from assistant.car.lever_rows import EVERY_CORNER, ROW_OF, SETUP_KEYS, LeverRow, listed_name
+from assistant.ground.names import CORNER_KEYS, CORNER_WORDS, CORNERS
 from assistant.ground.units import System, unit_of
 
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9 _.,'()/%+-]*")
@@ -90,10 +91,10 @@ def write_rulebook(rulebook: Rulebook, system: System = "trade", *, explain: boo
 
 def _is_alike(row: LeverRow, rulebook: Rulebook) -> bool:
     """Whether a limit is the same at all four corners."""
-    if row.place not in CORNERS_OF_CAR.values():
+    if row.place not in CORNER_WORDS.values():
         return False
     limits = [rulebook.limits.get(one.field) for one in SETUP_KEYS if one.word == row.word]
-    return len(limits) == len(CORNERS_OF_CAR) and all(limit == limits[0] for limit in limits)
+    return len(limits) == len(CORNER_WORDS) and all(limit == limits[0] for limit in limits)
 
 
 def write_setup(setup: Setup, car_name: str = "", system: System = "trade", *, explain: bool = False) -> str:
@@ -111,7 +112,7 @@ def write_setup(setup: Setup, car_name: str = "", system: System = "trade", *, e
 
 def _in_a_line(rows: Iterable[Row]) -> Iterator[Row]:
     """Put what belongs to one corner of the car into one line."""
-    for (place, at_corner), group in groupby(rows, key=lambda row: (row[1][0], row[1][0] in CORNERS_OF_CAR.values())):
+    for (place, at_corner), group in groupby(rows, key=lambda row: (row[1][0], row[1][0] in CORNER_WORDS.values())):
         if at_corner:
             found = [*group]
             yield found[0][0], (place,), {path[-1]: str(value) for _, path, value in found}

@@ -14,7 +14,7 @@ from typing import Any, NoReturn
 
 from assistant import __version__
 from assistant.ground.folders import DEMO_CASES
-from assistant.ground.grid import STAGES
+from assistant.ground.names import STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import did_you_mean, nearest
 from assistant.pages.blocks import ALL, CORNER, FORECAST

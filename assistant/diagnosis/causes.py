@@ -15,8 +15,8 @@ from math import exp, log
 
 from assistant.diagnosis.evidence import Fact, facts_of_answers
 from assistant.diagnosis.questions import NOTHING_CHANGED, plain_id
+from assistant.ground.names import chance_word
 from assistant.ground.understood import CauseFound, Complaint, Sign
-from assistant.ground.words import chance_word
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import CHANGE_KINDS, HowOften, Strength
 from assistant.rules.models_symptom import Cause, CauseSign, Explains, Question

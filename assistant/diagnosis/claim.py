@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from assistant.diagnosis.phrases import Piece
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.rules.models_symptom import Meaning
 
 _OPPOSITE = {"first": "second", "second": "first"}

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from assistant.diagnosis.questions import is_unsure
-from assistant.ground.grid import PHASES
+from assistant.ground.names import PHASES
 
 if TYPE_CHECKING:
     from assistant.car.car import Car, Track

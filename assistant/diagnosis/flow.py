@@ -33,7 +33,7 @@ from assistant.diagnosis.questions import (
     question_of,
 )
 from assistant.diagnosis.sentences import IN_TRAFFIC, TRAFFIC
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGE_SHORT, STAGES
 from assistant.ground.understood import CauseFound, Complaint, StopReason
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Question
@@ -89,7 +89,7 @@ MOST_FOLLOW_UPS = 2
 MOST_EARLY = 2
 SLIDING = {"front": "tight", "back": "loose"}
 """What it means when one end is said to slide."""
-UNDER_WAY = {"fresh": ("fresh",), "settled": ("settled",), "late": ("worn",), "worn": ("worn",), "always": STAGES}
+UNDER_WAY = {**{said: (stage,) for stage, said in STAGE_SHORT.items()}, "worn": ("worn",), "always": STAGES}
 LEADS = 0.55
 """From this chance on a cause leads ("more likely than not")."""
 A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
@@ -154,7 +154,7 @@ def _implied_time(reading: Heard, claims: list[Claim]) -> dict[str, str]:
     if claims and all(claim.stages or claim.usual_stages for claim in claims):
         stages = {stage for claim in claims for stage in claim.stages or claim.usual_stages}
         if len(stages) == 1:
-            found["when_in_run"] = next(iter(stages)).replace("worn", "late")
+            found["when_in_run"] = STAGE_SHORT[next(iter(stages))]
         elif stages == set(STAGES):
             found["when_in_run"] = "always"
     for balance, answer in (("fine", "fine"), ("tight", "little-tight"), ("loose", "little-loose")):

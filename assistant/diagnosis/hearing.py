@@ -20,7 +20,7 @@ from assistant.diagnosis.phrases import WAS_RIGHT, find_whole, read_pieces
 from assistant.diagnosis.sentences import read_claims
 from assistant.diagnosis.stems import bare_word, word_asked
 from assistant.diagnosis.tokens import MOST_WORDS, cut_words, words_behind
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.ground.understood import USUAL_SEVERITY, Cell, Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Meaning, Symptom

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from assistant.diagnosis.hearing import Heard, complaint_of, hits, lexicon_for, make_names, read
 from assistant.diagnosis.phrases import read_pieces
 from assistant.diagnosis.stems import stem, word_set
-from assistant.ground.grid import PHASES
+from assistant.ground.names import PHASES
 from assistant.ground.understood import Cell, Complaint
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models_symptom import Symptom

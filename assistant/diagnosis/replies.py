@@ -26,7 +26,7 @@ from assistant.diagnosis.questions import (
 )
 from assistant.diagnosis.sentences import MANY, SEVERAL
 from assistant.diagnosis.tokens import cut_words
-from assistant.ground.grid import PHASES
+from assistant.ground.names import PHASES, STAGE_SHORT
 from assistant.ground.words import nearest
 from assistant.rules.knowledge import Knowledge
 
@@ -237,7 +237,7 @@ def _where_and_when(told: Claim) -> dict[str, str]:
     phases, stages = told.phases or told.hinted, told.stages
     found = {"where": phases[0]} if len(phases) == 1 else {"where": "all"} if phases == PHASES else {}
     if len(stages) == 1:
-        found["when_in_run"] = stages[0].replace("worn", "late")
+        found["when_in_run"] = STAGE_SHORT[stages[0]]
     elif stages:
         found["when_in_run"] = "always" if {"fresh", "worn"} <= set(stages) else "late" if "worn" in stages else "fresh"
     return found

@@ -15,8 +15,9 @@ from assistant.car.case import Setup, kind_of, levers_of
 from assistant.car.lever_rows import ROW_OF, SMALLER_IS_MORE, ends_of, is_possible, lever_name
 from assistant.car.moves import value_of, with_value
 from assistant.diagnosis.stems import stem, word_set
+from assistant.ground.names import CORNER_KEYS, CORNER_WORDS
 from assistant.ground.units import System, UnitProblem, read, show, unit_of
-from assistant.ground.words import CORNER_WORDS, RENAMED, list_words, nearest, quoted
+from assistant.ground.words import RENAMED, list_words, nearest, quoted
 
 if TYPE_CHECKING:
     from assistant.rules.knowledge import Knowledge
@@ -128,7 +129,7 @@ def levers_named(text: str, setup: Setup, knowledge: Knowledge) -> tuple[str, ..
     return tuple(exact or [lever for lever, found in names.items() if said and any(said <= name for name in found)])
 
 
-_AT_CORNERS = frozenset(corner.lower() for corner in CORNER_WORDS)
+_AT_CORNERS = frozenset(CORNER_KEYS)
 
 
 def _family(said: set[str], unit: str | None) -> str:

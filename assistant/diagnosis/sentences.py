@@ -13,7 +13,7 @@ from functools import reduce
 
 from assistant.diagnosis.claim import Claim, Said, claim_of, fill_from, join_to, modifier_of, override, settle
 from assistant.diagnosis.phrases import WAS_RIGHT, Piece
-from assistant.ground.grid import STAGES
+from assistant.ground.names import STAGES
 
 _DOING = re.compile(r"\w+in[g']?\b")
 IN_TRAFFIC, TRAFFIC = "in traffic", "traffic"

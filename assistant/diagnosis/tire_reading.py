@@ -15,9 +15,9 @@ from itertools import combinations
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from assistant.car.car import CORNERS
 from assistant.car.moves import LeverStop, limit_of, with_step
 from assistant.diagnosis.evidence import facts_of
+from assistant.ground.names import CORNERS
 from assistant.ground.units import from_unit, read
 
 if TYPE_CHECKING:

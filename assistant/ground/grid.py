@@ -10,14 +10,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from assistant.ground.names import PHASES, STAGES
+
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-
-PHASES = ("entry", "middle", "exit")
-STAGES = ("fresh", "settled", "worn")
-SETTLED = STAGES.index("settled")
-"""Place of the stage at which a car has come in."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,10 +1,6 @@
 """Nearest spelling, and the few bits of grammar that messages need.
 
 Not the reader of complaints: that one lives in `assistant.diagnosis.hearing`.
-
-Words for chances, in one table for the whole program. A word never stands without its number.
-
-Of 924 readers 66 per cent took a word with its number right, 32 per cent a bare word (Wintle and others 2019).
 """
 
 from __future__ import annotations
@@ -87,71 +83,6 @@ def _plain(word: str) -> str:
     return word.casefold().replace("_", " ").replace("-", " ").strip()
 
 
-WORDS: tuple[tuple[float, str], ...] = (
-    (0.95, "sure"),
-    (0.75, "likely"),
-    (0.55, "more likely than not"),
-    (0.0, "depends"),
-)
-"""The least chance at which each word is used."""
-
-
-def chance_word(chance: float) -> str:
-    """Return the word for a chance between 0 and 1."""
-    return next(word for least, word in WORDS if chance >= least or least == 0.0)
-
-
-def sayable(share: float, cars: int) -> float:
-    """Cut a share of plausible cars to what so many of them can carry: all of 64 says no more than 63 of 64."""
-    return min(share, 1.0 - 1.0 / cars)
-
-
-def stands_out(chance: float) -> bool:
-    """Say whether something is more likely than not, the weakest word that takes a side."""
-    return chance >= WORDS[-2][0]
-
-
-def say_chance(chance: float) -> str:
-    """Say a chance with its number: "likely (about 8 in 10)"."""
-    return f"{chance_word(chance)} ({say_number(chance)})"
-
-
-def say_number(chance: float) -> str:
-    """Say a chance as a plain frequency. Near the ends tenths say too little, so hundredths are used."""
-    if chance >= 0.995:
-        return "more than 99 in 100"
-    if chance < 0.005:
-        return "less than 1 in 100"
-    if chance >= 0.945 or chance < 0.055:
-        return f"about {round(100 * chance)} in 100"
-    return f"about {round(10 * chance)} in 10"
-
-
-PHASE_WORDS = {"entry": "getting in", "middle": "in the middle", "exit": "coming off"}
-"""Where in the corner, as every screen and page says it."""
-STAGE_WORDS = {"fresh": "on fresh tires", "settled": "once settled", "worn": "late in the run"}
-"""When in the run."""
-CORNER_WORDS = {"LF": "left front", "RF": "right front", "LR": "left rear", "RR": "right rear"}
-_SEVERAL_STAGES = {
-    ("fresh", "settled", "worn"): "all run long",
-    ("fresh", "settled"): "until the tires are worn",
-    ("settled", "worn"): "from the settled laps on",
-}
-
-
 def listed(words: Sequence[str]) -> str:
     """Write a list as people do: "a, b and c"."""
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-
-
-def where_words(phases: Sequence[str]) -> str:
-    """Say places in the corner: "getting in and coming off", "all through the corner"."""
-    if set(phases) >= set(PHASE_WORDS):
-        return "all through the corner"
-    return listed([PHASE_WORDS.get(phase, phase) for phase in phases])
-
-
-def when_words(stages: Sequence[str]) -> str:
-    """Say stages of the run: "on fresh tires and late in the run", "all run long"."""
-    ordered = tuple(stage for stage in STAGE_WORDS if stage in stages)
-    return _SEVERAL_STAGES.get(ordered) or listed([STAGE_WORDS.get(stage, f"when {stage}") for stage in stages])

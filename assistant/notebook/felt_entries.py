@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.notebook.book import FELT, Notebook, is_number, numbers_in
 
 if TYPE_CHECKING:

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 from assistant.advice.results import COMPUTES_EVEN, COMPUTES_SMALL, TRADE_ALONE, Advice, Package, PackageMove, Remedy
 from assistant.car.moves import setup_faults
+from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, StopReason
 from assistant.ground.units import System
-from assistant.ground.words import say_chance, say_number, stands_out
 from assistant.pages.advice_words import each_words, say_cost, say_note, say_reason, title_of, treats_words
 from assistant.pages.amounts import (
     Levers,

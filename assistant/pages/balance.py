@@ -9,8 +9,8 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief.known import FELT
-from assistant.ground.grid import PHASES, STAGES, Grid
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, when_words
+from assistant.ground.grid import Grid
+from assistant.ground.names import PHASE_WORDS, PHASES, STAGE_SHORT, STAGE_WORDS, STAGES, when_words
 from assistant.pages.amounts import capital
 from assistant.pages.blocks import BLANK, Block, Line, Table, lines
 
@@ -224,7 +224,6 @@ def _cell(picture: Picture, phase: str, stage: str) -> dict[str, Any]:
 
 # why the numbers are less sure than they look
 
-SHORT: Mapping[str, str] = {"fresh": "fresh", "settled": "settled", "worn": "late"}
 NOT_BELIEVED = "No plausible car does what was measured beside what you said: the balance is that of the words alone."
 MOST_IN_THE_WAY = 2
 SETTLES: Mapping[str, str] = {
@@ -304,4 +303,4 @@ def _is_turned(way: str, picture: Picture, cell: tuple[str, str]) -> bool:
 
 
 def _where(cell: tuple[str, str]) -> str:
-    return f"{PHASE_WORDS[cell[0]]} {SHORT[cell[1]]}"
+    return f"{PHASE_WORDS[cell[0]]} {STAGE_SHORT[cell[1]]}"

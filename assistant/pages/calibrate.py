@@ -5,9 +5,9 @@ from __future__ import annotations
 from statistics import fmean
 from typing import TYPE_CHECKING
 
-from assistant.car.car import CORNERS
 from assistant.car.file_keys import FIT_KEYS
 from assistant.car.keys import write_key
+from assistant.ground.names import CORNERS
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import show, unit_of
 from assistant.ground.words import count_of

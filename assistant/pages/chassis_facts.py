@@ -7,7 +7,7 @@ from math import degrees, radians, tan
 
 from assistant.belief.settled_car import MIDDLE, SettledCar, bar_arm_rate, jack_turn, roll_center, spring_force
 from assistant.car.car import bite_of
-from assistant.ground.grid import SETTLED
+from assistant.ground.names import CORNER_KEYS, SETTLED
 from assistant.ground.units import System, show
 from assistant.physics.formulas import GRAVITY, cross_load, rate_in_series, wheel_rate
 from assistant.physics.suspension import RISE_LF, track_bar_line, wheel_rates
@@ -32,7 +32,6 @@ class CarNow(SettledCar):
         return show(force / GRAVITY, "mass", system=self.system, signed=signed)
 
 
-CORNERS = ("lf", "rf", "lr", "rr")
 LEAST_SHOWN = 1e-9
 LEAST_CROSS = 5e-5
 """Change of cross weight that would not show at two decimals of a percent."""
@@ -120,7 +119,7 @@ def of_ride_height(now: CarNow, lever: str, change: float) -> list[str]:
 
 def of_spring(now: CarNow, lever: str, change: float) -> list[str]:
     """Rate at the wheel, what the spring carries and how far it is pressed, where its corner goes."""
-    corner = CORNERS.index(lever[-2:])
+    corner = CORNER_KEYS.index(lever[-2:])
     old, new = now.pair(lever, change)
     ratio = now.number("spring_ratio_front") if corner < 2 else now.number("spring_base") / now.number("track_rear")
     tire = float(now.rest().tire_rate[corner, SETTLED, 0])
@@ -191,7 +190,7 @@ def of_shock(now: CarNow, lever: str, change: float) -> list[str]:
     """What clicks are at the shock and at the wheel."""
     way, corner = lever.split("_")
     per_click = now.number(f"click_{way}_{corner}")
-    ratio = now.number("shock_ratio_front") if corner in CORNERS[:2] else 1.0
+    ratio = now.number("shock_ratio_front") if corner in CORNER_KEYS[:2] else 1.0
     at = float(now.number(f"shock_base_rate_{corner}") + per_click * now.number(lever))
     said = f"It is {then(now, [at, at + change * per_click], 'shock_rate')} at the shock"
     if ratio == 1.0:

@@ -10,10 +10,8 @@ import numpy as np
 
 from assistant.belief.corners import TEST_RADIUS, Circle, Corner, EndFacts, at_the_limit, drive_circle
 from assistant.belief.model import Model
-from assistant.car.car import CORNERS
-from assistant.ground.grid import SETTLED, STAGES
+from assistant.ground.names import CORNERS, PHASE_WORDS, SETTLED, STAGE_WORDS, STAGES
 from assistant.ground.units import System, show, unit_of
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages.balance import NOT_KNOWN, known_words
 from assistant.pages.blocks import ALL, CORNER, Block, Line, Table, apart, lines, more_of, under
 from assistant.pages.chassis_facts import CarNow

@@ -15,9 +15,9 @@ from assistant.advice.results import Advice
 from assistant.car.case import Case, kind_of
 from assistant.car.lever_rows import LEVER_KIND
 from assistant.car.moves import legal_range, setup_faults
+from assistant.ground.names import chance_word
 from assistant.ground.quantities import LOG_KINDS
 from assistant.ground.units import System, to_unit, unit_of
-from assistant.ground.words import chance_word
 from assistant.pages import calibrate, tires
 from assistant.pages.advice_words import complaint_words, cost_place, say_cost, say_reason
 from assistant.pages.amounts import fault_texts, say_sources

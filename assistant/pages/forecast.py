@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 
 from assistant.belief.gears_and_brakes import gear_now, judge_gear
 from assistant.belief.whole_run import whole_laps
-from assistant.car.car import CORNERS
-from assistant.ground.grid import PHASES, STAGES, Grid
+from assistant.ground.grid import Grid
+from assistant.ground.names import CORNERS, PHASE_LETTERS, PHASE_WORDS, PHASES, STAGES
 from assistant.ground.units import System, show
-from assistant.ground.words import PHASE_WORDS
 from assistant.pages.amounts import sentence
 from assistant.pages.balance import (
     NOT_KNOWN,
@@ -59,8 +58,6 @@ GEAR_HEADS = (
     "ratio: overall; lap: seconds; line: most rpm, at the end of a straight; slow: rpm at the slowest point; "
     "limit: time on the limiter each lap; fuel: laps."
 )
-LETTERS = {"entry": "i", "middle": "m", "exit": "o"}
-"""What draws the line of a phase."""
 NOT_KNOWN_YET = "How the balance goes through the run is not known: nobody said how the car handles."
 AIR, BRAKES = "tire_maker", "brake_work"
 """Cautions shown with what is said about air and brakes."""
@@ -173,7 +170,7 @@ def _drift(ahead: RunAhead) -> list[LineChart]:
         forecast.laps,
         {PHASE_WORDS[phase]: forecast.balance_line[phase] for phase in known},
         "{:+.1f}",
-        "".join(LETTERS[phase] for phase in known),
+        "".join(PHASE_LETTERS[phase] for phase in known),
         over="tight",
         under="loose",
     )

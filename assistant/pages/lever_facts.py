@@ -14,11 +14,10 @@ import numpy as np
 from assistant.belief.gears_and_brakes import Braking, judge_shares
 from assistant.belief.model import Model
 from assistant.belief.settled_car import MIDDLE
-from assistant.ground.grid import PHASES, SETTLED, STAGES
+from assistant.ground.names import CORNER_KEYS, PHASE_WORDS, PHASES, SETTLED, STAGE_WORDS, STAGES
 from assistant.ground.units import System
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS
 from assistant.pages import chassis_facts
-from assistant.pages.chassis_facts import CORNERS, CarNow, of_drive_torque, once, say_cross, then
+from assistant.pages.chassis_facts import CarNow, of_drive_torque, once, say_cross, then
 from assistant.physics.corner_problem import aero_areas
 from assistant.physics.cornering import road_lean
 from assistant.physics.drivetrain import efficiency, engine_speed, fuel_mass, laps_in_tank, overall_ratio, road_speed
@@ -157,7 +156,7 @@ def _say_rolling(now: CarNow, radius: float) -> str:
 
 def of_pressure(now: CarNow, lever: str, change: float) -> list[str]:
     """Hot pressure at each stage, what ten degrees are here, and the cross the air makes."""
-    corner, moments = CORNERS.index(lever[-2:]), now.model.moments
+    corner, moments = CORNER_KEYS.index(lever[-2:]), now.model.moments
     gas = dict(zip(STAGES, map(float, moments.gas[corner, :, 0]), strict=True))
     cold = now.number(lever)
 
@@ -177,7 +176,7 @@ def of_pressure(now: CarNow, lever: str, change: float) -> list[str]:
 
 def of_camber(now: CarNow, lever: str, change: float) -> list[str]:
     """Lean to the road in each phase against the lean with most grip."""
-    corner = CORNERS.index(lever[-2:])
+    corner = CORNER_KEYS.index(lever[-2:])
     outputs = now.model.run.limit.point.outputs
     lean = road_lean(now.numbers, outputs)[corner]
     words = [f"{degrees(now.mean(lean, p)):+.1f} deg {PHASE_WORDS[phase]}" for p, phase in enumerate(PHASES)]
@@ -216,16 +215,16 @@ OF_LEVER: Mapping[str, Facts] = {
     "cross_weight": chassis_facts.of_cross_weight,
     **dict.fromkeys(("nose_weight", "left_weight", "ballast_rise"), chassis_facts.of_mass),
     **dict.fromkeys(("ride_height_front", "ride_height_rear"), chassis_facts.of_ride_height),
-    **{f"spring_{corner}": chassis_facts.of_spring for corner in CORNERS},
+    **{f"spring_{corner}": chassis_facts.of_spring for corner in CORNER_KEYS},
     "front_bar": chassis_facts.of_front_bar,
     "bar_screw": chassis_facts.of_bar_preload,
-    **{f"{way}_{corner}": chassis_facts.of_shock for way in ("bump", "rebound") for corner in CORNERS},
+    **{f"{way}_{corner}": chassis_facts.of_shock for way in ("bump", "rebound") for corner in CORNER_KEYS},
     **dict.fromkeys(("track_bar", "track_bar_left", "track_bar_right"), chassis_facts.of_track_bar),
     "rear_axle_lead": chassis_facts.of_axle_lead,
     **dict.fromkeys(("link_angle_lr", "link_angle_rr"), chassis_facts.of_link),
     "front_roll_center": chassis_facts.of_front_roll_center,
     "stagger": of_stagger,
-    **{f"pressure_{corner}": of_pressure for corner in CORNERS},
+    **{f"pressure_{corner}": of_pressure for corner in CORNER_KEYS},
     **dict.fromkeys(("camber_lf", "camber_rf"), of_camber),
     "toe": of_toe,
     "steering_box": of_steering,

@@ -14,10 +14,10 @@ import numpy as np
 from assistant.belief.gears_and_brakes import LIMITER_FELT, Brakes, Gear, GearVerdict, judge_gear, power_peak
 from assistant.belief.look_ahead import MOVE, AirEffect, RunAhead, conflicts
 from assistant.belief.whole_run import Forecast, start_fuel, whole_laps
-from assistant.car.car import CORNERS, Engine
-from assistant.ground.grid import PHASES, STAGES
+from assistant.car.car import Engine
+from assistant.ground.names import CORNER_WORDS, CORNERS, PHASE_WORDS, PHASES, STAGE_WORDS, STAGES
 from assistant.ground.units import System, show, to_unit, unit_of
-from assistant.ground.words import CORNER_WORDS, PHASE_WORDS, STAGE_WORDS, count_of, listed
+from assistant.ground.words import count_of, listed
 from assistant.pages.balance import change_words
 from assistant.physics.formulas import Array
 from assistant.physics.heat_and_wear import Stop

@@ -11,13 +11,13 @@ from assistant.belief.driven import moved_from
 from assistant.belief.look_ahead import RunAhead
 from assistant.belief.picture import Picture, read_after
 from assistant.belief.whole_run import Forecast, whole_laps
-from assistant.car.car import CORNERS
 from assistant.car.case import Case, Rulebook, Setup, places_of
 from assistant.car.lever_rows import NOT_COMPUTED, ROW_OF, ends_of
 from assistant.car.moves import differences, with_value
 from assistant.ground.grid import Grid
+from assistant.ground.names import CORNERS, PHASE_WORDS, STAGE_WORDS
 from assistant.ground.units import System
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
+from assistant.ground.words import count_of
 from assistant.pages.advice import NOT_FELT, Offer
 from assistant.pages.amounts import FIXED, NOT_HERE, Levers, capital, lever_value
 from assistant.pages.balance import NOTHING, PERCENT, believed_then_table, change_words

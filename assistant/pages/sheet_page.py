@@ -21,8 +21,9 @@ from assistant.belief.picture import Picture, read_after, read_picture
 from assistant.belief.whole_run import Forecast, forecast_setups
 from assistant.car.case import Case, Setup
 from assistant.car.moves import with_steps
+from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, say_number, stands_out
 from assistant.ground.units import System
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of, say_number, stands_out
+from assistant.ground.words import count_of
 from assistant.pages.advice import (
     ALONE,
     Offer,

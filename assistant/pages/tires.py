@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.car.car import CORNERS
+from assistant.ground.names import CORNERS
 from assistant.ground.units import from_unit, show
 from assistant.ground.words import count_of
 from assistant.pages.amounts import move_words, say_sources, sentence

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief.whole_run import whole_laps
-from assistant.car.car import CORNERS
+from assistant.ground.names import CORNERS, PHASE_WORDS, STAGE_WORDS
 from assistant.ground.units import System, show
-from assistant.ground.words import PHASE_WORDS, STAGE_WORDS, count_of
+from assistant.ground.words import count_of
 from assistant.pages.amounts import capital, cars_words, cure_words
 from assistant.pages.balance import basis_words, doubt_blocks, picture_data, then_blocks
 from assistant.pages.blocks import Block, Line, Table, lines

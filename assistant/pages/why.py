@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 from assistant.advice.flips import Flip, find_flip
 from assistant.advice.results import Package, Remedy
 from assistant.ground.grid import Grid
+from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
-from assistant.ground.words import say_chance, say_number, stands_out
 from assistant.pages.advice import ALONE, Offer, at_once_words, costs_words, headline, how_sure
 from assistant.pages.advice_words import (
     each_words,

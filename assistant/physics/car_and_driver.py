@@ -26,8 +26,9 @@ from math import radians
 
 import numpy as np
 
-from assistant.car.car import CORNERS, Car, Tire
+from assistant.car.car import Car, Tire
 from assistant.car.case import Setup
+from assistant.ground.names import CORNER_KEYS, PHASES
 from assistant.physics.formulas import Array, pressure_at
 
 LIMIT_USED = 0.97
@@ -92,9 +93,9 @@ def usual_phases(
 Numbers = dict[str, Array]
 
 MEMBERS: Mapping[int, tuple[str, ...]] = {
-    2: ("lf", "rf"),
-    3: ("entry", "middle", "exit"),
-    4: tuple(map(str.lower, CORNERS)),
+    2: CORNER_KEYS[:2],
+    3: PHASES,
+    4: CORNER_KEYS,
 }
 USUAL_AIR = 293.15
 """Temperature of the air a tire is filled in before a run says more [K]: 20 C; only a first guess hangs on it."""

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.car.car import Engine
+from assistant.ground.names import PHASES
 from assistant.physics.car_and_driver import Numbers, Phases
 from assistant.physics.drivetrain import engine_speed, overall_ratio, wheel_power
 from assistant.physics.formulas import GRAVITY, Array, locked_axle_slip, normal_line, rolling_radius
@@ -245,7 +246,7 @@ def set_problem(
     law = write_load_law(numbers, rest, answers, phases, place, rows)
     mass, x_cg = over_phases_ends(rest.mass), over_phases_ends(rest.cg[0])
     weight = numbers["mass"] * GRAVITY
-    locked = np.stack([numbers[f"locked_{phase}"] for phase in ("entry", "middle", "exit")])[:, None, :]
+    locked = np.stack([numbers[f"locked_{phase}"] for phase in PHASES])[:, None, :]
     standing = over_phases_ends(answers.at_rest[:4])
     rear_free, rear_rate = over_phases_ends(rest.radius[2:]), over_phases_ends(rest.tire_rate[2:])
     fixed = steady_multiplier(numbers, tires.temperature, *map(over_phases_ends, (tires.wear, tires.age)))
@@ -298,7 +299,7 @@ def find_mismatch(problem: CornerProblem, load: Array) -> Array:
 
 def trim_grip(numbers: Numbers) -> Array:
     """Grip share of each tire from the trims between front and rear, (4, 1, phases, 1, cars); + helps the rear."""
-    trim = np.stack([numbers[f"trim_{phase}"] for phase in ("entry", "middle", "exit")])[None, :, None, :]
+    trim = np.stack([numbers[f"trim_{phase}"] for phase in PHASES])[None, :, None, :]
     return np.stack([np.exp(sign * trim / 2.0) for sign in (-1.0, -1.0, 1.0, 1.0)])
 
 

@@ -19,7 +19,7 @@ from functools import cached_property
 import numpy as np
 
 from assistant.car.car import Three
-from assistant.ground.grid import PHASES
+from assistant.ground.names import PHASES
 from assistant.physics.attitude import Attitude, felt_balance, find_attitude
 from assistant.physics.car_and_driver import MEMBERS, Numbers, Phases
 from assistant.physics.corner_problem import CornerProblem, set_problem

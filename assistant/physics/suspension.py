@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.car.car import loads_of_shares
+from assistant.ground.names import CORNER_KEYS
 from assistant.physics.car_and_driver import Numbers
 from assistant.physics.formulas import GRAVITY, Array, torsion_bar_rate, wheel_rate
 from assistant.physics.line import CornerLine
@@ -72,7 +73,7 @@ def front_end_raised(numbers: Numbers) -> tuple[Array, Array]:
 
 def per_corner(numbers: Numbers, name: str) -> Array:
     """Stack a per-corner number as (4, cars)."""
-    return np.stack([numbers[f"{name}_{corner}"] for corner in ("lf", "rf", "lr", "rr")])
+    return np.stack([numbers[f"{name}_{corner}"] for corner in CORNER_KEYS])
 
 
 def tire_radius(numbers: Numbers) -> Array:
@@ -367,7 +368,7 @@ def leave_seats(numbers: Numbers, rest: Rest, u: list[Array], front: list[Array]
     carried = [loads[0] - light / 2.0, loads[1] - light / 2.0, (both + lean) / 2.0, (both - lean) / 2.0]
     half = numbers["spring_base"] / 2.0
     pairs = [*front, axle_pair(u, half), axle_pair(u, -half)]
-    stiffer = [numbers[f"spring_{c}"] / numbers[f"weighed_spring_{c}"] - 1.0 for c in ("lf", "rf", "lr", "rr")]
+    stiffer = [numbers[f"spring_{c}"] / numbers[f"weighed_spring_{c}"] - 1.0 for c in CORNER_KEYS]
     pushes = [load * more * pair for load, more, pair in zip(carried, stiffer, pairs, strict=True)]
     return np.asarray(numbers["seats_alone"] * (pushes[0] + pushes[1] + pushes[2] + pushes[3]))
 

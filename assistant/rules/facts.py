@@ -14,8 +14,8 @@ from math import isfinite
 from typing import TypeVar
 
 from assistant.car.case import HOW_SOON
-from assistant.car.lever_rows import CORNERS_OF_CAR, LEVER_KIND, LEVERS
-from assistant.ground.grid import PHASES, STAGES
+from assistant.car.lever_rows import LEVER_KIND, LEVERS
+from assistant.ground.names import CORNER_KEYS, PHASES, STAGES
 from assistant.ground.quantities import QUANTITIES
 from assistant.ground.units import UnitProblem, read
 from assistant.ground.words import did_you_mean, with_article
@@ -68,7 +68,7 @@ def _known_facts() -> tuple[Fact, ...]:
 
 
 def _corner_facts() -> Iterable[Fact]:
-    for corner in CORNERS_OF_CAR:
+    for corner in CORNER_KEYS:
         name = corner.upper()
         for edge in EDGES:
             yield Fact(f"temperature_{corner}_{edge}", "temperature", f"Tread temperature of the {name}, {edge}.")

@@ -15,7 +15,7 @@ from typing import TypeVar, cast
 
 from assistant.car.case import MODEL_KINDS, OF_THE_CAR, Case, LeverLimit, OwnLever, Setup, numbers_moved
 from assistant.car.lever_rows import LEVER_KIND, ends_of
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import UnitProblem, read
 from assistant.ground.words import did_you_mean

@@ -11,12 +11,12 @@ from pydantic import Field, StringConstraints, model_validator
 
 from assistant.car.case import When
 from assistant.car.lever_rows import LEVER_KIND
+from assistant.ground.names import CornerKey, Phase
 from assistant.ground.read_model import Block, NumberOrText, Text
 from assistant.ground.units import kind_of_unit, read
 
-Phase = Literal["entry", "middle", "exit"]
-AnyPhase = Literal["entry", "middle", "exit", "all", "none"]
-Stage = Literal["fresh", "settled", "worn"]
+AnyPhase = Literal[Phase, "all", "none"]
+
 Balance = Literal["loose", "tight", "none"]
 Change = Literal["tighter", "looser"]
 TradeView = Literal["tighter", "looser", "none", "depends"]
@@ -214,7 +214,7 @@ class TireRule(Block):
 
     title: Text
     about: Literal["how", "pressure", "camber", "toe", "balance", "cross", "build", "wear", "number"]
-    tire: Literal["any", "lf", "rf", "lr", "rr", "front", "rear"] = "any"
+    tire: Literal["any", CornerKey, "front", "rear"] = "any"
     condition: ConditionText | None = Field(
         None, alias="if", description="A condition on the readings; without one it always holds."
     )

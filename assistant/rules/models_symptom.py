@@ -1,9 +1,10 @@
 """What the files behind a complaint may hold: symptoms, their cases and changes, causes, questions, phrases."""
 
-from typing import Annotated, ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self, get_args
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
+from assistant.ground.names import CornerKey, Phase, Stage
 from assistant.ground.read_model import Block, NumberOrText, Text
 from assistant.rules.models import (
     Answers,
@@ -25,12 +26,10 @@ from assistant.rules.models import (
     NamedRemedy,
     NamedSource,
     NamedSymptom,
-    Phase,
     Prior,
     Reason,
     Refers,
     Sources,
-    Stage,
     Strength,
 )
 
@@ -118,7 +117,7 @@ class Symptom(Block):
     also_said: list[Text] = []
     balance: Balance
     phase: AnyPhase
-    stages: list[Stage] = Field(["fresh", "settled", "worn"], min_length=1)
+    stages: list[Stage] = Field(list(get_args(Stage)), min_length=1)
     trend: Change | None = None
     feels_like: Text
     not_to_mix_up_with: list[MixUp] = []
@@ -216,7 +215,7 @@ def _one_or_many(value: object) -> object:
 Phases = Annotated[
     list[Phase],
     BeforeValidator(_one_or_many),
-    WithJsonSchema({"type": ["string", "array"], "items": {"enum": ["entry", "middle", "exit"]}}),
+    WithJsonSchema({"type": ["string", "array"], "items": {"enum": list(get_args(Phase))}}),
 ]
 
 
@@ -225,7 +224,7 @@ class Explains(Block):
 
     balance: Balance = "none"
     phase: AnyPhase = "none"
-    stages: list[Stage] = ["fresh", "settled", "worn"]
+    stages: list[Stage] = list(get_args(Stage))
     symptom: NamedSymptom | None = Field(None, description="A symptom without a balance, by its name.")
 
     @model_validator(mode="after")
@@ -257,7 +256,7 @@ class Cause(Block):
     title: Text
     also_said: list[Text] = []
     prior: Prior
-    corner: Literal["lf", "rf", "lr", "rr"] | None = None
+    corner: CornerKey | None = None
     made_by: dict[ChangeKind, HowOften] = Field({}, description="How often such a change makes it; else seldom.")
     by_itself: HowOften = Field("often", description="How often it comes although nothing was changed.")
     plain: bool = Field(default=False, description="true: nothing is at fault; levers are its remedies.")

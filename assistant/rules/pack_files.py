@@ -15,6 +15,7 @@ from pathlib import Path
 from pydantic import Field, create_model
 
 from assistant.ground.folders import is_file, is_folder, is_there
+from assistant.ground.names import Stage
 from assistant.ground.problems import BadInput, Document, KeyPath, Problem
 from assistant.ground.read_model import Block, build
 from assistant.ground.words import did_you_mean, nearest
@@ -31,7 +32,6 @@ from assistant.rules.models import (
     PracticeFile,
     Source,
     SourceKey,
-    Stage,
     StageEntry,
     TireRule,
     Weights,

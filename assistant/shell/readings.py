@@ -9,11 +9,11 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from assistant.car.car import CORNERS
 from assistant.car.file_keys import LAP_TIME_KEY, MEASURED_KEYS, TREAD_KEY
-from assistant.car.keys import Key, part_at_corners, read_key
+from assistant.car.keys import Key, read_key
 from assistant.car.lever_rows import SHARES
 from assistant.diagnosis.said_change import NoChangeError, levers_named, read_change
+from assistant.ground.names import CORNERS, part_at_corners
 from assistant.ground.units import System, UnitProblem, show, to_unit, unit_of
 
 if TYPE_CHECKING:

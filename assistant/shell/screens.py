@@ -17,7 +17,7 @@ from assistant.car.lever_rows import lever_name
 from assistant.car.moves import move_faults, setup_faults, value_of
 from assistant.diagnosis.said_change import NoChangeError, SaidChange, find_lever, read_change
 from assistant.diagnosis.tire_reading import has_readings, read_tires
-from assistant.ground.grid import STAGES
+from assistant.ground.names import STAGES
 from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import read, unit_of
 from assistant.ground.words import did_you_mean, quoted

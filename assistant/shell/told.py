@@ -12,13 +12,13 @@ from dataclasses import replace
 from typing import Any
 
 from assistant.advice.sizing import when_of
-from assistant.car.car import CORNERS
 from assistant.car.case import Case, NotHere, Rulebook, kind_of, levers_of
 from assistant.car.lever_rows import ROW_OF, lever_name
 from assistant.car.moves import limit_of
 from assistant.car.records import read_not_here
 from assistant.car.write import write_not_here
 from assistant.diagnosis.said_change import WHICH, levers_named
+from assistant.ground.names import CORNER_KEYS
 from assistant.ground.units import UnitProblem, read, unit_of
 from assistant.ground.words import list_words
 from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
@@ -71,8 +71,8 @@ BOUND = re.compile(r"\b(?:(?P<most>over|above|stiffer|more|higher|larger)|under|
 NEVER_MISSING = frozenset({"pressure", "share", "volume"})
 MAY_BE_NONE = ("stagger", "toe", "caster_split", "rear_axle_lead", "bar_screw")
 """Levers of which a car may have none: 0 in, or not to be touched."""
-EACH_END = {"front": ("lf", "rf"), "rear": ("lr", "rr")}
-NO_LEVER = frozenset({*EACH_END, "left", "right", *(corner.lower() for corner in CORNERS)})
+EACH_END = {"front": CORNER_KEYS[:2], "rear": CORNER_KEYS[2:]}
+NO_LEVER = frozenset({*EACH_END, "left", "right", *CORNER_KEYS})
 SHOCKS = frozenset({"compression", "rebound"})
 SAME = 1e-3
 """Share by which a part may be off what was said of it."""

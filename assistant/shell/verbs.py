@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from assistant.diagnosis.stems import distance
 from assistant.ground.folders import doc_pages, own_cars
-from assistant.ground.grid import STAGES
+from assistant.ground.names import STAGES
 from assistant.ground.words import nearest, quoted
 from assistant.pages import packs as lookup
 from assistant.pages.blocks import ALL, CORNER, FORECAST, Block, Line

@@ -10,10 +10,9 @@ from functools import cache
 from pathlib import Path
 
 from assistant.belief.look_ahead import RunAhead, compare_ahead
-from assistant.car.car import CORNERS
 from assistant.car.files import read_case
 from assistant.commands.on_a_car import changed
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import base_folder, load_packs
 

@@ -7,7 +7,7 @@ import pytest
 from assistant.advice.offers import advise
 from assistant.car.files import read_case
 from assistant.diagnosis.session import start
-from assistant.ground.words import sayable
+from assistant.ground.names import sayable
 from assistant.pages.advice import advice_screen, headline, offers_of
 from assistant.pages.amounts import FROM_ANYWHERE
 from assistant.pages.data import Way, advice_data

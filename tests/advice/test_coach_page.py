@@ -4,9 +4,8 @@ import re
 
 import pytest
 
-from assistant.car.car import CORNERS
 from assistant.cli import DONE, main
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.physics.formulas import GRAVITY
 from tests.advice.coach_page import PAGE, TABLES, both_runs, write_page
 

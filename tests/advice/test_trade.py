@@ -11,7 +11,7 @@ from assistant.advice.trade import (
     judge_all,
     judge_lever,
 )
-from assistant.ground.grid import PHASES
+from assistant.ground.names import PHASES
 from assistant.pages.amounts import say_sources
 from assistant.rules.knowledge import cite
 from tests.advice.round_numbers import IN, LB_IN, STEPS, grid

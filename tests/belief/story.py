@@ -13,7 +13,7 @@ from assistant.belief.garage import Garage
 from assistant.belief.known import SIGN, Known, balance_of, cell_id, rows_of_complaint, size_of, usual_rows
 from assistant.belief.weigh import CELLS
 from assistant.car.files import read_case
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.ground.understood import Cell, Complaint
 
 CASES = ("demo", "demo-tight", "demo-snap")

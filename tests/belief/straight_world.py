@@ -3,7 +3,7 @@
 import numpy as np
 
 from assistant.belief.driven import FREE, Driven, quantity_names
-from assistant.ground.grid import PHASES
+from assistant.ground.names import PHASES
 
 ENDS = ("one", "two")
 NAMES = quantity_names(ENDS)

@@ -14,7 +14,8 @@ from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.diagnosis.hearing import complaint_of, read
 from assistant.ground.folders import demo_folder
-from assistant.ground.grid import PHASES, Grid
+from assistant.ground.grid import Grid
+from assistant.ground.names import PHASES
 from assistant.pages.balance import NOT_BELIEVED, believed_table, doubts_of, picture_data
 from assistant.rules.pack import load_packs
 

@@ -18,7 +18,7 @@ from assistant.belief.known import Known, change_row, rows_of_complaint, usual_r
 from assistant.belief.weigh import CELLS
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.ground.understood import Cell, Complaint
 from assistant.physics.attitude import felt_balance
 from assistant.physics.corner_problem import set_problem

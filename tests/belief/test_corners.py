@@ -8,7 +8,7 @@ from assistant.belief.corners import read_corners
 from assistant.belief.look_ahead import look_ahead
 from assistant.car.files import read_case
 from assistant.cli import main
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.pages.corner import corners_data
 
 

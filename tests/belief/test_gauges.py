@@ -13,11 +13,11 @@ from assistant.belief.gauges import gauge_row, pace_rows, rows_of_log, rows_of_m
 from assistant.belief.known import Known, usual_rows
 from assistant.belief.log_readings import collect_readings
 from assistant.belief.weigh import GAUGE_OFF, fit_cars
-from assistant.car.car import CORNERS
 from assistant.car.case import Measured
 from assistant.car.files import read_case
 from assistant.car.run_log_file import read_run_log
 from assistant.ground.folders import demo_folder
+from assistant.ground.names import CORNERS
 from tests.belief.straight_world import make_world
 from tests.belief.test_weigh import scatter
 

@@ -24,12 +24,12 @@ from assistant.belief.model import read_model
 from assistant.belief.picture import Picture
 from assistant.belief.stages_of import weigh_knots
 from assistant.belief.whole_run import first_to_end, forecast_setups, lap_of_reaching, whole_laps
-from assistant.car.car import CORNERS
 from assistant.car.case import LeverLimit
 from assistant.car.files import read_case, read_track
 from assistant.car.moves import with_value
 from assistant.ground.folders import demo_folder
-from assistant.ground.grid import PHASES, STAGES, Grid
+from assistant.ground.grid import Grid
+from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.pages.data import Way, plain
 from assistant.pages.forecast import charts_of
 from assistant.pages.run_words import (

@@ -12,11 +12,10 @@ from assistant.belief.gears_and_brakes import judge_gear
 from assistant.belief.look_ahead import MOVE, PSI, WEAR_BAND, conflicts, look_ahead, weigh_air
 from assistant.belief.model import read_model
 from assistant.belief.whole_run import drive_setups, forecast_setups
-from assistant.car.car import CORNERS
 from assistant.car.case import LeverLimit
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
-from assistant.ground.grid import PHASES
+from assistant.ground.names import CORNERS, PHASES
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run

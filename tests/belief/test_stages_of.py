@@ -8,7 +8,7 @@ import pytest
 from assistant.belief.model import read_model
 from assistant.belief.stages_of import COLD, SHORTEST, middle_of, span_of, weigh_knots, weigh_stages
 from assistant.car.files import read_case
-from assistant.ground.grid import STAGES
+from assistant.ground.names import STAGES
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run
 from assistant.physics.heat_and_wear import Stop, place_knots

@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.car.keys import part_at_corners
+from assistant.ground.names import part_at_corners
 
 
 @pytest.mark.parametrize(

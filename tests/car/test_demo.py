@@ -7,11 +7,12 @@ from math import cos, log, pi
 import numpy as np
 import pytest
 
-from assistant.car.car import CORNERS, Shares, corner_loads
+from assistant.car.car import Shares, corner_loads
 from assistant.car.files import DEMO_CASES, kind_of, read_case, read_track
 from assistant.car.lever_rows import LEVERS
 from assistant.car.moves import setup_faults
 from assistant.ground.folders import demo_folder
+from assistant.ground.names import CORNERS
 from assistant.ground.units import from_unit, to_unit
 from tests.car.samples import demo_text
 

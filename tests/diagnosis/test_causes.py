@@ -23,8 +23,8 @@ from assistant.diagnosis.causes import (
 )
 from assistant.diagnosis.evidence import facts_of
 from assistant.diagnosis.questions import none_score
+from assistant.ground.names import CHANCE_WORDS, chance_word, say_chance
 from assistant.ground.understood import Complaint
-from assistant.ground.words import WORDS, chance_word, say_chance
 from assistant.pages.hearing_words import say_sign
 from assistant.rules.models import CHANGE_KINDS
 from assistant.rules.models_symptom import Explains, Question
@@ -241,7 +241,7 @@ def test_a_chance_is_a_word_with_its_number(chance, said):
 
 
 def test_the_chance_words_never_fall_as_the_chance_rises():
-    order = [word for _, word in WORDS][::-1]
+    order = [word for _, word in CHANCE_WORDS][::-1]
     places = [order.index(chance_word(step / 1000)) for step in range(1001)]
     assert places == sorted(places)
 

@@ -18,7 +18,7 @@ from pathlib import Path
 import yaml
 
 from assistant.diagnosis.hearing import Heard, complaint_of, read
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.pack import load_packs
 

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.audit import LIKELY, Audit, Audited, audit, count_verdicts, is_miss
 from assistant.advice.trade import AGREES, LEAST_CHANGE, LEAST_FELT, VERDICTS
 from assistant.ground.folders import demo_folder
-from assistant.ground.grid import STAGES
+from assistant.ground.names import STAGES
 
 if TYPE_CHECKING:
     from assistant.car.case import Case

@@ -18,7 +18,7 @@ from assistant.advice.audit import (
 from assistant.belief.effects import effect_table
 from assistant.car.files import read_case
 from assistant.cli import main
-from assistant.ground.grid import PHASES, STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.pages.packs import audit_json, audit_lines, audit_rows, fault_of
 from tests.advice.round_numbers import STEPS, grid
 from tests.demo_table import believe_case

@@ -7,11 +7,11 @@ from random import Random
 
 import pytest
 
-from assistant.car.car import CORNERS
 from assistant.car.case import Measured
 from assistant.car.files import read_case
 from assistant.diagnosis.evidence import facts_of, facts_of_answers
 from assistant.diagnosis.hearing import complaint_of, read
+from assistant.ground.names import CORNERS
 from tests.knowledge.packs import base_knowledge
 
 BASE = base_knowledge()

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from assistant.belief.picture import Picture
-from assistant.ground.grid import PHASES, Grid
+from assistant.ground.grid import Grid
+from assistant.ground.names import PHASES
 from assistant.pages.balance import believed_table, believed_then_table, change_table, is_known, known_words
 
 

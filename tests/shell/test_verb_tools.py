@@ -5,8 +5,8 @@ import re
 import pytest
 
 from assistant.advice.results import Advice, Worth
+from assistant.ground.names import stands_out
 from assistant.ground.understood import Complaint
-from assistant.ground.words import stands_out
 from assistant.pages.advice import advice_screen
 from tests.advice.round_numbers import remedy
 
