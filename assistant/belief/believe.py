@@ -112,6 +112,18 @@ class Belief:
             self.reads[key] = self.fit.read(self.answered[self.now if setup is None else setup], name, at)
         return self.reads[key]
 
+    @property
+    def knots(self) -> Array:
+        """Laps done where the run is read."""
+        return self.answered[self.now].knots
+
+    def along(self, name: str) -> Array:
+        """Believed value of a quantity all along the run, (knots, cars)."""
+        key = (name, "along", None)
+        if key not in self.reads:
+            self.reads[key] = np.stack([self.read(name, float(lap)) for lap in self.knots])
+        return self.reads[key]
+
     @cached_property
     def answered(self) -> dict[str, Driven]:
         """The cars as driven on every setup, each answering what was changed in its own way."""
@@ -125,7 +137,11 @@ class Belief:
 
     def mean(self, values: Array) -> float:
         """Mean over the cars by weight; cars that could not be driven weigh nothing."""
-        return float(take_mean(values, self.fit.weights))
+        return float(self.mean_of(values))
+
+    def mean_of(self, values: Array) -> Array:
+        """The same for every row of values (..., cars)."""
+        return take_mean(values, self.fit.weights)
 
     def chance(self, so: NDArray[np.bool_]) -> float:
         """Chance of something that is so or not on each car, never surer than so many cars can be."""

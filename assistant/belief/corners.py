@@ -1,21 +1,21 @@
 """How the car sits at its limit, for the engineer: loads, slip angles, steering and which tire is the limit.
 
-One entry for every phase and end at one stage of the run, read from the same run that the forecast reads, so that both
-say the same balance. And how it steers far below the limit, driven round a steady circle, beside the closed form.
-SI units.
+One entry for every phase and end at one stage of the run. The balance is the believed one, as the forecast has it;
+loads, angles and speeds are the plainest car's. And how it steers far below the limit, driven round a steady circle,
+beside the closed form. SI units.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from assistant.belief.believe import Belief, Shown
+from assistant.belief.believe import Shown
 from assistant.belief.known import balance_of
-from assistant.belief.look_ahead import reach
+from assistant.belief.look_ahead import Reach
 from assistant.belief.model import Model
 from assistant.belief.settled_car import MIDDLE, SettledCar
 from assistant.belief.stages_of import middle_of, weigh_knots
@@ -40,11 +40,10 @@ from assistant.physics.suspension import answer_pushes, fill_air
 from assistant.physics.tire_grip import Grip, find_axle_peak, find_grip, follow_curve, slip_for_force
 
 if TYPE_CHECKING:
-    from assistant.car.case import Case
     from assistant.physics.driven_run import DrivenRun
 
 
-AXLES = ("front", "rear")
+AXLES: Mapping[str, Sequence[str]] = {"front": CORNERS[:2], "rear": CORNERS[2:]}
 
 
 @dataclass(frozen=True)
@@ -53,9 +52,9 @@ class Corner:
 
     side, forward: acceleration [m/s2], side toward the inside of the turn. speed [m/s]. balance: as the forecast has
     it, share of grip and what the rear axle steers by itself [%, + tight]. loads: corner to load [N]. slip_front,
-    slip_rear: true slip angles [rad]. axle, tire: which is the limit. steer: mean angle of the front wheels [rad];
-    useful_share: of the steering up to the front's peak (above 1 it scrubs); lock_share: of full lock. lifted: corners
-    off the ground. steady: False where the car has no steady state.
+    slip_rear: true slip angles [rad]. axle, tire: which is the limit, by the balance; None where that has no number.
+    steer: mean angle of the front wheels [rad]; useful_share: of the steering up to the front's peak (above 1 it
+    scrubs); lock_share: of full lock. lifted: corners off the ground. steady: False where the car has no steady state.
     """
 
     end: str
@@ -67,8 +66,8 @@ class Corner:
     loads: Mapping[str, float]
     slip_front: float
     slip_rear: float
-    axle: str
-    tire: str
+    axle: str | None
+    tire: str | None
     steer: float
     useful_share: float
     lock_share: float
@@ -94,33 +93,26 @@ class EndFacts:
     body_slip: float
 
 
-def model_ahead(case: Case) -> Model:
-    """Compute the case over the laps that can be driven, as the forecast does: fuel or a tire may end the run early."""
-    return reach(case, [case.setup], case.run_laps, ())[0]
+def read_corners(reached: Reach, stage: str) -> tuple[Corner, ...]:
+    """Read the corners of the run ahead at a stage; every end in every phase, in the order they are driven."""
+    run = drive_setups(reached.model, [reached.model.case.setup])
+    places = [(e, p) for e in range(len(reached.model.end_ids)) for p in range(len(PHASES))]
+    return tuple(_corner(run, stage, (p, e), reached) for e, p in places)
 
 
-def read_corners(case: Case, stage: str, model: Model | None = None) -> tuple[Corner, ...]:
-    """Read the corners of the run ahead at a stage; every end in every phase, in the order they are driven.
+def balance_there(run: DrivenRun, stage: str, at: tuple[int, int], reached: Reach) -> Shown | None:
+    """Balance of a phase at an end as it is believed, of the plain car where nobody believes anything.
 
-    model: that of the run ahead as computed already; it is computed anew when left out.
+    None where no number may be shown.
     """
-    model = model_ahead(case) if model is None else model
-    run = drive_setups(model, [case.setup])
-    return tuple(
-        _corner(run, stage, (p, e), phase, end) for e, end in enumerate(model.end_ids) for p, phase in enumerate(PHASES)
-    )
+    belief, (phase, end) = reached.belief, at
+    if belief is None:
+        return Shown(*(float(weigh_knots(run.laps, stage) @ run.balance[:, phase, end, 0]),) * 3)
+    name = balance_of(PHASES[phase], reached.model.end_ids[end])
+    return None if belief.gate_is_shut else belief.show(belief.read(name, stage))
 
 
-def believe_corners(corners: tuple[Corner, ...], belief: Belief, stage: str) -> tuple[Corner, ...]:
-    """Put the balance of every corner where it is believed to stand; None where no number may be shown."""
-    if belief.gate_is_shut:
-        return tuple(replace(one, balance=None) for one in corners)
-    return tuple(
-        replace(one, balance=belief.show(belief.read(balance_of(one.phase, one.end), stage))) for one in corners
-    )
-
-
-def _corner(run: DrivenRun, stage: str, at: tuple[int, int], phase: str, end: str) -> Corner:
+def _corner(run: DrivenRun, stage: str, at: tuple[int, int], reached: Reach) -> Corner:
     point, attitude = run.limit.point, run.attitude
     weights = weigh_knots(run.laps, stage)
     middle = int(np.abs(run.laps - middle_of(stage, float(run.laps[-1]))).argmin())
@@ -132,18 +124,21 @@ def _corner(run: DrivenRun, stage: str, at: tuple[int, int], phase: str, end: st
     def read(values: Any) -> float:
         return float(weights @ along(values))
 
+    balance = balance_there(run, stage, at, reached)
+    axle = None if balance is None else "front" if balance.value > 0.0 else "rear"
+    used = {corner: read(attitude.used[number]) for number, corner in enumerate(CORNERS)}
     return Corner(
-        end=end,
-        phase=phase,
+        end=reached.model.end_ids[at[1]],
+        phase=PHASES[at[0]],
         side=read(point.side),
         forward=read(point.forward),
         speed=read(point.speed_squared) ** 0.5,
-        balance=Shown(*(read(run.balance),) * 3),
+        balance=balance,
         loads={corner: read(attitude.load[number]) for number, corner in enumerate(CORNERS)},
         slip_front=read(attitude.slip_front),
         slip_rear=read(attitude.slip_rear),
-        axle=AXLES[int(along(attitude.limit_axle)[middle])],
-        tire=CORNERS[int(along(attitude.limit_tire)[middle])],
+        axle=axle,
+        tire=None if axle is None else max(AXLES[axle], key=used.__getitem__),
         steer=read(attitude.steer),
         useful_share=read(attitude.useful_share),
         lock_share=read(attitude.lock_share),

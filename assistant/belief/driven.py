@@ -166,6 +166,10 @@ class Effect:
         values = self.at_once if at_once else self.after
         return np.asarray(weigh_knots(self.knots, at) @ values[self.names.index(name)])
 
+    def along(self, name: str) -> Array:
+        """Change of a quantity of every car all along the next run, (knots, cars)."""
+        return np.asarray(self.after[self.names.index(name)])
+
     def with_room(self, cars: int) -> Effect:
         """Leave room for cars that were drawn later."""
         more = (0, cars - len(self.moved))

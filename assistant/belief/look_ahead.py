@@ -10,22 +10,37 @@ over the whole band is told as one, another as depending on it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from assistant.belief.driven import moved_from
 from assistant.belief.gears_and_brakes import Brakes, Gear, brake_neighbors, gear_setups, judge_brakes, rank_gears
-from assistant.belief.model import Model, read_model, refuse_runaway, setup_numbers
-from assistant.belief.picture import Picture, shift_forecast
-from assistant.belief.whole_run import Forecast, drive_setups, read_forecasts, whole_laps
+from assistant.belief.known import balance_of
+from assistant.belief.model import Model, read_beside, read_model, refuse_runaway, setup_numbers
+from assistant.belief.outcome import MeanRun, RunBands, read_bands, stand_as_believed
+from assistant.belief.picture import Picture, lay_out, read_after, read_picture
+from assistant.belief.whole_run import (
+    Forecast,
+    drive_setups,
+    read_as_it_is,
+    read_forecasts,
+    start_fuel,
+    whole_laps,
+)
 from assistant.car.case import Case, Setup
 from assistant.ground.grid import Grid
-from assistant.ground.names import STAGES
+from assistant.ground.names import PHASES, STAGES
 from assistant.ground.units import from_unit
 from assistant.physics.car_and_driver import stack_numbers, usual_phases
 from assistant.physics.driven_run import DrivenRun, drive_run
 from assistant.physics.heat_and_wear import Stop
+
+if TYPE_CHECKING:
+    from assistant.belief.believe import Belief
 
 FEWEST_LAPS, MOST_LAPS = 20, 300
 """Laps a run may be asked for: shorter ones never settle, longer ones no set of tires or tank was made for."""
@@ -50,9 +65,9 @@ TREAD_SEEN = 0.002
 class RunAhead:
     """planned: laps asked for; driven: laps forecast, fewer where fuel or a tire ends the run before.
 
-    forecast: with the setup at hand; run: the same as arrays, car 0 (for the table of laps).
-    case: with this setup and the laps driven. picture: where the car is believed to stand; of a run that nobody put
-    there, the balance as it is computed.
+    forecast: with the setup at hand; run: the same as arrays, car 0 (for the table of laps). Both are of the believed
+    cars, of the plain one where nothing is believed. case: with this setup and the laps driven. picture: where the car
+    is believed to stand, with the setup and the stops. belief: of the case's own setup.
     """
 
     case: Case
@@ -65,6 +80,28 @@ class RunAhead:
     gears: tuple[Gear, ...]
     brakes: Brakes
     picture: Picture
+    belief: Belief | None = None
+
+    @cached_property
+    def mean(self) -> MeanRun | None:
+        """The run of the believed cars without stops; None where no number of it may be shown."""
+        if self.belief is None or self.belief.gate_is_shut:
+            return None
+        return mean_run(self.belief, self.model, self.case.setup)
+
+    @cached_property
+    def bands(self) -> RunBands | None:
+        """Where eight of ten cars lie; not known with stops."""
+        return None if self.mean is None or self.stops else read_bands(self.mean, float(start_fuel(self.run)[0]))
+
+    @cached_property
+    def ends(self) -> dict[str, Picture]:
+        """Where the car is believed to stand at each end of the track; what stops change comes on top."""
+        found = {}
+        for end, grid in self.forecast.ends:
+            there = Picture(*(grid,) * 3) if self.mean is None else read_end(self.mean, end)
+            found[end] = there.moved(grid - there.value)
+        return found
 
     @property
     def cut_short(self) -> bool:
@@ -72,55 +109,60 @@ class RunAhead:
         return self.driven < self.planned
 
 
-def look_ahead(case: Case, laps: int | None = None, stops: Sequence[Stop] = ()) -> RunAhead:
+class Reach(NamedTuple):
+    """How far a run can be driven: the model over so many laps, and what is believed of the car over them."""
+
+    model: Model
+    laps: int
+    belief: Belief | None
+
+
+Believe = Callable[[Case], "Belief"]
+"""Says what is believed of a case."""
+
+
+def look_ahead(
+    case: Case, laps: int | None = None, stops: Sequence[Stop] = (), believe: Believe | None = None
+) -> RunAhead:
     """Drive the run with the case's setup and everything it is compared with."""
     planned = laps or case.run_laps
-    model, driven = reach(case, [case.setup], planned, stops)
-    return look_from(model, case.setup, planned, driven, stops)
-
-
-def stand_as_believed(ahead: RunAhead, picture: Picture, stops: Grid | None = None) -> RunAhead:
-    """Put a run ahead where the car is believed to stand. stops: what the stops change, which comes on top."""
-    if picture.shut:
-        return replace(ahead, picture=picture)
-    if stops is not None:
-        picture = picture.moved(stops)
-    return replace(ahead, picture=picture, forecast=shift_forecast(ahead.forecast, picture.value))
-
-
-def of_stops(ahead: RunAhead) -> Grid | None:
-    """What the stops change of the balance of the setup the model is of; None without stops."""
-    return ahead.forecast.balance - ahead.model.balance if ahead.stops else None
+    return look_from(reach(case, [case.setup], planned, stops, believe), case.setup, planned, stops)
 
 
 def compare_ahead(
-    case: Case, after: Setup, laps: int | None = None, stops: Sequence[Stop] = ()
+    case: Case, after: Setup, laps: int | None = None, stops: Sequence[Stop] = (), believe: Believe | None = None
 ) -> tuple[RunAhead, RunAhead]:
     """Drive the run with the case's setup and with another one, both over the laps that both can do."""
     planned = laps or case.run_laps
-    model, driven = reach(case, [case.setup, after], planned, stops)
-    return (
-        look_from(model, case.setup, planned, driven, stops),
-        look_from(model, after, planned, driven, stops),
-    )
+    reached = reach(case, [case.setup, after], planned, stops, believe)
+    return look_from(reached, case.setup, planned, stops), look_from(reached, after, planned, stops)
 
 
-def reach(case: Case, setups: Sequence[Setup], planned: int, stops: Sequence[Stop]) -> tuple[Model, int]:
-    """Find how many of the laps asked for all setups can do, and the model for a run of that many.
+def reach(
+    case: Case, setups: Sequence[Setup], planned: int, stops: Sequence[Stop], believe: Believe | None = None
+) -> Reach:
+    """Find how many of the laps asked for all setups can do, first as the plain car, then as it is believed to be.
 
     A shorter run is settled earlier, which moves its end a little: repeated until the run ends no later than its laps.
     """
-    laps = planned
+    laps, belief = planned, None
     for _ in range(MOST_TRIES):
         model = read_model(replace(case, run_laps=laps))
-        run = drive_setups(model, setups, stops=before_lap(stops, laps), laps=laps)
-        refuse_runaway(case, run)
-        forecasts = read_forecasts(model, run)
-        fit = max(1, min(laps, *(whole_laps(one.run_ends_at) for one in forecasts)))
+        fit = laps_driven(Reach(model, laps, None), setups, stops)
+        if fit == laps and believe is not None:
+            belief = believe(model.case)
+            fit = laps_driven(Reach(model, laps, belief), setups, stops)
         if fit == laps:
             break
         laps = fit
-    return model, laps
+    return Reach(model, laps, believe(model.case) if believe is not None and belief is None else belief)
+
+
+def laps_driven(reached: Reach, setups: Sequence[Setup], stops: Sequence[Stop]) -> int:
+    """Count the laps of a run that every one of some setups can do."""
+    run, forecasts = drive_there(reached, setups, setups, before_lap(stops, reached.laps))
+    refuse_runaway(reached.model.case, run)
+    return max(1, min(reached.laps, *(whole_laps(one.run_ends_at) for one in forecasts)))
 
 
 def before_lap(stops: Sequence[Stop], laps: int) -> tuple[Stop, ...]:
@@ -128,13 +170,36 @@ def before_lap(stops: Sequence[Stop], laps: int) -> tuple[Stop, ...]:
     return tuple(stop for stop in stops if stop.after_lap < laps)
 
 
-def look_from(model: Model, setup: Setup, planned: int, driven: int, stops: Sequence[Stop]) -> RunAhead:
+def drive_there(
+    reached: Reach, setups: Sequence[Setup], stand: Sequence[Setup], stops: Sequence[Stop] = ()
+) -> tuple[DrivenRun, tuple[Forecast, ...]]:
+    """Drive the run with every setup, put where the believed cars stand with `stand`: one for each of them, or for all.
+
+    The plain car's run where nothing is believed.
+    """
+    model, laps, belief = reached
+    run = drive_setups(model, setups, stops=stops, laps=laps)
+    if belief is None or belief.gate_is_shut:
+        run = read_beside(run, {} if model.case.fit is None else model.case.fit.beside)
+    else:
+        plain = drive_setups(model, stand, laps=laps) if stops or len(stand) < len(setups) else run
+        run = stand_as_believed(run, plain, [mean_run(belief, model, setup) for setup in stand], model.end_ids)
+    return run, read_as_it_is(model, run)
+
+
+def mean_run(belief: Belief, model: Model, setup: Setup) -> MeanRun:
+    """Read the run of the believed cars with a setup."""
+    changes = moved_from(model.case.setup, setup)
+    return MeanRun(belief, belief.move(changes) if changes else None)
+
+
+def look_from(reached: Reach, setup: Setup, planned: int, stops: Sequence[Stop] = ()) -> RunAhead:
     """Drive one setup, with its gears and brake steps beside it."""
+    model, driven, belief = reached
     case = replace(model.case, setup=setup)
     kept = before_lap(stops, driven)
     pairs, bias = gear_setups(case), brake_neighbors(case)
-    run = drive_setups(model, [setup, *pairs, *bias.values()], stops=kept, laps=driven)
-    forecasts = read_forecasts(model, run)
+    run, forecasts = drive_there(reached, [setup, *pairs, *bias.values()], [setup], kept)
     return RunAhead(
         case=case,
         model=model,
@@ -145,8 +210,30 @@ def look_from(model: Model, setup: Setup, planned: int, driven: int, stops: Sequ
         run=run,
         gears=rank_gears(case, pairs, forecasts[1 : 1 + len(pairs)]),
         brakes=judge_brakes(case, run, forecasts[0], bias, forecasts[1 + len(pairs) :]),
-        picture=Picture(*(forecasts[0].balance,) * 3),
+        picture=picture_with(reached, setup, forecasts[0], kept),
+        belief=belief,
     )
+
+
+def read_end(run: MeanRun, end: str) -> Picture:
+    """Read where the car is believed to stand at one end of the track."""
+    return lay_out({phase: {stage: run.at(balance_of(phase, end), stage) for stage in STAGES} for phase in PHASES})
+
+
+def change_of(after: RunAhead) -> Picture:
+    """Picture what the setup of a run changes of where the car is believed to stand; no number where nothing is."""
+    if after.belief is None:
+        return Picture(*(after.forecast.balance,) * 3, shut=True)
+    return read_after(after.belief, moved_from(after.model.case.setup, after.case.setup))[1]
+
+
+def picture_with(reached: Reach, setup: Setup, forecast: Forecast, stops: Sequence[Stop]) -> Picture:
+    """Picture where the car is believed to stand with a setup; what the stops change comes on top."""
+    if reached.belief is None:
+        return Picture(*(forecast.balance,) * 3)
+    changes = moved_from(reached.model.case.setup, setup)
+    picture = read_after(reached.belief, changes)[0] if changes else read_picture(reached.belief)
+    return picture.moved(forecast.balance - picture.value) if stops and not picture.shut else picture
 
 
 @dataclass(frozen=True)

@@ -1,26 +1,72 @@
-"""What a change costs over the run on the believed cars: laps of tire, lap time, air."""
+"""The run of the believed cars, with a change made or none, and what the change costs: laps of tire, lap time, air.
+
+Every screen that tells of tires, fuel and lap times reads them here, so that all of them say the same number.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from assistant.ground.names import CORNERS, STAGES
+from assistant.belief.known import balance_of
+from assistant.belief.stages_of import middle_of, weigh_stages
+from assistant.belief.whole_run import lap_of_reaching, read_pace
+from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.physics.formulas import Array
 
 if TYPE_CHECKING:
     from assistant.belief.believe import Belief, Shown
     from assistant.belief.driven import Effect
+    from assistant.physics.driven_run import DrivenRun
 
 WORN = STAGES[-1]
 LONGEST = 1e4
 """Laps beyond which nobody counts a tire's life."""
-
+Band = tuple[float, float]
 After = tuple[float, float]
 """What stands after the change, and the change."""
+
+
+@dataclass(frozen=True, eq=False)
+class MeanRun:
+    """The run of the mean of the believed cars, with a change made or none."""
+
+    belief: Belief
+    effect: Effect | None = None
+
+    @property
+    def laps(self) -> Array:
+        """Laps done where it is read."""
+        return self.belief.knots
+
+    def line(self, name: str) -> Array:
+        """A quantity along the run."""
+        line = self.belief.mean_of(self.belief.along(name))
+        return line if self.effect is None else line + self.belief.mean_of(self.effect.along(name))
+
+    def each(self, name: str) -> Array:
+        """The same of every car, (laps, cars)."""
+        each = self.belief.along(name)
+        return each if self.effect is None else each + self.effect.along(name)
+
+    def at(self, name: str, stage: str) -> Shown:
+        """A quantity at a stage, with its band."""
+        each = self.belief.read(name, stage)
+        if self.effect is None:
+            return self.belief.show(each)
+        by = self.effect.read(name, stage)
+        return replace(self.belief.show(each + by), value=self.belief.mean(each) + self.belief.mean(by))
+
+    def life(self, corner: str) -> float:
+        """Laps until a tire is used up."""
+        return float(np.minimum(lap_of_reaching(self.laps, self.line(f"wear {corner}"), 1.0), LONGEST))
+
+    def pace(self) -> Array:
+        """Mean lap time of the first laps, of all and of the last laps [s]."""
+        return read_pace(self.laps, self.line("lap time"))
 
 
 @dataclass(frozen=True)
@@ -40,21 +86,27 @@ class RunAfter:
 
 def read_run(belief: Belief, effect: Effect) -> RunAfter:
     """Read all that a change does over the run."""
-    last = effect.read("lap time", WORN)
     run = read_costs(belief, effect)
+    first = {when: min(life[when] for life in ends_of(run)) for when in (0, 1)}
     return replace(
         run,
-        pace={"first": belief.mean(effect.read("lap time", 0.0)), **run.pace, "last": belief.mean(last)},
         hot_pressure={corner: read_after(belief, effect, f"pressure {corner}") for corner in CORNERS},
-        first_tire=belief.show(change_life(belief, effect)),
-        last_lap=belief.show(last),
+        first_tire=replace(belief.show(change_life(belief, effect)), value=first[1] - first[0]),
+        last_lap=belief.show(effect.read("lap time", WORN)),
     )
 
 
+def ends_of(run: RunAfter) -> list[Band]:
+    """Laps of each tire before and after."""
+    return [(after - change, after) for after, change in run.tire_laps.values()]
+
+
 def read_costs(belief: Belief, effect: Effect) -> RunAfter:
-    """Read what a change costs over the run, and no more: laps of tire and the mean lap time."""
-    life = {corner: read_life(belief, effect, corner) for corner in CORNERS}
-    return RunAfter(life, {"average": mean_pace(belief, effect)})
+    """Read what a change costs over the run, and no more: laps of tire and lap times."""
+    now, then = MeanRun(belief), MeanRun(belief, effect)
+    life = {corner: (now.life(corner), then.life(corner)) for corner in CORNERS}
+    pace = dict(zip(("first", "average", "last"), (then.pace() - now.pace()).tolist(), strict=True))
+    return RunAfter({corner: (after, after - before) for corner, (before, after) in life.items()}, pace)
 
 
 def read_after(belief: Belief, effect: Effect, name: str) -> After:
@@ -63,28 +115,105 @@ def read_after(belief: Belief, effect: Effect, name: str) -> After:
     return belief.mean(belief.read(name, WORN)) + change, change
 
 
-def read_life(belief: Belief, effect: Effect, corner: str) -> After:
-    """Laps until a tire is used up with the change made, at the mean rate of the run, and their change."""
-    laps = belief.garage.course.laps
-    before, by = belief.read(f"wear {corner}", float(laps)), effect.read(f"wear {corner}", float(laps))
-    now, then = last_laps(before[None], laps), last_laps((before + by)[None], laps)
-    return belief.mean(then), belief.mean(then - now)
-
-
-def mean_pace(belief: Belief, effect: Effect) -> float:
-    """Change of lap time, mean of the run [s]."""
-    values = effect.after[effect.names.index("lap time")]
-    return belief.mean(np.asarray(np.trapezoid(values, effect.knots, axis=0) / effect.knots[-1]))
-
-
 def change_life(belief: Belief, effect: Effect) -> Array:
-    """Change of the laps until the first tire is used up, on each car, at the mean rate of the run."""
-    laps = belief.garage.course.laps
-    before = np.stack([belief.read(f"wear {corner}", float(laps)) for corner in CORNERS])
-    moved = np.stack([effect.read(f"wear {corner}", float(laps)) for corner in CORNERS])
-    return last_laps(before + moved, laps) - last_laps(before, laps)
+    """Change of the laps until the first tire is used up, on each car."""
+    names = [f"wear {corner}" for corner in CORNERS]
+    before = np.stack([belief.along(name) for name in names])
+    moved = np.stack([effect.along(name) for name in names])
+    return first_life(belief.knots, before + moved) - first_life(belief.knots, before)
 
 
-def last_laps(wear: Array, laps: int) -> Array:
-    """Laps until the first tire is used up, from the shares of tread used after so many laps, (corners, cars)."""
-    return np.asarray(laps / np.maximum(wear.max(axis=0), laps / LONGEST))
+def first_life(laps: Array, wear: Array) -> Array:
+    """Laps until the first tire of each car is used up; wear (corners, laps, cars)."""
+    lives = np.stack([lap_of_reaching(laps, one, 1.0) for one in wear])
+    return np.asarray(np.minimum(lives.min(axis=0), LONGEST))
+
+
+@dataclass(frozen=True)
+class RunBands:
+    """Where eight of ten believed cars lie. By corner: share of tread used at the end, laps, hot pressure late [Pa]."""
+
+    wear_end: Mapping[str, Band]
+    tire_laps: Mapping[str, Band]
+    hot_pressure: Mapping[str, Band]
+    fuel_laps: Band
+
+
+def read_bands(run: MeanRun, tank: float) -> RunBands:
+    """Read the bands of a run of the believed cars. tank: fuel at the start [kg]."""
+
+    def band(shown: Shown) -> Band:
+        return shown.low, shown.high
+
+    def life(name: str, goal: float) -> Band:
+        return band(run.belief.show(np.minimum(lap_of_reaching(run.laps, run.each(name), goal), LONGEST)))
+
+    return RunBands(
+        wear_end={corner: band(run.belief.show(run.each(f"wear {corner}")[-1])) for corner in CORNERS},
+        tire_laps={corner: life(f"wear {corner}", 1.0) for corner in CORNERS},
+        hot_pressure={corner: band(run.at(f"pressure {corner}", WORN)) for corner in CORNERS},
+        fuel_laps=life("fuel", tank),
+    )
+
+
+def stand_as_believed(run: DrivenRun, plain: DrivenRun, means: Sequence[MeanRun], ends: Sequence[str]) -> DrivenRun:
+    """Put a driven run where the believed cars stand: balance, tires, fuel and lap times; the rest is the plain car's.
+
+    plain: the same car driven without stops, of as many cars as means; what the stops of `run` change comes on top.
+    """
+    laps = plain.laps
+
+    def along(name: str) -> Array:
+        return np.stack([np.interp(laps, one.laps, one.line(name)) for one in means], axis=-1)
+
+    def spread(moved: Array) -> Array:
+        if len(laps) == len(run.laps):
+            return moved
+        return np.stack([np.interp(run.laps, laps, one) for one in moved.T], axis=-1)
+
+    def more(name: str, now: Array) -> Array:
+        return spread(along(name) - now)
+
+    def times(name: str, now: Array) -> Array:
+        return spread(np.divide(along(name), now, out=np.ones_like(along(name)), where=now > 0.0))
+
+    def by_corner(by: Callable[[str, Array], Array], what: str, now: Array) -> Array:
+        return np.stack([by(f"{what} {corner}", one) for corner, one in zip(CORNERS, now, strict=True)])
+
+    burnt = times("fuel", np.broadcast_to(plain.moments.fuel_used, plain.lap.time.shape))
+    moments = replace(
+        run.moments,
+        tread=run.moments.tread + by_corner(more, "tread", plain.moments.tread),
+        wear=run.moments.wear * by_corner(times, "wear", plain.moments.wear),
+        fuel_used=run.moments.fuel_used * burnt,
+    )
+    pressure = by_corner(more, "pressure", np.broadcast_to(plain.tires.pressure, plain.moments.wear.shape))
+    return replace(
+        run,
+        moments=moments,
+        tires=replace(run.tires, pressure=run.tires.pressure + pressure),
+        lap=replace(run.lap, time=run.lap.time + more("lap time", plain.lap.time), fuel=run.lap.fuel * burnt[-1]),
+        balance=run.balance + balance_off(run.laps, plain, means, ends),
+    )
+
+
+def balance_off(laps: Array, plain: DrivenRun, means: Sequence[MeanRun], ends: Sequence[str]) -> Array:
+    """How far the plain car's balance is off the believed one [%], (laps, phases, ends, cars).
+
+    Straight lines between the middles of the stages, so that the mean over every stage is as believed.
+    """
+    names = [[balance_of(phase, end) for end in ends] for phase in PHASES]
+    believed = np.array(
+        [[[[one.at(name, stage).value for one in means] for name in row] for row in names] for stage in STAGES]
+    )
+    off = believed - np.tensordot(weigh_stages(plain.laps), plain.balance, axes=1)
+    at_middles = np.linalg.lstsq(
+        weigh_stages(plain.laps) @ between(plain.laps, plain.laps[-1]), off.reshape(len(STAGES), -1)
+    )[0]
+    return np.tensordot(between(laps, plain.laps[-1]), at_middles.reshape(off.shape), axes=1)
+
+
+def between(laps: Array, last: float) -> Array:
+    """What the middle of every stage counts at each lap, in straight lines, (laps, stages)."""
+    middles = [middle_of(stage, float(last)) for stage in STAGES]
+    return np.stack([np.interp(laps, middles, one) for one in np.eye(len(STAGES))], axis=-1)

@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from assistant.belief.felt import Felt
     from assistant.belief.garage import Garage
     from assistant.belief.known import Known, Row
-    from assistant.belief.whole_run import Forecast
     from assistant.car.case import Case, Setup
     from assistant.ground.understood import Complaint
     from assistant.physics.formulas import Array
@@ -214,19 +213,3 @@ def shut_picture(belief: Belief) -> Picture:
 def gauges_read(evidence: Known) -> frozenset[str]:
     """Name the kinds of gauges that were read: tread, pressure, wear and the like."""
     return frozenset(row.id.split()[0] for row in evidence.rows if row.kind == "gauge")
-
-
-def shift_forecast(forecast: Forecast, balance: Grid) -> Forecast:
-    """Move the balance of a forecast to what is believed, at each end and all along the run alike."""
-    import numpy as np  # noqa: PLC0415 - not for who only reads pictures
-
-    from assistant.belief.stages_of import middle_of  # noqa: PLC0415 - same
-
-    by = balance - forecast.balance
-    laps = [middle_of(stage, forecast.laps[-1]) for stage in STAGES]
-    lines = {
-        phase: tuple(np.add(line, np.interp(forecast.laps, laps, list(by[phase].values()))).tolist())
-        for phase, line in forecast.balance_line.items()
-    }
-    ends = tuple((end, grid + by) for end, grid in forecast.ends)
-    return replace(forecast, balance=balance, ends=ends, balance_line=lines)

@@ -143,9 +143,14 @@ def forecast_setups(
 
 
 def read_forecasts(model: Model, run: DrivenRun) -> tuple[Forecast, ...]:
-    """Read every car of a driven run."""
+    """Read every car of a driven run, with what a run log says tires do beside the model."""
     fit = model.case.fit
-    batch = read_batch(read_beside(run, {} if fit is None else fit.beside), model.circuit.air)
+    return read_as_it_is(model, read_beside(run, {} if fit is None else fit.beside))
+
+
+def read_as_it_is(model: Model, run: DrivenRun) -> tuple[Forecast, ...]:
+    """Read every car of a run with nothing beside it."""
+    batch = read_batch(run, model.circuit.air)
     return tuple(read_forecast(model, batch, index) for index in range(run.lap.time.shape[-1]))
 
 

@@ -8,11 +8,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief import log_fit
-from assistant.belief.corners import believe_corners, model_ahead, read_corners
-from assistant.belief.driven import moved_from
+from assistant.belief.corners import read_corners
 from assistant.belief.effects import effect_table
-from assistant.belief.look_ahead import RunAhead, compare_ahead, look_ahead, of_stops, stand_as_believed, weigh_air
-from assistant.belief.picture import Picture, read_after, read_picture
+from assistant.belief.look_ahead import RunAhead, change_of, compare_ahead, look_ahead, reach, weigh_air
+from assistant.belief.picture import Picture, read_picture
 from assistant.car.case import Case, Setup, is_computed
 from assistant.car.files import read_case
 from assistant.car.moves import move_faults, value_of
@@ -128,11 +127,7 @@ def forecast(options: argparse.Namespace) -> int:
     run = Runner(options)
     case, laps, stops = run.case, run.laps, run.stops
 
-    def drive() -> RunAhead:
-        ahead = look_ahead(case, laps, stops)
-        return stand_as_believed(ahead, read_picture(run.believe(ahead.model.case)), of_stops(ahead))
-
-    ahead = run.work(DRIVING, drive)
+    ahead = run.work(DRIVING, lambda: look_ahead(case, laps, stops, run.believe))
     if options.csv:
         sys.stdout.write(laps_text(ahead, run.system))
         return 0
@@ -171,11 +166,8 @@ def try_change(options: argparse.Namespace) -> int:
         said.append(Line(SEATS_ALONE))
 
     def drive() -> tuple[RunAhead, RunAhead, Picture]:
-        before, after = compare_ahead(case, setup, laps, stops)
-        belief = run.believe(before.model.case)
-        then, change = read_after(belief, moved_from(case.setup, setup))
-        by = of_stops(before)
-        return stand_as_believed(before, read_picture(belief), by), stand_as_believed(after, then, by), change
+        before, after = compare_ahead(case, setup, laps, stops, run.believe)
+        return before, after, change_of(after)
 
     before, after, change = run.work("Driving both runs", drive)
     illegal = fault_texts(move_faults(case, setup, run.system))
@@ -204,9 +196,9 @@ def corner(options: argparse.Namespace) -> int:
     """Solve the corners, every end in every phase at one stage of the run, where the case puts the car."""
     run = Runner(options)
     case, stage, part = run.case, options.stage, options.part or ""
-    model = run.work("Solving the corners", lambda: model_ahead(case))
-    belief = run.work("Driving plausible cars", lambda: run.believe(model.case))
-    found, picture = believe_corners(read_corners(case, stage, model), belief, stage), read_picture(belief)
+    reached = run.work("Solving the corners", lambda: reach(case, [case.setup], case.run_laps, (), run.believe))
+    model, found = reached.model, read_corners(reached, stage)
+    picture = None if reached.belief is None else read_picture(reached.belief)
 
     def screen() -> list[Block]:
         facts = corner_facts(model, stage, system=run.system) if part in WITH_FACTS else ()

@@ -70,9 +70,7 @@ def _limits(corners: tuple[Corner, ...], system: System) -> Table:
             show(one.side, "acceleration", system=system),
             show(one.forward, "acceleration", system=system),
             show(one.speed, "speed", system=system),
-            one.axle,
-            one.tire,
-            NOT_KNOWN if one.balance is None else known_words(one.balance.value, one.balance.low, one.balance.high),
+            *_limit(one),
         )
         for one in corners
     )
@@ -82,6 +80,12 @@ def _limits(corners: tuple[Corner, ...], system: System) -> Table:
         f"slowest {_where(slowest)}, {show(slowest.speed, 'speed', system=system)}."
     )
     return Table(("end", "phase", "side", "forward", "speed", "axle", "tire", "balance"), rows, said)
+
+
+def _limit(one: Corner) -> tuple[str, str, str]:
+    """Say axle and tire at their limit, and the balance that they follow from; nothing where that is not known."""
+    said = NOT_KNOWN if one.balance is None else known_words(one.balance.value, one.balance.low, one.balance.high)
+    return ("", "", said) if said == NOT_KNOWN else (one.axle or "", one.tire or "", said)
 
 
 def _loads(corners: tuple[Corner, ...], system: System) -> Table:

@@ -182,8 +182,22 @@ def _tires(ahead: Any, way: Way) -> Plain:
             "laps": run.tire_laps[corner],
             "temps": {"inside": inside, "middle": middle, "outside": outside},
             "hot_pressure": way.number(run.hot_pressure[corner]["worn"], "pressure"),
+            "band": _tire_band(ahead.bands, corner, way),
         }
     return found
+
+
+def _tire_band(bands: Any, corner: str, way: Way) -> Plain | None:
+    """Between what eight of ten cars lie; null where that is not known."""
+    if bands is None:
+        return None
+    ends = zip(
+        bands.wear_end[corner], bands.tire_laps[corner], way.number(bands.hot_pressure[corner], "pressure"), strict=True
+    )
+    return {
+        name: dict(zip(("wear_end", "laps", "hot_pressure"), one, strict=True))
+        for name, one in zip(("low", "high"), ends, strict=True)
+    }
 
 
 def _fuel(ahead: Any, way: Way) -> Plain:

@@ -7,17 +7,15 @@ from typing import TYPE_CHECKING
 
 from assistant.belief.gears_and_brakes import gear_now, judge_gear
 from assistant.belief.whole_run import whole_laps
-from assistant.ground.grid import Grid
 from assistant.ground.names import CORNERS, PHASE_LETTERS, PHASE_WORDS, PHASES, STAGES
 from assistant.ground.units import System, show
 from assistant.pages.amounts import sentence
 from assistant.pages.balance import (
-    NOT_KNOWN,
     balance_blocks,
     basis_words,
     doubt_blocks,
     is_known,
-    state_words,
+    known_words,
 )
 from assistant.pages.blocks import ALL, FORECAST, Block, Line, LineChart, Table, apart, lines, more_of
 from assistant.pages.run_words import (
@@ -36,6 +34,7 @@ from assistant.pages.run_words import (
     say_reach,
     say_stop,
     say_wear,
+    span_words,
 )
 
 if TYPE_CHECKING:
@@ -102,7 +101,7 @@ def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: st
         *heat_blocks(ahead.forecast, ahead.case, system),
         *balance_blocks(ahead.picture, f"mean of both ends{'; trust differences only' * bool(doubts)}"),
         Line(TIRES),
-        hot_table(ahead.forecast, system),
+        hot_table(ahead, system),
         Line(say_fuel(ahead, system)),
         *_cautions(knowledge, AIR),
         Line(more_of(ask, FORECAST) if doubts else f"{TRUST} {more_of(ask, FORECAST)}"),
@@ -117,7 +116,7 @@ def _whole_screen(ahead: RunAhead, air: Sequence[AirEffect], knowledge: Knowledg
         balance_blocks(ahead.picture, "mean of both ends by time"),
         _ends(ahead),
         _drift(ahead),
-        [Line(TIRES), hot_table(ahead.forecast, system)],
+        [Line(TIRES), hot_table(ahead, system)],
         _across(ahead, system),
         [wear_chart(ahead.forecast)],
         [Line(say_fuel(ahead, system))],
@@ -146,15 +145,15 @@ def _ends(ahead: RunAhead) -> list[Block]:
     if ahead.picture.shut:
         return []
     rows = [
-        (end, PHASE_WORDS[phase], *(_at_end(ahead.picture, cells, phase, stage) for stage in STAGES))
-        for end, cells in ahead.forecast.ends
+        (end, PHASE_WORDS[phase], *(_at_end(there, phase, stage) for stage in STAGES))
+        for end, there in ahead.ends.items()
         for phase in PHASES
     ]
     return [Line("Balance at each end, in percent of grip:"), Table(("", "", *STAGES), tuple(rows))]
 
 
-def _at_end(picture: Picture, cells: Grid, phase: str, stage: str) -> str:
-    return state_words(cells[phase][stage]) if is_known(picture, phase, stage) else NOT_KNOWN
+def _at_end(there: Picture, phase: str, stage: str) -> str:
+    return known_words(*(grid[phase][stage] for grid in (there.value, there.low, there.high)))
 
 
 def _drift(ahead: RunAhead) -> list[LineChart]:
@@ -202,18 +201,27 @@ def heat_blocks(forecast: Forecast, case: Case, system: System) -> list[Line]:
     return lines([*say_reach(forecast), *say_heat(forecast, case.tire.best_temperature, system)], "caution")
 
 
-def hot_table(forecast: Forecast, system: System) -> Table:
-    """Tread used at the end, the lap it is gone by, and hot pressure at each stage."""
-    rows = tuple(
-        (
-            corner,
-            f"{100 * forecast.wear_end[corner]:.0f} %",
-            gone_by(forecast.tire_laps[corner]),
-            *(show(forecast.hot_pressure[corner][stage], "pressure", system=system) for stage in STAGES),
-        )
-        for corner in CORNERS
+def hot_table(ahead: RunAhead, system: System) -> Table:
+    """Tread used at the end, the lap it is gone by, and hot pressure at each stage, with the bands that are known."""
+    return Table(("", "used", "gone by", *STAGES), tuple(_hot_row(ahead, corner, system) for corner in CORNERS))
+
+
+def _hot_row(ahead: RunAhead, corner: str, system: System) -> tuple[str, ...]:
+    run, bands = ahead.forecast, ahead.bands
+    used, gone = f"{100 * run.wear_end[corner]:.0f} %", gone_by(run.tire_laps[corner])
+    hot = [show(run.hot_pressure[corner][stage], "pressure", system=system) for stage in STAGES]
+    if bands is None:
+        return (corner, used, gone, *hot)
+    low, high = (100 * one for one in bands.wear_end[corner])
+    near, far = bands.hot_pressure[corner]
+    off = show((far - near) / 2.0, "pressure", system=system, unit=False)
+    return (
+        corner,
+        f"{used} ({low:.0f} to {high:.0f})",
+        f"{gone} ({span_words(bands.tire_laps[corner])})",
+        *hot[:-1],
+        f"{hot[-1]} +-{off}",
     )
-    return Table(("", "used", "gone by", *STAGES), rows)
 
 
 def _across(ahead: RunAhead, system: System) -> list[Block]:

@@ -11,8 +11,8 @@ import numpy as np
 from assistant.advice.sizing import is_fixed, when_of
 from assistant.advice.trade import book_row, judge_all, judge_lever
 from assistant.belief.known import SIZE
+from assistant.belief.look_ahead import Reach, drive_there
 from assistant.belief.picture import read_picture
-from assistant.belief.whole_run import forecast_setups
 from assistant.car.case import Case, kind_of
 from assistant.car.lever_rows import ends_of
 from assistant.car.moves import legal_range, setup_faults, value_of
@@ -181,7 +181,8 @@ def steps_words(steps: float) -> str:
 
 def _doubts(table: EffectTable, system: System) -> list[Block]:
     """Warn of a car that is not as said, of corners out of reach and of tires that run away hot."""
-    (forecast,) = forecast_setups(table.model, [table.case.setup])
+    setups = [table.case.setup]
+    (forecast,) = drive_there(Reach(table.model, table.case.run_laps, table.belief), setups, setups)[1]
     return [*doubt_blocks(read_picture(table.belief)), *heat_blocks(forecast, table.case, system)]
 
 

@@ -70,6 +70,12 @@ def gone_by(laps: float) -> str:
     return f"lap {whole_laps(laps)}" if laps < FAR else f"beyond lap {FAR}"
 
 
+def span_words(laps: tuple[float, float]) -> str:
+    """Say between which laps something is used up: "180 to 470", "300 on" where it may outlive every run."""
+    near, far = laps
+    return f"{whole_laps(near)} to {whole_laps(far)}" if far < FAR else f"{whole_laps(near)} on"
+
+
 def say_stop(stop: Stop) -> str:
     """Say a stop: "after lap 30: new RF and RR, fuel"."""
     new = [corner for corner, fresh in zip(CORNERS, stop.new_tires, strict=True) if fresh]
@@ -152,6 +158,7 @@ def say_fuel(ahead: RunAhead, system: System) -> str:
     start = show(ahead.case.setup.values["fuel_at_green"], "volume", system=system)
     laps = whole_laps(forecast.fuel_laps)
     said = f"Fuel: {per_lap} a lap; {start} at the start last {count_of(laps, 'lap')}"
+    said += "" if ahead.bands is None else f" ({span_words(ahead.bands.fuel_laps)})"
     if any(stop.fuel for stop in ahead.stops):
         return f"{said} with the stops as planned."
     short = ahead.planned - laps

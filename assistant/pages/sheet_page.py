@@ -16,9 +16,9 @@ from assistant.advice.flips import find_flip
 from assistant.advice.prices import LEAST_PACE
 from assistant.advice.results import Advice, Package, Remedy
 from assistant.belief.driven import moved_from
-from assistant.belief.look_ahead import RunAhead, look_from, reach, stand_as_believed
-from assistant.belief.picture import Picture, read_after, read_picture
-from assistant.belief.whole_run import Forecast, forecast_setups
+from assistant.belief.look_ahead import RunAhead, drive_there, look_from, reach
+from assistant.belief.picture import Picture, read_after
+from assistant.belief.whole_run import Forecast
 from assistant.car.case import Case, Setup
 from assistant.car.moves import with_steps
 from assistant.ground.names import PHASE_WORDS, STAGE_WORDS, say_number, stands_out
@@ -163,14 +163,13 @@ def look_out(case: Case, belief: Belief, offers: Sequence[Offer], others: Sequen
     first, offer = next(known, (0, None))
     setup = None if offer is None else moved_setup(case, offer)
     wanted = [*([] if setup is None else [setup]), *others]
-    model, driven = reach(case, [case.setup, *wanted], case.run_laps, ())
-    picture = read_picture(belief)
-    ahead = stand_as_believed(look_from(model, case.setup, case.run_laps, driven, ()), picture)
-    runs = forecast_setups(model, wanted, laps=driven) if wanted else ()
+    reached = reach(case, [case.setup, *wanted], case.run_laps, (), lambda _: belief)
+    ahead = look_from(reached, case.setup, case.run_laps)
+    runs = drive_there(reached, wanted, wanted)[1] if wanted else ()
     there = read_runs(belief, case.setup, others, runs[len(runs) - len(others) :])
     if setup is not None:
         return Outlook(ahead, first, runs[0], read_after(belief, moved_from(case.setup, setup))[0], there)
-    then = None if offer is None or offer.effect is None else picture.moved(offer.effect)
+    then = None if offer is None or offer.effect is None else ahead.picture.moved(offer.effect)
     return Outlook(ahead, first, None, then, there)
 
 
@@ -205,7 +204,9 @@ def _tires(outlook: Outlook, system: System) -> Table:
     """Show the tires at the end of the run as the screens do; now and with the first change made where it is known."""
     old, new, laps = outlook.ahead.forecast, outlook.changed, outlook.ahead.driven
     if new is None:
-        return replace(hot_table(old, system), caption=f"Tires after {laps} laps, and hot pressure in the run")
+        return replace(
+            hot_table(outlook.ahead, system), caption=f"Tires after {laps} laps, and hot pressure in the run"
+        )
     caption = f"Tires after {laps} laps: now, then with number {outlook.first} made"
     return replace(tires_then(old, new, system), caption=caption)
 

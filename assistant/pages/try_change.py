@@ -92,6 +92,8 @@ def _say_fuel(old: int, new: int) -> str:
 
 _GEAR = ("gear", "final_drive", "overall")
 """What names an entry of `gears`; such values are no change."""
+_BAND = "band"
+"""The band of a change is not the change of the band."""
 
 
 def try_data(before: RunAhead, after: RunAhead, change: Picture, way: Way) -> Plain:
@@ -106,6 +108,7 @@ def try_data(before: RunAhead, after: RunAhead, change: Picture, way: Way) -> Pl
 def change_between(before: Any, after: Any) -> Any:
     """Subtract number by number; names of ends and gears stay, other words become None, lists are matched by name."""
     if isinstance(before, dict):
+        before = {key: None if key == _BAND else value for key, value in before.items()}
         named = {"id": before["id"]} if "id" in before else {}
         if "final_drive" in before:
             named = {key: after[key] for key in _GEAR}

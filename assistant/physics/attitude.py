@@ -28,7 +28,7 @@ class Attitude:
     """What the tires do as the car is driven near its limit.
 
     slip_front, slip_rear [rad]. steer: mean front-wheel angle [rad]. useful_share: of the steering up to the front's
-    peak; above 1 more wheel only scrubs. lock_share: of full lock. limit_axle: 0 front, 1 rear. limit_tire: 0-3.
+    peak; above 1 more wheel only scrubs. lock_share: of full lock. used: slip of each tire, as a share of its peak's.
     side: side force of each tire [N]; slide: its slip ratio lengthways; load [N]; lifted: wheels off the ground.
     sliding: power each tire turns into heat and wear [W], |F_y| v |sin slip| + |F_x| v |slip ratio|.
     """
@@ -38,8 +38,7 @@ class Attitude:
     steer: Array
     useful_share: Array
     lock_share: Array
-    limit_axle: Array
-    limit_tire: Array
+    used: Array
     side: Array
     slide: Array
     load: Array
@@ -62,17 +61,13 @@ def find_attitude(problem: CornerProblem, limit: Limit) -> Attitude:
     side = forces * follow_force(slips / peaks, shape)
     slide = point.lengthways / np.maximum(np.abs(side), 1.0) * np.tan(np.abs(slips))
     speed = np.sqrt(point.speed_squared)
-    axle = np.where(limit.balance > 0.0, 0, 1)
-    use = slips / peaks
-    tire = np.where(axle == 0, np.where(use[0] > use[1], 0, 1), np.where(use[2] > use[3], 2, 3))
     return Attitude(
         slip_front=front,
         slip_rear=rear,
         steer=steer,
         useful_share=steer / (rolling + point.front.slip - rear + turned),
         lock_share=steer / numbers["steering_lock"],
-        limit_axle=axle,
-        limit_tire=tire,
+        used=slips / peaks,
         side=side,
         slide=slide,
         load=point.outputs[:4],

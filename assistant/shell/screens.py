@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from assistant.advice.offers import unread_levers
 from assistant.advice.results import PassedOver
-from assistant.belief.corners import believe_corners, model_ahead, read_corners
-from assistant.belief.look_ahead import look_ahead, stand_as_believed, weigh_air
+from assistant.belief.corners import read_corners
+from assistant.belief.look_ahead import look_ahead, reach, weigh_air
 from assistant.belief.picture import read_picture
 from assistant.car.case import is_computed, kind_of, levers_of
 from assistant.car.lever_rows import lever_name
@@ -278,8 +278,8 @@ def _no_lever(mistake: Problem) -> str:
 def forecast(state: TalkState, rest: str) -> list[Block]:
     """`forecast`: how far the run goes, balance, tires and fuel; `forecast gears` and the like, `forecast all`."""
     bench = state.bench
-    picture = bench.picture(_complaint(state))
-    ahead = bench.work("Driving the run", lambda: stand_as_believed(look_ahead(bench.case), picture))
+    belief = bench.belief(_complaint(state))
+    ahead = bench.work("Driving the run", lambda: look_ahead(bench.case, believe=lambda _: belief))
     return part_screen(
         rest,
         ahead,
@@ -302,10 +302,10 @@ def corner(state: TalkState, rest: str) -> list[Block]:
     words, bench = rest.split(), state.bench
     stage = next((word for word in words if word in STAGES), STAGES[-1])
     part = next((word for word in words if word not in STAGES), "")
-    model = bench.work("Solving the corners", lambda: model_ahead(bench.case))
-    belief = bench.belief(_complaint(state))
-    found = believe_corners(read_corners(bench.case, stage, model), belief, stage)
-    facts = corner_facts(model, stage, system=state.system) if part in WITH_FACTS else ()
+    case, belief = bench.case, bench.belief(_complaint(state))
+    reached = bench.work("Solving the corners", lambda: reach(case, [case.setup], case.run_laps, (), lambda _: belief))
+    found = read_corners(reached, stage)
+    facts = corner_facts(reached.model, stage, system=state.system) if part in WITH_FACTS else ()
     return corner_screen(found, stage, state.system, facts, part, doubts=doubt_blocks(read_picture(belief)))
 
 

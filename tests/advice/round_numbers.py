@@ -94,10 +94,13 @@ class MadeEffect(Effect):
             if words[0] == "balance":
                 total = total + count * one.row[words[1]][at] * one.factor * (1.0 if len(words) == 2 else 1.2)
             elif name == "wear RR":
-                total = total + count * one.wear * LAPS / LIFE**2
+                total = total + count * one.wear * at / LIFE**2
             elif name == "lap time":
                 total = total + count * one.pace
         return total
+
+    def along(self, name):
+        return np.stack([self.read(name, lap) for lap in np.linspace(0.0, LAPS, 9)])
 
 
 def made_effect(parts):
@@ -127,10 +130,14 @@ class FewCars(Belief):
         del setup
         words = name.split()
         if words[0] == "wear":
-            return np.full(CARS, LAPS / LIFE)
+            return np.full(CARS, at / LIFE)
         if words[0] != "balance":
             return np.full(CARS, 2.0e5)
         return self.said(name, at, self.said(" ".join(words[:2]), at, 0.0)) * SIZES
+
+    @property
+    def knots(self):
+        return np.linspace(0.0, LAPS, 9)
 
     def said(self, name, at, otherwise):
         """What was said of a cell, else of both ends, else nothing."""

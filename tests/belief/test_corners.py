@@ -5,7 +5,7 @@ import json
 import pytest
 
 from assistant.belief.corners import read_corners
-from assistant.belief.look_ahead import look_ahead
+from assistant.belief.look_ahead import look_ahead, reach
 from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.ground.names import PHASES, STAGES
@@ -17,9 +17,13 @@ def demo():
     return read_case("demo")
 
 
+def ahead_of(case):
+    return reach(case, [case.setup], case.run_laps, ())
+
+
 @pytest.fixture(scope="module")
 def corners(demo):
-    return read_corners(demo, "worn")
+    return read_corners(ahead_of(demo), "worn")
 
 
 def test_every_end_in_every_phase_is_there(corners, demo):
@@ -58,7 +62,7 @@ def test_the_limiting_axle_is_the_one_the_balance_names(corners):
 def test_each_balance_is_the_one_the_forecast_says(demo, stage):
     """One source: a rear axle that steers by itself counts on both screens."""
     ends = dict(look_ahead(demo).forecast.ends)
-    for one in read_corners(demo, stage):
+    for one in read_corners(ahead_of(demo), stage):
         assert one.balance.value == pytest.approx(ends[one.end][one.phase][stage], abs=1e-6)
 
 
@@ -68,7 +72,7 @@ def test_a_run_that_ends_early_is_worn_where_the_forecast_is(demo):
     dry = replace(demo, setup=replace(demo.setup, values={**demo.setup.values, "fuel_at_green": 0.006}))
     ahead = look_ahead(dry)
     assert ahead.cut_short
-    first = read_corners(dry, "worn")[0]
+    first = read_corners(ahead_of(dry), "worn")[0]
     assert first.balance.value == pytest.approx(dict(ahead.forecast.ends)[first.end]["entry"]["worn"], abs=1e-6)
 
 

@@ -401,7 +401,7 @@ def test_the_json_has_the_keys_of_the_contract(ahead):
     found = plain(ahead, Way())
     assert list(found) == ["balance", "ends", "tires", "fuel", "run_ends_by", "steering", "gears", "brakes", "as_said"]
     assert list(found["tires"]) == list(CORNERS)
-    assert list(found["tires"]["RF"]) == ["wear_end", "laps", "temps", "hot_pressure"]
+    assert list(found["tires"]["RF"]) == ["wear_end", "laps", "temps", "hot_pressure", "band"]
     assert list(found["tires"]["RF"]["temps"]) == ["inside", "middle", "outside"]
     assert list(found["fuel"]) == ["per_lap", "laps"]
     assert list(found["steering"]["exit"]["worn"]) == ["useful_share", "lock_share"]
@@ -477,7 +477,7 @@ def test_the_row_of_a_lap_with_a_stop_is_before_the_stop(demo):
 
 @pytest.mark.parametrize("laps", [20, 47, 130])
 def test_a_run_of_any_length_is_settled_in_its_middle_third(demo, laps):
-    model, driven = reach(demo, [demo.setup], laps, ())
+    model, driven, _ = reach(demo, [demo.setup], laps, ())
     assert driven == laps
     (forecast,) = forecast_setups(model, [demo.setup])
     assert abs(forecast.balance["middle"]["settled"]) < 0.1

@@ -1,0 +1,134 @@
+"""One believed run behind every screen: the same car has the same number wherever it is told."""
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from assistant.belief.corners import read_corners
+from assistant.belief.driven import moved_from
+from assistant.belief.garage import open_garage
+from assistant.belief.look_ahead import compare_ahead, look_ahead, reach
+from assistant.belief.outcome import MeanRun, read_run
+from assistant.belief.picture import Told, believe_told
+from assistant.car.files import read_case
+from assistant.car.moves import with_value
+from assistant.cli import main
+from assistant.ground.names import CORNERS, PHASES, STAGES
+from assistant.ground.understood import Cell, Complaint
+from assistant.physics.heat_and_wear import Stop
+
+LATE = Complaint("loose off late", (Cell("exit", "worn", "loose", 3.0, severity_given=False),))
+
+
+def believe(case):
+    return believe_told(case, [Told(case.setup, LATE)], open_garage(case))
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return read_case("demo")
+
+
+@pytest.fixture(scope="module")
+def ahead(demo):
+    return look_ahead(demo, believe=believe)
+
+
+def test_tires_fuel_and_pace_are_the_mean_of_the_believed_cars(ahead):
+    run, belief, laps = ahead.forecast, ahead.belief, float(ahead.driven)
+    for corner in CORNERS:
+        assert run.wear_end[corner] == pytest.approx(belief.mean(belief.read(f"wear {corner}", laps)))
+        for stage in STAGES:
+            for told, name in ((run.tread, "tread"), (run.hot_pressure, "pressure")):
+                assert told[corner][stage] == pytest.approx(belief.mean(belief.read(f"{name} {corner}", stage)))
+    assert run.fuel_per_lap * laps == pytest.approx(belief.mean(belief.read("fuel", laps)), rel=0.01)
+    assert run.pace.last == pytest.approx(MeanRun(belief).pace()[2])
+
+
+def test_the_three_temperatures_of_a_tread_have_the_believed_mean(ahead):
+    for corner in CORNERS:
+        assert np.mean(ahead.forecast.strips[corner]["worn"]) == pytest.approx(ahead.forecast.tread[corner]["worn"])
+
+
+def test_each_end_stands_alike_in_the_forecast_and_in_the_corner(ahead, demo):
+    reached = reach(demo, [demo.setup], demo.run_laps, (), lambda _: ahead.belief)
+    for stage in STAGES:
+        for one in read_corners(reached, stage):
+            there = ahead.ends[one.end]
+            assert there.value[one.phase][stage] == pytest.approx(one.balance.value, abs=1e-5)
+            assert there.low[one.phase][stage] == pytest.approx(one.balance.low, abs=1e-5)
+            assert there.high[one.phase][stage] == pytest.approx(one.balance.high, abs=1e-5)
+            assert dict(ahead.forecast.ends)[one.end][one.phase][stage] == pytest.approx(one.balance.value, abs=1e-5)
+
+
+def test_both_ends_together_are_the_picture(ahead):
+    """By time over the plain car's corners in one, over each car's own in the other: a hundredth apart at most."""
+    for phase in PHASES:
+        for stage in STAGES:
+            assert ahead.forecast.balance[phase][stage] == pytest.approx(ahead.picture.value[phase][stage], abs=0.02)
+
+
+def test_what_an_offer_says_a_change_costs_is_what_trying_it_shows(demo, ahead):
+    tighter = with_value(demo.setup, "cross_weight", demo.setup.values["cross_weight"] + 0.01)
+    before, after = compare_ahead(demo, tighter, believe=lambda _: ahead.belief)
+    run = read_run(ahead.belief, ahead.belief.move(moved_from(demo.setup, tighter)))
+    for corner in CORNERS:
+        told, change = run.tire_laps[corner]
+        assert after.forecast.tire_laps[corner] == pytest.approx(told, rel=1e-3)
+        assert before.forecast.tire_laps[corner] == pytest.approx(told - change, rel=1e-3)
+        assert after.forecast.hot_pressure[corner]["worn"] == pytest.approx(run.hot_pressure[corner][0], rel=1e-3)
+    for part, lost in run.pace.items():
+        tried = getattr(after.forecast.pace, part) - getattr(before.forecast.pace, part)
+        assert tried == pytest.approx(lost, abs=1e-4)
+    first = [min(one.forecast.tire_laps.values()) for one in (before, after)]
+    assert run.first_tire.value == pytest.approx(first[1] - first[0], abs=0.1)
+
+
+def test_todays_gears_have_the_lap_time_of_the_forecast(ahead):
+    now = next(gear for gear in ahead.gears if gear.now)
+    assert now.lap_s == pytest.approx(ahead.forecast.pace.average)
+    assert now.fuel_laps == pytest.approx(ahead.forecast.fuel_laps)
+
+
+def test_bands_of_the_tires_hold_what_is_shown(ahead):
+    for corner in CORNERS:
+        for name in ("wear_end", "tire_laps"):
+            low, high = getattr(ahead.bands, name)[corner]
+            assert low <= getattr(ahead.forecast, name)[corner] <= high
+        low, high = ahead.bands.hot_pressure[corner]
+        assert low < ahead.forecast.hot_pressure[corner]["worn"] < high
+
+
+def test_what_a_stop_renews_comes_on_top_of_what_is_believed(demo, ahead):
+    stopped = look_ahead(demo, stops=[Stop(40, new_tires=(False, True, False, True))], believe=lambda _: ahead.belief)
+    assert stopped.forecast.wear_end["RF"] < 0.7 * ahead.forecast.wear_end["RF"]
+    assert stopped.forecast.wear_end["LF"] == pytest.approx(ahead.forecast.wear_end["LF"], rel=0.1)
+    assert stopped.picture.value["exit"]["worn"] == pytest.approx(stopped.forecast.balance["exit"]["worn"])
+    assert stopped.bands is None
+
+
+def test_where_no_car_fits_the_plain_one_is_driven(demo, ahead):
+    shut = replace(ahead.belief, fit=replace(ahead.belief.fit, effective=1.0))
+    found = look_ahead(demo, believe=lambda _: shut)
+    assert found.picture.shut
+    assert found.bands is None
+    assert found.forecast.wear_end == look_ahead(demo).forecast.wear_end
+
+
+def test_the_commands_say_one_number(capsys):
+    def asked(*words):
+        assert main([*words, "--json"]) == 0
+        return json.loads(capsys.readouterr().out)
+
+    forecast, corner = asked("forecast", "demo"), asked("corner", "demo", "--stage", "worn")
+    tried, advice = asked("try", "demo", "cross up 1"), asked("advise", "demo")
+    ends = {end["id"]: end["balance"] for end in forecast["ends"]}
+    for one in corner["corners"]:
+        assert one["balance"] == pytest.approx(ends[one["end"]][one["phase"]]["worn"], abs=1e-5)
+    assert tried["before"]["tires"] == forecast["tires"]
+    assert advice["balance"] == forecast["balance"]
+    for remedy in advice["remedies"]:
+        for tire, life in (remedy["tire_life_laps"] or {}).items():
+            assert life["after"] - life["change"] == pytest.approx(forecast["tires"][tire]["laps"], rel=1e-3)
