@@ -14,7 +14,9 @@ import pytest
 os.environ.setdefault("HALFTURN_CARS", "64")
 
 from assistant.belief import garage
+from assistant.belief.model import read_model
 from assistant.car.case import Measured
+from assistant.car.files import read_case
 from assistant.rules import pack
 
 gc.set_threshold(100_000, 20, 50)
@@ -62,6 +64,24 @@ def _drive_or_know(case):
 
 
 garage.open_garage = _drive_or_know
+
+
+@pytest.fixture(scope="session")
+def knowledge():
+    """The base pack."""
+    return pack.load_packs()
+
+
+@pytest.fixture(scope="session")
+def case():
+    """The demo case; whoever wants another makes it from this one."""
+    return read_case("demo")
+
+
+@pytest.fixture(scope="session")
+def model(case):
+    """The demo's car on its track, driven once for all tests that look at its run."""
+    return read_model(case)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -10,25 +10,13 @@ from assistant.advice.results import Package
 from assistant.belief.cures import judge, value_moves, want
 from assistant.belief.effects import drive_moves, effect_table
 from assistant.car.case import levers_of
-from assistant.car.files import read_case
 from assistant.car.moves import limit_of, with_step
 from assistant.diagnosis.session import start
 from assistant.pages.advice import steps_of
 from assistant.pages.data import Way, advice_data
 from assistant.pages.levers import levers_data
 from assistant.pages.why import why_not_screen, why_screen
-from assistant.rules.pack import load_packs
 from tests.demo_table import believe_case
-
-
-@pytest.fixture(scope="module")
-def knowledge():
-    return load_packs()
-
-
-@pytest.fixture(scope="module")
-def case():
-    return read_case("demo")
 
 
 @pytest.fixture(scope="module")

@@ -17,7 +17,6 @@ from assistant.ground.folders import demo_folder
 from assistant.ground.grid import Grid
 from assistant.ground.names import PHASES
 from assistant.pages.balance import NOT_BELIEVED, believed_table, doubts_of, picture_data
-from assistant.rules.pack import load_packs
 
 SHUT = "No plausible car does all that is known."
 LEVEL = Grid.level(dict.fromkeys(PHASES, 0.0))
@@ -120,11 +119,6 @@ def test_where_no_plausible_car_does_what_is_known_no_number_of_the_balance_is_s
     remedies = json.loads(capsys.readouterr().out)["remedies"]
     assert remedies
     assert all(one["removes"] is one["effect"] is one["confidence"] is None for one in remedies)
-
-
-@pytest.fixture(scope="module")
-def knowledge():
-    return load_packs()
 
 
 def test_words_of_cold_tires_and_restarts_have_the_first_two_laps_shown(knowledge):

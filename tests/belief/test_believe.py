@@ -16,7 +16,6 @@ from assistant.belief.driven import TRIMS, drive_on, read_values
 from assistant.belief.garage import Garage
 from assistant.belief.known import Known, change_row, rows_of_complaint, usual_rows
 from assistant.belief.weigh import CELLS
-from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.ground.names import PHASES, STAGES
 from assistant.ground.understood import Cell, Complaint
@@ -32,11 +31,6 @@ SAID = Complaint("", (LATE, FRESH_FINE))
 STORY = Known(rows_of_complaint(SAID))
 INCH = 0.0254
 LESS_STAGGER = {"stagger": -INCH / 8}
-
-
-@pytest.fixture(scope="module")
-def case():
-    return read_case("demo")
 
 
 @pytest.fixture(scope="module", autouse=True)

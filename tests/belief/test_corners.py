@@ -6,15 +6,9 @@ import pytest
 
 from assistant.belief.corners import read_corners
 from assistant.belief.look_ahead import look_ahead, reach
-from assistant.car.files import read_case
 from assistant.cli import main
 from assistant.ground.names import PHASES, STAGES
 from assistant.pages.corner import corners_data
-
-
-@pytest.fixture(scope="module")
-def demo():
-    return read_case("demo")
 
 
 def ahead_of(case):
@@ -22,17 +16,17 @@ def ahead_of(case):
 
 
 @pytest.fixture(scope="module")
-def corners(demo):
-    return read_corners(ahead_of(demo), "worn")
+def corners(case):
+    return read_corners(ahead_of(case), "worn")
 
 
-def test_every_end_in_every_phase_is_there(corners, demo):
-    assert [(one.end, one.phase) for one in corners] == [(end.id, phase) for end in demo.track.ends for phase in PHASES]
+def test_every_end_in_every_phase_is_there(corners, case):
+    assert [(one.end, one.phase) for one in corners] == [(end.id, phase) for end in case.track.ends for phase in PHASES]
 
 
-def test_the_loads_carry_the_car_and_what_the_banking_adds(corners, demo):
+def test_the_loads_carry_the_car_and_what_the_banking_adds(corners, case):
     """On a banked turn the road pushes with more than the weight, by no more than m a sin(bank) and the air on top."""
-    weight = demo.car.mass * 9.80665
+    weight = case.car.mass * 9.80665
     for one in corners:
         assert weight * 0.95 < sum(one.loads.values()) < weight * 1.6
 
@@ -41,12 +35,12 @@ def test_outside_tires_carry_more_than_inside_ones(corners):
     assert all(one.loads["RF"] > one.loads["LF"] and one.loads["RR"] > one.loads["LR"] for one in corners)
 
 
-def test_speed_side_acceleration_and_radius_agree(corners, demo):
+def test_speed_side_acceleration_and_radius_agree(corners, case):
     """Statics of a body on a slope: side, along the road, is v^2/r cos(bank) - g sin(bank)."""
     from math import cos, sin
 
     for one in (one for one in corners if one.phase == "middle"):  # into and out of it the line is wider
-        end = next(end for end in demo.track.ends if end.id == one.end)
+        end = next(end for end in case.track.ends if end.id == one.end)
         centripetal = one.speed**2 / end.radius
         along_road = centripetal * cos(end.bank) - 9.80665 * sin(end.bank)
         assert one.side == pytest.approx(along_road, rel=1e-6)
@@ -59,17 +53,17 @@ def test_the_limiting_axle_is_the_one_the_balance_names(corners):
 
 
 @pytest.mark.parametrize("stage", STAGES)
-def test_each_balance_is_the_one_the_forecast_says(demo, stage):
+def test_each_balance_is_the_one_the_forecast_says(case, stage):
     """One source: a rear axle that steers by itself counts on both screens."""
-    ends = dict(look_ahead(demo).forecast.ends)
-    for one in read_corners(ahead_of(demo), stage):
+    ends = dict(look_ahead(case).forecast.ends)
+    for one in read_corners(ahead_of(case), stage):
         assert one.balance.value == pytest.approx(ends[one.end][one.phase][stage], abs=1e-6)
 
 
-def test_a_run_that_ends_early_is_worn_where_the_forecast_is(demo):
+def test_a_run_that_ends_early_is_worn_where_the_forecast_is(case):
     from dataclasses import replace
 
-    dry = replace(demo, setup=replace(demo.setup, values={**demo.setup.values, "fuel_at_green": 0.006}))
+    dry = replace(case, setup=replace(case.setup, values={**case.setup.values, "fuel_at_green": 0.006}))
     ahead = look_ahead(dry)
     assert ahead.cut_short
     first = read_corners(ahead_of(dry), "worn")[0]

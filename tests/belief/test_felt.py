@@ -8,18 +8,12 @@ import pytest
 from assistant.belief.felt import felt_of, left_of
 from assistant.belief.known import size_of
 from assistant.belief.picture import Told, gather
-from assistant.car.files import read_case
 from assistant.car.moves import with_step
 from assistant.ground.understood import Cell, Complaint
 
 LATE = Cell("exit", "worn", "loose", 3.0, True)
 FINE = Cell("exit", "fresh", "fine", 0.0, False)
 THROUGHOUT = tuple(Cell("middle", stage, "tight", 2.0, False) for stage in ("fresh", "settled", "worn"))
-
-
-@pytest.fixture(scope="module")
-def case():
-    return read_case("demo")
 
 
 @pytest.fixture(scope="module")

@@ -14,7 +14,6 @@ from assistant.belief.known import Known, usual_rows
 from assistant.belief.log_readings import collect_readings
 from assistant.belief.weigh import GAUGE_OFF, fit_cars
 from assistant.car.case import Measured
-from assistant.car.files import read_case
 from assistant.car.run_log_file import read_run_log
 from assistant.ground.folders import demo_folder
 from assistant.ground.names import CORNERS
@@ -28,11 +27,6 @@ def few():
         patch.setattr(weighing, "FEW", 10.0)
         patch.setattr(believing, "ENOUGH", 15.0)
         yield
-
-
-@pytest.fixture(scope="module")
-def case():
-    return read_case("demo")
 
 
 @pytest.fixture(scope="module")

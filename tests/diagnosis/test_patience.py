@@ -15,11 +15,6 @@ COMPLAINTS = ("loose in", "tight in the middle", "loose off late", "tight off", 
 SHARP = ((1.7, -1.7), (-1.7, 1.7))
 
 
-@pytest.fixture(scope="module")
-def knowledge():
-    return load_packs()
-
-
 def unsure(session, most=30):
     """Answer "not sure" wherever it can be said; returns the ids asked and the session."""
     ids = []

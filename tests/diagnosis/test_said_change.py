@@ -7,17 +7,11 @@ from assistant.car.files import read_case
 from assistant.car.moves import value_of
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.units import show
-from assistant.rules.pack import load_packs
 
 
 @pytest.fixture(scope="module")
 def setup():
     return read_case("demo").setup
-
-
-@pytest.fixture(scope="module")
-def knowledge():
-    return load_packs()
 
 
 @pytest.mark.parametrize(

@@ -18,16 +18,10 @@ from assistant.diagnosis.tire_reading import camber_rate, has_readings, pressure
 from assistant.ground.units import from_unit, to_unit
 from assistant.pages.data import Way, plain
 from assistant.pages.tires import notes_of
-from assistant.rules.pack import load_packs
 
 DEMO = read_case("demo")
 PSI = from_unit(1.0, "psi")
 DEGREE = from_unit(1.0, "deg")
-
-
-@pytest.fixture(scope="module")
-def knowledge():
-    return load_packs()
 
 
 def case(levers=None, **corners):

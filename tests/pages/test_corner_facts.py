@@ -10,21 +10,10 @@ import pytest
 from assistant.belief.corners import LINEAR, TEST_RADIUS, at_the_limit, drive_circle
 from assistant.belief.model import read_model
 from assistant.belief.stages_of import weigh_knots
-from assistant.car.files import read_case
 from assistant.cli import DONE, main
 from assistant.pages.corner import corner_facts
 
 G = 9.80665
-
-
-@pytest.fixture(scope="module")
-def case():
-    return read_case("demo")
-
-
-@pytest.fixture(scope="module")
-def model(case):
-    return read_model(case)
 
 
 def with_setup(case, **values):

@@ -7,9 +7,7 @@ from math import pi
 import numpy as np
 import pytest
 
-from assistant.belief.model import read_model
 from assistant.belief.settled_car import jack_turn, spring_force
-from assistant.car.files import read_case
 from assistant.car.lever_rows import LEVERS
 from assistant.ground.units import from_unit, to_unit
 from assistant.pages.chassis_facts import CarNow
@@ -22,16 +20,6 @@ from tests.advice.round_numbers import remedy
 G = 9.80665
 INCH, POUND = 0.0254, 0.45359237
 STEP = {"share": 0.005, "pressure": 6894.757, "short_length": INCH / 4, "spring_rate": 25 * 175.126835}
-
-
-@pytest.fixture(scope="module")
-def case():
-    return read_case("demo")
-
-
-@pytest.fixture(scope="module")
-def model(case):
-    return read_model(case)
 
 
 @pytest.fixture(scope="module")

@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from assistant.belief.model import read_model, setup_numbers
-from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.physics.car_and_driver import plausible_cars, usual_phases
 from assistant.physics.driven_run import drive_run
@@ -18,16 +17,6 @@ from tests.physics.rig import CORNERS, car
 
 PSI = 6894.757
 SETTLED = 7
-
-
-@pytest.fixture(scope="module")
-def case():
-    return read_case("demo")
-
-
-@pytest.fixture(scope="module")
-def model(case):
-    return read_model(case)
 
 
 @pytest.fixture(scope="module")

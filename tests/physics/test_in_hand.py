@@ -3,8 +3,6 @@
 import numpy as np
 import pytest
 
-from assistant.belief.model import read_model
-from assistant.car.files import read_case
 from assistant.physics.attitude import find_attitude
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run
@@ -14,11 +12,6 @@ LAPS, SETTLED = 80, 7
 PASSES = 40
 """As often as it takes for a run to come to rest, so that only the law is judged."""
 TRIMS = ("trim_entry", "trim_middle", "trim_exit")
-
-
-@pytest.fixture(scope="module")
-def model():
-    return read_model(read_case("demo"))
 
 
 def balance(model, numbers):

@@ -11,8 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from assistant.belief.model import read_model
-from assistant.car.files import read_case
 from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run
 from assistant.physics.heat_and_wear import roll_round
@@ -31,11 +29,6 @@ from tests.physics.rig import car, solve
 
 SHAPE = shape_curve(1.3, -1.4)
 _, START, _ = follow_curve(np.array(0.0), SHAPE)
-
-
-@pytest.fixture(scope="module")
-def model():
-    return read_model(read_case("demo"))
 
 
 def pair(left=4000.0, right=6000.0, slip=(0.10, 0.11)):

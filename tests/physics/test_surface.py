@@ -32,11 +32,6 @@ POWERS = (
 LAP = Slip(POWERS, TIMES)
 
 
-@pytest.fixture(scope="module")
-def model():
-    return read_model(read_case("demo"))
-
-
 def test_the_skin_of_a_lap_is_that_of_its_differential_equation_gone_round_until_it_repeats():
     numbers, carcass = car(), np.full((4, 1, 1), 350.0)
     cooling = cool_tires(numbers, 35.0, AIR, ROAD)

@@ -5,9 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.belief.model import read_model
 from assistant.belief.whole_run import drive_setups
-from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.ground.units import read
 from assistant.physics.tread import EDGES_PER_RADIAN, MIDDLE_PER_PASCAL, read_tread, spread_across
@@ -15,11 +13,6 @@ from assistant.rules.pack import base_folder, load_packs
 
 PSI, DEGREE = 6894.757, np.pi / 180.0
 RF = 1
-
-
-@pytest.fixture(scope="module")
-def model():
-    return read_model(read_case("demo"))
 
 
 def across(model, **levers):

@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 from scipy import constants as si
 
-from assistant.car.files import read_case
 from assistant.physics.car_and_driver import collect_numbers
 from assistant.physics.drivetrain import efficiency
 from assistant.physics.tire_grip import Air, find_grip
@@ -13,11 +12,6 @@ MILLIKEN = (
     "Milliken and Milliken, Race Car Vehicle Dynamics, fig. 2.9, as tabulated in Wikipedia, Tire load sensitivity: "
     "1.10, 1.08, 0.97 at 900, 1350, 1800 lbf, reached at 5.6, 6.0, 6.7 degrees"
 )
-
-
-@pytest.fixture(scope="module")
-def case():
-    return read_case("demo")
 
 
 def bare_grip(case, loads):

@@ -6,7 +6,6 @@ import pytest
 from assistant.car.files import read_case
 from assistant.notebook.record import Record
 from assistant.pages.terminal import Look, render
-from assistant.rules.pack import load_packs
 from assistant.shell.background import NAME
 from assistant.shell.bench import Bench
 from assistant.shell.talk import Conversation
@@ -29,11 +28,6 @@ def let_threads_end():
     for thread in threading.enumerate():
         if thread.name == NAME:
             thread.join(30)
-
-
-@pytest.fixture(scope="session")
-def knowledge():
-    return load_packs()
 
 
 @pytest.fixture(scope="session")
