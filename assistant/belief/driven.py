@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from assistant.belief.model import case_numbers, read_beside, read_circuit
 from assistant.belief.plausible import (
+    Band,
     Cars,
     bands_of,
     join_cars,
@@ -29,7 +30,7 @@ from assistant.car.case import Case, Setup, numbers_moved
 from assistant.car.moves import differences
 from assistant.ground.names import CORNERS, PHASES
 from assistant.physics.attitude import felt_balance
-from assistant.physics.car_and_driver import Band, Numbers, Phases, move_levers
+from assistant.physics.car_and_driver import Numbers, Phases, move_levers
 from assistant.physics.corner_problem import set_problem
 from assistant.physics.cornering import solve_near
 from assistant.physics.driven_run import LARGEST_TRIM, Anchor, Beginning, DrivenRun, drive_run

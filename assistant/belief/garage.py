@@ -42,10 +42,9 @@ from assistant.belief.kept import (
     unpack_driven,
     unpack_moved,
 )
-from assistant.belief.plausible import FIRST, MORE, Cars, draw_off, join_cars, pick_cars
+from assistant.belief.plausible import FIRST, MORE, SEED, Cars, draw_off, join_cars, pick_cars
 from assistant.car.case import Case, Measured, Setup
 from assistant.ground.folders import user_folder
-from assistant.physics.car_and_driver import SEED
 from assistant.physics.driven_run import Beginning
 from assistant.physics.formulas import Array
 

@@ -11,26 +11,13 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
+from math import radians
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.physics.car_and_driver import (
-    BANDS,
-    BEST_AT_HAND,
-    BEST_PRESSURE,
-    BRAKE_RAMP,
-    GUESSED,
-    MEMBERS,
-    RAMP,
-    SEED,
-    Band,
-    Numbers,
-    Phases,
-    move_inside,
-    usual_phases,
-)
+from assistant.physics.car_and_driver import MEMBERS, Numbers, Phases, usual_phases
 from assistant.physics.formulas import Array
 
 STATED = os.environ.get("HALFTURN_CARS", "")
@@ -44,11 +31,67 @@ OPEN = 40
 """Standard normal numbers every car keeps for what a fit leaves open; a fit has seldom more than thirty."""
 CUT = 2.0
 """Standard deviations beyond which no car is drawn."""
+SEED = 20_261
+GUESSED = 2.0
+"""How much wider a guessed number's band is; assumption."""
 PSI = 6894.757
-RUN_BANDS: Mapping[str, Band] = {
+
+
+@dataclass(frozen=True)
+class Band:
+    """How far a number may be off: one standard deviation, as a share or added."""
+
+    share: float = 0.0
+    add: float = 0.0
+
+
+DRAWN: Mapping[str, Band] = {
+    # the car: what a tape measure and a scale give, and what is usually estimated
+    "cg_height": Band(share=0.05),
+    "unsprung_front": Band(share=0.08),
+    "unsprung_rear": Band(share=0.08),
+    "spring_ratio_front": Band(share=0.03),
+    "shock_ratio_front": Band(share=0.05),
+    "bar_arm": Band(share=0.04),
+    "bar_ratio": Band(share=0.06),
+    "front_roll_center": Band(add=0.015),
+    "camber_gain_lf": Band(share=0.2),
+    "camber_gain_rf": Band(share=0.2),
+    "anti_dive_lf": Band(add=0.05),
+    "anti_dive_rf": Band(add=0.05),
+    "shock_base_rate_lf": Band(share=0.2),
+    "shock_base_rate_rf": Band(share=0.2),
+    "shock_base_rate_lr": Band(share=0.2),
+    "shock_base_rate_rr": Band(share=0.2),
+    "drag_area": Band(share=0.15),
+    "front_lift_area": Band(add=0.05),
+    "rear_lift_area": Band(add=0.08),
+    "spoiler_lift": Band(share=0.3),
+    "nose_lift": Band(share=0.4),
+    "tank_x": Band(add=0.05),
+    "yaw_radius": Band(share=0.1),
+    # the tire: the least certain part
+    "load_exponent": Band(add=0.03),
+    "peak_slip": Band(share=0.1),
+    "peak_slip_growth": Band(share=0.3),
+    "slip_stiffness": Band(share=0.3),
+    "stiffness_pressure": Band(share=0.4),
+    "rate": Band(share=0.1),
+    "rate_pressure": Band(share=0.3),
+    "growth": Band(share=0.4),
+    "rolling_share": Band(add=0.08),
+    "stretch": Band(share=0.5),
+    "best_pressure_load": Band(share=0.4),
+    "pressure_grip": Band(share=0.5),
+    "best_camber": Band(add=radians(0.7)),
+    "camber_grip": Band(share=0.4),
+    "best_temperature": Band(add=10.0),
+    "temperature_grip": Band(share=0.5),
+    "worn_grip": Band(share=0.4),
+    # the driver
+    "limit_used": Band(add=0.01),
     # what a run hangs on: wear, heat and the air inside; wider than what one corner hangs on
     "wear_rate": Band(share=0.4),
-    "worn_grip": Band(share=0.4),
     "wear_overheat": Band(share=0.7),
     "wear_off_pressure": Band(share=0.5),
     "wear_pressure": Band(add=2.0 * PSI),
@@ -66,12 +109,12 @@ RUN_BANDS: Mapping[str, Band] = {
     "aging_time": Band(share=0.5),
     "gas_lag": Band(share=0.4),
     "gas_share": Band(share=0.25),
-    "best_temperature": Band(add=10.0),
-    "temperature_grip": Band(share=0.5),
     # how much of the rear axle's own steering a driver takes for balance: between none of it and twice as much
     "steer_felt": Band(add=0.5),
 }
-DRAWN: Mapping[str, Band] = {**BANDS, **RUN_BANDS}
+BEST_PRESSURE, BEST_AT_HAND = Band(share=0.08), Band(add=3.0 * PSI)
+"""The pressure of most grip: of one tire file for all four corners, and of each corner by itself where it is only taken
+to lie near the pressure at hand (3 psi). Assumptions."""
 SHARES: Mapping[str, float] = {"gas_share": 1.0, "limit_used": 0.995}
 """Numbers that are no more than this. Where a file has one at its most already, plausible cars lie one band below."""
 OTHER_GUESS = Band(share=0.02)
@@ -79,8 +122,8 @@ OTHER_GUESS = Band(share=0.02)
 DRIVER: Mapping[str, tuple[str, Band]] = {
     "brake": ("brake", Band(share=0.25)),
     "drive": ("drive", Band(share=0.25)),
-    "roll ramp": ("roll_rate", Band(share=RAMP)),
-    "pitch ramp": ("pitch_rate", Band(share=BRAKE_RAMP)),
+    "roll ramp": ("roll_rate", Band(share=0.25)),
+    "pitch ramp": ("pitch_rate", Band(share=0.35)),
     "yaw": ("turning", Band(share=0.5)),
 }
 """What a driver asks for in his own way: its place in `Phases`, and its band."""
@@ -156,6 +199,11 @@ def make_cars(numbers: Numbers, bands: Mapping[str, Band], off: Array, scatter: 
         full = numbers[name] >= most
         moved[name] = np.minimum(moved[name] * np.where(full, np.exp(-bands[name].share), 1.0), most)
     return Cars(moved, drive_differently(by_name), off, scatter)
+
+
+def move_inside(numbers: Numbers, name: str, band: Band, off: Array) -> None:
+    """Move one number of every car by `off` standard deviations of its band, in place."""
+    numbers[name] = numbers[name] * np.exp(band.share * off) + band.add * off
 
 
 def cut_off(bands: Mapping[str, Band], off: Array, cut: float = CUT) -> dict[str, Array]:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from assistant.belief.model import case_numbers
-from assistant.belief.plausible import CUT, DRAWN, SHARES, bands_of, draw_off, make_cars, move_best_pressures
+from assistant.belief.plausible import CUT, DRAWN, PSI, SHARES, bands_of, draw_off, make_cars, move_best_pressures
 from assistant.car.files import read_case
 from assistant.physics.car_and_driver import usual_phases
 
@@ -69,3 +69,15 @@ def test_best_pressures_move_together_where_the_tire_file_knows_them(numbers, kn
     shares = [moved[f"best_pressure_{one}"] / cars.numbers[f"best_pressure_{one}"] for one in ("lf", "rr")]
     assert np.allclose(*shares) == bool(known)
     assert moved["best_pressure_known"].all()
+
+
+@pytest.mark.parametrize(("known", "band"), [(0.0, 3.0 * PSI), (1.0, 0.08)])
+def test_a_guessed_best_pressure_has_twice_the_band(numbers, known, band):
+    mine = {**numbers, "best_pressure_known": np.array([known])}
+    for guessed, wide in (((), 1.0), (("best_pressure",), 2.0)):
+        cars, bands = make(mine, guessed, cars=500)
+        before, after = (
+            of["best_pressure_rr"] for of in (cars.numbers, move_best_pressures(cars.numbers, bands, cars.off))
+        )
+        off = np.log(after / before) if known else after - before
+        assert np.abs(off).max() == pytest.approx(CUT * wide * band, rel=1e-6)

@@ -8,9 +8,9 @@ from functools import cache, partial
 from time import process_time
 
 from assistant.belief.model import read_model, set_up
+from assistant.belief.plausible import bands_of, draw_off, make_cars
 from assistant.car.files import read_case
 from assistant.physics.attitude import find_attitude
-from assistant.physics.car_and_driver import plausible_cars
 from assistant.physics.corner_problem import CornerProblem
 from assistant.physics.cornering import solve_limit
 from tests.benchmarks.figures import Figure
@@ -23,8 +23,9 @@ TIMES = 7
 def batch(cars: int) -> CornerProblem:
     """The demo as so many plausible cars, at all stages, phases and ends."""
     model = read_model(read_case("demo"))
-    numbers, phases = plausible_cars(model.numbers, cars=cars)
-    return set_up(model, numbers, phases)
+    bands = bands_of(model.numbers)
+    drawn = make_cars(model.numbers, bands, *draw_off(len(bands), cars))
+    return set_up(model, drawn.numbers, drawn.phases)
 
 
 def work_out(problem: CornerProblem) -> int:

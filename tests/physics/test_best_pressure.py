@@ -7,7 +7,7 @@ import pytest
 
 from assistant.belief.model import read_model, setup_numbers
 from assistant.car.moves import with_value
-from assistant.physics.car_and_driver import plausible_cars, usual_phases
+from assistant.physics.car_and_driver import usual_phases
 from assistant.physics.driven_run import drive_run
 from assistant.physics.heat_and_wear import corner_load, wear_rate
 from assistant.physics.surface import slip_round
@@ -84,24 +84,3 @@ def test_wear_is_least_so_much_above_the_best_pressure_of_that_corner(model):
     ]
     assert (rates[1] < rates[0]).all()
     assert (rates[1] < rates[2]).all()
-
-
-def test_plausible_tires_nobody_knows_are_best_within_three_psi_each_for_itself(model):
-    cars, _ = plausible_cars(model.numbers, cars=800)
-    off = (best_of(cars) - best_of(model.numbers)) / PSI
-    assert np.abs(off).max() == pytest.approx(6.0, rel=1e-6)  # two deviations
-    assert off[:, 1:].std(axis=1) == pytest.approx(np.full(4, 2.7), rel=0.1)  # cut at two
-    assert np.abs(np.corrcoef(off[:, 1:]) - np.eye(4)).max() < 0.15
-    assert (off[:, 0] == 0.0).all()
-
-
-def test_plausible_tires_of_a_file_that_knows_move_together_and_less(known):
-    cars, _ = plausible_cars(known.numbers, cars=200)
-    off = best_of(cars) / best_of(known.numbers)
-    assert np.ptp(off, axis=0).max() < 1e-12
-    assert np.abs(np.log(off)).max() == pytest.approx(0.16, rel=1e-6)
-
-
-def test_a_guessed_best_pressure_has_twice_the_band(known):
-    cars, _ = plausible_cars(known.numbers, ["best_pressure"], cars=200)
-    assert np.abs(np.log(best_of(cars) / best_of(known.numbers))).max() == pytest.approx(0.32, rel=1e-6)

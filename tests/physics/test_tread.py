@@ -77,3 +77,17 @@ def test_a_cold_tire_reads_flat():
     air = 297.0
     flat = spread_across(np.array([air]), air, np.array([0.0]), np.array([30.0]), np.array([10.0]))
     assert flat.inside == flat.middle == flat.outside == pytest.approx(air)
+
+
+@settings(max_examples=80)
+@given(st.floats(300.0, 420.0), st.floats(0.3, 1.5), st.floats(-60.0, 60.0), st.floats(-60.0, 60.0))
+def test_three_temperatures_have_their_mean_and_never_fall_below_the_air(mean, scale, edges, crown):
+    air = 297.0
+    tread = spread_across(np.array(mean), air, np.array(scale), np.array(edges), np.array(crown))
+    inside, middle, outside = tread.inside, tread.middle, tread.outside
+    assert (inside + middle + outside) / 3 == pytest.approx(mean, rel=1e-12)
+    assert min(inside, middle, outside) >= air - 1e-9
+    if abs(scale * edges) < 0.8 * (mean - air):
+        assert inside - outside == pytest.approx(scale * edges, abs=1e-9)
+    if abs(scale * crown) < 0.8 * (mean - air):
+        assert middle - (inside + outside) / 2 == pytest.approx(scale * crown, abs=1e-9)
