@@ -225,7 +225,7 @@ def make_package(found: Tried, job: Job) -> Package:
     effect = drive_moves(job.case, job.belief, [(move.lever, move.steps) for move in moves])
     moved = job.wanted.read(effect)
     verdict = judge(job.wanted, moved)
-    run = None if job.in_place else read_run(job.belief, effect)
+    run = read_run(job.belief, effect)
     return Package(
         moves,
         verdict.removes,
@@ -238,6 +238,7 @@ def make_package(found: Tried, job: Job) -> Package:
         at_once=removes_at_once(effect, job),
         cures=verdict.cures,
         confidence=verdict.direction,
+        run=run,
     )
 
 

@@ -166,7 +166,7 @@ def with_numbers(plain: Remedy, effect: Effect, job: Job) -> Remedy:
             phase: {stage: (one.low, one.high) for stage, one in row.items()}
             for phase, row in show_effect(belief, effect, at_once=job.in_place).items()
         },
-        run=read_run(belief, effect) if computed and not job.in_place else None,
+        run=read_run(belief, effect) if computed else None,
     )
     return replace(found, **judged(found, effect, job)) if job.wanted.asks else found
 
@@ -265,7 +265,8 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
     if job.belief.gate_is_shut or not is_computed(candidate.id, job.case.setup):
         return plain
     effect = drive_moves(job.case, job.belief, [(candidate.id, moves.steps[pick])])
-    return replace(plain, effect=mean_effect(job.belief, effect, at_once=job.in_place))
+    grid = mean_effect(job.belief, effect, at_once=job.in_place)
+    return replace(plain, effect=grid, run=read_run(job.belief, effect))
 
 
 def offer_for_cause(candidate: Candidate, passed: PassedOver | None, job: Job) -> Remedy | None:

@@ -231,7 +231,10 @@ class PackageMove:
 
 @dataclass(frozen=True)
 class Package:
-    """Two or three levers moved together, one move on the same cars; `order` is the order to make them in."""
+    """Two or three levers moved together, one move on the same cars; `order` is the order to make them in.
+
+    run: the run with all of them made.
+    """
 
     moves: tuple[PackageMove, ...]
     removes: float
@@ -246,6 +249,7 @@ class Package:
     confidence: float | None = None
     rank: int = 0
     worth: Worth = Worth()
+    run: RunAfter | None = None
 
 
 @dataclass(frozen=True)

@@ -132,7 +132,14 @@ def _screen(done: Advised, options: argparse.Namespace) -> list[Block]:
         return stop_screen(advice.stop)
     shown, most = (count, ALL_COSTS) if options.part else (min(FIRST_SHOWN, count), MOST_COSTS)
     screen = advice_screen(
-        advice, levers, options.units, count=shown, whole=None if options.part else 1, most=most, rest=""
+        advice,
+        levers,
+        options.units,
+        count=shown,
+        whole=None if options.part else 1,
+        most=most,
+        rest="",
+        model=read_model(done.case),
     )
     return [
         *apart(

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from assistant.advice.results import COMPUTES_EVEN, COMPUTES_SMALL, TRADE_ALONE, Advice, Package, PackageMove, Remedy
 from assistant.car.moves import setup_faults
@@ -21,11 +23,16 @@ from assistant.pages.amounts import (
     move_words,
     no_cause_words,
     not_legal_words,
+    say_tires,
     sentence,
 )
 from assistant.pages.balance import doubt_blocks
 from assistant.pages.blocks import BLANK, Block, Line, lines
+from assistant.pages.chassis_facts import CarNow, say_turns
 from assistant.pages.hearing_words import BESIDE, say_sign, say_stop
+
+if TYPE_CHECKING:
+    from assistant.belief.model import Model
 
 FIRST_SHOWN = 3
 """Offers on the first screen, so that number 1 is still on a screen of 24 rows; `more` shows the next ones."""
@@ -52,6 +59,8 @@ LIMITED = {
 """What keeps a change from being larger."""
 IN_DOUBT = 0.85
 """Chance that a change goes the right way from which on the list does not speak of it."""
+JACKED, TURNS = "cross_weight", "LR jack bolt {}."
+"""The lever that a bolt makes, and how far it is turned."""
 NOT_FELT = "nothing that can be felt"
 BY_THE_BOOK = "by the book, not computed; its size is an assumption"
 NOTHING_HELPS = "No lever, no habit and no package I know of takes this away on this car."
@@ -86,12 +95,13 @@ def advice_screen(
     whole: int | None = None,
     most: int = MOST_COSTS,
     rest: str = SEE_WHY,
+    model: Model | None = None,
 ) -> list[Block]:
     """Show causes and the offers numbered first+1 to first+count; each caution once, short, where it is first needed.
 
     The first caution of each offer only; all of them stand in full where a change is made. whole: so many offers are
     shown whole, the others in two lines each; all when left out. most: costs of an offer told whole. rest: what is said
-    behind the number of those left out.
+    behind the number of those left out. model: the car as computed, for turns of the wrench.
     """
     if advice.stop:
         return stop_screen(advice.stop)
@@ -105,8 +115,9 @@ def advice_screen(
         fresh = [text for text in cautions_of(offer)[:1] if text not in said]
         said.update(fresh)
         blocks += [BLANK] if number <= end + 1 else []
-        told = offer_lines(number, offer, levers, system, most, rest)
-        blocks += told if number <= end else brief_lines(number, offer, levers, system, rest)
+        how = how_words(offer, model)
+        told = offer_lines(number, offer, levers, system, how, most, rest)
+        blocks += told if number <= end else brief_lines(number, offer, levers, system, how)
         blocks += lines(map(short_caution, fresh), "caution", len(str(number)) + 2)
     return blocks
 
@@ -139,17 +150,17 @@ def cautions_of(offer: Offer) -> tuple[str, ...]:
 
 
 def offer_lines(
-    number: int, offer: Offer, levers: Levers, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY
+    number: int, offer: Offer, levers: Levers, system: System, how: str, most: int = MOST_COSTS, rest: str = SEE_WHY
 ) -> list[Block]:
-    """One numbered offer: what to do, why, what it costs, how sure."""
-    costs = costs_words(offer, system, most, rest)
+    """One numbered offer: what to do, why, what it costs, how sure. how: when, and by how many turns."""
+    costs = f"{costs_words(without_tires(offer), system, most, rest) or _unknown_costs(offer)} {say_tires(offer.run)}"
     told = [sentence(each_words(offer.each)), at_once_words(offer)]
     if isinstance(offer, Package):
         together = f"Together, {cure_words(offer.removes)}:"
-        last = f"{costs} In this order, with a run between if there is time."
+        last = f"{costs} In this order, with a run between if there is time. {how}".strip()
         return [*_numbered(number, together, told), *_in_order(number, offer, levers, system), *_under(number, [last])]
-    order = f"{sentence(headline(offer, levers, system))} {sentence(effort_words(offer))}"
-    sure = f"{costs or _unknown_costs(offer)} {how_sure(offer)}".strip()
+    order = f"{sentence(headline(offer, levers, system))} {how}"
+    sure = f"{costs.strip()} {how_sure(offer)}".strip()
     return _numbered(number, order, [sentence(treats_words(offer.worth)), *told, sentence(say_reason(offer)), sure])
 
 
@@ -169,12 +180,35 @@ def _in_order(number: int, package: Package, levers: Levers, system: System) -> 
     return [Line(sentence(text), indent=len(str(number)) + 2, lead=letter) for letter, text in said]
 
 
-def brief_lines(number: int, offer: Offer, levers: Levers, system: System, rest: str = SEE_WHY) -> list[Block]:
-    """One offer in two lines: what, how much and when; then the worst it costs, and how sure where that is in doubt."""
-    said = sentence(headline(offer, levers, system, ends=False))
-    effort, doubt = ("", "") if isinstance(offer, Package) else (sentence(effort_words(offer)), how_sure(offer))
-    costs = costs_words(offer, system, 1, rest) or _unknown_costs(offer)
-    return _numbered(number, f"{said} {effort}".strip(), [sentence(each_words(offer.each)), f"{costs} {doubt}".strip()])
+def brief_lines(number: int, offer: Offer, levers: Levers, system: System, how: str) -> list[Block]:
+    """One offer in two lines: what, how much and when; then what it harms most, its price in tires, and how sure."""
+    order = f"{sentence(headline(offer, levers, system, ends=False))} {how}".strip()
+    doubt = "" if isinstance(offer, Package) else how_sure(offer)
+    costs = costs_words(without_tires(offer), system, 1, "") or _unknown_costs(offer)
+    price = " ".join(filter(None, (costs, say_tires(offer.run), doubt)))
+    return _numbered(number, order, [sentence(each_words(offer.each)), price])
+
+
+def how_words(offer: Offer, model: Model | None) -> str:
+    """Say when an offer can be made, and by how many turns of the wrench where a bolt makes it."""
+    when = "" if isinstance(offer, Package) else sentence(effort_words(offer))
+    change = changes_in(offer).get(JACKED)
+    turns = "" if change is None or model is None else TURNS.format(say_turns(CarNow(model), change))
+    return f"{when} {turns}".strip()
+
+
+def changes_in(offer: Offer) -> dict[str, float]:
+    """Say by how much an offer moves each of its levers [SI]."""
+    if isinstance(offer, Package):
+        return {move.lever: move.finish - move.start for move in offer.moves}
+    return {offer.id: offer.change} if offer.kind == "lever" and offer.change is not None else {}
+
+
+def without_tires(offer: Offer) -> Offer:
+    """Leave out what an offer costs in tire life where its price in laps is said beside; a run cut short stays."""
+    if not say_tires(offer.run):
+        return offer
+    return replace(offer, costs=tuple(cost for cost in offer.costs if cost.short or cost.kind != "tire life"))
 
 
 def _unknown_costs(offer: Offer) -> str:

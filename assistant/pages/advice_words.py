@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from math import floor
-from typing import TYPE_CHECKING
 
 from assistant.advice.results import (
     COMPUTES_EVEN,
@@ -25,10 +24,7 @@ from assistant.advice.results import (
 from assistant.ground.names import CORNER_WORDS, say_number, when_words, where_words
 from assistant.ground.units import System, show
 from assistant.ground.words import count_of, listed
-from assistant.pages.amounts import capital, cure_words, portion_words, share_words, signed
-
-if TYPE_CHECKING:
-    from assistant.belief.believe import Shown
+from assistant.pages.amounts import capital, cure_words, portion_words, share_words
 
 LEAST_SHARE = 0.005
 """Share of a complaint that would be written as 0 %."""
@@ -164,20 +160,6 @@ def say_reason(remedy: Remedy) -> str:
     if any(note.kind in AGAINST for note in remedy.notes):
         return f"Computed for this car, against the trade's list. {remedy.reason}"
     return f"{remedy.says.rstrip('.')}. {remedy.reason}" if remedy.says else remedy.reason
-
-
-def say_price(remedy: Remedy) -> str:
-    """Say what a change costs over the run with its band: laps of the first tire to go, lap time at the end."""
-    run = remedy.run
-    if run is None or run.first_tire is None or run.last_lap is None:
-        return ""
-    laps = _span(run.first_tire, 0, "laps")
-    return f"On 8 of 10 plausible cars: the first tire to go {laps}, lap time at the end {_span(run.last_lap, 2, 's')}."
-
-
-def _span(shown: Shown, places: int, unit: str) -> str:
-    """Write a band with its signs: "-12 to -3 laps"."""
-    return f"{signed(shown.low, places)} to {signed(shown.high, places)} {unit}"
 
 
 def say_notes(remedy: Remedy) -> str:

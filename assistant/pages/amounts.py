@@ -15,6 +15,8 @@ from assistant.ground.units import System, show, to_unit, unit_of
 from assistant.ground.words import count_of
 
 if TYPE_CHECKING:
+    from assistant.belief.believe import Shown
+    from assistant.belief.outcome import RunAfter
     from assistant.rules.knowledge import Citation
     from assistant.rules.models import Lever
 
@@ -167,6 +169,32 @@ def signed(value: float, places: int = 2) -> str:
     """Write a number with its sign; nothing has none."""
     said = f"{value:+.{places}f}"
     return said if float(said) else said[1:]
+
+
+def say_price(run: RunAfter | None) -> str:
+    """Say what a change costs over the run, on 8 of 10 plausible cars: tires, and lap time at its end."""
+    if run is None or run.last_lap is None:
+        return ""
+    return f"{say_tires(run)} Lap time at the end: {_span(run.last_lap, 2, 's')}."
+
+
+def say_tires(run: RunAfter | None) -> str:
+    """Say how many laps sooner the first tire is used up, with the band; "" where that is not computed."""
+    laps = None if run is None else run.first_tire
+    if laps is None:
+        return ""
+    if not round(laps.low) and not round(laps.high):
+        return "No tire cost."
+    if not laps.sure_of_sign or not round(laps.value):
+        return f"No sure tire cost ({_span(laps, 0, 'laps')})."
+    least, most = sorted((abs(laps.low), abs(laps.high)))
+    way = "more" if laps.value > 0 else "less"
+    return f"Tires: {count_of(abs(round(laps.value)), 'lap')} {way} ({least:.0f} to {most:.0f})."
+
+
+def _span(shown: Shown, places: int, unit: str) -> str:
+    """Write a band with its signs: "-12 to -3 laps"."""
+    return f"{signed(shown.low, places)} to {signed(shown.high, places)} {unit}"
 
 
 def capital(text: str) -> str:

@@ -44,18 +44,23 @@ def of_cross_weight(now: CarNow, _: str, change: float) -> list[str]:
     said = []
     if abs(change) > LEAST_SHOWN:
         turn = jack_turn(now)
-        way = "in" if change > 0 else "out"
         said = [
             (
                 f"That is {now.pounds(abs(moved))} {'more' if change > 0 else 'less'} on LR and RF each; "
                 f"LR less RR (bite) goes from {now.pounds(bite)} to {now.pounds(bite + 2.0 * moved)}."
             ),
             (
-                f"The LR jack bolt alone takes about {abs(moved / turn):.1f} turns {way} for it, at {say_thread(now)}; "
+                f"The LR jack bolt alone takes {say_turns(now, change)} for it, at {say_thread(now)}; "
                 f"a turn moves {now.pounds(turn)} on each corner, {now.pounds(2.0 * turn)} on the diagonal."
             ),
         ]
     return [*said, *of_drive_torque(now)]
+
+
+def say_turns(now: CarNow, change: float) -> str:
+    """Say how many turns of the left rear jack bolt make a change of cross weight."""
+    turns = change * now.number("mass") * GRAVITY / 2.0 / jack_turn(now)
+    return f"about {abs(turns):.1f} turns {'in' if turns > 0 else 'out'}"
 
 
 def say_thread(now: CarNow) -> str:

@@ -64,7 +64,8 @@ NOT_COUNTED = "Kept, but nothing is learned from it."
 CHECK_IT = "Measure where it stands before the next run; undo here if it was not made."
 AS_WRONG = " {} was computed to make it worse, and it did."
 NOT_SO_WRONG = " {} was computed to make it worse, and it did not."
-"""What is said of a change that was computed to go the wrong way."""
+WRONG_AMONG = " Of what was changed, {} was computed to make it worse."
+"""What is said of a change that was computed to go the wrong way; the last, of one made with others."""
 LEAST_PROMISED = 0.05
 """Share of the complaint below which nothing was promised: a change of one's own may be for something else."""
 LITTLE, MOST, MORE = 0.15, 0.7, 1.35
@@ -99,6 +100,8 @@ def _say_computed(heard: FeltBeside, promised: float | None) -> str:
     """Say what was promised of the change, or what was computed of one that was the wrong way."""
     from assistant.pages.amounts import cure_words  # noqa: PLC0415 - not before the first prompt
 
+    if heard.was_wrong and not heard.is_alone:
+        return WRONG_AMONG.format(heard.was_wrong[:1].lower() + heard.was_wrong[1:])
     if heard.was_wrong:
         return (AS_WRONG if heard.share < 0.0 else NOT_SO_WRONG).format(heard.was_wrong)
     if promised is None:

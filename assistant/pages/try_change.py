@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Any
 from assistant.belief.whole_run import whole_laps
 from assistant.ground.names import CORNERS, PHASE_WORDS, STAGE_WORDS
 from assistant.ground.units import System, show
-from assistant.ground.words import count_of
-from assistant.pages.amounts import capital, cars_words, cure_words
+from assistant.pages.amounts import capital, cars_words, cure_words, say_tires
 from assistant.pages.balance import basis_words, doubt_blocks, picture_data, then_blocks
 from assistant.pages.blocks import Block, Line, Table, lines
 from assistant.pages.data import Plain, Way, plain
@@ -49,10 +48,7 @@ def verdict_words(verdict: Verdict, run: RunAfter | None) -> list[str]:
     if verdict.harm is not None:
         (_, phase, stage), chance = verdict.harm
         said.append(f"Worst of it: worse {PHASE_WORDS[phase]}, {STAGE_WORDS[stage]}, in {cars_words(chance)}.")
-    laps = 0 if run is None or run.first_tire is None else round(run.first_tire.value)
-    if laps:
-        said.append(f"The first tire to go lasts {count_of(abs(laps), 'lap')} {'more' if laps > 0 else 'less'}.")
-    return said
+    return [*said, say_tires(run)] if run is not None else said
 
 
 def tires_then(old: Forecast, new: Forecast, system: System) -> Table:

@@ -20,12 +20,11 @@ from assistant.pages.advice_words import (
     each_words,
     say_factor,
     say_notes,
-    say_price,
     say_reason,
     say_worth,
     treats_words,
 )
-from assistant.pages.amounts import Levers, after_colon, capital, say_sources, sentence, trade_words
+from assistant.pages.amounts import Levers, after_colon, capital, say_price, say_sources, sentence, trade_words
 from assistant.pages.balance import change_table
 from assistant.pages.blocks import BLANK, Block, Line, lines, under
 from assistant.pages.hearing_words import say_sign
@@ -67,7 +66,7 @@ def why_screen(
     blocks += facts_blocks(told, "On this car")
     costs = costs if offer.costs else ""
     if whole:
-        blocks += lines((at_once_words(offer), costs, say_price(offer), _trade(offer)))
+        blocks += lines((at_once_words(offer), costs, say_price(offer.run), _trade(offer)))
         blocks += [*_rank(offer), *_check_again(offer)]
     else:
         blocks += lines([" ".join(filter(None, (costs, _trade_in_short(offer), how_sure(offer, whole=True))))])

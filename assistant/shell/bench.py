@@ -195,6 +195,11 @@ class Bench:
         wait_for(self._garage_promise(), "Driving plausible cars", self.progress)
         return wait_for(self._begin_to_believe(complaint), "Weighing plausible cars", self.progress)
 
+    def believe_again(self, session: Session) -> None:
+        """Believe what a list was worked out for when its talk is typed once more: cars are drawn in the same order."""
+        if offers.stop_alone(session) is None:
+            self._begin_to_believe(session.complaint)
+
     def _begin_to_believe(self, complaint: Complaint | None) -> Future[Belief]:
         """Believe what is known as of now, when all that was asked before is believed.
 

@@ -6,21 +6,21 @@ A change goes into the setup and onto the disk, and comes out again; what is mad
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from assistant.advice.results import Package, Remedy
 from assistant.belief.felt import Promise, promise_of
+from assistant.car.case import is_computed
 from assistant.car.lever_rows import lever_name
 from assistant.car.moves import differences, move_faults
 from assistant.diagnosis.questions import plain_id
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
-from assistant.notebook.book import is_number
 from assistant.pages import felt_words
 from assistant.pages.advice import cautions_of, headline, offers_of
-from assistant.pages.amounts import lever_value, not_legal_words, sentence
+from assistant.pages.amounts import lever_value, not_legal_words, say_tires, sentence
 from assistant.pages.blocks import Block, Line
 from assistant.shell.interview import (
     NO_ADVICE,
@@ -39,8 +39,8 @@ from assistant.shell.screens import change_order
 from assistant.shell.talk_state import HALF_BACK, WAY_BACK, Done, Step, TalkState
 
 if TYPE_CHECKING:
+    from assistant.belief.outcome import RunAfter
     from assistant.car.case import Case, Setup
-    from assistant.notebook.book import Entry
 
 NOTHING_TO_UNDO = "Nothing has been said or made yet that could be taken back."
 AT_THE_START = "Back at the start."
@@ -88,7 +88,7 @@ def make(state: TalkState, rest: str) -> list[Block]:
         return [Line(NO_ADVICE) if state.advice is None else no_such_number(state)]
     setup, said = state.bench.moved(offer), headline(offer, state.bench.knowledge.levers, state.system)
     if setup is not None:
-        return _make(state, said, setup, cautions_of(offer), offer.removes)
+        return _make(state, said, setup, cautions_of(offer), offer.run, offer.removes)
     if isinstance(offer, Package):
         return [Line(NO_SETUP)]
     if offer.id in (WAY_BACK, HALF_BACK):
@@ -112,7 +112,9 @@ def made(state: TalkState, rest: str) -> list[Block]:
     cautions = bench.knowledge.cautions_for(entry.cautions)
     out = [bench.case.rulebook.out(lever) for lever in differences(bench.case.setup, setup)]
     late = [LEFT_OUT] if any(one is not None and one.tonight for one in out) else []
-    return _make(state, change_order(state, change), setup, [*illegal, *late, *cautions])
+    weighs = state.session is not None and not state.replaying
+    run = bench.weigh(setup, state.complaint).run if weighs and is_computed(change.lever, setup) else None
+    return _make(state, change_order(state, change), setup, [*illegal, *late, *cautions], run)
 
 
 def _by_its_rules(case: Case) -> Case:
@@ -148,17 +150,22 @@ def measured(state: TalkState, rest: str, but: str = "") -> list[Block]:
 
 
 def _make(
-    state: TalkState, said: str, setup: Setup, cautions: Iterable[str], removes: float | None = None
+    state: TalkState,
+    said: str,
+    setup: Setup,
+    cautions: Iterable[str],
+    run: RunAfter | None,
+    removes: float | None = None,
 ) -> list[Block]:
     """Put a change into the setup and onto the disk, and weigh anew what else there is.
 
-    removes: share of the complaint that the list says it takes away.
+    run: with it made. removes: share of the complaint that the list says it takes away.
     """
     moves, promise = differences(state.bench.case.setup, setup), _promise(state, setup)
     promise = promise if promise is None or removes is None else replace(promise, removes=removes)
     if (where := change_car(state, setup, said, promise)) is None:
         return _read_again(state, "Not made")
-    texts = (f"Made: {sentence(said)}", where, _wrong_way(state, promise))
+    texts = (f"Made: {sentence(said)} {say_tires(run)}".strip(), where, _wrong_way(state, promise))
     done: list[Block] = [Line(text) for text in texts if text]
     heed = [Line(text, mark="caution") for text in cautions]
     return [*done, *heed, *_recheck(state, moves), *_after(state)]
@@ -183,7 +190,7 @@ def change_car(state: TalkState, setup: Setup, said: str, promise: Promise | Non
     """
     bench, before, memory = state.bench, state.bench.case.setup, state.bench.memory
     promise = promise or _promise(state, setup)
-    bench.keep_said(None if state.session is None else state.session.complaint)
+    bench.keep_said(state.complaint)
     where = _put(state, setup)
     if where is None:
         bench.memory = memory
@@ -216,7 +223,7 @@ def do(state: TalkState, done: Done, removes: float | None = None, cautions: Ite
     if done.kind not in DONE:
         return [Line(NO_SETUP)]
     memory = state.bench.memory
-    state.bench.keep_said(None if state.session is None else state.session.complaint)
+    state.bench.keep_said(state.complaint)
     promise = None if removes is None else Promise(removes, {})
     state.step(said=done.title, done=done, memory=memory, promise=promise)
     _stand_after(state)
@@ -272,42 +279,6 @@ def _go_back(state: TalkState, setup: Setup | None, how: str) -> list[Block]:
     if where is None:
         return [Line(felt_words.NOT_MADE)]
     return [Line(text) for text in (f"Made: {said}.", where, felt_words.WENT_BACK) if text]
-
-
-def make_again(state: TalkState, entry: Entry) -> None:
-    """Do again what the notebook says was done: a list that is worked out anew may count otherwise."""
-    done, said = entry.data.get("done"), str(entry.data.get("said", entry.text))
-    if isinstance(done, list) and len(done) == 2:
-        do(state, Done(str(done[0]), str(done[1]), said))
-        return
-    setup = state.bench.case.setup
-    after = {lever: pair[1] for lever, pair in numbers_moved_in(entry).items() if lever in setup.values}
-    values = {**setup.values, **after}
-    change_car(state, replace(setup, values=values), said, promise_in(entry.data.get("promise")))
-
-
-def before_of(waiting: Sequence[Entry], now: Setup) -> Setup | None:
-    """Return the setup before changes that wait for what they did; None where the car stands otherwise by now."""
-    values = dict(now.values)
-    for entry in reversed(waiting):
-        for lever, (before, after) in numbers_moved_in(entry).items():
-            if lever not in values or abs(values[lever] - after) > SAME_VALUE * max(1.0, abs(after)):
-                return None
-            values[lever] = before
-    return replace(now, values=values) if waiting else None
-
-
-def numbers_moved_in(entry: Entry) -> dict[str, tuple[float, float]]:
-    """Read from where to where levers were moved, as the notebook has it."""
-    moves = entry.data.get("moves")
-    pairs = moves.items() if isinstance(moves, dict) else ()
-    return {lever: (pair[0], pair[-1]) for lever, pair in pairs if pair and all(map(is_number, pair))}
-
-
-def promise_in(data: object) -> Promise | None:
-    """Read what a change was to do, as the notebook has it."""
-    removes: Any = data.get("removes") if isinstance(data, dict) else None
-    return Promise(float(removes), {}) if is_number(removes) else None
 
 
 def undo(state: TalkState, _: str) -> list[Block]:

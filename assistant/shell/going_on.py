@@ -8,22 +8,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING, Protocol
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Protocol
 
+from assistant.belief.felt import Promise
 from assistant.diagnosis.verdict import read_verdict
 from assistant.ground.problems import BadInput
 from assistant.ground.words import count_of
-from assistant.notebook.book import FELT
+from assistant.notebook.book import FELT, is_number
 from assistant.notebook.felt_entries import felt_before
 from assistant.notebook.record import CTRL_C
 from assistant.pages.blocks import Block, Line
 from assistant.shell.after_change import read_felt, take_felt
-from assistant.shell.changes import before_of, make_again, where_it_stands
+from assistant.shell.changes import SAME_VALUE, change_car, do, where_it_stands
 from assistant.shell.keep import prints_of, say_changes
+from assistant.shell.talk_state import Done
 from assistant.shell.told import forget
 from assistant.shell.verbs import MOVES, Typed, read_line
 
 if TYPE_CHECKING:
+    from assistant.car.case import Setup
     from assistant.notebook.book import CutOff, Entry
     from assistant.notebook.record import Record
     from assistant.shell.dialogs import Dialog, GoOnDialog, Reply
@@ -160,3 +164,39 @@ def _leaves_all(talk: Talk, line: str) -> bool:
     """Whether a line left the talk where it was: a screen, or a change that was not made."""
     typed = read_line(line)
     return read_felt(talk.state, line) is not None if typed is None else typed.verb not in MOVES
+
+
+def make_again(state: TalkState, entry: Entry) -> None:
+    """Do again what the notebook says was done: a list that is worked out anew may count otherwise."""
+    done, said = entry.data.get("done"), str(entry.data.get("said", entry.text))
+    if isinstance(done, list) and len(done) == 2:
+        do(state, Done(str(done[0]), str(done[1]), said))
+        return
+    setup = state.bench.case.setup
+    after = {lever: pair[1] for lever, pair in numbers_moved_in(entry).items() if lever in setup.values}
+    values = {**setup.values, **after}
+    change_car(state, replace(setup, values=values), said, promise_in(entry.data.get("promise")))
+
+
+def before_of(waiting: Sequence[Entry], now: Setup) -> Setup | None:
+    """Return the setup before changes that wait for what they did; None where the car stands otherwise by now."""
+    values = dict(now.values)
+    for entry in reversed(waiting):
+        for lever, (before, after) in numbers_moved_in(entry).items():
+            if lever not in values or abs(values[lever] - after) > SAME_VALUE * max(1.0, abs(after)):
+                return None
+            values[lever] = before
+    return replace(now, values=values) if waiting else None
+
+
+def numbers_moved_in(entry: Entry) -> dict[str, tuple[float, float]]:
+    """Read from where to where levers were moved, as the notebook has it."""
+    moves = entry.data.get("moves")
+    pairs = moves.items() if isinstance(moves, dict) else ()
+    return {lever: (pair[0], pair[-1]) for lever, pair in pairs if pair and all(map(is_number, pair))}
+
+
+def promise_in(data: object) -> Promise | None:
+    """Read what a change was to do, as the notebook has it."""
+    removes: Any = data.get("removes") if isinstance(data, dict) else None
+    return Promise(float(removes), {}) if is_number(removes) else None

@@ -8,7 +8,6 @@ from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Remedy
 from assistant.car.lever_rows import ROW_OF, lever_name
 from assistant.car.moves import value_of
 from assistant.diagnosis.said_change import NoChangeError, find_lever, read_change
@@ -16,8 +15,7 @@ from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
 from assistant.pages import packs as lookup
 from assistant.pages.advice import offers_of, steps_of
-from assistant.pages.advice_words import say_price
-from assistant.pages.amounts import capital, lever_value
+from assistant.pages.amounts import capital, lever_value, say_price
 from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_no_answer
 from assistant.shell import interview, screens
@@ -241,7 +239,7 @@ def _say_own(state: TalkState, words: list[str]) -> list[Block]:
 def _say_tire_price(state: TalkState) -> list[Block]:
     """Say what the first offer with a price costs the tires over the run; without one, what was read of the tires."""
     offers = () if state.advice is None else offers_of(state.advice)
-    prices = [(at, say_price(one)) for at, one in enumerate(offers, 1) if isinstance(one, Remedy) and say_price(one)]
+    prices = [(at, price) for at, one in enumerate(offers, 1) if (price := say_price(one.run))]
     return [Line(PRICE.format(*prices[0]))] if prices else screens.tires(state, "")
 
 

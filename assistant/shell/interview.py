@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.results import Package
 from assistant.diagnosis.questions import NONE_FOUND, SAFETY
 from assistant.pages.advice import FIRST_SHOWN, Offer, advice_screen, headline, offers_of, stop_screen
-from assistant.pages.amounts import sentence
+from assistant.pages.amounts import say_tires, sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
 from assistant.shell.dialogs import FIRST_PROMPT
@@ -29,7 +29,7 @@ MORE_AT_A_TIME = 2
 NO_ADVICE = "There is no advice yet: say what the car does, then answer the questions, or type enough."
 PUT_AWAY = "A new complaint; the answers to the old one are put away, and undo brings them back."
 MADE_ALREADY, GOES_BACK = "Made already: {}", "Takes back what was made: {}"
-FOR_WHOM = '{}, "{}":'
+FOR_WHOM = "{}, {}:"
 REST = "Weighed anew for the car as it is now, should it not be enough:"
 NOT_AFTER = "A change has been made since: undo takes it out; else say what the car does now."
 NO_SETUP = "That is no change of the setup: do it, run, and say what the car does then."
@@ -96,14 +96,21 @@ def show_list(state: TalkState) -> list[Block]:
     state.shown = min(FIRST_SHOWN, len(offers_of(advice)))
     levers = state.bench.knowledge.levers
     made = [Line(MADE_ALREADY.format(sentence(step.said))) for step in state.not_felt]
-    said = "" if state.session is None else state.session.complaint.text
     if advice.stop:
         return stop_screen(advice.stop)
     return [
-        Line(FOR_WHOM.format(state.bench.case.car.name, said)),
+        Line(FOR_WHOM.format(state.bench.case.car.name, _words_of(state))),
         *made,
-        *_marked(state, advice_screen(advice, levers, state.system, whole=WHOLE_AT_FIRST)),
+        *_marked(state, advice_screen(advice, levers, state.system, whole=WHOLE_AT_FIRST, model=state.bench.model())),
     ]
+
+
+def _words_of(state: TalkState) -> str:
+    """Say again what the driver said: first, and of the change since."""
+    session = state.session
+    words = () if session is None else (session.text, session.complaint.text)
+    last = words[1:] if words and words[0] in words[1] else words
+    return ", then ".join(f'"{one}"' for one in last)
 
 
 def show_rest(state: TalkState) -> list[Block]:
@@ -113,8 +120,10 @@ def show_rest(state: TalkState) -> list[Block]:
     state.shown = len(offers)
     levers = state.bench.knowledge.levers
     lines = [
-        Line(sentence(headline(offer, levers, state.system, ends=False)), "act", lead=str(number))
-        for number, offer in enumerate(offers, 1)
+        Line(
+            f"{sentence(headline(one, levers, state.system, ends=False))} {say_tires(one.run)}".strip(), "act", lead=at
+        )
+        for at, one in zip("123", offers, strict=False)
     ]
     return [BLANK, Line(REST), *_marked(state, lines)] if lines else []
 
@@ -191,7 +200,8 @@ def more(state: TalkState, _: str) -> list[Block]:
     count = min(MORE_AT_A_TIME, len(offers_of(state.advice)) - state.shown)
     if count <= 0:
         return [Line("That was all of them.")]
-    blocks = advice_screen(state.advice, state.bench.knowledge.levers, state.system, first=state.shown, count=count)
+    levers, model = state.bench.knowledge.levers, state.bench.model()
+    blocks = advice_screen(state.advice, levers, state.system, first=state.shown, count=count, model=model)
     state.shown += count
     return _marked(state, blocks)
 

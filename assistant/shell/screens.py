@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from assistant.advice.offers import unread_levers
 from assistant.advice.results import PassedOver
@@ -40,9 +39,6 @@ from assistant.pages.why import causes_screen, facts_of, why_not_screen, why_scr
 from assistant.shell.bench import say_in_use
 from assistant.shell.interview import NO_ADVICE, NO_SETUP, no_such_number, offer_at
 from assistant.shell.talk_state import TalkState
-
-if TYPE_CHECKING:
-    from assistant.ground.understood import Complaint
 
 NOT_MADE = "Nothing has been changed; {} puts it into the setup."
 BY_THE_BOOK = "The model does not compute it; levers {} says what it does by the book."
@@ -129,7 +125,7 @@ def tried(state: TalkState, change: SaidChange) -> list[Block]:
     head = [order, *lines([*illegal, *_too_far(state, change)], "caution")]
     if not is_computed(change.lever, setup):
         return [*head, Line(BY_THE_BOOK.format(change.lever.replace("_", " ")))]
-    found = bench.weigh(setup, _complaint(state))
+    found = bench.weigh(setup, state.complaint)
     words = [] if found.verdict is None else lines(verdict_words(found.verdict, found.run))
     doubts = doubt_blocks(found.before)
     return [*head, *words, *doubts, *then_blocks(found.before, found.after, found.change)]
@@ -185,7 +181,7 @@ def _both_ways(state: TalkState, lever: str) -> list[Block]:
     for way in (words.plus_word, words.minus_word):
         with suppress(NoChangeError):
             change = read_change(f"{lever} {way}", bench.case.setup, bench.knowledge, state.system)
-            weighed = bench.weigh(change.put_on(bench.case.setup), _complaint(state))
+            weighed = bench.weigh(change.put_on(bench.case.setup), state.complaint)
             found += [] if weighed.verdict is None else [(weighed.verdict, weighed.run, change)]
     if not found:
         return [Line(NOT_WEIGHED.format(lever.replace("_", " "), words.plus_word))]
@@ -210,7 +206,7 @@ def show(state: TalkState, _: str) -> list[Block]:
 
 def balance(state: TalkState, _: str) -> list[Block]:
     """`balance`: what the model says of the car as it stands."""
-    picture = state.bench.picture(_complaint(state))
+    picture = state.bench.picture(state.complaint)
     doubts = doubt_blocks(picture)
     if picture.shut:
         return [*doubts]
@@ -250,7 +246,7 @@ def causes(state: TalkState, _: str) -> list[Block]:
 
 def severity(state: TalkState, _: str) -> list[Block]:
     """`severity`: what 1 to 5 mean on this car."""
-    return severity_screen(state.bench.belief(_complaint(state)))
+    return severity_screen(state.bench.belief(state.complaint))
 
 
 def levers(state: TalkState, rest: str) -> list[Block]:
@@ -258,14 +254,14 @@ def levers(state: TalkState, rest: str) -> list[Block]:
     bench = state.bench
     if rest in {"", ALL}:
         most = None if rest else STRONGEST
-        return table_screen(bench.effects(_complaint(state)), bench.knowledge, state.system, most=most)
+        return table_screen(bench.effects(state.complaint), bench.knowledge, state.system, most=most)
     try:
         found = lever_named(rest, bench.knowledge)
     except BadInput as mistake:
         return [Line(_no_lever(one)) for one in mistake.problems]
     if found not in levers_of(bench.case.setup):
         return [Line(f"The setup says nothing of {rest!r}.")]
-    table = bench.effects(_complaint(state), [found])
+    table = bench.effects(state.complaint, [found])
     return lever_screen(found, table, bench.knowledge, state.system)
 
 
@@ -278,7 +274,7 @@ def _no_lever(mistake: Problem) -> str:
 def forecast(state: TalkState, rest: str) -> list[Block]:
     """`forecast`: how far the run goes, balance, tires and fuel; `forecast gears` and the like, `forecast all`."""
     bench = state.bench
-    belief = bench.belief(_complaint(state))
+    belief = bench.belief(state.complaint)
     ahead = bench.work("Driving the run", lambda: look_ahead(bench.case, believe=lambda _: belief))
     return part_screen(
         rest,
@@ -302,7 +298,7 @@ def corner(state: TalkState, rest: str) -> list[Block]:
     words, bench = rest.split(), state.bench
     stage = next((word for word in words if word in STAGES), STAGES[-1])
     part = next((word for word in words if word not in STAGES), "")
-    case, belief = bench.case, bench.belief(_complaint(state))
+    case, belief = bench.case, bench.belief(state.complaint)
     reached = bench.work("Solving the corners", lambda: reach(case, [case.setup], case.run_laps, (), lambda _: belief))
     found = read_corners(reached, stage)
     facts = corner_facts(reached.model, stage, system=state.system) if part in WITH_FACTS else ()
@@ -334,8 +330,3 @@ def _free_name(state: TalkState) -> Path:
     stem = f"{Path(state.bench.case_name).stem}-sheet"
     names = [Path(f"{stem}.html"), *(Path(f"{stem}-{number}.html") for number in range(2, MOST_PAGES))]
     return next((name for name in names if not name.exists()), names[0])
-
-
-def _complaint(state: TalkState) -> Complaint | None:
-    """What was said in this talk; None before anything was."""
-    return None if state.session is None else state.session.complaint

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from assistant.car.case import Case, Measured, NotHere, Setup
     from assistant.diagnosis.questions import OpenQuestion
     from assistant.diagnosis.session import Session
-    from assistant.ground.understood import StopReason
+    from assistant.ground.understood import Complaint, StopReason
     from assistant.ground.units import System
 
 WAY_BACK, HALF_BACK = "way-back", "half-back"
@@ -141,6 +141,11 @@ class TalkState(TalkPlace):
         self.steps.append(Step(self._place(), guessed=guessed, memory=memory, **what))
 
     @property
+    def complaint(self) -> Complaint | None:
+        """What was said in this talk; None before anything was."""
+        return None if self.session is None else self.session.complaint
+
+    @property
     def advice(self) -> Advice | None:
         """The list on screen, worked out when it is first wanted; None where there is none."""
         if self.advised and self.found is None and self.session is not None and not self.replaying:
@@ -150,6 +155,8 @@ class TalkState(TalkPlace):
     def list_anew(self, *, advised: bool = True) -> None:
         """Put the list away; advised: another takes its place."""
         self.advised, self.found = advised, None
+        if advised and self.replaying and self.session is not None:
+            self.bench.believe_again(self.session)
 
     def _without_done(self, advice: Advice) -> Advice:
         """Leave out what was done or waits to be run, and put the way back first where a change made it worse."""

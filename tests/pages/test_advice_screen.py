@@ -1,10 +1,18 @@
 """The list of offers: two costs at most, each caution once and short, what must be checked again under its own line."""
 
+import re
+from dataclasses import replace
+
 import pytest
 
 from assistant.advice.results import Advice, Cost, Package, PackageMove
+from assistant.belief.believe import Shown
+from assistant.belief.model import read_model
+from assistant.belief.outcome import RunAfter
+from assistant.car.files import read_case
 from assistant.ground.understood import Complaint
 from assistant.pages.advice import advice_screen, costs_words, how_sure, short_caution
+from assistant.pages.amounts import say_tires
 from assistant.pages.blocks import Line
 from assistant.pages.why import why_screen
 from tests.advice.round_numbers import remedy
@@ -34,6 +42,45 @@ def screen(*remedies):
 )
 def test_a_caution_is_cut_at_its_first_half(text, short):
     assert short_caution(text) == short
+
+
+LIFE = Cost("tire life", 4.0, "RF", after=200.0)
+
+
+@pytest.mark.parametrize(
+    ("band", "said"),
+    [
+        (Shown(-4.2, -7.3, -1.6), "Tires: 4 laps less (2 to 7)."),
+        (Shown(1.2, 0.6, 2.4), "Tires: 1 lap more (1 to 2)."),
+        (Shown(-2.0, -7.0, 3.0), "No sure tire cost (-7 to +3 laps)."),
+        (Shown(-0.1, -0.3, 0.2), "No tire cost."),
+        (None, ""),
+    ],
+)
+def test_a_price_in_tires_is_said_with_its_band_where_the_band_can_tell_it(band, said):
+    assert say_tires(RunAfter({}, {}, first_tire=band)) == said
+
+
+@pytest.mark.parametrize("whole", [0, 1])
+def test_every_offer_says_its_worst_harm_and_its_price_in_tires_once(whole):
+    run = RunAfter({}, {}, first_tire=Shown(-4.2, -7.3, -1.6))
+    one = offer("stagger", costs=(LIFE, Cost("pace", 0.02)), run=run)
+    said = " ".join(texts(advice_screen(Advice(Complaint(""), remedies=(one,)), {}, "trade", whole=whole)))
+    assert "Costs: 0.02 s a lap slower. Tires: 4 laps less (2 to 7)." in said
+    assert "lasts" not in said
+
+
+def test_a_run_cut_short_is_no_price_among_others():
+    short, run = replace(LIFE, short=True), RunAfter({}, {}, first_tire=Shown(-4.2, -7.3, -1.6))
+    said = " ".join(screen(offer("stagger", costs=(short,), run=run)))
+    assert "the right front would be done 4 laps before the end" in said
+
+
+def test_a_change_of_cross_weight_says_the_turns_of_the_bolt():
+    model = read_model(read_case("demo"))
+    advice = Advice(Complaint(""), remedies=(offer("cross_weight", change=0.01, when="pit stop"),))
+    said = " ".join(texts(advice_screen(advice, {}, "trade", whole=0, model=model)))
+    assert re.search(r"Pit stop\. LR jack bolt about \d\.\d turns in\.", said)
 
 
 def test_each_caution_stands_once_where_it_is_first_needed():

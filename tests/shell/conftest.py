@@ -42,7 +42,7 @@ def known_advice():
 
 @pytest.fixture(autouse=True)
 def advise_once(monkeypatch, known_advice):
-    """The same words, answers and setup give the same advice: compute it once for all tests."""
+    """The same words, answers and setup give the same advice: compute it once for all tests; the one that computes."""
     from assistant.advice import offers as module
 
     compute = module.advise
@@ -55,6 +55,7 @@ def advise_once(monkeypatch, known_advice):
             return known_advice[key]
 
     monkeypatch.setattr(module, "advise", advise)
+    return compute
 
 
 class Talk:

@@ -1,8 +1,10 @@
 import re
 from dataclasses import replace
+from itertools import groupby
 
 import pytest
 
+from assistant.advice import offers
 from assistant.advice.results import Advice
 from assistant.car.files import read_case
 from assistant.car.moves import differences
@@ -11,6 +13,7 @@ from assistant.ground.understood import StopReason
 from assistant.ground.units import from_unit
 from assistant.notebook.book import FELT, MADE, SAID, Notebook
 from assistant.pages.advice import offers_of
+from assistant.shell import bench as bench_module
 from assistant.shell.bench import Bench
 from assistant.shell.verbs import VERBS
 from tests.notebook.talks import cut_off_in, record_in
@@ -411,6 +414,28 @@ def test_a_talk_that_was_killed_is_offered_and_taken_up_where_it_stood(make_talk
     assert "Go on with it?" in again.words
     assert again.type(yes).startswith("Where you left: 3 lines taken up.")
     assert (again.state.question, again.state.session.given) == (first.state.question, first.state.session.given)
+    again.conversation.record.close()
+
+
+@pytest.mark.parametrize("more", [("make 1", "better"), ("rr 24.5 hot", "made stagger 1/8 more", "worse")])
+def test_a_talk_taken_up_again_believes_the_same_in_the_same_order_and_comes_to_the_same_list(
+    make_talk, tmp_path, advise_once, monkeypatch, more
+):
+    believed, believe = [], bench_module.believe_told
+
+    def note(case, told, *rest):
+        believed.append((case.setup.values, tuple(one.complaint for one in told), case.measured))
+        return believe(case, told, *rest)
+
+    monkeypatch.setattr(bench_module, "believe_told", note)
+    monkeypatch.setattr(offers, "advise", advise_once)
+    talk = cut_off_talk(make_talk, tmp_path, *START, *more)
+    first, listed = [one for one, _ in groupby(believed)], offers_of(talk.state.advice)
+    believed.clear()
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
+    again.type("yes")
+    assert offers_of(again.state.advice) == listed
+    assert [one for one, _ in groupby(believed)] == first
     again.conversation.record.close()
 
 

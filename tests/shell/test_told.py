@@ -1,5 +1,7 @@
 """What is told of the car in a line of its own: what it has not, the time there is, readings; and all of it known."""
 
+import re
+
 import pytest
 
 from assistant.car.files import read_case
@@ -289,7 +291,7 @@ def test_plain_questions_of_a_novice_are_answered(talk):
     assert talk.type("loose off late in the run", "what should I do").startswith("First, anything loose")
     talk.type("1", "3", "enough")
     assert 'demo-car, "loose off late in the run":' in talk.type("so what do I do now?")
-    assert "the first tire to go" in talk.type("what do tires cost me")
+    assert re.search(r"Number \d, over the run\. .*laps.* Lap time at the end: ", talk.type("what do tires cost me"))
     assert talk.type("how do I do 1") == talk.type("why 1")
 
 
@@ -306,3 +308,25 @@ def test_plain_questions_of_a_novice_are_answered(talk):
 )
 def test_doing_a_number_is_making_it(said, meant):
     assert read_line(said) == meant
+
+
+TIRES = r"(?:Tires: \d+ laps? (?:less|more) \(.*?\)|No (?:sure )?tire cost.*?)\."
+
+
+def test_a_pit_stop_has_a_price_in_tires_for_every_change_and_the_list_goes_on_from_the_car_as_it_is(talk):
+    listed = talk.type("loose off after 20 laps, pit stop only", "1", "enough")
+    levers = [one for one in talk.state.advice.remedies if one.kind == "lever"]
+    assert levers
+    assert all(one.run is not None for one in levers)
+    assert re.search(TIRES, listed)
+    first = talk.type("made cross weight 51.5")
+    assert re.search(rf"Made: Raise the cross weight .*? {TIRES}", first)
+    assert "Two changes at once" not in first
+    assert "Weighed anew for the car as it is now" in first
+    second = talk.type("made stagger 2")
+    assert re.search(rf"Made: Increase the rear stagger .*? {TIRES}", second)
+    assert "Two changes at once cannot be told apart" in second
+    assert "Left out for tonight, as you said" in talk.type("why not track bar")
+    assert "Two changes at once" not in talk.type("made rr pressure 20")
+    assert "Of what was changed" in talk.type("undo", "worse")
+    assert '"loose off after 20 laps", then "worse"' in talk.words
