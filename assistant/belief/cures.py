@@ -6,8 +6,8 @@ bad there as it was here. Nothing is netted on screen: what goes and what is spo
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.belief.believe import take_mean
-from assistant.belief.known import SIGN, SIZE, balance_of
+from assistant.belief.known import SIGN, SIZE, balance_of, moment_of
+from assistant.belief.stages_of import COLD
 from assistant.ground.grid import Grid
 from assistant.ground.names import PHASES, STAGES
 from assistant.physics.formulas import Array
@@ -48,6 +49,7 @@ class Wanted:
 
     signs: of what was said at each place, - loose, + tight, 0 for fine and for nothing. spoken: whether it was spoken
     of. counts: see `COUNTS`. before: balance there [%], (places, cars). at_once: changes are made on tires in place.
+    cold: the first laps are those on cold tires.
     """
 
     belief: Belief
@@ -57,6 +59,7 @@ class Wanted:
     before: Array
     counts: Mapping[Any, float] = field(default_factory=lambda: COUNTS)
     at_once: bool = False
+    cold: bool = False
 
     @cached_property
     def wrong(self) -> NDArray[np.bool_]:
@@ -86,13 +89,12 @@ class Wanted:
 
     def read(self, effect: Effect) -> Array:
         """Change of every place by a change of the car [%], (places, cars)."""
-        pairs = ((balance_of(phase, end), stage) for end, phase, stage in self.places)
-        return np.stack([effect.read(name, stage, at_once=self.at_once) for name, stage in pairs])
+        return np.stack([effect.read(*one, at_once=self.at_once) for one in read_at(self.places, cold=self.cold)])
 
     def on(self, belief: Belief) -> Wanted:
         """Ask the same of other cars."""
-        before = np.stack([belief.read(balance_of(phase, end), stage) for end, phase, stage in self.places])
-        return Wanted(belief, self.places, self.signs, self.spoken, before, self.counts, self.at_once)
+        before = np.stack([belief.read(*one) for one in read_at(self.places, cold=self.cold)])
+        return replace(self, belief=belief, before=before)
 
 
 @dataclass(frozen=True)
@@ -128,15 +130,22 @@ def want(
         ends = belief.garage.course.ends
     places = tuple((end, phase, stage) for end in ends for phase in PHASES for stage in STAGES)
     said = [said_at(complaint, place) for place in places]
+    cold = moment_of(STAGES[0], complaint) == COLD
     return Wanted(
         belief,
         places,
         np.array([0.0 if cell is None else SIGN[cell.balance] for cell in said]),
         np.array([cell is not None for cell in said]),
-        np.stack([belief.read(balance_of(phase, end), stage) for end, phase, stage in places]),
+        np.stack([belief.read(*one) for one in read_at(places, cold=cold)]),
         counts,
         at_once,
+        cold,
     )
+
+
+def read_at(places: Sequence[Place], *, cold: bool) -> list[tuple[str, str]]:
+    """Name what is read of every place, and when. cold: of the first laps those on cold tires."""
+    return [(balance_of(phase, end), COLD if cold and stage == STAGES[0] else stage) for end, phase, stage in places]
 
 
 def said_at(complaint: Complaint, place: Place) -> Cell | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from assistant.belief.stages_of import At
+from assistant.belief.stages_of import COLD, At
 from assistant.car.case import Setup
 from assistant.ground.names import PHASES, STAGES
 from assistant.ground.understood import Cell, Complaint
@@ -28,6 +28,8 @@ FACTOR_OFF = 0.4
 """Standard deviation of the logarithm of a driver's factor."""
 USUAL_OFF = 1.5
 """How far [%] such a car is from neutral when settled, at a usual setup, before anybody drove it."""
+ON_COLD_TIRES = "cold tires"
+"""The moment of laps on tires that are not warm yet: a start, a restart."""
 FELT = 0.5 * (SIZE[1] + SIZE[2])
 """Balance [%] from which somebody would say so: half way from the mildest word to the next."""
 SIGN: Mapping[str, float] = {"tight": 1.0, "loose": -1.0, "fine": 0.0}
@@ -65,14 +67,10 @@ class Row:
 
 @dataclass(frozen=True)
 class Known:
-    """rows: all that is known. setups: those the rows speak of, by key; "" is the setup of the case.
-
-    cold: the words are of cold tires, so their laps are shown as well.
-    """
+    """rows: all that is known. setups: those the rows speak of, by key; "" is the setup of the case."""
 
     rows: tuple[Row, ...] = ()
     setups: Mapping[str, Setup] = field(default_factory=dict)
-    cold: bool = False
 
     def plus(self, rows: Iterable[Row], setups: Mapping[str, Setup] | None = None) -> Known:
         """Add rows; one with the id of an older row of the same run takes its place."""
@@ -87,10 +85,15 @@ class Known:
 
     @property
     def words(self) -> dict[tuple[str, str], Row]:
-        """Rows of the cells the driver spoke of after the last run anybody spoke of: phase and stage."""
+        """Rows of the cells the driver spoke of after the last run anybody spoke of: phase and stage, or cold tires."""
         rows = [row for row in self.rows if row.kind in {"cell", "contrast"}]
         last = max((row.when for row in rows), default=0)
         return {(row.terms[0].quantity.split()[1], str(row.terms[0].at)): row for row in rows if row.when == last}
+
+
+def moment_of(stage: str, complaint: Complaint) -> str:
+    """Say when in the run a cell was felt: of the first laps those on cold tires, where a complaint is of them."""
+    return COLD if stage == STAGES[0] and ON_COLD_TIRES in complaint.moments else stage
 
 
 def balance_of(phase: str, end: str | None = None) -> str:
@@ -113,8 +116,8 @@ def rows_of_complaint(
         if is_late(cell, cells):
             rows += late_rows(cell, setup, who, when)
         else:
-            rows.append(cell_row(cell, alike, setup, who, when))
-    return (*rows, *(unsaid_rows(complaint.cells, rows, setup, who, when) if felt and complaint.cells else ()))
+            rows.append(cell_row(replace(cell, stage=moment_of(cell.stage, complaint)), alike, setup, who, when))
+    return (*rows, *(unsaid_rows(rows, setup, who, when) if felt and complaint.cells else ()))
 
 
 def count_alike(cell: Cell, cells: Sequence[Cell]) -> int:
@@ -182,10 +185,9 @@ def late_rows(cell: Cell, setup: str, who: str, when: int) -> list[Row]:
     ]
 
 
-def unsaid_rows(cells: Sequence[Cell], rows: Sequence[Row], setup: str, who: str, when: int) -> list[Row]:
+def unsaid_rows(rows: Sequence[Row], setup: str, who: str, when: int) -> list[Row]:
     """Make the rows of what a driver did not speak of after a run: all of them together count as one."""
-    spoken = {(cell.phase, cell.stage) for cell in cells}
-    spoken |= {(row.id.split()[0], STAGES[0]) for row in rows if row.kind == "implied"}
+    spoken = {(row.id.split()[0], row.terms[0].at) for row in rows}
     silent = [(phase, stage) for phase in PHASES for stage in STAGES if (phase, stage) not in spoken]
     off = UNSAID_OFF * len(silent) ** 0.5
     return [

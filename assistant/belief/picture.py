@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from assistant.ground.understood import Complaint
     from assistant.physics.formulas import Array
 
-ON_COLD_TIRES = "cold tires"
-"""The moment of laps on tires that are not warm yet: a start, a restart."""
 WAYS: Mapping[float, str] = {-1.0: "loose", 0.0: "fine", 1.0: "tight"}
 SETTLED, WORN = STAGES[1], STAGES[2]
 
@@ -29,7 +27,7 @@ SETTLED, WORN = STAGES[1], STAGES[2]
 class Picture:
     """Balance [%, + tight], or its change, by phase and stage: what is believed, and the band of eight cars in ten.
 
-    said: what the driver said of a cell, phase and stage to loose, fine or tight, with this setup on the car. drift:
+    said: what the driver said of a cell, phase and stage (or "cold") to loose, fine or tight, with this setup. drift:
     change from settled to worn. told: whether anything was said at all, of this setup or of one before it. shut: no
     plausible car does all that is known, so no number of it may be shown; against: the rows without which more cars
     would, the most first. left_out: gauges that are not believed. measured: kinds of gauges that were read.
@@ -105,8 +103,7 @@ def gather(
         cells = {(cell.phase, cell.stage, cell.end) for cell in one.complaint.cells}
         rows += rows_left(said, left, all_left=bool(left) and cells <= left.keys())
     measured = rows_of_measured(case, key_among(setups, read_on))
-    cold = any(ON_COLD_TIRES in one.complaint.moments for one in told[-1:])
-    known = Known((*rows, *measured), {key: setup for key, setup in setups.items() if key}, cold)
+    known = Known((*rows, *measured), {key: setup for key, setup in setups.items() if key})
     return known, key_among(setups, case.setup)
 
 
@@ -142,13 +139,14 @@ def read_picture(belief: Belief) -> Picture:
     """Read where the car is believed to stand."""
     if belief.gate_is_shut:
         return shut_picture(belief)
-    cells = belief.grid
+    from assistant.belief.stages_of import COLD  # noqa: PLC0415 - numpy
+
     last = belief.evidence.words
-    said = {cell: row for cell, row in last.items() if cells[cell[0]][cell[1]].said and is_of_both_ends(row)}
+    said = {cell: row for cell, row in last.items() if row.terms[0].setup == belief.now and is_of_both_ends(row)}
     words = {cell: WAYS[float((row.value > 0) - (row.value < 0))] for cell, row in said.items()}
-    cold = read_cold(belief) if belief.evidence.cold else {}
-    shown = replace(lay_out(cells), said=words, drift=read_drift(belief), told=bool(last), left_out=belief.left_out)
-    return replace(shown, cold=cold)
+    cold = read_cold(belief) if any(at == COLD for _, at in last) else {}
+    shown = replace(lay_out(belief.grid), said=words, drift=read_drift(belief), told=bool(last), cold=cold)
+    return replace(shown, left_out=belief.left_out)
 
 
 def read_after(belief: Belief, changes: Changes, *, at_once: bool = False) -> tuple[Picture, Picture]:

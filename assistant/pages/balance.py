@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from assistant.belief.known import FELT
+from assistant.belief.stages_of import COLD
 from assistant.ground.grid import Grid
 from assistant.ground.names import PHASE_WORDS, PHASES, STAGE_SHORT, STAGE_WORDS, STAGES, when_words
 from assistant.pages.amounts import capital
@@ -27,6 +28,7 @@ EVEN_WORDS, NO_CHANGE = "even", "no change"
 NOT_KNOWN, EITHER_WAY, HARDLY = "not known", "either way", "too little to feel"
 PERCENT = "Balance in percent of grip"
 QUOTED = "In quotes what you said."
+ON_COLD = "on cold tires"
 COLD_LAPS_SAY = "Computed on cold tires, laps 1 and 2"
 UNKNOWN = "Not known: as well tight as loose."
 BANDS = "It stands where you say; the rest holds for 8 of 10 plausible cars."
@@ -136,10 +138,11 @@ def _legend(picture: Picture) -> str:
 
 def _cold(picture: Picture) -> list[str]:
     """Say how the car stands on cold tires, where that was spoken of."""
-    words = {PHASE_WORDS[phase]: band_words(one.low, one.high) for phase, one in picture.cold.items()}
-    if not words:
-        return []
-    return [f"{COLD_LAPS_SAY}: {', '.join(f'{band} {where}' for where, band in words.items())}."]
+    words = [
+        f"{_stands(picture.said.get((phase, COLD)), one.value, one.low, one.high)} {PHASE_WORDS[phase]}"
+        for phase, one in picture.cold.items()
+    ]
+    return [f"{COLD_LAPS_SAY}: {', '.join(words)}."] if words else []
 
 
 def _band(picture: Picture, phase: str, stage: str) -> tuple[float, float]:
@@ -148,11 +151,12 @@ def _band(picture: Picture, phase: str, stage: str) -> tuple[float, float]:
 
 def _state(picture: Picture, phase: str, stage: str) -> str:
     """Say one cell: the driver's word with the size, else the band."""
-    low, high = _band(picture, phase, stage)
-    said = picture.said.get((phase, stage))
-    if said is None:
-        return band_words(low, high)
-    return f"{_word_first(said, picture.value[phase][stage])} +-{(high - low) / 2.0:.1f}"
+    return _stands(picture.said.get((phase, stage)), picture.value[phase][stage], *_band(picture, phase, stage))
+
+
+def _stands(said: str | None, value: float, low: float, high: float) -> str:
+    """Say how the car stands: the driver's word with the size where there is one, else the band."""
+    return band_words(low, high) if said is None else f"{_word_first(said, value)} +-{(high - low) / 2.0:.1f}"
 
 
 def _word_first(said: str, value: float) -> str:
@@ -208,7 +212,8 @@ def picture_data(picture: Picture | None) -> dict[str, Any] | None:
     if picture is None:
         return None
     cold = {
-        phase: {name: round(getattr(one, name), 2) for name in ("value", "low", "high")} | {"said": None}
+        phase: {name: round(getattr(one, name), 2) for name in ("value", "low", "high")}
+        | {"said": picture.said.get((phase, COLD))}
         for phase, one in picture.cold.items()
     }
     grid = {phase: {stage: _cell(picture, phase, stage) for stage in STAGES} for phase in PHASES}
@@ -279,7 +284,7 @@ def _say_shut(picture: Picture) -> tuple[str, ...]:
 def _say_row(row: str) -> str:
     """Say what was known, by the id of its row: "your word for coming off", "tread RF at 40"."""
     phase, *rest = row.split()
-    if phase not in PHASE_WORDS or not rest or rest[0] not in STAGES:
+    if phase not in PHASE_WORDS or not rest or rest[0] not in {*STAGES, COLD}:
         return row
     silent = dict.fromkeys(("implied", "unsaid"), "that nothing is wrong")
     said = {"change": "what the change did", **silent}.get(rest[-1], "your word for")
@@ -292,15 +297,20 @@ def _say_against(picture: Picture) -> tuple[str, ...]:
     if not found:
         return ()
     told = "; ".join(f"{picture.said[cell]} {_where(cell)}" for cell in found)
-    numbers = "; ".join(f"{state_words(picture.value[cell[0]][cell[1]])} {_where(cell)}" for cell in found)
+    numbers = "; ".join(f"{state_words(_value(picture, cell))} {_where(cell)}" for cell in found)
     return (f"You said {told}; the numbers have it {numbers}: the sizes are less sure.",)
 
 
 def _is_turned(way: str, picture: Picture, cell: tuple[str, str]) -> bool:
     """Whether a cell stands on the other side than was said of it."""
-    value = picture.value[cell[0]][cell[1]]
+    value = _value(picture, cell)
     return value > 0.0 if way == LOOSE else value < 0.0
 
 
+def _value(picture: Picture, cell: tuple[str, str]) -> float:
+    phase, stage = cell
+    return picture.cold[phase].value if stage == COLD else picture.value[phase][stage]
+
+
 def _where(cell: tuple[str, str]) -> str:
-    return f"{PHASE_WORDS[cell[0]]} {STAGE_SHORT[cell[1]]}"
+    return f"{PHASE_WORDS[cell[0]]} {STAGE_SHORT.get(cell[1], ON_COLD)}"

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from assistant.belief.believe import weigh_belief
+from assistant.belief.cures import want
 from assistant.belief.garage import Garage
-from assistant.belief.known import Known, usual_rows
-from assistant.belief.picture import Picture, Told, gather, read_picture
+from assistant.belief.known import Known, rows_of_complaint, usual_rows
+from assistant.belief.picture import Picture, Told, believe_told, gather, read_picture
 from assistant.belief.stages_of import COLD
 from assistant.car.files import read_case
 from assistant.cli import main
@@ -144,3 +145,20 @@ def test_cold_tires_are_computed_apart_from_the_laps_after_them():
     cold, fresh = (belief.read("tread RF", stage) for stage in (COLD, "fresh"))
     assert (cold < fresh - 5.0).all()
     assert not np.allclose(belief.read("balance exit", COLD), belief.read("balance exit", "fresh"), atol=0.05)
+
+
+def test_words_of_cold_tires_are_evidence_of_those_laps_alone(knowledge):
+    case = read_case("demo")
+    complaint = complaint_of(read("tight in on cold tires the first laps", knowledge, case.run_laps))
+    rows = {row.id: row for row in rows_of_complaint(complaint)}
+    assert rows["entry cold"].terms[0].at == COLD
+    assert rows["entry fresh unsaid"].kind == "unsaid"
+    belief = believe_told(case, [Told(case.setup, complaint)], Garage(case))
+    assert belief.mean(belief.read("balance entry", COLD)) > 0.2
+    shown = read_picture(belief)
+    assert shown.said == {("entry", COLD): "tight"}
+    assert 'laps 1 and 2: "tight" ' in believed_table(shown).sentence
+    assert picture_data(shown)["entry"]["cold"]["said"] == "tight"
+    wanted = want(belief, complaint)
+    (place,) = np.flatnonzero(wanted.wrong)
+    assert wanted.before[place] == pytest.approx(belief.read("balance entry", COLD))
