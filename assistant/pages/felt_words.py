@@ -57,6 +57,10 @@ WHAT_ELSE = (
 )
 WHY_ODD = "If something else was different, the change is not blamed for it, and nothing is learned from this run."
 PAST_ODD = "Type a number; skip goes on without learning from it, back takes back what you said of the change."
+WHICH = "Which of these did you do? Nothing of this list is taken down as made yet."
+NONE_OF_THESE = "none of these"
+LEFT_WHICH = "Left the question; make and a number takes down what you did."
+PAST_WHICH = "Type its number; what you said of it counts then. Your own change is told so: made stagger 2."
 SAY_AGAIN = "Taken back; the change is still made. Say what it did."
 ALREADY = "Of the last change you said: {}. Nothing was changed since, so that stands; undo takes it back."
 LEFT_ODD = "Left the question: nothing is learned from that run."

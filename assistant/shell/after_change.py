@@ -15,8 +15,9 @@ from assistant.diagnosis.session import start as begin_session
 from assistant.diagnosis.verdict import ChangeWord, read_verdict, verdict_of
 from assistant.ground.understood import Carried
 from assistant.pages import felt_words
+from assistant.pages.advice import FIRST_SHOWN, headline, offers_of
 from assistant.pages.blocks import BLANK, Block, Choices, Line
-from assistant.pages.felt_words import FeltBeside
+from assistant.pages.felt_words import FeltBeside, act_of
 from assistant.pages.hearing_words import say_back
 from assistant.shell import interview
 from assistant.shell.dialogs import Dialog, number_in
@@ -204,6 +205,53 @@ class OddDialog(Dialog):
         if not self.is_over:
             return self.explained()
         return [Line(felt_words.CHECK_IT)] if chosen == len(self.answers) else []
+
+
+class WhichDialog(Dialog):
+    """Which offer of the list was done, where what it did is said of one that nobody told of. chosen: its number."""
+
+    left = felt_words.LEFT_WHICH
+    prompt = ""
+    words: tuple[str, ...] = ()
+    own = frozenset({"make"})
+    hears_facts = True
+    is_over = False
+    ended_by = frozenset({"made", "undo", "mine", "back"})
+
+    def __init__(self, state: TalkState) -> None:
+        offers = () if state.advice is None else offers_of(state.advice)[: state.shown or FIRST_SHOWN]
+        acts = (act_of(headline(one, state.bench.knowledge.levers, state.system)) for one in offers)
+        self.answers = (*acts, felt_words.NONE_OF_THESE)
+        self.words = (*self.answers, "back")
+        self.prompt = f"1 to {len(self.answers)}, or back"
+        self.chosen = 0
+        self._is_again = state.replaying
+
+    def opening(self) -> list[Block]:
+        """Ask it."""
+        return [BLANK, Line(felt_words.WHICH, mark="heading"), Choices(self.answers)]
+
+    def again(self) -> list[Block]:
+        """Ask it again after what was answered beside it."""
+        return self.opening()
+
+    def explained(self) -> list[Block]:
+        """Say what may be typed."""
+        return [Line(felt_words.PAST_WHICH), Choices(self.answers)]
+
+    def say(self, text: str) -> list[Block]:
+        """Take a number, alone or behind make. In a talk typed once more the list is not there to count."""
+        typed = read_line(text)
+        number = number_in(typed.rest if typed is not None else text)
+        self.is_over = number is not None and (self._is_again or 1 <= number <= len(self.answers))
+        self.chosen = number if number is not None and number < len(self.answers) else 0
+        return [] if self.is_over else self.explained()
+
+
+def is_of_list(state: TalkState, text: str) -> bool:
+    """Whether a line says what a change did where a list stands of which nothing was taken down as made."""
+    is_listed = state.session is not None and state.advised and not state.stop and not state.not_felt
+    return is_listed and read_verdict(text) is not None and not state.begin(text).stop
 
 
 def felt_alone(state: TalkState) -> list[Block]:

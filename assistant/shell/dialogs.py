@@ -147,8 +147,9 @@ class GoOnDialog(Dialog):
     def say(self, text: str) -> list[Block]:
         """Take a yes, a no, or what the car does; explain the offer to anything else."""
         plain = text.strip().lower()
-        self.is_taken = plain in YES
-        self.unheard = text if plain not in {*YES, *NO} and self._begins_anew(text) else ""
+        is_felt = plain not in {*YES, *NO} and read_verdict(text) is not None
+        self.is_taken = plain in YES or is_felt
+        self.unheard = text if is_felt or (plain not in {*YES, *NO} and self._begins_anew(text)) else ""
         self.is_over = plain in {*YES, *NO} or bool(self.unheard)
         return [] if self.is_over else self.explained()
 

@@ -78,7 +78,7 @@ def turn_down(talk: Talk, offer: GoOnDialog, text: str) -> list[Block]:
 def _go_on_and_hear(talk: Talk, offer: GoOnDialog) -> list[Block]:
     """Go on with a talk, and let the answer to what its last change did be heard, where it still stands."""
     blocks = _go_on_with(talk, offer.talk)
-    if not talk.state.not_felt and read_verdict(offer.unheard):
+    if not (talk.state.not_felt or talk.state.advised) and read_verdict(offer.unheard):
         offer.unheard = ""
     if offer.unheard:
         talk.record.typed(offer.unheard)

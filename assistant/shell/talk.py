@@ -21,7 +21,16 @@ from assistant.pages.felt_words import SAY_AGAIN
 from assistant.pages.hearing_words import say_fine
 from assistant.pages.notebook import cars_screen
 from assistant.shell import interview
-from assistant.shell.after_change import OddDialog, felt_alone, is_odd, read_felt, say_already_felt, take_felt
+from assistant.shell.after_change import (
+    OddDialog,
+    WhichDialog,
+    felt_alone,
+    is_odd,
+    is_of_list,
+    read_felt,
+    say_already_felt,
+    take_felt,
+)
 from assistant.shell.bench import say_in_use
 from assistant.shell.dialogs import (
     NOT_FROM_HERE,
@@ -223,13 +232,22 @@ class Conversation:
             return [Line(interview.what_can_be_typed(self.state))]
         if typed is not None:
             return self._do(typed)
+        if (heard := self._hear_felt(text)) is not None:
+            return heard
+        if self.state.advised and (number := number_in(text)) is not None:
+            return self._do(Typed("why", str(number)))
+        return self.complain(text)
+
+    def _hear_felt(self, text: str) -> list[Block] | None:
+        """Hear what a change did, made here or only listed here; None where a line says nothing of one."""
         if (felt := read_felt(self.state, text)) is not None:
             return self._feel(felt, text)
         if (already := say_already_felt(self.state, text)) is not None:
             return already
-        if self.state.advised and (number := number_in(text)) is not None:
-            return self._do(Typed("why", str(number)))
-        return self.complain(text)
+        if not is_of_list(self.state, text):
+            return None
+        which = WhichDialog(self.state)
+        return self._ask(which, lambda: self._done_from_list(which.chosen, text), list)
 
     def _do(self, typed: Typed) -> list[Block]:
         """Do a command; those that need more than where the talk stands are here."""
@@ -288,6 +306,15 @@ class Conversation:
         odd, blame = OddDialog(), partial(take_felt, self.state, word, text)
         again: list[Block] = [Line(SAY_AGAIN)]
         return self._ask(odd, lambda: again if odd.is_back else blame(counts=odd.counts), partial(blame, counts=False))
+
+    def _done_from_list(self, number: int, text: str) -> list[Block]:
+        """Take down what was done of the list, then what was said of it, each as a line of its own."""
+        if not number:
+            return self.complain(text)
+        made = self._do(Typed("make", str(number)))
+        self.kept.follow(self.record)
+        self.record.typed(text)
+        return [*made[:2], *self.answer(text, None)] if self.state.not_felt else made
 
     def _describe_car(self, questions: tuple[Ask, ...]) -> list[Block]:
         car = OwnCarDialog(self.state.system, questions=questions, home=own_folder())

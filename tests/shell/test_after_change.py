@@ -496,3 +496,53 @@ def test_going_on_works_nothing_out_until_it_is_shown(make_talk, made, tmp_path,
     assert len(asked) == 1  # the list on screen
     assert len(again.state.bench.memory.felt) == 1
     again.conversation.record.close()
+
+
+def lever_on_list(talk):
+    return next(at for at, offer in enumerate(offers_of(talk.state.advice), 1) if steps_of(offer))
+
+
+def test_what_is_said_of_a_change_nobody_told_of_asks_which_it_was_and_counts_for_that_one(make_talk, tmp_path):
+    record = record_in(tmp_path)
+    talk = make_talk(record=record)
+    talk.type(*START)
+    assert "Which of these did you do?" in talk.type("I did that, it's better but now tight in")
+    assert not talk.state.made
+    assert "Nothing of this list is taken down" in talk.type("show")
+    said = talk.type(str(lever_on_list(talk)))
+    assert said.startswith("Made: ")
+    assert "Felt: better. Promised was that it cures" in said
+    assert "I read: tight getting in" in said
+    record.close()
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
+    again.type("yes")
+    assert [step.said for step in again.state.made] == [step.said for step in talk.state.made]
+    assert again.state.session.complaint == talk.state.session.complaint
+    assert again.state.question == talk.state.question
+    again.conversation.record.close()
+
+
+def test_none_of_the_list_is_heard_as_what_the_car_does(make_talk):
+    talk = make_talk()
+    talk.type(*START)
+    talk.type("it's better but now tight in")
+    none = len(talk.conversation.asked.answers)
+    assert "I read: tight getting in" in talk.type(str(none))
+    assert not talk.state.made
+
+
+def test_the_day_after_a_list_better_goes_on_with_it_and_asks_which(make_talk, tmp_path):
+    record = record_in(tmp_path)
+    make_talk(record=record).type(*START)
+    record.close()
+    again = make_talk(record=record_in(tmp_path), cut_off=cut_off_in(tmp_path))
+    assert "Which of these did you do?" in again.type("did it, much better")
+    assert "Felt: much better." in again.type(f"make {lever_on_list(again)}")
+    again.conversation.record.close()
+
+
+def test_a_danger_beside_the_verdict_comes_before_which_it_was(make_talk):
+    talk = make_talk()
+    talk.type(*START)
+    assert "Which of these" not in talk.type("better but the brake pedal goes to the floor")
+    assert talk.state.stop is not None
