@@ -10,7 +10,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from math import exp
+
+import numpy as np
+from numpy.typing import NDArray
 
 NEAR = 0.05
 """So near the best the order is open, and the likeliest named cause's own look or move comes first."""
@@ -29,6 +31,7 @@ PLAIN = frozenset({"lever", "package"})
 
 Chances = Sequence[float]
 """Of each cause, and of "none of these" last; where they do not sum to 1, so much of the complaint is left."""
+Numbers = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -67,35 +70,38 @@ def left_after(chances: Chances, option: Option) -> list[float]:
     return left
 
 
-def best_gain(chances: Chances, options: Sequence[Option]) -> float:
-    """Return what the best move is expected to gain; nothing where it is better to leave the car alone."""
-    total, best = sum(chances), None
-    for option in options:  # plain loops: this is asked tens of thousands of times an answer
-        gain = 0.0
-        for cause, cured in option.acts_on:
-            gain += chances[cause] * cured
-        gain -= option.cost * total
-        best = gain if best is None or gain > best else best
-    return 0.0 if best is None else best
+def gains_of(chances: Numbers, cures: Numbers, costs: Numbers) -> Numbers:
+    """Return what each move is expected to gain under each of several rows of chances, (rows, moves)."""
+    return np.asarray(np.einsum("rc,mc->rm", chances, cures) - costs * chances.sum(axis=1)[:, None])
 
 
-def worth_of(chances: Chances, option: Option, options: Sequence[Option]) -> float:
-    """Value a move two steps deep.
+def best_gains(gains: Numbers, made: Sequence[int]) -> Numbers:
+    """Return what the best move gains in each row, (rows,); nothing where it is better to leave the car alone.
 
-    A move and, where it does not cure, the next best one; a look and then the best move under each find.
+    made: place of the move that was made already in each row, -1 for none.
     """
-    others = [other for other in options if other is not option and not other.finds]
-    if not option.finds:
-        return gain_of(chances, option) + max(0.0, best_gain(left_after(chances, option), others))
-    found = ([chance * seen for chance, seen in zip(chances, row, strict=True)] for row in option.finds)
-    return sum(max(0.0, best_gain(one, others)) for one in found) - option.cost
+    others = np.arange(gains.shape[1]) != np.array(made)[:, None]
+    return np.asarray(np.where(others, gains, 0.0).max(axis=1, initial=0.0))
 
 
-def now_of(chances: Chances, option: Option, options: Sequence[Option]) -> float:
-    """Return what a move gains by itself; of a look, what it adds to the move made after it."""
-    if not option.finds:
-        return gain_of(chances, option)
-    return worth_of(chances, option, options) - max(0.0, best_gain(chances, [one for one in options if not one.finds]))
+def worth_of_each(chances: Chances, options: Sequence[Option]) -> tuple[list[float], list[float]]:
+    """Value moves two steps deep, and say what each gains by itself.
+
+    A move and, where it does not cure, the next best one; a look and then the best move under each find. By itself a
+    look gains what it adds to the move made after it.
+    """
+    now, cures, costs = np.array([chances]), np.array([one.cures for one in options]), [one.cost for one in options]
+    moves = [at for at, one in enumerate(options) if not one.finds]
+    found = [(at, row) for at, one in enumerate(options) for row in one.finds]
+    rows = np.concatenate([now, now * (1.0 - cures[moves].clip(0.0, 1.0)), *(now * row for _, row in found)])
+    made = [-1, *range(len(moves)), *(-1 for _ in found)]
+    alone, *after = best_gains(gains_of(rows, cures[moves], np.array(costs)[moves]), made).tolist()
+    gains = gains_of(now, cures, np.array(costs))[0].tolist()
+    worth = [-cost if one.finds else gain for one, cost, gain in zip(options, costs, gains, strict=True)]
+    for at, more in zip([*moves, *(at for at, _ in found)], after, strict=True):
+        worth[at] += more
+    by_itself = [value - alone if one.finds else gain for one, value, gain in zip(options, worth, gains, strict=True)]
+    return worth, by_itself
 
 
 def is_named(chances: Chances, plain: int) -> bool:
@@ -109,16 +115,16 @@ def put_first(chances: Chances, options: Sequence[Option], plain: int) -> Option
     Its look comes before its repair unless it is sure. Else, of those nearly as good, what gains most by itself.
     plain: place of the cause that is mere balance; it and "none of these" (last) are not named.
     """
-    worth = {id(option): worth_of(chances, option, options) for option in options}
-    best = max(worth.values())
+    worth, gains = worth_of_each(chances, options)
+    now = {id(option): gain for option, gain in zip(options, gains, strict=True)}
     named = [cause for cause in range(len(chances) - 1) if cause != plain and chances[cause] >= NAMED]
-    near = [option for option in options if worth[id(option)] >= best - NEAR]
+    near = [option for option, value in zip(options, worth, strict=True) if value >= max(worth) - NEAR]
     for cause in sorted(named, key=lambda one: -chances[one]):
         if own := [option for option in near if cause in option.of]:
             looks = [option for option in own if option.finds]
-            first = max(own, key=lambda option: now_of(chances, option, options))
+            first = max(own, key=lambda option: now[id(option)])
             return looks[0] if looks and chances[cause] < SURE.get(first.kind, 0.0) else first
-    return max(near, key=lambda option: now_of(chances, option, options))
+    return max(near, key=lambda option: now[id(option)])
 
 
 def put_in_order(
@@ -223,7 +229,7 @@ def plan_questions(
     """Plan from chances (sum 1), the causes' titles in the same order, the open questions and the moves there are."""
     if not evidence:
         return Plan(nothing="no question")
-    now = worth_of_list(chances, options)
+    now = float(worth_of_lists(np.array([chances]), options)[0])
     gains = {one.id: patience.sure * one.answerable * (_asked(chances, one, options) - now) for one in evidence}
     spread = {one.id: split_gain(chances, one) for one in evidence}
     price = patience.price()
@@ -240,52 +246,49 @@ def plan_questions(
     return Plan(tuple(one.id for one in order), useful, gains[first.id], tells_apart=told)
 
 
-def worth_of_list(chances: Chances, options: Sequence[Option]) -> float:
-    """Return what the best move and the best one after it are expected to gain."""
+def worth_of_lists(chances: Numbers, options: Sequence[Option]) -> Numbers:
+    """Return what the best move and the one after it are expected to gain, under each of several rows of chances."""
     moves = [option for option in options if not option.finds]
     if not moves:
-        return max(chances)
-    first = max(moves, key=lambda option: gain_of(chances, option))
-    gain = max(0.0, gain_of(chances, first))
-    return gain + max(0.0, best_gain(left_after(chances, first), [one for one in moves if one is not first]))
+        return np.asarray(chances.max(axis=1))
+    cures, costs = np.array([move.cures for move in moves]), np.array([move.cost for move in moves])
+    gains = gains_of(chances, cures, costs)
+    first = gains.argmax(axis=1)
+    then = gains_of(chances * (1.0 - cures.clip(0.0, 1.0)[first]), cures, costs)
+    return np.asarray(gains.max(axis=1).clip(0.0) + best_gains(then, first.tolist()))
 
 
 def _asked(chances: Chances, evidence: Evidence, options: Sequence[Option]) -> float:
     """Return what the list is expected to be worth once a question is answered."""
-    columns = [answer_chances(evidence, cause) for cause in range(len(chances))]
-    return sum(
-        worth_of_list([chance * column[row] for chance, column in zip(chances, columns, strict=True)], options)
-        for row in range(len(evidence.swings))
-    )
+    return float(worth_of_lists(share_by_answer(chances, evidence), options).sum())
 
 
-def answer_chances(evidence: Evidence, cause: int) -> list[float]:
-    """Return the chance of each telling answer under one cause."""
-    usual = evidence.usual or (1.0,) * len(evidence.swings)
-    odds = [share * exp(row[cause]) for share, row in zip(usual, evidence.swings, strict=True)]
-    return [one / sum(odds) for one in odds]
+def share_by_answer(chances: Chances, evidence: Evidence) -> Numbers:
+    """Return the chance of each telling answer together with each cause, (answers, causes)."""
+    return np.array(chances) * answer_chances(evidence)
+
+
+def answer_chances(evidence: Evidence) -> Numbers:
+    """Return the chance of each telling answer under each cause, (answers, causes)."""
+    usual = np.array(evidence.usual or (1.0,) * len(evidence.swings))
+    odds = usual[:, None] * np.exp(np.array(evidence.swings))
+    return np.asarray(odds / odds.sum(axis=0))
 
 
 def split_gain(chances: Chances, evidence: Evidence) -> float:
     """Return how much an answer is expected to raise the sum of squared chances (pairs of causes told apart)."""
-    after = 0.0
-    columns = [answer_chances(evidence, cause) for cause in range(len(chances))]
-    for row in range(len(evidence.swings)):
-        shares = [chance * column[row] for chance, column in zip(chances, columns, strict=True)]
-        total = sum(shares)
-        after += sum(share * share for share in shares) / total if total else 0.0
-    return after - sum(chance * chance for chance in chances)
+    shares = share_by_answer(chances, evidence)
+    total = shares.sum(axis=1)
+    after = (shares**2).sum(axis=1) / np.where(total > 0.0, total, 1.0)
+    return float(after.sum() - (np.array(chances) ** 2).sum())
 
 
 def _tells_apart(chances: Chances, titles: Sequence[str], evidence: Evidence) -> tuple[str, str] | None:
     """Return the two likely causes this question tells apart best."""
-    best = (0.0, 0, 0)
-    for one in range(len(chances)):
-        for other in range(one):
-            apart = max(abs(row[one] - row[other]) for row in evidence.swings) * chances[one] * chances[other]
-            if apart > best[0]:
-                best = (apart, one, other)
-    if not best[0]:
+    swings, likely = np.array(evidence.swings), np.array(chances)
+    apart = np.abs(swings[:, :, None] - swings[:, None]).max(axis=0) * np.outer(likely, likely)
+    if not apart.any():
         return None
-    first, second = sorted(best[:0:-1], key=lambda at: -chances[at])
+    pair = np.unravel_index(np.tril(apart).argmax(), apart.shape)
+    first, second = sorted(map(int, reversed(pair)), key=lambda at: -chances[at])
     return titles[first], titles[second]
