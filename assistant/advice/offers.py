@@ -182,7 +182,7 @@ def advise(
     case, weights = equip(case, knowledge), knowledge.weights
     session = reckon(session, belief)
     treated = _treat(session, knowledge)
-    belief = with_treated(belief, session.complaint, treated.complaint)
+    belief = with_treated(belief, session.complaint, treated.complaint).counted
     in_place = case.at_hand == PIT_STOP
     job = Job(case, knowledge, belief, weights, want(belief, treated.complaint, weights.cell_weights, at_once=in_place))
     desk = _desk(session, treated, job)

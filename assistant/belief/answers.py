@@ -106,7 +106,7 @@ def spread_answer(name: str, weights: Array) -> Array:
     """Spread an answer nobody knows anything of evenly over the cars by weight, in an order of its own, (cars,)."""
     order = np.argsort(np.random.default_rng(crc32(name.encode())).random(len(weights)))
     shares = np.clip(share_evenly(weights, order), SURE, 1.0 - SURE)
-    return np.array([NormalDist().inv_cdf(share) for share in shares])
+    return np.array(list(map(NormalDist().inv_cdf, shares.tolist())))
 
 
 def share_evenly(weights: Array, order: NDArray[np.intp]) -> Array:

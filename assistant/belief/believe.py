@@ -62,7 +62,7 @@ class Belief:
     """One belief: the cars of `garage`, fitted and weighed by `evidence`. now: key of the setup on the car.
 
     left_out: gauges that are not believed, as no plausible car does what they say beside the rest. whole: the belief
-    that it is a few cars of, and chosen: which. reads: read so far.
+    that it is some cars of, and chosen: which. reads, moves, spreads: quantities, changes and answers read so far.
     """
 
     garage: Garage
@@ -73,6 +73,8 @@ class Belief:
     whole: Belief | None = None
     chosen: NDArray[np.intp] | None = None
     reads: dict[tuple[str, At, str | None], Array] = field(default_factory=dict, repr=False)
+    moves: dict[frozenset[tuple[str, float]], Effect] = field(default_factory=dict, repr=False)
+    spreads: dict[str, Array] = field(default_factory=dict, repr=False)
 
     @cached_property
     def grid(self) -> dict[str, dict[str, Shown]]:
@@ -97,8 +99,18 @@ class Belief:
     @cached_property
     def few(self) -> Belief:
         """The same on a few cars drawn by their weight: enough to choose among changes."""
-        cars, weights = draw_evenly(self.fit.weights, FEW)
-        return replace(self, fit=self.fit.of(cars, weights), whole=self, chosen=cars, reads={})
+        return self.of(*draw_evenly(self.fit.weights, FEW))
+
+    @cached_property
+    def counted(self) -> Belief:
+        """The same on the cars that count: what is asked of them is soonest told."""
+        cars = np.flatnonzero(self.fit.weights)
+        return self if len(cars) == self.cars else self.of(cars, self.fit.weights[cars])
+
+    def of(self, cars: NDArray[np.intp], weights: Array) -> Belief:
+        """Keep some cars, with weights of their own."""
+        fit, whole, chosen = self.fit.of(cars, weights), self.whole or self, self.places[cars]
+        return replace(self, fit=fit, whole=whole, chosen=chosen, reads={}, moves={}, spreads={})
 
     def drive(self, setup: str | None = None) -> Driven:
         """Give the cars as driven on a setup, the one on the car when left out."""
@@ -154,11 +166,16 @@ class Belief:
 
     def move_all(self, changes: Sequence[Changes]) -> list[Effect]:
         """The same for several changes, which are driven side by side."""
-        found = self.compute_all(changes)
-        return [effect.answered(self.answer(one)) for effect, one in zip(found, changes, strict=True)]
+        by_name = {frozenset(one.items()): one for one in changes}
+        new = [one for name, one in by_name.items() if name not in self.moves]
+        for one, effect in zip(new, self.compute_all(new), strict=True):
+            self.moves[frozenset(one.items())] = effect.answered(self.answer(one))
+        return [self.moves[frozenset(one.items())] for one in changes]
 
     def compute_all(self, changes: Sequence[Changes]) -> list[Effect]:
         """The same as computed, before a car answers in its own way."""
+        if not changes:
+            return []
         counts = np.zeros(self.garage.count, dtype=bool)
         counts[self.places[self.fit.weights > 0.0]] = True
         found = self.garage.move_all(changes, setup_of(self.evidence, self.now, self.garage), counts)
@@ -174,8 +191,10 @@ class Belief:
 
     def spread_or_learned(self, name: str) -> Array:
         """What was learned of an answer, or all that it may be."""
-        learned = self.fit.answers.get(name)
-        return spread_answer(name, self.fit.weights) if learned is None else learned
+        if name not in self.spreads:
+            learned = self.fit.answers.get(name)
+            self.spreads[name] = spread_answer(name, self.fit.weights) if learned is None else learned
+        return self.spreads[name]
 
     def with_rows(self, rows: Iterable[Row], setups: Mapping[str, Setup] | None = None) -> Belief:
         """Believe what more rows make of it; only a setup nobody drove yet is driven."""

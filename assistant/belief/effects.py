@@ -188,5 +188,5 @@ def effect_by_the_book(belief: Belief, row: Mapping[str, float]) -> Effect:
 
 def spread_evenly(belief: Belief) -> Array:
     """Spread the cars evenly from nothing to double, by weight, in an order that has to do with nothing else."""
-    order = np.argsort(GOLDEN * np.arange(belief.cars) % 1.0)
+    order = np.argsort(GOLDEN * belief.places % 1.0)
     return 2.0 * share_evenly(belief.fit.weights, order)

@@ -18,7 +18,7 @@ from assistant.belief.believe import USUAL, Belief, drive_all, setup_of, turns_o
 from assistant.belief.driven import Driven
 from assistant.belief.garage import Garage, spread_off
 from assistant.belief.gauges import GAUGE
-from assistant.belief.weigh import Weighed, fit_cars
+from assistant.belief.weigh import find_best, fit_cars
 from assistant.car.case import Setup
 from assistant.physics.formulas import Array
 
@@ -51,24 +51,28 @@ def weigh_suspects(belief: Belief, suspects: Mapping[str, Suspect]) -> dict[str,
     Nothing of one that no plausible car does what is known under, nor without it.
     """
     garage, evidence = belief.garage, belief.evidence
-    driven = drive_all(garage, evidence, belief.now)
-    farthest = find_farthest(suspects)
-    for key in driven.keys() - {USUAL}:
-        garage.move_all([{name: HALF * far} for name, far in farthest.items()], setup_of(evidence, key, garage))
+    driven, farthest = drive_all(garage, evidence, belief.now), find_farthest(suspects)
+    setups = {key: setup_of(evidence, key, garage) for key in driven.keys() - {USUAL}}
+    for setup in setups.values():
+        garage.move_all([{name: HALF * far} for name, far in farthest.items()], setup)
+    lean, turns = garage.lean, turns_of(evidence, driven, garage)
 
-    def fit(one: Suspect) -> Weighed:
-        shifted = {
-            key: cars if key == USUAL else shift(cars, one, farthest, garage, setup_of(evidence, key, garage))
-            for key, cars in driven.items()
-        }
-        return fit_cars(evidence.rows, shifted, garage.scatter, garage.lean, turns_of(evidence, shifted, garage))
+    def shifted(one: Suspect) -> dict[str, Driven]:
+        there = {key: shift(driven[key], one, farthest, garage, setup) for key, setup in setups.items()}
+        return {**driven, **there}
 
-    plain = fit(Suspect({}))
-    fits = {cause: fit(one) for cause, one in suspects.items()}
+    def log_chance(cars: Mapping[str, Driven]) -> float:
+        return find_best(evidence.rows, cars, lean, turns).log_chance
+
+    def fits_some(cars: Mapping[str, Driven]) -> bool:
+        return not fit_cars(evidence.rows, cars, garage.scatter, lean, turns).fits_no_car
+
+    plain, under = shifted(Suspect({})), {cause: shifted(one) for cause, one in suspects.items()}
+    fits, base = fits_some(plain), log_chance(plain)
     return {
-        cause: float(np.clip(one.log_chance - plain.log_chance, LEAST, -LEAST))
-        for cause, one in fits.items()
-        if not (one.fits_no_car and plain.fits_no_car)
+        cause: float(np.clip(log_chance(cars) - base, LEAST, -LEAST))
+        for cause, cars in under.items()
+        if fits or fits_some(cars)
     }
 
 

@@ -179,59 +179,51 @@ def fit_cars(
     lean: logarithm of how plausible each car is over how often it was drawn (see `aim`). turns: how the setups came
     about.
     """
-    drivers, answers = drivers_of(rows), name_answers(turns)
-    at, miss, normal, solved = find_best(write_equations(rows, driven, drivers, turns))
-    usable = np.all([solved, *(one.usable for one in driven.values())], axis=0)
-    half_log = 0.5 * np.linalg.slogdet(normal)[1]
-    squares = (miss**2).sum(axis=1) + (at**2).sum(axis=1)
-    logs = np.where(usable, lean - 0.5 * squares - half_log, -np.inf)
-    inside, right = keep_directions(rows, driven, at, normal, scatter, logs, turns)
-    stand = (at + inside).T
+    drivers, answers, best = drivers_of(rows), name_answers(turns), find_best(rows, driven, lean, turns)
+    inside, right = keep_directions(rows, driven, best, scatter, turns)
+    stand = (best.at + inside).T
     free, errors, factors, answered = np.split(stand, np.cumsum([len(FREE), len(ERRORS), len(drivers)]))
-    plain, weights = weigh(logs + right)
+    plain, weights = weigh(best.logs + right)
     return Weighed(
         free=free,
         errors=np.array(ERRORS)[:, None] * errors,
         factors=FACTOR_OFF * factors,
         answers=dict(zip(answers, answered, strict=True)),
         drivers=drivers,
-        log_chance=add_logs(logs),
+        log_chance=best.log_chance,
         weights=weights,
         effective=count_effective(weights),
-        plain=count_effective(plain) if usable.any() else 0.0,
-        misses=miss.T,
-        gap=float(np.where(usable, squares, np.inf).min() ** 0.5),
-        usable=usable,
+        plain=count_effective(plain) if best.usable.any() else 0.0,
+        misses=best.misses.T,
+        gap=float(np.where(best.usable, best.squares, np.inf).min() ** 0.5),
+        usable=best.usable,
     )
 
 
 def keep_directions(
     rows: Sequence[Row],
     driven: Mapping[str, Driven],
-    at: Array,
-    normal: Array,
+    best: BestFit,
     scatter: Array,
-    logs: Array,
     turns: Sequence[Turned] = (),
 ) -> tuple[Array, Array]:
     """Stand each car inside what its fit leaves open, on the side of neutral of every word.
 
     A size is coarse, a direction is sure. Returns how far off the best fit each stands, (cars, all free), and the
-    logarithm of the chance that it stands on that side. The covariance of what is left open is the inverse of `normal`.
+    logarithm of the chance that it stands on that side.
     Where next to no car can stand there, what is known contradicts itself: then the words of the last run alone say a
     side, and where none can stand there either, all words are taken for their size only.
     """
-    lower = np.asarray(np.linalg.cholesky(normal), dtype=np.float64)
-    standard = np.take(scatter, np.arange(normal.shape[1]), axis=0, mode="wrap").T
+    standard = np.take(scatter, np.arange(best.at.shape[1]), axis=0, mode="wrap").T
     sides = [replace(row, terms=row.terms[:1]) for row in rows if row.sized and row.kind in {"cell", "contrast"}]
     last = [row for row in sides if row.when == max(row.when for row in sides)]
     for some in (sides, last, []):
         equations = write_equations(some, driven, (), turns)
         with np.errstate(all="ignore"):  # a car that is not to be used may be past all numbers
-            moved, right = map(np.nan_to_num, stand_right(equations, at, lower, standard))
-        if not np.isfinite(logs).any() or add_logs(logs + right) - add_logs(logs) >= np.log(LEAST_LEFT):
+            moved, right = map(np.nan_to_num, stand_right(equations, best.at, best.lower, standard))
+        if not np.isfinite(best.logs).any() or add_logs(best.logs + right) - best.log_chance >= np.log(LEAST_LEFT):
             break
-    return np.asarray(np.linalg.solve(lower.swapaxes(1, 2), moved[..., None])[..., 0]), right
+    return np.asarray(np.linalg.solve(best.lower.swapaxes(1, 2), moved[..., None])[..., 0]), right
 
 
 def stand_right(sides: Equations, at: Array, lower: Array, standard: Array) -> tuple[Array, Array]:
@@ -306,25 +298,57 @@ def turned_by(term: Term, driven: Mapping[str, Driven], turns: Sequence[Turned])
     return by
 
 
-def find_best(equations: Equations) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
-    """Find the best fit of every car: place, (cars, all free); misses, (cars, rows); normal matrix there; if any.
+@dataclass(frozen=True, eq=False)
+class BestFit:
+    """Where every car fits best. at: its free numbers, (cars, all free); misses, (cars, rows).
 
-    A car whose matrix cannot be solved has none: it stands in the middle, misses nothing, and is not to be used.
+    lower: lower root of the inverse of what the fit leaves open. usable: cars that can be driven and solved.
+    squares: misfit and penalty. logs: logarithm of the chance of the evidence with each car.
     """
-    free = equations.free
+
+    at: Array
+    misses: Array
+    lower: Array
+    usable: NDArray[np.bool_]
+    squares: Array
+    logs: Array
+
+    @property
+    def log_chance(self) -> float:
+        """Logarithm of the chance of the evidence with such cars."""
+        return add_logs(self.logs)
+
+
+def find_best(
+    rows: Sequence[Row], driven: Mapping[str, Driven], lean: Array | float = 0.0, turns: Sequence[Turned] = ()
+) -> BestFit:
+    """Fit every car to the rows; see `fit_cars`."""
+    at, misses, lower, solved = solve_cars(write_equations(rows, driven, drivers_of(rows), turns))
+    usable = np.all([solved, *(one.usable for one in driven.values())], axis=0)
+    squares = (misses**2).sum(axis=1) + (at**2).sum(axis=1)
+    half_log = np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1)
+    return BestFit(at, misses, lower, usable, squares, np.where(usable, lean - 0.5 * squares - half_log, -np.inf))
+
+
+def solve_cars(equations: Equations) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+    """Solve every car: place, (cars, all free); misses, (cars, rows); root of the normal matrix there; if solved.
+
+    Each step is solved by rows, of which there are fewer than free numbers; the place it leads to is the same. A car
+    whose matrix cannot be solved stands in the middle, misses nothing, and is not to be used.
+    """
+    free, rows = equations.free, len(equations.values)
     at: Array = np.zeros((len(equations.base), free))
     with np.errstate(all="ignore"):
         for _ in range(ROUNDS):
             miss, jacobian = equations.look(at)
-            across = jacobian.swapaxes(1, 2)
-            goal = across @ (jacobian @ at[..., None] - miss[..., None])
-            at = by_car(np.linalg.solve, np.eye(free) + across @ jacobian, goal)[..., 0]
+            across, goal = jacobian.swapaxes(1, 2), jacobian @ at[..., None] - miss[..., None]
+            at = (across @ by_car(np.linalg.solve, np.eye(rows) + jacobian @ across, goal))[..., 0]
         miss, jacobian = equations.look(at)
-        normal = np.eye(free) + jacobian.swapaxes(1, 2) @ jacobian
-        numbers = np.concatenate([at, miss, by_car(np.linalg.cholesky, normal).reshape(len(at), -1)], axis=1)
+        lower = by_car(np.linalg.cholesky, np.eye(free) + jacobian.swapaxes(1, 2) @ jacobian)
+        numbers = np.concatenate([at, miss, lower.reshape(len(at), -1)], axis=1)
     solved = np.isfinite(numbers).all(axis=1)
     at, miss = (np.where(solved[:, None], one, 0.0) for one in (at, miss))
-    return at, miss, np.where(solved[:, None, None], normal, np.eye(free)), solved
+    return at, miss, np.where(solved[:, None, None], lower, np.eye(free)), solved
 
 
 def by_car(solve: Callable[..., Array], *of_cars: Array) -> Array:
