@@ -37,8 +37,11 @@ class _Known:
     price: RunPrice | None
 
 
-def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
-    """Make a remedy of a driving habit; None when it is unknown or would make this complaint worse."""
+def offer_driving(candidate: Candidate, job: Job, *, driven: bool = True) -> Remedy | None:
+    """Make a remedy of a driving habit; None when it is unknown or would make this complaint worse.
+
+    driven: with all its numbers, and not enough alone to put it in order.
+    """
     habit = job.knowledge.driving.get(candidate.id)
     if habit is None or not candidate.mentions:
         return None
@@ -55,7 +58,9 @@ def offer_driving(candidate: Candidate, job: Job) -> Remedy | None:
     )
     if useless:  # its cause calls for it, whatever it computes
         return replace(plain, factors=())
-    return plain if known is None else with_numbers(replace(plain, basis=known.basis), known.effect, job)
+    if known is None or not driven:
+        return plain
+    return with_numbers(replace(plain, basis=known.basis), known.effect, job)
 
 
 def look_up(habit: Driving, job: Job) -> _Known | None:

@@ -14,7 +14,7 @@ import numpy as np
 
 from assistant.advice.habits import changes_of_habit, offer_driving
 from assistant.advice.packages import offer_packages
-from assistant.advice.ranking import Desk, Offer, gain_of, net_of, rank, with_no_telling
+from assistant.advice.ranking import Desk, Offer, gain_of, net_of, order, rank, with_no_telling
 from assistant.advice.remedies import offer_for_cause, offer_lever, offer_told, offer_usual
 from assistant.advice.results import (
     TRADE_ALONE,
@@ -99,7 +99,7 @@ def look_on_few(
 
 def find_close(candidates: Sequence[Candidate], made: Offers, rough: Job, desk: Desk) -> list[Candidate]:
     """Find what may be shown once all cars are asked: the first of the rough order, then what is nearly of use."""
-    first = [(one.kind, one.id) for one in _remedies(rank(made.remedies, desk)) if one.kind in DRIVEN]
+    first = [(one.kind, one.id) for one in _remedies(order(made.remedies, desk)) if one.kind in DRIVEN]
     others = {one.id: promise(one.id, rough) for one in made.passed if one.why in BY_NUMBERS}
     nearly = [("lever", lever) for lever in sorted(others, key=lambda lever: -others[lever])]
     close = {*[*first, *nearly][:CLOSE]}
@@ -120,18 +120,21 @@ def promise(lever: str, rough: Job) -> float:
 
 def shown_of(offers: Offers, desk: Desk) -> list[Remedy]:
     """Give the remedies that would be shown, the first on the list first."""
-    return _remedies(rank(offers.remedies, desk))[: desk.weights.most_remedies]
+    return _remedies(order(offers.remedies, desk))[: desk.weights.most_remedies]
 
 
-def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, desk: Desk) -> Offers:
-    """Drive what would be shown as it is; one that turns out useless or harmful drops, and the next takes its place."""
+def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, desk: Desk) -> tuple[Offers, list[Remedy]]:
+    """Drive what would be shown as it is; one that turns out useless or harmful drops, and the next takes its place.
+
+    Returns all offers, and those that are shown.
+    """
     by_key = {(one.kind, one.id): one for one in candidates}
     made, done = dict(offers.made), set[Key]()
     while True:
-        shown = [one for one in shown_of(Offers(made), desk) if _is_to_be_driven(one)]
-        keys = [key for one in shown if (key := (one.kind, one.id)) not in done]
+        shown = shown_of(Offers(made), desk)
+        keys = [key for one in shown if _is_to_be_driven(one) and (key := (one.kind, one.id)) not in done]
         if not keys:
-            return Offers(made)
+            return Offers(made), shown
         made |= drive_each([by_key[key] for key in keys], job)
         done.update(keys)
 
@@ -151,7 +154,7 @@ def _is_to_be_driven(remedy: Remedy) -> bool:
 def make_offer(candidate: Candidate, job: Job, *, driven: bool = False) -> Offered:
     """Make an offer of one candidate. driven: the size that was found is driven as it is."""
     if candidate.kind == "driving":
-        return offer_driving(candidate, job)
+        return offer_driving(candidate, job, driven=driven)
     if candidate.kind != "lever":
         return offer_told(candidate, job)
     if not job.wanted.asks:
@@ -199,9 +202,9 @@ def advise(
         offers, desk = _with_the_trades_list(offers, candidates, treated, job, desk)
     packages: tuple[Package, ...] = ()
     if not quick:
-        offers = drive_shown(offers, candidates, job, desk)
-        shown = {one.id: gain_of(one) for one in shown_of(offers, desk) if one.kind == "lever"}
-        packages = offer_packages(rough, job, shown) if rough else ()
+        offers, shown = drive_shown(offers, candidates, job, desk)
+        gains = {one.id: gain_of(one) for one in shown if one.kind == "lever"}
+        packages = offer_packages(rough, job, gains) if rough else ()
     offers = _without_made(offers, session.made)
     packages = tuple(one for one in packages if not any(_goes_on(move, session.made) for move in one.moves))
     blind = not (job.wanted.wrong.any() or session.complaint.other)  # no lever where nothing was read

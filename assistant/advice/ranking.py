@@ -69,7 +69,7 @@ class Desk:
     def call_for(self, remedy: Remedy) -> Call | None:
         """Find what the causes say of an offer."""
         name = f"{remedy.id} {'+' if (remedy.steps or 0) > 0 else '-'}" if remedy.kind == "lever" else remedy.id
-        return next((one for one in self.board.calls if (one.option.kind, one.option.id) == (remedy.kind, name)), None)
+        return self.board.call_of.get((remedy.kind, name))
 
 
 def weigh_relief(relief: float, harm: float) -> tuple[Factor, ...]:
@@ -117,7 +117,13 @@ def gain_of(remedy: Remedy) -> float:
 
 
 def rank(offers: Sequence[Offer], desk: Desk) -> tuple[Offer, ...]:
-    """Put offers in order and number them from 1; of a family of levers the best is kept and names the others."""
+    """Put offers in order and number them from 1, each with what its place rests on."""
+    placed = (replace(offer, worth=_worth(option_of(offer, desk), desk)) for offer in order(offers, desk))
+    return tuple(replace(offer, rank=number) for number, offer in enumerate(placed, 1))
+
+
+def order(offers: Sequence[Offer], desk: Desk) -> list[Offer]:
+    """Put offers in order; of a family of levers the best is kept and names the others."""
     rated = _rate(offers, desk)
     needs = [(option.kind == "leave" or bool(option.finds)) and not _is_likely(option, desk) for option, _ in rated]
     rated = [one for one, unlikely in zip(rated, needs, strict=True) if not unlikely]
@@ -125,13 +131,8 @@ def rank(offers: Sequence[Offer], desk: Desk) -> tuple[Offer, ...]:
     most = desk.weights.most_remedies + SPARE
     board, options = desk.board, [option for option, _ in rated]
     ordered = put_in_order(board.chances, options, board.plain, most, sudden=board.sudden)
-    placed = [
-        replace(offer, worth=_worth(option_of(offer, desk), desk))
-        for offer in map(offer_of.get, map(id, ordered))
-        if offer
-    ]
-    kept = _as_the_team_says(_one_of_each_family(placed, desk.weights.families), desk)
-    return tuple(replace(offer, rank=number) for number, offer in enumerate(kept, 1))
+    placed = [offer_of[id(option)] for option in ordered]
+    return _as_the_team_says(_one_of_each_family(placed, desk.weights.families), desk)
 
 
 def with_no_telling(ranked: Sequence[Offer], reason: str) -> tuple[Offer, ...]:

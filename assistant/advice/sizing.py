@@ -112,13 +112,9 @@ def size_lever(
     step: effect of one known step at each place on each car [%], (places, cars). step_price: share of the complaint one
     step must earn. extra: price of so many steps over the run (tire life, pace) as a share, None when nothing is known.
     """
-    values = value_steps(moves.multiple, step, wanted) - step_price * np.abs(moves.steps)
+    values = (value_steps(moves.multiple, step, wanted) - step_price * np.abs(moves.steps)).tolist()
     cheap = pick_best(values, moves.steps)
-    best = cheap
-    if extra is not None and moves.steps[cheap]:
-        way = np.sign(moves.steps[cheap])
-        priced = [extra(steps) if steps * way > 0 else np.inf if steps else 0.0 for steps in moves.steps]
-        best = pick_best(values - np.array(priced), moves.steps)
+    best = cheap if extra is None else pick_priced(values, moves.steps, cheap, extra)
     side = -int(np.sign((wanted.signs * take_mean(step, wanted.belief.fit.weights)).sum()))
     return Sized(
         moves,
@@ -138,9 +134,22 @@ def value_steps(multiples: Sequence[float], step: Array, wanted: Wanted) -> Arra
     return value_moves(wanted, np.array(multiples)[:, None, None] * step)
 
 
-def pick_best(values: Array, steps: tuple[int, ...]) -> int:
+def pick_best(values: Sequence[float], steps: tuple[int, ...]) -> int:
     """Index of the most value; of equals the smallest move."""
-    return min(range(len(steps)), key=lambda index: (-round(float(values[index]), 12), abs(steps[index])))
+    return min(range(len(steps)), key=lambda index: (-round(values[index], 12), abs(steps[index])))
+
+
+def pick_priced(values: Sequence[float], steps: tuple[int, ...], cheap: int, price: Callable[[int], float]) -> int:
+    """The same the way the best goes, less a price of each that is never below zero.
+
+    What is worth less before its price than another after it is not priced.
+    """
+    left = {at: values[at] for at in range(len(steps)) if steps[at] * steps[cheap] > 0 or not steps[at]}
+    known = [-np.inf] * len(steps)
+    while max(left.values(), default=-np.inf) >= max(known):
+        at = max(left, key=lambda one: left[one])
+        known[at] = left.pop(at) - (price(steps[at]) if steps[at] else 0.0)
+    return pick_best(known, steps)
 
 
 def _stop(moves: Moves, side: int) -> str | None:

@@ -267,6 +267,10 @@ def setup_of(evidence: Known, key: str, garage: Garage) -> Setup | None:
 
 def take_mean(values: Array, weights: Array) -> Array:
     """Mean over the cars on the last axis; those without a number, which could not be driven, are left out."""
+    with np.errstate(invalid="ignore"):
+        total = np.asarray(values @ weights)
+    if np.isfinite(total).all():  # so is every value
+        return total / max(float(weights.sum()), LEAST)
     counted = (weights > 0.0) & np.isfinite(values)
     return np.asarray(np.where(counted, values, 0.0) @ weights / np.maximum(counted @ weights, LEAST))
 

@@ -72,9 +72,19 @@ class Wanted:
         return bool(self.wrong.any()) and not self.belief.gate_is_shut
 
     @cached_property
+    def apart(self) -> Array:
+        """How far every place is from neutral [%], (places, cars)."""
+        return np.abs(self.before)
+
+    @cached_property
+    def unfelt(self) -> Array:
+        """By how much a place may get worse before it counts [%], (places, 1): nobody spoke of it."""
+        return np.where(self.spoken, 0.0, WORSE)[:, None]
+
+    @cached_property
     def size(self) -> Array:
         """How large the whole complaint is on each car [%], (cars,)."""
-        return np.asarray(np.abs(self.before[self.wrong]).sum(axis=0))
+        return np.asarray(self.apart[self.wrong].sum(axis=0))
 
     @cached_property
     def usual_size(self) -> float:
@@ -164,11 +174,16 @@ def share_out(wanted: Wanted, moved: Array) -> tuple[Array, Array]:
 
     moved: (..., places, cars). A car that hardly has the complaint has little that could go, and counts little.
     """
-    better = np.abs(wanted.before) - np.abs(wanted.before + moved)
-    net = better[..., wanted.wrong, :].sum(axis=-2)
-    worse = np.maximum(0.0, -better - np.where(wanted.spoken, 0.0, WORSE)[:, None])
-    spoiled = np.maximum(0.0, -net) + np.tensordot(worse, wanted.weights, axes=(-2, 0))
+    net, spoiled = nearer(wanted, moved)
     return np.maximum(0.0, net) / wanted.usual_size, spoiled / wanted.usual_size
+
+
+def nearer(wanted: Wanted, moved: Array) -> tuple[Array, Array]:
+    """How much nearer to neutral each car comes where it was complained of, and what is spoiled [%], (..., cars)."""
+    worse = np.abs(wanted.before + moved) - wanted.apart
+    net = -worse[..., wanted.wrong, :].sum(axis=-2)
+    spoiled = wanted.weights @ np.maximum(0.0, worse - wanted.unfelt)
+    return net, np.maximum(0.0, -net) + spoiled
 
 
 def value_moves(wanted: Wanted, moved: Array) -> Array:
@@ -178,12 +193,11 @@ def value_moves(wanted: Wanted, moved: Array) -> Array:
     other, as they are where much is in doubt, that aims at neutral, and the next run tells.
     """
     weights = wanted.belief.fit.weights
-    gone, spoiled = share_out(wanted, moved)
-    before, by = wanted.before[wanted.wrong], moved[..., wanted.wrong, :]
-    across = take_mean((np.abs(before) - np.abs(before + by)).sum(axis=-2), weights)
-    before, by = take_mean(before, weights), take_mean(by, weights)
+    net, spoiled = nearer(wanted, moved)
+    before, by = take_mean(wanted.before[wanted.wrong], weights), take_mean(moved[..., wanted.wrong, :], weights)
     middle = (np.abs(before) - np.abs(before + by)).sum(axis=-1)
-    return np.asarray(take_mean(gone - spoiled, weights) + MIDDLE * (middle - across) / wanted.usual_size)
+    gain = take_mean(np.maximum(0.0, net) - spoiled, weights) + MIDDLE * (middle - take_mean(net, weights))
+    return np.asarray(gain / wanted.usual_size)
 
 
 def judge(wanted: Wanted, moved: Array) -> Verdict:

@@ -67,12 +67,11 @@ def weigh_suspects(belief: Belief, suspects: Mapping[str, Suspect]) -> dict[str,
     def fits_some(cars: Mapping[str, Driven]) -> bool:
         return not fit_cars(evidence.rows, cars, garage.scatter, lean, turns).fits_no_car
 
-    plain, under = shifted(Suspect({})), {cause: shifted(one) for cause, one in suspects.items()}
-    fits, base = fits_some(plain), log_chance(plain)
+    plain, under = log_chance(shifted(Suspect({}))), {cause: shifted(one) for cause, one in suspects.items()}
     return {
-        cause: float(np.clip(log_chance(cars) - base, LEAST, -LEAST))
+        cause: float(np.clip(log_chance(cars) - plain, LEAST, -LEAST))
         for cause, cars in under.items()
-        if fits or fits_some(cars)
+        if not belief.gate_is_shut or fits_some(cars)
     }
 
 

@@ -83,6 +83,11 @@ class Board:
         return (*(cause.title for cause in self.weighing.causes), "none of these")
 
     @cached_property
+    def call_of(self) -> dict[tuple[str, str], Call]:
+        """Every move that is called for, by its kind and id."""
+        return {(one.option.kind, one.option.id): one for one in self.calls}
+
+    @cached_property
     def by_balance(self) -> frozenset[int]:
         """The causes that levers cure: plain balance, and those treated as another symptom."""
         treated = {at for at, cause in enumerate(self.weighing.causes) if cause.instead}
@@ -226,13 +231,10 @@ def _finds(
     if not open_ones:
         return ()
     names = [*(cause.cause for cause in board.weighing.causes), ""]
-    return tuple(
-        tuple(
-            prod(_chance(qid, choice, name, knowledge) for qid, choice in zip(open_ones, found, strict=True))
-            for name in names
-        )
-        for found in product(*(models[qid].usual for qid in open_ones))
-    )
+    chances = [
+        [[_chance(qid, choice, name, knowledge) for name in names] for choice in models[qid].usual] for qid in open_ones
+    ]
+    return tuple(tuple(map(prod, zip(*found, strict=True))) for found in product(*chances))
 
 
 def _chance(qid: str, choice: str, cause: str, knowledge: Knowledge) -> float:

@@ -17,6 +17,7 @@ from assistant.diagnosis.evidence import Fact, facts_of_answers
 from assistant.diagnosis.questions import NOTHING_CHANGED, plain_id
 from assistant.ground.names import chance_word
 from assistant.ground.understood import CauseFound, Complaint, Sign
+from assistant.rules.conditions import Condition
 from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import CHANGE_KINDS, HowOften, Strength
 from assistant.rules.models_symptom import Cause, CauseSign, Explains, Question
@@ -224,7 +225,11 @@ def signs_of(
 ) -> list[Fired]:
     """List the signs that hold, strongest first, one for each group of signs that repeat each other."""
     counted = reckoned.counted(cause)
-    fired = [*_from_answers(cause, facts, knowledge, counted), *_from_facts(cause, facts, knowledge, counted)]
+    fired = [
+        fired
+        for test in knowledge.once(tests_of_causes)[cause.cause]
+        if not test.names & counted and (fired := test.read(facts)) is not None
+    ]
     fired.sort(key=lambda one: -abs(one.weight))  # stable: of equals the first in the file
     kept: list[Fired] = []
     for one in fired:
@@ -233,26 +238,40 @@ def signs_of(
     return kept
 
 
-def _from_answers(
-    cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge, counted: frozenset[str]
-) -> Iterator[Fired]:
-    for qid, model in knowledge.once(model_answers).items():
-        signs, answer = model.signs.get(cause.cause, {}), None if qid in counted else facts.get(qid)
-        if answer is not None and str(answer) in signs:
-            yield signs[str(answer)]
+@dataclass(frozen=True)
+class _Test:
+    """A question, what each of its answers says of a cause; or a condition on several facts, and what it says."""
+
+    names: frozenset[str]
+    by_answer: Mapping[str, Fired] = field(default_factory=dict)
+    condition: Condition | None = None
+    fired: Fired | None = None
+
+    def read(self, facts: Mapping[str, Fact]) -> Fired | None:
+        """Give the sign that holds, if any."""
+        if self.condition is not None:
+            return self.fired if self.condition.holds(facts) is True else None
+        (question,) = self.names
+        return self.by_answer.get(str(facts[question])) if question in facts else None
 
 
-def _from_facts(
-    cause: Cause, facts: Mapping[str, Fact], knowledge: Knowledge, counted: frozenset[str]
-) -> Iterator[Fired]:
-    """Give the signs that rest on measurements, the setup or several answers together."""
+def tests_of_causes(knowledge: Knowledge) -> dict[str, tuple[_Test, ...]]:
+    """List what tells of each cause, by its id; ask for it with `knowledge.once`.
+
+    The questions come first, then the signs that rest on measurements, the setup or several answers together.
+    """
     models = knowledge.once(model_answers)
-    for sign, way in _both_ways(cause):
-        names = knowledge.condition(sign.condition).names
-        one_question = len(names) == 1 and names <= models.keys()
-        if not one_question and not names & counted and knowledge.holds(sign.condition, facts) is True:
-            weight = way * worth(sign.strength)
-            yield Fired(Sign(sign.text, weight), sign.same_as or "")
+    found: dict[str, list[_Test]] = {name: [] for name in knowledge.causes}
+    for qid, model in models.items():
+        for name, signs in model.signs.items():
+            found[name].append(_Test(frozenset({qid}), signs))
+    for cause in knowledge.causes.values():
+        for sign, way in _both_ways(cause):
+            condition = knowledge.condition(sign.condition)
+            if len(condition.names) != 1 or not condition.names <= models.keys():
+                fired = Fired(Sign(sign.text, way * worth(sign.strength)), sign.same_as or "")
+                found[cause.cause].append(_Test(condition.names, condition=condition, fired=fired))
+    return {name: tuple(tests) for name, tests in found.items()}
 
 
 def _both_ways(cause: Cause) -> Iterator[tuple[CauseSign, float]]:
