@@ -98,7 +98,8 @@ class Garage:
     """Cars of one case. usual: how such a car is usually set up; folder: where drives are kept, None for nowhere.
 
     size, more: cars drawn first, and whenever more are needed. lock: one drive at a time, whoever asks. A change is
-    driven on the cars that are asked for alone: most drawn cars count next to nothing.
+    driven on the cars that are asked for alone: most drawn cars count next to nothing. of_fewer: what changes did
+    before the last cars were drawn.
 
     The case's own setup is "as on the scales"; other setups are that car with levers moved.
     """
@@ -112,6 +113,7 @@ class Garage:
     batches: list[Drawn] = field(default_factory=list)
     driven: dict[str, Driven] = field(default_factory=dict)
     effects: dict[str, Effect] = field(default_factory=dict)
+    of_fewer: dict[str, Effect] = field(default_factory=dict)
     fleets: dict[str, Fleet] = field(default_factory=dict)
     lock: RLock = field(default_factory=RLock)
 
@@ -160,7 +162,7 @@ class Garage:
         self.batches.append(Drawn(cars, key, aim, {key_of({}): rest}))
         self.driven.clear()
         self.fleets.clear()
-        self.effects = {name: effect.with_room(self.count) for name, effect in self.effects.items()}
+        self.of_fewer, self.effects = {**self.of_fewer, **self.effects}, {}
 
     @one_at_a_time
     def drive(self, setup: Setup | None = None) -> Driven:
@@ -186,7 +188,8 @@ class Garage:
         start = moved_from(self.case.setup, setup)
         names = {key_of(start, one): one for one in changes}
         for name in names.keys() - self.effects.keys():
-            self.effects[name] = unpack_moved(find(self.folder, self._moved_key(name)) or {}, self._nothing(setup))
+            known = self.of_fewer[name].with_room(self.count) if name in self.of_fewer else self._nothing(setup)
+            self.effects[name] = unpack_moved(find(self.folder, self._moved_key(name)) or {}, known)
         asked = np.ones(self.count, dtype=bool) if counts is None else counts
         missing = {name: np.flatnonzero(asked & ~self.effects[name].moved) for name in names}
         tasks = lay_side_by_side({name: (one, missing[name]) for name, one in names.items() if missing[name].size})

@@ -84,12 +84,13 @@ def keep(folder: Path | None, key: str, arrays: Mapping[str, Array]) -> None:
 
 def make_room(folder: Path) -> None:
     """Remove the files that were written longest ago while all of them take more than `MOST_BYTES`."""
-    files = sorted(((file.stat().st_mtime, file.stat().st_size, file) for file in folder.glob("*.npz")), reverse=True)
+    with os.scandir(folder) as files:
+        found = [(file.stat(), file.path) for file in files if file.name.endswith(".npz")]
     taken = 0
-    for _, size, file in files:
-        taken += size
+    for about, path in sorted(found, key=lambda one: one[0].st_mtime, reverse=True):
+        taken += about.st_size
         if taken > MOST_BYTES:
-            file.unlink()
+            Path(path).unlink()
 
 
 def find(folder: Path | None, key: str) -> dict[str, Array] | None:
