@@ -38,6 +38,7 @@ class CaseBench:
         self._knowledge = knowledge
         self._cases: dict[str, Case] = {}
         self._garages: dict[str, Garage] = {}
+        self._beliefs: dict[tuple[object, ...], Belief] = {}
 
     def case(self, name: str) -> Case:
         """Return the case of this name. Raises BadInput when there is none."""
@@ -51,7 +52,10 @@ class CaseBench:
         if name not in self._garages:
             self._garages[name] = open_garage(case)
         told = [] if complaint is None else [Told(case.setup, complaint)]
-        return believe_told(case, told, self._garages[name])
+        said = (name, *((one.complaint.cells, one.complaint.moments) for one in told))
+        if said not in self._beliefs:
+            self._beliefs[said] = believe_told(case, told, self._garages[name])
+        return self._beliefs[said]
 
 
 def run_cases(

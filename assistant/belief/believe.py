@@ -62,7 +62,7 @@ class Belief:
     """One belief: the cars of `garage`, fitted and weighed by `evidence`. now: key of the setup on the car.
 
     left_out: gauges that are not believed, as no plausible car does what they say beside the rest. whole: the belief
-    that it is some cars of, and chosen: which. reads, moves, spreads: quantities, changes and answers read so far.
+    that it is some cars of, and chosen: which. reads, moves, spreads, suspected: what was asked of it so far.
     """
 
     garage: Garage
@@ -75,6 +75,7 @@ class Belief:
     reads: dict[tuple[str, At, str | None], Array] = field(default_factory=dict, repr=False)
     moves: dict[frozenset[tuple[str, float]], Effect] = field(default_factory=dict, repr=False)
     spreads: dict[str, Array] = field(default_factory=dict, repr=False)
+    suspected: dict[frozenset[tuple[str, str]], dict[str, float]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def grid(self) -> dict[str, dict[str, Shown]]:
@@ -110,7 +111,7 @@ class Belief:
     def of(self, cars: NDArray[np.intp], weights: Array) -> Belief:
         """Keep some cars, with weights of their own."""
         fit, whole, chosen = self.fit.of(cars, weights), self.whole or self, self.places[cars]
-        return replace(self, fit=fit, whole=whole, chosen=chosen, reads={}, moves={}, spreads={})
+        return replace(self, fit=fit, whole=whole, chosen=chosen, reads={}, moves={}, spreads={}, suspected={})
 
     def drive(self, setup: str | None = None) -> Driven:
         """Give the cars as driven on a setup, the one on the car when left out."""

@@ -44,12 +44,25 @@ class Suspect:
     off: Mapping[str, tuple[float, float]]
     comes: bool = False
 
+    @property
+    def name(self) -> str:
+        """Tell it from others."""
+        return f"{dict(self.off)} {self.comes}"
+
 
 def weigh_suspects(belief: Belief, suspects: Mapping[str, Suspect]) -> dict[str, float]:
-    """How much likelier what is known is under each cause, by its id: logarithm.
+    """How much likelier what is known is under each cause, by its id: logarithm. A belief keeps what it was asked.
 
     Nothing of one that no plausible car does what is known under, nor without it.
     """
+    asked = frozenset((cause, one.name) for cause, one in suspects.items())
+    if asked not in belief.suspected:
+        belief.suspected[asked] = _weigh(belief, suspects)
+    return belief.suspected[asked]
+
+
+def _weigh(belief: Belief, suspects: Mapping[str, Suspect]) -> dict[str, float]:
+    """The same, worked out."""
     garage, evidence = belief.garage, belief.evidence
     driven, farthest = drive_all(garage, evidence, belief.now), find_farthest(suspects)
     setups = {key: setup_of(evidence, key, garage) for key in driven.keys() - {USUAL}}

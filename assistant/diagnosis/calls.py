@@ -231,14 +231,21 @@ def _finds(
     if not open_ones:
         return ()
     names = [*(cause.cause for cause in board.weighing.causes), ""]
-    chances = [
-        [[_chance(qid, choice, name, knowledge) for name in names] for choice in models[qid].usual] for qid in open_ones
-    ]
+    rows = knowledge.once(chances_by_cause)
+    chances = [[[row.get(name, row[""]) for name in names] for row in rows[qid]] for qid in open_ones]
     return tuple(tuple(map(prod, zip(*found, strict=True))) for found in product(*chances))
 
 
-def _chance(qid: str, choice: str, cause: str, knowledge: Knowledge) -> float:
-    """Return how likely an answer is under a cause, or under none of these."""
-    model = knowledge.once(model_answers)[qid]
-    sign = model.signs.get(cause, {}).get(choice)
-    return model.usual[choice] * (1.0 if sign is None else exp(sign.weight))
+def chances_by_cause(knowledge: Knowledge) -> dict[str, list[dict[str, float]]]:
+    """Say how likely each answer of a question is under the causes it tells of, and under "" for all others.
+
+    Ask for it with `knowledge.once`.
+    """
+    return {
+        qid: [
+            {"": usual}
+            | {cause: usual * exp(signs[choice].weight) for cause, signs in model.signs.items() if choice in signs}
+            for choice, usual in model.usual.items()
+        ]
+        for qid, model in knowledge.once(model_answers).items()
+    }

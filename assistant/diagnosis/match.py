@@ -88,8 +88,8 @@ def _fit(
     words: tuple[str, ...],
 ) -> Match | None:
     if symptom.balance == "none":
-        typed = _typed(tuple(_words(text) for text in (name, *symptom.also_said)), words)
-        return Match(name, 4.0, typed=typed) if name in complaint.other else None
+        said = (_words(text) for text in (name, *symptom.also_said))
+        return Match(name, 4.0, typed=_typed(tuple(said), words)) if name in complaint.other else None
     cells = [cell for cell in complaint.cells if cell.balance in {"loose", "tight"}]
     hit = [cell for cell in cells if hits(cell, symptom)]
     if not hit and len({cell.balance for cell in cells}) < 2:
