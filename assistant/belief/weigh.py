@@ -356,14 +356,9 @@ def by_car(solve: Callable[..., Array], *of_cars: Array) -> Array:
     try:
         return np.asarray(solve(*of_cars), dtype=np.float64)
     except np.linalg.LinAlgError:
-        return np.stack([_solve_one(solve, *of_one) for of_one in zip(*of_cars, strict=True)])
-
-
-def _solve_one(solve: Callable[..., Array], *of_one: Array) -> Array:
-    try:
-        return np.asarray(solve(*of_one), dtype=np.float64)
-    except np.linalg.LinAlgError:
-        return np.full_like(of_one[-1], np.nan)
+        if of_cars[0].ndim == 2:
+            return np.full_like(of_cars[-1], np.nan)
+        return np.stack([by_car(solve, *of_one) for of_one in zip(*of_cars, strict=True)])
 
 
 def weigh(logs: Array) -> tuple[Array, Array]:
