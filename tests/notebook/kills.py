@@ -1,5 +1,7 @@
 """Kill programs that write the notebook, many times, and count what was lost: python -m tests.notebook.kills [TIMES].
 
+With the word talk before the number it is the program itself that is killed, see `tests.notebook.killed_talks`.
+
 Each writer says the number of an entry only after the notebook has said that it is kept. Two write at once; both are
 killed with -9 at a moment drawn at random. Lost is an entry that was said and is not there.
 """
@@ -12,6 +14,7 @@ import time
 from pathlib import Path
 
 from assistant.notebook.book import SAID, Notebook
+from tests.notebook import killed_talks
 
 ROOT = Path(__file__).parents[2]
 LONGEST = 0.05
@@ -67,6 +70,8 @@ def main(words: list[str]) -> int:
     """Kill, and say what was lost."""
     if words[:1] == ["write"]:
         write_on(Path(words[1]), words[2])
+    if words[:1] == ["talk"]:
+        return killed_talks.main(words[1:])
     times = int(words[0]) if words else 200
     with tempfile.TemporaryDirectory() as folder:
         said, lost, damaged = count_lost(times, Path(folder))
