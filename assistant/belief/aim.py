@@ -50,12 +50,13 @@ def plain_aim(drawn: int) -> Aim:
 class Learnt:
     """What normal doubts make of what is known. middle, covariance: of the drawn numbers [bands], then the free ones.
 
-    drawn: how many of them were drawn.
+    drawn: how many of them were drawn. misses: of each row there [its doubt].
     """
 
     middle: Array
     covariance: Array
     drawn: int
+    misses: Array
 
     @property
     def off(self) -> Array:
@@ -97,8 +98,9 @@ def learn(
     each = np.concatenate([moves, free, FACTOR_OFF * factors, answers], axis=1)
     told = each.T / (equations.doubts**2 + left)
     covariance = np.linalg.inv(np.eye(each.shape[1]) + told @ each)
-    middle = covariance @ told @ (equations.values - level + slopes @ aim.middle)
-    return Learnt(np.asarray(middle), np.asarray(covariance), len(off))
+    goal = equations.values - level + slopes @ aim.middle
+    middle = np.asarray(covariance @ told @ goal)
+    return Learnt(middle, np.asarray(covariance), len(off), np.asarray((each @ middle - goal) / equations.doubts))
 
 
 def find_slopes(off: Array, base: Array) -> tuple[Array, Array, Array]:

@@ -13,7 +13,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.model import case_numbers, read_beside, read_circuit
+from assistant.belief.model import BESIDE, case_numbers, read_beside, read_circuit, read_levels, read_model
 from assistant.belief.plausible import (
     Band,
     Cars,
@@ -83,13 +83,14 @@ UNTIL = "until"
 class Course:
     """Where and how far the cars are driven.
 
-    beside: what their tires read beside the model, left: the share of doubt a run log left of that (see `Fit`).
+    level: how high this car reads by a run log, on the setup of the case (see `read_levels`). left: the share of doubt
+    the log left of each number and of each tire (see `Fit`).
     """
 
     circuit: Circuit
     laps: int
     ends: tuple[str, ...]
-    beside: Mapping[str, float] = field(default_factory=dict)
+    level: Mapping[str, float] = field(default_factory=dict)
     left: Mapping[str, float] = field(default_factory=dict)
 
 
@@ -205,9 +206,9 @@ def read_values(run: DrivenRun) -> Array:
     )
 
 
-def read_told(run: DrivenRun, course: Course) -> Array:
+def read_told(run: DrivenRun) -> Array:
     """Read a run with what a run log says tires do beside the model."""
-    return read_values(read_beside(run, course.beside))
+    return read_values(read_beside(run))
 
 
 def read_balance(balance: Array, weights: Array) -> Array:
@@ -219,8 +220,17 @@ def read_balance(balance: Array, weights: Array) -> Array:
 
 def lay_course(case: Case) -> Course:
     """Take the course of a case."""
-    beside, left = ({}, {}) if case.fit is None else (case.fit.beside, case.fit.left)
-    return Course(read_circuit(case), case.run_laps, tuple(end.id for end in case.track.ends), beside, left)
+    left = {} if case.fit is None else case.fit.left
+    return Course(read_circuit(case), case.run_laps, tuple(end.id for end in case.track.ends), find_level(case), left)
+
+
+def find_level(case: Case) -> dict[str, float]:
+    """Find how high the car reads by its run log, where there is one: as the model with what the log taught it."""
+    if case.fit is None:
+        return {}
+    levels = read_levels(read_beside(read_model(case).run))
+    taught = {*case.fit.beside, *(["fuel"] if "fuel_use" in case.fit.values else [])}
+    return {name: float(one[0]) for name, one in levels.items() if name in taught}
 
 
 def begin_cars(
@@ -233,7 +243,20 @@ def begin_cars(
     takes it.
     """
     bands = case_bands(case)
-    return settle_cars(make_cars(case_numbers(case), bands, off, scatter), bands, course, moved_from(case.setup, usual))
+    cars = make_cars(case_numbers(case), bands, off, scatter)
+    cars, run = settle_cars(cars, bands, course, moved_from(case.setup, usual))
+    return read_as_logged(cars, run, course), run.beginning
+
+
+def read_as_logged(cars: Cars, run: DrivenRun, course: Course) -> Cars:
+    """Let every car read as high as the log has it: what was measured on this car is so whatever else is off on it."""
+    mine = read_levels(run)
+    with np.errstate(all="ignore"):  # a car may be past driving: it is not usable then
+        beside = {
+            f"{BESIDE}{name}": level / mine[name] - 1.0 if name.split()[0] in {"wear", "fuel"} else level - mine[name]
+            for name, level in course.level.items()
+        }
+    return replace(cars, numbers={**cars.numbers, **beside})
 
 
 def case_bands(case: Case) -> dict[str, Band]:
@@ -245,8 +268,11 @@ def case_bands(case: Case) -> dict[str, Band]:
     }
 
 
-def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Changes) -> tuple[Cars, Beginning]:
-    """Find each car's trims, first with the pressures of most grip as they are found, then moved inside their bands."""
+def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Changes) -> tuple[Cars, DrivenRun]:
+    """Find each car's trims, first with the pressures of most grip as they are found, then moved inside their bands.
+
+    Returns the cars with their run.
+    """
     settled = span_of("settled", course.laps)
     anchor = Anchor((settled, settled, settled))
     numbers = move_levers(cars.numbers, usual)
@@ -258,7 +284,7 @@ def settle_cars(cars: Cars, bands: Mapping[str, Band], course: Course, usual: Ch
         )
         numbers, begin = settle_stubborn(again, cars, course, anchor)
     cars = replace(cars, numbers=move_levers(numbers, {name: -by for name, by in usual.items()}))
-    return cars, drive_on(cars, course, begin, {}, FAR_PASSES if usual else REST_PASSES).beginning
+    return cars, drive_on(cars, course, begin, {}, FAR_PASSES if usual else REST_PASSES)
 
 
 def settled_off(run: DrivenRun) -> Array:
@@ -315,7 +341,7 @@ def drive_beside(
     with np.errstate(all="ignore"):
         run = drive_run(numbers, phases, course.circuit, course.laps, passes=PASSES, begin=begin)
     steady = run.limit.steady.all(axis=(0, 1, 2))
-    once, after = (np.where(steady, values, np.nan) for values in (once, read_told(run, course)))
+    once, after = (np.where(steady, values, np.nan) for values in (once, read_told(run)))
     return np.split(once, len(changes), axis=-1), np.split(after, len(changes), axis=-1)
 
 
@@ -364,8 +390,8 @@ def look_round(cars: Cars, course: Course, rest: Beginning, changes: CarChanges)
     """Read all cars from a run at rest with these changes, and drive each free number once besides."""
     nudges: list[CarChanges] = [{}, *({trim: NUDGE} for trim in TRIMS)]
     run, *nudged = two_at_a_time(lambda by: drive_on(cars, course, rest, {**changes, **by}), nudges)
-    values = read_told(run, course)
-    slopes = {trim: (read_told(one, course) - values) / NUDGE for trim, one in zip(TRIMS, nudged, strict=True)}
+    values = read_told(run)
+    slopes = {trim: (read_told(one) - values) / NUDGE for trim, one in zip(TRIMS, nudged, strict=True)}
     slopes["front to rear"] = sum(slopes.values(), start=np.zeros_like(values))
     each = np.stack([FREE[name] * slopes[name] for name in FREE])
     return Driven(run.laps, quantity_names(course.ends), values, each, find_usable(run, values, each), course.left)

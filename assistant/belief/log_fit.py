@@ -17,6 +17,7 @@ import numpy as np
 from assistant.belief.aim import Learnt, learn, plain_aim
 from assistant.belief.driven import FREE, Driven, case_bands, lay_course, quantity_names, read_values, settle_cars
 from assistant.belief.gauges import rows_of_log
+from assistant.belief.known import Row
 from assistant.belief.log_met import Agreement, Compared, Drift, agree, compare, find_drift, root_mean_square
 from assistant.belief.log_readings import Readings, collect_readings
 from assistant.belief.model import case_numbers, no_steady_state
@@ -55,6 +56,8 @@ TIED, LEFT_LOOSE = 0.8, 0.3
 """Correlation from which two numbers are only known together, and the doubt left above which that is worth saying."""
 TOO_FAR = 4.0
 """Mean misfit in standard deviations from which the model does not follow the log at all."""
+ASSUMED = 8.0
+"""Readings' worth of what gauge and hand are taken to be off (assumption): a few readings alone tell no scatter."""
 ODD = 2.0
 """How far a tire reads beside the model, in what the model may be off, for it to be said."""
 EIGHT_OF_TEN = 1.2816
@@ -180,13 +183,14 @@ def read_value(case: Case, field: str) -> float:
 
 @dataclass(frozen=True, eq=False)
 class Lesson:
-    """What was learned of a case from readings; equations: of the cars drawn last."""
+    """What was learned of a case from readings; equations: of the cars drawn last. scatter: see `find_scatter`."""
 
     case: Case
     equations: Equations
     learnt: Learnt
     middle: Driven
     readings: Readings
+    scatter: Mapping[str, float]
 
     @cached_property
     def learned(self) -> tuple[Learned, ...]:
@@ -233,7 +237,6 @@ class Lesson:
         kept = [one for one in self.learned if one.kept]
         values, left = ({one.field: getattr(one, part) for one in kept} for part in ("after", "left"))
         beside = {f"{one.quantity} {one.corner}": self._as_read(one) for one in self.beside()}
-        left = {field: share for field, share in left.items() if field in DRAWN}
         left |= {tire: float(self.learnt.off[self._error(tire)]) for tire in beside}
         return Fit(name, log, self.case.tire.name, values, rounded(left), rounded(beside))
 
@@ -290,20 +293,39 @@ def take_in(case: Case, readings: Readings) -> Lesson:
     """Learn from readings: drive cars, learn, and draw them anew about what was learned."""
     half = np.random.default_rng(SEED).standard_normal((len(DRAWN), HALF))
     standard, aim = np.concatenate([half, -half], axis=1), plain_aim(len(DRAWN))
-    rows = rows_of_log(readings, case)
+    assumed, scatter = rows_of_log(readings, case), dict[str, float]()
     for _ in range(ROUNDS):
+        rows = [replace(row, off=row.off * scatter.get(kind_of(row), 1.0)) for row in assumed]
         drawn_by, off = aim, aim.draw(standard)
         driven = drive_log(case, off, readings)
         if not driven.usable.any():
             raise no_steady_state(case)
         equations = write_equations(rows, {"": driven}, ())
         learnt = learn(equations, off, driven.usable, drawn_by)
+        scatter = find_scatter(rows, learnt.misses, scatter)
         aim = replace(learnt.aim, middle=np.clip(learnt.aim.middle, -WIDEST, WIDEST))
     kept = np.array([judge(float(left)) != "not" for left in learnt.off[: len(DRAWN)]])
     if not kept.all():  # what the log does not tell stays as it was, and the rest is fitted to that
         learnt = replace(learnt, middle=learn(equations, off, driven.usable, drawn_by, kept).middle)
     middle = drive_log(case, np.clip(learnt.middle[: len(DRAWN), None], -WIDEST, WIDEST), readings)
-    return Lesson(case, equations, learnt, middle, readings)
+    return Lesson(case, equations, learnt, middle, readings, scatter)
+
+
+def kind_of(row: Row) -> str:
+    """Name the gauge of a reading: "tread", "pressure", "wear", "fuel"; "pace" has its scatter from the log already."""
+    return row.id.split()[0]
+
+
+def find_scatter(rows: Sequence[Row], misses: Array, before: Mapping[str, float]) -> dict[str, float]:
+    """Find how far readings of each gauge scatter, as a share of what gauge and hand are taken to be off.
+
+    The variance a log shows, with what is assumed counted as `ASSUMED` readings. before: the shares that are in rows.
+    """
+    found = {}
+    for kind in {kind_of(row) for row in rows} - {"pace"}:
+        mine = [miss * before.get(kind, 1.0) for row, miss in zip(rows, misses, strict=True) if kind_of(row) == kind]
+        found[kind] = float(((ASSUMED + sum(one**2 for one in mine)) / (ASSUMED + len(mine))) ** 0.5)
+    return found
 
 
 def find_not_followed(

@@ -51,7 +51,7 @@ def foretell(case: Case, readings: Readings) -> tuple[list[float], DrivenRun]:
     """What the model of a case gives for every reading, lap times lifted to their own mean: only the shape counts."""
     model = read_model(case)
     run = drive_run(model.numbers, usual_phases(), model.circuit, readings.laps, readings.stops)
-    run = read_beside(run, {} if case.fit is None else case.fit.beside)
+    run = read_beside(run)
     answers = predict(run, readings.readings, case.tire.tread, case.car.fuel_density)[0]
     laps = readings.of("lap time")
     if len(laps):

@@ -180,7 +180,7 @@ def drive_there(
     model, laps, belief = reached
     run = drive_setups(model, setups, stops=stops, laps=laps)
     if belief is None or belief.gate_is_shut:
-        run = read_beside(run, {} if model.case.fit is None else model.case.fit.beside)
+        run = read_beside(run)
     else:
         plain = drive_setups(model, stand, laps=laps) if stops or len(stand) < len(setups) else run
         run = stand_as_believed(run, plain, [mean_run(belief, model, setup) for setup in stand], model.end_ids)

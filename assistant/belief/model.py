@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -81,6 +81,8 @@ def read_model(case: Case) -> Model:
 def case_numbers(case: Case) -> Numbers:
     """Collect the numbers of a case; what the team's own levers moved counts as put on the scales like the rest."""
     numbers = collect_numbers(case.car, case.tire, case.setup)
+    if case.fit is not None:
+        numbers |= {f"{BESIDE}{name}": np.array([value]) for name, value in case.fit.beside.items()}
     for name, change in own_moves(case.setup).items():
         for one in {name, f"weighed_{name}"} & numbers.keys():
             numbers[one] = numbers[one] + change
@@ -152,16 +154,37 @@ def read_circuit(case: Case) -> Circuit:
     )
 
 
-def read_beside(run: DrivenRun, beside: Mapping[str, float]) -> DrivenRun:
-    """Let the tires of a run read what a run log says they do beside the model (see `Fit`)."""
-    if not beside:
+BESIDE = "beside "
+"""What begins the name of a number that says what a car reads beside the model: "beside tread RF", "beside fuel"."""
+
+
+def read_beside(run: DrivenRun) -> DrivenRun:
+    """Let tires and tank of a run read what a run log says they do beside the model (see `Fit`)."""
+    numbers, nothing = run.problem.numbers, np.zeros(1)
+    if not any(name.startswith(BESIDE) for name in numbers):
         return run
     tread, pressure, wear = (
-        np.array([beside.get(f"{what} {corner}", 0.0) for corner in CORNERS])[:, None, None]
+        np.stack(np.broadcast_arrays(*(numbers.get(f"{BESIDE}{what} {one}", nothing) for one in CORNERS)))[:, None]
         for what in ("tread", "pressure", "wear")
     )
-    moments = replace(run.moments, tread=run.moments.tread + tread, wear=run.moments.wear * (1.0 + wear))
-    return replace(run, moments=moments, tires=replace(run.tires, pressure=run.tires.pressure + pressure))
+    moments, burnt = run.moments, 1.0 + numbers.get(f"{BESIDE}fuel", nothing)
+    tires = replace(run.tires, pressure=run.tires.pressure + pressure)
+    told = replace(moments, tread=moments.tread + tread, wear=moments.wear * (1.0 + wear))
+    lap = replace(run.lap, fuel=run.lap.fuel * burnt)
+    return replace(run, moments=replace(told, fuel_used=moments.fuel_used * burnt), tires=tires, lap=lap)
+
+
+def read_levels(run: DrivenRun) -> dict[str, Array]:
+    """How high a run reads, of every car: mean tread [K] and hot pressure [Pa]; wear and fuel used at its end."""
+    mean = weigh_span(run.laps, (0.0, float(run.laps[-1])))
+    pressure = np.broadcast_to(run.tires.pressure, run.moments.wear.shape)
+    by_corner = {"tread": run.moments.tread, "pressure": pressure, "wear": run.moments.wear}
+    levels = {
+        f"{what} {corner}": one[-1] if what == "wear" else mean @ one
+        for what, values in by_corner.items()
+        for corner, one in zip(CORNERS, values, strict=True)
+    }
+    return {**levels, "fuel": np.broadcast_to(run.moments.fuel_used, run.lap.time.shape)[-1]}
 
 
 def column(values: Iterable[float]) -> Array:

@@ -20,7 +20,7 @@ from assistant.belief.answers import Turned, lead_to, lift_of, mix_answers, name
 from assistant.belief.driven import FREE, Driven
 from assistant.belief.known import FACTOR_OFF, Row, Term
 from assistant.belief.plausible import CARS
-from assistant.belief.stages_of import At
+from assistant.belief.stages_of import COLD, At
 from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.physics.formulas import Array
 
@@ -152,10 +152,10 @@ def error_of(name: str, at: At, driven: Driven) -> tuple[int | None, float]:
     An error of wear grows with the laps, one of fuel with what is used.
     """
     if name == "fuel":
-        return len(ERRORS) - 1, float(np.nanmean(driven.read(name, at)))
+        return len(ERRORS) - 1, float(np.nanmean(driven.read(name, at))) * driven.left.get("fuel_use", 1.0)
     words = name.split()
-    if words[0] == "balance" and at in STAGES:
-        return CELLS.index((words[1], str(at))), 1.0
+    if words[0] == "balance" and at in {*STAGES, COLD}:
+        return CELLS.index((words[1], STAGES[0] if at == COLD else str(at))), 1.0
     if name not in GAUGES:
         return None, 0.0
     done = float(driven.weights(name, at)[1] @ driven.knots / driven.knots[-1]) if words[0] == "wear" else 1.0

@@ -144,8 +144,7 @@ def forecast_setups(
 
 def read_forecasts(model: Model, run: DrivenRun) -> tuple[Forecast, ...]:
     """Read every car of a driven run, with what a run log says tires do beside the model."""
-    fit = model.case.fit
-    return read_as_it_is(model, read_beside(run, {} if fit is None else fit.beside))
+    return read_as_it_is(model, read_beside(run))
 
 
 def read_as_it_is(model: Model, run: DrivenRun) -> tuple[Forecast, ...]:

@@ -5,6 +5,7 @@ Both logs are of a car with laws of its own (`tests.generators.other_car`). Of t
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -13,7 +14,7 @@ from assistant.belief.believe import Belief, weigh_belief
 from assistant.belief.garage import Garage
 from assistant.belief.gauges import row_of_reading
 from assistant.belief.known import Known, usual_rows
-from assistant.belief.log_fit import calibrate
+from assistant.belief.log_fit import calibrate, kind_of, take_in
 from assistant.belief.log_met import foretell
 from assistant.belief.log_readings import Reading, Readings, collect_readings
 from assistant.car.case import Case, put_fit
@@ -33,13 +34,13 @@ def read(belief: Belief, one: Reading) -> np.ndarray:
     return np.asarray(sum(term.factor * belief.read(term.quantity, term.at) for term in row.terms))
 
 
-def inside(belief: Belief, stint: Readings) -> list[float]:
-    """Share of the readings of tires and fuel that lie in each band, gauge and hand included."""
+def inside(belief: Belief, stint: Readings, scatter: Mapping[str, float]) -> list[float]:
+    """Share of the readings of tires and fuel that lie in each band, gauge and hand included; scatter: theirs."""
     draw, found = np.random.default_rng(4), []
     for one in stint.readings:
         if one.quantity != "lap time":
             row = row_of_reading(one, belief.garage.case, "", 0)
-            values = read(belief, one) + row.off * draw.standard_normal(belief.cars)
+            values = read(belief, one) + row.off * scatter.get(kind_of(row), 1.0) * draw.standard_normal(belief.cars)
             below = belief.mean((values < row.value).astype(float))
             found.append([abs(below - 0.5) < band / 2 for band in BANDS])
     return np.mean(found, axis=0).tolist()
@@ -68,8 +69,9 @@ def prove_log(case: Case, garage: Garage) -> list[str]:
         f"  {name}: " + ", ".join(f"{what} {size:.3g}" for what, size in misses.items()) + " (SI)"
         for name, misses in told.items()
     ]
+    scatter = take_in(case, collect_readings(practice)).scatter
     for name, cars in (("before", garage), ("after", Garage(fitted))):
-        held = inside(weigh_belief(cars, Known(usual_rows()), ""), stint)
+        held = inside(weigh_belief(cars, Known(usual_rows()), ""), stint, scatter)
         words = ", ".join(f"{share:.2f} in {band:.0%}" for share, band in zip(held, BANDS, strict=True))
         lines.append(f"  readings in their band {name}: {words}")
     return lines

@@ -15,9 +15,11 @@ import pytest
 from assistant.belief import log_fit
 from assistant.belief.driven import case_bands
 from assistant.belief.garage import Garage
-from assistant.belief.log_fit import DRAWN, TAUGHT, calibrate, value_at
+from assistant.belief.gauges import rows_of_log
+from assistant.belief.log_fit import DRAWN, TAUGHT, calibrate, find_scatter, kind_of, value_at
 from assistant.belief.log_met import foretell
 from assistant.belief.log_readings import Reading, collect_readings
+from assistant.belief.model import read_beside, read_levels, read_model
 from assistant.belief.picture import Told, believe_told
 from assistant.car.case import Fit, put_fit
 from assistant.car.files import read_case, read_fit
@@ -358,10 +360,39 @@ def test_cars_of_a_fit_are_drawn_about_it_and_their_tires_read_what_the_log_says
     fitted = put_fit(DEMO, practice.fit)
     before, after = case_bands(DEMO)["wear_rate"], case_bands(fitted)["wear_rate"]
     assert after.share == pytest.approx(before.share * practice.fit.left["wear_rate"])
+
+
+def test_every_car_of_a_fit_reads_as_high_as_the_log_has_it(practice):
+    """What was measured on this car is so whatever else is off on it: bands of what it will read are narrow."""
+    fitted = put_fit(DEMO, practice.fit)
     plain = put_fit(DEMO, replace(practice.fit, beside={}))
-    cars, others = (Garage(one, size=16).drive() for one in (fitted, plain))
-    hotter = cars.read("tread LF", 40.0) - others.read("tread LF", 40.0)
-    np.testing.assert_allclose(hotter, practice.fit.beside["tread LF"], atol=0.01)
+    cars, others = (
+        one.of(np.flatnonzero(one.usable)) for one in (Garage(case, size=16).drive() for case in (fitted, plain))
+    )
+    levels = {name: float(one[0]) for name, one in read_levels(read_beside(read_model(fitted).run)).items()}
+    for name in ("tread LF", "tread RR", "pressure RF"):
+        np.testing.assert_allclose(mean_along(cars, name), levels[name], rtol=0.01)
+        assert cars.read(name, "worn").std() < 0.4 * others.read(name, "worn").std()
+    for name in ("wear RF", "fuel"):
+        np.testing.assert_allclose(cars.read(name, float(DEMO.run_laps)), levels[name], rtol=0.03)
+
+
+def mean_along(driven, name):
+    values = driven.values[driven.names.index(name)]
+    return np.trapezoid(values, driven.knots, axis=0) / driven.knots[-1]
+
+
+COUNTS = {"tread": 16, "pressure": 16, "wear": 16, "fuel": 4}
+"""Readings of each gauge in the practice."""
+
+
+def test_gauges_are_taken_to_scatter_as_the_log_shows():
+    readings = collect_readings(read_run_log("run-practice"))
+    quiet = find_scatter([row for row in rows_of_log(readings, DEMO) if kind_of(row) == "tread"], np.zeros(16), {})
+    assert quiet == {"tread": pytest.approx((8 / 24) ** 0.5)}
+    rows = rows_of_log(readings, DEMO)
+    noisy = {kind: ((8 + 4 * count) / (8 + count)) ** 0.5 for kind, count in COUNTS.items()}
+    assert find_scatter(rows, np.full(len(rows), 2.0), {}) == pytest.approx(noisy)
 
 
 def test_a_fit_of_before_is_read_as_the_middle_of_the_usual_bands(tmp_path):
