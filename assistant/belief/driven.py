@@ -13,7 +13,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.belief.model import BESIDE, case_numbers, read_beside, read_circuit, read_levels, read_model
+from assistant.belief.model import BESIDE, case_numbers, find_level, read_beside, read_circuit, read_levels
 from assistant.belief.plausible import (
     Band,
     Cars,
@@ -222,15 +222,6 @@ def lay_course(case: Case) -> Course:
     """Take the course of a case."""
     left = {} if case.fit is None else case.fit.left
     return Course(read_circuit(case), case.run_laps, tuple(end.id for end in case.track.ends), find_level(case), left)
-
-
-def find_level(case: Case) -> dict[str, float]:
-    """Find how high the car reads by its run log, where there is one: as the model with what the log taught it."""
-    if case.fit is None:
-        return {}
-    levels = read_levels(read_beside(read_model(case).run))
-    taught = {*case.fit.beside, *(["fuel"] if "fuel_use" in case.fit.values else [])}
-    return {name: float(one[0]) for name, one in levels.items() if name in taught}
 
 
 def begin_cars(

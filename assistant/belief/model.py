@@ -187,6 +187,15 @@ def read_levels(run: DrivenRun) -> dict[str, Array]:
     return {**levels, "fuel": np.broadcast_to(run.moments.fuel_used, run.lap.time.shape)[-1]}
 
 
+def find_level(case: Case) -> dict[str, float]:
+    """Find how high the car reads by its run log, where there is one: as the model with what the log taught it."""
+    if case.fit is None:
+        return {}
+    levels = read_levels(read_beside(read_model(case).run))
+    taught = {*case.fit.beside, *(["fuel"] if "fuel_use" in case.fit.values else [])}
+    return {name: float(one[0]) for name, one in levels.items() if name in taught}
+
+
 def column(values: Iterable[float]) -> Array:
     """Stand values up along the ends axis, (ends, 1)."""
     return np.array([[value] for value in values])
