@@ -17,7 +17,7 @@ from assistant.advice.trade import book_row
 from assistant.belief.believe import take_mean
 from assistant.belief.cures import Verdict, Wanted, judge, value_moves
 from assistant.belief.effects import LeverEffect, LeverStep, drive_moves, effect_by_the_book, lever_effect
-from assistant.belief.outcome import RunAfter, read_costs, read_run
+from assistant.belief.outcome import read_costs
 from assistant.car.case import Case, When, levers_of
 from assistant.car.lever_rows import LEVERS_BY_WORK, ends_of
 from assistant.car.moves import limit_of, value_of, with_step
@@ -213,7 +213,7 @@ class Job:
 class Fitted:
     """A lever with its size. step: what one step does on every car; effect: what the chosen size does.
 
-    sure: chance that it goes the wanted way. run, price: over the run, None when not computed or not driven on.
+    sure: chance that it goes the wanted way. price: over the run, None when not computed or not driven on.
     """
 
     lever: Lever
@@ -221,7 +221,6 @@ class Fitted:
     sized: Sized
     effect: Effect
     sure: float
-    run: RunAfter | None
     price: RunPrice | None
 
     @property
@@ -252,19 +251,18 @@ def _fit(name: str, job: Job) -> Fitted | None:
     sized = size_lever(
         moves, job.wanted.read(one), job.wanted, step_price=job.weights.step_price, extra=_run_penalty(step, moves, job)
     )
-    return with_effect(Fitted(lever, step, sized, one.times(sized.multiple), 0.0, None, None), job)
+    return with_effect(Fitted(lever, step, sized, one.times(sized.multiple), 0.0, None), job)
 
 
 def with_effect(fitted: Fitted, job: Job) -> Fitted:
     """Work out what the effect of a size is worth and costs."""
     verdict = judge(job.wanted, job.wanted.read(fitted.effect))
     computed = fitted.computed
-    run = read_run(job.belief, fitted.effect) if computed and not job.in_place else None
+    run = read_costs(job.belief, fitted.effect) if computed and not job.in_place else None
     return replace(
         fitted,
         sized=replace(fitted.sized, verdict=verdict),
         sure=verdict.direction if computed else job.weights.by_the_book_confidence,
-        run=run,
         price=price_run(run, job.weights, job.case.run_laps),
     )
 

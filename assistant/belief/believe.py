@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +30,7 @@ from assistant.car.case import Case, Setup
 from assistant.ground.names import PHASES, STAGES
 from assistant.physics.formulas import Array
 
+Made = TypeVar("Made")
 LOW, HIGH = 0.1, 0.9
 """Shares of the cars below and above which a shown band ends: eight of ten lie in it."""
 FEW = 16
@@ -62,7 +64,7 @@ class Belief:
     """One belief: the cars of `garage`, fitted and weighed by `evidence`. now: key of the setup on the car.
 
     left_out: gauges that are not believed, as no plausible car does what they say beside the rest. whole: the belief
-    that it is some cars of, and chosen: which. reads, moves, spreads, suspected: what was asked of it so far.
+    that it is some cars of, and chosen: which. reads, moves, spreads, suspected, made: what was asked so far.
     """
 
     garage: Garage
@@ -76,6 +78,7 @@ class Belief:
     moves: dict[frozenset[tuple[str, float]], Effect] = field(default_factory=dict, repr=False)
     spreads: dict[str, Array] = field(default_factory=dict, repr=False)
     suspected: dict[frozenset[tuple[str, str]], dict[str, float]] = field(default_factory=dict, repr=False)
+    made: dict[Callable[[Belief], object], object] = field(default_factory=dict, repr=False)
 
     @cached_property
     def grid(self) -> dict[str, dict[str, Shown]]:
@@ -111,7 +114,13 @@ class Belief:
     def of(self, cars: NDArray[np.intp], weights: Array) -> Belief:
         """Keep some cars, with weights of their own."""
         fit, whole, chosen = self.fit.of(cars, weights), self.whole or self, self.places[cars]
-        return replace(self, fit=fit, whole=whole, chosen=chosen, reads={}, moves={}, spreads={}, suspected={})
+        return replace(self, fit=fit, whole=whole, chosen=chosen, reads={}, moves={}, spreads={}, suspected={}, made={})
+
+    def once(self, make: Callable[[Belief], Made]) -> Made:
+        """Return what is made of this belief, such as what its run costs; made once and held here."""
+        if make not in self.made:
+            self.made[make] = make(self)
+        return cast("Made", self.made[make])
 
     def drive(self, setup: str | None = None) -> Driven:
         """Give the cars as driven on a setup, the one on the car when left out."""

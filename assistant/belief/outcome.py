@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 WORN = STAGES[-1]
 LONGEST = 1e4
 """Laps beyond which nobody counts a tire's life."""
+COSTLY = (*(f"wear {corner}" for corner in CORNERS), "lap time")
+"""What a change costs over the run is read of these."""
 Band = tuple[float, float]
 After = tuple[float, float]
 """What stands after the change, and the change."""
@@ -59,10 +61,6 @@ class MeanRun:
             return self.belief.show(each)
         by = self.effect.read(name, stage)
         return replace(self.belief.show(each + by), value=self.belief.mean(each) + self.belief.mean(by))
-
-    def life(self, corner: str) -> float:
-        """Laps until a tire is used up."""
-        return float(np.minimum(lap_of_reaching(self.laps, self.line(f"wear {corner}"), 1.0), LONGEST))
 
     def pace(self) -> Array:
         """Mean lap time of the first laps, of all and of the last laps [s]."""
@@ -103,10 +101,30 @@ def ends_of(run: RunAfter) -> list[Band]:
 
 def read_costs(belief: Belief, effect: Effect) -> RunAfter:
     """Read what a change costs over the run, and no more: laps of tire and lap times."""
-    now, then = MeanRun(belief), MeanRun(belief, effect)
-    life = {corner: (now.life(corner), then.life(corner)) for corner in CORNERS}
-    pace = dict(zip(("first", "average", "last"), (then.pace() - now.pace()).tolist(), strict=True))
-    return RunAfter({corner: (after, after - before) for corner, (before, after) in life.items()}, pace)
+    now = belief.once(find_costs)
+    then = add_up(belief.knots, now.lines + belief.mean_of(np.stack([effect.along(name) for name in COSTLY], axis=1)))
+    life = zip(CORNERS, then.lives.tolist(), (then.lives - now.lives).tolist(), strict=True)
+    pace = dict(zip(("first", "average", "last"), (then.pace - now.pace).tolist(), strict=True))
+    return RunAfter({corner: (after, change) for corner, after, change in life}, pace)
+
+
+class Costs(NamedTuple):
+    """What a run costs on the mean of the cars. lines: of `COSTLY` along it; lives: laps of each tire; pace [s]."""
+
+    lines: Array
+    lives: Array
+    pace: Array
+
+
+def find_costs(belief: Belief) -> Costs:
+    """Find what the run costs as the car is; ask for it with `Belief.once`."""
+    return add_up(belief.knots, belief.mean_of(np.stack([belief.along(name) for name in COSTLY], axis=1)))
+
+
+def add_up(laps: Array, lines: Array) -> Costs:
+    """Add up what lines of `COSTLY` come to, (laps, costly)."""
+    lives = np.minimum(lap_of_reaching(laps, lines[:, :-1], 1.0), LONGEST)
+    return Costs(lines, lives, read_pace(laps, lines[:, -1]))
 
 
 def read_after(belief: Belief, effect: Effect, name: str) -> After:
@@ -117,16 +135,14 @@ def read_after(belief: Belief, effect: Effect, name: str) -> After:
 
 def change_life(belief: Belief, effect: Effect) -> Array:
     """Change of the laps until the first tire is used up, on each car."""
-    names = [f"wear {corner}" for corner in CORNERS]
-    before = np.stack([belief.along(name) for name in names])
-    moved = np.stack([effect.along(name) for name in names])
+    before = np.stack([belief.along(name) for name in COSTLY[:-1]], axis=1)
+    moved = np.stack([effect.along(name) for name in COSTLY[:-1]], axis=1)
     return first_life(belief.knots, before + moved) - first_life(belief.knots, before)
 
 
 def first_life(laps: Array, wear: Array) -> Array:
-    """Laps until the first tire of each car is used up; wear (corners, laps, cars)."""
-    lives = np.stack([lap_of_reaching(laps, one, 1.0) for one in wear])
-    return np.asarray(np.minimum(lives.min(axis=0), LONGEST))
+    """Laps until the first tire of each car is used up; wear (laps, corners, cars)."""
+    return np.asarray(np.minimum(lap_of_reaching(laps, wear, 1.0).min(axis=0), LONGEST))
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import floor
 from typing import TypeVar
 
@@ -265,6 +266,11 @@ def start_fuel(run: DrivenRun) -> Array:
 
 def read_pace(laps: Array, times: Array) -> Array:
     """Mean lap times of the first laps, of all and of the last laps, (3, cars), from lap time along the run."""
-    end = float(laps[-1])
-    few = min(PACE_LAPS, end)
-    return np.stack([weigh_span(laps, span) @ times for span in ((0.0, few), (0.0, end), (end - few, end))])
+    return np.asarray(_weigh_pace(tuple(laps.tolist())) @ times)
+
+
+@lru_cache(maxsize=256)
+def _weigh_pace(laps: tuple[float, ...]) -> Array:
+    """What each lap counts in these, (3, laps); worked out once, as every price of a change asks for it."""
+    end, few = laps[-1], min(PACE_LAPS, laps[-1])
+    return np.stack([weigh_span(np.array(laps), span) for span in ((0.0, few), (0.0, end), (end - few, end))])
