@@ -225,7 +225,7 @@ def _goes_on(move: PackageMove, made: Collection[tuple[str, int]]) -> bool:
     return (move.lever, 1 if move.finish > move.start else -1) in made
 
 
-LITTLE = 0.05
+LITTLE = 0.1
 """Share of the complaint below which a lever that helps is as good as none (assumption)."""
 DOES_LITTLE = frozenset({"useless", "unfelt"})
 """Why a lever is passed over that harms nothing either."""
@@ -243,7 +243,8 @@ def _with_the_trades_list(
         if isinstance(passed, PassedOver) and passed.why in DOES_LITTLE and mentions:
             usual = offer_usual(replace(one, mentions=mentions), job)
             made[one.kind, one.id] = usual and replace(usual, factors=(), notes=(Note(TRADE_ALONE),))
-    places = {key: place for key, place in places_of(treated.symptoms).items() if key[0] == "lever"}
+    usable = {(one.kind, one.id) for one in candidates if any(mention.symptom in names for mention in one.mentions)}
+    places = {key: place for key, place in places_of(treated.symptoms).items() if key[0] == "lever" and key in usable}
     return Offers(made), replace(desk, places=places)
 
 

@@ -14,6 +14,7 @@ from assistant.diagnosis.questions import plain_id
 if TYPE_CHECKING:
     from assistant.diagnosis.evidence import Fact
     from assistant.rules.knowledge import Knowledge
+    from assistant.rules.models_symptom import Cause
 
 
 def make_plan(
@@ -50,7 +51,15 @@ def _open_evidence(
         swings = tuple(_swing(weighing, facts, {qid: choice}, knowledge) for choice in model.usual)
         if any(abs(swing) > 1e-9 for row in swings for swing in row):
             usual = tuple(model.usual.values())
-            yield Evidence(qid, question.topic, swings, usual, question.answerable)
+            decides = frozenset(at for at, cause in enumerate(weighing.causes) if _decides(cause, qid, knowledge))
+            yield Evidence(qid, question.topic, swings, usual, question.answerable, decides)
+
+
+def _decides(cause: Cause, qid: str, knowledge: Knowledge) -> bool:
+    """Tell whether an answer to this question alone would name the cause."""
+    return any(
+        one.strength == "decides" and knowledge.condition(one.condition).names == {qid} for one in cause.signs_for
+    )
 
 
 def _swing(

@@ -13,7 +13,8 @@ from itertools import product
 from math import exp, prod
 from typing import TYPE_CHECKING
 
-from assistant.diagnosis.causes import WHAT_CHANGED, Weighing, model_answers
+from assistant.diagnosis.causes import Weighing, model_answers
+from assistant.diagnosis.evidence import WHAT_CHANGED
 from assistant.diagnosis.plan import Option
 from assistant.diagnosis.questions import interview_weights, plain_id
 

@@ -13,7 +13,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field, replace
 from math import exp, log
 
-from assistant.diagnosis.evidence import Fact, facts_of_answers
+from assistant.diagnosis.evidence import WHAT_CHANGED, Fact, facts_of_answers
 from assistant.diagnosis.questions import NOTHING_CHANGED, plain_id
 from assistant.ground.names import chance_word
 from assistant.ground.understood import CauseFound, Complaint, Sign
@@ -22,16 +22,14 @@ from assistant.rules.knowledge import Knowledge
 from assistant.rules.models import CHANGE_KINDS, HowOften, Strength
 from assistant.rules.models_symptom import Cause, CauseSign, Explains, Question
 
-PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6}
-"""Log of how often against "usual": three times, and one fifth (assumption)."""
+PRIOR = {"common": 1.1, "usual": 0.0, "rare": -1.6, "very rare": -3.0}
+"""Log of how often against "usual": three times, one fifth and one twentieth (assumption)."""
 MISFIT = -1.0
 """The report fits nothing in the pack when its signs speak so much against the cause it fits best [log-odds]."""
 STRENGTH = {"decides": 5.0, "strong": 2.6, "fair": 1.7, "weak": 0.9}
 """Log-odds of one sign before doubt. Finer steps gain 0.4 points of hit rate on simulated cars."""
 WRONG = {"decides": 0.02, "strong": 0.05, "fair": 0.07, "weak": 0.1}
 """Share of such signs that are told or read wrong (assumption): a feeling oftener than a thing that was measured."""
-WHAT_CHANGED = "what_changed"
-"""The question whose answers speak for the causes that such a change makes, or that come by themselves."""
 MADE: Mapping[HowOften, tuple[Strength, float]] = {
     "often": ("strong", 1.0),
     "seldom": ("weak", -1.0),
@@ -187,9 +185,11 @@ def explains(one: Explains, complaint: Complaint) -> bool:
 
 
 def _signs_in_words(cause: Cause, complaint: Complaint, said: AbstractSet[str]) -> list[Fired]:
-    """Weigh what the complaint itself says: described whole, or with a half this cause does not explain."""
+    """Weigh what the complaint itself says: described whole or in part, or with a half this cause does not explain."""
     if cause.instead and cause.instead in said:
         return [Fired(Sign(cause.instead, worth("strong"), "described"), WORDS)]
+    if complaint.cells and (named := {one.symptom for one in cause.explains}.intersection(complaint.other)):
+        return [Fired(Sign(min(filter(None, named)), worth("fair"), "described"), WORDS)]
     balances = {cell.balance for cell in complaint.cells if cell.balance in {"loose", "tight"}}
     missed = balances - {one.balance for one in cause.explains}
     if balances == {"loose", "tight"} and len(missed) == 1:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from assistant.diagnosis.questions import is_unsure
+from assistant.diagnosis.questions import NOTHING_CHANGED, is_unsure
 from assistant.ground.names import PHASES
 
 if TYPE_CHECKING:
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 Fact = float | str
 TREND = {"loose": "looser", "tight": "tighter"}
 ZONES = ("inside", "middle", "outside")
+WAS_RIGHT, NEVER_RIGHT, WHAT_CHANGED = "was_right", "never", "what_changed"
+"""Whether it was right before, the answer that it never was, and what is different since."""
 
 
 def facts_of(
@@ -44,8 +46,11 @@ def facts_of(
 
 
 def facts_of_answers(answers: Mapping[str, str]) -> dict[str, Fact]:
-    """Keep the answers that tell something, by question id."""
-    return {question: choice for question, choice in answers.items() if not is_unsure(choice)}
+    """Keep the answers that tell something, by question id; a car that never was right has no change to blame."""
+    told: dict[str, Fact] = {question: choice for question, choice in answers.items() if not is_unsure(choice)}
+    if told.get(WAS_RIGHT) == NEVER_RIGHT and WHAT_CHANGED in told:
+        told[WHAT_CHANGED] = NOTHING_CHANGED
+    return told
 
 
 def facts_of_complaint(complaint: Complaint) -> dict[str, Fact]:

@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.diagnosis.claim import Claim
-from assistant.diagnosis.evidence import Fact, facts_of_answers
+from assistant.diagnosis.evidence import WAS_RIGHT, WHAT_CHANGED, Fact, facts_of_answers
 from assistant.diagnosis.hearing import Heard, complaint_of, read
 from assistant.diagnosis.match import Match
 from assistant.diagnosis.questions import (
@@ -96,7 +96,6 @@ A_HIT, CONTACT, LOOKED_OVER = "a hit", "contact", "checked"
 """The sign of a hit, the question about it, and the answer that the car was looked over since and is sound."""
 MISHEARD = "misheard"
 """Kept among the answers where a sign of danger in the words was taken back: it was not meant so."""
-WAS_RIGHT = "was_right"
 LITTLE_TOLD = 2
 """So much of where, when and since when is not known where nobody could tell what to do."""
 LITTLE = 2.0
@@ -340,7 +339,7 @@ def why_no_telling(reading: Heard, known: Mapping[str, str], complaint: Complain
         return "question"
     if _is_too_little(known):
         return "too little"
-    if known.get("what_changed") == SEVERAL_CHANGED:
+    if known.get(WHAT_CHANGED) == SEVERAL_CHANGED:
         return "many changes"
     if not whole and _pulls_both_ways(complaint, known):
         return "conflict"

@@ -26,6 +26,8 @@ LOOKS = frozenset({"inspect", "repair", "undo", "leave"})
 """Kinds of move for what broke or moved: what comes from one lap to the next is no balance."""
 FIRST = 3
 """Among so many moves no two pull opposite ways."""
+SEEN = 0.8
+"""Chance that a crew which has a fault can answer the question that names it (assumption)."""
 PLAIN = frozenset({"lever", "package"})
 """Kinds of move for a plain balance, unless a cause calls for one."""
 
@@ -171,7 +173,8 @@ def put_in_order(
 class Evidence:
     """One open question. swings: for each answer that tells something, log-odds added to each cause.
 
-    usual: how likely each answer is without any cause; all alike when left out. answerable: chance of an answer.
+    usual: how likely each answer is without any cause; all alike when left out. answerable: chance of an answer where
+    it has nothing to do with the matter. decides: causes whose deciding sign it is; who has one has mostly seen it.
     """
 
     id: str
@@ -179,6 +182,12 @@ class Evidence:
     swings: tuple[tuple[float, ...], ...]
     usual: tuple[float, ...] = ()
     answerable: float = 1.0
+    decides: frozenset[int] = frozenset()
+
+    def among_answered(self, chances: Chances) -> list[float]:
+        """Return the chance of each cause together with an answer to this question."""
+        seen = max(self.answerable, SEEN)
+        return [one * (seen if at in self.decides else self.answerable) for at, one in enumerate(chances)]
 
 
 @dataclass(frozen=True)
@@ -229,8 +238,7 @@ def plan_questions(
     """Plan from chances (sum 1), the causes' titles in the same order, the open questions and the moves there are."""
     if not evidence:
         return Plan(nothing="no question")
-    now = float(worth_of_lists(np.array([chances]), options)[0])
-    gains = {one.id: patience.sure * one.answerable * (_asked(chances, one, options) - now) for one in evidence}
+    gains = {one.id: patience.sure * _gain_of_asking(one.among_answered(chances), one, options) for one in evidence}
     spread = {one.id: split_gain(chances, one) for one in evidence}
     price = patience.price()
     ranked = sorted(evidence, key=lambda one: (-round(gains[one.id], 9), -spread[one.id]))
@@ -258,9 +266,10 @@ def worth_of_lists(chances: Numbers, options: Sequence[Option]) -> Numbers:
     return np.asarray(gains.max(axis=1).clip(0.0) + best_gains(then, first.tolist()))
 
 
-def _asked(chances: Chances, evidence: Evidence, options: Sequence[Option]) -> float:
-    """Return what the list is expected to be worth once a question is answered."""
-    return float(worth_of_lists(share_by_answer(chances, evidence), options).sum())
+def _gain_of_asking(chances: Chances, evidence: Evidence, options: Sequence[Option]) -> float:
+    """Return how much more the list is expected to be worth once a question is answered."""
+    asked = worth_of_lists(share_by_answer(chances, evidence), options).sum()
+    return float(asked - worth_of_lists(np.array([chances]), options)[0])
 
 
 def share_by_answer(chances: Chances, evidence: Evidence) -> Numbers:

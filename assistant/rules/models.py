@@ -30,7 +30,7 @@ CHANGE_KINDS: tuple[ChangeKind, ...] = get_args(ChangeKind)
 Minutes = Annotated[
     float | None, Field(None, ge=0, le=600, description="How long it takes; unless said 1, 15 or 120 by `when`.")
 ]
-Prior = Literal["common", "usual", "rare"]
+Prior = Literal["common", "usual", "rare", "very rare"]
 DiffersKind = Literal["model lacks", "depends on", "disputed"]
 Group = Literal[
     "scales", "springs", "shocks", "rear axle", "front end", "air", "brakes", "aero", "drive", "fuel"

@@ -291,7 +291,9 @@ class Question(Block):
     how_to_tell: Text
     why: Text | None = None
     when: ConditionText | None = Field(None, description="A condition for the question to make sense.")
-    answerable: float = Field(0.9, ge=0.3, le=1, description="Chance that a crew can answer it.")
+    answerable: float = Field(
+        0.9, gt=0, le=1, description="Chance that a crew can answer it which has not that trouble."
+    )
     early: ConditionText | None = Field(None, description="Where this holds it is asked before the others are weighed.")
 
 

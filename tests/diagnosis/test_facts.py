@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.diagnosis.evidence import facts_of_complaint
+from assistant.diagnosis.evidence import facts_of_answers, facts_of_complaint
 from assistant.ground.understood import Cell, Complaint
 
 
@@ -23,3 +23,9 @@ def complaint(*cells):
 def test_what_is_reported_in_each_phase_is_a_fact_of_its_own(cells, entry, middle, leaving):
     facts = facts_of_complaint(complaint(*cells))
     assert [facts[f"balance_{phase}"] for phase in ("entry", "middle", "exit")] == [entry, middle, leaving]
+
+
+@pytest.mark.parametrize(("right", "changed"), [("never", "nothing"), ("yes", "suspension"), ("new", "suspension")])
+def test_a_car_that_never_was_right_has_no_change_to_blame(right, changed):
+    told = facts_of_answers({"what_changed": "suspension", "was_right": right})
+    assert told == {"what_changed": changed, "was_right": right}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import exp
 
 import numpy as np
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from assistant.diagnosis.plan import (
     NAMED,
     NEAR,
+    SEEN,
     Evidence,
     Option,
     Patience,
@@ -160,6 +162,16 @@ def test_a_question_few_can_answer_gains_less():
     sharp = ((2.6, -2.6, 2.6, -2.6), (-2.6, 2.6, -2.6, 2.6))
     easy, hard = Evidence("easy", "t", sharp), Evidence("hard", "t", sharp, answerable=0.4)
     assert plan_questions([0.25] * 4, TITLES, [hard, easy], each(4), PATIENCE).order[0] == "easy"
+
+
+def test_what_few_have_looked_at_is_asked_where_it_is_likely_to_be_the_matter():
+    sharp = ((2.6, -2.6, 0.0, 0.0), (-2.6, 2.6, 0.0, 0.0))
+    rarely = Evidence("rarely", "t", sharp, answerable=0.1)
+    where_it_is = replace(rarely, decides=frozenset({0, 1}))
+    rare, seen = (
+        plan_questions([0.4, 0.4, 0.1, 0.1], TITLES, [one], each(4), PATIENCE).gain for one in (rarely, where_it_is)
+    )
+    assert seen == pytest.approx(SEEN / 0.1 * rare)
 
 
 def test_two_questions_that_decide_together_are_asked():

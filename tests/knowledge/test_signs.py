@@ -9,9 +9,12 @@ import pytest
 
 from assistant.car.case import Measured
 from assistant.car.files import read_case
+from assistant.diagnosis.causes import find_causes, weigh
 from assistant.diagnosis.evidence import facts_of, facts_of_answers
 from assistant.diagnosis.hearing import complaint_of, read
+from assistant.diagnosis.questions import none_score
 from assistant.ground.names import CORNERS
+from assistant.pages.hearing_words import say_sign
 from tests.knowledge.packs import base_knowledge
 
 BASE = base_knowledge()
@@ -60,6 +63,16 @@ def test_a_look_of_a_cause_answers_a_question_that_speaks_of_that_cause(cause):
     names = set[str]().union(*(BASE.condition(one.condition).names for one in (*cause.signs_for, *cause.signs_against)))
     for look in (one for one in cause.remedies if one.inspect and one.answers):
         assert names & {qid.replace("-", "_") for qid in look.answers}, look.inspect
+
+
+def test_a_cause_that_explains_all_that_was_told_gains_by_it():
+    shock = {}
+    for words in ("loose in the middle", "loose in the middle, wheel hop"):
+        causes = find_causes(weigh(complaint_of(read(words, BASE)), {}, BASE, frozenset()), none_score(BASE))
+        shock[words] = next(one for one in causes if one.id == "rr-shock-dead")
+    plain, hops = shock.values()
+    assert hops.chance > 2 * plain.chance
+    assert say_sign(hops.signs_for[0]) == "You described it yourself: wheel hop."
 
 
 def test_every_question_is_a_sign_of_some_cause_or_asked_for_another_reason():
