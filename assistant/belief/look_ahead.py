@@ -104,6 +104,14 @@ class RunAhead:
         return found
 
     @property
+    def lasting(self) -> float:
+        """Share of the cars drawn first that last these laps: only they are believed. One where nothing is."""
+        if self.mean is None:
+            return 1.0
+        garage = self.mean.belief.garage
+        return float(garage.drive().usable[: garage.size].mean())
+
+    @property
     def cut_short(self) -> bool:
         """Whether something ends the run before the laps asked for."""
         return self.driven < self.planned
@@ -141,28 +149,39 @@ def compare_ahead(
 def reach(
     case: Case, setups: Sequence[Setup], planned: int, stops: Sequence[Stop], believe: Believe | None = None
 ) -> Reach:
-    """Find how many of the laps asked for all setups can do, first as the plain car, then as it is believed to be.
+    """Find how many of the laps asked for all setups can do, first as the plain car, then as it is believed to be."""
 
-    A shorter run is settled earlier, which moves its end a little: repeated until the run ends no later than its laps.
-    """
-    laps, belief = planned, None
-    for _ in range(MOST_TRIES):
+    def drive(laps: int, believe: Believe | None) -> tuple[Reach, int]:
         model = read_model(replace(case, run_laps=laps))
-        fit = laps_driven(Reach(model, laps, None), setups, stops)
-        if fit == laps and believe is not None:
-            belief = believe(model.case)
-            fit = laps_driven(Reach(model, laps, belief), setups, stops)
-        if fit == laps:
+        reached = Reach(model, laps, None if believe is None else believe(model.case))
+        return reached, min(planned, laps_driven(reached, setups, stops))
+
+    plain = find_longest(lambda laps: drive(laps, None), planned, planned)
+    return plain if believe is None else find_longest(lambda laps: drive(laps, believe), plain.laps, planned)
+
+
+def find_longest(drive: Callable[[int], tuple[Reach, int]], first: int, planned: int) -> Reach:
+    """Find the longest run that ends no earlier than its laps; drive: a run of so many, and after how many it ends.
+
+    A shorter run is settled earlier and wears other tires, which moves its end: looked for until it is a lap off.
+    """
+    best, laps, too_long = None, first, planned + 1
+    for _ in range(MOST_TRIES):
+        reached, ends = drive(laps)
+        if ends >= laps:
+            best, laps = reached, min(ends, too_long - 1)
+        else:
+            too_long, laps = laps, max(ends, 1 if best is None else best.laps)
+        if best is not None and laps <= best.laps + 1:
             break
-        laps = fit
-    return Reach(model, laps, believe(model.case) if believe is not None and belief is None else belief)
+    return reached if best is None else best
 
 
 def laps_driven(reached: Reach, setups: Sequence[Setup], stops: Sequence[Stop]) -> int:
-    """Count the laps of a run that every one of some setups can do."""
+    """Count the laps after which the first of some setups has nothing left."""
     run, forecasts = drive_there(reached, setups, setups, before_lap(stops, reached.laps))
     refuse_runaway(reached.model.case, run)
-    return max(1, min(reached.laps, *(whole_laps(one.run_ends_at) for one in forecasts)))
+    return max(1, min(whole_laps(one.run_ends_at) for one in forecasts))
 
 
 def before_lap(stops: Sequence[Stop], laps: int) -> tuple[Stop, ...]:

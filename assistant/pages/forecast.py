@@ -31,6 +31,7 @@ from assistant.pages.run_words import (
     say_fuel,
     say_gear,
     say_heat,
+    say_lasting,
     say_reach,
     say_stop,
     say_wear,
@@ -94,7 +95,7 @@ def _short_screen(ahead: RunAhead, knowledge: Knowledge, system: System, ask: st
     doubts = doubt_blocks(ahead.picture)
     return [
         _title(ahead),
-        *lines(say_end(ahead) if ahead.cut_short else [say_can_be_driven(ahead)]),
+        *lines(say_end(ahead) if ahead.cut_short else [say_can_be_driven(ahead), *say_lasting(ahead)]),
         *_stop_blocks(ahead),
         *lines(basis_words(ahead.picture)),
         *doubts,

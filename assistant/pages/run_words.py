@@ -28,6 +28,10 @@ if TYPE_CHECKING:
 
 FAR = 1000
 """Laps beyond which nobody cares when a tread is gone."""
+NEAR_LAPS = 3
+"""Laps between the end of a run and what ends it: nearer it is not looked for."""
+MOST_LAST, FEW_LAST = 0.75, 0.05
+"""Shares of the plausible cars that drive a run to its end: from the first on it is not worth a word."""
 FLAT = 0.05
 """Change of balance [%] too small to call a drift."""
 LEAST_SHARE = 0.0005
@@ -122,11 +126,22 @@ def say_end(ahead: RunAhead) -> list[str]:
         spare = laps - planned
         room = f"{count_of(spare, 'lap')} more than planned" if spare else "with nothing to spare"
         run = count_of(planned, "lap")
-        return [f"The run of {run} can be driven. First to be used up: {by}, after lap {laps}, {room}."]
+        said = f"The run of {run} can be driven. First to be used up: {by}, after lap {laps}, {room}."
+        return [said, *say_lasting(ahead)]
     said = f"The run ends after lap {driven} of {planned}: {by} is used up, {planned - driven} laps short."
     if planned - driven == 1:
         said = f"One lap short: {by} is used up after lap {driven} of {planned}."
-    return [said, f"What follows is about the {count_of(driven, 'lap')} that can be driven."]
+    if whole_laps(ahead.forecast.run_ends_at) > driven + NEAR_LAPS:
+        said = f"Of the {planned} laps {driven} can be told of: hardly a car like this one lasts longer on its tires."
+    return [said, f"What follows is about the {count_of(driven, 'lap')} that can be driven.", *say_lasting(ahead)]
+
+
+def say_lasting(ahead: RunAhead) -> list[str]:
+    """Say it where many cars like this one cannot drive the run: what is told of it is told of the others."""
+    if ahead.lasting >= MOST_LAST:
+        return []
+    last = f"{round(10 * ahead.lasting)} of 10" if ahead.lasting >= FEW_LAST else "few"
+    return [f"Only {last} cars like this one last so long on their tires: the numbers are of those."]
 
 
 def say_reach(forecast: Forecast) -> list[str]:

@@ -9,14 +9,16 @@ import pytest
 from assistant.belief.corners import read_corners
 from assistant.belief.driven import moved_from
 from assistant.belief.garage import open_garage
-from assistant.belief.look_ahead import compare_ahead, look_ahead, reach
+from assistant.belief.look_ahead import Reach, compare_ahead, find_longest, look_ahead, reach
 from assistant.belief.outcome import MeanRun, read_run
 from assistant.belief.picture import Told, believe_told
+from assistant.belief.whole_run import whole_laps
 from assistant.car.files import read_case
 from assistant.car.moves import with_value
 from assistant.cli import main
 from assistant.ground.names import CORNERS, PHASES, STAGES
 from assistant.ground.understood import Cell, Complaint
+from assistant.pages.run_words import say_end
 from assistant.physics.heat_and_wear import Stop
 
 LATE = Complaint("loose off late", (Cell("exit", "worn", "loose", 3.0, severity_given=False),))
@@ -132,3 +134,29 @@ def test_the_commands_say_one_number(capsys):
     for remedy in advice["remedies"]:
         for tire, life in (remedy["tire_life_laps"] or {}).items():
             assert life["after"] - life["change"] == pytest.approx(forecast["tires"][tire]["laps"], rel=1e-3)
+
+
+def test_the_longest_run_is_found_from_either_side():
+    """Each length of run ends after so many laps; a run is as long as it lasts, and not as long as a longer one did."""
+
+    def lasts(ends, planned):
+        return find_longest(lambda laps: (Reach(None, laps, None), min(planned, ends(laps))), planned, planned).laps
+
+    assert lasts(lambda _: 500, 80) == 80
+    assert lasts(lambda _: 64, 300) == 64
+    assert 74 <= lasts(lambda laps: int(87 - laps / 9), 300) <= 78
+    assert lasts(lambda laps: 0 * laps + 1, 300) == 1
+
+
+def test_what_ends_a_run_is_what_is_used_up_when_it_ends(demo):
+    """Tires of a rate of wear twice as high give out before the tank on the plain car; the believed ones decide."""
+    hungry = replace(demo, tire=replace(demo.tire, wear_rate=2.0 * demo.tire.wear_rate), run_laps=300)
+    ahead = look_ahead(hungry, believe=believe)
+    assert ahead.cut_short
+    first = say_end(ahead)[0]
+    if whole_laps(ahead.forecast.run_ends_at) - ahead.driven <= 3:
+        assert first.startswith(f"The run ends after lap {ahead.driven} of 300: the ")
+    else:  # of so few cars none may be left that lasts longer
+        assert first.startswith(f"Of the 300 laps {ahead.driven} can be told of: hardly a car like this one lasts")
+    few = next(text for text in say_end(ahead) if text.startswith("Only "))
+    assert few.endswith("cars like this one last so long on their tires: the numbers are of those.")
