@@ -160,7 +160,9 @@ def make_offer(candidate: Candidate, job: Job, *, driven: bool = False) -> Offer
     if not job.wanted.asks:
         return offer_usual(candidate, job)
     offered = offer_lever(candidate, job, driven=driven)
-    return offered if isinstance(offered, Remedy) or not candidate.called else offer_for_cause(candidate, offered, job)
+    if isinstance(offered, Remedy) or not candidate.called:
+        return offered
+    return offer_for_cause(candidate, offered, job, driven=driven)
 
 
 MOST_SYMPTOMS = 3

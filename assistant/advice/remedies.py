@@ -240,11 +240,11 @@ def offer_told(candidate: Candidate, job: Job) -> Remedy | None:
     return replace(remedy, notes=(Note("how", tuple(mention.entry.how)),) if mention.entry.how else ())
 
 
-def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
+def offer_usual(candidate: Candidate, job: Job, *, driven: bool = True) -> Remedy | None:
     """Make a remedy of a lever for a complaint without a balance (a hop, wheelspin): the trade's usual change, its way.
 
     What it removes is not known, so it is counted like a habit of unknown effect, and the trade's order decides.
-    None at a stop or for no mention.
+    None at a stop or for no mention. driven: with what it does to the car.
     """
     lever = job.knowledge.levers.get(candidate.id)
     if lever is None or candidate.id not in levers_of(job.case.setup) or not candidate.mentions:
@@ -262,16 +262,16 @@ def offer_usual(candidate: Candidate, job: Job) -> Remedy | None:
         start=start,
         finish=start + shift,
     )
-    if job.belief.gate_is_shut or not is_computed(candidate.id, job.case.setup):
+    if not driven or job.belief.gate_is_shut or not is_computed(candidate.id, job.case.setup):
         return plain
     effect = drive_moves(job.case, job.belief, [(candidate.id, moves.steps[pick])])
     grid = mean_effect(job.belief, effect, at_once=job.in_place)
     return replace(plain, effect=grid, run=read_run(job.belief, effect))
 
 
-def offer_for_cause(candidate: Candidate, passed: PassedOver | None, job: Job) -> Remedy | None:
+def offer_for_cause(candidate: Candidate, passed: PassedOver | None, job: Job, *, driven: bool = True) -> Remedy | None:
     """Offer a lever that a cause calls for in its usual size although it computes as useless: it counts there alone."""
-    usual = offer_usual(candidate, job)
+    usual = offer_usual(candidate, job, driven=driven)
     even = passed is not None and passed.why in {"useless", "run"}
     return (
         None if usual is None else replace(usual, factors=(), notes=(Note(COMPUTES_EVEN if even else COMPUTES_SMALL),))

@@ -101,6 +101,7 @@ class Bench:
         self._loaded: Future[tuple[Case, Knowledge]] | None = None
         self._turn = 0
         self._believed: Future[Belief] | None = None
+        self._believed_of: tuple[object, ...] = ()
         self._case: Case | None = None
         self.memory = Memory()
         self.learned: tuple[Mapping[str, Any], ...] = ()
@@ -151,7 +152,7 @@ class Bench:
 
         complaint: None takes the case's own words.
         """
-        belief, case = self.belief(complaint), self.case
+        belief, case = self.belief(complaint).counted, self.case
         return self.work(WHAT_LEVERS_DO, lambda: effect_table(case, belief, levers))
 
     def model(self) -> Model:
@@ -173,7 +174,7 @@ class Bench:
             if self._turn != turn:
                 return
             if lever:
-                lever_effect(case, belief, lever)
+                lever_effect(case, belief.counted, lever)
             else:
                 offers.advise(case, knowledge, session, belief)
 
@@ -204,15 +205,18 @@ class Bench:
         """Believe what is known as of now, when all that was asked before is believed.
 
         Which cars are drawn depends on what was believed first: by turns, the same lines always come to the same.
+        What was believed last stays, with all that was asked of it.
         """
         garage, before = self._garage_promise(), self._believed
         case, told, felt, read_on = self.case, self._told_with(complaint), self._felt(), self.read_on
+        if before is not None and self._believed_of == (garage, case, told, felt, read_on):
+            return before
 
         def believe() -> Belief:
             wait([] if before is None else [before])
             return believe_told(case, told, garage.result(), felt, read_on)
 
-        self._believed = start(believe)
+        self._believed, self._believed_of = start(believe), (garage, case, told, felt, read_on)
         return self._believed
 
     def _garage_promise(self) -> Future[Garage]:
@@ -352,7 +356,6 @@ class Bench:
         return wait_for(self._loaded, "Reading the rules and the car", self.progress)
 
     def _load(self) -> tuple[Case, Knowledge]:
-
         knowledge = load_with(self.packs)
         case = equip(read_case(self.case_name), knowledge)
         if self._garage is None:

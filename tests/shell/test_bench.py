@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from threading import Event
+from types import SimpleNamespace
 
 import pytest
 
@@ -25,7 +26,7 @@ def asked(bench, monkeypatch):
     found = []
     monkeypatch.setattr(module, "start", lambda work: done(work()))
     monkeypatch.setattr(module, "open_garage", lambda _: None)
-    monkeypatch.setattr(module, "believe_told", lambda *_: None)
+    monkeypatch.setattr(module, "believe_told", lambda *_: SimpleNamespace(counted=None))
     monkeypatch.setattr(module, "lever_effect", lambda *given: found.append(given[-1]))
     monkeypatch.setattr(module.offers, "advise", lambda *_: found.append("advice"))
     return found
@@ -49,6 +50,16 @@ def test_an_older_round_ends_when_something_else_is_said(bench, demo, knowledge,
     monkeypatch.setattr(module, "lever_effect", drive)
     bench.hear(session)
     assert len(asked) == 2
+
+
+def test_what_was_believed_last_is_believed_once_until_something_else_is_said(bench, monkeypatch):
+    said = []
+    monkeypatch.setattr(module, "open_garage", lambda _: None)
+    monkeypatch.setattr(module, "believe_told", lambda _, told, *__: said.append(told[-1].complaint.text))
+    late, tight = (start(bench.case, bench.knowledge, words).complaint for words in ("loose off late", "tight in"))
+    for complaint in (late, late, tight, late):
+        bench.belief(complaint)
+    assert said == [late.text, tight.text, late.text]
 
 
 def test_what_is_believed_is_believed_in_the_order_it_was_said_however_long_the_first_takes(
