@@ -103,7 +103,7 @@ def setup_numbers(model: Model, setup: Setup) -> Numbers:
 def refuse_runaway(case: Case, run: DrivenRun) -> None:
     """Raise BadInput when any car of a run has come to no numbers: the corner cannot be driven at all."""
     if not all(np.isfinite(part).all() for part in (run.balance, run.lap.time, run.moments.wear, run.lap.fuel)):
-        raise no_steady_state(case)
+        raise no_steady_state(case, run)
 
 
 def no_steady_state(case: Case, run: DrivenRun | None = None) -> BadInput:
