@@ -8,7 +8,7 @@ exact where all is straight). Within what the fit leaves open each car stands at
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import erfc
 from statistics import NormalDist
@@ -22,7 +22,7 @@ from assistant.belief.known import FACTOR_OFF, Row, Term
 from assistant.belief.plausible import CARS
 from assistant.belief.stages_of import COLD, At
 from assistant.ground.names import CORNERS, PHASES, STAGES
-from assistant.physics.formulas import Array
+from assistant.physics.formulas import Array, by_car
 
 CELLS = tuple((phase, stage) for phase in PHASES for stage in STAGES)
 GAUGES = tuple(f"{what} {corner}" for what in ("tread", "pressure", "wear") for corner in CORNERS)
@@ -349,16 +349,6 @@ def solve_cars(equations: Equations) -> tuple[Array, Array, Array, NDArray[np.bo
     solved = np.isfinite(numbers).all(axis=1)
     at, miss = (np.where(solved[:, None], one, 0.0) for one in (at, miss))
     return at, miss, np.where(solved[:, None, None], lower, np.eye(free)), solved
-
-
-def by_car(solve: Callable[..., Array], *of_cars: Array) -> Array:
-    """Solve for all cars at once; where one cannot be solved, each for itself, and that one has no number."""
-    try:
-        return np.asarray(solve(*of_cars), dtype=np.float64)
-    except np.linalg.LinAlgError:
-        if of_cars[0].ndim == 2:
-            return np.full_like(of_cars[-1], np.nan)
-        return np.stack([by_car(solve, *of_one) for of_one in zip(*of_cars, strict=True)])
 
 
 def weigh(logs: Array) -> tuple[Array, Array]:

@@ -19,14 +19,11 @@ Plain numbers or arrays that broadcast. Axes ISO 8855 for a left turn: x forward
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypeAlias
+from collections.abc import Callable
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
-
-if TYPE_CHECKING:
-    pass
-
 
 Array: TypeAlias = NDArray[np.float64]
 Real: TypeAlias = float | Array
@@ -318,3 +315,13 @@ def locked_axle_slip(left: Real, right: Real, radius: Real, track: Real, bank: R
     """
     along_road = np.asarray(radius / np.cos(bank))
     return np.asarray(right / np.asarray(left) * (along_road - track / 2.0) / (along_road + track / 2.0) - 1.0)
+
+
+def by_car(solve: Callable[..., Array], *of_cars: Array) -> Array:
+    """Solve for all cars at once; where one cannot be solved, each for itself, and that one has no number."""
+    try:
+        return np.asarray(solve(*of_cars), dtype=np.float64)
+    except np.linalg.LinAlgError:
+        if of_cars[0].ndim == 2:
+            return np.full_like(of_cars[-1], np.nan)
+        return np.stack([by_car(solve, *of_one) for of_one in zip(*of_cars, strict=True)])

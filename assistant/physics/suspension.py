@@ -19,7 +19,7 @@ import numpy as np
 from assistant.car.car import loads_of_shares
 from assistant.ground.names import CORNER_KEYS
 from assistant.physics.car_and_driver import Numbers
-from assistant.physics.formulas import GRAVITY, Array, torsion_bar_rate, wheel_rate
+from assistant.physics.formulas import GRAVITY, Array, by_car, torsion_bar_rate, wheel_rate
 from assistant.physics.line import CornerLine
 from assistant.physics.tire_grip import Air
 
@@ -205,7 +205,7 @@ def answer_pushes(numbers: Numbers, rest: Rest) -> Answers:
     rates = np.stack(np.broadcast_arrays(*springs, *rest.tire_rate, np.zeros(shape))[:9], axis=-1)
     stiffness = np.matmul(np.swapaxes(stretch, -1, -2), rates[..., None] * stretch)
     outputs = output_rows(stretch, rates, shape)
-    unit = np.moveaxis(np.matmul(outputs, np.linalg.inv(stiffness)), (-2, -1), (0, 1))
+    unit = np.moveaxis(np.matmul(outputs, by_car(np.linalg.inv, stiffness)), (-2, -1), (0, 1))
     return combine(numbers, rest, unit, springs[4])
 
 
