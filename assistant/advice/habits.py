@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from assistant.advice.prices import RunPrice, price_run
 from assistant.advice.ranking import weigh_relief, weigh_run, weigh_trade
 from assistant.advice.remedies import plain_remedy, with_numbers
-from assistant.advice.results import Advice, Certainty, Factor, Listing, Package, Remedy
+from assistant.advice.results import Advice, Certainty, Factor, Listing, Remedy
 from assistant.advice.sizing import Job
 from assistant.advice.trade import Candidate, Mention
 from assistant.belief.cures import Verdict, judge
@@ -111,18 +111,14 @@ def _weigh_confidence(habit: Driving, known: _Known | None, job: Job) -> Factor:
     return Factor("confidence", value * sure, Certainty("computed", sure, trade))
 
 
-def changes_of_offer(offer: Remedy | Package, case: Case, knowledge: Knowledge) -> Changes:
+def changes_of_offer(offer: Remedy, case: Case, knowledge: Knowledge) -> Changes:
     """Say which numbers of the model an offer moves, and which demands of the driver."""
-    if isinstance(offer, Package):
-        return changes_of([(one.lever, one.steps) for one in offer.moves], case)
-    if offer.kind == "lever":
-        return changes_of([(offer.id, offer.steps or 0)], case)
-    return changes_of_habit(knowledge.driving[offer.id])
+    if offer.kind == "driving":
+        return changes_of_habit(knowledge.driving[offer.id])
+    return changes_of(offer.steps_of_levers, case)
 
 
-def compare_offer(
-    advice: Advice, offer: Remedy | Package, case: Case, knowledge: Knowledge
-) -> tuple[Picture, Picture, Picture]:
+def compare_offer(advice: Advice, offer: Remedy, case: Case, knowledge: Knowledge) -> tuple[Picture, Picture, Picture]:
     """Where the car is believed to stand, where with an offer made, and what that changes.
 
     case: with the setup the advice is for.
@@ -132,7 +128,7 @@ def compare_offer(
         raise ValueError("nothing is believed of this car, or the offer is not computed")
     if picture.shut:
         return picture, picture, picture
-    if isinstance(offer, Package) or offer.basis == "computed":
+    if offer.basis == "computed":
         changes = changes_of_offer(offer, case, knowledge)
         return (picture, *read_after(belief, changes, at_once=case.at_hand == PIT_STOP))
     change = Picture(offer.effect, offer.effect, offer.effect)

@@ -14,14 +14,12 @@ import numpy as np
 
 from assistant.advice.habits import changes_of_habit, offer_driving
 from assistant.advice.packages import offer_packages
-from assistant.advice.ranking import Desk, Offer, gain_of, net_of, order, rank, with_no_telling
+from assistant.advice.ranking import Desk, gain_of, net_of, order, rank, with_no_telling
 from assistant.advice.remedies import offer_for_cause, offer_lever, offer_told, offer_usual
 from assistant.advice.results import (
     TRADE_ALONE,
     Advice,
     Note,
-    Package,
-    PackageMove,
     PassedOver,
     Remedy,
 )
@@ -99,7 +97,7 @@ def look_on_few(
 
 def find_close(candidates: Sequence[Candidate], made: Offers, rough: Job, desk: Desk) -> list[Candidate]:
     """Find what may be shown once all cars are asked: the first of the rough order, then what is nearly of use."""
-    first = [(one.kind, one.id) for one in _remedies(order(made.remedies, desk)) if one.kind in DRIVEN]
+    first = [(one.kind, one.id) for one in order(made.remedies, desk) if one.kind in DRIVEN]
     others = {one.id: promise(one.id, rough) for one in made.passed if one.why in BY_NUMBERS}
     nearly = [("lever", lever) for lever in sorted(others, key=lambda lever: -others[lever])]
     close = {*[*first, *nearly][:CLOSE]}
@@ -120,7 +118,7 @@ def promise(lever: str, rough: Job) -> float:
 
 def shown_of(offers: Offers, desk: Desk) -> list[Remedy]:
     """Give the remedies that would be shown, the first on the list first."""
-    return _remedies(order(offers.remedies, desk))[: desk.weights.most_remedies]
+    return order(offers.remedies, desk)[: desk.weights.most_remedies]
 
 
 def drive_shown(offers: Offers, candidates: Sequence[Candidate], job: Job, desk: Desk) -> tuple[Offers, list[Remedy]]:
@@ -193,7 +191,7 @@ def advise(
     desk = _desk(session, treated, job)
     if treated.stop:
         looks = _looks(_gather(session, treated), job, desk)
-        return Advice(session.complaint, stop=treated.stop, causes=session.causes, remedies=looks)
+        return Advice(session.complaint, stop=treated.stop, causes=session.causes, offers=looks)
     candidates = [one for one in _gather(session, treated, among or ()) if among is None or one.id in among]
     if among is None and job.wanted.asks:
         every = _gather(session, treated, [one for one in levers_of(case.setup) if one not in NOT_FOR_BALANCE])
@@ -202,13 +200,13 @@ def advise(
         offers, rough = offer_all(candidates, job), None
     if job.wanted.asks and all(net_of(one) < LITTLE for one in offers.remedies if one.kind == "lever"):
         offers, desk = _with_the_trades_list(offers, candidates, treated, job, desk)
-    packages: tuple[Package, ...] = ()
+    packages: tuple[Remedy, ...] = ()
     if not quick:
         offers, shown = drive_shown(offers, candidates, job, desk)
         gains = {one.id: gain_of(one) for one in shown if one.kind == "lever"}
         packages = offer_packages(rough, job, gains) if rough else ()
     offers = _without_made(offers, session.made)
-    packages = tuple(one for one in packages if not any(_goes_on(move, session.made) for move in one.moves))
+    packages = tuple(one for one in packages if not _goes_on(one, session.made))
     blind = not (job.wanted.wrong.any() or session.complaint.other)  # no lever where nothing was read
     found = [one for one in offers.remedies if not (blind and one.kind == "lever")]
     ranked = with_no_telling(rank([*found, *packages], desk), session.no_telling)
@@ -218,13 +216,15 @@ def advise(
 
 def _without_made(offers: Offers, made: Collection[tuple[str, int]]) -> Offers:
     """Leave out what goes further the way that was tried and did not help."""
-    levers = {key: one for key, one in offers.made.items() if isinstance(one, Remedy) and one.kind == "lever"}
-    gone = {key for key, one in levers.items() if (one.id, 1 if (one.change or 0.0) > 0 else -1) in made}
-    return Offers({key: one for key, one in offers.made.items() if key not in gone})
+    return Offers(
+        {key: one for key, one in offers.made.items() if not (isinstance(one, Remedy) and _goes_on(one, made))}
+    )
 
 
-def _goes_on(move: PackageMove, made: Collection[tuple[str, int]]) -> bool:
-    return (move.lever, 1 if move.finish > move.start else -1) in made
+def _goes_on(offer: Remedy, made: Collection[tuple[str, int]]) -> bool:
+    moved = [(move.lever, move.change) for move in offer.moves]
+    moved += [(offer.id, offer.change or 0.0)] if offer.kind == "lever" else []
+    return any((lever, 1 if change > 0 else -1) in made for lever, change in moved)
 
 
 LITTLE = 0.1
@@ -291,14 +291,12 @@ def stop_alone(session: Session) -> Advice | None:
     return Advice(session.complaint, stop=session.stop) if session.stop else None
 
 
-def _advice(session: Session, treated: _Treated, job: Job, offers: Offers, ranked: Sequence[Offer]) -> Advice:
+def _advice(session: Session, treated: _Treated, job: Job, offers: Offers, ranked: Sequence[Remedy]) -> Advice:
     """Put the pieces together."""
-    shown = ranked[: job.weights.most_remedies]
     return Advice(
         session.complaint,
         causes=session.causes,
-        remedies=tuple(one for one in shown if isinstance(one, Remedy)),
-        packages=tuple(one for one in shown if isinstance(one, Package)),
+        offers=tuple(ranked[: job.weights.most_remedies]),
         passed=tuple(offers.passed),
         notes=session.notes,
         case=job.case,
@@ -324,10 +322,6 @@ def count_guesses(case: Case) -> int:
     """Count the values the believed cars differ in that were only guessed."""
     guessed = case.car.guessed | case.tire.guessed | case.setup.guessed
     return len(guessed & case_bands(case).keys())
-
-
-def _remedies(ranked: Sequence[Offer]) -> list[Remedy]:
-    return [one for one in ranked if isinstance(one, Remedy)]
 
 
 def _gather(session: Session, treated: _Treated, levers: Iterable[str] = ()) -> tuple[Candidate, ...]:
@@ -395,4 +389,4 @@ def _stop(symptoms: Sequence[Symptom]) -> StopReason | None:
 def _looks(candidates: Sequence[Candidate], job: Job, desk: Desk) -> tuple[Remedy, ...]:
     """List only what to inspect, for a car that must not be adjusted before that."""
     found = [offer_told(candidate, job) for candidate in candidates if candidate.kind == "inspect"]
-    return tuple(_remedies(rank([one for one in found if one is not None], desk)))
+    return rank([one for one in found if one is not None], desk)

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from assistant.advice.prices import list_costs, share_each
-from assistant.advice.ranking import family_of, is_in_time
+from assistant.advice.ranking import family_of, gain_of, is_in_time
 from assistant.advice.remedies import removes_at_once
-from assistant.advice.results import Package, PackageMove
+from assistant.advice.results import PackageMove, Remedy
 from assistant.advice.sizing import NOT_FOR_BALANCE, Fitted, Job, Moves, fit_lever, is_guessed, phases_asked, when_of
 from assistant.belief.cures import Verdict, Wanted, judge, mean_effect, value_moves
 from assistant.belief.effects import drive_moves, drive_steps
@@ -83,7 +83,7 @@ class Tried:
     verdict: Verdict
 
 
-def offer_packages(rough: Job, job: Job, shown: Mapping[str, float]) -> tuple[Package, ...]:
+def offer_packages(rough: Job, job: Job, shown: Mapping[str, float]) -> tuple[Remedy, ...]:
     """Offer the one that clearly beats the best single lever; none where none does.
 
     rough: the same on a few cars, with the levers fitted that may be in it. shown: what single levers on the list gain.
@@ -93,7 +93,7 @@ def offer_packages(rough: Job, job: Job, shown: Mapping[str, float]) -> tuple[Pa
     table, single = lay_out_moves(search_among(rough), rough), max(shown.values(), default=0.0)
     for best in choose(*search_moves(table, rough, job, rough_gain(shown, rough)), single, job):
         package = make_package(best, job)
-        enough = package.removes - package.spoils >= single + job.weights.package_must_beat
+        enough = gain_of(package) >= single + job.weights.package_must_beat
         if enough and (len(best.parts) < MOST_MOVES or _first_visit(package) > 0):
             return (package,)
     return ()
@@ -213,12 +213,12 @@ def moved_by_step(fitted: Fitted, job: Job) -> Array:
     return job.wanted.read(fitted.step.on_cars)
 
 
-def _first_visit(package: Package) -> float:
+def _first_visit(package: Remedy) -> float:
     """What the first move of a package takes away before the others are made, less what it spoils."""
     return next(move.contributes - move.spoils for move in package.moves if move.lever == package.order[0])
 
 
-def make_package(found: Tried, job: Job) -> Package:
+def make_package(found: Tried, job: Job) -> Remedy:
     """Drive a combination as one move, and put it together."""
     parts = found.parts
     moves = tuple(_make_move(part, job) for part in parts)
@@ -226,12 +226,17 @@ def make_package(found: Tried, job: Job) -> Package:
     moved = job.wanted.read(effect)
     verdict = judge(job.wanted, moved)
     run = read_run(job.belief, effect)
-    return Package(
-        moves,
-        verdict.removes,
-        mean_effect(job.belief, effect, at_once=job.in_place),
-        list_costs(moved, run, job.wanted, job.weights, job.case.run_laps),
-        tuple(moves[place].lever for place in order_moves(parts, job)),
+    return Remedy(
+        "package",
+        "",
+        "",
+        basis="computed",
+        moves=moves,
+        order=tuple(moves[place].lever for place in order_moves(parts, job)),
+        removes=verdict.removes,
+        effect=mean_effect(job.belief, effect, at_once=job.in_place),
+        costs=list_costs(moved, run, job.wanted, job.weights, job.case.run_laps),
+        cautions=tuple(dict.fromkeys(text for move in moves for text in move.cautions)),
         check_again=tuple(dict.fromkeys(what for one, _ in parts for what in one.lever.recheck)),
         spoils=verdict.spoils,
         each=share_each(job.wanted, moved),

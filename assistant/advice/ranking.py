@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from math import prod
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Certainty, Factor, Listing, Note, Package, Remedy, Treats, Worth
+from assistant.advice.results import Certainty, Factor, Listing, Note, Remedy, Treats, Worth
 from assistant.car.case import HOW_SOON
 from assistant.diagnosis.calls import LEVER_CURES, usual_minutes, with_laps
 from assistant.diagnosis.plan import Option, put_in_order
@@ -42,7 +42,6 @@ TREATED = 0.05
 """From this chance on it is said that an offer is for a cause."""
 LEFT = 0.1
 """From this chance of a cause on the car is left alone for it."""
-Offer = Remedy | Package
 
 
 @dataclass(frozen=True)
@@ -116,13 +115,13 @@ def gain_of(remedy: Remedy) -> float:
     return (remedy.removes or 0.0) - (remedy.spoils or 0.0)
 
 
-def rank(offers: Sequence[Offer], desk: Desk) -> tuple[Offer, ...]:
+def rank(offers: Sequence[Remedy], desk: Desk) -> tuple[Remedy, ...]:
     """Put offers in order and number them from 1, each with what its place rests on."""
     placed = (replace(offer, worth=_worth(option_of(offer, desk), desk)) for offer in order(offers, desk))
     return tuple(replace(offer, rank=number) for number, offer in enumerate(placed, 1))
 
 
-def order(offers: Sequence[Offer], desk: Desk) -> list[Offer]:
+def order(offers: Sequence[Remedy], desk: Desk) -> list[Remedy]:
     """Put offers in order; of a family of levers the best is kept and names the others."""
     rated = _rate(offers, desk)
     needs = [(option.kind == "leave" or bool(option.finds)) and not _is_likely(option, desk) for option, _ in rated]
@@ -135,18 +134,18 @@ def order(offers: Sequence[Offer], desk: Desk) -> list[Offer]:
     return _as_the_team_says(_one_of_each_family(placed, desk.weights.families), desk)
 
 
-def with_no_telling(ranked: Sequence[Offer], reason: str) -> tuple[Offer, ...]:
+def with_no_telling(ranked: Sequence[Remedy], reason: str) -> tuple[Remedy, ...]:
     """Put first that it cannot be told what to do, where there is a reason to say so; its words belong to the pages."""
     first = (Remedy("cannot-tell", reason, ""),) if reason else ()
     return tuple(replace(offer, rank=number) for number, offer in enumerate((*first, *ranked), 1))
 
 
-def _rate(offers: Sequence[Offer], desk: Desk) -> list[tuple[Option, Offer]]:
+def _rate(offers: Sequence[Remedy], desk: Desk) -> list[tuple[Option, Remedy]]:
     """Value every offer; the best lever counts as what a plain balance is taken to give way to, the others beside it.
 
     A lever is moved again, and another after it, until the balance is right; one step alone says too little of that.
     """
-    best = max((_counted(one, desk) for one in offers if isinstance(one, Remedy) and one.kind == "lever"), default=0.0)
+    best = max((_counted(one, desk) for one in offers if one.kind == "lever"), default=0.0)
     scale = LEVER_CURES / best if 0 < best < LEVER_CURES else 1.0
     return [(option_of(offer, desk, scale), offer) for offer in offers]
 
@@ -157,9 +156,9 @@ def _is_likely(option: Option, desk: Desk) -> bool:
     return any(desk.board.chances[cause] >= least for cause in option.of)
 
 
-def option_of(offer: Offer, desk: Desk, scale: float = 1.0) -> Option:
+def option_of(offer: Remedy, desk: Desk, scale: float = 1.0) -> Option:
     """Value one offer under every cause. scale: of what levers take away."""
-    if isinstance(offer, Package):
+    if offer.kind == "package":
         return _option_of_package(offer, desk, scale)
     call = desk.call_for(offer)
     cures = _cures(offer, desk, scale)
@@ -172,11 +171,11 @@ def option_of(offer: Offer, desk: Desk, scale: float = 1.0) -> Option:
     return replace(call.option, id=offer.id, cures=cures, cost=cost, of=of | call.option.of, way=way)
 
 
-def _option_of_package(package: Package, desk: Desk, scale: float) -> Option:
+def _option_of_package(package: Remedy, desk: Desk, scale: float) -> Option:
     """Value levers that are moved together: their minutes add up, and nobody can say afterward which one did it."""
     minutes = sum(_lever_minutes(move.lever, desk) for move in package.moves)
     cost = desk.board.minute * with_laps("lever", minutes) + ANOTHER * (len(package.moves) - 1)
-    net = max(0.0, package.removes - package.spoils)
+    net = max(0.0, gain_of(package))
     cures = desk.board.lever_cures(min(LEVER_CURES, net * scale * desk.weights.not_in_trade_list), desk.meant)
     return Option("package", "", cures, cost, of=frozenset({desk.meant}) - {desk.board.plain})
 
@@ -244,26 +243,22 @@ def _worth(option: Option, desk: Desk) -> Worth:
     return Worth(treats, sure, lines, option.cost, looks=bool(option.finds))
 
 
-def _one_of_each_family(ordered: Sequence[Offer], families: Sequence[Sequence[str]]) -> list[Offer]:
+def _one_of_each_family(ordered: Sequence[Remedy], families: Sequence[Sequence[str]]) -> list[Remedy]:
     """Keep the first of each family, and of each lever, and note the others with it."""
-    kept: dict[tuple[str, str], Offer] = {}
+    kept: dict[tuple[str, str], Remedy] = {}
     others: dict[tuple[str, str], list[str]] = {}
-    for place, offer in enumerate(ordered):
-        if isinstance(offer, Package):
-            kept["package", str(place)] = offer
-            continue
+    for offer in ordered:
         key = (offer.kind, family_of(offer.id, families) if offer.kind == "lever" else offer.id)
         if key in kept:
             others.setdefault(key, []).append(offer.title)
         else:
             kept[key] = offer
     return [
-        with_note(offer, "relatives", tuple(others[key])) if key in others and isinstance(offer, Remedy) else offer
-        for key, offer in kept.items()
+        with_note(offer, "relatives", tuple(others[key])) if key in others else offer for key, offer in kept.items()
     ]
 
 
-def _as_the_team_says(ordered: list[Offer], desk: Desk) -> list[Offer]:
+def _as_the_team_says(ordered: list[Remedy], desk: Desk) -> list[Remedy]:
     """Let a later pack win where it speaks: its own list on top, what it added third at the latest, its last last."""
     ordered = sorted(ordered, key=lambda offer: _key(offer) in desk.last)
     keys = {_key(offer): offer for offer in ordered}
@@ -275,8 +270,8 @@ def _as_the_team_says(ordered: list[Offer], desk: Desk) -> list[Offer]:
     return [*top, *early, *own, *(offer for offer in late if offer not in own)]
 
 
-def _key(offer: Offer) -> tuple[str, str]:
-    return (offer.kind, offer.id) if isinstance(offer, Remedy) else ("package", "")
+def _key(offer: Remedy) -> tuple[str, str]:
+    return offer.kind, offer.id
 
 
 def with_note(remedy: Remedy, kind: str, names: tuple[str, ...] = ()) -> Remedy:

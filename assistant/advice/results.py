@@ -139,10 +139,34 @@ class Each:
 
 
 @dataclass(frozen=True)
+class PackageMove:
+    """One lever of several that are moved together, SI values; alone it `contributes` and `spoils` such shares.
+
+    guessed: nobody said where the lever stands now.
+    """
+
+    lever: str
+    title: str
+    steps: int
+    start: float
+    finish: float
+    contributes: float
+    cautions: tuple[str, ...] = ()
+    spoils: float = 0.0
+    guessed: bool = False
+
+    @property
+    def change(self) -> float:
+        """How far it goes."""
+        return self.finish - self.start
+
+
+@dataclass(frozen=True)
 class Remedy:
     """One ranked remedy. Change, start and finish in SI for levers.
 
-    kind: lever, driving, inspect, repair, undo, leave, or "cannot-tell" with the reason as its id.
+    kind: lever, package (two or three levers, one move on the same cars), driving, inspect, repair, undo, leave, or
+    "cannot-tell" with the reason as its id. moves: of a package; order: its levers, as they are to be moved.
 
     reason, physics, watch_for, undo_if, cautions: as the packs say them; says: a habit in its file's words.
     All numbers are of the believed cars, None where nothing is computed or no number may be shown.
@@ -164,6 +188,8 @@ class Remedy:
     steps: int | None = None
     start: float | None = None
     finish: float | None = None
+    moves: tuple[PackageMove, ...] = ()
+    order: tuple[str, ...] = ()
     quantity: str | None = None
     guessed: bool = False
     limited_by: str | None = None
@@ -196,6 +222,13 @@ class Remedy:
     worth: Worth = Worth()
     notes: tuple[Note, ...] = ()
 
+    @property
+    def steps_of_levers(self) -> tuple[tuple[str, int], ...]:
+        """Every lever it moves, and by how many legal steps; none for a habit."""
+        if self.kind == "lever" and self.steps:
+            return ((self.id, self.steps),)
+        return tuple((move.lever, move.steps) for move in self.moves)
+
 
 @dataclass(frozen=True)
 class PassedOver:
@@ -212,47 +245,6 @@ class PassedOver:
 
 
 @dataclass(frozen=True)
-class PackageMove:
-    """One member of a package, SI values; alone it `contributes` and `spoils` such shares of the complaint.
-
-    guessed: nobody said where the lever stands now.
-    """
-
-    lever: str
-    title: str
-    steps: int
-    start: float
-    finish: float
-    contributes: float
-    cautions: tuple[str, ...] = ()
-    spoils: float = 0.0
-    guessed: bool = False
-
-
-@dataclass(frozen=True)
-class Package:
-    """Two or three levers moved together, one move on the same cars; `order` is the order to make them in.
-
-    run: the run with all of them made.
-    """
-
-    moves: tuple[PackageMove, ...]
-    removes: float
-    effect: Grid
-    costs: tuple[Cost, ...]
-    order: tuple[str, ...]
-    check_again: tuple[str, ...] = ()
-    spoils: float = 0.0
-    each: tuple[Each, ...] = ()
-    at_once: float | None = None
-    cures: float | None = None
-    confidence: float | None = None
-    rank: int = 0
-    worth: Worth = Worth()
-    run: RunAfter | None = None
-
-
-@dataclass(frozen=True)
 class Advice:
     """All that `advise` knows.
 
@@ -266,8 +258,7 @@ class Advice:
     stop: StopReason | None = None
     open_questions: tuple[OpenQuestion, ...] = ()
     causes: tuple[CauseFound, ...] = ()
-    remedies: tuple[Remedy, ...] = ()
-    packages: tuple[Package, ...] = ()
+    offers: tuple[Remedy, ...] = ()
     passed: tuple[PassedOver, ...] = ()
     notes: tuple[str, ...] = ()
     treated: str = ""
@@ -275,3 +266,13 @@ class Advice:
     picture: Picture | None = None
     guesses: int = 0
     case: Case | None = None
+
+    @property
+    def remedies(self) -> tuple[Remedy, ...]:
+        """The offers that are one thing."""
+        return tuple(one for one in self.offers if one.kind != "package")
+
+    @property
+    def packages(self) -> tuple[Remedy, ...]:
+        """The offers of several levers."""
+        return tuple(one for one in self.offers if one.kind == "package")

@@ -49,7 +49,7 @@ class Advised:
     @property
     def code(self) -> int:
         """Exit code: 0 when there is anything to do; to stop and look at the car first is something."""
-        return 0 if self.advice.stop or self.advice.remedies or self.advice.packages else 1
+        return 0 if self.advice.stop or self.advice.offers else 1
 
 
 def advise(options: argparse.Namespace) -> int:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import COMPUTES_EVEN, COMPUTES_SMALL, TRADE_ALONE, Advice, Package, PackageMove, Remedy
+from assistant.advice.results import COMPUTES_EVEN, COMPUTES_SMALL, TRADE_ALONE, Advice, PackageMove, Remedy
 from assistant.car.moves import setup_faults
 from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, StopReason
@@ -70,14 +70,12 @@ ALONE = "One change alone does not do it without spoiling another part of the co
 SEE_WHY = ", see why"
 """Where the costs that are left out can be read, in the conversation."""
 
-Offer = Remedy | Package
 
-
-def offers_of(advice: Advice) -> tuple[Offer, ...]:
+def offers_of(advice: Advice) -> tuple[Remedy, ...]:
     """Return what can be tried, in the order of its numbers; nothing on a car that must be looked at first."""
     if advice.stop:
         return ()
-    return tuple(sorted((*advice.remedies, *advice.packages), key=lambda offer: offer.rank))
+    return tuple(sorted(advice.offers, key=lambda offer: offer.rank))
 
 
 def stop_screen(stop: StopReason) -> list[Block]:
@@ -112,7 +110,7 @@ def advice_screen(
     said: set[str] = set()
     end = first + count if whole is None else first + min(whole, count)
     for number, offer in enumerate(offers[first : first + count], first + 1):
-        fresh = [text for text in cautions_of(offer)[:1] if text not in said]
+        fresh = [text for text in offer.cautions[:1] if text not in said]
         said.update(fresh)
         blocks += [BLANK] if number <= end + 1 else []
         how = how_words(offer, model)
@@ -142,20 +140,13 @@ def short_caution(text: str) -> str:
     return sentence(re.split(r"[;.](?= |$)", text, maxsplit=1)[0])
 
 
-def cautions_of(offer: Offer) -> tuple[str, ...]:
-    """Return what must be heeded while the change is made, each once."""
-    if isinstance(offer, Package):
-        return tuple(dict.fromkeys(text for move in offer.moves for text in move.cautions))
-    return offer.cautions
-
-
 def offer_lines(
-    number: int, offer: Offer, levers: Levers, system: System, how: str, most: int = MOST_COSTS, rest: str = SEE_WHY
+    number: int, offer: Remedy, levers: Levers, system: System, how: str, most: int = MOST_COSTS, rest: str = SEE_WHY
 ) -> list[Block]:
     """One numbered offer: what to do, why, what it costs, how sure. how: when, and by how many turns."""
     costs = f"{costs_words(without_tires(offer), system, most, rest) or _unknown_costs(offer)} {say_tires(offer.run)}"
     told = [sentence(each_words(offer.each)), at_once_words(offer)]
-    if isinstance(offer, Package):
+    if offer.kind == "package":
         together = f"Together, {cure_words(offer.removes)}:"
         last = f"{costs} In this order, with a run between if there is time. {how}".strip()
         return [*_numbered(number, together, told), *_in_order(number, offer, levers, system), *_under(number, [last])]
@@ -173,64 +164,64 @@ def _under(number: int, texts: Sequence[str]) -> list[Line]:
     return lines(texts, indent=len(str(number)) + 2)
 
 
-def _in_order(number: int, package: Package, levers: Levers, system: System) -> list[Block]:
+def _in_order(number: int, package: Remedy, levers: Levers, system: System) -> list[Block]:
     """The moves of a package with letters, each with what it does alone."""
     moves = zip("abc", moves_in_order(package), strict=False)
     said = [(letter, f"{order_words(move, levers, system)} ({alone_words(move)})") for letter, move in moves]
     return [Line(sentence(text), indent=len(str(number)) + 2, lead=letter) for letter, text in said]
 
 
-def brief_lines(number: int, offer: Offer, levers: Levers, system: System, how: str) -> list[Block]:
+def brief_lines(number: int, offer: Remedy, levers: Levers, system: System, how: str) -> list[Block]:
     """One offer in two lines: what, how much and when; then what it harms most, its price in tires, and how sure."""
     order = f"{sentence(headline(offer, levers, system, ends=False))} {how}".strip()
-    doubt = "" if isinstance(offer, Package) else how_sure(offer)
+    doubt = "" if offer.kind == "package" else how_sure(offer)
     costs = costs_words(without_tires(offer), system, 1, "") or _unknown_costs(offer)
     price = " ".join(filter(None, (costs, say_tires(offer.run), doubt)))
     return _numbered(number, order, [sentence(each_words(offer.each)), price])
 
 
-def how_words(offer: Offer, model: Model | None) -> str:
+def how_words(offer: Remedy, model: Model | None) -> str:
     """Say when an offer can be made, and by how many turns of the wrench where a bolt makes it."""
-    when = "" if isinstance(offer, Package) else sentence(effort_words(offer))
+    when = "" if offer.kind == "package" else sentence(effort_words(offer))
     change = changes_in(offer).get(JACKED)
     turns = "" if change is None or model is None else TURNS.format(say_turns(CarNow(model), change))
     return f"{when} {turns}".strip()
 
 
-def changes_in(offer: Offer) -> dict[str, float]:
+def changes_in(offer: Remedy) -> dict[str, float]:
     """Say by how much an offer moves each of its levers [SI]."""
-    if isinstance(offer, Package):
-        return {move.lever: move.finish - move.start for move in offer.moves}
-    return {offer.id: offer.change} if offer.kind == "lever" and offer.change is not None else {}
+    if offer.kind == "lever" and offer.change is not None:
+        return {offer.id: offer.change}
+    return {move.lever: move.change for move in offer.moves}
 
 
-def without_tires(offer: Offer) -> Offer:
+def without_tires(offer: Remedy) -> Remedy:
     """Leave out what an offer costs in tire life where its price in laps is said beside; a run cut short stays."""
     if not say_tires(offer.run):
         return offer
     return replace(offer, costs=tuple(cost for cost in offer.costs if cost.short or cost.kind != "tire life"))
 
 
-def _unknown_costs(offer: Offer) -> str:
+def _unknown_costs(offer: Remedy) -> str:
     """Say why nothing is said of what a lever costs: it computes to too little, or is not computed at all.
 
     A look or a habit moves nothing.
     """
-    if isinstance(offer, Package) or offer.kind != "lever":
+    if offer.kind != "lever":
         return ""
     return next((say_note(note) for note in offer.notes if note.kind in SAID_BESIDE), "Costs: not known.")
 
 
-def at_once_words(offer: Offer) -> str:
+def at_once_words(offer: Remedy) -> str:
     """Say what a change does on the tires in place, where that is not what it does by the end of the next run."""
     if offer.at_once is None or offer.removes is None or abs(offer.at_once - offer.removes) < TELLS_APART:
         return ""
     return f"On the tires in place it {cure_words(offer.at_once)}; the rest comes over the next run."
 
 
-def headline(offer: Offer, levers: Levers, system: System, *, ends: bool = True) -> str:
+def headline(offer: Remedy, levers: Levers, system: System, *, ends: bool = True) -> str:
     """Say an offer in one line: the order, the direction, how much goes. ends: say from what to what."""
-    if isinstance(offer, Package):
+    if offer.kind == "package":
         moves = "; ".join(order_words(move, levers, system, ends=ends) for move in offer.moves)
         return f"together: {moves}: {cure_words(offer.removes)}"
     cures = "" if offer.removes is None else cure_words(offer.removes)
@@ -243,7 +234,7 @@ def order_words(one: Remedy | PackageMove, levers: Levers, system: System, *, en
     """Say a remedy or a move of a package as the job it is. ends: say from what to what."""
     change: float | None
     if isinstance(one, PackageMove):
-        lever, change = one.lever, one.finish - one.start
+        lever, change = one.lever, one.change
     else:
         lever, change = one.id, one.change if one.kind == "lever" else None
     if change is None or lever not in levers:
@@ -252,14 +243,7 @@ def order_words(one: Remedy | PackageMove, levers: Levers, system: System, *, en
     return move_words(levers[lever], start, finish, change, system, guessed=one.guessed)
 
 
-def steps_of(offer: Offer) -> list[tuple[str, int]]:
-    """Give every lever an offer moves, and by how many legal steps; nothing for a habit."""
-    if isinstance(offer, Package):
-        return [(move.lever, move.steps) for move in offer.moves]
-    return [(offer.id, offer.steps)] if offer.kind == "lever" and offer.steps else []
-
-
-def moves_in_order(package: Package) -> list[PackageMove]:
+def moves_in_order(package: Remedy) -> list[PackageMove]:
     """Give the moves in the order they are made in."""
     by_lever = {move.lever: move for move in package.moves}
     return [by_lever[lever] for lever in package.order if lever in by_lever] or list(package.moves)
@@ -270,19 +254,18 @@ def effort_words(remedy: Remedy) -> str:
     return EFFORT.get(remedy.kind, remedy.when)
 
 
-def worst_costs(offer: Offer, system: System, most: int) -> tuple[tuple[str, ...], int]:
+def worst_costs(offer: Remedy, system: System, most: int) -> tuple[tuple[str, ...], int]:
     """Say what an offer makes worse, the worst first; and how many smaller costs are left out.
 
     None at all for what is not computed: there nobody knows.
     """
     texts = tuple(say_cost(cost, system) for cost in offer.costs)
     if not texts:
-        by_the_book = isinstance(offer, Remedy) and offer.basis != "computed"
-        return () if by_the_book else (NOT_FELT,), 0
+        return () if offer.basis != "computed" else (NOT_FELT,), 0
     return texts[:most], max(0, len(texts) - most)
 
 
-def costs_words(offer: Offer, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY) -> str:
+def costs_words(offer: Remedy, system: System, most: int = MOST_COSTS, rest: str = SEE_WHY) -> str:
     """Say what an offer makes worse in one sentence. rest: said behind the number of those left out."""
     costs, left = worst_costs(offer, system, most)
     more = f"; {left} smaller{rest}" if left else ""

@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from assistant.advice.results import Advice
+from assistant.advice.results import Advice, Remedy
 from assistant.car.case import Case, kind_of
 from assistant.car.lever_rows import LEVER_KIND
 from assistant.car.moves import legal_range, setup_faults
@@ -73,14 +73,15 @@ def plain(value: Any, way: Way) -> Any:
     if isinstance(value, Mapping):
         return {key: plain(one, way) for key, one in value.items()}
     if is_dataclass(value) and not isinstance(value, type):
-        return {name: _value(value, name, path, quantity, way) for name, path, quantity in _keys_of(type(value))}
+        keys = _keys_of(_name_of(value), type(value))
+        return {name: _value(value, name, path, quantity, way) for name, path, quantity in keys}
     if isinstance(value, tuple | list):
         return [plain(one, way) for one in value]
     return value
 
 
 def _value(record: Any, name: str, path: str, quantity: str, way: Way) -> Any:
-    made = MADE.get(f"{type(record).__name__}.{name}")
+    made = MADE.get(f"{_name_of(record)}.{name}")
     if made is not None:
         return plain(made(record, way), way)
     value = _read(record, path)
@@ -95,13 +96,18 @@ def _read(record: Any, path: str) -> Any:
     return value
 
 
+def _name_of(record: Any) -> str:
+    """What the table calls a record; a remedy of several levers has keys of its own."""
+    return "Package" if isinstance(record, Remedy) and record.kind == "package" else type(record).__name__
+
+
 @cache
-def _keys_of(kind: type) -> tuple[tuple[str, str, str], ...]:
+def _keys_of(name: str, kind: Any) -> tuple[tuple[str, str, str], ...]:
     """Return (key, field, quantity) of each key of a record; "" for a quantity that needs no unit."""
-    if kind.__name__ not in KEYS:
+    if name not in KEYS:
         return tuple((field.name, field.name, "") for field in fields(kind))
     found = []
-    for item in KEYS[kind.__name__].split():
+    for item in KEYS[name].split():
         name, _, field = item.partition("=")
         name, _, quantity = name.partition(":")
         found.append((name, field or name, quantity))
@@ -152,7 +158,7 @@ def _hot_pressure(remedy: Any, way: Way) -> Plain | None:
 def _facts(offer: Any, way: Way) -> list[tuple[str, ...] | None]:
     """What each move of an offer is on this car, in sentences; None for each when the facts are not wanted."""
     if way.model is None:
-        return [None] * len(getattr(offer, "moves", [offer]))
+        return [None] * max(1, len(offer.moves))
     return [one.facts for one in facts_of(offer, way.model, way.system)] or [()]
 
 

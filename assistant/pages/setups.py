@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from assistant.advice.results import Package, Remedy
+from assistant.advice.results import Remedy
 from assistant.belief.believe import Belief
 from assistant.belief.driven import moved_from
 from assistant.belief.look_ahead import RunAhead
@@ -18,7 +18,7 @@ from assistant.ground.grid import Grid
 from assistant.ground.names import CORNERS, PHASE_WORDS, STAGE_WORDS
 from assistant.ground.units import System
 from assistant.ground.words import count_of
-from assistant.pages.advice import NOT_FELT, Offer
+from assistant.pages.advice import NOT_FELT
 from assistant.pages.amounts import FIXED, NOT_HERE, Levers, capital, lever_value
 from assistant.pages.balance import NOTHING, PERCENT, believed_then_table, change_words
 from assistant.pages.blocks import Block, Line, lines
@@ -56,7 +56,7 @@ def _value(lever: str, setup: Setup, system: System, *, mark: bool) -> str:
     return f"{text} guessed" if mark and lever in setup.guessed else text
 
 
-def list_setup(setup: Setup, offers: Sequence[Offer], rulebook: Rulebook, system: System) -> tuple[Group, ...]:
+def list_setup(setup: Setup, offers: Sequence[Remedy], rulebook: Rulebook, system: System) -> tuple[Group, ...]:
     """List every value by corner of the car, saying which change moves it and where to."""
     moved = moves_of(offers, setup)
     groups = []
@@ -74,7 +74,7 @@ def list_setup(setup: Setup, offers: Sequence[Offer], rulebook: Rulebook, system
     return tuple(groups)
 
 
-def moves_of(offers: Sequence[Offer], setup: Setup) -> dict[str, tuple[tuple[int, float], ...]]:
+def moves_of(offers: Sequence[Remedy], setup: Setup) -> dict[str, tuple[tuple[int, float], ...]]:
     """Find, for each lever, the numbers of the changes that move it and the value [SI] it goes to."""
     found: dict[str, tuple[tuple[int, float], ...]] = {}
     for number, offer in enumerate(offers, 1):
@@ -84,12 +84,10 @@ def moves_of(offers: Sequence[Offer], setup: Setup) -> dict[str, tuple[tuple[int
     return found
 
 
-def _moves(offer: Offer) -> list[tuple[str, float, float]]:
-    if isinstance(offer, Package):
-        return [(move.lever, move.start, move.finish) for move in offer.moves]
-    if isinstance(offer, Remedy) and offer.kind == "lever" and offer.start is not None and offer.finish is not None:
+def _moves(offer: Remedy) -> list[tuple[str, float, float]]:
+    if offer.kind == "lever" and offer.start is not None and offer.finish is not None:
         return [(offer.id, offer.start, offer.finish)]
-    return []
+    return [(move.lever, move.start, move.finish) for move in offer.moves]
 
 
 def _ends(lever: str, start: float, finish: float, setup: Setup) -> list[tuple[str, float]]:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from assistant import __version__
 from assistant.advice.flips import find_flip
 from assistant.advice.prices import LEAST_PACE
-from assistant.advice.results import Advice, Package, Remedy
+from assistant.advice.results import Advice, Remedy
 from assistant.belief.driven import moved_from
 from assistant.belief.look_ahead import RunAhead, drive_there, look_from, reach
 from assistant.belief.picture import Picture, read_after
@@ -26,14 +26,11 @@ from assistant.ground.units import System
 from assistant.ground.words import count_of
 from assistant.pages.advice import (
     ALONE,
-    Offer,
     cause_words,
-    cautions_of,
     effort_words,
     illegal_words,
     moves_in_order,
     order_words,
-    steps_of,
     sure_words,
     worst_costs,
 )
@@ -86,7 +83,7 @@ def make_page(
     knowledge: Knowledge,
     session: Session,
     advice: Advice,
-    offers: Sequence[Offer],
+    offers: Sequence[Remedy],
     *,
     system: System = "trade",
     today: date | None = None,
@@ -157,7 +154,7 @@ class Outlook:
     others: tuple[SetupRun, ...]
 
 
-def look_out(case: Case, belief: Belief, offers: Sequence[Offer], others: Sequence[Setup] = ()) -> Outlook:
+def look_out(case: Case, belief: Belief, offers: Sequence[Remedy], others: Sequence[Setup] = ()) -> Outlook:
     """Drive the run as it is, with the first change whose effect is known, and with every other setup."""
     known = ((number, offer) for number, offer in enumerate(offers, 1) if offer.effect is not None)
     first, offer = next(known, (0, None))
@@ -173,11 +170,10 @@ def look_out(case: Case, belief: Belief, offers: Sequence[Offer], others: Sequen
     return Outlook(ahead, first, None, then, there)
 
 
-def moved_setup(case: Case, offer: Offer) -> Setup | None:
+def moved_setup(case: Case, offer: Remedy) -> Setup | None:
     """Return the setup with an offer made; None for one that is no change of the setup, or that is not computed."""
-    moves = steps_of(offer)
-    computed = isinstance(offer, Package) or offer.basis == "computed"
-    return with_steps(case, moves) if moves and computed else None
+    moves = offer.steps_of_levers
+    return with_steps(case, moves) if moves and offer.basis == "computed" else None
 
 
 def _say_run(outlook: Outlook, system: System) -> tuple[str, ...]:
@@ -229,7 +225,7 @@ def _balance(outlook: Outlook) -> Table | None:
     return replace(believed_then_table(picture, outlook.then), caption=caption)
 
 
-def _say_balance(outlook: Outlook, offers: Sequence[Offer]) -> tuple[str, ...]:
+def _say_balance(outlook: Outlook, offers: Sequence[Remedy]) -> tuple[str, ...]:
     if outlook.ahead.picture.shut:
         return ()
     if not outlook.first:
@@ -252,17 +248,17 @@ def _cause(advice: Advice) -> tuple[str, ...]:
     return (*said, f"Or: {'; '.join(others)}.") if others else tuple(said)
 
 
-def _sure(advice: Advice, offers: Sequence[Offer], system: System) -> tuple[str, ...]:
+def _sure(advice: Advice, offers: Sequence[Remedy], system: System) -> tuple[str, ...]:
     """Give the worst of the first change, the band of the first that has one, and what is said beside the list."""
     worst = [say_cost(cost, system) for offer in offers[:1] for cost in offer.costs[:1]]
     against = [f"The strongest thing against number 1: {text}." for text in worst]
     return (*against, *_band(offers), *say_beside(advice))
 
 
-def _band(offers: Sequence[Offer]) -> tuple[str, ...]:
+def _band(offers: Sequence[Remedy]) -> tuple[str, ...]:
     """Say where plausible cars differ most about the first change that is spread over them."""
     for number, offer in enumerate(offers, 1):
-        if isinstance(offer, Remedy) and offer.spread and offer.basis == "computed":
+        if offer.spread and offer.basis == "computed":
             cells = [(phase, stage, *band) for phase, row in offer.spread.items() for stage, band in row.items()]
             phase, stage, low, high = max(cells, key=lambda cell: cell[3] - cell[2])
             where = f"{PHASE_WORDS[phase]} {STAGE_WORDS[stage]}"
@@ -273,7 +269,7 @@ def _band(offers: Sequence[Offer]) -> tuple[str, ...]:
     return ()
 
 
-def _minds(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
+def _minds(advice: Advice, offers: Sequence[Remedy]) -> tuple[str, ...]:
     """Say what would change the list: the answer to an open question, and how little puts the next one first."""
     said = [say_question(question) for question in advice.open_questions[:MOST_QUESTIONS]]
     asked = [f"The answer to: {text}" for text in said]
@@ -281,9 +277,9 @@ def _minds(advice: Advice, offers: Sequence[Offer]) -> tuple[str, ...]:
     return tuple(asked) if flip is None else (*asked, flip_words(offers[1], offers[0], flip))
 
 
-def _sources(offers: Sequence[Offer]) -> tuple[str, ...]:
+def _sources(offers: Sequence[Remedy]) -> tuple[str, ...]:
     """List every source behind the list of changes once, in its order."""
-    return say_sources([one for offer in offers if isinstance(offer, Remedy) for one in offer.sources])
+    return say_sources([one for offer in offers for one in offer.sources])
 
 
 MOST_COSTS = 3
@@ -292,12 +288,12 @@ LEAST_GAIN = 1.0
 """Laps of tire life worth a word."""
 
 
-def list_changes(offers: Sequence[Offer], levers: Levers, model: Model, system: System) -> tuple[Change, ...]:
+def list_changes(offers: Sequence[Remedy], levers: Levers, model: Model, system: System) -> tuple[Change, ...]:
     """Turn the offers, in their order, into numbered changes; each caution stands once, where it is first needed."""
     first: dict[str, int] = {}
     found: list[Change] = []
     for number, offer in enumerate(offers, 1):
-        if isinstance(offer, Package):
+        if offer.kind == "package":
             change = _package(number, offer, levers, system)
         else:
             change = _remedy(number, offer, levers, model, system)
@@ -309,7 +305,7 @@ def list_changes(offers: Sequence[Offer], levers: Levers, model: Model, system: 
     return tuple(found)
 
 
-def _share(offer: Offer) -> str:
+def _share(offer: Remedy) -> str:
     """Say how much of the complaint goes, and of each where there are several."""
     each = capital(each_words(offer.each))
     return f"{cure_words(offer.removes)}. {each}" if each else cure_words(offer.removes)
@@ -341,7 +337,7 @@ def _remedy(number: int, remedy: Remedy, levers: Levers, model: Model, system: S
     )
 
 
-def _package(number: int, package: Package, levers: Levers, system: System) -> Change:
+def _package(number: int, package: Remedy, levers: Levers, system: System) -> Change:
     order = moves_in_order(package)
     costs, smaller = worst_costs(package, system, MOST_COSTS)
     known = [levers[move.lever] for move in order if move.lever in levers]
@@ -361,7 +357,7 @@ def _package(number: int, package: Package, levers: Levers, system: System) -> C
         parts=tuple(ChangePart(sentence(order_words(move, levers, system)), alone_words(move)) for move in order),
         costs=costs,
         smaller_costs=smaller,
-        cautions=cautions_of(package),
+        cautions=package.cautions,
         recheck=tuple(checks),
     )
 

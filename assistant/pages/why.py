@@ -10,12 +10,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from assistant.advice.flips import Flip, find_flip
-from assistant.advice.results import Package, Remedy
+from assistant.advice.results import Remedy
 from assistant.ground.grid import Grid
 from assistant.ground.names import say_chance, say_number, stands_out
 from assistant.ground.understood import CauseFound, Sign
 from assistant.ground.units import System
-from assistant.pages.advice import ALONE, Offer, at_once_words, costs_words, headline, how_sure
+from assistant.pages.advice import ALONE, at_once_words, costs_words, headline, how_sure
 from assistant.pages.advice_words import (
     each_words,
     say_factor,
@@ -50,14 +50,14 @@ MORE_OF_PACKAGE = "why {number} all adds every cost, what each change is on this
 
 
 def why_screen(
-    number: int, offer: Offer, levers: Levers, system: System, facts: Told = (), *, whole: bool = True
+    number: int, offer: Remedy, levers: Levers, system: System, facts: Told = (), *, whole: bool = True
 ) -> list[Block]:
     """Explain one offer. facts: what each of its moves is on this car. whole: model, sum and sources as well."""
     blocks: list[Block] = [Line(sentence(headline(offer, levers, system)), mark="heading", lead=str(number))]
     blocks += lines([sentence(each_words(offer.each))])
     costs = _costs(offer, number, system, whole=whole)
     told = facts if whole else first_facts(facts)
-    if isinstance(offer, Package):
+    if offer.kind == "package":
         return [*blocks, *_package(offer, told, costs, number, whole=whole)]
     reasons = (treats_words(offer.worth), say_reason(offer), offer.physics if whole else "", say_notes(offer))
     said = [sentence(reason) for reason in reasons if reason]
@@ -79,10 +79,10 @@ def why_screen(
     return [*blocks, *lines([f"Sources: {sources}."] if sources else [], "quiet")]
 
 
-def _package(offer: Package, facts: Told, costs: str, number: int, *, whole: bool) -> list[Block]:
+def _package(offer: Remedy, facts: Told, costs: str, number: int, *, whole: bool) -> list[Block]:
     blocks: list[Block] = [
         Line(ALONE),
-        *_effect(offer.effect, whole=whole),
+        *([] if offer.effect is None else _effect(offer.effect, whole=whole)),
         *facts_blocks(facts, "On this car, each change by itself"),
         Line(costs),
     ]
@@ -94,7 +94,7 @@ def first_facts(facts: Told) -> Told:
     return [replace(one, facts=one.facts[: one.needed]) for one in facts]
 
 
-def facts_of(offer: Offer, model: Model, system: System) -> tuple[MoveFacts, ...]:
+def facts_of(offer: Remedy, model: Model, system: System) -> tuple[MoveFacts, ...]:
     """Say what each move of an offer is on this car, each by itself, in pounds, turns and inches; nothing for a habit.
 
     A remedy moves one thing, whose title need not be said: "".
@@ -103,14 +103,14 @@ def facts_of(offer: Offer, model: Model, system: System) -> tuple[MoveFacts, ...
     def told(title: str, lever: str, change: float) -> MoveFacts:
         return MoveFacts(title, facts(model, lever, change, system), NEEDED.get(lever, 1))
 
-    if isinstance(offer, Package):
-        return tuple(told(move.title, move.lever, move.finish - move.start) for move in offer.moves)
+    if offer.kind == "package":
+        return tuple(told(move.title, move.lever, move.change) for move in offer.moves)
     if offer.kind != "lever" or offer.change is None:
         return ()
     return (told("", offer.id, offer.change),)
 
 
-def _costs(offer: Offer, number: int, system: System, *, whole: bool) -> str:
+def _costs(offer: Remedy, number: int, system: System, *, whole: bool) -> str:
     if whole:
         return costs_words(offer, system, 99)
     return costs_words(offer, system, rest=f", why {number} all lists them")
@@ -125,7 +125,7 @@ def facts_blocks(facts: Told, heading: str) -> list[Block]:
     return [Line(f"{heading}:"), *blocks] if blocks else []
 
 
-def _check_again(offer: Offer) -> list[Block]:
+def _check_again(offer: Remedy) -> list[Block]:
     return [Line("Check again once it is made: " + "; ".join(offer.check_again) + ".")] if offer.check_again else []
 
 
@@ -184,7 +184,7 @@ def _rank(remedy: Remedy) -> list[Block]:
 PACKAGES = "A package is more work and harder to judge: try one change first where one does enough."
 
 
-def why_not_screen(pair: Sequence[tuple[int, Offer]], levers: Levers, system: System) -> list[Block]:
+def why_not_screen(pair: Sequence[tuple[int, Remedy]], levers: Levers, system: System) -> list[Block]:
     """Say what each of two offers is for and gains, and what would turn them round."""
     in_order = sorted(pair, key=lambda one: one[0])
     (_, first), (_, second) = in_order
@@ -194,11 +194,11 @@ def why_not_screen(pair: Sequence[tuple[int, Offer]], levers: Levers, system: Sy
     for number, offer in in_order:
         blocks.append(Line(sentence(headline(offer, levers, system)), lead=str(number)))
         blocks += lines(map(sentence, (treats_words(offer.worth), *say_worth(offer.worth))), indent=2)
-    package = [Line(PACKAGES)] if any(isinstance(offer, Package) for _, offer in pair) else []
+    package = [Line(PACKAGES)] if any(offer.kind == "package" for _, offer in pair) else []
     return [*blocks, Line(_turn_round(first, second)), *package]
 
 
-def _turn_round(first: Offer, second: Offer) -> str:
+def _turn_round(first: Remedy, second: Remedy) -> str:
     """Say what would put the second of two offers before the first."""
     if second.worth.gain > first.worth.gain:
         return (
@@ -211,7 +211,7 @@ def _turn_round(first: Offer, second: Offer) -> str:
     return flip_words(second, first, flip)
 
 
-def flip_words(second: Offer, first: Offer, flip: Flip) -> str:
+def flip_words(second: Remedy, first: Remedy, flip: Flip) -> str:
     """Say which cause would have to be how likely to put the second of two before the first."""
     now, then = say_number(flip.chance), say_number(flip.to)
     little = f"a little {'more' if flip.to > flip.chance else 'less'} than {now}"

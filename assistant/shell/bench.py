@@ -29,7 +29,6 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.ground.words import count_of
 from assistant.notebook.cars import is_own
 from assistant.notebook.felt_entries import felt_in
-from assistant.pages.advice import steps_of
 from assistant.pages.blocks import Block, Line
 from assistant.rules.knowledge import Knowledge, equip
 from assistant.rules.pack import base_folder, load_packs
@@ -37,7 +36,7 @@ from assistant.shell.background import Progress, start, wait_for
 from assistant.shell.keep import prints_of, say_changes, setup_on_file
 
 if TYPE_CHECKING:
-    from assistant.advice.results import Advice
+    from assistant.advice.results import Advice, Remedy
     from assistant.belief.believe import Belief
     from assistant.belief.cures import Verdict
     from assistant.belief.effects import EffectTable
@@ -47,7 +46,6 @@ if TYPE_CHECKING:
     from assistant.ground.understood import CauseFound, Complaint
     from assistant.ground.units import System
     from assistant.notebook.book import CutOff
-    from assistant.pages.advice import Offer
 
 
 T = TypeVar("T")
@@ -235,7 +233,7 @@ class Bench:
         belief = self.belief(complaint)
         return self.work("Weighing plausible cars", lambda: read_picture(belief))
 
-    def compare(self, advice: Advice, offer: Offer, case: Case) -> tuple[Picture, Picture, Picture]:
+    def compare(self, advice: Advice, offer: Remedy, case: Case) -> tuple[Picture, Picture, Picture]:
         """Where the car of a list is believed to stand, where with an offer of it made, and what that changes."""
         return self.work("Weighing plausible cars", lambda: compare_offer(advice, offer, case, self.knowledge))
 
@@ -297,9 +295,9 @@ class Bench:
         is_of_now = self.read_on is None or same_levers(self.read_on, self.case.setup)
         return self.case if is_of_now else replace(self.case, measured=Measured())
 
-    def moved(self, offer: Offer) -> Setup | None:
+    def moved(self, offer: Remedy) -> Setup | None:
         """Return the setup with an offer made, inside the rules; None for one that is no change of the setup."""
-        moves = steps_of(offer)
+        moves = offer.steps_of_levers
         return with_steps(self.case, moves) if moves else None
 
     def put(self, setup: Setup) -> None:

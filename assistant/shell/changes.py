@@ -10,7 +10,6 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Package, Remedy
 from assistant.belief.felt import Promise, promise_of
 from assistant.car.case import is_computed
 from assistant.car.lever_rows import lever_name
@@ -19,7 +18,7 @@ from assistant.diagnosis.questions import plain_id
 from assistant.diagnosis.said_change import NoChangeError, read_change
 from assistant.ground.folders import ChangedMeanwhileError
 from assistant.pages import felt_words
-from assistant.pages.advice import cautions_of, headline, offers_of
+from assistant.pages.advice import headline, offers_of
 from assistant.pages.amounts import lever_value, not_legal_words, say_tires, sentence
 from assistant.pages.blocks import Block, Line
 from assistant.shell.interview import (
@@ -88,12 +87,12 @@ def make(state: TalkState, rest: str) -> list[Block]:
         return [Line(NO_ADVICE) if state.advice is None else no_such_number(state)]
     setup, said = state.bench.moved(offer), headline(offer, state.bench.knowledge.levers, state.system)
     if setup is not None:
-        return _make(state, said, setup, cautions_of(offer), offer.run, offer.removes)
-    if isinstance(offer, Package):
+        return _make(state, said, setup, offer.cautions, offer.run, offer.removes)
+    if offer.kind == "package":
         return [Line(NO_SETUP)]
     if offer.id in (WAY_BACK, HALF_BACK):
         return put_back(state, "") if offer.id == WAY_BACK else half(state, "")
-    return do(state, Done(offer.kind, offer.id, said), offer.removes, cautions_of(offer))
+    return do(state, Done(offer.kind, offer.id, said), offer.removes, offer.cautions)
 
 
 def made(state: TalkState, rest: str) -> list[Block]:
@@ -248,7 +247,7 @@ def _look(state: TalkState, look: Done) -> list[Block]:
 def found(state: TalkState, *, is_wrong: bool) -> list[Block] | None:
     """Take what a look found, the one that is open or else the first of the list; None where there is none."""
     offers = () if state.advice is None else offers_of(state.advice)
-    listed = [Done(one.kind, one.id, one.title) for one in offers if isinstance(one, Remedy) and one.kind == "inspect"]
+    listed = [Done(one.kind, one.id, one.title) for one in offers if one.kind == "inspect"]
     look = state.look or next(iter(listed), None)
     if look is None:
         return None

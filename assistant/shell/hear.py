@@ -14,7 +14,7 @@ from assistant.diagnosis.said_change import NoChangeError, find_lever, read_chan
 from assistant.diagnosis.stems import word_set
 from assistant.ground.words import quoted
 from assistant.pages import packs as lookup
-from assistant.pages.advice import offers_of, steps_of
+from assistant.pages.advice import offers_of
 from assistant.pages.amounts import capital, lever_value, say_price
 from assistant.pages.blocks import Block, Line
 from assistant.pages.hearing_words import say_no_answer
@@ -249,7 +249,7 @@ def _lever_meant(state: TalkState, words: list[str]) -> str:
         return _lever_in(state, words)
     made = [*state.made[-1].moves] if state.made else []
     offers = offers_of(state.advice) if state.advice is not None else ()
-    listed = [lever for offer in offers for lever, _ in steps_of(offer)]
+    listed = [lever for offer in offers for lever, _ in offer.steps_of_levers]
     return next(iter([*made, *listed]), "")
 
 

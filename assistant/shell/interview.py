@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.advice.results import Package
+from assistant.advice.results import Remedy
 from assistant.diagnosis.questions import NONE_FOUND, SAFETY
-from assistant.pages.advice import FIRST_SHOWN, Offer, advice_screen, headline, offers_of, stop_screen
+from assistant.pages.advice import FIRST_SHOWN, advice_screen, headline, offers_of, stop_screen
 from assistant.pages.amounts import say_tires, sentence
 from assistant.pages.blocks import BLANK, Block, Choices, Line
 from assistant.pages.hearing_words import say_back, say_question, say_why_asked
@@ -138,9 +138,9 @@ def _marked(state: TalkState, blocks: Sequence[Block]) -> list[Block]:
     ]
 
 
-def goes_back(offer: Offer, made: Step) -> bool:
+def goes_back(offer: Remedy, made: Step) -> bool:
     """Whether an offer moves a lever back toward where it stood before a change."""
-    if isinstance(offer, Package) or offer.change is None or offer.id not in made.moves:
+    if offer.change is None or offer.id not in made.moves:
         return False
     before, after = made.moves[offer.id]
     return offer.change * (after - before) < 0.0
@@ -266,7 +266,7 @@ def ask_of_look(state: TalkState, asked: tuple[str, ...]) -> list[Block]:
     return question_blocks(state)
 
 
-def offer_at(state: TalkState, number: int) -> Offer | None:
+def offer_at(state: TalkState, number: int) -> Remedy | None:
     """Find what a number on the list means."""
     offers = () if state.advice is None else offers_of(state.advice)
     return offers[number - 1] if 1 <= number <= len(offers) else None

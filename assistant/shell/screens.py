@@ -21,7 +21,7 @@ from assistant.ground.problems import BadInput, Problem
 from assistant.ground.units import read, unit_of
 from assistant.ground.words import did_you_mean, quoted
 from assistant.pages import packs as lookup
-from assistant.pages.advice import headline, offers_of, steps_of
+from assistant.pages.advice import headline, offers_of
 from assistant.pages.advice_words import say_beside, say_passed
 from assistant.pages.amounts import lever_change, lever_value, move_words, not_legal_words, sentence
 from assistant.pages.balance import LIMITS, basis_words, believed_table, doubt_blocks, then_blocks
@@ -164,7 +164,7 @@ def why_not(state: TalkState, rest: str) -> list[Block]:
         why_out = "not tonight" if out.tonight else "not here"
         return [*lines(say_passed([PassedOver(lever, bench.knowledge.levers[lever].title, why_out)]))]
     for number, offer in enumerate(offers_of(state.advice), 1):
-        if lever in dict(steps_of(offer)):
+        if lever in dict(offer.steps_of_levers):
             return [Line(ON_THE_LIST.format(number)), *why(state, str(number))]
     passed = say_passed([one for one in state.advice.passed if one.id == lever])
     facts = {} if state.session is None else state.session.facts

@@ -162,9 +162,9 @@ class TalkState(TalkPlace):
         """Leave out what was done or waits to be run, and put the way back first where a change made it worse."""
         done = {(step.done.kind, step.done.id) for step in self.steps if step.done is not None}
         moved = {(lever, now > was) for step in self.not_felt for lever, (was, now) in step.moves.items()}
-        remedies = [
+        offers = [
             one
-            for one in advice.remedies
+            for one in advice.offers
             if (one.kind, one.id) not in done and (one.id, (one.change or 0.0) > 0.0) not in moved
         ]
         felt = next((step.felt for step in reversed(self.steps) if step.felt is not None), None)
@@ -172,8 +172,8 @@ class TalkState(TalkPlace):
         if back and (setup := self.half_way if back == HALF_BACK else self.as_it_was) is not None:
             moves = say_moves(self.bench.case.setup, setup, self.bench.knowledge.levers, self.system)
             title = (PUT_BACK_FIRST if back == WAY_BACK else HALF_BACK_FIRST).format(moves)
-            remedies.append(Remedy("undo", back, title, when="between runs", worth=Worth(looks=True)))
-        return replace(advice, remedies=tuple(remedies))
+            offers.append(Remedy("undo", back, title, when="between runs", worth=Worth(looks=True)))
+        return replace(advice, offers=tuple(offers))
 
     @property
     def as_it_was(self) -> Setup | None:

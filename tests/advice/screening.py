@@ -42,10 +42,10 @@ Listed = tuple[str, str, int | None]
 
 def list_of(advice: Advice) -> list[Listed]:
     """Name what is on a list, in its order, each with its steps; a package by its levers."""
-    offered = sorted((*advice.remedies, *advice.packages), key=lambda one: one.rank)
+    offered = sorted(advice.offers, key=lambda one: one.rank)
     return [
         ("package", " ".join(f"{move.lever} {move.steps}" for move in one.moves), None)
-        if hasattr(one, "moves")
+        if one.kind == "package"
         else (one.kind, one.id, one.steps)
         for one in offered
     ]

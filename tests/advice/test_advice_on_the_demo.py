@@ -6,13 +6,11 @@ import pytest
 
 from assistant.advice.habits import compare_offer
 from assistant.advice.offers import advise
-from assistant.advice.results import Package
 from assistant.belief.cures import judge, value_moves, want
 from assistant.belief.effects import drive_moves, effect_table
 from assistant.car.case import levers_of
 from assistant.car.moves import limit_of, with_step
 from assistant.diagnosis.session import start
-from assistant.pages.advice import steps_of
 from assistant.pages.data import Way, advice_data
 from assistant.pages.levers import levers_data
 from assistant.pages.why import why_not_screen, why_screen
@@ -54,14 +52,14 @@ def test_what_a_shown_lever_or_package_removes_is_what_the_same_move_does_on_the
     assert len(offers) >= 2
     wanted = want(belief, advice.complaint)
     for offer in offers:
-        verdict = judge(wanted, wanted.read(drive_moves(case, belief, steps_of(offer))))
+        verdict = judge(wanted, wanted.read(drive_moves(case, belief, offer.steps_of_levers)))
         assert (offer.removes, offer.spoils) == pytest.approx((verdict.removes, verdict.spoils))
         assert (offer.cures, offer.confidence) == pytest.approx((verdict.cures, verdict.direction))
 
 
 def test_what_try_shows_of_an_offer_is_the_effect_the_offer_has(advice, case, knowledge):
-    for offer in (*advice.remedies, *advice.packages):
-        if offer.effect is None or (not isinstance(offer, Package) and offer.basis != "computed"):
+    for offer in advice.offers:
+        if offer.effect is None or offer.basis != "computed":
             continue
         before, after, change = compare_offer(advice, offer, case, knowledge)
         for phase, row in offer.effect.items():

@@ -12,7 +12,7 @@ from assistant.belief.picture import read_after, read_picture
 from assistant.car.files import read_case
 from assistant.car.moves import with_steps
 from assistant.diagnosis.session import start
-from assistant.pages.advice import offers_of, steps_of
+from assistant.pages.advice import offers_of
 from assistant.rules.pack import load_packs
 from tests.demo_table import believe_case
 
@@ -50,13 +50,15 @@ def told(name, words):
 def test_what_an_offer_removes_is_what_trying_it_shows(name, words):
     case, session, _, advice = told(name, words)
     assert not advice.picture.shut
-    offers = [one for one in offers_of(advice) if steps_of(one) and one.removes is not None and one.effect is not None]
+    offers = [
+        one for one in offers_of(advice) if one.steps_of_levers and one.removes is not None and one.effect is not None
+    ]
     offers = [one for one in offers if getattr(one, "basis", "computed") == "computed"]
     assert offers or {cell.balance for cell in session.complaint.cells} >= {"loose", "tight"}
     again = believe_case(case, session.complaint) if not advice.treated else advice.belief
     wanted = want(again, advice.complaint)
     for offer in offers:
-        changes = moved_from(case.setup, with_steps(case, steps_of(offer)))
+        changes = moved_from(case.setup, with_steps(case, offer.steps_of_levers))
         _, change = read_after(again, changes)
         assert change.value.array() == pytest.approx(offer.effect.array(), abs=0.005)
         if not advice.treated:

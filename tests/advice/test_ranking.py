@@ -18,12 +18,12 @@ from assistant.advice.ranking import (
     weigh_trade,
     with_no_telling,
 )
-from assistant.advice.results import Factor, Listing, Package, PackageMove, Remedy, slowest
+from assistant.advice.results import Factor, Listing, PackageMove, Remedy, slowest
 from assistant.diagnosis.calls import LEVER_CURES, MINUTES, Board, Call
 from assistant.diagnosis.causes import Weighing
 from assistant.diagnosis.plan import Option
 from assistant.pages.advice_words import say_factor, say_notes, treats_words
-from tests.advice.round_numbers import grid, ranking, remedy
+from tests.advice.round_numbers import grid, ranking, remedy, together
 from tests.advice.small_pack import cause, pack
 
 LOOSE = [{"balance": "loose", "phase": "exit"}]
@@ -200,7 +200,7 @@ def test_only_the_best_of_a_family_is_shown_and_the_others_are_named():
 
 def test_a_package_competes_with_the_others_and_pays_for_being_more_than_one_change():
     moves = tuple(PackageMove(name, name, 1, 0.0, 1.0, 0.5) for name in ("cross_weight", "spring_rr"))
-    package = Package(moves, 0.9, grid(0.1, 0.2, 0.3), (), (), 0.0)
+    package = together(moves, removes=0.9, effect=grid(0.1, 0.2, 0.3))
     single = option_of(lever(), desk())
     both = option_of(package, desk())
     assert both.cost == pytest.approx(MINUTE * 40 + ANOTHER)

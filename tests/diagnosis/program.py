@@ -8,7 +8,6 @@ from typing import Any
 import yaml
 
 from assistant.advice.offers import advise
-from assistant.advice.results import Package
 from assistant.car.case import Case
 from assistant.car.files import read_case
 from assistant.diagnosis.questions import is_unsure
@@ -90,8 +89,8 @@ def _work_out(session: Session) -> tuple[Offer, ...]:
 
 
 def _moves(offer: Any) -> Offer:
-    if isinstance(offer, Package):
-        return tuple(adjust(move.lever, move.finish - move.start) for move in offer.moves)
+    if offer.kind == "package":
+        return tuple(adjust(move.lever, move.change) for move in offer.moves)
     if offer.kind == "lever":
         return (adjust(offer.id, offer.change),)
     if offer.kind == "cannot-tell":

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from assistant.advice.results import Advice, Cost, Package, PackageMove
+from assistant.advice.results import Advice, Cost, PackageMove
 from assistant.belief.believe import Shown
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
@@ -15,7 +15,7 @@ from assistant.pages.advice import advice_screen, costs_words, how_sure, short_c
 from assistant.pages.amounts import say_tires
 from assistant.pages.blocks import Line
 from assistant.pages.why import why_screen
-from tests.advice.round_numbers import remedy
+from tests.advice.round_numbers import remedy, together
 
 STANDS = "Car on stands, wheels chocked; never reach under a car on a jack alone."
 
@@ -29,7 +29,7 @@ def texts(blocks):
 
 
 def screen(*remedies):
-    return texts(advice_screen(Advice(Complaint(""), remedies=remedies), {}, "trade"))
+    return texts(advice_screen(Advice(Complaint(""), offers=remedies), {}, "trade"))
 
 
 @pytest.mark.parametrize(
@@ -97,8 +97,8 @@ def test_two_costs_are_listed_and_the_others_counted():
 
 def test_a_member_of_a_package_says_what_it_does_alone_or_that_it_spoils_more():
     moves = (PackageMove("a", "one", 2, 0.0, 1.0, 0.24), PackageMove("b", "two", 1, 0.0, 1.0, 0.1, (), 0.35))
-    package = Package(moves, 0.5, {}, (), ("a", "b"))
-    said = " ".join(texts(advice_screen(Advice(Complaint(""), packages=(package,)), {}, "trade")))
+    package = together(moves, removes=0.5, effect={}, order=("a", "b"))
+    said = " ".join(texts(advice_screen(Advice(Complaint(""), offers=(package,)), {}, "trade")))
     assert "One (alone it cures about a quarter of the complaint)." in said
     assert "Two (alone it spoils more than it cures)." in said
     assert "In this order, with a run between if there is time." in said

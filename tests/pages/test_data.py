@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.advice.offers import advise
-from assistant.advice.results import Cost, Package, PackageMove
+from assistant.advice.results import Cost, PackageMove
 from assistant.belief.believe import Shown
 from assistant.belief.model import read_model
 from assistant.belief.outcome import RunAfter
@@ -15,7 +15,7 @@ from assistant.ground.understood import CauseFound, Sign, StopReason
 from assistant.pages.data import Way, advice_data
 from assistant.pages.lever_facts import facts
 from assistant.pages.levers import levers_data, severity_data
-from tests.advice.round_numbers import PSI, STEPS, few_cars, grid, made, made_table, session_about
+from tests.advice.round_numbers import PSI, STEPS, few_cars, grid, made, made_table, session_about, together
 from tests.advice.small_pack import LOOSE_OFF, complaint, pack, small_case
 from tests.diagnosis.interview_pack import question
 
@@ -49,7 +49,7 @@ MOVES = (
     PackageMove("cross_weight", "cross weight", 2, 0.51, 0.515, 0.3),
     PackageMove("stagger", "stagger", -1, 0.04445, 0.041275, 0.2),
 )
-PACKAGE = Package(MOVES, 0.6, grid(0.1, 0.2, 0.3), (), ("stagger", "cross_weight"))
+PACKAGE = together(MOVES, removes=0.6, effect=grid(0.1, 0.2, 0.3), order=("stagger", "cross_weight"))
 
 QUESTION = OpenQuestion("where", question("Where?", "feel", {"in": "getting in", "off": "coming off"}))
 
@@ -83,7 +83,7 @@ def test_advice_has_exactly_the_promised_keys():
 
 
 def test_packages_have_exactly_the_promised_keys():
-    (data,) = advice_data(advice(packages=(PACKAGE,)), Way("trade", CASE))["packages"]
+    (data,) = advice_data(advice(offers=(PACKAGE,)), Way("trade", CASE))["packages"]
     assert set(data) == {
         *("moves", "removes", "at_once", "spoils", "each", "effect", "confidence", "costs", "check_again", "order")
     }
@@ -102,7 +102,7 @@ def test_hot_pressures_and_what_they_cost_come_in_the_units_asked_for():
         check_again=("cross weight",),
     )
     trade, metric = (
-        advice_data(advice(remedies=(warm,)), Way(system, CASE))["remedies"][0] for system in ("trade", "si")
+        advice_data(advice(offers=(warm,)), Way(system, CASE))["remedies"][0] for system in ("trade", "si")
     )
     assert trade["hot_pressure"] == {"RR": {"after": pytest.approx(30), "change": pytest.approx(2)}}
     assert metric["hot_pressure"]["RR"]["change"] == pytest.approx(13.79, abs=0.01)
@@ -140,7 +140,7 @@ def test_lever_values_come_in_trade_units_and_in_metric_ones():
 
 def test_what_is_not_computed_is_null():
     plain = replace(advice().remedies[0], run=None)
-    remedy = advice_data(advice(remedies=(plain,)), Way("trade", CASE))["remedies"][0]
+    remedy = advice_data(advice(offers=(plain,)), Way("trade", CASE))["remedies"][0]
     assert (remedy["tire_life_laps"], remedy["pace_s"], remedy["first_tire_laps"]) == (None, None, None)
 
 
@@ -154,7 +154,7 @@ def test_what_was_computed_over_the_run_has_its_keys():
             first_tire=Shown(-2.0, -3.0, -1.0),
         ),
     )
-    data = advice_data(advice(remedies=(ran,)), Way("trade", CASE))["remedies"][0]
+    data = advice_data(advice(offers=(ran,)), Way("trade", CASE))["remedies"][0]
     assert data["tire_life_laps"] == {"RR": {"after": 70.0, "change": -2.0}}
     assert data["pace_s"] == {"first": 0.1, "average": 0.02, "last": -0.1}
     assert data["first_tire_laps"] == {"value": -2.0, "low": -3.0, "high": -1.0}
@@ -234,7 +234,7 @@ def model():
 
 
 def test_facts_of_every_change_come_only_when_the_car_as_computed_is_given(model):
-    found = advice(packages=(PACKAGE,))
+    found = advice(offers=(*advice().remedies, PACKAGE))
     without, data = advice_data(found, Way("trade", CASE)), advice_data(found, Way("trade", CASE, model))
     assert all(remedy["facts"] is None for remedy in without["remedies"])
     for remedy, shown in zip(found.remedies, data["remedies"], strict=True):

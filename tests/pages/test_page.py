@@ -9,7 +9,7 @@ from typing import get_args
 
 import pytest
 
-from assistant.advice.results import Package, PackageMove
+from assistant.advice.results import PackageMove
 from assistant.car.moves import with_value
 from assistant.commands.advise import advised
 from assistant.commands.runner import Runner
@@ -22,6 +22,7 @@ from assistant.pages.charts import draw_chart
 from assistant.pages.data import Way, advice_data
 from assistant.pages.paper import Format, escape_markdown, page_data, template_of, write_page
 from assistant.pages.sheet_document import gate_texts
+from tests.advice.round_numbers import together
 from tests.pages.tree import filled, tree_of
 
 INJECTIONS = [
@@ -256,7 +257,7 @@ def test_a_package_is_one_change_with_its_parts(demo, page_of):
         PackageMove("stagger", "rear stagger", -1, from_unit(1.875, "in"), from_unit(1.75, "in"), 0.1, (), 0.3),
     )
     effect = {phase: dict.fromkeys(("fresh", "settled", "worn"), 0.1) for phase in ("entry", "middle", "exit")}
-    package = Package(moves, 0.66, effect, (), ("stagger", "cross_weight"))
+    package = together(moves, removes=0.66, effect=effect, order=("stagger", "cross_weight"), cautions=("Level pads.",))
     made = page_of(demo, offers=(package,))
     (change,) = made.changes
     assert [part.order for part in change.parts] == [
@@ -284,7 +285,7 @@ def test_a_car_to_be_looked_at_first_gets_no_change_and_no_run(demo, page_of):
 
 
 def test_where_nothing_helps_the_page_says_so(demo, page_of):
-    nothing = page_of(replace(demo, advice=replace(demo.advice, remedies=(), packages=())))
+    nothing = page_of(replace(demo, advice=replace(demo.advice, offers=())))
     for form in get_args(Format):
         assert "No lever, no habit and no package takes this away on this car." in write_page(nothing, form)
 

@@ -8,12 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.advice.flips import Flip, find_flip
-from assistant.advice.results import Cost, Package, PackageMove, Treats, Worth
+from assistant.advice.results import Cost, PackageMove, Treats, Worth
 from assistant.pages.blocks import Line
 from assistant.pages.terminal import Look, render
 from assistant.pages.why import flip_words, why_not_screen, why_screen
 from assistant.rules.knowledge import Citation
-from tests.advice.round_numbers import IN, grid, remedy
+from tests.advice.round_numbers import IN, grid, remedy, together
 
 BAR = remedy(
     "track_bar_right",
@@ -133,7 +133,7 @@ def test_a_remedy_is_not_compared_with_itself():
 
 
 def test_a_package_is_said_to_be_more_work():
-    package = Package((PackageMove("stagger", "stagger", 1, 0.0, 1.0, 0.5),), 0.9, grid(0.1, 0.2, 0.3), (), (), 0.0)
+    package = together((PackageMove("stagger", "stagger", 1, 0.0, 1.0, 0.5),), removes=0.9, effect=grid(0.1, 0.2, 0.3))
     assert said(why_not_screen([(1, BAR), (2, package)], {}, "trade"))[-1].startswith("A package is more work")
 
 

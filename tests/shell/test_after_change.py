@@ -7,7 +7,7 @@ import pytest
 
 from assistant.notebook.book import FELT, MADE, NOTE, SAID, Notebook
 from assistant.notebook.felt_entries import felt_before
-from assistant.pages.advice import offers_of, steps_of
+from assistant.pages.advice import offers_of
 from assistant.pages.amounts import cure_words
 from assistant.shell.talk_state import TalkState
 from tests.notebook.talks import cut_off_in, record_in
@@ -17,7 +17,7 @@ START = ("loose off late in the run", "1", "3", "enough")
 
 def make_a_lever(talk):
     """Make the first offer that moves a lever; its number."""
-    number = next(at for at, offer in enumerate(offers_of(talk.state.advice), 1) if steps_of(offer))
+    number = next(at for at, offer in enumerate(offers_of(talk.state.advice), 1) if offer.steps_of_levers)
     assert "Made:" in talk.type(f"make {number}")
     return number
 
@@ -499,7 +499,7 @@ def test_going_on_works_nothing_out_until_it_is_shown(make_talk, made, tmp_path,
 
 
 def lever_on_list(talk):
-    return next(at for at, offer in enumerate(offers_of(talk.state.advice), 1) if steps_of(offer))
+    return next(at for at, offer in enumerate(offers_of(talk.state.advice), 1) if offer.steps_of_levers)
 
 
 def test_what_is_said_of_a_change_nobody_told_of_asks_which_it_was_and_counts_for_that_one(make_talk, tmp_path):

@@ -3,12 +3,12 @@
 import re
 from dataclasses import replace
 
-from assistant.advice.results import Note, Package, PackageMove
+from assistant.advice.results import Note, PackageMove
 from assistant.belief.model import read_model
 from assistant.cli import DONE, main
 from assistant.pages.blocks import Line
 from assistant.pages.why import MoveFacts, facts_blocks, facts_of, why_screen
-from tests.advice.round_numbers import IN, grid, remedy
+from tests.advice.round_numbers import IN, grid, remedy, together
 
 BAR = remedy("track_bar_right", ("relief", 0.5), rank=1, title="right end of the track bar", change=-0.5 * IN)
 MOVES = (
@@ -16,7 +16,7 @@ MOVES = (
     PackageMove("caster_split", "caster split", 1, 0.0, 0.01, 0.1),
     PackageMove("stagger", "rear stagger", -1, 1.875 * IN, 1.75 * IN, 0.2),
 )
-PACKAGE = Package(MOVES, 0.6, grid(0.1, 0.2, 0.3), (), ("stagger", "track_bar_right"))
+PACKAGE = together(MOVES, removes=0.6, effect=grid(0.1, 0.2, 0.3), order=("stagger", "track_bar_right"))
 
 
 def plain(blocks):

@@ -36,7 +36,7 @@ def test_an_offer_told_in_two_lines_keeps_its_caution_and_its_doubt():
         remedy(name, cautions=(f"{name} bites.",), removes=0.5, direction="tighter", confidence=sure, worth=worth)
         for name, sure in made
     ]
-    blocks = advice_screen(Advice(Complaint(""), remedies=tuple(remedies)), {}, "trade", whole=1)
+    blocks = advice_screen(Advice(Complaint(""), offers=tuple(remedies)), {}, "trade", whole=1)
     said = [block.text for block in blocks]
     assert "One bites." in said
     at = said.index("Two: tighter, cures about half of the complaint. Between runs.")
