@@ -65,7 +65,7 @@ def test_a_price_in_tires_is_said_with_its_band_where_the_band_can_tell_it(band,
 def test_every_offer_says_its_worst_harm_and_its_price_in_tires_once(whole):
     run = RunAfter({}, {}, first_tire=Shown(-4.2, -7.3, -1.6))
     one = offer("stagger", costs=(LIFE, Cost("pace", 0.02)), run=run)
-    said = " ".join(texts(advice_screen(Advice(Complaint(""), remedies=(one,)), {}, "trade", whole=whole)))
+    said = " ".join(texts(advice_screen(Advice(Complaint(""), offers=(one,)), {}, "trade", whole=whole)))
     assert "Costs: 0.02 s a lap slower. Tires: 4 laps less (2 to 7)." in said
     assert "lasts" not in said
 
@@ -78,7 +78,7 @@ def test_a_run_cut_short_is_no_price_among_others():
 
 def test_a_change_of_cross_weight_says_the_turns_of_the_bolt():
     model = read_model(read_case("demo"))
-    advice = Advice(Complaint(""), remedies=(offer("cross_weight", change=0.01, when="pit stop"),))
+    advice = Advice(Complaint(""), offers=(offer("cross_weight", change=0.01, when="pit stop"),))
     said = " ".join(texts(advice_screen(advice, {}, "trade", whole=0, model=model)))
     assert re.search(r"Pit stop\. LR jack bolt about \d\.\d turns in\.", said)
 
